@@ -1,0 +1,69 @@
+"""What can go wrong, as one small tree.
+
+::
+
+    CostsimError            anything this package raises on purpose
+    ├── InputError          something a person typed or dropped in; carries every fault found
+    └── SolverError         a numerical search that found no answer
+
+A fault is one line that names the file, the field, what was given and what would be right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong with one field of one file.
+
+    Parameters
+    ----------
+    field : str
+        Key path, column or line in the file, such as ``house.floor_area``; empty for the file as a whole.
+    problem : str
+        What is wrong, with the value that was given.
+    remedy : str
+        What would be right, with an example where one helps.
+    file : str
+        Name of the file as the person gave it; empty for a value that came from no file.
+
+    Examples
+    --------
+    >>> print(Fault("house.indoor", "70 is a bare number", 'write it with its unit, such as "70 degF"', "a.toml"))
+    a.toml: house.indoor: 70 is a bare number; write it with its unit, such as "70 degF"
+    """
+
+    field: str
+    problem: str
+    remedy: str
+    file: str = ""
+
+    def __str__(self) -> str:
+        where = ": ".join(part for part in (self.file, self.field) if part)
+        what = f"{self.problem}; {self.remedy}" if self.remedy else self.problem
+        return " ".join((f"{where}: {what}" if where else what).split())
+
+
+class CostsimError(Exception):
+    """Anything this package raises on purpose."""
+
+
+class InputError(CostsimError):
+    """Something a person typed or dropped in cannot be used.
+
+    Parameters
+    ----------
+    faults : Fault or iterable of Fault
+        Every fault found, in the order of the file.
+    """
+
+    def __init__(self, faults: Fault | Iterable[Fault]) -> None:
+        self.faults: tuple[Fault, ...] = (faults,) if isinstance(faults, Fault) else tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class SolverError(CostsimError):
+    """A numerical search found no answer."""
