@@ -1,0 +1,8 @@
+"""The dashboard: `streamlit run app.py`."""
+
+import streamlit as st
+
+from costsim.screens import show
+
+st.set_page_config(page_title="costsim: what heating really costs", layout="wide")
+show()

@@ -1,0 +1,84 @@
+"""The answer in one sentence, and the figures it is made of."""
+
+from __future__ import annotations
+
+from costsim.result import OptionResult, Result
+from costsim.tables import money, when
+from costsim.units import show
+
+BEARABLE_HOURS = 20
+"""Hours short in a year up to which an option still counts as carrying the house; common practice, no source."""
+
+
+def ranked(result: Result) -> list[OptionResult]:
+    """Options that carry the house, cheapest first, and then the others by shortfall."""
+    return sorted(result.options, key=lambda o: (o.shortfall.hours > BEARABLE_HOURS, _worth(o)))
+
+
+def _worth(option: OptionResult) -> float:
+    return option.cost_total if option.shortfall.hours <= BEARABLE_HOURS else float(option.shortfall.energy_j)
+
+
+def round_money(value: float) -> float:
+    """Round to what a forecast of a year's heating is worth: two figures, and nothing below ten.
+
+    Examples
+    --------
+    >>> round_money(312.0), round_money(1234.0), round_money(4.0)
+    (310.0, 1200.0, 0.0)
+    """
+    if abs(value) < 10:
+        return 0.0
+    step = 10.0 ** max(1, len(str(int(abs(value)))) - 2)
+    return round(value / step) * step
+
+
+def cost_sentence(result: Result) -> str:
+    """Say which option is cheapest among those that carry the house, and by how much."""
+    order = ranked(result)
+    able = [o for o in order if o.shortfall.hours <= BEARABLE_HOURS]
+    if not able:
+        return f"None of these options keeps the house warm; {order[0].name} comes closest."
+    if len(able) == 1:
+        alone = "is the only option that keeps the house warm" if len(order) > 1 else "keeps the house warm"
+        return f"{able[0].name} {alone}, at about {money(round_money(able[0].cost_total), result.currency)} a year."
+    gap = round_money(able[1].cost_total - able[0].cost_total)
+    if gap == 0:
+        return f"{able[0].name} and {able[1].name} cost the same at today's prices."
+    return f"{able[0].name} is cheaper than {able[1].name} at today's prices, by about {money(gap, result.currency)} a year."
+
+
+def short_sentence(result: Result, option: OptionResult, system: str) -> str:
+    """Say how short an option leaves the house; empty where it does not."""
+    short = option.shortfall
+    if not short.hours:
+        return ""
+    worst = show(short.worst_w, "power", system)
+    text = f"{option.name} would leave you short {short.hours:,} hours, worst by {worst} at {when(result, short.worst_hour)}"
+    if (option.hourly.room_c < option.hourly.room_c.max() - 1e-9).any() and option.hourly.slab_c is not option.hourly.room_c:
+        coldest = float(option.hourly.room_c.min())
+        if coldest < 90 and _has_mass(option):
+            text += f", house down to {show(coldest, 'temperature', system, 0)}"
+    return text + "."
+
+
+def _has_mass(option: OptionResult) -> bool:
+    return bool((abs(option.hourly.slab_c - option.hourly.room_c) > 1e-6).any())
+
+
+def answer(result: Result, system: str = "us") -> str:
+    """Give the answer in plain words.
+
+    Parameters
+    ----------
+    result : Result
+    system : str
+        ``"us"`` or ``"si"``.
+
+    Returns
+    -------
+    str
+        One sentence on cost, then one for each option that leaves the house short.
+    """
+    parts = [cost_sentence(result), *(short_sentence(result, option, system) for option in result.options)]
+    return " ".join(part for part in parts if part)

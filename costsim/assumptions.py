@@ -1,0 +1,121 @@
+"""The assumptions a result rests on, said out loud with value, source and the key that changes them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from costsim.physics.fuels import FUELS
+from costsim.result import Assumption, OptionResult
+from costsim.units import KWH_J, show
+
+if TYPE_CHECKING:
+    from costsim.engine.lower import Common
+
+BASE_C = (65.0 - 32.0) / 1.8
+FULL_LOAD_HOURS = (1300.0, 2600.0)
+
+
+def weather_facts(common: Common) -> dict[str, Any]:
+    """Station, degree-days, extremes and design temperature of the year."""
+    weather = common.weather
+    return {
+        "station": weather.station,
+        "title": weather.title,
+        "source": weather.source,
+        "synthetic": weather.synthetic,
+        "hours": weather.n_hours,
+        "degree_days_18_k_d": float(np.maximum(BASE_C - weather.outdoor_c, 0.0).sum() / 24.0),
+        "coldest_c": float(weather.outdoor_c.min()),
+        "design_c": common.design_outdoor_c,
+        "design_from": common.design_outdoor_source,
+        "notes": list(weather.notes),
+    }
+
+
+def assumptions_of(common: Common) -> tuple[Assumption, ...]:
+    """List what the answer rests on."""
+    case, house = common.case, common.case.house
+    route, band = house.design_load_route
+    entries = [
+        Assumption("design heat loss", _both(house.design_load_w, "power"), f"{route}; band of doubt ±{band:.0%}", "house.design_heat_loss"),
+        Assumption("outdoor design temperature", _both(common.design_outdoor_c, "temperature"), common.design_outdoor_source, "place.design_outdoor"),
+        Assumption("heat loss per kelvin", _both(common.loss_w_k, "heat_loss_rate"), "design heat loss over indoor minus outdoor design temperature", "house.design_heat_loss"),
+        Assumption("balance point", _both(float(common.balance_c.mean()), "temperature"), _balance_source(common), "house.balance_point"),
+        Assumption("weather", f"{common.weather.title} ({common.weather.n_hours:,} hours)", _weather_source(common), "place.weather"),
+        Assumption("time stamps", "record number; each record is one hour of standard time", "format of the weather file", "place.weather"),
+        Assumption("clock", case.place.timezone or "standard time all year", "prices and windows follow the local clock", "place.timezone"),
+        Assumption("efficiencies", "heat to the tank for each unit of fuel by its higher heating value", "typed with each source", "option.source.efficiency"),
+        Assumption("one price all year", "prices as typed hold for the whole year", "typed in the study", "prices"),
+        Assumption("hourly mean power", "peaks inside an hour are not seen", "method", ""),
+        Assumption("hot water and other buildings", "not in the heat demand", "method", ""),
+        Assumption("power supply", "never fails", "method", ""),
+        *_fuel_assumptions(common),
+        _floor_assumption(common),
+        _other_electricity(common),
+    ]
+    return tuple(entries)
+
+
+def _both(value: float, dimension: str) -> str:
+    return f"{show(value, dimension, 'si', 2)} ({show(value, dimension, 'us', 1)})"
+
+
+def _balance_source(common: Common) -> str:
+    gains = _both(float(common.gains_w.mean()), "small_power").split(" (")[0]
+    return ("typed" if common.case.house.balance_point_c is not None else "set-point less gains over heat loss") + f"; mean gains {gains}"
+
+
+def _weather_source(common: Common) -> str:
+    kind = "synthetic year" if common.weather.synthetic else "typical or measured year; not a design year"
+    return f"{common.weather.source}; {kind}"
+
+
+def _fuel_assumptions(common: Common) -> list[Assumption]:
+    entries = []
+    for key, price in common.case.prices.items():
+        fuel = FUELS[price.fuel_name(key)]
+        factor = common.surroundings.co2_kg_per_j.get(key, fuel.co2_kg_per_j) * KWH_J
+        entries.append(Assumption(f"{key}: heat content", price.heat_content_text(key), fuel.source, f"prices.{key}.heat_content"))
+        entries.append(Assumption(f"{key}: CO2", f"{factor:.3f} kg/kWh", f"{fuel.source}, {fuel.vintage}", f"prices.{key}.co2"))
+    return entries
+
+
+def _floor_assumption(common: Common) -> Assumption:
+    if common.case.floor is not None:
+        return Assumption("floor", f"gives at most {_both(float(np.min(common.water.limit_w)), 'power')}", "loops, flow and surface limit", "floor")
+    return Assumption("floor", "can give whatever the sources make", "no floor described", "floor")
+
+
+def _other_electricity(common: Common) -> Assumption:
+    other = common.case.house.other_electricity_j_year
+    if other is None:
+        text = "electricity's fixed charges are counted for every option that buys electricity"
+        return Assumption("other electricity", text, "none given", "house.other_electricity")
+    value = f"{other / KWH_J:,.0f} kWh a year; fixed charges and blocks count only as far as heating adds to them"
+    return Assumption("other electricity", value, "typed", "house.other_electricity")
+
+
+def warnings_of(common: Common, options: Sequence[OptionResult]) -> tuple[str, ...]:
+    """Say what looks wrong or needs care, each once."""
+    texts = [*common.water.warnings, *common.weather.notes, *_load_warnings(common)]
+    if common.calendar.warning:
+        texts.append(common.calendar.warning)
+    texts += [text for option in options for text in option.warnings]
+    return tuple(dict.fromkeys(text for text in texts if text))
+
+
+def _load_warnings(common: Common) -> list[str]:
+    house, texts = common.case.house, []
+    if house.heat_loss_per_area_w_m2 is not None:
+        texts.append("the design load is a rule of thumb per floor area; such rules run 1.4 to 2 times what surveys of real homes show")
+    flux = house.design_load_w / house.floor_area_m2
+    if flux > 100.0:
+        texts.append(f"the design load is {flux:.0f} W/m² of floor; a floor at its surface limit gives about 100 W/m²")
+    hours = float(common.demand_w.sum()) / house.design_load_w
+    days = float(np.maximum(BASE_C - common.weather.outdoor_c, 0.0).sum() / 24.0 * 1.8)
+    if 7000 <= days <= 8000 and not FULL_LOAD_HOURS[0] <= hours <= FULL_LOAD_HOURS[1]:
+        texts.append(f"{hours:,.0f} full-load hours are unusual for {days:,.0f} °F-days; check design load and balance point")
+    return texts

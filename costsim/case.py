@@ -1,0 +1,334 @@
+"""What was typed: place, house, floor, tank, prices and options. If a `Case` can be built, it can be run.
+
+A study is one TOML file. `read_study` gives a `Case`; the text that was typed stays with it in `Case.typed`, so that
+nothing is lost when it is written back.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from importlib import resources
+from pathlib import Path
+from typing import Annotated, Any, Literal
+from zoneinfo import ZoneInfo
+
+from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
+
+from costsim.errors import Fault, InputError
+from costsim.fields import Measured, Typed, fault, faults_of
+from costsim.plant import Floor, Tank
+from costsim.prices import Price, fuel_of
+from costsim.rules import RULES
+from costsim.sources import HeatSource, source_union
+from costsim.tariffs.calendar import parse_windows
+
+MOST_SOURCES = 3
+MOST_BYTES = 1_000_000
+
+
+class Place(Typed):
+    """Where the house stands, which weather is used and how its clock runs."""
+
+    weather: Annotated[str, Field(title="Weather file", description="TMY3, EPW or CSV, beside the study or built in.", min_length=1)]
+    design_outdoor_c: Annotated[
+        float | None,
+        Measured("temperature", "Outdoor design temperature", "The 99 % value of the weather file by default.", example="15 degF"),
+    ] = None
+    timezone: Annotated[str, Field(title="Time zone", description="IANA name; no summer time without it.")] = ""
+    calendar_year: Annotated[int, Field(title="Calendar year", description="For weekdays and holidays.", ge=1990, le=2100)] = 2025
+    altitude_m: Annotated[float | None, Measured("length", "Altitude", "The weather file's by default.", at_least=-430, at_most=5500)] = None
+    holidays: Annotated[str, Field(title="Holidays", description="Country code, such as US.")] = ""
+
+    @field_validator("timezone")
+    @classmethod
+    def _known_zone(cls, value: str) -> str:
+        try:
+            if value:
+                ZoneInfo(value)
+        except (KeyError, ValueError, OSError):
+            raise fault(f"'{value}' is not a known time zone", 'write an IANA name such as "America/New_York"') from None
+        return value
+
+
+class Setback(Typed):
+    """Hours in which the set-point is lower."""
+
+    indoor_c: Annotated[float, Measured("temperature", "Set-point in these hours", at_least=5, at_most=30, example="62 degF")]
+    windows: Annotated[tuple[str, ...], Field(title="Clock windows", min_length=1)]
+    days: str = "every day"
+    months: str = ""
+
+    @model_validator(mode="after")
+    def _clock_times(self) -> Setback:
+        try:
+            parse_windows(self.windows, days=self.days, months=self.months)
+        except ValueError as error:
+            raise fault(str(error), 'write it like windows = ["22:00-06:00"]') from None
+        return self
+
+
+class House(Typed):
+    """What the house loses, and how warm it is kept."""
+
+    floor_area_m2: Annotated[float, Measured("area", "Heated floor area", above=0, at_most=1e6)]
+    design_heat_loss_w: Annotated[
+        float | None, Measured("power", "Design heat loss", "At the design temperatures; from a heat-loss calculation.", above=0, at_most=1e8)
+    ] = None
+    heat_loss_per_area_w_m2: Annotated[
+        float | None, Measured("power_per_area", "Heat loss per floor area", "A rule of thumb; weak.", above=0, at_most=1000)
+    ] = None
+    indoor_c: Annotated[float, Measured("temperature", "Indoor set-point", at_least=5, at_most=30, example="70 degF")]
+    balance_point_c: Annotated[
+        float | None, Measured("temperature", "Balance point", "Outdoor temperature above which no heat is needed.", at_least=-20, at_most=30, example="63 degF")
+    ] = None
+    gains_w: Annotated[float | None, Measured("small_power", "Gains", "Mean heat from people and appliances.", at_least=0, example="500 W")] = None
+    solar_aperture_m2: Annotated[float, Measured("area", "South glass that counts", "Effective area for solar gain.", at_least=0, example="4 m2")] = 0.0
+    setback: tuple[Setback, ...] = ()
+    other_electricity_j_year: Annotated[
+        float | None,
+        Measured("energy_per_year", "Other electricity", "Billed with and without heating, so that fixed charges and blocks count at the margin.", at_least=0),
+    ] = None
+
+    @model_validator(mode="after")
+    def _one_of_each(self) -> House:
+        if (self.design_heat_loss_w is None) == (self.heat_loss_per_area_w_m2 is None):
+            raise fault(
+                "give the heat loss once: design_heat_loss or heat_loss_per_area",
+                'such as design_heat_loss = "7.6 kW"',
+            )
+        if (self.balance_point_c is None) == (self.gains_w is None):
+            raise fault("give balance_point or gains, one and not both", 'such as balance_point = "63 degF"')
+        if self.balance_point_c is not None and self.balance_point_c > self.indoor_c:
+            raise fault("balance_point is warmer than indoor", "the house needs no heat above its own temperature; lower balance_point")
+        return self
+
+    @property
+    def design_load_w(self) -> float:
+        """Heat loss at the design temperatures [W]."""
+        if self.design_heat_loss_w is not None:
+            return self.design_heat_loss_w
+        return float(self.heat_loss_per_area_w_m2 or 0.0) * self.floor_area_m2
+
+    @property
+    def design_load_route(self) -> tuple[str, float]:
+        """How the design load was found, and its band of doubt as a share."""
+        if self.design_heat_loss_w is not None:
+            return "entered, from a plan check", 0.25
+        return "heat loss per floor area, a rule of thumb", 0.40
+
+
+class Option(Typed):
+    """One way to heat the house: up to three sources and the rule that calls them."""
+
+    name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
+    rule: Annotated[str, Field(title="Rule", description="In which order the sources are called.")] = "fixed"
+    source: Annotated[tuple[source_union(), ...], Field(title="Sources")]  # type: ignore[valid-type]
+
+    @field_validator("rule")
+    @classmethod
+    def _known_rule(cls, value: str) -> str:
+        if value not in RULES:
+            raise fault(f"'{value}' is not a rule", f"use one of {', '.join(RULES)}")
+        return value
+
+    @field_validator("source", mode="before")
+    @classmethod
+    def _one_to_three(cls, value: object) -> object:
+        if isinstance(value, list | tuple) and not 1 <= len(value) <= MOST_SOURCES:
+            raise fault(f"{len(value)} sources were given", f"an option has one to {MOST_SOURCES} sources; split it into two options")
+        return value
+
+    @property
+    def sources(self) -> tuple[HeatSource, ...]:
+        """The sources in the order typed."""
+        return tuple(self.source)
+
+
+class Case(Typed):
+    """A whole study."""
+
+    title: Annotated[str, Field(title="Title", min_length=1, max_length=120)]
+    note: str = ""
+    place: Place
+    house: House
+    floor: Floor | None = None
+    tank: Tank | None = None
+    prices: dict[str, Price]
+    option: Annotated[tuple[Option, ...], Field(min_length=1, max_length=12)]
+    _typed: dict[str, Any] = PrivateAttr(default_factory=dict)
+    _file: str = PrivateAttr(default="")
+    _folder: Path | None = PrivateAttr(default=None)
+
+    @property
+    def options(self) -> tuple[Option, ...]:
+        """The options in the order typed."""
+        return self.option
+
+    @property
+    def typed(self) -> dict[str, Any]:
+        """What was typed, as plain data."""
+        return self._typed
+
+    @property
+    def file(self) -> str:
+        """Name of the study's file, for messages."""
+        return self._file
+
+    @property
+    def folder(self) -> Path | None:
+        """Where relative paths start."""
+        return self._folder
+
+    @property
+    def currency(self) -> str:
+        """The currency of all prices."""
+        return next((price.currency for price in self.prices.values() if price.currency), "$")
+
+
+def case_from(data: Mapping[str, Any], *, file: str = "", folder: Path | None = None) -> Case:
+    """Build a case from plain data such as a parsed TOML file.
+
+    Parameters
+    ----------
+    data : mapping
+        Keys as in a study file.
+    file : str
+        Name for messages.
+    folder : Path, optional
+        Where relative weather paths start.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    try:
+        case = Case.model_validate(data)
+    except ValidationError as error:
+        raise InputError([*faults_of(error, Case, file), *_whole_study_faults(data, file)]) from None
+    faults = _whole_study_faults(data, file)
+    if faults:
+        raise InputError(faults)
+    case._typed, case._file, case._folder = dict(data), file, folder
+    return case
+
+
+def _tables(data: object) -> list[Mapping[str, Any]]:
+    return [item for item in data if isinstance(item, Mapping)] if isinstance(data, list | tuple) else []
+
+
+def _whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
+    """Find what no single table can see: names twice, prices nobody uses, sources without a price."""
+    prices = data.get("prices")
+    prices = prices if isinstance(prices, Mapping) else {}
+    faults, used, names = [], set(), []
+    for at, option in enumerate(_tables(data.get("option"))):
+        name = option.get("name")
+        if name in names:
+            faults.append(Fault(f"option[{at + 1}].name", f"'{name}' names two options", "give each option its own name", file))
+        names.append(name)
+        for number, source in enumerate(_tables(option.get("source"))):
+            key = _price_key(source, prices)
+            used.add(key)
+            if key and key not in prices:
+                remedy = f'add a table [prices.{key}] with energy = "…", or name another with price = "…"'
+                where = f"option[{at + 1}].source[{number + 1}]"
+                faults.append(Fault(where, f"its fuel {key} has no price", remedy, file))
+    for key, table in prices.items():
+        if key not in used and not (key == "electricity" and "house" in data):
+            faults.append(Fault(f"prices.{key}", "no source uses this price", "take it out, or add a source that uses it", file))
+        elif isinstance(table, Mapping) and fuel_of(key, table) is None:
+            faults.append(Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file))
+    return faults + _currency_faults(prices, file)
+
+
+def _price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str:
+    """Which price table a source as typed will use; empty when that cannot be told."""
+    from costsim.sources import KINDS
+
+    model = KINDS.get(str(source.get("kind")))
+    if model is None:
+        return ""
+    try:
+        return model.model_validate(dict(source)).price_key(prices)
+    except ValidationError:
+        return str(source.get("price") or "")
+
+
+def _currency_faults(prices: Mapping[str, Any], file: str) -> list[Fault]:
+    found = sorted({mark for mark in ("$", "€", "£", "CHF", "CAD", "AUD") if any(mark in str(v) for v in _leaves(prices))})
+    if len(found) < 2:
+        return []
+    return [Fault("prices", f"two currencies are used: {' and '.join(found)}", "write all prices in one currency", file)]
+
+
+def _leaves(data: object) -> list[object]:
+    if isinstance(data, Mapping):
+        return [leaf for value in data.values() for leaf in _leaves(value)]
+    if isinstance(data, list | tuple):
+        return [leaf for value in data for leaf in _leaves(value)]
+    return [data]
+
+
+def read_study(path: str | Path) -> Case:
+    """Read a study file.
+
+    Parameters
+    ----------
+    path : str or Path
+        A TOML file, or the name of a built-in study such as ``"lantern_cottage"``.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read or has faults; all are listed.
+    """
+    found = find_study(path)
+    try:
+        raw = found.read_bytes()
+    except OSError as error:
+        raise InputError(Fault("", f"cannot be read ({error.strerror or error})", "check the path", str(path))) from None
+    return case_from(parse_study(raw, file=str(path)), file=str(path), folder=found.parent)
+
+
+def parse_study(raw: bytes, *, file: str = "") -> dict[str, Any]:
+    """Turn the bytes of a study file into plain data.
+
+    Raises
+    ------
+    InputError
+        Too large, not UTF-8, or not TOML.
+    """
+    if len(raw) > MOST_BYTES:
+        raise InputError(Fault("", f"is {len(raw) / 1e6:.1f} MB large", "a study is a short text file; check that it is the right one", file))
+    try:
+        return tomllib.loads(raw.decode("utf-8-sig"))
+    except UnicodeDecodeError:
+        raise InputError(Fault("", "is not UTF-8 text", "save it as UTF-8 text", file)) from None
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        remedy = 'a line looks like key = "value" and a table starts with [name]'
+        raise InputError(Fault("", f"is not TOML: {error}", remedy, file)) from None
+
+
+def built_in_studies() -> dict[str, Path]:
+    """Names and paths of the studies that come with the package."""
+    folder = Path(str(resources.files("costsim"))) / "studies"
+    return {path.stem: path for path in sorted(folder.glob("*.toml"))}
+
+
+def find_study(path: str | Path) -> Path:
+    """Find a study by path, or by name among the built-in ones."""
+    given = Path(path)
+    built_in = built_in_studies()
+    return given if given.exists() or given.stem not in built_in or given.parent != Path() else built_in[given.stem]
+
+
+def write_study(data: Mapping[str, Any]) -> str:
+    """Write plain data as the text of a study file; reading it back gives the same data."""
+    import tomli_w
+
+    return tomli_w.dumps(dict(data))
+
+
+SystemOfUnits = Literal["si", "us"]

@@ -1,0 +1,148 @@
+"""The command line: glue between what was typed and the library. Faults become plain lines and exit code 2."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from costsim import __version__
+from costsim.errors import CostsimError
+
+DEMO = "lantern_cottage"
+COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], None], Callable[[argparse.ArgumentParser], None], str]] = {}
+
+
+def _command(name: str, about: str, arguments: Callable[[argparse.ArgumentParser], None]) -> Callable[[Any], Any]:
+    def put(function: Callable[[argparse.Namespace], None]) -> Callable[[argparse.Namespace], None]:
+        COMMANDS[name] = (function, arguments, about)
+        return function
+
+    return put
+
+
+def _study(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("study", nargs="?", default=DEMO, help=f"study file, or the name of a built-in one (default: {DEMO})")
+
+
+def _units(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--units", choices=("us", "si"), default=None, help="units of the printed results")
+
+
+def _compare_arguments(parser: argparse.ArgumentParser) -> None:
+    _study(parser)
+    _units(parser)
+    parser.add_argument("--json", metavar="FILE", help="write the results as JSON; - for standard output")
+    parser.add_argument("--hourly", metavar="FILE", help="write every hour to a .parquet, .csv or .xlsx file")
+
+
+@_command("compare", "compare the options of a study over a year", _compare_arguments)
+def compare(arguments: argparse.Namespace) -> None:
+    """Run a study and print answer, table, assumptions and what to do next."""
+    from costsim import load_weather, read_study, simulate
+    from costsim.printed import printed_comparison
+    from costsim.tables import as_json, write_hourly
+
+    case = read_study(arguments.study)
+    result = simulate(case, load_weather(case))
+    system = arguments.units or default_units(case.typed)
+    if arguments.hourly:
+        write_hourly(result, arguments.hourly, system)
+    if arguments.json:
+        _write_json(as_json(result), arguments.json)
+    if arguments.json != "-":
+        print(printed_comparison(case, result, system, arguments.study))
+
+
+@_command("check", "validate a study and print the case as understood", lambda parser: (_study(parser), _units(parser)) and None)
+def check(arguments: argparse.Namespace) -> None:
+    """Validate a study and print it as understood."""
+    from costsim import load_weather, read_study
+    from costsim.printed import printed_case
+
+    case = read_study(arguments.study)
+    print(printed_case(case, load_weather(case), arguments.units or default_units(case.typed)))
+
+
+@_command("schema", "print the JSON Schema of study files, for editors", lambda _: None)
+def schema(_: argparse.Namespace) -> None:
+    """Print the JSON Schema."""
+    from costsim.case import Case
+
+    _write_json(Case.model_json_schema(by_alias=True), "-")
+
+
+def _dashboard_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--port", type=int, default=8501, help="port on this machine (default: 8501)")
+
+
+@_command("dashboard", "open the dashboard in a browser, on this machine only", _dashboard_arguments)
+def dashboard(arguments: argparse.Namespace) -> None:
+    """Start Streamlit on the loopback address."""
+    from streamlit.web import cli as streamlit_cli
+
+    script = Path(__file__).parent / "screens" / "page.py"
+    options = {"server.address": "localhost", "server.port": arguments.port, "browser.gatherUsageStats": "false", "server.maxUploadSize": 50}
+    sys.argv = ["streamlit", "run", str(script), *(f"--{key}={value}" for key, value in options.items())]
+    sys.exit(streamlit_cli.main())
+
+
+def default_units(data: dict[str, Any]) -> str:
+    """Take the units in which most of the house was typed.
+
+    Examples
+    --------
+    >>> default_units({"house": {"indoor": "70 degF", "floor_area": "1180 ft2"}})
+    'us'
+    >>> default_units({"house": {"indoor": "21 degC"}})
+    'si'
+    """
+    return "us" if "F" in str(data.get("house", {}).get("indoor", "F")) else "si"
+
+
+def _write_json(data: dict[str, Any], target: str) -> None:
+    text = json.dumps(data, indent=2, ensure_ascii=False)
+    if target == "-":
+        print(text)
+    else:
+        from costsim.files import write_text
+
+        write_text(target, text + "\n")
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="costsim", description="What warm-water heating really costs, and when it falls short.")
+    parser.add_argument("--version", action="version", version=f"costsim {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for name, (_, arguments, about) in COMMANDS.items():
+        arguments(commands.add_parser(name, help=about, description=about[0].upper() + about[1:] + "."))
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Returns
+    -------
+    int
+        0 done; 2 something typed cannot be used, each fault on a line of its own on standard error.
+    """
+    arguments = _parser().parse_args(argv)
+    try:
+        COMMANDS[arguments.command][0](arguments)
+    except CostsimError as error:
+        print(error, file=sys.stderr)
+        return 2
+    except BrokenPipeError:  # such as `costsim compare | head`
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except KeyboardInterrupt:
+        return 130
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

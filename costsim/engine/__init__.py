@@ -1,0 +1,1 @@
+"""From a case and its weather to hourly numbers: lowering, the compiled kernel, and perfect foresight."""

@@ -1,0 +1,212 @@
+"""From what was typed to arrays: house and water once for all options, then each option's plant for the kernel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.case import Case, Option
+from costsim.engine import kernel as k
+from costsim.engine.water import WaterSide, water_side
+from costsim.errors import Fault, InputError
+from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
+from costsim.rules import RULES
+from costsim.sources import Offer, Surroundings
+from costsim.tariffs.bill import hourly_price_per_j
+from costsim.tariffs.calendar import HourCalendar, parse_windows, public_holidays
+from costsim.tariffs.charges import Tariff
+from costsim.weather import Weather, design_temperature
+
+Floats = NDArray[np.float64]
+NO_TANK_J_K = 4186.0
+"""Heat capacity where no tank is described: a litre of water, so that nothing is stored."""
+
+
+@dataclass(frozen=True, slots=True)
+class Common:
+    """What all options of a study share."""
+
+    case: Case
+    weather: Weather
+    calendar: HourCalendar
+    tariffs: Mapping[str, Tariff]
+    loss_w_k: float
+    design_outdoor_c: float
+    design_outdoor_source: str
+    setpoint_c: Floats
+    balance_c: Floats
+    gains_w: Floats
+    demand_w: Floats
+    water: WaterSide
+    surroundings: Surroundings
+
+
+@dataclass(frozen=True, slots=True)
+class Plant:
+    """One option as the kernel takes it, and the offers it was made from."""
+
+    offers: tuple[Offer, ...]
+    scalars: Floats
+    hours: Floats
+    source_scalars: Floats
+    source_hours: Floats
+    order: NDArray[np.int64]
+
+
+def calendar_of(case: Case, weather: Weather) -> HourCalendar:
+    """Build the study's clock."""
+    year = case.place.calendar_year
+    holidays = public_holidays(case.place.holidays, None, year) if case.place.holidays else ()
+    return HourCalendar.build(
+        n_hours=weather.n_hours,
+        utc_offset_h=weather.utc_offset_h,
+        timezone=case.place.timezone or None,
+        year=year,
+        holidays=holidays,
+    )
+
+
+def lower_common(case: Case, weather: Weather) -> Common:
+    """Lower house, water and prices.
+
+    Raises
+    ------
+    InputError
+        The design temperatures do not fit each other.
+    """
+    calendar = calendar_of(case, weather)
+    outdoor, source = design_temperature(weather)
+    if case.place.design_outdoor_c is not None:
+        outdoor, source = case.place.design_outdoor_c, "typed in the study"
+    loss = _loss_w_k(case, outdoor)
+    setpoint = _setpoint_c(case, calendar)
+    gains = _gains_w(case, weather, loss)
+    balance = balance_point_c(indoor_c=setpoint, gains_w=gains, loss_w_k=loss)
+    demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
+    water = water_side(case, design_load_w=case.house.design_load_w, coldest_c=float(weather.outdoor_c.min()))
+    tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
+    altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
+    surroundings = Surroundings(
+        weather=weather,
+        calendar=calendar,
+        demand_w=demand,
+        room_c=setpoint,
+        water_c=np.minimum(setpoint + np.minimum(demand, water.limit_w) * water.resistance_k_w, water.top_c),
+        top_c=water.top_c,
+        store_c=water.store_c,
+        density_kg_m3=water.density_kg_m3,
+        heat_capacity_j_kgk=water.heat_capacity_j_kgk,
+        altitude_m=altitude,
+        price_per_j={key: hourly_price_per_j(tariff, calendar) for key, tariff in tariffs.items()},
+        co2_kg_per_j={key: price.co2_kg_per_j for key, price in case.prices.items() if price.co2_kg_per_j is not None},
+        tank_j_k=water.tank_j_k or NO_TANK_J_K,
+    )
+    return Common(
+        case, weather, calendar, tariffs, loss, outdoor, source, setpoint, balance, gains, demand, water, surroundings
+    )  # fmt: skip
+
+
+def _loss_w_k(case: Case, outdoor_c: float) -> float:
+    try:
+        return heat_loss_rate_w_k(design_loss_w=case.house.design_load_w, indoor_c=case.house.indoor_c, outdoor_c=outdoor_c)
+    except ValueError as error:
+        remedy = 'give place.design_outdoor, such as "15 degF"'
+        raise InputError(Fault("place.design_outdoor", str(error), remedy, case.file)) from None
+
+
+def _setpoint_c(case: Case, calendar: HourCalendar) -> Floats:
+    setpoint = np.full(len(calendar.month), case.house.indoor_c)
+    for setback in case.house.setback:
+        inside = parse_windows(setback.windows, days=setback.days, months=setback.months).share(calendar)
+        setpoint += inside * (setback.indoor_c - setpoint)
+    return setpoint
+
+
+def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
+    """Internal gains, typed or implied by the balance point, and what the sun adds."""
+    house = case.house
+    if house.balance_point_c is not None:
+        internal = (house.indoor_c - house.balance_point_c) * loss_w_k
+    else:
+        internal = float(house.gains_w or 0.0)
+    gains = np.full(weather.n_hours, internal)
+    if house.solar_aperture_m2 > 0:
+        gains = gains + house.solar_aperture_m2 * south_sun_w_m2(case, weather)
+    return gains
+
+
+def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
+    """Sun on a south wall, which a study with solar gains needs from its weather."""
+    from costsim.physics.sun import south_vertical_w_m2
+
+    if weather.ghi_w_m2 is None or weather.dni_w_m2 is None or weather.dhi_w_m2 is None:
+        remedy = "use a weather file with ghi, dni and dhi, or set solar_aperture to 0"
+        raise InputError(Fault("house.solar_aperture", "the weather has no radiation", remedy, case.file))
+    return south_vertical_w_m2(
+        latitude_deg=weather.latitude_deg,
+        longitude_deg=weather.longitude_deg,
+        altitude_m=weather.altitude_m,
+        utc_offset_h=weather.utc_offset_h,
+        ghi_w_m2=weather.ghi_w_m2,
+        dni_w_m2=weather.dni_w_m2,
+        dhi_w_m2=weather.dhi_w_m2,
+    )
+
+
+def lower_option(common: Common, option: Option) -> Plant:
+    """Lower one option to what the kernel takes."""
+    offers = tuple(source.offer(common.surroundings) for source in option.sources)
+    return plant_of(common, offers, RULES[option.rule](offers))
+
+
+def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) -> Plant:
+    """Put offers, house and water into the kernel's rows."""
+    n, water = common.weather.n_hours, common.water
+    scalars, hours = np.zeros(k.SCALARS), np.zeros((k.HOURS, n))
+    tank_j_k = water.tank_j_k or NO_TANK_J_K
+    scalars[k.TANK_KEEP], scalars[k.TANK_RISE], scalars[k.LOSS_STATE], scalars[k.LOSS_NET] = tank_step(
+        heat_capacity_j_k=tank_j_k, loss_w_k=water.tank_loss_w_k
+    )
+    scalars[k.TANK_TOP] = water.top_c
+    hours[k.ROOM] = common.setpoint_c
+    hours[k.FLOOR_LIMIT] = water.limit_w
+    hours[k.DEMAND] = common.demand_w
+    if water.mass is None:
+        hours[k.DEMAND] = np.minimum(common.demand_w, water.limit_w)
+        scalars[k.WATER_RESISTANCE] = water.resistance_k_w
+    else:
+        _put_mass(scalars, hours, common)
+    scalars[k.TANK_START] = min(water.top_c, float(common.setpoint_c[0] + hours[k.DEMAND, 0] * water.resistance_k_w))
+    source_scalars = np.zeros((len(offers), k.SOURCE_SCALARS))
+    source_hours = np.zeros((len(offers), k.SOURCE_HOURS, n))
+    for i, offer in enumerate(offers):
+        source_scalars[i] = offer.slope_w_k, float(offer.must_run), offer.burn_power_w
+        source_hours[i, k.CAPACITY], source_hours[i, k.TARGET] = offer.capacity_w, offer.target_c
+        if offer.charge_j is not None and offer.ahead_j is not None:
+            source_hours[i, k.CHARGE], source_hours[i, k.AHEAD] = offer.charge_j, offer.ahead_j
+    return Plant(tuple(offers), scalars, hours, source_scalars, source_hours, np.ascontiguousarray(order))
+
+
+def _put_mass(scalars: Floats, hours: Floats, common: Common) -> None:
+    """Write the two-node floor: what slab and room keep, and what weather and gains add."""
+    mass = common.water.mass
+    assert mass is not None
+    keep, drive = mass.matrices(common.loss_w_k)
+    scalars[k.WITH_MASS] = 1.0
+    scalars[k.WATER_RESISTANCE] = mass.water_resistance_k_w
+    scalars[k.SLAB_SLAB], scalars[k.SLAB_ROOM] = keep[0]
+    scalars[k.ROOM_SLAB], scalars[k.ROOM_ROOM] = keep[1]
+    scalars[k.SLAB_HEAT], scalars[k.ROOM_HEAT] = drive[:, 0]
+    scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = drive[:, 1]
+    scalars[k.SLAB_FEEDBACK] = mass.feedback
+    scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
+    scalars[k.ROOM_CEILING] = common.case.house.indoor_c + mass.room_ceiling_k
+    hours[k.GAINS] = common.gains_w
+    outside = drive[:, 2][:, None] * common.weather.outdoor_c + (drive[:, 3] * mass.ground_c)[:, None]
+    hours[k.SLAB_WEATHER], hours[k.ROOM_WEATHER] = outside
+    if mass.precharge_k > 0:
+        share = parse_windows(mass.precharge_windows).share(common.calendar)
+        hours[k.PRECHARGE] = mass.precharge_k * share * (common.demand_w > 0)

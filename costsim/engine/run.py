@@ -1,0 +1,190 @@
+"""`simulate`: the whole program in one line, readable from top to bottom."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.assumptions import assumptions_of, warnings_of, weather_facts
+from costsim.case import Case, Option
+from costsim.engine import kernel as k
+from costsim.engine.lower import Common, Plant, lower_common, lower_option
+from costsim.result import HOUR_S, Hourly, OptionResult, Result, SourceSeason, shortfall_of, split_by_cause
+from costsim.sources import Offer
+from costsim.tariffs.bill import Bill, bill, house_profile_j, marginal_bill
+from costsim.tariffs.calendar import HourCalendar
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+ELECTRICITY = "electricity"
+
+
+def simulate(case: Case, weather: Weather) -> Result:
+    """Compute a study.
+
+    Parameters
+    ----------
+    case : Case
+        What was typed.
+    weather : Weather
+        A year of hours.
+
+    Returns
+    -------
+    Result
+        Every option hour by hour and over the season, with bills, shortfall by cause, assumptions and warnings.
+
+    Raises
+    ------
+    InputError
+        Case and weather do not fit each other.
+
+    Notes
+    -----
+    Demand is degree-hours times the loss per kelvin; each hour the sources fill the tank in the rule's order and the
+    floor draws from it; ``sum of source heat = delivered + tank change + tank loss`` in every hour.
+
+    Examples
+    --------
+    >>> from costsim import load_weather, read_study
+    >>> case = read_study("lantern_cottage")
+    >>> simulate(case, load_weather(case)).options[0].hourly.imbalance() < 1e-9
+    True
+    """
+    common = lower_common(case, weather)
+    options = tuple(simulate_option(common, option) for option in case.options)
+    house = case.house
+    return Result(
+        title=case.title,
+        currency=case.currency,
+        options=options,
+        loss_w_k=common.loss_w_k,
+        design_load_w=house.design_load_w,
+        design_load_route=house.design_load_route,
+        design_outdoor_c=common.design_outdoor_c,
+        design_outdoor_source=common.design_outdoor_source,
+        degree_hours_k_h=float(np.maximum(common.balance_c - weather.outdoor_c, 0.0).sum()),
+        clock=clock_labels(common.calendar),
+        months=common.calendar.month,
+        weather_facts=weather_facts(common),
+        assumptions=assumptions_of(common),
+        warnings=warnings_of(common, options),
+    )
+
+
+def simulate_option(common: Common, option: Option) -> OptionResult:
+    """Compute one option: lower it, run the hours, sum the season, write the bills."""
+    plant = lower_option(common, option)
+    hourly = run_hours(common, plant)
+    bills = bills_of(common, plant.offers, hourly)
+    sources = tuple(_season(offer, i, hourly, bills, common) for i, offer in enumerate(plant.offers))
+    pump_j = float(hourly.pump_w.sum()) * HOUR_S
+    pump_co2 = pump_j * common.surroundings.co2_kg_per_j.get(ELECTRICITY, 0.0)
+    return OptionResult(
+        name=option.name,
+        rule=option.rule,
+        hourly=hourly,
+        sources=sources,
+        shortfall=shortfall_of(hourly.short_w, hourly.short_by_cause_w),
+        bills=bills,
+        cost_total=sum(one.total for one in bills.values()),
+        cost_fixed=sum(one.fixed for one in bills.values()),
+        cost_energy=sum(one.total - one.fixed for one in bills.values()),
+        co2_kg=sum(source.co2_kg for source in sources) + pump_co2,
+        biogenic_co2_kg=sum(source.biogenic_co2_kg for source in sources),
+        pump_j=pump_j,
+        warnings=tuple(warning for offer in plant.offers for warning in offer.warnings),
+    )
+
+
+def run_hours(common: Common, plant: Plant) -> Hourly:
+    """Run the kernel and name what it gives."""
+    n, count = common.weather.n_hours, len(plant.offers)
+    out = np.empty((k.RESULTS, n))
+    heat, dumped, available = np.empty((count, n)), np.empty((count, n)), np.empty((count, n))
+    k.dispatch(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, out, heat, dumped, available)
+    tank_before = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
+    tank_change = (out[k.TANK] - tank_before) * common.surroundings.tank_j_k / HOUR_S
+    demand = common.demand_w if common.water.mass is None else out[k.CALL]
+    beyond = np.maximum(demand - common.water.limit_w, 0.0) + out[k.BEYOND]
+    delivered = out[k.DELIVERED]
+    short = demand - delivered
+    inputs = np.stack([offer.input_w(heat[i]) for i, offer in enumerate(plant.offers)])
+    auxiliary = np.stack([offer.auxiliary_electric_w(heat[i]) for i, offer in enumerate(plant.offers)])
+    arrays = {
+        "demand_w": demand, "delivered_w": delivered, "short_w": short, "tank_c": out[k.TANK], "tank_loss_w": out[k.TANK_LOSS],
+        "tank_change_w": tank_change, "slab_c": out[k.SLAB_T], "room_c": out[k.ROOM_T], "heat_w": heat, "dumped_w": dumped,
+        "available_w": available, "input_w": inputs, "auxiliary_w": auxiliary, "pump_w": common.water.pump_w * (delivered > 0),
+    }  # fmt: skip
+    causes = split_by_cause(
+        short_w=short,
+        beyond_floor_w=beyond,
+        barred_w=np.sum([offer.barred_w for offer in plant.offers], axis=0),
+        unfuelled_w=np.sum([offer.unfuelled_w for offer in plant.offers], axis=0),
+    )
+    for array in (*arrays.values(), *causes.values()):
+        array.flags.writeable = False
+    return Hourly(short_by_cause_w=causes, **arrays)
+
+
+def bills_of(common: Common, offers: Sequence[Offer], hourly: Hourly) -> dict[str, Bill]:
+    """Bill each service an option uses; electricity with and without heating where the house's other use is known."""
+    energy: dict[str, Floats] = {}
+    for i, offer in enumerate(offers):
+        if offer.price_key in common.tariffs:
+            energy[offer.price_key] = energy.get(offer.price_key, 0.0) + hourly.input_w[i] * HOUR_S
+    auxiliary = (hourly.auxiliary_w.sum(axis=0) + hourly.pump_w) * HOUR_S
+    if ELECTRICITY in common.tariffs and auxiliary.any():
+        energy[ELECTRICITY] = energy.get(ELECTRICITY, 0.0) + auxiliary
+    other = common.case.house.other_electricity_j_year
+    bills = {}
+    for key, joule in energy.items():
+        if key == ELECTRICITY and other is not None:
+            bills[key] = marginal_bill(common.tariffs[key], common.calendar, joule, _house_profile(other, common.calendar))
+        else:
+            bills[key] = bill(common.tariffs[key], common.calendar, joule)
+    return bills
+
+
+@functools.lru_cache(maxsize=8)
+def _house_profile(annual_j: float, calendar: HourCalendar) -> Floats:
+    return house_profile_j(annual_j, calendar)
+
+
+def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], common: Common) -> SourceSeason:
+    heat = hourly.heat_w[i]
+    input_j = float(hourly.input_w[i].sum()) * HOUR_S
+    auxiliary_j = float(hourly.auxiliary_w[i].sum()) * HOUR_S
+    co2 = input_j * offer.co2_kg_per_j
+    power_co2 = auxiliary_j * common.surroundings.co2_kg_per_j.get(ELECTRICITY, 0.0)
+    return SourceSeason(
+        name=offer.name,
+        kind=offer.kind,
+        fuel=offer.fuel,
+        price_key=offer.price_key,
+        heat_j=float(heat.sum()) * HOUR_S,
+        input_j=input_j,
+        auxiliary_j=auxiliary_j,
+        dumped_j=float(hourly.dumped_w[i].sum()) * HOUR_S,
+        cost=_share_of_bill(offer, i, hourly, bills, common),
+        hours=int(np.count_nonzero(heat > 0.5)),
+        peak_w=float(heat.max(initial=0.0)),
+        co2_kg=power_co2 + (0.0 if offer.biogenic else co2),
+        biogenic_co2_kg=co2 if offer.biogenic else 0.0,
+        rated_w=offer.rated_w,
+        derates=offer.derates,
+        facts=offer.facts,
+    )
+
+
+def _share_of_bill(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], common: Common) -> float:
+    """The source's part of the energy on its bill, by its energy at each hour's price."""
+    if offer.price_key not in bills:
+        return 0.0
+    one, price = bills[offer.price_key], common.surroundings.price_per_j[offer.price_key]
+    own = float((hourly.input_w[i] * price).sum()) * HOUR_S
+    whole = one.hourly_worth
+    return (one.total - one.fixed) * own / whole if whole > 0 else 0.0

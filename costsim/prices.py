@@ -1,0 +1,125 @@
+"""Prices as people type them, and their translation into a tariff per joule of fuel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any
+
+from pydantic import Field, model_validator
+
+from costsim.fields import Measured, Typed, fault
+from costsim.physics.fuels import FUELS
+from costsim.tariffs.calendar import parse_windows
+from costsim.tariffs.charges import Block, DemandCharge, Period, Tariff
+from costsim.units import KWH_J, Quantity
+
+_ENERGY, _VOLUME, _MASS = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
+_YEAR_S, _MONTH_S = 365 * 86400.0, 365 * 86400.0 / 12
+
+
+def fuel_of(key: str, table: Mapping[str, Any]) -> str | None:
+    """Name the fuel of a price table: as typed, or by the table's own name; None when neither is a fuel."""
+    name = str(table.get("fuel") or ("electricity" if key == "off_peak" else key))
+    return name if name in FUELS else None
+
+
+class PricePeriod(Typed):
+    """Hours with a price of their own."""
+
+    name: Annotated[str, Field(title="Name", min_length=1, max_length=40)]
+    energy: Annotated[Quantity, Measured("price", "Price in these hours", at_least=0)]
+    windows: tuple[str, ...] = ()
+    days: str = "every day"
+    months: str = ""
+
+    @model_validator(mode="after")
+    def _clock_times(self) -> PricePeriod:
+        try:
+            parse_windows(self.windows or ("00:00-24:00",), days=self.days, months=self.months)
+        except ValueError as error:
+            raise fault(str(error), 'write it like windows = ["22:00-06:00"]') from None
+        return self
+
+
+class PriceBlock(Typed):
+    """The first, second … part of a month's use at its own price; leave `up_to` out of the last."""
+
+    up_to: Annotated[Quantity | None, Measured("amount_per_year", "Up to, each month", example="1000 kWh/month", above=0)] = None
+    energy: Annotated[Quantity, Measured("price", "Price of this block", at_least=0)]
+    months: str = ""
+
+
+class PriceDemand(Typed):
+    """A charge on the highest power of the month."""
+
+    price_per_w: Annotated[float, Measured("money_per_power", "Charge each month", at_least=0)]
+    windows: tuple[str, ...] = ()
+    days: str = "every day"
+    months: str = ""
+    minutes: Annotated[int, Field(title="Metering interval in minutes")] = 60
+    peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
+    ratchet_share: Annotated[float, Measured("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)] = 0.0
+
+
+class Price(Typed):
+    """What one service charges."""
+
+    fuel: Annotated[str, Field(title="Fuel", description="Where the table's name is not a fuel.")] = ""
+    energy: Annotated[Quantity | None, Measured("price", "Energy price", at_least=0)] = None
+    fixed_per_month: Annotated[float, Measured("money_per_month", "Fixed charge", at_least=0)] = 0.0
+    period: tuple[PricePeriod, ...] = ()
+    block: tuple[PriceBlock, ...] = ()
+    demand: tuple[PriceDemand, ...] = ()
+    minimum_bill_per_month: Annotated[float, Measured("money_per_month", "Minimum bill", at_least=0)] = 0.0
+    minimum_use: Annotated[Quantity | None, Measured("amount_per_year", "Minimum use", "Paid for whether used or not.", above=0)] = None
+    rent_per_year: Annotated[float, Measured("money_per_year", "Tank or meter rent", at_least=0)] = 0.0
+    tax_share: Annotated[float, Measured("share", "Tax on the whole bill", at_least=0, at_most=1, example="7 %")] = 0.0
+    heat_content: Annotated[Quantity | None, Measured("price", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3")] = None
+    co2_kg_per_j: Annotated[float | None, Measured("emission", "CO2 factor", at_least=0)] = None
+
+    @model_validator(mode="after")
+    def _has_a_price(self) -> Price:
+        if self.energy is None and not self.block:
+            raise fault("energy is missing", 'add energy = "0.128 $/kWh"')
+        return self
+
+    @property
+    def currency(self) -> str:
+        """Currency in which the energy price was written."""
+        first = self.energy or (self.block[0].energy if self.block else None)
+        return first.currency if first else ""
+
+    def fuel_name(self, key: str) -> str:
+        """Key of the fuel in `FUELS`."""
+        return fuel_of(key, {"fuel": self.fuel}) or "electricity"
+
+    def per_j(self, quantity: Quantity, key: str) -> float:
+        """Turn an amount per energy, volume or mass of the fuel into one per joule of its higher heating value."""
+        scale = quantity.dims[:4]
+        if scale == (-2, -1, 2, 0):
+            return quantity.value
+        return quantity.value / self._content(key, -quantity.dims[0], -quantity.dims[1])
+
+    def joules(self, quantity: Quantity, key: str) -> float:
+        """Turn an amount of fuel a year (or month) into joule a second."""
+        if quantity.dims == (2, 1, -3, 0, 0):
+            return quantity.value
+        return quantity.value * self._content(key, quantity.dims[0], quantity.dims[1])
+
+    def _content(self, key: str, metres: int, kilograms: int) -> float:
+        """Heat content per cubic metre or kilogram [J/m³ or J/kg]."""
+        fuel = FUELS[self.fuel_name(key)]
+        if self.heat_content is not None and self.heat_content.dims == (2 - metres, 1 - kilograms, -2, 0, 0):
+            return self.heat_content.value
+        wanted = {(3, 0): "m3", (0, 1): "kg"}.get((metres, kilograms))
+        if wanted is None or fuel.natural_unit != wanted:
+            raise ValueError(f"{fuel.title} is not sold that way")
+        return fuel.heat_content_j_per_unit
+
+    def heat_content_text(self, key: str) -> str:
+        """Heat content in words."""
+        fuel = FUELS[self.fuel_name(key)]
+        if fuel.natural_unit == "J":
+            return "1 kWh is 1 kWh"
+        value = self.heat_content.value if self.heat_content is not None else fuel.heat_content_j_per_unit
+        return f"{value / KWH_J:,.3f} kWh/{fuel.natural_unit}, higher heating value"

@@ -1,0 +1,107 @@
+"""What the commands print: the answer first, then the table, what it rests on, and what to type next."""
+
+from __future__ import annotations
+
+import textwrap
+
+import numpy as np
+
+from costsim.answer import answer
+from costsim.case import Case
+from costsim.engine.lower import lower_common
+from costsim.result import CAUSES, Result
+from costsim.tables import season_rows, text_table
+from costsim.units import show, to_display, unit_for
+from costsim.weather import Weather
+
+WIDTH = 110
+CAUTION = (
+    "An estimate for planning. Gas, electrical, pressure and combustion work belongs to licensed trades; check the locally adopted codes."
+)
+
+
+def _wrapped(text: str, indent: str = "") -> str:
+    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
+
+
+def printed_comparison(case: Case, result: Result, system: str, name: str) -> str:
+    """Print a whole comparison.
+
+    Parameters
+    ----------
+    case, result : Case, Result
+    system : str
+        ``"us"`` or ``"si"``.
+    name : str
+        What was typed to name the study, for the commands at the end.
+
+    Returns
+    -------
+    str
+    """
+    headings, rows = season_rows(result, system)
+    parts = [_title(case, result), _wrapped(answer(result, system)), text_table(headings, rows)]
+    causes = _cause_lines(result, system)
+    if causes:
+        parts.append("Why short\n" + "\n".join(causes))
+    if result.warnings:
+        parts.append("Take care\n" + "\n".join(_wrapped(text, "  ") for text in result.warnings))
+    parts.append("What this rests on\n" + "\n".join(_assumption_lines(result)))
+    parts.append(_next_lines(name))
+    parts.append(_wrapped(CAUTION))
+    return "\n\n".join(parts)
+
+
+def _title(case: Case, result: Result) -> str:
+    facts = result.weather_facts
+    head = f"{case.title}\n{'=' * len(case.title)}"
+    return f"{head}\n{case.note}\nWeather: {facts['title']}" if case.note else f"{head}\nWeather: {facts['title']}"
+
+
+def _cause_lines(result: Result, system: str) -> list[str]:
+    lines = []
+    for option in result.options:
+        for cause, joule in option.shortfall.by_cause_j.items():
+            if joule > 1e3:
+                lines.append(f"  {option.name}: {show(joule, 'heat', system, 2)} because {CAUSES[cause]}")
+    return lines
+
+
+def _assumption_lines(result: Result) -> list[str]:
+    return [_wrapped(f"{item.what}: {item.value} [{item.source}]", "  ") for item in result.assumptions]
+
+
+def _next_lines(name: str) -> str:
+    return (
+        f"Next\n  costsim check {name}            what was understood\n"
+        f"  costsim compare {name} --json -   every figure\n"
+        f"  costsim dashboard                 the same to look at and change"
+    )
+
+
+def printed_case(case: Case, weather: Weather, system: str) -> str:
+    """Print the case as understood."""
+    common = lower_common(case, weather)
+    house = case.house
+    lines = [
+        case.title,
+        f"  heated floor      {show(house.floor_area_m2, 'area', system, 0)}",
+        f"  design heat loss  {show(house.design_load_w, 'power', system)} ({house.design_load_route[0]})",
+        f"                    {show(house.design_load_w / house.floor_area_m2, 'power_per_area', system)}",
+        f"  indoor            {show(house.indoor_c, 'temperature', system)}",
+        f"  design outdoor    {show(common.design_outdoor_c, 'temperature', system)} ({common.design_outdoor_source})",
+        f"  heat loss         {show(common.loss_w_k, 'heat_loss_rate', system)}",
+        f"  balance point     {show(float(common.balance_c.mean()), 'temperature', system)}",
+        f"  weather           {weather.title}, {weather.n_hours:,} hours",
+        f"  heat in a year    {show(float(common.demand_w.sum()) * 3600.0, 'heat', system)}",
+    ]
+    for option in case.options:
+        lines.append(f"  option            {option.name} (rule: {option.rule})")
+        lines += [f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)}" for source in option.sources]
+    for key, price in case.prices.items():
+        mean = float(np.mean(common.surroundings.price_per_j[key]))
+        lines.append(f"  price             {key}: {show(mean, 'money_per_energy', system, 4, case.currency)} on average over the year")
+    return "\n".join([*lines, "No faults found."])
+
+
+__all__ = ["printed_case", "printed_comparison", "to_display", "unit_for"]

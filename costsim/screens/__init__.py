@@ -1,0 +1,7 @@
+"""The dashboard: it reads the case, draws the form, calls the library and draws charts. It computes nothing."""
+
+from __future__ import annotations
+
+from costsim.screens.study import show
+
+__all__ = ["show"]

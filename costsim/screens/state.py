@@ -1,0 +1,93 @@
+"""The one study of a session: plain data in session state that widgets read and write, so that nothing typed is lost."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import streamlit as st
+
+from costsim.case import built_in_studies, parse_study
+
+Path = tuple[str | int, ...]
+FIRST = "lantern_cottage"
+MOST_UNDO = 50
+
+
+def typed() -> dict[str, Any]:
+    """The study as typed in this session; the first demo at the start."""
+    if "typed" not in st.session_state:
+        load_built_in(FIRST)
+    data: dict[str, Any] = st.session_state["typed"]
+    return data
+
+
+def load_built_in(name: str) -> None:
+    """Start from a study that comes with the package."""
+    replace(parse_study(built_in_studies()[name].read_bytes(), file=name), name)
+
+
+def replace(data: dict[str, Any], name: str) -> None:
+    """Take another study; widgets start anew from it and the old one can be had back."""
+    if "typed" in st.session_state:
+        _remember()
+    st.session_state["typed"] = data
+    st.session_state["study_name"] = name
+    _renew()
+
+
+def study_name() -> str:
+    """What the study is called in messages."""
+    return str(st.session_state.get("study_name", FIRST))
+
+
+def _renew() -> None:
+    st.session_state["revision"] = revision() + 1
+
+
+def revision() -> int:
+    """Counts up whenever widgets must read the study anew."""
+    return int(st.session_state.get("revision", 0))
+
+
+def _remember() -> None:
+    past = st.session_state.setdefault("past", [])
+    past.append((copy.deepcopy(st.session_state["typed"]), study_name()))
+    del past[:-MOST_UNDO]
+
+
+def can_undo() -> bool:
+    """Whether there is a change to take back."""
+    return bool(st.session_state.get("past"))
+
+
+def undo() -> None:
+    """Take the last change back."""
+    if can_undo():
+        st.session_state["typed"], st.session_state["study_name"] = st.session_state["past"].pop()
+        _renew()
+
+
+def get(path: Path) -> Any:
+    """Read one value of the study; None where it is not given."""
+    at: Any = typed()
+    for part in path:
+        try:
+            at = at[part]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return at
+
+
+def put(path: Path, value: Any) -> None:
+    """Write one value of the study; an empty one is taken out."""
+    if get(path) == value:
+        return
+    _remember()
+    at: Any = typed()
+    for part in path[:-1]:
+        at = at[part] if isinstance(part, int) else at.setdefault(part, {})
+    if value in (None, ""):
+        at.pop(path[-1], None)
+    else:
+        at[path[-1]] = value

@@ -1,0 +1,266 @@
+"""What every heat source has in common, and what it is lowered to before dispatch.
+
+A source turns itself into hourly numbers by ``offer(surroundings) -> Offer``. The kernel never learns its kind, so
+adding one means adding one module: its fields, its `offer`, an example, a published value to check it by.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Any, ClassVar, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field, model_validator
+
+from costsim.fields import Measured, Typed, fault
+from costsim.physics.fuels import FUELS
+from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+NOT_STORING = -1e3  # °C: a target no tank is ever below
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What a source can know of its hour: weather, clock, water and prices; arrays are (n,).
+
+    `water_c` is the tank temperature the floor needs in the hour, which is also what returns to the source;
+    `flow_kg_s` and `heat_capacity_j_kgk` describe the source side of the tank.
+    """
+
+    weather: Weather
+    calendar: HourCalendar
+    demand_w: Floats
+    room_c: Floats
+    water_c: Floats
+    top_c: float
+    store_c: float
+    density_kg_m3: float
+    heat_capacity_j_kgk: float
+    altitude_m: float
+    price_per_j: Mapping[str, Floats]
+    co2_kg_per_j: Mapping[str, float]
+    tank_j_k: float
+
+    @property
+    def n_hours(self) -> int:
+        """Number of hours."""
+        return len(self.demand_w)
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A source in numbers; arrays are (n,), everything in SI.
+
+    `barred_w` is capacity that exists but may not be used in the hour (utility control, clock or lockout);
+    `unfuelled_w` is capacity that lacks fuel (nobody to load wood, an empty tank).
+    `derates` names what stands between the nameplate and the capacity at design, each with its watts.
+    """
+
+    name: str
+    kind: str
+    fuel: str
+    price_key: str
+    rated_w: float
+    capacity_w: Floats
+    heat_per_input: Floats
+    price_per_heat_j: Floats
+    barred_w: Floats
+    unfuelled_w: Floats
+    target_c: Floats
+    rank: int = 0
+    derates: tuple[tuple[str, float], ...] = ()
+    slope_w_k: float = 0.0
+    must_run: bool = False
+    burn_power_w: float = 0.0
+    charge_j: Floats | None = None
+    ahead_j: Floats | None = None
+    min_fire_w: float = 0.0
+    degradation: float = 0.0
+    standby_w: float = 0.0
+    auxiliary_share: float = 0.0
+    auxiliary_w: float = 0.0
+    co2_kg_per_j: float = 0.0
+    biogenic: bool = False
+    needs_power: bool = True
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    warnings: tuple[str, ...] = ()
+
+    def input_w(self, heat_w: Floats) -> Floats:
+        """Fuel or electricity that goes in to give `heat_w` [W], with cycling below the smallest fire and standby."""
+        useful = heat_w / self.heat_per_input
+        if self.degradation > 0 and self.min_fire_w > 0:
+            ratio = np.minimum(heat_w / self.min_fire_w, 1.0)
+            useful = useful / (1.0 - self.degradation * (1.0 - ratio))
+        return useful + self.standby_w if self.standby_w else useful
+
+    def auxiliary_electric_w(self, heat_w: Floats) -> Floats:
+        """Electricity for pumps, fans and controls of the source itself [W]."""
+        return self.auxiliary_share * heat_w + self.auxiliary_w * (heat_w > 0)
+
+
+class ControlEvents(Typed):
+    """Hours in which a utility may switch the source off: given windows, or the coldest hours with a longest run."""
+
+    coldest_hours: Annotated[int, Field(ge=0, le=8784, title="Control hours a season")] = 0
+    longest_run_s: Annotated[float, Measured("duration", "Longest control run", above=0)] = 12 * 3600.0
+    windows: tuple[str, ...] = ()
+    days: str = "every day"
+    months: str = ""
+
+    def share(self, surroundings: Surroundings) -> Floats:
+        """Share of each hour in which the source is switched off (n,)."""
+        clock = np.zeros(surroundings.n_hours)
+        if self.windows:
+            clock = parse_windows(self.windows, days=self.days, months=self.months).share(surroundings.calendar)
+        cold = coldest_hours(surroundings.weather.outdoor_c, self.coldest_hours, round(self.longest_run_s / 3600))
+        return np.maximum(clock, cold)
+
+
+def coldest_hours(outdoor_c: Floats, hours: int, longest_run: int) -> Floats:
+    """Mark the coldest hours of the year, none in a run longer than `longest_run` (n,).
+
+    Interruptions come with the cold, so they are never drawn apart from the weather.
+
+    Examples
+    --------
+    >>> coldest_hours(np.array([3.0, 1.0, 0.0, 2.0, 9.0]), 3, 2)
+    array([1., 1., 1., 0., 0.])
+    """
+    marked = np.zeros(len(outdoor_c))
+    left = hours
+    for hour in np.argsort(outdoor_c, kind="stable"):
+        if left == 0:
+            break
+        marked[hour] = 1.0
+        if _run_length(marked, int(hour)) > longest_run:
+            marked[hour] = 0.0
+        else:
+            left -= 1
+    return marked
+
+
+def _run_length(marked: Floats, at: int) -> int:
+    first = last = at
+    while first > 0 and marked[first - 1]:
+        first -= 1
+    while last < len(marked) - 1 and marked[last + 1]:
+        last += 1
+    return last - first + 1
+
+
+class HeatSource(Typed):
+    """What every source may say of itself in a study."""
+
+    title: ClassVar[str] = "Heat source"
+    needs_power: ClassVar[bool] = True
+    example: ClassVar[dict[str, Any]] = {}
+
+    kind: str
+    name: Annotated[str, Field(title="Name", description="How results call it; the kind by default.", max_length=80)] = ""
+    price: Annotated[str, Field(title="Price table", description="Key of the price table that bills it.")] = ""
+    windows: Annotated[tuple[str, ...], Field(title="Clock windows", description="It runs only inside, such as 22:00-06:00.")] = ()
+    days: Annotated[str, Field(title="Days", description="Days the windows hold, such as Mon-Fri.")] = "every day"
+    months: Annotated[str, Field(title="Months", description="Months in which it runs, such as Nov-Mar.")] = ""
+    lockout_above_c: Annotated[float | None, Measured("temperature", "Off when it is warmer outside than", example="40 degF")] = None
+    lockout_below_c: Annotated[float | None, Measured("temperature", "Off when it is colder outside than", example="5 degF")] = None
+    backup_only: Annotated[bool, Field(title="Backup only", description="Runs after all others.")] = False
+    store: Annotated[bool, Field(title="May charge the store", description="Heats the tank up to its ceiling in its hours.")] = False
+    control: ControlEvents | None = None
+
+    @model_validator(mode="after")
+    def _windows_are_clock_times(self) -> HeatSource:
+        try:
+            parse_windows(self.windows or ("00:00-24:00",), days=self.days, months=self.months)
+        except ValueError as error:
+            raise fault(str(error), 'write it like windows = ["22:00-06:00"], days = "Mon-Fri", months = "Nov-Mar"') from None
+        return self
+
+    @property
+    def label(self) -> str:
+        """Name for people."""
+        return self.name or self.title
+
+    @property
+    def fuel_key(self) -> str:
+        """Which fuel it burns: a key of `costsim.physics.fuels.FUELS`; empty for none."""
+        return "electricity"
+
+    def price_key(self, tables: Mapping[str, Any]) -> str:
+        """Which price table bills it."""
+        return self.price or self.fuel_key
+
+    def offer(self, surroundings: Surroundings) -> Offer:
+        """Lower the source to hourly numbers."""
+        raise TypeError(f"{type(self).__name__} has no offer")
+
+    def nameplate_w(self) -> float:
+        """Rated output [W]."""
+        return 0.0
+
+    def _offer(
+        self,
+        surroundings: Surroundings,
+        *,
+        capacity_w: Floats | float,
+        heat_per_input: Floats | float = 1.0,
+        **more: Any,
+    ) -> Offer:
+        """Put permission, price and emissions around what a kind says of itself."""
+        n = surroundings.n_hours
+        capacity = np.broadcast_to(np.asarray(capacity_w, dtype=float), (n,))
+        per_input = np.broadcast_to(np.asarray(heat_per_input, dtype=float), (n,))
+        allowed = self._allowed(surroundings)
+        key = self.price_key(surroundings.price_per_j)
+        price = surroundings.price_per_j.get(key, np.zeros(n))
+        fuel = FUELS.get(self.fuel_key)
+        settings: dict[str, Any] = {
+            "rated_w": self.nameplate_w(),
+            "barred_w": capacity * (1.0 - allowed),
+            "unfuelled_w": np.zeros(n),
+            "target_c": np.where(allowed > 0, surroundings.store_c, NOT_STORING) if self.store else np.full(n, NOT_STORING),
+            "co2_kg_per_j": surroundings.co2_kg_per_j.get(key, fuel.co2_kg_per_j if fuel else 0.0),
+            "biogenic": bool(fuel and fuel.biogenic),
+            "needs_power": self.needs_power,
+            "rank": 1 if self.backup_only else 0,
+        }
+        return Offer(
+            name=self.label,
+            kind=self.kind,
+            fuel=self.fuel_key,
+            price_key=key,
+            capacity_w=capacity * allowed,
+            heat_per_input=per_input,
+            price_per_heat_j=price / per_input,
+            **{**settings, **more},
+        )
+
+    def _allowed(self, surroundings: Surroundings) -> Floats:
+        """Share of each hour in which the source may run (n,)."""
+        outdoor = surroundings.weather.outdoor_c
+        allowed = np.ones(surroundings.n_hours)
+        if self.windows or self.months or self.days != "every day":
+            windows = parse_windows(self.windows or ("00:00-24:00",), days=self.days, months=self.months)
+            allowed = allowed * windows.share(surroundings.calendar)
+        if self.lockout_above_c is not None:
+            allowed = np.where(outdoor > self.lockout_above_c, 0.0, allowed)
+        if self.lockout_below_c is not None:
+            allowed = np.where(outdoor < self.lockout_below_c, 0.0, allowed)
+        return allowed * (1.0 - self.control.share(surroundings)) if self.control else allowed
+
+
+KINDS: dict[str, type[HeatSource]] = {}
+
+
+def register(model: type[HeatSource]) -> type[HeatSource]:
+    """Make a kind known under the literal of its `kind` field."""
+    literal = model.model_fields["kind"].annotation
+    for kind in getattr(literal, "__args__", ()):
+        KINDS[kind] = model
+    return model
+
+
+__all__ = ["KINDS", "NOT_STORING", "ControlEvents", "HeatSource", "Literal", "Offer", "Surroundings", "coldest_hours", "register"]

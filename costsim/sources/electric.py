@@ -1,0 +1,95 @@
+"""Electric resistance heating, on the ordinary meter or on an off-peak one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import Field, model_validator
+
+from costsim.fields import Measured, fault
+from costsim.sources.base import HeatSource, Offer, Surroundings, register
+
+CONTINUOUS_SHARE = 0.8
+"""Share of a breaker that a load of three hours and more may use; common practice in areas under the NEC."""
+
+
+class _Resistance(HeatSource):
+    """What resistance units have in common."""
+
+    output_w: Annotated[float | None, Measured("electric_power", "Rated output", "Heat from the nameplate.", above=0, at_most=1e8, example="9 kW")] = None
+    efficiency_share: Annotated[
+        float, Measured("share", "Efficiency", "Heat to the tank for each unit of electricity.", at_least=0.5, at_most=1.0, example="99 %")
+    ] = 1.0
+    volts_v: Annotated[float | None, Measured("voltage", "Voltage", above=0, at_most=1000)] = None
+    breaker_a: Annotated[float | None, Measured("current", "Breaker", above=0, at_most=4000, example="60 A")] = None
+    stages: Annotated[int, Field(ge=1, le=12, title="Stages")] = 1
+
+    @model_validator(mode="after")
+    def _has_a_size(self) -> _Resistance:
+        if (self.volts_v is None) != (self.breaker_a is None):
+            raise fault("volts and breaker belong together", 'such as volts = "240 V" and breaker = "60 A"')
+        if self.output_w is None and self.breaker_a is None:
+            raise fault("has no size", 'add output = "9 kW", or volts and breaker')
+        return self
+
+    def nameplate_w(self) -> float:
+        """Rated heat output, or what the breaker carries where no output is given [W]."""
+        return self.output_w if self.output_w is not None else self.breaker_limit_w() * self.efficiency_share
+
+    def breaker_limit_w(self) -> float:
+        """Continuous electric load that the breaker carries [W]; unlimited where none is given."""
+        if self.volts_v is None or self.breaker_a is None:
+            return float("inf")
+        return self.volts_v * self.breaker_a * CONTINUOUS_SHARE
+
+    def offer(self, surroundings: Surroundings) -> Offer:
+        """Lower to a constant capacity, cut to what the breaker carries."""
+        rated = self.nameplate_w()
+        carried = min(rated, self.breaker_limit_w() * self.efficiency_share)
+        derates = (("breaker", rated - carried),) if carried < rated else ()
+        warning = (
+            f"{self.label}: {rated / 1e3:.1f} kW is more than {self.breaker_a:g} A at {self.volts_v:g} V carries for hours"
+            f" ({self.breaker_limit_w() / 1e3:.1f} kW); a licensed electrician must check breaker and wire"
+            if derates
+            else ""
+        )
+        return self._offer(
+            surroundings,
+            capacity_w=carried,
+            heat_per_input=self.efficiency_share,
+            derates=derates,
+            warnings=(warning,) if warning else (),
+            facts={"stages": self.stages},
+        )
+
+
+@register
+class Electric(_Resistance):
+    """Electric resistance boiler or elements on the house's meter."""
+
+    title: ClassVar[str] = "Electric boiler"
+    example: ClassVar[dict[str, Any]] = {"kind": "electric", "output": "9 kW", "efficiency": "99 %"}
+
+    kind: Literal["electric"]
+
+
+@register
+class OffPeakElectric(_Resistance):
+    """Electric resistance that runs in off-peak hours only, and may charge the store in them."""
+
+    title: ClassVar[str] = "Off-peak electric boiler"
+    example: ClassVar[dict[str, Any]] = {"kind": "off_peak_electric", "output": "12 kW", "windows": ["22:00-06:00"]}
+
+    kind: Literal["off_peak_electric"]
+    store: bool = True
+
+    @model_validator(mode="after")
+    def _has_hours(self) -> OffPeakElectric:
+        if not self.windows and self.control is None:
+            raise fault("off-peak heat has no hours", 'add windows = ["22:00-06:00"] or a control table')
+        return self
+
+    def price_key(self, tables: Mapping[str, Any]) -> str:
+        """The off-peak meter where there is one, else the house's."""
+        return self.price or ("off_peak" if "off_peak" in tables else "electricity")

@@ -1,0 +1,224 @@
+"""Results as tables: plain text for a terminal, data frames and files for further work, and the JSON contract."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from costsim import __version__
+from costsim.errors import Fault, InputError
+from costsim.files import write_whole
+from costsim.result import OptionResult, Result, SourceSeason
+from costsim.units import KWH_J, pretty_unit, to_display, unit_for
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+def text_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    """Set rows under headings; the first column stands left, the others right.
+
+    Examples
+    --------
+    >>> print(text_table(["what", "kWh"], [["heat", "12"]]))
+    what  kWh
+    heat   12
+    """
+    widths = [max(len(row[i]) for row in [headings, *rows]) for i in range(len(headings))]
+    lines = []
+    for row in [headings, *rows]:
+        cells = [cell.ljust(width) if i == 0 else cell.rjust(width) for i, (cell, width) in enumerate(zip(row, widths, strict=True))]
+        lines.append("  ".join(cells).rstrip())
+    return "\n".join(lines)
+
+
+def money(value: float, currency: str) -> str:
+    """Write money without cents, which a forecast does not have.
+
+    Examples
+    --------
+    >>> money(1234.5, "$"), money(-20.0, "€")
+    ('$1,234', '-€20')
+    """
+    rounded = round(value)
+    return f"{'-' if rounded < 0 else ''}{currency}{abs(rounded):,}"
+
+
+def when(result: Result, hour: int | None) -> str:
+    """Name an hour by its local clock time; empty where there is none."""
+    return result.clock[hour] if hour is not None else ""
+
+
+def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the season table: each option, and its sources below it."""
+    heat_unit, power_unit = unit_for("heat", system), unit_for("power", system)
+    headings = ["option", f"heat {heat_unit}", "bought", "fixed", "energy", "total a year", "short h", f"short {heat_unit}", f"worst {power_unit}", "worst hour"]
+    rows = []
+    for option in result.options:
+        rows.append(_option_row(result, option, system))
+        rows.extend(_source_row(result, source, system) for source in option.sources)
+    return headings, rows
+
+
+def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:
+    short = option.shortfall
+    return [
+        option.name,
+        f"{to_display(option.delivered_j, 'heat', system):,.1f}",
+        "",
+        money(option.cost_fixed, result.currency),
+        money(option.cost_energy, result.currency),
+        money(option.cost_total, result.currency),
+        f"{short.hours:,}",
+        f"{to_display(short.energy_j, 'heat', system):,.2f}" if short.hours else "0",
+        f"{to_display(short.worst_w, 'power', system):,.1f}" if short.hours else "0",
+        when(result, short.worst_hour),
+    ]
+
+
+def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
+    heat = f"{to_display(source.heat_j, 'heat', system):,.1f}"
+    return [f"  {source.name}", heat, bought(source, system), "", money(source.cost, result.currency), "", "", "", "", ""]
+
+
+def bought(source: SourceSeason, system: str) -> str:
+    """What is bought for a source, in the unit it is sold in."""
+    from costsim.physics.fuels import FUELS, sold_amount
+
+    if source.fuel not in FUELS:
+        return ""
+    amount, unit = sold_amount(source.fuel, source.input_j, system)
+    return f"{amount:,.0f} {unit}" if amount >= 20 else f"{amount:,.1f} {unit}"
+
+
+def as_json(result: Result) -> dict[str, Any]:
+    """Give the documented JSON: energy in kWh, power in kW, money in the study's currency."""
+    return {
+        "title": result.title,
+        "currency": result.currency,
+        "options": [_option_json(result, option) for option in result.options],
+        "assumptions": [
+            {"what": item.what, "value": item.value, "source": item.source, "key": item.key} for item in result.assumptions
+        ],
+        "warnings": list(result.warnings),
+        "weather": dict(result.weather_facts),
+        "version": __version__,
+    }
+
+
+def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:
+    short = option.shortfall
+    return {
+        "name": option.name,
+        "rule": option.rule,
+        "demand_kwh": option.demand_j / KWH_J,
+        "delivered_kwh": option.delivered_j / KWH_J,
+        "short_kwh": short.energy_j / KWH_J,
+        "short_hours": short.hours,
+        "short_by_cause_kwh": {cause: joule / KWH_J for cause, joule in short.by_cause_j.items()},
+        "worst_short_kw": short.worst_w / 1e3,
+        "worst_short_at": when(result, short.worst_hour) or None,
+        "longest_short_hours": short.longest_run_hours,
+        "cost_total": option.cost_total,
+        "cost_fixed": option.cost_fixed,
+        "cost_energy": option.cost_energy,
+        "co2_kg": option.co2_kg,
+        "biogenic_co2_kg": option.biogenic_co2_kg,
+        "pump_kwh": option.pump_j / KWH_J,
+        "sources": [_source_json(source) for source in option.sources],
+        "warnings": list(option.warnings),
+    }
+
+
+def _source_json(source: SourceSeason) -> dict[str, Any]:
+    return {
+        "name": source.name,
+        "kind": source.kind,
+        "fuel": source.fuel,
+        "heat_kwh": source.heat_j / KWH_J,
+        "input_kwh": source.input_j / KWH_J,
+        "auxiliary_kwh": source.auxiliary_j / KWH_J,
+        "dumped_kwh": source.dumped_j / KWH_J,
+        "cost": source.cost,
+        "hours": source.hours,
+        "peak_kw": source.peak_w / 1e3,
+        "rated_kw": source.rated_w / 1e3,
+        "derates_kw": {label: watts / 1e3 for label, watts in source.derates},
+        "co2_kg": source.co2_kg,
+        "biogenic_co2_kg": source.biogenic_co2_kg,
+        "facts": dict(source.facts),
+    }
+
+
+def hourly_frame(result: Result, system: str = "si") -> pd.DataFrame:
+    """Give all hours of all options as one data frame with units in the headings.
+
+    Parameters
+    ----------
+    result : Result
+    system : str
+        ``"si"`` or ``"us"``.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row an hour.
+    """
+    import pandas as pd
+
+    power, warm = unit_for("power", system), unit_for("temperature", system)
+    columns: dict[str, Any] = {"hour of the year": np.arange(len(result.clock)), "local clock": list(result.clock)}
+    for option in result.options:
+        hourly, name = option.hourly, safe_text(option.name)
+        for label, watts in (("demand", hourly.demand_w), ("delivered", hourly.delivered_w), ("short", hourly.short_w)):
+            columns[f"{name}: {label} [{power}]"] = to_display_array(watts, "power", system)
+        for source, heat, dumped in zip(option.sources, hourly.heat_w, hourly.dumped_w, strict=True):
+            columns[f"{name}: {safe_text(source.name)} heat [{power}]"] = to_display_array(heat, "power", system)
+            if source.dumped_j > 0:
+                columns[f"{name}: {safe_text(source.name)} unused [{power}]"] = to_display_array(dumped, "power", system)
+        columns[f"{name}: tank [{warm}]"] = to_display_array(hourly.tank_c, "temperature", system)
+        columns[f"{name}: room [{warm}]"] = to_display_array(hourly.room_c, "temperature", system)
+    return pd.DataFrame(columns)
+
+
+def to_display_array(values: Any, dimension: str, system: str) -> Any:
+    """Turn an SI array into the reader's unit."""
+    zero = to_display(0.0, dimension, system)
+    return np.asarray(values) * (to_display(1.0, dimension, system) - zero) + zero
+
+
+def safe_text(text: str) -> str:
+    """Take the sting out of text that a spreadsheet would run as a formula.
+
+    Examples
+    --------
+    >>> safe_text("=1+1"), safe_text("gas")
+    ("'=1+1", 'gas')
+    """
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
+
+
+def write_hourly(result: Result, path: str | Path, system: str = "si") -> None:
+    """Write all hours to ``.parquet``, ``.csv`` or ``.xlsx``, by the ending of `path`.
+
+    Raises
+    ------
+    InputError
+        Another ending, or a place that cannot be written to.
+    """
+    frame = hourly_frame(result, system)
+    writers: dict[str, Callable[[Path], None]] = {
+        ".parquet": lambda beside: frame.to_parquet(beside, index=False),
+        ".csv": lambda beside: frame.to_csv(beside, index=False, float_format="%.6g"),
+        ".xlsx": lambda beside: frame.to_excel(beside, index=False, sheet_name="hours"),
+    }
+    suffix = Path(path).suffix.lower()
+    if suffix not in writers:
+        raise InputError(Fault("--hourly", f"'{suffix or path}' is not a kind of file we write", "end the name in .parquet, .csv or .xlsx"))
+    write_whole(path, writers[suffix])
+
+
+__all__ = ["as_json", "bought", "hourly_frame", "money", "pretty_unit", "safe_text", "season_rows", "text_table", "when", "write_hourly"]

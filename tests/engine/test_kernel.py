@@ -1,0 +1,131 @@
+"""What is true of every plant, and the compiled kernel against plain Python."""
+
+from __future__ import annotations
+
+import numpy as np
+from engine.plants import HOURS, plants, run
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from reference import dispatcher
+
+from costsim.engine import kernel as k
+
+MANY = settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck))
+FEW = settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+
+
+def reference(plant: dict) -> dict[str, list]:
+    """Run the plain-Python dispatcher on the same plant."""
+    s, h = plant["scalars"], plant["hours"]
+    mass = None
+    if s[k.WITH_MASS]:
+        mass = dispatcher.Mass(
+            slab_slab=s[k.SLAB_SLAB], slab_room=s[k.SLAB_ROOM], room_slab=s[k.ROOM_SLAB], room_room=s[k.ROOM_ROOM],
+            slab_heat=s[k.SLAB_HEAT], room_heat=s[k.ROOM_HEAT], slab_gain=s[k.SLAB_GAIN], room_gain=s[k.ROOM_GAIN],
+            feedback=s[k.SLAB_FEEDBACK], floor_resistance=s[k.FLOOR_RESISTANCE], room_ceiling=s[k.ROOM_CEILING],
+        )  # fmt: skip
+    house = dispatcher.Plant(
+        demand=h[k.DEMAND].tolist(), setpoint=h[k.ROOM].tolist(), floor_limit=h[k.FLOOR_LIMIT].tolist(), gains=h[k.GAINS].tolist(),
+        slab_weather=h[k.SLAB_WEATHER].tolist(), room_weather=h[k.ROOM_WEATHER].tolist(), precharge=h[k.PRECHARGE].tolist(),
+        keep=s[k.TANK_KEEP], rise=s[k.TANK_RISE], loss_state=s[k.LOSS_STATE], loss_net=s[k.LOSS_NET],
+        resistance=s[k.WATER_RESISTANCE], top=s[k.TANK_TOP], start=s[k.TANK_START], mass=mass,
+    )  # fmt: skip
+    sources = [
+        dispatcher.Source(
+            capacity=rows[k.CAPACITY].tolist(), target=rows[k.TARGET].tolist(), slope=own[k.SLOPE], must_run=bool(own[k.MUST_RUN]),
+            burn_power=own[k.BURN_POWER], charge=rows[k.CHARGE].tolist(), ahead=rows[k.AHEAD].tolist(),
+        )
+        for own, rows in zip(plant["source_scalars"], plant["source_hours"], strict=True)
+    ]  # fmt: skip
+    return dispatcher.run(house, sources, plant["order"].tolist())
+
+
+def close(a: np.ndarray, b: np.ndarray, scale: float) -> bool:
+    """Equal to 1e-9 of the largest heat flow."""
+    return bool(np.max(np.abs(np.asarray(a) - np.asarray(b))) <= 1e-9 * scale)
+
+
+def scale_of(plant: dict, found: dict) -> float:
+    """Largest heat flow of the plant; everything is compared with it."""
+    return max(1.0, found["heat"].sum(axis=0).max(), found["out"][k.CALL].max(), plant["capacity_j_k"] / 3600.0)
+
+
+@MANY
+@given(plants())
+def test_the_kernel_equals_plain_python(plant: dict) -> None:
+    found, expected = run(plant), reference(plant)
+    scale = scale_of(plant, found)
+    for name in ("heat", "dumped", "available"):
+        assert close(found[name].T, expected[name], scale), name
+    rows = {"delivered": k.DELIVERED, "short": k.SHORT, "tank": k.TANK, "loss": k.TANK_LOSS, "call": k.CALL, "slab": k.SLAB_T, "room": k.ROOM_T}
+    for name, row in rows.items():
+        assert close(found["out"][row], expected[name], scale), name
+
+
+@MANY
+@given(plants())
+def test_energy_balances_in_every_hour(plant: dict) -> None:
+    found = run(plant)
+    out = found["out"]
+    before = np.concatenate(([plant["scalars"][k.TANK_START]], out[k.TANK, :-1]))
+    change = plant["capacity_j_k"] * (out[k.TANK] - before) / 3600.0
+    left = found["heat"].sum(axis=0) - out[k.DELIVERED] - out[k.TANK_LOSS] - change
+    assert np.max(np.abs(left)) <= 1e-9 * scale_of(plant, found)
+    assert np.allclose(out[k.DELIVERED] + out[k.SHORT], out[k.CALL], rtol=0, atol=1e-9 * scale_of(plant, found))
+
+
+@MANY
+@given(plants())
+def test_nothing_leaves_its_bounds(plant: dict) -> None:
+    found = run(plant)
+    scale = scale_of(plant, found)
+    assert (found["heat"] >= 0).all()
+    assert (found["dumped"] >= 0).all()
+    assert (found["heat"] + found["dumped"] <= found["available"] + 1e-9 * scale).all()
+    assert (found["out"][k.DELIVERED] >= 0).all()
+    assert (found["out"][k.SHORT] >= -1e-9 * scale).all()
+    top = max(plant["scalars"][k.TANK_TOP], plant["scalars"][k.TANK_START])
+    assert found["out"][k.TANK].max() <= top + 1e-6
+    lowest = min(plant["scalars"][k.TANK_START], plant["hours"][k.ROOM].min(), found["out"][k.SLAB_T].min())
+    assert found["out"][k.TANK].min() >= lowest - 1e-6
+
+
+@FEW
+@given(plants(mass=False, kinds=("plain", "store", "solar")), st.floats(0.0, 2.0))
+def test_more_capacity_is_never_more_shortfall(plant: dict, more: float) -> None:
+    plant["order"] = np.repeat(np.arange(len(plant["source_scalars"]))[:, None], HOURS, 1)
+    before = run(plant)["out"][k.SHORT].sum()
+    plant["source_hours"][-1, k.CAPACITY] *= 1.0 + more
+    found = run(plant)
+    assert found["out"][k.SHORT].sum() <= before + 1e-6 * scale_of(plant, found)
+
+
+@FEW
+@given(plants(mass=False, kinds=("plain", "store", "solar")))
+def test_one_more_source_never_raises_shortfall(plant: dict) -> None:
+    count = len(plant["source_scalars"])
+    plant["order"] = np.repeat(np.arange(count)[:, None], HOURS, 1)
+    whole = run(plant)["out"][k.SHORT].sum()
+    fewer = dict(plant)
+    for key in ("source_scalars", "source_hours", "order"):
+        fewer[key] = np.ascontiguousarray(plant[key][: count - 1])
+    if count > 1:
+        found = run(fewer)
+        assert whole <= found["out"][k.SHORT].sum() + 1e-6 * scale_of(plant, found)
+
+
+def test_a_tank_without_heat_cools_in_closed_form() -> None:
+    # 300 L at 983 kg/m³ and 4185 J/(kg K) losing 5 W/K from 60 °C to a room at 20 °C: 48.19 °C after a day,
+    # computed from exp(−UA t / C).
+    from costsim.physics.demand import tank_step
+
+    scalars, hours = np.zeros(k.SCALARS), np.zeros((k.HOURS, 24))
+    scalars[:4] = tank_step(heat_capacity_j_k=0.3 * 983 * 4185, loss_w_k=5.0)
+    scalars[k.TANK_TOP], scalars[k.TANK_START] = 90.0, 60.0
+    hours[k.ROOM] = 20.0
+    source_hours = np.zeros((1, k.SOURCE_HOURS, 24))
+    source_hours[:, k.TARGET] = -1e3
+    out, heat, dumped, available = np.empty((k.RESULTS, 24)), np.empty((1, 24)), np.empty((1, 24)), np.empty((1, 24))
+    order = np.zeros((1, 24), dtype=np.int64)
+    k.dispatch(scalars, hours, np.zeros((1, k.SOURCE_SCALARS)), source_hours, order, out, heat, dumped, available)
+    assert abs(out[k.TANK, -1] - 48.19) < 0.005

@@ -1,0 +1,131 @@
+"""The hourly balance once more, in plain Python with names instead of rows, to hold the compiled kernel against."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+HOUR_S = 3600.0
+
+
+@dataclass
+class Source:
+    """One source: capacity, storing target and, for fires, charges."""
+
+    capacity: list[float]
+    target: list[float]
+    slope: float = 0.0
+    must_run: bool = False
+    burn_power: float = 0.0
+    charge: list[float] = field(default_factory=list)
+    ahead: list[float] = field(default_factory=list)
+    fuel_left: float = 0.0
+
+
+@dataclass
+class Mass:
+    """Slab and room over one hour."""
+
+    slab_slab: float
+    slab_room: float
+    room_slab: float
+    room_room: float
+    slab_heat: float
+    room_heat: float
+    slab_gain: float
+    room_gain: float
+    feedback: float
+    floor_resistance: float
+    room_ceiling: float
+
+
+@dataclass
+class Plant:
+    """Tank, floor and house."""
+
+    demand: list[float]
+    setpoint: list[float]
+    floor_limit: list[float]
+    gains: list[float]
+    slab_weather: list[float]
+    room_weather: list[float]
+    precharge: list[float]
+    keep: float
+    rise: float
+    loss_state: float
+    loss_net: float
+    resistance: float
+    top: float
+    start: float
+    mass: Mass | None = None
+
+
+def clamp(value: float, low: float, high: float) -> float:
+    """Hold a value between two bounds."""
+    return max(low, min(value, high))
+
+
+def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str, list]:
+    """Give every hour's heat by source, dumped heat, delivered heat and temperatures."""
+    logs: dict[str, list] = {k: [] for k in ("heat", "dumped", "available", "delivered", "short", "tank", "loss", "call", "slab", "room", "vented")}
+    tank, mass = plant.start, plant.mass
+    room = plant.setpoint[0]
+    slab = room + (plant.demand[0] * mass.floor_resistance if mass else 0.0)
+    for t, demand in enumerate(plant.demand):
+        setpoint = plant.setpoint[t]
+        if mass:
+            passive_slab = mass.slab_slab * slab + mass.slab_room * room + mass.slab_gain * plant.gains[t] + plant.slab_weather[t]
+            passive_room = mass.room_slab * slab + mass.room_room * room + mass.room_gain * plant.gains[t] + plant.room_weather[t]
+            wish = setpoint + demand * mass.floor_resistance + mass.feedback * (setpoint - room)
+            wish += plant.precharge[t] if room < mass.room_ceiling else 0.0
+            call, sink = clamp((wish - passive_slab) / mass.slab_heat, 0.0, plant.floor_limit[t]), slab
+        else:
+            call, sink = demand, setpoint
+        wanted = call
+        if call * plant.resistance > plant.top - sink:
+            call = max(0.0, plant.top - sink) / plant.resistance if plant.resistance else 0.0
+        idle = setpoint + plant.keep * (tank - setpoint)
+        need = sink + call * plant.resistance
+        heat, dumped, available = [0.0] * len(sources), [0.0] * len(sources), [0.0] * len(sources)
+
+        def to_reach(goal: float, idle: float = idle, call: float = call, heat: list[float] = heat) -> float:
+            return (goal - idle) / plant.rise + call - sum(heat)
+
+        for i, source in enumerate(sources):
+            if source.burn_power:
+                if source.charge[t] and (plant.top - idle) / plant.rise * HOUR_S + source.ahead[t] - source.fuel_left >= source.charge[t]:
+                    source.fuel_left += source.charge[t]
+                available[i] = min(source.burn_power, source.fuel_left / HOUR_S)
+                source.fuel_left = max(0.0, source.fuel_left - available[i] * HOUR_S)
+                heat[i] = min(available[i], max(0.0, to_reach(plant.top)))
+                dumped[i] = available[i] - heat[i]
+        helpers = sum(s.capacity[t] for s in sources if not s.must_run and not s.burn_power)
+        for i, source in enumerate(sources):
+            if source.must_run and not source.burn_power and source.capacity[t] > 0:
+                sun = source.capacity[t]
+                at = (idle + plant.rise * (sum(heat) + sun - call)) / (1 + source.slope * plant.rise)
+                if at < need:
+                    at = min(need, (idle + plant.rise * (sum(heat) + helpers + sun - call)) / (1 + source.slope * plant.rise))
+                available[i] = max(0.0, sun - source.slope * at)
+                used = min(available[i], max(0.0, to_reach(plant.top)))
+                heat[i], dumped[i] = used, available[i] - used
+        for i in (order[place][t] for place in range(len(sources))):
+            source = sources[i]
+            if not source.must_run and not source.burn_power:
+                available[i] = source.capacity[t]
+                heat[i] = min(max(to_reach(min(plant.top, max(need, source.target[t]))), 0.0), source.capacity[t])
+        given = sum(heat)
+        delivered = min(call, max(0.0, (idle - sink + plant.rise * given) / (plant.resistance + plant.rise)))
+        loss = plant.loss_state * (tank - setpoint) + plant.loss_net * (given - delivered)
+        tank = idle + plant.rise * (given - delivered)
+        vented = 0.0
+        if mass:
+            slab = passive_slab + mass.slab_heat * delivered
+            room = passive_room + mass.room_heat * delivered
+            vented = max(0.0, room - mass.room_ceiling)
+            room = min(room, mass.room_ceiling)
+        else:
+            slab, room = sink, setpoint
+        values = (heat, dumped, available, delivered, wanted - delivered, tank, loss, wanted, slab, room, vented)
+        for key, value in zip(logs, values, strict=True):
+            logs[key].append(value)
+    return logs

@@ -1,0 +1,129 @@
+"""The rules of the house: length, docstrings, direction of imports, and who may import what."""
+
+from __future__ import annotations
+
+import ast
+import csv
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+PACKAGE = ROOT / "costsim"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+LONGEST = 400
+
+# From the ground up: a module may import from its own layer and from those before it.
+LAYERS = [
+    ["errors"],
+    ["files"],
+    ["units"],
+    ["fields"],
+    ["physics"],
+    ["tariffs", "bills", "weather"],
+    ["sources"],
+    ["rules"],
+    ["plant", "prices"],
+    ["case"],
+    ["result"],
+    ["assumptions", "engine"],
+    ["compare"],
+    ["portfolio"],
+    ["tables", "charts", "answer"],
+    ["printed", "report"],
+    ["screens", "cli"],
+]
+LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
+ONLY_IN = {
+    "streamlit": ["screens/", "cli.py"],
+    "plotly": ["charts.py", "charts/"],
+    "numba": ["engine/"],
+    "pvlib": ["physics/sun.py", "weather/"],
+}
+NEVER_IN_PHYSICS = {"pandas", "pydantic", "numba", "streamlit", "plotly"}
+
+
+def imports_of(path: Path) -> list[str]:
+    """Every module that a file imports, at its head or inside functions, except for type checking alone."""
+    found = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found += [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found.append(node.module)
+    return found
+
+
+def type_only_imports(path: Path) -> set[str]:
+    """Modules imported for type checking alone."""
+    guards = [n for n in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(n, ast.If) and "TYPE_CHECKING" in ast.dump(n.test)]
+    return {n.module for guard in guards for n in ast.walk(guard) if isinstance(n, ast.ImportFrom) and n.module}
+
+
+def relative(path: Path) -> str:
+    """Path inside the package, with forward slashes."""
+    return path.relative_to(PACKAGE).as_posix()
+
+
+@pytest.mark.parametrize("path", MODULES, ids=relative)
+def test_a_file_is_short_and_says_what_it_is_for(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= LONGEST
+    assert ast.get_docstring(ast.parse(text))
+
+
+@pytest.mark.parametrize("path", MODULES, ids=relative)
+def test_imports_point_one_way(path: Path) -> None:
+    own = relative(path).split("/")[0].removesuffix(".py")
+    if own == "__init__":
+        return
+    for name in set(imports_of(path)) - type_only_imports(path):
+        parts = name.split(".")
+        if parts[0] == "costsim" and len(parts) > 1:
+            assert LEVEL[parts[1]] <= LEVEL[own], f"{relative(path)} imports {name}, which stands above it"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=relative)
+def test_heavy_libraries_stay_in_their_place(path: Path) -> None:
+    roots = {name.split(".")[0] for name in imports_of(path)}
+    for library, places in ONLY_IN.items():
+        if library in roots:
+            assert any(relative(path).startswith(place) for place in places), f"{library} in {relative(path)}"
+    if relative(path).startswith("physics/"):
+        assert not roots & NEVER_IN_PHYSICS
+
+
+def test_the_screens_compute_nothing() -> None:
+    for path in (PACKAGE / "screens").glob("*.py"):
+        assert "numpy" not in imports_of(path), f"{relative(path)} imports numpy"
+
+
+def test_published_values_are_complete_and_used() -> None:
+    texts = "\n".join(path.read_text(encoding="utf-8") for path in (ROOT / "tests").rglob("test_*.py"))
+    quoted = set(re.findall(r"[\"']([a-z0-9_.\-]+)[\"']", texts))
+    seen: set[str] = set()
+    for table in sorted((ROOT / "tests" / "published").glob("*.csv")):
+        with table.open(encoding="utf-8", newline="") as stream:
+            for row in csv.DictReader(stream):
+                assert row["id"] not in seen, f"{row['id']} stands twice"
+                seen.add(row["id"])
+                assert all(row[key] for key in ("quantity", "value", "unit", "tolerance", "tolerance_reason", "source")), row
+                assert row["status"] in ("CONFIRMED", "MEMORY", "COMPUTED"), row
+                used = row["id"] in quoted or any(row["id"].startswith(prefix) for prefix in quoted if prefix.endswith("_"))
+                assert used, f"{row['id']} in {table.name} is used by no test"
+    assert seen
+
+
+def test_no_weak_spots_are_left_in_the_code() -> None:
+    for path in MODULES:
+        weak = re.findall(r"TODO|FIXME|NotImplementedError|assert True", path.read_text(encoding="utf-8"))
+        assert not weak, f"{relative(path)}: {weak}"
+
+
+@pytest.mark.parametrize("command", [["ruff", "check", "."], ["ruff", "format", "--check", "."], ["mypy", "costsim"]], ids=lambda c: " ".join(c))
+def test_linters_find_nothing(command: list[str]) -> None:
+    done = subprocess.run([sys.executable, "-m", *command], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
