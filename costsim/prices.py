@@ -123,3 +123,29 @@ class Price(Typed):
             return "1 kWh is 1 kWh"
         value = self.heat_content.value if self.heat_content is not None else fuel.heat_content_j_per_unit
         return f"{value / KWH_J:,.3f} kWh/{fuel.natural_unit}, higher heating value"
+
+    def tariff(self, key: str) -> Tariff:
+        """Translate into money per joule, watt, month and year."""
+        default = self.energy or self.block[-1].energy
+        return Tariff(
+            name=key,
+            price_per_j=self.per_j(default, key),
+            fixed_per_month=self.fixed_per_month,
+            periods=tuple(
+                Period(p.name, self.per_j(p.energy, key), parse_windows(p.windows, days=p.days, months=p.months)) for p in self.period
+            ),
+            blocks=tuple(self._block(block, key) for block in self.block),
+            demand=tuple(
+                DemandCharge(d.price_per_w, parse_windows(d.windows, days=d.days, months=d.months), d.minutes, d.peak_factor, d.ratchet_share)
+                for d in self.demand
+            ),
+            minimum_bill_per_month=self.minimum_bill_per_month,
+            minimum_use_j=self.joules(self.minimum_use, key) * _YEAR_S if self.minimum_use else 0.0,
+            rent_per_year=self.rent_per_year,
+            tax_share=self.tax_share,
+        )
+
+    def _block(self, block: PriceBlock, key: str) -> Block:
+        months = parse_windows((), months=block.months).months
+        up_to = self.joules(block.up_to, key) * _MONTH_S if block.up_to else float("inf")
+        return Block(up_to, self.per_j(block.energy, key), months)

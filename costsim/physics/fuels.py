@@ -1,0 +1,244 @@
+"""Fuels: heat content, carbon dioxide and the two heating values that prices and efficiencies are quoted in.
+
+All heat contents are higher heating values (HHV), because bills and US ratings are.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from costsim.units import BTU_J, CORD_M3, FOOT_M, GALLON_M3, KWH_J, POUND_KG, THERM_J
+
+MMBTU_J = 1e6 * BTU_J
+
+# LHV/HHV from molar heats of combustion at 25 °C [kJ/mol]; No. 2 oil from the CH1.8 approximation of combustion.py.
+LHV_PER_HHV = {
+    "natural_gas": 802.6 / 890.58,
+    "propane": 2043.1 / 2219.17,
+    "heating_oil": 1.0 - 0.9 * 44.0 / 627.0,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Fuel:
+    """One fuel as it is sold.
+
+    Parameters
+    ----------
+    name, title : str
+        Key in `FUELS`, and the name for readers.
+    heat_content_j_per_unit : float
+        Higher heating value of one natural unit [J/m³, J/kg or J/J].
+    natural_unit : str
+        ``"m3"`` (gas, liquid or stacked wood), ``"kg"`` or ``"J"``.
+    co2_kg_per_j : float
+        Carbon dioxide per higher heating value [kg/J]; for wood the biogenic part.
+    biogenic : bool
+        Whether that carbon dioxide is reported apart.
+    source, vintage : str
+        Where both numbers come from, and their years.
+
+    Notes
+    -----
+    A bill's own heat content or a utility's own factor replaces the default: ``dataclasses.replace(fuel, ...)``.
+
+    Examples
+    --------
+    >>> round(FUELS["propane"].co2_kg_per_unit * GALLON_M3, 2)
+    5.75
+    """
+
+    name: str
+    title: str
+    heat_content_j_per_unit: float
+    natural_unit: str
+    co2_kg_per_j: float
+    biogenic: bool
+    source: str
+    vintage: str
+
+    @property
+    def co2_kg_per_unit(self) -> float:
+        """Carbon dioxide per natural unit [kg/m³, kg/kg or kg/J], by way of the energy and never by the gallon."""
+        return self.co2_kg_per_j * self.heat_content_j_per_unit
+
+
+_EIA = "heat content: EIA conversion table"
+_EPA = "CO2: 40 CFR 98 table C-1 and EPA emission factors hub"
+
+FUELS = {
+    fuel.name: fuel
+    for fuel in (
+        Fuel(
+            "electricity",
+            "Electricity",
+            1.0,
+            "J",
+            0.81 * POUND_KG / KWH_J,
+            False,
+            "CO2: EIA, average of all US generation, before grid losses; a default to replace by the utility's own",
+            "2023",
+        ),
+        Fuel(
+            "natural_gas",
+            "Natural gas",
+            1036.0 * BTU_J / FOOT_M**3,
+            "m3",
+            53.06 / MMBTU_J,
+            False,
+            f"{_EIA}; {_EPA}",
+            "2022; 2024",
+        ),
+        Fuel(
+            "propane",
+            "Propane",
+            91452.0 * BTU_J / GALLON_M3,
+            "m3",
+            62.87 / MMBTU_J,
+            False,
+            f"{_EIA}; {_EPA}",
+            "2019; 2024",
+        ),
+        Fuel(
+            "heating_oil",
+            "Heating oil",
+            138500.0 * BTU_J / GALLON_M3,
+            "m3",
+            73.96 / MMBTU_J,
+            False,
+            f"{_EIA}; {_EPA}",
+            "2019; 2024",
+        ),
+        Fuel(
+            "wood",
+            "Firewood",
+            20.0 * MMBTU_J / CORD_M3,
+            "m3",
+            93.80 / MMBTU_J,
+            True,
+            f"{_EIA}, one cord of any kind: species and moisture change it by half; {_EPA}",
+            "2022; 2024",
+        ),
+        Fuel(
+            "pellets",
+            "Wood pellets",
+            8200.0 * BTU_J / POUND_KG,
+            "kg",
+            93.80 / MMBTU_J,
+            True,
+            f"heat content: trade figures 7,600–8,500 Btu/lb as fired, common practice; {_EPA}",
+            "2024",
+        ),
+    )
+}
+
+_SOLD_IN: dict[str, dict[str, tuple[float, str]]] = {
+    "us": {
+        "electricity": (KWH_J, "kWh"),
+        "natural_gas": (THERM_J, "therms"),
+        "propane": (GALLON_M3, "gal"),
+        "heating_oil": (GALLON_M3, "gal"),
+        "wood": (CORD_M3, "cords"),
+        "pellets": (2000.0 * POUND_KG, "short tons"),
+    },
+    "si": {
+        "electricity": (KWH_J, "kWh"),
+        "natural_gas": (KWH_J, "kWh"),
+        "propane": (1e-3, "L"),
+        "heating_oil": (1e-3, "L"),
+        "wood": (1.0, "m³ stacked"),
+        "pellets": (1e3, "t"),
+    },
+}
+_SOLD_AS_ENERGY = ("kWh", "therms")
+
+
+def sold_amount(fuel: str, energy_j: float, system: str) -> tuple[float, str]:
+    """How much of a fuel holds an energy, in the unit it is sold in.
+
+    Parameters
+    ----------
+    fuel : str
+        Key of `FUELS`.
+    energy_j : float
+        Higher heating value bought [J].
+    system : str
+        ``"us"`` or ``"si"``.
+
+    Returns
+    -------
+    tuple of float and str
+        Amount and unit.
+
+    Notes
+    -----
+    Gas is billed as energy (therms, kWh); volumes and masses go by the default heat content of `FUELS`.
+
+    Examples
+    --------
+    >>> amount, unit = sold_amount("propane", 91.452e6 * BTU_J, "us")
+    >>> round(amount), unit
+    (1000, 'gal')
+    """
+    size, unit = _SOLD_IN["us" if system == "us" else "si"][fuel]
+    if unit in _SOLD_AS_ENERGY:
+        return energy_j / size, unit
+    return energy_j / FUELS[fuel].heat_content_j_per_unit / size, unit
+
+
+def heat_price_per_j(*, price_per_unit: float, heat_content_j_per_unit: float, efficiency: float = 1.0) -> float:
+    """Price of delivered heat.
+
+    Parameters
+    ----------
+    price_per_unit : float
+        Money per natural unit.
+    heat_content_j_per_unit : float
+        Higher heating value of that unit [J per unit].
+    efficiency : float
+        Delivered heat per higher heating value; 1 gives the price of the fuel's energy.
+
+    Returns
+    -------
+    float
+        Money per delivered joule.
+
+    Raises
+    ------
+    ValueError
+        Heat content or efficiency is not above zero.
+
+    Examples
+    --------
+    Propane at 2.50 a gallon burned at 95 %, per million Btu:
+
+    >>> price = heat_price_per_j(price_per_unit=2.50, heat_content_j_per_unit=91452 * BTU_J, efficiency=0.95)
+    >>> round(price * MMBTU_J, 2)
+    28.78
+    """
+    if heat_content_j_per_unit <= 0 or efficiency <= 0:
+        raise ValueError(f"heat content {heat_content_j_per_unit:g} and efficiency {efficiency:g} must be above zero")
+    return price_per_unit / heat_content_j_per_unit / efficiency
+
+
+def hhv_efficiency(*, lhv_efficiency: float, lhv_per_hhv: float) -> float:
+    """Turn an efficiency on the lower (net) heating value into one on the higher, which fuel prices need.
+
+    Parameters
+    ----------
+    lhv_efficiency : float
+        Delivered heat per lower heating value; may exceed 1 for condensing units.
+    lhv_per_hhv : float
+        Ratio of the fuel's heating values, from `LHV_PER_HHV` or `costsim.physics.wood.lhv_per_hhv`.
+
+    Returns
+    -------
+    float
+        Delivered heat per higher heating value.
+
+    Examples
+    --------
+    >>> round(hhv_efficiency(lhv_efficiency=1.07, lhv_per_hhv=LHV_PER_HHV["natural_gas"]), 3)
+    0.964
+    """
+    return lhv_efficiency * lhv_per_hhv

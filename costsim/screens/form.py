@@ -1,0 +1,140 @@
+"""The form: every value of the study with its label, unit and help, made from the models themselves."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+from pydantic import BaseModel
+
+from costsim.case import House, Option, Place
+from costsim.errors import Fault
+from costsim.fields import Measured, file_key
+from costsim.prices import Price
+from costsim.rules import RULES
+from costsim.screens import state
+from costsim.sources import KINDS
+from costsim.weather import sample_names
+
+Path = state.Path
+
+
+def draw_form(faults: list[Fault]) -> None:
+    """Draw all sections; faults stand below the field they belong to."""
+    by_key: dict[str, list[Fault]] = {}
+    for fault in faults:
+        by_key.setdefault(fault.field, []).append(fault)
+    _weather_choice()
+    with st.expander("House and place", expanded=True):
+        _fields(("house",), House, by_key, hide=("setback",))
+        _fields(("place",), Place, by_key, hide=("weather",))
+    with st.expander("Prices"):
+        for key in list(state.typed().get("prices", {})):
+            st.markdown(f"**{plain(key)}**")
+            _fields(("prices", key), Price, by_key, hide=("period", "block", "demand"))
+    for at, option in enumerate(state.typed().get("option", [])):
+        with st.expander(f"Option: {option.get('name', at + 1)}"):
+            _option(at, option, by_key)
+
+
+def plain(key: str) -> str:
+    """Write a key as words.
+
+    Examples
+    --------
+    >>> plain("natural_gas")
+    'Natural gas'
+    """
+    return key.replace("_", " ").capitalize()
+
+
+def _weather_choice() -> None:
+    names = sample_names()
+    now = str(state.get(("place", "weather")) or "")
+    choices = names if now in names else [*names, now]
+    chosen = st.selectbox("Weather of which place", choices, index=choices.index(now), key=_key(("place", "weather")), format_func=_weather_label)
+    state.put(("place", "weather"), chosen)
+
+
+def _weather_label(name: str) -> str:
+    return plain(name.rsplit(".", 1)[0])
+
+
+def _option(at: int, option: dict[str, Any], faults: dict[str, list[Fault]]) -> None:
+    _fields(("option", at), Option, faults, hide=("source",))
+    for number, source in enumerate(option.get("source", [])):
+        model = KINDS.get(str(source.get("kind")))
+        if model is not None:
+            st.markdown(f"**{source.get('name') or model.title}**")
+            _fields(("option", at, "source", number), model, faults, hide=("kind", "control"))
+
+
+def _fields(path: Path, model: type[BaseModel], faults: dict[str, list[Fault]], hide: tuple[str, ...] = ()) -> None:
+    """Draw the fields that are given; the others wait behind a menu, so that nobody must see them all."""
+    given = state.get(path) or {}
+    absent = {}
+    for name, field in model.model_fields.items():
+        key = field.alias or file_key(name)
+        if key in hide or name in hide:
+            continue
+        if key in given:
+            _field((*path, key), field, faults)
+        else:
+            absent[_title(field, key)] = key
+    if absent:
+        more = st.selectbox("Give one more value", ["", *absent], key=_key((*path, "more", len(given))), label_visibility="collapsed",
+                            format_func=lambda label: label or "Give one more value …")  # fmt: skip
+        if more:
+            chosen = absent[more]
+            name = next(n for n, f in model.model_fields.items() if (f.alias or n) == chosen)
+            state.put((*path, chosen), _start(model.model_fields[name]))
+            st.rerun()
+
+
+def _start(field: Any) -> Any:
+    measured = _measured(field)
+    if measured is not None:
+        return measured.sample
+    if field.default not in (None, "", ()) and isinstance(field.default, bool | int | float | str):
+        return not field.default if isinstance(field.default, bool) else field.default
+    return ["22:00-06:00"] if "tuple" in str(field.annotation) else "…"
+
+
+def _measured(field: Any) -> Measured | None:
+    return next((item for item in field.metadata if isinstance(item, Measured)), None)
+
+
+def _title(field: Any, key: str) -> str:
+    measured = _measured(field)
+    return measured.title if measured else (field.title or plain(key))
+
+
+def _help(field: Any) -> str | None:
+    measured = _measured(field)
+    return (f"{measured.help} Such as {measured.sample}".strip() if measured else field.description) or None
+
+
+def _field(path: Path, field: Any, faults: dict[str, list[Fault]]) -> None:
+    value, label, key = state.get(path), _title(field, str(path[-1])), _key(path)
+    if isinstance(value, bool):
+        new: Any = st.checkbox(label, value=value, help=_help(field), key=key)
+    elif path[-1] == "rule":
+        names = list(RULES)
+        new = st.selectbox(label, names, index=names.index(value) if value in names else 0, help=_help(field), key=key, format_func=plain)
+    elif isinstance(value, int | float):
+        new = st.number_input(label, value=value, help=_help(field), key=key)
+    elif isinstance(value, list):
+        new = [part.strip() for part in st.text_input(label, value=", ".join(map(str, value)), help=_help(field), key=key).split(",")]
+    else:
+        new = st.text_input(label, value=str(value), help=_help(field), key=key)
+    state.put(path, new)
+    for fault in faults.get(_dotted(path), []):
+        st.error(f"{fault.problem}; {fault.remedy}")
+
+
+def _dotted(path: Path) -> str:
+    return "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path).lstrip(".")
+
+
+def _key(path: Path) -> str:
+    return f"field/{state.revision()}/{_dotted(path)}"

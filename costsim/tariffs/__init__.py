@@ -1,0 +1,1 @@
+"""The clock, what a service charges, and the bill."""

@@ -1,0 +1,261 @@
+"""Local clock time of every hour of the weather year, and windows in it.
+
+Weather files count hours of standard time; prices and control windows follow the clock on the wall.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import functools
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int16]
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_EVERY = ("", "every day", "all")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HourCalendar:
+    """Clock time at the start of each hour; arrays are (n,).
+
+    `clock_hour` runs from 0 to below 24 and may be fractional in zones off the full hour; `day` numbers the local days,
+    of which those of the clock change have 23 or 25 hours.
+    """
+
+    year: int
+    month: NDArray[np.int8]
+    weekday: NDArray[np.int8]
+    clock_hour: Floats
+    day: Ints
+    day_of_month: NDArray[np.int8]
+    is_holiday: NDArray[np.bool_]
+    warning: str = ""
+
+    @property
+    def n_hours(self) -> int:
+        """Number of hours."""
+        return len(self.month)
+
+    @staticmethod
+    def build(
+        *, n_hours: int, utc_offset_h: float, timezone: str | None, year: int, holidays: Sequence[dt.date] = ()
+    ) -> HourCalendar:
+        """Build the clock of a weather year.
+
+        Parameters
+        ----------
+        n_hours : int
+            8760 or 8784. A leap `year` with 8760 hours leaves out 29 February, as typical years do.
+        utc_offset_h : float
+            Offset of the file's standard time [h].
+        timezone : str, optional
+            IANA name; None keeps standard time all year.
+        year : int
+            Year for weekdays, holidays and clock changes.
+        holidays : sequence of date
+            Days that count as holidays.
+
+        Returns
+        -------
+        HourCalendar
+
+        Examples
+        --------
+        >>> clock = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2025)
+        >>> int(np.bincount(clock.day).min()), int(np.bincount(clock.day)[1:-1].max())
+        (23, 25)
+        """
+        return _build(n_hours, utc_offset_h, timezone or "", year, tuple(holidays))
+
+
+@functools.lru_cache(maxsize=16)
+def _build(n_hours: int, utc_offset_h: float, timezone: str, year: int, holidays: tuple[dt.date, ...]) -> HourCalendar:
+    stamps = _standard_stamps(n_hours, year)
+    seconds = stamps.astype("datetime64[s]").astype(np.int64)
+    shift, warning = _shifts(seconds, utc_offset_h, timezone)
+    local = (seconds + shift).astype("datetime64[s]")
+    days = local.astype("datetime64[D]")
+    months = days.astype("datetime64[M]")
+    off = np.array([np.datetime64(day, "D") for day in holidays], dtype="datetime64[D]")
+    arrays = {
+        "month": (months.astype(int) % 12 + 1).astype(np.int8),
+        "weekday": ((days.astype(int) + 3) % 7).astype(np.int8),
+        "clock_hour": (local - days).astype(np.int64) / 3600.0,
+        "day": np.cumsum(np.concatenate(([0], (np.diff(days).astype(int) != 0)))).astype(np.int16),
+        "day_of_month": ((days - months).astype(int) + 1).astype(np.int8),
+        "is_holiday": np.isin(days, off),
+    }
+    for array in arrays.values():
+        array.flags.writeable = False
+    return HourCalendar(year=year, warning=warning, **arrays)  # type: ignore[arg-type]
+
+
+def _standard_stamps(n_hours: int, year: int) -> NDArray[np.datetime64]:
+    first = np.datetime64(f"{year}-01-01T00", "h")
+    leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
+    stamps = first + np.arange(n_hours + 24 * (leap and n_hours == 8760))
+    if leap and n_hours == 8760:
+        february_29 = stamps.astype("datetime64[D]") == np.datetime64(f"{year}-02-29")
+        stamps = stamps[~february_29]
+    return stamps
+
+
+def _shifts(seconds: NDArray[np.int64], utc_offset_h: float, timezone: str) -> tuple[NDArray[np.int64], str]:
+    """Seconds that the wall clock is ahead of the file's standard time, hour by hour."""
+    if not timezone:
+        return np.zeros(len(seconds), dtype=np.int64), ""
+    zone = ZoneInfo(timezone)
+    universal = seconds - round(utc_offset_h * 3600)
+    # offsets change a few times a year: look them up once a day, and every hour of the days in which they change
+    offset = {s: _offset(zone, int(s)) for s in universal[::24]}
+    shift = np.empty(len(seconds), dtype=np.int64)
+    for start in range(0, len(seconds), 24):
+        end = min(start + 24, len(seconds))
+        now = offset[universal[start]]
+        after = offset[universal[end]] if end < len(seconds) else _offset(zone, int(universal[-1]))
+        block = universal[start:end]
+        shift[start:end] = now if now == after else [_offset(zone, int(s)) for s in block]
+    shift -= round(utc_offset_h * 3600)
+    usual = int(np.bincount(shift - shift.min()).argmax() + shift.min())
+    if shift.min() != 0 and usual not in (0, 3600):
+        text = f"the time zone {timezone} and the weather file's UTC{utc_offset_h:+g} lie {shift.min() / 3600:g} h apart; check place.timezone"
+        return shift, text
+    return shift, ""
+
+
+def _offset(zone: ZoneInfo, seconds: int) -> int:
+    found = dt.datetime.fromtimestamp(seconds, tz=zone).utcoffset()
+    return int(found.total_seconds()) if found is not None else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Windows:
+    """Clock windows on some days of some months; minutes of the day, end after start even across midnight."""
+
+    spans: tuple[tuple[int, int], ...]
+    days: tuple[int, ...]
+    holidays: bool | None
+    months: tuple[int, ...]
+
+    def share(self, calendar: HourCalendar) -> Floats:
+        """Share of each hour that lies inside (n,), from 0 to 1.
+
+        A window across midnight belongs to the day on which it starts.
+        """
+        return _share(self, calendar)
+
+
+@functools.lru_cache(maxsize=256)
+def _share(windows: Windows, calendar: HourCalendar) -> Floats:
+    start = calendar.clock_hour * 60.0
+    today, yesterday = _on(windows, calendar), _on(windows, calendar, before=True)
+    inside = np.zeros(calendar.n_hours)
+    for first, last in windows.spans:
+        inside += today * np.clip(np.minimum(start + 60.0, last) - np.maximum(start, first), 0.0, 60.0)
+        if last > 1440:  # the part after midnight, in the hours of the next day
+            inside += yesterday * np.clip(np.minimum(start + 60.0, last - 1440.0) - start, 0.0, 60.0)
+    share = np.minimum(inside / 60.0, 1.0)
+    share.flags.writeable = False
+    return share
+
+
+def _on(windows: Windows, calendar: HourCalendar, before: bool = False) -> NDArray[np.bool_]:
+    """Whether the hour's day (or the day before) is one of the windows' days."""
+    weekday = (calendar.weekday - 1) % 7 if before else calendar.weekday
+    holiday = calendar.is_holiday
+    if before:
+        first = np.searchsorted(calendar.day, calendar.day - 1)
+        holiday = np.where(calendar.day > 0, calendar.is_holiday[first], False)
+    chosen = np.isin(weekday, windows.days)
+    if windows.holidays is not None:
+        chosen = (chosen | holiday) if windows.holidays else (chosen & ~holiday)
+    return np.asarray(chosen & np.isin(calendar.month, windows.months))
+
+
+def parse_windows(texts: Sequence[str], *, days: str = "every day", months: str = "") -> Windows:
+    """Read clock windows.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        Such as ``"22:00-06:00"``; none means all day.
+    days : str
+        ``"every day"``, or a list such as ``"Mon-Fri"``, ``"Sat, Sun, holidays"`` or ``"Mon-Fri, not holidays"``.
+    months : str
+        Such as ``"Nov-Mar"``; all by default.
+
+    Returns
+    -------
+    Windows
+
+    Raises
+    ------
+    ValueError
+        With what was given and what would be right.
+
+    Examples
+    --------
+    >>> clock = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)
+    >>> float(parse_windows(["23:00-07:00"]).share(clock)[:24].sum())
+    8.0
+    """
+    return _parse(tuple(texts), days.strip(), months.strip())
+
+
+@functools.lru_cache(maxsize=256)
+def _parse(texts: tuple[str, ...], days: str, months: str) -> Windows:
+    spans = tuple(_span(text) for text in texts) or ((0, 1440),)
+    parts = [] if days in _EVERY else [part.strip() for part in days.split(",")]
+    holidays = True if "holidays" in parts else False if "not holidays" in parts else None
+    named = [part for part in parts if "holidays" not in part]
+    chosen = _ring(named, DAYS, "day", "Mon-Fri") if named else (() if holidays else tuple(range(7)))
+    found = _ring([part.strip() for part in months.split(",")], MONTHS, "month", "Nov-Mar") if months else tuple(range(12))
+    return Windows(spans, chosen, holidays, tuple(month + 1 for month in found))
+
+
+def _span(text: str) -> tuple[int, int]:
+    match = re.fullmatch(r"\s*(\d{1,2}):(\d{2})\s*[-–]\s*(\d{1,2}):(\d{2})\s*", text) if isinstance(text, str) else None
+    if match is None:
+        raise ValueError(f"'{text}' is not a clock window")
+    first, last = (int(match[i]) * 60 + int(match[i + 1]) for i in (1, 3))
+    if first >= 1440 or last > 1440 or int(match[2]) > 59 or int(match[4]) > 59 or first == last:
+        raise ValueError(f"'{text}' is not a clock window between 00:00 and 24:00")
+    return first, last if last > first else last + 1440
+
+
+def _ring(parts: Sequence[str], names: Sequence[str], what: str, example: str) -> tuple[int, ...]:
+    """Numbers of named days or months, ranges going round the end."""
+    places = {name.lower(): i for i, name in enumerate(names)}
+    found: list[int] = []
+    for part in parts:
+        ends = [places.get(end.strip().lower()[:3]) for end in re.split(r"[-–]", part)]
+        if None in ends or len(ends) > 2:
+            raise ValueError(f"'{part}' is not a {what} or a range of {what}s such as {example}")
+        first, last = int(ends[0] or 0), int(ends[-1] or 0)
+        found += [(first + i) % len(names) for i in range((last - first) % len(names) + 1)]
+    return tuple(dict.fromkeys(found))
+
+
+@functools.lru_cache(maxsize=32)
+def public_holidays(country: str, subdivision: str | None, year: int) -> tuple[dt.date, ...]:
+    """Public holidays of a country in a year.
+
+    Raises
+    ------
+    ValueError
+        The country is not known.
+    """
+    import holidays
+
+    try:
+        return tuple(sorted(holidays.country_holidays(country, subdiv=subdivision, years=year)))
+    except (NotImplementedError, KeyError) as error:
+        raise ValueError(f"'{country}' is not a known country: write a code such as US") from error

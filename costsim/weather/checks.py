@@ -1,0 +1,124 @@
+"""What every weather file must satisfy, whatever its format; all faults of a file are gathered."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.errors import Fault
+from costsim.weather.model import Weather
+
+Floats = NDArray[np.float64]
+LONGEST_GAP_H = 6
+HOURS = (8760, 8784)
+BELIEVABLE = {
+    "outdoor": (-90.0, 60.0, "degC", "if the column is in degF, say so in its heading"),
+    "ghi": (0.0, 1500.0, "W/m2", "hourly means of radiation are meant"),
+    "dni": (0.0, 1500.0, "W/m2", "hourly means of radiation are meant"),
+    "dhi": (0.0, 1500.0, "W/m2", "hourly means of radiation are meant"),
+    "wind": (0.0, 120.0, "m/s", "hourly means of wind speed are meant"),
+}
+_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+_NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def months_of(n_hours: int) -> NDArray[np.int8]:
+    """Month of each record by its number (n,), of a plain year or, with 8784 hours, a leap year."""
+    days = [length + (n_hours == 8784 and month == 1) for month, length in enumerate(_DAYS)]
+    return np.repeat(np.arange(1, 13), np.array(days) * 24).astype(np.int8)
+
+
+def record_name(record: int, n_hours: int) -> str:
+    """Name a record by month, day and hour.
+
+    Examples
+    --------
+    >>> record_name(31 * 24 + 5, 8760)
+    'Feb 1, hour 6'
+    """
+    months = months_of(n_hours)
+    first = int(np.argmax(months == months[record]))
+    return f"{_NAMES[months[record] - 1]} {(record - first) // 24 + 1}, hour {record % 24 + 1}"
+
+
+def count_faults(n_hours: int, file: str) -> list[Fault]:
+    """Find a year that is too short or too long."""
+    if n_hours in HOURS:
+        return []
+    what = f"{n_hours:,} hourly records were found"
+    return [Fault("rows", what, "a year has 8,760 (or 8,784 in a leap year); add what is missing or take out what is double", file)]
+
+
+def mend(values: Floats, name: str, file: str) -> tuple[Floats, list[Fault], list[str]]:
+    """Fill gaps of up to six hours by interpolation and refuse longer ones.
+
+    Parameters
+    ----------
+    values : array (n,)
+        NaN where the value is missing.
+    name, file : str
+        For messages.
+
+    Returns
+    -------
+    array, faults, notes
+        The mended values, what cannot be mended, and what was.
+    """
+    missing = np.isnan(values)
+    if not missing.any():
+        return values, [], []
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], missing.astype(np.int8), [0]))))
+    runs = list(zip(edges[::2], edges[1::2], strict=True))
+    long = [(int(first), int(last)) for first, last in runs if last - first > LONGEST_GAP_H]
+    if long:
+        first, last = long[0]
+        what = f"{last - first:,} hours in a row are missing from {record_name(first, len(values))}"
+        what += f" (and {len(long) - 1} more such gaps)" if len(long) > 1 else ""
+        return values, [Fault(name, what, f"gaps of up to {LONGEST_GAP_H} hours are mended; fill longer ones from a neighbouring station", file)], []
+    at = np.arange(len(values))
+    mended = np.interp(at, at[~missing], values[~missing])
+    return mended, [], [f"{name}: {int(missing.sum())} missing hours were interpolated, the longest run {max(b - a for a, b in runs)} h"]
+
+
+def range_faults(values: Floats, name: str, file: str) -> list[Fault]:
+    """Find values nobody has measured."""
+    low, high, unit, remedy = BELIEVABLE[name]
+    bad = np.flatnonzero((values < low) | (values > high))
+    if not len(bad):
+        return []
+    first = int(bad[0])
+    where = record_name(first, len(values)) if len(values) in HOURS else f"record {first + 1}"
+    what = f"{len(bad):,} values lie outside {low:g} to {high:g} {unit}, first {values[first]:g} at {where}"
+    return [Fault(name, what, remedy, file)]
+
+
+def checked_columns(columns: Mapping[str, Floats], file: str) -> tuple[dict[str, Floats], list[Fault], list[str]]:
+    """Mend and check every column; temperature is needed, radiation is dropped as a whole where it cannot be mended."""
+    good: dict[str, Floats] = {}
+    faults: list[Fault] = []
+    notes: list[str] = []
+    for name, values in columns.items():
+        mended, unmended, told = mend(values, name, file)
+        wrong = unmended or range_faults(mended, name, file)
+        if wrong and name != "outdoor":
+            notes.append(f"{name} was left out: {wrong[0].problem}")
+            continue
+        faults += wrong
+        notes += told
+        good[name] = mended
+    return good, faults, notes
+
+
+def sun_note(weather: Weather) -> str:
+    """Say when the file's sun does not fit its time zone; empty where it does."""
+    if weather.ghi_w_m2 is None or not weather.ghi_w_m2.any():
+        return ""
+    days = weather.n_hours // 24
+    by_hour = weather.ghi_w_m2[: days * 24].reshape(days, 24).sum(axis=0)
+    found = float((by_hour * (np.arange(24) + 0.5)).sum() / by_hour.sum())
+    noon = 12.0 + weather.utc_offset_h - weather.longitude_deg / 15.0
+    if abs(found - noon) <= 0.75:
+        return ""
+    return f"the sun in the file stands highest around hour {found:.1f}, but longitude and time zone put noon at {noon:.1f}; check UTC offset and time stamps"

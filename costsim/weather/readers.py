@@ -1,0 +1,319 @@
+"""`read_weather`: TMY3, EPW or plain CSV, told apart by content."""
+
+from __future__ import annotations
+
+import csv
+import functools
+import io
+import math
+import re
+import warnings
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.errors import Fault, InputError
+from costsim.units import UnitError, read_quantity
+from costsim.weather.checks import HOURS, checked_columns, count_faults, months_of, sun_note
+from costsim.weather.model import Weather
+
+Floats = NDArray[np.float64]
+MOST_BYTES = 50_000_000
+KINDS_READ = "weather is read from TMY3, EPW, or CSV with a column such as 'outdoor [degC]'"
+_PVLIB_NAMES = {"temp_air": "outdoor", "ghi": "ghi", "dni": "dni", "dhi": "dhi", "wind_speed": "wind"}
+_MISSING = {"outdoor": (99.9, -9900.0), "ghi": (9999.0, -9900.0), "dni": (9999.0, -9900.0), "dhi": (9999.0, -9900.0), "wind": (999.0, -9900.0)}
+
+
+def _refuse(file: str, problem: str, remedy: str = KINDS_READ, field: str = "") -> InputError:
+    return InputError(Fault(field, problem, remedy, file))
+
+
+def sample_folders() -> list[Path]:
+    """Where built-in samples lie: in an installed wheel, or in the repository."""
+    package = Path(str(resources.files("costsim")))
+    return [folder for folder in (package / "_samples", package.parent / "weather_samples") if folder.is_dir()]
+
+
+def sample_names() -> list[str]:
+    """Names of the built-in samples."""
+    return sorted({path.name for folder in sample_folders() for path in folder.glob("*.csv")})
+
+
+def sample_path(name: str) -> Path | None:
+    """Path of a built-in sample by its bare file name; None where there is none."""
+    if name not in sample_names():
+        return None
+    return next(folder / name for folder in sample_folders() if (folder / name).is_file())
+
+
+def find_weather(name: str, folder: Path | None = None) -> Path:
+    """Find a weather file beside the study, else among the built-in samples.
+
+    Raises
+    ------
+    InputError
+        There is none of that name.
+    """
+    beside = (folder or Path()) / name
+    if beside.is_file():
+        return beside
+    built_in = sample_path(name)
+    if built_in is not None:
+        return built_in
+    raise _refuse(name, "no such weather file", f"put it beside the study, or use a built-in one: {', '.join(sample_names())}", "place.weather")
+
+
+def read_weather(path: str | Path, *, content: bytes | None = None) -> Weather:
+    """Read a year of weather.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file; with `content` only its name for messages.
+    content : bytes, optional
+        What was uploaded.
+
+    Returns
+    -------
+    Weather
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    file = str(path) if content is not None else Path(path).name
+    try:
+        raw = content if content is not None else Path(path).read_bytes()
+    except OSError as error:
+        raise _refuse(str(path), f"cannot be read ({error.strerror})", "check the path") from None
+    text = _text(raw, file)
+    first = text.split("\n", 1)[0]
+    if first.upper().startswith("LOCATION,"):
+        return _read_epw(text, file)
+    if re.match(r'"?\d{6}"?,', first):
+        return _read_tmy3(text, file)
+    if Path(file).suffix.lower() == ".epw":
+        raise _refuse(file, "is called .epw but does not begin with LOCATION", "an EPW file begins with a line LOCATION,…; " + KINDS_READ)
+    return _read_csv(text, file)
+
+
+def _text(raw: bytes, file: str) -> str:
+    if not raw.strip():
+        raise _refuse(file, "is empty")
+    if len(raw) > MOST_BYTES:
+        raise _refuse(file, f"is {len(raw) / 1e6:.0f} MB large", "a year of hours has a few MB; check that it is the right file")
+    if b"\x00" in raw[:4096]:
+        raise _refuse(file, "is not text")
+    try:
+        return raw.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:
+        return raw.decode("latin-1").replace("\r\n", "\n")
+
+
+def _by_pvlib(text: str, file: str, kind: str) -> tuple[Any, dict[str, Any]]:
+    """Let pvlib parse, and turn whatever it stumbles over into one line."""
+    from pvlib import iotools
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            if kind == "EPW":
+                return iotools.parse_epw(io.StringIO(text)) if hasattr(iotools, "parse_epw") else iotools.read_epw(io.StringIO(text))
+            return iotools.read_tmy3(io.StringIO(text), map_variables=True)
+    except Exception as error:  # pvlib raises whatever pandas or the parser does
+        what = " ".join(str(error).split())[:120]
+        raise _refuse(file, f"begins like {kind} but cannot be read as such ({what})", f"check that it is a whole {kind} file") from None
+
+
+def _columns(frame: Any, file: str, kind: str) -> tuple[dict[str, Floats], list[Fault]]:
+    import pandas as pd
+
+    columns = {}
+    for given, name in _PVLIB_NAMES.items():
+        if given in frame:
+            values = pd.to_numeric(frame[given], errors="coerce").to_numpy(dtype=float, copy=True)
+            for code in _MISSING[name]:
+                values[np.isclose(values, code)] = np.nan
+            if name != "outdoor":
+                values[values < 0] = np.nan
+            columns[name] = values
+    if "outdoor" in columns:
+        return columns, []
+    return columns, [Fault("dry-bulb temperature", "the column is missing", f"a {kind} file has one; found {', '.join(map(str, frame.columns[:8]))} …", file)]
+
+
+def _number(value: object) -> float:
+    try:
+        return float(str(value))
+    except ValueError:
+        return math.nan
+
+
+def _assembled(file: str, columns: dict[str, Floats], faults: list[Fault], facts: dict[str, Any], notes: list[str]) -> Weather:
+    """Check columns and place, and build the frozen year."""
+    length = len(next(iter(columns.values()))) if columns else 0
+    faults = [*faults, *count_faults(length, file)]
+    good, wrong, told = checked_columns(columns, file)
+    faults += wrong
+    for key, limit in (("latitude_deg", 90.0), ("longitude_deg", 180.0), ("utc_offset_h", 14.0)):
+        if not abs(facts[key]) <= limit:
+            faults.append(Fault(key.rsplit("_", 1)[0], f"{facts[key]:g} cannot be", f"a value between -{limit:g} and {limit:g} is meant", file))
+    if faults or length not in HOURS:
+        raise InputError(faults)
+    arrays = {"months": months_of(length), "outdoor_c": good["outdoor"]}
+    arrays |= {f"{name}_w_m2": good[name] for name in ("ghi", "dni", "dhi") if name in good}
+    if "wind" in good:
+        arrays["wind_m_s"] = good["wind"]
+    for array in arrays.values():
+        array.flags.writeable = False
+    year = Weather(**facts, **arrays, notes=(*notes, *told))
+    note = sun_note(year)
+    return Weather(**facts, **arrays, notes=(*notes, *told, note)) if note else year
+
+
+def _read_tmy3(text: str, file: str) -> Weather:
+    frame, meta = _by_pvlib(text, file, "TMY3")
+    columns, faults = _columns(frame, file, "TMY3")
+    facts = {
+        "title": f"{str(meta.get('Name', '')).strip(chr(34)).title()}, {meta.get('State', '')}, typical year (TMY3)",
+        "station": str(meta.get("USAF", "")),
+        "source": f"TMY3 file {file}",
+        "latitude_deg": _number(meta.get("latitude")),
+        "longitude_deg": _number(meta.get("longitude")),
+        "altitude_m": _number(meta.get("altitude")),
+        "utc_offset_h": _number(meta.get("TZ")),
+        "years": tuple(sorted(set(frame.index.year.tolist()))),
+    }
+    return _assembled(file, columns, faults, facts, [])
+
+
+def _read_epw(text: str, file: str) -> Weather:
+    frame, meta = _by_pvlib(text, file, "EPW")
+    columns, faults = _columns(frame, file, "EPW")
+    cold = _epw_design(text)
+    facts = {
+        "title": f"{meta.get('city', '')}, {meta.get('country', '')} (EPW)",
+        "station": str(meta.get("WMO_code", "")),
+        "source": f"EPW file {file}",
+        "latitude_deg": _number(meta.get("latitude")),
+        "longitude_deg": _number(meta.get("longitude")),
+        "altitude_m": _number(meta.get("altitude")),
+        "utc_offset_h": _number(meta.get("TZ")),
+        "years": tuple(sorted(set(frame.index.year.tolist()))),
+        "design_996_c": cold[0],
+        "design_99_c": cold[1],
+    }
+    return _assembled(file, columns, faults, facts, [])
+
+
+def _epw_design(text: str) -> tuple[float | None, float | None]:
+    """Heating dry-bulb temperatures at 99.6 and 99 % in the line DESIGN CONDITIONS: after 'Heating' and the coldest month."""
+    line = next((row for row in text.split("\n", 9)[:9] if row.upper().startswith("DESIGN CONDITIONS")), "")
+    cells = [cell.strip() for cell in line.split(",")]
+    if "Heating" not in cells:
+        return None, None
+    at = cells.index("Heating")
+    found = [_number(cell) for cell in cells[at + 2 : at + 4]]
+    good = [value if -90 < value < 40 else None for value in found]
+    return (good[0], good[1]) if len(good) == 2 else (None, None)
+
+
+_HEADING = re.compile(r"^\s*([a-z_ ]+?)\s*(?:[\[(]\s*(.*?)\s*[\])])?\s*$", re.IGNORECASE)
+_SI = {"outdoor": "degC", "ghi": "W/m2", "dni": "W/m2", "dhi": "W/m2", "wind": "m/s"}
+
+
+def _read_csv(text: str, file: str) -> Weather:
+    """Read our plain CSV: lines '# key: value', a heading with units, one row an hour."""
+    lines = text.split("\n")
+    about = dict(_about(line) for line in lines if line.startswith("#") and ":" in line)
+    rows = [line for line in lines if line.strip() and not line.startswith("#")]
+    if not rows or len(rows) < 2:
+        raise _refuse(file, "holds no rows of data")
+    mark = max((";", "\t", ","), key=rows[0].count)
+    table = list(csv.reader(rows, delimiter=mark))
+    columns, faults = _csv_columns(table, mark, file)
+    facts, missing, notes = _csv_facts(about, file)
+    if not columns:
+        raise InputError([*faults, *missing])
+    return _assembled(file, columns, [*faults, *missing], facts, notes)
+
+
+def _about(line: str) -> tuple[str, str]:
+    key, value = line.lstrip("# ").split(":", 1)
+    return key.strip().lower().replace(" ", "_"), value.strip()
+
+
+def _csv_columns(table: list[list[str]], mark: str, file: str) -> tuple[dict[str, Floats], list[Fault]]:
+    columns, faults, seen = {}, [], []
+    for at, heading in enumerate(table[0]):
+        match = _HEADING.match(heading)
+        name = match.group(1).strip().lower() if match else ""
+        seen.append(heading.strip())
+        if match is None or name not in _SI:
+            continue
+        unit = match.group(2) or ""
+        if not unit:
+            faults.append(Fault(f"column {heading.strip()}", "has no unit", f"write it like '{name} [{_SI[name]}]'", file))
+            continue
+        try:
+            columns[name] = _column(table[1:], at, mark, unit, name)
+        except UnitError as error:
+            faults.append(Fault(f"column {heading.strip()}", str(error), f"write it like '{name} [{_SI[name]}]'", file))
+    if "outdoor" not in columns and not faults:
+        faults.append(Fault("outdoor", "the temperature column is missing", f"add a column 'outdoor [degC]'; found {', '.join(seen)[:80]}", file))
+    return columns, faults
+
+
+def _column(rows: list[list[str]], at: int, mark: str, unit: str, name: str) -> Floats:
+    comma = mark == ";"
+    values = np.array([_cell(row[at] if at < len(row) else "", comma) for row in rows])
+    if name == "outdoor":
+        plain = unit.lower().replace("°", "deg").replace("deg", "")
+        if plain not in ("c", "f", "k"):
+            raise UnitError(f"'{unit}' is not a temperature")
+        return np.asarray({"c": values, "f": (values - 32) / 1.8, "k": values - 273.15}[plain])
+    wanted = read_quantity(f"1 {_SI[name]}")
+    given = read_quantity(f"1 {unit}", wanted.dims)
+    if given.dims != wanted.dims:
+        raise UnitError(f"'{unit}' does not measure {name}")
+    return values * given.value
+
+
+def _cell(text: str, comma: bool) -> float:
+    stripped = text.strip()
+    value = _number(stripped.replace(",", ".") if comma else stripped) if stripped else math.nan
+    return math.nan if any(math.isclose(value, code) for code in (-9900.0, 9999.0, -9999.0)) else value
+
+
+def _csv_facts(about: dict[str, str], file: str) -> tuple[dict[str, Any], list[Fault], list[str]]:
+    faults, found = [], {}
+    for key, default in (("latitude", None), ("longitude", None), ("utc_offset", None), ("altitude", 0.0)):
+        value = _number(about.get(key, "").split(" ")[0]) if key in about else (math.nan if default is None else default)
+        if not math.isfinite(value):
+            faults.append(Fault(f"# {key}", f"'{about.get(key, '')}' is not a number" if key in about else "is missing", f"add a line '# {key}: 47.0'", file))
+            value = 0.0
+        found[key] = value
+    station = about.get("station", file)
+    facts: dict[str, Any] = {
+        "title": about.get("title", station),
+        "station": station,
+        "source": about.get("source", f"CSV file {file}"),
+        "latitude_deg": found["latitude"],
+        "longitude_deg": found["longitude"],
+        "altitude_m": found["altitude"],
+        "utc_offset_h": found["utc_offset"],
+        "synthetic": about.get("synthetic", "no").lower() in ("yes", "true", "1"),
+    }
+    if "design_99" in about:
+        facts["design_99_c"] = _number(about["design_99"].split(" ")[0])
+    return facts, faults, []
+
+
+@functools.lru_cache(maxsize=8)
+def read_sample(name: str) -> Weather:
+    """Read a built-in sample once."""
+    return read_weather(find_weather(name))
