@@ -1,6 +1,6 @@
 """Burners: how much of a fuel's higher heating value reaches the water, from first principles, and what limits it.
 
-The theoretical curve is the enthalpy balance of a burner that never cycles and has no jacket loss; real units lie below.
+The theoretical curve is the enthalpy balance of a burner that never cycles and loses nothing by its jacket.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ class Burnt:
         return self.carbon, supplied - oxygen, supplied * _N2_PER_O2, self.hydrogen / 2.0
 
 
-# Methane stands for natural gas. No. 2 oil as CH1.8 at 45.36 MJ/kg: its CO2 comes out within 0.2 % of 40 CFR 98 table C-1.
+# Methane stands for natural gas. No. 2 oil as CH1.8 at 45.36 MJ/kg: its CO2 lies 0.1 % off 40 CFR 98 table C-1.
 BURNT = {
     "natural_gas": Burnt(1.0, 4.0, 890.58e3),
     "propane": Burnt(3.0, 8.0, 2219.17e3),
@@ -117,12 +117,8 @@ def theoretical_efficiency(
     ----------
     flue_c : float or array
         Temperature at which flue gas and condensate leave [°C], 0 to 250.
-    fuel : str
-        Key of `BURNT`.
-    excess_air : float
-        Air beyond the stoichiometric need, as a share of it.
-    pressure_pa : float
-        Air pressure [Pa].
+    fuel, excess_air, pressure_pa
+        As in `dew_point_c`.
 
     Returns
     -------
@@ -131,8 +127,8 @@ def theoretical_efficiency(
 
     Notes
     -----
-    ``1 − (Σ n c_p (T − 25) + n_vapour · 44 kJ/mol) / HHV`` with fuel and dry air entering at 25 °C; vapour left in the gas is
-    what saturation allows. Moist air adds up to a point below the dew point; jacket, cycling and standby losses come off.
+    ``1 − (Σ n c_p (T − 25) + n_vapour · 44 kJ/mol) / HHV`` with fuel and dry air entering at 25 °C; the gas keeps the
+    vapour that saturation allows. Jacket, cycling and standby losses come off.
 
     References
     ----------
@@ -181,14 +177,12 @@ def condensing_efficiency(
     ----------
     return_c : float or array (n,)
         Water coming back to the unit [°C].
-    fuel : str
-        Key of `BURNT`.
     approach_k : float
         How far the flue gas stays above the return water [K].
     jacket_loss : float
         Share of the input lost through the jacket and by incomplete exchange.
-    excess_air, pressure_pa : float
-        As in `theoretical_efficiency`.
+    fuel, excess_air, pressure_pa
+        As in `dew_point_c`.
 
     Returns
     -------
@@ -214,7 +208,7 @@ def condensing_efficiency(
         raise ValueError(f"approach {approach_k:g} K and jacket loss {jacket_loss:g} must not be negative")
     flue = np.asarray(return_c, dtype=float) + approach_k
     theory = np.interp(flue, *_curve(fuel, float(excess_air), float(pressure_pa)))
-    return np.maximum(theory - jacket_loss, 0.0)
+    return np.asarray(np.maximum(theory - jacket_loss, 0.0))
 
 
 def dry_efficiency(
@@ -233,10 +227,8 @@ def dry_efficiency(
         Water coming back to the unit [°C].
     rated_efficiency : float
         Steady efficiency on the higher heating value.
-    fuel : str
-        Key of `BURNT`.
-    excess_air, pressure_pa : float
-        For the dew point; draught-hood units run with more air than condensing ones, common practice.
+    fuel, excess_air, pressure_pa
+        As in `dew_point_c`; draught-hood units run with more air than condensing ones, common practice.
 
     Returns
     -------
@@ -279,7 +271,7 @@ def part_load_factor(*, load_ratio: ArrayLike, degradation: float) -> Floats:
     """
     if not 0.0 <= degradation <= 1.0:
         raise ValueError(f"the degradation coefficient {degradation:g} must lie between 0 and 1")
-    return 1.0 - degradation * (1.0 - np.clip(np.asarray(load_ratio, dtype=float), 0.0, 1.0))
+    return np.asarray(1.0 - degradation * (1.0 - np.clip(load_ratio, 0.0, 1.0)))
 
 
 def altitude_derate(*, altitude_m: float, reading: str = "total") -> float:
@@ -290,7 +282,7 @@ def altitude_derate(*, altitude_m: float, reading: str = "total") -> float:
     altitude_m : float
         Height above the sea [m].
     reading : str
-        ``"total"``: 4 % per 1000 ft of the whole height, once above 2000 ft. ``"above_2000ft"``: of the height beyond 2000 ft.
+        ``"total"``: of the whole height, once above 2000 ft. ``"above_2000ft"``: of the height beyond 2000 ft.
 
     Returns
     -------
@@ -326,12 +318,10 @@ def flow_limited_capacity_w(
 
     Parameters
     ----------
-    flow_m3_s : float or array (n,)
-        Flow through the unit [m³/s].
+    flow_m3_s, inlet_c : float or array (n,)
+        Flow through the unit [m³/s] and its inlet temperature [°C].
     max_outlet_c : float
         Highest outlet temperature [°C].
-    inlet_c : float or array (n,)
-        Inlet temperature [°C].
     density_kg_m3, heat_capacity_j_kgk : float or array (n,)
         Of the fluid [kg/m³], [J/(kg K)].
 
@@ -342,14 +332,12 @@ def flow_limited_capacity_w(
 
     Examples
     --------
-    >>> limit = flow_limited_capacity_w(flow_m3_s=1e-4, max_outlet_c=60.0, inlet_c=40.0, density_kg_m3=990.0, heat_capacity_j_kgk=4180.0)
-    >>> round(float(limit))
+    >>> water = {"density_kg_m3": 990.0, "heat_capacity_j_kgk": 4180.0}
+    >>> round(float(flow_limited_capacity_w(flow_m3_s=1e-4, max_outlet_c=60.0, inlet_c=40.0, **water)))
     8276
     """
     rise_k = np.maximum(max_outlet_c - np.asarray(inlet_c, dtype=float), 0.0)
-    return np.asarray(
-        np.asarray(density_kg_m3) * np.asarray(heat_capacity_j_kgk) * np.asarray(flow_m3_s) * rise_k, dtype=float
-    )
+    return np.asarray(np.multiply(density_kg_m3, heat_capacity_j_kgk) * np.asarray(flow_m3_s) * rise_k)
 
 
 # Fill share -> K, and outdoor temperature [°F] -> multiplier, of the tank rule below.
@@ -376,14 +364,14 @@ def propane_vaporisation_w(*, diameter_m: float, length_m: float, fill: ArrayLik
 
     Notes
     -----
-    ``D · L · K`` Btu/h at 0 °F with inches, times 0.125 at −20 °F up to 2 at 20 °F (held above), 0 at −44 °F where propane no
-    longer boils. An estimate for intermittent draw: other printed tables fall far less with cold (534,500 Btu/h at 0 °F and
-    431,600 at −20 °F for 1000 gallons), so treat a limit as a warning to ask the supplier.
+    ``D · L · K`` Btu/h at 0 °F with inches, times 0.125 at −20 °F up to 2 at 20 °F (held above), 0 at −44 °F where
+    propane no longer boils. For intermittent draw, and only an estimate: another printed table falls far less with cold
+    (1000 gallons: 534,500 Btu/h at 0 °F, 431,600 at −20 °F). Treat a limit as a reason to ask the supplier.
 
     References
     ----------
-    D·L·K and K by fill: value from memory. Temperature shares: a coach maker's 2004 owner's manual (seen in a public copy).
-    Whole rule: 1000 gallons, 30 % full, −10 °F gives 276,500 Btu/h in a heater maker's manual, 0.4 % from this formula.
+    D·L·K and K by fill: value from memory. Shares by temperature: a coach maker's owner's manual of 2004, seen in a
+    public copy. The whole rule: 276,500 Btu/h for 1000 gallons, 30 % full, −10 °F in a heater maker's manual.
 
     Examples
     --------
