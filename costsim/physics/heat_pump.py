@@ -1,0 +1,253 @@
+"""Air-to-water heat pumps: coefficient of performance, capacity in the cold, defrost, and the points of EN 14825."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from costsim.units import HOUR_S, ZERO_C_K
+
+Floats = NDArray[np.float64]
+
+# Fit limits of the regression [K].
+FIT_LOW_K, FIT_HIGH_K = 15.0, 60.0
+_TURN_K = 0.121 / (2 * 0.000630)  # where the parabola turns, COP 1.0
+
+# EN 14825 reference seasons: design temperature [°C], part-load temperatures [°C], equivalent full-load hours.
+DESIGN_C = {"average": -10.0, "colder": -22.0, "warmer": 2.0}
+PART_LOAD_C = (-7.0, 2.0, 7.0, 12.0)
+EQUIVALENT_HOURS = {"average": 2066.0, "colder": 2465.0, "warmer": 1336.0}
+
+
+def carnot_cop(*, sink_c: ArrayLike, source_c: ArrayLike, share: float = 1.0) -> Floats:
+    """Coefficient of performance as a share of Carnot's.
+
+    Parameters
+    ----------
+    sink_c, source_c : float or array (n,)
+        Temperatures of the heating water and of the outdoor air [°C].
+    share : float
+        Share of the ideal that the machine reaches, 0.3–0.5 in practice.
+
+    Returns
+    -------
+    float or array (n,)
+        Heat per electricity, at least 1. Lifts under 15 K count as 15 K: no machine follows Carnot to infinity.
+
+    Notes
+    -----
+    ``η · T_sink / (T_sink − T_source)`` in kelvin.
+
+    Examples
+    --------
+    >>> round(float(carnot_cop(sink_c=35.0, source_c=2.0)), 3)
+    9.338
+    """
+    sink = np.asarray(sink_c, dtype=float)
+    lift_k = np.maximum(sink - np.asarray(source_c, dtype=float), FIT_LOW_K)
+    return np.asarray(np.maximum(share * (sink + ZERO_C_K) / lift_k, 1.0))
+
+
+def regression_cop(*, lift_k: ArrayLike) -> Floats:
+    """Coefficient of performance of an air-source machine of its time, from the temperature lift alone.
+
+    Parameters
+    ----------
+    lift_k : float or array (n,)
+        Heating water minus outdoor air [K].
+
+    Returns
+    -------
+    float or array (n,)
+        Heat per electricity, 1…5.14.
+
+    Notes
+    -----
+    ``6.81 − 0.121 ΔT + 0.000630 ΔT²``, fitted from 15 to 60 K. Below 15 K the value at 15 K holds. Above 60 K the parabola
+    is carried on to its lowest point, COP 1.0 at 96 K, and held there: holding the value of 60 K would flatter the
+    coldest hours. `within_fit` tells the hours apart.
+
+    References
+    ----------
+    Staffell et al., Energy & Environmental Science 5 (2012) 9291, doi 10.1039/c2ee22653g.
+
+    Examples
+    --------
+    >>> regression_cop(lift_k=[33.0, 42.0]).round(2)
+    array([3.5 , 2.84])
+    """
+    lift = np.clip(np.asarray(lift_k, dtype=float), FIT_LOW_K, _TURN_K)
+    return np.asarray(np.maximum(6.81 - 0.121 * lift + 0.000630 * lift**2, 1.0))
+
+
+def within_fit(*, lift_k: ArrayLike) -> NDArray[np.bool_]:
+    """Whether a lift lies where the regression was fitted, 15 to 60 K.
+
+    Examples
+    --------
+    >>> within_fit(lift_k=[10.0, 40.0, 70.0])
+    array([False,  True, False])
+    """
+    lift = np.asarray(lift_k, dtype=float)
+    return np.asarray((lift >= FIT_LOW_K) & (lift <= FIT_HIGH_K))
+
+
+def capacity_w(
+    *,
+    outdoor_c: ArrayLike,
+    test_outdoor_c: Sequence[float],
+    test_capacity_w: Sequence[float],
+    cut_out_c: float = -273.15,
+) -> Floats:
+    """Heat output at full speed against outdoor temperature, without defrost.
+
+    Parameters
+    ----------
+    outdoor_c : float or array (n,)
+        Outdoor temperature [°C].
+    test_outdoor_c, test_capacity_w : sequence of float
+        Test points [°C], rising, and their outputs [W].
+    cut_out_c : float
+        Temperature below which the machine stands still [°C].
+
+    Returns
+    -------
+    float or array (n,)
+        [W]. Straight lines between points; the coldest line is carried on downwards to zero, the warmest point is held.
+
+    Raises
+    ------
+    ValueError
+        The points are not rising or do not pair up.
+
+    Examples
+    --------
+    >>> points = {"test_outdoor_c": (-7.0, 7.0), "test_capacity_w": (7000.0, 9800.0)}
+    >>> capacity_w(outdoor_c=[-15.0, 0.0, 12.0], cut_out_c=-20.0, **points)
+    array([5400., 8400., 9800.])
+    """
+    points_c = np.asarray(test_outdoor_c, dtype=float)
+    points_w = np.asarray(test_capacity_w, dtype=float)
+    if points_c.size == 0 or points_c.shape != points_w.shape or np.any(np.diff(points_c) <= 0):
+        raise ValueError(
+            f"test points need rising temperatures and one output each, not {test_outdoor_c} and {test_capacity_w}"
+        )
+    outdoor = np.asarray(outdoor_c, dtype=float)
+    output = np.interp(outdoor, points_c, points_w)
+    if points_c.size > 1:
+        slope_w_k = (points_w[1] - points_w[0]) / (points_c[1] - points_c[0])
+        output = output + slope_w_k * np.minimum(outdoor - points_c[0], 0.0)
+    return np.asarray(np.where(outdoor < cut_out_c, 0.0, np.maximum(output, 0.0)))
+
+
+def defrost_factor(*, outdoor_c: ArrayLike, depth: float = 0.10) -> Floats:
+    """Factor on capacity, and on COP, for thawing the outdoor coil in damp frost.
+
+    Parameters
+    ----------
+    outdoor_c : float or array (n,)
+        Outdoor temperature [°C].
+    depth : float
+        Loss from −5 to +5 °C, 0.05–0.15 in practice.
+
+    Returns
+    -------
+    float or array (n,)
+        1 below −7 and above +7 °C, with straight ramps of 2 K in between.
+
+    Notes
+    -----
+    Common practice, no source. Leave it at 0 where the test points include defrosting, as EN 14511 points near 2 °C do.
+
+    Examples
+    --------
+    >>> defrost_factor(outdoor_c=[-10.0, 0.0, 6.0])
+    array([1.  , 0.9 , 0.95])
+    """
+    return np.asarray(
+        np.interp(np.asarray(outdoor_c, dtype=float), (-7.0, -5.0, 5.0, 7.0), (1.0, 1.0 - depth, 1.0 - depth, 1.0))
+    )
+
+
+def part_load_ratio(*, outdoor_c: ArrayLike, design_c: float) -> Floats:
+    """Share of the design load at an outdoor temperature: ``(T − 16) / (T_design − 16)``.
+
+    Parameters
+    ----------
+    outdoor_c : float or array (n,)
+        Outdoor temperature [°C].
+    design_c : float
+        Design temperature of the season [°C], as in `DESIGN_C`.
+
+    Returns
+    -------
+    float or array (n,)
+        Share, 0 from 16 °C on.
+
+    References
+    ----------
+    EN 14825 (form from memory; it gives the published 88/54/35/15 %).
+
+    Examples
+    --------
+    >>> part_load_ratio(outdoor_c=PART_LOAD_C, design_c=DESIGN_C["average"]).round(2)
+    array([0.88, 0.54, 0.35, 0.15])
+    """
+    return np.asarray(np.maximum((np.asarray(outdoor_c, dtype=float) - 16.0) / (design_c - 16.0), 0.0))
+
+
+def cycling_factor(*, load_ratio: ArrayLike, cc: float = 0.9) -> Floats:
+    """Factor on the COP of a machine that cycles.
+
+    Parameters
+    ----------
+    load_ratio : float or array (n,)
+        Heat asked for per capacity; clipped to 0…1.
+    cc : float
+        Degradation coefficient, 0.9 where nothing was measured.
+
+    Returns
+    -------
+    float or array (n,)
+        Factor, 0 at no load up to 1.
+
+    Notes
+    -----
+    ``CR / (C_c CR + 1 − C_c)``, the EN 14825 form for air-to-water machines (form from memory).
+
+    Examples
+    --------
+    >>> round(float(cycling_factor(load_ratio=0.5)), 3)
+    0.909
+    """
+    ratio = np.clip(np.asarray(load_ratio, dtype=float), 0.0, 1.0)
+    return np.asarray(ratio / (cc * ratio + 1.0 - cc))
+
+
+def reference_heat_j(*, design_w: float, season: str) -> float:
+    """Heat of a reference season: design load times equivalent hours.
+
+    Parameters
+    ----------
+    design_w : float
+        Design load [W].
+    season : str
+        ``"average"``, ``"colder"`` or ``"warmer"``.
+
+    Returns
+    -------
+    float
+        [J].
+
+    References
+    ----------
+    Regulation (EU) 811/2013, annex VII 4(c).
+
+    Examples
+    --------
+    >>> round(reference_heat_j(design_w=10e3, season="average") / 3.6e6)
+    20660
+    """
+    return design_w * EQUIVALENT_HOURS[season] * HOUR_S
