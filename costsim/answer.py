@@ -55,7 +55,9 @@ def short_sentence(result: Result, option: OptionResult, system: str) -> str:
         return ""
     worst = show(short.worst_w, "power", system)
     text = f"{option.name} would leave you short {short.hours:,} hours, worst by {worst} at {when(result, short.worst_hour)}"
-    if (option.hourly.room_c < option.hourly.room_c.max() - 1e-9).any() and option.hourly.slab_c is not option.hourly.room_c:
+    if (
+        option.hourly.room_c < option.hourly.room_c.max() - 1e-9
+    ).any() and option.hourly.slab_c is not option.hourly.room_c:
         coldest = float(option.hourly.room_c.min())
         if coldest < 90 and _has_mass(option):
             text += f", house down to {show(coldest, 'temperature', system, 0)}"

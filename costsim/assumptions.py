@@ -40,14 +40,54 @@ def assumptions_of(common: Common) -> tuple[Assumption, ...]:
     case, house = common.case, common.case.house
     route, band = house.design_load_route
     entries = [
-        Assumption("design heat loss", _both(house.design_load_w, "power"), f"{route}; band of doubt ±{band:.0%}", "house.design_heat_loss"),
-        Assumption("outdoor design temperature", _both(common.design_outdoor_c, "temperature"), common.design_outdoor_source, "place.design_outdoor"),
-        Assumption("heat loss per kelvin", _both(common.loss_w_k, "heat_loss_rate"), "design heat loss over indoor minus outdoor design temperature", "house.design_heat_loss"),
-        Assumption("balance point", _both(float(common.balance_c.mean()), "temperature"), _balance_source(common), "house.balance_point"),
-        Assumption("weather", f"{common.weather.title} ({common.weather.n_hours:,} hours)", _weather_source(common), "place.weather"),
-        Assumption("time stamps", "record number; each record is one hour of standard time", "format of the weather file", "place.weather"),
-        Assumption("clock", case.place.timezone or "standard time all year", "prices and windows follow the local clock", "place.timezone"),
-        Assumption("efficiencies", "heat to the tank for each unit of fuel by its higher heating value", "typed with each source", "option.source.efficiency"),
+        Assumption(
+            "design heat loss",
+            _both(house.design_load_w, "power"),
+            f"{route}; band of doubt ±{band:.0%}",
+            "house.design_heat_loss",
+        ),
+        Assumption(
+            "outdoor design temperature",
+            _both(common.design_outdoor_c, "temperature"),
+            common.design_outdoor_source,
+            "place.design_outdoor",
+        ),
+        Assumption(
+            "heat loss per kelvin",
+            _both(common.loss_w_k, "heat_loss_rate"),
+            "design heat loss over indoor minus outdoor design temperature",
+            "house.design_heat_loss",
+        ),
+        Assumption(
+            "balance point",
+            _both(float(common.balance_c.mean()), "temperature"),
+            _balance_source(common),
+            "house.balance_point",
+        ),
+        Assumption(
+            "weather",
+            f"{common.weather.title} ({common.weather.n_hours:,} hours)",
+            _weather_source(common),
+            "place.weather",
+        ),
+        Assumption(
+            "time stamps",
+            "record number; each record is one hour of standard time",
+            "format of the weather file",
+            "place.weather",
+        ),
+        Assumption(
+            "clock",
+            case.place.timezone or "standard time all year",
+            "prices and windows follow the local clock",
+            "place.timezone",
+        ),
+        Assumption(
+            "efficiencies",
+            "heat to the tank for each unit of fuel by its higher heating value",
+            "typed with each source",
+            "option.source.efficiency",
+        ),
         Assumption("one price all year", "prices as typed hold for the whole year", "typed in the study", "prices"),
         Assumption("hourly mean power", "peaks inside an hour are not seen", "method", ""),
         Assumption("hot water and other buildings", "not in the heat demand", "method", ""),
@@ -65,7 +105,9 @@ def _both(value: float, dimension: str) -> str:
 
 def _balance_source(common: Common) -> str:
     gains = _both(float(common.gains_w.mean()), "small_power").split(" (")[0]
-    return ("typed" if common.case.house.balance_point_c is not None else "set-point less gains over heat loss") + f"; mean gains {gains}"
+    return (
+        "typed" if common.case.house.balance_point_c is not None else "set-point less gains over heat loss"
+    ) + f"; mean gains {gains}"
 
 
 def _weather_source(common: Common) -> str:
@@ -78,14 +120,16 @@ def _fuel_assumptions(common: Common) -> list[Assumption]:
     for key, price in common.case.prices.items():
         fuel = FUELS[price.fuel_name(key)]
         factor = common.surroundings.co2_kg_per_j.get(key, fuel.co2_kg_per_j) * KWH_J
-        entries.append(Assumption(f"{key}: heat content", price.heat_content_text(key), fuel.source, f"prices.{key}.heat_content"))
-        entries.append(Assumption(f"{key}: CO2", f"{factor:.3f} kg/kWh", f"{fuel.source}, {fuel.vintage}", f"prices.{key}.co2"))
+        entries.append(
+            Assumption(f"{key}: heat content", price.heat_content_text(key), fuel.source, f"prices.{key}.heat_content")
+        )
+        entries.append(
+            Assumption(f"{key}: CO2", f"{factor:.3f} kg/kWh", f"{fuel.source}, {fuel.vintage}", f"prices.{key}.co2")
+        )
     return entries
 
 
 def _floor_assumption(common: Common) -> Assumption:
-    if common.case.floor is not None:
-        return Assumption("floor", f"gives at most {_both(float(np.min(common.water.limit_w)), 'power')}", "loops, flow and surface limit", "floor")
     return Assumption("floor", "can give whatever the sources make", "no floor described", "floor")
 
 
@@ -110,12 +154,16 @@ def warnings_of(common: Common, options: Sequence[OptionResult]) -> tuple[str, .
 def _load_warnings(common: Common) -> list[str]:
     house, texts = common.case.house, []
     if house.heat_loss_per_area_w_m2 is not None:
-        texts.append("the design load is a rule of thumb per floor area; such rules run 1.4 to 2 times what surveys of real homes show")
+        texts.append(
+            "the design load is a rule of thumb per floor area; such rules run 1.4 to 2 times what surveys of real homes show"
+        )
     flux = house.design_load_w / house.floor_area_m2
     if flux > 100.0:
         texts.append(f"the design load is {flux:.0f} W/m² of floor; a floor at its surface limit gives about 100 W/m²")
     hours = float(common.demand_w.sum()) / house.design_load_w
     days = float(np.maximum(BASE_C - common.weather.outdoor_c, 0.0).sum() / 24.0 * 1.8)
     if 7000 <= days <= 8000 and not FULL_LOAD_HOURS[0] <= hours <= FULL_LOAD_HOURS[1]:
-        texts.append(f"{hours:,.0f} full-load hours are unusual for {days:,.0f} °F-days; check design load and balance point")
+        texts.append(
+            f"{hours:,.0f} full-load hours are unusual for {days:,.0f} °F-days; check design load and balance point"
+        )
     return texts

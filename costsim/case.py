@@ -17,7 +17,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, Typed, fault, faults_of
-from costsim.plant import Floor, Tank
+from costsim.plant import Tank
 from costsim.prices import Price, fuel_of
 from costsim.rules import RULES
 from costsim.sources import HeatSource, source_union
@@ -30,14 +30,25 @@ MOST_BYTES = 1_000_000
 class Place(Typed):
     """Where the house stands, which weather is used and how its clock runs."""
 
-    weather: Annotated[str, Field(title="Weather file", description="TMY3, EPW or CSV, beside the study or built in.", min_length=1)]
+    weather: Annotated[
+        str, Field(title="Weather file", description="TMY3, EPW or CSV, beside the study or built in.", min_length=1)
+    ]
     design_outdoor_c: Annotated[
         float | None,
-        Measured("temperature", "Outdoor design temperature", "The 99 % value of the weather file by default.", example="15 degF"),
+        Measured(
+            "temperature",
+            "Outdoor design temperature",
+            "The 99 % value of the weather file by default.",
+            example="15 degF",
+        ),
     ] = None
     timezone: Annotated[str, Field(title="Time zone", description="IANA name; no summer time without it.")] = ""
-    calendar_year: Annotated[int, Field(title="Calendar year", description="For weekdays and holidays.", ge=1990, le=2100)] = 2025
-    altitude_m: Annotated[float | None, Measured("length", "Altitude", "The weather file's by default.", at_least=-430, at_most=5500)] = None
+    calendar_year: Annotated[
+        int, Field(title="Calendar year", description="For weekdays and holidays.", ge=1990, le=2100)
+    ] = 2025
+    altitude_m: Annotated[
+        float | None, Measured("length", "Altitude", "The weather file's by default.", at_least=-430, at_most=5500)
+    ] = None
     holidays: Annotated[str, Field(title="Holidays", description="Country code, such as US.")] = ""
 
     @field_validator("timezone")
@@ -47,14 +58,18 @@ class Place(Typed):
             if value:
                 ZoneInfo(value)
         except (KeyError, ValueError, OSError):
-            raise fault(f"'{value}' is not a known time zone", 'write an IANA name such as "America/New_York"') from None
+            raise fault(
+                f"'{value}' is not a known time zone", 'write an IANA name such as "America/New_York"'
+            ) from None
         return value
 
 
 class Setback(Typed):
     """Hours in which the set-point is lower."""
 
-    indoor_c: Annotated[float, Measured("temperature", "Set-point in these hours", at_least=5, at_most=30, example="62 degF")]
+    indoor_c: Annotated[
+        float, Measured("temperature", "Set-point in these hours", at_least=5, at_most=30, example="62 degF")
+    ]
     windows: Annotated[tuple[str, ...], Field(title="Clock windows", min_length=1)]
     days: str = "every day"
     months: str = ""
@@ -73,21 +88,47 @@ class House(Typed):
 
     floor_area_m2: Annotated[float, Measured("area", "Heated floor area", above=0, at_most=1e6)]
     design_heat_loss_w: Annotated[
-        float | None, Measured("power", "Design heat loss", "At the design temperatures; from a heat-loss calculation.", above=0, at_most=1e8)
+        float | None,
+        Measured(
+            "power",
+            "Design heat loss",
+            "At the design temperatures; from a heat-loss calculation.",
+            above=0,
+            at_most=1e8,
+        ),
     ] = None
     heat_loss_per_area_w_m2: Annotated[
-        float | None, Measured("power_per_area", "Heat loss per floor area", "A rule of thumb; weak.", above=0, at_most=1000)
+        float | None,
+        Measured("power_per_area", "Heat loss per floor area", "A rule of thumb; weak.", above=0, at_most=1000),
     ] = None
     indoor_c: Annotated[float, Measured("temperature", "Indoor set-point", at_least=5, at_most=30, example="70 degF")]
     balance_point_c: Annotated[
-        float | None, Measured("temperature", "Balance point", "Outdoor temperature above which no heat is needed.", at_least=-20, at_most=30, example="63 degF")
+        float | None,
+        Measured(
+            "temperature",
+            "Balance point",
+            "Outdoor temperature above which no heat is needed.",
+            at_least=-20,
+            at_most=30,
+            example="63 degF",
+        ),
     ] = None
-    gains_w: Annotated[float | None, Measured("small_power", "Gains", "Mean heat from people and appliances.", at_least=0, example="500 W")] = None
-    solar_aperture_m2: Annotated[float, Measured("area", "South glass that counts", "Effective area for solar gain.", at_least=0, example="4 m2")] = 0.0
+    gains_w: Annotated[
+        float | None,
+        Measured("small_power", "Gains", "Mean heat from people and appliances.", at_least=0, example="500 W"),
+    ] = None
+    solar_aperture_m2: Annotated[
+        float, Measured("area", "South glass that counts", "Effective area for solar gain.", at_least=0, example="4 m2")
+    ] = 0.0
     setback: tuple[Setback, ...] = ()
     other_electricity_j_year: Annotated[
         float | None,
-        Measured("energy_per_year", "Other electricity", "Billed with and without heating, so that fixed charges and blocks count at the margin.", at_least=0),
+        Measured(
+            "energy_per_year",
+            "Other electricity",
+            "Billed with and without heating, so that fixed charges and blocks count at the margin.",
+            at_least=0,
+        ),
     ] = None
 
     @model_validator(mode="after")
@@ -100,7 +141,10 @@ class House(Typed):
         if (self.balance_point_c is None) == (self.gains_w is None):
             raise fault("give balance_point or gains, one and not both", 'such as balance_point = "63 degF"')
         if self.balance_point_c is not None and self.balance_point_c > self.indoor_c:
-            raise fault("balance_point is warmer than indoor", "the house needs no heat above its own temperature; lower balance_point")
+            raise fault(
+                "balance_point is warmer than indoor",
+                "the house needs no heat above its own temperature; lower balance_point",
+            )
         return self
 
     @property
@@ -136,7 +180,10 @@ class Option(Typed):
     @classmethod
     def _one_to_three(cls, value: object) -> object:
         if isinstance(value, list | tuple) and not 1 <= len(value) <= MOST_SOURCES:
-            raise fault(f"{len(value)} sources were given", f"an option has one to {MOST_SOURCES} sources; split it into two options")
+            raise fault(
+                f"{len(value)} sources were given",
+                f"an option has one to {MOST_SOURCES} sources; split it into two options",
+            )
         return value
 
     @property
@@ -152,7 +199,6 @@ class Case(Typed):
     note: str = ""
     place: Place
     house: House
-    floor: Floor | None = None
     tank: Tank | None = None
     prices: dict[str, Price]
     option: Annotated[tuple[Option, ...], Field(min_length=1, max_length=12)]
@@ -226,7 +272,9 @@ def _whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
     for at, option in enumerate(_tables(data.get("option"))):
         name = option.get("name")
         if name in names:
-            faults.append(Fault(f"option[{at + 1}].name", f"'{name}' names two options", "give each option its own name", file))
+            faults.append(
+                Fault(f"option[{at + 1}].name", f"'{name}' names two options", "give each option its own name", file)
+            )
         names.append(name)
         for number, source in enumerate(_tables(option.get("source"))):
             key = _price_key(source, prices)
@@ -237,9 +285,13 @@ def _whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
                 faults.append(Fault(where, f"its fuel {key} has no price", remedy, file))
     for key, table in prices.items():
         if key not in used and not (key == "electricity" and "house" in data):
-            faults.append(Fault(f"prices.{key}", "no source uses this price", "take it out, or add a source that uses it", file))
+            faults.append(
+                Fault(f"prices.{key}", "no source uses this price", "take it out, or add a source that uses it", file)
+            )
         elif isinstance(table, Mapping) and fuel_of(key, table) is None:
-            faults.append(Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file))
+            faults.append(
+                Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
+            )
     return faults + _currency_faults(prices, file)
 
 
@@ -257,10 +309,14 @@ def _price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str:
 
 
 def _currency_faults(prices: Mapping[str, Any], file: str) -> list[Fault]:
-    found = sorted({mark for mark in ("$", "€", "£", "CHF", "CAD", "AUD") if any(mark in str(v) for v in _leaves(prices))})
+    found = sorted(
+        {mark for mark in ("$", "€", "£", "CHF", "CAD", "AUD") if any(mark in str(v) for v in _leaves(prices))}
+    )
     if len(found) < 2:
         return []
-    return [Fault("prices", f"two currencies are used: {' and '.join(found)}", "write all prices in one currency", file)]
+    return [
+        Fault("prices", f"two currencies are used: {' and '.join(found)}", "write all prices in one currency", file)
+    ]
 
 
 def _leaves(data: object) -> list[object]:
@@ -288,7 +344,9 @@ def read_study(path: str | Path) -> Case:
     try:
         raw = found.read_bytes()
     except OSError as error:
-        raise InputError(Fault("", f"cannot be read ({error.strerror or error})", "check the path", str(path))) from None
+        raise InputError(
+            Fault("", f"cannot be read ({error.strerror or error})", "check the path", str(path))
+        ) from None
     return case_from(parse_study(raw, file=str(path)), file=str(path), folder=found.parent)
 
 
@@ -301,7 +359,14 @@ def parse_study(raw: bytes, *, file: str = "") -> dict[str, Any]:
         Too large, not UTF-8, or not TOML.
     """
     if len(raw) > MOST_BYTES:
-        raise InputError(Fault("", f"is {len(raw) / 1e6:.1f} MB large", "a study is a short text file; check that it is the right one", file))
+        raise InputError(
+            Fault(
+                "",
+                f"is {len(raw) / 1e6:.1f} MB large",
+                "a study is a short text file; check that it is the right one",
+                file,
+            )
+        )
     try:
         return tomllib.loads(raw.decode("utf-8-sig"))
     except UnicodeDecodeError:

@@ -121,10 +121,20 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
     days = [result.clock[hour].rsplit(",", 1)[0] for hour in range(first, min(first + 168, len(result.clock)), 24)]
     figure = _figure(f"{option.name}: the coldest week", "", unit_for("power", system))
     for i, source in enumerate(option.sources):
-        figure.add_trace(_area(source.name, 0.0, 1.0, to_display_array(option.hourly.heat_w[i][chosen], "power", system), i))
+        figure.add_trace(
+            _area(source.name, 0.0, 1.0, to_display_array(option.hourly.heat_w[i][chosen], "power", system), i)
+        )
     if (option.hourly.short_w[chosen] > 0.5).any():
-        figure.add_trace(_area(SHORT_NAME, 0.0, 1.0, to_display_array(option.hourly.short_w[chosen], "power", system), 5, SHORT_COLOUR))
+        figure.add_trace(
+            _area(
+                SHORT_NAME, 0.0, 1.0, to_display_array(option.hourly.short_w[chosen], "power", system), 5, SHORT_COLOUR
+            )
+        )
     demand = np.asarray(to_display_array(option.hourly.demand_w[chosen], "power", system), dtype=np.float32)
-    figure.add_trace(go.Scatter(name="demand", x0=0.0, dx=1.0, y=demand, mode="lines", line={"width": 2, "color": "#888888", "dash": "dot"}))
+    figure.add_trace(
+        go.Scatter(
+            name="demand", x0=0.0, dx=1.0, y=demand, mode="lines", line={"width": 2, "color": "#888888", "dash": "dot"}
+        )
+    )
     figure.update_xaxes(tickvals=[24 * i for i in range(len(days))], ticktext=days)
     return figure

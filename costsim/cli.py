@@ -26,7 +26,9 @@ def _command(name: str, about: str, arguments: Callable[[argparse.ArgumentParser
 
 
 def _study(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("study", nargs="?", default=DEMO, help=f"study file, or the name of a built-in one (default: {DEMO})")
+    parser.add_argument(
+        "study", nargs="?", default=DEMO, help=f"study file, or the name of a built-in one (default: {DEMO})"
+    )
 
 
 def _units(parser: argparse.ArgumentParser) -> None:
@@ -58,7 +60,12 @@ def compare(arguments: argparse.Namespace) -> None:
         print(printed_comparison(case, result, system, arguments.study))
 
 
-@_command("check", "validate a study and print the case as understood", lambda parser: (_study(parser), _units(parser)) and None)
+def _check_arguments(parser: argparse.ArgumentParser) -> None:
+    _study(parser)
+    _units(parser)
+
+
+@_command("check", "validate a study and print the case as understood", _check_arguments)
 def check(arguments: argparse.Namespace) -> None:
     """Validate a study and print it as understood."""
     from costsim import load_weather, read_study
@@ -86,7 +93,12 @@ def dashboard(arguments: argparse.Namespace) -> None:
     from streamlit.web import cli as streamlit_cli
 
     script = Path(__file__).parent / "screens" / "page.py"
-    options = {"server.address": "localhost", "server.port": arguments.port, "browser.gatherUsageStats": "false", "server.maxUploadSize": 50}
+    options = {
+        "server.address": "localhost",
+        "server.port": arguments.port,
+        "browser.gatherUsageStats": "false",
+        "server.maxUploadSize": 50,
+    }
     sys.argv = ["streamlit", "run", str(script), *(f"--{key}={value}" for key, value in options.items())]
     sys.exit(streamlit_cli.main())
 
@@ -115,7 +127,9 @@ def _write_json(data: dict[str, Any], target: str) -> None:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="costsim", description="What warm-water heating really costs, and when it falls short.")
+    parser = argparse.ArgumentParser(
+        prog="costsim", description="What warm-water heating really costs, and when it falls short."
+    )
     parser.add_argument("--version", action="version", version=f"costsim {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     for name, (_, arguments, about) in COMMANDS.items():

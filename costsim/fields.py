@@ -16,7 +16,7 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaH
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from costsim.errors import Fault, InputError
-from costsim.units import DIMENSIONS, Quantity, UnitError, parse, read_quantity, to_display, unit_for
+from costsim.units import DIMENSIONS, UnitError, parse, read_quantity, to_display, unit_for
 
 Model = TypeVar("Model", bound=BaseModel)
 _SUFFIX = re.compile(
@@ -73,7 +73,9 @@ class Measured:
         if isinstance(value, int | float):
             raise _fault(f"{value:g} is a bare number", f'write it with its unit, such as "{self.sample}"')
         try:
-            quantity = read_quantity(value) if self.dimension in ("price", "amount_per_year") else parse(value, self.dimension)
+            quantity = (
+                read_quantity(value) if self.dimension in ("price", "amount_per_year") else parse(value, self.dimension)
+            )
         except UnitError as error:
             raise _fault(str(error), f'write it like "{self.sample}"') from None
         self._check_limits(value, quantity.value)
@@ -142,7 +144,9 @@ def _plain(item: dict[str, Any], model: type[BaseModel], file: str, prefix: str)
     if kind == "missing":
         return Fault(path, "is missing", f"add {item['loc'][-1]} = {_sample(model, item['loc'])}", file)
     if kind == "extra_forbidden":
-        return Fault(path, "is not a known key", _nearest(str(item["loc"][-1]), _model_at(model, item["loc"][:-1])), file)
+        return Fault(
+            path, "is not a known key", _nearest(str(item["loc"][-1]), _model_at(model, item["loc"][:-1])), file
+        )
     given = item.get("input")
     what = f"{given!r} cannot be used" if isinstance(given, str | int | float | bool) else "cannot be used"
     return Fault(path, what, item["msg"].lower(), file)
@@ -196,4 +200,3 @@ def build(model: type[Model], data: Mapping[str, Any], file: str = "", prefix: s
         return model.model_validate(data)
     except ValidationError as error:
         raise InputError(faults_of(error, model, file, prefix)) from None
-

@@ -31,14 +31,23 @@ def write_whole(path: str | Path, write: Callable[[Path], None]) -> None:
         handle, name = tempfile.mkstemp(prefix=f".{target.stem}.", suffix=target.suffix, dir=target.parent)
         os.close(handle)
     except OSError as error:
-        raise InputError(Fault("", f"cannot be written ({error.strerror})", "name a folder that exists and may be written to", str(path))) from None
+        raise InputError(
+            Fault(
+                "",
+                f"cannot be written ({error.strerror})",
+                "name a folder that exists and may be written to",
+                str(path),
+            )
+        ) from None
     beside = Path(name)
     try:
         write(beside)
         beside.chmod(0o666 & ~_umask())
         beside.replace(target)
     except OSError as error:
-        raise InputError(Fault("", f"could not be written ({error.strerror})", "free some space or name another folder", str(path))) from None
+        raise InputError(
+            Fault("", f"could not be written ({error.strerror})", "free some space or name another folder", str(path))
+        ) from None
     finally:
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)

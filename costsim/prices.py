@@ -44,7 +44,9 @@ class PricePeriod(Typed):
 class PriceBlock(Typed):
     """The first, second … part of a month's use at its own price; leave `up_to` out of the last."""
 
-    up_to: Annotated[Quantity | None, Measured("amount_per_year", "Up to, each month", example="1000 kWh/month", above=0)] = None
+    up_to: Annotated[
+        Quantity | None, Measured("amount_per_year", "Up to, each month", example="1000 kWh/month", above=0)
+    ] = None
     energy: Annotated[Quantity, Measured("price", "Price of this block", at_least=0)]
     months: str = ""
 
@@ -58,7 +60,9 @@ class PriceDemand(Typed):
     months: str = ""
     minutes: Annotated[int, Field(title="Metering interval in minutes")] = 60
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
-    ratchet_share: Annotated[float, Measured("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)] = 0.0
+    ratchet_share: Annotated[
+        float, Measured("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)
+    ] = 0.0
 
 
 class Price(Typed):
@@ -71,10 +75,14 @@ class Price(Typed):
     block: tuple[PriceBlock, ...] = ()
     demand: tuple[PriceDemand, ...] = ()
     minimum_bill_per_month: Annotated[float, Measured("money_per_month", "Minimum bill", at_least=0)] = 0.0
-    minimum_use: Annotated[Quantity | None, Measured("amount_per_year", "Minimum use", "Paid for whether used or not.", above=0)] = None
+    minimum_use: Annotated[
+        Quantity | None, Measured("amount_per_year", "Minimum use", "Paid for whether used or not.", above=0)
+    ] = None
     rent_per_year: Annotated[float, Measured("money_per_year", "Tank or meter rent", at_least=0)] = 0.0
     tax_share: Annotated[float, Measured("share", "Tax on the whole bill", at_least=0, at_most=1, example="7 %")] = 0.0
-    heat_content: Annotated[Quantity | None, Measured("price", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3")] = None
+    heat_content: Annotated[
+        Quantity | None, Measured("price", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3")
+    ] = None
     co2_kg_per_j: Annotated[float | None, Measured("emission", "CO2 factor", at_least=0)] = None
 
     @model_validator(mode="after")
@@ -132,11 +140,18 @@ class Price(Typed):
             price_per_j=self.per_j(default, key),
             fixed_per_month=self.fixed_per_month,
             periods=tuple(
-                Period(p.name, self.per_j(p.energy, key), parse_windows(p.windows, days=p.days, months=p.months)) for p in self.period
+                Period(p.name, self.per_j(p.energy, key), parse_windows(p.windows, days=p.days, months=p.months))
+                for p in self.period
             ),
             blocks=tuple(self._block(block, key) for block in self.block),
             demand=tuple(
-                DemandCharge(d.price_per_w, parse_windows(d.windows, days=d.days, months=d.months), d.minutes, d.peak_factor, d.ratchet_share)
+                DemandCharge(
+                    d.price_per_w,
+                    parse_windows(d.windows, days=d.days, months=d.months),
+                    d.minutes,
+                    d.peak_factor,
+                    d.ratchet_share,
+                )
                 for d in self.demand
             ),
             minimum_bill_per_month=self.minimum_bill_per_month,

@@ -10,14 +10,12 @@ from costsim.answer import answer
 from costsim.case import Case
 from costsim.engine.lower import lower_common
 from costsim.result import CAUSES, Result
-from costsim.tables import season_rows, text_table
-from costsim.units import show, to_display, unit_for
+from costsim.tables import season_rows, shortfall_rows, text_table
+from costsim.units import show
 from costsim.weather import Weather
 
 WIDTH = 110
-CAUTION = (
-    "An estimate for planning. Gas, electrical, pressure and combustion work belongs to licensed trades; check the locally adopted codes."
-)
+CAUTION = "An estimate for planning. Gas, electrical, pressure and combustion work belongs to licensed trades; check the locally adopted codes."
 
 
 def _wrapped(text: str, indent: str = "") -> str:
@@ -41,9 +39,9 @@ def printed_comparison(case: Case, result: Result, system: str, name: str) -> st
     """
     headings, rows = season_rows(result, system)
     parts = [_title(case, result), _wrapped(answer(result, system)), text_table(headings, rows)]
-    causes = _cause_lines(result, system)
-    if causes:
-        parts.append("Why short\n" + "\n".join(causes))
+    headings, rows = shortfall_rows(result, system)
+    if rows:
+        parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
     if result.warnings:
         parts.append("Take care\n" + "\n".join(_wrapped(text, "  ") for text in result.warnings))
     parts.append("What this rests on\n" + "\n".join(_assumption_lines(result)))
@@ -58,13 +56,9 @@ def _title(case: Case, result: Result) -> str:
     return f"{head}\n{case.note}\nWeather: {facts['title']}" if case.note else f"{head}\nWeather: {facts['title']}"
 
 
-def _cause_lines(result: Result, system: str) -> list[str]:
-    lines = []
-    for option in result.options:
-        for cause, joule in option.shortfall.by_cause_j.items():
-            if joule > 1e3:
-                lines.append(f"  {option.name}: {show(joule, 'heat', system, 2)} because {CAUSES[cause]}")
-    return lines
+def _cause_lines(result: Result) -> list[str]:
+    found = {cause for o in result.options for cause, joule in o.shortfall.by_cause_j.items() if joule > 1e3}
+    return [f"  {cause}: {text}" for cause, text in CAUSES.items() if cause in found]
 
 
 def _assumption_lines(result: Result) -> list[str]:
@@ -97,11 +91,13 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
     ]
     for option in case.options:
         lines.append(f"  option            {option.name} (rule: {option.rule})")
-        lines += [f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)}" for source in option.sources]
-    for key, price in case.prices.items():
+        lines += [
+            f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)}"
+            for source in option.sources
+        ]
+    for key in case.prices:
         mean = float(np.mean(common.surroundings.price_per_j[key]))
-        lines.append(f"  price             {key}: {show(mean, 'money_per_energy', system, 4, case.currency)} on average over the year")
+        lines.append(
+            f"  price             {key}: {show(mean, 'money_per_energy', system, 4, case.currency)} on average over the year"
+        )
     return "\n".join([*lines, "No faults found."])
-
-
-__all__ = ["printed_case", "printed_comparison", "to_display", "unit_for"]

@@ -51,7 +51,9 @@ class Hourly:
     def imbalance(self) -> float:
         """Largest hourly imbalance, relative to the largest heat flow of the year."""
         left = self.heat_w.sum(axis=0) - self.delivered_w - self.tank_loss_w - self.tank_change_w
-        scale = max(1.0, float(np.max(self.heat_w.sum(axis=0), initial=0.0)), float(np.max(self.delivered_w, initial=0.0)))
+        scale = max(
+            1.0, float(np.max(self.heat_w.sum(axis=0), initial=0.0)), float(np.max(self.delivered_w, initial=0.0))
+        )
         return float(np.max(np.abs(left), initial=0.0)) / scale
 
 

@@ -30,7 +30,10 @@ def text_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     widths = [max(len(row[i]) for row in [headings, *rows]) for i in range(len(headings))]
     lines = []
     for row in [headings, *rows]:
-        cells = [cell.ljust(width) if i == 0 else cell.rjust(width) for i, (cell, width) in enumerate(zip(row, widths, strict=True))]
+        cells = [
+            cell.ljust(width) if i == 0 else cell.rjust(width)
+            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
         lines.append("  ".join(cells).rstrip())
     return "\n".join(lines)
 
@@ -54,8 +57,16 @@ def when(result: Result, hour: int | None) -> str:
 
 def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the season table: each option, and its sources below it."""
-    heat_unit, power_unit = unit_for("heat", system), unit_for("power", system)
-    headings = ["option", f"heat {heat_unit}", "bought", "fixed", "energy", "total a year", "short h", f"short {heat_unit}", f"worst {power_unit}", "worst hour"]
+    headings = [
+        "option",
+        f"heat {unit_for('heat', system)}",
+        "bought",
+        "fixed",
+        "energy",
+        "total a year",
+        "CO2 kg",
+        "hours short",
+    ]
     rows = []
     for option in result.options:
         rows.append(_option_row(result, option, system))
@@ -64,24 +75,46 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
 
 
 def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:
-    short = option.shortfall
-    return [
-        option.name,
-        f"{to_display(option.delivered_j, 'heat', system):,.1f}",
-        "",
-        money(option.cost_fixed, result.currency),
-        money(option.cost_energy, result.currency),
-        money(option.cost_total, result.currency),
-        f"{short.hours:,}",
-        f"{to_display(short.energy_j, 'heat', system):,.2f}" if short.hours else "0",
-        f"{to_display(short.worst_w, 'power', system):,.1f}" if short.hours else "0",
-        when(result, short.worst_hour),
-    ]
+    costs = [money(value, result.currency) for value in (option.cost_fixed, option.cost_energy, option.cost_total)]
+    heat = f"{to_display(option.delivered_j, 'heat', system):,.1f}"
+    return [option.name, heat, "", *costs, f"{option.co2_kg:,.0f}", f"{option.shortfall.hours:,}"]
 
 
 def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
     heat = f"{to_display(source.heat_j, 'heat', system):,.1f}"
-    return [f"  {source.name}", heat, bought(source, system), "", money(source.cost, result.currency), "", "", "", "", ""]
+    return [
+        f"  {source.name}",
+        heat,
+        bought(source, system),
+        "",
+        money(source.cost, result.currency),
+        "",
+        f"{source.co2_kg:,.0f}",
+        "",
+    ]
+
+
+def shortfall_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the shortfall table: options that leave the house short, when, how much and why."""
+    heat, power = unit_for("heat", system), unit_for("power", system)
+    headings = ["option", "hours short", f"short {heat}", f"worst {power}", "worst hour", "longest run h", "why"]
+    rows = []
+    for option in result.options:
+        short = option.shortfall
+        if short.hours:
+            amounts = [to_display(short.energy_j, "heat", system), to_display(short.worst_w, "power", system)]
+            causes = [cause for cause, joule in short.by_cause_j.items() if joule > 1e3]
+            rows.append(
+                [
+                    option.name,
+                    f"{short.hours:,}",
+                    f"{amounts[0]:,.2f}",
+                    f"{amounts[1]:,.1f}",
+                    when(result, short.worst_hour),
+                ]
+                + [f"{short.longest_run_hours:,}", ", ".join(causes)]
+            )
+    return headings, rows
 
 
 def bought(source: SourceSeason, system: str) -> str:
@@ -101,7 +134,8 @@ def as_json(result: Result) -> dict[str, Any]:
         "currency": result.currency,
         "options": [_option_json(result, option) for option in result.options],
         "assumptions": [
-            {"what": item.what, "value": item.value, "source": item.source, "key": item.key} for item in result.assumptions
+            {"what": item.what, "value": item.value, "source": item.source, "key": item.key}
+            for item in result.assumptions
         ],
         "warnings": list(result.warnings),
         "weather": dict(result.weather_facts),
@@ -178,7 +212,9 @@ def hourly_frame(result: Result, system: str = "si") -> pd.DataFrame:
         for source, heat, dumped in zip(option.sources, hourly.heat_w, hourly.dumped_w, strict=True):
             columns[f"{name}: {safe_text(source.name)} heat [{power}]"] = to_display_array(heat, "power", system)
             if source.dumped_j > 0:
-                columns[f"{name}: {safe_text(source.name)} unused [{power}]"] = to_display_array(dumped, "power", system)
+                columns[f"{name}: {safe_text(source.name)} unused [{power}]"] = to_display_array(
+                    dumped, "power", system
+                )
         columns[f"{name}: tank [{warm}]"] = to_display_array(hourly.tank_c, "temperature", system)
         columns[f"{name}: room [{warm}]"] = to_display_array(hourly.room_c, "temperature", system)
     return pd.DataFrame(columns)
@@ -217,8 +253,26 @@ def write_hourly(result: Result, path: str | Path, system: str = "si") -> None:
     }
     suffix = Path(path).suffix.lower()
     if suffix not in writers:
-        raise InputError(Fault("--hourly", f"'{suffix or path}' is not a kind of file we write", "end the name in .parquet, .csv or .xlsx"))
+        raise InputError(
+            Fault(
+                "--hourly",
+                f"'{suffix or path}' is not a kind of file we write",
+                "end the name in .parquet, .csv or .xlsx",
+            )
+        )
     write_whole(path, writers[suffix])
 
 
-__all__ = ["as_json", "bought", "hourly_frame", "money", "pretty_unit", "safe_text", "season_rows", "text_table", "when", "write_hourly"]
+__all__ = [
+    "as_json",
+    "bought",
+    "hourly_frame",
+    "money",
+    "pretty_unit",
+    "safe_text",
+    "season_rows",
+    "shortfall_rows",
+    "text_table",
+    "when",
+    "write_hourly",
+]

@@ -64,7 +64,18 @@ _REFUSED = {
     "kcal": "write kWh or kJ",
     "face_cord": "write the stacked volume in ft3 or m3, or a fraction of a cord",
 }
-_CURRENCIES = {"$": "$", "USD": "$", "CAD": "CAD", "AUD": "AUD", "NZD": "NZD", "EUR": "€", "€": "€", "GBP": "£", "£": "£", "CHF": "CHF"}
+_CURRENCIES = {
+    "$": "$",
+    "USD": "$",
+    "CAD": "CAD",
+    "AUD": "AUD",
+    "NZD": "NZD",
+    "EUR": "€",
+    "€": "€",
+    "GBP": "£",
+    "£": "£",
+    "CHF": "CHF",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +136,15 @@ DIMENSIONS: dict[str, Dimension] = {
     "mass_per_year": _dimension((0, 1, -1, 0, 0), "kg/year", "lb/year", "2000 kg/year"),
     "energy_per_volume": _dimension((-1, 1, -2, 0, 0), "kWh/m3", "Btu/ft3", "1036 Btu/ft3"),
     "emission": _dimension((-2, 0, 2, 0, 0), "kg/kWh", "kg/kWh", "0.37 kg/kWh"),
+}
+
+
+# Kept per month or year inside, since bills and contracts count those and not seconds.
+_PER_TIME = {
+    "money_per_month": _MONTH_S,
+    "money_per_year": 12 * _MONTH_S,
+    "share_per_year": 12 * _MONTH_S,
+    "energy_per_year": 12 * _MONTH_S,
 }
 
 
@@ -249,7 +269,9 @@ def _number_and_unit(text: str) -> tuple[float, str]:
         raise UnitError(f"'{text}' does not start with a number")
     rest = stripped[number.end() :].strip()
     if rest.startswith(","):
-        raise UnitError(f"the comma in '{text}' can be read two ways; write a point for decimals and nothing between thousands")
+        raise UnitError(
+            f"the comma in '{text}' can be read two ways; write a point for decimals and nothing between thousands"
+        )
     value = float(number.group())
     if not math.isfinite(value):
         raise UnitError(f"'{text}' is not a finite number")
@@ -330,7 +352,7 @@ def parse(text: str, dimension: str) -> Quantity:
     quantity = read_quantity(text, wanted.dims)
     if quantity.dims != wanted.dims or (wanted.base and not _same_kind(text, wanted)):
         raise UnitError(f"'{text}' is not a {dimension.replace('_', ' ')}")
-    scale = {"money_per_month": _MONTH_S, "money_per_year": 12 * _MONTH_S, "share_per_year": 12 * _MONTH_S}.get(dimension, 1.0)
+    scale = _PER_TIME.get(dimension, 1.0)
     return Quantity(_tidy(quantity.value * scale), wanted.dims, quantity.currency)
 
 
@@ -340,7 +362,11 @@ def _tidy(value: float) -> float:
 
 
 def _same_kind(text: str, wanted: Dimension) -> bool:
-    return _number_and_unit(text)[1].replace(" ", "") in (wanted.base, wanted.base.replace("year", "yr"), f"{wanted.base}".lower())
+    return _number_and_unit(text)[1].replace(" ", "") in (
+        wanted.base,
+        wanted.base.replace("year", "yr"),
+        f"{wanted.base}".lower(),
+    )
 
 
 def _parse_temperature(text: str, wanted: Dimension) -> Quantity:
@@ -371,9 +397,7 @@ def to_display(value: float, dimension: str, system: str) -> float:
     unit = unit_for(dimension, system)
     if dimension == "temperature":
         return value * 1.8 + 32 if unit == "degF" else value
-    if dimension in ("money_per_month", "money_per_year", "share_per_year"):
-        return value * (100.0 if dimension == "share_per_year" else 1.0)
-    return value / _Expression(_tokens(unit), loose=False).read()[0]
+    return value / _PER_TIME.get(dimension, 1.0) / _Expression(_tokens(unit), loose=False).read()[0]
 
 
 def show(value: float, dimension: str, system: str, digits: int = 1, currency: str = "$") -> str:

@@ -59,7 +59,11 @@ def imports_of(path: Path) -> list[str]:
 
 def type_only_imports(path: Path) -> set[str]:
     """Modules imported for type checking alone."""
-    guards = [n for n in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(n, ast.If) and "TYPE_CHECKING" in ast.dump(n.test)]
+    guards = [
+        n
+        for n in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(n, ast.If) and "TYPE_CHECKING" in ast.dump(n.test)
+    ]
     return {n.module for guard in guards for n in ast.walk(guard) if isinstance(n, ast.ImportFrom) and n.module}
 
 
@@ -110,9 +114,13 @@ def test_published_values_are_complete_and_used() -> None:
             for row in csv.DictReader(stream):
                 assert row["id"] not in seen, f"{row['id']} stands twice"
                 seen.add(row["id"])
-                assert all(row[key] for key in ("quantity", "value", "unit", "tolerance", "tolerance_reason", "source")), row
+                assert all(
+                    row[key] for key in ("quantity", "value", "unit", "tolerance", "tolerance_reason", "source")
+                ), row
                 assert row["status"] in ("CONFIRMED", "MEMORY", "COMPUTED"), row
-                used = row["id"] in quoted or any(row["id"].startswith(prefix) for prefix in quoted if prefix.endswith("_"))
+                used = row["id"] in quoted or any(
+                    row["id"].startswith(prefix) for prefix in quoted if prefix.endswith("_")
+                )
                 assert used, f"{row['id']} in {table.name} is used by no test"
     assert seen
 
@@ -123,7 +131,11 @@ def test_no_weak_spots_are_left_in_the_code() -> None:
         assert not weak, f"{relative(path)}: {weak}"
 
 
-@pytest.mark.parametrize("command", [["ruff", "check", "."], ["ruff", "format", "--check", "."], ["mypy", "costsim"]], ids=lambda c: " ".join(c))
+@pytest.mark.parametrize(
+    "command",
+    [["ruff", "check", "."], ["ruff", "format", "--check", "."], ["mypy", "costsim"]],
+    ids=lambda c: " ".join(c),
+)
 def test_linters_find_nothing(command: list[str]) -> None:
     done = subprocess.run([sys.executable, "-m", *command], cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr

@@ -16,7 +16,7 @@ from costsim.result import HOUR_S, Hourly, OptionResult, Result, SourceSeason, s
 from costsim.sources import Offer
 from costsim.tariffs.bill import Bill, bill, house_profile_j, marginal_bill
 from costsim.tariffs.calendar import HourCalendar
-from costsim.weather import Weather
+from costsim.weather import Weather, find_weather, read_weather
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
@@ -105,10 +105,12 @@ def run_hours(common: Common, plant: Plant) -> Hourly:
     n, count = common.weather.n_hours, len(plant.offers)
     out = np.empty((k.RESULTS, n))
     heat, dumped, available = np.empty((count, n)), np.empty((count, n)), np.empty((count, n))
-    k.dispatch(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, out, heat, dumped, available)
+    k.dispatch(
+        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, out, heat, dumped, available
+    )
     tank_before = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
     tank_change = (out[k.TANK] - tank_before) * common.surroundings.tank_j_k / HOUR_S
-    demand = common.demand_w if common.water.mass is None else out[k.CALL]
+    demand = common.demand_w
     beyond = np.maximum(demand - common.water.limit_w, 0.0) + out[k.BEYOND]
     delivered = out[k.DELIVERED]
     short = demand - delivered
@@ -143,15 +145,12 @@ def bills_of(common: Common, offers: Sequence[Offer], hourly: Hourly) -> dict[st
     bills = {}
     for key, joule in energy.items():
         if key == ELECTRICITY and other is not None:
-            bills[key] = marginal_bill(common.tariffs[key], common.calendar, joule, _house_profile(other, common.calendar))
+            bills[key] = marginal_bill(
+                common.tariffs[key], common.calendar, joule, house_profile_j(other, common.calendar)
+            )
         else:
             bills[key] = bill(common.tariffs[key], common.calendar, joule)
     return bills
-
-
-@functools.lru_cache(maxsize=8)
-def _house_profile(annual_j: float, calendar: HourCalendar) -> Floats:
-    return house_profile_j(annual_j, calendar)
 
 
 def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], common: Common) -> SourceSeason:
@@ -188,3 +187,41 @@ def _share_of_bill(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bil
     own = float((hourly.input_w[i] * price).sum()) * HOUR_S
     whole = one.hourly_worth
     return (one.total - one.fixed) * own / whole if whole > 0 else 0.0
+
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+@functools.lru_cache(maxsize=8)
+def clock_labels(calendar: HourCalendar) -> tuple[str, ...]:
+    """Name every hour by its local clock time, such as ``Jan 12, 6 am``."""
+    return tuple(
+        f"{_MONTHS[month - 1]} {day}, {clock_time(hour)}"
+        for month, day, hour in zip(
+            calendar.month.tolist(), calendar.day_of_month.tolist(), calendar.clock_hour.tolist(), strict=True
+        )
+    )
+
+
+def clock_time(hour: float) -> str:
+    """Write a clock hour the way people say it.
+
+    Examples
+    --------
+    >>> clock_time(6.0), clock_time(0.0), clock_time(13.5)
+    ('6 am', '12 am', '1:30 pm')
+    """
+    whole, minutes = int(hour), round(hour % 1 * 60)
+    text = f"{(whole - 1) % 12 + 1}" + (f":{minutes:02d}" if minutes else "")
+    return f"{text} {'am' if whole < 12 else 'pm'}"
+
+
+def load_weather(case: Case) -> Weather:
+    """Read the weather that a study names, beside it or among the built-in samples.
+
+    Raises
+    ------
+    InputError
+        The file is missing or has faults.
+    """
+    return read_weather(find_weather(case.place.weather, case.folder))

@@ -38,7 +38,9 @@ def heat_loss_rate_w_k(*, design_loss_w: float, indoor_c: float, outdoor_c: floa
     250.0
     """
     if outdoor_c >= indoor_c:
-        raise ValueError(f"the outdoor design temperature {outdoor_c:g} °C must be below the indoor one {indoor_c:g} °C")
+        raise ValueError(
+            f"the outdoor design temperature {outdoor_c:g} °C must be below the indoor one {indoor_c:g} °C"
+        )
     return design_loss_w / (indoor_c - outdoor_c)
 
 
@@ -100,7 +102,9 @@ def balance_point_c(*, indoor_c: ArrayLike, gains_w: ArrayLike, loss_w_k: float)
     return np.asarray(indoor_c, dtype=float) - np.asarray(gains_w, dtype=float) / loss_w_k
 
 
-def tank_step(*, heat_capacity_j_k: float, loss_w_k: float, step_s: float = 3600.0) -> tuple[float, float, float, float]:
+def tank_step(
+    *, heat_capacity_j_k: float, loss_w_k: float, step_s: float = 3600.0
+) -> tuple[float, float, float, float]:
     """Coefficients of a fully mixed tank over one step with constant heat flow, exact.
 
     Parameters
@@ -133,4 +137,9 @@ def tank_step(*, heat_capacity_j_k: float, loss_w_k: float, step_s: float = 3600
     else:
         mean = -np.expm1(-rate) / rate
         mean_net = (1 - mean) / rate
-    return float(np.exp(-rate)), float(step_s / heat_capacity_j_k * mean), float(loss_w_k * mean), float(rate * mean_net)
+    return (
+        float(np.exp(-rate)),
+        float(step_s / heat_capacity_j_k * mean),
+        float(loss_w_k * mean),
+        float(rate * mean_net),
+    )

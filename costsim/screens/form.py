@@ -52,7 +52,13 @@ def _weather_choice() -> None:
     names = sample_names()
     now = str(state.get(("place", "weather")) or "")
     choices = names if now in names else [*names, now]
-    chosen = st.selectbox("Weather of which place", choices, index=choices.index(now), key=_key(("place", "weather")), format_func=_weather_label)
+    chosen = st.selectbox(
+        "Weather of which place",
+        choices,
+        index=choices.index(now),
+        key=_key(("place", "weather")),
+        format_func=_weather_label,
+    )
     state.put(("place", "weather"), chosen)
 
 
@@ -120,11 +126,21 @@ def _field(path: Path, field: Any, faults: dict[str, list[Fault]]) -> None:
         new: Any = st.checkbox(label, value=value, help=_help(field), key=key)
     elif path[-1] == "rule":
         names = list(RULES)
-        new = st.selectbox(label, names, index=names.index(value) if value in names else 0, help=_help(field), key=key, format_func=plain)
+        new = st.selectbox(
+            label,
+            names,
+            index=names.index(value) if value in names else 0,
+            help=_help(field),
+            key=key,
+            format_func=plain,
+        )
     elif isinstance(value, int | float):
         new = st.number_input(label, value=value, help=_help(field), key=key)
     elif isinstance(value, list):
-        new = [part.strip() for part in st.text_input(label, value=", ".join(map(str, value)), help=_help(field), key=key).split(",")]
+        new = [
+            part.strip()
+            for part in st.text_input(label, value=", ".join(map(str, value)), help=_help(field), key=key).split(",")
+        ]
     else:
         new = st.text_input(label, value=str(value), help=_help(field), key=key)
     state.put(path, new)

@@ -83,7 +83,10 @@ def _draw(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.warning(text)
     with st.expander("What this rests on"):
         st.dataframe(
-            [{"what": a.what, "value": a.value, "source": a.source, "key in the study": a.key} for a in result.assumptions],
+            [
+                {"what": a.what, "value": a.value, "source": a.source, "key in the study": a.key}
+                for a in result.assumptions
+            ],
             hide_index=True,
             width="stretch",
         )

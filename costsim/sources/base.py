@@ -160,15 +160,25 @@ class HeatSource(Typed):
     example: ClassVar[dict[str, Any]] = {}
 
     kind: str
-    name: Annotated[str, Field(title="Name", description="How results call it; the kind by default.", max_length=80)] = ""
+    name: Annotated[
+        str, Field(title="Name", description="How results call it; the kind by default.", max_length=80)
+    ] = ""
     price: Annotated[str, Field(title="Price table", description="Key of the price table that bills it.")] = ""
-    windows: Annotated[tuple[str, ...], Field(title="Clock windows", description="It runs only inside, such as 22:00-06:00.")] = ()
+    windows: Annotated[
+        tuple[str, ...], Field(title="Clock windows", description="It runs only inside, such as 22:00-06:00.")
+    ] = ()
     days: Annotated[str, Field(title="Days", description="Days the windows hold, such as Mon-Fri.")] = "every day"
     months: Annotated[str, Field(title="Months", description="Months in which it runs, such as Nov-Mar.")] = ""
-    lockout_above_c: Annotated[float | None, Measured("temperature", "Off when it is warmer outside than", example="40 degF")] = None
-    lockout_below_c: Annotated[float | None, Measured("temperature", "Off when it is colder outside than", example="5 degF")] = None
+    lockout_above_c: Annotated[
+        float | None, Measured("temperature", "Off when it is warmer outside than", example="40 degF")
+    ] = None
+    lockout_below_c: Annotated[
+        float | None, Measured("temperature", "Off when it is colder outside than", example="5 degF")
+    ] = None
     backup_only: Annotated[bool, Field(title="Backup only", description="Runs after all others.")] = False
-    store: Annotated[bool, Field(title="May charge the store", description="Heats the tank up to its ceiling in its hours.")] = False
+    store: Annotated[
+        bool, Field(title="May charge the store", description="Heats the tank up to its ceiling in its hours.")
+    ] = False
     control: ControlEvents | None = None
 
     @model_validator(mode="after")
@@ -176,7 +186,9 @@ class HeatSource(Typed):
         try:
             parse_windows(self.windows or ("00:00-24:00",), days=self.days, months=self.months)
         except ValueError as error:
-            raise fault(str(error), 'write it like windows = ["22:00-06:00"], days = "Mon-Fri", months = "Nov-Mar"') from None
+            raise fault(
+                str(error), 'write it like windows = ["22:00-06:00"], days = "Mon-Fri", months = "Nov-Mar"'
+            ) from None
         return self
 
     @property
@@ -221,7 +233,9 @@ class HeatSource(Typed):
             "rated_w": self.nameplate_w(),
             "barred_w": capacity * (1.0 - allowed),
             "unfuelled_w": np.zeros(n),
-            "target_c": np.where(allowed > 0, surroundings.store_c, NOT_STORING) if self.store else np.full(n, NOT_STORING),
+            "target_c": np.where(allowed > 0, surroundings.store_c, NOT_STORING)
+            if self.store
+            else np.full(n, NOT_STORING),
             "co2_kg_per_j": surroundings.co2_kg_per_j.get(key, fuel.co2_kg_per_j if fuel else 0.0),
             "biogenic": bool(fuel and fuel.biogenic),
             "needs_power": self.needs_power,
@@ -263,4 +277,14 @@ def register(model: type[HeatSource]) -> type[HeatSource]:
     return model
 
 
-__all__ = ["KINDS", "NOT_STORING", "ControlEvents", "HeatSource", "Literal", "Offer", "Surroundings", "coldest_hours", "register"]
+__all__ = [
+    "KINDS",
+    "NOT_STORING",
+    "ControlEvents",
+    "HeatSource",
+    "Literal",
+    "Offer",
+    "Surroundings",
+    "coldest_hours",
+    "register",
+]

@@ -17,9 +17,20 @@ CONTINUOUS_SHARE = 0.8
 class _Resistance(HeatSource):
     """What resistance units have in common."""
 
-    output_w: Annotated[float | None, Measured("electric_power", "Rated output", "Heat from the nameplate.", above=0, at_most=1e8, example="9 kW")] = None
+    output_w: Annotated[
+        float | None,
+        Measured("electric_power", "Rated output", "Heat from the nameplate.", above=0, at_most=1e8, example="9 kW"),
+    ] = None
     efficiency_share: Annotated[
-        float, Measured("share", "Efficiency", "Heat to the tank for each unit of electricity.", at_least=0.5, at_most=1.0, example="99 %")
+        float,
+        Measured(
+            "share",
+            "Efficiency",
+            "Heat to the tank for each unit of electricity.",
+            at_least=0.5,
+            at_most=1.0,
+            example="99 %",
+        ),
     ] = 1.0
     volts_v: Annotated[float | None, Measured("voltage", "Voltage", above=0, at_most=1000)] = None
     breaker_a: Annotated[float | None, Measured("current", "Breaker", above=0, at_most=4000, example="60 A")] = None

@@ -115,7 +115,9 @@ def bill(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Bill:
     peaks = [_billed_peaks_w(charge, calendar, energy_j) for charge in tariff.demand]
     lines: list[BillLine] = []
     for month in range(1, 13):
-        lines += _with_tax(tariff, list(_month_lines(tariff, month, monthly[:, month - 1], [p[month - 1] for p in peaks])))
+        lines += _with_tax(
+            tariff, list(_month_lines(tariff, month, monthly[:, month - 1], [p[month - 1] for p in peaks]))
+        )
     lines += _with_tax(tariff, list(_year_lines(tariff, float(monthly.sum()))))
     return Bill(tariff.name, tuple(lines), float((hourly_price_per_j(tariff, calendar) * energy_j).sum()))
 
@@ -165,7 +167,10 @@ def _year_lines(tariff: Tariff, energy_j: float) -> Iterator[BillLine]:
 def _with_tax(tariff: Tariff, lines: list[BillLine]) -> list[BillLine]:
     if not tariff.tax_share:
         return lines
-    taxed = [BillLine(x.month, f"tax on {x.label}", x.amount, "money", tariff.tax_share, x.amount * tariff.tax_share) for x in lines]
+    taxed = [
+        BillLine(x.month, f"tax on {x.label}", x.amount, "money", tariff.tax_share, x.amount * tariff.tax_share)
+        for x in lines
+    ]
     return [*lines, *taxed]
 
 
@@ -191,14 +196,20 @@ def marginal_bill(tariff: Tariff, calendar: HourCalendar, heating_j: Floats, oth
         old = before.pop((line.month, line.label), None)
         lines.append(_less(line, old) if old else line)
     lines += [BillLine(x.month, x.label, -x.quantity, x.unit, x.rate, -x.amount) for x in before.values()]
-    return Bill(tariff.name, tuple(x for x in lines if x.amount or x.quantity), whole.hourly_worth - without.hourly_worth)
+    return Bill(
+        tariff.name, tuple(x for x in lines if x.amount or x.quantity), whole.hourly_worth - without.hourly_worth
+    )
 
 
 def _less(line: BillLine, old: BillLine) -> BillLine:
-    if line.label.removeprefix("tax on ") == "minimum bill":  # its rate is what is missing, so it differs month by month
+    if (
+        line.label.removeprefix("tax on ") == "minimum bill"
+    ):  # its rate is what is missing, so it differs month by month
         amount = line.amount - old.amount
         return BillLine(line.month, line.label, 1.0 if amount else 0.0, line.unit, amount, amount)
-    return BillLine(line.month, line.label, line.quantity - old.quantity, line.unit, line.rate, line.amount - old.amount)
+    return BillLine(
+        line.month, line.label, line.quantity - old.quantity, line.unit, line.rate, line.amount - old.amount
+    )
 
 
 @functools.lru_cache(maxsize=16)

@@ -217,7 +217,9 @@ def _parse(texts: tuple[str, ...], days: str, months: str) -> Windows:
     holidays = True if "holidays" in parts else False if "not holidays" in parts else None
     named = [part for part in parts if "holidays" not in part]
     chosen = _ring(named, DAYS, "day", "Mon-Fri") if named else (() if holidays else tuple(range(7)))
-    found = _ring([part.strip() for part in months.split(",")], MONTHS, "month", "Nov-Mar") if months else tuple(range(12))
+    found = (
+        _ring([part.strip() for part in months.split(",")], MONTHS, "month", "Nov-Mar") if months else tuple(range(12))
+    )
     return Windows(spans, chosen, holidays, tuple(month + 1 for month in found))
 
 

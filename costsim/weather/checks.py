@@ -48,7 +48,14 @@ def count_faults(n_hours: int, file: str) -> list[Fault]:
     if n_hours in HOURS:
         return []
     what = f"{n_hours:,} hourly records were found"
-    return [Fault("rows", what, "a year has 8,760 (or 8,784 in a leap year); add what is missing or take out what is double", file)]
+    return [
+        Fault(
+            "rows",
+            what,
+            "a year has 8,760 (or 8,784 in a leap year); add what is missing or take out what is double",
+            file,
+        )
+    ]
 
 
 def mend(values: Floats, name: str, file: str) -> tuple[Floats, list[Fault], list[str]]:
@@ -76,10 +83,27 @@ def mend(values: Floats, name: str, file: str) -> tuple[Floats, list[Fault], lis
         first, last = long[0]
         what = f"{last - first:,} hours in a row are missing from {record_name(first, len(values))}"
         what += f" (and {len(long) - 1} more such gaps)" if len(long) > 1 else ""
-        return values, [Fault(name, what, f"gaps of up to {LONGEST_GAP_H} hours are mended; fill longer ones from a neighbouring station", file)], []
+        return (
+            values,
+            [
+                Fault(
+                    name,
+                    what,
+                    f"gaps of up to {LONGEST_GAP_H} hours are mended; fill longer ones from a neighbouring station",
+                    file,
+                )
+            ],
+            [],
+        )
     at = np.arange(len(values))
     mended = np.interp(at, at[~missing], values[~missing])
-    return mended, [], [f"{name}: {int(missing.sum())} missing hours were interpolated, the longest run {max(b - a for a, b in runs)} h"]
+    return (
+        mended,
+        [],
+        [
+            f"{name}: {int(missing.sum())} missing hours were interpolated, the longest run {max(b - a for a, b in runs)} h"
+        ],
+    )
 
 
 def range_faults(values: Floats, name: str, file: str) -> list[Fault]:

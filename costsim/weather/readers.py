@@ -24,7 +24,13 @@ Floats = NDArray[np.float64]
 MOST_BYTES = 50_000_000
 KINDS_READ = "weather is read from TMY3, EPW, or CSV with a column such as 'outdoor [degC]'"
 _PVLIB_NAMES = {"temp_air": "outdoor", "ghi": "ghi", "dni": "dni", "dhi": "dhi", "wind_speed": "wind"}
-_MISSING = {"outdoor": (99.9, -9900.0), "ghi": (9999.0, -9900.0), "dni": (9999.0, -9900.0), "dhi": (9999.0, -9900.0), "wind": (999.0, -9900.0)}
+_MISSING = {
+    "outdoor": (99.9, -9900.0),
+    "ghi": (9999.0, -9900.0),
+    "dni": (9999.0, -9900.0),
+    "dhi": (9999.0, -9900.0),
+    "wind": (999.0, -9900.0),
+}
 
 
 def _refuse(file: str, problem: str, remedy: str = KINDS_READ, field: str = "") -> InputError:
@@ -63,7 +69,12 @@ def find_weather(name: str, folder: Path | None = None) -> Path:
     built_in = sample_path(name)
     if built_in is not None:
         return built_in
-    raise _refuse(name, "no such weather file", f"put it beside the study, or use a built-in one: {', '.join(sample_names())}", "place.weather")
+    raise _refuse(
+        name,
+        "no such weather file",
+        f"put it beside the study, or use a built-in one: {', '.join(sample_names())}",
+        "place.weather",
+    )
 
 
 def read_weather(path: str | Path, *, content: bytes | None = None) -> Weather:
@@ -97,7 +108,11 @@ def read_weather(path: str | Path, *, content: bytes | None = None) -> Weather:
     if re.match(r'"?\d{6}"?,', first):
         return _read_tmy3(text, file)
     if Path(file).suffix.lower() == ".epw":
-        raise _refuse(file, "is called .epw but does not begin with LOCATION", "an EPW file begins with a line LOCATION,…; " + KINDS_READ)
+        raise _refuse(
+            file,
+            "is called .epw but does not begin with LOCATION",
+            "an EPW file begins with a line LOCATION,…; " + KINDS_READ,
+        )
     return _read_csv(text, file)
 
 
@@ -105,7 +120,9 @@ def _text(raw: bytes, file: str) -> str:
     if not raw.strip():
         raise _refuse(file, "is empty")
     if len(raw) > MOST_BYTES:
-        raise _refuse(file, f"is {len(raw) / 1e6:.0f} MB large", "a year of hours has a few MB; check that it is the right file")
+        raise _refuse(
+            file, f"is {len(raw) / 1e6:.0f} MB large", "a year of hours has a few MB; check that it is the right file"
+        )
     if b"\x00" in raw[:4096]:
         raise _refuse(file, "is not text")
     try:
@@ -122,11 +139,17 @@ def _by_pvlib(text: str, file: str, kind: str) -> tuple[Any, dict[str, Any]]:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             if kind == "EPW":
-                return iotools.parse_epw(io.StringIO(text)) if hasattr(iotools, "parse_epw") else iotools.read_epw(io.StringIO(text))
+                return (
+                    iotools.parse_epw(io.StringIO(text))
+                    if hasattr(iotools, "parse_epw")
+                    else iotools.read_epw(io.StringIO(text))
+                )
             return iotools.read_tmy3(io.StringIO(text), map_variables=True)
     except Exception as error:  # pvlib raises whatever pandas or the parser does
         what = " ".join(str(error).split())[:120]
-        raise _refuse(file, f"begins like {kind} but cannot be read as such ({what})", f"check that it is a whole {kind} file") from None
+        raise _refuse(
+            file, f"begins like {kind} but cannot be read as such ({what})", f"check that it is a whole {kind} file"
+        ) from None
 
 
 def _columns(frame: Any, file: str, kind: str) -> tuple[dict[str, Floats], list[Fault]]:
@@ -143,7 +166,14 @@ def _columns(frame: Any, file: str, kind: str) -> tuple[dict[str, Floats], list[
             columns[name] = values
     if "outdoor" in columns:
         return columns, []
-    return columns, [Fault("dry-bulb temperature", "the column is missing", f"a {kind} file has one; found {', '.join(map(str, frame.columns[:8]))} …", file)]
+    return columns, [
+        Fault(
+            "dry-bulb temperature",
+            "the column is missing",
+            f"a {kind} file has one; found {', '.join(map(str, frame.columns[:8]))} …",
+            file,
+        )
+    ]
 
 
 def _number(value: object) -> float:
@@ -153,7 +183,9 @@ def _number(value: object) -> float:
         return math.nan
 
 
-def _assembled(file: str, columns: dict[str, Floats], faults: list[Fault], facts: dict[str, Any], notes: list[str]) -> Weather:
+def _assembled(
+    file: str, columns: dict[str, Floats], faults: list[Fault], facts: dict[str, Any], notes: list[str]
+) -> Weather:
     """Check columns and place, and build the frozen year."""
     length = len(next(iter(columns.values()))) if columns else 0
     faults = [*faults, *count_faults(length, file)]
@@ -161,7 +193,14 @@ def _assembled(file: str, columns: dict[str, Floats], faults: list[Fault], facts
     faults += wrong
     for key, limit in (("latitude_deg", 90.0), ("longitude_deg", 180.0), ("utc_offset_h", 14.0)):
         if not abs(facts[key]) <= limit:
-            faults.append(Fault(key.rsplit("_", 1)[0], f"{facts[key]:g} cannot be", f"a value between -{limit:g} and {limit:g} is meant", file))
+            faults.append(
+                Fault(
+                    key.rsplit("_", 1)[0],
+                    f"{facts[key]:g} cannot be",
+                    f"a value between -{limit:g} and {limit:g} is meant",
+                    file,
+                )
+            )
     if faults or length not in HOURS:
         raise InputError(faults)
     arrays = {"months": months_of(length), "outdoor_c": good["outdoor"]}
@@ -257,14 +296,23 @@ def _csv_columns(table: list[list[str]], mark: str, file: str) -> tuple[dict[str
             continue
         unit = match.group(2) or ""
         if not unit:
-            faults.append(Fault(f"column {heading.strip()}", "has no unit", f"write it like '{name} [{_SI[name]}]'", file))
+            faults.append(
+                Fault(f"column {heading.strip()}", "has no unit", f"write it like '{name} [{_SI[name]}]'", file)
+            )
             continue
         try:
             columns[name] = _column(table[1:], at, mark, unit, name)
         except UnitError as error:
             faults.append(Fault(f"column {heading.strip()}", str(error), f"write it like '{name} [{_SI[name]}]'", file))
     if "outdoor" not in columns and not faults:
-        faults.append(Fault("outdoor", "the temperature column is missing", f"add a column 'outdoor [degC]'; found {', '.join(seen)[:80]}", file))
+        faults.append(
+            Fault(
+                "outdoor",
+                "the temperature column is missing",
+                f"add a column 'outdoor [degC]'; found {', '.join(seen)[:80]}",
+                file,
+            )
+        )
     return columns, faults
 
 
@@ -292,9 +340,18 @@ def _cell(text: str, comma: bool) -> float:
 def _csv_facts(about: dict[str, str], file: str) -> tuple[dict[str, Any], list[Fault], list[str]]:
     faults, found = [], {}
     for key, default in (("latitude", None), ("longitude", None), ("utc_offset", None), ("altitude", 0.0)):
-        value = _number(about.get(key, "").split(" ")[0]) if key in about else (math.nan if default is None else default)
+        value = (
+            _number(about.get(key, "").split(" ")[0]) if key in about else (math.nan if default is None else default)
+        )
         if not math.isfinite(value):
-            faults.append(Fault(f"# {key}", f"'{about.get(key, '')}' is not a number" if key in about else "is missing", f"add a line '# {key}: 47.0'", file))
+            faults.append(
+                Fault(
+                    f"# {key}",
+                    f"'{about.get(key, '')}' is not a number" if key in about else "is missing",
+                    f"add a line '# {key}: 47.0'",
+                    file,
+                )
+            )
             value = 0.0
         found[key] = value
     station = about.get("station", file)

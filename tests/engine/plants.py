@@ -18,6 +18,7 @@ class Drawn(dict):
         """Name the size only."""
         return f"Drawn({len(self['source_scalars'])} sources, mass {bool(self['scalars'][k.WITH_MASS])})"
 
+
 NEVER = -1e3
 
 
@@ -27,7 +28,9 @@ def rows(plant: dict) -> tuple:
 
 
 @st.composite
-def plants(draw: st.DrawFn, *, mass: bool | None = None, kinds: tuple[str, ...] = ("plain", "plain", "store", "solar", "wood")) -> dict:
+def plants(
+    draw: st.DrawFn, *, mass: bool | None = None, kinds: tuple[str, ...] = ("plain", "plain", "store", "solar", "wood")
+) -> dict:
     """Draw one plant over three days."""
     rng = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
     count = draw(st.integers(1, 3))
@@ -51,8 +54,20 @@ def plants(draw: st.DrawFn, *, mass: bool | None = None, kinds: tuple[str, ...] 
     source_scalars, source_hours = np.zeros((count, k.SOURCE_SCALARS)), np.zeros((count, k.SOURCE_HOURS, HOURS))
     source_hours[:, k.TARGET] = NEVER
     for i in range(count):
-        put_source(rng, draw(st.sampled_from(kinds)), source_scalars[i], source_hours[i], hours[k.DEMAND], most, scalars[k.TANK_TOP])
-    order = np.array([rng.permutation(count) for _ in range(HOURS)]).T if rng.random() < 0.5 else np.repeat(np.arange(count)[:, None], HOURS, 1)
+        put_source(
+            rng,
+            draw(st.sampled_from(kinds)),
+            source_scalars[i],
+            source_hours[i],
+            hours[k.DEMAND],
+            most,
+            scalars[k.TANK_TOP],
+        )
+    order = (
+        np.array([rng.permutation(count) for _ in range(HOURS)]).T
+        if rng.random() < 0.5
+        else np.repeat(np.arange(count)[:, None], HOURS, 1)
+    )
     return Drawn({
         "scalars": scalars, "hours": hours, "source_scalars": source_scalars, "source_hours": source_hours,
         "order": np.ascontiguousarray(order.astype(np.int64)), "capacity_j_k": capacity_j_k, "loss_w_k": loss,
@@ -63,7 +78,12 @@ def put_mass(rng: np.random.Generator, scalars: np.ndarray, hours: np.ndarray, m
     """Give the plant a slab and a room, solved exactly over the hour."""
     from scipy.linalg import expm
 
-    slab, room, link, out = 10 ** rng.uniform(6.3, 7.6), 10 ** rng.uniform(6.0, 7.2), 10 ** rng.uniform(2.5, 3.3), most / 30
+    slab, room, link, out = (
+        10 ** rng.uniform(6.3, 7.6),
+        10 ** rng.uniform(6.0, 7.2),
+        10 ** rng.uniform(2.5, 3.3),
+        most / 30,
+    )
     step = np.zeros((5, 5))
     step[0, :4] = np.array([-link, link, 1, 0]) / slab
     step[1, :4] = np.array([link, -link - out, 0, 1]) / room
@@ -79,7 +99,15 @@ def put_mass(rng: np.random.Generator, scalars: np.ndarray, hours: np.ndarray, m
     hours[k.PRECHARGE] = np.where(rng.random(HOURS) < 0.2, 2.0, 0.0)
 
 
-def put_source(rng: np.random.Generator, kind: str, scalars: np.ndarray, hours: np.ndarray, demand: np.ndarray, most: float, top: float) -> None:
+def put_source(
+    rng: np.random.Generator,
+    kind: str,
+    scalars: np.ndarray,
+    hours: np.ndarray,
+    demand: np.ndarray,
+    most: float,
+    top: float,
+) -> None:
     """Give the plant a source of one kind."""
     size = most * rng.uniform(0.1, 1.5)
     if kind == "solar":

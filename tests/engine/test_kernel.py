@@ -57,7 +57,15 @@ def test_the_kernel_equals_plain_python(plant: dict) -> None:
     scale = scale_of(plant, found)
     for name in ("heat", "dumped", "available"):
         assert close(found[name].T, expected[name], scale), name
-    rows = {"delivered": k.DELIVERED, "short": k.SHORT, "tank": k.TANK, "loss": k.TANK_LOSS, "call": k.CALL, "slab": k.SLAB_T, "room": k.ROOM_T}
+    rows = {
+        "delivered": k.DELIVERED,
+        "short": k.SHORT,
+        "tank": k.TANK,
+        "loss": k.TANK_LOSS,
+        "call": k.CALL,
+        "slab": k.SLAB_T,
+        "room": k.ROOM_T,
+    }
     for name, row in rows.items():
         assert close(found["out"][row], expected[name], scale), name
 

@@ -66,15 +66,22 @@ def clamp(value: float, low: float, high: float) -> float:
 
 def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str, list]:
     """Give every hour's heat by source, dumped heat, delivered heat and temperatures."""
-    logs: dict[str, list] = {k: [] for k in ("heat", "dumped", "available", "delivered", "short", "tank", "loss", "call", "slab", "room", "vented")}
+    logs: dict[str, list] = {
+        k: []
+        for k in ("heat", "dumped", "available", "delivered", "short", "tank", "loss", "call", "slab", "room", "vented")
+    }
     tank, mass = plant.start, plant.mass
     room = plant.setpoint[0]
     slab = room + (plant.demand[0] * mass.floor_resistance if mass else 0.0)
     for t, demand in enumerate(plant.demand):
         setpoint = plant.setpoint[t]
         if mass:
-            passive_slab = mass.slab_slab * slab + mass.slab_room * room + mass.slab_gain * plant.gains[t] + plant.slab_weather[t]
-            passive_room = mass.room_slab * slab + mass.room_room * room + mass.room_gain * plant.gains[t] + plant.room_weather[t]
+            passive_slab = (
+                mass.slab_slab * slab + mass.slab_room * room + mass.slab_gain * plant.gains[t] + plant.slab_weather[t]
+            )
+            passive_room = (
+                mass.room_slab * slab + mass.room_room * room + mass.room_gain * plant.gains[t] + plant.room_weather[t]
+            )
             wish = setpoint + demand * mass.floor_resistance + mass.feedback * (setpoint - room)
             wish += plant.precharge[t] if room < mass.room_ceiling else 0.0
             call, sink = clamp((wish - passive_slab) / mass.slab_heat, 0.0, plant.floor_limit[t]), slab
@@ -92,7 +99,11 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
 
         for i, source in enumerate(sources):
             if source.burn_power:
-                if source.charge[t] and (plant.top - idle) / plant.rise * HOUR_S + source.ahead[t] - source.fuel_left >= source.charge[t]:
+                if (
+                    source.charge[t]
+                    and (plant.top - idle) / plant.rise * HOUR_S + source.ahead[t] - source.fuel_left
+                    >= source.charge[t]
+                ):
                     source.fuel_left += source.charge[t]
                 available[i] = min(source.burn_power, source.fuel_left / HOUR_S)
                 source.fuel_left = max(0.0, source.fuel_left - available[i] * HOUR_S)
@@ -104,7 +115,9 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
                 sun = source.capacity[t]
                 at = (idle + plant.rise * (sum(heat) + sun - call)) / (1 + source.slope * plant.rise)
                 if at < need:
-                    at = min(need, (idle + plant.rise * (sum(heat) + helpers + sun - call)) / (1 + source.slope * plant.rise))
+                    at = min(
+                        need, (idle + plant.rise * (sum(heat) + helpers + sun - call)) / (1 + source.slope * plant.rise)
+                    )
                 available[i] = max(0.0, sun - source.slope * at)
                 used = min(available[i], max(0.0, to_reach(plant.top)))
                 heat[i], dumped[i] = used, available[i] - used

@@ -1,0 +1,164 @@
+"""Boilers for gas, propane and oil: what the nameplate gives once altitude and flow are counted."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, ClassVar, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field, model_validator
+
+from costsim.fields import Measured, fault
+from costsim.physics.combustion import altitude_derate, condensing_efficiency, dew_point_c, flow_limited_capacity_w
+from costsim.sources.base import HeatSource, Offer, Surroundings, register
+
+Floats = NDArray[np.float64]
+TYPICAL_CONDENSING_LOSS = 0.02
+
+
+class _FuelFired(HeatSource):
+    """What all burners have in common. Efficiencies are by the higher heating value, as bills and AFUE are."""
+
+    output_w: Annotated[
+        float,
+        Measured(
+            "power",
+            "Rated output",
+            "Heat from the nameplate, not the input.",
+            above=0,
+            at_most=1e8,
+            example="38 kBtu/h",
+        ),
+    ]
+    efficiency_share: Annotated[
+        float | None,
+        Measured(
+            "share", "Seasonal efficiency", "By the higher heating value.", at_least=0.3, at_most=1.0, example="92 %"
+        ),
+    ] = None
+    condensing: Annotated[bool, Field(title="Condensing", description="Efficiency follows the return temperature.")] = (
+        False
+    )
+    minimum_fire_w: Annotated[
+        float, Measured("power", "Smallest fire", "Below it the burner cycles.", at_least=0, example="10 kBtu/h")
+    ] = 0.0
+    cycling_loss: Annotated[
+        float, Field(ge=0, le=0.5, title="Cycling loss", description="Share of fuel lost when almost always off.")
+    ] = 0.1
+    standby_w: Annotated[float, Measured("small_power", "Standby fuel", at_least=0, example="20 W")] = 0.0
+    electric_w: Annotated[
+        float, Measured("small_power", "Fan, pump and controls while firing", at_least=0, example="80 W")
+    ] = 0.0
+    flow_m3_s: Annotated[float | None, Measured("flow", "Flow through the unit", above=0, example="4 gpm")] = None
+    hottest_outlet_c: Annotated[
+        float, Measured("temperature", "Hottest outlet", at_least=25, at_most=95, example="150 degF")
+    ] = 65.0
+    altitude_rule: Annotated[
+        Literal["total", "above_2000ft", "none"],
+        Field(
+            title="Altitude rule",
+            description="4 % each 1,000 ft: of the whole altitude, or above 2,000 ft; none for units the maker corrects.",
+        ),
+    ] = "total"
+
+    @model_validator(mode="after")
+    def _has_an_efficiency(self) -> _FuelFired:
+        if self.efficiency_share is None and not self.condensing:
+            raise fault("efficiency is missing", 'add efficiency = "92 %", or condensing = true')
+        if self.minimum_fire_w > self.output_w:
+            raise fault("minimum_fire is more than output", 'such as minimum_fire = "10 kBtu/h"')
+        return self
+
+    def nameplate_w(self) -> float:
+        """Rated output [W]."""
+        return self.output_w
+
+    def offer(self, surroundings: Surroundings) -> Offer:
+        """Lower to capacity after altitude and flow, and efficiency over the return temperature."""
+        thin_air = (
+            1.0
+            if self.altitude_rule == "none"
+            else altitude_derate(altitude_m=surroundings.altitude_m, reading=self.altitude_rule)
+        )
+        burner_w = self.output_w * thin_air
+        carried = np.minimum(burner_w, self._carried_by_flow_w(surroundings))
+        at_design = float(carried[int(np.argmax(surroundings.demand_w))])
+        derates = tuple(
+            (why, lost)
+            for why, lost in (("altitude", self.output_w - burner_w), ("flow", burner_w - at_design))
+            if lost > 0.5
+        )
+        return self._offer(
+            surroundings,
+            capacity_w=carried,
+            heat_per_input=self._efficiency(surroundings),
+            derates=derates,
+            min_fire_w=self.minimum_fire_w,
+            degradation=self.cycling_loss,
+            standby_w=self.standby_w,
+            auxiliary_w=self.electric_w,
+            warnings=self._warnings(surroundings),
+        )
+
+    def _carried_by_flow_w(self, surroundings: Surroundings) -> Floats:
+        """Most that the flow through the unit carries between the tank and the hottest outlet [W]."""
+        if self.flow_m3_s is None:
+            return np.full(surroundings.n_hours, np.inf)
+        inlet = np.where(self.store, surroundings.store_c, surroundings.water_c)
+        return np.asarray(
+            flow_limited_capacity_w(
+                flow_m3_s=self.flow_m3_s,
+                max_outlet_c=self.hottest_outlet_c,
+                inlet_c=inlet,
+                density_kg_m3=surroundings.density_kg_m3,
+                heat_capacity_j_kgk=surroundings.heat_capacity_j_kgk,
+            )
+        )
+
+    def _efficiency(self, surroundings: Surroundings) -> Floats | float:
+        if not self.condensing and self.efficiency_share is not None:
+            return self.efficiency_share
+        curve = condensing_efficiency(
+            return_c=surroundings.water_c, fuel=self.fuel_key, jacket_loss=TYPICAL_CONDENSING_LOSS
+        )
+        return np.asarray(curve) if self.efficiency_share is None else np.minimum(curve, self.efficiency_share)
+
+    def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
+        design, dew = float(surroundings.water_c.max()), dew_point_c(fuel=self.fuel_key)
+        claims = self.efficiency_share is not None and self.efficiency_share > 0.90 and not self.condensing
+        if claims and design > dew:
+            return (
+                f"{self.label}: {self.efficiency_share:.0%} needs return water below {dew:.0f} °C, but the tank reaches {design:.0f} °C",
+            )
+        return ()
+
+
+@register
+class GasBoiler(_FuelFired):
+    """Natural gas or propane boiler or water heater."""
+
+    title: ClassVar[str] = "Gas boiler"
+    example: ClassVar[dict[str, Any]] = {"kind": "gas", "fuel": "natural_gas", "output": "12 kW", "efficiency": "92 %"}
+
+    kind: Literal["gas"]
+    fuel: Annotated[Literal["natural_gas", "propane"], Field(title="Fuel")] = "natural_gas"
+
+    @property
+    def fuel_key(self) -> str:
+        """Natural gas or propane."""
+        return self.fuel
+
+
+@register
+class OilBoiler(_FuelFired):
+    """Oil boiler."""
+
+    title: ClassVar[str] = "Oil boiler"
+    example: ClassVar[dict[str, Any]] = {"kind": "oil", "output": "20 kW", "efficiency": "86 %"}
+
+    kind: Literal["oil"]
+
+    @property
+    def fuel_key(self) -> str:
+        """Heating oil."""
+        return "heating_oil"
