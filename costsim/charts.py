@@ -38,7 +38,7 @@ def _figure(title: str, across: str, up: str, height: int = 360) -> go.Figure:
     return figure
 
 
-def _bar(name: str, x: Sequence[str], y: Sequence[float], at: int, colour: str | None = None) -> go.Bar:
+def _bar(name: str, x: Sequence[str], y: Sequence[float] | Floats, at: int, colour: str | None = None) -> go.Bar:
     return go.Bar(
         name=name,
         x=list(x),

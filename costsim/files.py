@@ -11,7 +11,7 @@ from pathlib import Path
 from costsim.errors import Fault, InputError
 
 
-def write_whole(path: str | Path, write: Callable[[Path], None]) -> None:
+def write_whole(path: str | Path, write: Callable[[Path], object]) -> None:
     """Write beside the target and rename, so that the target is old or whole.
 
     Parameters
@@ -61,4 +61,4 @@ def _umask() -> int:
 
 def write_text(path: str | Path, text: str) -> None:
     """Write text as UTF-8, whole or not at all."""
-    write_whole(path, lambda beside: beside.write_text(text, encoding="utf-8") and None)
+    write_whole(path, lambda beside: beside.write_text(text, encoding="utf-8"))

@@ -104,16 +104,9 @@ def shortfall_rows(result: Result, system: str) -> tuple[list[str], list[list[st
         if short.hours:
             amounts = [to_display(short.energy_j, "heat", system), to_display(short.worst_w, "power", system)]
             causes = [cause for cause, joule in short.by_cause_j.items() if joule > 1e3]
-            rows.append(
-                [
-                    option.name,
-                    f"{short.hours:,}",
-                    f"{amounts[0]:,.2f}",
-                    f"{amounts[1]:,.1f}",
-                    when(result, short.worst_hour),
-                ]
-                + [f"{short.longest_run_hours:,}", ", ".join(causes)]
-            )
+            figures = [f"{short.hours:,}", f"{amounts[0]:,.2f}", f"{amounts[1]:,.1f}"]
+            where = [when(result, short.worst_hour), f"{short.longest_run_hours:,}", ", ".join(causes)]
+            rows.append([option.name, *figures, *where])
     return headings, rows
 
 

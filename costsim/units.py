@@ -25,7 +25,7 @@ FOOT_OF_WATER_PA = 2989.067
 ZERO_C_K = 273.15
 HOUR_S = 3600.0
 
-Dims = tuple[int, int, int, int, int]  # powers of metre, kilogram, second, kelvin, money
+Dims = tuple[int, ...]  # powers of metre, kilogram, second, kelvin, money
 
 _M, _KG, _S, _K, _MONEY = (tuple(int(i == j) for j in range(5)) for i in range(5))
 _ENERGY, _POWER, _NONE = (2, 1, -2, 0, 0), (2, 1, -3, 0, 0), (0, 0, 0, 0, 0)
@@ -226,7 +226,7 @@ class _Expression:
                 sign = 1
             factor, other = self._factor()
             size *= factor**sign
-            dims = tuple(a + sign * b for a, b in zip(dims, other, strict=True))  # type: ignore[assignment]
+            dims = tuple(a + sign * b for a, b in zip(dims, other, strict=True))
         return size, dims
 
     def _factor(self) -> tuple[float, Dims]:
@@ -240,7 +240,7 @@ class _Expression:
         else:
             raise UnitError("the unit is not complete")
         power = self._power()
-        return size**power, tuple(power * d for d in dims)  # type: ignore[return-value]
+        return size**power, tuple(power * d for d in dims)
 
     def _named(self, token: str) -> tuple[float, Dims]:
         if token in _CURRENCIES:

@@ -77,7 +77,7 @@ RESULTS: Final = 9
 HOUR_S: Final = 3600.0
 
 
-@numba.njit(cache=True, nogil=True, error_model="numpy")  # type: ignore[untyped-decorator]
+@numba.njit(cache=True, nogil=True, error_model="numpy")
 def dispatch(
     scalars: Floats,
     hours: Floats,

@@ -130,10 +130,8 @@ def _setpoint_c(case: Case, calendar: HourCalendar) -> Floats:
 def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
     """Internal gains, typed or implied by the balance point, and what the sun adds."""
     house = case.house
-    if house.balance_point_c is not None:
-        internal = (house.indoor_c - house.balance_point_c) * loss_w_k
-    else:
-        internal = float(house.gains_w or 0.0)
+    typed = house.balance_point_c
+    internal = (house.indoor_c - typed) * loss_w_k if typed is not None else float(house.gains_w or 0.0)
     gains = np.full(weather.n_hours, internal)
     if house.solar_aperture_m2 > 0:
         gains = gains + house.solar_aperture_m2 * south_sun_w_m2(case, weather)

@@ -72,7 +72,7 @@ def degree_hour_demand_w(*, loss_w_k: float, balance_c: ArrayLike, outdoor_c: Ar
     array([2000.,    0.])
     """
     excess = np.asarray(balance_c, dtype=float) - np.asarray(outdoor_c, dtype=float)
-    return loss_w_k * np.maximum(excess, 0.0)
+    return np.asarray(loss_w_k * np.maximum(excess, 0.0))
 
 
 def balance_point_c(*, indoor_c: ArrayLike, gains_w: ArrayLike, loss_w_k: float) -> Floats:

@@ -14,7 +14,8 @@ from costsim.screens import state
 from costsim.screens.form import draw_form, plain
 from costsim.tables import season_rows
 from costsim.units import show as show_quantity
-from costsim.weather import Weather, load_weather_cached
+from costsim.weather import Weather
+from costsim.weather.readers import read_sample
 
 CAUTION = (
     "An estimate for planning, not a design. Gas, electrical, pressure and combustion work belongs to licensed trades;"
@@ -63,7 +64,7 @@ def _head() -> str:
 def _read(data: dict[str, object]) -> tuple[Case | None, Weather | None, CostsimError | None]:
     try:
         case = case_from(data, file=state.study_name())
-        return case, load_weather_cached(case.place.weather), None
+        return case, read_sample(case.place.weather), None
     except CostsimError as error:
         return None, None, error
 

@@ -95,7 +95,7 @@ def _build(n_hours: int, utc_offset_h: float, timezone: str, year: int, holidays
     }
     for array in arrays.values():
         array.flags.writeable = False
-    return HourCalendar(year=year, warning=warning, **arrays)  # type: ignore[arg-type]
+    return HourCalendar(year=year, warning=warning, **arrays)
 
 
 def _standard_stamps(n_hours: int, year: int) -> NDArray[np.datetime64]:

@@ -145,4 +145,5 @@ def sun_note(weather: Weather) -> str:
     noon = 12.0 + weather.utc_offset_h - weather.longitude_deg / 15.0
     if abs(found - noon) <= 0.75:
         return ""
-    return f"the sun in the file stands highest around hour {found:.1f}, but longitude and time zone put noon at {noon:.1f}; check UTC offset and time stamps"
+    where = f"the sun in the file stands highest around hour {found:.1f}, but longitude and time zone put noon at {noon:.1f}"
+    return f"{where}; check UTC offset and time stamps"

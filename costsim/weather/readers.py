@@ -131,7 +131,7 @@ def _text(raw: bytes, file: str) -> str:
         return raw.decode("latin-1").replace("\r\n", "\n")
 
 
-def _by_pvlib(text: str, file: str, kind: str) -> tuple[Any, dict[str, Any]]:
+def _by_pvlib(text: str, file: str, kind: str) -> Any:
     """Let pvlib parse, and turn whatever it stumbles over into one line."""
     from pvlib import iotools
 
@@ -139,11 +139,7 @@ def _by_pvlib(text: str, file: str, kind: str) -> tuple[Any, dict[str, Any]]:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             if kind == "EPW":
-                return (
-                    iotools.parse_epw(io.StringIO(text))
-                    if hasattr(iotools, "parse_epw")
-                    else iotools.read_epw(io.StringIO(text))
-                )
+                return iotools.read_epw(io.StringIO(text))
             return iotools.read_tmy3(io.StringIO(text), map_variables=True)
     except Exception as error:  # pvlib raises whatever pandas or the parser does
         what = " ".join(str(error).split())[:120]
@@ -203,7 +199,7 @@ def _assembled(
             )
     if faults or length not in HOURS:
         raise InputError(faults)
-    arrays = {"months": months_of(length), "outdoor_c": good["outdoor"]}
+    arrays: dict[str, Any] = {"months": months_of(length), "outdoor_c": good["outdoor"]}
     arrays |= {f"{name}_w_m2": good[name] for name in ("ghi", "dni", "dhi") if name in good}
     if "wind" in good:
         arrays["wind_m_s"] = good["wind"]
