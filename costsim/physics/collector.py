@@ -90,8 +90,8 @@ def linear_output(
 
     Notes
     -----
-    Both lines share the slope ``a1 + 2 a2 (T_m − T_o)``; the secant lies ``a2 (span/2)²`` lower. The tangent errs upwards
-    by ``a2 (T − T_m)²``, 1.5 W/m² ten kelvin away at a2 = 0.015; the secant errs downwards inside its span.
+    Both lines share the slope ``a1 + 2 a2 (T_m − T_o)``; the secant lies ``a2 (span/2)²`` lower. The tangent errs
+    upwards by ``a2 (T − T_m)²``, 1.5 W/m² ten kelvin away at a2 = 0.015; the secant errs downwards inside its span.
 
     Examples
     --------

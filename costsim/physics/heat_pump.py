@@ -65,7 +65,7 @@ def regression_cop(*, lift_k: ArrayLike) -> Floats:
 
     Notes
     -----
-    ``6.81 − 0.121 ΔT + 0.000630 ΔT²``, fitted from 15 to 60 K. Below 15 K the value at 15 K holds. Above 60 K the parabola
+    ``6.81 − 0.121 ΔT + 0.000630 ΔT²``, fitted from 15 to 60 K. Below 15 K the value at 15 K holds. Above 60 K the curve
     is carried on to its lowest point, COP 1.0 at 96 K, and held there: holding the value of 60 K would flatter the
     coldest hours. `within_fit` tells the hours apart.
 

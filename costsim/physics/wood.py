@@ -41,7 +41,7 @@ class Species:
 
 
 # Million Btu per cord as printed: Rodale's Organic Gardening (castables.com), University of Kentucky forestry (20 %
-# moisture), mb-soft.com/juca (after the Forest Products Laboratory), chimneysweeponline.com as quoted on mapletrader.com,
+# moisture), mb-soft.com/juca (after the Forest Products Laboratory), chimneysweeponline.com as quoted on mapletrader,
 # and pages.sssnet.com/go2erie. They differ by a quarter, in solid fraction and in HHV against LHV: the spread is kept.
 _PRINTED = (
     ("apple", "Apple", 21.6, 26.5),
