@@ -15,10 +15,11 @@ from zoneinfo import ZoneInfo
 
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
+from costsim.crosschecks import weather_faults, whole_study_faults
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, Typed, fault, faults_of
 from costsim.plant import Tank
-from costsim.prices import Price, fuel_of
+from costsim.prices import Price
 from costsim.rules import RULES
 from costsim.sources import HeatSource, source_union
 from costsim.tariffs.calendar import parse_windows
@@ -252,79 +253,12 @@ def case_from(data: Mapping[str, Any], *, file: str = "", folder: Path | None = 
     try:
         case = Case.model_validate(data)
     except ValidationError as error:
-        raise InputError([*faults_of(error, Case, file), *_whole_study_faults(data, file)]) from None
-    faults = _whole_study_faults(data, file)
+        raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file)]) from None
+    faults = whole_study_faults(data, file)
     if faults:
         raise InputError(faults)
     case._typed, case._file, case._folder = dict(data), file, folder
     return case
-
-
-def _tables(data: object) -> list[Mapping[str, Any]]:
-    return [item for item in data if isinstance(item, Mapping)] if isinstance(data, list | tuple) else []
-
-
-def _whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
-    """Find what no single table can see: names twice, prices nobody uses, sources without a price."""
-    prices = data.get("prices")
-    prices = prices if isinstance(prices, Mapping) else {}
-    faults, used, names = [], set(), []
-    for at, option in enumerate(_tables(data.get("option"))):
-        name = option.get("name")
-        if name in names:
-            faults.append(
-                Fault(f"option[{at + 1}].name", f"'{name}' names two options", "give each option its own name", file)
-            )
-        names.append(name)
-        for number, source in enumerate(_tables(option.get("source"))):
-            key = _price_key(source, prices)
-            used.add(key)
-            if key and key not in prices:
-                remedy = f'add a table [prices.{key}] with energy = "…", or name another with price = "…"'
-                where = f"option[{at + 1}].source[{number + 1}]"
-                faults.append(Fault(where, f"its fuel {key} has no price", remedy, file))
-    for key, table in prices.items():
-        if key not in used and not (key == "electricity" and "house" in data):
-            faults.append(
-                Fault(f"prices.{key}", "no source uses this price", "take it out, or add a source that uses it", file)
-            )
-        elif isinstance(table, Mapping) and fuel_of(key, table) is None:
-            faults.append(
-                Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
-            )
-    return faults + _currency_faults(prices, file)
-
-
-def _price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str:
-    """Which price table a source as typed will use; empty when that cannot be told."""
-    from costsim.sources import KINDS
-
-    model = KINDS.get(str(source.get("kind")))
-    if model is None:
-        return ""
-    try:
-        return model.model_validate(dict(source)).price_key(prices)
-    except ValidationError:
-        return str(source.get("price") or "")
-
-
-def _currency_faults(prices: Mapping[str, Any], file: str) -> list[Fault]:
-    found = sorted(
-        {mark for mark in ("$", "€", "£", "CHF", "CAD", "AUD") if any(mark in str(v) for v in _leaves(prices))}
-    )
-    if len(found) < 2:
-        return []
-    return [
-        Fault("prices", f"two currencies are used: {' and '.join(found)}", "write all prices in one currency", file)
-    ]
-
-
-def _leaves(data: object) -> list[object]:
-    if isinstance(data, Mapping):
-        return [leaf for value in data.values() for leaf in _leaves(value)]
-    if isinstance(data, list | tuple):
-        return [leaf for value in data for leaf in _leaves(value)]
-    return [data]
 
 
 def read_study(path: str | Path) -> Case:
@@ -347,7 +281,15 @@ def read_study(path: str | Path) -> Case:
         raise InputError(
             Fault("", f"cannot be read ({error.strerror or error})", "check the path", str(path))
         ) from None
-    return case_from(parse_study(raw, file=str(path)), file=str(path), folder=found.parent)
+    data = parse_study(raw, file=str(path))
+    faults = weather_faults(data, found.parent, str(path))
+    try:
+        case = case_from(data, file=str(path), folder=found.parent)
+    except InputError as error:
+        raise InputError([*error.faults, *faults]) from None
+    if faults:
+        raise InputError(faults)
+    return case
 
 
 def parse_study(raw: bytes, *, file: str = "") -> dict[str, Any]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -132,17 +132,46 @@ def keys_of(model: type[BaseModel]) -> list[str]:
 
 def faults_of(error: ValidationError, model: type[BaseModel], file: str, prefix: str = "") -> list[Fault]:
     """Turn what pydantic found into plain faults that name key, value and remedy."""
-    return [_plain(dict(item), model, file, prefix) for item in error.errors(include_url=False)]
+    items = [dict(item) for item in error.errors(include_url=False)]
+    inner = {item["loc"][:1] for item in items if len(item["loc"]) > 1}
+    # a list whose items are all wrong is also reported as too short, which helps nobody
+    return [
+        _plain(item, model, file, prefix)
+        for item in items
+        if item["type"] != "too_short" or item["loc"][:1] not in inner
+    ]
+
+
+def _path(parts: tuple[Any, ...], prefix: str) -> str:
+    """Write a key path the way a study's reader would; the kind that chose a model is no key."""
+    path = prefix
+    for at, part in enumerate(parts):
+        if isinstance(part, int):
+            path += f"[{part + 1}]"
+        elif at == 0 or not isinstance(parts[at - 1], int) or at + 1 == len(parts) or part not in _TAGS:
+            path += f".{part}"
+    return path.lstrip(".")
+
+
+_TAGS: set[str] = set()
+"""Kinds that choose a model; a module that registers kinds adds them here."""
+
+
+def add_tags(tags: Iterable[str]) -> None:
+    """Make kinds known, so that messages leave them out of key paths."""
+    _TAGS.update(tags)
 
 
 def _plain(item: dict[str, Any], model: type[BaseModel], file: str, prefix: str) -> Fault:
-    path = prefix + "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in item["loc"])
-    path = path.lstrip(".")
+    path = _path(item["loc"], prefix)
     kind, context = item["type"], item.get("ctx", {})
+    if kind in ("union_tag_invalid", "union_tag_not_found"):
+        given = f"'{context['tag']}' is not a kind" if "tag" in context else "has no kind"
+        return Fault(f"{path}.kind", given, f"use one of {', '.join(sorted(_TAGS))}", file)
     if kind == "typed":
         return Fault(path, context["problem"], context["remedy"], file)
     if kind == "missing":
-        return Fault(path, "is missing", f"add {item['loc'][-1]} = {_sample(model, item['loc'])}", file)
+        return Fault(path, "is missing", _to_add(model, item["loc"]), file)
     if kind == "extra_forbidden":
         return Fault(
             path, "is not a known key", _nearest(str(item["loc"][-1]), _model_at(model, item["loc"][:-1])), file
@@ -170,14 +199,23 @@ def _inner_model(annotation: Any) -> Any:
     return next((found for found in inner if found is not None), None)
 
 
-def _sample(model: type[BaseModel], path: tuple[Any, ...]) -> str:
+def _to_add(model: type[BaseModel], path: tuple[Any, ...]) -> str:
+    """Say what to add for a key that is missing."""
     owner = _model_at(model, path[:-1])
     for name, field in (owner.model_fields if owner else {}).items():
         if path[-1] in (name, field.alias):
-            for item in field.metadata:
-                if isinstance(item, Measured):
-                    return f'"{item.sample}"'
-    return "…"
+            measured = next((item for item in field.metadata if isinstance(item, Measured)), None)
+            if measured is not None:
+                return f'add {path[-1]} = "{measured.sample}"'
+            if "tuple" in str(field.annotation) or "dict" in str(field.annotation):
+                return (
+                    f"add a table [[{path[-1]}]]"
+                    if "tuple" in str(field.annotation)
+                    else f"add a table [{path[-1]}.electricity]"
+                )
+            if _inner_model(field.annotation) is not None:
+                return f"add a table [{path[-1]}]"
+    return f'add {path[-1]} = "…"'
 
 
 def _nearest(key: str, model: type[BaseModel] | None) -> str:

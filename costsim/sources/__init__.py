@@ -8,10 +8,13 @@ from typing import Annotated, Any, Union
 
 from pydantic import Field
 
+from costsim.fields import add_tags
 from costsim.sources.base import KINDS, ControlEvents, HeatSource, Offer, Surroundings, coldest_hours
 
 for _module in sorted(module.name for module in pkgutil.iter_modules(__path__)):
     importlib.import_module(f"{__name__}.{_module}")
+
+add_tags(KINDS)
 
 
 def source_union() -> Any:

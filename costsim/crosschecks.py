@@ -1,0 +1,91 @@
+"""What no single table of a study can see: names twice, prices nobody uses, sources without a price, no such weather."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from costsim.errors import Fault, InputError
+from costsim.prices import fuel_of
+from costsim.sources import KINDS
+from costsim.weather import find_weather
+
+
+def _tables(data: object) -> list[Mapping[str, Any]]:
+    return [item for item in data if isinstance(item, Mapping)] if isinstance(data, list | tuple) else []
+
+
+def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
+    """Find what no single table can see: names twice, prices nobody uses, sources without a price."""
+    prices = data.get("prices")
+    prices = prices if isinstance(prices, Mapping) else {}
+    faults, used, names = [], set(), []
+    for at, option in enumerate(_tables(data.get("option"))):
+        name = option.get("name")
+        if name in names:
+            faults.append(
+                Fault(f"option[{at + 1}].name", f"'{name}' names two options", "give each option its own name", file)
+            )
+        names.append(name)
+        for number, source in enumerate(_tables(option.get("source"))):
+            key = _price_key(source, prices)
+            used.add(key)
+            if key and key not in prices:
+                remedy = f'add a table [prices.{key}] with energy = "…", or name another with price = "…"'
+                where = f"option[{at + 1}].source[{number + 1}]"
+                faults.append(Fault(where, f"its fuel {key} has no price", remedy, file))
+    for key, table in prices.items():
+        if key not in used and not (key == "electricity" and "house" in data):
+            faults.append(
+                Fault(f"prices.{key}", "no source uses this price", "take it out, or add a source that uses it", file)
+            )
+        elif isinstance(table, Mapping) and fuel_of(key, table) is None:
+            faults.append(
+                Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
+            )
+    return faults + _currency_faults(prices, file)
+
+
+def _price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str:
+    """Which price table a source as typed will use; empty when that cannot be told."""
+    model = KINDS.get(str(source.get("kind")))
+    if model is None:
+        return ""
+    try:
+        return model.model_validate(dict(source)).price_key(prices)
+    except ValidationError:
+        return str(source.get("price") or "")
+
+
+def _currency_faults(prices: Mapping[str, Any], file: str) -> list[Fault]:
+    found = sorted(
+        {mark for mark in ("$", "€", "£", "CHF", "CAD", "AUD") if any(mark in str(v) for v in _leaves(prices))}
+    )
+    if len(found) < 2:
+        return []
+    return [
+        Fault("prices", f"two currencies are used: {' and '.join(found)}", "write all prices in one currency", file)
+    ]
+
+
+def _leaves(data: object) -> list[object]:
+    if isinstance(data, Mapping):
+        return [leaf for value in data.values() for leaf in _leaves(value)]
+    if isinstance(data, list | tuple):
+        return [leaf for value in data for leaf in _leaves(value)]
+    return [data]
+
+
+def weather_faults(data: Mapping[str, Any], folder: Path, file: str) -> list[Fault]:
+    """Find a study whose weather file is not there."""
+    place = data.get("place")
+    name = place.get("weather") if isinstance(place, Mapping) else None
+    try:
+        if isinstance(name, str) and name:
+            find_weather(name, folder)
+    except InputError as error:
+        return [Fault(fault.field, f"'{name}': {fault.problem}", fault.remedy, file) for fault in error.faults]
+    return []
