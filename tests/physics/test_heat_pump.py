@@ -1,0 +1,120 @@
+"""Heat pumps against Carnot, a published regression and the reference seasons of EN 14825."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from costsim.physics.heat_pump import (
+    DESIGN_C,
+    EQUIVALENT_HOURS,
+    PART_LOAD_C,
+    capacity_w,
+    carnot_cop,
+    cycling_factor,
+    defrost_factor,
+    part_load_ratio,
+    reference_heat_j,
+    regression_cop,
+    within_fit,
+)
+
+
+def test_regression_gives_the_published_values(published) -> None:
+    seen = 0
+    for key, row in published("heat_pump").items():
+        if key.startswith("staffell_"):
+            sink, source = (float(part.replace("minus", "-")) for part in key.removeprefix("staffell_").split("_"))
+            row.check(float(regression_cop(lift_k=sink - source)))
+            seen += 1
+    assert seen == 10
+
+
+def test_regression_stays_between_the_published_shares_of_carnot(published) -> None:
+    rows = published("heat_pump")
+    lift = np.linspace(20.0, 60.0, 41)
+    share = regression_cop(lift_k=lift) / carnot_cop(sink_c=35.0, source_c=35.0 - lift)
+    assert share.min() > rows["carnot_share_low"].value - rows["carnot_share_low"].tolerance
+    assert share.max() < rows["carnot_share_high"].value + rows["carnot_share_high"].tolerance
+
+
+def test_regression_falls_with_the_lift_and_ends_at_one() -> None:
+    lift = np.linspace(0.0, 150.0, 301)
+    cop = regression_cop(lift_k=lift)
+    assert np.all(np.diff(cop) <= 1e-12)
+    assert cop[0] == pytest.approx(6.81 - 0.121 * 15 + 0.000630 * 15**2)
+    assert cop[-1] == pytest.approx(1.0, abs=0.01)
+    assert within_fit(lift_k=lift).sum() == 91
+
+
+def test_carnot_is_the_ratio_of_absolute_temperatures(published) -> None:
+    published("heat_pump")["carnot_35_2"].check(float(carnot_cop(sink_c=35.0, source_c=2.0)))
+    assert float(carnot_cop(sink_c=35.0, source_c=2.0, share=0.4)) == pytest.approx(0.4 * 308.15 / 33.0)
+    assert float(carnot_cop(sink_c=35.0, source_c=34.0)) == pytest.approx(308.15 / 15.0)
+    assert float(carnot_cop(sink_c=90.0, source_c=-40.0, share=0.3)) == 1.0
+
+
+@settings(max_examples=50, deadline=None)
+@given(sink=st.floats(25.0, 65.0), source=st.floats(-30.0, 20.0), share=st.floats(0.2, 0.6))
+def test_colder_air_or_hotter_water_never_helps(sink: float, source: float, share: float) -> None:
+    cop = float(carnot_cop(sink_c=sink, source_c=source, share=share))
+    assert float(carnot_cop(sink_c=sink, source_c=source - 1.0, share=share)) <= cop
+    assert float(regression_cop(lift_k=sink - source + 1.0)) <= float(regression_cop(lift_k=sink - source))
+
+
+def test_capacity_follows_its_test_points() -> None:
+    points = {"test_outdoor_c": (-15.0, -7.0, 7.0), "test_capacity_w": (5200.0, 6800.0, 10000.0)}
+    given_w = capacity_w(outdoor_c=[-15.0, -7.0, 0.0, 7.0, 20.0], **points)
+    np.testing.assert_allclose(given_w, [5200.0, 6800.0, 8400.0, 10000.0, 10000.0])
+    below = capacity_w(outdoor_c=[-20.0, -41.0, -60.0], **points)
+    np.testing.assert_allclose(below, [4200.0, 0.0, 0.0], atol=1e-9)
+
+
+def test_capacity_is_nothing_below_the_cut_out() -> None:
+    points = {"test_outdoor_c": (-7.0, 7.0), "test_capacity_w": (7e3, 9e3), "cut_out_c": -20.0}
+    assert capacity_w(outdoor_c=[-20.1, -20.0], **points)[0] == 0.0
+    assert capacity_w(outdoor_c=[-20.1, -20.0], **points)[1] > 0.0
+    assert float(capacity_w(outdoor_c=-18.0, test_outdoor_c=(7.0,), test_capacity_w=(8e3,))) == 8e3
+
+
+def test_bad_test_points_are_refused() -> None:
+    for temperatures, outputs in (((7.0, -7.0), (9e3, 7e3)), ((7.0, 7.0), (9e3, 7e3)), ((7.0,), (9e3, 7e3)), ((), ())):
+        with pytest.raises(ValueError, match="rising"):
+            capacity_w(outdoor_c=0.0, test_outdoor_c=temperatures, test_capacity_w=outputs)
+
+
+def test_defrosting_costs_most_around_freezing(published) -> None:
+    rows = published("heat_pump")
+    loss = 100 * (1.0 - float(defrost_factor(outdoor_c=0.0)))
+    assert rows["defrost_low"].value <= loss <= rows["defrost_high"].value
+    np.testing.assert_allclose(
+        defrost_factor(outdoor_c=[-25.0, -7.0, -5.0, 5.0, 7.0, 15.0], depth=0.08), [1, 1, 0.92, 0.92, 1, 1]
+    )
+
+
+def test_part_load_points_of_the_reference_seasons(published) -> None:
+    for key, row in published("heat_pump").items():
+        if key.startswith("en14825_"):
+            season, outdoor = key.removeprefix("en14825_").split("_")
+            row.check(float(part_load_ratio(outdoor_c=float(outdoor.replace("minus", "-")), design_c=DESIGN_C[season])))
+    percent = np.floor(100 * part_load_ratio(outdoor_c=PART_LOAD_C, design_c=DESIGN_C["average"]) + 0.5)
+    assert percent.tolist() == [88.0, 54.0, 35.0, 15.0]
+    assert part_load_ratio(outdoor_c=[16.0, 25.0], design_c=-10.0).tolist() == [0.0, 0.0]
+
+
+def test_reference_seasons_hold_the_published_heat(published) -> None:
+    rows = published("heat_pump")
+    for key, row in rows.items():
+        if key.startswith("hours_"):
+            row.check(EQUIVALENT_HOURS[key.removeprefix("hours_")])
+    rows["season_10kw"].check(reference_heat_j(design_w=10e3, season="average") / 3.6e6)
+
+
+def test_cycling_factor_runs_from_nothing_to_one(published) -> None:
+    published("heat_pump")["cycling_half"].check(float(cycling_factor(load_ratio=0.5)))
+    factor = cycling_factor(load_ratio=np.linspace(0.0, 1.0, 21))
+    assert factor[0] == 0.0
+    assert factor[-1] == pytest.approx(1.0)
+    assert np.all(np.diff(factor) > 0)
