@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from costsim.units import HOUR_S, ZERO_C_K
+from costsim.unit_table import ZERO_C_K
+from costsim.units import HOUR_S
 
 Floats = NDArray[np.float64]
 

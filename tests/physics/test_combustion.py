@@ -85,8 +85,11 @@ def test_heat_capacities_agree_with_coolprop(name: str, used: float) -> None:
 
 
 def test_carbon_of_the_molecules_agrees_with_the_emission_factors(published) -> None:
-    for fuel, burnt in BURNT.items():
-        published("combustion")[f"carbon_{fuel}"].check(burnt.carbon * 44.0095e-3 / burnt.hhv_j_mol * MMBTU_J)
+    carbon = {key: row for key, row in published("combustion").items() if key.startswith("carbon_")}
+    assert len(carbon) == len(BURNT)
+    for key, row in carbon.items():
+        burnt = BURNT[key.removeprefix("carbon_")]
+        row.check(burnt.carbon * 44.0095e-3 / burnt.hhv_j_mol * MMBTU_J)
 
 
 @settings(max_examples=60, deadline=None)

@@ -90,8 +90,12 @@ def test_a_price_without_heat_is_refused() -> None:
 
 def test_heating_value_ratios(published) -> None:
     rows = published("fuels")
-    for name in ("natural_gas", "propane", "heating_oil"):
-        rows[f"lhv_{name}"].check(LHV_PER_HHV[name])
+    for key, name in (
+        ("lhv_natural_gas", "natural_gas"),
+        ("lhv_propane", "propane"),
+        ("lhv_heating_oil", "heating_oil"),
+    ):
+        rows[key].check(LHV_PER_HHV[name])
         burnt = BURNT[name]
         water_share = burnt.hydrogen / 2 * EVAPORATION_J_MOL / burnt.hhv_j_mol
         assert LHV_PER_HHV[name] == pytest.approx(1.0 - water_share, abs=3e-4)

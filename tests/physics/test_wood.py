@@ -63,9 +63,9 @@ def test_moist_wood_holds_the_heat_of_its_dry_part(moisture: float) -> None:
 def test_cords_from_density(published) -> None:
     rows = published("wood")
     printed_hhv = 8600 * BTU_J / POUND_KG
-    for gravity in (41, 56, 34):
-        stack = stacked_energy_j_m3(specific_gravity=gravity / 100, hhv_dry_j_kg=printed_hhv)
-        rows[f"cord_{gravity}_heat"].check(stack / MILLION_PER_CORD)
+    for key, gravity in (("cord_41_heat", 0.41), ("cord_56_heat", 0.56), ("cord_34_heat", 0.34)):
+        stack = stacked_energy_j_m3(specific_gravity=gravity, hhv_dry_j_kg=printed_hhv)
+        rows[key].check(stack / MILLION_PER_CORD)
     dry_kg = stacked_energy_j_m3(specific_gravity=0.41, hhv_dry_j_kg=1.0) * CORD_M3
     rows["cord_41_pounds"].check(dry_kg / POUND_KG)
     assert pytest.approx(85) == SOLID_FRACTION * 128
