@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
-from costsim.crosschecks import weather_faults, whole_study_faults
+from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, Typed, fault, faults_of
 from costsim.plant import Tank
@@ -254,7 +254,7 @@ def case_from(data: Mapping[str, Any], *, file: str = "", folder: Path | None = 
         case = Case.model_validate(data)
     except ValidationError as error:
         raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file)]) from None
-    faults = whole_study_faults(data, file)
+    faults = [*whole_study_faults(data, file), *price_faults(case.prices, file)]
     if faults:
         raise InputError(faults)
     case._typed, case._file, case._folder = dict(data), file, folder

@@ -9,7 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from costsim.errors import Fault, InputError
-from costsim.prices import fuel_of
+from costsim.prices import Price, fuel_of
 from costsim.sources import KINDS
 from costsim.weather import find_weather
 
@@ -89,3 +89,21 @@ def weather_faults(data: Mapping[str, Any], folder: Path, file: str) -> list[Fau
     except InputError as error:
         return [Fault(fault.field, f"'{name}': {fault.problem}", fault.remedy, file) for fault in error.faults]
     return []
+
+
+def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:
+    """Find a price per gallon of what is sold by the kilogram, and the like."""
+    faults = []
+    for key, price in prices.items():
+        try:
+            price.tariff(key)
+        except ValueError as error:
+            faults.append(
+                Fault(
+                    f"prices.{key}",
+                    str(error),
+                    "write prices and amounts per kWh, therm, or the unit on the bill",
+                    file,
+                )
+            )
+    return faults

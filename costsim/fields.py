@@ -36,6 +36,14 @@ def file_key(field_name: str) -> str:
     return _SUFFIX.sub("", field_name)
 
 
+# Quantities that can be meant per energy, per volume or per mass of a fuel: an example, and the dimensions that fit.
+OPEN: dict[str, tuple[str, tuple[tuple[int, ...], ...]]] = {
+    "price": ("0.128 $/kWh", ((-2, -1, 2, 0, 1), (-3, 0, 0, 0, 1), (0, -1, 0, 0, 1))),
+    "amount_per_year": ("300 gal/year", ((2, 1, -3, 0, 0), (3, 0, -1, 0, 0), (0, 1, -1, 0, 0))),
+    "heat_content": ("1036 Btu/ft3", ((-1, 1, -2, 0, 0), (2, 0, -2, 0, 0))),
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Measured:
     """What a measured field means, how it is read and within which limits.
@@ -43,7 +51,7 @@ class Measured:
     Parameters
     ----------
     dimension : str
-        Key of `costsim.units.DIMENSIONS`, or ``"price"`` or ``"amount_per_year"`` for what depends on the fuel.
+        Key of `costsim.units.DIMENSIONS`, or a key of `OPEN` for what depends on the fuel.
     title, help : str
         Label and one sentence for people.
     above, at_least, at_most : float, optional
@@ -63,8 +71,9 @@ class Measured:
     @property
     def sample(self) -> str:
         """An example of a right value."""
-        own = {"price": "0.128 $/kWh", "amount_per_year": "300 gal/year"}
-        return self.example or own.get(self.dimension) or DIMENSIONS[self.dimension].example
+        return self.example or (
+            OPEN[self.dimension][0] if self.dimension in OPEN else DIMENSIONS[self.dimension].example
+        )
 
     def read(self, value: object) -> Any:
         """Turn what was typed into an SI float (or a `Quantity` where the fuel must be known first)."""
@@ -73,13 +82,18 @@ class Measured:
         if isinstance(value, int | float):
             raise _fault(f"{value:g} is a bare number", f'write it with its unit, such as "{self.sample}"')
         try:
-            quantity = (
-                read_quantity(value) if self.dimension in ("price", "amount_per_year") else parse(value, self.dimension)
-            )
+            quantity = self._open(value) if self.dimension in OPEN else parse(value, self.dimension)
         except UnitError as error:
             raise _fault(str(error), f'write it like "{self.sample}"') from None
         self._check_limits(value, quantity.value)
-        return quantity if self.dimension in ("price", "amount_per_year") else quantity.value
+        return quantity if self.dimension in OPEN else quantity.value
+
+    def _open(self, text: str) -> Quantity:
+        """Read what may be per energy, volume or mass."""
+        quantity = read_quantity(text)
+        if quantity.dims not in OPEN[self.dimension][1]:
+            raise UnitError(f"'{text}' cannot be the {self.title.lower()}")
+        return quantity
 
     def _check_limits(self, text: str, value: float) -> None:
         if self.above is not None and value <= self.above:
@@ -90,7 +104,7 @@ class Measured:
             raise _fault(f"'{text}' must be at most {self._limit(self.at_most)}", f'write it like "{self.sample}"')
 
     def _limit(self, value: float) -> str:
-        if self.dimension in ("price", "amount_per_year"):
+        if self.dimension in OPEN:
             return f"{value:g}"
         both = [f"{to_display(value, self.dimension, s):.4g} {unit_for(self.dimension, s)}" for s in ("us", "si")]
         return both[0] if both[0] == both[1] else f"{both[1]} ({both[0]})"

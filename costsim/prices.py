@@ -81,7 +81,7 @@ class Price(Typed):
     rent_per_year: Annotated[float, Measured("money_per_year", "Tank or meter rent", at_least=0)] = 0.0
     tax_share: Annotated[float, Measured("share", "Tax on the whole bill", at_least=0, at_most=1, example="7 %")] = 0.0
     heat_content: Annotated[
-        Quantity | None, Measured("price", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3")
+        Quantity | None, Measured("heat_content", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3")
     ] = None
     co2_kg_per_j: Annotated[float | None, Measured("emission", "CO2 factor", at_least=0)] = None
 

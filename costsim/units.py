@@ -54,7 +54,7 @@ class Quantity:
 
 
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
-_TOKEN = re.compile(r"\s*(vol%|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
+_TOKEN = re.compile(r"\s*(vol%|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
 _SUPERSCRIPT = {"²": 2, "³": 3}
 _FOLDED: dict[str, list[str]] = {}
 for _name in UNITS:

@@ -1,0 +1,104 @@
+"""Text to SI and back."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from costsim import units
+from costsim.units import DIMENSIONS, UnitError, parse, show, to_display, unit_for
+
+
+def test_exact_factors(published) -> None:
+    rows = published("units")
+    found = {
+        "unit_foot": units.FOOT_M,
+        "unit_square_foot": parse("1 ft2", "area").value,
+        "unit_gallon": parse("1 gal", "volume").value,
+        "unit_cord": parse("1 cord", "volume").value,
+        "unit_btu_per_hour": parse("1 Btu/h", "power").value,
+        "unit_btu_per_hour_ft2": parse("1 Btu/(h ft2)", "power_per_area").value,
+        "unit_btu_per_hour_degf": parse("1 Btu/(h degF)", "heat_loss_rate").value,
+        "unit_btu_per_kwh": units.KWH_J / units.BTU_J,
+        "unit_therm": units.THERM_J,
+        "unit_12kw_in_kbtu_h": to_display(12e3, "power", "us"),
+        "unit_22_btu_h_ft2_on_1180_ft2": parse("22 Btu/(h ft2)", "power_per_area").value
+        * parse("1180 ft2", "area").value
+        / 1e3,
+    }
+    assert set(found) == set(rows)
+    for key, value in found.items():
+        rows[key].check(value)
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "value"),
+    [
+        ("70 degF", "temperature", 21.1111111),
+        ("70 °F", "temperature", 21.1111111),
+        ("294.15 K", "temperature", 21.0),
+        ("-40 degF", "temperature", -40.0),
+        ("9 degF", "temperature_difference", 5.0),
+        ("7.6 KW", "power", 7600.0),
+        ("38 MBH", "power", 11136.7007),
+        ("$2.40/gal", "money_per_volume", 634.0129),
+        ("2.40 $/gal", "money_per_volume", 634.0129),
+        ("12.8 ¢/kWh", "money_per_energy", 0.128 / 3.6e6),
+        ("24 Btu/h·ft²", "power_per_area", 75.7101779),
+        ("0.3 W/m2K", "u_value", 0.3),
+        ("11 ft2·h·°F/Btu", "r_value", 1.937212),
+        ("100 cfm", "flow", 0.0471947),
+        ("0.6 gpm", "flow", 3.785411784e-5),
+        ("99 %", "share", 0.99),
+        ("14 $/month", "money_per_month", 14.0),
+        ("0.50 $/day", "money_per_month", 0.5 * 365 / 12),
+        ("7200 kWh/year", "energy_per_year", 7200 * 3.6e6),
+    ],
+)
+def test_what_people_write_is_read(text: str, dimension: str, value: float) -> None:
+    assert parse(text, dimension).value == pytest.approx(value, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "says"),
+    [
+        ("70", "temperature", "bare number"),
+        ("7.6 kWh", "power", "not a power"),
+        ("6 kW/h", "power", "not a power"),
+        ("1,180 ft2", "area", "comma"),
+        ("5 ton", "mass", "more than one meaning"),
+        ("5 wat", "power", "not known"),
+        ("ninety", "share", "does not start with a number"),
+        ("30 %", "volume_share", "not a volume share"),
+        ("1e999 W", "power", "finite"),
+        ("3 $/€", "share", "two currencies"),
+        ("3 W)", "power", "out of place"),
+        ("3 W/", "power", "not complete"),
+        ("14 $", "money_per_month", "not a money per month"),
+    ],
+)
+def test_what_cannot_be_read_is_refused_by_name(text: str, dimension: str, says: str) -> None:
+    with pytest.raises(UnitError, match=says):
+        parse(text, dimension)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.sampled_from(sorted(DIMENSIONS)), st.floats(1e-3, 1e4), st.sampled_from(["si", "us"]))
+def test_round_trip(dimension: str, value: float, system: str) -> None:
+    text = f"{to_display(value, dimension, system)!r} {unit_for(dimension, system)}"
+    assert parse(text, dimension).value == pytest.approx(value, rel=1e-9, abs=1e-9)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.text(max_size=40), st.sampled_from(sorted(DIMENSIONS)))
+def test_any_text_is_read_or_refused(text: str, dimension: str) -> None:
+    try:
+        parse(text, dimension)
+    except UnitError as error:
+        assert str(error)
+
+
+def test_currency_is_kept() -> None:
+    assert parse("0.31 €/kWh", "money_per_energy").currency == "€"
+    assert show(14.0, "money_per_month", "si", 2, "€") == "€14.00/month"
