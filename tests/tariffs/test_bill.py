@@ -55,12 +55,16 @@ def test_minimum_use_rent_minimum_bill_and_tax() -> None:
     found = bill(tariff, CLOCK, january(1000))
     assert found.total == pytest.approx((300 + 90) * 1.1)
     assert found.fixed == pytest.approx((200 + 90) * 1.1)
-    assert bill(Tariff("x", 0.1 / KWH, minimum_bill_per_month=20.0), CLOCK, january(1000)).total == pytest.approx(100 + 11 * 20)
+    assert bill(Tariff("x", 0.1 / KWH, minimum_bill_per_month=20.0), CLOCK, january(1000)).total == pytest.approx(
+        100 + 11 * 20
+    )
     assert bill(tariff, CLOCK, np.zeros(8760)).total == pytest.approx((300 + 90) * 1.1)
 
 
 def test_the_margin_of_a_second_use() -> None:
-    tariff = Tariff("power", 0.0, fixed_per_month=14.0, blocks=(Block(600 * KWH, 0.10 / KWH), Block(math.inf, 0.15 / KWH)))
+    tariff = Tariff(
+        "power", 0.0, fixed_per_month=14.0, blocks=(Block(600 * KWH, 0.10 / KWH), Block(math.inf, 0.15 / KWH))
+    )
     found = marginal_bill(tariff, CLOCK, january(1000), np.where(CLOCK.month > 0, 500 * KWH / 730, 0.0))
     other = 500 * 744 / 730  # January has 744 of the year's 8,760 hours
     assert found.total == pytest.approx((600 - other) * 0.10 + (1000 - (600 - other)) * 0.15)
@@ -101,7 +105,9 @@ def test_a_bill_is_the_sum_of_its_lines_and_rises_with_the_price(tariff: Tariff,
     for line in found.lines:
         assert line.amount == pytest.approx(line.quantity * line.rate, rel=1e-12)
     assert sum(x.quantity for x in found.lines if x.unit == "J") == pytest.approx(energy.sum())
-    raised = replace(tariff, blocks=tuple(replace(block, price_per_j=block.price_per_j + dearer / KWH) for block in tariff.blocks))
+    raised = replace(
+        tariff, blocks=tuple(replace(block, price_per_j=block.price_per_j + dearer / KWH) for block in tariff.blocks)
+    )
     assert bill(raised, CLOCK, energy).total >= found.total - 1e-9
 
 

@@ -15,7 +15,9 @@ PLAIN = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=
 
 def test_days_of_the_clock_change_have_23_and_25_hours() -> None:
     lengths = np.bincount(NEW_YORK.day)
-    change = [int(np.flatnonzero((NEW_YORK.month == m) & (NEW_YORK.day_of_month == d))[0]) for m, d in ((3, 9), (11, 2))]
+    change = [
+        int(np.flatnonzero((NEW_YORK.month == m) & (NEW_YORK.day_of_month == d))[0]) for m, d in ((3, 9), (11, 2))
+    ]
     assert [lengths[NEW_YORK.day[hour]] for hour in change] == [23, 25]
     assert sorted(lengths)[1] == 24
 
@@ -50,11 +52,17 @@ def test_minutes_and_days_and_months() -> None:
 def test_a_window_across_midnight_belongs_to_the_day_it_starts() -> None:
     share = parse_windows(["22:00-06:00"], days="Fri").share(PLAIN)
     hours = np.flatnonzero(share)
-    assert {(int(PLAIN.weekday[h]), int(PLAIN.clock_hour[h])) for h in hours} == {(4, 22), (4, 23), *((5, h) for h in range(6))}
+    assert {(int(PLAIN.weekday[h]), int(PLAIN.clock_hour[h])) for h in hours} == {
+        (4, 22),
+        (4, 23),
+        *((5, h) for h in range(6)),
+    }
 
 
 def test_holidays_are_data() -> None:
-    calendar = HourCalendar.build(n_hours=8760, utc_offset_h=-5, timezone=None, year=2025, holidays=public_holidays("US", None, 2025))
+    calendar = HourCalendar.build(
+        n_hours=8760, utc_offset_h=-5, timezone=None, year=2025, holidays=public_holidays("US", None, 2025)
+    )
     free = parse_windows([], days="Sat, Sun, holidays").share(calendar)
     working = parse_windows([], days="Mon-Fri, not holidays").share(calendar)
     assert np.array_equal(free + working, np.ones(8760))
@@ -69,7 +77,10 @@ def test_a_leap_year_with_typical_weather_leaves_out_29_february() -> None:
 
 
 def test_a_zone_that_does_not_fit_is_told() -> None:
-    assert "4 h apart" in HourCalendar.build(n_hours=8760, utc_offset_h=-9.0, timezone="America/New_York", year=2025).warning
+    assert (
+        "4 h apart"
+        in HourCalendar.build(n_hours=8760, utc_offset_h=-9.0, timezone="America/New_York", year=2025).warning
+    )
     assert NEW_YORK.warning == ""
 
 

@@ -48,9 +48,18 @@ def plain(hours: int = 8760, heading: str = "outdoor [degC]", value: str = "5.0"
 def test_samples_equal_what_pvlib_carries(name: str, original: str) -> None:
     frame, meta = pvlib.iotools.read_tmy3(DATA / original, map_variables=True)
     weather = read_weather(ROOT / "weather_samples" / name)
-    for column, values in (("temp_air", weather.outdoor_c), ("ghi", weather.ghi_w_m2), ("dni", weather.dni_w_m2), ("dhi", weather.dhi_w_m2)):
+    for column, values in (
+        ("temp_air", weather.outdoor_c),
+        ("ghi", weather.ghi_w_m2),
+        ("dni", weather.dni_w_m2),
+        ("dhi", weather.dhi_w_m2),
+    ):
         assert np.array_equal(frame[column].to_numpy(dtype=float), values)
-    assert (weather.latitude_deg, weather.longitude_deg, weather.utc_offset_h) == (meta["latitude"], meta["longitude"], meta["TZ"])
+    assert (weather.latitude_deg, weather.longitude_deg, weather.utc_offset_h) == (
+        meta["latitude"],
+        meta["longitude"],
+        meta["TZ"],
+    )
     assert cut((DATA / original).read_text(encoding="utf-8")) == sample(name)
 
 
@@ -68,7 +77,9 @@ def test_degree_days_equal_an_independent_sum(name: str) -> None:
     for row in rows[2:]:
         warm = float(row[place])
         total += max(0.0, (65 - 32) / 1.8 - warm)
-    assert read_weather(name, content=sample(name).encode()).degree_days_k_d((65 - 32) / 1.8) == pytest.approx(total / 24, rel=1e-12)
+    assert read_weather(name, content=sample(name).encode()).degree_days_k_d((65 - 32) / 1.8) == pytest.approx(
+        total / 24, rel=1e-12
+    )
 
 
 def test_hourly_against_daily_means(published) -> None:
@@ -124,7 +135,12 @@ def epw_text() -> str:
     for number, row in enumerate(list(csv.reader(io.StringIO(sample("greensboro.csv"))))[2:]):
         hour = number % 24 + 1
         month, day, _ = row[0].split("/")
-        values = [row[5], "0", "50", "98000", "0", "0", "300", row[2], row[3], row[4]] + ["0"] * 4 + ["0", row[6]] + ["0"] * 13
+        values = (
+            [row[5], "0", "50", "98000", "0", "0", "300", row[2], row[3], row[4]]
+            + ["0"] * 4
+            + ["0", row[6]]
+            + ["0"] * 13
+        )
         lines.append(",".join(["1999", month, day, str(hour), "60", "?9?9", *values]))
     return "\n".join(head + lines) + "\n"
 
@@ -164,7 +180,11 @@ def test_plain_csv_in_three_dialects() -> None:
         (b"\x00\x01" * 500, "a.csv", "is not text"),
         (plain(8759), "a.csv", "8,759 hourly records were found"),
         (plain(8761), "a.csv", "8,761 hourly records were found"),
-        (plain(heading="temp [degC]"), "a.csv", "the temperature column is missing; add a column 'outdoor [degC]'; found temp [degC]"),
+        (
+            plain(heading="temp [degC]"),
+            "a.csv",
+            "the temperature column is missing; add a column 'outdoor [degC]'; found temp [degC]",
+        ),
         (plain(heading="outdoor"), "a.csv", "column outdoor: has no unit"),
         (plain(heading="outdoor [kW]"), "a.csv", "'kW' is not a temperature"),
         (plain(value="77"), "a.csv", "outside -90 to 60 degC"),

@@ -1,0 +1,76 @@
+"""Small studies for the tests, built from plain data."""
+
+from __future__ import annotations
+
+import copy
+import tomllib
+from typing import Any
+
+import numpy as np
+
+from costsim.case import Case, built_in_studies, case_from
+from costsim.weather import Weather
+from costsim.weather.checks import months_of
+
+
+def demo(name: str = "lantern_cottage") -> dict[str, Any]:
+    """Plain data of a built-in study."""
+    return tomllib.loads(built_in_studies()[name].read_text(encoding="utf-8"))
+
+
+def study(*sources: dict[str, Any], **house: Any) -> Case:
+    """A study of one option with these sources; `house` changes or adds values of any table by `table__key`."""
+    data: dict[str, Any] = {
+        "title": "test",
+        "place": {"weather": "greensboro.csv", "design_outdoor": "-10 degC"},
+        "house": {"floor_area": "100 m2", "design_heat_loss": "6 kW", "indoor": "20 degC", "balance_point": "20 degC"},
+        "prices": {
+            "electricity": {"energy": "0.10 $/kWh"},
+            "natural_gas": {"energy": "1.00 $/therm"},
+            "propane": {"energy": "2.50 $/gal"},
+            "heating_oil": {"energy": "3.50 $/gal"},
+            "wood": {"energy": "250 $/cord"},
+            "pellets": {"energy": "0.15 $/lb"},
+        },
+        "option": [{"name": "one", "source": [copy.deepcopy(source) for source in sources]}],
+    }
+    for path, value in house.items():
+        table, key = path.split("__")
+        if value is None:
+            data[table].pop(key, None)
+        else:
+            data.setdefault(table, {})[key] = value
+    used = _fuels(data)
+    data["prices"] = {key: table for key, table in data["prices"].items() if key in used or key == "electricity"}
+    return case_from(data)
+
+
+def _fuels(data: dict[str, Any]) -> set[str]:
+    from costsim.sources import KINDS
+
+    sources = [source for option in data["option"] for source in option["source"]]
+    return {KINDS[s["kind"]].model_validate(s).price_key(data["prices"]) for s in sources}
+
+
+def constant_weather(outdoor_c: float, hours: int = 8760) -> Weather:
+    """A year of one temperature, without sun."""
+    return wavy_weather(np.full(hours, outdoor_c))
+
+
+def wavy_weather(outdoor_c: np.ndarray) -> Weather:
+    """A year of given temperatures, without sun."""
+    zero = np.zeros(len(outdoor_c))
+    return Weather(
+        "test",
+        "test",
+        "made for a test",
+        36.0,
+        -80.0,
+        0.0,
+        -5.0,
+        months_of(len(outdoor_c)),
+        outdoor_c,
+        zero,
+        zero,
+        zero,
+    )

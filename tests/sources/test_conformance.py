@@ -1,0 +1,72 @@
+"""What every kind of source must do, looped over all of them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from cases import study
+
+from costsim import read_weather, simulate
+from costsim.engine.lower import lower_common
+from costsim.fields import Measured
+from costsim.sources import KINDS
+from costsim.weather import find_weather
+
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+TANK = {"tank__volume": "400 L", "tank__top": "70 degC"}
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_an_example_can_be_built_and_run(kind: str) -> None:
+    model = KINDS[kind]
+    assert model.example["kind"] == kind
+    assert model.__doc__
+    assert model.title != "Heat source"
+    found = simulate(study(dict(model.example), **TANK), GREENSBORO).options[0]
+    assert found.sources[0].heat_j > 0
+    assert found.hourly.imbalance() < 1e-9
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_offers_are_whole_and_lawful(kind: str) -> None:
+    case = study(dict(KINDS[kind].example), **TANK)
+    common = lower_common(case, GREENSBORO)
+    offer = case.options[0].sources[0].offer(common.surroundings)
+    for array in (
+        offer.capacity_w,
+        offer.heat_per_input,
+        offer.price_per_heat_j,
+        offer.barred_w,
+        offer.unfuelled_w,
+        offer.target_c,
+    ):
+        assert array.shape == (8760,)
+        assert np.isfinite(array).all()
+    assert (offer.capacity_w >= 0).all()
+    assert (offer.heat_per_input > 0).all()
+    heat = np.linspace(0, max(1.0, offer.rated_w), 8760)
+    assert (offer.input_w(heat) >= 0).all()
+    if kind not in ("heat_pump", "solar"):
+        assert (offer.input_w(heat) >= heat * 0.999999).all(), "more heat than fuel"
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_fields_have_titles_and_readable_examples(kind: str) -> None:
+    for name, field in KINDS[kind].model_fields.items():
+        for item in field.metadata:
+            if isinstance(item, Measured):
+                assert item.title, name
+                item.read(item.sample)
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_windows_and_lockouts_hold_for_every_kind(kind: str) -> None:
+    example = {**KINDS[kind].example, "windows": ["10:00-16:00"], "lockout_above": "10 degC"}
+    case = study(example, **TANK)
+    common = lower_common(case, GREENSBORO)
+    offer = case.options[0].sources[0].offer(common.surroundings)
+    hour = np.arange(8760) % 24
+    closed = (hour < 10) | (hour >= 16) | (GREENSBORO.outdoor_c > 10)
+    assert offer.capacity_w[closed].max() == 0
+    if offer.charge_j is not None:
+        assert offer.charge_j[closed].max() == 0

@@ -1,0 +1,120 @@
+"""The command line: what it prints, what it writes, and how it refuses."""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import jsonschema
+import pandas as pd
+import pytest
+from cases import demo
+
+from costsim.case import write_study
+from costsim.cli import main
+
+
+def test_the_main_job_prints_answer_table_assumptions_and_next(capsys) -> None:
+    assert main(["compare"]) == 0
+    text = capsys.readouterr().out
+    assert re.search(r"is cheaper than .* by about \$[\d,]+ a year", text)
+    assert "hours short" in text
+    assert "What this rests on" in text
+    assert "costsim check lantern_cottage" in text
+    assert "licensed trades" in text
+    assert max(len(line) for line in text.split("\n")) <= 120
+
+
+def test_json_goes_where_it_is_told(capsys, tmp_path: Path) -> None:
+    assert main(["compare", "--json", "-"]) == 0
+    shown = json.loads(capsys.readouterr().out)
+    assert main(["compare", "--json", str(tmp_path / "r.json")]) == 0
+    assert json.loads((tmp_path / "r.json").read_text(encoding="utf-8")) == shown
+    assert len(shown["options"]) == 4
+
+
+@pytest.mark.parametrize("suffix", [".csv", ".parquet", ".xlsx"])
+def test_hours_are_written_with_units_in_the_headings(suffix: str, tmp_path: Path) -> None:
+    target = tmp_path / f"hours{suffix}"
+    assert main(["compare", "--units", "si", "--hourly", str(target)]) == 0
+    read = {".csv": pd.read_csv, ".parquet": pd.read_parquet, ".xlsx": pd.read_excel}[suffix]
+    frame = read(target)
+    assert len(frame) == 8760
+    assert "Natural gas: delivered [kW]" in frame.columns
+    assert frame["Electric 7.2 kW: short [kW]"].max() == pytest.approx(1.2, abs=0.2)
+    assert [path.name for path in tmp_path.iterdir()] == [target.name]
+
+
+def test_units_change_what_is_printed_and_nothing_else(capsys) -> None:
+    main(["compare", "--units", "si"])
+    si = capsys.readouterr().out
+    main(["compare", "--units", "us"])
+    us = capsys.readouterr().out
+    assert "heat kWh" in si
+    assert "heat MMBtu" in us
+    assert re.findall(r"\$[\d,]+", si) == re.findall(r"\$[\d,]+", us)
+
+
+def test_check_prints_the_case_as_understood(capsys) -> None:
+    assert main(["check"]) == 0
+    text = capsys.readouterr().out
+    assert "25.9 kBtu/h" in text
+    assert "No faults found." in text
+
+
+def test_the_schema_accepts_the_demo_and_refuses_numbers(capsys) -> None:
+    assert main(["schema"]) == 0
+    schema = json.loads(capsys.readouterr().out)
+    jsonschema.validate(demo(), schema)
+    broken = demo()
+    broken["house"]["floor_area"] = 1180
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(broken, schema)
+
+
+def broken_study(folder: Path) -> Path:
+    data = demo()
+    data["house"]["floor_area"] = 1180
+    data["option"][0]["rule"] = "dearest"
+    path = folder / "broken.toml"
+    path.write_text(write_study(data), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("command", ["compare", "check"])
+def test_faults_are_lines_and_the_exit_code_is_2(command: str, capsys, tmp_path: Path) -> None:
+    path = broken_study(tmp_path)
+    assert main([command, str(path)]) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert len(shown.err.strip().split("\n")) == 2
+    assert all(line.startswith(str(path)) for line in shown.err.strip().split("\n"))
+
+
+def test_a_place_that_cannot_be_written_to_is_told(capsys, tmp_path: Path) -> None:
+    assert main(["compare", "--json", str(tmp_path / "no" / "r.json")]) == 2
+    assert "name a folder that exists" in capsys.readouterr().err
+    assert main(["compare", "--hourly", str(tmp_path / "r.doc")]) == 2
+    assert "end the name in .parquet, .csv or .xlsx" in capsys.readouterr().err
+
+
+def test_no_traceback_as_a_process(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "costsim.cli", "compare", str(broken_study(tmp_path))],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 2
+    assert "Traceback" not in done.stderr
+
+
+def test_a_closed_pipe_is_no_error() -> None:
+    done = subprocess.run(
+        f"{sys.executable} -m costsim.cli compare | head -1", shell=True, capture_output=True, text=True, check=False
+    )
+    assert done.stdout.startswith("Does the gas meter")
+    assert done.stderr == ""
