@@ -16,7 +16,7 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaH
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from costsim.errors import Fault, InputError
-from costsim.units import DIMENSIONS, UnitError, parse, read_quantity, to_display, unit_for
+from costsim.units import DIMENSIONS, Quantity, UnitError, parse, read_quantity, to_display, unit_for
 
 Model = TypeVar("Model", bound=BaseModel)
 _SUFFIX = re.compile(
@@ -146,7 +146,7 @@ def keys_of(model: type[BaseModel]) -> list[str]:
 
 def faults_of(error: ValidationError, model: type[BaseModel], file: str, prefix: str = "") -> list[Fault]:
     """Turn what pydantic found into plain faults that name key, value and remedy."""
-    items = [dict(item) for item in error.errors(include_url=False)]
+    items: list[dict[str, Any]] = [dict(item) for item in error.errors(include_url=False)]
     inner = {item["loc"][:1] for item in items if len(item["loc"]) > 1}
     # a list whose items are all wrong is also reported as too short, which helps nobody
     return [
@@ -190,8 +190,8 @@ def _plain(item: dict[str, Any], model: type[BaseModel], file: str, prefix: str)
         return Fault(
             path, "is not a known key", _nearest(str(item["loc"][-1]), _model_at(model, item["loc"][:-1])), file
         )
-    given = item.get("input")
-    what = f"{given!r} cannot be used" if isinstance(given, str | int | float | bool) else "cannot be used"
+    value = item.get("input")
+    what = f"{value!r} cannot be used" if isinstance(value, str | int | float | bool) else "cannot be used"
     return Fault(path, what, item["msg"].lower(), file)
 
 

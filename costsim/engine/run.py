@@ -114,7 +114,9 @@ def run_hours(common: Common, plant: Plant) -> Hourly:
     beyond = np.maximum(demand - common.water.limit_w, 0.0) + out[k.BEYOND]
     delivered = out[k.DELIVERED]
     short = demand - delivered
-    inputs = np.stack([offer.input_w(heat[i]) for i, offer in enumerate(plant.offers)])
+    # a fire burns what was loaded, used or not
+    made = [heat[i] + dumped[i] if offer.burn_power_w else heat[i] for i, offer in enumerate(plant.offers)]
+    inputs = np.stack([offer.input_w(made[i]) for i, offer in enumerate(plant.offers)])
     auxiliary = np.stack([offer.auxiliary_electric_w(heat[i]) for i, offer in enumerate(plant.offers)])
     arrays = {
         "demand_w": demand, "delivered_w": delivered, "short_w": short, "tank_c": out[k.TANK], "tank_loss_w": out[k.TANK_LOSS],
@@ -158,6 +160,12 @@ def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], com
     input_j = float(hourly.input_w[i].sum()) * HOUR_S
     auxiliary_j = float(hourly.auxiliary_w[i].sum()) * HOUR_S
     co2 = input_j * offer.co2_kg_per_j
+    unused = hourly.dumped_w[i]
+    tally = (
+        offer.tally((heat + unused).sum() * HOUR_S, unused.sum() * HOUR_S, int((unused > 0.5).sum()))
+        if offer.tally
+        else {}
+    )
     power_co2 = auxiliary_j * common.surroundings.co2_kg_per_j.get(ELECTRICITY, 0.0)
     return SourceSeason(
         name=offer.name,
@@ -175,7 +183,7 @@ def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], com
         biogenic_co2_kg=co2 if offer.biogenic else 0.0,
         rated_w=offer.rated_w,
         derates=offer.derates,
-        facts=offer.facts,
+        facts={**offer.facts, **tally},
     )
 
 

@@ -6,7 +6,7 @@ adding one means adding one module: its fields, its `offer`, an example, a publi
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -57,6 +57,7 @@ class Offer:
 
     `barred_w` is capacity that exists but may not be used in the hour (utility control, clock or lockout);
     `unfuelled_w` is capacity that lacks fuel (nobody to load wood, an empty tank).
+    `tally` turns heat made [J], heat not used [J] and hours of not using it into facts of the season, such as loads of wood.
     `derates` names what stands between the nameplate and the capacity at design, each with its watts.
     """
 
@@ -88,6 +89,7 @@ class Offer:
     needs_power: bool = True
     facts: Mapping[str, Any] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
+    tally: Callable[[float, float, int], Mapping[str, Any]] | None = None
 
     def input_w(self, heat_w: Floats) -> Floats:
         """Fuel or electricity that goes in to give `heat_w` [W], with cycling below the smallest fire and standby."""

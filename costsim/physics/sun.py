@@ -1,0 +1,154 @@
+"""Sun on a tilted plane, by pvlib; imported only where a study needs it, since pvlib takes most of a second to load."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+ALBEDO = 0.2
+"""Share of sunlight that snow-free ground throws back; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PlaneSun:
+    """Irradiance on a plane, arrays (n,) [W/m²], and the angle between beam and normal [°]."""
+
+    beam_w_m2: Floats
+    sky_w_m2: Floats
+    ground_w_m2: Floats
+    angle_deg: Floats
+
+    @property
+    def total_w_m2(self) -> Floats:
+        """Beam, sky and ground together."""
+        return self.beam_w_m2 + self.sky_w_m2 + self.ground_w_m2
+
+
+@functools.lru_cache(maxsize=16)
+def solar_position(
+    *, latitude_deg: float, longitude_deg: float, altitude_m: float, utc_offset_h: float, n_hours: int
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Sun in the middle of each hour of standard time.
+
+    Parameters
+    ----------
+    latitude_deg, longitude_deg, altitude_m : float
+        Place; east and north positive.
+    utc_offset_h : float
+        Standard time [h].
+    n_hours : int
+        8760 or 8784, from 1 January 00:00.
+
+    Returns
+    -------
+    zenith, azimuth, extra, air_mass : arrays (n,)
+        Apparent zenith and azimuth [°], radiation outside the atmosphere [W/m²], relative air mass.
+
+    Notes
+    -----
+    A record covers the hour from its number on, so its sun is that of the half hour. A typical year has months of several
+    years; the sun of 2001 (or 2000 with 8784 hours) stands for all of them.
+
+    References
+    ----------
+    Reda and Andreas, NREL/TP-560-34302, through pvlib.
+    """
+    import pandas as pd
+    from pvlib import atmosphere, irradiance, solarposition
+
+    zone = f"Etc/GMT{-utc_offset_h:+.0f}" if float(utc_offset_h).is_integer() else None
+    first = pd.Timestamp(f"{2000 if n_hours == 8784 else 2001}-01-01T00:30")
+    if zone is not None:
+        stamps = pd.date_range(first, periods=n_hours, freq="h", tz=zone)
+    else:
+        stamps = pd.date_range(first - pd.Timedelta(hours=utc_offset_h), periods=n_hours, freq="h", tz="UTC")
+    found = solarposition.get_solarposition(stamps, latitude_deg, longitude_deg, altitude=altitude_m)
+    zenith = found["apparent_zenith"].to_numpy(dtype=float)
+    extra = np.asarray(irradiance.get_extra_radiation(np.arange(n_hours) // 24 + 1), dtype=float)
+    mass = np.asarray(atmosphere.get_relative_airmass(zenith), dtype=float)
+    return zenith, found["azimuth"].to_numpy(dtype=float), extra, mass
+
+
+def plane_sun(
+    *,
+    latitude_deg: float,
+    longitude_deg: float,
+    altitude_m: float,
+    utc_offset_h: float,
+    ghi_w_m2: Floats,
+    dni_w_m2: Floats,
+    dhi_w_m2: Floats,
+    tilt_deg: float,
+    azimuth_deg: float,
+    albedo: float = ALBEDO,
+) -> PlaneSun:
+    """Irradiance on a tilted plane.
+
+    Parameters
+    ----------
+    latitude_deg, longitude_deg, altitude_m, utc_offset_h : float
+        Place and standard time.
+    ghi_w_m2, dni_w_m2, dhi_w_m2 : array (n,)
+        Global horizontal, direct normal and diffuse horizontal irradiance, hourly means [W/m²].
+    tilt_deg, azimuth_deg : float
+        Slope from the horizontal; direction the plane faces, 180 for south.
+    albedo : float
+        Share the ground throws back.
+
+    Returns
+    -------
+    PlaneSun
+
+    References
+    ----------
+    Perez et al., Solar Energy 44 (1990), through pvlib.
+    """
+    from pvlib import irradiance
+
+    zenith, azimuth, extra, mass = solar_position(
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        altitude_m=altitude_m,
+        utc_offset_h=utc_offset_h,
+        n_hours=len(ghi_w_m2),
+    )
+    with np.errstate(all="ignore"):
+        found = irradiance.get_total_irradiance(
+            tilt_deg, azimuth_deg, zenith, azimuth, dni_w_m2, ghi_w_m2, dhi_w_m2,
+            dni_extra=extra, airmass=mass, albedo=albedo, model="perez",
+        )  # fmt: skip
+        angle = np.asarray(irradiance.aoi(tilt_deg, azimuth_deg, zenith, azimuth), dtype=float)
+    beam, sky, ground = (
+        np.nan_to_num(np.maximum(np.asarray(found[f"poa_{part}"], dtype=float), 0.0))
+        for part in ("direct", "sky_diffuse", "ground_diffuse")
+    )
+    return PlaneSun(beam, sky, ground, angle)
+
+
+def south_vertical_w_m2(
+    *,
+    latitude_deg: float,
+    longitude_deg: float,
+    altitude_m: float,
+    utc_offset_h: float,
+    ghi_w_m2: Floats,
+    dni_w_m2: Floats,
+    dhi_w_m2: Floats,
+) -> Floats:
+    """Irradiance on a wall that faces the equator (n,) [W/m²]; parameters as for `plane_sun`."""
+    found = plane_sun(
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        altitude_m=altitude_m,
+        utc_offset_h=utc_offset_h,
+        ghi_w_m2=ghi_w_m2,
+        dni_w_m2=dni_w_m2,
+        dhi_w_m2=dhi_w_m2,
+        tilt_deg=90.0,
+        azimuth_deg=180.0 if latitude_deg >= 0 else 0.0,
+    )
+    return found.total_w_m2

@@ -1,0 +1,154 @@
+"""Solar thermal collectors on the tank."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, ClassVar, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field, model_validator
+
+from costsim.errors import Fault, InputError
+from costsim.fields import Measured, fault
+from costsim.physics.collector import diffuse_angles_deg, incidence_modifier
+from costsim.physics.sun import plane_sun
+from costsim.sources.base import HeatSource, Offer, Surroundings, register
+
+Floats = NDArray[np.float64]
+
+
+@register
+class Solar(HeatSource):
+    """Collectors with their test coefficients; heat depends on how hot the tank is."""
+
+    title: ClassVar[str] = "Solar collectors"
+    example: ClassVar[dict[str, Any]] = {"kind": "solar", "area": "10 m2", "tilt": "60 deg"}
+
+    kind: Literal["solar"]
+    area_m2: Annotated[
+        float,
+        Measured(
+            "area", "Collector area", "On the area basis of the coefficients.", above=0, at_most=1e5, example="10 m2"
+        ),
+    ]
+    area_basis: Annotated[Literal["gross", "aperture", "absorber"], Field(title="Area basis of the coefficients")] = (
+        "gross"
+    )
+    eta0_share: Annotated[float, Measured("share", "Efficiency without losses", above=0, at_most=1, example="75 %")] = (
+        0.75
+    )
+    a1_w_m2k: Annotated[
+        float, Measured("u_value", "First loss coefficient", at_least=0, at_most=30, example="3.8 W/(m2 K)")
+    ] = 3.8
+    a2_w_m2k2: Annotated[float, Measured("u_value_per_k", "Second loss coefficient", at_least=0, at_most=1)] = 0.015
+    incidence_b0: Annotated[float, Field(ge=0, le=1, title="Incidence-angle coefficient")] = 0.1
+    tilt_deg: Annotated[
+        float, Measured("angle", "Tilt", "From the horizontal.", at_least=0, at_most=90, example="60 deg")
+    ] = 60.0
+    azimuth_deg: Annotated[
+        float,
+        Measured(
+            "angle", "Direction it faces", "180 for south, 90 for east.", at_least=0, at_most=360, example="180 deg"
+        ),
+    ] = 180.0
+    above_tank_k: Annotated[
+        float,
+        Measured(
+            "temperature_difference",
+            "Mean fluid above the tank",
+            "What exchanger and flow need.",
+            at_least=0,
+            at_most=30,
+        ),
+    ] = 5.0
+    pump_w: Annotated[float, Measured("small_power", "Pump and controls while running", at_least=0, example="40 W")] = (
+        40.0
+    )
+
+    @model_validator(mode="after")
+    def _runs_itself(self) -> Solar:
+        if self.store or self.backup_only:
+            raise fault(
+                "the sun cannot be told to store or to stand by",
+                "take out store and backup_only; collectors charge the tank by themselves",
+            )
+        return self
+
+    @property
+    def fuel_key(self) -> str:
+        """None: the sun is not billed."""
+        return ""
+
+    def nameplate_w(self) -> float:
+        """Heat at 1,000 W/m² and no temperature difference [W]."""
+        return self.area_m2 * self.eta0_share * 1000.0
+
+    def offer(self, surroundings: Surroundings) -> Offer:
+        """Lower to a straight line in the tank temperature, exact where the floor needs the tank to be."""
+        gain = self._absorbed_w_m2(surroundings)
+        outdoor = surroundings.weather.outdoor_c
+        at = surroundings.water_c + self.above_tank_k
+        excess = at - outdoor
+        loss = self.a1_w_m2k * excess + self.a2_w_m2k2 * excess**2
+        sunny = gain > 0
+        usual = float(excess[sunny].mean()) if sunny.any() else 40.0
+        slope = self.a1_w_m2k + 2 * self.a2_w_m2k2 * usual
+        cold_tank = gain - loss + slope * (at - self.above_tank_k)
+        return self._offer(
+            surroundings,
+            capacity_w=np.where(sunny, np.maximum(cold_tank, 0.0), 0.0) * self.area_m2,
+            slope_w_k=slope * self.area_m2,
+            must_run=True,
+            auxiliary_w=self.pump_w,
+            warnings=self._warnings(surroundings),
+            tally=self._tally,
+            facts={"irradiation_kwh_m2": float(gain.sum()) / self.eta0_share / 1e3},
+        )
+
+    def _absorbed_w_m2(self, surroundings: Surroundings) -> Floats:
+        """Sun that gets through the cover and is absorbed (n,) [W/m²]."""
+        weather = surroundings.weather
+        if weather.ghi_w_m2 is None or weather.dni_w_m2 is None or weather.dhi_w_m2 is None:
+            problem = f"the weather has no radiation, so {self.label} cannot be computed"
+            raise InputError(Fault("place.weather", problem, "use a weather file with ghi, dni and dhi"))
+        sun = plane_sun(
+            latitude_deg=weather.latitude_deg,
+            longitude_deg=weather.longitude_deg,
+            altitude_m=weather.altitude_m,
+            utc_offset_h=weather.utc_offset_h,
+            ghi_w_m2=weather.ghi_w_m2,
+            dni_w_m2=weather.dni_w_m2,
+            dhi_w_m2=weather.dhi_w_m2,
+            tilt_deg=self.tilt_deg,
+            azimuth_deg=self.azimuth_deg,
+        )
+        sky, ground = (
+            float(incidence_modifier(angle_deg=a, b0=self.incidence_b0))
+            for a in diffuse_angles_deg(tilt_deg=self.tilt_deg)
+        )
+        beam = incidence_modifier(angle_deg=sun.angle_deg, b0=self.incidence_b0) * sun.beam_w_m2
+        return np.asarray(self.eta0_share * (beam + sky * sun.sky_w_m2 + ground * sun.ground_w_m2))
+
+    def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
+        towards = 180.0 if surroundings.weather.latitude_deg >= 0 else 0.0
+        off = abs((self.azimuth_deg - towards + 180.0) % 360.0 - 180.0)
+        texts = (
+            [f"{self.label} faces {off:.0f}° away from the equator and will see little winter sun"]
+            if off > 90 and self.tilt_deg > 15
+            else []
+        )
+        if surroundings.tank_j_k < 30 * 4186.0 * self.area_m2:
+            texts.append(
+                f"{self.label}: less than 30 L of tank for each m² of collector; most of a sunny day's heat will find no place"
+            )
+        return tuple(texts)
+
+    def _tally(self, made_j: float, unused_j: float, unused_hours: int) -> Mapping[str, Any]:
+        return {
+            "collected_kwh": made_j / 3.6e6,
+            "useful_kwh": (made_j - unused_j) / 3.6e6,
+            "dumped_kwh": unused_j / 3.6e6,
+            "stagnation_hours": unused_hours,
+            "useful_kwh_m2": (made_j - unused_j) / 3.6e6 / self.area_m2,
+        }
