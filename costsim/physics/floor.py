@@ -1,0 +1,212 @@
+"""Radiant floor: what the surface gives off, and how heat gets from the water in a tube to the room."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from costsim.physics.fluids import FluidProperties
+from costsim.physics.hydraulics import Tube, film_coefficient_w_m2k
+
+Floats = NDArray[np.float64]
+COEFFICIENT, EXPONENT = 8.92, 1.1
+SURFACE_LIMIT_K = {"occupied": 9.0, "perimeter": 15.0, "bathroom": 9.0}
+"""Highest mean surface temperature over the room: 29 °C at 20 °C, 35 °C at the perimeter, room + 9 K in baths (EN 1264)."""
+
+
+def surface_flux_w_m2(*, excess_k: ArrayLike) -> Floats:
+    """Heat given off by a heated floor.
+
+    Parameters
+    ----------
+    excess_k : float or array
+        Mean surface temperature over the room's operative temperature [K]; not water over room.
+
+    Returns
+    -------
+    float or array
+        [W/m²].
+
+    Notes
+    -----
+    ``q = 8.92 ΔT^1.1``.
+
+    References
+    ----------
+    EN 1264-2 and ISO 11855-2, basic characteristic curve.
+
+    Examples
+    --------
+    >>> round(float(surface_flux_w_m2(excess_k=5.0)), 1)
+    52.4
+    """
+    return np.asarray(COEFFICIENT * np.maximum(np.asarray(excess_k, dtype=float), 0.0) ** EXPONENT)
+
+
+def surface_excess_k(*, flux_w_m2: ArrayLike) -> Floats:
+    """Surface temperature over the room that gives a flux [K]; the inverse of `surface_flux_w_m2`."""
+    return np.asarray((np.maximum(np.asarray(flux_w_m2, dtype=float), 0.0) / COEFFICIENT) ** (1.0 / EXPONENT))
+
+
+def surface_limit_w_m2(*, zone: str) -> float:
+    """Most heat that a floor may give without getting too warm to stand on [W/m²].
+
+    Examples
+    --------
+    >>> round(surface_limit_w_m2(zone="occupied")), round(surface_limit_w_m2(zone="perimeter"))
+    (100, 175)
+    """
+    return float(surface_flux_w_m2(excess_k=SURFACE_LIMIT_K[zone]))
+
+
+@dataclass(frozen=True, slots=True)
+class BuildUp:
+    """The layer in which the tubes lie. `cover_m` of it lies above the tubes."""
+
+    name: str
+    title: str
+    thickness_m: float
+    cover_m: float
+    conductivity_w_mk: float
+    volumetric_heat_capacity_j_m3k: float
+
+    @property
+    def heat_capacity_j_m2k(self) -> float:
+        """Heat capacity per floor area [J/(m² K)], from thickness and material."""
+        return self.thickness_m * self.volumetric_heat_capacity_j_m3k
+
+
+# Concrete 2,300 kg/m³ × 1,000 J/(kg K) and 1.7 W/(m K); gypsum 1,850 × 1,000 and 0.8; timber board on aluminium plates
+# counted as 0.03 m of wood, its plates spreading heat like 1.0 W/(m K): values from memory.
+BUILD_UPS: dict[str, BuildUp] = {
+    one.name: one
+    for one in (
+        BuildUp("concrete_100", "100 mm concrete slab on insulation", 0.100, 0.050, 1.7, 2.3e6),
+        BuildUp("concrete_150", "150 mm concrete slab on insulation", 0.150, 0.075, 1.7, 2.3e6),
+        BuildUp("screed_65", "65 mm cement screed", 0.065, 0.045, 1.4, 2.0e6),
+        BuildUp("gypsum_38", "38 mm gypsum overpour on a wooden floor", 0.038, 0.020, 0.8, 1.85e6),
+        BuildUp("plates", "wooden panels with aluminium plates", 0.030, 0.012, 1.0, 1.0e6),
+    )
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LoopHeat:
+    """One loop: conductance between water and room, and the parts of the way as resistances of a metre of tube [m K/W]."""
+
+    conductance_w_k: float
+    film_mk_w: float
+    wall_mk_w: float
+    slab_mk_w: float
+    surface_mk_w: float
+    upward_share: float
+
+
+def slab_resistance_mk_w(
+    *, spacing_m: float, cover_m: float, outside_diameter_m: float, conductivity_w_mk: float
+) -> float:
+    """Resistance between a row of tubes and the plane above them, for a metre of tube [m K/W].
+
+    Notes
+    -----
+    Conduction shape factor of equally spaced cylinders at depth z below an isothermal plane:
+    ``R = ln[(2s/πd) sinh(2πz/s)] / (2πλ)``; z from the plane to the middle of the tube, z > 0.75 d.
+
+    References
+    ----------
+    Conduction shape factors, Incropera and DeWitt, table of selected two-dimensional systems (value from memory).
+
+    Examples
+    --------
+    >>> round(slab_resistance_mk_w(spacing_m=0.3, cover_m=0.05, outside_diameter_m=0.016, conductivity_w_mk=1.7), 3)
+    0.272
+    """
+    depth = cover_m + outside_diameter_m / 2
+    inner = 2 * spacing_m / (math.pi * outside_diameter_m) * math.sinh(2 * math.pi * depth / spacing_m)
+    return math.log(inner) / (2 * math.pi * conductivity_w_mk)
+
+
+def loop_heat(
+    *,
+    flow_m3_s: float,
+    tube: Tube,
+    fluid: FluidProperties,
+    length_m: float,
+    spacing_m: float,
+    build_up: BuildUp,
+    covering_m2k_w: float,
+    insulation_m2k_w: float,
+    design_flux_w_m2: float,
+) -> LoopHeat:
+    """Conductance of one loop between its water and the room above.
+
+    Parameters
+    ----------
+    flow_m3_s : float
+        Flow of the loop [m³/s].
+    tube, fluid, length_m, spacing_m, build_up
+        What lies in the floor.
+    covering_m2k_w, insulation_m2k_w : float
+        Resistance of the covering above and of the insulation below [m² K/W].
+    design_flux_w_m2 : float
+        Flux at which the surface's own law is made a straight line [W/m²].
+
+    Returns
+    -------
+    LoopHeat
+        The upward share is what the room gets of the heat that leaves the water, by the two resistances' ratio.
+
+    Notes
+    -----
+    Resistances in series for a metre of tube: film ``1/(π d_i h)``, wall ``ln(d_o/d_i)/(2πλ)``, slab by its shape factor,
+    covering and surface ``(R + 1/h_s)/s``. Antifreeze acts through the film; no multiplier.
+
+    Examples
+    --------
+    >>> from costsim.physics.fluids import fluid_properties
+    >>> from costsim.physics.hydraulics import TUBES
+    >>> water = fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=40.0)
+    >>> found = loop_heat(flow_m3_s=3.785e-5, tube=TUBES["1/2 in PEX"], fluid=water, length_m=91.44, spacing_m=0.3048,
+    ...     build_up=BUILD_UPS["concrete_100"], covering_m2k_w=0.0, insulation_m2k_w=1.8, design_flux_w_m2=50.0)
+    >>> round(found.conductance_w_k)
+    130
+    """
+    film = 1.0 / (
+        math.pi * tube.inside_diameter_m * film_coefficient_w_m2k(flow_m3_s=flow_m3_s, tube=tube, fluid=fluid)
+    )
+    wall = math.log(tube.outside_diameter_m / tube.inside_diameter_m) / (2 * math.pi * tube.conductivity_w_mk)
+    slab = slab_resistance_mk_w(
+        spacing_m=spacing_m,
+        cover_m=build_up.cover_m,
+        outside_diameter_m=tube.outside_diameter_m,
+        conductivity_w_mk=build_up.conductivity_w_mk,
+    )
+    surface = (covering_m2k_w + 1.0 / surface_coefficient_w_m2k(flux_w_m2=design_flux_w_m2)) / spacing_m
+    up, down = slab + surface, slab + (insulation_m2k_w + 0.17) / spacing_m
+    return LoopHeat(length_m / (film + wall + up), film, wall, slab, surface, down / (up + down))
+
+
+def surface_coefficient_w_m2k(*, flux_w_m2: float) -> float:
+    """Surface coefficient at a flux: flux over the temperature difference of the basic curve [W/(m² K)]."""
+    flux = max(flux_w_m2, 1.0)
+    return flux / float(surface_excess_k(flux_w_m2=flux))
+
+
+def effectiveness(*, conductance_w_k: float, capacity_flow_w_k: float) -> float:
+    """Share of the largest possible heat that a loop of finite flow takes: ``1 − exp(−K/(ṁ c))``.
+
+    Examples
+    --------
+    >>> round(effectiveness(conductance_w_k=100.0, capacity_flow_w_k=100.0), 3)
+    0.632
+    """
+    return -math.expm1(-conductance_w_k / capacity_flow_w_k) if capacity_flow_w_k > 0 else 0.0
+
+
+def supply_conductance_w_k(*, flow_m3_s: float, fluid: FluidProperties, conductance_w_k: float) -> float:
+    """Heat of a loop for each kelvin that its supply is over the room [W/K]: ``ε ṁ c``."""
+    capacity = flow_m3_s * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk
+    return effectiveness(conductance_w_k=conductance_w_k, capacity_flow_w_k=capacity) * capacity
