@@ -12,7 +12,7 @@ from costsim.physics.fluids import FluidProperties
 from costsim.units import INCH_M
 
 LAMINAR, TURBULENT = 2300.0, 4000.0
-"""Reynolds numbers below and above which a flow is taken as laminar and turbulent; between them the two are blended."""
+"""Reynolds numbers below and above which heat transfer is taken as laminar and turbulent; between them the two are blended."""
 ROUGHNESS_M = 1.5e-6
 LAMINAR_NUSSELT = 3.66
 
@@ -97,18 +97,15 @@ def friction_factor(*, reynolds: float, relative_roughness: float = 0.0) -> floa
 
     Notes
     -----
-    ``64/Re`` to 2300, Haaland (1983) from 4000, linear between the values at these two: the transition is not known better.
+    ``64/Re`` to a Reynolds number of 2300 and Haaland (1983) above it. Between 2300 and 4000 a flow may fall back to
+    laminar; the higher value is taken, so that heads are never promised too low.
 
     Examples
     --------
     >>> round(friction_factor(reynolds=1000.0), 3)
     0.064
     """
-    if reynolds <= LAMINAR:
-        return 64.0 / reynolds
-    if reynolds >= TURBULENT:
-        return _haaland(reynolds, relative_roughness)
-    return _blend(reynolds, 64.0 / LAMINAR, _haaland(TURBULENT, relative_roughness))
+    return 64.0 / reynolds if reynolds <= LAMINAR else _haaland(reynolds, relative_roughness)
 
 
 def pressure_drop_pa(

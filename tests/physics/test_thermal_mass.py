@@ -1,0 +1,71 @@
+"""The two-node house against scipy's own solver and closed forms."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.signal import lsim
+
+from costsim.physics.thermal_mass import TwoNode, cooling_curve, discretise, hours_to
+
+HOUSES = st.builds(
+    TwoNode,
+    slab_j_k=st.floats(1e6, 1e8),
+    room_j_k=st.floats(1e6, 3e7),
+    floor_room_w_k=st.floats(50, 3000),
+    floor_ground_w_k=st.floats(0, 100),
+    loss_w_k=st.floats(0, 1000),
+)
+
+
+@settings(max_examples=40, deadline=None)
+@given(HOUSES, st.integers(0, 99))
+def test_an_hour_is_what_lsim_gives(house: TwoNode, seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    inputs = np.array([rng.uniform(0, 8000), rng.uniform(0, 2000), rng.uniform(-20, 15), 10.0])
+    start = np.array([rng.uniform(18, 28), rng.uniform(15, 22)])
+    a = np.array([
+        [-(house.floor_room_w_k + house.floor_ground_w_k) / house.slab_j_k, house.floor_room_w_k / house.slab_j_k],
+        [house.floor_room_w_k / house.room_j_k, -(house.floor_room_w_k + house.loss_w_k) / house.room_j_k],
+    ])  # fmt: skip
+    b = np.array(
+        [
+            [1 / house.slab_j_k, 0, 0, house.floor_ground_w_k / house.slab_j_k],
+            [0, 1 / house.room_j_k, house.loss_w_k / house.room_j_k, 0],
+        ]
+    )
+    times = np.linspace(0, 3600, 5)
+    _, _, states = lsim((a, b, np.eye(2), np.zeros((2, 4))), U=np.tile(inputs, (5, 1)), T=times, X0=start, interp=False)
+    keep, drive = discretise(house)
+    assert keep @ start + drive @ inputs == pytest.approx(states[-1], rel=1e-7, abs=1e-7)
+
+
+def test_a_slab_alone_answers_with_its_time_constant() -> None:
+    # 100 mm of concrete at 10.8 W/(m² K) to a room that does not move: 63.2 % of a step after 5.9 h
+    house = TwoNode(slab_j_k=230e3, room_j_k=1e12, floor_room_w_k=10.8, floor_ground_w_k=0.0, loss_w_k=0.0)
+    slab, _ = cooling_curve(
+        house, slab_c=30.0, room_c=20.0, outdoor_c=np.zeros(12), gains_w=np.zeros(12), ground_c=10.0
+    )
+    at = 230e3 / 10.8 / 3600
+    assert np.interp(at, np.arange(1, 13), slab) == pytest.approx(20 + 10 * np.exp(-1), abs=0.05)
+
+
+def test_a_house_without_heat_goes_to_the_outdoors() -> None:
+    house = TwoNode(2.3e7, 5e6, 1000.0, 0.0, 200.0)
+    slab, room = cooling_curve(
+        house, slab_c=27.0, room_c=20.0, outdoor_c=np.full(600, -10.0), gains_w=np.zeros(600), ground_c=10.0
+    )
+    assert (np.diff(room[2:]) < 1e-9).all()
+    assert room[-1] == pytest.approx(-10.0, abs=0.1)
+    assert slab[-1] == pytest.approx(-10.0, abs=0.1)
+    hours = [hours_to(room, level) for level in (16.0, 10.0, 4.0)]
+    assert hours == sorted(hours)
+    assert hours_to(room, -50.0) is None
+
+
+def test_nothing_coupled_stands_still() -> None:
+    keep, drive = discretise(TwoNode(1e6, 1e6, 0.0, 0.0, 0.0))
+    assert keep == pytest.approx(np.eye(2))
+    assert drive[0, 0] == pytest.approx(3.6e-3)
