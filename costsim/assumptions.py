@@ -130,6 +130,19 @@ def _fuel_assumptions(common: Common) -> list[Assumption]:
 
 
 def _floor_assumption(common: Common) -> Assumption:
+    if common.case.floor is not None:
+        most = _both(float(common.water.limit_w), "power")
+        return Assumption(
+            "floor",
+            f"gives at most {most}; heat lost below it is part of the design heat loss",
+            "loops, flow, surface limit",
+            "floor",
+        )
+    if common.case.tank is not None:
+        hot = _both(common.case.tank.water_at_design_c, "temperature")
+        return Assumption(
+            "floor", f"takes the design load from a tank at {hot}", "tank.water_at_design", "tank.water_at_design"
+        )
     return Assumption("floor", "can give whatever the sources make", "no floor described", "floor")
 
 

@@ -18,7 +18,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, Typed, fault, faults_of
-from costsim.plant import Tank
+from costsim.plant import Floor, Programme, Tank
 from costsim.prices import Price
 from costsim.rules import RULES
 from costsim.sources import HeatSource, source_union
@@ -200,7 +200,9 @@ class Case(Typed):
     note: str = ""
     place: Place
     house: House
+    floor: Floor | None = None
     tank: Tank | None = None
+    programme: Programme | None = None
     prices: dict[str, Price]
     option: Annotated[tuple[Option, ...], Field(min_length=1, max_length=12)]
     _typed: dict[str, Any] = PrivateAttr(default_factory=dict)

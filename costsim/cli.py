@@ -75,6 +75,30 @@ def check(arguments: argparse.Namespace) -> None:
     print(printed_case(case, load_weather(case), arguments.units or default_units(case.typed)))
 
 
+def _json_arguments(parser: argparse.ArgumentParser) -> None:
+    _check_arguments(parser)
+    parser.add_argument("--json", metavar="FILE", help="write the results as JSON; - for standard output")
+
+
+@_command(
+    "cold",
+    "show what each source really gives, what happens if it fails, and whether a programme is open",
+    _json_arguments,
+)
+def cold(arguments: argparse.Namespace) -> None:
+    """Look closer at capacities, loops, failures and eligibility."""
+    from costsim import load_weather, read_study
+    from costsim.compare.closer import as_json, look_closer
+    from costsim.printed_cold import printed_cold
+
+    case = read_study(arguments.study)
+    report = look_closer(case, load_weather(case))
+    if arguments.json:
+        _write_json(as_json(report), arguments.json)
+    if arguments.json != "-":
+        print(printed_cold(report, arguments.units or default_units(case.typed)))
+
+
 @_command("schema", "print the JSON Schema of study files, for editors", lambda _: None)
 def schema(_: argparse.Namespace) -> None:
     """Print the JSON Schema."""

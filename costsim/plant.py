@@ -2,11 +2,169 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from itertools import pairwise
+from typing import Annotated, Literal
 
-from pydantic import model_validator
+from pydantic import Field, field_validator, model_validator
 
 from costsim.fields import Measured, Typed, fault
+from costsim.physics.floor import BUILD_UPS
+from costsim.physics.hydraulics import TUBES
+from costsim.tariffs.calendar import parse_windows
+
+
+class Loops(Typed):
+    """A group of like loops."""
+
+    count: Annotated[int, Field(ge=1, le=10_000, title="Loops")]
+    length_m: Annotated[float, Measured("length", "Length of a loop", above=0, at_most=500, example="300 ft")]
+    tube: Annotated[str, Field(title="Tube", description="Nominal size.")] = "1/2 in PEX"
+    spacing_m: Annotated[
+        float, Measured("small_length", "Tube spacing", at_least=0.03, at_most=1.0, example="12 in")
+    ] = 0.3
+    covering_m2k_w: Annotated[
+        float, Measured("r_value", "Floor covering resistance", at_least=0, at_most=1.0, example="0.10 m2 K/W")
+    ] = 0.0
+    flow_m3_s: Annotated[
+        float | None,
+        Measured(
+            "flow", "Flow of a loop", "Constant flow; leave it out to let the pump decide.", above=0, example="0.6 gpm"
+        ),
+    ] = None
+    zone: Annotated[Literal["occupied", "perimeter", "bathroom"], Field(title="Where the loops lie")] = "occupied"
+
+    @field_validator("tube")
+    @classmethod
+    def _known_tube(cls, value: str) -> str:
+        if value not in TUBES:
+            raise fault(f"'{value}' is not a known tube", f"use one of {', '.join(TUBES)}")
+        return value
+
+    @property
+    def area_m2(self) -> float:
+        """Floor that one loop heats [m²]."""
+        return self.length_m * self.spacing_m
+
+
+class Pump(Typed):
+    """One small pump for each loop, or for two in parallel."""
+
+    heads_pa: Annotated[
+        tuple[str, ...], Field(title="Pump curve", description="Heads at the flows below, at full speed.", min_length=2)
+    ]
+    flows: Annotated[tuple[str, ...], Field(title="Flows of the curve", min_length=2)]
+    speed_share: Annotated[float, Measured("share", "Speed", at_least=0.2, at_most=1.0, example="80 %")] = 1.0
+    efficiency_share: Annotated[
+        float, Measured("share", "Wire-to-water efficiency", above=0, at_most=0.9, example="20 %")
+    ] = 0.2
+    loops_each: Annotated[int, Field(ge=1, le=2, title="Loops on each pump")] = 1
+    lift_pa: Annotated[
+        float, Measured("head", "Further resistance", "Of valves and fittings at any flow.", at_least=0)
+    ] = 0.0
+
+    @model_validator(mode="after")
+    def _curve_falls(self) -> Pump:
+        flows, heads = self.flow_values_m3_s, self.head_values_pa
+        if len(flows) != len(heads):
+            raise fault(f"{len(flows)} flows but {len(heads)} heads", "give one head for each flow")
+        if any(b <= a for a, b in pairwise(flows)) or any(b >= a for a, b in pairwise(heads)):
+            raise fault(
+                "the pump curve does not fall", 'such as flows = ["0 gpm", "4 gpm"], heads = ["18 ftH2O", "4 ftH2O"]'
+            )
+        return self
+
+    @property
+    def flow_values_m3_s(self) -> tuple[float, ...]:
+        """Flows of the curve [m³/s]."""
+        return tuple(Measured("flow", "flow", at_least=0).read(text) for text in self.flows)
+
+    @property
+    def head_values_pa(self) -> tuple[float, ...]:
+        """Heads of the curve [Pa]."""
+        return tuple(Measured("head", "head", at_least=0).read(text) for text in self.heads_pa)
+
+
+class Mass(Typed):
+    """Slab and room that store heat; leave the table out and demand must be met in its hour."""
+
+    room_capacity_j_m2k: Annotated[
+        float,
+        Field(
+            ge=1e3,
+            le=1e7,
+            title="Room heat capacity per floor area [J/(m² K)]",
+            description="Air, furniture, inner walls.",
+        ),
+    ] = 50e3
+    feedback: Annotated[float, Field(ge=0, le=20, title="Kelvin of slab for each kelvin the room is cold")] = 1.0
+    ground_c: Annotated[
+        float, Measured("temperature", "Ground under the slab", at_least=-20, at_most=30, example="50 degF")
+    ] = 10.0
+    precharge_k: Annotated[
+        float,
+        Measured(
+            "temperature_difference",
+            "Charge the slab ahead by",
+            "In the hours below.",
+            at_least=0,
+            at_most=10,
+            example="2 K",
+        ),
+    ] = 0.0
+    precharge_windows: tuple[str, ...] = ()
+    room_ceiling_k: Annotated[
+        float, Measured("temperature_difference", "Room may float above its set-point by", at_least=0.5, at_most=15)
+    ] = 3.0
+
+    @model_validator(mode="after")
+    def _windows_are_clock_times(self) -> Mass:
+        if self.precharge_k > 0 and not self.precharge_windows:
+            raise fault("charges ahead but has no hours", 'add precharge_windows = ["04:00-06:00"]')
+        try:
+            parse_windows(self.precharge_windows or ("00:00-24:00",))
+        except ValueError as error:
+            raise fault(str(error), 'write it like precharge_windows = ["04:00-06:00"]') from None
+        return self
+
+
+class Floor(Typed):
+    """Loops, water and floor."""
+
+    antifreeze: Annotated[Literal["none", "propylene_glycol", "ethylene_glycol"], Field(title="Antifreeze")] = "none"
+    concentration_share: Annotated[
+        float, Measured("volume_share", "Antifreeze by volume", "As on the label.", at_least=0, at_most=0.6)
+    ] = 0.0
+    build_up: Annotated[str, Field(title="Floor build-up")] = "concrete_100"
+    insulation_m2k_w: Annotated[float, Measured("r_value", "Insulation below", above=0, at_most=20)] = 1.8
+    loops: Annotated[tuple[Loops, ...], Field(min_length=1, max_length=50)]
+    pump: Pump | None = None
+    mass: Mass | None = None
+
+    @field_validator("build_up")
+    @classmethod
+    def _known_build_up(cls, value: str) -> str:
+        if value not in BUILD_UPS:
+            raise fault(f"'{value}' is not a known build-up", f"use one of {', '.join(BUILD_UPS)}")
+        return value
+
+    @model_validator(mode="after")
+    def _has_flow(self) -> Floor:
+        if self.pump is None and any(group.flow_m3_s is None for group in self.loops):
+            raise fault(
+                "a group of loops has neither flow nor pump",
+                'add flow = "0.6 gpm" to the loops, or a [floor.pump] table',
+            )
+        if (self.antifreeze == "none") != (self.concentration_share == 0.0):
+            raise fault(
+                "antifreeze and concentration belong together",
+                'such as antifreeze = "propylene_glycol" and concentration = "30 vol%"',
+            )
+        return self
+
+    @property
+    def area_m2(self) -> float:
+        """Floor that is heated [m²]."""
+        return sum(group.count * group.area_m2 for group in self.loops)
 
 
 class Tank(Typed):
@@ -52,3 +210,16 @@ class Tank(Typed):
                 "lower water_at_design, or raise top as far as every component allows",
             )
         return self
+
+
+class Programme(Typed):
+    """What a utility asks of a house before its off-peak or interruptible rate is open to it."""
+
+    name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
+    backup: Annotated[bool, Field(title="Automatic backup for the whole house")] = True
+    backup_time_s: Annotated[float, Measured("duration", "Backup must last", above=0, example="12 h")] = 12 * 3600.0
+    smallest_w: Annotated[float, Measured("electric_power", "Smallest controlled unit", at_least=0, example="8 kW")] = (
+        0.0
+    )
+    separate_meter: Annotated[bool, Field(title="Separate meter")] = True
+    not_backup: Annotated[tuple[str, ...], Field(title="Kinds that do not count as backup")] = ("wood", "solar")

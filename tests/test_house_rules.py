@@ -33,7 +33,7 @@ LAYERS = [
     ["compare"],
     ["portfolio"],
     ["tables", "charts", "answer"],
-    ["printed", "report"],
+    ["printed", "printed_cold", "report"],
     ["screens", "cli"],
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}

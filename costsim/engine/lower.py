@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from costsim.case import Case, Option
 from costsim.engine import kernel as k
-from costsim.engine.water import WaterSide, water_side
+from costsim.engine.water import MassSide, WaterSide, water_side
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
 from costsim.rules import RULES
@@ -173,8 +173,10 @@ def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) 
     scalars[k.TANK_TOP] = water.top_c
     hours[k.ROOM] = common.setpoint_c
     hours[k.FLOOR_LIMIT] = water.limit_w
-    hours[k.DEMAND] = np.minimum(common.demand_w, water.limit_w)
+    hours[k.DEMAND] = common.demand_w if water.mass else np.minimum(common.demand_w, water.limit_w)
     scalars[k.WATER_RESISTANCE] = water.resistance_k_w
+    if water.mass is not None:
+        _put_mass(scalars, hours, common, water.mass)
     scalars[k.TANK_START] = min(water.top_c, float(common.setpoint_c[0] + hours[k.DEMAND, 0] * water.resistance_k_w))
     source_scalars = np.zeros((len(offers), k.SOURCE_SCALARS))
     source_hours = np.zeros((len(offers), k.SOURCE_HOURS, n))
@@ -184,3 +186,23 @@ def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) 
         if offer.charge_j is not None and offer.ahead_j is not None:
             source_hours[i, k.CHARGE], source_hours[i, k.AHEAD] = offer.charge_j, offer.ahead_j
     return Plant(tuple(offers), scalars, hours, source_scalars, source_hours, np.ascontiguousarray(order))
+
+
+def _put_mass(scalars: Floats, hours: Floats, common: Common, mass: MassSide) -> None:
+    """Write the two-node floor: what slab and room keep, and what weather and gains add."""
+    keep, drive = mass.matrices(common.loss_w_k)
+    scalars[k.WITH_MASS] = 1.0
+    scalars[k.WATER_RESISTANCE] = mass.water_resistance_k_w
+    scalars[k.SLAB_SLAB], scalars[k.SLAB_ROOM] = keep[0]
+    scalars[k.ROOM_SLAB], scalars[k.ROOM_ROOM] = keep[1]
+    scalars[k.SLAB_HEAT], scalars[k.ROOM_HEAT] = drive[:, 0]
+    scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = drive[:, 1]
+    scalars[k.SLAB_FEEDBACK] = mass.feedback
+    scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
+    scalars[k.ROOM_CEILING] = common.case.house.indoor_c + mass.room_ceiling_k
+    hours[k.GAINS] = common.gains_w
+    outside = drive[:, 2][:, None] * common.weather.outdoor_c + (drive[:, 3] * mass.ground_c)[:, None]
+    hours[k.SLAB_WEATHER], hours[k.ROOM_WEATHER] = outside
+    if mass.precharge_k > 0:
+        share = parse_windows(mass.precharge_windows).share(common.calendar)
+        hours[k.PRECHARGE] = mass.precharge_k * share * (common.demand_w > 0)

@@ -110,7 +110,7 @@ def run_hours(common: Common, plant: Plant) -> Hourly:
     )
     tank_before = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
     tank_change = (out[k.TANK] - tank_before) * common.surroundings.tank_j_k / HOUR_S
-    demand = common.demand_w
+    demand = common.demand_w if common.water.mass is None else out[k.CALL]
     beyond = np.maximum(demand - common.water.limit_w, 0.0) + out[k.BEYOND]
     delivered = out[k.DELIVERED]
     short = demand - delivered

@@ -1,4 +1,4 @@
-"""The water side, lowered: how hot the tank must be for a demand, what the floor can give, what the tank stores."""
+"""The water side, lowered: how hot the tank must be for a demand, what the floor can give, what tank and slab store."""
 
 from __future__ import annotations
 
@@ -8,16 +8,84 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Case
+from costsim.physics.floor import (
+    BUILD_UPS,
+    LoopHeat,
+    loop_heat,
+    supply_conductance_w_k,
+    surface_coefficient_w_m2k,
+    surface_limit_w_m2,
+)
+from costsim.physics.fluids import FluidProperties, fluid_properties, freeze_point_c, mass_fraction_from_volume
+from costsim.physics.hydraulics import (
+    LAMINAR,
+    TUBES,
+    TURBULENT,
+    PumpCurve,
+    operating_point,
+    pressure_drop_pa,
+    pump_electric_w,
+    reynolds_number,
+)
+from costsim.physics.thermal_mass import TwoNode, discretise
+from costsim.plant import Floor, Loops, Mass
 
 Floats = NDArray[np.float64]
-WATER_DENSITY_KG_M3, WATER_HEAT_J_KGK = 992.3, 4179.0
-"""Water at 40 °C, from CoolProp."""
+WATER_C = 40.0
+"""Temperature at which the water's properties are taken; common practice, no source."""
 USUAL_TOP_C = 60.0
+USUAL_PUMP_EFFICIENCY = 0.2
+
+
+@dataclass(frozen=True, slots=True)
+class LoopCheck:
+    """One group of loops at design, for the calculation sheet."""
+
+    name: str
+    count: int
+    flow_m3_s: float
+    reynolds: float
+    head_pa: float
+    heat_w_k: float
+    surface_limit_w: float
+    pump_w: float
+
+    @property
+    def regime(self) -> str:
+        """Laminar, turbulent, or between, where figures are uncertain."""
+        return "laminar" if self.reynolds <= LAMINAR else "turbulent" if self.reynolds >= TURBULENT else "between"
+
+
+@dataclass(frozen=True, slots=True)
+class MassSide:
+    """Slab and room that store heat."""
+
+    slab_j_k: float
+    room_j_k: float
+    floor_room_w_k: float
+    water_resistance_k_w: float
+    ground_w_k: float
+    ground_c: float
+    feedback: float
+    room_ceiling_k: float
+    precharge_k: float
+    precharge_windows: tuple[str, ...]
+
+    def house(self, loss_w_k: float) -> TwoNode:
+        """The two nodes with the house's loss."""
+        return TwoNode(self.slab_j_k, self.room_j_k, self.floor_room_w_k, self.ground_w_k, loss_w_k)
+
+    def matrices(self, loss_w_k: float) -> tuple[Floats, Floats]:
+        """What an hour does to slab and room."""
+        return discretise(self.house(loss_w_k))
 
 
 @dataclass(frozen=True, slots=True)
 class WaterSide:
-    """Water between sources and room. `resistance_k_w` is kelvin of tank over room for each watt of demand."""
+    """Water between sources and room. `resistance_k_w` is kelvin of tank over room for each watt of demand.
+
+    `slab` is what the floor could store, `mass` the same where the study lets it store.
+    """
 
     resistance_k_w: float
     limit_w: float
@@ -28,11 +96,15 @@ class WaterSide:
     pump_w: float
     density_kg_m3: float
     heat_capacity_j_kgk: float
+    mass: MassSide | None = None
+    slab: MassSide | None = None
+    loops: tuple[LoopCheck, ...] = ()
+    freeze_c: float = 0.0
     warnings: tuple[str, ...] = ()
 
 
 def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSide:
-    """Lower tank and floor.
+    """Lower tank, floor and mass.
 
     Parameters
     ----------
@@ -46,22 +118,148 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     -------
     WaterSide
         Without a tank nothing is stored and heat must be made in its hour; without a floor the tank temperature at
-        design settles how hot the water must be.
+        design settles how hot the water must be, and without both the water is never the limit.
     """
-    tank = case.tank
-    if tank is None:
-        return WaterSide(
-            0.0, float("inf"), USUAL_TOP_C, USUAL_TOP_C, 0.0, 0.0, 0.0, WATER_DENSITY_KG_M3, WATER_HEAT_J_KGK
-        )
-    resistance = (tank.water_at_design_c - case.house.indoor_c) / design_load_w
+    tank, floor, indoor = case.tank, case.floor, case.house.indoor_c
+    mixture, freeze = _mixture(floor)
+    top = tank.top_c if tank else USUAL_TOP_C
+    resistance, limit, pump, slab = 0.0, float("inf"), 0.0, None
+    loops: list[LoopCheck] = []
+    if floor is not None:
+        loops, heats = _loops(floor, mixture, design_load_w)
+        supply = sum(check.count * check.heat_w_k for check in loops)
+        resistance, pump = 1.0 / supply, sum(check.pump_w for check in loops)
+        limit = min(sum(check.surface_limit_w for check in loops), (top - indoor) * supply)
+        slab = _mass(case, floor, mixture, loops, heats)
+    elif tank is not None:
+        resistance = max(tank.water_at_design_c - indoor, 0.1) / design_load_w
+        limit = (top - indoor) / resistance
     return WaterSide(
         resistance_k_w=resistance,
-        limit_w=(tank.top_c - case.house.indoor_c) / resistance,
-        top_c=tank.top_c,
-        store_c=tank.store_c if tank.store_c is not None else tank.top_c,
-        tank_j_k=tank.volume_m3 * WATER_DENSITY_KG_M3 * WATER_HEAT_J_KGK,
-        tank_loss_w_k=tank.loss_w_k,
-        pump_w=0.0,
-        density_kg_m3=WATER_DENSITY_KG_M3,
-        heat_capacity_j_kgk=WATER_HEAT_J_KGK,
+        limit_w=sum(check.surface_limit_w for check in loops) if floor and floor.mass else limit,
+        top_c=top,
+        store_c=tank.store_c if tank and tank.store_c is not None else top,
+        tank_j_k=tank.volume_m3 * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk if tank else 0.0,
+        tank_loss_w_k=tank.loss_w_k if tank else 0.0,
+        pump_w=pump,
+        density_kg_m3=mixture.density_kg_m3,
+        heat_capacity_j_kgk=mixture.heat_capacity_j_kgk,
+        mass=slab if floor and floor.mass else None,
+        slab=slab,
+        loops=tuple(loops),
+        freeze_c=freeze,
+        warnings=_warnings(case, limit, freeze, coldest_c, design_load_w),
     )
+
+
+def _mixture(floor: Floor | None) -> tuple[FluidProperties, float]:
+    """Properties and freezing point of what circulates."""
+    if floor is None or floor.antifreeze == "none":
+        return fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=WATER_C), 0.0
+    share = mass_fraction_from_volume(fluid=floor.antifreeze, volume_fraction=floor.concentration_share)
+    mixture = fluid_properties(fluid=floor.antifreeze, mass_fraction=share, temperature_c=WATER_C)
+    return mixture, freeze_point_c(fluid=floor.antifreeze, mass_fraction=share)
+
+
+def _loops(floor: Floor, mixture: FluidProperties, design_load_w: float) -> tuple[list[LoopCheck], list[LoopHeat]]:
+    """Flow, head and heat of each group of loops."""
+    flux = design_load_w / floor.area_m2
+    checks, heats = [], []
+    for number, group in enumerate(floor.loops, 1):
+        tube, limit = TUBES[group.tube], surface_limit_w_m2(zone=group.zone)
+        flow, head, pump_w = _flow(floor, group, mixture)
+        heat = loop_heat(
+            flow_m3_s=flow,
+            tube=tube,
+            fluid=mixture,
+            length_m=group.length_m,
+            spacing_m=group.spacing_m,
+            build_up=BUILD_UPS[floor.build_up],
+            covering_m2k_w=group.covering_m2k_w,
+            insulation_m2k_w=floor.insulation_m2k_w,
+            design_flux_w_m2=min(flux, limit),
+        )
+        heats.append(heat)
+        checks.append(
+            LoopCheck(
+                name=f"group {number}: {group.count} × {group.tube}",
+                count=group.count,
+                flow_m3_s=flow,
+                reynolds=reynolds_number(flow_m3_s=flow, tube=tube, fluid=mixture),
+                head_pa=head,
+                heat_w_k=supply_conductance_w_k(flow_m3_s=flow, fluid=mixture, conductance_w_k=heat.conductance_w_k),
+                surface_limit_w=group.count * group.area_m2 * limit,
+                pump_w=pump_w,
+            )
+        )
+    return checks, heats
+
+
+def _flow(floor: Floor, group: Loops, mixture: FluidProperties) -> tuple[float, float, float]:
+    """Flow of one loop, its head, and the electricity of all pumps of the group."""
+    tube = TUBES[group.tube]
+    if group.flow_m3_s is not None or floor.pump is None:
+        flow = float(group.flow_m3_s or 0.0)
+        head = pressure_drop_pa(flow_m3_s=flow, tube=tube, length_m=group.length_m, fluid=mixture)
+        return flow, head, pump_electric_w(flow_m3_s=flow * group.count, head_pa=head, efficiency=USUAL_PUMP_EFFICIENCY)
+    pump = floor.pump
+    point = operating_point(
+        curve=PumpCurve(pump.flow_values_m3_s, pump.head_values_pa),
+        speed=pump.speed_share,
+        tube=tube,
+        lengths_m=[group.length_m] * min(pump.loops_each, group.count),
+        fluid=mixture,
+        lift_pa=pump.lift_pa,
+    )
+    power = pump_electric_w(
+        flow_m3_s=point.flows_m3_s[0] * group.count, head_pa=point.head_pa, efficiency=pump.efficiency_share
+    )
+    return point.flows_m3_s[0], point.head_pa, power
+
+
+def _mass(
+    case: Case, floor: Floor, mixture: FluidProperties, loops: list[LoopCheck], heats: list[LoopHeat]
+) -> MassSide:
+    """Slab and room, and what lies between water, slab, room and ground."""
+    settings = floor.mass or Mass()
+    upward, into_slab = 0.0, 0.0
+    flux = case.house.design_load_w / floor.area_m2
+    for group, check, heat in zip(floor.loops, loops, heats, strict=True):
+        surface = group.covering_m2k_w + 1.0 / surface_coefficient_w_m2k(
+            flux_w_m2=min(flux, surface_limit_w_m2(zone=group.zone))
+        )
+        upward += group.count * group.area_m2 / surface
+        between = group.length_m / (heat.film_mk_w + heat.wall_mk_w + heat.slab_mk_w)
+        into_slab += group.count * supply_conductance_w_k(
+            flow_m3_s=check.flow_m3_s, fluid=mixture, conductance_w_k=between
+        )
+    return MassSide(
+        slab_j_k=floor.area_m2 * BUILD_UPS[floor.build_up].heat_capacity_j_m2k,
+        room_j_k=case.house.floor_area_m2 * settings.room_capacity_j_m2k,
+        floor_room_w_k=upward,
+        water_resistance_k_w=1.0 / into_slab,
+        ground_w_k=0.0,
+        ground_c=settings.ground_c,
+        feedback=settings.feedback,
+        room_ceiling_k=settings.room_ceiling_k,
+        precharge_k=settings.precharge_k,
+        precharge_windows=settings.precharge_windows,
+    )
+
+
+def _warnings(case: Case, limit_w: float, freeze_c: float, coldest_c: float, design_load_w: float) -> tuple[str, ...]:
+    texts = []
+    if limit_w < design_load_w:
+        texts.append(
+            f"the floor gives at most {limit_w / 1e3:.1f} kW but the design load is {design_load_w / 1e3:.1f} kW; sources cannot help"
+        )
+    if case.floor is not None and case.floor.antifreeze != "none" and freeze_c > coldest_c:
+        share = case.floor.concentration_share
+        texts.append(
+            f"{share:.0%} antifreeze begins to freeze at {freeze_c:.1f} °C, but the coldest hour of the weather is {coldest_c:.1f} °C"
+        )
+    if case.floor is not None and case.floor.area_m2 > 1.1 * case.house.floor_area_m2:
+        texts.append(
+            f"the loops cover {case.floor.area_m2:.0f} m², more than the heated floor of {case.house.floor_area_m2:.0f} m²"
+        )
+    return tuple(texts)

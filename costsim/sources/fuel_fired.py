@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
@@ -14,6 +15,8 @@ from costsim.sources.base import HeatSource, Offer, Surroundings, register
 
 Floats = NDArray[np.float64]
 TYPICAL_CONDENSING_LOSS = 0.02
+WATER_J_M3K = 992.3 * 4179.0
+"""Heat capacity of water at 40 °C per volume, from CoolProp."""
 
 
 class _FuelFired(HeatSource):
@@ -75,22 +78,10 @@ class _FuelFired(HeatSource):
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to capacity after altitude and flow, and efficiency over the return temperature."""
-        thin_air = (
-            1.0
-            if self.altitude_rule == "none"
-            else altitude_derate(altitude_m=surroundings.altitude_m, reading=self.altitude_rule)
-        )
-        burner_w = self.output_w * thin_air
-        carried = np.minimum(burner_w, self._carried_by_flow_w(surroundings))
-        at_design = float(carried[int(np.argmax(surroundings.demand_w))])
-        derates = tuple(
-            (why, lost)
-            for why, lost in (("altitude", self.output_w - burner_w), ("flow", burner_w - at_design))
-            if lost > 0.5
-        )
+        capacity, derates = self._capacity_w(surroundings)
         return self._offer(
             surroundings,
-            capacity_w=carried,
+            capacity_w=capacity,
             heat_per_input=self._efficiency(surroundings),
             derates=derates,
             min_fire_w=self.minimum_fire_w,
@@ -100,20 +91,33 @@ class _FuelFired(HeatSource):
             warnings=self._warnings(surroundings),
         )
 
-    def _carried_by_flow_w(self, surroundings: Surroundings) -> Floats:
-        """Most that the flow through the unit carries between the tank and the hottest outlet [W]."""
+    def _capacity_w(self, surroundings: Surroundings) -> tuple[Floats, tuple[tuple[str, float], ...]]:
+        """Capacity in each hour, and what takes it off the nameplate at the hour of highest demand."""
+        rule = self.altitude_rule
+        thin_air = 1.0 if rule == "none" else altitude_derate(altitude_m=surroundings.altitude_m, reading=rule)
+        burner_w = self.output_w * thin_air
+        hour = int(np.argmax(surroundings.demand_w))
+        inlet = np.full(surroundings.n_hours, surroundings.store_c) if self.store else surroundings.water_c
+        water, mixed = WATER_J_M3K, surroundings.density_kg_m3 * surroundings.heat_capacity_j_kgk
+        at = np.array([surroundings.room_c[hour], inlet[hour], inlet[hour]])
+        carried = [float(self._carried_w(at[i], c)) for i, c in enumerate((water, water, mixed))]
+        steps = [self.output_w, burner_w, *(min(burner_w, one) for one in carried)]
+        names = ("altitude", "flow", "water temperature", "antifreeze")
+        lost = tuple((name, a - b) for name, (a, b) in zip(names, pairwise(steps), strict=True) if abs(a - b) > 0.5)
+        return np.minimum(burner_w, self._carried_w(inlet, mixed)), lost
+
+    def _carried_w(self, inlet_c: Floats, volumetric_j_m3k: float) -> Floats:
+        """Most that the flow through the unit carries between its inlet and the hottest outlet [W]."""
         if self.flow_m3_s is None:
-            return np.full(surroundings.n_hours, np.inf)
-        inlet = np.where(self.store, surroundings.store_c, surroundings.water_c)
-        return np.asarray(
-            flow_limited_capacity_w(
-                flow_m3_s=self.flow_m3_s,
-                max_outlet_c=self.hottest_outlet_c,
-                inlet_c=inlet,
-                density_kg_m3=surroundings.density_kg_m3,
-                heat_capacity_j_kgk=surroundings.heat_capacity_j_kgk,
-            )
+            return np.full(np.shape(inlet_c), np.inf)
+        found = flow_limited_capacity_w(
+            flow_m3_s=self.flow_m3_s,
+            max_outlet_c=self.hottest_outlet_c,
+            inlet_c=inlet_c,
+            density_kg_m3=volumetric_j_m3k,
+            heat_capacity_j_kgk=1.0,
         )
+        return np.asarray(found)
 
     def _efficiency(self, surroundings: Surroundings) -> Floats | float:
         if not self.condensing and self.efficiency_share is not None:
@@ -142,6 +146,9 @@ class GasBoiler(_FuelFired):
 
     kind: Literal["gas"]
     fuel: Annotated[Literal["natural_gas", "propane"], Field(title="Fuel")] = "natural_gas"
+    tank_volume_m3: Annotated[
+        float | None, Measured("volume", "Propane tank", "Its whole volume.", above=0, example="250 gal")
+    ] = None
 
     @property
     def fuel_key(self) -> str:

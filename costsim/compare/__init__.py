@@ -1,0 +1,1 @@
+"""Options side by side: programmes, capacity, money over years, break-even, doubt and sizing."""

@@ -1,0 +1,140 @@
+"""Whether a utility programme is open to an option, with the reasons; and how long a propane tank lasts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.case import Option
+from costsim.engine.lower import Common
+from costsim.plant import Programme
+from costsim.result import Hourly, longest_run
+from costsim.sources import HeatSource, Offer
+from costsim.units import GALLON_M3
+
+Floats = NDArray[np.float64]
+USABLE_SHARE = 0.60
+"""Share of a propane tank between its fill limit of 80 % and the refill at 20 %; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Whether one option is eligible, and why (not)."""
+
+    option: str
+    eligible: bool
+    reasons: tuple[str, ...]
+
+
+def verdict(common: Common, option: Option, hourly: Hourly) -> Verdict | None:
+    """Judge one option by the study's programme.
+
+    Parameters
+    ----------
+    common : Common
+    option : Option
+    hourly : Hourly
+        The option's hours.
+
+    Returns
+    -------
+    Verdict or None
+        None where the study has no programme.
+    """
+    programme = common.case.programme
+    if programme is None:
+        return None
+    controlled = [
+        source for source in option.sources if source.control is not None or source.kind == "off_peak_electric"
+    ]
+    if not controlled:
+        return Verdict(option.name, False, ("not eligible because no source is under the utility's control",))
+    reasons = [f"not eligible because {text}" for text in _missing(common, option, controlled, programme, hourly)]
+    return Verdict(
+        option.name, not reasons, tuple(reasons) or (f"eligible for {programme.name}, as far as the study tells",)
+    )
+
+
+def _missing(
+    common: Common, option: Option, controlled: list[HeatSource], programme: Programme, hourly: Hourly
+) -> list[str]:
+    texts = []
+    size = sum(source.nameplate_w() for source in controlled)
+    if size < programme.smallest_w:
+        texts.append(
+            f"the controlled unit has {size / 1e3:.1f} kW and {programme.smallest_w / 1e3:.1f} kW are asked for"
+        )
+    if programme.separate_meter and any(source.price_key(common.case.prices) == "electricity" for source in controlled):
+        texts.append("the controlled unit is not on a meter of its own")
+    if programme.backup:
+        texts += _backup_faults(common, option, controlled, programme, hourly)
+    return texts
+
+
+def _backup_faults(
+    common: Common, option: Option, controlled: list[HeatSource], programme: Programme, hourly: Hourly
+) -> list[str]:
+    """Say what is wrong with the automatic backup, which must carry the whole house."""
+    others = [(i, source) for i, source in enumerate(option.sources) if source not in controlled]
+    counted = [(i, source) for i, source in others if source.kind not in programme.not_backup]
+    if not counted:
+        named = f" ({', '.join(source.label for _, source in others)} does not count)" if others else ""
+        return [f"there is no automatic backup{named}"]
+    cold = int(np.argmax(common.demand_w))
+    carried = sum(float(hourly.available_w[i, cold]) for i, _ in counted)
+    texts = []
+    if carried < common.case.house.design_load_w:
+        texts.append(
+            f"the backup gives {carried / 1e3:.1f} kW of the {common.case.house.design_load_w / 1e3:.1f} kW design load"
+        )
+    for _, source in counted:
+        hours = tank_hours(source, common.case.house.design_load_w)
+        if hours is not None and hours < programme.backup_time_s / 3600:
+            texts.append(
+                f"the propane tank lasts {hours:.0f} h at design load and {programme.backup_time_s / 3600:.0f} h are asked for"
+            )
+    return texts
+
+
+def tank_hours(source: HeatSource, load_w: float) -> float | None:
+    """Hours that a propane tank lasts between fill limit and refill at a load; None without a tank."""
+    from costsim.physics.fuels import FUELS
+
+    volume = getattr(source, "tank_volume_m3", None)
+    if volume is None or source.fuel_key != "propane":
+        return None
+    efficiency = getattr(source, "efficiency_share", None) or 0.9
+    return float(volume * USABLE_SHARE * FUELS["propane"].heat_content_j_per_unit * efficiency / load_w / 3600)
+
+
+@dataclass(frozen=True, slots=True)
+class ControlRun:
+    """The longest run of control hours: its hours and the propane burned in it [m³]."""
+
+    hours: int
+    propane_m3: float
+
+    @property
+    def propane_gal(self) -> float:
+        """US gallons."""
+        return self.propane_m3 / GALLON_M3
+
+
+def longest_control_run(offers: tuple[Offer, ...], hourly: Hourly) -> ControlRun:
+    """Find the longest time for which control held a source off, and what propane it took."""
+    from costsim.physics.fuels import FUELS
+
+    barred = np.sum([offer.barred_w for offer in offers], axis=0) > 0
+    length = longest_run(barred)
+    if not length:
+        return ControlRun(0, 0.0)
+    runs = np.convolve(barred, np.ones(length))[length - 1 :]
+    start = int(np.argmax(runs >= length - 0.5))
+    burned = sum(
+        float(hourly.input_w[i, start : start + length].sum()) * 3600
+        for i, offer in enumerate(offers)
+        if offer.fuel == "propane"
+    )
+    return ControlRun(length, burned / FUELS["propane"].heat_content_j_per_unit)

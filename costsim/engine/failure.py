@@ -1,0 +1,124 @@
+"""What if a source, or the power, fails in the coldest week: how the house cools."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.case import Option
+from costsim.engine import kernel as k
+from costsim.engine.lower import Common, plant_of
+from costsim.engine.water import MassSide
+from costsim.physics.thermal_mass import hours_to
+from costsim.rules import RULES
+from costsim.sources import Offer
+
+Floats = NDArray[np.float64]
+WEEK_H = 168
+LEVELS_C = (16.0, 10.0, 4.0)
+"""60, 50 and 40 °F, near enough; below the last one water in pipes is at risk."""
+LIGHT_ROOM_J_M2K, LIGHT_FLOOR_J_M2K, LIGHT_FLOOR_W_M2K = 50e3, 60e3, 10.0
+"""House without a described mass: air, furniture and inner walls, and a thin floor; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A week without one source, or without power: room temperature [°C] hour by hour and hours to each level."""
+
+    what: str
+    first_hour: int
+    outdoor_c: Floats
+    room_c: Floats
+    hours_to_level: dict[float, int | None]
+
+    @property
+    def lowest_c(self) -> float:
+        """Lowest room temperature of the week [°C]."""
+        return float(self.room_c.min())
+
+
+def coldest_week(outdoor_c: Floats) -> int:
+    """First hour of the 168 hours with the lowest mean temperature.
+
+    Examples
+    --------
+    >>> coldest_week(np.r_[np.zeros(200), np.full(168, -5.0), np.zeros(100)])
+    200
+    """
+    if len(outdoor_c) <= WEEK_H:
+        return 0
+    sums = np.concatenate(([0.0], np.cumsum(outdoor_c)))
+    return int(np.argmin(sums[WEEK_H:] - sums[:-WEEK_H]))
+
+
+def failures(common: Common, option: Option) -> tuple[Failure, ...]:
+    """Let each source in turn, and then the power, fail in the coldest week.
+
+    Parameters
+    ----------
+    common : Common
+    option : Option
+
+    Returns
+    -------
+    tuple of Failure
+        The sources that are left go on by the option's rule. Slab and room are the study's own where it describes
+        them, else those of a light house.
+    """
+    offers = [source.offer(common.surroundings) for source in option.sources]
+    first = coldest_week(common.weather.outdoor_c)
+    order = RULES[option.rule](offers)
+    heavy = (
+        common
+        if common.water.mass
+        else replace(common, water=replace(common.water, mass=common.water.slab or _light_mass(common)))
+    )
+    found = []
+    for i, offer in enumerate(offers):
+        left = [_silent(other, first) if j == i else other for j, other in enumerate(offers)]
+        found.append(_week(heavy, left, order, offer.name, first))
+    dark = [_silent(offer, first) if offer.needs_power else offer for offer in offers]
+    found.append(_week(heavy, dark, order, "the power", first))
+    return tuple(found)
+
+
+def _silent(offer: Offer, first: int) -> Offer:
+    """The same source, giving nothing in the week."""
+    gone = np.ones(len(offer.capacity_w))
+    gone[first : first + WEEK_H] = 0.0
+    charge = None if offer.charge_j is None else offer.charge_j * gone
+    return replace(offer, capacity_w=offer.capacity_w * gone, charge_j=charge)
+
+
+def _light_mass(common: Common) -> MassSide:
+    area = common.case.house.floor_area_m2
+    return MassSide(
+        slab_j_k=area * LIGHT_FLOOR_J_M2K,
+        room_j_k=area * LIGHT_ROOM_J_M2K,
+        floor_room_w_k=area * LIGHT_FLOOR_W_M2K,
+        water_resistance_k_w=common.water.resistance_k_w,
+        ground_w_k=0.0,
+        ground_c=10.0,
+        feedback=1.0,
+        room_ceiling_k=3.0,
+        precharge_k=0.0,
+        precharge_windows=(),
+    )
+
+
+def _week(common: Common, offers: Sequence[Offer], order: NDArray[np.int64], what: str, first: int) -> Failure:
+    plant = plant_of(common, offers, order)
+    n, count = common.weather.n_hours, len(offers)
+    out = np.empty((k.RESULTS, n))
+    heat, dumped, available = np.empty((count, n)), np.empty((count, n)), np.empty((count, n))
+    k.dispatch(
+        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, out, heat, dumped, available
+    )
+    week = slice(first, first + WEEK_H)
+    room = out[k.ROOM_T, week].copy()
+    return Failure(
+        what, first, common.weather.outdoor_c[week], room, {level: hours_to(room, level) for level in LEVELS_C}
+    )

@@ -1,0 +1,110 @@
+"""What `costsim cold` prints: real capacities, the loops at design, what fails, and whether the programme is open."""
+
+from __future__ import annotations
+
+from costsim.compare.closer import CloserLook, ColdReport
+from costsim.tables import text_table
+from costsim.units import show, to_display, unit_for
+
+CAUTION = (
+    "Frozen pipes, carbon monoxide, pressure and wiring can hurt people: relief valves, combustion air, alarms, freeze protection\n"
+    "and breakers belong to licensed trades and the locally adopted edition of the codes."
+)
+
+
+def printed_cold(report: ColdReport, system: str) -> str:
+    """Print the closer look.
+
+    Parameters
+    ----------
+    report : ColdReport
+    system : str
+        ``"us"`` or ``"si"``.
+
+    Returns
+    -------
+    str
+    """
+    parts = [f"{report.title}\n{'=' * len(report.title)}", _design(report, system)]
+    if report.loops:
+        parts.append(_loops(report, system))
+    parts += [_option(option, system) for option in report.options]
+    return "\n\n".join([*parts, CAUTION])
+
+
+def _design(report: ColdReport, system: str) -> str:
+    load, water = show(report.design_load_w, "power", system), show(report.water_at_design_c, "temperature", system)
+    text = f"At design the house loses {load} and the tank must be at {water}."
+    if report.floor_limit_w < 1e12:
+        text += f" The floor can give {show(report.floor_limit_w, 'power', system)}."
+    if report.freeze_c < 0:
+        text += f"\nThe antifreeze begins to freeze at {show(report.freeze_c, 'temperature', system)}."
+    return text
+
+
+def _loops(report: ColdReport, system: str) -> str:
+    flow, head, power = (unit_for(name, system) for name in ("flow", "head", "power"))
+    headings = [
+        "loops",
+        f"flow each {flow}",
+        "flow is",
+        f"head {head}",
+        f"heat each at design {power}",
+        f"surface limit {power}",
+    ]
+    total = sum(loop.count * loop.heat_w_k for loop in report.loops)
+    rows = [
+        [
+            loop.name,
+            f"{to_display(loop.flow_m3_s, 'flow', system):.2f}",
+            loop.regime,
+            f"{to_display(loop.head_pa, 'head', system):.1f}",
+            f"{to_display(report.design_load_w * loop.heat_w_k / total, 'power', system):.2f}",
+            f"{to_display(loop.surface_limit_w / loop.count, 'power', system):.2f}",
+        ]
+        for loop in report.loops
+    ]
+    return text_table(headings, rows)
+
+
+def _option(option: CloserLook, system: str) -> str:
+    power = unit_for("power", system)
+    headings = ["source", f"rated {power}", "less", f"left {power}", f"delivered {power}", "full-load h"]
+    rows = []
+    for source in option.sources:
+        less = (
+            ", ".join(f"{why} {to_display(watts, 'power', system):.1f}" for why, watts in source.derates) or "nothing"
+        )
+        figures = [
+            f"{to_display(watts, 'power', system):.1f}"
+            for watts in (source.rated_w, source.derated_w, source.delivered_w)
+        ]
+        rows.append([source.name, figures[0], less, *figures[1:], f"{source.full_load_hours:,.0f}"])
+    lines = [option.option, text_table(headings, rows), *_failure_lines(option, system)]
+    if option.verdict:
+        lines += [f"  programme: {reason}" for reason in option.verdict.reasons]
+    if option.control.hours:
+        lines.append(
+            f"  longest control run: {option.control.hours} h, {option.control.propane_gal:,.0f} gal of propane in it"
+        )
+    lines += [
+        f"  {s.name}: the tank lasts {s.tank_hours:,.0f} h at design load"
+        for s in option.sources
+        if s.tank_hours is not None
+    ]
+    return "\n".join(lines)
+
+
+def _failure_lines(option: CloserLook, system: str) -> list[str]:
+    lines = []
+    for failure in option.failures:
+        reached = [
+            f"{show(level, 'temperature', system, 0)} after {hours} h"
+            for level, hours in failure.hours_to_level.items()
+            if hours
+        ]
+        what = (
+            f"  if {failure.what} fails in the coldest week: lowest {show(failure.lowest_c, 'temperature', system, 0)}"
+        )
+        lines.append(f"{what}{'; ' + ', '.join(reached) if reached else ', the others carry on'}")
+    return lines
