@@ -18,8 +18,8 @@ from costsim.sources import Offer
 
 Floats = NDArray[np.float64]
 WEEK_H = 168
-LEVELS_C = (16.0, 10.0, 4.0)
-"""60, 50 and 40 °F, near enough; below the last one water in pipes is at risk."""
+LEVELS_C = (140 / 9, 10.0, 40 / 9)
+"""60, 50 and 40 °F; near the last one water in outer pipes is at risk."""
 LIGHT_ROOM_J_M2K, LIGHT_FLOOR_J_M2K, LIGHT_FLOOR_W_M2K = 50e3, 60e3, 10.0
 """House without a described mass: air, furniture and inner walls, and a thin floor; common practice, no source."""
 

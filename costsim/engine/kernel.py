@@ -75,6 +75,9 @@ BEYOND: Final = 8  # part of the call that the floor cannot take even from the h
 RESULTS: Final = 9
 
 HOUR_S: Final = 3600.0
+WANTED_SHARE: Final = (
+    0.5  # a fire is lit when at least this share of its charge will find a place; common practice, no source
+)
 
 
 @numba.njit(cache=True, nogil=True, error_model="numpy")
@@ -142,7 +145,7 @@ def dispatch(
                 charge = source_hours[i, CHARGE, t]
                 if charge > 0.0:
                     place = (top - idle) / rise * HOUR_S + source_hours[i, AHEAD, t] - fuel[i]
-                    if place >= charge:
+                    if place >= WANTED_SHARE * charge:
                         fuel[i] += charge
                 burning = min(source_scalars[i, BURN_POWER], fuel[i] / HOUR_S)
                 fuel[i] = max(0.0, fuel[i] - burning * HOUR_S)
@@ -154,7 +157,8 @@ def dispatch(
             elif source_scalars[i, MUST_RUN] < 0.5:
                 aid += source_hours[i, CAPACITY, t]
         for i in range(count):
-            if source_scalars[i, MUST_RUN] > 0.5 and source_hours[i, CAPACITY, t] > 0.0:
+            sunny_kind = source_scalars[i, MUST_RUN] > 0.5 and source_scalars[i, BURN_POWER] <= 0.0
+            if sunny_kind and source_hours[i, CAPACITY, t] > 0.0:
                 slope, most = source_scalars[i, SLOPE], source_hours[i, CAPACITY, t]
                 damp = 1.0 + slope * rise
                 meets = (idle + rise * (given + most - call)) / damp

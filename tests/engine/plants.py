@@ -116,6 +116,7 @@ def put_source(
     elif kind == "wood":
         burn = int(rng.integers(2, 9))
         scalars[k.MUST_RUN], scalars[k.BURN_POWER] = 1.0, size
+        hours[k.CAPACITY] = size  # what the offer says of itself; the fire follows its charges alone
         hours[k.CHARGE] = np.where(rng.random(HOURS) < 0.2, size * burn * 3600.0, 0.0)
         hours[k.AHEAD] = np.convolve(demand, np.ones(burn))[burn - 1 :] * 3600.0
     else:

@@ -1,0 +1,113 @@
+"""Capacities side by side, failures in the coldest week, and whether a programme is open."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from cases import demo, study
+
+from costsim import load_weather, read_study, read_weather
+from costsim.case import case_from
+from costsim.cli import main
+from costsim.compare.closer import CloserLook, as_json, look_closer
+from costsim.weather import find_weather
+
+SAND_POINT = read_weather(find_weather("sand_point.csv"))
+ELECTRIC = {"kind": "electric", "output": "20 kW"}
+PROPANE = {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %", "tank_volume": "250 gal"}
+HELD = {
+    "kind": "off_peak_electric",
+    "output": "9 kW",
+    "store": False,
+    "control": {"coldest_hours": 100},
+    "price": "electricity",
+}
+PROGRAMME = {"programme__name": "Winter rate", "programme__smallest": "8 kW", "programme__separate_meter": False}
+
+
+def look(*sources: dict, **house: Any) -> CloserLook:
+    return look_closer(study(*sources, **house), SAND_POINT).options[0]
+
+
+def test_without_heat_the_house_cools_and_with_a_second_source_it_does_not() -> None:
+    alone, both = look(ELECTRIC), look(ELECTRIC, PROPANE)
+    assert [f.what for f in both.failures] == ["Electric boiler", "Gas boiler", "the power"]
+    assert alone.failures[0].lowest_c < 5
+    assert both.failures[0].lowest_c > 19
+    assert both.failures[2].lowest_c == pytest.approx(alone.failures[1].lowest_c, abs=0.5)
+    hours = [
+        alone.failures[0].hours_to_level[level] for level in sorted(alone.failures[0].hours_to_level, reverse=True)
+    ]
+    assert hours == sorted(hours)
+
+
+def test_a_slab_holds_the_house_longer_than_a_light_floor() -> None:
+    slab = {"floor__loops": [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]}
+    light, heavy = look(ELECTRIC).failures[0], look(ELECTRIC, **slab).failures[0]
+    level = sorted(light.hours_to_level)[1]
+    assert heavy.hours_to_level[level] > 1.5 * light.hours_to_level[level]
+
+
+@pytest.mark.parametrize(
+    ("sources", "more", "says"),
+    [
+        ((ELECTRIC,), {}, "no source is under the utility's control"),
+        ((HELD,), {}, "there is no automatic backup"),
+        ((HELD, {**PROPANE, "output": "4 kW"}), {}, "the backup gives 4.0 kW of the 6.0 kW design load"),
+        ((HELD, {**PROPANE, "tank_volume": "4 gal"}), {}, "the propane tank lasts"),
+        ((HELD, PROPANE), {"programme__smallest": "12 kW"}, "the controlled unit has 9.0 kW and 12.0 kW are asked for"),
+        ((HELD, PROPANE), {"programme__separate_meter": True}, "not on a meter of its own"),
+    ],
+)
+def test_not_eligible_because(sources: tuple, more: dict, says: str) -> None:
+    verdict = look(*sources, **{**PROGRAMME, **more}).verdict
+    assert verdict is not None
+    assert not verdict.eligible
+    assert any(says in reason and reason.startswith("not eligible because") for reason in verdict.reasons), (
+        verdict.reasons
+    )
+
+
+def test_eligible_with_a_backup_that_carries_the_house() -> None:
+    found = look(HELD, PROPANE, **PROGRAMME)
+    assert found.verdict is not None
+    assert found.verdict.eligible
+    assert found.control.hours == 12
+    # every joule of the longest run is propane: at most 12 h of design load over 90 %
+    assert 0 < found.control.propane_m3 * 25.49e9 < 12 * 3600 * 6000 / 0.9
+    assert found.sources[1].tank_hours == pytest.approx(250 * 0.6 * 91_452 * 1055.06 * 0.9 / 6000 / 3600, rel=1e-3)
+
+
+def test_wood_does_not_count_as_automatic_backup() -> None:
+    wood = {"kind": "wood", "charge": "20 kg", "burn_time": "5 h", "load_times": ["07:00"], "efficiency": "60 %"}
+    verdict = look(HELD, wood, tank__volume="500 L", **PROGRAMME).verdict
+    assert verdict is not None
+    assert verdict.reasons == ("not eligible because there is no automatic backup (Wood boiler does not count)",)
+
+
+def test_the_installers_demo(capsys) -> None:
+    case = read_study("net_loft")
+    report = look_closer(case, load_weather(case))
+    assert [option.verdict.eligible for option in report.options] == [False, False, True]
+    assert main(["cold", "net_loft"]) == 0
+    text = capsys.readouterr().out
+    assert "if the power fails in the coldest week" in text
+    assert "carbon monoxide" in text
+    assert main(["cold", "net_loft", "--json", "-"]) == 0
+    assert as_json(report)["options"][0]["sources"][0]["rated_kw"] == pytest.approx(10.5)
+
+
+def test_the_installers_demo_is_ten_kilowatts_short_at_breakfast() -> None:
+    from costsim import simulate
+
+    case = read_study("net_loft")
+    alone, both, _ = simulate(case, load_weather(case)).options
+    assert alone.shortfall.worst_w == pytest.approx(10e3, abs=500)
+    assert both.shortfall.hours == 0
+
+
+def test_a_study_without_floor_or_tank_still_gets_its_look() -> None:
+    case = case_from(demo())
+    report = look_closer(case, load_weather(case))
+    assert as_json(report)["floor_limit_kw"] is None

@@ -1,0 +1,123 @@
+"""Floor, pump, antifreeze and mass in a whole study."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from cases import constant_weather, study
+
+from costsim import read_weather, simulate
+from costsim.engine.lower import lower_common
+from costsim.result import OptionResult
+from costsim.weather import find_weather
+
+SAND_POINT = read_weather(find_weather("sand_point.csv"))
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+AMPLE = {"kind": "electric", "output": "50 kW"}
+LOOPS = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
+PUMP = {"flows": ["0 gpm", "2 gpm", "4 gpm"], "heads": ["9 ftH2O", "7 ftH2O", "3 ftH2O"]}
+
+
+def run(weather: Any, *sources: dict, **house: Any) -> OptionResult:
+    return simulate(study(*(sources or (AMPLE,)), **house), weather).options[0]
+
+
+def test_with_mass_and_ample_heat_the_season_is_degree_hours() -> None:
+    off, on = run(SAND_POINT, floor__loops=LOOPS), run(SAND_POINT, floor__loops=LOOPS, floor__mass={})
+    assert on.delivered_j == pytest.approx(off.delivered_j, rel=3e-3)
+    heating = off.hourly.demand_w > 0
+    assert on.hourly.room_c[heating].mean() == pytest.approx(20.0, abs=0.05)
+    assert on.hourly.imbalance() < 1e-9
+    assert on.shortfall.hours == 0
+
+
+def test_in_a_mild_year_mass_keeps_warm_afternoons_for_the_night() -> None:
+    # hour-by-hour clipping counts nights after warm days in full; a heavy house needs less, by a few percent and never more
+    off, on = (
+        run(GREENSBORO, floor__loops=LOOPS),
+        run(GREENSBORO, floor__loops=LOOPS, floor__mass={"room_ceiling": "3 K"}),
+    )
+    assert -0.04 < on.delivered_j / off.delivered_j - 1 < 0.0
+
+
+def test_with_mass_a_weak_source_shows_as_a_cold_room() -> None:
+    weak = run(SAND_POINT, {"kind": "electric", "output": "3 kW"}, floor__loops=LOOPS, floor__mass={})
+    assert weak.hourly.room_c.min() < 18.0
+    strong = run(SAND_POINT, {"kind": "electric", "output": "4 kW"}, floor__loops=LOOPS, floor__mass={})
+    assert strong.hourly.room_c.min() > weak.hourly.room_c.min()
+
+
+def test_precharging_moves_heat_into_its_hours() -> None:
+    mass = {"precharge": "2 K", "precharge_windows": ["03:00-06:00"]}
+    plain, ahead = (
+        run(SAND_POINT, floor__loops=LOOPS, floor__mass={}),
+        run(SAND_POINT, floor__loops=LOOPS, floor__mass=mass),
+    )
+    early = (np.arange(8760) % 24 >= 3) & (np.arange(8760) % 24 < 6)
+    assert ahead.hourly.delivered_w[early].sum() > 1.3 * plain.hourly.delivered_w[early].sum()
+    assert ahead.hourly.room_c.max() < 24.0
+
+
+def test_a_floor_that_cannot_give_the_load_is_its_own_cause() -> None:
+    small = [{"count": 2, "length": "60 m", "spacing": "200 mm", "flow": "2 L/min"}]
+    case = study(AMPLE, floor__loops=small)
+    result = simulate(case, constant_weather(-10.0))
+    found = result.options[0]
+    assert found.shortfall.by_cause_j["floor"] == pytest.approx(found.shortfall.energy_j)
+    assert any("the floor gives at most" in text for text in result.warnings)
+
+
+def test_antifreeze_that_freezes_is_told_and_raises_the_tank() -> None:
+    glycol = {"floor__antifreeze": "propylene_glycol", "floor__concentration": "20 vol%"}
+    water, mixed = (lower_common(study(AMPLE, floor__loops=LOOPS, **more), GREENSBORO) for more in ({}, glycol))
+    assert mixed.water.resistance_k_w > water.water.resistance_k_w
+    assert mixed.water.loops[0].reynolds < water.water.loops[0].reynolds
+    assert any("begins to freeze at" in text for text in mixed.water.warnings)
+    strong = {**glycol, "floor__concentration": "48 vol%"}
+    assert lower_common(study(AMPLE, floor__loops=LOOPS, **strong), GREENSBORO).water.warnings == ()
+
+
+def test_a_pump_sets_the_flow_and_is_billed() -> None:
+    loops = [{"count": 8, "length": "90 m", "spacing": "150 mm"}]
+    slow, fast = (run(SAND_POINT, floor__loops=loops, floor__pump={**PUMP, "speed": s}) for s in ("60 %", "100 %"))
+    assert 0 < slow.pump_j < fast.pump_j
+    by_hand = fast.hourly.pump_w.max() * np.count_nonzero(fast.hourly.delivered_w > 0) * 3600
+    assert fast.pump_j == pytest.approx(by_hand)
+    assert fast.cost_energy == pytest.approx((fast.sources[0].input_j + fast.pump_j) / 3.6e6 * 0.10)
+
+
+def test_two_loops_on_a_pump_take_less_each() -> None:
+    loops = [{"count": 8, "length": "90 m", "spacing": "150 mm"}]
+    one, two = (
+        lower_common(study(AMPLE, floor__loops=loops, floor__pump={**PUMP, "loops_each": n}), GREENSBORO).water.loops[0]
+        for n in (1, 2)
+    )
+    assert two.flow_m3_s < one.flow_m3_s < 2 * two.flow_m3_s
+    assert two.heat_w_k < one.heat_w_k
+
+
+def test_derates_of_a_gas_unit_are_named_and_add_up() -> None:
+    unit = {"kind": "gas", "output": "30 kW", "efficiency": "90 %", "flow": "8 L/min", "hottest_outlet": "60 degC"}
+    more = {
+        "floor__loops": LOOPS,
+        "floor__antifreeze": "propylene_glycol",
+        "floor__concentration": "50 vol%",
+        "place__altitude": "1000 m",
+    }
+    found = run(GREENSBORO, unit, **more)
+    lost = dict(found.sources[0].derates)
+    assert set(lost) == {"altitude", "flow", "water temperature", "antifreeze"}
+    hour = int(found.hourly.demand_w.argmax())
+    assert 30_000 - sum(lost.values()) == pytest.approx(found.hourly.available_w[0, hour], rel=1e-6)
+
+
+def test_a_condensing_unit_gains_from_a_cooler_floor() -> None:
+    unit = {"kind": "gas", "output": "30 kW", "condensing": True, "cycling_loss": 0.0}
+    wide, close = ([{"count": 8, "length": "90 m", "spacing": s, "flow": "3 L/min"}] for s in ("300 mm", "100 mm"))
+    cool, warm = (run(GREENSBORO, unit, floor__loops=loops) for loops in (wide, close))
+    carpet = run(GREENSBORO, unit, floor__loops=[{**wide[0], "covering": "0.2 m2 K/W"}])
+    for found in (cool, warm, carpet):
+        assert 0.84 < found.sources[0].heat_j / found.sources[0].input_j < 0.97
+    assert carpet.sources[0].input_j > cool.sources[0].input_j

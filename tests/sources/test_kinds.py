@@ -1,0 +1,131 @@
+"""What is particular to one kind of source."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from cases import constant_weather, study
+
+from costsim import InputError, read_weather, simulate
+from costsim.physics.wood import higher_heating_value_j_kg
+from costsim.result import OptionResult
+from costsim.sources.base import coldest_hours
+from costsim.weather import find_weather
+
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+ELECTRIC = {"kind": "electric", "output": "20 kW"}
+WOOD = {"kind": "wood", "charge": "20 kg", "burn_time": "5 h", "load_times": ["07:00", "18:00"], "efficiency": "60 %"}
+TANK = {"tank__volume": "1500 L", "tank__top": "85 degC"}
+
+
+def run(*sources: dict, weather=GREENSBORO, **house: Any) -> OptionResult:
+    return simulate(study(*sources, **house), weather).options[0]
+
+
+def test_a_charge_of_wood_is_its_heating_value() -> None:
+    found = run(WOOD, ELECTRIC, weather=constant_weather(-5.0), **TANK)
+    wood = found.sources[0]
+    charge = 20 * float(higher_heating_value_j_kg(moisture=0.2)) * 0.60
+    assert wood.facts["loads"] == pytest.approx(2 * 365, abs=1)
+    assert wood.heat_j + wood.dumped_j == pytest.approx(wood.facts["loads"] * charge)
+    assert wood.input_j == pytest.approx(wood.facts["loads"] * charge / 0.60)
+    assert wood.facts["labour_hours"] == pytest.approx(wood.facts["loads"] / 3)
+    assert wood.biogenic_co2_kg > 0
+    assert wood.co2_kg == 0
+
+
+def test_nobody_loads_a_fire_that_is_not_wanted() -> None:
+    mild = run(WOOD, weather=constant_weather(19.0), **TANK)
+    assert mild.sources[0].facts["loads"] < 60
+    # a full tank takes the rest of a charge lit in good faith; what it cannot take is dumped and counted
+    assert mild.hourly.tank_c.max() <= 85 + 1e-6
+
+
+def test_unattended_days_are_short_for_want_of_fuel() -> None:
+    found = run({**WOOD, "attended": "Sat"}, weather=constant_weather(0.0), **TANK)
+    assert found.shortfall.by_cause_j["fuel"] > 0.8 * found.shortfall.energy_j
+    never = run({**WOOD, "months": "Jan", "attended": "holidays"}, ELECTRIC, **TANK)
+    assert any("nobody loads it" in text for text in never.warnings)
+
+
+def test_an_efficiency_nobody_measured_is_doubted() -> None:
+    assert any("rarely reached" in text for text in run({**WOOD, "efficiency": "80 %"}, ELECTRIC, **TANK).warnings)
+
+
+def test_solar_facts_add_up() -> None:
+    found = run({"kind": "solar", "area": "20 m2"}, ELECTRIC, **TANK)
+    sun = found.sources[0]
+    assert sun.facts["collected_kwh"] == pytest.approx(sun.facts["useful_kwh"] + sun.facts["dumped_kwh"])
+    assert sun.heat_j / 3.6e6 == pytest.approx(sun.facts["useful_kwh"])
+    assert sun.facts["useful_kwh_m2"] == pytest.approx(sun.facts["useful_kwh"] / 20)
+    assert sun.facts["stagnation_hours"] > 100
+    assert sun.cost == 0.0
+    assert 900 < sun.facts["irradiation_kwh_m2"] < 2000
+
+
+def test_collectors_that_face_away_are_told() -> None:
+    south, north = (
+        run({"kind": "solar", "area": "10 m2", "azimuth": a}, ELECTRIC, **TANK) for a in ("180 deg", "0 deg")
+    )
+    assert north.sources[0].heat_j < 0.6 * south.sources[0].heat_j
+    assert any("away from the equator" in text for text in north.warnings)
+
+
+def test_solar_needs_radiation() -> None:
+    from dataclasses import replace
+
+    dark = replace(GREENSBORO, ghi_w_m2=None)
+    with pytest.raises(InputError, match="has no radiation"):
+        run({"kind": "solar", "area": "10 m2"}, ELECTRIC, weather=dark, **TANK)
+
+
+def test_a_heat_pump_gives_less_in_the_cold() -> None:
+    pump = {
+        "kind": "heat_pump",
+        "outdoor": ["-15 degC", "7 degC"],
+        "outputs": ["5 kW", "9 kW"],
+        "cut_out": "-12 degC",
+        "carnot": 0.4,
+    }
+    found = run(pump, ELECTRIC, tank__volume="300 L", tank__water_at_design="40 degC")
+    cold = GREENSBORO.outdoor_c < -12
+    assert found.hourly.heat_w[0][cold].max() == 0
+    factor = found.sources[0].heat_j / found.sources[0].input_j
+    assert 2.2 < factor < 4.5
+    half = 5000 + 4000 * 11 / 22  # straight line at −4 °C, less a tenth for defrosting
+    at = np.flatnonzero(GREENSBORO.outdoor_c == -4.4)
+    assert found.hourly.available_w[0][at] == pytest.approx((half - 0.4 * 4000 / 22) * 0.9, rel=0.01)
+
+
+def test_the_coldest_hours_with_a_longest_run() -> None:
+    marked = coldest_hours(GREENSBORO.outdoor_c, 300, 12)
+    assert marked.sum() == 300
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], marked, [0]))))
+    assert (edges[1::2] - edges[::2]).max() <= 12
+    assert GREENSBORO.outdoor_c[marked > 0].max() <= np.sort(GREENSBORO.outdoor_c)[500]
+
+
+def test_control_events_are_their_own_cause() -> None:
+    held = {"kind": "off_peak_electric", "output": "20 kW", "control": {"coldest_hours": 200}}
+    found = run(held)
+    assert 150 <= found.shortfall.hours <= 200
+    assert found.shortfall.by_cause_j["control"] == pytest.approx(found.shortfall.energy_j)
+    assert run(held, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"}).shortfall.hours == 0
+
+
+def test_cycling_and_standby_only_add() -> None:
+    unit = {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "cycling_loss": 0.0}
+    plain, cycling = run(unit), run({**unit, "cycling_loss": 0.2, "minimum_fire": "8 kW"})
+    idle = run({**unit, "standby": "50 W"})
+    assert cycling.sources[0].input_j > plain.sources[0].input_j
+    assert idle.sources[0].input_j - plain.sources[0].input_j == pytest.approx(50 * 8760 * 3600)
+
+
+def test_a_pellet_boiler_is_billed_by_weight() -> None:
+    found = run({"kind": "pellet", "output": "15 kW", "efficiency": "80 %"}, weather=constant_weather(5.0))
+    fuel = found.sources[0].input_j / 1055.05585262 / 8200  # 8,200 Btu/lb, value from memory
+    assert fuel == pytest.approx(200 * 15 * 8760 * 3.412142 / 0.80 / 8200, rel=0.03)  # a little more for cycling
+    pump_free = found.cost_energy - found.sources[0].auxiliary_j / 3.6e6 * 0.10
+    assert pump_free == pytest.approx(fuel * 0.15)
