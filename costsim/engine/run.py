@@ -161,12 +161,8 @@ def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], com
     auxiliary_j = float(hourly.auxiliary_w[i].sum()) * HOUR_S
     co2 = input_j * offer.co2_kg_per_j
     unused = hourly.dumped_w[i]
-    tally = (
-        offer.tally((heat + unused).sum() * HOUR_S, unused.sum() * HOUR_S, int((unused > 0.5).sum()))
-        if offer.tally
-        else {}
-    )
-    power_co2 = auxiliary_j * common.surroundings.co2_kg_per_j.get(ELECTRICITY, 0.0)
+    made_j, unused_j = float((heat + unused).sum()) * HOUR_S, float(unused.sum()) * HOUR_S
+    tally = offer.tally(made_j, unused_j, int((unused > 0.5).sum())) if offer.tally else {}
     return SourceSeason(
         name=offer.name,
         kind=offer.kind,

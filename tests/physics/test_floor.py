@@ -5,7 +5,14 @@ from __future__ import annotations
 import pytest
 
 from costsim.physics.floor import (
-    BUILD_UPS, effectiveness, loop_heat, slab_resistance_mk_w, supply_conductance_w_k, surface_excess_k, surface_flux_w_m2, surface_limit_w_m2,
+    BUILD_UPS,
+    effectiveness,
+    loop_heat,
+    slab_resistance_mk_w,
+    supply_conductance_w_k,
+    surface_excess_k,
+    surface_flux_w_m2,
+    surface_limit_w_m2,
 )  # fmt: skip
 from costsim.physics.fluids import fluid_properties
 from costsim.physics.hydraulics import TUBES, PumpCurve, operating_point

@@ -9,7 +9,15 @@ from physics_names import mixture
 
 from costsim.physics.fluids import FluidProperties, fluid_properties
 from costsim.physics.hydraulics import (
-    TUBES, PumpCurve, film_coefficient_w_m2k, friction_factor, nusselt_number, operating_point, pressure_drop_pa, pump_electric_w, reynolds_number,
+    TUBES,
+    PumpCurve,
+    film_coefficient_w_m2k,
+    friction_factor,
+    nusselt_number,
+    operating_point,
+    pressure_drop_pa,
+    pump_electric_w,
+    reynolds_number,
 )  # fmt: skip
 from costsim.units import BTU_J, FOOT_M, GALLON_M3
 

@@ -99,11 +99,8 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
 
         for i, source in enumerate(sources):
             if source.burn_power:
-                if (
-                    source.charge[t]
-                    and (plant.top - idle) / plant.rise * HOUR_S + source.ahead[t] - source.fuel_left
-                    >= source.charge[t]
-                ):
+                place = (plant.top - idle) / plant.rise * HOUR_S + source.ahead[t] - source.fuel_left
+                if source.charge[t] and place >= 0.5 * source.charge[t]:
                     source.fuel_left += source.charge[t]
                 available[i] = min(source.burn_power, source.fuel_left / HOUR_S)
                 source.fuel_left = max(0.0, source.fuel_left - available[i] * HOUR_S)

@@ -38,7 +38,9 @@ def test_a_charge_of_wood_is_its_heating_value() -> None:
 
 def test_nobody_loads_a_fire_that_is_not_wanted() -> None:
     mild = run(WOOD, weather=constant_weather(19.0), **TANK)
-    assert mild.sources[0].facts["loads"] < 60
+    assert (
+        33 < mild.sources[0].facts["loads"] < 0.2 * 730
+    )  # 200 W all year are 33 charges; the tank's loss takes some more
     # a full tank takes the rest of a charge lit in good faith; what it cannot take is dumped and counted
     assert mild.hourly.tank_c.max() <= 85 + 1e-6
 

@@ -25,7 +25,7 @@ def test_days_of_the_clock_change_have_23_and_25_hours() -> None:
 def test_every_hour_equals_zoneinfo() -> None:
     from zoneinfo import ZoneInfo
 
-    start = dt.datetime(2025, 1, 1, 5, tzinfo=dt.timezone.utc)
+    start = dt.datetime(2025, 1, 1, 5, tzinfo=dt.UTC)
     for hour in range(0, 8760, 7):
         local = (start + dt.timedelta(hours=hour)).astimezone(ZoneInfo("America/New_York"))
         assert (local.month, local.day, local.weekday(), local.hour) == (
