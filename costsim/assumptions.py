@@ -119,7 +119,7 @@ def _fuel_assumptions(common: Common) -> list[Assumption]:
     entries = []
     for key, price in common.case.prices.items():
         fuel = FUELS[price.fuel_name(key)]
-        factor = common.surroundings.co2_kg_per_j.get(key, fuel.co2_kg_per_j) * KWH_J
+        factor = price.co2_factor_kg_per_j(key) * KWH_J
         entries.append(
             Assumption(f"{key}: heat content", price.heat_content_text(key), fuel.source, f"prices.{key}.heat_content")
         )

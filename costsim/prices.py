@@ -101,6 +101,10 @@ class Price(Typed):
         """Key of the fuel in `FUELS`."""
         return fuel_of(key, {"fuel": self.fuel}) or "electricity"
 
+    def co2_factor_kg_per_j(self, key: str) -> float:
+        """CO2 for each joule of the fuel: as typed, else the fuel's own."""
+        return self.co2_kg_per_j if self.co2_kg_per_j is not None else FUELS[self.fuel_name(key)].co2_kg_per_j
+
     def per_j(self, quantity: Quantity, key: str) -> float:
         """Turn an amount per energy, volume or mass of the fuel into one per joule of its higher heating value."""
         scale = quantity.dims[:4]

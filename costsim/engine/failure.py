@@ -111,12 +111,7 @@ def _light_mass(common: Common) -> MassSide:
 
 def _week(common: Common, offers: Sequence[Offer], order: NDArray[np.int64], what: str, first: int) -> Failure:
     plant = plant_of(common, offers, order)
-    n, count = common.weather.n_hours, len(offers)
-    out = np.empty((k.RESULTS, n))
-    heat, dumped, available = np.empty((count, n)), np.empty((count, n)), np.empty((count, n))
-    k.dispatch(
-        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, out, heat, dumped, available
-    )
+    out, *_ = k.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
     week = slice(first, first + WEEK_H)
     room = out[k.ROOM_T, week].copy()
     return Failure(

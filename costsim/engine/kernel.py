@@ -80,138 +80,253 @@ WANTED_SHARE: Final = (
 )
 
 
-@numba.njit(cache=True, nogil=True, error_model="numpy")
+# What a batch needs to know of each source besides, for its bills.
+MIN_FIRE: Final = 3
+DEGRADATION: Final = 4
+STANDBY: Final = 5
+AUX_SHARE: Final = 6
+AUX_W: Final = 7
+BILLED_SCALARS: Final = 8
+
+# Sums of a batch, one row a scenario.
+SUM_DEMAND: Final = 0  # J
+SUM_DELIVERED: Final = 1
+SUM_SHORT: Final = 2
+SHORT_HOURS: Final = 3
+WORST_SHORT: Final = 4  # W
+SUM_PUMP_HOURS: Final = 5
+LOWEST_ROOM: Final = 6  # °C
+SUMS: Final = 7
+ROUNDING_W: Final = 0.5
+
+_jit = numba.njit(cache=True, nogil=True, error_model="numpy")
+
+
+@_jit
 def dispatch(
     scalars: Floats,
     hours: Floats,
     source_scalars: Floats,
     source_hours: Floats,
     order: NDArray[np.int64],
+    degrees: Floats,
+    per_input: Floats,
+    shares: Floats,
+    months: NDArray[np.int8],
+    draws: Floats,
+    efficiency: Floats,
+    sums: Floats,
+    energy: Floats,
     out: Floats,
-    heat: Floats,
-    dumped: Floats,
-    available: Floats,
+    kept: Floats,
 ) -> None:
-    """Run one year, hour by hour.
+    """Run one plant hour by hour, once or under many draws of load and warmth.
 
     Parameters
     ----------
     scalars : array (SCALARS,)
     hours : array (HOURS, n)
-    source_scalars : array (sources, SOURCE_SCALARS)
+    source_scalars : array (sources, BILLED_SCALARS)
     source_hours : array (sources, SOURCE_HOURS, n)
     order : array of int (sources, n)
         Which source gives first, second and third.
-    out : array (RESULTS, n)
+    degrees : array (n,)
+        Balance point minus outdoor temperature [K], unclipped.
+    per_input : array (sources, n)
+        Heat per input.
+    shares : array (sources, periods, n)
+        Share of the hour billed in each period of the source's tariff.
+    months : array of int (n,)
+        1 to 12.
+    draws : array (scenarios, 2)
+        Loss per kelvin [W/K] and shift of the balance point [K]; a loss of zero takes the demand from `hours`.
+    efficiency : array (scenarios, sources)
+        Factor on heat per input.
+    sums : array (scenarios, SUMS)
         Filled here.
-    heat, dumped, available : array (sources, n)
-        Heat given to the tank, heat thrown away and capacity in the hour [W]; filled here.
+    energy : array (scenarios, sources + 1, 12, periods)
+        Input of each source by month and period, and in the last row the auxiliary electricity of the sources [J].
+    out, kept : arrays (RESULTS, n) and (3, sources, n)
+        Hours of the last scenario: the results, and of each source heat, dumped heat and capacity [W]. Given with n = 0
+        they are left alone.
     """
+    n, count, periods = hours.shape[1], source_scalars.shape[0], shares.shape[1]
     keep, rise = scalars[TANK_KEEP], scalars[TANK_RISE]
     resistance, top = scalars[WATER_RESISTANCE], scalars[TANK_TOP]
     with_mass = scalars[WITH_MASS] > 0.5
+    keep_hours = out.shape[1] > 0
+    bill = periods > 0
+    heat, dumped, available, fuel = np.zeros(count), np.zeros(count), np.zeros(count), np.zeros(count)
+    for s in range(draws.shape[0]):
+        loss, shift = draws[s, 0], draws[s, 1]
+        demand = loss * max(0.0, degrees[0] + shift) if loss > 0.0 else hours[DEMAND, 0]
+        tank, room = scalars[TANK_START], hours[ROOM, 0]
+        slab = room + demand * scalars[FLOOR_RESISTANCE]
+        fuel[:] = 0.0
+        wanted_j, given_j, short_j, short_hours, worst, running, lowest = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1e3
+        energy[s] = 0.0
+        for t in range(n):
+            setpoint = hours[ROOM, t]
+            demand = loss * max(0.0, degrees[t] + shift) if loss > 0.0 else hours[DEMAND, t]
+            if not with_mass:
+                demand = min(demand, hours[FLOOR_LIMIT, t])
+            call, sink = demand, setpoint
+            if with_mass:
+                ahead = hours[PRECHARGE, t] if room < scalars[ROOM_CEILING] else 0.0
+                wanted = (
+                    setpoint + call * scalars[FLOOR_RESISTANCE] + scalars[SLAB_FEEDBACK] * (setpoint - room) + ahead
+                )
+                alone = (
+                    scalars[SLAB_SLAB] * slab
+                    + scalars[SLAB_ROOM] * room
+                    + scalars[SLAB_GAIN] * hours[GAINS, t]
+                    + hours[SLAB_WEATHER, t]
+                )
+                call = min(max((wanted - alone) / scalars[SLAB_HEAT], 0.0), hours[FLOOR_LIMIT, t])
+                sink = slab
+            wanted_call = call
+            if call * resistance > top - sink:
+                call = max(0.0, top - sink) / resistance if resistance > 0.0 else 0.0
+            beyond = wanted_call - call
+            idle = setpoint + keep * (tank - setpoint)
+            need = sink + call * resistance
+
+            # What must run: fires already lit, then the sun on its collectors.
+            given = 0.0
+            aid = 0.0
+            for i in range(count):
+                available[i] = 0.0
+                dumped[i] = 0.0
+                heat[i] = 0.0
+                if source_scalars[i, BURN_POWER] > 0.0:
+                    charge = source_hours[i, CHARGE, t]
+                    if charge > 0.0:
+                        place = (top - idle) / rise * HOUR_S + source_hours[i, AHEAD, t] - fuel[i]
+                        if place >= WANTED_SHARE * charge:
+                            fuel[i] += charge
+                    burning = min(source_scalars[i, BURN_POWER], fuel[i] / HOUR_S)
+                    fuel[i] = max(0.0, fuel[i] - burning * HOUR_S)
+                    available[i] = burning
+                    used = min(burning, max(0.0, (top - idle) / rise + call - given))
+                    heat[i] = used
+                    dumped[i] = burning - used
+                    given += used
+                elif source_scalars[i, MUST_RUN] < 0.5:
+                    aid += source_hours[i, CAPACITY, t]
+            for i in range(count):
+                sunny_kind = source_scalars[i, MUST_RUN] > 0.5 and source_scalars[i, BURN_POWER] <= 0.0
+                if sunny_kind and source_hours[i, CAPACITY, t] > 0.0:
+                    slope, most = source_scalars[i, SLOPE], source_hours[i, CAPACITY, t]
+                    damp = 1.0 + slope * rise
+                    meets = (idle + rise * (given + most - call)) / damp
+                    if meets < need:
+                        meets = min(need, (idle + rise * (given + aid + most - call)) / damp)
+                    sunny = max(0.0, most - slope * meets)
+                    available[i] = sunny
+                    used = min(sunny, max(0.0, (top - idle) / rise + call - given))
+                    heat[i] = used
+                    dumped[i] = sunny - used
+                    given += used
+
+            # What can be told to run, in its order.
+            for place_in_order in range(count):
+                i = order[place_in_order, t]
+                if source_scalars[i, MUST_RUN] < 0.5 and source_scalars[i, BURN_POWER] <= 0.0:
+                    most = source_hours[i, CAPACITY, t]
+                    available[i] = most
+                    goal = min(top, max(need, source_hours[i, TARGET, t]))
+                    share = min(max((goal - idle) / rise + call - given, 0.0), most)
+                    heat[i] = share
+                    given += share
+
+            delivered = min(call, max(0.0, (idle - sink + rise * given) / (resistance + rise)))
+            net = given - delivered
+            loss_w = scalars[LOSS_STATE] * (tank - setpoint) + scalars[LOSS_NET] * net
+            vented = 0.0
+            tank = idle + rise * net
+            if with_mass:
+                new_slab = (
+                    scalars[SLAB_SLAB] * slab
+                    + scalars[SLAB_ROOM] * room
+                    + scalars[SLAB_GAIN] * hours[GAINS, t]
+                    + hours[SLAB_WEATHER, t]
+                    + scalars[SLAB_HEAT] * delivered
+                )
+                new_room = (
+                    scalars[ROOM_SLAB] * slab
+                    + scalars[ROOM_ROOM] * room
+                    + scalars[ROOM_GAIN] * hours[GAINS, t]
+                    + hours[ROOM_WEATHER, t]
+                    + scalars[ROOM_HEAT] * delivered
+                )
+                vented = max(0.0, new_room - scalars[ROOM_CEILING])
+                slab = new_slab
+                room = min(new_room, scalars[ROOM_CEILING])
+            else:
+                slab, room = sink, setpoint
+
+            short = wanted_call - delivered
+            if loss > 0.0 and not with_mass:
+                full = loss * max(0.0, degrees[t] + shift)
+                short, wanted_call = full - delivered, full
+            wanted_j += wanted_call * HOUR_S
+            given_j += delivered * HOUR_S
+            lowest = min(lowest, room)
+            if short > ROUNDING_W:
+                short_j += short * HOUR_S
+                short_hours += 1.0
+                worst = max(worst, short)
+            if delivered > 0.0:
+                running += 1.0
+            if keep_hours:
+                out[DELIVERED, t], out[SHORT, t], out[CALL, t], out[BEYOND, t] = delivered, short, wanted_call, beyond
+                out[TANK, t], out[TANK_LOSS, t], out[SLAB_T, t], out[ROOM_T, t], out[VENTED, t] = (
+                    tank,
+                    loss_w,
+                    slab,
+                    room,
+                    vented,
+                )
+                for i in range(count):
+                    kept[0, i, t], kept[1, i, t], kept[2, i, t] = heat[i], dumped[i], available[i]
+            if bill:
+                month = months[t] - 1
+                for i in range(count):
+                    made = heat[i] + dumped[i] if source_scalars[i, BURN_POWER] > 0.0 else heat[i]
+                    used = made / (per_input[i, t] * efficiency[s, i])
+                    if source_scalars[i, DEGRADATION] > 0.0 and source_scalars[i, MIN_FIRE] > 0.0:
+                        ratio = min(made / source_scalars[i, MIN_FIRE], 1.0)
+                        used = used / (1.0 - source_scalars[i, DEGRADATION] * (1.0 - ratio))
+                    used = (used + source_scalars[i, STANDBY]) * HOUR_S
+                    for p in range(periods):
+                        energy[s, i, month, p] += used * shares[i, p, t]
+                    aux = source_scalars[i, AUX_SHARE] * heat[i] + (source_scalars[i, AUX_W] if heat[i] > 0.0 else 0.0)
+                    energy[s, count, month, 0] += aux * HOUR_S
+        sums[s, SUM_DEMAND], sums[s, SUM_DELIVERED], sums[s, SUM_SHORT] = wanted_j, given_j, short_j
+        sums[s, SHORT_HOURS], sums[s, WORST_SHORT], sums[s, SUM_PUMP_HOURS], sums[s, LOWEST_ROOM] = (
+            short_hours,
+            worst,
+            running,
+            lowest,
+        )
+
+
+def one_year(
+    scalars: Floats, hours: Floats, source_scalars: Floats, source_hours: Floats, order: NDArray[np.int64]
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Run one year and keep its hours.
+
+    Returns
+    -------
+    out : array (RESULTS, n)
+    heat, dumped, available : arrays (sources, n)
+        Heat given to the tank, heat thrown away and capacity in the hour [W].
+    """
     n, count = hours.shape[1], source_scalars.shape[0]
-    tank = scalars[TANK_START]
-    slab, room = hours[ROOM, 0] + hours[DEMAND, 0] * scalars[FLOOR_RESISTANCE], hours[ROOM, 0]
-    fuel = np.zeros(count)
-    for t in range(n):
-        setpoint = hours[ROOM, t]
-        call, sink = hours[DEMAND, t], setpoint
-        if with_mass:
-            ahead = hours[PRECHARGE, t] if room < scalars[ROOM_CEILING] else 0.0
-            wanted = setpoint + call * scalars[FLOOR_RESISTANCE] + scalars[SLAB_FEEDBACK] * (setpoint - room) + ahead
-            alone = (
-                scalars[SLAB_SLAB] * slab
-                + scalars[SLAB_ROOM] * room
-                + scalars[SLAB_GAIN] * hours[GAINS, t]
-                + hours[SLAB_WEATHER, t]
-            )
-            call = min(max((wanted - alone) / scalars[SLAB_HEAT], 0.0), hours[FLOOR_LIMIT, t])
-            sink = slab
-        wanted_call = call
-        if call * resistance > top - sink:
-            call = max(0.0, top - sink) / resistance if resistance > 0.0 else 0.0
-        idle = setpoint + keep * (tank - setpoint)
-        need = sink + call * resistance
-
-        # What must run: fires already lit, then the sun on its collectors.
-        given = 0.0
-        aid = 0.0
-        for i in range(count):
-            available[i, t] = 0.0
-            dumped[i, t] = 0.0
-            heat[i, t] = 0.0
-            if source_scalars[i, BURN_POWER] > 0.0:
-                charge = source_hours[i, CHARGE, t]
-                if charge > 0.0:
-                    place = (top - idle) / rise * HOUR_S + source_hours[i, AHEAD, t] - fuel[i]
-                    if place >= WANTED_SHARE * charge:
-                        fuel[i] += charge
-                burning = min(source_scalars[i, BURN_POWER], fuel[i] / HOUR_S)
-                fuel[i] = max(0.0, fuel[i] - burning * HOUR_S)
-                available[i, t] = burning
-                used = min(burning, max(0.0, (top - idle) / rise + call - given))
-                heat[i, t] = used
-                dumped[i, t] = burning - used
-                given += used
-            elif source_scalars[i, MUST_RUN] < 0.5:
-                aid += source_hours[i, CAPACITY, t]
-        for i in range(count):
-            sunny_kind = source_scalars[i, MUST_RUN] > 0.5 and source_scalars[i, BURN_POWER] <= 0.0
-            if sunny_kind and source_hours[i, CAPACITY, t] > 0.0:
-                slope, most = source_scalars[i, SLOPE], source_hours[i, CAPACITY, t]
-                damp = 1.0 + slope * rise
-                meets = (idle + rise * (given + most - call)) / damp
-                if meets < need:
-                    meets = min(need, (idle + rise * (given + aid + most - call)) / damp)
-                sunny = max(0.0, most - slope * meets)
-                available[i, t] = sunny
-                used = min(sunny, max(0.0, (top - idle) / rise + call - given))
-                heat[i, t] = used
-                dumped[i, t] = sunny - used
-                given += used
-
-        # What can be told to run, in its order.
-        for place_in_order in range(count):
-            i = order[place_in_order, t]
-            if source_scalars[i, MUST_RUN] < 0.5 and source_scalars[i, BURN_POWER] <= 0.0:
-                most = source_hours[i, CAPACITY, t]
-                available[i, t] = most
-                goal = min(top, max(need, source_hours[i, TARGET, t]))
-                share = min(max((goal - idle) / rise + call - given, 0.0), most)
-                heat[i, t] = share
-                given += share
-
-        delivered = min(call, max(0.0, (idle - sink + rise * given) / (resistance + rise)))
-        net = given - delivered
-        loss = scalars[LOSS_STATE] * (tank - setpoint) + scalars[LOSS_NET] * net
-        tank = idle + rise * net
-
-        out[DELIVERED, t] = delivered
-        out[SHORT, t] = wanted_call - delivered
-        out[TANK, t] = tank
-        out[TANK_LOSS, t] = loss
-        out[CALL, t] = wanted_call
-        out[BEYOND, t] = wanted_call - call
-        if with_mass:
-            new_slab = (
-                scalars[SLAB_SLAB] * slab
-                + scalars[SLAB_ROOM] * room
-                + scalars[SLAB_GAIN] * hours[GAINS, t]
-                + hours[SLAB_WEATHER, t]
-                + scalars[SLAB_HEAT] * delivered
-            )
-            new_room = (
-                scalars[ROOM_SLAB] * slab
-                + scalars[ROOM_ROOM] * room
-                + scalars[ROOM_GAIN] * hours[GAINS, t]
-                + hours[ROOM_WEATHER, t]
-                + scalars[ROOM_HEAT] * delivered
-            )
-            out[VENTED, t] = max(0.0, new_room - scalars[ROOM_CEILING])
-            slab = new_slab
-            room = min(new_room, scalars[ROOM_CEILING])
-        else:
-            slab, room = sink, setpoint
-        out[SLAB_T, t] = slab
-        out[ROOM_T, t] = room
+    out, kept = np.empty((RESULTS, n)), np.empty((3, count, n))
+    nothing = np.empty((count, 0, 0))
+    dispatch(
+        scalars, hours, source_scalars, source_hours, order, np.empty(1), np.empty((0, 0)), nothing, np.empty(0, dtype=np.int8),
+        np.zeros((1, 2)), np.ones((1, count)), np.empty((1, SUMS)), np.empty((1, 0, 0, 0)), out, kept,
+    )  # fmt: skip
+    return out, kept[0], kept[1], kept[2]

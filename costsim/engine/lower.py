@@ -13,6 +13,7 @@ from costsim.engine import kernel as k
 from costsim.engine.water import MassSide, WaterSide, water_side
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
+from costsim.physics.fuels import FUELS
 from costsim.rules import RULES
 from costsim.sources import Offer, Surroundings
 from costsim.tariffs.bill import hourly_price_per_j
@@ -101,7 +102,8 @@ def lower_common(case: Case, weather: Weather) -> Common:
         heat_capacity_j_kgk=water.heat_capacity_j_kgk,
         altitude_m=altitude,
         price_per_j={key: hourly_price_per_j(tariff, calendar) for key, tariff in tariffs.items()},
-        co2_kg_per_j={key: price.co2_kg_per_j for key, price in case.prices.items() if price.co2_kg_per_j is not None},
+        co2_kg_per_j={"electricity": FUELS["electricity"].co2_kg_per_j}
+        | {key: price.co2_factor_kg_per_j(key) for key, price in case.prices.items()},
         tank_j_k=water.tank_j_k or NO_TANK_J_K,
     )
     return Common(
@@ -173,15 +175,19 @@ def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) 
     scalars[k.TANK_TOP] = water.top_c
     hours[k.ROOM] = common.setpoint_c
     hours[k.FLOOR_LIMIT] = water.limit_w
-    hours[k.DEMAND] = common.demand_w if water.mass else np.minimum(common.demand_w, water.limit_w)
+    hours[k.DEMAND] = common.demand_w
     scalars[k.WATER_RESISTANCE] = water.resistance_k_w
     if water.mass is not None:
         _put_mass(scalars, hours, common, water.mass)
-    scalars[k.TANK_START] = min(water.top_c, float(common.setpoint_c[0] + hours[k.DEMAND, 0] * water.resistance_k_w))
-    source_scalars = np.zeros((len(offers), k.SOURCE_SCALARS))
+    first = min(float(common.demand_w[0]), water.limit_w) * water.resistance_k_w
+    scalars[k.TANK_START] = min(water.top_c, float(common.setpoint_c[0]) + first)
+    source_scalars = np.zeros((len(offers), k.BILLED_SCALARS))
     source_hours = np.zeros((len(offers), k.SOURCE_HOURS, n))
     for i, offer in enumerate(offers):
-        source_scalars[i] = offer.slope_w_k, float(offer.must_run), offer.burn_power_w
+        source_scalars[i] = (
+            offer.slope_w_k, float(offer.must_run), offer.burn_power_w, offer.min_fire_w,
+            offer.degradation, offer.standby_w, offer.auxiliary_share, offer.auxiliary_w,
+        )  # fmt: skip
         source_hours[i, k.CAPACITY], source_hours[i, k.TARGET] = offer.capacity_w, offer.target_c
         if offer.charge_j is not None and offer.ahead_j is not None:
             source_hours[i, k.CHARGE], source_hours[i, k.AHEAD] = offer.charge_j, offer.ahead_j

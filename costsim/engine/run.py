@@ -82,7 +82,7 @@ def simulate_option(common: Common, option: Option) -> OptionResult:
     bills = bills_of(common, plant.offers, hourly)
     sources = tuple(_season(offer, i, hourly, bills, common) for i, offer in enumerate(plant.offers))
     pump_j = float(hourly.pump_w.sum()) * HOUR_S
-    pump_co2 = pump_j * common.surroundings.co2_kg_per_j.get(ELECTRICITY, 0.0)
+    pump_co2 = pump_j * common.surroundings.co2_kg_per_j[ELECTRICITY]
     return OptionResult(
         name=option.name,
         rule=option.rule,
@@ -102,11 +102,8 @@ def simulate_option(common: Common, option: Option) -> OptionResult:
 
 def run_hours(common: Common, plant: Plant) -> Hourly:
     """Run the kernel and name what it gives."""
-    n, count = common.weather.n_hours, len(plant.offers)
-    out = np.empty((k.RESULTS, n))
-    heat, dumped, available = np.empty((count, n)), np.empty((count, n)), np.empty((count, n))
-    k.dispatch(
-        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, out, heat, dumped, available
+    out, heat, dumped, available = k.one_year(
+        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order
     )
     tank_before = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
     tank_change = (out[k.TANK] - tank_before) * common.surroundings.tank_j_k / HOUR_S
@@ -161,6 +158,7 @@ def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], com
     auxiliary_j = float(hourly.auxiliary_w[i].sum()) * HOUR_S
     co2 = input_j * offer.co2_kg_per_j
     unused = hourly.dumped_w[i]
+    power_co2 = auxiliary_j * common.surroundings.co2_kg_per_j[ELECTRICITY]
     made_j, unused_j = float((heat + unused).sum()) * HOUR_S, float(unused.sum()) * HOUR_S
     tally = offer.tally(made_j, unused_j, int((unused > 0.5).sum())) if offer.tally else {}
     return SourceSeason(

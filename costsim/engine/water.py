@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,6 +36,10 @@ WATER_C = 40.0
 """Temperature at which the water's properties are taken; common practice, no source."""
 USUAL_TOP_C = 60.0
 USUAL_PUMP_EFFICIENCY = 0.2
+
+
+# the search for the operating point costs more than the year's simulation, and a sweep asks for it again and again
+_operating_point = functools.lru_cache(maxsize=256)(operating_point)
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,11 +208,11 @@ def _flow(floor: Floor, group: Loops, mixture: FluidProperties) -> tuple[float, 
         head = pressure_drop_pa(flow_m3_s=flow, tube=tube, length_m=group.length_m, fluid=mixture)
         return flow, head, pump_electric_w(flow_m3_s=flow * group.count, head_pa=head, efficiency=USUAL_PUMP_EFFICIENCY)
     pump = floor.pump
-    point = operating_point(
+    point = _operating_point(
         curve=PumpCurve(pump.flow_values_m3_s, pump.head_values_pa),
         speed=pump.speed_share,
         tube=tube,
-        lengths_m=[group.length_m] * min(pump.loops_each, group.count),
+        lengths_m=(group.length_m,) * min(pump.loops_each, group.count),
         fluid=mixture,
         lift_pa=pump.lift_pa,
     )

@@ -238,7 +238,7 @@ class HeatSource(Typed):
             "target_c": np.where(allowed > 0, surroundings.store_c, NOT_STORING)
             if self.store
             else np.full(n, NOT_STORING),
-            "co2_kg_per_j": surroundings.co2_kg_per_j.get(key, fuel.co2_kg_per_j if fuel else 0.0),
+            "co2_kg_per_j": surroundings.co2_kg_per_j.get(key, 0.0) if fuel else 0.0,
             "biogenic": bool(fuel and fuel.biogenic),
             "needs_power": self.needs_power,
             "rank": 1 if self.backup_only else 0,

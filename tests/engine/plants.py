@@ -51,7 +51,7 @@ def plants(
     scalars[k.TANK_START] = rng.uniform(18, 50)
     if with_mass:
         put_mass(rng, scalars, hours, most)
-    source_scalars, source_hours = np.zeros((count, k.SOURCE_SCALARS)), np.zeros((count, k.SOURCE_HOURS, HOURS))
+    source_scalars, source_hours = np.zeros((count, k.BILLED_SCALARS)), np.zeros((count, k.SOURCE_HOURS, HOURS))
     source_hours[:, k.TARGET] = NEVER
     for i in range(count):
         put_source(
@@ -127,8 +127,5 @@ def put_source(
 
 def run(plant: dict) -> dict[str, np.ndarray]:
     """Run the compiled kernel."""
-    count = len(plant["source_scalars"])
-    out = np.empty((k.RESULTS, HOURS))
-    heat, dumped, available = (np.empty((count, HOURS)) for _ in range(3))
-    k.dispatch(*rows(plant), out, heat, dumped, available)
+    out, heat, dumped, available = k.one_year(*rows(plant))
     return {"out": out, "heat": heat, "dumped": dumped, "available": available}

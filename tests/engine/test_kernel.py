@@ -133,7 +133,6 @@ def test_a_tank_without_heat_cools_in_closed_form() -> None:
     hours[k.ROOM] = 20.0
     source_hours = np.zeros((1, k.SOURCE_HOURS, 24))
     source_hours[:, k.TARGET] = -1e3
-    out, heat, dumped, available = np.empty((k.RESULTS, 24)), np.empty((1, 24)), np.empty((1, 24)), np.empty((1, 24))
     order = np.zeros((1, 24), dtype=np.int64)
-    k.dispatch(scalars, hours, np.zeros((1, k.SOURCE_SCALARS)), source_hours, order, out, heat, dumped, available)
+    out, *_ = k.one_year(scalars, hours, np.zeros((1, k.BILLED_SCALARS)), source_hours, order)
     assert abs(out[k.TANK, -1] - 48.19) < 0.005

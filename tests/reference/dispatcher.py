@@ -86,7 +86,7 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
             wish += plant.precharge[t] if room < mass.room_ceiling else 0.0
             call, sink = clamp((wish - passive_slab) / mass.slab_heat, 0.0, plant.floor_limit[t]), slab
         else:
-            call, sink = demand, setpoint
+            call, sink = min(demand, plant.floor_limit[t]), setpoint
         wanted = call
         if call * plant.resistance > plant.top - sink:
             call = max(0.0, plant.top - sink) / plant.resistance if plant.resistance else 0.0
