@@ -18,6 +18,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, Typed, fault, faults_of
+from costsim.outlook import Doubt, Money
 from costsim.plant import Floor, Programme, Tank
 from costsim.prices import Price
 from costsim.rules import RULES
@@ -167,6 +168,15 @@ class Option(Typed):
     """One way to heat the house: up to three sources and the rule that calls them."""
 
     name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
+    first_cost_money: Annotated[
+        float, Measured("money", "First cost", "Of all that is bought for it now.", at_least=0)
+    ] = 0.0
+    rebate_money: Annotated[float, Measured("money", "Rebate", at_least=0)] = 0.0
+    upkeep_per_year: Annotated[float, Measured("money_per_year", "Upkeep", at_least=0)] = 0.0
+    replacement_money: Annotated[
+        float, Measured("money", "Replacement", "Paid once, in the year below.", at_least=0)
+    ] = 0.0
+    replacement_year: Annotated[int, Field(ge=0, le=50, title="Year of replacement")] = 0
     rule: Annotated[str, Field(title="Rule", description="In which order the sources are called.")] = "fixed"
     source: Annotated[tuple[source_union(), ...], Field(title="Sources")]  # type: ignore[valid-type]
 
@@ -203,6 +213,8 @@ class Case(Typed):
     floor: Floor | None = None
     tank: Tank | None = None
     programme: Programme | None = None
+    money: Money = Money()
+    doubt: Doubt = Doubt()
     prices: dict[str, Price]
     option: Annotated[tuple[Option, ...], Field(min_length=1, max_length=12)]
     _typed: dict[str, Any] = PrivateAttr(default_factory=dict)

@@ -26,7 +26,7 @@ LAYERS = [
     ["tariffs", "bills", "weather"],
     ["sources"],
     ["rules"],
-    ["plant", "prices"],
+    ["plant", "prices", "outlook"],
     ["crosschecks", "case"],
     ["result"],
     ["assumptions", "engine"],

@@ -37,7 +37,8 @@ SLAB_GAIN: Final = 15
 SLAB_FEEDBACK: Final = 16  # kelvin of slab for each kelvin the room is below its set-point
 FLOOR_RESISTANCE: Final = 17  # kelvin of slab above room for each watt of demand
 ROOM_CEILING: Final = 18  # °C, above which slabs are not charged ahead and windows are opened
-SCALARS: Final = 19
+PUMP_POWER: Final = 19  # electricity of the floor's pumps while heat is delivered, W
+SCALARS: Final = 20
 
 # Hourly rows of the plant, in the order of `Plant.hours`.
 DEMAND: Final = 0  # heat wanted from the floor, W, never more than the floor can give
@@ -134,8 +135,8 @@ def dispatch(
         Balance point minus outdoor temperature [K], unclipped.
     per_input : array (sources, n)
         Heat per input.
-    shares : array (sources, periods, n)
-        Share of the hour billed in each period of the source's tariff.
+    shares : array (sources + 1, periods, n)
+        Share of the hour billed in each period of the source's tariff; the last row is that of auxiliary electricity.
     months : array of int (n,)
         1 to 12.
     draws : array (scenarios, 2)
@@ -145,7 +146,7 @@ def dispatch(
     sums : array (scenarios, SUMS)
         Filled here.
     energy : array (scenarios, sources + 1, 12, periods)
-        Input of each source by month and period, and in the last row the auxiliary electricity of the sources [J].
+        Input of each source by month and period, and in the last row the electricity of pumps, fans and controls [J].
     out, kept : arrays (RESULTS, n) and (3, sources, n)
         Hours of the last scenario: the results, and of each source heat, dumped heat and capacity [W]. Given with n = 0
         they are left alone.
@@ -291,6 +292,7 @@ def dispatch(
                     kept[0, i, t], kept[1, i, t], kept[2, i, t] = heat[i], dumped[i], available[i]
             if bill:
                 month = months[t] - 1
+                aux = scalars[PUMP_POWER] if delivered > 0.0 else 0.0
                 for i in range(count):
                     made = heat[i] + dumped[i] if source_scalars[i, BURN_POWER] > 0.0 else heat[i]
                     used = made / (per_input[i, t] * efficiency[s, i])
@@ -300,8 +302,9 @@ def dispatch(
                     used = (used + source_scalars[i, STANDBY]) * HOUR_S
                     for p in range(periods):
                         energy[s, i, month, p] += used * shares[i, p, t]
-                    aux = source_scalars[i, AUX_SHARE] * heat[i] + (source_scalars[i, AUX_W] if heat[i] > 0.0 else 0.0)
-                    energy[s, count, month, 0] += aux * HOUR_S
+                    aux += source_scalars[i, AUX_SHARE] * heat[i] + (source_scalars[i, AUX_W] if heat[i] > 0.0 else 0.0)
+                for p in range(periods):
+                    energy[s, count, month, p] += aux * HOUR_S * shares[count, p, t]
         sums[s, SUM_DEMAND], sums[s, SUM_DELIVERED], sums[s, SUM_SHORT] = wanted_j, given_j, short_j
         sums[s, SHORT_HOURS], sums[s, WORST_SHORT], sums[s, SUM_PUMP_HOURS], sums[s, LOWEST_ROOM] = (
             short_hours,
@@ -324,7 +327,7 @@ def one_year(
     """
     n, count = hours.shape[1], source_scalars.shape[0]
     out, kept = np.empty((RESULTS, n)), np.empty((3, count, n))
-    nothing = np.empty((count, 0, 0))
+    nothing = np.empty((count + 1, 0, 0))
     dispatch(
         scalars, hours, source_scalars, source_hours, order, np.empty(1), np.empty((0, 0)), nothing, np.empty(0, dtype=np.int8),
         np.zeros((1, 2)), np.ones((1, count)), np.empty((1, SUMS)), np.empty((1, 0, 0, 0)), out, kept,

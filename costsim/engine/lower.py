@@ -172,7 +172,7 @@ def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) 
     scalars[k.TANK_KEEP], scalars[k.TANK_RISE], scalars[k.LOSS_STATE], scalars[k.LOSS_NET] = tank_step(
         heat_capacity_j_k=tank_j_k, loss_w_k=water.tank_loss_w_k
     )
-    scalars[k.TANK_TOP] = water.top_c
+    scalars[k.TANK_TOP], scalars[k.PUMP_POWER] = water.top_c, water.pump_w
     hours[k.ROOM] = common.setpoint_c
     hours[k.FLOOR_LIMIT] = water.limit_w
     hours[k.DEMAND] = common.demand_w

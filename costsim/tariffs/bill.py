@@ -59,8 +59,8 @@ class Bill:
 
 
 @functools.lru_cache(maxsize=64)
-def _shares(tariff: Tariff, calendar: HourCalendar) -> Floats:
-    """Share of each hour billed in each period, and in none (periods + 1, n)."""
+def period_shares(tariff: Tariff, calendar: HourCalendar) -> Floats:
+    """Share of each hour billed in each period, and in the last row outside every one (periods + 1, n)."""
     left, rows = np.ones(calendar.n_hours), []
     for period in tariff.periods:
         rows.append(np.minimum(period.windows.share(calendar), left))
@@ -75,14 +75,14 @@ def hourly_price_per_j(tariff: Tariff, calendar: HourCalendar) -> Floats:
     """Price of energy in each hour (n,) [money/J], with tax; blocks at their first price."""
     base = np.array([tariff.first_price_per_j(month) for month in range(1, 13)])[calendar.month - 1]
     prices = np.stack([*(np.full(calendar.n_hours, p.price_per_j) for p in tariff.periods), base])
-    price = (prices * _shares(tariff, calendar)).sum(axis=0) * (1.0 + tariff.tax_share)
+    price = (prices * period_shares(tariff, calendar)).sum(axis=0) * (1.0 + tariff.tax_share)
     price.flags.writeable = False
     return np.asarray(price)
 
 
 def monthly_energy_j(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Floats:
     """Energy by period (the last row is outside every one) and month (periods + 1, 12) [J]."""
-    shares = _shares(tariff, calendar)
+    shares = period_shares(tariff, calendar)
     rows = [np.bincount(calendar.month - 1, weights=row * energy_j, minlength=12) for row in shares]
     return np.stack(rows)
 
@@ -228,3 +228,46 @@ def house_profile_j(annual_j: float, calendar: HourCalendar) -> Floats:
     profile = annual_j * weights / weights.sum()
     profile.flags.writeable = False
     return np.asarray(profile)
+
+
+def price_month_period(tariff: Tariff, energy_j: Floats) -> Floats:
+    """Price many years at once from their energy by month and period.
+
+    Parameters
+    ----------
+    tariff : Tariff
+        Without demand charges, which need the hours.
+    energy_j : array (scenarios, 12, periods + 1)
+        Energy by month and period, the last outside every period [J].
+
+    Returns
+    -------
+    array (scenarios,)
+        What `bill` would total.
+
+    Raises
+    ------
+    ValueError
+        The tariff has a demand charge.
+    """
+    if tariff.demand:
+        raise ValueError("a demand charge cannot be priced from monthly sums")
+    prices = np.array([period.price_per_j for period in tariff.periods])
+    monthly = tariff.fixed_per_month + energy_j[:, :, :-1] @ prices
+    for month in range(12):
+        monthly[:, month] += _outside_periods(tariff, month + 1, energy_j[:, month, -1])
+    year = np.maximum(monthly, tariff.minimum_bill_per_month).sum(axis=1) + tariff.rent_per_year
+    missing = np.maximum(tariff.minimum_use_j - energy_j.sum(axis=(1, 2)), 0.0) if tariff.minimum_use_j else 0.0
+    return np.asarray((year + missing * tariff.price_per_j) * (1.0 + tariff.tax_share))
+
+
+def _outside_periods(tariff: Tariff, month: int, energy_j: Floats) -> Floats:
+    """Price of a month's energy outside every period: by blocks where there are any (scenarios,)."""
+    blocks = [block for block in tariff.blocks if month in block.months]
+    if not blocks:
+        return energy_j * tariff.price_per_j
+    amount, used = np.zeros(len(energy_j)), 0.0
+    for block in blocks:
+        amount += np.clip(energy_j - used, 0.0, block.up_to_j - used) * block.price_per_j
+        used = block.up_to_j
+    return amount + np.maximum(energy_j - used, 0.0) * blocks[-1].price_per_j

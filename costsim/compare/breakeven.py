@@ -1,0 +1,149 @@
+"""At which price the answer turns: the root of the real simulation, and a map over two prices."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.case import Case, Option
+from costsim.engine.batch import scaled_tariff
+from costsim.engine.lower import Common, lower_common
+from costsim.engine.run import simulate_option
+from costsim.physics.fuels import sold_amount
+from costsim.tariffs.bill import hourly_price_per_j
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+WIDEST = 20.0
+"""Prices are searched up to so many times and down to so small a part of today's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """The price of one table at which two options cost the same.
+
+    `factor` is that price over today's, None where no price within `WIDEST` turns the answer; `cheaper_below` names the
+    option that wins below it.
+    """
+
+    price: str
+    first: str
+    second: str
+    factor: float | None
+    today_per_j: float
+    cheaper_below: str
+
+    def price_per_j(self) -> float | None:
+        """The price itself [money/J]."""
+        return None if self.factor is None else self.factor * self.today_per_j
+
+
+def priced(common: Common, factors: dict[str, float]) -> Common:
+    """The same study with energy prices times factors."""
+    tariffs = {key: scaled_tariff(tariff, factors.get(key, 1.0)) for key, tariff in common.tariffs.items()}
+    prices = {key: hourly_price_per_j(tariff, common.calendar) for key, tariff in tariffs.items()}
+    return replace(common, tariffs=tariffs, surroundings=replace(common.surroundings, price_per_j=prices))
+
+
+def cost_of(common: Common, option: Option, factors: dict[str, float]) -> float:
+    """Cost of a year of one option at changed prices, simulated anew since a rule may follow the prices."""
+    return simulate_option(priced(common, factors), option).cost_total
+
+
+def ladder(case: Case, weather: Weather) -> tuple[Turn, ...]:
+    """Find every price at which two options change places.
+
+    Parameters
+    ----------
+    case : Case
+    weather : Weather
+
+    Returns
+    -------
+    tuple of Turn
+        For each pair of options and each price that either of them pays.
+    """
+    common = lower_common(case, weather)
+    used = {option.name: {source.price_key(case.prices) for source in option.sources} for option in case.options}
+    turns = []
+    for i, first in enumerate(case.options):
+        for second in case.options[i + 1 :]:
+            # a price that both pay moves both; only one that tells them apart can turn the answer alone
+            turns += [
+                turn(common, first, second, key)
+                for key in case.prices
+                if (key in used[first.name]) != (key in used[second.name])
+            ]
+    return tuple(turns)
+
+
+def turn(common: Common, first: Option, second: Option, key: str) -> Turn:
+    """Find the price of one table at which two options cost the same, by bisection on the simulation."""
+
+    def gap(factor: float) -> float:
+        return cost_of(common, first, {key: factor}) - cost_of(common, second, {key: factor})
+
+    today = common.case.prices[key]
+    default = today.energy or today.block[-1].energy
+    low, high = 1.0 / WIDEST, WIDEST
+    at_low, at_high = gap(low), gap(high)
+    below = first.name if at_low < 0 else second.name
+    factor = _root(gap, low, high) if (at_low < 0) != (at_high < 0) else None
+    return Turn(key, first.name, second.name, factor, today.per_j(default, key), below)
+
+
+def _root(gap: Callable[[float], float], low: float, high: float) -> float:
+    from scipy.optimize import brentq
+
+    return float(np.exp(brentq(lambda x: gap(float(np.exp(x))), np.log(low), np.log(high), xtol=1e-12, rtol=1e-12)))
+
+
+def sold_price(fuel: str, price_per_j: float, system: str) -> tuple[float, str]:
+    """Turn a price per joule into one per unit the fuel is sold in.
+
+    Examples
+    --------
+    >>> price, unit = sold_price("propane", 2.5 / 96.49e6, "us")
+    >>> round(price, 2), unit
+    (2.5, 'gal')
+    """
+    amount, unit = sold_amount(fuel, 1.0, system)
+    return price_per_j / amount, {"therms": "therm", "cords": "cord"}.get(unit, unit)
+
+
+@dataclass(frozen=True, slots=True)
+class PriceMap:
+    """Which option is cheapest over two prices: index of the winner (rows, columns), factors along both sides."""
+
+    across: str
+    up: str
+    across_factors: Floats
+    up_factors: Floats
+    winner: NDArray[np.int64]
+    options: tuple[str, ...]
+
+
+def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int = 15, widest: float = 2.0) -> PriceMap:
+    """Map the cheapest option over two prices, each from half to twice today's by default.
+
+    Parameters
+    ----------
+    case, weather
+    across, up : str
+        Two price tables.
+    steps : int
+        Points along each side.
+    widest : float
+        Largest factor on today's price.
+    """
+    common = lower_common(case, weather)
+    factors = np.geomspace(1 / widest, widest, steps)
+    winner = np.zeros((steps, steps), dtype=np.int64)
+    for row, b in enumerate(factors):
+        for column, a in enumerate(factors):
+            costs = [cost_of(common, option, {across: float(a), up: float(b)}) for option in case.options]
+            winner[row, column] = int(np.argmin(costs))
+    return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in case.options))

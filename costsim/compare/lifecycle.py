@@ -1,0 +1,191 @@
+"""Money over years: present values by NIST Handbook 135, with payments at the end of each year."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from costsim.case import Case, Option
+from costsim.result import OptionResult, Result
+
+SHOWN_YEARS = (5, 10, 15)
+
+
+def single_present_value(*, rate: float, year: float) -> float:
+    """Worth today of one unit paid at the end of a year: ``(1 + d)^−n``.
+
+    Examples
+    --------
+    >>> round(single_present_value(rate=0.03, year=10), 4)
+    0.7441
+    """
+    return float((1.0 + rate) ** -year)
+
+
+def uniform_present_value(*, rate: float, years: int) -> float:
+    """Worth today of one unit paid at the end of each year.
+
+    Notes
+    -----
+    ``((1 + d)^n − 1) / (d (1 + d)^n)``, and ``n`` at a rate of zero.
+
+    Examples
+    --------
+    >>> round(uniform_present_value(rate=0.03, years=20), 2)
+    14.88
+    """
+    return float(years) if rate == 0.0 else -math.expm1(-years * math.log1p(rate)) / rate
+
+
+def escalating_present_value(*, rate: float, rise: float, years: int) -> float:
+    """Worth today of yearly payments that rise, the first one already by a year's rise.
+
+    Notes
+    -----
+    ``(1 + e)/(d − e) · (1 − ((1 + e)/(1 + d))^n)``, and ``n`` where rise and rate are equal.
+
+    Examples
+    --------
+    >>> round(escalating_present_value(rate=0.03, rise=0.01, years=20), 3)
+    16.383
+    """
+    if rate == rise:
+        return float(years)
+    return (1.0 + rise) / (rate - rise) * -math.expm1(years * (math.log1p(rise) - math.log1p(rate)))
+
+
+def real_rate(*, nominal: float, inflation: float) -> float:
+    """Real rate from a nominal one: ``(1 + D)/(1 + I) − 1``.
+
+    Examples
+    --------
+    >>> round(real_rate(nominal=0.05, inflation=0.02), 6)
+    0.029412
+    """
+    return (1.0 + nominal) / (1.0 + inflation) - 1.0
+
+
+def savings_to_investment(*, savings: float, investment: float) -> float:
+    """Present value of savings over present value of what is paid more for them."""
+    return savings / investment
+
+
+def internal_return(*, ratio: float, rate: float, years: int) -> float:
+    """Adjusted internal rate of return from the savings-to-investment ratio: ``(1 + d) · SIR^(1/N) − 1``."""
+    return float((1.0 + rate) * ratio ** (1.0 / years) - 1.0)
+
+
+def payback_years(*, investment: float, savings: Sequence[float], rate: float = 0.0) -> float | None:
+    """Years until savings have paid for an investment; within a year in proportion; None where they never do.
+
+    Examples
+    --------
+    >>> round(payback_years(investment=4000.0, savings=[450.0] * 20, rate=0.03), 2)
+    10.49
+    """
+    left = investment
+    if left <= 0:
+        return 0.0
+    for year, saved in enumerate(savings, 1):
+        worth = saved * single_present_value(rate=rate, year=year)
+        if worth >= left > 0:
+            # paid off within the year: present value of a part of a year by the continuous form of the same rate
+            return year - 1 + _part_of_year(left, worth, rate, year)
+        left -= worth
+    return None
+
+
+def _part_of_year(left: float, worth: float, rate: float, year: int) -> float:
+    if rate == 0.0:
+        return left / worth
+    saved = worth * (1.0 + rate) ** year
+    before = single_present_value(rate=rate, year=year - 1)
+    return -math.log(1.0 - left * rate / (saved * before)) / math.log1p(rate)
+
+
+@dataclass(frozen=True, slots=True)
+class Outlay:
+    """What one option costs over the years. `yearly` is running cost in each year; `position` what has been paid by a year."""
+
+    option: str
+    first: float
+    yearly: tuple[float, ...]
+    present_cost: float
+    position: Mapping[int, float]
+
+
+@dataclass(frozen=True, slots=True)
+class AddOn:
+    """One option against the first one, as a step beyond what is there already."""
+
+    option: str
+    against: str
+    investment: float
+    net_present_value: float
+    simple_payback: float | None
+    discounted_payback: float | None
+    ratio: float | None
+    internal_return: float | None
+
+
+def outlay(case: Case, option: Option, result: OptionResult) -> Outlay:
+    """Spread an option's cost over the study's years.
+
+    Parameters
+    ----------
+    case : Case
+    option : Option
+    result : OptionResult
+        Its season.
+
+    Returns
+    -------
+    Outlay
+        Real money; energy rises by its price table's rate, all else stands still.
+    """
+    rate, years = case.money.discount_share_per_year, case.money.years
+    first = option.first_cost_money - option.rebate_money
+    yearly = []
+    for year in range(1, years + 1):
+        running = option.upkeep_per_year
+        for key, bill in result.bills.items():
+            rise = case.money.escalation.get(key, 0.0)
+            running += bill.fixed + (bill.total - bill.fixed) * (1.0 + rise) ** year
+        yearly.append(running + (option.replacement_money if year == option.replacement_year else 0.0))
+    present = first + math.fsum(
+        cost * single_present_value(rate=rate, year=year) for year, cost in enumerate(yearly, 1)
+    )
+    position = {year: first + math.fsum(yearly[:year]) for year in SHOWN_YEARS if year <= years}
+    return Outlay(option.name, first, tuple(yearly), present, position)
+
+
+def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:
+    """Judge an option as an investment beyond another.
+
+    Returns
+    -------
+    AddOn
+        Ratio and internal return are None where the option needs no more money at the start.
+    """
+    rate, years = case.money.discount_share_per_year, case.money.years
+    investment = other.first - base.first
+    savings = [a - b for a, b in zip(base.yearly, other.yearly, strict=True)]
+    worth = math.fsum(saved * single_present_value(rate=rate, year=year) for year, saved in enumerate(savings, 1))
+    ratio = savings_to_investment(savings=worth, investment=investment) if investment > 0 else None
+    return AddOn(
+        option=other.option,
+        against=base.option,
+        investment=investment,
+        net_present_value=worth - investment,
+        simple_payback=payback_years(investment=investment, savings=savings),
+        discounted_payback=payback_years(investment=investment, savings=savings, rate=rate),
+        ratio=ratio,
+        internal_return=internal_return(ratio=ratio, rate=rate, years=years) if ratio and ratio > 0 else None,
+    )
+
+
+def life_cycle(case: Case, result: Result) -> tuple[tuple[Outlay, ...], tuple[AddOn, ...]]:
+    """Outlays of all options, and each later one against the first."""
+    outlays = tuple(outlay(case, option, result.option(option.name)) for option in case.options)
+    return outlays, tuple(add_on(case, outlays[0], other) for other in outlays[1:])
