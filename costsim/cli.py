@@ -50,14 +50,17 @@ def compare(arguments: argparse.Namespace) -> None:
     from costsim.tables import as_json, write_hourly
 
     case = read_study(arguments.study)
-    result = simulate(case, load_weather(case))
+    weather = load_weather(case)
+    result = simulate(case, weather)
     system = arguments.units or default_units(case.typed)
     if arguments.hourly:
         write_hourly(result, arguments.hourly, system)
     if arguments.json:
         _write_json(as_json(result), arguments.json)
     if arguments.json != "-":
-        print(printed_comparison(case, result, system, arguments.study))
+        from costsim.headline import headline
+
+        print(printed_comparison(case, result, system, arguments.study, headline(case, weather, result, system)))
 
 
 def _check_arguments(parser: argparse.ArgumentParser) -> None:

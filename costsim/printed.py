@@ -6,7 +6,6 @@ import textwrap
 
 import numpy as np
 
-from costsim.answer import answer
 from costsim.case import Case
 from costsim.engine.lower import lower_common
 from costsim.result import CAUSES, Result
@@ -22,7 +21,7 @@ def _wrapped(text: str, indent: str = "") -> str:
     return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
 
 
-def printed_comparison(case: Case, result: Result, system: str, name: str) -> str:
+def printed_comparison(case: Case, result: Result, system: str, name: str, sentence: str) -> str:
     """Print a whole comparison.
 
     Parameters
@@ -32,13 +31,15 @@ def printed_comparison(case: Case, result: Result, system: str, name: str) -> st
         ``"us"`` or ``"si"``.
     name : str
         What was typed to name the study, for the commands at the end.
+    sentence : str
+        The answer.
 
     Returns
     -------
     str
     """
     headings, rows = season_rows(result, system)
-    parts = [_title(case, result), _wrapped(answer(result, system)), text_table(headings, rows)]
+    parts = [_title(case, result), _wrapped(sentence), text_table(headings, rows)]
     headings, rows = shortfall_rows(result, system)
     if rows:
         parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
@@ -68,8 +69,10 @@ def _assumption_lines(result: Result) -> list[str]:
 def _next_lines(name: str) -> str:
     return (
         f"Next\n  costsim check {name}            what was understood\n"
-        f"  costsim compare {name} --json -   every figure\n"
-        f"  costsim dashboard                 the same to look at and change"
+        f"  costsim doubt {name}            how sure the answer is\n"
+        f"  costsim breakeven {name}        at which prices it turns\n"
+        f"  costsim cold {name}             real capacities, and what happens if a source fails\n"
+        f"  costsim dashboard                     the same to look at and change"
     )
 
 

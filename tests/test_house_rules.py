@@ -33,7 +33,8 @@ LAYERS = [
     ["compare"],
     ["portfolio"],
     ["tables", "charts", "answer"],
-    ["printed", "printed_cold", "report"],
+    ["headline"],
+    ["printed", "printed_cold", "printed_doubt", "report"],
     ["screens", "cli"],
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}

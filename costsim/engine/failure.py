@@ -85,6 +85,19 @@ def failures(common: Common, option: Option) -> tuple[Failure, ...]:
     return tuple(found)
 
 
+def coldest_room_c(common: Common, option: Option) -> float:
+    """Lowest room temperature of the year with slab and room storing heat [°C]; the house's own set-backs count too."""
+    offers = [source.offer(common.surroundings) for source in option.sources]
+    heavy = (
+        common
+        if common.water.mass
+        else replace(common, water=replace(common.water, mass=common.water.slab or _light_mass(common)))
+    )
+    plant = plant_of(heavy, offers, RULES[option.rule](offers))
+    out, *_ = k.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+    return float(out[k.ROOM_T].min())
+
+
 def _silent(offer: Offer, first: int) -> Offer:
     """The same source, giving nothing in the week."""
     gone = np.ones(len(offer.capacity_w))

@@ -1,0 +1,113 @@
+"""The answer in one sentence with its probability, the price at which it turns, and how cold it gets where it falls short."""
+
+from __future__ import annotations
+
+import math
+
+from costsim.answer import BEARABLE_HOURS, cost_sentence, ranked, round_money
+from costsim.case import Case, Option
+from costsim.compare.breakeven import Turn, sold_price, turn
+from costsim.compare.doubt import DoubtResult, doubt
+from costsim.engine.failure import coldest_room_c
+from costsim.engine.lower import Common, lower_common
+from costsim.result import OptionResult, Result
+from costsim.tables import money, when
+from costsim.units import show
+from costsim.weather import Weather
+
+QUICK_DRAWS = 500
+"""Draws for a sentence; the study's own number is used where doubt itself is asked for."""
+
+
+def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
+    """Give the answer in plain words.
+
+    Parameters
+    ----------
+    case, weather
+    result : Result
+        What `simulate` gave for them.
+    system : str
+        ``"us"`` or ``"si"``.
+
+    Returns
+    -------
+    str
+        One sentence on cost with its probability, then one for each option that leaves the house short.
+    """
+    common = lower_common(case, weather)
+    parts = [_cost(case, weather, common, result, system)]
+    parts += [_short(common, case, option, result, system) for option in result.options if option.shortfall.hours]
+    return " ".join(part for part in parts if part)
+
+
+def _cost(case: Case, weather: Weather, common: Common, result: Result, system: str) -> str:
+    able = [option for option in ranked(result) if option.shortfall.hours <= BEARABLE_HOURS]
+    if len(able) < 2:
+        return cost_sentence(result)
+    first, second = able[:2]
+    narrow = [option for option in case.options if option.name in (first.name, second.name)]
+    fewer = case.model_copy(
+        update={"option": tuple(narrow), "doubt": case.doubt.model_copy(update={"draws": QUICK_DRAWS})}
+    )
+    return sentence(case, common, doubt(fewer, weather), first, second, system)
+
+
+def sentence(
+    case: Case, common: Common, found: DoubtResult, first: OptionResult, second: OptionResult, system: str
+) -> str:
+    """Say who is likelier to be cheaper, how sure, by how much, and where the answer turns."""
+    share = found.first_is_cheaper if found.pair[0] == first.name else 1.0 - found.first_is_cheaper
+    if share < 0.5:
+        first, second, share = second, first, 1.0 - share
+    gap = round_money(abs(second.cost_total - first.cost_total))
+    by = f", by about {money(gap, case.currency)} a year" if gap else ""
+    text = f"{first.name} is likelier to be cheaper than {second.name} ({_percent(share)} of plausible prices, loads and winters){by}"
+    turned = _nearest_turn(common, _option(case, first.name), _option(case, second.name))
+    return f"{text}{_turn_text(case, turned, first.name, second.name, system)}."
+
+
+def _percent(share: float) -> str:
+    """A probability from draws, without promising certainty."""
+    return "more than 99 %" if share > 0.99 else f"{share:.0%}".replace("%", " %")
+
+
+def _option(case: Case, name: str) -> Option:
+    return next(option for option in case.options if option.name == name)
+
+
+def _nearest_turn(common: Common, first: Option, second: Option) -> Turn | None:
+    """The price that has to move least to turn the answer."""
+    prices = common.case.prices
+    used = [{source.price_key(prices) for source in option.sources} for option in (first, second)]
+    turns = [turn(common, first, second, key) for key in prices if (key in used[0]) != (key in used[1])]
+    known = [one for one in turns if one.factor is not None]
+    return min(known, key=lambda one: abs(_distance(one)), default=None)
+
+
+def _distance(one: Turn) -> float:
+    return math.log(one.factor) if one.factor else math.inf
+
+
+def _turn_text(case: Case, one: Turn | None, first: str, second: str, system: str) -> str:
+    price = one.price_per_j() if one else None
+    if one is None or price is None or one.factor is None:
+        return ""
+    key = one.price
+    amount, unit = sold_price(case.prices[key].fuel_name(key), price, system)
+    digits = 3 if amount < 1 else 2
+    side = "below" if one.factor < 1 else "above"
+    winner = second if (one.cheaper_below == second) == (side == "below") else first
+    return f"; with {key.replace('_', ' ')} {side} {case.currency}{amount:.{digits}f}/{unit} {winner} wins"
+
+
+def _short(common: Common, case: Case, option: OptionResult, result: Result, system: str) -> str:
+    short = option.shortfall
+    worst = f"worst by {show(short.worst_w, 'power', system)} at {when(result, short.worst_hour)}"
+    coldest = coldest_room_c(common, _option(case, option.name))
+    down = (
+        f", house down to {show(coldest, 'temperature', system, 0)}"
+        if coldest < case.house.indoor_c - 1.0 and not case.house.setback
+        else ""
+    )
+    return f"{option.name} would leave you short {short.hours:,} hours, {worst}{down}."
