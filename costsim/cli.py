@@ -96,10 +96,118 @@ def cold(arguments: argparse.Namespace) -> None:
 
     case = read_study(arguments.study)
     report = look_closer(case, load_weather(case))
+    _print_or_json(arguments, as_json(report), printed_cold(report, arguments.units or default_units(case.typed)))
+
+
+@_command("doubt", "show how sure the answer is, by correlated draws", _json_arguments)
+def doubt(arguments: argparse.Namespace) -> None:
+    """Draw load, prices, winters and efficiencies, and print bands and probabilities."""
+    from costsim import load_weather, read_study
+    from costsim.compare.doubt import as_json
+    from costsim.compare.doubt import doubt as compute
+    from costsim.printed_doubt import printed_doubt
+
+    case = read_study(arguments.study)
+    found = compute(case, load_weather(case), progress=_progress())
+    _print_or_json(arguments, as_json(found), printed_doubt(case, found))
+
+
+@_command("breakeven", "show at which price of each fuel the answer turns", _json_arguments)
+def breakeven(arguments: argparse.Namespace) -> None:
+    """Find the prices at which two options cost the same."""
+    from costsim import load_weather, read_study
+    from costsim.compare.breakeven import as_json, ladder
+    from costsim.printed_doubt import printed_ladder
+
+    case = read_study(arguments.study)
+    turns = ladder(case, load_weather(case))
+    _print_or_json(arguments, as_json(turns), printed_ladder(case, turns, arguments.units or default_units(case.typed)))
+
+
+@_command("years", "show money over years: present cost, payback, savings to investment", _json_arguments)
+def years(arguments: argparse.Namespace) -> None:
+    """Spread the options' costs over years."""
+    from costsim import load_weather, read_study, simulate
+    from costsim.compare.lifecycle import as_json, life_cycle
+    from costsim.printed_doubt import printed_years
+
+    case = read_study(arguments.study)
+    outlays, steps = life_cycle(case, simulate(case, load_weather(case)))
+    _print_or_json(arguments, as_json(outlays, steps), printed_years(case, outlays, steps))
+
+
+def _bill_arguments(parser: argparse.ArgumentParser) -> None:
+    _json_arguments(parser)
+    parser.add_argument("--option", help="name of the option (default: the first)")
+
+
+@_command("bill", "print every line of an option's bills, to check with a pencil", _bill_arguments)
+def bill(arguments: argparse.Namespace) -> None:
+    """Print the bills of one option."""
+    from costsim import load_weather, read_study, simulate
+    from costsim.compare.sizing import named_option
+    from costsim.printed_doubt import printed_bill
+    from costsim.tables import bills_json
+
+    case = read_study(arguments.study)
+    option = named_option(case, arguments.option or case.options[0].name)
+    found = simulate(case, load_weather(case)).option(option.name)
+    _print_or_json(arguments, bills_json(found), printed_bill(case, found))
+
+
+def _size_arguments(parser: argparse.ArgumentParser) -> None:
+    _bill_arguments(parser)
+    parser.add_argument(
+        "--what", choices=("output", "breaker", "tank", "area"), default="output", help="what to size (default: output)"
+    )
+    parser.add_argument(
+        "--source", type=int, default=1, metavar="N", help="which source of the option, from 1 (default: 1)"
+    )
+    parser.add_argument("--hours", type=int, default=0, metavar="N", help="hours short that are borne (default: 0)")
+
+
+@_command(
+    "size",
+    "find the smallest source, breaker or tank that keeps the house warm, or sweep collector areas",
+    _size_arguments,
+)
+def size(arguments: argparse.Namespace) -> None:
+    """Search on the simulation itself."""
+    from costsim import load_weather, read_study
+    from costsim.compare.sizing import as_json, named_option, next_square_metre, smallest
+    from costsim.printed_doubt import printed_metres, printed_size
+
+    case = read_study(arguments.study)
+    weather, system = load_weather(case), arguments.units or default_units(case.typed)
+    option = named_option(case, arguments.option or case.options[0].name).name
+    if arguments.what == "area":
+        steps = next_square_metre(case, weather, option=option, areas_m2=[2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0])
+        _print_or_json(arguments, as_json(steps), printed_metres(case, steps, system))
+    else:
+        found = smallest(
+            case, weather, option=option, what=arguments.what, source=arguments.source - 1, hours=arguments.hours
+        )
+        _print_or_json(arguments, as_json(found), printed_size(case, found, system))
+
+
+def _print_or_json(arguments: argparse.Namespace, data: Any, text: str) -> None:
     if arguments.json:
-        _write_json(as_json(report), arguments.json)
+        _write_json(data, arguments.json)
     if arguments.json != "-":
-        print(printed_cold(report, arguments.units or default_units(case.typed)))
+        print(text)
+
+
+def _progress() -> Callable[[float], None] | None:
+    """A bar on standard error, where somebody is there to see it."""
+    if not sys.stderr.isatty():
+        return None
+
+    def told(share: float) -> None:
+        done = round(30 * share)
+        end = "\n" if share >= 1.0 else ""
+        print(f"\r[{'=' * done}{' ' * (30 - done)}] {share:4.0%}", end=end, file=sys.stderr, flush=True)
+
+    return told
 
 
 @_command("schema", "print the JSON Schema of study files, for editors", lambda _: None)
@@ -143,7 +251,7 @@ def default_units(data: dict[str, Any]) -> str:
     return "us" if "F" in str(data.get("house", {}).get("indoor", "F")) else "si"
 
 
-def _write_json(data: dict[str, Any], target: str) -> None:
+def _write_json(data: Any, target: str) -> None:
     text = json.dumps(data, indent=2, ensure_ascii=False)
     if target == "-":
         print(text)

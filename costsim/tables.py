@@ -180,6 +180,32 @@ def _source_json(source: SourceSeason) -> dict[str, Any]:
     }
 
 
+def bills_json(option: OptionResult) -> dict[str, Any]:
+    """Every line of every bill of an option; quantities in J, W, months or years, as `unit` says."""
+    return {
+        "option": option.name,
+        "bills": [
+            {
+                "name": key,
+                "total": bill.total,
+                "fixed": bill.fixed,
+                "lines": [
+                    {
+                        "month": x.month,
+                        "label": x.label,
+                        "quantity": x.quantity,
+                        "unit": x.unit,
+                        "rate": x.rate,
+                        "amount": x.amount,
+                    }
+                    for x in bill.lines
+                ],
+            }
+            for key, bill in option.bills.items()
+        ],
+    }
+
+
 def hourly_frame(result: Result, system: str = "si") -> pd.DataFrame:
     """Give all hours of all options as one data frame with units in the headings.
 

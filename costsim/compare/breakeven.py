@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from costsim.engine.lower import Common, lower_common
 from costsim.engine.run import simulate_option
 from costsim.physics.fuels import sold_amount
 from costsim.tariffs.bill import hourly_price_per_j
+from costsim.units import KWH_J
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -147,3 +149,18 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
             costs = [cost_of(common, option, {across: float(a), up: float(b)}) for option in case.options]
             winner[row, column] = int(np.argmin(costs))
     return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in case.options))
+
+
+def as_json(turns: tuple[Turn, ...]) -> list[dict[str, Any]]:
+    """Turning prices as plain data, per kWh of the fuel's higher heating value."""
+    return [
+        {
+            "price": one.price,
+            "first": one.first,
+            "second": one.second,
+            "today_per_kwh": one.today_per_j * KWH_J,
+            "turns_at_per_kwh": None if one.factor is None else one.factor * one.today_per_j * KWH_J,
+            "cheaper_below": one.cheaper_below,
+        }
+        for one in turns
+    ]

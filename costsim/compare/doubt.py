@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -237,3 +238,32 @@ def winters(common: Common) -> tuple[Winter, ...]:
         Winter(name, share, tuple(float(cost[i]) for cost, _ in columns), tuple(int(hours[i]) for _, hours in columns))
         for i, (name, share) in enumerate(kinds)
     )
+
+
+def as_json(found: DoubtResult) -> dict[str, Any]:
+    """The doubt as plain data."""
+    return {
+        "seed": found.seed,
+        "draws": found.draws,
+        "pair": list(found.pair),
+        "first_is_cheaper": found.first_is_cheaper,
+        "gap_10_50_90": list(found.gap_band),
+        "options": [
+            {
+                "name": one.name,
+                "cost_10_50_90": list(one.band()),
+                "short_hours_median": float(np.median(one.short_hours)),
+            }
+            for one in found.options
+        ],
+        "ranking": [{"what": name, "share": share} for name, share in found.ranking],
+        "winters": [
+            {
+                "name": one.name,
+                "degree_days_share": one.degree_days_share,
+                "cost": list(one.cost),
+                "short_hours": list(one.short_hours),
+            }
+            for one in found.winters
+        ],
+    }

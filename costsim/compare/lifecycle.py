@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Any
 
 from costsim.case import Case, Option
 from costsim.result import OptionResult, Result
@@ -189,3 +190,20 @@ def life_cycle(case: Case, result: Result) -> tuple[tuple[Outlay, ...], tuple[Ad
     """Outlays of all options, and each later one against the first."""
     outlays = tuple(outlay(case, option, result.option(option.name)) for option in case.options)
     return outlays, tuple(add_on(case, outlays[0], other) for other in outlays[1:])
+
+
+def as_json(outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> dict[str, Any]:
+    """Money over years as plain data."""
+    return {
+        "options": [
+            {
+                "name": o.option,
+                "first_cost": o.first,
+                "yearly": list(o.yearly),
+                "present_cost": o.present_cost,
+                "paid_by_year": dict(o.position),
+            }
+            for o in outlays
+        ],
+        "against_the_first": [asdict(step) for step in steps],
+    }

@@ -1,0 +1,245 @@
+"""The smallest source, tank, store or breaker that brings shortfall down, and what the next square metre of collector is worth."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from costsim.case import Case, Option, case_from
+from costsim.engine.lower import lower_common
+from costsim.engine.run import simulate_option
+from costsim.errors import Fault, InputError
+from costsim.result import OptionResult
+from costsim.sources import HeatSource
+from costsim.units import to_display, unit_for
+from costsim.weather import Weather
+
+SIZES: dict[str, tuple[str, str]] = {
+    "output": ("power", "W"),
+    "breaker": ("current", "A"),
+    "tank": ("volume", "m3"),
+    "area": ("area", "m2"),
+}
+"""What can be sized: the dimension it is shown in, and the unit the search writes."""
+LARGEST_FACTOR = 64.0
+CLOSE = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """The smallest size that meets the aim. `value` is None where even the largest tried does not."""
+
+    option: str
+    what: str
+    dimension: str
+    value: float | None
+    today: float
+    hours_short: int
+    hours_short_today: int
+    cost: float
+    tried: int
+
+    def shown(self, system: str) -> str:
+        """The size in the reader's unit."""
+        if self.value is None:
+            return "no size"
+        return f"{to_display(self.value, self.dimension, system):,.1f} {unit_for(self.dimension, system)}"
+
+
+def changed(case: Case, path: tuple[str | int, ...], text: str) -> Case:
+    """The same study with one typed value changed.
+
+    Raises
+    ------
+    InputError
+        The value does not fit.
+    """
+    data: Any = copy.deepcopy(case.typed)
+    at = data
+    for part in path[:-1]:
+        at = at[part] if isinstance(part, int) else at.setdefault(part, {})
+    at[path[-1]] = text
+    return case_from(data, file=case.file, folder=case.folder)
+
+
+def smallest(case: Case, weather: Weather, *, option: str, what: str, source: int = 0, hours: int = 0) -> Size:
+    """Find the smallest size that leaves at most so many hours short.
+
+    Parameters
+    ----------
+    case : Case
+        Read from text, so that its values can be changed.
+    weather : Weather
+    option : str
+        Name of the option.
+    what : str
+        ``"output"`` or ``"breaker"`` of a source, or ``"tank"``.
+    source : int
+        Which source, from 0.
+    hours : int
+        Hours short that are borne.
+
+    Returns
+    -------
+    Size
+
+    Raises
+    ------
+    InputError
+        There is no such option, source or size.
+
+    Notes
+    -----
+    Bisection on the simulation itself, to a thousandth; more is never worse under fixed priority.
+    """
+    at = _place(case, option)
+    path, today = _path(case, at, what, source)
+    dimension, unit = SIZES[what]
+    tried = 0
+
+    def run(value: float) -> OptionResult:
+        nonlocal tried
+        tried += 1
+        other = changed(case, path, f"{value!r} {unit}")
+        return simulate_option(lower_common(other, weather), other.options[at])
+
+    first = run(today)
+    value, found = _bisect(run, today, first, hours)
+    return Size(
+        option, what, dimension, value, today, found.shortfall.hours, first.shortfall.hours, found.cost_total, tried
+    )
+
+
+def _bisect(
+    run: Callable[[float], OptionResult], today: float, first: OptionResult, hours: int
+) -> tuple[float | None, OptionResult]:
+    """Smallest value whose shortfall is borne, and what it gives."""
+    low, high, best = 0.0, today, first
+    while best.shortfall.hours > hours:
+        low, high = high, high * 2.0
+        if high > today * LARGEST_FACTOR:
+            return None, best
+        best = run(high)
+    while high - low > CLOSE * high:
+        middle = (low + high) / 2.0
+        found = run(middle)
+        if found.shortfall.hours <= hours:
+            high, best = middle, found
+        else:
+            low = middle
+    return high, best
+
+
+def _place(case: Case, option: str) -> int:
+    names = [one.name for one in case.options]
+    if option not in names:
+        raise InputError(
+            Fault("option", f"'{option}' is not an option of this study", f"use one of {', '.join(names)}", case.file)
+        )
+    return names.index(option)
+
+
+def _path(case: Case, at: int, what: str, source: int) -> tuple[tuple[str | int, ...], float]:
+    """Where the value stands in the study, and what it is today."""
+    if what == "tank":
+        if case.tank is None:
+            raise InputError(
+                Fault("tank", "the study has no tank to size", 'add a table [tank] with volume = "80 gal"', case.file)
+            )
+        return ("tank", "volume"), case.tank.volume_m3
+    sources = case.options[at].sources
+    if not 0 <= source < len(sources):
+        raise InputError(
+            Fault("source", f"the option has {len(sources)} sources", f"name one from 1 to {len(sources)}", case.file)
+        )
+    return ("option", at, "source", source, what), _today(case, sources[source], what)
+
+
+def _today(case: Case, source: HeatSource, what: str) -> float:
+    names = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
+    value = getattr(source, names.get(what, ""), None)
+    if value is None:
+        has = [key for key, name in names.items() if getattr(source, name, None) is not None]
+        raise InputError(
+            Fault(what, f"{source.label} has no {what}", f"size its {' or '.join(has)}, or the tank", case.file)
+        )
+    return float(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Metre:
+    """One step of a collector sweep: area, useful and dumped heat [J], solar share, and the worth of the last square metre."""
+
+    area_m2: float
+    useful_j: float
+    dumped_j: float
+    share: float
+    cost: float
+    next_useful_j_m2: float | None
+    next_saved_m2: float | None
+
+
+def next_square_metre(case: Case, weather: Weather, *, option: str, areas_m2: list[float]) -> tuple[Metre, ...]:
+    """Price the next square metre of collector.
+
+    Parameters
+    ----------
+    case, weather
+    option : str
+        An option with a solar source.
+    areas_m2 : list of float
+        Rising areas to try.
+
+    Returns
+    -------
+    tuple of Metre
+        Useful heat and money saved for each square metre of the step before; None for the first.
+
+    Raises
+    ------
+    InputError
+        The option has no collectors.
+    """
+    at = _place(case, option)
+    solar = [i for i, source in enumerate(case.options[at].sources) if source.kind == "solar"]
+    if not solar:
+        raise InputError(
+            Fault("option", f"'{option}' has no solar source", 'add a source with kind = "solar"', case.file)
+        )
+    steps: list[Metre] = []
+    for area in areas_m2:
+        other = changed(case, ("option", at, "source", solar[0], "area"), f"{area!r} m2")
+        found = simulate_option(lower_common(other, weather), other.options[at])
+        sun = found.sources[solar[0]]
+        last = steps[-1] if steps else None
+        wider = area - last.area_m2 if last else 0.0
+        steps.append(
+            Metre(
+                area,
+                sun.heat_j,
+                sun.dumped_j,
+                sun.heat_j / found.demand_j if found.demand_j else 0.0,
+                found.cost_total,
+                (sun.heat_j - last.useful_j) / wider if last else None,
+                (last.cost - found.cost_total) / wider if last else None,
+            )
+        )
+    return tuple(steps)
+
+
+def named_option(case: Case, name: str) -> Option:
+    """Find an option by name.
+
+    Raises
+    ------
+    InputError
+        There is none; the message lists those there are.
+    """
+    return case.options[_place(case, name)]
+
+
+def as_json(found: Size | Sequence[Metre]) -> Any:
+    """A size or a sweep as plain data, in SI."""
+    return asdict(found) if isinstance(found, Size) else [asdict(step) for step in found]

@@ -1,0 +1,182 @@
+"""What `doubt`, `breakeven`, `size` and `bill` print."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from costsim.case import Case
+from costsim.compare.breakeven import Turn, sold_price
+from costsim.compare.doubt import DoubtResult
+from costsim.compare.lifecycle import AddOn, Outlay
+from costsim.compare.sizing import Metre, Size
+from costsim.result import OptionResult
+from costsim.tables import money, text_table
+from costsim.tariffs.bill import BillLine
+from costsim.units import KWH_J, to_display, unit_for
+
+MONTHS = ("year", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def printed_doubt(case: Case, found: DoubtResult) -> str:
+    """Print how sure the answer is."""
+    coin, (first, second) = case.currency, found.pair
+    low, middle, high = found.gap_band
+    head = (
+        f"{first} is cheaper than {second} in {found.first_is_cheaper:.1%} of {found.draws:,} draws (seed {found.seed}).\n"
+        f"It saves {money(middle, coin)} a year in the middle, {money(low, coin)} to {money(high, coin)} in eight of ten."
+    )
+    bands = [
+        [o.name, *(money(value, coin) for value in o.band()), f"{_middle(sorted(o.short_hours)):,.0f}"]
+        for o in found.options
+    ]
+    ranking = [[name, f"{share:.0%}"] for name, share in found.ranking]
+    names = [o.name for o in found.options]
+    winters = [
+        [w.name, *(f"{money(c, coin)}, {h:,} h short" for c, h in zip(w.cost, w.short_hours, strict=True))]
+        for w in found.winters
+    ]
+    return "\n\n".join(
+        [
+            head,
+            text_table(["option", "10 %", "middle", "90 %", "hours short, middle"], bands),
+            "What moves the gap between the two most (squared rank correlation)\n" + text_table(["what", "share"], ranking),
+            text_table(["at today's prices", *names], winters),
+            "Spreads are one standard deviation each, from the study's [doubt] table or its defaults; costsim check shows them.",
+        ]
+    )
+
+
+def _middle(values: Sequence[float]) -> float:
+    return float(values[len(values) // 2])
+
+
+def printed_ladder(case: Case, turns: Sequence[Turn], system: str) -> str:
+    """Print at which prices the answer turns."""
+    rows = []
+    for one in turns:
+        fuel, price = case.prices[one.price].fuel_name(one.price), one.price_per_j()
+        today, unit = sold_price(fuel, one.today_per_j, system)
+        turned = f"{case.currency}{sold_price(fuel, price, system)[0]:.3f}/{unit}" if price is not None else "never"
+        other = one.second if one.cheaper_below == one.first else one.first
+        rows.append(
+            [one.price.replace("_", " "), f"{case.currency}{today:.3f}/{unit}", turned, one.cheaper_below, other]
+        )
+    if not rows:
+        return "No single price tells these options apart."
+    return text_table(["price of", "today", "turns at", "below it wins", "above it wins"], rows)
+
+
+def printed_size(case: Case, found: Size, system: str) -> str:
+    """Print the smallest size."""
+    if found.value is None:
+        return (
+            f"{found.option}: no {found.what} brings the shortfall of {found.hours_short_today:,} hours down to what is borne;"
+            f" {found.hours_short:,} hours are left. Something else is the limit: see costsim cold."
+        )
+    today = f"{to_display(found.today, found.dimension, system):,.1f} {unit_for(found.dimension, system)}"
+    return (
+        f"{found.option}: the smallest {found.what} is {found.shown(system)} (today {today}, {found.hours_short_today:,} hours short);\n"
+        f"it leaves {found.hours_short:,} hours short and costs {money(found.cost, case.currency)} a year. Take the next size that is sold."
+    )
+
+
+def printed_metres(case: Case, steps: Sequence[Metre], system: str) -> str:
+    """Print a collector sweep with the worth of the next square metre."""
+    area, heat = unit_for("area", system), unit_for("heat", system)
+    each = to_display(1.0, "area", system)
+    rows = []
+    for step in steps:
+        more = (
+            "" if step.next_useful_j_m2 is None else f"{to_display(step.next_useful_j_m2, 'heat', system) / each:,.2f}"
+        )
+        saved = "" if step.next_saved_m2 is None else f"{case.currency}{step.next_saved_m2 / each:,.2f}"
+        figures = [f"{to_display(joule, 'heat', system):,.1f}" for joule in (step.useful_j, step.dumped_j)]
+        rows.append(
+            [
+                f"{to_display(step.area_m2, 'area', system):,.0f}",
+                *figures,
+                f"{step.share:.0%}",
+                money(step.cost, case.currency),
+                more,
+                saved,
+            ]
+        )
+    headings = [
+        f"area {area}",
+        f"useful {heat}",
+        f"dumped {heat}",
+        "of the heat",
+        "cost a year",
+        f"next {area}: {heat}",
+        f"next {area}: saved a year",
+    ]
+    return text_table(headings, rows)
+
+
+def printed_bill(case: Case, option: OptionResult) -> str:
+    """Print every line of every bill of one option."""
+    parts = [option.name]
+    for key, bill in option.bills.items():
+        rows = [
+            [MONTHS[line.month], line.label, *_quantity(line, case, key), f"{line.amount:,.2f}"] for line in bill.lines
+        ]
+        rows.append(["", f"{key.replace('_', ' ')}, {bill_kind(case, key)}", "", "", f"{bill.total:,.2f}"])
+        parts.append(text_table(["month", "line", "quantity", "rate", case.currency], rows))
+    parts.append(f"All bills: {case.currency}{option.cost_total:,.2f} a year")
+    return "\n\n".join(parts)
+
+
+def bill_kind(case: Case, key: str) -> str:
+    """Whether a bill is whole, or what heating adds to it."""
+    added = key == "electricity" and case.house.other_electricity_j_year is not None
+    return "what heating adds" if added else "whole bill"
+
+
+def _quantity(line: BillLine, case: Case, key: str) -> tuple[str, str]:
+    coin = case.currency
+    if line.unit == "J":
+        amount, unit = sold_price(case.prices[key].fuel_name(key), line.rate, "us" if coin == "$" else "si")
+        sold = line.quantity * line.rate / amount if amount else line.quantity / KWH_J
+        return f"{sold:,.2f} {unit if amount else 'kWh'}", f"{coin}{amount:.5f}/{unit}"
+    if line.unit == "W":
+        return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{line.rate * 1e3:.4f}/kW"
+    if line.unit == "money":
+        return f"{coin}{line.quantity:,.2f}", f"{line.rate:.3%}"
+    return f"{line.quantity:g} {line.unit}", f"{coin}{line.rate:,.2f}"
+
+
+def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> str:
+    """Print money over years."""
+    coin, settings = case.currency, case.money
+    shown = list(outlays[0].position)
+    rows = [
+        [
+            o.option,
+            money(o.first, coin),
+            money(o.yearly[0], coin),
+            *(money(o.position[y], coin) for y in shown),
+            money(o.present_cost, coin),
+        ]
+        for o in outlays
+    ]
+    table = text_table(
+        ["option", "first cost", "first year", *(f"paid by year {y}" for y in shown), "present cost"], rows
+    )
+    lines = [_step_line(step, coin) for step in steps]
+    note = (
+        f"Present costs over {settings.years} years at {settings.discount_share_per_year:.1%} real, payments at the end of each year"
+        " (forms of NIST Handbook 135)."
+    )
+    return "\n".join([table, "", *lines, "", note])
+
+
+def _step_line(step: AddOn, coin: str) -> str:
+    if step.investment <= 0:
+        return f"{step.option} needs no more money at the start than {step.against}; it is worth {money(step.net_present_value, coin)} beside it."
+    back = (
+        "never pays back"
+        if step.discounted_payback is None
+        else f"pays back in {step.discounted_payback:.1f} years with interest"
+    )
+    ratio = f", savings to investment {step.ratio:.2f}" if step.ratio is not None else ""
+    return f"{step.option} for {money(step.investment, coin)} more than {step.against} {back}{ratio}; worth {money(step.net_present_value, coin)}."
