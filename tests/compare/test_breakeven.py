@@ -1,0 +1,91 @@
+"""Turning prices: put back in, they cost the same."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from cases import demo
+
+from costsim import load_weather, read_study, read_weather
+from costsim.case import Case, case_from
+from costsim.compare.breakeven import cost_of, ladder, price_map, priced, sold_price, turn
+from costsim.engine.lower import lower_common
+from costsim.weather import find_weather
+
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+
+
+def two(first: dict[str, Any], second: dict[str, Any], **prices: Any) -> Case:
+    data = demo()
+    data["house"].pop("other_electricity")
+    data["prices"] = prices
+    data["option"] = [{"name": "A", "source": [first]}, {"name": "B", "source": [second]}]
+    return case_from(data)
+
+
+def test_electricity_against_propane_by_arithmetic(published) -> None:
+    case = two(
+        {"kind": "electric", "output": "20 kW"}, {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %"},
+        electricity={"energy": "5.58 ¢/kWh"}, propane={"energy": "2.50 $/gal"},
+    )  # fmt: skip
+    found = {one.price: one for one in ladder(case, GREENSBORO)}
+    price, unit = sold_price("propane", found["propane"].price_per_j(), "us")
+    assert unit == "gal"
+    published("economics")["breakeven_propane"].check(price)
+    assert found["propane"].cheaper_below == "B"
+    assert found["electricity"].cheaper_below == "A"
+
+
+@pytest.mark.parametrize("name", ["lantern_cottage", "net_loft"])
+def test_a_turning_price_put_back_costs_the_same_to_a_cent(name: str) -> None:
+    case = read_study(name)
+    weather = load_weather(case)
+    common = lower_common(case, weather)
+    by_name = {option.name: option for option in case.options}
+    turned = [one for one in ladder(case, weather) if one.factor is not None]
+    assert len(turned) >= 4
+    for one in turned:
+        costs = [cost_of(common, by_name[option], {one.price: one.factor}) for option in (one.first, one.second)]
+        assert costs[0] == pytest.approx(costs[1], abs=0.01)
+        below = [cost_of(common, by_name[option], {one.price: one.factor * 0.99}) for option in (one.first, one.second)]
+        assert (below[0] < below[1]) == (one.cheaper_below == one.first)
+
+
+def test_a_rule_that_follows_prices_is_simulated_anew() -> None:
+    both = {"name": "both", "rule": "cheapest_now", "source": [
+        {"kind": "electric", "output": "20 kW"}, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"}]}  # fmt: skip
+    data = demo()
+    data["prices"].pop("off_peak")
+    data["option"] = [both]
+    case = case_from(data)
+    common = lower_common(case, GREENSBORO)
+    dear = cost_of(common, case.options[0], {"natural_gas": 10.0})
+    dearer = cost_of(common, case.options[0], {"natural_gas": 20.0})
+    assert dear == pytest.approx(dearer)
+    assert (
+        priced(common, {"natural_gas": 2.0}).tariffs["natural_gas"].fixed_per_month
+        == common.tariffs["natural_gas"].fixed_per_month
+    )
+
+
+def test_prices_that_cannot_turn_the_answer_say_so() -> None:
+    case = two(
+        {"kind": "electric", "output": "20 kW"}, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"},
+        electricity={"energy": "0.10 $/kWh"}, natural_gas={"energy": "1 $/therm", "fixed": "900 $/month"},
+    )  # fmt: skip
+    common = lower_common(case, GREENSBORO)
+    assert turn(common, case.options[0], case.options[1], "natural_gas").factor is None
+
+
+def test_the_map_agrees_with_the_ladder() -> None:
+    case = two(
+        {"kind": "electric", "output": "20 kW"}, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"},
+        electricity={"energy": "0.05 $/kWh"}, natural_gas={"energy": "1.30 $/therm"},
+    )  # fmt: skip
+    found = price_map(case, GREENSBORO, "electricity", "natural_gas", steps=7)
+    at = next(one.factor for one in ladder(case, GREENSBORO) if one.price == "electricity")
+    middle = found.winner[3]
+    assert middle.tolist() == [int(factor > at) for factor in found.across_factors]
+    assert (np.diff(found.winner, axis=0) <= 0).all()

@@ -1,0 +1,109 @@
+"""Money over years against tables and worked numbers."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from cases import study
+
+from costsim import read_weather, simulate
+from costsim.compare.lifecycle import (
+    add_on,
+    escalating_present_value,
+    internal_return,
+    life_cycle,
+    outlay,
+    payback_years,
+    real_rate,
+    savings_to_investment,
+    single_present_value,
+    uniform_present_value,
+)  # fmt: skip
+from costsim.physics.fuels import heat_price_per_j
+from costsim.units import BTU_J
+from costsim.weather import find_weather
+
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+
+
+def test_factors_of_the_tables(published) -> None:
+    for key, row in published("economics").items():
+        name, *numbers = key.split("_")
+        if key.startswith("spv_"):
+            row.check(single_present_value(rate=int(numbers[0]) / 100, year=int(numbers[1])))
+        elif key.startswith("upv_"):
+            row.check(uniform_present_value(rate=int(numbers[0]) / 100, years=int(numbers[1])))
+        elif key.startswith("upvs_"):
+            row.check(
+                escalating_present_value(rate=int(numbers[0]) / 100, rise=int(numbers[1]) / 100, years=int(numbers[2]))
+            )
+        assert name
+
+
+def test_factors_are_their_sums() -> None:
+    for rate in (0.0, 0.01, 0.03, 0.10):
+        assert uniform_present_value(rate=rate, years=17) == pytest.approx(sum((1 + rate) ** -n for n in range(1, 18)))
+        for rise in (-0.02, 0.0, 0.03):
+            expected = sum(((1 + rise) / (1 + rate)) ** n for n in range(1, 18))
+            assert escalating_present_value(rate=rate, rise=rise, years=17) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("years", [15, 20])
+def test_an_investment_worked_by_hand(published, years: int) -> None:
+    rows = published("economics")
+    worth = 450 * uniform_present_value(rate=0.03, years=years)
+    ratio = savings_to_investment(savings=worth, investment=4000)
+    rows[f"sir_{years}"].check(ratio)
+    rows[f"airr_{years}"].check(100 * internal_return(ratio=ratio, rate=0.03, years=years))
+    rows[f"npv_{years}"].check(worth - 4000)
+    assert {"sir_15", "sir_20", "airr_15", "airr_20", "npv_15", "npv_20"} <= set(rows)
+
+
+def test_payback_and_rates(published) -> None:
+    rows = published("economics")
+    rows["payback_simple"].check(payback_years(investment=4000, savings=[450] * 20))
+    rows["payback_discounted"].check(payback_years(investment=4000, savings=[450] * 20, rate=0.03))
+    rows["real_5_2"].check(100 * real_rate(nominal=0.05, inflation=0.02))
+    assert payback_years(investment=4000, savings=[10] * 20) is None
+    assert payback_years(investment=0, savings=[10]) == 0
+
+
+def test_the_published_unit_cost(published) -> None:
+    published("economics")["coal_unit_cost"].check(
+        heat_price_per_j(price_per_unit=47.51, heat_content_j_per_unit=19.59e6 * BTU_J) * 1e6 * BTU_J
+    )
+
+
+def test_a_whole_study_over_years() -> None:
+    case = study(
+        {"kind": "gas", "output": "20 kW", "efficiency": "90 %"},
+        money__years=10,
+        money__escalation={"natural_gas": "2 %/year"},
+    )
+    option = case.options[0].model_copy(
+        update={
+            "first_cost_money": 3000.0,
+            "rebate_money": 500.0,
+            "upkeep_per_year": 80.0,
+            "replacement_money": 900.0,
+            "replacement_year": 7,
+        }
+    )
+    result = simulate(case, GREENSBORO)
+    found = outlay(case, option, result.options[0])
+    energy = result.options[0].cost_energy
+    hand = (
+        2500
+        + energy * escalating_present_value(rate=0.03, rise=0.02, years=10)
+        + 80 * uniform_present_value(rate=0.03, years=10)
+    )
+    hand += 900 * single_present_value(rate=0.03, year=7)
+    assert found.present_cost == pytest.approx(hand)
+    assert found.position[10] == pytest.approx(2500 + math.fsum(energy * 1.02**y for y in range(1, 11)) + 800 + 900)
+    step = add_on(case, life_cycle(case, result)[0][0], found)
+    assert step.investment == 2500
+    assert step.net_present_value == pytest.approx(
+        -(2500 + 80 * uniform_present_value(rate=0.03, years=10) + 900 * single_present_value(rate=0.03, year=7))
+    )
+    assert step.discounted_payback is None
