@@ -39,7 +39,8 @@ def printed_doubt(case: Case, found: DoubtResult) -> str:
         [
             head,
             text_table(["option", "10 %", "middle", "90 %", "hours short, middle"], bands),
-            "What moves the gap between the two most (squared rank correlation)\n" + text_table(["what", "share"], ranking),
+            "What moves the gap between the two most (squared rank correlation)\n"
+            + text_table(["what", "share"], ranking),
             text_table(["at today's prices", *names], winters),
             "Spreads are one standard deviation each, from the study's [doubt] table or its defaults; costsim check shows them.",
         ]

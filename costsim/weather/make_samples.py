@@ -1,6 +1,7 @@
-"""Cut the samples from the files that pvlib's wheel carries: ``python -m costsim.weather.make_samples``.
+"""Make the samples: ``python -m costsim.weather.make_samples``.
 
-Only the columns in use are kept; the station line, the column line and every value stay as they are.
+Two are cut from files that pvlib's wheel carries and one is synthesised. Of the measured ones only the columns in use are
+kept; the station line, the column line and every value stay as they are.
 """
 
 from __future__ import annotations
@@ -23,6 +24,45 @@ def cut(text: str) -> str:
     return "\n".join(lines) + "\n"
 
 
+# An invented valley: monthly means and clearness such as cold inland valleys have; no measured place.
+VALLEY = {
+    "monthly_mean_c": [-7.2, -4.8, 1.1, 7.0, 12.4, 15.9, 18.2, 17.3, 12.8, 7.1, 0.6, -5.3],
+    "monthly_clearness": [0.47, 0.51, 0.52, 0.51, 0.50, 0.50, 0.54, 0.53, 0.52, 0.47, 0.44, 0.43],
+    "latitude_deg": 47.0,
+    "longitude_deg": 12.8,
+    "utc_offset_h": 1.0,
+    "altitude_m": 900.0,
+    "design_99_c": -16.0,
+    "seed": 7,
+    "title": "Cold valley, synthetic year of an invented place",
+}
+
+
+def valley() -> str:
+    """The synthetic sample as plain CSV."""
+    from costsim.weather.synthesis import synthesise
+
+    year = synthesise(**VALLEY)  # type: ignore[arg-type]
+    assert year.ghi_w_m2 is not None
+    assert year.dni_w_m2 is not None
+    assert year.dhi_w_m2 is not None
+    lines = [
+        f"# title: {year.title}",
+        "# station: none",
+        f"# source: {year.source}; python -m costsim.weather.make_samples",
+        "# synthetic: yes",
+        f"# latitude: {year.latitude_deg}",
+        f"# longitude: {year.longitude_deg}",
+        f"# altitude: {year.altitude_m}",
+        f"# utc_offset: {year.utc_offset_h}",
+        f"# design_99: {year.design_99_c}",
+        "outdoor [degC],ghi [W/m2],dni [W/m2],dhi [W/m2]",
+    ]
+    rows = zip(year.outdoor_c, year.ghi_w_m2, year.dni_w_m2, year.dhi_w_m2, strict=True)
+    lines += [f"{t:.1f},{g:.0f},{b:.0f},{d:.0f}" for t, g, b, d in rows]
+    return "\n".join(lines) + "\n"
+
+
 def main() -> None:
     """Write the samples and print their checksums."""
     import pvlib
@@ -32,6 +72,9 @@ def main() -> None:
         content = cut((Path(pvlib.__file__).parent / "data" / original).read_text(encoding="utf-8")).encode()
         (folder / name).write_bytes(content)
         print(f"{hashlib.sha256(content).hexdigest()}  {name}")
+    content = valley().encode()
+    (folder / "cold_valley.csv").write_bytes(content)
+    print(f"{hashlib.sha256(content).hexdigest()}  cold_valley.csv")
 
 
 if __name__ == "__main__":

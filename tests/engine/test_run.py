@@ -216,3 +216,20 @@ def test_public_names_are_there() -> None:
         assert getattr(costsim, name) is not None
     with pytest.raises(AttributeError):
         costsim.nothing  # noqa: B018
+
+
+def test_the_planners_demo() -> None:
+    from costsim.compare.sizing import next_square_metre
+
+    case = read_study("valley_row")
+    weather = load_weather(case)
+    result = simulate(case, weather)
+    assert result.currency == "€"
+    assert result.weather_facts["synthetic"]
+    for option in result.options:
+        assert option.hourly.imbalance() < 1e-9
+        assert option.shortfall.hours == 0
+    steps = next_square_metre(case, weather, option=case.options[1].name, areas_m2=[2.0, 6.0, 10.0, 14.0])
+    gains = [step.next_useful_j_m2 for step in steps[1:]]
+    assert gains == sorted(gains, reverse=True)
+    assert steps[-1].dumped_j > steps[0].dumped_j
