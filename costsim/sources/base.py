@@ -130,7 +130,7 @@ def coldest_hours(outdoor_c: Floats, hours: int, longest_run: int) -> Floats:
     Examples
     --------
     >>> coldest_hours(np.array([3.0, 1.0, 0.0, 2.0, 9.0]), 3, 2)
-    array([1., 1., 1., 0., 0.])
+    array([0., 1., 1., 0., 1.])
     """
     marked = np.zeros(len(outdoor_c))
     left = hours

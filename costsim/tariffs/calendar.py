@@ -257,7 +257,6 @@ def public_holidays(country: str, subdivision: str | None, year: int) -> tuple[d
     """
     import holidays
 
-    try:
-        return tuple(sorted(holidays.country_holidays(country, subdiv=subdivision, years=year)))
-    except (NotImplementedError, KeyError) as error:
-        raise ValueError(f"'{country}' is not a known country: write a code such as US") from error
+    if country not in holidays.list_supported_countries():
+        raise ValueError(f"'{country}' is not a known country: write a code such as US")
+    return tuple(sorted(holidays.country_holidays(country, subdiv=subdivision, years=year)))
