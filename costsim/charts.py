@@ -8,6 +8,9 @@ import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import NDArray
 
+from costsim.compare.breakeven import PriceMap
+from costsim.compare.closer import CloserLook
+from costsim.compare.doubt import DoubtResult
 from costsim.result import OptionResult, Result
 from costsim.tables import to_display_array
 from costsim.units import pretty_unit, unit_for
@@ -20,6 +23,7 @@ SHORT_COLOUR = "#D55E00"
 PATTERNS = ("", "/", ".", "x", "-", "+")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 MOST_POINTS = 600
+MIDDLE = {"color": "#888888", "size": 12, "symbol": "diamond"}
 SHORT_NAME = "not delivered"
 
 
@@ -103,23 +107,11 @@ def duration_chart(option: OptionResult, system: str) -> go.Figure:
     return figure
 
 
-def coldest_week(outdoor_c: Floats) -> int:
-    """First hour of the seven days with the lowest mean temperature.
-
-    Examples
-    --------
-    >>> coldest_week(np.r_[np.zeros(200), np.full(168, -5.0), np.zeros(100)])
-    200
-    """
-    sums = np.concatenate(([0.0], np.cumsum(outdoor_c)))
-    return int(np.argmin(sums[168:] - sums[:-168])) if len(outdoor_c) > 168 else 0
-
-
 def week_chart(result: Result, option: OptionResult, first: int, system: str) -> go.Figure:
     """Draw seven days hour by hour: sources stacked, demand as a line, and what is not delivered."""
     chosen = slice(first, first + 168)
     days = [result.clock[hour].rsplit(",", 1)[0] for hour in range(first, min(first + 168, len(result.clock)), 24)]
-    figure = _figure(f"{option.name}: the coldest week", "", unit_for("power", system))
+    figure = _figure(f"{option.name}: the coldest week, hour by hour", "", unit_for("power", system))
     for i, source in enumerate(option.sources):
         figure.add_trace(
             _area(source.name, 0.0, 1.0, to_display_array(option.hourly.heat_w[i][chosen], "power", system), i)
@@ -137,4 +129,128 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
         )
     )
     figure.update_xaxes(tickvals=[24 * i for i in range(len(days))], ticktext=days)
+    return figure
+
+
+def band_chart(found: DoubtResult, currency: str) -> go.Figure:
+    """Draw the cost of each option over all draws: eight of ten, with the middle marked."""
+    figure = _figure("Cost of a year in eight of ten draws", f"{currency} a year", "", 120 + 60 * len(found.options))
+    for at, option in enumerate(found.options):
+        low, middle, high = option.band()
+        width = np.float32(high - low)
+        figure.add_trace(
+            go.Bar(
+                name=option.name,
+                y=[option.name],
+                base=np.array([low], dtype=np.float32),
+                x=np.array([width]),
+                orientation="h",
+                marker={"color": COLOURS[at % len(COLOURS)], "pattern": {"shape": PATTERNS[at % len(PATTERNS)]}},
+                showlegend=False,
+            )
+        )
+        figure.add_trace(
+            go.Scatter(
+                name="middle",
+                x=[middle],
+                y=[option.name],
+                mode="markers",
+                marker={"color": "#888888", "size": 12, "symbol": "diamond"},
+                showlegend=False,
+            )
+        )
+    figure.update_layout(barmode="overlay")
+    figure.update_yaxes(autorange="reversed")
+    return figure
+
+
+def ranking_chart(found: DoubtResult) -> go.Figure:
+    """Draw what moves the gap between the two options most."""
+    names = [name for name, _ in found.ranking][::-1]
+    shares = np.array([share for _, share in found.ranking][::-1], dtype=np.float32) * 100
+    figure = _figure(
+        f"What moves the gap between {found.pair[0]} and {found.pair[1]}",
+        "share of the gap's ranks, %",
+        "",
+        140 + 30 * len(names),
+    )
+    figure.add_trace(go.Bar(x=shares, y=names, orientation="h", marker={"color": COLOURS[0]}, showlegend=False))
+    return figure
+
+
+def map_chart(found: PriceMap, today: tuple[str, str]) -> go.Figure:
+    """Draw which option is cheapest over two prices, today's marked; `today` names the two axes with today's prices."""
+    count = len(found.options)
+    scale = [[edge / count, COLOURS[i % len(COLOURS)]] for i in range(count) for edge in (i, i + 1)]
+    figure = _figure("Cheapest option over two prices", f"{today[0]}, times", f"{today[1]}, times", 420)
+    figure.add_trace(
+        go.Heatmap(
+            x=found.across_factors,
+            y=found.up_factors,
+            z=found.winner,
+            zmin=-0.5,
+            zmax=count - 0.5,
+            colorscale=scale,
+            text=[[found.options[i] for i in row] for row in found.winner],
+            hovertemplate="%{text}<extra></extra>",
+            colorbar={"tickvals": list(range(count)), "ticktext": list(found.options)},
+        )
+    )
+    mark = {"color": "#000000", "size": 14, "symbol": "x", "line": {"color": "#ffffff", "width": 2}}
+    figure.add_trace(go.Scatter(x=[1.0], y=[1.0], mode="markers", name="today", marker=mark, showlegend=False))
+    figure.update_xaxes(type="log")
+    figure.update_yaxes(type="log")
+    figure.update_layout(hovermode="closest")
+    return figure
+
+
+def capacity_chart(option: CloserLook, design_load_w: float, system: str) -> go.Figure:
+    """Draw rated, remaining and delivered capacity of each source beside the design load."""
+    figure = _figure(f"{option.option}: what each source really gives", "", unit_for("power", system))
+    names = [source.name for source in option.sources]
+    for at, (label, values) in enumerate(
+        (
+            ("on the nameplate", [s.rated_w for s in option.sources]),
+            ("left after altitude, flow, water and cold", [s.derated_w for s in option.sources]),
+            ("most that was called for", [s.delivered_w for s in option.sources]),
+        )
+    ):
+        figure.add_trace(_bar(label, names, to_display_array(np.array(values), "power", system), at))
+    load = float(to_display_array(np.array([design_load_w]), "power", system)[0])
+    figure.add_hline(y=load, line={"color": SHORT_COLOUR, "dash": "dash"}, annotation_text="design load")
+    figure.update_layout(barmode="group")
+    return figure
+
+
+def cooling_chart(option: CloserLook, system: str) -> go.Figure:
+    """Draw the room temperature of the coldest week when a source, or the power, fails."""
+    figure = _figure(
+        f"{option.option}: the coldest week when something fails", "hours", pretty_unit(unit_for("temperature", system))
+    )
+    dashes = ("solid", "dash", "dot", "dashdot")
+    for at, failure in enumerate(option.failures):
+        values = np.asarray(to_display_array(failure.room_c, "temperature", system), dtype=np.float32)
+        line = {"color": COLOURS[at % len(COLOURS)], "dash": dashes[at % len(dashes)], "width": 2}
+        figure.add_trace(go.Scatter(name=f"without {failure.what}", x0=0, dx=1, y=values, mode="lines", line=line))
+    return figure
+
+
+def short_calendar_chart(result: Result, option: OptionResult, system: str) -> go.Figure:
+    """Draw when an option falls short: days across, hours of the day up."""
+    days = len(option.hourly.short_w) // 24
+    grid = (
+        np.asarray(to_display_array(option.hourly.short_w[: days * 24], "power", system), dtype=np.float32)
+        .reshape(days, 24)
+        .T
+    )
+    figure = _figure(f"{option.name}: hours in which the heat is short", "", "hour of the day")
+    figure.add_trace(
+        go.Heatmap(
+            z=grid, zmin=0.0, zmax=max(0.1, float(grid.max())), colorscale="Cividis_r", colorbar={"title": unit_for("power", system)},
+            hovertemplate="hour %{y}, %{z:.1f}<extra></extra>",
+        )
+    )  # fmt: skip
+    firsts = [int(np.argmax(result.months == month)) // 24 for month in range(1, 13)]
+    figure.update_xaxes(tickvals=firsts, ticktext=list(MONTHS))
+    figure.update_layout(hovermode="closest")
     return figure

@@ -80,7 +80,7 @@ def _option(option: CloserLook, system: str) -> str:
             for watts in (source.rated_w, source.derated_w, source.delivered_w)
         ]
         rows.append([source.name, figures[0], less, *figures[1:], f"{source.full_load_hours:,.0f}"])
-    lines = [option.option, text_table(headings, rows), *_failure_lines(option, system)]
+    lines = [option.option, text_table(headings, rows), *failure_lines(option, system)]
     if option.verdict:
         lines += [f"  programme: {reason}" for reason in option.verdict.reasons]
     if option.control.hours:
@@ -95,7 +95,8 @@ def _option(option: CloserLook, system: str) -> str:
     return "\n".join(lines)
 
 
-def _failure_lines(option: CloserLook, system: str) -> list[str]:
+def failure_lines(option: CloserLook, system: str) -> list[str]:
+    """Say how cold it gets when each source, or the power, fails."""
     lines = []
     for failure in option.failures:
         reached = [

@@ -10,11 +10,8 @@ from costsim.compare.doubt import DoubtResult
 from costsim.compare.lifecycle import AddOn, Outlay
 from costsim.compare.sizing import Metre, Size
 from costsim.result import OptionResult
-from costsim.tables import money, text_table
-from costsim.tariffs.bill import BillLine
-from costsim.units import KWH_J, to_display, unit_for
-
-MONTHS = ("year", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from costsim.tables import bill_rows, money, text_table
+from costsim.units import to_display, unit_for
 
 
 def printed_doubt(case: Case, found: DoubtResult) -> str:
@@ -51,20 +48,26 @@ def _middle(values: Sequence[float]) -> float:
     return float(values[len(values) // 2])
 
 
-def printed_ladder(case: Case, turns: Sequence[Turn], system: str) -> str:
-    """Print at which prices the answer turns."""
+def ladder_rows(case: Case, turns: Sequence[Turn], system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the turning prices."""
     rows = []
     for one in turns:
         fuel, price = case.prices[one.price].fuel_name(one.price), one.price_per_j()
         today, unit = sold_price(fuel, one.today_per_j, system)
         turned = f"{case.currency}{sold_price(fuel, price, system)[0]:.3f}/{unit}" if price is not None else "never"
         other = one.second if one.cheaper_below == one.first else one.first
+        if price is None:
+            other = one.cheaper_below
         rows.append(
             [one.price.replace("_", " "), f"{case.currency}{today:.3f}/{unit}", turned, one.cheaper_below, other]
         )
-    if not rows:
-        return "No single price tells these options apart."
-    return text_table(["price of", "today", "turns at", "below it wins", "above it wins"], rows)
+    return ["price of", "today", "turns at", "below it wins", "above it wins"], rows
+
+
+def printed_ladder(case: Case, turns: Sequence[Turn], system: str) -> str:
+    """Print at which prices the answer turns."""
+    headings, rows = ladder_rows(case, turns, system)
+    return text_table(headings, rows) if rows else "No single price tells these options apart."
 
 
 def printed_size(case: Case, found: Size, system: str) -> str:
@@ -116,40 +119,13 @@ def printed_metres(case: Case, steps: Sequence[Metre], system: str) -> str:
 
 def printed_bill(case: Case, option: OptionResult) -> str:
     """Print every line of every bill of one option."""
-    parts = [option.name]
-    for key, bill in option.bills.items():
-        rows = [
-            [MONTHS[line.month], line.label, *_quantity(line, case, key), f"{line.amount:,.2f}"] for line in bill.lines
-        ]
-        rows.append(["", f"{key.replace('_', ' ')}, {bill_kind(case, key)}", "", "", f"{bill.total:,.2f}"])
-        parts.append(text_table(["month", "line", "quantity", "rate", case.currency], rows))
-    parts.append(f"All bills: {case.currency}{option.cost_total:,.2f} a year")
-    return "\n\n".join(parts)
+    parts = [option.name, *(text_table(headings, rows) for headings, rows in bill_rows(case, option))]
+    return "\n\n".join([*parts, f"All bills: {case.currency}{option.cost_total:,.2f} a year"])
 
 
-def bill_kind(case: Case, key: str) -> str:
-    """Whether a bill is whole, or what heating adds to it."""
-    added = key == "electricity" and case.house.other_electricity_j_year is not None
-    return "what heating adds" if added else "whole bill"
-
-
-def _quantity(line: BillLine, case: Case, key: str) -> tuple[str, str]:
-    coin = case.currency
-    if line.unit == "J":
-        amount, unit = sold_price(case.prices[key].fuel_name(key), line.rate, "us" if coin == "$" else "si")
-        sold = line.quantity * line.rate / amount if amount else line.quantity / KWH_J
-        return f"{sold:,.2f} {unit if amount else 'kWh'}", f"{coin}{amount:.5f}/{unit}"
-    if line.unit == "W":
-        return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{line.rate * 1e3:.4f}/kW"
-    if line.unit == "money":
-        return f"{coin}{line.quantity:,.2f}", f"{line.rate:.3%}"
-    return f"{line.quantity:g} {line.unit}", f"{coin}{line.rate:,.2f}"
-
-
-def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> str:
-    """Print money over years."""
-    coin, settings = case.currency, case.money
-    shown = list(outlays[0].position)
+def years_rows(case: Case, outlays: Sequence[Outlay]) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of money over years."""
+    coin, shown = case.currency, list(outlays[0].position)
     rows = [
         [
             o.option,
@@ -160,9 +136,13 @@ def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn])
         ]
         for o in outlays
     ]
-    table = text_table(
-        ["option", "first cost", "first year", *(f"paid by year {y}" for y in shown), "present cost"], rows
-    )
+    return ["option", "first cost", "first year", *(f"paid by year {y}" for y in shown), "present cost"], rows
+
+
+def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> str:
+    """Print money over years."""
+    coin, settings = case.currency, case.money
+    table = text_table(*years_rows(case, outlays))
     lines = [_step_line(step, coin) for step in steps]
     note = (
         f"Present costs over {settings.years} years at {settings.discount_share_per_year:.1%} real, payments at the end of each year"

@@ -11,11 +11,17 @@ import numpy as np
 from costsim import __version__
 from costsim.errors import Fault, InputError
 from costsim.files import write_whole
+from costsim.physics.fuels import FUELS, sold_amount
 from costsim.result import OptionResult, Result, SourceSeason
 from costsim.units import KWH_J, pretty_unit, to_display, unit_for
 
 if TYPE_CHECKING:
     import pandas as pd
+
+    from costsim.case import Case
+    from costsim.tariffs.bill import BillLine
+
+BILL_MONTHS = ("year", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def text_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
@@ -112,8 +118,6 @@ def shortfall_rows(result: Result, system: str) -> tuple[list[str], list[list[st
 
 def bought(source: SourceSeason, system: str) -> str:
     """What is bought for a source, in the unit it is sold in."""
-    from costsim.physics.fuels import FUELS, sold_amount
-
     if source.fuel not in FUELS:
         return ""
     amount, unit = sold_amount(source.fuel, source.input_j, system)
@@ -204,6 +208,35 @@ def bills_json(option: OptionResult) -> dict[str, Any]:
             for key, bill in option.bills.items()
         ],
     }
+
+
+def bill_rows(case: Case, option: OptionResult) -> list[tuple[list[str], list[list[str]]]]:
+    """Headings and rows of every bill of an option, the total last."""
+    tables = []
+    for key, bill in option.bills.items():
+        rows = [
+            [BILL_MONTHS[line.month], line.label, *_quantity(line, case, key), f"{line.amount:,.2f}"]
+            for line in bill.lines
+        ]
+        added = key == "electricity" and case.house.other_electricity_j_year is not None
+        what = "what heating adds" if added else "whole bill"
+        rows.append(["", f"{key.replace('_', ' ')}, {what}", "", "", f"{bill.total:,.2f}"])
+        tables.append((["month", "line", "quantity", "rate", case.currency], rows))
+    return tables
+
+
+def _quantity(line: BillLine, case: Case, key: str) -> tuple[str, str]:
+    """Quantity and rate of a line in the unit the service is sold in."""
+    coin = case.currency
+    if line.unit == "J":
+        amount, unit = sold_amount(case.prices[key].fuel_name(key), line.quantity, "us" if coin == "$" else "si")
+        one = {"therms": "therm", "cords": "cord"}.get(unit, unit)
+        return f"{amount:,.2f} {unit}", f"{coin}{line.amount / amount:.5f}/{one}" if amount else ""
+    if line.unit == "W":
+        return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{line.rate * 1e3:.4f}/kW"
+    if line.unit == "money":
+        return f"{coin}{line.quantity:,.2f}", f"{line.rate:.3%}"
+    return f"{line.quantity:g} {line.unit}", f"{coin}{line.rate:,.2f}"
 
 
 def hourly_frame(result: Result, system: str = "si") -> pd.DataFrame:

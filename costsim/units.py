@@ -170,6 +170,21 @@ def _number_and_unit(text: str) -> tuple[float, str]:
     return value, f"{prefix}{'' if rest.startswith('/') or not rest else ' '}{rest}" if prefix else rest
 
 
+def split_text(text: str) -> tuple[float | None, str]:
+    """Split what was typed into its number and its unit; no number where there is none.
+
+    Examples
+    --------
+    >>> split_text("0.128 $/kWh"), split_text("cheap")
+    ((0.128, '$/kWh'), (None, ''))
+    """
+    try:
+        value, unit = _number_and_unit(text)
+    except UnitError:
+        return None, ""
+    return value, unit.strip()
+
+
 def read_quantity(text: str, expected: Dims | None = None) -> Quantity:
     """Read a number with its unit into SI.
 
@@ -331,6 +346,7 @@ __all__ = [
     "pretty_unit",
     "read_quantity",
     "show",
+    "split_text",
     "to_display",
     "unit_for",
 ]

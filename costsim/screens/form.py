@@ -7,13 +7,14 @@ from typing import Any
 import streamlit as st
 from pydantic import BaseModel
 
-from costsim.case import House, Option, Place
+from costsim.case import Case, House, Option, Place
 from costsim.errors import Fault
 from costsim.fields import Measured, file_key
 from costsim.prices import Price
 from costsim.rules import RULES
 from costsim.screens import state
 from costsim.sources import KINDS
+from costsim.units import split_text
 from costsim.weather import sample_names
 
 Path = state.Path
@@ -35,6 +36,25 @@ def draw_form(faults: list[Fault]) -> None:
     for at, option in enumerate(state.typed().get("option", [])):
         with st.expander(f"Option: {option.get('name', at + 1)}"):
             _option(at, option, by_key)
+
+
+def draw_prices(case: Case) -> None:
+    """Draw one slider for each energy price, from half to twice what the study says; it writes the study."""
+    tables = [key for key, price in case.prices.items() if price.energy is not None]
+    with st.expander("What if prices change", expanded=False):
+        for key, column in zip(tables, st.columns(max(1, len(tables))), strict=False):
+            text = str(state.get(("prices", key, "energy")) or "")
+            number, unit = split_text(text)
+            if number is None or number <= 0:
+                continue
+            first = st.session_state.setdefault(f"price_base/{state.study_name()}/{key}", number)
+            low, high = round(first / 2, 4), round(first * 2, 4)
+            with column:
+                new = st.slider(f"{plain(key)} [{unit}]", low, high, min(max(number, low), high), step=round(first / 100, 5), format="%.4g",
+                                key=_key(("slider", key, text)))  # fmt: skip
+            if abs(new - number) > 1e-9 * number and abs(new - min(max(number, low), high)) > 1e-9 * number:
+                state.put(("prices", key, "energy"), f"{new:.6g} {unit}")
+                st.rerun()
 
 
 def plain(key: str) -> str:

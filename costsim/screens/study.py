@@ -1,25 +1,23 @@
-"""From study to answer on one page: form at the side, the answer on top, the figures it is made of below."""
+"""The page: the study at the side, the answer on top, and one part at a time below it."""
 
 from __future__ import annotations
 
 import streamlit as st
 
-from costsim import charts
 from costsim.answer import answer
-from costsim.case import Case, built_in_studies, case_from
+from costsim.case import Case, built_in_studies, case_from, parse_study, write_study
 from costsim.engine.run import simulate
 from costsim.errors import CostsimError, InputError
-from costsim.result import CAUSES, OptionResult, Result
-from costsim.screens import state
-from costsim.screens.form import draw_form, plain
-from costsim.tables import season_rows
-from costsim.units import show as show_quantity
-from costsim.weather import Weather
-from costsim.weather.readers import read_sample
+from costsim.headline import headline
+from costsim.result import Result
+from costsim.screens import parts, state
+from costsim.screens.form import draw_form, draw_prices, plain
+from costsim.weather import Weather, find_weather, read_weather
 
 CAUTION = (
     "An estimate for planning, not a design. Gas, electrical, pressure and combustion work belongs to licensed trades;"
-    " check the locally adopted edition of the codes. Every fuel-burning unit needs combustion air and a carbon-monoxide alarm."
+    " check the locally adopted edition of the codes. Every fuel-burning unit needs combustion air and a carbon-monoxide alarm,"
+    " every closed system a relief valve, and water in pipes protection from frost."
 )
 
 
@@ -27,78 +25,117 @@ def show() -> None:
     """Draw the page."""
     with st.sidebar:
         system = _head()
-        data = state.typed()
-        case, weather, error = _read(data)
-        draw_form(list(error.faults) if isinstance(error, InputError) else [])
-        state_changed = data != st.session_state.get("computed_from")
-    if state_changed:
-        case, weather, error = _read(state.typed())
-        st.session_state["computed_from"] = dict(state.typed())
-    if error is not None or case is None or weather is None:
-        st.error("This study cannot be computed yet.")
-        st.text(str(error))
+        faults = st.container()
+        draw_form(st.session_state.get("faults", []))
+    case, weather, error = _read()
+    if error is not None:
+        _tell(faults, error)
+    if case is None or weather is None:
         return
     try:
         result = simulate(case, weather)
     except CostsimError as fault:
-        st.error(str(fault))
+        _tell(faults, fault)
         return
-    _draw(case, weather, result, system)
+    _draw(case, weather, result, system, error is not None)
+
+
+def _tell(place: st.delta_generator.DeltaGenerator, error: CostsimError) -> None:
+    """Show what is wrong, line by line, as plain text."""
+    lines = [str(fault) for fault in error.faults] if isinstance(error, InputError) else [str(error)]
+    with place:
+        st.error("This study cannot be computed as it stands:")
+        for line in lines:
+            st.text(line)
 
 
 def _head() -> str:
     st.header("Your study")
     names = list(built_in_studies())
-    chosen = st.selectbox("Start from an invented house", names, index=names.index(state.study_name()) if state.study_name() in names else 0,
-                          format_func=plain, key=f"start/{state.revision()}")  # fmt: skip
-    if chosen != state.study_name() and chosen in names:
+    now = state.study_name()
+    choices = names if now in names else [now, *names]
+    chosen = st.selectbox(
+        "Start from an invented house",
+        choices,
+        index=choices.index(now),
+        format_func=plain,
+        key=f"start/{state.revision()}",
+    )
+    if chosen != now and chosen in names:
         state.load_built_in(chosen)
         st.rerun()
-    if st.button("Undo the last change", disabled=not state.can_undo()):
+    _files()
+    undo, units = st.columns([1, 1])
+    if undo.button("Undo", disabled=not state.can_undo(), help="Take the last change back"):
         state.undo()
         st.rerun()
-    units = st.radio("Units", ["US", "SI"], horizontal=True, key="units")
-    return str(units).lower()
+    return str(units.radio("Units", ["US", "SI"], horizontal=True, key="units", label_visibility="collapsed")).lower()
 
 
-def _read(data: dict[str, object]) -> tuple[Case | None, Weather | None, CostsimError | None]:
+def _files() -> None:
+    with st.expander("Open or save a study"):
+        loaded = st.file_uploader("Open a study file (.toml)", type=["toml"], key=f"upload/{state.revision()}")
+        if loaded is not None:
+            try:
+                data = parse_study(loaded.getvalue(), file=loaded.name)
+                case_from(data, file=loaded.name)
+            except InputError as error:
+                st.error("This file was not opened; your study is as it was.")
+                for fault in error.faults:
+                    st.text(str(fault))
+            else:
+                state.replace(data, loaded.name)
+                st.rerun()
+        st.download_button(
+            "Save this study", write_study(state.typed()), file_name="study.toml", mime="application/toml"
+        )
+
+
+@st.cache_data(show_spinner=False, max_entries=8)
+def _weather(name: str) -> Weather:
+    return read_weather(find_weather(name))
+
+
+def _read() -> tuple[Case | None, Weather | None, CostsimError | None]:
+    """The study as typed, or the last one that could be computed and what is wrong with the new one."""
     try:
-        case = case_from(data, file=state.study_name())
-        return case, read_sample(case.place.weather), None
+        case = case_from(state.typed(), file=state.study_name())
+        weather = _weather(case.place.weather)
     except CostsimError as error:
-        return None, None, error
+        if isinstance(error, InputError) and st.session_state.get("faults") != list(error.faults):
+            st.session_state["faults"] = list(error.faults)
+            st.rerun()
+        good = st.session_state.get("good")
+        return (*good, error) if good else (None, None, error)
+    if st.session_state.pop("faults", None):
+        st.rerun()
+    st.session_state["good"] = (case, weather)
+    return case, weather, None
 
 
-def _draw(case: Case, weather: Weather, result: Result, system: str) -> None:
+def _draw(case: Case, weather: Weather, result: Result, system: str, stale: bool) -> None:
     st.title(case.title)
-    st.subheader(answer(result, system))
+    if stale:
+        st.warning("Shown is your last study that could be computed; mend what is marked at the side.")
+    with st.spinner("Weighing the doubt …"):
+        st.subheader(_sentence(case, weather, result, system).replace("$", "\\$"))
     if case.note:
         st.caption(case.note)
-    headings, rows = season_rows(result, system)
-    st.dataframe([dict(zip(headings, row, strict=True)) for row in rows], hide_index=True, width="stretch")
-    st.plotly_chart(charts.cost_chart(result), key="cost")
-    chosen = st.radio("Look closer at", [option.name for option in result.options], horizontal=True, key="closer")
-    option = result.option(chosen) if chosen in [o.name for o in result.options] else result.options[0]
-    _closer(weather, result, option, system)
+    draw_prices(case)
+    chosen = st.segmented_control("Look at", list(parts.PARTS), default=next(iter(parts.PARTS)), key="part")
+    parts.PARTS[chosen or next(iter(parts.PARTS))](case, weather, result, system)
     for text in result.warnings:
         st.warning(text)
-    with st.expander("What this rests on"):
-        st.dataframe(
-            [
-                {"what": a.what, "value": a.value, "source": a.source, "key in the study": a.key}
-                for a in result.assumptions
-            ],
-            hide_index=True,
-            width="stretch",
-        )
     st.caption(CAUTION)
 
 
-def _closer(weather: Weather, result: Result, option: OptionResult, system: str) -> None:
-    st.plotly_chart(charts.monthly_chart(result, option, system), key="months")
-    st.plotly_chart(charts.duration_chart(option, system), key="duration")
-    first = charts.coldest_week(weather.outdoor_c)
-    st.plotly_chart(charts.week_chart(result, option, first, system), key="week")
-    for cause, joule in option.shortfall.by_cause_j.items():
-        if joule > 1e3:
-            st.markdown(f"{show_quantity(joule, 'heat', system, 2)} not delivered because {CAUSES[cause]}.")
+def _sentence(case: Case, weather: Weather, result: Result, system: str) -> str:
+    """The answer; kept for the session until study or units change, since it takes some tenths of a second."""
+    key = (write_study(case.typed), system)
+    if st.session_state.get("sentence_for") != key:
+        try:
+            st.session_state["sentence"] = headline(case, weather, result, system)
+        except CostsimError:
+            st.session_state["sentence"] = answer(result, system)
+        st.session_state["sentence_for"] = key
+    return str(st.session_state["sentence"])

@@ -1,0 +1,183 @@
+"""A small driver of headless Chromium over its DevTools protocol, and a dashboard to look at."""
+
+from __future__ import annotations
+
+import base64
+import contextlib
+import json
+import shutil
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import websocket
+
+ROOT = Path(__file__).parents[2]
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--remote-allow-origins=*",
+    "--hide-scrollbars",
+]
+
+
+def chromium() -> str | None:
+    """Path of Chromium where there is one."""
+    return shutil.which("chromium") or shutil.which("chromium-browser")
+
+
+def free_port() -> int:
+    """A port nobody listens on."""
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        return int(one.getsockname()[1])
+
+
+def _wait(url: str, seconds: float = 30.0) -> bytes:
+    end = time.monotonic() + seconds
+    while True:
+        try:
+            with urllib.request.urlopen(url, timeout=5) as answer:
+                return bytes(answer.read())
+        except OSError:
+            if time.monotonic() > end:
+                raise
+            time.sleep(0.1)
+
+
+@contextlib.contextmanager
+def dashboard(*, theme: str = "light") -> Iterator[str]:
+    """Run the dashboard on the loopback address and give its address."""
+    port = free_port()
+    command = [
+        sys.executable,
+        "-m",
+        "streamlit",
+        "run",
+        str(ROOT / "app.py"),
+        "--server.headless",
+        "true",
+        "--server.port",
+        str(port),
+    ]
+    command += ["--server.address", "localhost", "--browser.gatherUsageStats", "false", "--theme.base", theme]
+    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as server:
+        try:
+            _wait(f"http://localhost:{port}/_stcore/health")
+            yield f"http://localhost:{port}"
+        finally:
+            server.terminate()
+
+
+class Page:
+    """One page of Chromium."""
+
+    def __init__(self, address: str) -> None:
+        self._socket = websocket.create_connection(address, timeout=60)
+        self._number = 0
+        self.call("Page.enable")
+
+    def call(self, method: str, **parameters: Any) -> dict[str, Any]:
+        """Call the protocol and wait for the answer."""
+        self._number += 1
+        self._socket.send(json.dumps({"id": self._number, "method": method, "params": parameters}))
+        while True:
+            answer = json.loads(self._socket.recv())
+            if answer.get("id") == self._number:
+                if "error" in answer:
+                    raise RuntimeError(f"{method}: {answer['error']}")
+                return dict(answer["result"])
+
+    def run(self, script: str) -> Any:
+        """Evaluate JavaScript."""
+        return self.call("Runtime.evaluate", expression=script, returnByValue=True, awaitPromise=True)["result"].get(
+            "value"
+        )
+
+    def size(self, width: int, height: int) -> None:
+        """Set the window's size; below 500 px as a phone."""
+        self.call(
+            "Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=width < 500
+        )
+
+    def open(self, url: str) -> None:
+        """Open an address and wait until the page has been drawn."""
+        self.call("Page.navigate", url=url)
+        self.settle()
+
+    def settle(self, seconds: float = 40.0) -> None:
+        """Wait until Streamlit runs nothing and the page has stopped changing."""
+        end, last, still = time.monotonic() + seconds, None, 0
+        while time.monotonic() < end:
+            now = self.run(
+                "(() => { const app = document.querySelector('[data-testid=stApp]');"
+                " const busy = !app || app.getAttribute('data-test-script-state') !== 'notRunning'"
+                " || document.querySelector('[data-testid=stSkeleton]') || document.querySelector('[data-testid=stSpinner]');"
+                " return busy ? null : document.body.innerText.length + ':' + document.querySelectorAll('.js-plotly-plot').length; })()"
+            )
+            still = still + 1 if now is not None and now == last else 0
+            last = now
+            if still >= 4:
+                return
+            time.sleep(0.1)
+        raise TimeoutError("the page did not come to rest")
+
+    def text(self) -> str:
+        """All visible text."""
+        return str(self.run("document.body.innerText"))
+
+    def click_text(self, selector: str, text: str) -> None:
+        """Click the first element of a kind that holds a text."""
+        done = self.run(
+            f"(() => {{ const found = [...document.querySelectorAll({selector!r})].find(e => e.innerText.trim().startsWith({text!r}));"
+            " if (!found) return false; found.scrollIntoView(); found.click(); return true; })()"
+        )
+        assert done, f"no {selector} with the text {text!r}"
+        self.settle()
+
+    def press(self, key: str, code: int) -> None:
+        """Press a key."""
+        for kind in ("keyDown", "keyUp"):
+            self.call("Input.dispatchKeyEvent", type=kind, key=key, code=key, windowsVirtualKeyCode=code)
+
+    def type(self, text: str) -> None:
+        """Type text where the focus is."""
+        self.call("Input.insertText", text=text)
+
+    def picture(self, path: Path) -> None:
+        """Write a screenshot of the window."""
+        shot = self.call("Page.captureScreenshot", format="png", captureBeyondViewport=False)
+        path.write_bytes(base64.b64decode(shot["data"]))
+
+
+@contextlib.contextmanager
+def browser() -> Iterator[Page]:
+    """Start Chromium with an empty profile and give its first page."""
+    port, folder = free_port(), tempfile.mkdtemp(prefix="costsim-chromium-")
+    command = [
+        chromium() or "chromium",
+        *FLAGS,
+        f"--remote-debugging-port={port}",
+        f"--user-data-dir={folder}",
+        "about:blank",
+    ]
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
+        try:
+            pages = json.loads(_wait(f"http://127.0.0.1:{port}/json"))
+            yield Page(next(page["webSocketDebuggerUrl"] for page in pages if page["type"] == "page"))
+        finally:
+            process.terminate()
+            process.wait()
+            shutil.rmtree(folder, ignore_errors=True)
