@@ -65,11 +65,16 @@ def _area(name: str, x0: float, step: float, y: Floats, at: int, colour: str | N
 
 
 def cost_chart(result: Result) -> go.Figure:
-    """Draw a year's cost of each option, fixed and energy stacked."""
+    """Draw a year's cost of each option, fixed and energy in one bar; names stand at the left so that a phone has room."""
     names = [option.name for option in result.options]
-    figure = _figure("Cost of a year's heating", "", f"{result.currency} a year")
-    figure.add_trace(_bar("fixed charges", names, [o.cost_fixed for o in result.options], 0))
-    figure.add_trace(_bar("energy", names, [o.cost_energy for o in result.options], 1))
+    figure = _figure("Cost of a year's heating", f"{result.currency} a year", "", 160 + 45 * len(names))
+    for at, (label, values) in enumerate(
+        (("fixed charges", [o.cost_fixed for o in result.options]), ("energy", [o.cost_energy for o in result.options]))
+    ):
+        bar = _bar(label, names, values, at)
+        figure.add_trace(bar.update(x=bar.y, y=bar.x, orientation="h"))
+    figure.update_yaxes(autorange="reversed", automargin=True)
+    figure.update_layout(hovermode="y unified")
     return figure
 
 
@@ -160,7 +165,7 @@ def band_chart(found: DoubtResult, currency: str) -> go.Figure:
             )
         )
     figure.update_layout(barmode="overlay")
-    figure.update_yaxes(autorange="reversed")
+    figure.update_yaxes(autorange="reversed", automargin=True)
     return figure
 
 
@@ -217,7 +222,12 @@ def capacity_chart(option: CloserLook, design_load_w: float, system: str) -> go.
     ):
         figure.add_trace(_bar(label, names, to_display_array(np.array(values), "power", system), at))
     load = float(to_display_array(np.array([design_load_w]), "power", system)[0])
-    figure.add_hline(y=load, line={"color": SHORT_COLOUR, "dash": "dash"}, annotation_text="design load")
+    figure.add_hline(
+        y=load,
+        line={"color": SHORT_COLOUR, "dash": "dash"},
+        annotation_text="design load",
+        annotation_position="top left",
+    )
     figure.update_layout(barmode="group")
     return figure
 

@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from costsim.case import Case, House, Option, Place
 from costsim.errors import Fault
 from costsim.fields import Measured, file_key
+from costsim.plant import Floor, Loops, Pump, Tank
 from costsim.prices import Price
 from costsim.rules import RULES
 from costsim.screens import state
@@ -29,6 +30,9 @@ def draw_form(faults: list[Fault]) -> None:
     with st.expander("House and place", expanded=True):
         _fields(("house",), House, by_key, hide=("setback",))
         _fields(("place",), Place, by_key, hide=("weather",))
+    if "floor" in state.typed() or "tank" in state.typed():
+        with st.expander("Floor and tank"):
+            _water(by_key)
     with st.expander("Prices"):
         for key in list(state.typed().get("prices", {})):
             st.markdown(f"**{plain(key)}**")
@@ -39,22 +43,40 @@ def draw_form(faults: list[Fault]) -> None:
 
 
 def draw_prices(case: Case) -> None:
-    """Draw one slider for each energy price, from half to twice what the study says; it writes the study."""
+    """Draw one slider for each energy price, from half to twice what the study said at first; it writes the study."""
     tables = [key for key, price in case.prices.items() if price.energy is not None]
-    with st.expander("What if prices change", expanded=False):
+    with st.expander("What if prices change"):
         for key, column in zip(tables, st.columns(max(1, len(tables))), strict=False):
-            text = str(state.get(("prices", key, "energy")) or "")
-            number, unit = split_text(text)
-            if number is None or number <= 0:
-                continue
-            first = st.session_state.setdefault(f"price_base/{state.study_name()}/{key}", number)
-            low, high = round(first / 2, 4), round(first * 2, 4)
-            with column:
-                new = st.slider(f"{plain(key)} [{unit}]", low, high, min(max(number, low), high), step=round(first / 100, 5), format="%.4g",
-                                key=_key(("slider", key, text)))  # fmt: skip
-            if abs(new - number) > 1e-9 * number and abs(new - min(max(number, low), high)) > 1e-9 * number:
-                state.put(("prices", key, "energy"), f"{new:.6g} {unit}")
-                st.rerun()
+            number, unit = split_text(str(state.get(("prices", key, "energy")) or ""))
+            if number is not None and number > 0:
+                with column:
+                    _price_slider(key, number, unit)
+
+
+def _price_slider(key: str, number: float, unit: str) -> None:
+    first = st.session_state.setdefault(f"first_price/{state.study_name()}/{key}", number)
+    low, high = round(first / 2, 4), round(first * 2, 4)
+    shown, widget = min(max(number, low), high), _key(("slider", key))
+    _follow(widget, shown)
+    new = st.slider(f"{plain(key)} [{unit}]", low, high, step=round(first / 100, 5), format="%.4g", key=widget)
+    if abs(new - shown) > 1e-9:
+        _told(widget, new)
+        state.put(("prices", key, "energy"), f"{new:.6g} {unit}")
+        st.rerun()
+
+
+def _follow(widget: str, value: Any) -> None:
+    """Let a widget show what the study says, when that was changed elsewhere since it was last drawn."""
+    if st.session_state.get(f"{widget}/seen", _NEVER) != value:
+        st.session_state[widget] = value
+        _told(widget, value)
+
+
+def _told(widget: str, value: Any) -> None:
+    st.session_state[f"{widget}/seen"] = value
+
+
+_NEVER = object()
 
 
 def plain(key: str) -> str:
@@ -72,18 +94,30 @@ def _weather_choice() -> None:
     names = sample_names()
     now = str(state.get(("place", "weather")) or "")
     choices = names if now in names else [*names, now]
-    chosen = st.selectbox(
-        "Weather of which place",
-        choices,
-        index=choices.index(now),
-        key=_key(("place", "weather")),
-        format_func=_weather_label,
-    )
+    widget = _key(("place", "weather"))
+    _follow(widget, now)
+    chosen = st.selectbox("Weather of which place", choices, key=widget, format_func=_weather_label)
+    _told(widget, chosen)
     state.put(("place", "weather"), chosen)
 
 
 def _weather_label(name: str) -> str:
     return plain(name.rsplit(".", 1)[0])
+
+
+def _water(faults: dict[str, list[Fault]]) -> None:
+    floor = state.get(("floor",))
+    if isinstance(floor, dict):
+        _fields(("floor",), Floor, faults, hide=("loops", "pump", "mass"))
+        for at in range(len(floor.get("loops", []))):
+            st.markdown(f"**Loops, group {at + 1}**")
+            _fields(("floor", "loops", at), Loops, faults)
+        if isinstance(floor.get("pump"), dict):
+            st.markdown("**Pump**")
+            _fields(("floor", "pump"), Pump, faults)
+    if state.get(("tank",)) is not None:
+        st.markdown("**Tank**")
+        _fields(("tank",), Tank, faults)
 
 
 def _option(at: int, option: dict[str, Any], faults: dict[str, list[Fault]]) -> None:
@@ -141,29 +175,20 @@ def _help(field: Any) -> str | None:
 
 
 def _field(path: Path, field: Any, faults: dict[str, list[Fault]]) -> None:
-    value, label, key = state.get(path), _title(field, str(path[-1])), _key(path)
+    value, label, widget = state.get(path), _title(field, str(path[-1])), _key(path)
+    shown = ", ".join(map(str, value)) if isinstance(value, list) else value
+    _follow(widget, shown if isinstance(shown, bool | int | float) else str(shown))
     if isinstance(value, bool):
-        new: Any = st.checkbox(label, value=value, help=_help(field), key=key)
-    elif path[-1] == "rule":
-        names = list(RULES)
-        new = st.selectbox(
-            label,
-            names,
-            index=names.index(value) if value in names else 0,
-            help=_help(field),
-            key=key,
-            format_func=plain,
-        )
+        new: Any = st.checkbox(label, help=_help(field), key=widget)
+    elif path[-1] == "rule" and value in RULES:
+        new = st.selectbox(label, list(RULES), help=_help(field), key=widget, format_func=plain)
     elif isinstance(value, int | float):
-        new = st.number_input(label, value=value, help=_help(field), key=key)
-    elif isinstance(value, list):
-        new = [
-            part.strip()
-            for part in st.text_input(label, value=", ".join(map(str, value)), help=_help(field), key=key).split(",")
-        ]
+        new = st.number_input(label, help=_help(field), key=widget)
     else:
-        new = st.text_input(label, value=str(value), help=_help(field), key=key)
-    state.put(path, new)
+        new = st.text_input(label, help=_help(field), key=widget)
+    if new != shown:
+        _told(widget, new)
+        state.put(path, [part.strip() for part in str(new).split(",")] if isinstance(value, list) else new)
     for fault in faults.get(_dotted(path), []):
         st.error(f"{fault.problem}; {fault.remedy}")
 

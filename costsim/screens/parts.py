@@ -36,6 +36,11 @@ def _table(headings: list[str], rows: list[list[str]]) -> None:
     st.dataframe([dict(zip(headings, row, strict=True)) for row in rows], hide_index=True, width="stretch")
 
 
+def _chart(figure: object, key: str) -> None:
+    """Draw a figure without the row of buttons, which covers titles on a phone."""
+    st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False})
+
+
 def _pick(result: Result) -> OptionResult:
     names = [option.name for option in result.options]
     chosen = st.radio("Which option", names, horizontal=True, key="option")
@@ -46,7 +51,7 @@ def _pick(result: Result) -> OptionResult:
 def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Season table and cost chart."""
     _table(*season_rows(result, system))
-    st.plotly_chart(charts.cost_chart(result), key="cost")
+    _chart(charts.cost_chart(result), "cost")
     with st.expander("How these figures are made"):
         st.markdown(
             f"Heat wanted in an hour = heat loss per degree × (balance point − outdoor temperature), where that is above zero.  \n"
@@ -63,10 +68,10 @@ def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
 def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Monthly heat, load-duration curve, and what each source really gives."""
     option = _pick(result)
-    st.plotly_chart(charts.monthly_chart(result, option, system), key="months")
-    st.plotly_chart(charts.duration_chart(option, system), key="duration")
+    _chart(charts.monthly_chart(result, option, system), "months")
+    _chart(charts.duration_chart(option, system), "duration")
     look = _closer(case, weather, option.name)
-    st.plotly_chart(charts.capacity_chart(look, result.design_load_w, system), key="capacity")
+    _chart(charts.capacity_chart(look, result.design_load_w, system), "capacity")
     for source in look.sources:
         for why, watts in source.derates:
             st.text(f"{source.name} loses {show(watts, 'power', system)} to {why}")
@@ -90,13 +95,13 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.success("In this weather year no option leaves the house short. A hard winter may: see *How sure*.")
     option = _pick(result)
     if option.shortfall.hours:
-        st.plotly_chart(charts.short_calendar_chart(result, option, system), key="calendar")
+        _chart(charts.short_calendar_chart(result, option, system), "calendar")
         for cause, joule in option.shortfall.by_cause_j.items():
             if joule > 1e3:
                 st.text(f"{show(joule, 'heat', system, 2)} are missing because {CAUSES[cause]}")
-    st.plotly_chart(charts.week_chart(result, option, coldest_week(weather.outdoor_c), system), key="week")
+    _chart(charts.week_chart(result, option, coldest_week(weather.outdoor_c), system), "week")
     look = _closer(case, weather, option.name)
-    st.plotly_chart(charts.cooling_chart(look, system), key="cooling")
+    _chart(charts.cooling_chart(look, system), "cooling")
     for line in failure_lines(look, system):
         st.text(line.strip())
     if look.verdict:
@@ -121,8 +126,8 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     st.text(
         f"{found.pair[0]} is cheaper than {found.pair[1]} in {found.first_is_cheaper:.0%} of {found.draws:,} draws (seed {found.seed})."
     )
-    st.plotly_chart(charts.band_chart(found, case.currency), key="bands")
-    st.plotly_chart(charts.ranking_chart(found), key="ranking")
+    _chart(charts.band_chart(found, case.currency), "bands")
+    _chart(charts.ranking_chart(found), "ranking")
     st.markdown("**At which prices the answer turns**")
     _table(*ladder_rows(case, ladder(case, weather), system))
     _map(case, weather, system)
@@ -138,11 +143,11 @@ def _map(case: Case, weather: Weather, system: str) -> None:
     up = st.selectbox(
         "Up", [key for key in keys if key != across], key="map_up", format_func=lambda key: key.replace("_", " ")
     )
-    st.plotly_chart(
+    _chart(
         charts.map_chart(
             price_map(case, weather, across, up, steps=11), (_today(case, across, system), _today(case, up, system))
         ),
-        key="map",
+        "map",
     )
 
 

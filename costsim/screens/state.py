@@ -84,6 +84,7 @@ def put(path: Path, value: Any) -> None:
     if get(path) == value:
         return
     _remember()
+    st.session_state["changed"] = True
     at: Any = typed()
     for part in path[:-1]:
         at = at[part] if isinstance(part, int) else at.setdefault(part, {})
@@ -91,3 +92,8 @@ def put(path: Path, value: Any) -> None:
         at.pop(path[-1], None)
     else:
         at[path[-1]] = value
+
+
+def just_changed() -> bool:
+    """Whether a widget has written the study in this run, so that what was drawn before it is stale."""
+    return bool(st.session_state.pop("changed", False))

@@ -27,6 +27,8 @@ def show() -> None:
         system = _head()
         faults = st.container()
         draw_form(st.session_state.get("faults", []))
+    if state.just_changed():
+        st.rerun()
     case, weather, error = _read()
     if error is not None:
         _tell(faults, error)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import Field, model_validator
+from pydantic import model_validator
 
 from costsim.fields import Measured, fault
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
@@ -34,7 +34,6 @@ class _Resistance(HeatSource):
     ] = 1.0
     volts_v: Annotated[float | None, Measured("voltage", "Voltage", above=0, at_most=1000)] = None
     breaker_a: Annotated[float | None, Measured("current", "Breaker", above=0, at_most=4000, example="60 A")] = None
-    stages: Annotated[int, Field(ge=1, le=12, title="Stages")] = 1
 
     @model_validator(mode="after")
     def _has_a_size(self) -> _Resistance:
@@ -71,7 +70,6 @@ class _Resistance(HeatSource):
             heat_per_input=self.efficiency_share,
             derates=derates,
             warnings=(warning,) if warning else (),
-            facts={"stages": self.stages},
         )
 
 

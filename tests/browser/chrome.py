@@ -141,7 +141,7 @@ class Page:
     def click_text(self, selector: str, text: str) -> None:
         """Click the first element of a kind that holds a text."""
         done = self.run(
-            f"(() => {{ const found = [...document.querySelectorAll({selector!r})].find(e => e.innerText.trim().startsWith({text!r}));"
+            f"(() => {{ const found = [...document.querySelectorAll({selector!r})].find(e => e.innerText.includes({text!r}));"
             " if (!found) return false; found.scrollIntoView(); found.click(); return true; })()"
         )
         assert done, f"no {selector} with the text {text!r}"

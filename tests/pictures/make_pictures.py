@@ -1,0 +1,37 @@
+"""Write the README's pictures: ``python tests/pictures/make_pictures.py``, with Chromium on the machine."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from browser.chrome import browser, dashboard
+
+HERE = Path(__file__).parent
+PARTS = {
+    "heat": "Where the heat comes from",
+    "cold": "Cold hours",
+    "bill": "The bill",
+    "sure": "How sure",
+    "rests": "What it rests on",
+}
+
+
+def main() -> None:
+    """Draw every part at desktop width, and the first one on a phone."""
+    with dashboard() as url, browser() as page:
+        page.size(1280, 1150)
+        page.open(url)
+        page.picture(HERE / "dashboard.png")
+        for name, part in PARTS.items():
+            page.click_text("button", part)
+            page.picture(HERE / f"{name}.png")
+        page.size(390, 844)
+        page.open(url)
+        page.picture(HERE / "phone.png")
+
+
+if __name__ == "__main__":
+    main()
