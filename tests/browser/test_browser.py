@@ -45,7 +45,7 @@ def test_a_moved_slider_changes_the_answer(server: str, page: Page) -> None:
     page.open(server)
     before = answer(page)
     page.click_text("summary", "What if prices change")
-    page.run("[...document.querySelectorAll('[data-testid=stSlider] [role=slider]')].at(-1).focus()")
+    page.run("[...document.querySelectorAll('[data-testid=stSlider] input[type=range]')].at(-1).focus()")
     for _ in range(12):
         page.press("ArrowRight", 39)
     page.settle()
