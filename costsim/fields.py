@@ -20,7 +20,7 @@ from costsim.units import DIMENSIONS, Quantity, UnitError, parse, read_quantity,
 
 Model = TypeVar("Model", bound=BaseModel)
 _SUFFIX = re.compile(
-    r"_(share_per_year|w|w_m2|w_k|w_m2k|w_m2k2|w_mk|m2k_w|m|m2|m3|m3_s|m3_year|kg|s|c|k|j|pa|v|a|deg|share|per_j|per_w|per_month|per_year"
+    r"_(share_per_year|j_m2k|w|w_m2|w_k|w_m2k|w_m2k2|w_mk|m2k_w|m|m2|m3|m3_s|m3_year|kg|s|c|k|j|pa|v|a|deg|share|per_j|per_w|per_month|per_year"
     r"|per_m2|per_s|money|j_year|kg_per_j)$"
 )
 

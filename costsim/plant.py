@@ -89,11 +89,12 @@ class Mass(Typed):
 
     room_capacity_j_m2k: Annotated[
         float,
-        Field(
-            ge=1e3,
-            le=1e7,
-            title="Room heat capacity per floor area [J/(m² K)]",
-            description="Air, furniture, inner walls.",
+        Measured(
+            "heat_capacity_per_area",
+            "Room heat capacity",
+            "Air, furniture, inner walls, for each area of floor.",
+            at_least=1e3,
+            at_most=1e7,
         ),
     ] = 50e3
     feedback: Annotated[float, Field(ge=0, le=20, title="Kelvin of slab for each kelvin the room is cold")] = 1.0

@@ -104,6 +104,7 @@ DIMENSIONS: dict[str, Dimension] = {
     "u_value": _dimension((0, 1, -3, -1, 0), "W/(m2 K)", "Btu/(h ft2 degF)", "0.30 W/(m2 K)"),
     "u_value_per_k": _dimension((0, 1, -3, -2, 0), "W/(m2 K2)", "Btu/(h ft2 degF2)", "0.015 W/(m2 K2)"),
     "r_value": _dimension((0, -1, 3, 1, 0), "m2 K/W", "h ft2 degF/Btu", "2.0 m2 K/W"),
+    "heat_capacity_per_area": _dimension((0, 1, -2, -1, 0), "kJ/(m2 K)", "Btu/(ft2 degF)", "50 kJ/(m2 K)"),
     "conductivity": _dimension((1, 1, -3, -1, 0), "W/(m K)", "Btu/(h ft degF)", "1.7 W/(m K)"),
     "temperature": _dimension(_K, "degC", "degF", "70 degF", "degC"),
     "temperature_difference": _dimension(_K, "K", "degF", "5 K"),
