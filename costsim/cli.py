@@ -136,6 +136,24 @@ def years(arguments: argparse.Namespace) -> None:
     _print_or_json(arguments, as_json(outlays, steps), printed_years(case, outlays, steps))
 
 
+@_command("foresight", "show what a perfect controller would save against each option's rule", _json_arguments)
+def foresight(arguments: argparse.Namespace) -> None:
+    """Solve the least-cost year of every option."""
+    from costsim import load_weather, read_study
+    from costsim.engine.best import controller_gap
+    from costsim.engine.lower import lower_common
+    from costsim.printed_doubt import printed_gaps
+
+    case = read_study(arguments.study)
+    common = lower_common(case, load_weather(case))
+    gaps = [controller_gap(common, option) for option in case.options]
+    data = [
+        {"option": gap.option, "rule_cost": gap.rule_cost, "best_cost": gap.best_cost, "saving": gap.saving}
+        for gap in gaps
+    ]
+    _print_or_json(arguments, data, printed_gaps(case, gaps))
+
+
 def _bill_arguments(parser: argparse.ArgumentParser) -> None:
     _json_arguments(parser)
     parser.add_argument("--option", help="name of the option (default: the first)")

@@ -9,6 +9,7 @@ from costsim.compare.breakeven import Turn, sold_price
 from costsim.compare.doubt import DoubtResult
 from costsim.compare.lifecycle import AddOn, Outlay
 from costsim.compare.sizing import Metre, Size
+from costsim.engine.best import Gap
 from costsim.result import OptionResult
 from costsim.tables import bill_rows, money, text_table
 from costsim.units import to_display, unit_for
@@ -68,6 +69,19 @@ def printed_ladder(case: Case, turns: Sequence[Turn], system: str) -> str:
     """Print at which prices the answer turns."""
     headings, rows = ladder_rows(case, turns, system)
     return text_table(headings, rows) if rows else "No single price tells these options apart."
+
+
+def printed_gaps(case: Case, gaps: Sequence[Gap]) -> str:
+    """Print what a perfect controller would save."""
+    coin = case.currency
+    rows = [
+        [gap.option, money(gap.rule_cost, coin), money(gap.best_cost, coin), money(gap.saving, coin)] for gap in gaps
+    ]
+    note = (
+        "Energy at each hour's price, without fixed charges. The best year knows all weather and prices ahead and wastes nothing on\n"
+        "cycling: no controller reaches it, and none does better."
+    )
+    return text_table(["option", "by its rule", "at best", "could be saved"], rows) + "\n\n" + note
 
 
 def printed_size(case: Case, found: Size, system: str) -> str:

@@ -221,7 +221,11 @@ def dispatch(
                     damp = 1.0 + slope * rise
                     meets = (idle + rise * (given + most - call)) / damp
                     if meets < need:
-                        meets = min(need, (idle + rise * (given + aid + most - call)) / damp)
+                        full = idle + rise * (given + aid + most)
+                        meets = need
+                        if full - rise * call < need * damp:  # even with all sources the floor takes less than its call
+                            meets = (resistance * full + rise * sink) / (resistance * damp + rise)
+                            meets = meets if meets > sink else full / damp
                     sunny = max(0.0, most - slope * meets)
                     available[i] = sunny
                     used = min(sunny, max(0.0, (top - idle) / rise + call - given))

@@ -98,6 +98,19 @@ def test_nothing_leaves_its_bounds(plant: dict) -> None:
     assert found["out"][k.TANK].min() >= lowest - 1e-6
 
 
+@MANY
+@given(plants(mass=False, kinds=("plain", "solar")))
+def test_collectors_meet_the_tank_that_the_hour_ends_with(plant: dict) -> None:
+    suns = np.flatnonzero(plant["source_scalars"][:, k.MUST_RUN] > 0.5)
+    if len(suns) != 1:
+        return
+    i, found = suns[0], run(plant)
+    capacity, slope = plant["source_hours"][i, k.CAPACITY], plant["source_scalars"][i, k.SLOPE]
+    expected = np.where(capacity > 0, np.maximum(0.0, capacity - slope * found["out"][k.TANK]), 0.0)
+    whole = found["dumped"][i] == 0
+    assert np.max(np.abs(found["available"][i] - expected)[whole], initial=0.0) <= 1e-6 * scale_of(plant, found)
+
+
 @FEW
 @given(plants(mass=False, kinds=("plain", "store", "solar")), st.floats(0.0, 2.0))
 def test_more_capacity_is_never_more_shortfall(plant: dict, more: float) -> None:

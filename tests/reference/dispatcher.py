@@ -112,9 +112,11 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
                 sun = source.capacity[t]
                 at = (idle + plant.rise * (sum(heat) + sun - call)) / (1 + source.slope * plant.rise)
                 if at < need:
-                    at = min(
-                        need, (idle + plant.rise * (sum(heat) + helpers + sun - call)) / (1 + source.slope * plant.rise)
-                    )
+                    warmed, damping = idle + plant.rise * (sum(heat) + helpers + sun), 1 + source.slope * plant.rise
+                    at = need
+                    if warmed - plant.rise * call < need * damping:
+                        at = (plant.resistance * warmed + plant.rise * sink) / (plant.resistance * damping + plant.rise)
+                        at = at if at > sink else warmed / damping
                 available[i] = max(0.0, sun - source.slope * at)
                 used = min(available[i], max(0.0, to_reach(plant.top)))
                 heat[i], dumped[i] = used, available[i] - used

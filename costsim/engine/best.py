@@ -1,0 +1,205 @@
+"""Perfect foresight: the least-cost year as one linear programme, a bound that no rule can beat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.case import Option
+from costsim.engine import kernel as k
+from costsim.engine.lower import Common, Plant, lower_option
+from costsim.engine.run import run_hours
+from costsim.errors import SolverError
+from costsim.result import HOUR_S, Hourly
+
+Floats = NDArray[np.float64]
+KW = 1e3
+
+
+@dataclass(frozen=True, slots=True)
+class Best:
+    """The least-cost year: energy cost, heat (sources, n) [W], tank (n,) [°C], what is not delivered (n,) [W]."""
+
+    cost: float
+    heat_w: Floats
+    tank_c: Floats
+    short_w: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """What a perfect controller would save: energy at hourly prices under the rule and at best, without fixed charges."""
+
+    option: str
+    rule_cost: float
+    best_cost: float
+
+    @property
+    def saving(self) -> float:
+        """Money a year."""
+        return self.rule_cost - self.best_cost
+
+
+def controller_gap(common: Common, option: Option) -> Gap:
+    """Compare an option's rule with perfect foresight.
+
+    Parameters
+    ----------
+    common : Common
+    option : Option
+
+    Returns
+    -------
+    Gap
+        Energy at each hour's own price; blocks at their first price, demand charges left out on both sides.
+
+    Raises
+    ------
+    SolverError
+        The study lets the slab store heat, or the solver found no answer.
+    """
+    plant = lower_option(common, option)
+    hourly = run_hours(common, plant)
+    prices = np.stack([offer.price_per_heat_j for offer in plant.offers])
+    paid = [
+        float((hourly.input_w[i] * prices[i] * offer.heat_per_input).sum()) * HOUR_S
+        for i, offer in enumerate(plant.offers)
+    ]
+    return Gap(option.name, sum(paid), perfect_foresight(plant, prices, hourly).cost)
+
+
+def perfect_foresight(plant: Plant, price_per_heat_j: Floats, rule: Hourly) -> Best:
+    """Find the cheapest year that leaves the house no colder and the tank no emptier than a rule did.
+
+    Parameters
+    ----------
+    plant : Plant
+    price_per_heat_j : array (sources, n)
+        Money per joule of heat at full-load efficiency.
+    rule : Hourly
+        A year under any rule.
+
+    Returns
+    -------
+    Best
+
+    Raises
+    ------
+    SolverError
+        The slab stores heat, or HiGHS found no answer.
+
+    Notes
+    -----
+    Everything is relaxed so that no rule's year is cut off: shortfall may be placed anywhere up to the rule's sum, heat of
+    fires and sun may be thrown away, charges need not be lit whole, collectors may meet the coldest tank, cycling and
+    standby cost nothing. So the bound is at most what any rule pays, and the gap is at least what a controller could save.
+
+    References
+    ----------
+    HiGHS through `scipy.optimize.linprog`.
+    """
+    if plant.scalars[k.WITH_MASS] > 0.5:
+        raise SolverError("perfect foresight is computed without thermal mass: take [floor.mass] out of the study")
+    programme = _Programme(plant, price_per_heat_j, rule)
+    return programme.solve()
+
+
+class _Programme:
+    """The linear programme. Columns: heat of each source, delivered, tank at the hour's end, fuel in each fire; kW, °C, kWh."""
+
+    def __init__(self, plant: Plant, price_per_heat_j: Floats, rule: Hourly) -> None:
+        self._plant, self._rule = plant, rule
+        self._n, self._count = plant.hours.shape[1], len(plant.offers)
+        self._fires = [i for i in range(self._count) if plant.source_scalars[i, k.BURN_POWER] > 0]
+        self._price = price_per_heat_j
+        self._call = np.minimum(plant.hours[k.DEMAND], plant.hours[k.FLOOR_LIMIT])
+
+    def _columns(self, block: int) -> NDArray[np.int64]:
+        return np.arange(block * self._n, (block + 1) * self._n)
+
+    def solve(self) -> Best:
+        """Build and solve."""
+        from scipy.optimize import linprog
+
+        width = (self._count + 2 + len(self._fires)) * self._n
+        cost = np.zeros(width)
+        cost[: self._count * self._n] = (self._price * KW * HOUR_S).ravel()
+        equal, right = self._balance(width)
+        below, most = self._limits(width)
+        found = linprog(cost, A_ub=below, b_ub=most, A_eq=equal, b_eq=right, bounds=self._bounds(), method="highs")
+        if found.status != 0:
+            raise SolverError(f"no least-cost year was found: {found.message}")
+        heat = found.x[: self._count * self._n].reshape(self._count, self._n) * KW
+        delivered = found.x[self._columns(self._count)] * KW
+        return Best(float(found.fun), heat, found.x[self._columns(self._count + 1)], self._call - delivered)
+
+    def _balance(self, width: int) -> tuple[Any, Floats]:
+        """Tank at the hour's end from tank at its start, heat and delivery."""
+        from scipy.sparse import csr_array
+
+        n, scalars, rows = self._n, self._plant.scalars, np.arange(self._n)
+        keep, rise = scalars[k.TANK_KEEP], scalars[k.TANK_RISE] * KW
+        tank, given = self._columns(self._count + 1), self._columns(self._count)
+        parts = [
+            (rows, tank, np.ones(n)),
+            (rows[1:], tank[:-1], np.full(n - 1, -keep)),
+            (rows, given, np.full(n, rise)),
+        ]
+        parts += [(rows, self._columns(i), np.full(n, -rise)) for i in range(self._count)]
+        right = (1.0 - keep) * self._plant.hours[k.ROOM]
+        right[0] += keep * scalars[k.TANK_START]
+        r, c, v = (np.concatenate(one) for one in zip(*parts, strict=True))
+        return csr_array((v, (r, c)), shape=(n, width)), right
+
+    def _limits(self, width: int) -> tuple[Any, Floats]:
+        """Floor against tank temperature, total shortfall, fuel in the fires, tank at the year's end."""
+        from scipy.sparse import csr_array
+
+        n, rows, scalars = self._n, np.arange(self._n), self._plant.scalars
+        tank, given = self._columns(self._count + 1), self._columns(self._count)
+        sink = np.minimum(self._plant.hours[k.ROOM], self._rule.tank_c)
+        parts = [(rows, given, np.full(n, scalars[k.WATER_RESISTANCE] * KW)), (rows, tank, -np.ones(n))]
+        right = [-sink]
+        parts += [(np.full(n, n), given, -np.ones(n)), (np.array([n + 1]), tank[-1:], np.array([-1.0]))]
+        right += [
+            np.array([-float(np.minimum(self._rule.delivered_w, self._call).sum()) / KW]),
+            np.array([-self._rule.tank_c[-1]]),
+        ]
+        top = n + 2
+        for at, i in enumerate(self._fires):
+            fuel, own = self._columns(self._count + 2 + at), rows + top + at * n
+            parts += [
+                (own, fuel, np.ones(n)),
+                (own[1:], fuel[:-1], -np.ones(n - 1)),
+                (own, self._columns(i), np.ones(n)),
+            ]
+            right.append(self._plant.source_hours[i, k.CHARGE] / (KW * HOUR_S))
+        r, c, v = (np.concatenate(one) for one in zip(*parts, strict=True))
+        slack = 1e-9 * max(1.0, float(self._call.max()) / KW) * n
+        most = np.concatenate(right)
+        most[n : n + 2] += slack
+        return csr_array((v, (r, c)), shape=(top + len(self._fires) * n, width)), most
+
+    def _bounds(self) -> Floats:
+        """Lowest and highest value of every column."""
+        n, scalars = self._n, self._plant.scalars
+        lowest = float(min(self._plant.hours[k.ROOM].min(), self._rule.tank_c.min(), scalars[k.TANK_START]))
+        blocks = [np.column_stack([np.zeros(n), self._most_heat(i, lowest) / KW]) for i in range(self._count)]
+        blocks.append(np.column_stack([np.zeros(n), self._call / KW]))
+        highest = max(float(scalars[k.TANK_TOP]), float(self._rule.tank_c.max()))
+        blocks.append(np.column_stack([np.full(n, lowest), np.full(n, highest)]))
+        blocks += [np.column_stack([np.zeros(n), np.full(n, np.inf)]) for _ in self._fires]
+        return np.concatenate(blocks)
+
+    def _most_heat(self, i: int, lowest_c: float) -> Floats:
+        """Most heat of a source in each hour [W]."""
+        own = self._plant.source_scalars[i]
+        if own[k.BURN_POWER] > 0:
+            return np.full(self._n, own[k.BURN_POWER])
+        capacity = self._plant.source_hours[i, k.CAPACITY]
+        if own[k.MUST_RUN] > 0.5:
+            return np.where(capacity > 0, np.maximum(capacity - own[k.SLOPE] * lowest_c, 0.0), 0.0)
+        return np.asarray(capacity)
