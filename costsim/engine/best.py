@@ -17,6 +17,8 @@ from costsim.result import HOUR_S, Hourly
 
 Floats = NDArray[np.float64]
 KW = 1e3
+ROOM = 1e-6
+"""By how much every limit is loosened, in kW, kWh and K."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +131,10 @@ class _Programme:
         cost[: self._count * self._n] = (self._price * KW * HOUR_S).ravel()
         equal, right = self._balance(width)
         below, most = self._limits(width)
-        found = linprog(cost, A_ub=below, b_ub=most, A_eq=equal, b_eq=right, bounds=self._bounds(), method="highs")
+        settings = {"c": cost, "A_ub": below, "b_ub": most, "A_eq": equal, "b_eq": right, "bounds": self._bounds()}
+        found = linprog(**settings, method="highs")
+        if found.status == 2:  # the rule's own year is feasible, but HiGHS' presolve sometimes loses it to rounding
+            found = linprog(**settings, method="highs-ds", options={"presolve": False})
         if found.status != 0:
             raise SolverError(f"no least-cost year was found: {found.message}")
         heat = found.x[: self._count * self._n].reshape(self._count, self._n) * KW
@@ -178,19 +183,17 @@ class _Programme:
             ]
             right.append(self._plant.source_hours[i, k.CHARGE] / (KW * HOUR_S))
         r, c, v = (np.concatenate(one) for one in zip(*parts, strict=True))
-        slack = 1e-9 * max(1.0, float(self._call.max()) / KW) * n
-        most = np.concatenate(right)
-        most[n : n + 2] += slack
-        return csr_array((v, (r, c)), shape=(top + len(self._fires) * n, width)), most
+        # a rule's year lies on these limits; without some room rounding would make it look impossible
+        return csr_array((v, (r, c)), shape=(top + len(self._fires) * n, width)), np.concatenate(right) + ROOM
 
     def _bounds(self) -> Floats:
         """Lowest and highest value of every column."""
         n, scalars = self._n, self._plant.scalars
         lowest = float(min(self._plant.hours[k.ROOM].min(), self._rule.tank_c.min(), scalars[k.TANK_START]))
-        blocks = [np.column_stack([np.zeros(n), self._most_heat(i, lowest) / KW]) for i in range(self._count)]
+        blocks = [np.column_stack([np.zeros(n), self._most_heat(i, lowest) / KW + ROOM]) for i in range(self._count)]
         blocks.append(np.column_stack([np.zeros(n), self._call / KW]))
         highest = max(float(scalars[k.TANK_TOP]), float(self._rule.tank_c.max()))
-        blocks.append(np.column_stack([np.full(n, lowest), np.full(n, highest)]))
+        blocks.append(np.column_stack([np.full(n, lowest - ROOM), np.full(n, highest + ROOM)]))
         blocks += [np.column_stack([np.zeros(n), np.full(n, np.inf)]) for _ in self._fires]
         return np.concatenate(blocks)
 

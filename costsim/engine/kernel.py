@@ -224,8 +224,9 @@ def dispatch(
                         full = idle + rise * (given + aid + most)
                         meets = need
                         if full - rise * call < need * damp:  # even with all sources the floor takes less than its call
-                            meets = (resistance * full + rise * sink) / (resistance * damp + rise)
-                            meets = meets if meets > sink else full / damp
+                            meets = full / damp
+                            if meets > sink:
+                                meets = (resistance * full + rise * sink) / (resistance * damp + rise)
                     sunny = max(0.0, most - slope * meets)
                     available[i] = sunny
                     used = min(sunny, max(0.0, (top - idle) / rise + call - given))

@@ -115,8 +115,11 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
                     warmed, damping = idle + plant.rise * (sum(heat) + helpers + sun), 1 + source.slope * plant.rise
                     at = need
                     if warmed - plant.rise * call < need * damping:
-                        at = (plant.resistance * warmed + plant.rise * sink) / (plant.resistance * damping + plant.rise)
-                        at = at if at > sink else warmed / damping
+                        at = warmed / damping
+                        if at > sink:
+                            at = (plant.resistance * warmed + plant.rise * sink) / (
+                                plant.resistance * damping + plant.rise
+                            )
                 available[i] = max(0.0, sun - source.slope * at)
                 used = min(available[i], max(0.0, to_reach(plant.top)))
                 heat[i], dumped[i] = used, available[i] - used
