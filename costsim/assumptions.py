@@ -161,7 +161,21 @@ def warnings_of(common: Common, options: Sequence[OptionResult]) -> tuple[str, .
     if common.calendar.warning:
         texts.append(common.calendar.warning)
     texts += [text for option in options for text in option.warnings]
+    texts += [text for option in options for text in _unused(option, common.case.currency)]
     return tuple(dict.fromkeys(text for text in texts if text))
+
+
+def _unused(option: OptionResult, currency: str) -> list[str]:
+    """Say when a minimum use or bill is paid for nothing."""
+    texts = []
+    for key, bill in option.bills.items():
+        for what in ("minimum use", "minimum bill"):
+            paid = sum(line.amount for line in bill.lines if line.label == what)
+            if paid > 1:
+                texts.append(
+                    f"{option.name} pays {currency}{paid:,.0f} a year for {key.replace('_', ' ')} it does not use ({what})"
+                )
+    return texts
 
 
 def _load_warnings(common: Common) -> list[str]:

@@ -36,7 +36,7 @@ LAYERS = [
     ["charts", "answer"],
     ["headline"],
     ["printed", "printed_cold", "printed_doubt", "report"],
-    ["screens", "cli"],
+    ["screens", "cli", "benchmarks"],
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY_IN = {

@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.case import Case
+from costsim.case import Case, Option
 from costsim.engine import kernel as k
 from costsim.engine.batch import Many, price_many, run_many
 from costsim.engine.lower import Common, lower_common, lower_option
+from costsim.engine.run import simulate_option
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -174,7 +175,10 @@ def doubt(case: Case, weather: Weather, progress: Callable[[float], None] | None
     runs = simulate_draws(common, draws, progress)
     options = tuple(
         OptionDoubt(
-            option.name, price_many(common, many, draws.prices), many.sums[:, k.SHORT_HOURS], many.sums[:, k.SUM_SHORT]
+            option.name,
+            price_many(common, many, draws.prices, demand_cost(common, option) * draws.load),
+            many.sums[:, k.SHORT_HOURS],
+            many.sums[:, k.SUM_SHORT],
         )
         for option, many in zip(case.options, runs, strict=True)
     )
@@ -191,6 +195,14 @@ def doubt(case: Case, weather: Weather, progress: Callable[[float], None] | None
         ranking=ranking(draws, gap),
         winters=winters(common),
     )
+
+
+def demand_cost(common: Common, option: Option) -> float:
+    """What demand charges come to in the study's own year; a draw's peaks are taken to go with its design load."""
+    if not any(tariff.demand for tariff in common.tariffs.values()):
+        return 0.0
+    bills = simulate_option(common, option).bills.values()
+    return sum(line.amount for bill in bills for line in bill.lines if line.label.endswith("highest power"))
 
 
 def pair_in_question(options: tuple[OptionDoubt, ...]) -> tuple[OptionDoubt, OptionDoubt]:
@@ -233,7 +245,7 @@ def winters(common: Common) -> tuple[Winter, ...]:
         many = run_many(
             common, plant, loss_w_k=loss, shift_k=shift, efficiency=np.ones((len(kinds), len(plant.offers)))
         )
-        columns.append((price_many(common, many, {}), many.sums[:, k.SHORT_HOURS]))
+        columns.append((price_many(common, many, {}, demand_cost(common, option)), many.sums[:, k.SHORT_HOURS]))
     return tuple(
         Winter(name, share, tuple(float(cost[i]) for cost, _ in columns), tuple(int(hours[i]) for _, hours in columns))
         for i, (name, share) in enumerate(kinds)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -96,7 +96,7 @@ def _shares(common: Common, keys: tuple[str, ...]) -> Floats:
     return shares
 
 
-def price_many(common: Common, many: Many, factors: Mapping[str, Floats]) -> Floats:
+def price_many(common: Common, many: Many, factors: Mapping[str, Floats], demand: Floats | float = 0.0) -> Floats:
     """Price every draw.
 
     Parameters
@@ -106,6 +106,8 @@ def price_many(common: Common, many: Many, factors: Mapping[str, Floats]) -> Flo
         As simulated; where only prices move it is used again.
     factors : mapping of arrays (draws,)
         Factor on the energy prices of each price table; absent tables stay as typed.
+    demand : float or array (draws,)
+        What demand charges come to, which monthly sums do not show.
 
     Returns
     -------
@@ -117,11 +119,11 @@ def price_many(common: Common, many: Many, factors: Mapping[str, Floats]) -> Flo
     Charges by energy go with the factor, fixed charges do not; so a draw costs the bill at today's prices plus
     ``(factor − 1)`` times its energy part.
     """
-    total = np.zeros(len(many.sums))
+    total = np.zeros(len(many.sums)) + demand
     for key in dict.fromkeys(many.keys):
         if key not in common.tariffs:
             continue
-        tariff = common.tariffs[key]
+        tariff = replace(common.tariffs[key], demand=())
         rows = [i for i, one in enumerate(many.keys) if one == key]
         energy = many.energy_j[:, rows].sum(axis=1)[:, :, : len(tariff.periods) + 1]
         if not energy.any():
@@ -149,8 +151,6 @@ def tariff_without_energy(tariff: Tariff) -> Tariff:
 
 def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:
     """The same service with every energy price times a factor; fixed and demand charges stay."""
-    from dataclasses import replace
-
     return replace(
         tariff,
         price_per_j=tariff.price_per_j * factor,

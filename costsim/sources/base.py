@@ -6,6 +6,7 @@ adding one means adding one module: its fields, its `offer`, an example, a publi
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Any, ClassVar, Literal
@@ -118,8 +119,15 @@ class ControlEvents(Typed):
         clock = np.zeros(surroundings.n_hours)
         if self.windows:
             clock = parse_windows(self.windows, days=self.days, months=self.months).share(surroundings.calendar)
-        cold = coldest_hours(surroundings.weather.outdoor_c, self.coldest_hours, round(self.longest_run_s / 3600))
+        cold = _coldest(surroundings.weather, self.coldest_hours, round(self.longest_run_s / 3600))
         return np.maximum(clock, cold)
+
+
+@functools.lru_cache(maxsize=32)
+def _coldest(weather: Weather, hours: int, longest_run: int) -> Floats:
+    marked = coldest_hours(weather.outdoor_c, hours, longest_run)
+    marked.flags.writeable = False
+    return marked
 
 
 def coldest_hours(outdoor_c: Floats, hours: int, longest_run: int) -> Floats:

@@ -10,11 +10,18 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.fields import Measured, fault
-from costsim.physics.combustion import altitude_derate, condensing_efficiency, dew_point_c, flow_limited_capacity_w
+from costsim.physics.combustion import (
+    altitude_derate,
+    condensing_efficiency,
+    dew_point_c,
+    flow_limited_capacity_w,
+    propane_vaporisation_w,
+)
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
 
 Floats = NDArray[np.float64]
 TYPICAL_CONDENSING_LOSS = 0.02
+LOW_FILL, USUAL_EFFICIENCY = 0.3, 0.9
 WATER_J_M3K = 992.3 * 4179.0
 """Heat capacity of water at 40 °C per volume, from CoolProp."""
 
@@ -149,6 +156,30 @@ class GasBoiler(_FuelFired):
     tank_volume_m3: Annotated[
         float | None, Measured("volume", "Propane tank", "Its whole volume.", above=0, example="250 gal")
     ] = None
+
+    tank_diameter_m: Annotated[
+        float | None, Measured("length", "Propane tank, diameter", above=0, at_most=5, example="37 in")
+    ] = None
+    tank_length_m: Annotated[
+        float | None, Measured("length", "Propane tank, length", above=0, at_most=20, example="9.5 ft")
+    ] = None
+
+    def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
+        """Add a doubt about a small tank in the cold, from a rule of thumb that does not cut capacity."""
+        texts = super()._warnings(surroundings)
+        if self.fuel != "propane" or self.tank_diameter_m is None or self.tank_length_m is None:
+            return texts
+        coldest = float(surroundings.weather.outdoor_c.min())
+        given = float(
+            propane_vaporisation_w(
+                diameter_m=self.tank_diameter_m, length_m=self.tank_length_m, fill=LOW_FILL, outdoor_c=coldest
+            )
+        )
+        asked = self.output_w / (self.efficiency_share or USUAL_EFFICIENCY)
+        if given >= asked:
+            return texts
+        text = f"{self.label}: at {coldest:.0f} °C a tank {LOW_FILL:.0%} full may boil off only {given / 1e3:.0f} kW of the {asked / 1e3:.0f} kW it burns"
+        return (*texts, f"{text} (rule of thumb); ask the supplier about a larger tank")
 
     @property
     def fuel_key(self) -> str:

@@ -179,3 +179,13 @@ def test_a_constant_winter_has_no_spread_but_of_load() -> None:
 
 def test_ties_count_half() -> None:
     assert share_cheaper(np.array([1.0, 2.0, 3.0]), np.array([2.0, 2.0, 2.0])) == 0.5
+
+
+def test_demand_charges_are_counted_in_every_draw() -> None:
+    case = two(draws=200)
+    prices = {**case.typed["prices"], "electricity": {"energy": "0.05 $/kWh", "demand": [{"price": "9 $/kW"}]}}
+    charged = case_from({**case.typed, "prices": prices})
+    known = simulate(charged, GREENSBORO).options[0]
+    assert known.cost_total > simulate(case, GREENSBORO).options[0].cost_total + 300
+    found = next(one for one in doubt(charged, GREENSBORO).options if one.name == "A")
+    assert found.cost == pytest.approx(known.cost_total)

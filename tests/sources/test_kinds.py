@@ -131,3 +131,19 @@ def test_a_pellet_boiler_is_billed_by_weight() -> None:
     assert fuel == pytest.approx(200 * 15 * 8760 * 3.412142 / 0.80 / 8200, rel=0.03)  # a little more for cycling
     pump_free = found.cost_energy - found.sources[0].auxiliary_j / 3.6e6 * 0.10
     assert pump_free == pytest.approx(fuel * 0.15)
+
+
+def test_a_small_propane_tank_in_the_cold_is_doubted() -> None:
+    unit = {"kind": "gas", "fuel": "propane", "output": "40 kW", "efficiency": "90 %"}
+    small = run({**unit, "tank_diameter": "24 in", "tank_length": "5 ft"})
+    large = run({**unit, "tank_diameter": "60 in", "tank_length": "24 ft"})
+    assert any("may boil off only" in text for text in small.warnings)
+    assert large.warnings == ()
+    assert small.sources[0].heat_j == large.sources[0].heat_j
+
+
+def test_paying_for_fuel_that_is_not_used_is_told() -> None:
+    unit = {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %"}
+    case = study(unit, prices__propane={"energy": "2.50 $/gal", "minimum_use": "900 gal/year"})
+    result = simulate(case, constant_weather(15.0))
+    assert any("it does not use (minimum use)" in text for text in result.warnings)

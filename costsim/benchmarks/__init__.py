@@ -1,0 +1,1 @@
+"""Speed as ratios measured in one process: ``python -m costsim.benchmarks``. Nothing here gates a test."""

@@ -1,0 +1,160 @@
+"""Measure and print: the kernel against plain Python, a study's parts, draws, start-up and imports."""
+
+from __future__ import annotations
+
+import importlib.util
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import numpy as np
+
+from costsim import load_weather, read_study, simulate
+from costsim.compare.doubt import doubt, draw, simulate_draws
+from costsim.engine import kernel as k
+from costsim.engine.batch import price_many
+from costsim.engine.best import controller_gap
+from costsim.engine.lower import Plant, lower_common, lower_option
+from costsim.engine.run import simulate_option
+from costsim.tables import text_table
+
+REFERENCE = Path(__file__).parents[2] / "tests" / "reference" / "dispatcher.py"
+
+
+def median_ms(work: Callable[[], object], runs: int) -> float:
+    """Median time of some runs after a first one that is not counted."""
+    work()
+    times = []
+    for _ in range(runs):
+        start = time.perf_counter()
+        work()
+        times.append((time.perf_counter() - start) * 1e3)
+    return statistics.median(times)
+
+
+def reference() -> ModuleType | None:
+    """The plain-Python dispatcher of the tests, where the repository is there."""
+    if not REFERENCE.is_file():
+        return None
+    spec = importlib.util.spec_from_file_location("reference_dispatcher", REFERENCE)
+    if spec is None or spec.loader is None:
+        return None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+def plain_python(module: ModuleType, plant: Plant) -> Callable[[], object]:
+    """The same plant as the reference takes it."""
+    s, h = plant.scalars, plant.hours
+    names = {"demand": k.DEMAND, "setpoint": k.ROOM, "floor_limit": k.FLOOR_LIMIT, "gains": k.GAINS, "slab_weather": k.SLAB_WEATHER,
+             "room_weather": k.ROOM_WEATHER, "precharge": k.PRECHARGE}  # fmt: skip
+    rows: dict[str, Any] = {name: h[row].tolist() for name, row in names.items()}
+    house = module.Plant(**rows, keep=float(s[k.TANK_KEEP]), rise=float(s[k.TANK_RISE]), loss_state=float(s[k.LOSS_STATE]), loss_net=float(s[k.LOSS_NET]),
+                         resistance=float(s[k.WATER_RESISTANCE]), top=float(s[k.TANK_TOP]), start=float(s[k.TANK_START]))  # fmt: skip
+    order = plant.order.tolist()
+
+    def run() -> object:
+        sources = [
+            module.Source(rows[k.CAPACITY].tolist(), rows[k.TARGET].tolist(), float(own[k.SLOPE]), bool(own[k.MUST_RUN]), float(own[k.BURN_POWER]),
+                          rows[k.CHARGE].tolist(), rows[k.AHEAD].tolist())
+            for own, rows in zip(plant.source_scalars, plant.source_hours, strict=True)
+        ]  # fmt: skip
+        return module.run(house, sources, order)
+
+    return run
+
+
+def kernel_rows() -> list[list[str]]:
+    """The compiled kernel and plain Python on the same year."""
+    case = read_study("valley_row")
+    common = lower_common(case, load_weather(case))
+    plant = lower_option(common, case.options[-1])
+    compiled = median_ms(
+        lambda: k.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order), 50
+    )
+    rows = [["kernel, one year, three sources, all hours kept", f"{compiled:.3f} ms", "1"]]
+    module = reference()
+    if module is None:
+        return [*rows, ["plain Python", "not measured: tests/reference is not there", ""]]
+    slow = median_ms(plain_python(module, plant), 5)
+    return [*rows, ["plain Python, the same year", f"{slow:.0f} ms", f"{slow / compiled:.0f}"]]
+
+
+def study_rows() -> list[list[str]]:
+    """Parts of the built-in studies."""
+    rows = []
+    for name in ("lantern_cottage", "net_loft", "valley_row"):
+        case = read_study(name)
+        weather = load_weather(case)
+        common = lower_common(case, weather)
+        last = case.options[-1]
+        rows.append([f"{name}: whole study", f"{median_ms(partial(simulate, case, weather), 20):.2f} ms"])
+        slowest = max(median_ms(partial(simulate_option, common, option), 20) for option in case.options)
+        rows.append([f"{name}: slowest option", f"{slowest:.2f} ms"])
+        rows.append(
+            [f"{name}: perfect foresight, last option", f"{median_ms(partial(controller_gap, common, last), 1):.0f} ms"]
+        )
+    return rows
+
+
+def draw_rows() -> list[list[str]]:
+    """Ten thousand draws of two options, with simulation and with prices alone."""
+    case = read_study("lantern_cottage")
+    case = case.model_copy(
+        update={"option": case.options[1:3], "doubt": case.doubt.model_copy(update={"draws": 10_000})}
+    )
+    weather = load_weather(case)
+    whole = median_ms(lambda: doubt(case, weather), 3)
+    common = lower_common(case, weather)
+    draws = draw(case, common)
+    runs = simulate_draws(common, draws)
+    prices = median_ms(lambda: [price_many(common, many, draws.prices) for many in runs], 5)
+    return [
+        ["10,000 draws, two options, simulated", f"{whole / 1e3:.2f} s", "1"],
+        ["the same, prices alone", f"{prices:.1f} ms", f"1/{whole / prices:.0f}"],
+    ]
+
+
+def start_rows() -> list[list[str]]:
+    """Start-up and imports, each in a new process."""
+
+    def process(*command: str) -> float:
+        return median_ms(lambda: subprocess.run([sys.executable, *command], capture_output=True, check=True), 3)
+
+    pandas = process("-c", "import pandas")
+    rows = [["import pandas", f"{pandas:.0f} ms", "1"]]
+    for name, command in (
+        ("import costsim", ("-c", "import costsim")),
+        ("costsim compare", ("-m", "costsim.cli", "compare")),
+    ):
+        took = process(*command)
+        rows.append([name, f"{took:.0f} ms", f"{took / pandas:.2f}"])
+    log = subprocess.run(
+        [sys.executable, "-X", "importtime", "-m", "costsim.cli", "compare"], capture_output=True, text=True, check=True
+    ).stderr
+    parts = [
+        line.split("|") for line in log.split("\n") if line.count("|") == 2 and line.split("|")[1].strip().isdigit()
+    ]
+    whole = sorted(((int(part[1]), part[2].strip()) for part in parts if not part[2].startswith("   ")), reverse=True)
+    return rows + [[f"  of it: import {name}", f"{micro / 1e3:.0f} ms", ""] for micro, name in whole[:5]]
+
+
+def main() -> None:
+    """Print all tables."""
+    np.seterr(all="ignore")
+    print(text_table(["kernel", "median", "times"], kernel_rows()) + "\n")
+    print(text_table(["study", "median"], study_rows()) + "\n")
+    print(text_table(["doubt", "median", "ratio"], draw_rows()) + "\n")
+    print(text_table(["start, each in a new process", "median", "of pandas"], start_rows()))
+
+
+if __name__ == "__main__":
+    main()
