@@ -100,6 +100,10 @@ class Page:
                     raise RuntimeError(f"{method}: {answer['error']}")
                 return dict(answer["result"])
 
+    def close(self) -> None:
+        """Close the connection."""
+        self._socket.close()
+
     def run(self, script: str) -> Any:
         """Evaluate JavaScript."""
         return self.call("Runtime.evaluate", expression=script, returnByValue=True, awaitPromise=True)["result"].get(
@@ -176,7 +180,11 @@ def browser() -> Iterator[Page]:
     with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
         try:
             pages = json.loads(_wait(f"http://127.0.0.1:{port}/json"))
-            yield Page(next(page["webSocketDebuggerUrl"] for page in pages if page["type"] == "page"))
+            page = Page(next(page["webSocketDebuggerUrl"] for page in pages if page["type"] == "page"))
+            try:
+                yield page
+            finally:
+                page.close()
         finally:
             process.terminate()
             process.wait()
