@@ -35,10 +35,10 @@ def draw_form(faults: list[Fault]) -> None:
             _water(by_key)
     with st.expander("Prices"):
         for key in list(state.typed().get("prices", {})):
-            st.markdown(f"**{plain(key)}**")
+            st.markdown(f"**{state.literal(plain(key))}**")
             _fields(("prices", key), Price, by_key, hide=("period", "block", "demand"))
     for at, option in enumerate(state.typed().get("option", [])):
-        with st.expander(f"Option: {option.get('name', at + 1)}"):
+        with st.expander(state.literal(f"Option: {option.get('name', at + 1)}")):
             _option(at, option, by_key)
 
 
@@ -125,7 +125,7 @@ def _option(at: int, option: dict[str, Any], faults: dict[str, list[Fault]]) -> 
     for number, source in enumerate(option.get("source", [])):
         model = KINDS.get(str(source.get("kind")))
         if model is not None:
-            st.markdown(f"**{source.get('name') or model.title}**")
+            st.markdown(f"**{state.literal(str(source.get('name') or model.title))}**")
             _fields(("option", at, "source", number), model, faults, hide=("kind", "control"))
 
 
@@ -190,7 +190,7 @@ def _field(path: Path, field: Any, faults: dict[str, list[Fault]]) -> None:
         _told(widget, new)
         state.put(path, [part.strip() for part in str(new).split(",")] if isinstance(value, list) else new)
     for fault in faults.get(_dotted(path), []):
-        st.error(f"{fault.problem}; {fault.remedy}")
+        st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
 
 
 def _dotted(path: Path) -> str:

@@ -16,6 +16,7 @@ from costsim.engine.failure import coldest_week
 from costsim.printed_cold import failure_lines
 from costsim.printed_doubt import ladder_rows, years_rows
 from costsim.result import CAUSES, OptionResult, Result
+from costsim.screens.state import literal
 from costsim.tables import bill_rows, season_rows, shortfall_rows
 from costsim.units import show
 from costsim.weather import Weather
@@ -43,7 +44,7 @@ def _chart(figure: object, key: str) -> None:
 
 def _pick(result: Result) -> OptionResult:
     names = [option.name for option in result.options]
-    chosen = st.radio("Which option", names, horizontal=True, key="option")
+    chosen = st.radio("Which option", names, horizontal=True, key="option", format_func=literal)
     return result.option(chosen) if chosen in names else result.options[0]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from typing import Any
 
 import streamlit as st
@@ -12,6 +13,17 @@ from costsim.case import built_in_studies, parse_study
 Path = tuple[str | int, ...]
 FIRST = "lantern_cottage"
 MOST_UNDO = 50
+
+
+def literal(text: str) -> str:
+    """Write text so that Streamlit shows it letter by letter: a title is no place for links, pictures or formulas.
+
+    Examples
+    --------
+    >>> literal("5 <b>") == chr(92).join(["5 ", "<b", ">"])
+    True
+    """
+    return re.sub(r"([\\`*_{}\[\]()#+!|<>$~:])", r"\\\1", text)
 
 
 def typed() -> dict[str, Any]:

@@ -116,18 +116,18 @@ def _read() -> tuple[Case | None, Weather | None, CostsimError | None]:
 
 
 def _draw(case: Case, weather: Weather, result: Result, system: str, stale: bool) -> None:
-    st.title(case.title)
+    st.title(state.literal(case.title))
     if stale:
         st.warning("Shown is your last study that could be computed; mend what is marked at the side.")
     with st.spinner("Weighing the doubt …"):
-        st.subheader(_sentence(case, weather, result, system).replace("$", "\\$"))
+        st.subheader(state.literal(_sentence(case, weather, result, system)))
     if case.note:
-        st.caption(case.note)
+        st.caption(state.literal(case.note))
     draw_prices(case)
     chosen = st.segmented_control("Look at", list(parts.PARTS), default=next(iter(parts.PARTS)), key="part")
     parts.PARTS[chosen or next(iter(parts.PARTS))](case, weather, result, system)
     for text in result.warnings:
-        st.warning(text)
+        st.warning(state.literal(text))
     st.caption(CAUTION)
 
 

@@ -95,3 +95,12 @@ def test_one_more_value_can_be_given(app: AppTest) -> None:
     more.set_value("South glass that counts").run()
     assert not app.exception
     assert field(app, "South glass that counts").value == "4 m2"
+
+
+def test_titles_are_shown_letter_by_letter(app: AppTest) -> None:
+    app.session_state["typed"]["title"] = "![x](http://example.invalid/x.png) <b>$5</b>"
+    app.run()
+    assert not app.exception
+    shown = app.title[0].value
+    assert shown.replace(chr(92), "") == "![x](http://example.invalid/x.png) <b>$5</b>"
+    assert all(f"{chr(92)}{mark}" in shown for mark in "![](<$")
