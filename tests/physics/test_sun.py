@@ -55,7 +55,7 @@ def test_the_transposition_case(published) -> None:
             150,
             dni_extra=1400,
             airmass=1.56,
-            albedo=0.2,
+            albedo=0.25,
             model=model,
         )
         rows[f"transposition_{model}"].check(float(found["poa_global"]))
