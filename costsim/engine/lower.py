@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import isleap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -20,8 +21,10 @@ from costsim.tariffs.bill import hourly_price_per_j
 from costsim.tariffs.calendar import HourCalendar, parse_windows, public_holidays
 from costsim.tariffs.charges import Tariff
 from costsim.weather import Weather, design_temperature
+from costsim.weather.sunlight import sun_on
 
 Floats = NDArray[np.float64]
+LEAP_HOURS = 8784
 NO_TANK_J_K = 4186.0
 """Heat capacity where no tank is described: a litre of water, so that nothing is stored."""
 
@@ -60,6 +63,8 @@ class Plant:
 def calendar_of(case: Case, weather: Weather) -> HourCalendar:
     """Build the study's clock."""
     year = case.place.calendar_year
+    if weather.n_hours == LEAP_HOURS and not isleap(year):
+        year = year // 4 * 4
     holidays = public_holidays(case.place.holidays, None, year) if case.place.holidays else ()
     return HourCalendar.build(
         n_hours=weather.n_hours,
@@ -141,21 +146,12 @@ def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
 
 
 def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
-    """Sun on a south wall, which a study with solar gains needs from its weather."""
-    from costsim.physics.sun import south_vertical_w_m2
-
-    if weather.ghi_w_m2 is None or weather.dni_w_m2 is None or weather.dhi_w_m2 is None:
+    """Sun on a wall that faces the equator, which a study with solar gains needs from its weather."""
+    try:
+        return sun_on(weather, 90.0, 180.0 if weather.latitude_deg >= 0 else 0.0).total_w_m2
+    except ValueError as error:
         remedy = "use a weather file with ghi, dni and dhi, or set solar_aperture to 0"
-        raise InputError(Fault("house.solar_aperture", "the weather has no radiation", remedy, case.file))
-    return south_vertical_w_m2(
-        latitude_deg=weather.latitude_deg,
-        longitude_deg=weather.longitude_deg,
-        altitude_m=weather.altitude_m,
-        utc_offset_h=weather.utc_offset_h,
-        ghi_w_m2=weather.ghi_w_m2,
-        dni_w_m2=weather.dni_w_m2,
-        dhi_w_m2=weather.dhi_w_m2,
-    )
+        raise InputError(Fault("house.solar_aperture", str(error), remedy, case.file)) from None
 
 
 def lower_option(common: Common, option: Option) -> Plant:

@@ -127,28 +127,3 @@ def plane_sun(
         for part in ("direct", "sky_diffuse", "ground_diffuse")
     )
     return PlaneSun(beam, sky, ground, angle)
-
-
-def south_vertical_w_m2(
-    *,
-    latitude_deg: float,
-    longitude_deg: float,
-    altitude_m: float,
-    utc_offset_h: float,
-    ghi_w_m2: Floats,
-    dni_w_m2: Floats,
-    dhi_w_m2: Floats,
-) -> Floats:
-    """Irradiance on a wall that faces the equator (n,) [W/m²]; parameters as for `plane_sun`."""
-    found = plane_sun(
-        latitude_deg=latitude_deg,
-        longitude_deg=longitude_deg,
-        altitude_m=altitude_m,
-        utc_offset_h=utc_offset_h,
-        ghi_w_m2=ghi_w_m2,
-        dni_w_m2=dni_w_m2,
-        dhi_w_m2=dhi_w_m2,
-        tilt_deg=90.0,
-        azimuth_deg=180.0 if latitude_deg >= 0 else 0.0,
-    )
-    return found.total_w_m2

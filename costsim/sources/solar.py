@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -13,30 +12,10 @@ from pydantic import Field, model_validator
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, fault
 from costsim.physics.collector import diffuse_angles_deg, incidence_modifier
-from costsim.physics.sun import PlaneSun, plane_sun
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
-from costsim.weather import Weather
+from costsim.weather.sunlight import sun_on
 
 Floats = NDArray[np.float64]
-
-
-# a year of sun on a plane costs more than the year's dispatch, and a sweep over areas asks for the same plane again
-@functools.lru_cache(maxsize=8)
-def _sun_on(weather: Weather, tilt_deg: float, azimuth_deg: float) -> PlaneSun:
-    assert weather.ghi_w_m2 is not None
-    assert weather.dni_w_m2 is not None
-    assert weather.dhi_w_m2 is not None
-    return plane_sun(
-        latitude_deg=weather.latitude_deg,
-        longitude_deg=weather.longitude_deg,
-        altitude_m=weather.altitude_m,
-        utc_offset_h=weather.utc_offset_h,
-        ghi_w_m2=weather.ghi_w_m2,
-        dni_w_m2=weather.dni_w_m2,
-        dhi_w_m2=weather.dhi_w_m2,
-        tilt_deg=tilt_deg,
-        azimuth_deg=azimuth_deg,
-    )
 
 
 @register
@@ -129,11 +108,11 @@ class Solar(HeatSource):
 
     def _absorbed_w_m2(self, surroundings: Surroundings) -> Floats:
         """Sun that gets through the cover and is absorbed (n,) [W/m²]."""
-        weather = surroundings.weather
-        if weather.ghi_w_m2 is None or weather.dni_w_m2 is None or weather.dhi_w_m2 is None:
-            problem = f"the weather has no radiation, so {self.label} cannot be computed"
-            raise InputError(Fault("place.weather", problem, "use a weather file with ghi, dni and dhi"))
-        sun = _sun_on(weather, self.tilt_deg, self.azimuth_deg)
+        try:
+            sun = sun_on(surroundings.weather, self.tilt_deg, self.azimuth_deg)
+        except ValueError as error:
+            problem = f"{error}, so {self.label} cannot be computed"
+            raise InputError(Fault("place.weather", problem, "use a weather file with ghi, dni and dhi")) from None
         sky, ground = (
             float(incidence_modifier(angle_deg=a, b0=self.incidence_b0))
             for a in diffuse_angles_deg(tilt_deg=self.tilt_deg)

@@ -233,3 +233,9 @@ def test_the_planners_demo() -> None:
     gains = [step.next_useful_j_m2 for step in steps[1:]]
     assert gains == sorted(gains, reverse=True)
     assert steps[-1].dumped_j > steps[0].dumped_j
+
+
+def test_a_leap_year_of_weather_keeps_its_months() -> None:
+    result = simulate(study(ELECTRIC), constant_weather(5.0, 8784))
+    assert result.months[-1] == 12
+    assert result.options[0].demand_j / 3.6e6 == pytest.approx(200 * 15 * 8.784)

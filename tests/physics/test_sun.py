@@ -8,7 +8,7 @@ import pvlib
 import pytest
 
 from costsim import read_weather
-from costsim.physics.sun import plane_sun, solar_position, south_vertical_w_m2
+from costsim.physics.sun import plane_sun, solar_position
 from costsim.weather import find_weather
 
 GOLDEN = {"latitude_deg": 39.742476, "longitude_deg": -105.1786, "altitude_m": 1830.14, "utc_offset_h": -7.0}
@@ -68,10 +68,18 @@ def test_a_steep_south_plane_wins_in_winter_and_a_flat_one_in_summer() -> None:
     assert steep[summer].sum() < flat[summer].sum()
 
 
-def test_a_south_wall_is_a_vertical_plane() -> None:
-    wall = south_vertical_w_m2(**PLACE, **SUN)
-    assert np.array_equal(wall, plane_sun(**PLACE, **SUN, tilt_deg=90.0, azimuth_deg=180.0).total_w_m2)
-    assert (wall >= 0).all()
+def test_solar_gains_come_through_a_south_wall() -> None:
+    import cases
+
+    from costsim import simulate
+
+    dark, sunny = (
+        simulate(cases.study({"kind": "electric", "output": "20 kW"}, house__solar_aperture=a), GREENSBORO).options[0]
+        for a in ("0 m2", "4 m2")
+    )
+    wall = plane_sun(**PLACE, **SUN, tilt_deg=90.0, azimuth_deg=180.0).total_w_m2
+    expected = np.maximum(dark.hourly.demand_w - 4.0 * wall, 0.0).sum()
+    assert sunny.hourly.demand_w.sum() == pytest.approx(expected)
 
 
 def test_zones_off_the_full_hour_are_understood() -> None:
