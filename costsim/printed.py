@@ -7,6 +7,7 @@ import textwrap
 import numpy as np
 
 from costsim.case import Case
+from costsim.compare.doubt import spreads
 from costsim.engine.lower import lower_common
 from costsim.result import CAUSES, Result
 from costsim.tables import season_rows, shortfall_rows, text_table
@@ -103,4 +104,6 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
         lines.append(
             f"  price             {key}: {show(mean, 'money_per_energy', system, 4, case.currency)} on average over the year"
         )
+    lines.append("  in doubt, one standard deviation each ([doubt] table):")
+    lines += [f"    {what}: {spread}" for what, spread in spreads(case).items()]
     return "\n".join([*lines, "No faults found."])

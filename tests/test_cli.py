@@ -66,6 +66,7 @@ def test_check_prints_the_case_as_understood(capsys) -> None:
     text = capsys.readouterr().out
     assert "25.9 kBtu/h" in text
     assert "No faults found." in text
+    assert "price of natural gas: 15.0%" in text
 
 
 def test_the_schema_accepts_the_demo_and_refuses_numbers(capsys) -> None:

@@ -93,6 +93,30 @@ class DoubtResult:
     winters: tuple[Winter, ...]
 
 
+def load_spread(case: Case) -> float:
+    """Standard deviation of the design load: as typed, else from the band of the route it was found by."""
+    settings = case.doubt
+    return settings.load_share if settings.load_share is not None else case.house.design_load_route[1] / BAND_SIGMAS
+
+
+def price_spread(case: Case, key: str) -> float:
+    """Standard deviation of a price: as typed, else the fuel's usual one."""
+    return case.doubt.price.get(key, PRICE_SPREAD.get(case.prices[key].fuel_name(key), 0.15))
+
+
+def spreads(case: Case) -> dict[str, str]:
+    """Everything in doubt by a name for people, with one standard deviation."""
+    settings = case.doubt
+    found = {
+        "design load": f"{load_spread(case):.1%}",
+        "warmth of living": f"{settings.warmth_k:g} K",
+        "winter, degree-days": f"{settings.winter_share:.1%}",
+        "efficiency of burners": f"{settings.efficiency_share:.1%}",
+    }
+    found |= {f"price of {key.replace('_', ' ')}": f"{price_spread(case, key):.1%}" for key in case.prices}
+    return found | {"correlation of prices": f"{settings.together:g}"}
+
+
 def draw(case: Case, common: Common) -> Draws:
     """Draw everything that is in doubt.
 
@@ -105,17 +129,14 @@ def draw(case: Case, common: Common) -> Draws:
     settings, n = case.doubt, case.doubt.draws
     rng = np.random.default_rng(settings.seed)
     shared = rng.standard_normal(n)
-    band = case.house.design_load_route[1]
-    load = np.exp(
-        (settings.load_share if settings.load_share is not None else band / BAND_SIGMAS) * rng.standard_normal(n)
-    )
+    load = np.exp(load_spread(case) * rng.standard_normal(n))
     warmth, winter = settings.warmth_k * rng.standard_normal(n), settings.winter_share * rng.standard_normal(n)
     efficiency = np.clip(1.0 + settings.efficiency_share * rng.standard_normal(n), 0.5, 1.25)
     prices = {}
     for key in case.prices:
         own = rng.standard_normal(n)
         z = np.sqrt(settings.together) * shared + np.sqrt(1 - settings.together) * own
-        prices[key] = np.exp(settings.price.get(key, PRICE_SPREAD.get(case.prices[key].fuel_name(key), 0.15)) * z)
+        prices[key] = np.exp(price_spread(case, key) * z)
     return Draws(load, warmth, winter * kelvin_for_degree_days(common), efficiency, prices)
 
 
