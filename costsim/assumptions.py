@@ -96,6 +96,9 @@ def assumptions_of(common: Common) -> tuple[Assumption, ...]:
         _floor_assumption(common),
         _other_electricity(common),
     ]
+    if common.water.mass is not None:
+        text = "heat not delivered counts as short only while the room is more than 1 K too cold; slab and room carry the rest"
+        entries.append(Assumption("thermal mass", text, "method", "floor.mass"))
     return tuple(entries)
 
 

@@ -23,6 +23,8 @@ def printed_doubt(case: Case, found: DoubtResult) -> str:
         f"{first} is cheaper than {second} in {found.first_is_cheaper:.1%} of {found.draws:,} draws (seed {found.seed}).\n"
         f"It saves {money(middle, coin)} a year in the middle, {money(low, coin)} to {money(high, coin)} in eight of ten."
     )
+    if first == second:
+        head = f"The study has one option, so nothing is compared; {found.draws:,} draws (seed {found.seed})."
     bands = [
         [o.name, *(money(value, coin) for value in o.band()), f"{_middle(sorted(o.short_hours)):,.0f}"]
         for o in found.options

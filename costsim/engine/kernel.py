@@ -48,7 +48,8 @@ GAINS: Final = 3  # W, used with mass
 SLAB_WEATHER: Final = 4  # kelvin that outdoor and ground temperature add to the slab over the hour
 ROOM_WEATHER: Final = 5
 PRECHARGE: Final = 6  # kelvin by which the slab is charged ahead
-HOURS: Final = 7
+COLD_BELOW: Final = 7  # with mass, heat not delivered counts as short only while the room is colder than this, °C
+HOURS: Final = 8
 
 # Hourly rows of each source.
 CAPACITY: Final = 0  # W, at 0 °C tank temperature where the slope is not zero
@@ -76,6 +77,9 @@ BEYOND: Final = 8  # part of the call that the floor cannot take even from the h
 RESULTS: Final = 9
 
 HOUR_S: Final = 3600.0
+COLD_K: Final = (
+    1.0  # with mass, heat not delivered counts as short only while the room is colder than its set-point by this
+)
 WANTED_SHARE: Final = (
     0.5  # a fire is lit when at least this share of its charge will find a place; common practice, no source
 )
@@ -271,6 +275,8 @@ def dispatch(
             else:
                 slab, room = sink, setpoint
 
+            if with_mass and room >= hours[COLD_BELOW, t]:
+                wanted_call, beyond = delivered, 0.0
             short = wanted_call - delivered
             if loss > 0.0 and not with_mass:
                 full = loss * max(0.0, degrees[t] + shift)

@@ -25,6 +25,8 @@ from costsim.weather.sunlight import sun_on
 
 Floats = NDArray[np.float64]
 LEAP_HOURS = 8784
+COLD_K, REHEAT_H = 1.0, 12
+"""With mass a room is cold when it is so much below its set-point, the lowest of the last hours where it is being reheated."""
 NO_TANK_J_K = 4186.0
 """Heat capacity where no tank is described: a litre of water, so that nothing is stored."""
 
@@ -190,6 +192,18 @@ def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) 
     return Plant(tuple(offers), scalars, hours, source_scalars, source_hours, np.ascontiguousarray(order))
 
 
+def lowest_before(values: Floats, hours: int) -> Floats:
+    """Lowest value of each hour and those before it (n,).
+
+    Examples
+    --------
+    >>> lowest_before(np.array([3.0, 1.0, 2.0, 4.0, 5.0]), 2)
+    array([3., 1., 1., 1., 2.])
+    """
+    padded = np.concatenate((np.full(hours, values[0]), values))
+    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, hours + 1).min(axis=1))
+
+
 def _put_mass(scalars: Floats, hours: Floats, common: Common, mass: MassSide) -> None:
     """Write the two-node floor: what slab and room keep, and what weather and gains add."""
     keep, drive = mass.matrices(common.loss_w_k)
@@ -203,6 +217,7 @@ def _put_mass(scalars: Floats, hours: Floats, common: Common, mass: MassSide) ->
     scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
     scalars[k.ROOM_CEILING] = common.case.house.indoor_c + mass.room_ceiling_k
     hours[k.GAINS] = common.gains_w
+    hours[k.COLD_BELOW] = lowest_before(common.setpoint_c, REHEAT_H) - COLD_K
     outside = drive[:, 2][:, None] * common.weather.outdoor_c + (drive[:, 3] * mass.ground_c)[:, None]
     hours[k.SLAB_WEATHER], hours[k.ROOM_WEATHER] = outside
     if mass.precharge_k > 0:

@@ -124,9 +124,9 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Bands, probabilities, turning prices, the map over two prices, and money over years."""
     with st.spinner("Drawing loads, prices and winters …"):
         found = doubt(case, weather)
-    st.text(
-        f"{found.pair[0]} is cheaper than {found.pair[1]} in {found.first_is_cheaper:.0%} of {found.draws:,} draws (seed {found.seed})."
-    )
+    if found.pair[0] != found.pair[1]:
+        share = f"{found.first_is_cheaper:.0%} of {found.draws:,} draws (seed {found.seed})"
+        st.text(f"{found.pair[0]} is cheaper than {found.pair[1]} in {share}.")
     _chart(charts.band_chart(found, case.currency), "bands")
     _chart(charts.ranking_chart(found), "ranking")
     st.markdown("**At which prices the answer turns**")

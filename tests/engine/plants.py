@@ -93,6 +93,7 @@ def put_mass(rng: np.random.Generator, scalars: np.ndarray, hours: np.ndarray, m
     scalars[k.SLAB_HEAT], scalars[k.ROOM_HEAT] = moved[:2, 2]
     scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = moved[:2, 3]
     scalars[k.SLAB_FEEDBACK], scalars[k.FLOOR_RESISTANCE], scalars[k.ROOM_CEILING] = rng.uniform(0, 3), 1 / link, 24.0
+    hours[k.COLD_BELOW] = hours[k.ROOM] - 1.0
     hours[k.GAINS] = rng.uniform(0, most / 4, HOURS)
     outdoor = rng.uniform(-20, 12, HOURS)
     hours[k.SLAB_WEATHER], hours[k.ROOM_WEATHER] = moved[0, 3] * out * outdoor, moved[1, 3] * out * outdoor

@@ -121,3 +121,22 @@ def test_a_condensing_unit_gains_from_a_cooler_floor() -> None:
     for found in (cool, warm, carpet):
         assert 0.84 < found.sources[0].heat_j / found.sources[0].input_j < 0.97
     assert carpet.sources[0].input_j > cool.sources[0].input_j
+
+
+def test_a_slab_that_is_charged_or_reheated_is_not_called_short_while_the_room_is_warm() -> None:
+    # the controller may wish for more than the source gives in an hour; only a cold room is a shortfall
+    mass = {"precharge": "2 K", "precharge_windows": ["04:00-06:00"]}
+    found = run(SAND_POINT, {"kind": "electric", "output": "9 kW"}, floor__loops=LOOPS, floor__mass=mass)
+    assert found.hourly.room_c.min() > 19.0
+    assert found.shortfall.hours == 0
+    weak = run(SAND_POINT, {"kind": "electric", "output": "3 kW"}, floor__loops=LOOPS, floor__mass=mass)
+    assert 0 < weak.shortfall.hours <= np.count_nonzero(weak.hourly.room_c < 19.0)
+    assert np.allclose(weak.hourly.delivered_w + weak.hourly.short_w, weak.hourly.demand_w, rtol=0, atol=1e-5)
+
+
+def test_the_morning_after_a_set_back_is_no_shortfall() -> None:
+    back = [{"indoor": "16 degC", "windows": ["22:00-06:00"]}]
+    found = run(
+        SAND_POINT, {"kind": "electric", "output": "9 kW"}, floor__loops=LOOPS, floor__mass={}, house__setback=back
+    )
+    assert found.shortfall.hours < 20

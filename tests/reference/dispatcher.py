@@ -57,6 +57,7 @@ class Plant:
     top: float
     start: float
     mass: Mass | None = None
+    cold_below: list[float] = field(default_factory=list)
 
 
 def clamp(value: float, low: float, high: float) -> float:
@@ -140,6 +141,8 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
             room = min(room, mass.room_ceiling)
         else:
             slab, room = sink, setpoint
+        if mass and room >= plant.cold_below[t]:
+            wanted = delivered
         values = (heat, dumped, available, delivered, wanted - delivered, tank, loss, wanted, slab, room, vented)
         for key, value in zip(logs, values, strict=True):
             logs[key].append(value)
