@@ -60,12 +60,8 @@ def solar_position(
     import pandas as pd
     from pvlib import atmosphere, irradiance, solarposition
 
-    zone = f"Etc/GMT{-utc_offset_h:+.0f}" if float(utc_offset_h).is_integer() else None
     first = pd.Timestamp(f"{2000 if n_hours == 8784 else 2001}-01-01T00:30")
-    if zone is not None:
-        stamps = pd.date_range(first, periods=n_hours, freq="h", tz=zone)
-    else:
-        stamps = pd.date_range(first - pd.Timedelta(hours=utc_offset_h), periods=n_hours, freq="h", tz="UTC")
+    stamps = pd.date_range(first - pd.Timedelta(hours=utc_offset_h), periods=n_hours, freq="h", tz="UTC")
     found = solarposition.get_solarposition(stamps, latitude_deg, longitude_deg, altitude=altitude_m)
     zenith = found["apparent_zenith"].to_numpy(dtype=float)
     extra = np.asarray(irradiance.get_extra_radiation(np.arange(n_hours) // 24 + 1), dtype=float)

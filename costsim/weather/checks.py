@@ -31,13 +31,15 @@ def months_of(n_hours: int) -> NDArray[np.int8]:
 
 
 def record_name(record: int, n_hours: int) -> str:
-    """Name a record by month, day and hour.
+    """Name a record by month, day and hour, or by its number where the rows make no year.
 
     Examples
     --------
     >>> record_name(31 * 24 + 5, 8760)
     'Feb 1, hour 6'
     """
+    if n_hours not in HOURS:
+        return f"record {record + 1}"
     months = months_of(n_hours)
     first = int(np.argmax(months == months[record]))
     return f"{_NAMES[months[record] - 1]} {(record - first) // 24 + 1}, hour {record % 24 + 1}"
@@ -76,6 +78,8 @@ def mend(values: Floats, name: str, file: str) -> tuple[Floats, list[Fault], lis
     missing = np.isnan(values)
     if not missing.any():
         return values, [], []
+    if missing.all():
+        return values, [Fault(name, "not one value can be read", "write one number an hour", file)], []
     edges = np.flatnonzero(np.diff(np.concatenate(([0], missing.astype(np.int8), [0]))))
     runs = list(zip(edges[::2], edges[1::2], strict=True))
     long = [(int(first), int(last)) for first, last in runs if last - first > LONGEST_GAP_H]
@@ -113,7 +117,7 @@ def range_faults(values: Floats, name: str, file: str) -> list[Fault]:
     if not len(bad):
         return []
     first = int(bad[0])
-    where = record_name(first, len(values)) if len(values) in HOURS else f"record {first + 1}"
+    where = record_name(first, len(values))
     what = f"{len(bad):,} values lie outside {low:g} to {high:g} {unit}, first {values[first]:g} at {where}"
     return [Fault(name, what, remedy, file)]
 

@@ -126,9 +126,10 @@ def _text(raw: bytes, file: str) -> str:
     if b"\x00" in raw[:4096]:
         raise _refuse(file, "is not text")
     try:
-        return raw.decode("utf-8-sig").replace("\r\n", "\n")
+        text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        return raw.decode("latin-1").replace("\r\n", "\n")
+        text = raw.decode("latin-1")
+    return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def _by_pvlib(text: str, file: str, kind: str) -> Any:
@@ -269,7 +270,10 @@ def _read_csv(text: str, file: str) -> Weather:
     if not rows or len(rows) < 2:
         raise _refuse(file, "holds no rows of data")
     mark = max((";", "\t", ","), key=rows[0].count)
-    table = list(csv.reader(rows, delimiter=mark))
+    try:
+        table = list(csv.reader(rows, delimiter=mark))
+    except csv.Error as error:
+        raise _refuse(file, f"cannot be read as a table ({error})") from None
     columns, faults = _csv_columns(table, mark, file)
     facts, missing, notes = _csv_facts(about, file)
     if not columns:
@@ -279,7 +283,8 @@ def _read_csv(text: str, file: str) -> Weather:
 
 def _about(line: str) -> tuple[str, str]:
     key, value = line.lstrip("# ").split(":", 1)
-    return key.strip().lower().replace(" ", "_"), value.strip()
+    name, _, unit = key.strip().lower().partition("[")
+    return name.strip().replace(" ", "_"), f"{value.strip()} {unit.strip(' ]')}".strip()
 
 
 def _csv_columns(table: list[list[str]], mark: str, file: str) -> tuple[dict[str, Floats], list[Fault]]:
@@ -289,6 +294,9 @@ def _csv_columns(table: list[list[str]], mark: str, file: str) -> tuple[dict[str
         name = match.group(1).strip().lower() if match else ""
         seen.append(heading.strip())
         if match is None or name not in _SI:
+            continue
+        if name in columns:
+            faults.append(Fault(f"column {heading.strip()}", f"is a second column {name}", "leave one of them", file))
             continue
         unit = match.group(2) or ""
         if not unit:
@@ -309,7 +317,16 @@ def _csv_columns(table: list[list[str]], mark: str, file: str) -> tuple[dict[str
                 file,
             )
         )
-    return columns, faults
+    return columns, [*faults, *_start_faults(table, file)]
+
+
+def _start_faults(table: list[list[str]], file: str) -> list[Fault]:
+    """Find a year that does not begin on 1 January, where a column of ISO times tells."""
+    at = next((place for place, name in enumerate(table[0]) if name.strip().lower().startswith("time")), None)
+    first = table[1][at].strip() if at is not None and at < len(table[1]) else ""
+    if not re.match(r"\d{4}-\d\d-\d\d", first) or first[5:10] == "01-01":
+        return []
+    return [Fault("time", f"the first row is of {first}", "rows run from 1 January 00:00, standard time", file)]
 
 
 def _column(rows: list[list[str]], at: int, mark: str, unit: str, name: str) -> Floats:
@@ -333,18 +350,26 @@ def _cell(text: str, comma: bool) -> float:
     return math.nan if any(math.isclose(value, code) for code in (-9900.0, 9999.0, -9999.0)) else value
 
 
+_TOLD = {"latitude": ("deg", "47.0"), "longitude": ("deg", "12.8"), "utc_offset": ("h", "1"), "altitude": ("m", "900"),
+         "design_99": ("degc", "-16.0")}  # fmt: skip
+
+
+def _told(text: str, key: str) -> float:
+    """Number of a line '# key: value'; not a number where another unit stands behind it."""
+    number, _, unit = text.partition(" ")
+    return _number(number) if unit.strip().lower().replace("°", "deg") in ("", _TOLD[key][0]) else math.nan
+
+
 def _csv_facts(about: dict[str, str], file: str) -> tuple[dict[str, Any], list[Fault], list[str]]:
     faults, found = [], {}
     for key, default in (("latitude", None), ("longitude", None), ("utc_offset", None), ("altitude", 0.0)):
-        value = (
-            _number(about.get(key, "").split(" ")[0]) if key in about else (math.nan if default is None else default)
-        )
+        value = _told(about[key], key) if key in about else (math.nan if default is None else default)
         if not math.isfinite(value):
             faults.append(
                 Fault(
                     f"# {key}",
-                    f"'{about.get(key, '')}' is not a number" if key in about else "is missing",
-                    f"add a line '# {key}: 47.0'",
+                    f"'{about.get(key, '')}' is not a number of {_TOLD[key][0]}" if key in about else "is missing",
+                    f"write a line such as '# {key}: {_TOLD[key][1]}'",
                     file,
                 )
             )
@@ -362,7 +387,10 @@ def _csv_facts(about: dict[str, str], file: str) -> tuple[dict[str, Any], list[F
         "synthetic": about.get("synthetic", "no").lower() in ("yes", "true", "1"),
     }
     if "design_99" in about:
-        facts["design_99_c"] = _number(about["design_99"].split(" ")[0])
+        facts["design_99_c"] = value = _told(about["design_99"], "design_99")
+        if not -90.0 < value < 40.0:
+            what = f"'{about['design_99']}' is no design temperature in degC"
+            faults.append(Fault("# design_99", what, "write a line such as '# design_99: -16.0'", file))
     return facts, faults, []
 
 

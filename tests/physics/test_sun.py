@@ -82,6 +82,13 @@ def test_solar_gains_come_through_a_south_wall() -> None:
     assert sunny.hourly.demand_w.sum() == pytest.approx(expected)
 
 
+def test_every_zone_a_file_may_name_has_a_sun() -> None:
+    # 24 h apart is the same sun a day later
+    place = {"latitude_deg": 20.0, "longitude_deg": 180.0, "altitude_m": 0.0, "n_hours": 8760}
+    west, east = (solar_position(utc_offset_h=hours, **place)[0] for hours in (-13.0, 11.0))
+    assert np.allclose(west[:-24], east[24:])
+
+
 def test_zones_off_the_full_hour_are_understood() -> None:
     whole = solar_position(latitude_deg=28.6, longitude_deg=82.5, altitude_m=0.0, utc_offset_h=5.5, n_hours=8760)[0]
     shifted = solar_position(latitude_deg=28.6, longitude_deg=75.0, altitude_m=0.0, utc_offset_h=5.0, n_hours=8760)[0]

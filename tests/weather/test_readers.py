@@ -171,6 +171,12 @@ def test_plain_csv_in_three_dialects() -> None:
     assert read_weather("c.csv", content=plain(hours=8784).encode()).n_hours == 8784
 
 
+def test_old_line_ends_and_units_in_the_key_are_understood() -> None:
+    text = "# altitude [m]: 900\n# design_99: -16 degC\n" + plain()
+    weather = read_weather("d.csv", content=text.replace("\n", "\r").encode())
+    assert (weather.n_hours, weather.altitude_m, weather.design_99_c) == (8760, 900.0, -16.0)
+
+
 @pytest.mark.parametrize(
     ("content", "name", "says"),
     [
@@ -190,6 +196,14 @@ def test_plain_csv_in_three_dialects() -> None:
         (plain(value="77"), "a.csv", "outside -90 to 60 degC"),
         (plain(value="5").replace("# latitude: 47.0\n", ""), "a.csv", "# latitude: is missing"),
         (plain(value="5").replace("47.0", "147.0"), "a.csv", "latitude: 147 cannot be"),
+        (plain(3, value="x"), "a.csv", "outdoor: not one value can be read"),
+        (plain(9000) + "x\n" * 10 + "5\n" * 8510, "a.csv", "10 hours in a row are missing from record 9001"),
+        (plain(8759) + "5" * 200_000 + "\n", "a.csv", "cannot be read as a table"),
+        (plain(heading="outdoor [degC],outdoor [degF]", value="5,9"), "a.csv", "is a second column outdoor"),
+        (plain(heading="time,outdoor [degC]", value="2021-07-01 00:00,5"), "a.csv", "the first row is of 2021-07-01"),
+        ("# altitude: 3000 ft\n" + plain(), "a.csv", "'3000 ft' is not a number of m"),
+        ("# design_99: 5 degF\n" + plain(), "a.csv", "'5 degF' is no design temperature in degC"),
+        ("# design_99: cold\n" + plain(), "a.csv", "'cold' is no design temperature in degC"),
     ],
 )
 def test_bad_files_are_refused_in_plain_lines(content: str | bytes, name: str, says: str) -> None:
