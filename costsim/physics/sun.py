@@ -63,10 +63,13 @@ def solar_position(
     first = pd.Timestamp(f"{2000 if n_hours == 8784 else 2001}-01-01T00:30")
     stamps = pd.date_range(first - pd.Timedelta(hours=utc_offset_h), periods=n_hours, freq="h", tz="UTC")
     found = solarposition.get_solarposition(stamps, latitude_deg, longitude_deg, altitude=altitude_m)
-    zenith = found["apparent_zenith"].to_numpy(dtype=float)
+    zenith = found["apparent_zenith"].to_numpy(dtype=float, copy=True)
     extra = np.asarray(irradiance.get_extra_radiation(np.arange(n_hours) // 24 + 1), dtype=float)
     mass = np.asarray(atmosphere.get_relative_airmass(zenith), dtype=float)
-    return zenith, found["azimuth"].to_numpy(dtype=float), extra, mass
+    arrays = (zenith, found["azimuth"].to_numpy(dtype=float, copy=True), extra, mass)
+    for array in arrays:
+        array.flags.writeable = False  # they are kept and shared
+    return arrays
 
 
 def plane_sun(
