@@ -6,13 +6,20 @@ CoolProp takes seconds to load, so the program reads the table; the tests hold t
 from __future__ import annotations
 
 import csv
+import math
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 NAMES = {"propylene_glycol": "MPG", "ethylene_glycol": "MEG"}
 FRACTIONS = [round(0.05 * i, 2) for i in range(13)]
-TEMPERATURES_C = [5.0 * i for i in range(20)]
+COLDEST_C, HOTTEST_C, STEP_K = -35.0, 95.0, 5.0
 PRESSURE_PA = 2e5
+COLUMNS = (
+    "fluid", "mass_fraction", "temperature_c", "density_kg_m3", "heat_capacity_j_kgk", "viscosity_pa_s", "conductivity_w_mk",
+)  # fmt: skip
 HERE = Path(__file__).parent / "data"
 
 
@@ -22,9 +29,8 @@ def fluid_name(fluid: str, mass_fraction: float) -> str:
 
 
 def properties_of(coolprop: Any, fluid: str, mass_fraction: float, temperature_c: float) -> list[float]:
-    """Density, heat capacity, viscosity and conductivity at 2 bar."""
-    name = fluid_name(fluid, mass_fraction)
-    state = ("T", max(temperature_c, 0.01) + 273.15, "P", PRESSURE_PA, name)
+    """Density, heat capacity, viscosity and conductivity at 2 bar; CoolProp refuses what is frozen."""
+    state = ("T", temperature_c + 273.15, "P", PRESSURE_PA, fluid_name(fluid, mass_fraction))
     return [float(coolprop.PropsSI(key, *state)) for key in ("D", "C", "V", "L")]
 
 
@@ -35,34 +41,35 @@ def freeze_of(coolprop: Any, fluid: str, mass_fraction: float) -> float:
     return float(coolprop.PropsSI("T_FREEZE", "T", 300.0, "P", PRESSURE_PA, fluid_name(fluid, mass_fraction))) - 273.15
 
 
+def temperatures_c(freeze_c: float) -> list[float]:
+    """Nodes of one mixture: its own coldest liquid temperature, then every 5 K."""
+    lowest = math.ceil(max(freeze_c, COLDEST_C) * 100) / 100
+    whole = np.arange(COLDEST_C, HOTTEST_C + STEP_K / 2, STEP_K)
+    # a node right beside the lowest one would make the interpolation stiff
+    return [lowest, *(float(one) for one in whole if one > lowest + STEP_K / 4)]
+
+
 def main() -> None:
     """Write both tables."""
     import CoolProp.CoolProp as CP  # noqa: N817, its usual name
 
-    with (HERE / "fluids.csv").open("w", newline="", encoding="utf-8") as stream:
+    mixtures = [("water", 0.0)] + [(fluid, fraction) for fluid in NAMES for fraction in FRACTIONS[1:]]
+    rows: list[list[object]] = []
+    for fluid, fraction in mixtures:
+        for temperature in temperatures_c(freeze_of(CP, fluid, fraction)):
+            values = [f"{value:.7g}" for value in properties_of(CP, fluid, fraction, temperature)]
+            rows.append([fluid, fraction, temperature, *values])
+    _write("fluids.csv", COLUMNS, rows)
+    freezing: list[list[object]] = [
+        [fluid, fraction, f"{freeze_of(CP, fluid, fraction):.4f}"] for fluid in NAMES for fraction in FRACTIONS
+    ]
+    _write("freeze.csv", ("fluid", "mass_fraction", "freeze_c"), freezing)
+
+
+def _write(name: str, columns: Sequence[str], rows: list[list[object]]) -> None:
+    with (HERE / name).open("w", newline="", encoding="utf-8") as stream:
         writer = csv.writer(stream, lineterminator="\n")
-        writer.writerow(
-            [
-                "fluid",
-                "mass_fraction",
-                "temperature_c",
-                "density_kg_m3",
-                "heat_capacity_j_kgk",
-                "viscosity_pa_s",
-                "conductivity_w_mk",
-            ]
-        )
-        for fluid in NAMES:
-            for fraction in FRACTIONS:
-                for temperature in TEMPERATURES_C:
-                    values = [f"{value:.7g}" for value in properties_of(CP, fluid, fraction, temperature)]
-                    writer.writerow([fluid, fraction, temperature, *values])
-    with (HERE / "freeze.csv").open("w", newline="", encoding="utf-8") as stream:
-        writer = csv.writer(stream, lineterminator="\n")
-        writer.writerow(["fluid", "mass_fraction", "freeze_c"])
-        for fluid in NAMES:
-            for fraction in FRACTIONS:
-                writer.writerow([fluid, fraction, f"{freeze_of(CP, fluid, fraction):.4f}"])
+        writer.writerows([columns, *rows])
 
 
 if __name__ == "__main__":
