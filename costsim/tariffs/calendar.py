@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import functools
 import re
+from calendar import isleap
 from collections.abc import Sequence
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
@@ -15,10 +16,27 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.errors import Fault, InputError
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int16]
-DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+MONTHS = (
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+)
+DAY_MIN = 1440
+STANDARD_SHARE = 0.75
 _EVERY = ("", "every day", "all")
 
 
@@ -66,6 +84,12 @@ class HourCalendar:
         Returns
         -------
         HourCalendar
+            Always of n_hours: a zone that does not fit the file's offset moves the clock and is told in `warning`.
+
+        Raises
+        ------
+        InputError
+            The hours do not fit the year.
 
         Examples
         --------
@@ -99,8 +123,11 @@ def _build(n_hours: int, utc_offset_h: float, timezone: str, year: int, holidays
 
 
 def _standard_stamps(n_hours: int, year: int) -> NDArray[np.datetime64]:
+    leap = isleap(year)
+    if n_hours != 8760 and not (leap and n_hours == 8784):
+        problem = f"a weather year of {n_hours} hours does not fit {year}"
+        raise InputError(Fault("place.calendar_year", problem, "give 8760 hours, or a leap year with 8784"))
     first = np.datetime64(f"{year}-01-01T00", "h")
-    leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
     stamps = first + np.arange(n_hours + 24 * (leap and n_hours == 8760))
     if leap and n_hours == 8760:
         february_29 = stamps.astype("datetime64[D]") == np.datetime64(f"{year}-02-29")
@@ -124,9 +151,9 @@ def _shifts(seconds: NDArray[np.int64], utc_offset_h: float, timezone: str) -> t
         block = universal[start:end]
         shift[start:end] = now if now == after else [_offset(zone, int(s)) for s in block]
     shift -= round(utc_offset_h * 3600)
-    usual = int(np.bincount(shift - shift.min()).argmax() + shift.min())
-    if shift.min() != 0 and usual not in (0, 3600):
-        text = f"the time zone {timezone} and the weather file's UTC{utc_offset_h:+g} lie {shift.min() / 3600:g} h apart; check place.timezone"
+    # the file's offset is the zone's standard time, or the time of most of the year where a fast puts the clock back
+    if shift.min() != 0 and np.mean(shift == 0) < STANDARD_SHARE:
+        text = f"the time zone {timezone} and the weather file's UTC{utc_offset_h:+g} lie {abs(shift.min()) / 3600:g} h apart; check place.timezone"
         return shift, text
     return shift, ""
 
@@ -148,36 +175,53 @@ class Windows:
     def share(self, calendar: HourCalendar) -> Floats:
         """Share of each hour that lies inside (n,), from 0 to 1.
 
-        A window across midnight belongs to the day on which it starts.
+        A window across midnight belongs to the day on which it starts; its months go by the hour's own date, as seasons
+        of prices do. Minutes that two windows share count once.
         """
         return _share(self, calendar)
 
 
 @functools.lru_cache(maxsize=256)
 def _share(windows: Windows, calendar: HourCalendar) -> Floats:
-    start = calendar.clock_hour * 60.0
-    today, yesterday = _on(windows, calendar), _on(windows, calendar, before=True)
-    inside = np.zeros(calendar.n_hours)
-    for first, last in windows.spans:
-        inside += today * np.clip(np.minimum(start + 60.0, last) - np.maximum(start, first), 0.0, 60.0)
-        if last > 1440:  # the part after midnight, in the hours of the next day
-            inside += yesterday * np.clip(np.minimum(start + 60.0, last - 1440.0) - start, 0.0, 60.0)
-    share = np.minimum(inside / 60.0, 1.0)
+    minutes = np.rint(calendar.clock_hour * 60.0).astype(np.int64)
+    state = _day_states(windows, calendar)
+    today = calendar.day.astype(np.int64)
+    inside = _minutes_inside(windows)
+    whole = inside[state[today], np.minimum(minutes + 60, DAY_MIN)] - inside[state[today], minutes]
+    # zones off the full hour have an hour that begins before midnight and ends after it
+    whole += inside[state[today + 1], np.maximum(minutes + 60 - DAY_MIN, 0)]
+    share = whole / 60.0
     share.flags.writeable = False
     return share
 
 
-def _on(windows: Windows, calendar: HourCalendar, before: bool = False) -> NDArray[np.bool_]:
-    """Whether the hour's day (or the day before) is one of the windows' days."""
-    weekday = (calendar.weekday - 1) % 7 if before else calendar.weekday
-    holiday = calendar.is_holiday
-    if before:
-        first = np.searchsorted(calendar.day, calendar.day - 1)
-        holiday = np.where(calendar.day > 0, calendar.is_holiday[first], False)
+def _minutes_inside(windows: Windows) -> NDArray[np.int64]:
+    """Minutes inside from midnight on (4, 1441): in the first row on no day, then after midnight, before it, and both."""
+    mask = np.zeros(2 * DAY_MIN, dtype=bool)
+    for first, last in windows.spans:
+        mask[first:last] = True
+    head, tail = mask[:DAY_MIN], mask[DAY_MIN:]
+    rows = np.stack([np.zeros(DAY_MIN, dtype=bool), tail, head, head | tail])
+    return np.concatenate([np.zeros((4, 1), dtype=np.int64), np.cumsum(rows, axis=1)], axis=1)
+
+
+def _day_states(windows: Windows, calendar: HourCalendar) -> NDArray[np.int64]:
+    """State of each local day and of the day after the last (days + 1,): 2 for its own windows, 1 for yesterday's."""
+    first = np.flatnonzero(np.diff(calendar.day, prepend=-1))
+    weekday = np.append(calendar.weekday[first], (calendar.weekday[-1] + 1) % 7)
+    holiday = np.append(calendar.is_holiday[first], False)
+    month = np.append(calendar.month[first], calendar.month[0])
+    own = _chosen(windows, weekday, holiday)
+    before = _chosen(windows, (weekday - 1) % 7, np.append(False, holiday[:-1]))
+    return np.where(np.isin(month, windows.months), 2 * own + before, 0).astype(np.int64)
+
+
+def _chosen(windows: Windows, weekday: NDArray[np.int8], holiday: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Whether days are among the windows' days."""
     chosen = np.isin(weekday, windows.days)
     if windows.holidays is not None:
         chosen = (chosen | holiday) if windows.holidays else (chosen & ~holiday)
-    return np.asarray(chosen & np.isin(calendar.month, windows.months))
+    return np.asarray(chosen)
 
 
 def parse_windows(texts: Sequence[str], *, days: str = "every day", months: str = "") -> Windows:
@@ -212,38 +256,44 @@ def parse_windows(texts: Sequence[str], *, days: str = "every day", months: str 
 
 @functools.lru_cache(maxsize=256)
 def _parse(texts: tuple[str, ...], days: str, months: str) -> Windows:
-    spans = tuple(_span(text) for text in texts) or ((0, 1440),)
-    parts = [] if days in _EVERY else [part.strip() for part in days.split(",")]
-    holidays = True if "holidays" in parts else False if "not holidays" in parts else None
-    named = [part for part in parts if "holidays" not in part]
+    spans = tuple(_span(text) for text in texts) or ((0, DAY_MIN),)
+    parts = [] if days.lower() in _EVERY else [part.strip() for part in days.split(",")]
+    flags = {part.lower() for part in parts} & {"holidays", "not holidays"}
+    if len(flags) > 1:
+        raise ValueError(f"'{days}' asks for holidays and for none; write one of them, such as Mon-Fri, not holidays")
+    holidays = "holidays" in flags if flags else None
+    named = [part for part in parts if part.lower() not in flags]
     chosen = _ring(named, DAYS, "day", "Mon-Fri") if named else (() if holidays else tuple(range(7)))
-    found = (
-        _ring([part.strip() for part in months.split(",")], MONTHS, "month", "Nov-Mar") if months else tuple(range(12))
-    )
+    parts = [part.strip() for part in months.split(",")] if months else []
+    found = _ring(parts, MONTHS, "month", "Nov-Mar") if parts else tuple(range(12))
     return Windows(spans, chosen, holidays, tuple(month + 1 for month in found))
 
 
 def _span(text: str) -> tuple[int, int]:
     match = re.fullmatch(r"\s*(\d{1,2}):(\d{2})\s*[-–]\s*(\d{1,2}):(\d{2})\s*", text) if isinstance(text, str) else None
     if match is None:
-        raise ValueError(f"'{text}' is not a clock window")
+        raise ValueError(f"'{text}' is not a clock window such as 22:00-06:00")
     first, last = (int(match[i]) * 60 + int(match[i + 1]) for i in (1, 3))
-    if first >= 1440 or last > 1440 or int(match[2]) > 59 or int(match[4]) > 59 or first == last:
-        raise ValueError(f"'{text}' is not a clock window between 00:00 and 24:00")
-    return first, last if last > first else last + 1440
+    if first >= DAY_MIN or last > DAY_MIN or int(match[2]) > 59 or int(match[4]) > 59 or first == last:
+        raise ValueError(f"'{text}' is not a clock window such as 22:00-06:00")
+    return first, last if last > first else last + DAY_MIN
 
 
 def _ring(parts: Sequence[str], names: Sequence[str], what: str, example: str) -> tuple[int, ...]:
     """Numbers of named days or months, ranges going round the end."""
-    places = {name.lower(): i for i, name in enumerate(names)}
     found: list[int] = []
     for part in parts:
-        ends = [places.get(end.strip().lower()[:3]) for end in re.split(r"[-–]", part)]
+        ends = [_place(end.strip().lower(), names) for end in re.split(r"[-–]", part)]
         if None in ends or len(ends) > 2:
             raise ValueError(f"'{part}' is not a {what} or a range of {what}s such as {example}")
         first, last = int(ends[0] or 0), int(ends[-1] or 0)
         found += [(first + i) % len(names) for i in range((last - first) % len(names) + 1)]
     return tuple(dict.fromkeys(found))
+
+
+def _place(text: str, names: Sequence[str]) -> int | None:
+    """Number of the name that begins with at least three letters of text."""
+    return next((i for i, name in enumerate(names) if len(text) > 2 and name.startswith(text)), None)
 
 
 @functools.lru_cache(maxsize=32)
@@ -253,10 +303,14 @@ def public_holidays(country: str, subdivision: str | None, year: int) -> tuple[d
     Raises
     ------
     ValueError
-        The country is not known.
+        The country or its part is not known.
     """
     import holidays
 
-    if country not in holidays.list_supported_countries():
+    known = holidays.list_supported_countries()
+    if country not in known:
         raise ValueError(f"'{country}' is not a known country: write a code such as US")
+    if subdivision and subdivision not in known[country]:
+        example = f": write a code such as {known[country][0]}" if known[country] else ": leave it out"
+        raise ValueError(f"'{subdivision}' is not a known part of {country}{example}")
     return tuple(sorted(holidays.country_holidays(country, subdiv=subdivision, years=year)))

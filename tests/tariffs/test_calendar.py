@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 
+from costsim.errors import InputError
 from costsim.tariffs.calendar import HourCalendar, parse_windows, public_holidays
 
 NEW_YORK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2025)
@@ -23,8 +25,6 @@ def test_days_of_the_clock_change_have_23_and_25_hours() -> None:
 
 
 def test_every_hour_equals_zoneinfo() -> None:
-    from zoneinfo import ZoneInfo
-
     start = dt.datetime(2025, 1, 1, 5, tzinfo=dt.UTC)
     for hour in range(0, 8760, 7):
         local = (start + dt.timedelta(hours=hour)).astimezone(ZoneInfo("America/New_York"))
@@ -84,13 +84,97 @@ def test_a_zone_that_does_not_fit_is_told() -> None:
     assert NEW_YORK.warning == ""
 
 
+@pytest.mark.parametrize(
+    ("zone", "offset_h"), [("America/New_York", -4.5), ("America/New_York", -8.0), ("Europe/Dublin", 1.0)]
+)
+def test_only_the_standard_time_of_a_zone_fits(zone: str, offset_h: float) -> None:
+    assert "h apart" in HourCalendar.build(n_hours=8760, utc_offset_h=offset_h, timezone=zone, year=2025).warning
+
+
+@pytest.mark.parametrize(
+    ("zone", "offset_h"),
+    [("Europe/Berlin", 1.0), ("Australia/Sydney", 10.0), ("Africa/Casablanca", 1.0), ("Asia/Kolkata", 5.5)],
+)
+def test_standard_time_fits_on_either_half_of_the_earth(zone: str, offset_h: float) -> None:
+    assert HourCalendar.build(n_hours=8760, utc_offset_h=offset_h, timezone=zone, year=2025).warning == ""
+
+
+def test_summer_time_in_a_weather_file_is_told() -> None:
+    warning = HourCalendar.build(n_hours=8760, utc_offset_h=-4.0, timezone="America/New_York", year=2025).warning
+    assert "1 h apart" in warning
+
+
+def minute_by_minute(zone: str, offset_h: float, hour: int) -> float:
+    """Share of an hour of 2025 inside 22:10-06:30 of Fridays and Saturdays, or inside 00:00-00:20 of the same days."""
+    start = dt.datetime(2025, 1, 1, tzinfo=dt.UTC) + dt.timedelta(hours=hour - offset_h)
+    count = 0
+    for minute in range(60):
+        local = (start + dt.timedelta(minutes=minute)).astimezone(ZoneInfo(zone))
+        clock = local.hour * 60 + local.minute
+        today, before = local.weekday() in (4, 5), (local.weekday() - 1) % 7 in (4, 5)
+        count += (today and (clock >= 1330 or clock < 20)) or (before and clock < 390)
+    return count / 60
+
+
+@pytest.mark.parametrize(
+    ("zone", "offset_h"),
+    [
+        ("America/New_York", -5.0),
+        ("Asia/Kolkata", 5.0),  # the file is half an hour off the zone, so hours straddle midnight
+        ("Asia/Kathmandu", 5.5),
+        ("Australia/Lord_Howe", 10.5),  # a summer time of half an hour
+        ("America/Santiago", -4.0),  # the clock changes at midnight
+    ],
+)
+def test_windows_equal_a_count_minute_by_minute(zone: str, offset_h: float) -> None:
+    calendar = HourCalendar.build(n_hours=8760, utc_offset_h=offset_h, timezone=zone, year=2025)
+    share = parse_windows(["22:10-06:30", "00:00-00:20"], days="Fri, Sat").share(calendar)
+    hours = [*range(0, 8760, 11), *range(1500, 1700), *range(8700, 8760)]
+    assert [share[hour] for hour in hours] == pytest.approx([minute_by_minute(zone, offset_h, hour) for hour in hours])
+
+
+def test_windows_that_overlap_count_once() -> None:
+    share = parse_windows(["22:00-22:30", "22:15-22:45", "23:00-01:30", "00:00-01:00"]).share(PLAIN)
+    assert share[22] == 0.75
+    assert share[24:26].tolist() == [1.0, 0.5]
+
+
+def test_a_season_changes_at_midnight() -> None:
+    share = parse_windows(["22:00-06:00"], months="Nov-Mar").share(PLAIN)
+    assert share[(PLAIN.month == 4) | (PLAIN.month == 10)].sum() == 0.0
+    assert share[(PLAIN.month == 11) & (PLAIN.day_of_month == 1)].sum() == 8.0
+
+
+def test_the_evening_before_a_holiday_is_not_the_holiday() -> None:
+    calendar = HourCalendar.build(
+        n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025, holidays=[dt.date(2025, 7, 4)]
+    )
+    hours = np.flatnonzero(parse_windows(["22:00-06:00"], days="holidays").share(calendar))
+    first = (dt.date(2025, 7, 4) - dt.date(2025, 1, 1)).days * 24
+    assert (hours - first).tolist() == list(range(22, 30))
+
+
+def test_names_may_be_written_out() -> None:
+    short = parse_windows(["06:00-09:00"], days="Tue-Thu", months="Sep")
+    assert parse_windows(["06:00-09:00"], days="tuesday - Thurs", months="Sept") == short
+    assert parse_windows([], days="Every Day") == parse_windows([])
+
+
+def test_hours_that_do_not_fit_the_year_are_refused() -> None:
+    with pytest.raises(InputError, match="8784 hours does not fit 2025"):
+        HourCalendar.build(n_hours=8784, utc_offset_h=0.0, timezone=None, year=2025)
+
+
 @pytest.mark.parametrize("text", ["22-06", "25:00-26:00", "06:00-06:00", "06:61-07:00", "", "x"])
 def test_what_is_no_window_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match="clock window"):
         parse_windows([text])
 
 
-@pytest.mark.parametrize(("days", "months"), [("Mun", ""), ("", "Foo"), ("Mon-Tue-Wed", "")])
+@pytest.mark.parametrize(
+    ("days", "months"),
+    [("Mun", ""), ("", "Foo"), ("Mon-Tue-Wed", ""), ("Monkey", ""), ("school holidays", ""), ("Mo", ""), ("", "Marsh")],
+)
 def test_what_is_no_day_or_month_is_refused(days: str, months: str) -> None:
     with pytest.raises(ValueError, match=r"is not a (day|month)"):
         parse_windows(["22:00-06:00"], days=days, months=months)
@@ -99,3 +183,15 @@ def test_what_is_no_day_or_month_is_refused(days: str, months: str) -> None:
 def test_a_country_nobody_knows_is_refused() -> None:
     with pytest.raises(ValueError, match="not a known country"):
         public_holidays("Atlantis", None, 2025)
+
+
+def test_a_part_of_a_country_has_its_own_holidays() -> None:
+    with pytest.raises(ValueError, match="not a known part of US"):
+        public_holidays("US", "ZZ", 2025)
+    # Bavaria keeps Epiphany, which the country as a whole does not
+    assert dt.date(2025, 1, 6) in set(public_holidays("DE", "BY", 2025)) - set(public_holidays("DE", None, 2025))
+
+
+def test_holidays_cannot_be_both() -> None:
+    with pytest.raises(ValueError, match="for none"):
+        parse_windows([], days="holidays, not holidays")
