@@ -11,11 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges import DemandCharge, Tariff
+from costsim.tariffs.charges import Delivery, DemandCharge, Tariff
 
 Floats = NDArray[np.float64]
 HOUR_S = 3600.0
-FIXED = ("fixed charge", "rent", "minimum bill", "minimum use")
+FIXED = ("fixed charge", "rent", "minimum bill", "minimum use", "minimum use fee")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +71,23 @@ def period_shares(tariff: Tariff, calendar: HourCalendar) -> Floats:
 
 
 @functools.lru_cache(maxsize=64)
-def hourly_price_per_j(tariff: Tariff, calendar: HourCalendar) -> Floats:
-    """Price of energy in each hour (n,) [money/J], with tax; blocks at their first price."""
-    base = np.array([tariff.first_price_per_j(month) for month in range(1, 13)])[calendar.month - 1]
+def hourly_price_per_j(tariff: Tariff, calendar: HourCalendar, block: int = 1) -> Floats:
+    """Price of energy in each hour (n,) [money/J], with tax; blocks at the price of the block of that number."""
+    base = np.array([tariff.block_price_per_j(month, block) for month in range(1, 13)])[calendar.month - 1]
     prices = np.stack([*(np.full(calendar.n_hours, p.price_per_j) for p in tariff.periods), base])
-    price = (prices * period_shares(tariff, calendar)).sum(axis=0) * (1.0 + tariff.tax_share)
+    energy = (prices * period_shares(tariff, calendar)).sum(axis=0)
+    price = (energy * (1.0 + tariff.energy_tax_share) + tariff.tax_per_j) * (1.0 + tariff.tax_share)
     price.flags.writeable = False
     return np.asarray(price)
+
+
+def monthly_peaks_w(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Floats:
+    """Highest hourly mean power inside each demand charge's windows, by month (charges, 12) [W]."""
+    peaks = np.zeros((len(tariff.demand), 12))
+    for i, charge in enumerate(tariff.demand):
+        inside = np.where(charge.windows.share(calendar) > 0, energy_j / HOUR_S, 0.0)
+        np.maximum.at(peaks[i], calendar.month - 1, inside)
+    return peaks
 
 
 def monthly_energy_j(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Floats:
@@ -111,67 +121,8 @@ def bill(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Bill:
     (168.0, 1044.0)
     """
     energy_j = np.asarray(energy_j, dtype=float)
-    monthly = monthly_energy_j(tariff, calendar, energy_j)
-    peaks = [_billed_peaks_w(charge, calendar, energy_j) for charge in tariff.demand]
-    lines: list[BillLine] = []
-    for month in range(1, 13):
-        lines += _with_tax(
-            tariff, list(_month_lines(tariff, month, monthly[:, month - 1], [p[month - 1] for p in peaks]))
-        )
-    lines += _with_tax(tariff, list(_year_lines(tariff, float(monthly.sum()))))
-    return Bill(tariff.name, tuple(lines), float((hourly_price_per_j(tariff, calendar) * energy_j).sum()))
-
-
-def _month_lines(tariff: Tariff, month: int, energy_j: Floats, peaks_w: list[float]) -> Iterator[BillLine]:
-    lines = [line for line in _use_lines(tariff, month, energy_j, peaks_w) if line.amount or line.quantity]
-    if tariff.fixed_per_month:
-        lines.insert(0, BillLine(month, "fixed charge", 1.0, "month", tariff.fixed_per_month, tariff.fixed_per_month))
-    yield from lines
-    missing = tariff.minimum_bill_per_month - math.fsum(line.amount for line in lines)
-    if missing > 0:
-        yield BillLine(month, "minimum bill", 1.0, "month", missing, missing)
-
-
-def _use_lines(tariff: Tariff, month: int, energy_j: Floats, peaks_w: list[float]) -> Iterator[BillLine]:
-    for period, joule in zip(tariff.periods, energy_j[:-1], strict=True):
-        yield BillLine(month, period.name, float(joule), "J", period.price_per_j, float(joule) * period.price_per_j)
-    left, used = float(energy_j[-1]), 0.0
-    blocks = [block for block in tariff.blocks if month in block.months]
-    for number, block in enumerate(blocks, 1):
-        part = max(0.0, min(left, block.up_to_j - used))
-        yield BillLine(month, f"energy, block {number}", part, "J", block.price_per_j, part * block.price_per_j)
-        left, used = left - part, block.up_to_j
-    if not blocks or left > 0:
-        price = blocks[-1].price_per_j if blocks else tariff.price_per_j
-        yield BillLine(month, "energy", left, "J", price, left * price)
-    for charge, watts in zip(tariff.demand, peaks_w, strict=True):
-        yield BillLine(month, "highest power", watts, "W", charge.price_per_w, watts * charge.price_per_w)
-
-
-def _billed_peaks_w(charge: DemandCharge, calendar: HourCalendar, energy_j: Floats) -> list[float]:
-    """Power billed in each month, with peak factor and ratchet [W]."""
-    inside = np.where(charge.windows.share(calendar) > 0, energy_j / HOUR_S, 0.0)
-    peaks = [float(inside[calendar.month == month].max(initial=0.0)) * charge.peak_factor for month in range(1, 13)]
-    floor = charge.ratchet_share * max(peaks)
-    return [max(peak, floor) for peak in peaks]
-
-
-def _year_lines(tariff: Tariff, energy_j: float) -> Iterator[BillLine]:
-    if tariff.rent_per_year:
-        yield BillLine(0, "rent", 1.0, "year", tariff.rent_per_year, tariff.rent_per_year)
-    missing = tariff.minimum_use_j - energy_j
-    if tariff.minimum_use_j and missing > 0:
-        yield BillLine(0, "minimum use", missing, "J", tariff.price_per_j, missing * tariff.price_per_j)
-
-
-def _with_tax(tariff: Tariff, lines: list[BillLine]) -> list[BillLine]:
-    if not tariff.tax_share:
-        return lines
-    taxed = [
-        BillLine(x.month, f"tax on {x.label}", x.amount, "money", tariff.tax_share, x.amount * tariff.tax_share)
-        for x in lines
-    ]
-    return [*lines, *taxed]
+    lines = tuple(line for line in _all_lines(tariff, calendar, energy_j) if line.amount or line.quantity)
+    return Bill(tariff.name, lines, float((hourly_price_per_j(tariff, calendar) * energy_j).sum()))
 
 
 def marginal_bill(tariff: Tariff, calendar: HourCalendar, heating_j: Floats, other_j: Floats) -> Bill:
@@ -189,27 +140,97 @@ def marginal_bill(tariff: Tariff, calendar: HourCalendar, heating_j: Floats, oth
     Bill
         The bill with heating less the bill without, line by line; blocks and demand charges come out at the margin.
     """
-    whole, without = bill(tariff, calendar, heating_j + other_j), bill(tariff, calendar, other_j)
-    before = {(line.month, line.label): line for line in without.lines}
-    lines = []
-    for line in whole.lines:
-        old = before.pop((line.month, line.label), None)
-        lines.append(_less(line, old) if old else line)
-    lines += [BillLine(x.month, x.label, -x.quantity, x.unit, x.rate, -x.amount) for x in before.values()]
-    return Bill(
-        tariff.name, tuple(x for x in lines if x.amount or x.quantity), whole.hourly_worth - without.hourly_worth
-    )
+    heating_j, other_j = np.asarray(heating_j, dtype=float), np.asarray(other_j, dtype=float)
+    # bills of one tariff have the same lines in the same order, whatever is used
+    pairs = zip(_all_lines(tariff, calendar, heating_j + other_j), _all_lines(tariff, calendar, other_j), strict=True)
+    lines = (_less(line, old) for line, old in pairs)
+    worth = float((hourly_price_per_j(tariff, calendar) * heating_j).sum())
+    return Bill(tariff.name, tuple(line for line in lines if line.amount or line.quantity), worth)
 
 
 def _less(line: BillLine, old: BillLine) -> BillLine:
-    if (
-        line.label.removeprefix("tax on ") == "minimum bill"
-    ):  # its rate is what is missing, so it differs month by month
-        amount = line.amount - old.amount
+    amount = line.amount - old.amount
+    if line.rate != old.rate:  # what is missing from a minimum bill is a rate of its own each time
         return BillLine(line.month, line.label, 1.0 if amount else 0.0, line.unit, amount, amount)
-    return BillLine(
-        line.month, line.label, line.quantity - old.quantity, line.unit, line.rate, line.amount - old.amount
-    )
+    return BillLine(line.month, line.label, line.quantity - old.quantity, line.unit, line.rate, amount)
+
+
+def _all_lines(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> list[BillLine]:
+    """Every line a tariff can have, those that come to nothing too."""
+    monthly = monthly_energy_j(tariff, calendar, energy_j)
+    peaks = monthly_peaks_w(tariff, calendar, energy_j)
+    billed = [billed_peaks_w(charge, row) for charge, row in zip(tariff.demand, peaks, strict=True)]
+    lines: list[BillLine] = []
+    for month in range(1, 13):
+        lines += _month_lines(tariff, month, monthly[:, month - 1], [row[month - 1] for row in billed])
+    lines += _year_lines(tariff, float(monthly.sum()))
+    share = tariff.tax_share
+    taxes = [BillLine(x.month, f"tax on {x.label}", x.amount, "money", share, x.amount * share) for x in lines]
+    return sorted([*lines, *taxes], key=lambda line: line.month or 13) if share else lines
+
+
+def _month_lines(tariff: Tariff, month: int, energy_j: Floats, peaks_w: list[float]) -> Iterator[BillLine]:
+    use = list(_use_lines(tariff, month, energy_j))
+    lines = [_once(month, "fixed charge", "month", tariff.fixed_per_month), *use]
+    for number, (charge, watts) in enumerate(zip(tariff.demand, peaks_w, strict=True), 1):
+        label = "highest power" if len(peaks_w) == 1 else f"charge {number}, highest power"
+        lines.append(BillLine(month, label, watts, "W", charge.price_per_w, watts * charge.price_per_w))
+    yield from lines
+    charged = math.fsum(line.amount for line in lines)
+    yield _once(month, "minimum bill", "month", max(0.0, tariff.minimum_bill_per_month - charged))
+    if tariff.energy_tax_share:
+        money = math.fsum(line.amount for line in use)
+        share = tariff.energy_tax_share
+        yield BillLine(month, "tax on use" if share > 0 else "relief on use", money, "money", share, money * share)
+    if tariff.tax_per_j:
+        joule, rate = float(energy_j.sum()), tariff.tax_per_j
+        yield BillLine(month, "duty" if rate > 0 else "relief by amount", joule, "J", rate, joule * rate)
+
+
+def _once(month: int, label: str, unit: str, amount: float) -> BillLine:
+    return BillLine(month, label, 1.0 if amount else 0.0, unit, amount, amount)
+
+
+def _use_lines(tariff: Tariff, month: int, energy_j: Floats) -> Iterator[BillLine]:
+    for period, joule in zip(tariff.periods, energy_j[:-1], strict=True):
+        yield BillLine(month, period.name, float(joule), "J", period.price_per_j, float(joule) * period.price_per_j)
+    left, used = float(energy_j[-1]), 0.0
+    blocks = [block for block in tariff.blocks if month in block.months]
+    for number, block in enumerate(blocks, 1):
+        part = max(0.0, min(left, block.up_to_j - used))
+        yield BillLine(month, f"energy, block {number}", part, "J", block.price_per_j, part * block.price_per_j)
+        left, used = left - part, block.up_to_j
+    price = tariff.block_price_per_j(month, len(blocks))
+    yield BillLine(month, "energy", left, "J", price, left * price)
+
+
+def billed_peaks_w(charge: DemandCharge, peaks_w: Floats) -> Floats:
+    """Power that is billed from the highest hourly means (..., 12), with peak factor and ratchet [W]."""
+    measured = peaks_w * charge.peak_factor
+    floor = charge.ratchet_share * measured.max(axis=-1, keepdims=True)
+    in_force = np.isin(np.arange(1, 13), charge.windows.months)
+    return np.where(in_force, np.maximum(measured, floor), 0.0)
+
+
+def _year_lines(tariff: Tariff, energy_j: float) -> Iterator[BillLine]:
+    yield _once(0, "rent", "year", tariff.rent_per_year)
+    missing, rate = max(0.0, tariff.minimum_use_j - energy_j), tariff.missing_use_price_per_j
+    yield BillLine(0, "minimum use", missing, "J", rate, missing * rate)
+    yield _once(0, "minimum use fee", "year", tariff.minimum_use_fee if missing else 0.0)
+    if tariff.delivery:
+        number, small = (float(x) for x in _deliveries(tariff.delivery, np.array(energy_j)))
+        fees = tariff.delivery.fee, tariff.delivery.small_fee
+        yield BillLine(0, "delivery", number, "deliveries", fees[0], number * fees[0])
+        yield BillLine(0, "small delivery", small, "deliveries", fees[1], small * fees[1])
+
+
+def _deliveries(delivery: Delivery, energy_j: Floats) -> tuple[Floats, Floats]:
+    """Number of deliveries in a year, and of those that are too small."""
+    slack = 1e-9 * delivery.fill_j  # sums in another order must not make a delivery more
+    full = np.floor((energy_j + slack) / delivery.fill_j)
+    rest = energy_j - full * delivery.fill_j
+    last = rest > slack
+    return full + last, np.asarray(last & (rest < delivery.minimum_j - slack), dtype=float)
 
 
 @functools.lru_cache(maxsize=16)
@@ -230,15 +251,16 @@ def house_profile_j(annual_j: float, calendar: HourCalendar) -> Floats:
     return np.asarray(profile)
 
 
-def price_month_period(tariff: Tariff, energy_j: Floats) -> Floats:
+def price_month_period(tariff: Tariff, energy_j: Floats, peaks_w: Floats | None = None) -> Floats:
     """Price many years at once from their energy by month and period.
 
     Parameters
     ----------
     tariff : Tariff
-        Without demand charges, which need the hours.
     energy_j : array (scenarios, 12, periods + 1)
         Energy by month and period, the last outside every period [J].
+    peaks_w : array (scenarios, charges, 12), optional
+        As `monthly_peaks_w` finds them; needed where the tariff has demand charges [W].
 
     Returns
     -------
@@ -248,17 +270,30 @@ def price_month_period(tariff: Tariff, energy_j: Floats) -> Floats:
     Raises
     ------
     ValueError
-        The tariff has a demand charge.
+        The tariff has a demand charge and no peaks are given.
     """
-    if tariff.demand:
-        raise ValueError("a demand charge cannot be priced from monthly sums")
-    prices = np.array([period.price_per_j for period in tariff.periods])
-    monthly = tariff.fixed_per_month + energy_j[:, :, :-1] @ prices
+    if tariff.demand and peaks_w is None:
+        raise ValueError("a demand charge cannot be priced from monthly sums alone: give the peaks too")
+    used = energy_j[:, :, :-1] @ np.array([period.price_per_j for period in tariff.periods])
     for month in range(12):
-        monthly[:, month] += _outside_periods(tariff, month + 1, energy_j[:, month, -1])
-    year = np.maximum(monthly, tariff.minimum_bill_per_month).sum(axis=1) + tariff.rent_per_year
-    missing = np.maximum(tariff.minimum_use_j - energy_j.sum(axis=(1, 2)), 0.0) if tariff.minimum_use_j else 0.0
-    return np.asarray((year + missing * tariff.price_per_j) * (1.0 + tariff.tax_share))
+        used[:, month] += _outside_periods(tariff, month + 1, energy_j[:, month, -1])
+    monthly = tariff.fixed_per_month + used
+    for i, charge in enumerate(tariff.demand):
+        monthly = monthly + billed_peaks_w(charge, np.asarray(peaks_w)[:, i]) * charge.price_per_w
+    charged = np.maximum(monthly, tariff.minimum_bill_per_month).sum(axis=1)
+    joule = energy_j.sum(axis=(1, 2))
+    taxed = charged + used.sum(axis=1) * tariff.energy_tax_share + joule * tariff.tax_per_j
+    return np.asarray((taxed + _year_charges(tariff, joule)) * (1.0 + tariff.tax_share))
+
+
+def _year_charges(tariff: Tariff, energy_j: Floats) -> Floats:
+    """Rent, minimum use and deliveries of a year (scenarios,)."""
+    missing = np.maximum(tariff.minimum_use_j - energy_j, 0.0)
+    charges = tariff.rent_per_year + missing * tariff.missing_use_price_per_j + (missing > 0) * tariff.minimum_use_fee
+    if tariff.delivery:
+        number, small = _deliveries(tariff.delivery, energy_j)
+        charges = charges + number * tariff.delivery.fee + small * tariff.delivery.small_fee
+    return np.asarray(charges)
 
 
 def _outside_periods(tariff: Tariff, month: int, energy_j: Floats) -> Floats:

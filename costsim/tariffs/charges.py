@@ -29,8 +29,9 @@ class Block:
 class DemandCharge:
     """A charge on the month's highest power inside `windows`.
 
-    The highest hourly mean times `peak_factor` stands for the metered interval. With a ratchet, at least
-    `ratchet_share` of the highest of the eleven months before is billed.
+    The highest hourly mean times `peak_factor` stands for the metered interval of `minutes`. With a ratchet, at least
+    `ratchet_share` of the highest of the eleven months before is billed, in the months that have the charge at all; the
+    year before is taken to be like this one.
     """
 
     price_per_w: float
@@ -41,11 +42,28 @@ class DemandCharge:
 
 
 @dataclass(frozen=True, slots=True)
-class Tariff:
-    """All charges of one service.
+class Delivery:
+    """What each delivery of a stored fuel costs beside the fuel.
 
-    Energy outside every period is billed by the blocks where there are any, else at `price_per_j`.
-    `tax_share` is added to everything. `minimum_use_j` is paid for at `price_per_j` whether used or not.
+    The year's use comes in fills of `fill_j` and a last one with what remains; that one pays `small_fee` too where it
+    is less than `minimum_j`.
+    """
+
+    fill_j: float
+    fee: float = 0.0
+    minimum_j: float = 0.0
+    small_fee: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Tariff:
+    """All charges of one service; a second meter with its own fixed charge is a tariff of its own.
+
+    Energy outside every period is billed by the blocks where there are any, else at `price_per_j`: a block's price is
+    the whole price, not added to another. What is missing from `minimum_use_j` is paid for at
+    `minimum_use_price_per_j`, or without one at `price_per_j`, and `minimum_use_fee` is due once on top.
+    `minimum_bill_per_month` is held against fixed, energy and demand charges before tax. On the energy charges comes
+    `energy_tax_share`, on each joule used `tax_per_j` (a relief where negative), and on all of it `tax_share`.
     """
 
     name: str
@@ -58,8 +76,18 @@ class Tariff:
     minimum_use_j: float = 0.0
     rent_per_year: float = 0.0
     tax_share: float = 0.0
+    energy_tax_share: float = 0.0
+    tax_per_j: float = 0.0
+    minimum_use_price_per_j: float | None = None
+    minimum_use_fee: float = 0.0
+    delivery: Delivery | None = None
 
-    def first_price_per_j(self, month: int) -> float:
-        """Price of the first joule of a month outside every period."""
-        block = next((block for block in self.blocks if month in block.months), None)
-        return block.price_per_j if block else self.price_per_j
+    def block_price_per_j(self, month: int, number: int = 1) -> float:
+        """Price of a month's first joule in a block (the last where there are fewer), outside every period."""
+        blocks = [block for block in self.blocks if month in block.months]
+        return blocks[min(number, len(blocks)) - 1].price_per_j if blocks else self.price_per_j
+
+    @property
+    def missing_use_price_per_j(self) -> float:
+        """Price of each joule missing from the minimum use."""
+        return self.price_per_j if self.minimum_use_price_per_j is None else self.minimum_use_price_per_j

@@ -10,9 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from costsim.tariffs.bill import bill, hourly_price_per_j, house_profile_j, marginal_bill
+from costsim.tariffs.bill import (
+    bill,
+    hourly_price_per_j,
+    house_profile_j,
+    marginal_bill,
+    monthly_energy_j,
+    monthly_peaks_w,
+    price_month_period,
+)
 from costsim.tariffs.calendar import HourCalendar, parse_windows
-from costsim.tariffs.charges import Block, DemandCharge, Period, Tariff
+from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff
 
 CLOCK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2025)
 KWH = 3.6e6
@@ -85,36 +93,181 @@ def test_the_house_profile_adds_up() -> None:
     assert profile.min() > 0
 
 
-TARIFFS = st.builds(
-    lambda fixed, price, night, block, demand, minimum, tax: Tariff(
-        "any", price / KWH, fixed_per_month=fixed, tax_share=tax, minimum_bill_per_month=minimum,
-        periods=(Period("night", night / KWH, parse_windows(["22:00-06:00"], days="Mon-Fri")),),
+def in_month(month: int, kwh: float) -> np.ndarray:
+    """So much energy, spread over one month."""
+    hours = CLOCK.month == month
+    return np.where(hours, kwh * KWH / hours.sum(), 0.0)
+
+
+def test_blocks_by_season(published) -> None:
+    winter, summer = (11, 12, 1, 2, 3, 4), (5, 6, 7, 8, 9, 10)
+    blocks = tuple(
+        Block(up_to * KWH, price / KWH, months)
+        for months, first in ((winter, 1000.0), (summer, 600.0))
+        for up_to, price in ((first, 0.103), (math.inf, 0.125))
+    )
+    tariff = Tariff("power", 0.0, blocks=blocks)
+    published("tariffs")["two_block_bill"].check(bill(tariff, CLOCK, in_month(1, 1500)).total)
+    published("tariffs")["two_block_summer"].check(bill(tariff, CLOCK, in_month(7, 1500)).total)
+    assert hourly_price_per_j(tariff, CLOCK, 1)[0] * KWH == pytest.approx(0.103)
+    assert hourly_price_per_j(tariff, CLOCK, 2)[0] * KWH == pytest.approx(0.125)
+    assert hourly_price_per_j(tariff, CLOCK, 9)[0] * KWH == pytest.approx(0.125)
+
+
+def test_minimum_use_at_its_own_price(published) -> None:
+    gallon_j = 96.5e6  # any heat content: the example counts in gallons
+    tariff = Tariff("propane", 2.5 / gallon_j, minimum_use_j=300 * gallon_j, minimum_use_price_per_j=0.89 / gallon_j)
+    lines = {x.label: x for x in bill(tariff, CLOCK, in_month(1, 200 * gallon_j / KWH)).lines}
+    published("tariffs")["minimum_use_89"].check(lines["minimum use"].amount)
+    assert lines["energy"].amount == pytest.approx(500)
+
+
+def test_a_fee_where_too_little_is_used() -> None:
+    tariff = Tariff(
+        "propane", 0.1 / KWH, minimum_use_j=3000 * KWH, minimum_use_price_per_j=0.0, minimum_use_fee=75.0, tax_share=0.1
+    )
+    assert bill(tariff, CLOCK, in_month(1, 1000)).total == pytest.approx((100 + 75) * 1.1)
+    assert bill(tariff, CLOCK, in_month(1, 1000)).fixed == pytest.approx(75 * 1.1)
+    assert bill(tariff, CLOCK, in_month(1, 3000)).total == pytest.approx(300 * 1.1)
+
+
+def test_the_published_ratchet(published) -> None:
+    energy = np.zeros(8760)
+    energy[int((CLOCK.month == 3).argmax()) + 5] = 1000 * KWH
+    charge = DemandCharge(1.0, ALL_DAY, ratchet_share=0.8)
+    lines = [x for x in bill(Tariff("power", 0.0, demand=(charge,)), CLOCK, energy).lines if x.unit == "W"]
+    assert {x.month for x in lines} == set(range(1, 13))
+    assert next(x.quantity for x in lines if x.month == 3) == pytest.approx(1000e3)
+    for line in lines:
+        if line.month != 3:
+            published("tariffs")["ratchet_800"].check(line.quantity / 1e3)
+
+
+def test_a_charge_of_the_summer_leaves_the_winter_alone() -> None:
+    charge = DemandCharge(10.0 / 1e3, parse_windows([], months="Jun-Aug"), ratchet_share=0.5)
+    energy = np.full(8760, KWH)
+    energy[CLOCK.month == 7] = 4 * KWH
+    found = bill(Tariff("power", 0.0, demand=(charge,)), CLOCK, energy)
+    # July 4 kW, June and August half of it, all other months nothing
+    assert [round(x, 6) for x in found.by_month()] == [0.0] * 5 + [20.0, 40.0, 20.0] + [0.0] * 4
+
+
+def test_taxes_on_use_by_amount_and_on_everything() -> None:
+    tariff = Tariff(
+        "power", 0.10 / KWH, fixed_per_month=14.0, energy_tax_share=0.05, tax_per_j=0.02 / KWH, tax_share=0.2
+    )
+    found = bill(tariff, CLOCK, in_month(1, 1000))
+    # 1,000 kWh at 0.10, 5 % of that, 20 by amount, twelve fixed charges, and a fifth on all of it
+    assert found.total == pytest.approx((100 + 5 + 20 + 12 * 14) * 1.2)
+    assert hourly_price_per_j(tariff, CLOCK)[0] * KWH == pytest.approx((0.10 * 1.05 + 0.02) * 1.2)
+    relief = bill(replace(tariff, energy_tax_share=0.0, tax_per_j=-0.03 / KWH), CLOCK, in_month(1, 1000))
+    assert relief.total == pytest.approx((100 - 30 + 12 * 14) * 1.2)
+    assert "relief by amount" in {x.label for x in relief.lines}
+
+
+def test_a_minimum_bill_comes_before_tax() -> None:
+    tariff = Tariff("power", 0.10 / KWH, minimum_bill_per_month=120.0, tax_per_j=0.05 / KWH)
+    assert bill(tariff, CLOCK, in_month(1, 1000)).total == pytest.approx(12 * 120 + 50)
+
+
+@pytest.mark.parametrize(
+    ("used", "fees"), [(0, 0), (100, 10 + 75), (400, 10), (450, 20 + 75), (550, 20), (1200, 30), (1201, 40 + 75)]
+)
+def test_deliveries_are_counted(used: int, fees: int) -> None:
+    # fills of 400, 10 each, and 75 for a fill of less than 150
+    delivery = Delivery(400 * KWH, fee=10.0, minimum_j=150 * KWH, small_fee=75.0)
+    found = bill(Tariff("propane", 0.1 / KWH, delivery=delivery), CLOCK, in_month(2, used))
+    assert found.total == pytest.approx(used * 0.1 + fees)
+    assert found.fixed == 0.0
+
+
+@st.composite
+def tariffs(draw: st.DrawFn) -> Tariff:
+    """Any tariff, with every kind of charge; both periods and both demand charges may bear one name."""
+    price, block = draw(st.floats(0.01, 0.5)), draw(st.floats(1, 2000))
+    weekdays = parse_windows(["22:00-06:00"], days="Mon-Fri")
+    return Tariff(
+        "any",
+        price / KWH,
+        fixed_per_month=draw(st.floats(0, 30)),
+        tax_share=draw(st.floats(0, 0.3)),
+        energy_tax_share=draw(st.floats(-0.2, 0.2)),
+        tax_per_j=draw(st.floats(-0.05, 0.05)) / KWH,
+        minimum_bill_per_month=draw(st.floats(0, 400)),
+        periods=(
+            Period("night", draw(st.floats(0, 0.3)) / KWH, weekdays),
+            Period("night", draw(st.floats(0, 0.3)) / KWH, parse_windows(["21:30-23:00"], months="Nov-Mar")),
+        ),
         blocks=(Block(block * KWH, price / KWH), Block(math.inf, price * 1.3 / KWH)),
-        demand=(DemandCharge(demand / 1e3, ALL_DAY, ratchet_share=0.3),),
-    ),
-    *(st.floats(0, 30), st.floats(0.01, 0.5), st.floats(0, 0.3), st.floats(1, 2000), st.floats(0, 15), st.floats(0, 40), st.floats(0, 0.3)),
-)  # fmt: skip
+        demand=(
+            DemandCharge(draw(st.floats(0, 15)) / 1e3, ALL_DAY, ratchet_share=draw(st.floats(0, 1))),
+            DemandCharge(draw(st.floats(0, 15)) / 1e3, weekdays, minutes=15, peak_factor=1.2),
+        ),
+        rent_per_year=draw(st.floats(0, 90)),
+        minimum_use_j=draw(st.floats(0, 40_000)) * KWH,
+        minimum_use_price_per_j=draw(st.none() | st.floats(0, 0.2).map(lambda x: x / KWH)),
+        minimum_use_fee=draw(st.floats(0, 90)),
+        delivery=Delivery(draw(st.floats(200, 5000)) * KWH, 10.0, 150 * KWH, 75.0),
+    )
 
 
 @settings(max_examples=60, deadline=None)
-@given(TARIFFS, st.integers(0, 99), st.floats(0, 0.2))
+@given(tariffs(), st.integers(0, 99), st.floats(0, 0.2))
 def test_a_bill_is_the_sum_of_its_lines_and_rises_with_the_price(tariff: Tariff, seed: int, dearer: float) -> None:
     energy = np.random.default_rng(seed).uniform(0, 5 * KWH, 8760)
     found = bill(tariff, CLOCK, energy)
     assert found.total == math.fsum(line.amount for line in found.lines)
     for line in found.lines:
         assert line.amount == pytest.approx(line.quantity * line.rate, rel=1e-12)
-    assert sum(x.quantity for x in found.lines if x.unit == "J") == pytest.approx(energy.sum())
-    raised = replace(
-        tariff, blocks=tuple(replace(block, price_per_j=block.price_per_j + dearer / KWH) for block in tariff.blocks)
-    )
-    assert bill(raised, CLOCK, energy).total >= found.total - 1e-9
+    used = sum(x.quantity for x in found.lines if x.label == "night" or x.label.startswith("energy"))
+    assert used == pytest.approx(energy.sum())
+    for raised in dearer_ones(tariff, dearer):
+        assert bill(raised, CLOCK, energy).total >= found.total - 1e-6
+
+
+def dearer_ones(tariff: Tariff, more: float) -> list[Tariff]:
+    """The tariff with one kind of price raised at a time."""
+    return [
+        replace(tariff, blocks=tuple(replace(x, price_per_j=x.price_per_j + more / KWH) for x in tariff.blocks)),
+        replace(tariff, periods=tuple(replace(x, price_per_j=x.price_per_j + more / KWH) for x in tariff.periods)),
+        replace(tariff, demand=tuple(replace(x, price_per_w=x.price_per_w + more / 1e3) for x in tariff.demand)),
+        replace(tariff, price_per_j=tariff.price_per_j + more / KWH),
+        replace(tariff, fixed_per_month=tariff.fixed_per_month + more),
+        replace(tariff, tax_share=tariff.tax_share + more),
+    ]
 
 
 @settings(max_examples=40, deadline=None)
-@given(TARIFFS, st.integers(0, 99))
+@given(tariffs(), st.integers(0, 99))
 def test_the_margin_is_the_difference_of_two_bills(tariff: Tariff, seed: int) -> None:
     rng = np.random.default_rng(seed)
     heating, other = rng.uniform(0, 5 * KWH, 8760), rng.uniform(0, KWH, 8760)
     expected = bill(tariff, CLOCK, heating + other).total - bill(tariff, CLOCK, other).total
     assert marginal_bill(tariff, CLOCK, heating, other).total == pytest.approx(expected, abs=1e-6)
+
+
+@settings(max_examples=60, deadline=None)
+@given(tariffs(), st.integers(0, 99))
+def test_many_years_at_once_cost_what_their_bills_say(tariff: Tariff, seed: int) -> None:
+    years = np.random.default_rng(seed).uniform(0, 3, (3, 1)) * np.random.default_rng(seed + 1).uniform(
+        0, KWH, (3, 8760)
+    )
+    energy = np.stack([monthly_energy_j(tariff, CLOCK, year).T for year in years])
+    peaks = np.stack([monthly_peaks_w(tariff, CLOCK, year) for year in years])
+    bills = [bill(tariff, CLOCK, year).total for year in years]
+    assert price_month_period(tariff, energy, peaks) == pytest.approx(bills, rel=1e-9)
+
+
+def test_demand_charges_need_their_peaks() -> None:
+    tariff = Tariff("power", 0.0, demand=(DemandCharge(0.01, ALL_DAY),))
+    with pytest.raises(ValueError, match="give the peaks"):
+        price_month_period(tariff, np.zeros((1, 12, 1)))
+
+
+def test_two_demand_charges_at_the_margin() -> None:
+    demand = (DemandCharge(5.0 / 1e3, parse_windows(["12:00-18:00"])), DemandCharge(3.0 / 1e3, ALL_DAY))
+    noon = np.where(CLOCK.clock_hour == 12, 2 * KWH, 0.0)
+    night = np.where(CLOCK.clock_hour == 2, 6 * KWH, 0.0)
+    found = marginal_bill(Tariff("power", 0.0, demand=demand), CLOCK, night, noon)
+    # heating by night leaves the noon charge as it is and raises the other from 2 kW to 6 kW
+    assert found.total == pytest.approx(12 * 4 * 3)

@@ -15,12 +15,13 @@ NEW_YORK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America
 PLAIN = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=2025)
 
 
-def test_days_of_the_clock_change_have_23_and_25_hours() -> None:
+def test_days_of_the_clock_change_have_23_and_25_hours(published) -> None:
     lengths = np.bincount(NEW_YORK.day)
     change = [
         int(np.flatnonzero((NEW_YORK.month == m) & (NEW_YORK.day_of_month == d))[0]) for m, d in ((3, 9), (11, 2))
     ]
-    assert [lengths[NEW_YORK.day[hour]] for hour in change] == [23, 25]
+    for key, hour in zip(("day_of_march_9", "day_of_november_2"), change, strict=True):
+        published("tariffs")[key].check(float(lengths[NEW_YORK.day[hour]]))
     assert sorted(lengths)[1] == 24
 
 
@@ -33,9 +34,9 @@ def test_every_hour_equals_zoneinfo() -> None:
         )  # fmt: skip
 
 
-def test_a_window_across_midnight_covers_eight_hours() -> None:
+def test_a_window_across_midnight_covers_eight_hours(published) -> None:
     share = parse_windows(["23:00-07:00"]).share(PLAIN)
-    assert share[:24].sum() == 8.0
+    published("tariffs")["window_23_07"].check(float(share[:24].sum()))
     assert share.sum() == 8 * 365
     night = parse_windows(["22:00-06:00"]).share(NEW_YORK)
     by_day = [night[NEW_YORK.day == day].sum() for day in (67, 305)]
@@ -195,3 +196,11 @@ def test_a_part_of_a_country_has_its_own_holidays() -> None:
 def test_holidays_cannot_be_both() -> None:
     with pytest.raises(ValueError, match="for none"):
         parse_windows([], days="holidays, not holidays")
+
+
+def test_hours_of_a_published_on_peak_window(published) -> None:
+    calendar = HourCalendar.build(
+        n_hours=8760, utc_offset_h=-6.0, timezone="America/Chicago", year=2025, holidays=[dt.date(2025, 7, 4)]
+    )
+    share = parse_windows(["15:00-19:00"], days="Mon-Fri, not holidays", months="Jun-Aug").share(calendar)
+    published("tariffs")["on_peak_summer"].check(float(share.sum()))
