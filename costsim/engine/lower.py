@@ -67,7 +67,12 @@ def calendar_of(case: Case, weather: Weather) -> HourCalendar:
     year = case.place.calendar_year
     if weather.n_hours == LEAP_HOURS and not isleap(year):
         year = year // 4 * 4
-    holidays = public_holidays(case.place.holidays, None, year) if case.place.holidays else ()
+    try:
+        holidays = public_holidays(case.place.holidays, None, year) if case.place.holidays else ()
+    except ValueError as error:
+        raise InputError(
+            Fault("place.holidays", str(error), 'such as holidays = "US", or leave it out', case.file)
+        ) from None
     return HourCalendar.build(
         n_hours=weather.n_hours,
         utc_offset_h=weather.utc_offset_h,

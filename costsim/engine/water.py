@@ -131,7 +131,7 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     resistance, limit, pump, slab = 0.0, float("inf"), 0.0, None
     loops: list[LoopCheck] = []
     if floor is not None:
-        loops, heats = _loops(floor, mixture, design_load_w)
+        loops, heats = _loops(floor, mixture, design_load_w, indoor)
         supply = sum(check.count * check.heat_w_k for check in loops)
         resistance, pump = 1.0 / supply, sum(check.pump_w for check in loops)
         limit = min(sum(check.surface_limit_w for check in loops), (top - indoor) * supply)
@@ -166,12 +166,14 @@ def _mixture(floor: Floor | None) -> tuple[FluidProperties, float]:
     return mixture, freeze_point_c(fluid=floor.antifreeze, mass_fraction=share)
 
 
-def _loops(floor: Floor, mixture: FluidProperties, design_load_w: float) -> tuple[list[LoopCheck], list[LoopHeat]]:
+def _loops(
+    floor: Floor, mixture: FluidProperties, design_load_w: float, indoor_c: float
+) -> tuple[list[LoopCheck], list[LoopHeat]]:
     """Flow, head and heat of each group of loops."""
     flux = design_load_w / floor.area_m2
     checks, heats = [], []
     for number, group in enumerate(floor.loops, 1):
-        tube, limit = TUBES[group.tube], surface_limit_w_m2(zone=group.zone)
+        tube, limit = TUBES[group.tube], surface_limit_w_m2(zone=group.zone, room_c=indoor_c)
         flow, head, pump_w = _flow(floor, group, mixture)
         heat = loop_heat(
             flow_m3_s=flow,
@@ -231,7 +233,7 @@ def _mass(
     flux = case.house.design_load_w / floor.area_m2
     for group, check, heat in zip(floor.loops, loops, heats, strict=True):
         surface = group.covering_m2k_w + 1.0 / surface_coefficient_w_m2k(
-            flux_w_m2=min(flux, surface_limit_w_m2(zone=group.zone))
+            flux_w_m2=min(flux, surface_limit_w_m2(zone=group.zone, room_c=case.house.indoor_c))
         )
         upward += group.count * group.area_m2 / surface
         between = group.length_m / (heat.film_mk_w + heat.wall_mk_w + heat.slab_mk_w)

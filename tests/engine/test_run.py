@@ -239,3 +239,8 @@ def test_a_leap_year_of_weather_keeps_its_months() -> None:
     result = simulate(study(ELECTRIC), constant_weather(5.0, 8784))
     assert result.months[-1] == 12
     assert result.options[0].demand_j / 3.6e6 == pytest.approx(200 * 15 * 8.784)
+
+
+def test_a_country_nobody_knows_is_one_plain_line() -> None:
+    with pytest.raises(costsim.InputError, match=r"place\.holidays: 'Atlantis' is not a known country"):
+        simulate(study(ELECTRIC, place__holidays="Atlantis"), GREENSBORO)

@@ -140,3 +140,16 @@ def test_the_morning_after_a_set_back_is_no_shortfall() -> None:
         SAND_POINT, {"kind": "electric", "output": "9 kW"}, floor__loops=LOOPS, floor__mass={}, house__setback=back
     )
     assert found.shortfall.hours < 20
+
+
+def test_a_warmer_room_leaves_less_below_the_surface_limit() -> None:
+    # EN 1264: 29 °C where people stay, so 9 K or 100 W/m² at 20 °C and 7 K or 75.9 W/m² at 22 °C
+    limits = [
+        lower_common(study(AMPLE, floor__loops=LOOPS, house__indoor=f"{t} degC"), GREENSBORO)
+        .water.loops[0]
+        .surface_limit_w
+        for t in (20, 22)
+    ]
+    area = 8 * 90 * 0.15
+    assert limits[0] / area == pytest.approx(100.0, abs=0.1)
+    assert limits[1] / area == pytest.approx(75.9, abs=0.1)

@@ -223,6 +223,11 @@ def test_a_bill_is_the_sum_of_its_lines_and_rises_with_the_price(tariff: Tariff,
     assert used == pytest.approx(energy.sum())
     for raised in dearer_ones(tariff, dearer):
         assert bill(raised, CLOCK, energy).total >= found.total - 1e-6
+    # a higher tax moves a bill away from zero: up, unless reliefs are drawn so large that money comes back
+    taxed = bill(replace(tariff, tax_share=tariff.tax_share + dearer), CLOCK, energy).total
+    assert taxed == pytest.approx(
+        found.total / (1 + tariff.tax_share) * (1 + tariff.tax_share + dearer), rel=1e-9, abs=1e-6
+    )
 
 
 def dearer_ones(tariff: Tariff, more: float) -> list[Tariff]:
@@ -233,7 +238,6 @@ def dearer_ones(tariff: Tariff, more: float) -> list[Tariff]:
         replace(tariff, demand=tuple(replace(x, price_per_w=x.price_per_w + more / 1e3) for x in tariff.demand)),
         replace(tariff, price_per_j=tariff.price_per_j + more / KWH),
         replace(tariff, fixed_per_month=tariff.fixed_per_month + more),
-        replace(tariff, tax_share=tariff.tax_share + more),
     ]
 
 
