@@ -175,16 +175,21 @@ def _month_lines(tariff: Tariff, month: int, energy_j: Floats, peaks_w: list[flo
     for number, (charge, watts) in enumerate(zip(tariff.demand, peaks_w, strict=True), 1):
         label = "highest power" if len(peaks_w) == 1 else f"charge {number}, highest power"
         lines.append(BillLine(month, label, watts, "W", charge.price_per_w, watts * charge.price_per_w))
-    yield from lines
-    charged = math.fsum(line.amount for line in lines)
+    taxes = list(_use_taxes(tariff, month, float(energy_j.sum()), math.fsum(line.amount for line in use)))
+    reliefs = [line for line in taxes if line.rate < 0]
+    yield from [*lines, *taxes]
+    # taxes come on top of a minimum; a relief counts before it, or one that grows with the price would undercut it
+    charged = math.fsum(line.amount for line in [*lines, *reliefs])
     yield _once(month, "minimum bill", "month", max(0.0, tariff.minimum_bill_per_month - charged))
-    if tariff.energy_tax_share:
-        money = math.fsum(line.amount for line in use)
-        share = tariff.energy_tax_share
+
+
+def _use_taxes(tariff: Tariff, month: int, energy_j: float, money: float) -> Iterator[BillLine]:
+    """Tax or relief as a share of the energy charges, and on each joule."""
+    share, rate = tariff.energy_tax_share, tariff.tax_per_j
+    if share:
         yield BillLine(month, "tax on use" if share > 0 else "relief on use", money, "money", share, money * share)
-    if tariff.tax_per_j:
-        joule, rate = float(energy_j.sum()), tariff.tax_per_j
-        yield BillLine(month, "duty" if rate > 0 else "relief by amount", joule, "J", rate, joule * rate)
+    if rate:
+        yield BillLine(month, "duty" if rate > 0 else "relief by amount", energy_j, "J", rate, energy_j * rate)
 
 
 def _once(month: int, label: str, unit: str, amount: float) -> BillLine:
@@ -277,13 +282,12 @@ def price_month_period(tariff: Tariff, energy_j: Floats, peaks_w: Floats | None 
     used = energy_j[:, :, :-1] @ np.array([period.price_per_j for period in tariff.periods])
     for month in range(12):
         used[:, month] += _outside_periods(tariff, month + 1, energy_j[:, month, -1])
-    monthly = tariff.fixed_per_month + used
+    joule, share, rate = energy_j.sum(axis=2), tariff.energy_tax_share, tariff.tax_per_j
+    monthly = tariff.fixed_per_month + used * (1.0 + min(share, 0.0)) + joule * min(rate, 0.0)
     for i, charge in enumerate(tariff.demand):
         monthly = monthly + billed_peaks_w(charge, np.asarray(peaks_w)[:, i]) * charge.price_per_w
-    charged = np.maximum(monthly, tariff.minimum_bill_per_month).sum(axis=1)
-    joule = energy_j.sum(axis=(1, 2))
-    taxed = charged + used.sum(axis=1) * tariff.energy_tax_share + joule * tariff.tax_per_j
-    return np.asarray((taxed + _year_charges(tariff, joule)) * (1.0 + tariff.tax_share))
+    whole = np.maximum(monthly, tariff.minimum_bill_per_month) + used * max(share, 0.0) + joule * max(rate, 0.0)
+    return np.asarray((whole.sum(axis=1) + _year_charges(tariff, joule.sum(axis=1))) * (1.0 + tariff.tax_share))
 
 
 def _year_charges(tariff: Tariff, energy_j: Floats) -> Floats:

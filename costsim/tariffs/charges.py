@@ -62,8 +62,9 @@ class Tariff:
     Energy outside every period is billed by the blocks where there are any, else at `price_per_j`: a block's price is
     the whole price, not added to another. What is missing from `minimum_use_j` is paid for at
     `minimum_use_price_per_j`, or without one at `price_per_j`, and `minimum_use_fee` is due once on top.
-    `minimum_bill_per_month` is held against fixed, energy and demand charges before tax. On the energy charges comes
-    `energy_tax_share`, on each joule used `tax_per_j` (a relief where negative), and on all of it `tax_share`.
+    On the energy charges comes `energy_tax_share`, on each joule used `tax_per_j` (a relief where negative).
+    `minimum_bill_per_month`, zero or more, is held against fixed, energy and demand charges with their reliefs, so that a
+    relief never undercuts it; taxes come on top of it, and on all of it comes `tax_share`.
     """
 
     name: str

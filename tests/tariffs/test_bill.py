@@ -275,3 +275,10 @@ def test_two_demand_charges_at_the_margin() -> None:
     found = marginal_bill(Tariff("power", 0.0, demand=demand), CLOCK, night, noon)
     # heating by night leaves the noon charge as it is and raises the other from 2 kW to 6 kW
     assert found.total == pytest.approx(12 * 4 * 3)
+
+
+def test_a_relief_never_undercuts_the_minimum_bill() -> None:
+    # 50 of energy less a fifth is 40, held up to 60; dearer energy of 70 less a fifth is 56, still 60; 100 less a fifth is 80
+    for price, expected in ((0.05, 60.0), (0.07, 60.0), (0.10, 80.0)):
+        tariff = Tariff("power", price / KWH, energy_tax_share=-0.2, minimum_bill_per_month=60.0)
+        assert bill(tariff, CLOCK, in_month(2, 1000)).by_month()[1] == pytest.approx(expected)
