@@ -39,6 +39,7 @@ def file_key(field_name: str) -> str:
 # Quantities that can be meant per energy, per volume or per mass of a fuel: an example, and the dimensions that fit.
 OPEN: dict[str, tuple[str, tuple[tuple[int, ...], ...]]] = {
     "price": ("0.128 $/kWh", ((-2, -1, 2, 0, 1), (-3, 0, 0, 0, 1), (0, -1, 0, 0, 1))),
+    "amount": ("200 gal", ((2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0))),
     "amount_per_year": ("300 gal/year", ((2, 1, -3, 0, 0), (3, 0, -1, 0, 0), (0, 1, -1, 0, 0))),
     "heat_content": ("1036 Btu/ft3", ((-1, 1, -2, 0, 0), (2, 0, -2, 0, 0))),
 }

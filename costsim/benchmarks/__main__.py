@@ -16,7 +16,8 @@ from typing import Any
 import numpy as np
 
 from costsim import load_weather, read_study, simulate
-from costsim.compare.doubt import doubt, draw, simulate_draws
+from costsim.compare.doubt import doubt
+from costsim.compare.draws import draw, simulate_draws
 from costsim.engine import kernel as k
 from costsim.engine.batch import price_many
 from costsim.engine.best import controller_gap
@@ -115,7 +116,7 @@ def draw_rows() -> list[list[str]]:
     whole = median_ms(lambda: doubt(case, weather), 3)
     common = lower_common(case, weather)
     draws = draw(case, common)
-    runs = simulate_draws(common, draws)
+    runs = simulate_draws([common], draws)
     prices = median_ms(lambda: [price_many(common, many, draws.prices) for many in runs], 5)
     return [
         ["10,000 draws, two options, simulated", f"{whole / 1e3:.2f} s", "1"],

@@ -122,6 +122,9 @@ def dispatch(
     efficiency: Floats,
     sums: Floats,
     energy: Floats,
+    meters: Floats,
+    payers: Floats,
+    peaks: Floats,
     out: Floats,
     kept: Floats,
 ) -> None:
@@ -151,6 +154,12 @@ def dispatch(
         Filled here.
     energy : array (scenarios, sources + 1, 12, periods)
         Input of each source by month and period, and in the last row the electricity of pumps, fans and controls [J].
+    meters : array (charges, n)
+        Other power on the meter of each demand charge [W], negative in hours that the charge does not see.
+    payers : array (charges, sources + 1)
+        1 for the sources (last: auxiliary electricity) on that meter.
+    peaks : array (scenarios, charges, 12)
+        Highest power of each month on that meter [W].
     out, kept : arrays (RESULTS, n) and (3, sources, n)
         Hours of the last scenario: the results, and of each source heat, dumped heat and capacity [W]. Given with n = 0
         they are left alone.
@@ -162,6 +171,7 @@ def dispatch(
     keep_hours = out.shape[1] > 0
     bill = periods > 0
     heat, dumped, available, fuel = np.zeros(count), np.zeros(count), np.zeros(count), np.zeros(count)
+    power = np.zeros(count + 1)
     for s in range(draws.shape[0]):
         loss, shift = draws[s, 0], draws[s, 1]
         demand = loss * max(0.0, degrees[0] + shift) if loss > 0.0 else hours[DEMAND, 0]
@@ -170,6 +180,7 @@ def dispatch(
         fuel[:] = 0.0
         wanted_j, given_j, short_j, short_hours, worst, running, lowest = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1e3
         energy[s] = 0.0
+        peaks[s] = 0.0
         for t in range(n):
             setpoint = hours[ROOM, t]
             demand = loss * max(0.0, degrees[t] + shift) if loss > 0.0 else hours[DEMAND, t]
@@ -310,12 +321,19 @@ def dispatch(
                     if source_scalars[i, DEGRADATION] > 0.0 and source_scalars[i, MIN_FIRE] > 0.0:
                         ratio = min(made / source_scalars[i, MIN_FIRE], 1.0)
                         used = used / (1.0 - source_scalars[i, DEGRADATION] * (1.0 - ratio))
-                    used = (used + source_scalars[i, STANDBY]) * HOUR_S
+                    power[i] = used + source_scalars[i, STANDBY]
                     for p in range(periods):
-                        energy[s, i, month, p] += used * shares[i, p, t]
+                        energy[s, i, month, p] += power[i] * HOUR_S * shares[i, p, t]
                     aux += source_scalars[i, AUX_SHARE] * heat[i] + (source_scalars[i, AUX_W] if heat[i] > 0.0 else 0.0)
+                power[count] = aux
                 for p in range(periods):
                     energy[s, count, month, p] += aux * HOUR_S * shares[count, p, t]
+                for c in range(payers.shape[0]):
+                    if meters[c, t] >= 0.0:
+                        drawn = meters[c, t]
+                        for i in range(count + 1):
+                            drawn += payers[c, i] * power[i]
+                        peaks[s, c, month] = max(peaks[s, c, month], drawn)
         sums[s, SUM_DEMAND], sums[s, SUM_DELIVERED], sums[s, SUM_SHORT] = wanted_j, given_j, short_j
         sums[s, SHORT_HOURS], sums[s, WORST_SHORT], sums[s, SUM_PUMP_HOURS], sums[s, LOWEST_ROOM] = (
             short_hours,
@@ -341,6 +359,7 @@ def one_year(
     nothing = np.empty((count + 1, 0, 0))
     dispatch(
         scalars, hours, source_scalars, source_hours, order, np.empty(1), np.empty((0, 0)), nothing, np.empty(0, dtype=np.int8),
-        np.zeros((1, 2)), np.ones((1, count)), np.empty((1, SUMS)), np.empty((1, 0, 0, 0)), out, kept,
+        np.zeros((1, 2)), np.ones((1, count)), np.empty((1, SUMS)), np.empty((1, 0, 0, 0)),
+        np.empty((0, 0)), np.empty((0, 0)), np.empty((1, 0, 0)), out, kept,
     )  # fmt: skip
     return out, kept[0], kept[1], kept[2]
