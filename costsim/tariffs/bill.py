@@ -279,7 +279,9 @@ def price_month_period(tariff: Tariff, energy_j: Floats, peaks_w: Floats | None 
     """
     if tariff.demand and peaks_w is None:
         raise ValueError("a demand charge cannot be priced from monthly sums alone: give the peaks too")
-    used = energy_j[:, :, :-1] @ np.array([period.price_per_j for period in tariff.periods])
+    used = np.zeros(energy_j.shape[:2])
+    for i, period in enumerate(tariff.periods):  # in order, so that a year costs the same among few others or many
+        used += energy_j[:, :, i] * period.price_per_j
     for month in range(12):
         used[:, month] += _outside_periods(tariff, month + 1, energy_j[:, month, -1])
     joule, share, rate = energy_j.sum(axis=2), tariff.energy_tax_share, tariff.tax_per_j
