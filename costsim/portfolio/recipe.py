@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from costsim.case import Case, Option
 from costsim.engine.batch import ELECTRICITY, tariff_shares
-from costsim.engine.lower import Common, lower_common, lower_option
+from costsim.engine.lower import Common, lower_common, lower_option, source_rows
 from costsim.portfolio.columns import Layout
+from costsim.rules import RULES
 from costsim.sources import Offer, Surroundings
 from costsim.weather import Weather
 
@@ -49,16 +50,35 @@ LAST = ("cost [{coin}/year]", "short [kWh]", "short [h]", "worst short [kW]", "C
 COST, SHORT, SHORT_HOURS, WORST, CO2 = range(5)
 
 
+SourceRows = tuple[Floats, Floats, NDArray[np.int64], Floats]
+
+
+def rows_of(option: Option, offers: tuple[Offer, ...]) -> SourceRows:
+    """Offers as the kernel takes them: (sources, BILLED_SCALARS), (sources, SOURCE_HOURS, n) and twice (sources, n)."""
+    order = np.ascontiguousarray(RULES[option.rule](offers))
+    return *source_rows(offers), order, np.ascontiguousarray(np.stack([offer.heat_per_input for offer in offers]))
+
+
 @dataclass(frozen=True, slots=True)
 class Ready:
-    """One option lowered for the study's own house. `fixed` says of each source whether its offer is any home's."""
+    """One option lowered for the study's own house. `fixed` says of each source whether its offer is any home's.
+
+    `rows` are what the kernel takes of the sources: scalars, hours, order of call and heat per input.
+    """
 
     option: Option
     offers: tuple[Offer, ...]
     fixed: tuple[bool, ...]
-    same_order: bool
+    rows: SourceRows
     shares: Floats
     sheet: Sheet
+
+    def rows_for(self, seen: Surroundings) -> SourceRows:
+        """What the kernel takes of the sources in another house."""
+        if all(self.fixed):
+            return self.rows
+        three = zip(self.option.sources, self.offers, self.fixed, strict=True)
+        return rows_of(self.option, tuple(offer if fixed else source.offer(seen) for source, offer, fixed in three))
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +94,10 @@ class Recipe:
     slow: tuple[str, ...]
 
     @property
-    def has_own_prices(self) -> bool:
-        """Whether a column overrides a price."""
-        return any(key.startswith("prices.") for key in self.layout.keys)
+    def looks_at_prices(self) -> bool:
+        """Whether a rule must see prices that differ from home to home."""
+        own = any(key.startswith("prices.") for key in self.layout.keys)
+        return own and any(ready.option.rule != "fixed" for ready in self.options)
 
 
 def prepare(case: Case, weather: Weather, layout: Layout) -> Recipe:
@@ -125,13 +146,14 @@ def _is_fast(key: str, case: Case) -> bool:
 
 def _ready(common: Common, option: Option, layout: Layout, first: int) -> Ready:
     offers = lower_option(common, option).offers
-    fixed = _same_for_all(common, option, offers)
+    # a rule that looks at prices must see those of the home
     by_price = option.rule != "fixed" and any(key.startswith("prices.") for key in layout.keys)
+    fixed = (False,) * len(offers) if by_price else _same_for_all(common, option, offers)
     keys = tuple(dict.fromkeys([*(o.price_key for o in offers if o.price_key in common.tariffs), ELECTRICITY]))
     sources = tuple(_apart([offer.name for offer in offers]))
     shares = tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY))
     sheet = Sheet(first, sources, keys, 1 + len(sources) + len(keys) + len(LAST))
-    return Ready(option, offers, fixed, all(fixed) and not by_price, shares, sheet)
+    return Ready(option, offers, fixed, rows_of(option, offers), shares, sheet)
 
 
 def _apart(names: Sequence[str]) -> list[str]:
