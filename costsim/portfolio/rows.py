@@ -115,6 +115,11 @@ def row_error(recipe: Recipe, number: int, cells: Sequence[str], error: InputErr
     )
 
 
+def is_number(text: str) -> bool:
+    """Whether a cell is a plain number, with a point for decimals."""
+    return _NUMBER.fullmatch(text) is not None
+
+
 def _shown(cell: str) -> str:
     return cell if len(cell) <= 80 else cell[:79] + "…"
 

@@ -152,9 +152,15 @@ def test_units_of_both_audiences_give_the_same_answer(tmp_path: Path) -> None:
         [(70, 110, 17, 20.5, 0.05), (40, 210, 15.3, 21.25, 0.02)]
     ):
         si.append(f"h{at},{flux},{area},{balance},{indoor},{price}")
-        us.append(
-            f"h{at},{flux / (1055.05585262 / 3600 / 0.3048**2)!r},{area / 0.3048**2!r},{balance * 1.8 + 32!r},{indoor * 1.8 + 32!r},{price * 105.505585262 / 3.6!r}"
-        )
+        foot, btu_h = 0.3048, 1055.05585262 / 3600
+        values = [
+            flux / (btu_h / foot**2),
+            area / foot**2,
+            balance * 1.8 + 32,
+            indoor * 1.8 + 32,
+            price * 105.505585262 / 3.6,
+        ]
+        us.append(",".join([f"h{at}", *(repr(value) for value in values)]))
     parts = []
     for lines in (si, us):
         recipe, (block,) = recipe_for("lantern_cottage", table(tmp_path / "homes.csv", lines))
