@@ -102,12 +102,13 @@ def _run_rows(recipe: Recipe, block: Block, first: int) -> Part:
         try:
             home = read_row(recipe, at, cells)
             year = (_slow_year if recipe.slow else _fast_year)(recipe, home)
+            steps = in_steps(home.weight * year.watts)
         except RowError as error:
             aside += error.reasons
         except InputError as error:
             aside += row_error(recipe, at, [cell.strip() for cell in cells], error).reasons
         else:
-            power += in_steps(home.weight * year.watts)
+            power += steps
             homes.append(home)
             # without its hours
             years.append(replace(year, watts=np.empty(0)))
@@ -125,7 +126,7 @@ def in_steps(watts: Floats) -> Ints:
     Raises
     ------
     InputError
-        More than all the world's power stations give.
+        More than all the world's power stations give, and than whole steps can hold.
     """
     if float(watts.max(initial=0.0)) > MOST_SUM_W:
         raise InputError(Fault("weight", "the homes take more than 4,000 GW", "give smaller weights"))
