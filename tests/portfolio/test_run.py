@@ -253,3 +253,55 @@ def test_memory_goes_with_the_block_not_with_the_table(tmp_path: Path) -> None:
         peak[number] = int(subprocess.run(command, capture_output=True, text=True, check=True).stdout)
     print(f"peak memory {peak[FEWER]} MiB for {FEWER:,} homes, {peak[MORE]} MiB for {MORE:,}")
     assert peak[MORE] - peak[FEWER] < GROWTH_MIB
+
+
+def command_with_processes(path: Path, out: Path, *words: str) -> list[str]:
+    """The command line with two processes."""
+    return [sys.executable, "-m", "costsim.cli", "portfolio", str(path), "-o", str(out), "--processes", "2", *words]
+
+
+def test_processes_give_the_same_bits_as_threads(tmp_path: Path) -> None:
+    path = write(tmp_path / "homes.csv", NAME, [*rows(NAME, 200), BAD])
+    subprocess.run(command_with_processes(path, tmp_path / "far", "--block", "15"), check=True, capture_output=True)
+    run(path, tmp_path / "near", block=15)
+    for name in ("summary.json", "set_aside.csv"):
+        assert (tmp_path / "far" / name).read_bytes() == (tmp_path / "near" / name).read_bytes()
+    for part in sorted((tmp_path / "near").glob("h*/*.parquet")):
+        assert pd.read_parquet(tmp_path / "far" / part.relative_to(tmp_path / "near")).equals(pd.read_parquet(part))
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks for processes in /proc")
+def test_processes_end_with_the_one_that_was_killed(tmp_path: Path) -> None:
+    path, out = write(tmp_path / "homes.csv", NAME, rows(NAME, 3000)), tmp_path / "out"
+    with subprocess.Popen(
+        command_with_processes(path, out, "--block", "20"), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    ) as process:
+        until = time.monotonic() + 60
+        while not list(out.glob("homes/part-*.parquet")) and time.monotonic() < until:
+            time.sleep(0.02)
+        children = children_of(process.pid)
+        process.send_signal(signal.SIGKILL)
+    assert len(children) >= 2
+    until = time.monotonic() + 10
+    while any(map(alive, children)) and time.monotonic() < until:
+        time.sleep(0.05)
+    assert not any(map(alive, children))
+
+
+def stat(pid: int) -> list[str]:
+    """State and parent of a process and more, after its name; nothing where there is none."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()
+    except OSError:
+        return []
+
+
+def children_of(parent: int) -> list[int]:
+    """Processes that a process started."""
+    pids = [int(path.name) for path in Path("/proc").iterdir() if path.name.isdigit()]
+    return [pid for pid in pids if stat(pid)[1:2] == [str(parent)]]
+
+
+def alive(pid: int) -> bool:
+    """Whether a process runs; one that has ended and was not yet collected does not."""
+    return stat(pid)[:1] not in ([], ["Z"], ["X"])
