@@ -120,7 +120,7 @@ def _grid(summary: Mapping[str, Any], options: Sequence[Mapping[str, Any]]) -> s
                 NONE if mean is None else f"{mean:,.1f} kW",
             ]
         )
-    table = text_table(["electricity of all homes", "highest hour", "at", "mean over peak hours"], rows)
+    table = text_table(["electricity for heat, all homes", "highest hour", "at", "mean over peak hours"], rows)
     return f"{table}\nPeak hours: {summary['peak_hours']}."
 
 

@@ -86,11 +86,11 @@ def read_row(recipe: Recipe, number: int, cells: Sequence[str]) -> Home:
         With every cell that cannot be used.
     """
     layout = recipe.layout
-    if len(cells) != len(layout.headings):
-        reason = f"the row has {len(cells)} cells, but the heading has {len(layout.headings)}"
-        raise RowError([Aside(number, _shown(cells[0]) if cells else "", "", "", reason)])
+    reason = _misshapen(layout, cells)
+    if reason:
+        raise RowError([Aside(number, "", "", _shown(" ".join(cells).replace("\n", " ")), reason)])
     cells = [cell.strip() for cell in cells]
-    reasons = list(_plain_faults(layout, cells))
+    reasons = _plain_faults(layout, cells)
     if reasons:
         raise RowError([Aside(number, _shown(cells[layout.home]), *reason) for reason in reasons])
     texts = [cells[at] for at, _ in layout.columns]
@@ -102,15 +102,26 @@ def read_row(recipe: Recipe, number: int, cells: Sequence[str]) -> Home:
     return Home(number, cells[layout.home], weight, case, prices)
 
 
+def _misshapen(layout: Layout, cells: Sequence[str]) -> str:
+    """What is wrong with the row as a whole; empty where nothing is."""
+    if any("\n" in cell for cell in cells):
+        return "a cell holds a line break; a quotation mark may not be closed, and the rows after it lie in this cell"
+    if len(cells) != len(layout.headings):
+        return f"the row has {len(cells)} cells, but the heading has {len(layout.headings)}"
+    return ""
+
+
 def row_error(recipe: Recipe, number: int, cells: Sequence[str], error: InputError) -> RowError:
     """Say of each fault in which column it stands; one that no column alone makes keeps its key path."""
     layout = recipe.layout
     at = {column.key: (column.heading, _shown(cells[place])) for place, column in layout.columns}
     home = _shown(cells[layout.home])
+    # what stands in no column follows from what does, such as a price that a faulty source no longer uses
+    faults = [fault for fault in error.faults if fault.field in at] or error.faults
     return RowError(
         [
             Aside(number, home, *at.get(fault.field, (fault.field, "")), f"{fault.problem}; {fault.remedy}")
-            for fault in error.faults
+            for fault in faults
         ]
     )
 

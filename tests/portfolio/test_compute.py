@@ -8,10 +8,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 from cases import demo, study
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from portfolio.tables import HEADINGS, recipe_for, rows, run_block, whole, write
 
+from costsim import load_weather, read_study
 from costsim.case import case_from
+from costsim.portfolio.columns import read_layout
 from costsim.portfolio.compute import STEP_W
+from costsim.portfolio.homes import Block
+from costsim.portfolio.recipe import prepare
 from costsim.sources import KINDS
 
 STUDIES = sorted(HEADINGS)
@@ -178,9 +184,10 @@ BAD = {
     '"h","7,6",17': ("house.design_heat_loss [kW]", "7,6", "write a point"),
     "i,7,40": ("house.balance_point [degC]", "40", "must be at most"),
     "j,7,25": ("house", "", "balance_point is warmer than indoor"),
-    "k,7": ("", "", "the row has 2 cells, but the heading has 3"),
-    "l,7,17,9": ("", "", "the row has 4 cells"),
+    "k,7": ("", "k 7", "the row has 2 cells, but the heading has 3"),
+    "l,7,17,9": ("", "l 7 17 9", "the row has 4 cells"),
     ",7,17": ("home", "", "is empty"),
+    'm,"7\n8",17': ("", "m 7 8 17", "a quotation mark may not be closed"),
 }
 
 
@@ -216,3 +223,32 @@ def test_a_house_that_does_not_fit_the_place_is_set_aside(tmp_path: Path) -> Non
     part = run_block(recipe, block)
     assert part.homes == ("b",)
     assert "must be below the indoor one" in part.aside[0].reason
+
+
+def test_faults_of_a_study_of_its_own_name_their_columns(tmp_path: Path) -> None:
+    lines = [
+        "home,option[1].rule,option[2].source[1].output [kW],option[3].source[1].efficiency [%]",
+        "a,cheapest_now,5,90",
+        "b,dearest,-1,900",
+        "c,fixed,1,40",
+    ]
+    recipe, (block,) = recipe_for("lantern_cottage", table(tmp_path / "homes.csv", lines))
+    part = run_block(recipe, block)
+    assert part.homes == ("a", "c")
+    assert [(one.column, one.value) for one in part.aside] == [
+        ("option[1].rule", "dearest"), ("option[2].source[1].output [kW]", "-1"), ("option[3].source[1].efficiency [%]", "900")
+    ]  # fmt: skip
+    assert "is not a rule" in part.aside[0].reason
+
+
+@given(st.lists(st.text(max_size=12), min_size=5, max_size=5))
+@settings(max_examples=200, deadline=None)
+def test_no_row_ends_in_a_traceback(cells: list[str]) -> None:
+    part = run_block(ANY, Block(0, 0, (tuple(cells), ("good", "1", "7", "17", "21"))), threads=1)
+    assert part.homes[-1] == "good"
+    assert len(part.homes) + len({one.row for one in part.aside}) == 2
+    assert all(one.reason for one in part.aside)
+
+
+CASE = read_study("lantern_cottage")
+ANY = prepare(CASE, load_weather(CASE), read_layout(PLAIN[0].split(","), CASE, "homes.csv"))
