@@ -23,7 +23,7 @@ _HEADING = re.compile(r"(?P<path>\w+(?:\[\d+\])?(?:\.\w+(?:\[\d+\])?)*)\s*(?:\[(
 _PART = re.compile(r"(\w+)(?:\[(\d+)\])?")
 _TABLES = ("house", "floor", "tank", "prices", "option")
 _PLACE = ("place.design_outdoor", "place.altitude")
-_NO_EFFECT = ("name", "kind", "price", "fuel", "first_cost", "rebate", "upkeep", "replacement", "replacement_year")
+_NO_EFFECT = ("name", "kind", "fuel", "first_cost", "rebate", "upkeep", "replacement", "replacement_year")
 RIVALS = {
     "house.design_heat_loss": "house.heat_loss_per_area",
     "house.heat_loss_per_area": "house.design_heat_loss",
@@ -184,7 +184,8 @@ def _field(key: str, path: Path, case: Case, file: str) -> FieldInfo:
     if path[0] not in _TABLES and key not in _PLACE:
         tables = ", ".join((*_TABLES, *_PLACE))
         raise InputError(Fault(key, "cannot differ from home to home", f"use a key of {tables}", file))
-    if path[-1] in _NO_EFFECT or len(path) < 2:
+    bills_it = path[0] == "option" and path[-1] == "price"  # of a demand charge it is an amount of money
+    if path[-1] in _NO_EFFECT or bills_it or len(path) < 2:
         raise InputError(Fault(key, "does not change what a year takes and costs", "take the column out", file))
     node: Any = case
     for at, part in enumerate(path[:-1]):

@@ -102,9 +102,14 @@ def test_tariffs_with_periods_blocks_minimum_and_tax(tmp_path: Path) -> None:
 def test_demand_charges_and_other_columns_go_the_long_way_and_say_so(tmp_path: Path) -> None:
     data = demo("net_loft")
     data["prices"]["electricity"]["demand"] = [{"price": "9 $/kW"}]
-    lines = ["home,tank.volume [gal],option[2].source[2].output [kW],floor.pump.speed [%]", "a,80,20,70", "b,300,9,100"]
+    lines = [
+        "home,tank.volume [gal],option[2].source[2].output [kW],floor.pump.speed [%],prices.electricity.demand[1].price [$/kW]",
+        "a,80,20,70,9",
+        "b,300,9,100,12",
+    ]
     recipe, (block,) = recipe_for(case_from(data), table(tmp_path / "homes.csv", lines))
-    assert recipe.slow == ("tank.volume", "option[2].source[2].output", "floor.pump.speed", "prices.electricity.demand")
+    keys = ("tank.volume", "option[2].source[2].output", "floor.pump.speed", "prices.electricity.demand[1].price")
+    assert recipe.slow == (*keys, "prices.electricity.demand")
     check(recipe, block, run_block(recipe, block))
 
 

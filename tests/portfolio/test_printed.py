@@ -75,3 +75,11 @@ def test_a_terminal_sees_the_homes_being_done(tmp_path: Path) -> None:
     os.close(reader)
     assert "10 homes" in seen
     assert "20 homes" in seen
+
+
+def test_homes_without_weight_have_no_shares(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table = tmp_path / "homes.csv"
+    table.write_text("home,weight,house.design_heat_loss [kW]\na,0,7\n", encoding="utf-8")
+    assert main(["portfolio", str(table), "-o", str(tmp_path / "out")]) == 0
+    gas = next(x for x in capsys.readouterr().out.splitlines() if x.startswith("Natural gas"))
+    assert gas.split()[2:] == ["–"] * 7
