@@ -153,20 +153,19 @@ def open_store(folder: str | Path, facts: Mapping[str, Any], options: Sequence[s
         raise InputError(
             Fault("", f"cannot be used ({error.strerror})", "name a folder that may be written to", str(folder))
         ) from None
-    known = _known(path / "run.json")
-    parts = any((path / "homes").glob("part-*.parquet"))
-    if (known or parts) and known.get("fingerprint") != mark:
-        differs = [key for key, value in facts.items() if known.get(key) != value] if known else ["run.json"]
-        raise InputError(
-            Fault(
-                "run.json",
-                f"holds another run: {', '.join(differs)} differ" + ("s" if len(differs) == 1 else ""),
-                "name another folder, or delete this one",
-                str(folder),
-            )
-        )
+    _refuse_another_run(path, facts, mark)
     write_text(path / "run.json", json.dumps({"fingerprint": mark, **facts}, indent=2, ensure_ascii=False) + "\n")
     return Store(path, mark, tuple(options), tuple(columns))
+
+
+def _refuse_another_run(path: Path, facts: Mapping[str, Any], mark: str) -> None:
+    known = _known(path / "run.json")
+    parts = any((path / "homes").glob("part-*.parquet"))
+    if known.get("fingerprint") == mark or not (known or parts):
+        return
+    differs = [key for key, value in facts.items() if known.get(key) != value] if known else ["run.json"]
+    problem = f"holds another run: {', '.join(differs)} differ{'s' if len(differs) == 1 else ''}"
+    raise InputError(Fault("run.json", problem, "name another folder, or delete this one", str(path)))
 
 
 def _known(path: Path) -> dict[str, Any]:

@@ -83,29 +83,15 @@ def summarise(recipe: Recipe, store: Store, numbers: Sequence[int], peak: PeakHo
         Plain data. Shares, means and quantiles go by weight; nothing depends on the order of homes.
     """
     weights = store.read(["weight"], numbers)[0]
-    aside = {one.row for one in store.aside(numbers)}
-    totals = _totals(recipe, store, numbers, weights)
-    cost, short, hours = (_of_options(recipe, store, numbers, one) for one in (COST, SHORT, SHORT_HOURS))
-    cold = hours > WARM_HOURS
-    won, warm = _winners(cost, weights), _winners(np.where(cold, np.inf, cost), weights)
-    options = [
-        {
-            "name": ready.option.name,
-            "cost": _spread(cost[i], weights),
-            "short_kwh": _spread(short[i], weights),
-            "homes_short_share": _share(cold[i], weights),
-            "cheapest_share": won[i],
-            "cheapest_warm_share": warm[i],
-            "totals": {name: totals[name] for name in _columns(recipe, ready)},
-            **_at_once(recipe, power_w[i], peak),
-        }
-        for i, ready in enumerate(recipe.options)
-    ]
+    cost = _of_options(recipe, store, numbers, COST)
+    options = _options(recipe, store, numbers, weights, cost)
+    for one, watts in zip(options, power_w, strict=True):
+        one |= _at_once(recipe, watts, peak)
     return {
         "study": recipe.case.title,
         "currency": recipe.case.currency,
         "homes": len(weights),
-        "homes_set_aside": len(aside),
+        "homes_set_aside": len({one.row for one in store.aside(numbers)}),
         "weight": math.fsum(weights),
         "quantiles": list(SHARES),
         "peak_hours": peak.text,
@@ -114,6 +100,28 @@ def summarise(recipe: Recipe, store: Store, numbers: Sequence[int], peak: PeakHo
         "options": options,
         "pairs": [_pair(recipe, cost, weights, i, j) for i, j in combinations(range(len(options)), 2)],
     }
+
+
+def _options(
+    recipe: Recipe, store: Store, numbers: Sequence[int], weights: Floats, cost: Floats
+) -> list[dict[str, Any]]:
+    """Cost, shortfall, wins and totals of each option."""
+    totals = _totals(recipe, store, numbers, weights)
+    short, hours = (_of_options(recipe, store, numbers, one) for one in (SHORT, SHORT_HOURS))
+    cold = hours > WARM_HOURS
+    won, warm = _winners(cost, weights), _winners(np.where(cold, np.inf, cost), weights)
+    return [
+        {
+            "name": ready.option.name,
+            "cost": _spread(cost[i], weights),
+            "short_kwh": _spread(short[i], weights),
+            "homes_short_share": _share(cold[i], weights),
+            "cheapest_share": won[i],
+            "cheapest_warm_share": warm[i],
+            "totals": {name: totals[name] for name in _columns(recipe, ready)},
+        }
+        for i, ready in enumerate(recipe.options)
+    ]
 
 
 def _columns(recipe: Recipe, ready: Ready) -> list[str]:
