@@ -83,11 +83,21 @@ class Measured:
         if isinstance(value, int | float):
             raise _fault(f"{value:g} is a bare number", f'write it with its unit, such as "{self.sample}"')
         try:
-            quantity = self._open(value) if self.dimension in OPEN else parse(value, self.dimension)
+            quantity = self.quantity(value)
         except UnitError as error:
             raise _fault(str(error), f'write it like "{self.sample}"') from None
         self._check_limits(value, quantity.value)
         return quantity if self.dimension in OPEN else quantity.value
+
+    def quantity(self, text: str) -> Quantity:
+        """Read text against the dimension alone, without limits.
+
+        Raises
+        ------
+        UnitError
+            It is not a quantity of this dimension.
+        """
+        return self._open(text) if self.dimension in OPEN else parse(text, self.dimension)
 
     def _open(self, text: str) -> Quantity:
         """Read what may be per energy, volume or mass."""

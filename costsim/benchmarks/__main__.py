@@ -23,6 +23,10 @@ from costsim.engine.batch import price_many
 from costsim.engine.best import controller_gap
 from costsim.engine.lower import Plant, lower_common, lower_option
 from costsim.engine.run import simulate_option
+from costsim.portfolio.columns import read_layout
+from costsim.portfolio.compute import run_block
+from costsim.portfolio.homes import Block
+from costsim.portfolio.recipe import prepare
 from costsim.tables import text_table
 
 REFERENCE = Path(__file__).parents[2] / "tests" / "reference" / "dispatcher.py"
@@ -124,6 +128,21 @@ def draw_rows() -> list[list[str]]:
     ]
 
 
+def portfolio_rows(homes: int = 256) -> list[list[str]]:
+    """Homes a second of each built-in study, load and warmth differing from home to home."""
+    rng, rows = np.random.default_rng(1), []
+    for name in ("lantern_cottage", "net_loft", "valley_row"):
+        case = read_study(name)
+        load, indoor = case.house.design_load_w / 1e3, case.house.indoor_c
+        layout = read_layout(["home", "house.design_heat_loss [kW]", "house.balance_point [degC]"], case, "homes")
+        recipe = prepare(case, load_weather(case), layout)
+        cells = [(f"{i}", f"{load * rng.uniform(0.5, 1.5)}", f"{indoor - rng.uniform(1, 6)}") for i in range(homes)]
+        block = Block(0, 0, tuple(cells))
+        took = [median_ms(partial(run_block, recipe, block, threads), 3) for threads in (1, 2)]
+        rows.append([f"{name}, {len(case.options)} options", *(f"{homes / ms * 1e3:.0f}" for ms in took)])
+    return rows
+
+
 def start_rows() -> list[list[str]]:
     """Start-up and imports, each in a new process."""
 
@@ -154,6 +173,7 @@ def main() -> None:
     print(text_table(["kernel", "median", "times"], kernel_rows()) + "\n")
     print(text_table(["study", "median"], study_rows()) + "\n")
     print(text_table(["doubt", "median", "ratio"], draw_rows()) + "\n")
+    print(text_table(["many homes, homes a second", "one thread", "two"], portfolio_rows()) + "\n")
     print(text_table(["start, each in a new process", "median", "of pandas"], start_rows()))
 
 

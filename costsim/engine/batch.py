@@ -66,21 +66,21 @@ def run_many(
     """
     draws, count = len(loss_w_k), len(plant.offers)
     keys = (*(offer.price_key for offer in plant.offers), ELECTRICITY)
-    shares = _shares(common, keys)
+    shares = tariff_shares(common, keys)
     sums, energy = np.empty((draws, k.SUMS)), np.empty((draws, count + 1, 12, shares.shape[1]))
     pairs = np.column_stack([loss_w_k, shift_k])
     per_input = np.ascontiguousarray(np.stack([offer.heat_per_input for offer in plant.offers]))
     degrees = common.balance_c - common.weather.outdoor_c
     meters, payers = _meters(common, keys)
     peaks = np.empty((draws, len(meters), 12))
-    no_hours, no_kept = np.empty((k.RESULTS, 0)), np.empty((3, count, 0))
+    no_hours, no_kept, no_power = np.empty((k.RESULTS, 0)), np.empty((3, count, 0)), np.empty(0)
 
     def work(first: int) -> None:
         part = slice(first, first + CHUNK)
         k.dispatch(
             plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, degrees, per_input, shares,
             common.calendar.month, pairs[part], efficiency[part], sums[part], energy[part], meters, payers, peaks[part],
-            no_hours, no_kept,
+            no_hours, no_kept, no_power,
         )  # fmt: skip
 
     starts = range(0, draws, CHUNK)
@@ -120,7 +120,7 @@ def _meters(common: Common, keys: tuple[str, ...]) -> tuple[Floats, Floats]:
     return meters, payers
 
 
-def _shares(common: Common, keys: tuple[str, ...]) -> Floats:
+def tariff_shares(common: Common, keys: tuple[str, ...]) -> Floats:
     """Periods of each source's tariff, filled up to the longest list (sources + 1, periods, n)."""
     n = common.weather.n_hours
     found = [

@@ -290,7 +290,9 @@ def price_month_period(
     """
     if tariff.demand and peaks_w is None:
         raise ValueError("a demand charge cannot be priced from monthly sums alone: give the peaks too")
-    used = energy_j[:, :, :-1] @ np.array([period.price_per_j for period in tariff.periods])
+    used = np.zeros(energy_j.shape[:2])
+    for i, period in enumerate(tariff.periods):  # in order, so that a year costs the same among few others or many
+        used += energy_j[:, :, i] * period.price_per_j
     for month in range(12):
         used[:, month] += _outside_periods(tariff, month + 1, energy_j[:, month, -1])
     factor = np.broadcast_to(np.asarray(price_factor, dtype=float), _scenarios(energy_j, price_factor))
