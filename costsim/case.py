@@ -294,7 +294,10 @@ def case_from(data: Mapping[str, Any], *, file: str = "", folder: Path | None = 
         raise InputError(faults)
     case._typed, case._file, case._folder = dict(data), file, folder
     if case.house.other_electricity_hours:
-        case._meter_j = read_meter((folder or Path()) / case.house.other_electricity_hours)
+        if folder is None:
+            remedy = "run the study from its file, or give the year's total as other_electricity"
+            raise InputError(Fault("house.other_electricity_hours", "has no folder to lie in here", remedy, file))
+        case._meter_j = read_meter(folder / case.house.other_electricity_hours)
     return case
 
 
