@@ -88,12 +88,13 @@ def test_the_json_contract_is_the_one_written_down() -> None:
     case = read_study("net_loft")
     data = as_json(simulate(case, load_weather(case)))
     rows = dict(
-        re.findall(r"^\| (top|`[a-z]+(?:\[\])?`) \| (.*) \|$", DEVELOPERS.split("## The JSON")[1], re.MULTILINE)
+        re.findall(r"^\| (top|`[a-z_]+(?:\[\])?`) \| (.*) \|$", DEVELOPERS.split("## The JSON")[1], re.MULTILINE)
     )
     shown = {where.strip("`"): re.findall(r"`([a-z0-9_]+)`", keys) for where, keys in rows.items()}
     assert shown["top"] == list(data)
     assert shown["options[]"] == list(data["options"][0])
     assert shown["sources[]"] == list(data["options"][0]["sources"][0])
+    assert shown["design_load"] == [*data["design_load"], *data["design_load"]["routes"][0]]
     assert shown["assumptions[]"] == list(data["assumptions"][0])
     assert shown["weather"] == list(data["weather"])
 

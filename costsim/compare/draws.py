@@ -69,7 +69,7 @@ def price_name(key: str) -> str:
 def load_spread(case: Case) -> float:
     """Standard deviation of the design load: as typed, else from the band of the route it was found by."""
     settings = case.doubt
-    return settings.load_share if settings.load_share is not None else case.house.design_load_route[1] / BAND_SIGMAS
+    return settings.load_share if settings.load_share is not None else case.house.load_band_share / BAND_SIGMAS
 
 
 def price_spread(case: Case, key: str) -> float:

@@ -9,9 +9,10 @@ from typing import Any
 import streamlit as st
 from pydantic import BaseModel
 
-from costsim.case import Case, House, Option, Place
+from costsim.case import Case, Option, Place
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, file_key
+from costsim.house import House
 from costsim.plant import Floor, Loops, Pump, Tank
 from costsim.prices import Price
 from costsim.rules import RULES
@@ -30,7 +31,7 @@ def draw_form(faults: list[Fault], hides: Sequence[str] = ()) -> None:
         by_key.setdefault(fault.field, []).append(fault)
     _weather_choice()
     with st.expander("House and place", expanded=True):
-        _fields(("house",), House, by_key, hide=("setback",))
+        _fields(("house",), House, by_key, hide=("setback", "surface", "air", "room"))
         _fields(("place",), Place, by_key, hide=("weather",))
     if "water" not in hides and ("floor" in state.typed() or "tank" in state.typed()):
         with st.expander("Floor and tank"):

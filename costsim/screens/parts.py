@@ -29,7 +29,7 @@ def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.markdown(
             f"Heat wanted in an hour = heat loss per degree × (balance point − outdoor temperature), where that is above zero.  \n"
             f"Heat loss per degree = design heat loss ÷ (indoor − outdoor design temperature) = "
-            f"{show(result.design_load_w, 'power', system)} ÷ "
+            f"{show(result.route.load_w, 'power', system)} ÷ "
             f"({show(case.house.indoor_c, 'temperature', system)} − {show(result.design_outdoor_c, 'temperature', system)}) = "
             f"{show(result.loss_w_k, 'heat_loss_rate', system)}.  \n"
             f"Summed over the year: {result.degree_hours_k_h:,.0f} K·h below the balance point.  \n"
@@ -44,7 +44,7 @@ def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
     chart(charts.monthly_chart(result, option, system), "months")
     chart(charts.duration_chart(option, system), "duration")
     look = _closer(case, weather, option.name)
-    chart(charts.capacity_chart(look, result.design_load_w, system), "capacity")
+    chart(charts.capacity_chart(look, result.route.load_w, system), "capacity")
     for source in look.sources:
         for why, watts in source.derates:
             st.text(f"{source.name} loses {show(watts, 'power', system)} to {why}")

@@ -8,6 +8,7 @@ from costsim import charts
 from costsim.case import Case
 from costsim.compare.closer import look_closer
 from costsim.engine.lower import lower_common
+from costsim.printed import route_rows
 from costsim.printed_cold import loop_rows
 from costsim.result import Result
 from costsim.screens.board import chart, part, table
@@ -18,12 +19,14 @@ from costsim.weather import Weather
 @part("What the house needs")
 def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Design load with its band, demand over the temperature, and what the floor can give."""
-    route, band = result.design_load_route
-    low, high = (show(result.design_load_w * (1.0 + sign * band), "power", system) for sign in (-1, 1))
+    route = result.route
+    low, high = (show(route.load_w * (1.0 + sign * route.band), "power", system) for sign in (-1, 1))
     st.text(
         f"On a design day ({show(result.design_outdoor_c, 'temperature', system)} outside) the house loses"
-        f" {show(result.design_load_w, 'power', system)}: {route}, so it may be {low} to {high}."
+        f" {show(route.load_w, 'power', system)}: {route.words}, so it may be {low} to {high}."
     )
+    if len(result.load_routes) > 1:
+        table(*route_rows(result, system))
     st.text(f"Outdoor design temperature: {result.design_outdoor_source}.")
     st.text(
         f"Each degree colder costs {show(result.loss_w_k, 'heat_loss_rate', system)}."
