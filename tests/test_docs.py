@@ -46,9 +46,9 @@ def test_the_readme_opens_with_the_job_and_a_picture() -> None:
 @pytest.mark.parametrize("line", commands(README))
 def test_every_command_of_the_readme_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys) -> None:
     monkeypatch.chdir(tmp_path)
-    for block, name in zip(
-        re.findall(r"```toml\n(.*?)```", README, re.DOTALL), re.findall(r"`([a-z_]+\.toml)`", README), strict=False
-    ):
+    blocks = re.findall(r"```(?:toml|csv)\n(.*?)```", README, re.DOTALL)
+    names = re.findall(r"as\s`([a-z_]+\.(?:toml|csv))`", README)
+    for block, name in zip(blocks, names, strict=True):
         (tmp_path / name).write_text(block, encoding="utf-8")
     assert main(shlex.split(line)[1:]) == 0
     assert capsys.readouterr().out

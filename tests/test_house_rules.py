@@ -36,8 +36,9 @@ LAYERS = [
     ["tables"],
     ["charts", "answer"],
     ["headline"],
-    ["printed", "printed_cold", "printed_doubt", "printed_portfolio", "report"],
-    ["screens", "cli", "benchmarks"],
+    ["printed", "printed_cold", "printed_doubt", "printed_weather", "printed_portfolio", "report"],
+    ["commands"],
+    ["screens", "cli_weather", "cli", "benchmarks"],
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY_IN = {

@@ -10,10 +10,12 @@ from costsim.compare.closer import look_closer
 from costsim.engine.lower import lower_common
 from costsim.printed import route_rows
 from costsim.printed_cold import loop_rows
+from costsim.printed_weather import weather_lines
 from costsim.result import Result
 from costsim.screens.board import chart, part, table
 from costsim.units import show
 from costsim.weather import Weather
+from costsim.weather.report import report
 
 
 @part("What the house needs")
@@ -33,6 +35,9 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
         f" In this year the house wants {show(result.options[0].demand_j, 'heat', system)}."
     )
     chart(charts.demand_chart(result, weather, lower_common(case, weather).demand_w, system), "demand")
+    with st.expander("The weather file"):
+        for line in weather_lines(report(weather), system):
+            st.text(line)
     if case.floor is not None:
         st.markdown("**What the floor can give**")
         table(*loop_rows(look_closer(case, weather), system))
