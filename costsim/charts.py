@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 import numpy as np
 import plotly.graph_objects as go
@@ -287,6 +288,24 @@ def metre_chart(steps: Sequence[Metre], currency: str, system: str) -> go.Figure
         yaxis2=_right(f"{currency} a year"),
         margin={"r": 64},
     )
+    return figure
+
+
+def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
+    """Draw what a year costs the homes: from the cheapest twentieth to the dearest, the middle marked."""
+    options = [one for one in summary["options"] if one["cost"]["quantiles"]]
+    figure = _figure("A year's cost among all homes", f"{summary['currency']} a year", "", 140 + 60 * len(options))
+    for at, one in enumerate(options):
+        low, first, middle, third, high = one["cost"]["quantiles"]
+        for width, (a, b) in ((0.25, (low, high)), (0.6, (first, third))):
+            bar = _bar(one["name"], [], [], at)
+            bar.update(y=[one["name"]], base=[a], x=[b - a], orientation="h", width=[width], showlegend=False)
+            figure.add_trace(bar)
+        figure.add_trace(
+            go.Scatter(x=[middle], y=[one["name"]], mode="markers", marker=MIDDLE, name="middle", showlegend=False)
+        )
+    figure.update_layout(barmode="overlay", hovermode="closest")
+    figure.update_yaxes(autorange="reversed", automargin=True)
     return figure
 
 

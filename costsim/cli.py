@@ -256,6 +256,10 @@ def dashboard(arguments: argparse.Namespace) -> None:
         "server.port": arguments.port,
         "browser.gatherUsageStats": "false",
         "server.maxUploadSize": 50,
+        "theme.light.primaryColor": "#00537f",
+        "theme.light.textColor": "#101010",
+        "theme.dark.primaryColor": "#7cc4f5",
+        "theme.dark.textColor": "#fafafa",
     }
     sys.argv = ["streamlit", "run", str(script), *(f"--{key}={value}" for key, value in options.items())]
     sys.exit(streamlit_cli.main())

@@ -10,6 +10,7 @@ from costsim.tables import money, text_table
 
 MOST_PAIRS = 15
 NONE = "–"
+Table = tuple[list[str], list[list[str]]]
 
 
 class Homes:
@@ -43,10 +44,9 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
     folder : str
         Where the results stand.
     """
-    options = summary["options"]
     parts = [_head(summary, folder)]
     if summary["homes"]:
-        parts += [_costs(summary, options), _short(summary, options), _grid(summary, options)]
+        parts += [_costs(summary), text_table(*short_rows(summary)), _grid(summary)]
         parts += [_pairs(summary)] if summary["pairs"] else []
     parts.append(
         f"In {folder}: homes/ every home and option, hours.parquet the electricity of all homes hour by hour,\n"
@@ -82,8 +82,9 @@ def _five(spread: Mapping[str, Any], write: Any) -> list[str]:
     return [NONE] * 5 if found is None else [write(value) for value in found]
 
 
-def _costs(summary: Mapping[str, Any], options: Sequence[Mapping[str, Any]]) -> str:
-    coin = summary["currency"]
+def cost_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of what a year costs the homes."""
+    coin, options = summary["currency"], summary["options"]
     rows = [
         [
             one["name"],
@@ -93,24 +94,30 @@ def _costs(summary: Mapping[str, Any], options: Sequence[Mapping[str, Any]]) -> 
         ]
         for one in options
     ]
-    headings = ["a year's cost", *_headings(summary), "cheapest for", "and warm"]
+    return ["a year's cost", *_headings(summary), "cheapest for", "and warm"], rows
+
+
+def _costs(summary: Mapping[str, Any]) -> str:
     most = summary["warm_at_most_hours_short"]
     note = f"Warm is a home short in at most {most} hours; homes that no option keeps warm count for none."
-    return f"{text_table(headings, rows)}\n{note}"
+    return f"{text_table(*cost_rows(summary))}\n{note}"
 
 
-def _short(summary: Mapping[str, Any], options: Sequence[Mapping[str, Any]]) -> str:
+def short_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of who is cold."""
+    options = summary["options"]
     rows = [
         [one["name"], *_five(one["short_kwh"], lambda value: f"{value:,.0f}"), _percent(one["homes_short_share"])]
         for one in options
     ]
     most = summary["warm_at_most_hours_short"]
-    return text_table(["kWh short in a year", *_headings(summary), f"homes short over {most} h"], rows)
+    return ["kWh short in a year", *_headings(summary), f"homes short over {most} h"], rows
 
 
-def _grid(summary: Mapping[str, Any], options: Sequence[Mapping[str, Any]]) -> str:
+def grid_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of what the grid sees."""
     rows = []
-    for one in options:
+    for one in summary["options"]:
         mean = one["peak_hours_mean_kw"]
         rows.append(
             [
@@ -120,11 +127,15 @@ def _grid(summary: Mapping[str, Any], options: Sequence[Mapping[str, Any]]) -> s
                 NONE if mean is None else f"{mean:,.1f} kW",
             ]
         )
-    table = text_table(["electricity for heat, all homes", "highest hour", "at", "mean over peak hours"], rows)
-    return f"{table}\nPeak hours: {summary['peak_hours']}."
+    return ["electricity for heat, all homes", "highest hour", "at", "mean over peak hours"], rows
 
 
-def _pairs(summary: Mapping[str, Any]) -> str:
+def _grid(summary: Mapping[str, Any]) -> str:
+    return f"{text_table(*grid_rows(summary))}\nPeak hours: {summary['peak_hours']}."
+
+
+def pair_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of who wins and who loses when one option takes the place of another."""
     coin, pairs = summary["currency"], summary["pairs"]
     rows = [
         [
@@ -134,6 +145,24 @@ def _pairs(summary: Mapping[str, Any]) -> str:
         ]
         for one in pairs[:MOST_PAIRS]
     ]
-    text = text_table(["costs more by", *_headings(summary), "cheaper for"], rows)
-    left = len(pairs) - MOST_PAIRS
+    return ["costs more by", *_headings(summary), "cheaper for"], rows
+
+
+def shift_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of the electricity that moves out of the peak hours, and what comes back elsewhere."""
+    rows = [
+        [
+            f"{one['second']} rather than {one['first']}",
+            f"{one['peak_hours_less_kwh']:,.0f} kWh",
+            f"{one['other_hours_more_kwh']:,.0f} kWh",
+            f"{one['other_hours_most_more_kw']:,.1f} kW",
+        ]
+        for one in summary["pairs"][:MOST_PAIRS]
+    ]
+    return ["electricity of all homes", "less in peak hours", "more in all others", "most more in one hour"], rows
+
+
+def _pairs(summary: Mapping[str, Any]) -> str:
+    text = f"{text_table(*pair_rows(summary))}\n\n{text_table(*shift_rows(summary))}"
+    left = len(summary["pairs"]) - MOST_PAIRS
     return text + (f"\n{left} more pairs stand in summary.json." if left > 0 else "")

@@ -183,6 +183,24 @@ def _number_and_unit(text: str) -> tuple[float, str]:
     return value, f"{prefix}{'' if rest.startswith('/') or not rest else ' '}{rest}" if prefix else rest
 
 
+def with_currency(text: str, currency: str) -> str:
+    """Write an amount of money in another currency's sign; nothing is converted, and what is no money stays.
+
+    Examples
+    --------
+    >>> with_currency("0.128 $/kWh", "€"), with_currency("$14/month", "CAD"), with_currency("9 kW", "€")
+    ('0.128 €/kWh', '14 CAD/month', '9 kW')
+    """
+    try:
+        if not read_quantity(text).currency:
+            return text
+    except UnitError:
+        return text
+    text = re.sub(r"^\s*([$€£])\s*([-+\d.]+)", r"\2 \1", text)
+    names = sorted(CURRENCIES, key=len, reverse=True)
+    return re.sub("|".join(re.escape(name) for name in names), currency, text, count=1)
+
+
 def split_text(text: str) -> tuple[float | None, str]:
     """Split what was typed into its number and its unit; no number where there is none.
 

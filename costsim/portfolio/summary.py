@@ -98,7 +98,10 @@ def summarise(recipe: Recipe, store: Store, numbers: Sequence[int], peak: PeakHo
         "warm_at_most_hours_short": WARM_HOURS,
         "computed_one_by_one_because_of": list(recipe.slow),
         "options": options,
-        "pairs": [_pair(recipe, cost, weights, i, j) for i, j in combinations(range(len(options)), 2)],
+        "pairs": [
+            _pair(recipe, cost, weights, i, j) | _shifted(power_w[i], power_w[j], peak)
+            for i, j in combinations(range(len(options)), 2)
+        ],
     }
 
 
@@ -174,6 +177,16 @@ def _pair(recipe: Recipe, cost: Floats, weights: Floats, i: int, j: int) -> dict
         "second": second,
         "second_costs_more_by": _spread(cost[j] - cost[i], weights),
         "second_is_cheaper_share": _share(cost[j] < cost[i], weights),
+    }
+
+
+def _shifted(first_w: Floats, second_w: Floats, peak: PeakHours) -> dict[str, float]:
+    """Electricity that the second option takes less in the peak hours, and more in all others, by all homes."""
+    less_w, elsewhere = (first_w - second_w) * peak.share, (second_w - first_w) * (1.0 - peak.share)
+    return {
+        "peak_hours_less_kwh": math.fsum(less_w) / 1e3,
+        "other_hours_more_kwh": math.fsum(elsewhere) / 1e3,
+        "other_hours_most_more_kw": max(0.0, float(elsewhere.max())) / 1e3,
     }
 
 

@@ -40,3 +40,10 @@ def pick(result: Result) -> OptionResult:
     names = [option.name for option in result.options]
     chosen = st.radio("Which option", names, horizontal=True, key="option", format_func=literal)
     return result.option(chosen) if chosen in names else result.options[0]
+
+
+def explain(lines: Sequence[str]) -> None:
+    """Let the figures of a part be opened to formula, inputs and source."""
+    with st.expander("How these figures are made"):
+        for line in lines:
+            st.text(line)

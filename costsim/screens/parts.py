@@ -14,10 +14,13 @@ from costsim.headline import percent
 from costsim.printed_cold import failure_lines
 from costsim.printed_doubt import ladder_rows, swing_rows, winter_rows
 from costsim.result import CAUSES, Result
-from costsim.screens.board import chart, part, pick, table
+from costsim.screens.board import chart, explain, part, pick, table
+from costsim.screens.how import how_cold, how_cost, how_heat, how_sure
 from costsim.tables import bill_rows, season_rows, shortfall_rows
 from costsim.units import show
 from costsim.weather import Weather
+
+DRAWING = "Drawing loads, prices and winters …"
 
 
 @part("Cost of a year")
@@ -25,16 +28,7 @@ def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Season table and cost chart."""
     table(*season_rows(result, system))
     chart(charts.cost_chart(result), "cost")
-    with st.expander("How these figures are made"):
-        st.markdown(
-            f"Heat wanted in an hour = heat loss per degree × (balance point − outdoor temperature), where that is above zero.  \n"
-            f"Heat loss per degree = design heat loss ÷ (indoor − outdoor design temperature) = "
-            f"{show(result.route.load_w, 'power', system)} ÷ "
-            f"({show(case.house.indoor_c, 'temperature', system)} − {show(result.design_outdoor_c, 'temperature', system)}) = "
-            f"{show(result.loss_w_k, 'heat_loss_rate', system)}.  \n"
-            f"Summed over the year: {result.degree_hours_k_h:,.0f} K·h below the balance point.  \n"
-            f"Bought = heat ÷ efficiency. Energy cost = bought × price of its hour; every line stands under *The bill*."
-        )
+    explain(how_cost(case, result, system))
 
 
 @part("Where the heat comes from")
@@ -52,6 +46,7 @@ def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
         for name, value in season.facts.items():
             if isinstance(value, int | float) and not isinstance(value, bool):
                 st.text(f"{season.name}: {name.replace('_', ' ')} {value:,.0f}")
+    explain(how_heat(case, result, system))
 
 
 def _closer(case: Case, weather: Weather, name: str) -> CloserLook:
@@ -82,6 +77,7 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     if look.verdict:
         for reason in look.verdict.reasons:
             st.text(f"{case.programme.name if case.programme else ''}: {reason}")
+    explain(how_cold(case, result, system))
 
 
 @part("The bill")
@@ -96,8 +92,13 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
 @part("What would change the answer")
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Bands, probabilities, turning prices and the map over two prices."""
-    with st.spinner("Drawing loads, prices and winters …"):
-        found = doubt(case, weather)
+    bar = st.progress(0.0, DRAWING)
+
+    def told(share: float) -> None:
+        bar.progress(min(share, 1.0), DRAWING)
+
+    found = doubt(case, weather, progress=told)
+    bar.empty()
     if found.pair[0] != found.pair[1]:
         share = f"{percent(found.first_is_cheaper)} of {found.draws:,} draws (seed {found.seed})"
         st.text(f"{found.pair[0]} is cheaper than {found.pair[1]} in {share}.")
@@ -110,6 +111,7 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     st.markdown("**At which prices the answer turns**")
     table(*ladder_rows(case, ladder(case, weather), system))
     _map(case, weather, system)
+    explain(how_sure(case, result, system))
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:

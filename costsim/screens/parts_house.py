@@ -12,7 +12,8 @@ from costsim.printed import route_rows
 from costsim.printed_cold import loop_rows
 from costsim.printed_weather import weather_lines
 from costsim.result import Result
-from costsim.screens.board import chart, part, table
+from costsim.screens.board import chart, explain, part, table
+from costsim.screens.how import how_needs
 from costsim.units import show
 from costsim.weather import Weather
 from costsim.weather.report import report
@@ -41,3 +42,4 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
     if case.floor is not None:
         st.markdown("**What the floor can give**")
         table(*loop_rows(look_closer(case, weather), system))
+    explain(how_needs(case, result, system))

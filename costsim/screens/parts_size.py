@@ -13,7 +13,8 @@ from costsim.engine.lower import lower_common
 from costsim.errors import CostsimError
 from costsim.printed_doubt import gap_rows, metre_rows, printed_size, step_lines, years_rows
 from costsim.result import Result
-from costsim.screens.board import chart, part, pick, table
+from costsim.screens.board import chart, explain, part, pick, table
+from costsim.screens.how import how_money
 from costsim.screens.state import literal
 from costsim.weather import Weather
 
@@ -75,8 +76,4 @@ def money(case: Case, weather: Weather, result: Result, system: str) -> None:
     table(*years_rows(case, outlays))
     for line in step_lines(case, steps):
         st.text(line)
-    settings = case.money
-    st.caption(
-        f"Over {settings.years} years at {settings.discount_share_per_year:.1%} a year above inflation, each payment at the end of"
-        " its year (forms of NIST Handbook 135). First costs, rebates and upkeep are those given under each option."
-    )
+    explain(how_money(case, result, system))

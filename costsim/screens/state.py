@@ -11,6 +11,7 @@ import streamlit as st
 from costsim.case import built_in_studies, case_from, parse_study
 from costsim.errors import InputError
 from costsim.screens.link import packed, unpacked
+from costsim.units import with_currency
 from costsim.weather import Weather
 
 Path = tuple[str | int, ...]
@@ -144,6 +145,21 @@ def put(path: Path, value: Any) -> None:
         at.pop(path[-1], None)
     else:
         at[path[-1]] = value
+
+
+def set_currency(coin: str) -> None:
+    """Write every amount of money with another currency's sign; nothing is converted."""
+    _remember()
+    st.session_state["typed"] = _recoined(typed(), coin)
+    _renew()
+
+
+def _recoined(value: Any, coin: str) -> Any:
+    if isinstance(value, str):
+        return with_currency(value, coin)
+    if isinstance(value, list):
+        return [_recoined(one, coin) for one in value]
+    return {key: _recoined(one, coin) for key, one in value.items()} if isinstance(value, dict) else value
 
 
 def just_changed() -> bool:

@@ -13,6 +13,7 @@ from costsim.result import Result
 from costsim.screens import state
 from costsim.screens.doors import DOORS
 from costsim.screens.form import draw_form, draw_prices, plain
+from costsim.unit_table import CURRENCIES
 from costsim.weather import Weather, read_weather, sample_names, sample_path
 
 CAUTION = (
@@ -90,7 +91,25 @@ def _head() -> str:
     if undo.button("Undo", disabled=not state.can_undo(), help="Take the last change back"):
         state.undo()
         st.rerun()
+    _currency()
     return str(units.radio("Units", ["US", "SI"], horizontal=True, key="units", label_visibility="collapsed")).lower()
+
+
+def _currency() -> None:
+    """Another currency's sign for all prices; nothing is converted."""
+    coins = list(dict.fromkeys(CURRENCIES.values()))
+    good = st.session_state.get("good")
+    now = good[0].currency if good else coins[0]
+    chosen = st.selectbox(
+        "Currency",
+        coins,
+        index=coins.index(now),
+        key=f"currency/{state.revision()}/{now}",
+        help="Changes the sign of all prices and converts nothing.",
+    )
+    if chosen != now:
+        state.set_currency(chosen)
+        st.rerun()
 
 
 def _files() -> None:

@@ -58,7 +58,7 @@ def _wait(url: str, seconds: float = 30.0) -> bytes:
 
 
 @contextlib.contextmanager
-def dashboard(*, theme: str = "light") -> Iterator[str]:
+def dashboard() -> Iterator[str]:
     """Run the dashboard on the loopback address and give its address."""
     port = free_port()
     command = [
@@ -72,7 +72,7 @@ def dashboard(*, theme: str = "light") -> Iterator[str]:
         "--server.port",
         str(port),
     ]
-    command += ["--server.address", "localhost", "--browser.gatherUsageStats", "false", "--theme.base", theme]
+    command += ["--server.address", "localhost", "--browser.gatherUsageStats", "false"]
     with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as server:
         try:
             _wait(f"http://localhost:{port}/_stcore/health")
@@ -116,10 +116,15 @@ class Page:
             "Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=width < 500
         )
 
-    def open(self, url: str) -> None:
+    def scheme(self, name: str) -> None:
+        """Be a machine that prefers ``light`` or ``dark``."""
+        self.call("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": name}])
+
+    def open(self, url: str, *, wait: bool = True) -> None:
         """Open an address and wait until the page has been drawn."""
         self.call("Page.navigate", url=url)
-        self.settle()
+        if wait:
+            self.settle()
 
     def settle(self, seconds: float = 40.0) -> None:
         """Wait until Streamlit runs nothing and the page has stopped changing."""

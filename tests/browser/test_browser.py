@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
+import axe_core_python
 import pytest
 from browser.chrome import Page, browser, chromium, dashboard
 
@@ -103,14 +105,62 @@ def test_nothing_is_asked_of_other_machines(server: str, page: Page) -> None:
     assert set(hosts) <= {"localhost", "127.0.0.1", ""}
 
 
-def test_dark_can_be_read(page: Page) -> None:
-    with dashboard(theme="dark") as url:
-        page.size(1300, 1400)
-        page.open(url)
-        colours = page.run(
-            "(() => { const c = e => getComputedStyle(e); return [c(document.querySelector('[data-testid=stApp]')).backgroundColor,"
-            " c(document.querySelector('h3')).color, c(document.querySelector('.js-plotly-plot .gtitle')).fill]; })()"
-        )
+def test_dark_can_be_read(server: str, page: Page) -> None:
+    page.scheme("dark")
+    page.size(1300, 1400)
+    page.open(server)
+    colours = page.run(
+        "(() => { const c = e => getComputedStyle(e); return [c(document.querySelector('[data-testid=stApp]')).backgroundColor,"
+        " c(document.querySelector('h3')).color, c(document.querySelector('.js-plotly-plot .gtitle')).fill]; })()"
+    )
+    page.scheme("light")
     back, *texts = (sum(int(part) for part in colour[colour.index("(") + 1 : -1].split(",")[:3]) for colour in colours)
     assert back < 150
     assert all(text > 450 for text in texts)
+
+
+def serious(page: Page) -> list[str]:
+    """Rules that axe-core finds broken, serious or critical, with the first element each."""
+    script = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+    page.run(script + ";0")
+    return list(
+        page.run(
+            "axe.run(document).then(r => r.violations.filter(v => ['serious', 'critical'].includes(v.impact))"
+            ".map(v => v.id + ': ' + v.nodes[0].html.slice(0, 200)))"
+        )
+    )
+
+
+STREAMLITS_OWN = ('duplicate-id-active: <td role="gridcell"',)
+"""Two tables of data on one page give their cells the same ids; that is Streamlit's grid, not ours."""
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_axe_core_finds_nothing_serious_of_ours(server: str, page: Page, theme: str) -> None:
+    # axe-core 4 comes with the test-only package axe-core-python (MPL-2.0)
+    page.scheme(theme)
+    page.size(1300, 1400)
+    page.open(f"{server}?door=installer&study=net_loft")
+    found = {}
+    for part in DOORS["installer"].names:
+        page.click_text("button", part)
+        found[part] = [line for line in serious(page) if not line.startswith(STREAMLITS_OWN)]
+    page.scheme("light")
+    assert not any(found.values()), found
+
+
+def test_a_link_brings_the_study_back_after_a_reload(server: str, page: Page) -> None:
+    page.size(1300, 1400)
+    page.open(f"{server}?door=installer&study=lantern_cottage")
+    page.run(
+        "(() => { const box = [...document.querySelectorAll('input[type=text]')].find(e => e.value === '70 degF'); box.focus(); box.select(); })()"
+    )
+    page.type("64 degF")
+    page.press("Enter", 13)
+    page.settle()
+    after, link = answer(page), str(page.run("location.href"))
+    assert "study=lantern_cottage" not in link
+    page.open("about:blank", wait=False)
+    page.open(link)
+    assert answer(page) == after
+    assert page.run("[...document.querySelectorAll('input[type=text]')].some(e => e.value === '64 degF')")

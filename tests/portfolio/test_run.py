@@ -86,6 +86,7 @@ def test_winners_and_pairs_are_what_the_homes_say(done: tuple[Path, dict]) -> No
     names = [option["name"] for option in summary["options"]]
     cost = frame[[f"{name}: cost [$/year]" for name in names]].to_numpy()
     weight = frame["weight"].to_numpy()
+    watts = pd.read_parquet(out / "hours.parquet")[[f"{name} [kW]" for name in names]].to_numpy().T
     # two electric options cost the same where neither falls short: the tie is split
     share = [0.0] * len(names)
     for row, one in zip(cost, weight, strict=True):
@@ -100,6 +101,11 @@ def test_winners_and_pairs_are_what_the_homes_say(done: tuple[Path, dict]) -> No
         assert pair["second_costs_more_by"]["mean"] == pytest.approx(
             np.average(gap, weights=weight), rel=1e-9, abs=1e-9
         )
+        first, second = (watts[names.index(pair[one])] for one in ("first", "second"))
+        assert pair["peak_hours_less_kwh"] - pair["other_hours_more_kwh"] == pytest.approx(
+            (first - second).sum(), abs=1e-6
+        )
+        assert pair["other_hours_most_more_kw"] <= (second - first).max(initial=0.0) + 1e-9
         assert pair["second_is_cheaper_share"] == pytest.approx(weight[gap < 0].sum() / weight.sum(), abs=1e-12)
 
 

@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from costsim import read_study
 from costsim.screens.doors import DOORS
+from costsim.screens.parts_many import sample_table
 
 APP = Path(__file__).parents[2] / "app.py"
 
@@ -105,6 +107,35 @@ def test_no_other_file_of_the_machine_is_read(app: AppTest) -> None:
     app.run()
     assert not app.exception
     assert any("has no folder to lie in" in one.value for one in app.text)
+
+
+def test_another_currency_changes_the_sign_and_nothing_else(app: AppTest) -> None:
+    before = sentence(app)
+    next(one for one in app.selectbox if one.label == "Currency").set_value("€").run()
+    assert not app.exception
+    assert not errors(app)
+    assert sentence(app) == before.replace("$", "€").replace("\\€", "€")
+    next(one for one in app.button if one.label == "Undo").click().run()
+    assert sentence(app) == before
+
+
+def test_a_table_of_homes_is_computed_and_its_faults_told(tmp_path: Path) -> None:
+    app = AppTest.from_file(str(APP), default_timeout=60)
+    app.query_params["door"], app.query_params["study"] = "planner", "valley_row"
+    app.session_state["part"] = "Many homes"
+    app.run()
+    assert not app.exception
+    table = sample_table(read_study("valley_row"))
+    app.file_uploader(key="many/file").set_value(("homes.csv", table.encode(), "text/csv")).run()
+    assert not app.exception
+    assert any("5 homes computed, 0 set aside" in one.value for one in app.text)
+    assert any("a year's cost" in frame.value.columns for frame in app.dataframe)
+    wrong = table.replace("house.floor_area [m2]", "house.floor_area")
+    app.file_uploader(key="many/file").set_value(("homes.csv", wrong.encode(), "text/csv")).run()
+    assert not app.exception
+    assert any("cannot be used" in text for text in errors(app))
+    assert any("homes.csv" in one.value and "unit" in one.value for one in app.text)
+    assert not any("/tmp" in one.value for one in app.text)
 
 
 def test_smallest_size_and_perfect_control(app: AppTest) -> None:

@@ -1,0 +1,102 @@
+"""The part of the page for many homes: a table of them, run through the study, and what all come to."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from pathlib import Path
+
+import streamlit as st
+
+from costsim import charts
+from costsim.case import Case
+from costsim.errors import CostsimError, InputError
+from costsim.portfolio.run import PEAK_HOURS, run_portfolio
+from costsim.printed_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, short_rows
+from costsim.result import Result
+from costsim.screens.board import chart, part, table
+from costsim.weather import Weather
+
+MOST_ROWS = 20_000
+"""Homes that one session may run; the command line takes any number."""
+
+
+def sample_table(case: Case) -> str:
+    """A table to begin with: the study's own house, smaller and larger, with headings that carry their units."""
+    area, warm = case.house.floor_area_m2, case.house.indoor_c
+    rows = [
+        f"Home {i},1,{area * share:.0f},{warm - 3 - i % 3:.1f}" for i, share in enumerate((0.6, 0.8, 1.0, 1.2, 1.5), 1)
+    ]
+    head = "home,weight,house.floor_area [m2],house.balance_point [degC]"
+    return "\n".join([head, *rows]) + "\n"
+
+
+@part("Many homes")
+def many(case: Case, weather: Weather, result: Result, system: str) -> None:
+    """Run the study for every row of a table."""
+    st.text(
+        "A table of homes overrides values of the study: a column home, a column weight if homes stand for many, and columns"
+        " headed by the key of a value with its unit."
+    )
+    left, right = st.columns(2)
+    left.download_button("A table to begin with", sample_table(case), "homes.csv", "text/csv")
+    peak = right.text_input("The grid's peak hours, on winter's weekdays", PEAK_HOURS, key="many/peak")
+    loaded = st.file_uploader(
+        f"Table of homes, .csv or .parquet, up to {MOST_ROWS:,} rows", ["csv", "parquet"], key="many/file"
+    )
+    if loaded is None:
+        return
+    key = (loaded.file_id, peak, case.model_dump_json(), weather.title)
+    if st.session_state.get("many/for") != key:
+        summary = _run(case, weather, loaded.getvalue(), Path(loaded.name).suffix.lower(), peak)
+        if summary is None:
+            return
+        st.session_state["many/for"], st.session_state["many/summary"] = key, summary
+    _show(st.session_state["many/summary"])
+
+
+def _run(case: Case, weather: Weather, content: bytes, suffix: str, peak: str) -> dict[str, object] | None:
+    rows = content.count(b"\n") if suffix == ".csv" else 0
+    if rows > MOST_ROWS + 1:
+        st.error(f"The table has some {rows:,} rows; use costsim portfolio on the command line for so many.")
+        return None
+    bar = st.progress(0.0, "Computing homes …")
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet') else '.csv'}"
+        file.write_bytes(content)
+
+        def told(done: int) -> None:
+            bar.progress(min(1.0, done / rows) if rows else 0.5, f"{done:,} homes …")
+
+        try:
+            summary = run_portfolio(
+                case, weather, file, Path(folder) / "out", block=256, peak_hours=peak, progress=told
+            )
+            aside = (Path(folder) / "out" / "set_aside.csv").read_text(encoding="utf-8")
+        except CostsimError as error:
+            lines = [str(fault) for fault in error.faults] if isinstance(error, InputError) else [str(error)]
+            st.error("This table cannot be used:")
+            for line in lines:
+                st.text(line.replace(str(file), file.name))
+            return None
+        finally:
+            bar.empty()
+    return summary | {"aside": aside}
+
+
+def _show(summary: dict[str, object]) -> None:
+    aside = str(summary["aside"])
+    st.text(f"{summary['homes']:,} homes computed, {summary['homes_set_aside']} set aside.")
+    if summary["homes_set_aside"]:
+        st.download_button("Rows set aside, with reasons", aside, "set_aside.csv", "text/csv")
+    if not summary["homes"]:
+        return
+    table(*cost_rows(summary))
+    chart(charts.homes_chart(summary), "homes")
+    table(*short_rows(summary))
+    table(*grid_rows(summary))
+    if summary["pairs"]:
+        table(*pair_rows(summary))
+        table(*shift_rows(summary))
+    plain = {key: value for key, value in summary.items() if key != "aside"}
+    st.download_button("These figures as JSON", json.dumps(plain, indent=2), "summary.json", "application/json")
