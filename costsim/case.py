@@ -24,6 +24,7 @@ from costsim.fields import Measured, Typed, fault, faults_of
 from costsim.outlook import Doubt, Money
 from costsim.plant import Floor, Programme, Tank
 from costsim.prices import Price
+from costsim.ratings import Ratings
 from costsim.rules import RULES
 from costsim.sources import HeatSource, source_union
 from costsim.tariffs.bill import house_profile_j
@@ -221,6 +222,7 @@ class Case(Typed):
     house: House
     floor: Floor | None = None
     tank: Tank | None = None
+    ratings: Ratings | None = None
     programme: Programme | None = None
     money: Money = Money()
     doubt: Doubt = Doubt()
