@@ -31,8 +31,8 @@ class Caution:
     ----------
     key : str
         Short name, the same in every language and report.
-    title, text : str
-        What it is about, and what to do, with the figures of the case.
+    title, short, text : str
+        What it is about, what to do in a line, and the whole of it with the figures of the case.
     standards : str
         By number; the locally adopted edition counts.
     source : str
@@ -41,6 +41,7 @@ class Caution:
 
     key: str
     title: str
+    short: str
     text: str
     standards: str
     source: str
@@ -126,6 +127,7 @@ def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
         yield Caution(
             "carbon_monoxide",
             "Carbon monoxide and combustion air",
+            "Its own air from outdoors, a flue that draws, an alarm on every floor where people sleep.",
             f"{_names(burning)}: a fire without enough air or with a poor flue makes carbon monoxide, which kills and cannot be"
             " smelled. Give it its own air from outdoors, a flue that draws, and an alarm on every floor where people sleep;"
             " test the draught with all extractor fans running.",
@@ -150,6 +152,7 @@ def _gas_work(case: Case, _: Site) -> Iterator[Caution]:
         yield Caution(
             "gas_work",
             "Gas work is licensed work",
+            "Piping, regulator, venting and first firing by a licensed gas fitter, with permit and pressure test.",
             f"{_names(gas)}: piping, regulator, venting and first firing are for a licensed gas fitter, with a permit and a"
             f" pressure test.{tank}",
             f"NFPA 54 / ANSI Z223.1{more} or the fuel-gas code, CSA B149.1, EN 1775",
@@ -159,6 +162,7 @@ def _gas_work(case: Case, _: Site) -> Iterator[Caution]:
         yield Caution(
             "oil_work",
             "Oil tank and burner are licensed work",
+            "Tank, lines, flue and burner by a licensed trade.",
             f"{_names(oil)}: tank, lines, flue and burner are for a licensed trade; a leak spoils ground and well.",
             "NFPA 31, EN 12285-2",
             f"the study burns oil in {_names(oil)}; standards from memory",
@@ -174,6 +178,7 @@ def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
         yield Caution(
             "electrical_work",
             "Breaker, wire and service",
+            "By a licensed electrician; wire and breaker for 125 % of the current, and room in the service.",
             f"{_names(electric)}: for a licensed electrician. Heat runs for hours, so wire and breaker must be sized for 125 % of the"
             f" current, and the service needs room for it beside everything else in the house.{figures}",
             "NFPA 70 (articles 210, 220 and 424), CSA C22.1, IEC 60364",
@@ -201,6 +206,7 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
     yield Caution(
         "pressure_relief",
         "Pressure relief and expansion",
+        "A relief valve on every unit, nothing shut before it; an expansion vessel for the whole volume.",
         f"Water heated to {site.temperature(site.top_c)} in a closed circuit grows and can burst what holds it. Every unit that heats"
         " needs a relief valve of its own without a valve before it, set no higher than the weakest part allows, with a pipe to"
         " a safe place, and an expansion vessel sized for the whole volume; boilers also need a low-water and a high-limit control.",
@@ -214,18 +220,22 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
     if site.coldest_c >= 0.0:
         return
     coldest, freeze = site.temperature(site.coldest_c), site.temperature(site.freeze_c)
+    short = f"The mixture freezes at {freeze}, the coldest hour is {coldest}; measure it every year."
     if case.floor is None or case.floor.antifreeze == "none":
+        short = f"Plain water, coldest hour {coldest}: no tube outside the heated house, and a plan for a power cut."
         text = (
             f"The coldest hour of the weather is {coldest} and plain water freezes at {freeze}. Every tube must lie inside the"
             " heated house, and a long power cut in the cold needs a plan: drain it, or fill it with antifreeze."
         )
     elif site.freeze_c > site.coldest_c:
+        short = f"The mixture freezes at {freeze}, the coldest hour is {coldest}: MORE ANTIFREEZE IS NEEDED."
         text = f"The mixture begins to freeze at {freeze}, but the coldest hour of the weather is {coldest}: more antifreeze is needed."
     else:
         text = f"The mixture begins to freeze at {freeze}; the coldest hour of the weather is {coldest}. Measure it every year with its inhibitors."
     yield Caution(
         "freezing",
         "Freeze protection",
+        short,
         text,
         "the mechanical or residential code on hydronic piping, and the maker's table of the antifreeze",
         "coldest hour of the weather file; freezing point tabulated from CoolProp",
@@ -244,6 +254,7 @@ def _drinking_water(case: Case, _: Site) -> Iterator[Caution]:
     yield Caution(
         "drinking_water",
         "Backflow and drinking water",
+        "A backflow preventer on the filling line; heating water never reaches a tap.",
         "Heating water must never reach the tap: a backflow preventer on the filling line, and a double-walled exchanger wherever"
         f" one tank serves both.{poison}",
         "the plumbing code with ASSE 1012 or 1013, CSA B64, EN 1717",
@@ -258,6 +269,7 @@ def _tubes(case: Case, site: Site) -> Iterator[Caution]:
     yield Caution(
         "oxygen",
         "Oxygen barrier of the tubes",
+        "Tubes with a barrier, or no iron anywhere in the circuit.",
         f"Oxygen passes through plain plastic tube and rusts iron pumps, tanks and boilers. Use tube with a barrier (no more than"
         f" {OXYGEN_LIMIT}), or no iron anywhere in the circuit.",
         "ASTM F876 and F877, DIN 4726, ISO 17455, EN ISO 15875",
@@ -267,6 +279,7 @@ def _tubes(case: Case, site: Site) -> Iterator[Caution]:
     yield Caution(
         "floor_surface",
         "Warm floors have a limit",
+        f"No warmer than {limits['occupied']} where people stay; ask the maker of the covering.",
         f"The surface may reach {limits['occupied']} where people stay and {limits['perimeter']} along outer walls. Wood, carpet and"
         " glue often allow less: ask the maker of the covering, and fit a limit thermostat before the floor.",
         "EN 1264-2, ISO 11855-2, ASHRAE 55",
@@ -280,6 +293,7 @@ def _scalding(case: Case, site: Site) -> Iterator[Caution]:
         yield Caution(
             "scalding",
             "Scalding",
+            "A mixing valve wherever this tank makes hot water for taps.",
             f"The tank may reach {site.temperature(site.top_c)}; water above {site.temperature(SCALD_C)} scalds. Wherever this tank also makes"
             " hot water for taps, fit a mixing valve; insulate bare pipes within reach.",
             "the plumbing code with ASSE 1017 and 1070, CSA B125, EN 15092 and EN 1111",
@@ -300,6 +314,7 @@ def _solid_fuel(case: Case, _: Site) -> Iterator[Caution]:
         yield Caution(
             "chimney",
             "Solid fuel and chimney",
+            "A lined chimney, clear of what burns, swept every year.",
             f"{_names(solid)}: chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors.{keep}",
             "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
             f"the study burns {_names(solid)}; standards from memory",
@@ -312,6 +327,7 @@ def _collectors(case: Case, site: Site) -> Iterator[Caution]:
         yield Caution(
             "collectors",
             "Roof load and stagnation",
+            "The roof checked for load; pipes, valves and vessel that stand boiling collectors.",
             "Collectors, snow and wind pull and press on the roof: have the structure checked and the fixings drawn. With the pump"
             " still, they grow far hotter than the tank and boil: pipes, valves, vessel and fluid on that side must stand it,"
             " and the relief pipe must end where steam hurts nobody.",
@@ -327,6 +343,7 @@ def _refrigerant(case: Case, _: Site) -> Iterator[Caution]:
         yield Caution(
             "refrigerant",
             "Refrigerant",
+            "The refrigerant circuit is for certified people.",
             f"{_names(pumps)}: opening the refrigerant circuit is for certified people; some refrigerants burn and need distance from"
             " windows and flames.",
             "ASHRAE 15, CSA B52, EN 378",

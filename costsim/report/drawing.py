@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from xml.sax.saxutils import escape, quoteattr
@@ -46,7 +47,7 @@ def ticks(most: float, wanted: int = 5) -> list[float]:
     if most <= 0:
         return [0.0, 1.0]
     raw = most / wanted
-    power = 10.0 ** (len(f"{raw:e}".split("e")[0]) and int(f"{raw:e}".split("e")[1]))
+    power = 10.0 ** math.floor(math.log10(raw))
     step = next(size * power for size in (1.0, 2.0, 2.5, 5.0, 10.0) if size * power >= raw * (1 - 1e-9))
     count = int(-(-most // step))
     return [step * at for at in range(count + 1)]
@@ -54,8 +55,9 @@ def ticks(most: float, wanted: int = 5) -> list[float]:
 
 @dataclass(slots=True)
 class Drawing:
-    """Shapes on a sheet of `width` by `height`; all text is escaped."""
+    """Shapes on a sheet of `width` by `height`; all text is escaped. `key` keeps its names apart from those of other drawings."""
 
+    key: str
     width: float
     height: float
     about: str
@@ -88,7 +90,7 @@ class Drawing:
         self.parts.append(f'<rect {ends} fill="{COLOURS[at % len(COLOURS)]}" stroke="{INK}" stroke-width="0.4"/>')
         if HATCHES[at % len(HATCHES)]:
             self.hatches.add(at % len(HATCHES))
-            self.parts.append(f'<rect {ends} fill="url(#hatch{at % len(HATCHES)})"/>')
+            self.parts.append(f'<rect {ends} fill="url(#{self.key}-{at % len(HATCHES)})"/>')
 
     def curve(
         self, points: Sequence[tuple[float, float]], *, colour: str = INK, wide: float = 1.2, dash: str = ""
@@ -105,7 +107,8 @@ class Drawing:
         stroke = 'stroke="#ffffff" stroke-width="1"'
         tile = 'width="6" height="6" patternUnits="userSpaceOnUse"'
         patterns = "".join(
-            f'<pattern id="hatch{at}" {tile}>{HATCHES[at].format(stroke)}</pattern>' for at in sorted(self.hatches)
+            f'<pattern id="{self.key}-{at}" {tile}>{HATCHES[at].format(stroke)}</pattern>'
+            for at in sorted(self.hatches)
         )
         head = (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {number(self.width)} {number(self.height)}"'

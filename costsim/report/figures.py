@@ -40,7 +40,7 @@ def cost_chart(basis: Basis) -> Chart:
     most = max([band[2] for band in bands] + [option.cost_total for option in result.options] + [1.0])
     marks = ticks(most)
     scale = (WIDE - LEFT - RIGHT - 60) / marks[-1]
-    drawing = Drawing(WIDE, high, "Cost a year of each option with the span of eight in ten draws")
+    drawing = Drawing("cost", WIDE, high, "Cost a year of each option with the span of eight in ten draws")
     _legend(drawing, ("fixed charges", "energy"), 12)
     drawing.line(WIDE / 2, 8, WIDE / 2 + 26, 8, colour=INK, wide=1.6)
     drawing.text(WIDE / 2 + 32, 12, "eight in ten plausible years", size=10.5)
@@ -83,7 +83,7 @@ def short_chart(basis: Basis) -> Chart | None:
         for option in short
     ]
     marks = ticks(max(max(row) for row in months), 4)
-    drawing = Drawing(WIDE, 220, "Heat missing by month")
+    drawing = Drawing("short", WIDE, 220, "Heat missing by month")
     used = _legend(drawing, [option.name for option in short], 12, first=2)
     top, foot = 12 + used, 196.0
     scale, step = (foot - top) / marks[-1], (WIDE - LEFT - RIGHT) / 12
@@ -114,7 +114,7 @@ def duration_chart(basis: Basis) -> Chart:
     load = basis.case.house.design_load_w
     most = to_display(max(float(demand_w[0]), load, *given.values()), "power", basis.system)
     marks = ticks(most)
-    drawing = Drawing(WIDE, 262 + 15 * ((len(given) + 1) // 2), "Load-duration curve and capacities")
+    drawing = Drawing("load", WIDE, 262 + 15 * ((len(given) + 1) // 2), "Load-duration curve and capacities")
     top, foot = 14.0, 214.0
     up, across = (foot - top) / marks[-1], (WIDE - LEFT - RIGHT) / len(demand_w)
     for mark in marks:
