@@ -271,12 +271,12 @@ def _report_arguments(parser: argparse.ArgumentParser) -> None:
 def report(arguments: argparse.Namespace) -> None:
     """Write the report of a study; an existing file of that name is replaced."""
     from costsim import load_weather, read_study
-    from costsim.report.write import form_of, write_report
+    from costsim.report.write import form_of, note_on_letters, write_report
 
     form_of(arguments.out)
     case = read_study(arguments.study)
-    write_report(case, load_weather(case), arguments.out, arguments.units or default_units(case.typed))
-    print(f"{arguments.out}: a page to sign and a calculation sheet")
+    written = write_report(case, load_weather(case), arguments.out, arguments.units or default_units(case.typed))
+    print(f"{arguments.out}: a page to sign and a calculation sheet{note_on_letters(written, arguments.out)}")
 
 
 @_command("schema", "print the JSON Schema of study files, for editors", lambda _: None)

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields, is_dataclass, replace
 from typing import Any, Literal
-
-Align = Literal["l", "r", "w"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +33,7 @@ class Facts:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under headings. `aligned` has a letter for each column: left, right, or w for text that wraps.
+    """Rows under headings. `aligned` has a letter for each column: left, right, w for text that wraps, W for twice its width.
 
     `marks` are words that are set apart in their cells, such as a verdict of "fail".
     """
@@ -98,6 +96,23 @@ class Report:
     def plain(self) -> dict[str, Any]:
         """The report as plain data."""
         return asdict(self)
+
+
+def cleaned(value: Any) -> Any:
+    """Take control characters, which no drawing can hold, out of every text of a report, block or tuple.
+
+    Examples
+    --------
+    >>> cleaned(Text("one" + chr(8) + "two" + chr(10) + "three")).text
+    'one two three'
+    """
+    if isinstance(value, str):
+        return "".join(letter if letter.isprintable() or ord(letter) > 0xA0 else " " for letter in value)
+    if isinstance(value, tuple):
+        return tuple(cleaned(one) for one in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return replace(value, **{one.name: cleaned(getattr(value, one.name)) for one in fields(value)})
+    return value
 
 
 def table(

@@ -15,7 +15,12 @@ from costsim.tables import money
 from costsim.units import pretty_unit, to_display, unit_for
 
 WIDE, LEFT, RIGHT = 640.0, 46.0, 12.0
-CURVE_POINTS = 240
+CURVE_POINTS, MOST_LETTERS = 240, 50
+
+
+def _short(name: str) -> str:
+    """A name that fits beside a drawing."""
+    return name if len(name) <= MOST_LETTERS else f"{name[: MOST_LETTERS - 1]}…"
 
 
 def _legend(drawing: Drawing, names: Sequence[str], y: float, *, first: int = 0) -> float:
@@ -35,7 +40,7 @@ def cost_chart(basis: Basis) -> Chart:
     """Cost a year of every option, fixed and energy, and where eight of ten draws lie."""
     result, coin = basis.result, basis.case.currency
     rows = 36.0
-    high = 30 + rows * len(result.options) + 46
+    high = 26 + rows * len(result.options) + 18
     bands = [basis.band(option.name) for option in result.options]
     most = max([band[2] for band in bands] + [option.cost_total for option in result.options] + [1.0])
     marks = ticks(most)
@@ -51,7 +56,7 @@ def cost_chart(basis: Basis) -> Chart:
         drawing.text(x, foot + 13, money(mark, coin), size=10, anchor="middle")
     for at, (option, band) in enumerate(zip(result.options, bands, strict=True)):
         y = 36 + rows * at
-        drawing.text(LEFT, y, option.name, size=11)
+        drawing.text(LEFT, y, _short(option.name), size=11)
         fixed, energy = max(option.cost_fixed, 0.0) * scale, max(option.cost_energy, 0.0) * scale
         drawing.box(LEFT, y + 4, fixed, 13, at=0)
         drawing.box(LEFT + fixed, y + 4, energy, 13, at=1)
@@ -83,8 +88,8 @@ def short_chart(basis: Basis) -> Chart | None:
         for option in short
     ]
     marks = ticks(max(max(row) for row in months), 4)
-    drawing = Drawing("short", WIDE, 220, "Heat missing by month")
-    used = _legend(drawing, [option.name for option in short], 12, first=2)
+    drawing = Drawing("short", WIDE, 214, "Heat missing by month")
+    used = _legend(drawing, [_short(option.name) for option in short], 12, first=2)
     top, foot = 12 + used, 196.0
     scale, step = (foot - top) / marks[-1], (WIDE - LEFT - RIGHT) / 12
     for mark in marks:
@@ -114,7 +119,7 @@ def duration_chart(basis: Basis) -> Chart:
     load = basis.case.house.design_load_w
     most = to_display(max(float(demand_w[0]), load, *given.values()), "power", basis.system)
     marks = ticks(most)
-    drawing = Drawing("load", WIDE, 262 + 15 * ((len(given) + 1) // 2), "Load-duration curve and capacities")
+    drawing = Drawing("load", WIDE, 254 + 15 * (len(given) // 2), "Load-duration curve and capacities")
     top, foot = 14.0, 214.0
     up, across = (foot - top) / marks[-1], (WIDE - LEFT - RIGHT) / len(demand_w)
     for mark in marks:
@@ -149,4 +154,4 @@ def _capacities(drawing: Drawing, basis: Basis, given: dict[str, float], foot: f
         drawing.line(LEFT, level, WIDE - RIGHT, level, colour=colour, wide=1.8, dash=dash)
         x, row = (LEFT if at % 2 == 0 else WIDE / 2), y + 15 * (at // 2)
         drawing.line(x, row - 4, x + 26, row - 4, colour=colour, wide=1.8, dash=dash)
-        drawing.text(x + 32, row, f"left of {name}"[:58], size=10.5)
+        drawing.text(x + 32, row, f"left of {_short(name)}", size=10.5)

@@ -32,7 +32,7 @@ def _house(basis: Basis) -> Iterator[Row]:
         "balance point",
         "T_bal = T_in − gains / UA",
         f"{inside:.2f} °C − {float(common.gains_w.mean()):,.0f} W / {loss:,.1f} W/K = {balance:.2f} °C (mean of the year)",
-        "ISO 52016-1 in its simplest form",
+        "ASHRAE Handbook Fundamentals, degree-day method (value from memory)",
     )
     demand = basis.result.options[0].demand_j / KWH_J
     yield (

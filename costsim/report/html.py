@@ -18,7 +18,8 @@ p{margin:.35rem 0}.note,.small{font-size:.85rem;color:#444}
 .answer{font-size:1.12rem;border-left:5px solid #0072b2;padding:.5rem .8rem;background:#eef5fa}
 .wide{overflow-x:auto;margin:.6rem 0}table{border-collapse:collapse;width:100%;font-size:.88rem}
 caption{text-align:left;font-weight:600;padding:.2rem 0}
-th,td{padding:.22rem .5rem;border-bottom:1px solid #d0d0d0;vertical-align:top;text-align:left;overflow-wrap:anywhere}
+th,td{padding:.22rem .5rem;border-bottom:1px solid #d0d0d0;vertical-align:top;text-align:left;overflow-wrap:break-word}
+th.w,td.w{min-width:9rem}
 th{border-bottom:1.5px solid #1a1a1a;font-weight:600}
 td.r,th.r{text-align:right;font-variant-numeric:tabular-nums;overflow-wrap:normal}td.r{white-space:nowrap}
 td.l{white-space:nowrap}.mark{font-weight:700;color:#a03c00}
@@ -28,7 +29,7 @@ figure{margin:.8rem 0}figcaption{font-weight:600;font-size:.92rem}figure svg{wid
 ul.items{list-style:none;padding:0;margin:.4rem 0;font-size:.9rem}ul.items li{break-inside:avoid;margin:0 0 .5rem}
 ul.two{columns:2;column-gap:1.6rem}.fine{color:#444;font-size:.92em}
 .sign{display:grid;grid-template-columns:1fr 1fr 1fr;gap:1.2rem;margin-top:1.2rem;break-inside:avoid;font-size:.88rem}
-.sign p{margin:0}.line{border-bottom:1px solid #1a1a1a;height:2.4rem}
+.sign>div{display:flex;flex-direction:column}.sign p{margin:0}.line{border-bottom:1px solid #1a1a1a;height:2.4rem;margin-top:auto}
 @media(max-width:40rem){ul.two{columns:1}.sign{grid-template-columns:1fr}dl{grid-template-columns:1fr}dt{font-weight:600}}
 @media print{body{max-width:none;padding:0;font-size:9pt}.sheet{break-before:page}h2{margin-top:0}tr,figure,.sign{break-inside:avoid}
 h3{break-after:avoid}.wide{overflow:visible}}
@@ -92,7 +93,7 @@ def _facts(block: Facts) -> str:
 @_draws(Table)
 def _table(block: Table) -> str:
     head = "".join(
-        f'<th scope="col" class="{letter}">{escape(cell)}</th>'
+        f'<th scope="col" class="{letter.lower()}">{escape(cell)}</th>'
         for letter, cell in zip(block.aligned, block.headings, strict=True)
     )
     body = "".join(
@@ -107,7 +108,7 @@ def _table(block: Table) -> str:
 
 def _cell(block: Table, letter: str, cell: str) -> str:
     text = f'<span class="mark">{escape(cell)}</span>' if cell in block.marks else escape(cell)
-    return f'<td class="{letter}">{text}</td>'
+    return f'<td class="{letter.lower()}">{text}</td>'
 
 
 @_draws(Chart)

@@ -27,16 +27,24 @@ def as_pdf(report: Report) -> bytes:
     -------
     bytes
         Same report, same bytes. Only fonts that come with the package are used, unless a typed text needs letters which
-        these lack; then the machine's own fonts are asked too.
+        these lack; then the machine's own fonts are asked too, and where these lack them as well, boxes stand for them and
+        the file does not claim to be fit for every reader (PDF/UA).
     """
-    return bytes(compiled(report, "pdf", pdf_standards=["ua-1"]))
+    import typst
+
+    try:
+        return bytes(compiled(report, "pdf", pdf_standards=["ua-1"]))
+    except typst.TypstError as error:
+        if "could not be displayed" not in str(error):
+            raise
+        return bytes(compiled(report, "pdf"))
 
 
 def compiled(report: Report, form: str, **more: Any) -> Any:
     """Let typst draw a report in a form such as ``"pdf"`` or ``"png"``."""
     import typst
 
-    data = json.dumps(report.plain(), ensure_ascii=False, sort_keys=True)
+    data = as_text(report)
     draw: Any = typst.compile  # its overloads want every option spelt out
     return draw(
         _page(),
@@ -47,6 +55,11 @@ def compiled(report: Report, form: str, **more: Any) -> Any:
         sys_inputs={"report": data},
         **more,
     )
+
+
+def as_text(report: Report) -> str:
+    """All of a report as JSON, the form in which the layout takes it."""
+    return json.dumps(report.plain(), ensure_ascii=False, sort_keys=True)
 
 
 def covered(text: str) -> bool:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from typing import Any
 
 from costsim import __version__
 from costsim.case import write_study
+from costsim.compare.closer import CloserLook
 from costsim.compare.draws import spreads
 from costsim.printed_cold import failure_lines
 from costsim.report.basis import Basis
@@ -17,9 +19,11 @@ from costsim.report.formulas import formula_rows
 from costsim.report.typed import typed_rows
 from costsim.report.water import fluid_facts, loop_table
 from costsim.result import CAUSES, OptionResult
-from costsim.tables import bill_rows, money
+from costsim.tables import bill_rows, money, season_rows
 from costsim.tariffs.bill import Bill, BillLine
 from costsim.units import pretty_unit, show, to_display, unit_for
+
+SEASON_NOTE = "Electricity of pumps and fans is in an option's line and not in those of its sources."
 
 
 def sheet_pages(basis: Basis) -> tuple[Block, ...]:
@@ -80,7 +84,7 @@ def _span(load_w: float, band: float, system: str) -> str:
 
 def _formulas(basis: Basis) -> Iterator[Block]:
     yield Heading("Formulas, with this study's numbers in SI")
-    yield table("", ["what", "formula", "numbers", "standard or source"], formula_rows(basis), "wwww")
+    yield table("", ["what", "formula", "numbers", "standard or source"], formula_rows(basis), "wWWW")
 
 
 def _water(basis: Basis) -> Iterator[Block]:
@@ -94,38 +98,65 @@ def _water(basis: Basis) -> Iterator[Block]:
 def _sources(basis: Basis) -> Iterator[Block]:
     power = pretty_unit(unit_for("power", basis.system))
     yield Heading("Sources: rated, what is taken off, left, and most delivered")
-    rows, lines = [], []
-    for look in basis.closer.options:
-        rows.append([look.option, *[""] * 5])
-        for source in look.sources:
-            less = [f"{why} {to_display(watts, 'power', basis.system):,.1f}" for why, watts in source.derates]
-            figures = [
-                f"{to_display(watts, 'power', basis.system):,.1f}"
-                for watts in (source.rated_w, source.derated_w, source.delivered_w)
-            ]
-            rows.append(
-                [
-                    f"– {source.name}",
-                    figures[0],
-                    ", ".join(less) or "nothing",
-                    *figures[1:],
-                    f"{source.full_load_hours:,.0f}",
-                ]
-            )
-            if source.tank_hours is not None:
-                lines.append(
-                    (
-                        f"{look.option}: {source.name}",
-                        f"the propane tank lasts {source.tank_hours:,.0f} h at design load",
-                    )
-                )
-        if look.control.hours:
-            burned = show(look.control.propane_m3, "volume", basis.system, 0)
-            lines.append((f"{look.option}: control", f"longest run {look.control.hours} h, {burned} of propane in it"))
-        lines += [(f"{look.option}: failure", text.strip()) for text in failure_lines(look, basis.system)]
+    rows = [row for look in basis.closer.options for row in _capacity_rows(look, basis.system)]
     headings = ["source", f"rated {power}", "less", f"left {power}", f"delivered {power}", "full-load h"]
     yield table("", headings, rows, "wrwrrr")
-    yield Facts(tuple(lines))
+    headings, rows = season_rows(basis.result, basis.system)
+    yield table("The year by source", [pretty_unit(one) for one in headings], rows, "wrrrrrrr", SEASON_NOTE)
+    facts = [[o.name, f"{s.name}: {fact_text(s.facts)}"] for o in basis.result.options for s in o.sources if s.facts]
+    lines = [[look.option, line] for look in basis.closer.options for line in _failure_lines(look, basis.system)]
+    if facts:
+        yield table("Of the sources", ["option", "what was counted"], _once(facts), "wW")
+    yield table(
+        "When fuel, power or a source fails, in the coldest week", ["option", "what happens"], _once(lines), "wW"
+    )
+
+
+_FACT_UNITS = {"_kwh_m2": "kWh/m²", "_kwh": "kWh", "_kg": "kg", "_hours": "h", "_c": "°C", "_share": ""}
+
+
+def fact_text(facts: Mapping[str, Any]) -> str:
+    """What a source tells of its season, in words.
+
+    Examples
+    --------
+    >>> fact_text({"loads": 546.0, "labour_hours": 182.0, "useful_kwh_m2": 336.1})
+    'loads 546, labour 182 h, useful 336.1 kWh/m²'
+    """
+    texts = []
+    for what, value in facts.items():
+        ending = next((one for one in _FACT_UNITS if what.endswith(one)), "")
+        amount = f"{value:,.1f}".removesuffix(".0") if isinstance(value, int | float) else str(value)
+        texts.append(f"{what.removesuffix(ending).replace('_', ' ')} {amount} {_FACT_UNITS.get(ending, '')}".strip())
+    return ", ".join(texts)
+
+
+def _capacity_rows(look: CloserLook, system: str) -> list[list[str]]:
+    """An option, and its sources below it."""
+    rows = [[look.option, *[""] * 5]]
+    for source in look.sources:
+        less = [f"{why} {to_display(watts, 'power', system):,.1f}" for why, watts in source.derates]
+        watts = (source.rated_w, source.derated_w, source.delivered_w)
+        rated, left, most = (f"{to_display(one, 'power', system):,.1f}" for one in watts)
+        gone = "sun or fire of the coldest hour" if source.derated_w < source.rated_w - 1.0 else "nothing"
+        hours = f"{source.full_load_hours:,.0f}" if source.derated_w > 0 else "–"
+        rows.append([f"– {source.name}", rated, ", ".join(less) or gone, left, most, hours])
+    return rows
+
+
+def _failure_lines(look: CloserLook, system: str) -> list[str]:
+    """How cold it gets when something fails, and how long the propane lasts."""
+    lines = [text.strip() for text in failure_lines(look, system)]
+    if look.control.hours:
+        burned = show(look.control.propane_m3, "volume", system, 0)
+        lines.append(f"longest control run {look.control.hours} h, {burned} of propane in it")
+    tanks = [source for source in look.sources if source.tank_hours is not None]
+    return lines + [f"{s.name}: the propane tank lasts {s.tank_hours:,.0f} h at design load" for s in tanks]
+
+
+def _once(rows: list[list[str]]) -> list[list[str]]:
+    """Rows whose first cell is left empty where it repeats the one above."""
+    return [[first if at == 0 or rows[at - 1][0] != first else "", *rest] for at, (first, *rest) in enumerate(rows)]
 
 
 def _short(basis: Basis) -> Iterator[Block]:
@@ -208,13 +239,14 @@ def _doubt(basis: Basis) -> Iterator[Block]:
         winters,
         "w" + "r" * len(found.winters),
     )
-    yield Facts(tuple((f"spread of {what}", text) for what, text in spreads(basis.case).items()))
+    yield Text("Drawn together, one standard deviation each:", "small")
+    yield Facts(tuple(spreads(basis.case).items()))
 
 
 def _assumptions(basis: Basis) -> Iterator[Block]:
     rows = [[one.what, one.value, one.source, one.key or "–"] for one in basis.result.assumptions]
     yield Heading("Every assumption")
-    yield table("", ["what", "value", "source", "key that changes it"], rows, "wwww")
+    yield table("", ["what", "value", "source", "key that changes it"], rows, "wWWw")
     if basis.result.warnings:
         yield Heading("What to look at again")
         yield Items(tuple(("", f"{text}.", "") for text in basis.result.warnings))

@@ -28,11 +28,15 @@ def sign_page(basis: Basis) -> tuple[Block, ...]:
         *_eligibility(basis),
         *_warnings(basis),
         Heading("Cautions: check the locally adopted edition of each standard named"),
-        Items(tuple((one.title, one.short, one.standards) for one in basis.cautions), columns=2),
+        Items(tuple((one.title, one.short, _sentence(one.standards)) for one in basis.cautions), columns=2),
         Heading("What this rests on"),
         Facts(_rests_on(basis)),
         Signatures(SIGNERS),
     )
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def costs(basis: Basis) -> Table:

@@ -32,7 +32,7 @@ def typed_rows(case: Case) -> list[list[str]]:
     Examples
     --------
     >>> from costsim.case import read_study
-    >>> typed_rows(read_study("lantern_cottage"))[5]
+    >>> typed_rows(read_study("lantern_cottage"))[4]
     ['house.floor_area', '1180 ft2', '109.626 m²']
     """
     left = ("title", "note")

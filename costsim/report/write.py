@@ -11,7 +11,7 @@ from costsim.files import write_whole
 from costsim.report.blocks import Report
 from costsim.report.content import report_of
 from costsim.report.html import as_html
-from costsim.report.pdf import as_pdf
+from costsim.report.pdf import as_pdf, as_text, covered
 from costsim.weather import Weather
 
 FORMS: dict[str, Callable[[Report], bytes]] = {
@@ -47,3 +47,10 @@ def write_report(case: Case, weather: Weather, path: str | Path, system: str = "
     drawn = form(report)
     write_whole(path, lambda beside: beside.write_bytes(drawn))
     return report
+
+
+def note_on_letters(report: Report, path: str | Path) -> str:
+    """A line to add where a PDF may lack letters; empty where it has them all."""
+    if form_of(path) is not as_pdf or covered(as_text(report)):
+        return ""
+    return "\nSome letters are not in the fonts that come with costsim; look whether they are drawn, or write a report ending in .html"
