@@ -14,8 +14,9 @@ from costsim.compare.draws import spreads
 from costsim.printed_cold import failure_lines
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
-from costsim.report.figures import duration_chart, short_chart
+from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.report.formulas import formula_rows
+from costsim.report.sign import crowded
 from costsim.report.typed import typed_rows
 from costsim.report.water import fluid_facts, loop_table
 from costsim.result import CAUSES, OptionResult
@@ -69,6 +70,8 @@ def _design(basis: Basis) -> Iterator[Block]:
         )
     )
     yield duration_chart(basis)
+    if crowded(basis):
+        yield cost_chart(basis)
 
 
 def _both(value: float, dimension: str, system: str) -> str:

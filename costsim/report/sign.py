@@ -10,7 +10,7 @@ from costsim.tables import money, when
 from costsim.units import pretty_unit, show, to_display, unit_for
 
 RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
-MOST_WARNINGS = 4
+MOST_WARNINGS, MOST_OPTIONS = 4, 5
 SIGNERS = (
     ("Owner", "I have read the answer, its doubt and the cautions."),
     ("Installer", "Capacities, sizes and ratings on the calculation sheet are those installed or offered."),
@@ -23,7 +23,7 @@ def sign_page(basis: Basis) -> tuple[Block, ...]:
     return (
         Text(basis.sentence, "answer"),
         costs(basis),
-        cost_chart(basis),
+        *(() if crowded(basis) else (cost_chart(basis),)),
         capacities(basis),
         *_eligibility(basis),
         *_warnings(basis),
@@ -33,6 +33,11 @@ def sign_page(basis: Basis) -> tuple[Block, ...]:
         Facts(_rests_on(basis)),
         Signatures(SIGNERS),
     )
+
+
+def crowded(basis: Basis) -> bool:
+    """Whether there are so many options that the chart goes to the calculation sheet."""
+    return len(basis.case.options) > MOST_OPTIONS
 
 
 def _sentence(text: str) -> str:
@@ -90,11 +95,12 @@ def _eligibility(basis: Basis) -> tuple[Block, ...]:
     programme = basis.case.programme
     if programme is None:
         return ()
-    rows = []
-    for option in basis.case.options:
-        verdict = basis.look(option.name).verdict
-        rows.append((option.name, "; ".join(verdict.reasons) if verdict else "not judged"))
-    return (Heading(f"Is “{programme.name}” open to it?"), Facts(tuple(rows)))
+    reasons = {look.option: "; ".join(look.verdict.reasons) for look in basis.closer.options if look.verdict}
+    rows = tuple(reasons.items())
+    if crowded(basis):
+        groups = {reason: [name for name in reasons if reasons[name] == reason] for reason in reasons.values()}
+        rows = tuple((reason, ", ".join(names)) for reason, names in groups.items())
+    return (Heading(f"Is “{programme.name}” open to it?"), Facts(rows))
 
 
 def _warnings(basis: Basis) -> tuple[Block, ...]:
