@@ -44,6 +44,7 @@ ONLY_IN = {
     "plotly": ["charts.py", "charts/"],
     "numba": ["engine/"],
     "pvlib": ["physics/sun.py", "weather/"],
+    "typst": ["report/"],
 }
 NEVER_IN_PHYSICS = {"pandas", "pydantic", "numba", "streamlit", "plotly"}
 

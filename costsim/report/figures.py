@@ -10,11 +10,11 @@ from costsim.charts import COLOURS, MONTHS
 from costsim.report.basis import Basis
 from costsim.report.blocks import Chart
 from costsim.report.drawing import DASHES, GREY, INK, Drawing, ticks
-from costsim.result import HOUR_S
+from costsim.result import HOUR_S, OptionResult
 from costsim.tables import money
 from costsim.units import pretty_unit, to_display, unit_for
 
-WIDE, LEFT, RIGHT = 640.0, 46.0, 12.0
+WIDE, LEFT, RIGHT, COST_ROW = 640.0, 46.0, 12.0, 36.0
 CURVE_POINTS, MOST_LETTERS = 240, 50
 
 
@@ -38,40 +38,41 @@ def _legend(drawing: Drawing, names: Sequence[str], y: float, *, first: int = 0)
 
 def cost_chart(basis: Basis) -> Chart:
     """Cost a year of every option, fixed and energy, and where eight of ten draws lie."""
-    result, coin = basis.result, basis.case.currency
-    rows = 36.0
-    high = 26 + rows * len(result.options) + 18
-    bands = [basis.band(option.name) for option in result.options]
-    most = max([band[2] for band in bands] + [option.cost_total for option in result.options] + [1.0])
-    marks = ticks(most)
-    scale = (WIDE - LEFT - RIGHT - 60) / marks[-1]
-    drawing = Drawing("cost", WIDE, high, "Cost a year of each option with the span of eight in ten draws")
+    options, coin = basis.result.options, basis.case.currency
+    bands = [basis.band(option.name) for option in options]
+    marks = ticks(max([band[2] for band in bands] + [option.cost_total for option in options] + [1.0]))
+    scale, foot = (WIDE - LEFT - RIGHT - 60) / marks[-1], 26 + COST_ROW * len(options)
+    drawing = Drawing("cost", WIDE, foot + 18, "Cost a year of each option with the span of eight in ten draws")
     _legend(drawing, ("fixed charges", "energy"), 12)
     drawing.line(WIDE / 2, 8, WIDE / 2 + 26, 8, colour=INK, wide=1.6)
     drawing.text(WIDE / 2 + 32, 12, "eight in ten plausible years", size=10.5)
-    foot = 26 + rows * len(result.options)
     for mark in marks:
         x = LEFT + mark * scale
         drawing.line(x, 22, x, foot, colour="#d0d0d0")
         drawing.text(x, foot + 13, money(mark, coin), size=10, anchor="middle")
-    for at, (option, band) in enumerate(zip(result.options, bands, strict=True)):
-        y = 36 + rows * at
-        drawing.text(LEFT, y, _short(option.name), size=11)
-        fixed, energy = max(option.cost_fixed, 0.0) * scale, max(option.cost_energy, 0.0) * scale
-        drawing.box(LEFT, y + 4, fixed, 13, at=0)
-        drawing.box(LEFT + fixed, y + 4, energy, 13, at=1)
-        low, top = LEFT + max(band[0], 0.0) * scale, LEFT + max(band[2], 0.0) * scale
-        drawing.line(low, y + 10.5, top, y + 10.5, colour=INK, wide=1.6)
-        for end in (low, top):
-            drawing.line(end, y + 6, end, y + 15, colour=INK, wide=1.6)
-        drawing.text(max(top, LEFT + fixed + energy) + 6, y + 14, money(option.cost_total, coin), size=11, bold=True)
+    for at, (option, band) in enumerate(zip(options, bands, strict=True)):
+        _cost_row(drawing, option, band, y=36 + COST_ROW * at, scale=scale, coin=coin)
     about = "; ".join(
         f"{option.name} {money(option.cost_total, coin)}, {money(band[0], coin)} to {money(band[2], coin)}"
-        for option, band in zip(result.options, bands, strict=True)
+        for option, band in zip(options, bands, strict=True)
     )
-    return Chart(
-        "Cost a year at the prices typed", drawing.svg(), f"Cost a year with the span of eight in ten draws: {about}."
-    )
+    words = f"Cost a year with the span of eight in ten draws: {about}."
+    return Chart("Cost a year at the prices typed", drawing.svg(), words)
+
+
+def _cost_row(
+    drawing: Drawing, option: OptionResult, band: tuple[float, float, float], *, y: float, scale: float, coin: str
+) -> None:
+    """One option: its name, its bar in two parts, the span of its draws, and its total."""
+    drawing.text(LEFT, y, _short(option.name), size=11)
+    fixed, energy = max(option.cost_fixed, 0.0) * scale, max(option.cost_energy, 0.0) * scale
+    drawing.box(LEFT, y + 4, fixed, 13, at=0)
+    drawing.box(LEFT + fixed, y + 4, energy, 13, at=1)
+    low, top = (LEFT + max(end, 0.0) * scale for end in (band[0], band[2]))
+    drawing.line(low, y + 10.5, top, y + 10.5, colour=INK, wide=1.6)
+    for end in (low, top):
+        drawing.line(end, y + 6, end, y + 15, colour=INK, wide=1.6)
+    drawing.text(max(top, LEFT + fixed + energy) + 6, y + 14, money(option.cost_total, coin), size=11, bold=True)
 
 
 def short_chart(basis: Basis) -> Chart | None:

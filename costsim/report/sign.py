@@ -10,7 +10,7 @@ from costsim.tables import money, when
 from costsim.units import pretty_unit, show, to_display, unit_for
 
 RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
-MOST_WARNINGS, MOST_OPTIONS = 4, 5
+MOST_WARNINGS, MOST_OPTIONS = 6, 5
 SIGNERS = (
     ("Owner", "I have read the answer, its doubt and the cautions."),
     ("Installer", "Capacities, sizes and ratings on the calculation sheet are those installed or offered."),
@@ -104,12 +104,19 @@ def _eligibility(basis: Basis) -> tuple[Block, ...]:
 
 
 def _warnings(basis: Basis) -> tuple[Block, ...]:
-    texts = basis.result.warnings
+    """Ratings that fail first, then what the computation warned of."""
+    weak = [
+        f"rating fails: {one.what} {one.given_text(basis.system)}, {one.needed_text(basis.system)} needed"
+        for one in basis.checks
+        if one.verdict == "fail"
+    ]
+    texts = [*weak, *basis.result.warnings]
     if not texts:
         return ()
-    more = len(texts) - MOST_WARNINGS
+    shown = [f"{text[:1].upper()}{text[1:]}." for text in texts[:MOST_WARNINGS]]
+    more = len(texts) - len(shown)
     rest = f" And {more} more on the calculation sheet." if more > 0 else ""
-    return (Heading("Take care"), Text(f"{' · '.join(texts[:MOST_WARNINGS])}.{rest}"))
+    return (Heading("Take care"), Text(f"{' '.join(shown)}{rest}"))
 
 
 def _rests_on(basis: Basis) -> tuple[tuple[str, str], ...]:

@@ -176,7 +176,9 @@ def test_ratings_given_are_judged_on_the_sheet() -> None:
     case = case_from(typed, file="ratings", folder=demo_case("net_loft").folder)
     from costsim import load_weather
 
-    rows = {row[0]: row for row in table_with(report_of(case, load_weather(case)).sheet, "verdict").rows}
+    report = report_of(case, load_weather(case))
+    assert "Rating fails: tube: temperature 140.0 °F, at least 150.0 °F needed." in words(report.sign)
+    rows = {row[0]: row for row in table_with(report.sheet, "verdict").rows}
     assert rows["tube: temperature"][1:4] == ("140.0 °F", "at least 150.0 °F", "fail")
     assert rows["tank: temperature"][3] == "pass"
     assert rows["tube: pressure"][1:4] == ("100.0 psi", "at least 30.0 psi", "pass")
