@@ -13,7 +13,7 @@ DATED = 0
 """Creation time written into the file: a report has no clock in it."""
 COVERED = 0x0530
 """Letters below this, Latin, Greek and Cyrillic, are in the fonts that come with the package."""
-COVERED_SIGNS = range(0x2000, 0x2600)
+COVERED_SIGNS = range(0x1E00, 0x2600)
 
 
 def as_pdf(report: Report) -> bytes:

@@ -151,6 +151,14 @@ def test_pdf_draws_without_a_warning_on_one_page_to_sign(name: str) -> None:
     assert started == ["2"]
 
 
+@ALL
+def test_our_own_words_need_no_font_of_the_machine(name: str) -> None:
+    # the profile for every reader refuses a letter without a shape
+    report = demo_report(name)
+    assert note_on_letters(report, "page.pdf") == ""
+    assert b"pdfuaid" in as_pdf(report)
+
+
 def test_pdf_is_tagged_titled_and_dated_by_no_clock() -> None:
     data = as_pdf(demo_report("lantern_cottage"))
     assert b"pdfuaid" in data
