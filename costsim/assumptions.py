@@ -202,8 +202,8 @@ def _load_warnings(common: Common) -> list[str]:
         )
     for other in far_apart(house.routes(common.design_outdoor_c), route):
         texts.append(
-            f"the load {other.words} is {_both(other.load_w, 'power')}, the one {route.words} {_both(route.load_w, 'power')}:"
-            " more than a third apart; find out why before buying"
+            f"two routes to the load are more than a third apart, {other.words} {_both(other.load_w, 'power')} and"
+            f" {route.words} {_both(route.load_w, 'power')}: find out why before buying"
         )
     texts += _typical_warnings(house)
     flux = route.load_w / house.floor_area_m2

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
+from datetime import date
 from importlib import resources
 from pathlib import Path
 from typing import Annotated, Any, Literal
@@ -25,6 +26,7 @@ from costsim.house import House
 from costsim.outlook import Doubt, Money
 from costsim.plant import Floor, Programme, Tank
 from costsim.prices import Price
+from costsim.ratings import Ratings
 from costsim.rules import RULES
 from costsim.sources import HeatSource, source_union
 from costsim.tariffs.bill import house_profile_j
@@ -115,10 +117,14 @@ class Case(Typed):
 
     title: Annotated[str, Field(title="Title", min_length=1, max_length=120)]
     note: str = ""
+    price_date: Annotated[
+        str, Field(title="Date of the prices", description="Day or month they were read, such as 2026-11.")
+    ] = ""
     place: Place
     house: House
     floor: Floor | None = None
     tank: Tank | None = None
+    ratings: Ratings | None = None
     programme: Programme | None = None
     money: Money = Money()
     doubt: Doubt = Doubt()
@@ -128,6 +134,18 @@ class Case(Typed):
     _file: str = PrivateAttr(default="")
     _folder: Path | None = PrivateAttr(default=None)
     _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
+
+    @field_validator("price_date")
+    @classmethod
+    def _a_day_or_month(cls, value: str) -> str:
+        try:
+            if value:
+                date.fromisoformat(value if value.count("-") == 2 else f"{value}-01")
+        except ValueError:
+            raise fault(
+                f"'{value}' is not a day or month", 'write it like price_date = "2026-11" or "2026-11-24"'
+            ) from None
+        return value
 
     @property
     def options(self) -> tuple[Option, ...]:

@@ -50,11 +50,17 @@ class Surface(Typed):
         return self
 
     @property
+    def u_value_known_w_m2k(self) -> float:
+        """The U-value given, else the typical one [W/(m² K)]."""
+        known = self.u_value_w_m2k
+        return known if known is not None else TYPICAL[self.typical].u_value_w_m2k
+
+    @property
     def loss_w_k(self) -> float:
         """Loss per kelvin [W/K]."""
-        known = self.u_value_w_m2k
-        value = known if known is not None else TYPICAL[self.typical].u_value_w_m2k
-        return surface_loss_w_k(area_m2=self.area_m2, u_value_w_m2k=value, share=self.difference_share)
+        return surface_loss_w_k(
+            area_m2=self.area_m2, u_value_w_m2k=self.u_value_known_w_m2k, share=self.difference_share
+        )
 
 
 class Air(Typed):

@@ -73,6 +73,7 @@ def _next_lines(name: str) -> str:
         f"  costsim doubt {name}            how sure the answer is\n"
         f"  costsim breakeven {name}        at which prices it turns\n"
         f"  costsim cold {name}             real capacities, and what happens if a source fails\n"
+        f"  costsim report {name} -o page.pdf   a page to sign, with the cautions that belong to it\n"
         f"  costsim dashboard                     the same to look at and change"
     )
 

@@ -46,9 +46,8 @@ def test_the_readme_opens_with_the_job_and_a_picture() -> None:
 @pytest.mark.parametrize("line", commands(README))
 def test_every_command_of_the_readme_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys) -> None:
     monkeypatch.chdir(tmp_path)
-    blocks = re.findall(r"```(?:toml|csv)\n(.*?)```", README, re.DOTALL)
-    names = re.findall(r"as\s`([a-z_]+\.(?:toml|csv))`", README)
-    for block, name in zip(blocks, names, strict=True):
+    saved = r"as\s`([a-z_]+\.(?:csv|toml))`(?:(?!```).)*```(?:toml|csv)\n(.*?)```"
+    for name, block in re.findall(saved, README, re.DOTALL):
         (tmp_path / name).write_text(block, encoding="utf-8")
     assert main(shlex.split(line)[1:]) == 0
     assert capsys.readouterr().out
@@ -78,7 +77,7 @@ def test_every_key_of_a_study_is_named() -> None:
         name
         for name in missing
         if name.split(".")[1]
-        not in ("place", "house", "floor", "tank", "prices", "option", "programme", "money", "doubt")
+        not in ("place", "house", "floor", "tank", "prices", "option", "programme", "ratings", "money", "doubt")
     ] == []
 
 

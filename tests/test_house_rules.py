@@ -26,10 +26,10 @@ LAYERS = [
     ["tariffs", "bills", "weather"],
     ["sources"],
     ["rules"],
-    ["plant", "prices", "outlook", "load"],
+    ["plant", "prices", "outlook", "ratings", "load"],
     ["house"],
     ["crosschecks", "case"],
-    ["result"],
+    ["result", "cautions"],
     ["assumptions", "engine"],
     ["compare"],
     ["portfolio"],
@@ -46,6 +46,7 @@ ONLY_IN = {
     "plotly": ["charts.py", "charts/"],
     "numba": ["engine/"],
     "pvlib": ["physics/sun.py", "weather/"],
+    "typst": ["report/"],
 }
 NEVER_IN_PHYSICS = {"pandas", "pydantic", "numba", "streamlit", "plotly"}
 

@@ -1,0 +1,301 @@
+"""The calculation sheet: inputs, formulas, water, sources, ratings, bills, doubt, assumptions and cautions in full."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from costsim import __version__
+from costsim.case import write_study
+from costsim.compare.closer import CloserLook
+from costsim.compare.draws import spreads
+from costsim.printed import route_rows
+from costsim.printed_cold import failure_lines
+from costsim.report.basis import Basis
+from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
+from costsim.report.figures import cost_chart, duration_chart, short_chart
+from costsim.report.formulas import formula_rows
+from costsim.report.sign import crowded
+from costsim.report.typed import typed_rows
+from costsim.report.water import fluid_facts, loop_table
+from costsim.result import CAUSES, OptionResult
+from costsim.tables import bill_rows, money, season_rows
+from costsim.tariffs.bill import Bill, BillLine
+from costsim.units import pretty_unit, show, to_display, unit_for
+
+SEASON_NOTE = "Electricity of pumps and fans is in an option's line and not in those of its sources."
+
+
+def sheet_pages(basis: Basis) -> tuple[Block, ...]:
+    """Give the blocks of the calculation sheet."""
+    sections = (
+        _design,
+        _formulas,
+        _water,
+        _sources,
+        _short,
+        _ratings,
+        _bills,
+        _doubt,
+        _assumptions,
+        _cautions,
+        _inputs,
+    )
+    return tuple(block for section in sections for block in section(basis))
+
+
+def _design(basis: Basis) -> Iterator[Block]:
+    facts, house, common = basis.result.weather_facts, basis.case.house, basis.common
+    route, system = basis.result.route, basis.system
+    load, band = route.load_w, route.band
+    yield Heading("Load and design temperatures")
+    yield Facts(
+        (
+            ("design heat loss", f"{_both(load, 'power', system)}; {route.words}"),
+            ("band of doubt", f"±{band * 100:.0f} %: {_span(load, band, system)}"),
+            ("over the floor", _both(load / house.floor_area_m2, "power_per_area", system)),
+            ("indoor", _both(house.indoor_c, "temperature", system)),
+            (
+                "outdoor, design",
+                f"{_both(common.design_outdoor_c, 'temperature', system)}; {common.design_outdoor_source}",
+            ),
+            ("outdoor, coldest hour", _both(float(facts["coldest_c"]), "temperature", system)),
+            (
+                "degree-days",
+                f"{facts['degree_days_18_k_d']:,.0f} K d ({facts['degree_days_18_k_d'] * 1.8:,.0f} °F d) below 65 °F",
+            ),
+            ("full-load hours", f"{float(common.demand_w.sum()) / load:,.0f} h"),
+            ("weather", f"{facts['title']}; {facts['source']}{'; synthetic' if facts['synthetic'] else ''}"),
+        )
+    )
+    if len(basis.result.load_routes) > 1:
+        yield table("The load by every route that is given", *route_rows(basis.result, system), "WrrW")
+    if house.surface or house.room:
+        yield table(
+            "Surfaces and air", *_surface_rows(basis), "WrrrrW", "Air: 0.34 Wh/(m³ K) × volume × changes, EN 12831-1."
+        )
+    yield duration_chart(basis)
+    if crowded(basis):
+        yield cost_chart(basis)
+
+
+def _surface_rows(basis: Basis) -> tuple[list[str], list[list[str]]]:
+    """Every surface and the air of envelope and rooms, with what each loses."""
+    house, system = basis.case.house, basis.system
+    parts = [("", house.surface, house.air), *((f"{room.name}: ", room.surface, room.air) for room in house.room)]
+    rows = []
+    for prefix, surfaces, air in parts:
+        for one in surfaces:
+            u_value, typical = one.u_value_known_w_m2k, "typical, not known" if one.typical else "given"
+            figures = [
+                show(one.area_m2, "area", system),
+                show(u_value, "u_value", system, 3),
+                f"{one.difference_share:.0%}",
+            ]
+            rows.append([f"{prefix}{one.name}", *figures, show(one.loss_w_k, "heat_loss_rate", system), typical])
+        if air is not None:
+            rows.append([f"{prefix}air", "", "", "", show(air.loss_w_k, "heat_loss_rate", system), "given"])
+    return ["surface", "area", "U-value", "of the difference", "loss", "U-value is"], rows
+
+
+def _both(value: float, dimension: str, system: str) -> str:
+    """Write a value in the reader's units and, in brackets, in the other ones."""
+    first, second = (system, "si" if system == "us" else "us")
+    texts = show(value, dimension, first), show(value, dimension, second)
+    return texts[0] if texts[0] == texts[1] else f"{texts[0]} ({texts[1]})"
+
+
+def _span(load_w: float, band: float, system: str) -> str:
+    return f"{show(load_w * (1 - band), 'power', system)} to {show(load_w * (1 + band), 'power', system)}"
+
+
+def _formulas(basis: Basis) -> Iterator[Block]:
+    yield Heading("Formulas, with this study's numbers in SI")
+    yield table("", ["what", "formula", "numbers", "standard or source"], formula_rows(basis), "wWWW")
+
+
+def _water(basis: Basis) -> Iterator[Block]:
+    yield Heading("Floor, fluid and tank")
+    yield Facts(fluid_facts(basis))
+    loops = loop_table(basis)
+    if loops is not None:
+        yield loops
+
+
+def _sources(basis: Basis) -> Iterator[Block]:
+    power = pretty_unit(unit_for("power", basis.system))
+    yield Heading("Sources: rated, what is taken off, left, and most delivered")
+    rows = [row for look in basis.closer.options for row in _capacity_rows(look, basis.system)]
+    headings = ["source", f"rated {power}", "less", f"left {power}", f"delivered {power}", "full-load h"]
+    yield table("", headings, rows, "wrwrrr")
+    headings, rows = season_rows(basis.result, basis.system)
+    yield table("The year by source", [pretty_unit(one) for one in headings], rows, "wrrrrrrr", SEASON_NOTE)
+    facts = [[o.name, f"{s.name}: {fact_text(s.facts)}"] for o in basis.result.options for s in o.sources if s.facts]
+    lines = [[look.option, line] for look in basis.closer.options for line in _failure_lines(look, basis.system)]
+    if facts:
+        yield table("Of the sources", ["option", "what was counted"], _once(facts), "wW")
+    yield table(
+        "When fuel, power or a source fails, in the coldest week", ["option", "what happens"], _once(lines), "wW"
+    )
+
+
+_FACT_UNITS = {"_kwh_m2": "kWh/m²", "_kwh": "kWh", "_kg": "kg", "_hours": "h", "_c": "°C", "_share": ""}
+
+
+def fact_text(facts: Mapping[str, Any]) -> str:
+    """What a source tells of its season, in words.
+
+    Examples
+    --------
+    >>> fact_text({"loads": 546.0, "labour_hours": 182.0, "useful_kwh_m2": 336.1})
+    'loads 546, labour 182 h, useful 336.1 kWh/m²'
+    """
+    texts = []
+    for what, value in facts.items():
+        ending = next((one for one in _FACT_UNITS if what.endswith(one)), "")
+        amount = f"{value:,.1f}".removesuffix(".0") if isinstance(value, int | float) else str(value)
+        texts.append(f"{what.removesuffix(ending).replace('_', ' ')} {amount} {_FACT_UNITS.get(ending, '')}".strip())
+    return ", ".join(texts)
+
+
+def _capacity_rows(look: CloserLook, system: str) -> list[list[str]]:
+    """An option, and its sources below it."""
+    rows = [[look.option, *[""] * 5]]
+    for source in look.sources:
+        less = [f"{why} {to_display(watts, 'power', system):,.1f}" for why, watts in source.derates]
+        watts = (source.rated_w, source.derated_w, source.delivered_w)
+        rated, left, most = (f"{to_display(one, 'power', system):,.1f}" for one in watts)
+        gone = "sun or fire of the coldest hour" if source.derated_w < source.rated_w - 1.0 else "nothing"
+        hours = f"{source.full_load_hours:,.0f}" if source.derated_w > 0 else "–"
+        rows.append([f"– {source.name}", rated, ", ".join(less) or gone, left, most, hours])
+    return rows
+
+
+def _failure_lines(look: CloserLook, system: str) -> list[str]:
+    """How cold it gets when something fails, and how long the propane lasts."""
+    lines = [text.strip() for text in failure_lines(look, system)]
+    if look.control.hours:
+        burned = show(look.control.propane_m3, "volume", system, 0)
+        lines.append(f"longest control run {look.control.hours} h, {burned} of propane in it")
+    tanks = [source for source in look.sources if source.tank_hours is not None]
+    return lines + [f"{s.name}: the propane tank lasts {s.tank_hours:,.0f} h at design load" for s in tanks]
+
+
+def _once(rows: list[list[str]]) -> list[list[str]]:
+    """Rows whose first cell is left empty where it repeats the one above."""
+    return [[first if at == 0 or rows[at - 1][0] != first else "", *rest] for at, (first, *rest) in enumerate(rows)]
+
+
+def _short(basis: Basis) -> Iterator[Block]:
+    chart = short_chart(basis)
+    if chart is None:
+        return
+    heat = pretty_unit(unit_for("heat", basis.system))
+    rows = [
+        [option.name, f"{to_display(joule, 'heat', basis.system):,.2f}", CAUSES[cause]]
+        for option in basis.result.options
+        for cause, joule in option.shortfall.by_cause_j.items()
+        if joule > 1e3
+    ]
+    yield Heading("Where heat is missing")
+    yield chart
+    yield table("", ["option", f"short {heat}", "why"], rows, "wrw")
+
+
+def _ratings(basis: Basis) -> Iterator[Block]:
+    rows = [
+        [one.what, one.given_text(basis.system), one.needed_text(basis.system), one.verdict, one.ground]
+        for one in basis.checks
+    ]
+    yield Heading("Pressures and temperatures against the ratings of the parts")
+    note = "Ratings as typed in the study's [ratings] table; gauge pressures. What is not given must be read from the plates."
+    yield table(
+        "", ["part", "rating", "needed", "verdict", "against"], rows, "wrrlw", note, marks=("fail", "take care")
+    )
+
+
+def _bills(basis: Basis) -> Iterator[Block]:
+    yield Heading("Bills of a year, line by line")
+    for option in basis.result.options:
+        for (headings, rows), key in zip(bill_rows(basis.case, by_line(option)), option.bills, strict=True):
+            title = f"{option.name}: {key.replace('_', ' ')}"
+            yield table(title, headings[1:], [row[1:] for row in rows], "wrrr")
+    totals = ", ".join(
+        f"{option.name} {basis.case.currency}{option.cost_total:,.2f}" for option in basis.result.options
+    )
+    yield Text(f"All bills of a year: {totals}. Month by month: costsim bill.", "small")
+
+
+def by_line(option: OptionResult) -> OptionResult:
+    """The option with its bills' months added up, line by line."""
+    return replace(option, bills={key: _added_up(bill) for key, bill in option.bills.items()})
+
+
+def _added_up(bill: Bill) -> Bill:
+    sums: dict[tuple[str, str, float], tuple[float, float]] = {}
+    for line in bill.lines:
+        key = (line.label, line.unit, 0.0 if line.unit in ("J", "W") else line.rate)
+        quantity, amount = sums.get(key, (0.0, 0.0))
+        sums[key] = (quantity + line.quantity, amount + line.amount)
+    lines = tuple(
+        BillLine(
+            0, label, quantity, unit, (amount / quantity if quantity else 0.0) if unit in ("J", "W") else rate, amount
+        )
+        for (label, unit, rate), (quantity, amount) in sums.items()
+    )
+    return replace(bill, lines=lines)
+
+
+def _doubt(basis: Basis) -> Iterator[Block]:
+    found, coin = basis.doubt, basis.case.currency
+    bands = [[one.name, *(money(value, coin) for value in one.band())] for one in found.options]
+    winters = [
+        [option.name, *(f"{money(one.cost[at], coin)}, {one.short_hours[at]:,} h short" for one in found.winters)]
+        for at, option in enumerate(basis.case.options)
+    ]
+    yield Heading("Doubt")
+    yield table(
+        f"Cost a year over {found.draws:,} draws (seed {found.seed})",
+        ["option", "10 %", "middle", "90 %"],
+        bands,
+        "wrrr",
+    )
+    yield table(
+        "Winters at the prices typed",
+        ["option", *(one.name for one in found.winters)],
+        winters,
+        "w" + "r" * len(found.winters),
+    )
+    yield Text("Drawn together, one standard deviation each:", "small")
+    yield Facts(tuple(spreads(basis.case).items()))
+
+
+def _assumptions(basis: Basis) -> Iterator[Block]:
+    rows = [[one.what, one.value, one.source, one.key or "–"] for one in basis.result.assumptions]
+    yield Heading("Every assumption")
+    yield table("", ["what", "value", "source", "key that changes it"], rows, "wWWw")
+    if basis.result.warnings:
+        yield Heading("What to look at again")
+        yield Items(tuple(("", f"{text}.", "") for text in basis.result.warnings))
+
+
+def _cautions(basis: Basis) -> Iterator[Block]:
+    yield Heading("Cautions in full")
+    yield Items(tuple((one.title, one.text, f"{one.check} Source: {one.source}.") for one in basis.cautions))
+
+
+def _inputs(basis: Basis) -> Iterator[Block]:
+    yield Heading("Inputs as typed, with the SI value they were read as")
+    yield _typed_table(basis)
+    yield Text(f"costsim {__version__}; study {fingerprint(basis)}; the same study gives the same bytes.", "small")
+
+
+def _typed_table(basis: Basis) -> Table:
+    return table("", ["key", "typed", "SI"], typed_rows(basis.case), "www")
+
+
+def fingerprint(basis: Basis) -> str:
+    """First half of the SHA-256 of what was typed."""
+    return hashlib.sha256(write_study(basis.case.typed).encode("utf-8")).hexdigest()[:32]

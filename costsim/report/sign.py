@@ -1,0 +1,149 @@
+"""The page to sign: the answer, what it costs and carries, eligibility, cautions, what it rests on, and who signs."""
+
+from __future__ import annotations
+
+from costsim.case import Option
+from costsim.report.basis import Basis
+from costsim.report.blocks import Block, Facts, Heading, Items, Signatures, Table, Text, table
+from costsim.report.figures import cost_chart
+from costsim.tables import money, when
+from costsim.units import pretty_unit, show, to_display, unit_for
+
+RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
+MOST_WARNINGS, MOST_OPTIONS = 6, 5
+SIGNERS = (
+    ("Owner", "I have read the answer, its doubt and the cautions."),
+    ("Installer", "Capacities, sizes and ratings on the calculation sheet are those installed or offered."),
+    ("Inspector", "Seen; the locally adopted codes decide."),
+)
+
+
+def sign_page(basis: Basis) -> tuple[Block, ...]:
+    """Give the blocks of the page to sign."""
+    return (
+        Text(basis.sentence, "answer"),
+        costs(basis),
+        *(() if crowded(basis) else (cost_chart(basis),)),
+        capacities(basis),
+        *_eligibility(basis),
+        *_warnings(basis),
+        Heading("Cautions: check the locally adopted edition of each standard named"),
+        Items(tuple((one.title, one.short, _sentence(one.standards)) for one in basis.cautions), columns=2),
+        Heading("What this rests on"),
+        Facts(_rests_on(basis)),
+        Signatures(SIGNERS),
+    )
+
+
+def crowded(basis: Basis) -> bool:
+    """Whether there are so many options that the chart goes to the calculation sheet."""
+    return len(basis.case.options) > MOST_OPTIONS
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def costs(basis: Basis) -> Table:
+    """What each option costs, with the span of eight draws in ten."""
+    coin, rows = basis.case.currency, []
+    for option, typed in zip(basis.result.options, basis.case.options, strict=True):
+        low, _, high = basis.band(option.name)
+        figures = [
+            money(value, coin) for value in (option.cost_total, low, high, option.cost_fixed, option.cost_energy)
+        ]
+        bought = first_cost(typed, coin)
+        rows.append([option.name, figures[0], f"{figures[1]} to {figures[2]}", *figures[3:], bought])
+    headings = ["option", "a year", "eight in ten years", "fixed", "energy", "first cost"]
+    note = (
+        f"A year at the prices typed. Eight in ten: between the 10 % and 90 % points of {basis.doubt.draws:,} draws of load, prices,"
+        " winters and efficiencies. Heating alone; fixed charges as far as heating adds them."
+    )
+    return table("What it costs", headings, rows, "wrrrrr", note)
+
+
+def capacities(basis: Basis) -> Table:
+    """Rated, remaining and delivered capacity of each option, and how short it leaves the house."""
+    power, heat = (pretty_unit(unit_for(name, basis.system)) for name in ("power", "heat"))
+    rows = []
+    for option in basis.result.options:
+        sources, short = basis.look(option.name).sources, option.shortfall
+        sums = (
+            sum(source.rated_w for source in sources),
+            sum(source.derated_w for source in sources),
+            float(option.hourly.delivered_w.max()),
+        )
+        carried = [f"{to_display(watts, 'power', basis.system):,.1f}" for watts in sums]
+        missing = ["0", "–", "–", "–"]
+        if short.hours:
+            lost = to_display(short.energy_j, "heat", basis.system)
+            worst = to_display(short.worst_w, "power", basis.system)
+            missing = [f"{short.hours:,}", f"{lost:,.2f}", f"{worst:,.1f}", when(basis.result, short.worst_hour)]
+        rows.append([option.name, *carried, *missing])
+    headings = [
+        "option", f"rated {power}", f"left {power}", f"given {power}", "hours short", f"short {heat}", f"worst {power}", "worst hour",
+    ]  # fmt: skip
+    load = show(basis.result.route.load_w, "power", basis.system)
+    note = (
+        f"The house loses {load} at design. Left: what altitude, breaker, flow and water temperature leave of the rated sum in the"
+        " coldest hour. Given: the most the house took in any hour."
+    )
+    return table("Does it keep the house warm?", headings, rows, "wrrrrrrr", note)
+
+
+def _eligibility(basis: Basis) -> tuple[Block, ...]:
+    programme = basis.case.programme
+    if programme is None:
+        return ()
+    reasons = {look.option: "; ".join(look.verdict.reasons) for look in basis.closer.options if look.verdict}
+    rows = tuple(reasons.items())
+    if crowded(basis):
+        groups = {reason: [name for name in reasons if reasons[name] == reason] for reason in reasons.values()}
+        rows = tuple((reason, ", ".join(names)) for reason, names in groups.items())
+    return (Heading(f"Is “{programme.name}” open to it?"), Facts(rows))
+
+
+def _warnings(basis: Basis) -> tuple[Block, ...]:
+    """Ratings that fail first, then what the computation warned of."""
+    weak = [
+        f"rating fails: {one.what} {one.given_text(basis.system)}, {one.needed_text(basis.system)} needed"
+        for one in basis.checks
+        if one.verdict == "fail"
+    ]
+    texts = [*weak, *basis.result.warnings]
+    if not texts:
+        return ()
+    shown = [f"{text[:1].upper()}{text[1:]}." for text in texts[:MOST_WARNINGS]]
+    more = len(texts) - len(shown)
+    rest = f" And {more} more on the calculation sheet." if more > 0 else ""
+    return (Heading("Take care"), Text(f"{' '.join(shown)}{rest}"))
+
+
+def _rests_on(basis: Basis) -> tuple[tuple[str, str], ...]:
+    found = {item.what: f"{item.value}; {item.source}" for item in basis.result.assumptions}
+    rows = [(what, found[what]) for what in RESTS_ON if what in found]
+    return (
+        ("prices", f"{price_day(basis)}; {_prices(basis)}; they hold for the whole year"),
+        *rows,
+        (
+            "everything",
+            f"all {len(basis.result.assumptions)} assumptions stand on the calculation sheet, each with its source",
+        ),
+    )
+
+
+def price_day(basis: Basis) -> str:
+    """Date of the prices, or a place to write it."""
+    return f"as of {basis.case.price_date}" if basis.case.price_date else "as of ____________ (the study gives no date)"
+
+
+def _prices(basis: Basis) -> str:
+    """Energy prices as typed."""
+    tables = basis.case.typed.get("prices", {})
+    shown = [f"{key.replace('_', ' ')} {value['energy']}" for key, value in tables.items() if value.get("energy")]
+    return ", ".join(shown) or "by hours and blocks, see the calculation sheet"
+
+
+def first_cost(option: Option, coin: str) -> str:
+    """What an option costs to buy, less its rebate."""
+    return money(option.first_cost_money - option.rebate_money, coin) if option.first_cost_money else "not given"

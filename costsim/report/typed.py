@@ -1,0 +1,101 @@
+"""Every value of the study as it was typed, with the SI value it was understood as."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from pydantic import BaseModel
+
+from costsim.case import Case
+from costsim.fields import Measured
+from costsim.units import DIMENSIONS, Quantity
+
+_SUFFIXES = {
+    "share_per_year": "a year", "j_m2k": "J/(m² K)", "w_m2k2": "W/(m² K²)", "w_m2k": "W/(m² K)", "w_m2": "W/m²",
+    "m2k_w": "m² K/W", "w_k": "W/K", "m3_s": "m³/s", "j_year": "J/year", "kg_per_j": "kg/J", "per_month": "¤/month",
+    "per_year": "¤/year", "per_w": "¤/W", "per_s": "¤/s", "money": "¤", "share": "", "w": "W", "m2": "m²", "m3": "m³",
+    "m": "m", "kg": "kg", "s": "s", "c": "°C", "k": "K", "j": "J", "pa": "Pa", "v": "V", "a": "A", "deg": "°",
+}  # fmt: skip
+"""Endings of fields, longest first, and the SI unit they stand for; ¤ is the study's currency."""
+_DIMS = {DIMENSIONS[name].dims: unit for name, unit in (
+    ("length", "m"), ("area", "m²"), ("volume", "m³"), ("mass", "kg"), ("energy", "J"), ("power", "W"), ("flow", "m³/s"),
+    ("pressure", "Pa"), ("money_per_energy", "¤/J"), ("money_per_volume", "¤/m³"), ("money_per_mass", "¤/kg"),
+    ("energy_per_volume", "J/m³"), ("volume_per_year", "m³/s"), ("mass_per_year", "kg/s"),
+)}  # fmt: skip
+_HEAT_PER_MASS = (2, 0, -2, 0, 0)
+
+
+def typed_rows(case: Case) -> list[list[str]]:
+    """Rows of key, text as typed, and SI value; texts that are no quantity have no third.
+
+    Examples
+    --------
+    >>> from costsim.case import read_study
+    >>> typed_rows(read_study("lantern_cottage"))[4]
+    ['house.floor_area', '1180 ft2', '109.626 m²']
+    """
+    left = ("title", "note")
+    return [
+        [key, text, value.replace("¤", case.currency)]
+        for key, text, value in _rows(case, case.typed, "")
+        if key not in left
+    ]
+
+
+def _rows(model: Any, typed: Any, path: str) -> Iterator[tuple[str, str, str]]:
+    """Walk what was typed and what it became side by side."""
+    if isinstance(typed, Mapping):
+        for key, value in typed.items():
+            yield from _entry(model, str(key), value, f"{path}.{key}".lstrip("."))
+    elif isinstance(typed, Sequence) and not isinstance(typed, str) and any(isinstance(one, Mapping) for one in typed):
+        for at, value in enumerate(typed):
+            inner = model[at] if isinstance(model, Sequence) and at < len(model) else None
+            yield from _rows(inner, value, f"{path}[{at + 1}]")
+    else:
+        yield path, _text(typed), ""
+
+
+def _entry(model: Any, key: str, value: Any, path: str) -> Iterator[tuple[str, str, str]]:
+    name, measured = _field(model, key)
+    if measured is not None and isinstance(value, str):
+        yield path, value, _si(name, getattr(model, name))
+    elif isinstance(value, str | int | float | bool) or name in ("heads_pa", "flows"):
+        yield path, _text(value), _pump_si(model, name)
+    else:
+        yield from _rows(model.get(key) if isinstance(model, Mapping) else getattr(model, name, None), value, path)
+
+
+def _field(model: Any, key: str) -> tuple[str, Measured | None]:
+    """Name of the field that a key fills, and how it is measured."""
+    if isinstance(model, BaseModel):
+        for name, field in type(model).model_fields.items():
+            if key in (name, field.alias):
+                return name, next((item for item in field.metadata if isinstance(item, Measured)), None)
+    return key, None
+
+
+def _si(name: str, value: Any) -> str:
+    """Write an SI value with its unit: by its own dimensions, or by the ending of the field's name."""
+    if isinstance(value, Quantity):
+        return f"{value.value:.6g} {_DIMS.get(value.dims, 'J/kg' if value.dims == _HEAT_PER_MASS else '')}".strip()
+    if not isinstance(value, int | float):
+        return ""
+    unit = next((unit for ending, unit in _SUFFIXES.items() if name.endswith(f"_{ending}")), "")
+    return f"{value:.6g} {unit}".strip()
+
+
+def _pump_si(model: Any, name: str) -> str:
+    """The pump's curve, the one place where lists hold quantities."""
+    if name not in ("heads_pa", "flows"):
+        return ""
+    values, unit = (model.head_values_pa, "Pa") if name == "heads_pa" else (model.flow_values_m3_s, "m³/s")
+    return f"{', '.join(f'{value:.4g}' for value in values)} {unit}"
+
+
+def _text(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list | tuple):
+        return ", ".join(str(one) for one in value)
+    return str(value)

@@ -1,0 +1,99 @@
+"""The water side of the calculation sheet: what circulates, how it flows, and how warm the floor gets."""
+
+from __future__ import annotations
+
+from costsim.engine.water import WATER_C, LoopCheck
+from costsim.physics.floor import BUILD_UPS, surface_excess_k
+from costsim.physics.fluids import mass_fraction_from_volume
+from costsim.plant import Loops
+from costsim.report.basis import Basis, mixture, tube_content_m3
+from costsim.report.blocks import Table, table
+from costsim.units import pretty_unit, show, to_display, unit_for
+
+
+def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
+    """What circulates, when it freezes, what tank and tubes hold, and how hot the tank must be."""
+    case, system, water = basis.case, basis.system, basis.common.water
+    at = mixture(case, WATER_C)
+    rows = [
+        ("tank at design", show(basis.closer.water_at_design_c, "temperature", system)),
+        ("tank at most", show(water.top_c, "temperature", system)),
+        ("what circulates", _antifreeze(basis)),
+        (
+            "freezing point",
+            f"{show(water.freeze_c, 'temperature', system)}; coldest hour {show(basis.needs.coldest_c, 'temperature', system)}",
+        ),
+        (
+            f"properties at {show(WATER_C, 'temperature', system, 0)}",
+            f"{at.density_kg_m3:,.1f} kg/m³, {at.heat_capacity_j_kgk:,.0f} J/(kg K), {at.viscosity_pa_s * 1e3:.3f} mPa s,"
+            f" {at.conductivity_w_mk:.3f} W/(m K), Prandtl {at.prandtl:.1f}",
+        ),
+        ("content", _content(basis)),
+    ]
+    if case.floor is not None:
+        build_up = BUILD_UPS[case.floor.build_up]
+        rows += [
+            ("floor", f"{build_up.title}; insulation below {case.floor.insulation_m2k_w:.2f} m² K/W"),
+            (
+                "floor gives at most",
+                f"{show(water.limit_w, 'power', system)} of {show(basis.result.route.load_w, 'power', system)} wanted",
+            ),
+            ("pumps", f"{water.pump_w:,.0f} W of electricity"),
+        ]
+    return tuple(rows)
+
+
+def _antifreeze(basis: Basis) -> str:
+    floor = basis.case.floor
+    if floor is None or floor.antifreeze == "none":
+        return "water"
+    share = floor.concentration_share
+    mass = mass_fraction_from_volume(fluid=floor.antifreeze, volume_fraction=share)
+    return f"{floor.antifreeze.replace('_', ' ')}, {share * 100:.0f} % by volume, {mass * 100:.1f} % by mass"
+
+
+def _content(basis: Basis) -> str:
+    case, system = basis.case, basis.system
+    tank = show(case.tank.volume_m3, "volume", system, 0) if case.tank else "no tank described"
+    tubes = show(tube_content_m3(case), "volume", system) if case.floor else "no floor described"
+    return f"tank {tank}, tubes {tubes}"
+
+
+def loop_table(basis: Basis) -> Table | None:
+    """Flow, Reynolds number, pressure drop, heat and surface of every group of loops; None without a floor."""
+    floor, system = basis.case.floor, basis.system
+    if floor is None:
+        return None
+    flow, head, power, warm = (pretty_unit(unit_for(name, system)) for name in ("flow", "head", "power", "temperature"))
+    total = sum(check.count * check.heat_w_k for check in basis.closer.loops)
+    rows = [_loop_row(basis, group, check, total) for group, check in zip(floor.loops, basis.closer.loops, strict=True)]
+    headings = [
+        "loops", f"flow each {flow}", "Reynolds", "flow is", f"head {head}", f"heat each {power}", f"surface {warm}", f"limit {warm}",
+    ]  # fmt: skip
+    note = (
+        "Each loop at design, its share of the load by what it takes for a kelvin. Surface: mean, EN 1264-2. Head with pump and"
+        " further resistance where they are given."
+    )
+    return table("", headings, rows, "wrrlrrrr", note)
+
+
+def surface_c(*, heat_w: float, area_m2: float, room_c: float) -> float:
+    """Mean surface temperature of a floor that gives off a heat [°C]."""
+    return room_c + float(surface_excess_k(flux_w_m2=heat_w / area_m2))
+
+
+def _loop_row(basis: Basis, group: Loops, check: LoopCheck, total_w_k: float) -> list[str]:
+    system, indoor = basis.system, basis.case.house.indoor_c
+    heat_w = basis.result.route.load_w * check.heat_w_k / total_w_k
+    warm = surface_c(heat_w=heat_w, area_m2=group.area_m2, room_c=indoor)
+    limit = surface_c(heat_w=check.surface_limit_w / group.count, area_m2=group.area_m2, room_c=indoor)
+    return [
+        f"{check.name}, {show(group.length_m, 'length', system, 0)} at {show(group.spacing_m, 'small_length', system, 0)}",
+        f"{to_display(check.flow_m3_s, 'flow', system):.2f}",
+        f"{check.reynolds:,.0f}",
+        check.regime,
+        f"{to_display(check.head_pa, 'head', system):.1f}",
+        f"{to_display(heat_w, 'power', system):.2f}",
+        f"{to_display(warm, 'temperature', system):.1f}",
+        f"{to_display(limit, 'temperature', system):.1f}",
+    ]

@@ -1,0 +1,209 @@
+"""What stands on the report: the same numbers as the JSON, every assumption, every input, and no more than is known."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from cases import study, wavy_weather
+from report.reports import DEMOS, demo_basis, demo_case, demo_report, system_of, table_with, words
+
+from costsim.case import Case, case_from
+from costsim.cli import main
+from costsim.errors import InputError
+from costsim.report.blocks import Facts, Heading, Items, Signatures, Text, table
+from costsim.report.content import report_of
+from costsim.report.sheet import by_line
+from costsim.report.typed import typed_rows
+from costsim.report.water import surface_c
+from costsim.tables import money
+from costsim.units import KWH_J, to_display
+
+ALL = pytest.mark.parametrize("name", DEMOS)
+
+
+def compared(name: str, folder: Path) -> dict:
+    """The JSON that `costsim compare --json` writes."""
+    assert main(["compare", name, "--json", str(folder / "r.json")]) == 0
+    return json.loads((folder / "r.json").read_text(encoding="utf-8"))
+
+
+@ALL
+def test_the_numbers_on_the_page_are_those_of_the_json(name: str, tmp_path: Path) -> None:
+    data, page, system = compared(name, tmp_path), demo_report(name).sign, system_of(name)
+    costs = {row[0]: row for row in table_with(page, "first cost").rows}
+    carried = {row[0]: row for row in table_with(page, "hours short").rows}
+    assert list(costs) == list(carried) == [option["name"] for option in data["options"]]
+    for option in data["options"]:
+        cost, short = costs[option["name"]], carried[option["name"]]
+        figures = [money(option[key], data["currency"]) for key in ("cost_total", "cost_fixed", "cost_energy")]
+        assert [cost[1], cost[3], cost[4]] == figures
+        rated = sum(source["rated_kw"] for source in option["sources"])
+        assert short[1] == f"{to_display(rated * 1e3, 'power', system):,.1f}"
+        assert short[4] == f"{option['short_hours']:,}"
+        if option["short_hours"]:
+            assert short[5] == f"{to_display(option['short_kwh'] * KWH_J, 'heat', system):,.2f}"
+            assert short[6] == f"{to_display(option['worst_short_kw'] * 1e3, 'power', system):,.1f}"
+            assert short[7] == option["worst_short_at"]
+
+
+@ALL
+def test_the_sentence_is_the_one_that_compare_prints(name: str, capsys) -> None:
+    assert main(["compare", name, "--units", system_of(name)]) == 0
+    first = demo_report(name).sign[0]
+    assert isinstance(first, Text)
+    assert " ".join(first.text.split()) in " ".join(capsys.readouterr().out.split())
+
+
+@ALL
+def test_the_band_is_the_one_of_the_doubt(name: str, tmp_path: Path) -> None:
+    assert main(["doubt", name, "--json", str(tmp_path / "d.json")]) == 0
+    data = json.loads((tmp_path / "d.json").read_text(encoding="utf-8"))
+    rows = {row[0]: row for row in table_with(demo_report(name).sign, "first cost").rows}
+    for option in data["options"]:
+        low, _, high = (money(value, demo_case(name).currency) for value in option["cost_10_50_90"])
+        assert rows[option["name"]][2] == f"{low} to {high}"
+
+
+@ALL
+def test_every_assumption_of_the_json_stands_on_the_sheet(name: str, tmp_path: Path) -> None:
+    rows = set(table_with(demo_report(name).sheet, "key that changes it").rows)
+    expected = compared(name, tmp_path)["assumptions"]
+    assert len(expected) > 10
+    for item in expected:
+        assert (item["what"], item["value"], item["source"], item["key"] or "–") in rows
+
+
+@ALL
+def test_every_value_typed_stands_on_the_sheet(name: str) -> None:
+    case = demo_case(name)
+    shown = table_with(demo_report(name).sheet, "SI").rows
+    assert [list(row) for row in shown] == typed_rows(case)
+    assert len(shown) == len(list(leaves(case.typed))) - 2  # title and note stand on top
+
+
+def leaves(data: object):
+    """Every value of plain data; lists of texts count as one."""
+    if isinstance(data, dict):
+        for value in data.values():
+            yield from leaves(value)
+    elif isinstance(data, list) and data and isinstance(data[0], dict):
+        for value in data:
+            yield from leaves(value)
+    else:
+        yield data
+
+
+def test_typed_values_are_given_in_si() -> None:
+    rows = {key: value for key, _, value in typed_rows(demo_case("net_loft"))}
+    assert rows["house.design_heat_loss"] == "23500 W"
+    assert rows["floor.loops[1].length"] == "91.44 m"
+    assert rows["tank.top"] == "65.5556 °C"
+    assert rows["prices.propane.energy"] == "818.933 $/m³"  # 3.10 $ / 0.003785412 m³
+    assert rows["option[3].source[1].control.longest_run"] == "43200 s"
+
+
+@ALL
+def test_both_parts_have_what_their_readers_look_for(name: str) -> None:
+    report = demo_report(name)
+    page, sheet = words(report.sign), words(report.sheet)
+    signers = next(block for block in report.sign if isinstance(block, Signatures))
+    assert [who for who, _ in signers.rows] == ["Owner", "Installer", "Inspector"]
+    for part in (
+        "eight in ten",
+        "as of ____",
+        "locally adopted edition",
+        "design heat loss",
+        "TMY3" if name != "valley_row" else "synthetic",
+    ):
+        assert part in page
+    for part in (
+        "band of doubt",
+        "±25 %",
+        "EN 1264-2" if name != "lantern_cottage" else "ASME",
+        "UA = ",
+        "freezing point",
+        "CoolProp",
+    ):
+        assert part in sheet
+
+
+@ALL
+def test_every_caution_stands_short_on_the_page_and_in_full_on_the_sheet(name: str) -> None:
+    report, cautions = demo_report(name), demo_basis(name).cautions
+    page = next(block for block in report.sign if isinstance(block, Items))
+    assert [item[0] for item in page.items] == [one.title for one in cautions]
+    sheet = words(report.sheet)
+    assert all(one.text in sheet and one.check in sheet for one in cautions)
+
+
+def test_eligibility_names_the_programme_and_the_reasons() -> None:
+    page = words(demo_report("net_loft").sign)
+    assert "Is “Interruptible winter heat” open to it?" in page
+    assert "not eligible because no source is under the utility's control" in page
+    assert not [b for b in demo_report("lantern_cottage").sign if isinstance(b, Heading) and "open to it" in b.text]
+
+
+def test_loops_show_reynolds_head_and_surface() -> None:
+    row = table_with(demo_report("net_loft").sheet, "Reynolds").rows[0]
+    # net loft: 12 loops, 334 m² of floor, 70.3 W/m² at 18.9 °C: 8.92 ΔT^1.1 = 70.3 gives 6.53 K, so 25.4 °C = 77.8 °F,
+    # EN 1264-2 by hand
+    assert row[6] == "77.8"
+    assert row[7] == "84.2"  # 29 °C, EN 1264-2
+    assert surface_c(heat_w=70.27, area_m2=1.0, room_c=18.89) == pytest.approx(25.42, abs=0.02)
+
+
+@ALL
+def test_bills_added_up_over_the_months_keep_their_totals(name: str) -> None:
+    for option in demo_basis(name).result.options:
+        added = by_line(option)
+        for key, bill in option.bills.items():
+            assert added.bills[key].total == pytest.approx(bill.total, rel=1e-12)
+            assert len(added.bills[key].lines) <= len(bill.lines)
+
+
+def test_ratings_given_are_judged_on_the_sheet() -> None:
+    typed = demo_case("net_loft").typed | {
+        "ratings": {
+            "tube_temperature": "140 degF",
+            "tank_temperature": "180 degF",
+            "relief_pressure": "30 psi",
+            "tube_pressure": "100 psi",
+        }
+    }
+    case = case_from(typed, file="ratings", folder=demo_case("net_loft").folder)
+    from costsim import load_weather
+
+    report = report_of(case, load_weather(case))
+    assert "Rating fails: tube: temperature 140.0 °F, at least 150.0 °F needed." in words(report.sign)
+    rows = {row[0]: row for row in table_with(report.sheet, "verdict").rows}
+    assert rows["tube: temperature"][1:4] == ("140.0 °F", "at least 150.0 °F", "fail")
+    assert rows["tank: temperature"][3] == "pass"
+    assert rows["tube: pressure"][1:4] == ("100.0 psi", "at least 30.0 psi", "pass")
+    assert rows["pump: pressure"][3] == "not given"
+    assert rows["freezing point of what circulates"][3] == "pass"
+
+
+def test_a_price_date_stands_where_it_is_given_and_is_refused_where_it_is_none() -> None:
+    weather = wavy_weather(5.0 - 12.0 * np.cos(np.arange(8760) * 2 * np.pi / 8760))
+    plain: Case = study({"kind": "electric", "output": "9 kW"})
+    dated = case_from(plain.typed | {"price_date": "2026-11"})
+    assert "as of 2026-11" in words(report_of(dated, weather).sign)
+    with pytest.raises(InputError, match="price_date"):
+        case_from(plain.typed | {"price_date": "last week"})
+
+
+def test_one_option_that_is_short_and_one_with_nothing_but_a_source_both_make_a_report() -> None:
+    weather = wavy_weather(5.0 - 25.0 * np.cos(np.arange(8760) * 2 * np.pi / 8760))
+    report = report_of(study({"kind": "electric", "output": "3 kW"}), weather, "si")
+    page = words(report.sign)
+    assert "None of these options keeps the house warm" in page
+    assert "Heat missing by month" in words(report.sheet)
+    assert any(isinstance(block, Facts) for block in report.sheet)
+
+
+def test_a_table_refuses_rows_that_do_not_fit() -> None:
+    with pytest.raises(ValueError, match="do not fit"):
+        table("t", ["a", "b"], [["1"]], "wr")

@@ -1,0 +1,220 @@
+"""The files: escaped, self-contained, whole, one page to sign, and the same bytes in two processes."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+import typst
+from cases import study, wavy_weather
+from report.reports import DEMOS, demo_report, words
+
+from costsim.case import case_from
+from costsim.cli import main
+from costsim.report.blocks import Chart, Report, Text
+from costsim.report.content import report_of
+from costsim.report.html import as_html
+from costsim.report.pdf import DATED, as_pdf, compiled
+from costsim.report.write import form_of, note_on_letters
+
+ALL = pytest.mark.parametrize("name", DEMOS)
+EVIL = '<script>alert("x")</script> & #panic("y") *b* $z$ @ref \\ ` [t] // "q" _u_ = h'
+BOTH = """
+import sys
+from costsim import load_weather, read_study
+from costsim.report.content import report_of
+from costsim.report.html import as_html
+from costsim.report.pdf import as_pdf
+case = read_study("lantern_cottage")
+report = report_of(case, load_weather(case))
+sys.stdout.buffer.write(as_html(report).encode() + as_pdf(report))
+"""
+
+
+class Reader(HTMLParser):
+    """Collects tags, texts and addresses of a page."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.texts: list[str] = []
+        self.links: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.links += [value or "" for name, value in attrs if name in ("href", "src", "xlink:href", "action")]
+
+    def handle_data(self, data: str) -> None:
+        self.texts.append(data)
+
+
+def read(page: str) -> Reader:
+    """Read an HTML page."""
+    reader = Reader()
+    reader.feed(page)
+    return reader
+
+
+def renamed(report: Report, text: str) -> Report:
+    """The report with a text of somebody's own in title, note and answer."""
+    return replace(report, title=text, note=text, sign=(Text(text, "answer"), *report.sign[1:]))
+
+
+@ALL
+def test_html_stands_alone(name: str) -> None:
+    page = as_html(demo_report(name))
+    reader = read(page)
+    assert not {"script", "link", "img", "iframe", "object", "form"} & set(reader.tags)
+    assert reader.links == []
+    assert not re.findall(r"https?://(?!www\.w3\.org/2000/svg)|url\((?!#)|@import", page)
+    assert reader.tags.count("svg") == sum(isinstance(block, Chart) for block in demo_report(name).blocks)
+
+
+@ALL
+def test_html_has_every_text_of_the_report(name: str) -> None:
+    report = demo_report(name)
+    texts = set(read(as_html(report)).texts)
+    for block in report.blocks:
+        if block.kind in ("table", "facts"):
+            assert {cell for row in block.rows for cell in row if cell} <= texts
+
+
+def test_html_escapes_what_was_typed() -> None:
+    page = as_html(renamed(demo_report("lantern_cottage"), EVIL))
+    reader = read(page)
+    assert "<script" not in page
+    assert "script" not in reader.tags
+    assert reader.texts.count(EVIL) == 4  # in the window's title, on top, as note and as answer
+
+
+def test_a_title_from_a_study_is_escaped_all_the_way(tmp_path: Path) -> None:
+    from costsim.case import read_study, write_study
+
+    data = read_study("lantern_cottage").typed
+    typed = data | {"title": EVIL, "option": [data["option"][0] | {"name": '<b onload="x">'}, data["option"][2]]}
+    prices = {key: data["prices"][key] for key in ("electricity", "natural_gas")}
+    (tmp_path / "evil.toml").write_text(write_study(typed | {"prices": prices}), encoding="utf-8")
+    assert main(["report", str(tmp_path / "evil.toml"), "-o", str(tmp_path / "evil.html")]) == 0
+    page = (tmp_path / "evil.html").read_text(encoding="utf-8")
+    assert "<script" not in page
+    assert "<b " not in page
+    assert EVIL in read(page).texts
+    assert main(["report", str(tmp_path / "evil.toml"), "-o", str(tmp_path / "evil.pdf")]) == 0
+    assert (tmp_path / "evil.pdf").read_bytes().startswith(b"%PDF-")
+
+
+def test_pdf_takes_markup_as_text() -> None:
+    # a typed text that was run would stop at panic, or miss its reference
+    assert as_pdf(renamed(demo_report("lantern_cottage"), EVIL)).startswith(b"%PDF-")
+
+
+@ALL
+def test_charts_are_sound_svg_that_name_themselves(name: str) -> None:
+    for block in demo_report(name).blocks:
+        if isinstance(block, Chart):
+            root = ElementTree.fromstring(block.svg)
+            assert root.tag.endswith("svg")
+            assert root.get("aria-label")
+            _, _, wide, high = (float(one) for one in root.get("viewBox", "").split())
+            for shape in root.iter():
+                for key, most in (("x", wide), ("x1", wide), ("x2", wide), ("y", high), ("y1", high), ("y2", high)):
+                    assert -0.01 <= float(shape.get(key, "0")) <= most, f"{block.title}: {shape.attrib}"
+
+
+@ALL
+def test_pdf_draws_without_a_warning_on_one_page_to_sign(name: str) -> None:
+    from costsim.report import pdf
+
+    report = demo_report(name)
+    pages = compiled(report, "png", ppi=30.0)
+    assert isinstance(pages, list)
+    assert 4 <= len(pages) <= 9
+    started = []
+
+    def told(source: bytes, **more: object) -> object:
+        more.pop("format")
+        more.pop("timestamp")
+        started.append(typst.query(source, "<sheet>", field="value", one=True, **more))
+        return b""
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(typst, "compile", told)
+        pdf.compiled(report, "pdf")
+    assert started == ["2"]
+
+
+@ALL
+def test_our_own_words_need_no_font_of_the_machine(name: str) -> None:
+    # the profile for every reader refuses a letter without a shape
+    report = demo_report(name)
+    assert note_on_letters(report, "page.pdf") == ""
+    assert b"pdfuaid" in as_pdf(report)
+
+
+def test_pdf_is_tagged_titled_and_dated_by_no_clock() -> None:
+    data = as_pdf(demo_report("lantern_cottage"))
+    assert b"pdfuaid" in data
+    assert b"Does the gas meter ever pay?" in data
+    assert DATED == 0
+    assert b"1970" in data
+    assert b"/ToUnicode" in data  # so that readers can take the text out
+
+
+def test_the_same_study_gives_the_same_bytes_in_two_processes(tmp_path: Path) -> None:
+    found = []
+    for seed, zone in (("1", "UTC"), ("2", "Asia/Tokyo")):
+        settings = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone}
+        done = subprocess.run([sys.executable, "-c", BOTH], cwd=tmp_path, env=settings, capture_output=True, check=True)
+        found.append(done.stdout)
+    assert found[0] == found[1]
+    assert b"<!DOCTYPE html>" in found[0]
+    assert b"%PDF-" in found[0]
+
+
+def test_letters_beyond_the_fonts_do_not_stop_it_and_are_told() -> None:
+    strange = renamed(demo_report("lantern_cottage"), "暖房 Дом Σπίτι")
+    assert as_pdf(strange).startswith(b"%PDF-")
+    assert ".html" in note_on_letters(strange, "page.pdf")
+    assert note_on_letters(strange, "page.html") == ""
+    assert note_on_letters(demo_report("lantern_cottage"), "page.pdf") == ""
+
+
+def test_control_characters_are_taken_out_of_text_and_drawing() -> None:
+    case = study({"kind": "electric", "output": "9 kW"})
+    odd = chr(8) + chr(27)
+    typed = case.typed | {"title": f"a{odd}b", "option": [case.typed["option"][0] | {"name": f"c{odd}d"}]}
+    report = report_of(case_from(typed), wavy_weather(5.0 - 12.0 * np.cos(np.arange(8760) / 1394.0)))
+    assert odd not in words(report.blocks)
+    assert as_pdf(report).startswith(b"%PDF-")
+
+
+def test_an_old_file_is_replaced_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys) -> None:
+    target = tmp_path / "page.html"
+    target.write_text("old", encoding="utf-8")
+
+    def full_disk(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "write_bytes", full_disk)
+        assert main(["report", "-o", str(target)]) == 2
+    assert "No space left on device" in capsys.readouterr().err
+    assert target.read_text(encoding="utf-8") == "old"
+    assert main(["report", "-o", str(target)]) == 0
+    assert target.read_text(encoding="utf-8").endswith("</html>\n")
+    assert list(tmp_path.iterdir()) == [target]
+
+
+@pytest.mark.parametrize("name", ["page.docx", "page", "page.pdf.txt"])
+def test_another_ending_is_refused_before_anything_is_computed(name: str, capsys, tmp_path: Path) -> None:
+    assert main(["report", "no_such_study.toml", "-o", str(tmp_path / name)]) == 2
+    assert "end the name in .pdf or .html" in capsys.readouterr().err
+    assert form_of("PAGE.PDF") is as_pdf

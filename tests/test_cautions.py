@@ -1,0 +1,98 @@
+"""The cautions: each where it applies, none where it does not, and all tell what to look up."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from cases import study
+
+from costsim.case import Case, read_study
+from costsim.cautions import Caution, cautions_of, continuous_amps
+
+ALWAYS = {"pressure_relief", "drinking_water"}
+GAS = {"kind": "gas", "fuel": "natural_gas", "output": "12 kW", "efficiency": "92 %"}
+ELECTRIC = {"kind": "electric", "output": "9.6 kW", "efficiency": "100 %", "volts": "240 V", "breaker": "60 A"}
+WOOD = {"kind": "wood", "charge": "20 kg", "load_times": ["18:00"], "moisture": "20 %", "efficiency": "60 %"}
+WOOD["burn_time"] = "4 h"
+PROPANE = GAS | {"fuel": "propane"}
+SUN = {"kind": "solar", "area": "8 m2"}
+TANK = {"tank__volume": "300 L"}
+FLOOR = {
+    "floor__loops": [{"count": 6, "length": "85 m", "tube": "16x2", "flow": "2 L/min"}],
+    "floor__insulation": "2 m2 K/W",
+}
+
+
+def found(case: Case, *, coldest_c: float = 5.0, freeze_c: float = 0.0, top_c: float = 45.0) -> dict[str, Caution]:
+    """Cautions by key."""
+    listed = cautions_of(case, coldest_c=coldest_c, freeze_c=freeze_c, top_c=top_c, system="si")
+    keys = {caution.key: caution for caution in listed}
+    assert len(keys) == len(listed)
+    return keys
+
+
+@pytest.mark.parametrize(
+    ("source", "more"),
+    [
+        (ELECTRIC, {"electrical_work"}),
+        (GAS, {"carbon_monoxide", "gas_work"}),
+        ({"kind": "oil", "output": "20 kW", "efficiency": "85 %"}, {"carbon_monoxide", "oil_work"}),
+        (WOOD, {"carbon_monoxide", "chimney"}),
+        ({"kind": "pellet", "output": "12 kW", "efficiency": "80 %"}, {"carbon_monoxide", "chimney"}),
+        (
+            {"kind": "heat_pump", "outdoor": ["-8 degC", "8 degC"], "outputs": ["6 kW", "9 kW"]},
+            {"electrical_work", "refrigerant"},
+        ),
+    ],
+)
+def test_each_kind_brings_its_own_and_no_others(source: dict[str, Any], more: set[str]) -> None:
+    assert set(found(study(source))) == ALWAYS | more
+
+
+def test_collectors_bring_roof_and_stagnation() -> None:
+    assert set(found(study(SUN, ELECTRIC, **TANK))) == ALWAYS | {"electrical_work", "collectors"}
+
+
+def test_a_floor_brings_tube_and_surface() -> None:
+    assert set(found(study(ELECTRIC, **FLOOR))) == ALWAYS | {"electrical_work", "oxygen", "floor_surface"}
+
+
+def test_frost_and_heat_bring_theirs() -> None:
+    assert "freezing" in found(study(ELECTRIC), coldest_c=-1.0)
+    assert "scalding" in found(study(ELECTRIC), top_c=50.0)
+
+
+def test_propane_names_its_own_code_and_natural_gas_does_not() -> None:
+    assert "NFPA 58" in found(study(PROPANE))["gas_work"].check
+    assert "NFPA 58" not in found(study(GAS))["gas_work"].check
+
+
+def test_antifreeze_is_judged_against_the_coldest_hour() -> None:
+    glycol = {**FLOOR, "floor__antifreeze": "ethylene_glycol", "floor__concentration": "30 vol%"}
+    enough = found(study(ELECTRIC, **glycol), coldest_c=-10.0, freeze_c=-15.0)
+    few = found(study(ELECTRIC, **glycol), coldest_c=-20.0, freeze_c=-15.0)
+    assert "more antifreeze is needed" in few["freezing"].text
+    assert "more antifreeze" not in enough["freezing"].text
+    assert "POISONOUS" in few["drinking_water"].text
+
+
+def test_circuit_of_a_published_example() -> None:
+    # 9,600 W at 240 V and a 3 A motor ask for 53.75 A: worked example of NEC 424, 210.19 and 210.20, M. Holt's
+    # newsletter of October 2019, seen
+    assert continuous_amps(load_w=9600 + 3 * 240, volts_v=240) == pytest.approx(53.75)
+
+
+def test_a_breaker_is_judged() -> None:
+    assert "the breaker of 60 A is enough" in found(study(ELECTRIC))["electrical_work"].text
+    weak = ELECTRIC | {"breaker": "40 A"}
+    assert "the breaker of 40 A is too small" in found(study(weak))["electrical_work"].text
+
+
+@pytest.mark.parametrize("name", ["lantern_cottage", "net_loft", "valley_row"])
+def test_all_say_what_to_look_up_and_where_they_come_from(name: str) -> None:
+    for caution in found(read_study(name), coldest_c=-20.0, top_c=85.0).values():
+        assert caution.check.startswith("Check the locally adopted edition of ")
+        assert any(figure.isdigit() for figure in caution.standards) or caution.key == "freezing"
+        assert caution.source
+        assert caution.text.endswith(".")
