@@ -15,6 +15,7 @@ from costsim.fields import Measured, file_key
 from costsim.house import House
 from costsim.plant import Floor, Loops, Pump, Tank
 from costsim.prices import Price
+from costsim.ratings import Ratings
 from costsim.rules import RULES
 from costsim.screens import state
 from costsim.sources import KINDS
@@ -36,6 +37,9 @@ def draw_form(faults: list[Fault], hides: Sequence[str] = ()) -> None:
     if "water" not in hides and ("floor" in state.typed() or "tank" in state.typed()):
         with st.expander("Floor and tank"):
             _water(by_key)
+    if "water" not in hides:
+        with st.expander("Ratings of the parts"):
+            _fields(("ratings",), Ratings, by_key)
     with st.expander("Prices"):
         for key in list(state.typed().get("prices", {})):
             st.markdown(f"**{state.literal(plain(key))}**")

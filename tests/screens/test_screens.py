@@ -138,6 +138,32 @@ def test_a_table_of_homes_is_computed_and_its_faults_told(tmp_path: Path) -> Non
     assert not any("/tmp" in one.value for one in app.text)
 
 
+def test_the_report_is_made_and_the_cautions_of_the_case_stand_there(app: AppTest) -> None:
+    app.session_state["part"] = "To hand over"
+    app.run()
+    titles = [one.label for one in app.expander]
+    assert any("ombustion" in title or "monoxide" in title for title in titles)
+    next(one for one in app.button if one.label == "Make the report").click().run()
+    assert not app.exception
+    made = app.session_state["report/made"]
+    assert made[".pdf"][:5] == b"%PDF-"
+    assert b"<html" in made[".html"]
+    app.toggle(key="hours.parquet").set_value(True).run()
+    assert not app.exception
+
+
+def test_ratings_typed_are_held_against_what_is_needed() -> None:
+    app = AppTest.from_file(str(APP), default_timeout=60)
+    app.query_params["door"], app.query_params["study"] = "installer", "net_loft"
+    app.run()
+    app.session_state["typed"]["ratings"] = {"tube_temperature": "100 degF"}
+    app.session_state["part"] = "To hand over"
+    app.run()
+    assert not app.exception
+    checks = next(frame.value for frame in app.dataframe if "verdict" in frame.value.columns)
+    assert "fail" in checks["verdict"].tolist()
+
+
 def test_smallest_size_and_perfect_control(app: AppTest) -> None:
     app.session_state["door"] = "installer"
     app.run()
