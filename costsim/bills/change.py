@@ -7,13 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import stats
 
-from costsim.bills.line import HIGHEST_BALANCE_C, LOWEST_BALANCE_C, Line, Season, best_line
+from costsim.bills.line import HIGHEST_BALANCE_C, LOWEST_BALANCE_C, Line, Season, best_line, robust_spread
 from costsim.bills.model import Bills, Floats
 from costsim.errors import SolverError
 
 FEWEST_EACH, SHORTEST_EACH_D = 6, 150.0
 LEAST_SPREAD_K = 3.0
 CLEAR_BIC = 10.0  # "very strong" in the scale of Kass and Raftery 1995 (value from memory)
+CLEAR_BANDS = 2.0
 MOST_SPLITS = 80
 GRID_K = 1.0
 
@@ -67,7 +68,7 @@ def find_change(bills: Bills, season: Season) -> Change | None:
     Returns
     -------
     Change or None
-        None where no split lowers the criterion by ten.
+        None where no split lowers the criterion by ten, or the ratio of slopes is less than two half bands away from one.
 
     Notes
     -----
@@ -94,7 +95,9 @@ def find_change(bills: Bills, season: Season) -> Change | None:
     if drop < CLEAR_BIC:
         return None
     _, balance, index = tried[chosen]
-    return _told(bills, season, index, balance, bool(chosen), drop)
+    found = _told(bills, season, index, balance, bool(chosen), drop)
+    half = (found.ratio_band[1] - found.ratio_band[0]) / 2.0
+    return found if abs(found.ratio - 1.0) > CLEAR_BANDS * half else None
 
 
 def _splits(season: Season) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
@@ -142,7 +145,7 @@ def _told(bills: Bills, season: Season, index: int, balance_c: float, both: bool
     found = np.linalg.lstsq(columns, bills.mean_w * root, rcond=None)[0]
     free = bills.n_periods - columns.shape[1] - 2
     left = bills.mean_w * root - columns @ found
-    spread = np.linalg.pinv(columns.T @ columns) * float((left**2).sum()) / max(free, 1)
+    spread = robust_spread(columns, left)
     before, after = float(found[-2]), float(found[-1])
     by = np.array([-after / before, 1.0]) / before
     half = float(stats.t.ppf(0.95, max(free, 1)) * np.sqrt(max(float(by @ spread[-2:, -2:] @ by), 0.0)))

@@ -162,12 +162,17 @@ def covariance(season: Season, line: Line, use_w: Floats) -> Floats:
     apart where every hour is cold: their own rows are then of little worth, the slope's stands.
     """
     root = np.sqrt(season.days)
-    columns = jacobian(season, line) * root[:, None]
+    left = (use_w - line.at(season.excess_k(line.balance_c))) * root
+    found = robust_spread(jacobian(season, line) * root[:, None], left)
+    return np.asarray(np.pad(found, ((1, 0), (1, 0))) if line.through_zero else found)
+
+
+def robust_spread(columns: Floats, left: Floats) -> Floats:
+    """Covariance of least-squares coefficients by HC3 (p, p), from columns (n, p) and residuals (n,)."""
     scale = np.linalg.norm(columns, axis=0)
-    unit = columns / np.where(scale > 0, scale, 1.0)
+    scale = np.where(scale > 0, scale, 1.0)
+    unit = columns / scale
     inner = np.linalg.pinv(unit.T @ unit, rcond=1e-10, hermitian=True)
     leverage = np.minimum(np.einsum("ij,jk,ik->i", unit, inner, unit), 0.95)
-    left = (use_w - line.at(season.excess_k(line.balance_c))) * root / (1.0 - leverage)
-    spread = inner @ (unit.T * left**2) @ unit @ inner
-    found = spread / np.outer(scale, scale) if (scale > 0).all() else spread
-    return np.asarray(np.pad(found, ((1, 0), (1, 0))) if line.through_zero else found)
+    spread = inner @ (unit.T * (left / (1.0 - leverage)) ** 2) @ unit @ inner
+    return np.asarray(spread / np.outer(scale, scale))
