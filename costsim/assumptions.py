@@ -150,12 +150,15 @@ def _floor_assumption(common: Common) -> Assumption:
 
 
 def _other_electricity(common: Common) -> Assumption:
-    other = common.case.house.other_electricity_j_year
-    if other is None:
+    case = common.case
+    if not case.other_electricity_known:
         text = "electricity's fixed charges are counted for every option that buys electricity"
         return Assumption("other electricity", text, "none given", "house.other_electricity")
+    other = float(case.other_electricity_j(common.calendar).sum())
     value = f"{other / KWH_J:,.0f} kWh a year; fixed charges and blocks count only as far as heating adds to them"
-    return Assumption("other electricity", value, "typed", "house.other_electricity")
+    read = case.house.other_electricity_hours
+    source = f"read from {read}, hour by hour" if read else "typed; spread over the day in a plain shape of our own"
+    return Assumption("other electricity", value, source, "house.other_electricity")
 
 
 def warnings_of(common: Common, options: Sequence[OptionResult]) -> tuple[str, ...]:

@@ -13,8 +13,11 @@ from pathlib import Path
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo
 
+import numpy as np
+from numpy.typing import NDArray
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
+from costsim.bills.meter import fit_to_year, read_meter
 from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, Typed, fault, faults_of
@@ -23,7 +26,8 @@ from costsim.plant import Floor, Programme, Tank
 from costsim.prices import Price
 from costsim.rules import RULES
 from costsim.sources import HeatSource, source_union
-from costsim.tariffs.calendar import parse_windows
+from costsim.tariffs.bill import house_profile_j
+from costsim.tariffs.calendar import HourCalendar, parse_windows
 
 MOST_SOURCES = 3
 MOST_BYTES = 1_000_000
@@ -132,6 +136,9 @@ class House(Typed):
             at_least=0,
         ),
     ] = None
+    other_electricity_hours: Annotated[
+        str, Field(title="Other electricity, hour by hour", description="CSV of a year's readings, beside the study.")
+    ] = ""
 
     @model_validator(mode="after")
     def _one_of_each(self) -> House:
@@ -142,6 +149,8 @@ class House(Typed):
             )
         if (self.balance_point_c is None) == (self.gains_w is None):
             raise fault("give balance_point or gains, one and not both", 'such as balance_point = "63 degF"')
+        if self.other_electricity_j_year is not None and self.other_electricity_hours:
+            raise fault("other_electricity is given twice", "keep the year's total or the hours, not both")
         if self.balance_point_c is not None and self.balance_point_c > self.indoor_c:
             raise fault(
                 "balance_point is warmer than indoor",
@@ -220,6 +229,7 @@ class Case(Typed):
     _typed: dict[str, Any] = PrivateAttr(default_factory=dict)
     _file: str = PrivateAttr(default="")
     _folder: Path | None = PrivateAttr(default=None)
+    _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
 
     @property
     def options(self) -> tuple[Option, ...]:
@@ -240,6 +250,17 @@ class Case(Typed):
     def folder(self) -> Path | None:
         """Where relative paths start."""
         return self._folder
+
+    @property
+    def other_electricity_known(self) -> bool:
+        """Whether the house's other electricity was given, as a total or hour by hour."""
+        return self._meter_j is not None or self.house.other_electricity_j_year is not None
+
+    def other_electricity_j(self, calendar: HourCalendar) -> NDArray[np.float64]:
+        """The house's other electricity in each hour (n,) [J]: as read, else the year's total in a plain shape, else none."""
+        if self._meter_j is not None:
+            return fit_to_year(self._meter_j, calendar.n_hours)
+        return house_profile_j(self.house.other_electricity_j_year or 0.0, calendar)
 
     @property
     def currency(self) -> str:
@@ -272,6 +293,8 @@ def case_from(data: Mapping[str, Any], *, file: str = "", folder: Path | None = 
     if faults:
         raise InputError(faults)
     case._typed, case._file, case._folder = dict(data), file, folder
+    if case.house.other_electricity_hours:
+        case._meter_j = read_meter((folder or Path()) / case.house.other_electricity_hours)
     return case
 
 

@@ -228,6 +228,40 @@ def _progress() -> Callable[[float], None] | None:
     return told
 
 
+def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("homes", help="table of homes, .csv or .parquet; headings are key paths with their unit")
+    parser.add_argument("--study", default=DEMO, help=f"study that the columns override (default: {DEMO})")
+    parser.add_argument("-o", "--out", required=True, metavar="FOLDER", help="folder for the results")
+    parser.add_argument("--block", type=int, default=1024, metavar="N", help="homes at a time (default: 1024)")
+    parser.add_argument("--threads", type=int, metavar="N", help="threads (default: all processors)")
+    parser.add_argument(
+        "--peak-hours", default="17:00-20:00", help="the grid's hours on winter's weekdays (default: %(default)s)"
+    )
+    parser.add_argument(
+        "--processes", type=int, default=1, metavar="N", help="processes instead of threads (default: 1)"
+    )
+    parser.add_argument("--scheduler", metavar="ADDRESS", help="compute on a Dask cluster, such as tcp://host:8786")
+
+
+@_command("portfolio", "compute a table of many homes: costs, who is cold, the coincident peak", _portfolio_arguments)
+def portfolio(arguments: argparse.Namespace) -> None:
+    """Run a study for every home of a table, block by block; the same command goes on where one was cut off."""
+    from costsim import load_weather, read_study
+    from costsim.portfolio.cluster import on_cluster
+    from costsim.portfolio.processes import on_processes
+    from costsim.portfolio.run import run_portfolio
+    from costsim.printed_portfolio import Homes, printed_portfolio
+
+    case, homes = read_study(arguments.study), Homes(sys.stderr)
+    with on_cluster(arguments.scheduler) as far:
+        summary = run_portfolio(
+            case, load_weather(case), arguments.homes, arguments.out, block=arguments.block, threads=arguments.threads,
+            peak_hours=arguments.peak_hours, progress=homes.told, compute=far or on_processes(arguments.processes),
+        )  # fmt: skip
+    homes.done()
+    print(printed_portfolio(summary, arguments.out))
+
+
 @_command("schema", "print the JSON Schema of study files, for editors", lambda _: None)
 def schema(_: argparse.Namespace) -> None:
     """Print the JSON Schema."""

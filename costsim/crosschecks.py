@@ -80,15 +80,20 @@ def _leaves(data: object) -> list[object]:
 
 
 def weather_faults(data: Mapping[str, Any], folder: Path, file: str) -> list[Fault]:
-    """Find a study whose weather file is not there."""
-    place = data.get("place")
-    name = place.get("weather") if isinstance(place, Mapping) else None
-    try:
-        if isinstance(name, str) and name:
-            find_weather(name, folder)
-    except InputError as error:
-        return [Fault(fault.field, f"'{name}': {fault.problem}", fault.remedy, file) for fault in error.faults]
-    return []
+    """Find a study whose weather files are not there."""
+    place, doubt = data.get("place"), data.get("doubt")
+    wanted = [("place.weather", place.get("weather"))] if isinstance(place, Mapping) else []
+    further = doubt.get("weather") if isinstance(doubt, Mapping) else None
+    if isinstance(further, list | tuple):
+        wanted += [(f"doubt.weather[{i}]", name) for i, name in enumerate(further, 1)]
+    faults = []
+    for field, name in wanted:
+        try:
+            if isinstance(name, str) and name:
+                find_weather(name, folder)
+        except InputError as error:
+            faults += [Fault(field, f"'{name}': {fault.problem}", fault.remedy, file) for fault in error.faults]
+    return faults
 
 
 def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:

@@ -39,6 +39,7 @@ def file_key(field_name: str) -> str:
 # Quantities that can be meant per energy, per volume or per mass of a fuel: an example, and the dimensions that fit.
 OPEN: dict[str, tuple[str, tuple[tuple[int, ...], ...]]] = {
     "price": ("0.128 $/kWh", ((-2, -1, 2, 0, 1), (-3, 0, 0, 0, 1), (0, -1, 0, 0, 1))),
+    "amount": ("200 gal", ((2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0))),
     "amount_per_year": ("300 gal/year", ((2, 1, -3, 0, 0), (3, 0, -1, 0, 0), (0, 1, -1, 0, 0))),
     "heat_content": ("1036 Btu/ft3", ((-1, 1, -2, 0, 0), (2, 0, -2, 0, 0))),
 }
@@ -82,11 +83,21 @@ class Measured:
         if isinstance(value, int | float):
             raise _fault(f"{value:g} is a bare number", f'write it with its unit, such as "{self.sample}"')
         try:
-            quantity = self._open(value) if self.dimension in OPEN else parse(value, self.dimension)
+            quantity = self.quantity(value)
         except UnitError as error:
             raise _fault(str(error), f'write it like "{self.sample}"') from None
         self._check_limits(value, quantity.value)
         return quantity if self.dimension in OPEN else quantity.value
+
+    def quantity(self, text: str) -> Quantity:
+        """Read text against the dimension alone, without limits.
+
+        Raises
+        ------
+        UnitError
+            It is not a quantity of this dimension.
+        """
+        return self._open(text) if self.dimension in OPEN else parse(text, self.dimension)
 
     def _open(self, text: str) -> Quantity:
         """Read what may be per energy, volume or mass."""

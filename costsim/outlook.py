@@ -31,7 +31,7 @@ class Doubt(Typed):
     """How far off the figures may be: one standard deviation each.
 
     Defaults: design load a third of its band of doubt; warmth of living ±1 K, common practice, no source; winters 5.5 %
-    of degree-days (published standard deviation); prices as spread within a few years, value from memory.
+    of degree-days (published standard deviation); control hours ±25 %, common practice, no source; prices as spread within a few years, value from memory.
     """
 
     load_share: Annotated[float | None, Measured("share", "Design load", at_least=0, at_most=1, example="15 %")] = None
@@ -41,6 +41,17 @@ class Doubt(Typed):
     winter_share: Annotated[
         float, Measured("share", "Degree-days of a winter", at_least=0, at_most=0.5, example="5.5 %")
     ] = 0.055
+    weather: Annotated[
+        tuple[str, ...],
+        Field(
+            title="Further weather years",
+            description="Files beside the study; each is as likely as the study's own, in place of a drawn winter.",
+            max_length=40,
+        ),
+    ] = ()
+    control_share: Annotated[
+        float, Measured("share", "Hours of utility control", at_least=0, at_most=0.6, example="25 %")
+    ] = 0.25
     efficiency_share: Annotated[
         float, Measured("share", "Efficiency of fuel-fired sources", at_least=0, at_most=0.3, example="4 %")
     ] = 0.04

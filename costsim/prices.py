@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 from costsim.fields import Measured, Typed, fault
 from costsim.physics.fuels import FUELS
 from costsim.tariffs.calendar import parse_windows
-from costsim.tariffs.charges import Block, DemandCharge, Period, Tariff
+from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff
 from costsim.units import KWH_J, Quantity
 
 _ENERGY, _VOLUME, _MASS = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
@@ -65,6 +65,23 @@ class PriceDemand(Typed):
     ] = 0.0
 
 
+class PriceDelivery(Typed):
+    """What each delivery of a stored fuel costs beside the fuel."""
+
+    fill: Annotated[Quantity, Measured("amount", "Fuel in a full delivery", above=0, example="200 gal")]
+    fee_money: Annotated[float, Measured("money", "Fee for each delivery", at_least=0, example="12 $")] = 0.0
+    minimum: Annotated[
+        Quantity | None, Measured("amount", "Smallest delivery without a further fee", above=0, example="100 gal")
+    ] = None
+    small_fee_money: Annotated[float, Measured("money", "Further fee for less", at_least=0, example="35 $")] = 0.0
+
+    @model_validator(mode="after")
+    def _minimum_fits(self) -> PriceDelivery:
+        if self.small_fee_money and self.minimum is None:
+            raise fault("small_fee needs minimum", 'add minimum = "100 gal"')
+        return self
+
+
 class Price(Typed):
     """What one service charges."""
 
@@ -78,7 +95,24 @@ class Price(Typed):
     minimum_use: Annotated[
         Quantity | None, Measured("amount_per_year", "Minimum use", "Paid for whether used or not.", above=0)
     ] = None
+    minimum_use_price: Annotated[
+        Quantity | None,
+        Measured("price", "Price of what is missing from the minimum use", "The energy price by default.", at_least=0),
+    ] = None
+    minimum_use_fee_money: Annotated[
+        float, Measured("money", "Fee for missing the minimum use", "Once a year.", at_least=0, example="75 $")
+    ] = 0.0
+    delivery: PriceDelivery | None = None
     rent_per_year: Annotated[float, Measured("money_per_year", "Tank or meter rent", at_least=0)] = 0.0
+    energy_tax_share: Annotated[
+        float,
+        Measured(
+            "share", "Tax on the energy charges", "A relief where negative.", at_least=-1, at_most=1, example="4 %"
+        ),
+    ] = 0.0
+    duty: Annotated[
+        Quantity | None, Measured("price", "Tax by amount", "A relief where negative.", example="0.003 $/kWh")
+    ] = None
     tax_share: Annotated[float, Measured("share", "Tax on the whole bill", at_least=0, at_most=1, example="7 %")] = 0.0
     heat_content: Annotated[
         Quantity | None, Measured("heat_content", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3")
@@ -89,6 +123,8 @@ class Price(Typed):
     def _has_a_price(self) -> Price:
         if self.energy is None and not self.block:
             raise fault("energy is missing", 'add energy = "0.128 $/kWh"')
+        if (self.minimum_use_price or self.minimum_use_fee_money) and self.minimum_use is None:
+            raise fault("minimum_use is missing", 'add minimum_use = "300 gal/year"')
         return self
 
     @property
@@ -113,8 +149,8 @@ class Price(Typed):
         return quantity.value / self._content(key, -quantity.dims[0], -quantity.dims[1])
 
     def joules(self, quantity: Quantity, key: str) -> float:
-        """Turn an amount of fuel a year (or month) into joule a second."""
-        if quantity.dims == (2, 1, -3, 0, 0):
+        """Turn an amount of fuel into joule, or an amount a year (or month) into joule a second."""
+        if quantity.dims[:2] == (2, 1):
             return quantity.value
         return quantity.value * self._content(key, quantity.dims[0], quantity.dims[1])
 
@@ -160,9 +196,21 @@ class Price(Typed):
             ),
             minimum_bill_per_month=self.minimum_bill_per_month,
             minimum_use_j=self.joules(self.minimum_use, key) * _YEAR_S if self.minimum_use else 0.0,
+            minimum_use_price_per_j=self.per_j(self.minimum_use_price, key) if self.minimum_use_price else None,
+            minimum_use_fee=self.minimum_use_fee_money,
+            delivery=self._delivery(key),
             rent_per_year=self.rent_per_year,
             tax_share=self.tax_share,
+            energy_tax_share=self.energy_tax_share,
+            tax_per_j=self.per_j(self.duty, key) if self.duty else 0.0,
         )
+
+    def _delivery(self, key: str) -> Delivery | None:
+        if self.delivery is None:
+            return None
+        one = self.delivery
+        minimum_j = self.joules(one.minimum, key) if one.minimum else 0.0
+        return Delivery(self.joules(one.fill, key), one.fee_money, minimum_j, one.small_fee_money)
 
     def _block(self, block: PriceBlock, key: str) -> Block:
         months = parse_windows((), months=block.months).months

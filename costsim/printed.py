@@ -7,7 +7,7 @@ import textwrap
 import numpy as np
 
 from costsim.case import Case
-from costsim.compare.doubt import spreads
+from costsim.compare.draws import spreads
 from costsim.engine.lower import lower_common
 from costsim.result import CAUSES, Result
 from costsim.tables import season_rows, shortfall_rows, text_table

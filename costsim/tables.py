@@ -218,9 +218,12 @@ def bill_rows(case: Case, option: OptionResult) -> list[tuple[list[str], list[li
             [BILL_MONTHS[line.month], line.label, *_quantity(line, case, key), f"{line.amount:,.2f}"]
             for line in bill.lines
         ]
-        added = key == "electricity" and case.house.other_electricity_j_year is not None
-        what = "what heating adds" if added else "whole bill"
-        rows.append(["", f"{key.replace('_', ' ')}, {what}", "", "", f"{bill.total:,.2f}"])
+        name, without = key.replace("_", " "), bill.without_heating
+        what = "whole bill" if without is None else "what heating adds"
+        rows.append(["", f"{name}, {what}", "", "", f"{bill.total:,.2f}"])
+        if without is not None:
+            rows.append(["", f"{name} of the house without heating", "", "", f"{without:,.2f}"])
+            rows.append(["", f"{name} of the house with heating", "", "", f"{without + bill.total:,.2f}"])
         tables.append((["month", "line", "quantity", "rate", case.currency], rows))
     return tables
 

@@ -7,6 +7,7 @@ that the field expects and gives an SI float; `show` writes an SI float in the r
 from __future__ import annotations
 
 import difflib
+import functools
 import math
 import re
 from dataclasses import dataclass
@@ -151,6 +152,14 @@ class _Expression:
         return int(self._take()) if self._peek().isdigit() else 1
 
 
+@functools.lru_cache(maxsize=512)
+def _sized(unit: str, loose: bool) -> tuple[float, Dims, frozenset[str]]:
+    """Size, dimension and currencies of a unit; a table of homes asks for the same one again and again."""
+    expression = _Expression(_tokens(unit), loose)
+    size, dims = expression.read()
+    return size, dims, frozenset(expression.currencies)
+
+
 def _number_and_unit(text: str) -> tuple[float, str]:
     stripped = text.strip().replace("\u2212", "-").replace("\u00a0", " ")
     sign_of_money = re.match(r"([$€£])\s*(?=[-+\d.])", stripped)
@@ -213,13 +222,12 @@ def read_quantity(text: str, expected: Dims | None = None) -> Quantity:
     value, unit = _number_and_unit(text)
     if not unit:
         raise UnitError(f"{text} is a bare number")
-    tokens, quantities = _tokens(unit), []
+    quantities = []
     for loose in (False, True):
-        expression = _Expression(tokens, loose)
-        size, dims = expression.read()
-        if len(expression.currencies) > 1:
+        size, dims, currencies = _sized(unit, loose)
+        if len(currencies) > 1:
             raise UnitError(f"'{text}' mixes two currencies")
-        quantities.append(Quantity(value * size, dims, next(iter(expression.currencies), "")))
+        quantities.append(Quantity(value * size, dims, next(iter(currencies), "")))
     return next((quantity for quantity in quantities if quantity.dims == expected), quantities[0])
 
 

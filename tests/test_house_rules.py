@@ -35,7 +35,7 @@ LAYERS = [
     ["tables"],
     ["charts", "answer"],
     ["headline"],
-    ["printed", "printed_cold", "printed_doubt", "report"],
+    ["printed", "printed_cold", "printed_doubt", "printed_portfolio", "report"],
     ["screens", "cli", "benchmarks"],
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}

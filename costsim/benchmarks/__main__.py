@@ -16,12 +16,17 @@ from typing import Any
 import numpy as np
 
 from costsim import load_weather, read_study, simulate
-from costsim.compare.doubt import doubt, draw, simulate_draws
+from costsim.compare.doubt import doubt
+from costsim.compare.draws import draw, simulate_draws
 from costsim.engine import kernel as k
 from costsim.engine.batch import price_many
 from costsim.engine.best import controller_gap
 from costsim.engine.lower import Plant, lower_common, lower_option
 from costsim.engine.run import simulate_option
+from costsim.portfolio.columns import read_layout
+from costsim.portfolio.compute import run_block
+from costsim.portfolio.homes import Block
+from costsim.portfolio.recipe import prepare
 from costsim.tables import text_table
 
 REFERENCE = Path(__file__).parents[2] / "tests" / "reference" / "dispatcher.py"
@@ -115,12 +120,27 @@ def draw_rows() -> list[list[str]]:
     whole = median_ms(lambda: doubt(case, weather), 3)
     common = lower_common(case, weather)
     draws = draw(case, common)
-    runs = simulate_draws(common, draws)
+    runs = simulate_draws([common], draws)
     prices = median_ms(lambda: [price_many(common, many, draws.prices) for many in runs], 5)
     return [
         ["10,000 draws, two options, simulated", f"{whole / 1e3:.2f} s", "1"],
         ["the same, prices alone", f"{prices:.1f} ms", f"1/{whole / prices:.0f}"],
     ]
+
+
+def portfolio_rows(homes: int = 256) -> list[list[str]]:
+    """Homes a second of each built-in study, load and warmth differing from home to home."""
+    rng, rows = np.random.default_rng(1), []
+    for name in ("lantern_cottage", "net_loft", "valley_row"):
+        case = read_study(name)
+        load, indoor = case.house.design_load_w / 1e3, case.house.indoor_c
+        layout = read_layout(["home", "house.design_heat_loss [kW]", "house.balance_point [degC]"], case, "homes")
+        recipe = prepare(case, load_weather(case), layout)
+        cells = [(f"{i}", f"{load * rng.uniform(0.5, 1.5)}", f"{indoor - rng.uniform(1, 6)}") for i in range(homes)]
+        block = Block(0, 0, tuple(cells))
+        took = [median_ms(partial(run_block, recipe, block, threads), 3) for threads in (1, 2)]
+        rows.append([f"{name}, {len(case.options)} options", *(f"{homes / ms * 1e3:.0f}" for ms in took)])
+    return rows
 
 
 def start_rows() -> list[list[str]]:
@@ -153,6 +173,7 @@ def main() -> None:
     print(text_table(["kernel", "median", "times"], kernel_rows()) + "\n")
     print(text_table(["study", "median"], study_rows()) + "\n")
     print(text_table(["doubt", "median", "ratio"], draw_rows()) + "\n")
+    print(text_table(["many homes, homes a second", "one thread", "two"], portfolio_rows()) + "\n")
     print(text_table(["start, each in a new process", "median", "of pandas"], start_rows()))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from costsim.engine import kernel as k
 from costsim.engine.lower import Common, Plant
-from costsim.tariffs.bill import house_profile_j, monthly_energy_j, period_shares, price_month_period
-from costsim.tariffs.charges import Tariff
+from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, period_shares, price_month_period
+from costsim.tariffs.charges import DemandCharge, Tariff
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
@@ -22,11 +22,16 @@ CHUNK = 64
 
 @dataclass(frozen=True, slots=True)
 class Many:
-    """One option over many draws: sums (draws, kernel.SUMS) and energy (draws, sources + 1, 12, periods) [J]."""
+    """One option over many draws.
+
+    Sums (draws, kernel.SUMS), energy (draws, sources + 1, 12, periods) [J], and the highest power of each month on the
+    meter of each demand charge (draws, charges, 12) [W], the charges of one tariff after those of another.
+    """
 
     keys: tuple[str, ...]
     sums: Floats
     energy_j: Floats
+    peaks_w: Floats
 
 
 def run_many(
@@ -61,18 +66,21 @@ def run_many(
     """
     draws, count = len(loss_w_k), len(plant.offers)
     keys = (*(offer.price_key for offer in plant.offers), ELECTRICITY)
-    shares = _shares(common, keys)
+    shares = tariff_shares(common, keys)
     sums, energy = np.empty((draws, k.SUMS)), np.empty((draws, count + 1, 12, shares.shape[1]))
     pairs = np.column_stack([loss_w_k, shift_k])
     per_input = np.ascontiguousarray(np.stack([offer.heat_per_input for offer in plant.offers]))
     degrees = common.balance_c - common.weather.outdoor_c
-    no_hours, no_kept = np.empty((k.RESULTS, 0)), np.empty((3, count, 0))
+    meters, payers = _meters(common, keys)
+    peaks = np.empty((draws, len(meters), 12))
+    no_hours, no_kept, no_power = np.empty((k.RESULTS, 0)), np.empty((3, count, 0)), np.empty(0)
 
     def work(first: int) -> None:
         part = slice(first, first + CHUNK)
         k.dispatch(
             plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, degrees, per_input, shares,
-            common.calendar.month, pairs[part], efficiency[part], sums[part], energy[part], no_hours, no_kept,
+            common.calendar.month, pairs[part], efficiency[part], sums[part], energy[part], meters, payers, peaks[part],
+            no_hours, no_kept, no_power,
         )  # fmt: skip
 
     starts = range(0, draws, CHUNK)
@@ -80,10 +88,39 @@ def run_many(
         for done, _ in enumerate(pool.map(work, starts), 1):
             if progress is not None:
                 progress(done / len(starts))
-    return Many(keys, sums, energy)
+    return Many(keys, sums, energy, peaks)
 
 
-def _shares(common: Common, keys: tuple[str, ...]) -> Floats:
+def gather(parts: Sequence[tuple[NDArray[np.int64], Many]]) -> Many:
+    """Put draws that were run apart into one, each part with the places of its draws."""
+    if len(parts) == 1:
+        return parts[0][1]
+    back = np.argsort(np.concatenate([picked for picked, _ in parts]), kind="stable")
+    first = parts[0][1]
+    sums, energy, peaks = (
+        np.concatenate([getattr(many, name) for _, many in parts])[back] for name in ("sums", "energy_j", "peaks_w")
+    )
+    return Many(first.keys, sums, energy, peaks)
+
+
+def _charges(common: Common, keys: tuple[str, ...]) -> list[tuple[str, DemandCharge]]:
+    """Demand charges of an option's tariffs, with the tariff's key, in the order of `Many.peaks_w`."""
+    return [(key, one) for key in dict.fromkeys(keys) if key in common.tariffs for one in common.tariffs[key].demand]
+
+
+def _meters(common: Common, keys: tuple[str, ...]) -> tuple[Floats, Floats]:
+    """Other power on each charge's meter, negative outside its windows, and which sources are on it, for the kernel."""
+    charges, n = _charges(common, keys), common.weather.n_hours
+    meters, payers = np.zeros((len(charges), n)), np.zeros((len(charges), len(keys)))
+    for row, (key, charge) in enumerate(charges):
+        if key == ELECTRICITY:
+            meters[row] = common.case.other_electricity_j(common.calendar) / k.HOUR_S
+        meters[row, charge.windows.share(common.calendar) <= 0] = -1.0
+        payers[row] = [one == key for one in keys]
+    return meters, payers
+
+
+def tariff_shares(common: Common, keys: tuple[str, ...]) -> Floats:
     """Periods of each source's tariff, filled up to the longest list (sources + 1, periods, n)."""
     n = common.weather.n_hours
     found = [
@@ -96,7 +133,7 @@ def _shares(common: Common, keys: tuple[str, ...]) -> Floats:
     return shares
 
 
-def price_many(common: Common, many: Many, factors: Mapping[str, Floats], demand: Floats | float = 0.0) -> Floats:
+def price_many(common: Common, many: Many, factors: Mapping[str, Floats]) -> Floats:
     """Price every draw.
 
     Parameters
@@ -106,47 +143,37 @@ def price_many(common: Common, many: Many, factors: Mapping[str, Floats], demand
         As simulated; where only prices move it is used again.
     factors : mapping of arrays (draws,)
         Factor on the energy prices of each price table; absent tables stay as typed.
-    demand : float or array (draws,)
-        What demand charges come to, which monthly sums do not show.
 
     Returns
     -------
     array (draws,)
-        Cost of the year.
-
-    Notes
-    -----
-    Charges by energy go with the factor, fixed charges do not; so a draw costs the bill at today's prices plus
-    ``(factor − 1)`` times its energy part.
+        Cost of the year: what the bills at these prices would total. Charges by energy go with the factor; fixed and
+        demand charges, duties and fees do not.
     """
-    total = np.zeros(len(many.sums)) + demand
+    total = np.zeros(len(many.sums))
+    owners = [key for key, _ in _charges(common, many.keys)]
     for key in dict.fromkeys(many.keys):
         if key not in common.tariffs:
             continue
-        tariff = replace(common.tariffs[key], demand=())
-        rows = [i for i, one in enumerate(many.keys) if one == key]
+        tariff, rows = common.tariffs[key], [i for i, one in enumerate(many.keys) if one == key]
         energy = many.energy_j[:, rows].sum(axis=1)[:, :, : len(tariff.periods) + 1]
-        if not energy.any():
-            continue
-        whole, still = _bills(common, tariff, energy, key)
-        total += still + (whole - still) * factors.get(key, 1.0)
+        # a service that is there for pumps and fans alone is billed when they run
+        used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else True
+        peaks = many.peaks_w[:, [owner == key for owner in owners]]
+        total += np.where(used, _cost(common, key, energy, peaks, factors.get(key, 1.0)), 0.0)
     return total
 
 
-def _bills(common: Common, tariff: Tariff, energy_j: Floats, key: str) -> tuple[Floats, Floats]:
-    """Whole cost of the energy, and the part of it that does not go with the energy price (draws,)."""
-    free = tariff_without_energy(tariff)
-    other = common.case.house.other_electricity_j_year
-    if key != ELECTRICITY or other is None:
-        return price_month_period(tariff, energy_j), price_month_period(free, energy_j)
-    house = monthly_energy_j(tariff, common.calendar, house_profile_j(other, common.calendar)).T[None]
-    both = [price_month_period(one, energy_j + house) - price_month_period(one, house) for one in (tariff, free)]
-    return both[0], both[1]
-
-
-def tariff_without_energy(tariff: Tariff) -> Tariff:
-    """The same service with energy for nothing."""
-    return scaled_tariff(tariff, 0.0)
+def _cost(common: Common, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float) -> Floats:
+    """Cost of one service (draws,); of electricity what heating adds, where the house's other use is known."""
+    tariff = common.tariffs[key]
+    if key != ELECTRICITY or not common.case.other_electricity_known:
+        return price_month_period(tariff, energy_j, peaks_w, price_factor=factor)
+    other = common.case.other_electricity_j(common.calendar)
+    house = monthly_energy_j(tariff, common.calendar, other).T[None]
+    alone = monthly_peaks_w(tariff, common.calendar, other)[None]
+    whole = price_month_period(tariff, energy_j + house, peaks_w, price_factor=factor)
+    return whole - price_month_period(tariff, house, alone, price_factor=factor)
 
 
 def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:
@@ -156,4 +183,5 @@ def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:
         price_per_j=tariff.price_per_j * factor,
         periods=tuple(replace(one, price_per_j=one.price_per_j * factor) for one in tariff.periods),
         blocks=tuple(replace(one, price_per_j=one.price_per_j * factor) for one in tariff.blocks),
+        minimum_use_price_per_j=tariff.missing_use_price_per_j * factor,
     )

@@ -91,9 +91,10 @@ DEGRADATION: Final = 4
 STANDBY: Final = 5
 AUX_SHARE: Final = 6
 AUX_W: Final = 7
-BILLED_SCALARS: Final = 8
+ELECTRIC: Final = 8  # 1 when its input is electricity
+BILLED_SCALARS: Final = 9
 
-# Sums of a batch, one row a scenario.
+# Sums of a batch, one row a scenario; where the row is longer, heat of each source follows [J].
 SUM_DEMAND: Final = 0  # J
 SUM_DELIVERED: Final = 1
 SUM_SHORT: Final = 2
@@ -122,8 +123,12 @@ def dispatch(
     efficiency: Floats,
     sums: Floats,
     energy: Floats,
+    meters: Floats,
+    payers: Floats,
+    peaks: Floats,
     out: Floats,
     kept: Floats,
+    power: Floats,
 ) -> None:
     """Run one plant hour by hour, once or under many draws of load and warmth.
 
@@ -147,21 +152,31 @@ def dispatch(
         Loss per kelvin [W/K] and shift of the balance point [K]; a loss of zero takes the demand from `hours`.
     efficiency : array (scenarios, sources)
         Factor on heat per input.
-    sums : array (scenarios, SUMS)
+    sums : array (scenarios, SUMS) or (scenarios, SUMS + sources)
         Filled here.
     energy : array (scenarios, sources + 1, 12, periods)
         Input of each source by month and period, and in the last row the electricity of pumps, fans and controls [J].
+    meters : array (charges, n)
+        Other power on the meter of each demand charge [W], negative in hours that the charge does not see.
+    payers : array (charges, sources + 1)
+        1 for the sources (last: auxiliary electricity) on that meter.
+    peaks : array (scenarios, charges, 12)
+        Highest power of each month on that meter [W].
     out, kept : arrays (RESULTS, n) and (3, sources, n)
         Hours of the last scenario: the results, and of each source heat, dumped heat and capacity [W]. Given with n = 0
         they are left alone.
+    power : array (n,)
+        Electricity of each hour is added here, over all sources and scenarios [W]; given with n = 0 it is left alone.
     """
     n, count, periods = hours.shape[1], source_scalars.shape[0], shares.shape[1]
     keep, rise = scalars[TANK_KEEP], scalars[TANK_RISE]
     resistance, top = scalars[WATER_RESISTANCE], scalars[TANK_TOP]
     with_mass = scalars[WITH_MASS] > 0.5
     keep_hours = out.shape[1] > 0
+    keep_heat, keep_power = sums.shape[1] > SUMS, power.shape[0] > 0
     bill = periods > 0
     heat, dumped, available, fuel = np.zeros(count), np.zeros(count), np.zeros(count), np.zeros(count)
+    drawn = np.zeros(count + 1)
     for s in range(draws.shape[0]):
         loss, shift = draws[s, 0], draws[s, 1]
         demand = loss * max(0.0, degrees[0] + shift) if loss > 0.0 else hours[DEMAND, 0]
@@ -170,6 +185,7 @@ def dispatch(
         fuel[:] = 0.0
         wanted_j, given_j, short_j, short_hours, worst, running, lowest = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1e3
         energy[s] = 0.0
+        peaks[s], sums[s] = 0.0, 0.0
         for t in range(n):
             setpoint = hours[ROOM, t]
             demand = loss * max(0.0, degrees[t] + shift) if loss > 0.0 else hours[DEMAND, t]
@@ -301,21 +317,35 @@ def dispatch(
                 )
                 for i in range(count):
                     kept[0, i, t], kept[1, i, t], kept[2, i, t] = heat[i], dumped[i], available[i]
+            if keep_heat:
+                for i in range(count):
+                    sums[s, SUMS + i] += heat[i] * HOUR_S
             if bill:
                 month = months[t] - 1
                 aux = scalars[PUMP_POWER] if delivered > 0.0 else 0.0
+                electric = 0.0
                 for i in range(count):
                     made = heat[i] + dumped[i] if source_scalars[i, BURN_POWER] > 0.0 else heat[i]
                     used = made / (per_input[i, t] * efficiency[s, i])
                     if source_scalars[i, DEGRADATION] > 0.0 and source_scalars[i, MIN_FIRE] > 0.0:
                         ratio = min(made / source_scalars[i, MIN_FIRE], 1.0)
                         used = used / (1.0 - source_scalars[i, DEGRADATION] * (1.0 - ratio))
-                    used = (used + source_scalars[i, STANDBY]) * HOUR_S
+                    drawn[i] = used + source_scalars[i, STANDBY]
+                    electric += source_scalars[i, ELECTRIC] * drawn[i]
                     for p in range(periods):
-                        energy[s, i, month, p] += used * shares[i, p, t]
+                        energy[s, i, month, p] += drawn[i] * HOUR_S * shares[i, p, t]
                     aux += source_scalars[i, AUX_SHARE] * heat[i] + (source_scalars[i, AUX_W] if heat[i] > 0.0 else 0.0)
+                drawn[count] = aux
                 for p in range(periods):
                     energy[s, count, month, p] += aux * HOUR_S * shares[count, p, t]
+                if keep_power:
+                    power[t] += electric + aux
+                for c in range(payers.shape[0]):
+                    if meters[c, t] >= 0.0:
+                        peak = meters[c, t]
+                        for i in range(count + 1):
+                            peak += payers[c, i] * drawn[i]
+                        peaks[s, c, month] = max(peaks[s, c, month], peak)
         sums[s, SUM_DEMAND], sums[s, SUM_DELIVERED], sums[s, SUM_SHORT] = wanted_j, given_j, short_j
         sums[s, SHORT_HOURS], sums[s, WORST_SHORT], sums[s, SUM_PUMP_HOURS], sums[s, LOWEST_ROOM] = (
             short_hours,
@@ -341,6 +371,7 @@ def one_year(
     nothing = np.empty((count + 1, 0, 0))
     dispatch(
         scalars, hours, source_scalars, source_hours, order, np.empty(1), np.empty((0, 0)), nothing, np.empty(0, dtype=np.int8),
-        np.zeros((1, 2)), np.ones((1, count)), np.empty((1, SUMS)), np.empty((1, 0, 0, 0)), out, kept,
+        np.zeros((1, 2)), np.ones((1, count)), np.empty((1, SUMS)), np.empty((1, 0, 0, 0)),
+        np.empty((0, 0)), np.empty((0, 0)), np.empty((1, 0, 0)), out, kept, np.empty(0),
     )  # fmt: skip
     return out, kept[0], kept[1], kept[2]

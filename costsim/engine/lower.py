@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from calendar import isleap
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -94,33 +95,73 @@ def lower_common(case: Case, weather: Weather) -> Common:
     outdoor, source = design_temperature(weather)
     if case.place.design_outdoor_c is not None:
         outdoor, source = case.place.design_outdoor_c, "typed in the study"
-    loss = _loss_w_k(case, outdoor)
+    tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
+    prices = {key: hourly_price_per_j(tariff, calendar) for key, tariff in tariffs.items()}
+    altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
+    co2 = {"electricity": FUELS["electricity"].co2_kg_per_j}
+    co2 |= {key: price.co2_factor_kg_per_j(key) for key, price in case.prices.items()}
+    house = _house_side(case, weather, calendar, outdoor)
+    water: WaterSide = house["water"]
+    surroundings = Surroundings(
+        weather=weather,
+        calendar=calendar,
+        altitude_m=altitude,
+        price_per_j=prices,
+        co2_kg_per_j=co2,
+        **_seen_by_sources(house, water),
+    )
+    return Common(
+        case=case, weather=weather, calendar=calendar, tariffs=tariffs, design_outdoor_c=outdoor,
+        design_outdoor_source=source, surroundings=surroundings, **house,
+    )  # fmt: skip
+
+
+def with_house(common: Common, case: Case) -> Common:
+    """Lower another house in the same place with the same floor, tank, sources and prices.
+
+    Parameters
+    ----------
+    common : Common
+        As lowered for the first house.
+    case : Case
+        Differs from `common.case` in its ``[house]`` table alone.
+
+    Returns
+    -------
+    Common
+        What `lower_common` would give, without lowering clock and prices again.
+    """
+    house = _house_side(case, common.weather, common.calendar, common.design_outdoor_c)
+    surroundings = replace(common.surroundings, **_seen_by_sources(house, house["water"]))
+    return replace(common, case=case, surroundings=surroundings, **house)
+
+
+def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c: float) -> dict[str, Any]:
+    """Loss, set-point, balance point, gains, demand and water of one house, by their names in `Common`."""
+    loss = _loss_w_k(case, outdoor_c)
     setpoint = _setpoint_c(case, calendar)
     gains = _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_c=setpoint, gains_w=gains, loss_w_k=loss)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
     water = water_side(case, design_load_w=case.house.design_load_w, coldest_c=float(weather.outdoor_c.min()))
-    tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
-    altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
-    surroundings = Surroundings(
-        weather=weather,
-        calendar=calendar,
-        demand_w=demand,
-        room_c=setpoint,
-        water_c=np.minimum(setpoint + np.minimum(demand, water.limit_w) * water.resistance_k_w, water.top_c),
-        top_c=water.top_c,
-        store_c=water.store_c,
-        density_kg_m3=water.density_kg_m3,
-        heat_capacity_j_kgk=water.heat_capacity_j_kgk,
-        altitude_m=altitude,
-        price_per_j={key: hourly_price_per_j(tariff, calendar) for key, tariff in tariffs.items()},
-        co2_kg_per_j={"electricity": FUELS["electricity"].co2_kg_per_j}
-        | {key: price.co2_factor_kg_per_j(key) for key, price in case.prices.items()},
-        tank_j_k=water.tank_j_k or NO_TANK_J_K,
-    )
-    return Common(
-        case, weather, calendar, tariffs, loss, outdoor, source, setpoint, balance, gains, demand, water, surroundings
-    )  # fmt: skip
+    return {
+        "loss_w_k": loss, "setpoint_c": setpoint, "balance_c": balance, "gains_w": gains, "demand_w": demand, "water": water,
+    }  # fmt: skip
+
+
+def _seen_by_sources(house: Mapping[str, Any], water: WaterSide) -> dict[str, Any]:
+    """What sources see of the house and its water, by its names in `Surroundings`."""
+    setpoint, demand = house["setpoint_c"], house["demand_w"]
+    return {
+        "demand_w": demand,
+        "room_c": setpoint,
+        "water_c": np.minimum(setpoint + np.minimum(demand, water.limit_w) * water.resistance_k_w, water.top_c),
+        "top_c": water.top_c,
+        "store_c": water.store_c,
+        "density_kg_m3": water.density_kg_m3,
+        "heat_capacity_j_kgk": water.heat_capacity_j_kgk,
+        "tank_j_k": water.tank_j_k or NO_TANK_J_K,
+    }
 
 
 def _loss_w_k(case: Case, outdoor_c: float) -> float:
@@ -169,8 +210,13 @@ def lower_option(common: Common, option: Option) -> Plant:
 
 def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) -> Plant:
     """Put offers, house and water into the kernel's rows."""
-    n, water = common.weather.n_hours, common.water
-    scalars, hours = np.zeros(k.SCALARS), np.zeros((k.HOURS, n))
+    return Plant(tuple(offers), *house_rows(common), *source_rows(offers), np.ascontiguousarray(order))
+
+
+def house_rows(common: Common) -> tuple[Floats, Floats]:
+    """Scalars and hourly rows of house and water, which all options share: (SCALARS,) and (HOURS, n)."""
+    water = common.water
+    scalars, hours = np.zeros(k.SCALARS), np.zeros((k.HOURS, common.weather.n_hours))
     tank_j_k = water.tank_j_k or NO_TANK_J_K
     scalars[k.TANK_KEEP], scalars[k.TANK_RISE], scalars[k.LOSS_STATE], scalars[k.LOSS_NET] = tank_step(
         heat_capacity_j_k=tank_j_k, loss_w_k=water.tank_loss_w_k
@@ -184,17 +230,22 @@ def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) 
         _put_mass(scalars, hours, common, water.mass)
     first = min(float(common.demand_w[0]), water.limit_w) * water.resistance_k_w
     scalars[k.TANK_START] = min(water.top_c, float(common.setpoint_c[0]) + first)
+    return scalars, hours
+
+
+def source_rows(offers: Sequence[Offer]) -> tuple[Floats, Floats]:
+    """Scalars and hourly rows of the sources: (sources, BILLED_SCALARS) and (sources, SOURCE_HOURS, n)."""
     source_scalars = np.zeros((len(offers), k.BILLED_SCALARS))
-    source_hours = np.zeros((len(offers), k.SOURCE_HOURS, n))
+    source_hours = np.zeros((len(offers), k.SOURCE_HOURS, len(offers[0].capacity_w)))
     for i, offer in enumerate(offers):
         source_scalars[i] = (
-            offer.slope_w_k, float(offer.must_run), offer.burn_power_w, offer.min_fire_w,
-            offer.degradation, offer.standby_w, offer.auxiliary_share, offer.auxiliary_w,
+            offer.slope_w_k, float(offer.must_run), offer.burn_power_w, offer.min_fire_w, offer.degradation,
+            offer.standby_w, offer.auxiliary_share, offer.auxiliary_w, float(offer.fuel == "electricity"),
         )  # fmt: skip
         source_hours[i, k.CAPACITY], source_hours[i, k.TARGET] = offer.capacity_w, offer.target_c
         if offer.charge_j is not None and offer.ahead_j is not None:
             source_hours[i, k.CHARGE], source_hours[i, k.AHEAD] = offer.charge_j, offer.ahead_j
-    return Plant(tuple(offers), scalars, hours, source_scalars, source_hours, np.ascontiguousarray(order))
+    return source_scalars, source_hours
 
 
 def lowest_before(values: Floats, hours: int) -> Floats:

@@ -14,7 +14,7 @@ from costsim.engine import kernel as k
 from costsim.engine.lower import Common, Plant, lower_common, lower_option
 from costsim.result import HOUR_S, Hourly, OptionResult, Result, SourceSeason, shortfall_of, split_by_cause
 from costsim.sources import Offer
-from costsim.tariffs.bill import Bill, bill, house_profile_j, marginal_bill
+from costsim.tariffs.bill import Bill, bill, marginal_bill
 from costsim.tariffs.calendar import HourCalendar
 from costsim.weather import Weather, find_weather, read_weather
 
@@ -140,13 +140,11 @@ def bills_of(common: Common, offers: Sequence[Offer], hourly: Hourly) -> dict[st
     auxiliary = (hourly.auxiliary_w.sum(axis=0) + hourly.pump_w) * HOUR_S
     if ELECTRICITY in common.tariffs and auxiliary.any():
         energy[ELECTRICITY] = energy.get(ELECTRICITY, 0.0) + auxiliary
-    other = common.case.house.other_electricity_j_year
     bills = {}
     for key, joule in energy.items():
-        if key == ELECTRICITY and other is not None:
-            bills[key] = marginal_bill(
-                common.tariffs[key], common.calendar, joule, house_profile_j(other, common.calendar)
-            )
+        if key == ELECTRICITY and common.case.other_electricity_known:
+            other = common.case.other_electricity_j(common.calendar)
+            bills[key] = marginal_bill(common.tariffs[key], common.calendar, joule, other)
         else:
             bills[key] = bill(common.tariffs[key], common.calendar, joule)
     return bills
@@ -227,3 +225,14 @@ def load_weather(case: Case) -> Weather:
         The file is missing or has faults.
     """
     return read_weather(find_weather(case.place.weather, case.folder))
+
+
+def load_winters(case: Case) -> tuple[Weather, ...]:
+    """Read the further weather years that a study's ``[doubt]`` table names.
+
+    Raises
+    ------
+    InputError
+        A file is missing or has faults.
+    """
+    return tuple(read_weather(find_weather(name, case.folder)) for name in case.doubt.weather)

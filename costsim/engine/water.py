@@ -126,7 +126,7 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         design settles how hot the water must be, and without both the water is never the limit.
     """
     tank, floor, indoor = case.tank, case.floor, case.house.indoor_c
-    mixture, freeze = _mixture(floor)
+    mixture, freeze = _mixture(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
     top = tank.top_c if tank else USUAL_TOP_C
     resistance, limit, pump, slab = 0.0, float("inf"), 0.0, None
     loops: list[LoopCheck] = []
@@ -157,13 +157,14 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     )
 
 
-def _mixture(floor: Floor | None) -> tuple[FluidProperties, float]:
+@functools.lru_cache(maxsize=64)
+def _mixture(antifreeze: str, share: float) -> tuple[FluidProperties, float]:
     """Properties and freezing point of what circulates."""
-    if floor is None or floor.antifreeze == "none":
+    if antifreeze == "none":
         return fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=WATER_C), 0.0
-    share = mass_fraction_from_volume(fluid=floor.antifreeze, volume_fraction=floor.concentration_share)
-    mixture = fluid_properties(fluid=floor.antifreeze, mass_fraction=share, temperature_c=WATER_C)
-    return mixture, freeze_point_c(fluid=floor.antifreeze, mass_fraction=share)
+    mass = mass_fraction_from_volume(fluid=antifreeze, volume_fraction=share)
+    mixture = fluid_properties(fluid=antifreeze, mass_fraction=mass, temperature_c=WATER_C)
+    return mixture, freeze_point_c(fluid=antifreeze, mass_fraction=mass)
 
 
 def _loops(

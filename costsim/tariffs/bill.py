@@ -37,11 +37,16 @@ class BillLine:
 
 @dataclass(frozen=True, slots=True)
 class Bill:
-    """All lines of one service over a year. `hourly_worth` is the energy at each hour's own price."""
+    """All lines of one service over a year.
+
+    `hourly_worth` is the energy at each hour's own price. Where the lines are what heating adds, `without_heating` is
+    the whole bill of the house before it.
+    """
 
     name: str
     lines: tuple[BillLine, ...]
     hourly_worth: float
+    without_heating: float | None = None
 
     @property
     def total(self) -> float:
@@ -142,10 +147,12 @@ def marginal_bill(tariff: Tariff, calendar: HourCalendar, heating_j: Floats, oth
     """
     heating_j, other_j = np.asarray(heating_j, dtype=float), np.asarray(other_j, dtype=float)
     # bills of one tariff have the same lines in the same order, whatever is used
-    pairs = zip(_all_lines(tariff, calendar, heating_j + other_j), _all_lines(tariff, calendar, other_j), strict=True)
+    before = _all_lines(tariff, calendar, other_j)
+    pairs = zip(_all_lines(tariff, calendar, heating_j + other_j), before, strict=True)
     lines = (_less(line, old) for line, old in pairs)
     worth = float((hourly_price_per_j(tariff, calendar) * heating_j).sum())
-    return Bill(tariff.name, tuple(line for line in lines if line.amount or line.quantity), worth)
+    kept = tuple(line for line in lines if line.amount or line.quantity)
+    return Bill(tariff.name, kept, worth, math.fsum(line.amount for line in before))
 
 
 def _less(line: BillLine, old: BillLine) -> BillLine:
@@ -256,7 +263,9 @@ def house_profile_j(annual_j: float, calendar: HourCalendar) -> Floats:
     return np.asarray(profile)
 
 
-def price_month_period(tariff: Tariff, energy_j: Floats, peaks_w: Floats | None = None) -> Floats:
+def price_month_period(
+    tariff: Tariff, energy_j: Floats, peaks_w: Floats | None = None, *, price_factor: Floats | float = 1.0
+) -> Floats:
     """Price many years at once from their energy by month and period.
 
     Parameters
@@ -266,6 +275,8 @@ def price_month_period(tariff: Tariff, energy_j: Floats, peaks_w: Floats | None 
         Energy by month and period, the last outside every period [J].
     peaks_w : array (scenarios, charges, 12), optional
         As `monthly_peaks_w` finds them; needed where the tariff has demand charges [W].
+    price_factor : float or array (scenarios,)
+        Factor on every energy price.
 
     Returns
     -------
@@ -279,21 +290,31 @@ def price_month_period(tariff: Tariff, energy_j: Floats, peaks_w: Floats | None 
     """
     if tariff.demand and peaks_w is None:
         raise ValueError("a demand charge cannot be priced from monthly sums alone: give the peaks too")
-    used = energy_j[:, :, :-1] @ np.array([period.price_per_j for period in tariff.periods])
+    used = np.zeros(energy_j.shape[:2])
+    for i, period in enumerate(tariff.periods):  # in order, so that a year costs the same among few others or many
+        used += energy_j[:, :, i] * period.price_per_j
     for month in range(12):
         used[:, month] += _outside_periods(tariff, month + 1, energy_j[:, month, -1])
+    factor = np.broadcast_to(np.asarray(price_factor, dtype=float), _scenarios(energy_j, price_factor))
+    used = used * factor[:, None]
     joule, share, rate = energy_j.sum(axis=2), tariff.energy_tax_share, tariff.tax_per_j
     monthly = tariff.fixed_per_month + used * (1.0 + min(share, 0.0)) + joule * min(rate, 0.0)
     for i, charge in enumerate(tariff.demand):
         monthly = monthly + billed_peaks_w(charge, np.asarray(peaks_w)[:, i]) * charge.price_per_w
     whole = np.maximum(monthly, tariff.minimum_bill_per_month) + used * max(share, 0.0) + joule * max(rate, 0.0)
-    return np.asarray((whole.sum(axis=1) + _year_charges(tariff, joule.sum(axis=1))) * (1.0 + tariff.tax_share))
+    return np.asarray((whole.sum(axis=1) + _year_charges(tariff, joule.sum(axis=1), factor)) * (1.0 + tariff.tax_share))
 
 
-def _year_charges(tariff: Tariff, energy_j: Floats) -> Floats:
+def _scenarios(energy_j: Floats, price_factor: Floats | float) -> tuple[int]:
+    """Number of scenarios: one year may be priced under many factors."""
+    return (max(len(energy_j), np.size(price_factor)),)
+
+
+def _year_charges(tariff: Tariff, energy_j: Floats, price_factor: Floats) -> Floats:
     """Rent, minimum use and deliveries of a year (scenarios,)."""
     missing = np.maximum(tariff.minimum_use_j - energy_j, 0.0)
-    charges = tariff.rent_per_year + missing * tariff.missing_use_price_per_j + (missing > 0) * tariff.minimum_use_fee
+    price = tariff.missing_use_price_per_j * price_factor
+    charges = tariff.rent_per_year + missing * price + (missing > 0) * tariff.minimum_use_fee
     if tariff.delivery:
         number, small = _deliveries(tariff.delivery, energy_j)
         charges = charges + number * tariff.delivery.fee + small * tariff.delivery.small_fee

@@ -11,7 +11,8 @@ from cases import constant_weather, demo
 
 from costsim import load_weather, read_study, read_weather, simulate
 from costsim.case import Case, case_from
-from costsim.compare.doubt import doubt, draw, kelvin_for_degree_days, share_cheaper, simulate_draws, winters
+from costsim.compare.doubt import doubt, share_cheaper, winters
+from costsim.compare.draws import draw, kelvin_for_degree_days, simulate_draws
 from costsim.engine import kernel as k
 from costsim.engine.batch import price_many, run_many
 from costsim.engine.lower import lower_common, lower_option
@@ -109,7 +110,7 @@ def test_shared_draws_make_the_difference_narrower() -> None:
     case = two(load="20 %", warmth="1 K", winter="6 %")
     common = lower_common(case, GREENSBORO)
     draws = draw(case, common)
-    first, second = (price_many(common, many, draws.prices) for many in simulate_draws(common, draws))
+    first, second = (price_many(common, many, draws.prices) for many in simulate_draws([common], draws))
     alone = np.random.default_rng(3).permutation(second)
     assert (first - second).std() < 0.3 * (first - alone).std()
 
@@ -166,7 +167,12 @@ def test_prices_alone_need_no_new_simulation() -> None:
         common, still, loss_w_k=np.array([common.loss_w_k]), shift_k=np.zeros(1), efficiency=np.ones((1, 1))
     )
     factors = np.linspace(0.5, 2.0, 7)
-    many = replace(once, sums=np.repeat(once.sums, 7, axis=0), energy_j=np.repeat(once.energy_j, 7, axis=0))
+    many = replace(
+        once,
+        sums=np.repeat(once.sums, 7, axis=0),
+        energy_j=np.repeat(once.energy_j, 7, axis=0),
+        peaks_w=np.empty((7, 0, 12)),
+    )
     costs = price_many(common, many, {"electricity": factors})
     assert costs == pytest.approx(factors * simulate(case, GREENSBORO).options[0].cost_total)
 

@@ -149,3 +149,33 @@ def test_a_tank_without_heat_cools_in_closed_form() -> None:
     order = np.zeros((1, 24), dtype=np.int64)
     out, *_ = k.one_year(scalars, hours, np.zeros((1, k.BILLED_SCALARS)), source_hours, order)
     assert abs(out[k.TANK, -1] - 48.19) < 0.005
+
+
+@FEW
+@given(plants(), st.integers(0, 2**32 - 1))
+def test_heat_by_source_and_electric_hours_of_a_batch_equal_plain_python(plant: dict, seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    count, n = len(plant["source_scalars"]), plant["hours"].shape[1]
+    own = plant["source_scalars"]
+    own[:, k.ELECTRIC] = rng.integers(0, 2, count)
+    own[:, k.AUX_W], own[:, k.STANDBY] = rng.uniform(0, 90, count), rng.uniform(0, 20, count)
+    plant["scalars"][k.PUMP_POWER] = 45.0
+    per_input = rng.uniform(0.5, 4.0, (count, n))
+    sums, power = np.empty((2, k.SUMS + count)), np.zeros(n)
+    k.dispatch(
+        plant["scalars"], plant["hours"], own, plant["source_hours"], plant["order"], np.zeros(n), per_input,
+        np.ones((count + 1, 1, n)), np.ones(n, dtype=np.int8), np.zeros((2, 2)), np.ones((2, count)), sums,
+        np.empty((2, count + 1, 12, 1)), np.empty((0, n)), np.empty((0, count + 1)), np.empty((2, 0, 12)),
+            np.empty((k.RESULTS, 0)), np.empty((3, count, 0)), power,
+    )  # fmt: skip
+    expected = reference(plant)
+    heat, dumped = np.array(expected["heat"]).T, np.array(expected["dumped"]).T
+    scale = max(1.0, heat.sum(axis=0).max())
+    assert close(sums[0, k.SUMS :], heat.sum(axis=1) * k.HOUR_S, scale * k.HOUR_S * n)
+    assert np.array_equal(sums[0], sums[1])
+    made = heat + dumped * (own[:, k.BURN_POWER] > 0)[:, None]
+    electric = (own[:, k.ELECTRIC][:, None] * (made / per_input + own[:, k.STANDBY][:, None])).sum(axis=0)
+    # fans and pumps follow whether there is any heat at all, which rounding may decide: leave those hours out
+    clear = ((heat > 1e-6 * scale) | (heat == 0)).all(axis=0) & (np.array(expected["delivered"]) > 1e-6 * scale)
+    fans = (own[:, k.AUX_W][:, None] * (heat > 0)).sum(axis=0) + 45.0
+    assert close(power[clear], 2 * (electric + fans)[clear], 10 * scale)

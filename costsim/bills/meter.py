@@ -1,0 +1,111 @@
+"""A house's other electricity as a year of interval readings."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import re
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.errors import Fault, InputError
+from costsim.units import UnitError, read_quantity
+
+Floats = NDArray[np.float64]
+FIELD = "house.other_electricity_hours"
+EXAMPLE = "a CSV with a column headed 'electricity [kWh]', one row an hour (or each 15 or 30 minutes) from 1 January, standard time"
+YEARS = (8760, 8784)
+FEB_29 = slice(59 * 24, 60 * 24)
+MOST_BYTES, MOST_FAULTS = 20_000_000, 5
+_HEADING = re.compile(r"^\s*electricity\s*\[(?P<unit>[^\]]+)\]\s*$", re.IGNORECASE)
+_ENERGY, _POWER = (2, 1, -2, 0, 0), (2, 1, -3, 0, 0)
+
+
+def read_meter(path: Path, name: str = "") -> Floats:
+    """Read a year of interval readings.
+
+    Parameters
+    ----------
+    path : Path
+        CSV with a column ``electricity [kWh]`` (or Wh, MJ, kW, W); other columns are left alone. 1, 2 or 4 rows an hour.
+    name : str, optional
+        Name for messages.
+
+    Returns
+    -------
+    array (8760,) or (8784,)
+        Energy of each hour [J], in standard time from 1 January.
+
+    Raises
+    ------
+    InputError
+        No such column, a value that is no number or negative, or not a whole year.
+    """
+    name = name or path.name
+    try:
+        raw = path.read_bytes()
+    except OSError as error:
+        raise _refuse(name, f"cannot be read ({error.strerror or error})", "put it beside the study file") from None
+    if len(raw) > MOST_BYTES:
+        raise _refuse(name, f"is {len(raw) / 1e6:.0f} MB large", EXAMPLE)
+    rows = list(csv.reader(io.StringIO(raw.decode("utf-8-sig", errors="replace"))))
+    column, unit = _column(rows[0] if rows else [], name)
+    values = _numbers(rows[1:], column, name)
+    each = next((m for m in (1, 2, 4) if len(values) in [m * hours for hours in YEARS]), 0)
+    if not each:
+        raise _refuse(name, f"{len(values)} rows are no whole year of 15, 30 or 60 minutes", EXAMPLE)
+    return _joule(values.reshape(-1, each), unit, name)
+
+
+def _column(headings: list[str], name: str) -> tuple[int, str]:
+    for at, heading in enumerate(headings):
+        found = _HEADING.match(heading)
+        if found:
+            return at, found["unit"]
+    raise _refuse(name, "has no column headed 'electricity [kWh]'", EXAMPLE)
+
+
+def _numbers(rows: list[list[str]], column: int, name: str) -> Floats:
+    values, faults = [], []
+    for line, row in enumerate((r for r in rows if any(cell.strip() for cell in r)), 2):
+        text = row[column].strip() if column < len(row) else ""
+        try:
+            value = float(text)
+        except ValueError:
+            value = math.nan
+        if not math.isfinite(value) or value < 0:
+            faults.append(Fault(f"row {line}", f"'{text}' is not a reading", "write a number, zero or more", name))
+        values.append(value)
+    if faults:
+        more = [Fault("", f"{len(faults) - MOST_FAULTS} more rows are wrong", "mend them too", name)]
+        raise InputError(faults[:MOST_FAULTS] + (more if len(faults) > MOST_FAULTS else []))
+    return np.array(values)
+
+
+def _joule(values: Floats, unit: str, name: str) -> Floats:
+    """Energy of each hour from readings (hours, each); kW are means over their interval."""
+    try:
+        one = read_quantity(f"1 {unit}", _ENERGY)
+    except UnitError as error:
+        raise _refuse(name, str(error), EXAMPLE) from None
+    if one.dims == _ENERGY:
+        return np.asarray(values.sum(axis=1) * one.value)
+    if one.dims == _POWER:
+        return np.asarray(values.mean(axis=1) * one.value * 3600.0)
+    raise _refuse(name, f"'{unit}' is neither energy nor power", EXAMPLE)
+
+
+def fit_to_year(hours_j: Floats, n_hours: int) -> Floats:
+    """Give a year of readings the length of the weather's: 29 February is left out, or 28 February stands for it too."""
+    if len(hours_j) == n_hours:
+        return hours_j
+    if len(hours_j) > n_hours:
+        return np.delete(hours_j, FEB_29)
+    return np.insert(hours_j, FEB_29.start, hours_j[FEB_29.start - 24 : FEB_29.start])
+
+
+def _refuse(name: str, problem: str, remedy: str) -> InputError:
+    return InputError(Fault(FIELD, problem, remedy, name))

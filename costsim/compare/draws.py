@@ -1,0 +1,227 @@
+"""What is drawn: load, warmth, winter, control hours, efficiency and prices, the same for every option."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.case import Case, Option
+from costsim.engine.batch import Many, gather, run_many
+from costsim.engine.lower import Common, lower_option
+
+Floats = NDArray[np.float64]
+BAND_SIGMAS = 3.0
+"""The band of doubt of a design load is read as about three standard deviations from end to middle; common practice, no source."""
+PRICE_SPREAD = {
+    "electricity": 0.08,
+    "natural_gas": 0.15,
+    "propane": 0.20,
+    "heating_oil": 0.20,
+    "wood": 0.15,
+    "pellets": 0.10,
+}
+"""Standard deviation of prices within a few years, as a share; value from memory, to be replaced by the study's own."""
+BURNING = ("natural_gas", "propane", "heating_oil", "wood", "pellets")
+CONTROL_LEVELS = np.array([0.5, 0.75, 1.0, 1.25, 1.5])
+"""Control hours are drawn in these steps of what the study says, since each needs its own hours switched off."""
+CONTROL_WITH_COLD = 0.6
+"""Correlation of control hours with a cold winter: utilities control when it is cold; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draws:
+    """What was drawn; arrays are (draws,).
+
+    `prices` are factors on today's prices, `control` on the study's control hours; `year` is the number of the weather
+    year, the study's own first, and `winter` says how cold it is, as a share of degree-hours above the mean.
+    """
+
+    load: Floats
+    warmth_k: Floats
+    winter_k: Floats
+    efficiency: Floats
+    prices: Mapping[str, Floats]
+    control: Floats
+    year: NDArray[np.int64]
+    winter: Floats
+
+    def named(self) -> dict[str, Floats]:
+        """Everything by a name for people."""
+        found = {
+            "design load": self.load,
+            "warmth of living": self.warmth_k,
+            "winter": self.winter,
+            "efficiency of burners": self.efficiency,
+        }
+        if np.ptp(self.control) > 0:
+            found["control hours"] = self.control
+        return found | {f"price of {key.replace('_', ' ')}": values for key, values in self.prices.items()}
+
+
+def load_spread(case: Case) -> float:
+    """Standard deviation of the design load: as typed, else from the band of the route it was found by."""
+    settings = case.doubt
+    return settings.load_share if settings.load_share is not None else case.house.design_load_route[1] / BAND_SIGMAS
+
+
+def price_spread(case: Case, key: str) -> float:
+    """Standard deviation of a price: as typed, else the fuel's usual one."""
+    return case.doubt.price.get(key, PRICE_SPREAD.get(case.prices[key].fuel_name(key), 0.15))
+
+
+def spreads(case: Case) -> dict[str, str]:
+    """Everything in doubt by a name for people, with one standard deviation."""
+    settings = case.doubt
+    found = {
+        "design load": f"{load_spread(case):.1%}",
+        "warmth of living": f"{settings.warmth_k:g} K",
+        "winter, degree-days": f"{settings.winter_share:.1%}",
+        "efficiency of burners": f"{settings.efficiency_share:.1%}",
+    }
+    if settings.weather:
+        found["winter, degree-days"] = f"one of {len(settings.weather) + 1} weather years, each as likely"
+    if any(controlled(option) for option in case.options):
+        found["control hours"] = f"{settings.control_share:.1%}"
+    found |= {f"price of {key.replace('_', ' ')}": f"{price_spread(case, key):.1%}" for key in case.prices}
+    return found | {"correlation of prices": f"{settings.together:g}"}
+
+
+def controlled(option: Option) -> bool:
+    """Whether a utility may switch off one of an option's sources in the coldest hours."""
+    return any(source.control is not None and source.control.coldest_hours for source in option.sources)
+
+
+def with_control(option: Option, factor: float) -> Option:
+    """The option with its control hours times a factor."""
+    if not controlled(option) or factor == 1.0:
+        return option
+    sources = []
+    for source in option.sources:
+        control = source.control
+        if control is not None:
+            hours = round(control.coldest_hours * factor)
+            source = source.model_copy(update={"control": control.model_copy(update={"coldest_hours": hours})})
+        sources.append(source)
+    return option.model_copy(update={"source": tuple(sources)})
+
+
+def draw(case: Case, *years: Common) -> Draws:
+    """Draw everything that is in doubt.
+
+    Parameters
+    ----------
+    case : Case
+    years : Common
+        The study lowered with its own weather, and with each further weather year of ``[doubt]``.
+
+    Returns
+    -------
+    Draws
+
+    Notes
+    -----
+    Standard normals from the study's seed; load and prices go by ``exp(σ z)``, so that today's value is the middle one.
+    Fuel prices share the study's correlation. With one weather year a winter's degree-days move by a shift of the
+    balance point against the weather that changes the year's degree-hours by the drawn share; with several years each
+    is as likely, and nothing is shifted. Control hours move with the cold.
+    """
+    settings, n = case.doubt, case.doubt.draws
+    rng = np.random.default_rng(settings.seed)
+    shared = rng.standard_normal(n)
+    load = np.exp(load_spread(case) * rng.standard_normal(n))
+    warmth, cold = settings.warmth_k * rng.standard_normal(n), rng.standard_normal(n)
+    efficiency = np.clip(1.0 + settings.efficiency_share * rng.standard_normal(n), 0.5, 1.25)
+    prices = {}
+    for key in case.prices:
+        own = rng.standard_normal(n)
+        z = np.sqrt(settings.together) * shared + np.sqrt(1 - settings.together) * own
+        prices[key] = np.exp(price_spread(case, key) * z)
+    year, winter, shift = np.zeros(n, dtype=np.int64), settings.winter_share * cold, np.zeros(n)
+    if len(years) > 1:
+        year = rng.integers(len(years), size=n)
+        winter, cold = _coldness(years, year)
+    else:
+        shift = winter * kelvin_for_degree_days(years[0])
+    control = np.ones(n)
+    if any(controlled(option) for option in case.options):
+        z = CONTROL_WITH_COLD * cold + np.sqrt(1 - CONTROL_WITH_COLD**2) * rng.standard_normal(n)
+        control = nearest_level(np.exp(settings.control_share * z))
+    return Draws(load, warmth, shift, efficiency, prices, control, year, winter)
+
+
+def _coldness(years: Sequence[Common], year: NDArray[np.int64]) -> tuple[Floats, Floats]:
+    """How cold each drawn year is: degree-hours above the mean as a share, and in standard deviations (draws,)."""
+    hours = np.array([np.maximum(one.balance_c - one.weather.outdoor_c, 0.0).sum() for one in years])
+    share = hours / hours.mean() - 1.0 if hours.mean() > 0 else np.zeros(len(hours))
+    spread = share.std()
+    return share[year], (share / spread if spread > 0 else share)[year]
+
+
+def nearest_level(factor: Floats) -> Floats:
+    """The nearest of `CONTROL_LEVELS` to each factor.
+
+    Examples
+    --------
+    >>> nearest_level(np.array([0.1, 0.9, 1.1, 3.0]))
+    array([0.5, 1. , 1. , 1.5])
+    """
+    return np.asarray(CONTROL_LEVELS[np.abs(factor[:, None] - CONTROL_LEVELS).argmin(axis=1)])
+
+
+def kelvin_for_degree_days(common: Common) -> float:
+    """Shift of the balance point that doubles the year's degree-hours, by their slope: degree-hours over heating hours [K]."""
+    excess = common.balance_c - common.weather.outdoor_c
+    heating = np.count_nonzero(excess > 0)
+    return float(np.maximum(excess, 0.0).sum() / heating) if heating else 0.0
+
+
+def simulate_draws(
+    years: Sequence[Common], draws: Draws, progress: Callable[[float], None] | None = None
+) -> list[Many]:
+    """Run every option under every draw, each in its weather year and with its control hours."""
+    options = years[0].case.options
+    runs = []
+    for at, option in enumerate(options):
+
+        def told(share: float, at: int = at) -> None:
+            if progress is not None:
+                progress((at + share) / len(options))
+
+        runs.append(_simulate_option(years, option, draws, told))
+    return runs
+
+
+def _simulate_option(years: Sequence[Common], option: Option, draws: Draws, told: Callable[[float], None]) -> Many:
+    level = draws.control if controlled(option) else np.ones(len(draws.control))
+    groups = sorted(set(zip(draws.year.tolist(), level.tolist(), strict=True)))
+    parts = []
+    for number, (year, factor) in enumerate(groups):
+        picked = np.flatnonzero((draws.year == year) & (level == factor))
+
+        def part_told(share: float, number: int = number) -> None:
+            told((number + share) / len(groups))
+
+        parts.append((picked, _simulate_group(years[year], with_control(option, factor), draws, picked, part_told)))
+    return gather(parts)
+
+
+def _simulate_group(
+    common: Common, option: Option, draws: Draws, picked: NDArray[np.int64], told: Callable[[float], None]
+) -> Many:
+    """Draws of one weather year and one number of control hours."""
+    plant = lower_option(common, option)
+    efficiency = np.ones((len(picked), len(plant.offers)))
+    for i, offer in enumerate(plant.offers):
+        if offer.fuel in BURNING:
+            efficiency[:, i] = draws.efficiency[picked]
+    return run_many(
+        common,
+        plant,
+        loss_w_k=common.loss_w_k * draws.load[picked],
+        shift_k=draws.warmth_k[picked] + draws.winter_k[picked],
+        efficiency=efficiency,
+        progress=told,
+    )

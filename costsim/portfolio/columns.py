@@ -1,0 +1,243 @@
+"""Headings of a table of homes: which field of the study each column overrides, and in which unit."""
+
+from __future__ import annotations
+
+import copy
+import difflib
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from costsim.case import Case
+from costsim.errors import Fault, InputError
+from costsim.fields import OPEN, Measured
+from costsim.units import UnitError
+
+HOME, WEIGHT = "home", "weight"
+MOST_COLUMNS = 64
+_HEADING = re.compile(r"(?P<path>\w+(?:\[\d+\])?(?:\.\w+(?:\[\d+\])?)*)\s*(?:\[(?P<unit>[^\[\]]*)\])?")
+_PART = re.compile(r"(\w+)(?:\[(\d+)\])?")
+_TABLES = ("house", "floor", "tank", "prices", "option")
+_PLACE = ("place.design_outdoor", "place.altitude")
+_NO_EFFECT = ("name", "kind", "fuel", "first_cost", "rebate", "upkeep", "replacement", "replacement_year")
+RIVALS = {
+    "house.design_heat_loss": "house.heat_loss_per_area",
+    "house.heat_loss_per_area": "house.design_heat_loss",
+    "house.balance_point": "house.gains",
+    "house.gains": "house.balance_point",
+    "house.other_electricity": "house.other_electricity_hours",
+    "house.other_electricity_hours": "house.other_electricity",
+}
+"""Fields of which a study has one or the other: the column takes the place of the study's own."""
+Path = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column that overrides a field: its heading, the field's key path, its unit (empty where it has none)."""
+
+    heading: str
+    key: str
+    path: Path
+    unit: str
+    measured: bool
+
+    def text(self, number: str) -> str:
+        """What a person would have typed into the study."""
+        return f"{number} {self.unit}" if self.measured else number
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """All columns of a table: where `home` and `weight` stand, and what the others override."""
+
+    headings: tuple[str, ...]
+    home: int
+    weight: int | None
+    columns: tuple[tuple[int, Column], ...]
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Key paths of the fields that are overridden."""
+        return tuple(column.key for _, column in self.columns)
+
+
+def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
+    """Match the headings of a table to the fields of a study.
+
+    Parameters
+    ----------
+    headings : sequence of str
+        ``home``, optionally ``weight``, and key paths with their unit, such as ``house.design_heat_loss [kW]``.
+    case : Case
+        The study that the columns override.
+    file : str
+        Name of the table for messages.
+
+    Returns
+    -------
+    Layout
+
+    Raises
+    ------
+    InputError
+        With every heading that is unknown, stands twice, lacks its unit or has a wrong one.
+    """
+    names = [heading.strip() for heading in headings]
+    if len(names) > MOST_COLUMNS:
+        raise InputError(
+            Fault("heading", f"{len(names)} columns", f"keep the {MOST_COLUMNS} that differ from home to home", file)
+        )
+    faults: list[Fault] = []
+    found: list[tuple[int, Column]] = []
+    for at, name in enumerate(names):
+        if name not in (HOME, WEIGHT):
+            try:
+                found.append((at, _column(name, case, file)))
+            except InputError as error:
+                faults += error.faults
+    faults += _doubled(names, [column for _, column in found], file)
+    if HOME not in names:
+        faults.append(
+            Fault("heading", "no column 'home'", "add a column home with a name or number for each home", file)
+        )
+    if not found and not faults:
+        faults.append(Fault("heading", "no column overrides the study", "add house.design_heat_loss [kW]", file))
+    if faults:
+        raise InputError(faults)
+    weight = names.index(WEIGHT) if WEIGHT in names else None
+    return Layout(tuple(names), names.index(HOME), weight, tuple(found))
+
+
+def _doubled(names: Sequence[str], columns: Sequence[Column], file: str) -> list[Fault]:
+    keys = [*(name for name in names if name in (HOME, WEIGHT)), *(column.key for column in columns)]
+    faults = [
+        Fault(key, f"{keys.count(key)} columns give it", "keep one of them", file)
+        for key in dict.fromkeys(keys)
+        if keys.count(key) > 1
+    ]
+    return faults + [
+        Fault(key, f"stands beside {RIVALS[key]}", "give one of the two", file)
+        for key in dict.fromkeys(keys)
+        if RIVALS.get(key) in keys and key < RIVALS[key]
+    ]
+
+
+def _column(heading: str, case: Case, file: str) -> Column:
+    match = _HEADING.fullmatch(heading)
+    if match is None:
+        what = f"'{heading}' is not a heading" if heading else "a column has no heading"
+        raise InputError(
+            Fault("heading", what, 'write a key path with its unit, such as "house.floor_area [m2]"', file)
+        )
+    key, unit = match["path"], (match["unit"] or "").strip()
+    path = _path(key)
+    field = _field(key, path, case, file)
+    measured = next((item for item in field.metadata if isinstance(item, Measured)), None)
+    if measured is None:
+        return _plain(heading, key, path, unit, field, file)
+    sample = measured.sample.split(maxsplit=1)[-1]
+    if not unit:
+        raise InputError(Fault(key, "has no unit", f'write the heading as "{key} [{sample}]"', file))
+    try:
+        quantity = measured.quantity(f"1 {unit}")
+        if measured.dimension in OPEN and path[0] == "prices" and measured.dimension == "price":
+            case.prices[str(path[1])].per_j(quantity, str(path[1]))
+    except (UnitError, ValueError) as error:
+        problem = f"the unit [{unit}] cannot be used: {error}"
+        raise InputError(Fault(key, problem, f'write the heading as "{key} [{sample}]"', file)) from None
+    if quantity.currency and quantity.currency != case.currency:
+        problem = f"is in {quantity.currency}, but the study is in {case.currency}"
+        raise InputError(Fault(key, problem, "write all prices in one currency", file))
+    return Column(heading, key, path, unit, True)
+
+
+def _plain(heading: str, key: str, path: Path, unit: str, field: FieldInfo, file: str) -> Column:
+    """A column of numbers or words without a unit."""
+    if unit:
+        raise InputError(Fault(key, f"has no unit, but [{unit}] was given", f'write the heading as "{key}"', file))
+    if field.annotation not in (int, float, bool, str) and "Literal" not in str(field.annotation):
+        raise InputError(Fault(key, "is no single value", "leave it to the study file", file))
+    return Column(heading, key, path, "", False)
+
+
+def _path(key: str) -> Path:
+    """Split a key path; people count from 1.
+
+    Examples
+    --------
+    >>> _path("option[1].source[2].output")
+    ('option', 0, 'source', 1, 'output')
+    """
+    path: list[str | int] = []
+    for name, number in _PART.findall(key):
+        path.append(name)
+        if number:
+            path.append(int(number) - 1)
+    return tuple(path)
+
+
+def _field(key: str, path: Path, case: Case, file: str) -> FieldInfo:
+    """Follow a key path through the built study to the field it names."""
+    if path[0] not in _TABLES and key not in _PLACE:
+        tables = ", ".join((*_TABLES, *_PLACE))
+        raise InputError(Fault(key, "cannot differ from home to home", f"use a key of {tables}", file))
+    bills_it = path[0] == "option" and path[-1] == "price"  # of a demand charge it is an amount of money
+    if path[-1] in _NO_EFFECT or bills_it or len(path) < 2:
+        raise InputError(Fault(key, "does not change what a year takes and costs", "take the column out", file))
+    node: Any = case
+    for at, part in enumerate(path[:-1]):
+        known = _children(node)
+        if part not in known:
+            raise InputError(_unknown(key, path[: at + 1], [str(name) for name in known], file))
+        node = known[part]
+        if node is None:
+            raise InputError(Fault(key, f"the study has no [{part}]", f"add [{part}] to the study first", file))
+    fields = {f.alias or name: f for name, f in type(node).model_fields.items()} if isinstance(node, BaseModel) else {}
+    if path[-1] not in fields:
+        raise InputError(_unknown(key, path, list(fields), file))
+    return fields[str(path[-1])]
+
+
+def _children(node: Any) -> dict[str | int, Any]:
+    if isinstance(node, BaseModel):
+        return {f.alias or name: getattr(node, name) for name, f in type(node).model_fields.items()}
+    if isinstance(node, tuple):
+        return dict(enumerate(node))
+    return dict(node) if isinstance(node, dict) else {}
+
+
+def _unknown(key: str, path: Path, known: Sequence[str], file: str) -> Fault:
+    last = path[-1]
+    if isinstance(last, int):
+        return Fault(key, f"the study has no {path[-2]}[{last + 1}]", f"count from 1 to {len(known)}", file)
+    near = difflib.get_close_matches(last, known, 1, 0.6)
+    remedy = f"did you mean {near[0]}?" if near else f"use one of {', '.join(known)}" if known else "take it out"
+    return Fault(key, f"'{last}' is not a known key", remedy, file)
+
+
+def overridden(data: dict[str, Any], layout: Layout, texts: Sequence[str]) -> dict[str, Any]:
+    """The study's plain data with one home's values in place.
+
+    Parameters
+    ----------
+    data : dict
+        As typed in the study; left as it is.
+    layout : Layout
+    texts : sequence of str
+        What stands in each column of the table, one for each of `layout.columns`.
+    """
+    changed = copy.deepcopy(data)
+    for (_, column), text in zip(layout.columns, texts, strict=True):
+        node: Any = changed
+        for part in column.path[:-1]:
+            node = node[part]
+        node[column.path[-1]] = column.text(text)
+        rival = RIVALS.get(column.key)
+        if rival:
+            node.pop(rival.split(".")[1], None)
+    return changed

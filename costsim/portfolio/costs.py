@@ -1,0 +1,90 @@
+"""What many homes pay, each at its own prices, from the energy they bought by month and period."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.engine.batch import ELECTRICITY
+from costsim.engine.lower import Common
+from costsim.portfolio.recipe import Ready, Recipe
+from costsim.portfolio.rows import Home, OwnPrice
+from costsim.tariffs.bill import house_profile_j, monthly_energy_j, price_month_period
+from costsim.tariffs.charges import Tariff
+
+Floats = NDArray[np.float64]
+AS_TYPED = OwnPrice()
+
+
+def own_tariff(common: Common, home: Home, key: str) -> Tariff:
+    """One home's tariff of one service."""
+    return _changed(common.tariffs[key], [home.prices.get(key, AS_TYPED)], lambda found: found[0])
+
+
+def _changed(tariff: Tariff, own: Sequence[OwnPrice], shape: Any) -> Tariff:
+    """The tariff with the homes' own energy price and fixed charge; `shape` makes one value of all homes'."""
+    changes: dict[str, Any] = {}
+    if any(one.per_j is not None for one in own):
+        changes["price_per_j"] = shape([one.per_j for one in own])
+    if any(one.per_month is not None for one in own):
+        changes["fixed_per_month"] = shape([one.per_month for one in own])
+    return replace(tariff, **changes)
+
+
+def costs_of(recipe: Recipe, ready: Ready, homes: Sequence[Home], energy_j: Floats) -> Floats:
+    """Cost of one option's year for each home.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    ready : Ready
+    homes : sequence of Home
+    energy_j : array (homes, sources + 1, 12, periods)
+        Input of each source by month and period, the electricity of pumps, fans and controls in the last row.
+
+    Returns
+    -------
+    array (homes,)
+
+    Notes
+    -----
+    A service is billed where a source of the option uses it, needed or not; electricity of pumps and fans alone is
+    billed where there is any. Where the house's other use is known, electricity counts at the margin.
+    """
+    common, total = recipe.common, np.zeros(len(homes))
+    owners = [*(offer.price_key for offer in ready.offers), ELECTRICITY]
+    for key in dict.fromkeys(owners):
+        if key not in common.tariffs:
+            continue
+        tariff = common.tariffs[key]
+        rows = [i for i, owner in enumerate(owners) if owner == key]
+        bought = energy_j[:, rows].sum(axis=1)[:, :, : len(tariff.periods) + 1]
+        billed = np.ones(len(homes), dtype=bool) if key in owners[:-1] else bought.any(axis=(1, 2))
+        total += np.where(billed, _price(common, tariff, homes, key, bought), 0.0)
+    return total
+
+
+def _price(common: Common, tariff: Tariff, homes: Sequence[Home], key: str, bought_j: Floats) -> Floats:
+    own = [home.prices.get(key, AS_TYPED) for home in homes]
+    # price for price: by home where it stands alone, by home and month where it is added to a month's sum
+    tariff = _changed(tariff, own, np.array)
+    if any(one.per_month is not None for one in own):
+        tariff = replace(tariff, fixed_per_month=np.asarray(tariff.fixed_per_month)[:, None])  # type: ignore[arg-type]
+    if key != ELECTRICITY or not homes[0].case.other_electricity_known:
+        return price_month_period(tariff, bought_j)
+    house = _other_use(common, homes, key)
+    return price_month_period(tariff, bought_j + house) - price_month_period(tariff, house)
+
+
+def _other_use(common: Common, homes: Sequence[Home], key: str) -> Floats:
+    """Each home's other electricity by month and period (homes, 12, periods + 1) [J]."""
+    tariff, clock = common.tariffs[key], common.calendar
+    if common.case.house.other_electricity_hours:
+        known = monthly_energy_j(tariff, clock, common.case.other_electricity_j(clock)).T
+        return np.broadcast_to(known, (len(homes), *known.shape))
+    years = np.array([home.case.house.other_electricity_j_year for home in homes], dtype=float)
+    return np.asarray(years[:, None, None] * monthly_energy_j(tariff, clock, house_profile_j(1.0, clock)).T)

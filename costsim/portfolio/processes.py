@@ -1,0 +1,77 @@
+"""The same blocks in processes of this machine, which do not wait for each other as Python's threads do."""
+
+from __future__ import annotations
+
+import multiprocessing as mp
+import multiprocessing.connection
+import os
+import threading
+from collections.abc import Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from itertools import islice
+
+from costsim.case import Case
+from costsim.errors import Fault, InputError
+from costsim.portfolio.columns import Layout
+from costsim.portfolio.compute import Part, run_block
+from costsim.portfolio.homes import Block
+from costsim.portfolio.recipe import Recipe, prepare
+from costsim.portfolio.run import Compute
+from costsim.weather import Weather
+
+MOST = 256
+AHEAD = 2
+"""Blocks waiting for each process, so that memory does not grow with the table."""
+_HERE: dict[str, Recipe] = {}
+
+
+def on_processes(count: int) -> Compute | None:
+    """Compute blocks in this many processes; with one, in this process, for which None is given.
+
+    Raises
+    ------
+    InputError
+        Not a number of processes.
+    """
+    if not 1 <= count <= MOST:
+        raise InputError(Fault("--processes", f"{count} processes", f"give a number from 1 to {MOST}"))
+    return None if count == 1 else lambda recipe, blocks: _run(count, recipe, blocks)
+
+
+def _run(count: int, recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
+    start = (recipe.case, recipe.weather, recipe.layout)
+    every = iter(blocks)
+    # started anew rather than forked: compiled code and its threads do not live through a fork
+    with ProcessPoolExecutor(count, mp.get_context("spawn"), _begin, start) as pool:
+        waiting: set[Future[Part]] = {pool.submit(_work, block) for block in islice(every, AHEAD * count)}
+        while waiting:
+            done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+            for future in done:
+                yield _part(future)
+                waiting |= {pool.submit(_work, block) for block in islice(every, 1)}
+
+
+def _part(future: Future[Part]) -> Part:
+    try:
+        return future.result()
+    except BrokenProcessPool:
+        remedy = "run the same command again, with fewer processes or smaller blocks; what is done stays"
+        raise InputError(Fault("--processes", "a process died", remedy)) from None
+
+
+def _begin(case: Case, weather: Weather, layout: Layout) -> None:
+    """Lower the study once in each process, and end with the one that started it."""
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    _HERE["recipe"] = prepare(case, weather, layout)
+
+
+def _end_with_parent() -> None:
+    parent = mp.parent_process()
+    if parent is not None:
+        multiprocessing.connection.wait([parent.sentinel])
+        os._exit(1)
+
+
+def _work(block: Block) -> Part:
+    return run_block(_HERE["recipe"], block, threads=1)

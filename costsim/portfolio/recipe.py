@@ -1,0 +1,216 @@
+"""A study made ready for many homes: what they share is lowered once, and every result has its column."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.case import Case, Option
+from costsim.engine.batch import ELECTRICITY, tariff_shares
+from costsim.engine.lower import Common, lower_common, lower_option, source_rows
+from costsim.portfolio.columns import Layout
+from costsim.rules import RULES
+from costsim.sources import Offer, Surroundings
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+FAST_PRICES = ("energy", "fixed")
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One option's columns in the table of results: where they begin, its sources and its services."""
+
+    first: int
+    sources: tuple[str, ...]
+    keys: tuple[str, ...]
+    width: int
+
+    @property
+    def heat(self) -> slice:
+        """Heat by source [J]."""
+        return slice(self.first + 1, self.first + 1 + len(self.sources))
+
+    @property
+    def used(self) -> slice:
+        """Energy bought by service [kWh]."""
+        return slice(self.heat.stop, self.heat.stop + len(self.keys))
+
+    @property
+    def last(self) -> slice:
+        """Cost, short, hours short, worst hour and CO2."""
+        return slice(self.used.stop, self.first + self.width)
+
+
+LAST = ("cost [{coin}/year]", "short [kWh]", "short [h]", "worst short [kW]", "CO2 [kg]")
+COST, SHORT, SHORT_HOURS, WORST, CO2 = range(5)
+
+
+SourceRows = tuple[Floats, Floats, NDArray[np.int64], Floats]
+
+
+def rows_of(option: Option, offers: tuple[Offer, ...]) -> SourceRows:
+    """Offers as the kernel takes them: (sources, BILLED_SCALARS), (sources, SOURCE_HOURS, n) and twice (sources, n)."""
+    order = np.ascontiguousarray(RULES[option.rule](offers))
+    return *source_rows(offers), order, np.ascontiguousarray(np.stack([offer.heat_per_input for offer in offers]))
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """One option lowered for the study's own house. `fixed` says of each source whether its offer is any home's.
+
+    `rows` are what the kernel takes of the sources: scalars, hours, order of call and heat per input.
+    """
+
+    option: Option
+    offers: tuple[Offer, ...]
+    fixed: tuple[bool, ...]
+    rows: SourceRows
+    shares: Floats
+    sheet: Sheet
+
+    def rows_for(self, seen: Surroundings) -> SourceRows:
+        """What the kernel takes of the sources in another house."""
+        if all(self.fixed):
+            return self.rows
+        three = zip(self.option.sources, self.offers, self.fixed, strict=True)
+        return rows_of(self.option, tuple(offer if fixed else source.offer(seen) for source, offer, fixed in three))
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """Everything that a block of homes needs besides its rows; the same in every process."""
+
+    case: Case
+    weather: Weather
+    common: Common
+    layout: Layout
+    options: tuple[Ready, ...]
+    columns: tuple[str, ...]
+    slow: tuple[str, ...]
+
+    @property
+    def looks_at_prices(self) -> bool:
+        """Whether a rule must see prices that differ from home to home."""
+        own = any(key.startswith("prices.") for key in self.layout.keys)
+        return own and any(ready.option.rule != "fixed" for ready in self.options)
+
+
+def prepare(case: Case, weather: Weather, layout: Layout) -> Recipe:
+    """Lower a study once for all homes of a table.
+
+    Parameters
+    ----------
+    case : Case
+    weather : Weather
+        The same for every home.
+    layout : Layout
+        Which fields the table overrides.
+
+    Returns
+    -------
+    Recipe
+        `slow` names what keeps the homes from the fast path, empty where nothing does.
+
+    Raises
+    ------
+    InputError
+        Case and weather do not fit each other.
+    """
+    common = lower_common(case, weather)
+    ready: list[Ready] = []
+    columns: list[str] = []
+    for option in case.options:
+        ready.append(_ready(common, option, layout, len(columns)))
+        columns += _names(ready[-1], case.currency)
+    return Recipe(case, weather, common, layout, tuple(ready), tuple(columns), _slow(case, layout))
+
+
+def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
+    """What needs a study of its own for each home: fields beyond house and plain prices, and demand charges."""
+    found = [key for key in layout.keys if not _is_fast(key, case)]
+    charged = [f"prices.{key}.demand" for key, price in case.prices.items() if price.demand]
+    return (*found, *charged)
+
+
+def _is_fast(key: str, case: Case) -> bool:
+    parts = key.split(".")
+    if parts[0] != "prices":
+        metered = bool(case.house.other_electricity_hours) and key == "house.other_electricity"
+        return parts[0] == "house" and len(parts) == 2 and key != "house.other_electricity_hours" and not metered
+    return len(parts) == 3 and parts[2] in FAST_PRICES
+
+
+def _ready(common: Common, option: Option, layout: Layout, first: int) -> Ready:
+    offers = lower_option(common, option).offers
+    # a rule that looks at prices must see those of the home
+    by_price = option.rule != "fixed" and any(key.startswith("prices.") for key in layout.keys)
+    fixed = (False,) * len(offers) if by_price else _same_for_all(common, option, offers)
+    keys = tuple(dict.fromkeys([*(o.price_key for o in offers if o.price_key in common.tariffs), ELECTRICITY]))
+    sources = tuple(_apart([offer.name for offer in offers]))
+    shares = tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY))
+    sheet = Sheet(first, sources, keys, 1 + len(sources) + len(keys) + len(LAST))
+    return Ready(option, offers, fixed, rows_of(option, offers), shares, sheet)
+
+
+def _apart(names: Sequence[str]) -> list[str]:
+    """Number names that stand twice.
+
+    Examples
+    --------
+    >>> _apart(["Stove", "Boiler", "Stove"])
+    ['Stove', 'Boiler', 'Stove 2']
+    """
+    return [f"{name} {names[: at + 1].count(name)}" if name in names[:at] else name for at, name in enumerate(names)]
+
+
+def _names(ready: Ready, coin: str) -> list[str]:
+    name, sheet = ready.option.name, ready.sheet
+    return [
+        f"{name}: heat wanted [J]",
+        *(f"{name}: heat from {source} [J]" for source in sheet.sources),
+        *(f"{name}: {key} [kWh]" for key in sheet.keys),
+        *(f"{name}: {text.format(coin=coin)}" for text in LAST),
+    ]
+
+
+def _same_for_all(common: Common, option: Option, offers: tuple[Offer, ...]) -> tuple[bool, ...]:
+    """Which sources offer the same whatever the house: they are asked again in three others, one without any numbers."""
+    same = [True] * len(offers)
+    for other in _other_houses(common.surroundings):
+        for i, (source, offer) in enumerate(zip(option.sources, offers, strict=True)):
+            try:
+                with np.errstate(all="ignore"):
+                    same[i] = same[i] and _equal(source.offer(other), offer)
+            except (ArithmeticError, ValueError, IndexError):
+                same[i] = False
+    return tuple(same)
+
+
+def _other_houses(seen: Surroundings) -> list[Surroundings]:
+    """Another load, another warmth, and neither known."""
+    nothing = np.full(seen.n_hours, np.nan)
+    return [
+        replace(seen, demand_w=0.4 * seen.demand_w[::-1].copy(), water_c=seen.water_c - 4.0, room_c=seen.room_c - 3.0),
+        replace(seen, demand_w=2.5 * seen.demand_w + 900.0, water_c=seen.water_c + 9.0, room_c=seen.room_c + 3.0),
+        replace(seen, demand_w=nothing, water_c=nothing, room_c=nothing),
+    ]
+
+
+def _equal(a: Offer, b: Offer) -> bool:
+    """Whether kernel and rule would take two offers for one."""
+    return all(np.array_equal(x, y) for x, y in zip(_numbers(a), _numbers(b), strict=True))
+
+
+def _numbers(offer: Offer) -> list[Any]:
+    none = np.empty(0)
+    charges = [none if one is None else one for one in (offer.charge_j, offer.ahead_j)]
+    scalars = (
+        offer.slope_w_k, offer.must_run, offer.burn_power_w, offer.min_fire_w, offer.degradation, offer.standby_w,
+        offer.auxiliary_share, offer.auxiliary_w, offer.rank, offer.co2_kg_per_j, offer.biogenic,
+    )  # fmt: skip
+    return [offer.capacity_w, offer.heat_per_input, offer.price_per_heat_j, offer.target_c, *charges, np.array(scalars)]

@@ -1,0 +1,206 @@
+"""One row of the table: a home that can be computed, or the reasons why it is set aside."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationError
+from pydantic_core import PydanticCustomError
+
+from costsim.case import Case, House, case_from
+from costsim.errors import Fault, InputError
+from costsim.fields import Measured, faults_of
+from costsim.portfolio.columns import RIVALS, Column, Layout, overridden
+from costsim.portfolio.recipe import Recipe
+from costsim.prices import Price
+from costsim.units import Quantity
+
+MOST_WEIGHT = 1e6
+_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
+_FIELDS: dict[str, Measured] = {
+    str(field.alias): item
+    for field in Price.model_fields.values()
+    for item in field.metadata
+    if isinstance(item, Measured)
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """One cell that keeps a row out: number of the row, the home's name, column, value and reason."""
+
+    row: int
+    home: str
+    column: str
+    value: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class OwnPrice:
+    """What a home pays for one service where that is not the study's: money per joule and per month."""
+
+    per_j: float | None = None
+    per_month: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Home:
+    """One home. `case` is the study with its values; its prices stand in `prices` where the fast path needs no more."""
+
+    row: int
+    name: str
+    weight: float
+    case: Case
+    prices: Mapping[str, OwnPrice]
+
+
+class RowError(Exception):
+    """A row that cannot be computed, with every reason."""
+
+    def __init__(self, reasons: Sequence[Aside]) -> None:
+        self.reasons = tuple(reasons)
+        super().__init__("; ".join(reason.reason for reason in reasons))
+
+
+def read_row(recipe: Recipe, number: int, cells: Sequence[str]) -> Home:
+    """Read one row of the table.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    number : int
+        Of the home, from 1.
+    cells : sequence of str
+
+    Returns
+    -------
+    Home
+
+    Raises
+    ------
+    RowError
+        With every cell that cannot be used.
+    """
+    layout = recipe.layout
+    reason = _misshapen(layout, cells)
+    if reason:
+        raise RowError([Aside(number, "", "", _shown(" ".join(cells).replace("\n", " ")), reason)])
+    cells = [cell.strip() for cell in cells]
+    reasons = _plain_faults(layout, cells)
+    if reasons:
+        raise RowError([Aside(number, _shown(cells[layout.home]), *reason) for reason in reasons])
+    texts = [cells[at] for at, _ in layout.columns]
+    weight = float(cells[layout.weight]) if layout.weight is not None else 1.0
+    try:
+        case, prices = (_own_case if recipe.slow else _own_house)(recipe, texts)
+    except InputError as error:
+        raise row_error(recipe, number, cells, error) from None
+    return Home(number, cells[layout.home], weight, case, prices)
+
+
+def _misshapen(layout: Layout, cells: Sequence[str]) -> str:
+    """What is wrong with the row as a whole; empty where nothing is."""
+    if any("\n" in cell for cell in cells):
+        return "a cell holds a line break; a quotation mark may not be closed, and the rows after it lie in this cell"
+    if len(cells) != len(layout.headings):
+        return f"the row has {len(cells)} cells, but the heading has {len(layout.headings)}"
+    return ""
+
+
+def row_error(recipe: Recipe, number: int, cells: Sequence[str], error: InputError) -> RowError:
+    """Say of each fault in which column it stands; one that no column alone makes keeps its key path."""
+    layout = recipe.layout
+    at = {column.key: (column.heading, _shown(cells[place])) for place, column in layout.columns}
+    home = _shown(cells[layout.home])
+    # what stands in no column follows from what does, such as a price that a faulty source no longer uses
+    faults = [fault for fault in error.faults if fault.field in at] or error.faults
+    return RowError(
+        [
+            Aside(number, home, *at.get(fault.field, (fault.field, "")), f"{fault.problem}; {fault.remedy}")
+            for fault in faults
+        ]
+    )
+
+
+def is_number(text: str) -> bool:
+    """Whether a cell is a plain number, with a point for decimals."""
+    return _NUMBER.fullmatch(text) is not None
+
+
+def _shown(cell: str) -> str:
+    return cell if len(cell) <= 80 else cell[:79] + "…"
+
+
+def _plain_faults(layout: Layout, cells: Sequence[str]) -> list[tuple[str, str, str]]:
+    """What can be said of each cell before its field reads it: column, value and reason."""
+    found = [] if cells[layout.home] else [("home", "", "is empty; give each home a name or number")]
+    if layout.weight is not None:
+        cell = cells[layout.weight]
+        if not _NUMBER.fullmatch(cell) or not 0.0 <= float(cell) <= MOST_WEIGHT:
+            found.append(("weight", _shown(cell), f"must be a number from 0 to {MOST_WEIGHT:g}"))
+    for at, column in layout.columns:
+        reason = _not_a_value(column, cells[at])
+        if reason:
+            found.append((column.heading, _shown(cells[at]), reason))
+    found += [
+        (layout.headings[at], _shown(cell), "is not UTF-8 text; save the table as UTF-8")
+        for at, cell in enumerate(cells)
+        if "\ufffd" in cell
+    ]
+    return found
+
+
+def _not_a_value(column: Column, cell: str) -> str:
+    if not cell:
+        return "is empty; give a value, or take the column out"
+    if not column.measured or _NUMBER.fullmatch(cell):
+        return ""
+    if re.fullmatch(r"[-+]?\d+,\d+", cell):
+        return "is not a number; write a point for decimals"
+    return f"is not a number; write a number alone, its unit [{column.unit}] stands in the heading"
+
+
+def _own_case(recipe: Recipe, texts: Sequence[str]) -> tuple[Case, Mapping[str, OwnPrice]]:
+    """A whole study of its own."""
+    case = recipe.case
+    return case_from(overridden(case.typed, recipe.layout, texts), file=case.file, folder=case.folder), {}
+
+
+def _own_house(recipe: Recipe, texts: Sequence[str]) -> tuple[Case, Mapping[str, OwnPrice]]:
+    """The study with the house of this home, and what it pays beside."""
+    faults: list[Fault] = []
+    house: dict[str, Any] = dict(recipe.case.typed["house"])
+    quantities: dict[str, dict[str, Any]] = {}
+    for (_, column), text in zip(recipe.layout.columns, texts, strict=True):
+        last = str(column.path[-1])
+        if column.path[0] == "house":
+            house[last] = column.text(text)
+            house.pop(RIVALS.get(column.key, "").removeprefix("house."), None)
+            continue
+        try:
+            quantities.setdefault(str(column.path[1]), {})[last] = _FIELDS[last].read(column.text(text))
+        except PydanticCustomError as error:
+            faults.append(_fault_of(error, column.key))
+    case = recipe.case
+    try:
+        case = case.model_copy(update={"house": House.model_validate(house)})
+    except ValidationError as error:
+        faults += faults_of(error, House, "", "house")
+    if faults:
+        raise InputError(faults)
+    return case, {key: _own_price(case.prices[key], key, found) for key, found in quantities.items()}
+
+
+def _fault_of(error: PydanticCustomError, key: str) -> Fault:
+    """The fault that a measured field raises, which a model would have wrapped."""
+    context = error.context or {}
+    return Fault(key, str(context.get("problem", error)), str(context.get("remedy", "")))
+
+
+def _own_price(price: Price, key: str, found: Mapping[str, Any]) -> OwnPrice:
+    energy: Quantity | None = found.get("energy")
+    return OwnPrice(price.per_j(energy, key) if energy is not None else None, found.get("fixed"))

@@ -1,0 +1,174 @@
+"""The folder of results: one file a block, whole or not there, so that a run that was cut off goes on where it was."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, fields
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.errors import Fault, InputError
+from costsim.files import write_text, write_whole
+from costsim.portfolio.compute import STEP_W, Part
+from costsim.portfolio.rows import Aside
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+FIRST = ("row", "home", "weight")
+_NOTE = b"costsim"
+
+
+def fingerprint(facts: Mapping[str, Any]) -> str:
+    """Short name of everything that the results depend on."""
+    return hashlib.sha256(json.dumps(facts, sort_keys=True).encode()).hexdigest()[:32]
+
+
+def weather_digest(weather: Weather) -> str:
+    """Fingerprint of a weather year's numbers."""
+    found = hashlib.sha256()
+    for field in fields(weather):
+        value = getattr(weather, field.name)
+        found.update(value.tobytes() if isinstance(value, np.ndarray) else repr(value).encode())
+    return found.hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """A folder of results. `mark` is the run's fingerprint, which every part carries."""
+
+    folder: Path
+    mark: str
+    options: tuple[str, ...]
+    columns: tuple[str, ...]
+
+    def _homes(self, number: int) -> Path:
+        return self.folder / "homes" / f"part-{number:05d}.parquet"
+
+    def _hours(self, number: int) -> Path:
+        return self.folder / "hours" / f"part-{number:05d}.parquet"
+
+    def has(self, number: int) -> bool:
+        """Whether a part stands there whole and belongs to this run."""
+        return all(self._note(path).get("mark") == self.mark for path in (self._homes(number), self._hours(number)))
+
+    def _note(self, path: Path) -> dict[str, Any]:
+        import pyarrow as pa
+        import pyarrow.parquet as pq
+
+        try:
+            return dict(json.loads((pq.read_schema(path).metadata or {})[_NOTE]))
+        except (OSError, KeyError, ValueError, pa.ArrowException):
+            return {}
+
+    def put(self, part: Part) -> None:
+        """Write one part; the homes last, so that a part is there when its homes are."""
+        import pyarrow as pa
+
+        names = [f"{name} [W / 2^20]" for name in self.options]
+        self._write(self._hours(part.number), pa.table(dict(zip(names, part.power, strict=True))), {"mark": self.mark})
+        table: dict[str, Any] = dict(zip(FIRST, (part.rows, list(part.homes), part.weights), strict=True))
+        table["home"] = pa.array(table["home"], type=pa.string())
+        table |= dict(zip(self.columns, np.ascontiguousarray(part.values.T), strict=True))
+        note = {"mark": self.mark, "aside": [asdict(one) for one in part.aside]}
+        self._write(self._homes(part.number), pa.table(table), note)
+
+    def _write(self, path: Path, table: Any, note: Mapping[str, Any]) -> None:
+        import pyarrow.parquet as pq
+
+        noted = table.replace_schema_metadata({_NOTE: json.dumps(note)})
+        write_whole(path, lambda beside: pq.write_table(noted, beside, compression="zstd"))
+
+    def numbers(self) -> Sequence[int]:
+        """Numbers of the parts that are there."""
+        found = sorted(int(path.stem.removeprefix("part-")) for path in (self.folder / "homes").glob("part-*.parquet"))
+        return [number for number in found if self.has(number)]
+
+    def read(self, columns: Sequence[str], numbers: Sequence[int]) -> Floats:
+        """Some columns of all homes (columns, homes), in the order of the parts."""
+        import pyarrow.parquet as pq
+
+        parts = []
+        for number in numbers:
+            table = pq.read_table(self._homes(number), columns=list(columns), partitioning=None)
+            parts.append(np.array([table.column(name).to_numpy() for name in columns], dtype=float))
+        return np.concatenate([np.empty((len(columns), 0)), *parts], axis=1)
+
+    def aside(self, numbers: Sequence[int]) -> Iterator[Aside]:
+        """Every cell that kept a row out."""
+        for number in numbers:
+            yield from (Aside(**one) for one in self._note(self._homes(number))["aside"])
+
+    def power_w(self, numbers: Sequence[int], n_hours: int) -> Floats:
+        """Electricity of all homes (options, n) [W].
+
+        Raises
+        ------
+        InputError
+            The sum is beyond what whole steps can hold.
+        """
+        import pyarrow.parquet as pq
+
+        total, bound = np.zeros((len(self.options), n_hours), dtype=np.int64), 0.0
+        for number in numbers:
+            table = pq.read_table(self._hours(number), partitioning=None)
+            part = np.array([column.to_numpy() for column in table.columns], dtype=np.int64)
+            bound += float(part.max(initial=0))
+            if bound > 2.0**62:
+                raise InputError(Fault("weight", "the homes take more than 4,000 GW", "give smaller weights"))
+            total += part
+        return np.asarray(total * STEP_W, dtype=float)
+
+
+def open_store(folder: str | Path, facts: Mapping[str, Any], options: Sequence[str], columns: Sequence[str]) -> Store:
+    """Open a folder of results, new or begun.
+
+    Parameters
+    ----------
+    folder : str or Path
+        Made where it is not there.
+    facts : mapping
+        What the results depend on; stands in ``run.json``.
+    options, columns : sequence of str
+        Names of the study's options and of the columns of results.
+
+    Raises
+    ------
+    InputError
+        The folder cannot be used, or holds the results of something else.
+    """
+    path, mark = Path(folder), fingerprint(facts)
+    try:
+        for name in ("homes", "hours"):
+            (path / name).mkdir(parents=True, exist_ok=True)
+            for left in (path / name).glob(".part-*"):  # of a run that was cut off while writing
+                left.unlink(missing_ok=True)
+    except OSError as error:
+        raise InputError(
+            Fault("", f"cannot be used ({error.strerror})", "name a folder that may be written to", str(folder))
+        ) from None
+    _refuse_another_run(path, facts, mark)
+    write_text(path / "run.json", json.dumps({"fingerprint": mark, **facts}, indent=2, ensure_ascii=False) + "\n")
+    return Store(path, mark, tuple(options), tuple(columns))
+
+
+def _refuse_another_run(path: Path, facts: Mapping[str, Any], mark: str) -> None:
+    known = _known(path / "run.json")
+    parts = any((path / "homes").glob("part-*.parquet"))
+    if known.get("fingerprint") == mark or not (known or parts):
+        return
+    differs = [key for key, value in facts.items() if known.get(key) != value] if known else ["run.json"]
+    problem = f"holds another run: {', '.join(differs)} differ{'s' if len(differs) == 1 else ''}"
+    raise InputError(Fault("run.json", problem, "name another folder, or delete this one", str(path)))
+
+
+def _known(path: Path) -> dict[str, Any]:
+    with contextlib.suppress(OSError, ValueError):
+        return dict(json.loads(path.read_text(encoding="utf-8")))
+    return {}
