@@ -28,20 +28,21 @@ LAYERS = [
     ["rules"],
     ["plant", "prices", "outlook"],
     ["crosschecks", "case"],
+    ["fitted"],
     ["result"],
     ["assumptions", "engine"],
     ["compare"],
     ["portfolio"],
     ["tables"],
-    ["charts", "answer"],
+    ["charts", "charts_bills", "answer"],
     ["headline"],
-    ["printed", "printed_cold", "printed_doubt", "printed_portfolio", "report"],
+    ["printed", "printed_cold", "printed_doubt", "printed_fit", "printed_portfolio", "report"],
     ["screens", "cli", "benchmarks"],
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY_IN = {
     "streamlit": ["screens/", "cli.py"],
-    "plotly": ["charts.py", "charts/"],
+    "plotly": ["charts.py", "charts_bills.py", "charts/"],
     "numba": ["engine/"],
     "pvlib": ["physics/sun.py", "weather/"],
 }

@@ -1,21 +1,29 @@
-"""`read_bills`: any number of files of bills, joined by fuel."""
+"""Any number of files of bills, joined by fuel, and any number of files of weather, joined by date."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from importlib import resources
+from itertools import pairwise
 from pathlib import Path
+
+import numpy as np
 
 from costsim.bills.model import Bills, joined
 from costsim.bills.readers_csv import read_bills_csv
+from costsim.bills.temperatures import Temperatures, from_days, read_temperatures
 from costsim.errors import Fault, InputError
+from costsim.physics.fuels import FUELS
 
 
 def read_bills(paths: Sequence[str | Path], *, fuel: str = "", unit: str = "", heat: str = "") -> list[Bills]:
-    """Read tables; one `Bills` a fuel comes back.
+    """Read tables of bills; one `Bills` a fuel comes back.
 
     Parameters
     ----------
     paths : sequence of str or Path
+        Files, or names of built-in ones.
     fuel : str
         Key of `FUELS`: overrules what the tables tell.
     unit, heat : str
@@ -26,13 +34,71 @@ def read_bills(paths: Sequence[str | Path], *, fuel: str = "", unit: str = "", h
     InputError
         With the faults of all files.
     """
+    if fuel and fuel not in FUELS:
+        raise InputError(Fault("--fuel", f"'{fuel}' is not a fuel", f"use one of {', '.join(FUELS)}"))
     found: list[Bills] = []
     faults: list[Fault] = []
     for path in paths:
         try:
-            found.append(read_bills_csv(path, fuel=fuel, unit=unit, heat=heat))
+            found.append(read_bills_csv(_found(path), fuel=fuel, unit=unit, heat=heat))
         except InputError as error:
             faults += error.faults
     if faults:
         raise InputError(faults)
     return joined(found)
+
+
+def _found(path: str | Path) -> Path:
+    """Take a file, else a built-in one of that name."""
+    built_in = Path(str(resources.files("costsim"))) / "studies" / Path(path).name
+    return built_in if not Path(path).exists() and Path(path).parent == Path() and built_in.is_file() else Path(path)
+
+
+def read_all_temperatures(paths: Sequence[str | Path]) -> Temperatures:
+    """Read weather files; several dated ones, such as one for each year, are joined.
+
+    Raises
+    ------
+    InputError
+        With the faults of all files; or days lie between the files, or one of several is a typical year.
+    """
+    found: list[Temperatures] = []
+    faults: list[Fault] = []
+    for path in paths:
+        try:
+            found.append(read_temperatures(path))
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(faults)
+    return found[0] if len(found) == 1 else _joined(found)
+
+
+def _joined(parts: list[Temperatures]) -> Temperatures:
+    faults = [
+        Fault("", "is a typical year, which cannot be joined with other files", "give it alone", part.title)
+        for part in parts
+        if part.typical
+    ]
+    parts = sorted(parts, key=lambda part: part.first_day)
+    for before, after in pairwise(parts):
+        gap = int((after.first_day - before.first_day).astype(int)) - len(before.outdoor_c)
+        if gap > 0:
+            what = f"{gap} days are missing between {before.days[-1]} and {after.first_day}"
+            faults.append(Fault("", what, "add the file of these days", after.title))
+    if faults:
+        raise InputError(faults)
+    whole = parts[0]
+    for part in parts[1:]:
+        new = part.outdoor_c[(part.days > whole.days[-1])]
+        values = min(whole.outdoor_c.shape[1], part.outdoor_c.shape[1])
+        rows = [_values_a_day(whole.outdoor_c, values), _values_a_day(new, values)]
+        title, notes = f"{whole.title} + {part.title}", (*whole.notes, *part.notes)
+        whole = from_days(title, whole.first_day, np.concatenate(rows), tuple(dict.fromkeys(notes)))
+    return replace(
+        whole, design_from=f"99 % percentile of {len(whole.outdoor_c) // 365} years, which is no design year"
+    )
+
+
+def _values_a_day(outdoor_c: np.ndarray, values: int) -> np.ndarray:
+    return outdoor_c if outdoor_c.shape[1] == values else outdoor_c.mean(axis=1, keepdims=True)
