@@ -263,7 +263,9 @@ def portfolio(arguments: argparse.Namespace) -> None:
 
 
 def _fit_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("bills", nargs="+", help="tables of bills or deliveries; files of one fuel are joined")
+    parser.add_argument(
+        "bills", nargs="+", help="tables of bills or deliveries, or Green Button XML; files of one fuel are joined"
+    )
     parser.add_argument("--weather", nargs="+", metavar="FILE", help="weather of the bills' days, or a typical year")
     parser.add_argument("--fuel", default="", help="the fuel, where the file does not tell it")
     parser.add_argument("--unit", default="", help="the unit of the amounts, such as therm, CCF, m3, gal or kWh")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from costsim.errors import Fault, InputError
 from costsim.units import UnitError, parse
 
 CV_LIMIT, NMBE_LIMIT = 0.15, 0.05  # ASHRAE Guideline 14-2014, monthly calibration; seen in secondary copies only
-NORMAL_90 = 1.6448536269514722
+SHORT_D, MONTH_D = 21, 28
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,12 +145,16 @@ def measures(bills: Bills, fitted_j: Floats, parameters: int) -> tuple[float, fl
 
     Notes
     -----
+    The limits are monthly, so periods shorter than three weeks are put together into four and more before they are measured.
     With a base in the line the weighted residuals add up to nothing, so NMBE says something only where base use is nothing.
     """
     left = bills.energy_j - fitted_j
-    mean = float(bills.energy_j.mean())
-    free = max(bills.n_periods - parameters, 1)
+    short = float(np.median(bills.days)) < SHORT_D
+    months, errors = bills.grouped(MONTH_D) if short else bills, replace(bills, energy_j=left)
+    per_month = errors.grouped(MONTH_D).energy_j if short else left
+    mean = float(months.energy_j.mean())
+    free = max(months.n_periods - parameters, 1)
     middle = float((bills.days * bills.mean_w).sum() / bills.days.sum())
     spread = float((bills.days * (bills.mean_w - middle) ** 2).sum())
     explained = 1.0 - float((left**2 / bills.days).sum()) / 86400.0**2 / spread if spread > 0 else 0.0
-    return explained, float(np.sqrt((left**2).sum() / free)) / mean, float(left.sum()) / (free * mean)
+    return explained, float(np.sqrt((per_month**2).sum() / free)) / mean, float(left.sum()) / (free * mean)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -15,6 +15,8 @@ from costsim.bills.regression import FEWEST, SHORTEST_D, fit_bills
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import InputError
 from costsim.units import KWH_J
+
+WEEK_D = 7
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,6 +57,7 @@ def fit_house(
     InputError
         The bills do not carry a fit.
     """
+    bills = _by_week(bills)
     whole = fit_bills(bills, temperatures, efficiency=efficiency, design_c=design_c)
     change = find_change(bills, season_of(bills, temperatures))
     if change is None:
@@ -70,6 +73,15 @@ def fit_house(
             return None
 
     return HouseFit(part(slice(change.index, None)) or whole, part(slice(change.index)), change)
+
+
+def _by_week(bills: Bills) -> Bills:
+    """Put daily use together into weeks: a house remembers yesterday, and weekends differ, which bands take for chance."""
+    if float(np.median(bills.days)) >= WEEK_D - 1:
+        return bills
+    weeks = bills.grouped(WEEK_D)
+    told = "daily use was put together into weeks, so that the house's memory of yesterday and weekends do not pass for chance"
+    return replace(weeks, notes=(*bills.notes, told))
 
 
 def as_json(found: HouseFit) -> dict[str, Any]:

@@ -13,6 +13,8 @@ from costsim.errors import Fault, InputError
 
 Floats = NDArray[np.float64]
 Days = NDArray[np.datetime64]
+Flags = NDArray[np.bool_]
+Lines = NDArray[np.int64]
 ONE_DAY = np.timedelta64(1, "D")
 MOST_FAULTS = 20
 
@@ -46,8 +48,8 @@ class Bills:
     start_day: Days
     end_day: Days
     energy_j: Floats
-    estimated: NDArray[np.bool_]
-    lines: NDArray[np.int64]
+    estimated: Flags
+    lines: Lines
     notes: tuple[str, ...] = ()
     delivered: bool = False
 
@@ -65,6 +67,25 @@ class Bills:
     def mean_w(self) -> Floats:
         """Mean fuel power of each period (n,) [W]."""
         return self.energy_j / (self.days * 86400.0)
+
+    def grouped(self, least_d: int) -> Bills:
+        """Put periods together until each group reaches a number of days; a short rest joins the last group."""
+        ends, total = [], 0.0
+        for i, length in enumerate(self.days):
+            total += length
+            if total >= least_d:
+                ends.append(i)
+                total = 0.0
+        ends = [*ends[:-1], self.n_periods - 1] if ends else [self.n_periods - 1]
+        firsts = np.array([0, *(end + 1 for end in ends[:-1])])
+        return replace(
+            self,
+            start_day=self.start_day[firsts],
+            end_day=self.end_day[ends],
+            energy_j=np.add.reduceat(self.energy_j, firsts),
+            estimated=np.logical_or.reduceat(self.estimated, firsts),
+            lines=self.lines[ends],
+        )
 
     def part(self, chosen: slice) -> Bills:
         """Take some periods in a row."""
@@ -146,3 +167,20 @@ def _one(parts: list[Bills]) -> Bills:
     notes = tuple(f"{part.name}: {note}" for part in parts for note in part.notes)
     rest = {key: put(key) for key in ("end_day", "energy_j", "estimated", "lines")}
     return replace(parts[0], name=name, start_day=start[order], notes=notes, **rest)
+
+
+def merge_estimated(
+    start: Days, end: Days, energy: Floats, flags: Flags, lines: Lines, notes: list[str]
+) -> tuple[Days, Days, Floats, Flags, Lines]:
+    """Put estimated readings together with the next actual one; those after the last actual one are left out."""
+    actual = np.flatnonzero(~flags)
+    if len(actual) == len(flags):
+        return start, end, energy, flags, lines
+    firsts = np.concatenate(([0], actual[:-1] + 1)).astype(int) if len(actual) else actual
+    joined = int(flags[: actual[-1]].sum()) if len(actual) else 0
+    if joined:
+        notes.append(f"{joined} estimated or partial readings were put together with the next actual one")
+    if left := int(flags.sum()) - joined:
+        notes.append(f"{left} estimated readings at the end, with no actual one after them, were left out")
+    sums = np.array([energy[first : last + 1].sum() for first, last in zip(firsts, actual, strict=True)])
+    return start[firsts], end[actual], sums, actual > firsts, lines[actual]

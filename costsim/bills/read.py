@@ -10,6 +10,9 @@ from pathlib import Path
 
 import numpy as np
 
+from costsim.bills.convert import heat_content
+from costsim.bills.green_button import looks_like_xml
+from costsim.bills.intervals import read_green_button
 from costsim.bills.model import Bills, joined
 from costsim.bills.readers_csv import read_bills_csv
 from costsim.bills.temperatures import Temperatures, from_days, read_temperatures
@@ -18,16 +21,16 @@ from costsim.physics.fuels import FUELS
 
 
 def read_bills(paths: Sequence[str | Path], *, fuel: str = "", unit: str = "", heat: str = "") -> list[Bills]:
-    """Read tables of bills; one `Bills` a fuel comes back.
+    """Read tables of bills and Green Button files; one `Bills` a fuel comes back.
 
     Parameters
     ----------
     paths : sequence of str or Path
         Files, or names of built-in ones.
     fuel : str
-        Key of `FUELS`: overrules what the tables tell.
+        Key of `FUELS`: overrules what tables tell, and chooses among the meters of a Green Button file.
     unit, heat : str
-        See `read_bills_csv`.
+        For tables, see `read_bills_csv`; the heat content also serves metered volumes of gas.
 
     Raises
     ------
@@ -40,7 +43,10 @@ def read_bills(paths: Sequence[str | Path], *, fuel: str = "", unit: str = "", h
     faults: list[Fault] = []
     for path in paths:
         try:
-            found.append(read_bills_csv(_found(path), fuel=fuel, unit=unit, heat=heat))
+            if looks_like_xml(path):
+                found += read_green_button(path, fuel=fuel, heat_content_j=heat_content(heat) if heat else None)
+            else:
+                found.append(read_bills_csv(_found(path), fuel=fuel, unit=unit, heat=heat))
         except InputError as error:
             faults += error.faults
     if faults:

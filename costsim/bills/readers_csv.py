@@ -11,7 +11,7 @@ import numpy as np
 from costsim.bills.columns import NO, YES, Table, headed, is_unit, unheaded
 from costsim.bills.convert import TANK_FUELS, conversion, heat_content, named_fuel, plain_unit, typical_fuel
 from costsim.bills.dates import is_date
-from costsim.bills.model import Bills, Days, Floats, raise_faults, span_faults
+from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.bills.spans import spans
 from costsim.errors import Fault, InputError
@@ -207,7 +207,7 @@ def _assembled(table: Table, fuel: str, heat: str, file: str) -> Bills:
         )
         table.notes.append(f"{told}; the first row has no period and is left out")
     raise_faults(_few_faults(start, file) + span_faults(file, start, end, lines.tolist()))
-    start, end, energy, merged, lines = _merge(start, end, energy, flags, lines, table.notes)
+    start, end, energy, merged, lines = merge_estimated(start, end, energy, flags, lines, table.notes)
     raise_faults(_few_faults(start, file))
     return Bills(file, fuel, start, end, energy, merged, lines, tuple(table.notes), delivered)
 
@@ -297,20 +297,3 @@ def _from_readings(
 ) -> tuple[Days, Days, Floats, np.ndarray, np.ndarray]:
     first = int(np.argmax(~flags)) if (~flags).any() else 0
     return dates[first:-1], dates[first + 1 :], energy[first + 1 :], lines[first + 1 :], flags[first + 1 :]
-
-
-def _merge(
-    start: Days, end: Days, energy: Floats, flags: np.ndarray, lines: np.ndarray, notes: list[str]
-) -> tuple[Days, Days, Floats, np.ndarray, np.ndarray]:
-    """Put estimated readings together with the next actual one; those after the last actual one are left out."""
-    actual = np.flatnonzero(~flags)
-    if len(actual) == len(flags):
-        return start, end, energy, flags, lines
-    firsts = np.concatenate(([0], actual[:-1] + 1)).astype(int) if len(actual) else actual
-    joined = int(flags[: actual[-1]].sum()) if len(actual) else 0
-    if joined:
-        notes.append(f"{joined} estimated or partial readings were put together with the next actual one")
-    if left := int(flags.sum()) - joined:
-        notes.append(f"{left} estimated readings at the end, with no actual one after them, were left out")
-    sums = np.array([energy[first : last + 1].sum() for first, last in zip(firsts, actual, strict=True)])
-    return start[firsts], end[actual], sums, actual > firsts, lines[actual]
