@@ -14,6 +14,7 @@ from costsim.errors import SolverError
 FEWEST_EACH, SHORTEST_EACH_D = 6, 150.0
 LEAST_SPREAD_K = 3.0
 CLEAR_BIC = 10.0  # "very strong" in the scale of Kass and Raftery 1995 (value from memory)
+PLAIN_BIC = 30.0  # rule of ours: so plain a change counts though the band of its slopes is wide, as without warm bills
 CLEAR_BANDS = 2.0
 MOST_SPLITS = 80
 GRID_K = 0.5
@@ -68,7 +69,8 @@ def find_change(bills: Bills, season: Season) -> Change | None:
     Returns
     -------
     Change or None
-        None where no split lowers the criterion by ten, or the ratio of slopes is less than two half bands away from one.
+        None where no split lowers the criterion by ten, or by less than thirty and the ratio of slopes is
+        less than two half bands away from one.
 
     Notes
     -----
@@ -97,7 +99,7 @@ def find_change(bills: Bills, season: Season) -> Change | None:
     _, balance, index = tried[chosen]
     found = _told(bills, season, index, balance, bool(chosen), drop)
     half = (found.ratio_band[1] - found.ratio_band[0]) / 2.0
-    return found if abs(found.ratio - 1.0) > CLEAR_BANDS * half else None
+    return found if drop >= PLAIN_BIC or abs(found.ratio - 1.0) > CLEAR_BANDS * half else None
 
 
 def _splits(season: Season) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
