@@ -86,6 +86,11 @@ def change_lines(found: HouseFit, system: str) -> list[str]:
     return lines
 
 
+def fit_text(found: HouseFit, system: str) -> str:
+    """Say in paragraphs what the bills show, how well the line fits, and what changed: for a page that shows the figure."""
+    return "\n\n".join([fit_sentence(found, system), " ".join(quality_lines(found.now)), *change_lines(found, system)])
+
+
 def printed_fit(found: HouseFit, system: str, typed: Namespace, case: Case | None) -> str:
     """Print a whole fit.
 

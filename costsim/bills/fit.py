@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy import stats
 
 from costsim.bills.line import Line
 from costsim.bills.model import Bills, Floats
@@ -89,6 +90,12 @@ class Fit:
         Base use in 365 days [J].
     excess_k, fitted_j, residual_j : array (n,)
         Mean excess, use by the line, and use minus that, of each period.
+    mean_c : array (n,)
+        Mean outdoor temperature of each period [°C].
+    deviation_k : array (m,)
+        Quantiles of how far hours lie from the mean of their period [K].
+    covariance : array (3, 3)
+        Of base, slope and balance point.
     r2, cv_rmse, nmbe : float
         Share of the variance explained; root of the squared residuals over n minus p, and mean residual, over the mean bill.
     parameters : int
@@ -116,6 +123,9 @@ class Fit:
     excess_k: Floats
     fitted_j: Floats
     residual_j: Floats
+    mean_c: Floats
+    deviation_k: Floats
+    covariance: Floats
     r2: float
     cv_rmse: float
     nmbe: float
@@ -126,6 +136,18 @@ class Fit:
     def meets_limits(self) -> bool:
         """Whether residuals keep within the monthly limits of ASHRAE Guideline 14."""
         return self.cv_rmse <= CV_LIMIT and abs(self.nmbe) <= NMBE_LIMIT
+
+    def curve(self, mean_c: Floats) -> tuple[Floats, Floats]:
+        """Use by the line over mean outdoor temperature, and half its band of 90 % (k,) [W].
+
+        Periods of one mean hold warmer and colder hours, as many as the bills' own: hence the bend instead of a kink.
+        """
+        below = self.line.balance_c - mean_c[:, None] - self.deviation_k
+        excess, cold = np.maximum(below, 0.0).mean(axis=1), (below > 0).mean(axis=1)
+        by = np.column_stack((np.ones_like(excess), excess, self.line.slope_w_k * cold))
+        variance = np.einsum("ki,ij,kj->k", by, self.covariance, by)
+        quantile = float(stats.t.ppf(0.95, self.bills.n_periods - self.parameters))
+        return self.line.at(excess), quantile * np.sqrt(np.maximum(variance, 0.0))
 
     def loss_at_w(self, indoor_c: float) -> float:
         """Heat loss at the design temperature without any gains [W], as a study's design heat loss."""

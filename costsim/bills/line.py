@@ -44,6 +44,11 @@ class Season:
         """Mean outdoor temperature of each period (n,) [°C]."""
         return self._mean(self.outdoor_c)
 
+    def deviation_k(self) -> Floats:
+        """Quantiles of the hours' distance from the mean of their period (48,) [K]."""
+        mean = np.repeat(self.mean_c(), self.days.astype(int))
+        return np.asarray(np.quantile(self.outdoor_c - mean[:, None], (np.arange(48) + 0.5) / 48))
+
     def _mean(self, values: Floats) -> Floats:
         return np.asarray(np.add.reduceat(values.mean(axis=1), self.firsts) / self.days)
 
