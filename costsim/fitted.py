@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,8 @@ from costsim.physics.fuels import FUELS
 from costsim.units import show, to_display, unit_for
 from costsim.weather import find_weather
 
-REPLACED = ("design_heat_loss", "heat_loss_per_area", "balance_point", "gains")
+REPLACED = {"house": ("design_heat_loss", "heat_loss_per_area", "balance_point", "gains"), "doubt": ("load",)}
+NORMAL_90 = 1.645  # half the band of nine in ten, over one standard deviation
 
 
 def fit_files(
@@ -54,8 +56,11 @@ def fit_files(
     share = read_efficiency(efficiency) if efficiency else None
     files = list(weather) if weather or case is None else [str(find_weather(case.place.weather, case.folder))]
     read = read_bills(bills, fuel=fuel, unit=unit, heat=heat)
-    outdoor, design = read_all_temperatures(files), case.place.design_outdoor_c if case else None
-    return [fit_house(one, outdoor, efficiency=share, design_c=design) for one in read]
+    outdoor = read_all_temperatures(files)
+    if case is not None and case.place.design_outdoor_c is not None:
+        told = "place.design_outdoor of the study"
+        outdoor = replace(outdoor, design_c=case.place.design_outdoor_c, design_from=told)
+    return [fit_house(one, outdoor, efficiency=share) for one in read]
 
 
 def one_of(found: Sequence[HouseFit]) -> HouseFit:
@@ -76,7 +81,7 @@ def one_of(found: Sequence[HouseFit]) -> HouseFit:
 def write_fitted(
     case: Case | None, found: HouseFit, target: str | Path, system: str, *, overwrite: bool = False
 ) -> None:
-    """Write a copy of a study with the fitted heat loss and balance point.
+    """Write a copy of a study with the fitted heat loss, its doubt and balance point.
 
     Parameters
     ----------
@@ -102,10 +107,12 @@ def write_fitted(
     if path.exists() and not overwrite:
         raise InputError(Fault("", "is there already", "name another file with -o, or add --overwrite", str(target)))
     raw = find_study(case.file).read_bytes()
-    house = fitted_house(case, found, system)
+    tables = {"house": fitted_house(case, found, system), "doubt": {"load": _doubt(found)}}
     wanted = parse_study(raw, file=case.file)
-    wanted["house"] = {key: value for key, value in wanted["house"].items() if key not in REPLACED} | house
-    text = _edited(raw.decode("utf-8-sig"), house, _comment(found, system))
+    for name, keys in tables.items():
+        old = wanted.get(name, {})
+        wanted[name] = {key: value for key, value in old.items() if key not in REPLACED[name]} | keys
+    text = _edited(raw.decode("utf-8-sig"), tables, _comment(found, system))
     if _parsed(text) != wanted:  # such as a house written in one line
         text = write_study(wanted)
     faults = weather_faults(wanted, path.parent, str(target))
@@ -157,17 +164,28 @@ def _comment(found: HouseFit, system: str) -> str:
     return f"# fitted to bills ({name}, {dates}); nine of ten such fits hold the true loss within {band}"
 
 
-def _edited(text: str, house: dict[str, str], comment: str) -> str:
-    """Replace the lines of ``[house]`` in the text, so that its comments stay."""
-    lines, inside, kept = text.splitlines(), False, []
-    for line in lines:
-        if line.lstrip().startswith("["):
-            inside = bool(re.match(r"\s*\[\s*house\s*\]", line))
-        if not (inside and re.match(rf"\s*({'|'.join(REPLACED)})\s*=", line)):
+def _doubt(found: HouseFit) -> str:
+    """One standard deviation of the loss as a share, for ``doubt.load``."""
+    low, high = found.now.loss_band_w_k
+    return f"{min((high - low) / 2.0 / NORMAL_90 / found.now.loss_w_k, 1.0) * 100:.1f} %"
+
+
+def _edited(text: str, tables: dict[str, dict[str, str]], comment: str) -> str:
+    """Put keys into tables of the text and take out those that they replace, so that its comments stay."""
+    inside, kept, missing = "", [], dict(tables)
+    for line in text.splitlines():
+        if found := re.match(r"\s*\[+\s*([^\]]*?)\s*\]", line):
+            inside = found[1]
+            kept += [line, *_lines(missing.pop(inside), comment)] if inside in missing else [line]
+        elif not re.match(rf"\s*({'|'.join(REPLACED.get(inside, ('-',)))})\s*=", line):
             kept.append(line)
-        if inside and line.lstrip().startswith("["):
-            kept += [comment, *(f'{key} = "{value}"' for key, value in house.items())]
+    for name, keys in missing.items():
+        kept += ["", f"[{name}]", *_lines(keys, comment)]
     return "\n".join(kept) + "\n"
+
+
+def _lines(keys: dict[str, str], comment: str) -> list[str]:
+    return [comment, *(f'{key} = "{value}"' for key, value in keys.items())]
 
 
 def _parsed(text: str) -> dict[str, Any] | None:

@@ -121,7 +121,8 @@ def test_a_copy_of_the_study_keeps_its_text_and_never_overwrites(capsys) -> None
     assert design is not None
     assert new.house.design_load_w == pytest.approx(200.0 * (indoor - design), rel=0.02)
     assert new.house.balance_point_c == pytest.approx(16.0, abs=0.3)
-    assert {**new.typed, "house": 0} == {**old.typed, "house": 0}
+    assert {**new.typed, "house": 0, "doubt": 0} == {**old.typed, "house": 0, "doubt": 0}
+    assert new.doubt.load_share == pytest.approx(0.01, abs=0.01)  # the bills are 0.2 % off, the efficiency is given
     kept = find_study("lantern_cottage").read_text(encoding="utf-8").split("\n")
     lines = Path("new.toml").read_text(encoding="utf-8").split("\n")
     assert [line for line in kept if line not in lines] == ['design_heat_loss = "7.6 kW"', 'balance_point = "63 degF"']
@@ -140,6 +141,7 @@ def test_a_house_in_one_line_is_written_too_and_extras_are_warned_of(capsys) -> 
     data = find_study("lantern_cottage").read_text(encoding="utf-8")
     house = re.search(r"\[house\]\n((?:.+\n)+)", data)
     assert house is not None
+    data = data.replace("[prices.electricity]", '[doubt]\nwarmth = "1.5 K"\nload = "30 %"\n\n[prices.electricity]')
     inline = "house = { " + ", ".join(house[1].strip().split("\n")) + ', solar_aperture = "2 m2" }\n'
     Path("mine.toml").write_text(inline + data.replace(house[0], ""), encoding="utf-8")
     words = ("bills.csv", "--weather", "2020.csv", "2021.csv", "2022.csv", "--study", "mine.toml", "-o", "new.toml")
@@ -147,6 +149,10 @@ def test_a_house_in_one_line_is_written_too_and_extras_are_warned_of(capsys) -> 
     written = tomllib.loads(Path("new.toml").read_text(encoding="utf-8"))["house"]
     assert written["solar_aperture"] == "2 m2"
     assert written["balance_point"] != "63 degF"
+    new = read_study("new.toml")
+    assert new.doubt.warmth_k == 1.5
+    assert new.doubt.load_share is not None
+    assert 0.02 < new.doubt.load_share < 0.12  # mostly that of the assumed efficiency
 
 
 def test_the_studys_weather_serves_where_none_is_given(capsys) -> None:

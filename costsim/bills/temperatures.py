@@ -84,16 +84,18 @@ class Temperatures:
 
         Of a dated record, each day of the year holds all the whole years' values side by side.
         """
-        whole = len(self.outdoor_c) // 365
+        plain = ~_is_leap_day(self.days)
+        whole = int(plain.sum()) // 365
         if not whole:
             return None
-        days = self.days[: 365 * whole] if not self.typical else self.days
-        rows, count = _rows_of_year(days, 365), np.bincount(_rows_of_year(days, 365), minlength=365)
-        least = int(count.min())
-        order = np.argsort(rows, kind="stable")
-        firsts = np.concatenate(([0], np.cumsum(count)[:-1]))
-        chosen = order[firsts[:, None] + np.arange(least)]
-        return self.outdoor_c[chosen].reshape(365, -1)
+        kept, first = self.outdoor_c[plain][: 365 * whole], _rows_of_year(self.days[plain][:1], 365)[0]
+        side_by_side = kept.reshape(whole, 365, -1).transpose(1, 0, 2).reshape(365, -1)
+        return np.roll(side_by_side, first, axis=0)
+
+
+def _is_leap_day(days: Days) -> NDArray[np.bool_]:
+    months = days.astype("datetime64[M]")
+    return np.asarray((months.astype(int) % 12 == 1) & (days - months.astype("datetime64[D]") == 28 * ONE_DAY))
 
 
 def _rows_of_year(days: Days, length: int) -> NDArray[np.int64]:
@@ -123,7 +125,7 @@ def from_weather(weather: Weather) -> Temperatures:
         kind = "a synthetic year" if weather.synthetic else "a typical year"
         notes.append(
             f"the weather is {kind}: each day of a bill takes that year's day, so cold and mild winters look alike. "
-            "The fit is weaker than with weather of the bills' own days"
+            "The fit is weaker than with weather of the bills' own days, and a change of the house cannot be told"
         )
     return Temperatures(weather.title, first, table, not dated, tuple(notes), *design_temperature(weather))
 
@@ -221,7 +223,7 @@ def _temperature_columns(head: list[str], faults: list[Fault], file: str) -> lis
     for place, heading in enumerate(head):
         words = re.sub(r"[\W_]+", " ", re.sub(r"[\[(].*", "", heading).lower()).split()
         joined = " ".join(words)
-        if not re.search(r"temp|outdoor|\bt(avg|mean|min|max)\b|dry ?bulb|außen|lufttemp", joined):
+        if not re.search(r"temp|outdoor|\bt ?(avg|mean|min|max)\b|dry ?bulb|außen|lufttemp", joined):
             continue
         kind = "low" if re.search(r"min|low", joined) else "high" if re.search(r"max|high", joined) else "mean"
         if "dew" in joined or "soil" in joined or "wet" in joined:

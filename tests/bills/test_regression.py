@@ -243,3 +243,24 @@ def test_daily_means_give_nearly_the_same_house() -> None:
     daily = from_days("daily means", WEATHER.first_day, WEATHER.outdoor_c.mean(axis=1, keepdims=True))
     fit = fit_bills(bills_of(WEATHER, noise=0.0), daily, efficiency=EXACT)
     assert fit.loss_w_k == pytest.approx(250.0, rel=0.05)
+
+
+def test_a_mild_winter_beside_a_typical_year_is_no_change() -> None:
+    """Bills of unlike winters, judged by one year's weather: no change is told, since none can be."""
+    typical = replace(
+        WEATHER, outdoor_c=WEATHER.outdoor_c[366:731], first_day=np.datetime64("2023-01-01"), typical=True
+    )
+    found = fit_house(bills_of(WEATHER, change=(18, 0.7)), typical)
+    assert found.change is None
+    assert found.now.cv_rmse > fit_house(bills_of(WEATHER), WEATHER).now.cv_rmse
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_house_is_found_from_deliveries_that_fill_the_tank_unevenly(seed: int) -> None:
+    """Each fill stops up to 3 % of a fill off the mark; what is too much now is too little the next time."""
+    fills = bills_of(LONG, noise=0.0, months=34, fuel="propane")
+    missed = 0.03 * fills.energy_j.mean() * np.random.default_rng(seed).standard_normal(35)
+    uneven = replace(fills, energy_j=fills.energy_j + np.diff(missed), delivered=True)
+    fit = fit_bills(uneven, LONG, efficiency=EXACT)
+    assert fit.loss_w_k == pytest.approx(250.0, rel=0.04)
+    assert fit.line.balance_c == pytest.approx(16.0, abs=0.8)
