@@ -90,14 +90,17 @@ class _Feed:
     meter: str = ""
 
 
-def looks_like_xml(path: str | Path) -> bool:
-    """Whether a file begins like XML; a file that cannot be read does not."""
-    try:
-        with Path(path).open("rb") as stream:
-            head = stream.read(200)
-    except OSError:
-        return False
-    return head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<") or head.startswith((b"<\x00", b"\xff\xfe<\x00"))
+def looks_like_xml(source: str | Path | bytes) -> bool:
+    """Whether a file, or what was uploaded, begins like XML; a file that cannot be read does not."""
+    if isinstance(source, bytes):
+        head = source[:200]
+    else:
+        try:
+            with Path(source).open("rb") as stream:
+                head = stream.read(200)
+        except OSError:
+            return False
+    return head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith((b"<", b"<\x00", b"\xff\xfe<\x00", b"\xfe\xff\x00<"))
 
 
 def read_channels(path: str | Path, *, content: IO[bytes] | None = None) -> tuple[list[Channel], LocalTime]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 
@@ -68,12 +69,15 @@ def _by_size(texts: Sequence[str], mark: str, other: str, comma_likely: bool) ->
 
 
 def to_number(text: str, mark: str) -> float:
-    """Read digits whose decimal mark is known.
+    """Read digits whose decimal mark is known; nan where the marks make no number, as in ``1,2,3.4``.
 
     Examples
     --------
-    >>> to_number("1.234,5", ","), to_number("1,234.5", ".")
-    (1234.5, 1234.5)
+    >>> to_number("1.234,5", ","), to_number("1,234.5", "."), to_number("05.01.2023", ".")
+    (1234.5, 1234.5, nan)
     """
     other = "." if mark == "," else ","
+    by_thousands = rf"-?\d{{1,3}}(?:\{other}\d{{3}})+(?:\{mark}\d*)?"
+    if re.fullmatch(rf"{by_thousands}|-?\d*\{mark}?\d*", text) is None:
+        return math.nan
     return float(text.replace(other, "").replace(mark, "."))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from dataclasses import replace
 from importlib import resources
@@ -37,21 +38,34 @@ def read_bills(paths: Sequence[str | Path], *, fuel: str = "", unit: str = "", h
     InputError
         With the faults of all files.
     """
-    if fuel and fuel not in FUELS:
-        raise InputError(Fault("--fuel", f"'{fuel}' is not a fuel", f"use one of {', '.join(FUELS)}"))
     found: list[Bills] = []
     faults: list[Fault] = []
     for path in paths:
         try:
-            if looks_like_xml(path):
-                found += read_green_button(path, fuel=fuel, heat_content_j=heat_content(heat) if heat else None)
-            else:
-                found.append(read_bills_csv(_found(path), fuel=fuel, unit=unit, heat=heat))
+            found += read_bill_file(_found(path), fuel=fuel, unit=unit, heat=heat)
         except InputError as error:
             faults += error.faults
     if faults:
         raise InputError(faults)
     return joined(found)
+
+
+def read_bill_file(
+    path: str | Path, *, content: bytes | None = None, fuel: str = "", unit: str = "", heat: str = ""
+) -> list[Bills]:
+    """Read one file, told apart by content; with `content`, which was uploaded, the path is only its name.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    if fuel and fuel not in FUELS:
+        raise InputError(Fault("--fuel", f"'{fuel}' is not a fuel", f"use one of {', '.join(FUELS)}"))
+    if not looks_like_xml(path if content is None else content):
+        return [read_bills_csv(path, content=content, fuel=fuel, unit=unit, heat=heat)]
+    stream = None if content is None else io.BytesIO(content)
+    return read_green_button(path, fuel=fuel, heat_content_j=heat_content(heat) if heat else None, content=stream)
 
 
 def _found(path: str | Path) -> Path:

@@ -235,7 +235,13 @@ def _amounts(table: Table, file: str, faults: list[Fault]) -> Floats:
         return np.zeros(len(split))
     if mark == ",":
         table.notes.append("decimal commas")
-    return np.array([to_number(found[0], mark) if found else 0.0 for found in split])
+    values = np.array([to_number(found[0], mark) if found else 0.0 for found in split])
+    for at in np.flatnonzero(np.isnan(values)).tolist():
+        what = f"'{table.column('amount')[at]}' is no amount"
+        faults.append(
+            Fault(f"line {table.lines[at]}", what, "write a point for decimals and nothing between thousands", file)
+        )
+    return values
 
 
 def _comma_likely(table: Table) -> bool:
@@ -277,7 +283,7 @@ def _contents(table: Table, heat: str, file: str, faults: list[Fault]) -> list[f
     mark, _ = decimal_mark([cell[0] for cell in cells if cell], _comma_likely(table))
     for line, text, cell in zip(table.lines, table.column("factor"), cells, strict=True):
         value = to_number(cell[0], "." if mark == "?" else mark) if cell else 0.0
-        if value <= 0:
+        if not value > 0:
             faults.append(Fault(f"line {line}", f"'{text}' is no heat content", f"write a number of {unit}", file))
         found.append(heat_content(f"{value} {unit}", file) if value > 0 else None)
     return found

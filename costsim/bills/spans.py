@@ -51,7 +51,7 @@ def _evenest(texts: list[list[str]], orders: list[str]) -> str:
 def _date_faults(table: Table, texts: list[list[str]], orders: list[str], file: str) -> list[Fault]:
     remedy = "write dates as year-month-day, such as 2024-03-31"
     if len(orders) > 1:
-        sample = next(t for t in texts[0] if len({read_date(t, o) for o in orders}) > 1)
+        sample = next(t for column in texts for t in column if len({read_date(t, o) for o in orders}) > 1)
         what = f"'{sample}' can be read as {' or as '.join(str(read_date(sample, order)) for order in orders)}"
         return [Fault("dates", f"{what}, and no other date of the file tells which", remedy, file)]
     fits = max(ORDERS, key=lambda order: sum(read_date(text, order) is not None for column in texts for text in column))
