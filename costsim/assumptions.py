@@ -7,14 +7,24 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from costsim.load import far_apart
+from costsim.physics.envelope import TYPICAL
 from costsim.physics.fuels import FUELS
 from costsim.result import Assumption, OptionResult
 from costsim.units import KWH_J, show
 
 if TYPE_CHECKING:
     from costsim.engine.lower import Common
+    from costsim.house import House
 
 BASE_C = (65.0 - 32.0) / 1.8
+LOAD_KEYS = {
+    "area": "house.heat_loss_per_area",
+    "entered": "house.design_heat_loss",
+    "envelope": "house.surface",
+    "rooms": "house.room",
+    "bills": "house.heat_loss_rate",
+}
 FULL_LOAD_HOURS = (1300.0, 2600.0)
 
 
@@ -37,14 +47,13 @@ def weather_facts(common: Common) -> dict[str, Any]:
 
 def assumptions_of(common: Common) -> tuple[Assumption, ...]:
     """List what the answer rests on."""
-    case, house = common.case, common.case.house
-    route, band = house.design_load_route
+    case, route = common.case, common.route
     entries = [
         Assumption(
             "design heat loss",
-            _both(house.design_load_w, "power"),
-            f"{route}; band of doubt ±{band:.0%}",
-            "house.design_heat_loss",
+            _both(route.load_w, "power"),
+            f"{route.words}; band of doubt ±{route.band:.0%}",
+            LOAD_KEYS[route.key],
         ),
         Assumption(
             "outdoor design temperature",
@@ -56,7 +65,7 @@ def assumptions_of(common: Common) -> tuple[Assumption, ...]:
             "heat loss per kelvin",
             _both(common.loss_w_k, "heat_loss_rate"),
             "design heat loss over indoor minus outdoor design temperature",
-            "house.design_heat_loss",
+            LOAD_KEYS[route.key],
         ),
         Assumption(
             "balance point",
@@ -186,17 +195,33 @@ def _unused(option: OptionResult, currency: str) -> list[str]:
 
 def _load_warnings(common: Common) -> list[str]:
     house, texts = common.case.house, []
-    if house.heat_loss_per_area_w_m2 is not None:
+    route = common.route
+    if route.key == "area":
         texts.append(
             "the design load is a rule of thumb per floor area; such rules run 1.4 to 2 times what surveys of real homes show"
         )
-    flux = house.design_load_w / house.floor_area_m2
+    for other in far_apart(house.routes(common.design_outdoor_c), route):
+        texts.append(
+            f"the load {other.words} is {_both(other.load_w, 'power')}, the one {route.words} {_both(route.load_w, 'power')}:"
+            " more than a third apart; find out why before buying"
+        )
+    texts += _typical_warnings(house)
+    flux = route.load_w / house.floor_area_m2
     if flux > 100.0:
         texts.append(f"the design load is {flux:.0f} W/m² of floor; a floor at its surface limit gives about 100 W/m²")
-    hours = float(common.demand_w.sum()) / house.design_load_w
+    hours = float(common.demand_w.sum()) / route.load_w
     days = float(np.maximum(BASE_C - common.weather.outdoor_c, 0.0).sum() / 24.0 * 1.8)
     if 7000 <= days <= 8000 and not FULL_LOAD_HOURS[0] <= hours <= FULL_LOAD_HOURS[1]:
         texts.append(
             f"{hours:,.0f} full-load hours are unusual for {days:,.0f} °F-days; check design load and balance point"
         )
     return texts
+
+
+def _typical_warnings(house: House) -> list[str]:
+    """Name the surfaces of the route in use whose U-value is only a typical one."""
+    surfaces = house.surface if house.route_used == "envelope" else ()
+    if house.route_used == "rooms":
+        surfaces = tuple(surface for room in house.room for surface in room.surface)
+    names = [f"{one.name} ({TYPICAL[one.typical].u_value_w_m2k:g} W/m²K)" for one in surfaces if one.typical]
+    return [f"typical U-values stand for unknown ones: {', '.join(names)}"] if names else []

@@ -15,19 +15,20 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
+from pydantic import Field, PrivateAttr, ValidationError, field_validator
 
 from costsim.bills.meter import fit_to_year, read_meter
 from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, Typed, fault, faults_of
+from costsim.house import House
 from costsim.outlook import Doubt, Money
 from costsim.plant import Floor, Programme, Tank
 from costsim.prices import Price
 from costsim.rules import RULES
 from costsim.sources import HeatSource, source_union
 from costsim.tariffs.bill import house_profile_j
-from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.calendar import HourCalendar
 
 MOST_SOURCES = 3
 MOST_BYTES = 1_000_000
@@ -68,113 +69,6 @@ class Place(Typed):
                 f"'{value}' is not a known time zone", 'write an IANA name such as "America/New_York"'
             ) from None
         return value
-
-
-class Setback(Typed):
-    """Hours in which the set-point is lower."""
-
-    indoor_c: Annotated[
-        float, Measured("temperature", "Set-point in these hours", at_least=5, at_most=30, example="62 degF")
-    ]
-    windows: Annotated[tuple[str, ...], Field(title="Clock windows", min_length=1)]
-    days: str = "every day"
-    months: str = ""
-
-    @model_validator(mode="after")
-    def _clock_times(self) -> Setback:
-        try:
-            parse_windows(self.windows, days=self.days, months=self.months)
-        except ValueError as error:
-            raise fault(str(error), 'write it like windows = ["22:00-06:00"]') from None
-        return self
-
-
-class House(Typed):
-    """What the house loses, and how warm it is kept."""
-
-    floor_area_m2: Annotated[float, Measured("area", "Heated floor area", above=0, at_most=1e6)]
-    design_heat_loss_w: Annotated[
-        float | None,
-        Measured(
-            "power",
-            "Design heat loss",
-            "At the design temperatures; from a heat-loss calculation.",
-            above=0,
-            at_most=1e8,
-        ),
-    ] = None
-    heat_loss_per_area_w_m2: Annotated[
-        float | None,
-        Measured("power_per_area", "Heat loss per floor area", "A rule of thumb; weak.", above=0, at_most=1000),
-    ] = None
-    indoor_c: Annotated[float, Measured("temperature", "Indoor set-point", at_least=5, at_most=30, example="70 degF")]
-    balance_point_c: Annotated[
-        float | None,
-        Measured(
-            "temperature",
-            "Balance point",
-            "Outdoor temperature above which no heat is needed.",
-            at_least=-20,
-            at_most=30,
-            example="63 degF",
-        ),
-    ] = None
-    gains_w: Annotated[
-        float | None,
-        Measured("small_power", "Gains", "Mean heat from people and appliances.", at_least=0, example="500 W"),
-    ] = None
-    solar_aperture_m2: Annotated[
-        float, Measured("area", "South glass that counts", "Effective area for solar gain.", at_least=0, example="4 m2")
-    ] = 0.0
-    setback: tuple[Setback, ...] = ()
-    other_electricity_j_year: Annotated[
-        float | None,
-        Measured(
-            "energy_per_year",
-            "Other electricity",
-            "Billed with and without heating, so that fixed charges and blocks count at the margin.",
-            at_least=0,
-        ),
-    ] = None
-    other_electricity_hours: Annotated[
-        str,
-        Field(
-            title="Other electricity, hour by hour",
-            description="CSV or Green Button XML of a year's readings, beside the study.",
-        ),
-    ] = ""
-
-    @model_validator(mode="after")
-    def _one_of_each(self) -> House:
-        if (self.design_heat_loss_w is None) == (self.heat_loss_per_area_w_m2 is None):
-            raise fault(
-                "give the heat loss once: design_heat_loss or heat_loss_per_area",
-                'such as design_heat_loss = "7.6 kW"',
-            )
-        if (self.balance_point_c is None) == (self.gains_w is None):
-            raise fault("give balance_point or gains, one and not both", 'such as balance_point = "63 degF"')
-        if self.other_electricity_j_year is not None and self.other_electricity_hours:
-            raise fault("other_electricity is given twice", "keep the year's total or the hours, not both")
-        if self.balance_point_c is not None and self.balance_point_c > self.indoor_c:
-            raise fault(
-                "balance_point is warmer than indoor",
-                "the house needs no heat above its own temperature; lower balance_point",
-            )
-        return self
-
-    @property
-    def design_load_w(self) -> float:
-        """Heat loss at the design temperatures [W]."""
-        if self.design_heat_loss_w is not None:
-            return self.design_heat_loss_w
-        return float(self.heat_loss_per_area_w_m2 or 0.0) * self.floor_area_m2
-
-    @property
-    def design_load_route(self) -> tuple[str, float]:
-        """How the design load was found, and its band of doubt as a share."""
-        if self.design_heat_loss_w is not None:
-            return "entered, from a plan check", 0.25
-        return "heat loss per floor area, a rule of thumb", 0.40
 
 
 class Option(Typed):
@@ -298,7 +192,10 @@ def case_from(data: Mapping[str, Any], *, file: str = "", folder: Path | None = 
         raise InputError(faults)
     case._typed, case._file, case._folder = dict(data), file, folder
     if case.house.other_electricity_hours:
-        case._meter_j = read_meter((folder or Path()) / case.house.other_electricity_hours)
+        if folder is None:
+            remedy = "run the study from its file, or give the year's total as other_electricity"
+            raise InputError(Fault("house.other_electricity_hours", "has no folder to lie in here", remedy, file))
+        case._meter_j = read_meter(folder / case.house.other_electricity_hours)
     return case
 
 

@@ -11,9 +11,11 @@ from numpy.typing import NDArray
 from costsim.compare.breakeven import PriceMap
 from costsim.compare.closer import CloserLook
 from costsim.compare.doubt import DoubtResult
+from costsim.compare.sizing import Metre
 from costsim.result import OptionResult, Result
 from costsim.tables import to_display_array
 from costsim.units import pretty_unit, unit_for
+from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
 
@@ -38,6 +40,9 @@ def _figure(title: str, across: str, up: str, height: int = 360) -> go.Figure:
         legend={"orientation": "h", "yanchor": "top", "y": -0.22, "x": 0},
         barmode="stack",
         hovermode="x unified",
+        separators=".,",
+        xaxis_tickformat=",",
+        yaxis_tickformat=",",
     )
     return figure
 
@@ -169,17 +174,27 @@ def band_chart(found: DoubtResult, currency: str) -> go.Figure:
     return figure
 
 
-def ranking_chart(found: DoubtResult) -> go.Figure:
-    """Draw what moves the gap between the two options most."""
-    names = [name for name, _ in found.ranking][::-1]
-    shares = np.array([share for _, share in found.ranking][::-1], dtype=np.float32) * 100
+def swing_chart(found: DoubtResult, currency: str) -> go.Figure:
+    """Draw how far each thing alone moves what the first option saves against the second, widest on top."""
+    names = [one.what for one in found.swings]
     figure = _figure(
-        f"What moves the gap between {found.pair[0]} and {found.pair[1]}",
-        "share of the gap's ranks, %",
+        f"What {found.pair[0]} saves against {found.pair[1]} when one thing alone is off",
+        f"{currency} a year; left of zero {found.pair[1]} is cheaper",
         "",
-        140 + 30 * len(names),
+        160 + 32 * len(names),
     )
-    figure.add_trace(go.Bar(x=shares, y=names, orientation="h", marker={"color": COLOURS[0]}, showlegend=False))
+    middle = found.swings[0].middle if found.swings else 0.0
+    for at, (label, gaps) in enumerate(
+        (("at its low value", [s.low for s in found.swings]), ("at its high value", [s.high for s in found.swings]))
+    ):
+        bar = _bar(label, [], [], at)
+        bar.update(
+            x=np.array(gaps, dtype=np.float32) - np.float32(middle), y=names, base=np.float32(middle), orientation="h"
+        )
+        figure.add_trace(bar)
+    figure.add_vline(x=0.0, line={"color": SHORT_COLOUR, "dash": "dash"})
+    figure.update_layout(barmode="overlay", hovermode="closest")
+    figure.update_yaxes(autorange="reversed", automargin=True)
     return figure
 
 
@@ -206,6 +221,72 @@ def map_chart(found: PriceMap, today: tuple[str, str]) -> go.Figure:
     figure.update_xaxes(type="log")
     figure.update_yaxes(type="log")
     figure.update_layout(hovermode="closest")
+    return figure
+
+
+def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str) -> go.Figure:
+    """Draw how many hours have each outdoor temperature, and the heat wanted at it."""
+    unit = pretty_unit(unit_for("temperature", system))
+    outdoor = np.asarray(to_display_array(weather.outdoor_c, "temperature", system))
+    width = 4.0 if system == "us" else 2.0
+    at = np.floor(outdoor / width).astype(int)
+    bins = np.arange(at.min(), at.max() + 1)
+    middle = ((bins + 0.5) * width).astype(np.float32)
+    hours = np.array([np.count_nonzero(at == one) for one in bins], dtype=float)
+    heat = np.array([demand_w[at == one].mean() if (at == one).any() else np.nan for one in bins])
+    figure = _figure(
+        "Outdoor temperatures of the year, and the heat wanted at each",
+        f"outdoor temperature, {unit}",
+        "hours of the year",
+    )
+    figure.add_trace(_bar("hours of the year", [], hours, 0).update(x=middle))
+    line = {"color": COLOURS[1], "width": 3}
+    wanted = np.asarray(to_display_array(heat, "power", system), dtype=np.float32)
+    figure.add_trace(go.Scatter(name="heat wanted (right)", x=middle, y=wanted, yaxis="y2", mode="lines", line=line))
+    design = float(to_display_array(np.array([result.design_outdoor_c]), "temperature", system)[0])
+    figure.add_vline(x=design, line={"color": SHORT_COLOUR, "dash": "dash"}, annotation_text="design")
+    figure.update_layout(yaxis2=_right(unit_for("power", system)), margin={"r": 64})
+    return figure
+
+
+def _right(title: str) -> dict[str, object]:
+    """A second axis on the right."""
+    return {
+        "title": title,
+        "overlaying": "y",
+        "side": "right",
+        "rangemode": "tozero",
+        "showgrid": False,
+        "tickformat": ",.3~g",
+    }
+
+
+def metre_chart(steps: Sequence[Metre], currency: str, system: str) -> go.Figure:
+    """Draw useful and dumped solar heat over collector area, and what the next bit of area saves a year."""
+    area = np.asarray(to_display_array(np.array([step.area_m2 for step in steps]), "area", system), dtype=np.float32)
+    figure = _figure(
+        "Heat from collectors over their area", pretty_unit(unit_for("area", system)), unit_for("heat", system)
+    )
+    for at, (label, joule) in enumerate(
+        (("useful", [step.useful_j for step in steps]), ("dumped", [step.dumped_j for step in steps]))
+    ):
+        heat = np.asarray(to_display_array(np.array(joule), "heat", system), dtype=np.float32)
+        line = {"color": COLOURS[at], "dash": ("solid", "dot")[at], "width": 2}
+        figure.add_trace(go.Scatter(name=label, x=area, y=heat, mode="lines+markers", line=line))
+    each = float(area[0]) / steps[0].area_m2
+    saved = np.array(
+        [np.nan if step.next_saved_m2 is None else step.next_saved_m2 / each for step in steps], dtype=np.float32
+    )
+    line = {"color": COLOURS[2], "dash": "dash", "width": 2}
+    figure.add_trace(
+        go.Scatter(
+            name="the next one saves a year (right)", x=area, y=saved, yaxis="y2", mode="lines+markers", line=line
+        )
+    )
+    figure.update_layout(
+        yaxis2=_right(f"{currency} a year"),
+        margin={"r": 64},
+    )
     return figure
 
 

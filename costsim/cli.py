@@ -3,46 +3,37 @@
 from __future__ import annotations
 
 import argparse
-import json
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
-from costsim import __version__
+from costsim import __version__, cli_fit, cli_weather
+from costsim.commands import (
+    COMMANDS,
+    DEMO,
+    command,
+    default_units,
+    json_argument,
+    print_or_json,
+    progress,
+    study_argument,
+    units_argument,
+    write_json,
+)
 from costsim.errors import CostsimError
 
-DEMO = "lantern_cottage"
-COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], None], Callable[[argparse.ArgumentParser], None], str]] = {}
-
-
-def _command(name: str, about: str, arguments: Callable[[argparse.ArgumentParser], None]) -> Callable[[Any], Any]:
-    def put(function: Callable[[argparse.Namespace], None]) -> Callable[[argparse.Namespace], None]:
-        COMMANDS[name] = (function, arguments, about)
-        return function
-
-    return put
-
-
-def _study(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "study", nargs="?", default=DEMO, help=f"study file, or the name of a built-in one (default: {DEMO})"
-    )
-
-
-def _units(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--units", choices=("us", "si"), default=None, help="units of the printed results")
+__all__ = ["cli_fit", "cli_weather", "main"]
 
 
 def _compare_arguments(parser: argparse.ArgumentParser) -> None:
-    _study(parser)
-    _units(parser)
-    parser.add_argument("--json", metavar="FILE", help="write the results as JSON; - for standard output")
+    study_argument(parser)
+    units_argument(parser)
+    json_argument(parser)
     parser.add_argument("--hourly", metavar="FILE", help="write every hour to a .parquet, .csv or .xlsx file")
 
 
-@_command("compare", "compare the options of a study over a year", _compare_arguments)
+@command("compare", "compare the options of a study over a year", _compare_arguments)
 def compare(arguments: argparse.Namespace) -> None:
     """Run a study and print answer, table, assumptions and what to do next."""
     from costsim import load_weather, read_study, simulate
@@ -56,7 +47,7 @@ def compare(arguments: argparse.Namespace) -> None:
     if arguments.hourly:
         write_hourly(result, arguments.hourly, system)
     if arguments.json:
-        _write_json(as_json(result), arguments.json)
+        write_json(as_json(result), arguments.json)
     if arguments.json != "-":
         from costsim.headline import headline
 
@@ -64,11 +55,11 @@ def compare(arguments: argparse.Namespace) -> None:
 
 
 def _check_arguments(parser: argparse.ArgumentParser) -> None:
-    _study(parser)
-    _units(parser)
+    study_argument(parser)
+    units_argument(parser)
 
 
-@_command("check", "validate a study and print the case as understood", _check_arguments)
+@command("check", "validate a study and print the case as understood", _check_arguments)
 def check(arguments: argparse.Namespace) -> None:
     """Validate a study and print it as understood."""
     from costsim import load_weather, read_study
@@ -80,10 +71,10 @@ def check(arguments: argparse.Namespace) -> None:
 
 def _json_arguments(parser: argparse.ArgumentParser) -> None:
     _check_arguments(parser)
-    parser.add_argument("--json", metavar="FILE", help="write the results as JSON; - for standard output")
+    json_argument(parser)
 
 
-@_command(
+@command(
     "cold",
     "show what each source really gives, what happens if it fails, and whether a programme is open",
     _json_arguments,
@@ -96,10 +87,10 @@ def cold(arguments: argparse.Namespace) -> None:
 
     case = read_study(arguments.study)
     report = look_closer(case, load_weather(case))
-    _print_or_json(arguments, as_json(report), printed_cold(report, arguments.units or default_units(case.typed)))
+    print_or_json(arguments, as_json(report), printed_cold(report, arguments.units or default_units(case.typed)))
 
 
-@_command("doubt", "show how sure the answer is, by correlated draws", _json_arguments)
+@command("doubt", "show how sure the answer is, by correlated draws", _json_arguments)
 def doubt(arguments: argparse.Namespace) -> None:
     """Draw load, prices, winters and efficiencies, and print bands and probabilities."""
     from costsim import load_weather, read_study
@@ -108,11 +99,11 @@ def doubt(arguments: argparse.Namespace) -> None:
     from costsim.printed_doubt import printed_doubt
 
     case = read_study(arguments.study)
-    found = compute(case, load_weather(case), progress=_progress())
-    _print_or_json(arguments, as_json(found), printed_doubt(case, found))
+    found = compute(case, load_weather(case), progress=progress())
+    print_or_json(arguments, as_json(found), printed_doubt(case, found))
 
 
-@_command("breakeven", "show at which price of each fuel the answer turns", _json_arguments)
+@command("breakeven", "show at which price of each fuel the answer turns", _json_arguments)
 def breakeven(arguments: argparse.Namespace) -> None:
     """Find the prices at which two options cost the same."""
     from costsim import load_weather, read_study
@@ -121,10 +112,10 @@ def breakeven(arguments: argparse.Namespace) -> None:
 
     case = read_study(arguments.study)
     turns = ladder(case, load_weather(case))
-    _print_or_json(arguments, as_json(turns), printed_ladder(case, turns, arguments.units or default_units(case.typed)))
+    print_or_json(arguments, as_json(turns), printed_ladder(case, turns, arguments.units or default_units(case.typed)))
 
 
-@_command("years", "show money over years: present cost, payback, savings to investment", _json_arguments)
+@command("years", "show money over years: present cost, payback, savings to investment", _json_arguments)
 def years(arguments: argparse.Namespace) -> None:
     """Spread the options' costs over years."""
     from costsim import load_weather, read_study, simulate
@@ -133,10 +124,10 @@ def years(arguments: argparse.Namespace) -> None:
 
     case = read_study(arguments.study)
     outlays, steps = life_cycle(case, simulate(case, load_weather(case)))
-    _print_or_json(arguments, as_json(outlays, steps), printed_years(case, outlays, steps))
+    print_or_json(arguments, as_json(outlays, steps), printed_years(case, outlays, steps))
 
 
-@_command("foresight", "show what a perfect controller would save against each option's rule", _json_arguments)
+@command("foresight", "show what a perfect controller would save against each option's rule", _json_arguments)
 def foresight(arguments: argparse.Namespace) -> None:
     """Solve the least-cost year of every option."""
     from costsim import load_weather, read_study
@@ -151,7 +142,7 @@ def foresight(arguments: argparse.Namespace) -> None:
         {"option": gap.option, "rule_cost": gap.rule_cost, "best_cost": gap.best_cost, "saving": gap.saving}
         for gap in gaps
     ]
-    _print_or_json(arguments, data, printed_gaps(case, gaps))
+    print_or_json(arguments, data, printed_gaps(case, gaps))
 
 
 def _bill_arguments(parser: argparse.ArgumentParser) -> None:
@@ -159,7 +150,7 @@ def _bill_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--option", help="name of the option (default: the first)")
 
 
-@_command("bill", "print every line of an option's bills, to check with a pencil", _bill_arguments)
+@command("bill", "print every line of an option's bills, to check with a pencil", _bill_arguments)
 def bill(arguments: argparse.Namespace) -> None:
     """Print the bills of one option."""
     from costsim import load_weather, read_study, simulate
@@ -170,7 +161,7 @@ def bill(arguments: argparse.Namespace) -> None:
     case = read_study(arguments.study)
     option = named_option(case, arguments.option or case.options[0].name)
     found = simulate(case, load_weather(case)).option(option.name)
-    _print_or_json(arguments, bills_json(found), printed_bill(case, found))
+    print_or_json(arguments, bills_json(found), printed_bill(case, found))
 
 
 def _size_arguments(parser: argparse.ArgumentParser) -> None:
@@ -184,7 +175,7 @@ def _size_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--hours", type=int, default=0, metavar="N", help="hours short that are borne (default: 0)")
 
 
-@_command(
+@command(
     "size",
     "find the smallest source, breaker or tank that keeps the house warm, or sweep collector areas",
     _size_arguments,
@@ -200,32 +191,12 @@ def size(arguments: argparse.Namespace) -> None:
     option = named_option(case, arguments.option or case.options[0].name).name
     if arguments.what == "area":
         steps = next_square_metre(case, weather, option=option, areas_m2=[2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0])
-        _print_or_json(arguments, as_json(steps), printed_metres(case, steps, system))
+        print_or_json(arguments, as_json(steps), printed_metres(case, steps, system))
     else:
         found = smallest(
             case, weather, option=option, what=arguments.what, source=arguments.source - 1, hours=arguments.hours
         )
-        _print_or_json(arguments, as_json(found), printed_size(case, found, system))
-
-
-def _print_or_json(arguments: argparse.Namespace, data: Any, text: str) -> None:
-    if arguments.json:
-        _write_json(data, arguments.json)
-    if arguments.json != "-":
-        print(text)
-
-
-def _progress() -> Callable[[float], None] | None:
-    """A bar on standard error, where somebody is there to see it."""
-    if not sys.stderr.isatty():
-        return None
-
-    def told(share: float) -> None:
-        done = round(30 * share)
-        end = "\n" if share >= 1.0 else ""
-        print(f"\r[{'=' * done}{' ' * (30 - done)}] {share:4.0%}", end=end, file=sys.stderr, flush=True)
-
-    return told
+        print_or_json(arguments, as_json(found), printed_size(case, found, system))
 
 
 def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
@@ -243,7 +214,7 @@ def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--scheduler", metavar="ADDRESS", help="compute on a Dask cluster, such as tcp://host:8786")
 
 
-@_command("portfolio", "compute a table of many homes: costs, who is cold, the coincident peak", _portfolio_arguments)
+@command("portfolio", "compute a table of many homes: costs, who is cold, the coincident peak", _portfolio_arguments)
 def portfolio(arguments: argparse.Namespace) -> None:
     """Run a study for every home of a table, block by block; the same command goes on where one was cut off."""
     from costsim import load_weather, read_study
@@ -262,55 +233,19 @@ def portfolio(arguments: argparse.Namespace) -> None:
     print(printed_portfolio(summary, arguments.out))
 
 
-def _fit_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "bills", nargs="+", help="tables of bills or deliveries, or Green Button XML; files of one fuel are joined"
-    )
-    parser.add_argument("--weather", nargs="+", metavar="FILE", help="weather of the bills' days, or a typical year")
-    parser.add_argument("--fuel", default="", help="the fuel, where the file does not tell it")
-    parser.add_argument("--unit", default="", help="the unit of the amounts, such as therm, CCF, m3, gal or kWh")
-    parser.add_argument("--heat", default="", metavar="CONTENT", help='heat content, such as "1.03 therm/CCF"')
-    parser.add_argument("--efficiency", default="", metavar="SHARE", help='of a season, such as "80 %% to 90 %%"')
-    parser.add_argument("--study", help="study whose design temperature counts; and its weather, if none is given")
-    parser.add_argument("-o", "--out", metavar="FILE", help="write a copy of the study with the house found")
-    parser.add_argument("--overwrite", action="store_true", help="let -o replace a file")
-    _units(parser)
-    parser.add_argument("--json", metavar="FILE", help="write the results as JSON; - for standard output")
-
-
-@_command("fit", "find a house's heat loss and balance point from its bills", _fit_arguments)
-def fit(arguments: argparse.Namespace) -> None:
-    """Fit the house to its bills, and write it into a copy of a study on request."""
-    from costsim import read_study
-    from costsim.bills.house import as_json
-    from costsim.fitted import fit_files, one_of, write_fitted
-    from costsim.printed_fit import printed_fit
-
-    case = read_study(arguments.study) if arguments.study else None
-    found = fit_files(
-        arguments.bills, arguments.weather or [], case, fuel=arguments.fuel, unit=arguments.unit, heat=arguments.heat,
-        efficiency=arguments.efficiency,
-    )  # fmt: skip
-    system = arguments.units or default_units(case.typed if case else {})
-    if arguments.out:
-        write_fitted(case, one_of(found), arguments.out, system, overwrite=arguments.overwrite)
-    pages = [printed_fit(one, system, arguments, case) for one in found]
-    _print_or_json(arguments, [as_json(one) for one in found], "\n\n\n".join(pages))
-
-
-@_command("schema", "print the JSON Schema of study files, for editors", lambda _: None)
+@command("schema", "print the JSON Schema of study files, for editors", lambda _: None)
 def schema(_: argparse.Namespace) -> None:
     """Print the JSON Schema."""
     from costsim.case import Case
 
-    _write_json(Case.model_json_schema(by_alias=True), "-")
+    write_json(Case.model_json_schema(by_alias=True), "-")
 
 
 def _dashboard_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--port", type=int, default=8501, help="port on this machine (default: 8501)")
 
 
-@_command("dashboard", "open the dashboard in a browser, on this machine only", _dashboard_arguments)
+@command("dashboard", "open the dashboard in a browser, on this machine only", _dashboard_arguments)
 def dashboard(arguments: argparse.Namespace) -> None:
     """Start Streamlit on the loopback address."""
     from streamlit.web import cli as streamlit_cli
@@ -324,29 +259,6 @@ def dashboard(arguments: argparse.Namespace) -> None:
     }
     sys.argv = ["streamlit", "run", str(script), *(f"--{key}={value}" for key, value in options.items())]
     sys.exit(streamlit_cli.main())
-
-
-def default_units(data: dict[str, Any]) -> str:
-    """Take the units in which most of the house was typed.
-
-    Examples
-    --------
-    >>> default_units({"house": {"indoor": "70 degF", "floor_area": "1180 ft2"}})
-    'us'
-    >>> default_units({"house": {"indoor": "21 degC"}})
-    'si'
-    """
-    return "us" if "F" in str(data.get("house", {}).get("indoor", "F")) else "si"
-
-
-def _write_json(data: Any, target: str) -> None:
-    text = json.dumps(data, indent=2, ensure_ascii=False)
-    if target == "-":
-        print(text)
-    else:
-        from costsim.files import write_text
-
-        write_text(target, text + "\n")
 
 
 def _parser() -> argparse.ArgumentParser:

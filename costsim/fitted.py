@@ -20,7 +20,10 @@ from costsim.physics.fuels import FUELS
 from costsim.units import show, to_display, unit_for
 from costsim.weather import find_weather
 
-REPLACED = {"house": ("design_heat_loss", "heat_loss_per_area", "balance_point", "gains"), "doubt": ("load",)}
+REPLACED = {
+    "house": ("heat_loss_rate", "heat_loss_rate_band", "load_from", "balance_point", "gains"),
+    "doubt": ("load",),
+}
 NORMAL_90 = 1.645  # half the band of nine in ten, over one standard deviation
 
 
@@ -107,7 +110,10 @@ def write_fitted(
     if path.exists() and not overwrite:
         raise InputError(Fault("", "is there already", "name another file with -o, or add --overwrite", str(target)))
     raw = find_study(case.file).read_bytes()
-    tables = {"house": fitted_house(case, found, system), "doubt": {"load": _doubt(found)}}
+    tables = {
+        "house": fitted_house(case, found, system),
+        "doubt": {"load": f"{_half_band(found) / NORMAL_90 * 100:.1f} %"},
+    }
     wanted = parse_study(raw, file=case.file)
     for name, keys in tables.items():
         old = wanted.get(name, {})
@@ -123,7 +129,7 @@ def write_fitted(
 
 
 def fitted_house(case: Case, found: HouseFit, system: str) -> dict[str, str]:
-    """Keys of ``[house]`` as text: loss at design without gains, by the study's set-point, and balance point.
+    """Keys of ``[house]`` as text: loss per kelvin with half its band, and balance point; other routes stay beside them.
 
     Raises
     ------
@@ -138,7 +144,8 @@ def fitted_house(case: Case, found: HouseFit, system: str) -> dict[str, str]:
         )
         raise InputError(Fault("house.indoor", what, "correct indoor, or check bills and weather", case.file))
     return {
-        "design_heat_loss": _text(fit.loss_at_w(indoor), "power", system, 2),
+        "heat_loss_rate": _text(fit.loss_w_k, "heat_loss_rate", system, 1),
+        "heat_loss_rate_band": f"{_half_band(found) * 100:.1f} %",
         "balance_point": _text(fit.line.balance_c, "temperature", system, 1),
     }
 
@@ -164,10 +171,10 @@ def _comment(found: HouseFit, system: str) -> str:
     return f"# fitted to bills ({name}, {dates}); nine of ten such fits hold the true loss within {band}"
 
 
-def _doubt(found: HouseFit) -> str:
-    """One standard deviation of the loss as a share, for ``doubt.load``."""
+def _half_band(found: HouseFit) -> float:
+    """Half the loss's band of nine in ten, as a share of it."""
     low, high = found.now.loss_band_w_k
-    return f"{min((high - low) / 2.0 / NORMAL_90 / found.now.loss_w_k, 1.0) * 100:.1f} %"
+    return min((high - low) / 2.0 / found.now.loss_w_k, 1.0)
 
 
 def _edited(text: str, tables: dict[str, dict[str, str]], comment: str) -> str:

@@ -62,12 +62,12 @@ def sentence(
         first, second, share = second, first, 1.0 - share
     gap = round_money(abs(second.cost_total - first.cost_total))
     by = f", by about {money(gap, case.currency)} a year" if gap else ""
-    text = f"{first.name} is likelier to be cheaper than {second.name} ({_percent(share)} of plausible prices, loads and winters){by}"
+    text = f"{first.name} is likelier to be cheaper than {second.name} ({percent(share)} of plausible prices, loads and winters){by}"
     turned = _nearest_turn(common, _option(case, first.name), _option(case, second.name))
     return f"{text}{_turn_text(case, turned, first.name, second.name, system)}."
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
     """A probability from draws, without promising certainty."""
     return "more than 99 %" if share > 0.99 else f"{share:.0%}".replace("%", " %")
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from costsim.case import Case
 from costsim.compare.draws import spreads
-from costsim.engine.lower import lower_common
+from costsim.engine.lower import Common, lower_common
 from costsim.result import CAUSES, Result
 from costsim.tables import season_rows, shortfall_rows, text_table
 from costsim.units import show
@@ -77,6 +77,26 @@ def _next_lines(name: str) -> str:
     )
 
 
+def route_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the design load by every route that is given."""
+    rows = [
+        [
+            one.words,
+            show(one.load_w, "power", system),
+            f"±{one.band:.0%}",
+            "counts" if one.key == result.route.key else "",
+        ]
+        for one in result.load_routes
+    ]
+    return ["design load", "heat loss", "band of doubt", ""], rows
+
+
+def _other_routes(common: Common, system: str) -> list[str]:
+    """The design load by every other route that is given."""
+    rows = [one for one in common.case.house.routes(common.design_outdoor_c) if one.key != common.route.key]
+    return [f"    not used        {show(one.load_w, 'power', system)} ({one.words}, ±{one.band:.0%})" for one in rows]
+
+
 def printed_case(case: Case, weather: Weather, system: str) -> str:
     """Print the case as understood."""
     common = lower_common(case, weather)
@@ -84,8 +104,9 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
     lines = [
         case.title,
         f"  heated floor      {show(house.floor_area_m2, 'area', system, 0)}",
-        f"  design heat loss  {show(house.design_load_w, 'power', system)} ({house.design_load_route[0]})",
-        f"                    {show(house.design_load_w / house.floor_area_m2, 'power_per_area', system)}",
+        f"  design heat loss  {show(common.route.load_w, 'power', system)} ({common.route.words})",
+        f"                    {show(common.route.load_w / house.floor_area_m2, 'power_per_area', system)}",
+        *_other_routes(common, system),
         f"  indoor            {show(house.indoor_c, 'temperature', system)}",
         f"  design outdoor    {show(common.design_outdoor_c, 'temperature', system)} ({common.design_outdoor_source})",
         f"  heat loss         {show(common.loss_w_k, 'heat_loss_rate', system)}",

@@ -27,7 +27,7 @@ def printed_cold(report: ColdReport, system: str) -> str:
     """
     parts = [f"{report.title}\n{'=' * len(report.title)}", _design(report, system)]
     if report.loops:
-        parts.append(_loops(report, system))
+        parts.append(text_table(*loop_rows(report, system)))
     parts += [_option(option, system) for option in report.options]
     return "\n\n".join([*parts, CAUTION])
 
@@ -42,7 +42,8 @@ def _design(report: ColdReport, system: str) -> str:
     return text
 
 
-def _loops(report: ColdReport, system: str) -> str:
+def loop_rows(report: ColdReport, system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of what each group of loops does at design."""
     flow, head, power = (unit_for(name, system) for name in ("flow", "head", "power"))
     headings = [
         "loops",
@@ -64,7 +65,7 @@ def _loops(report: ColdReport, system: str) -> str:
         ]
         for loop in report.loops
     ]
-    return text_table(headings, rows)
+    return headings, rows
 
 
 def _option(option: CloserLook, system: str) -> str:

@@ -29,22 +29,47 @@ def printed_doubt(case: Case, found: DoubtResult) -> str:
         [o.name, *(money(value, coin) for value in o.band()), f"{_middle(sorted(o.short_hours)):,.0f}"]
         for o in found.options
     ]
-    ranking = [[name, f"{share:.0%}"] for name, share in found.ranking]
     names = [o.name for o in found.options]
-    winters = [
-        [w.name, *(f"{money(c, coin)}, {h:,} h short" for c, h in zip(w.cost, w.short_hours, strict=True))]
-        for w in found.winters
-    ]
     return "\n\n".join(
         [
             head,
             text_table(["option", "10 %", "middle", "90 %", "hours short, middle"], bands),
-            "What moves the gap between the two most (squared rank correlation)\n"
-            + text_table(["what", "share"], ranking),
-            text_table(["at today's prices", *names], winters),
+            f"What would change the answer: what {first} saves with one thing alone at its low and high value (10 and 90 %)\n"
+            + text_table(*swing_rows(case, found)),
+            text_table(["at today's prices", *names], winter_rows(case, found)),
             "Spreads are one standard deviation each, from the study's [doubt] table or its defaults; costsim check shows them.",
         ]
     )
+
+
+def winter_rows(case: Case, found: DoubtResult) -> list[list[str]]:
+    """Cost and hours short of each option in each kind of winter."""
+    return [
+        [w.name, *(f"{money(c, case.currency)}, {h:,} h short" for c, h in zip(w.cost, w.short_hours, strict=True))]
+        for w in found.winters
+    ]
+
+
+def swing_rows(case: Case, found: DoubtResult) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of what would change the answer."""
+    coin = case.currency
+    rows = [
+        [
+            one.what,
+            *(f"{money(gap, coin)} ({_drawn(one.what, value)})" for gap, value in zip((one.low, one.high), one.values, strict=True)),
+            "yes" if one.turns else "no",
+            f"{found.together[one.what]:.0%}",
+        ]
+        for one in found.swings
+    ]  # fmt: skip
+    return ["what", "at its low value", "at its high value", "turns the answer", "share among all draws"], rows
+
+
+def _drawn(what: str, value: float) -> str:
+    """A drawn value for people: kelvin, or per cent above or below the middle."""
+    if what == "warmth of living":
+        return f"{value:+.1f} K"
+    return f"{value if what == 'winter' else value - 1.0:+.0%}"
 
 
 def _middle(values: Sequence[float]) -> float:
@@ -73,17 +98,20 @@ def printed_ladder(case: Case, turns: Sequence[Turn], system: str) -> str:
     return text_table(headings, rows) if rows else "No single price tells these options apart."
 
 
+def gap_rows(case: Case, gaps: Sequence[Gap]) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of what a perfect controller would save."""
+    coin = case.currency
+    rows = [[one.option, *(money(x, coin) for x in (one.rule_cost, one.best_cost, one.saving))] for one in gaps]
+    return ["option", "by its rule", "at best", "could be saved"], rows
+
+
 def printed_gaps(case: Case, gaps: Sequence[Gap]) -> str:
     """Print what a perfect controller would save."""
-    coin = case.currency
-    rows = [
-        [gap.option, money(gap.rule_cost, coin), money(gap.best_cost, coin), money(gap.saving, coin)] for gap in gaps
-    ]
     note = (
         "Energy at each hour's price, without fixed charges. The best year knows all weather and prices ahead and wastes nothing on\n"
         "cycling: no controller reaches it, and none does better."
     )
-    return text_table(["option", "by its rule", "at best", "could be saved"], rows) + "\n\n" + note
+    return text_table(*gap_rows(case, gaps)) + "\n\n" + note
 
 
 def printed_size(case: Case, found: Size, system: str) -> str:
@@ -102,6 +130,11 @@ def printed_size(case: Case, found: Size, system: str) -> str:
 
 def printed_metres(case: Case, steps: Sequence[Metre], system: str) -> str:
     """Print a collector sweep with the worth of the next square metre."""
+    return text_table(*metre_rows(case, steps, system))
+
+
+def metre_rows(case: Case, steps: Sequence[Metre], system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of a collector sweep."""
     area, heat = unit_for("area", system), unit_for("heat", system)
     each = to_display(1.0, "area", system)
     rows = []
@@ -130,7 +163,7 @@ def printed_metres(case: Case, steps: Sequence[Metre], system: str) -> str:
         f"next {area}: {heat}",
         f"next {area}: saved a year",
     ]
-    return text_table(headings, rows)
+    return headings, rows
 
 
 def printed_bill(case: Case, option: OptionResult) -> str:
@@ -157,14 +190,19 @@ def years_rows(case: Case, outlays: Sequence[Outlay]) -> tuple[list[str], list[l
 
 def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> str:
     """Print money over years."""
-    coin, settings = case.currency, case.money
+    settings = case.money
     table = text_table(*years_rows(case, outlays))
-    lines = [_step_line(step, coin) for step in steps]
+    lines = step_lines(case, steps)
     note = (
         f"Present costs over {settings.years} years at {settings.discount_share_per_year:.1%} real, payments at the end of each year"
         " (forms of NIST Handbook 135)."
     )
     return "\n".join([table, "", *lines, "", note])
+
+
+def step_lines(case: Case, steps: Sequence[AddOn]) -> list[str]:
+    """What each addition earns, one line each."""
+    return [_step_line(step, case.currency) for step in steps]
 
 
 def _step_line(step: AddOn, coin: str) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.load import Route
 from costsim.tariffs.bill import Bill
 
 Floats = NDArray[np.float64]
@@ -132,14 +133,14 @@ class Assumption:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """A whole study, computed. `loss_w_k` and `design_outdoor_c` are what all options share."""
+    """A whole study, computed. `loss_w_k` and `design_outdoor_c` are what all options share, `route` the load in use."""
 
     title: str
     currency: str
     options: tuple[OptionResult, ...]
     loss_w_k: float
-    design_load_w: float
-    design_load_route: tuple[str, float]
+    route: Route
+    load_routes: tuple[Route, ...]
     design_outdoor_c: float
     design_outdoor_source: str
     degree_hours_k_h: float

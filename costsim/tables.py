@@ -130,6 +130,13 @@ def as_json(result: Result) -> dict[str, Any]:
         "title": result.title,
         "currency": result.currency,
         "options": [_option_json(result, option) for option in result.options],
+        "design_load": {
+            "used": result.route.key,
+            "routes": [
+                {"key": one.key, "words": one.words, "kw": one.load_w / 1e3, "band": one.band}
+                for one in result.load_routes
+            ],
+        },
         "assumptions": [
             {"what": item.what, "value": item.value, "source": item.source, "key": item.key}
             for item in result.assumptions

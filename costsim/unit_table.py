@@ -108,6 +108,7 @@ DIMENSIONS: dict[str, Dimension] = {
     "conductivity": _dimension((1, 1, -3, -1, 0), "W/(m K)", "Btu/(h ft degF)", "1.7 W/(m K)"),
     "temperature": _dimension(_K, "degC", "degF", "70 degF", "degC"),
     "temperature_difference": _dimension(_K, "K", "degF", "5 K"),
+    "rate": _dimension((0, 0, -1, 0, 0), "1/h", "1/h", "0.5 1/h"),
     "flow": _dimension((3, 0, -1, 0, 0), "L/min", "gpm", "2.4 gpm"),
     "pressure": _dimension((-1, 1, -2, 0, 0), "kPa", "psi", "200 kPa"),
     "head": _dimension((-1, 1, -2, 0, 0), "kPa", "ftH2O", "18 kPa"),

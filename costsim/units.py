@@ -129,6 +129,8 @@ class _Expression:
             size, dims = self._product()
             if self._take() != ")":
                 raise UnitError("a bracket is not closed in the unit")
+        elif token == "1" and self._peek() == "/":
+            return 1.0, (0, 0, 0, 0, 0)
         elif token and token not in "/*·)^" and not token.isdigit():
             size, dims = self._named(token)
         else:
@@ -177,6 +179,8 @@ def _number_and_unit(text: str) -> tuple[float, str]:
         raise UnitError(
             f"the comma in '{text}' can be read two ways; write a point for decimals and nothing between thousands"
         )
+    if rest.startswith("/") and not prefix:  # "0.5 /h", so many an hour
+        rest = f"1{rest}"
     value = float(number.group())
     if not math.isfinite(value):
         raise UnitError(f"'{text}' is not a finite number")

@@ -46,9 +46,9 @@ def test_the_readme_opens_with_the_job_and_a_picture() -> None:
 @pytest.mark.parametrize("line", commands(README))
 def test_every_command_of_the_readme_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys) -> None:
     monkeypatch.chdir(tmp_path)
-    for block, name in zip(
-        re.findall(r"```toml\n(.*?)```", README, re.DOTALL), re.findall(r"`([a-z_]+\.toml)`", README), strict=False
-    ):
+    blocks = re.findall(r"```(?:toml|csv)\n(.*?)```", README, re.DOTALL)
+    names = re.findall(r"as\s`([a-z_]+\.(?:toml|csv))`", README)
+    for block, name in zip(blocks, names, strict=True):
         (tmp_path / name).write_text(block, encoding="utf-8")
     assert main(shlex.split(line)[1:]) == 0
     assert capsys.readouterr().out
@@ -88,12 +88,13 @@ def test_the_json_contract_is_the_one_written_down() -> None:
     case = read_study("net_loft")
     data = as_json(simulate(case, load_weather(case)))
     rows = dict(
-        re.findall(r"^\| (top|`[a-z]+(?:\[\])?`) \| (.*) \|$", DEVELOPERS.split("## The JSON")[1], re.MULTILINE)
+        re.findall(r"^\| (top|`[a-z_]+(?:\[\])?`) \| (.*) \|$", DEVELOPERS.split("## The JSON")[1], re.MULTILINE)
     )
     shown = {where.strip("`"): re.findall(r"`([a-z0-9_]+)`", keys) for where, keys in rows.items()}
     assert shown["top"] == list(data)
     assert shown["options[]"] == list(data["options"][0])
     assert shown["sources[]"] == list(data["options"][0]["sources"][0])
+    assert shown["design_load"] == [*data["design_load"], *data["design_load"]["routes"][0]]
     assert shown["assumptions[]"] == list(data["assumptions"][0])
     assert shown["weather"] == list(data["weather"])
 

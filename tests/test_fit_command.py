@@ -119,13 +119,17 @@ def test_a_copy_of_the_study_keeps_its_text_and_never_overwrites(capsys) -> None
     old, new = read_study("lantern_cottage"), read_study("new.toml")
     design, indoor = old.place.design_outdoor_c, old.house.indoor_c
     assert design is not None
-    assert new.house.design_load_w == pytest.approx(200.0 * (indoor - design), rel=0.02)
+    used = new.house.route(new.house.route_used, design)
+    assert used.words == "fitted to bills"
+    assert used.load_w == pytest.approx(200.0 * (indoor - design), rel=0.02)
+    assert used.band == pytest.approx(0.02, abs=0.02)
     assert new.house.balance_point_c == pytest.approx(16.0, abs=0.3)
     assert {**new.typed, "house": 0, "doubt": 0} == {**old.typed, "house": 0, "doubt": 0}
+    assert new.doubt.load_share is not None
     assert new.doubt.load_share == pytest.approx(0.01, abs=0.01)  # the bills are 0.2 % off, the efficiency is given
     kept = find_study("lantern_cottage").read_text(encoding="utf-8").split("\n")
     lines = Path("new.toml").read_text(encoding="utf-8").split("\n")
-    assert [line for line in kept if line not in lines] == ['design_heat_loss = "7.6 kW"', 'balance_point = "63 degF"']
+    assert [line for line in kept if line not in lines] == ['balance_point = "63 degF"']
     assert "fitted to bills (bills.csv, 2020-02-10 to" in "\n".join(lines)
     before = Path("new.toml").read_bytes()
     assert refused(capsys, *words, "-o", "new.toml") == [

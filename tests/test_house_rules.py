@@ -26,7 +26,8 @@ LAYERS = [
     ["tariffs", "bills", "weather"],
     ["sources"],
     ["rules"],
-    ["plant", "prices", "outlook"],
+    ["plant", "prices", "outlook", "load"],
+    ["house"],
     ["crosschecks", "case"],
     ["fitted"],
     ["result"],
@@ -36,8 +37,9 @@ LAYERS = [
     ["tables"],
     ["charts", "charts_bills", "answer"],
     ["headline"],
-    ["printed", "printed_cold", "printed_doubt", "printed_fit", "printed_portfolio", "report"],
-    ["screens", "cli", "benchmarks"],
+    ["printed", "printed_cold", "printed_doubt", "printed_fit", "printed_weather", "printed_portfolio", "report"],
+    ["commands"],
+    ["screens", "cli_fit", "cli_weather", "cli", "benchmarks"],
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY_IN = {

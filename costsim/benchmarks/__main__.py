@@ -133,7 +133,8 @@ def portfolio_rows(homes: int = 256) -> list[list[str]]:
     rng, rows = np.random.default_rng(1), []
     for name in ("lantern_cottage", "net_loft", "valley_row"):
         case = read_study(name)
-        load, indoor = case.house.design_load_w / 1e3, case.house.indoor_c
+        load = lower_common(case, load_weather(case)).route.load_w / 1e3
+        indoor = case.house.indoor_c
         layout = read_layout(["home", "house.design_heat_loss [kW]", "house.balance_point [degC]"], case, "homes")
         recipe = prepare(case, load_weather(case), layout)
         cells = [(f"{i}", f"{load * rng.uniform(0.5, 1.5)}", f"{indoor - rng.uniform(1, 6)}") for i in range(homes)]

@@ -149,10 +149,6 @@ class Fit:
         quantile = float(stats.t.ppf(0.95, self.bills.n_periods - self.parameters))
         return self.line.at(excess), quantile * np.sqrt(np.maximum(variance, 0.0))
 
-    def loss_at_w(self, indoor_c: float) -> float:
-        """Heat loss at the design temperature without any gains [W], as a study's design heat loss."""
-        return self.loss_w_k * (indoor_c - self.design_c)
-
 
 def measures(bills: Bills, fitted_j: Floats, parameters: int) -> tuple[float, float, float]:
     """R², CV(RMSE) and NMBE of the bills' energies.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from costsim.case import Case, Option
 from costsim.compare.draws import Draws, draw, kelvin_for_degree_days, simulate_draws
+from costsim.compare.swings import Swing, swings
 from costsim.engine import kernel as k
 from costsim.engine.batch import price_many, run_many
 from costsim.engine.lower import Common, lower_common, lower_option
@@ -49,7 +50,7 @@ class Winter:
 
 @dataclass(frozen=True, slots=True)
 class DoubtResult:
-    """The answer with its doubt. `ranking` orders what was drawn by its share in who is cheaper of the first two by cost."""
+    """The answer with its doubt, and what of it would change the answer between the two options in question."""
 
     seed: int
     draws: int
@@ -57,7 +58,8 @@ class DoubtResult:
     pair: tuple[str, str]
     first_is_cheaper: float
     gap_band: tuple[float, float, float]
-    ranking: tuple[tuple[str, float], ...]
+    swings: tuple[Swing, ...]
+    together: Mapping[str, float]
     winters: tuple[Winter, ...]
 
 
@@ -100,7 +102,8 @@ def doubt(case: Case, weather: Weather, progress: Callable[[float], None] | None
         pair=(pair[0].name, pair[1].name),
         first_is_cheaper=share_cheaper(pair[0].cost, pair[1].cost),
         gap_band=(float(low), float(middle), float(high)),
-        ranking=ranking(draws, gap),
+        swings=swings(years, draws, (pair[0].name, pair[1].name)),
+        together=shares(draws, gap),
         winters=winters(common, years[1:]),
     )
 
@@ -122,15 +125,15 @@ def share_cheaper(first: Floats, second: Floats) -> float:
     return float(np.mean(first < second) + 0.5 * np.mean(first == second))
 
 
-def ranking(draws: Draws, gap: Floats) -> tuple[tuple[str, float], ...]:
-    """Order what was drawn by its squared rank correlation with the gap between the two options, largest first."""
+def shares(draws: Draws, gap: Floats) -> dict[str, float]:
+    """Squared rank correlation of everything that was drawn with the gap between the two options."""
     ranks = np.argsort(np.argsort(gap))
-    found = []
+    found = {}
     for name, values in draws.named().items():
         spread = np.ptp(values) > 0 and np.ptp(gap) > 0
         r = float(np.corrcoef(np.argsort(np.argsort(values)), ranks)[0, 1]) if spread else 0.0
-        found.append((name, r * r))
-    return tuple(sorted(found, key=lambda pair: -pair[1]))
+        found[name] = r * r
+    return found
 
 
 def winters(common: Common, others: Sequence[Common] = ()) -> tuple[Winter, ...]:
@@ -177,7 +180,16 @@ def as_json(found: DoubtResult) -> dict[str, Any]:
             }
             for one in found.options
         ],
-        "ranking": [{"what": name, "share": share} for name, share in found.ranking],
+        "ranking": [
+            {
+                "what": one.what,
+                "low_high": list(one.values),
+                "gap_at_low_high": [one.low, one.high],
+                "turns_the_answer": one.turns,
+                "share": found.together[one.what],
+            }
+            for one in found.swings
+        ],
         "winters": [
             {
                 "name": one.name,

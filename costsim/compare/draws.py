@@ -58,13 +58,18 @@ class Draws:
         }
         if np.ptp(self.control) > 0:
             found["control hours"] = self.control
-        return found | {f"price of {key.replace('_', ' ')}": values for key, values in self.prices.items()}
+        return found | {price_name(key): values for key, values in self.prices.items()}
+
+
+def price_name(key: str) -> str:
+    """A price table by a name for people."""
+    return f"price of {key.replace('_', ' ')}"
 
 
 def load_spread(case: Case) -> float:
     """Standard deviation of the design load: as typed, else from the band of the route it was found by."""
     settings = case.doubt
-    return settings.load_share if settings.load_share is not None else case.house.design_load_route[1] / BAND_SIGMAS
+    return settings.load_share if settings.load_share is not None else case.house.load_band_share / BAND_SIGMAS
 
 
 def price_spread(case: Case, key: str) -> float:
@@ -85,7 +90,7 @@ def spreads(case: Case) -> dict[str, str]:
         found["winter, degree-days"] = f"one of {len(settings.weather) + 1} weather years, each as likely"
     if any(controlled(option) for option in case.options):
         found["control hours"] = f"{settings.control_share:.1%}"
-    found |= {f"price of {key.replace('_', ' ')}": f"{price_spread(case, key):.1%}" for key in case.prices}
+    found |= {price_name(key): f"{price_spread(case, key):.1%}" for key in case.prices}
     return found | {"correlation of prices": f"{settings.together:g}"}
 
 

@@ -85,12 +85,10 @@ def _backup_faults(
     cold = int(np.argmax(common.demand_w))
     carried = sum(float(hourly.available_w[i, cold]) for i, _ in counted)
     texts = []
-    if carried < common.case.house.design_load_w:
-        texts.append(
-            f"the backup gives {carried / 1e3:.1f} kW of the {common.case.house.design_load_w / 1e3:.1f} kW design load"
-        )
+    if carried < common.route.load_w:
+        texts.append(f"the backup gives {carried / 1e3:.1f} kW of the {common.route.load_w / 1e3:.1f} kW design load")
     for _, source in counted:
-        hours = tank_hours(source, common.case.house.design_load_w)
+        hours = tank_hours(source, common.route.load_w)
         if hours is not None and hours < programme.backup_time_s / 3600:
             texts.append(
                 f"the propane tank lasts {hours:.0f} h at design load and {programme.backup_time_s / 3600:.0f} h are asked for"

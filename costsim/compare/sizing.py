@@ -157,11 +157,20 @@ def _path(case: Case, at: int, what: str, source: int) -> tuple[tuple[str | int,
     return ("option", at, "source", source, what), _today(case, sources[source], what)
 
 
+_NAMES = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
+
+
+def can_size(case: Case, option: Option, what: str) -> list[int]:
+    """Numbers of the sources that have such a size, from 0; for the tank ``[0]`` where there is one."""
+    if what == "tank":
+        return [0] if case.tank is not None else []
+    return [i for i, source in enumerate(option.sources) if getattr(source, _NAMES[what], None) is not None]
+
+
 def _today(case: Case, source: HeatSource, what: str) -> float:
-    names = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
-    value = getattr(source, names.get(what, ""), None)
+    value = getattr(source, _NAMES.get(what, ""), None)
     if value is None:
-        has = [key for key, name in names.items() if getattr(source, name, None) is not None]
+        has = [key for key, name in _NAMES.items() if getattr(source, name, None) is not None]
         raise InputError(
             Fault(what, f"{source.label} has no {what}", f"size its {' or '.join(has)}, or the tank", case.file)
         )

@@ -14,6 +14,7 @@ from costsim.case import Case, Option
 from costsim.engine import kernel as k
 from costsim.engine.water import MassSide, WaterSide, water_side
 from costsim.errors import Fault, InputError
+from costsim.load import Route
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
 from costsim.physics.fuels import FUELS
 from costsim.rules import RULES
@@ -41,6 +42,7 @@ class Common:
     calendar: HourCalendar
     tariffs: Mapping[str, Tariff]
     loss_w_k: float
+    route: Route
     design_outdoor_c: float
     design_outdoor_source: str
     setpoint_c: Floats
@@ -138,14 +140,15 @@ def with_house(common: Common, case: Case) -> Common:
 
 def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c: float) -> dict[str, Any]:
     """Loss, set-point, balance point, gains, demand and water of one house, by their names in `Common`."""
-    loss = _loss_w_k(case, outdoor_c)
+    route = case.house.route(case.house.route_used, outdoor_c)
+    loss = _loss_w_k(case, route.load_w, outdoor_c)
     setpoint = _setpoint_c(case, calendar)
     gains = _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_c=setpoint, gains_w=gains, loss_w_k=loss)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
-    water = water_side(case, design_load_w=case.house.design_load_w, coldest_c=float(weather.outdoor_c.min()))
+    water = water_side(case, design_load_w=route.load_w, coldest_c=float(weather.outdoor_c.min()))
     return {
-        "loss_w_k": loss, "setpoint_c": setpoint, "balance_c": balance, "gains_w": gains, "demand_w": demand, "water": water,
+        "loss_w_k": loss, "route": route, "setpoint_c": setpoint, "balance_c": balance, "gains_w": gains, "demand_w": demand, "water": water,
     }  # fmt: skip
 
 
@@ -164,11 +167,9 @@ def _seen_by_sources(house: Mapping[str, Any], water: WaterSide) -> dict[str, An
     }
 
 
-def _loss_w_k(case: Case, outdoor_c: float) -> float:
+def _loss_w_k(case: Case, load_w: float, outdoor_c: float) -> float:
     try:
-        return heat_loss_rate_w_k(
-            design_loss_w=case.house.design_load_w, indoor_c=case.house.indoor_c, outdoor_c=outdoor_c
-        )
+        return heat_loss_rate_w_k(design_loss_w=load_w, indoor_c=case.house.indoor_c, outdoor_c=outdoor_c)
     except ValueError as error:
         remedy = 'give place.design_outdoor, such as "15 degF"'
         raise InputError(Fault("place.design_outdoor", str(error), remedy, case.file)) from None

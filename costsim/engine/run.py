@@ -56,14 +56,13 @@ def simulate(case: Case, weather: Weather) -> Result:
     """
     common = lower_common(case, weather)
     options = tuple(simulate_option(common, option) for option in case.options)
-    house = case.house
     return Result(
         title=case.title,
         currency=case.currency,
         options=options,
         loss_w_k=common.loss_w_k,
-        design_load_w=house.design_load_w,
-        design_load_route=house.design_load_route,
+        route=common.route,
+        load_routes=case.house.routes(common.design_outdoor_c),
         design_outdoor_c=common.design_outdoor_c,
         design_outdoor_source=common.design_outdoor_source,
         degree_hours_k_h=float(np.maximum(common.balance_c - weather.outdoor_c, 0.0).sum()),

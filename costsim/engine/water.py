@@ -135,7 +135,7 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         supply = sum(check.count * check.heat_w_k for check in loops)
         resistance, pump = 1.0 / supply, sum(check.pump_w for check in loops)
         limit = min(sum(check.surface_limit_w for check in loops), (top - indoor) * supply)
-        slab = _mass(case, floor, mixture, loops, heats)
+        slab = _mass(case, floor, mixture, loops, heats, design_load_w)
     elif tank is not None:
         resistance = max(tank.water_at_design_c - indoor, 0.1) / design_load_w
         limit = (top - indoor) / resistance
@@ -226,12 +226,17 @@ def _flow(floor: Floor, group: Loops, mixture: FluidProperties) -> tuple[float, 
 
 
 def _mass(
-    case: Case, floor: Floor, mixture: FluidProperties, loops: list[LoopCheck], heats: list[LoopHeat]
+    case: Case,
+    floor: Floor,
+    mixture: FluidProperties,
+    loops: list[LoopCheck],
+    heats: list[LoopHeat],
+    design_load_w: float,
 ) -> MassSide:
     """Slab and room, and what lies between water, slab, room and ground."""
     settings = floor.mass or Mass()
     upward, into_slab = 0.0, 0.0
-    flux = case.house.design_load_w / floor.area_m2
+    flux = design_load_w / floor.area_m2
     for group, check, heat in zip(floor.loops, loops, heats, strict=True):
         surface = group.covering_m2k_w + 1.0 / surface_coefficient_w_m2k(
             flux_w_m2=min(flux, surface_limit_w_m2(zone=group.zone, room_c=case.house.indoor_c))

@@ -24,15 +24,18 @@ _PART = re.compile(r"(\w+)(?:\[(\d+)\])?")
 _TABLES = ("house", "floor", "tank", "prices", "option")
 _PLACE = ("place.design_outdoor", "place.altitude")
 _NO_EFFECT = ("name", "kind", "fuel", "first_cost", "rebate", "upkeep", "replacement", "replacement_year")
-RIVALS = {
-    "house.design_heat_loss": "house.heat_loss_per_area",
-    "house.heat_loss_per_area": "house.design_heat_loss",
-    "house.balance_point": "house.gains",
-    "house.gains": "house.balance_point",
-    "house.other_electricity": "house.other_electricity_hours",
-    "house.other_electricity_hours": "house.other_electricity",
+_LOADS = tuple(
+    f"house.{key}"
+    for key in ("design_heat_loss", "heat_loss_per_area", "heat_loss_rate", "surface", "room", "air", "load_from")
+)
+RIVALS: dict[str, tuple[str, ...]] = {
+    **{key: tuple(other for other in _LOADS if other != key) for key in _LOADS[:3]},
+    "house.balance_point": ("house.gains",),
+    "house.gains": ("house.balance_point",),
+    "house.other_electricity": ("house.other_electricity_hours",),
+    "house.other_electricity_hours": ("house.other_electricity",),
 }
-"""Fields of which a study has one or the other: the column takes the place of the study's own."""
+"""Fields of which a study uses one or the other: the column takes the place of the study's own."""
 Path = tuple[str | int, ...]
 
 
@@ -121,9 +124,10 @@ def _doubled(names: Sequence[str], columns: Sequence[Column], file: str) -> list
         if keys.count(key) > 1
     ]
     return faults + [
-        Fault(key, f"stands beside {RIVALS[key]}", "give one of the two", file)
+        Fault(key, f"stands beside {other}", "give one of the two", file)
         for key in dict.fromkeys(keys)
-        if RIVALS.get(key) in keys and key < RIVALS[key]
+        for other in RIVALS.get(key, ())
+        if other in keys and key < other
     ]
 
 
@@ -237,7 +241,6 @@ def overridden(data: dict[str, Any], layout: Layout, texts: Sequence[str]) -> di
         for part in column.path[:-1]:
             node = node[part]
         node[column.path[-1]] = column.text(text)
-        rival = RIVALS.get(column.key)
-        if rival:
+        for rival in RIVALS.get(column.key, ()):
             node.pop(rival.split(".")[1], None)
     return changed

@@ -10,9 +10,10 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import PydanticCustomError
 
-from costsim.case import Case, House, case_from
+from costsim.case import Case, case_from
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, faults_of
+from costsim.house import House
 from costsim.portfolio.columns import RIVALS, Column, Layout, overridden
 from costsim.portfolio.recipe import Recipe
 from costsim.prices import Price
@@ -179,7 +180,8 @@ def _own_house(recipe: Recipe, texts: Sequence[str]) -> tuple[Case, Mapping[str,
         last = str(column.path[-1])
         if column.path[0] == "house":
             house[last] = column.text(text)
-            house.pop(RIVALS.get(column.key, "").removeprefix("house."), None)
+            for rival in RIVALS.get(column.key, ()):
+                house.pop(rival.removeprefix("house."), None)
             continue
         try:
             quantities.setdefault(str(column.path[1]), {})[last] = _FIELDS[last].read(column.text(text))

@@ -2,35 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from pathlib import PurePath
 from typing import Any
 
 import streamlit as st
 from pydantic import BaseModel
 
-from costsim.case import Case, House, Option, Place
-from costsim.errors import Fault
+from costsim.case import Case, Option, Place
+from costsim.errors import Fault, InputError
 from costsim.fields import Measured, file_key
+from costsim.house import House
 from costsim.plant import Floor, Loops, Pump, Tank
 from costsim.prices import Price
 from costsim.rules import RULES
 from costsim.screens import state
 from costsim.sources import KINDS
 from costsim.units import split_text
-from costsim.weather import sample_names
+from costsim.weather import read_weather, sample_names
 
 Path = state.Path
 
 
-def draw_form(faults: list[Fault]) -> None:
-    """Draw all sections; faults stand below the field they belong to."""
+def draw_form(faults: list[Fault], hides: Sequence[str] = ()) -> None:
+    """Draw all sections but those that `hides` names; faults stand below the field they belong to."""
     by_key: dict[str, list[Fault]] = {}
     for fault in faults:
         by_key.setdefault(fault.field, []).append(fault)
     _weather_choice()
     with st.expander("House and place", expanded=True):
-        _fields(("house",), House, by_key, hide=("setback",))
+        _fields(("house",), House, by_key, hide=("setback", "surface", "air", "room"))
         _fields(("place",), Place, by_key, hide=("weather",))
-    if "floor" in state.typed() or "tank" in state.typed():
+    if "water" not in hides and ("floor" in state.typed() or "tank" in state.typed()):
         with st.expander("Floor and tank"):
             _water(by_key)
     with st.expander("Prices"):
@@ -91,7 +94,7 @@ def plain(key: str) -> str:
 
 
 def _weather_choice() -> None:
-    names = sample_names()
+    names = [*sample_names(), *state.weathers()]
     now = str(state.get(("place", "weather")) or "")
     choices = names if now in names else [*names, now]
     widget = _key(("place", "weather"))
@@ -99,6 +102,30 @@ def _weather_choice() -> None:
     chosen = st.selectbox("Weather of which place", choices, key=widget, format_func=_weather_label)
     _told(widget, chosen)
     state.put(("place", "weather"), chosen)
+    _open_weather()
+
+
+def _open_weather() -> None:
+    """Take a weather file of the reader's own; it stays in this session and is never sent anywhere."""
+    with st.expander("Open a weather file of your own"):
+        loaded = st.file_uploader(
+            "EPW, TMY3 or CSV of one year", type=["epw", "csv"], key=f"weather_file/{state.revision()}"
+        )
+        if loaded is None or st.session_state.get("weather_file_seen") == loaded.file_id:
+            return
+        st.session_state["weather_file_seen"] = loaded.file_id
+        name = PurePath(loaded.name).name
+        try:
+            if name in sample_names():
+                raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", name))
+            state.weathers()[name] = read_weather(name, content=loaded.getvalue())
+        except InputError as error:
+            st.error("This weather file was not opened; your study is as it was.")
+            for fault in error.faults:
+                st.text(str(fault))
+            return
+        state.put(("place", "weather"), name)
+        st.rerun()
 
 
 def _weather_label(name: str) -> str:

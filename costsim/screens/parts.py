@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import streamlit as st
 
 from costsim import charts
@@ -11,53 +9,27 @@ from costsim.case import Case
 from costsim.compare.breakeven import ladder, price_map, sold_price
 from costsim.compare.closer import CloserLook, look_closer
 from costsim.compare.doubt import doubt
-from costsim.compare.lifecycle import life_cycle
 from costsim.engine.failure import coldest_week
+from costsim.headline import percent
 from costsim.printed_cold import failure_lines
-from costsim.printed_doubt import ladder_rows, years_rows
-from costsim.result import CAUSES, OptionResult, Result
-from costsim.screens.state import literal
+from costsim.printed_doubt import ladder_rows, swing_rows, winter_rows
+from costsim.result import CAUSES, Result
+from costsim.screens.board import chart, part, pick, table
 from costsim.tables import bill_rows, season_rows, shortfall_rows
 from costsim.units import show
 from costsim.weather import Weather
 
-Part = Callable[[Case, Weather, Result, str], None]
-PARTS: dict[str, Part] = {}
 
-
-def _part(name: str) -> Callable[[Part], Part]:
-    def put(function: Part) -> Part:
-        PARTS[name] = function
-        return function
-
-    return put
-
-
-def _table(headings: list[str], rows: list[list[str]]) -> None:
-    st.dataframe([dict(zip(headings, row, strict=True)) for row in rows], hide_index=True, width="stretch")
-
-
-def _chart(figure: object, key: str) -> None:
-    """Draw a figure without the row of buttons, which covers titles on a phone."""
-    st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False})
-
-
-def _pick(result: Result) -> OptionResult:
-    names = [option.name for option in result.options]
-    chosen = st.radio("Which option", names, horizontal=True, key="option", format_func=literal)
-    return result.option(chosen) if chosen in names else result.options[0]
-
-
-@_part("Cost of a year")
+@part("Cost of a year")
 def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Season table and cost chart."""
-    _table(*season_rows(result, system))
-    _chart(charts.cost_chart(result), "cost")
+    table(*season_rows(result, system))
+    chart(charts.cost_chart(result), "cost")
     with st.expander("How these figures are made"):
         st.markdown(
             f"Heat wanted in an hour = heat loss per degree × (balance point − outdoor temperature), where that is above zero.  \n"
             f"Heat loss per degree = design heat loss ÷ (indoor − outdoor design temperature) = "
-            f"{show(result.design_load_w, 'power', system)} ÷ "
+            f"{show(result.route.load_w, 'power', system)} ÷ "
             f"({show(case.house.indoor_c, 'temperature', system)} − {show(result.design_outdoor_c, 'temperature', system)}) = "
             f"{show(result.loss_w_k, 'heat_loss_rate', system)}.  \n"
             f"Summed over the year: {result.degree_hours_k_h:,.0f} K·h below the balance point.  \n"
@@ -65,14 +37,14 @@ def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
         )
 
 
-@_part("Where the heat comes from")
+@part("Where the heat comes from")
 def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Monthly heat, load-duration curve, and what each source really gives."""
-    option = _pick(result)
-    _chart(charts.monthly_chart(result, option, system), "months")
-    _chart(charts.duration_chart(option, system), "duration")
+    option = pick(result)
+    chart(charts.monthly_chart(result, option, system), "months")
+    chart(charts.duration_chart(option, system), "duration")
     look = _closer(case, weather, option.name)
-    _chart(charts.capacity_chart(look, result.design_load_w, system), "capacity")
+    chart(charts.capacity_chart(look, result.route.load_w, system), "capacity")
     for source in look.sources:
         for why, watts in source.derates:
             st.text(f"{source.name} loses {show(watts, 'power', system)} to {why}")
@@ -86,23 +58,25 @@ def _closer(case: Case, weather: Weather, name: str) -> CloserLook:
     return next(option for option in look_closer(case, weather).options if option.option == name)
 
 
-@_part("Cold hours")
+@part("Cold hours")
 def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     """When an option falls short, its coldest week, and what happens when something fails."""
     headings, rows = shortfall_rows(result, system)
     if rows:
-        _table(headings, rows)
+        table(headings, rows)
     else:
-        st.success("In this weather year no option leaves the house short. A hard winter may: see *How sure*.")
-    option = _pick(result)
+        st.success(
+            "In this weather year no option leaves the house short. A hard winter may: see *What would change the answer*."
+        )
+    option = pick(result)
     if option.shortfall.hours:
-        _chart(charts.short_calendar_chart(result, option, system), "calendar")
+        chart(charts.short_calendar_chart(result, option, system), "calendar")
         for cause, joule in option.shortfall.by_cause_j.items():
             if joule > 1e3:
                 st.text(f"{show(joule, 'heat', system, 2)} are missing because {CAUSES[cause]}")
-    _chart(charts.week_chart(result, option, coldest_week(weather.outdoor_c), system), "week")
+    chart(charts.week_chart(result, option, coldest_week(weather.outdoor_c), system), "week")
     look = _closer(case, weather, option.name)
-    _chart(charts.cooling_chart(look, system), "cooling")
+    chart(charts.cooling_chart(look, system), "cooling")
     for line in failure_lines(look, system):
         st.text(line.strip())
     if look.verdict:
@@ -110,30 +84,32 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
             st.text(f"{case.programme.name if case.programme else ''}: {reason}")
 
 
-@_part("The bill")
+@part("The bill")
 def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every line of every bill."""
-    option = _pick(result)
+    option = pick(result)
     st.text(f"{option.name}: {case.currency}{option.cost_total:,.2f} a year; each line is quantity × rate.")
     for headings, rows in bill_rows(case, option):
-        _table(headings, rows)
+        table(headings, rows)
 
 
-@_part("How sure")
+@part("What would change the answer")
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
-    """Bands, probabilities, turning prices, the map over two prices, and money over years."""
+    """Bands, probabilities, turning prices and the map over two prices."""
     with st.spinner("Drawing loads, prices and winters …"):
         found = doubt(case, weather)
     if found.pair[0] != found.pair[1]:
-        share = f"{found.first_is_cheaper:.0%} of {found.draws:,} draws (seed {found.seed})"
+        share = f"{percent(found.first_is_cheaper)} of {found.draws:,} draws (seed {found.seed})"
         st.text(f"{found.pair[0]} is cheaper than {found.pair[1]} in {share}.")
-    _chart(charts.band_chart(found, case.currency), "bands")
-    _chart(charts.ranking_chart(found), "ranking")
+    chart(charts.band_chart(found, case.currency), "bands")
+    names = [option.name for option in found.options]
+    table(["at today's prices", *names], winter_rows(case, found))
+    chart(charts.swing_chart(found, case.currency), "swings")
+    with st.expander("The same in figures"):
+        table(*swing_rows(case, found))
     st.markdown("**At which prices the answer turns**")
-    _table(*ladder_rows(case, ladder(case, weather), system))
+    table(*ladder_rows(case, ladder(case, weather), system))
     _map(case, weather, system)
-    st.markdown("**Money over years**")
-    _table(*years_rows(case, life_cycle(case, result)[0]))
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:
@@ -144,7 +120,7 @@ def _map(case: Case, weather: Weather, system: str) -> None:
     up = st.selectbox(
         "Up", [key for key in keys if key != across], key="map_up", format_func=lambda key: key.replace("_", " ")
     )
-    _chart(
+    chart(
         charts.map_chart(
             price_map(case, weather, across, up, steps=11), (_today(case, across, system), _today(case, up, system))
         ),
@@ -159,10 +135,10 @@ def _today(case: Case, key: str, system: str) -> str:
     return f"{key.replace('_', ' ')} {case.currency}{amount:.3f}/{unit}"
 
 
-@_part("What it rests on")
+@part("What it rests on")
 def rests(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every assumption with value, source and the key that changes it."""
-    _table(
+    table(
         ["what", "value", "source", "key in the study"],
         [[a.what, a.value, a.source, a.key] for a in result.assumptions],
     )

@@ -8,7 +8,10 @@ from typing import Any
 
 import streamlit as st
 
-from costsim.case import built_in_studies, parse_study
+from costsim.case import built_in_studies, case_from, parse_study
+from costsim.errors import InputError
+from costsim.screens.link import packed, unpacked
+from costsim.weather import Weather
 
 Path = tuple[str | int, ...]
 FIRST = "lantern_cottage"
@@ -27,11 +30,42 @@ def literal(text: str) -> str:
 
 
 def typed() -> dict[str, Any]:
-    """The study as typed in this session; the first demo at the start."""
+    """The study as typed in this session; at the start the one in the link, else the door's own house."""
     if "typed" not in st.session_state:
-        load_built_in(FIRST)
+        _begin()
     data: dict[str, Any] = st.session_state["typed"]
     return data
+
+
+def _begin() -> None:
+    """Take the study from the link; one that cannot be read is told and left."""
+    code = str(st.query_params.get("study", ""))
+    if code in built_in_studies():
+        load_built_in(code)
+        return
+    load_built_in(FIRST)
+    if code:
+        try:
+            found = unpacked(code)
+            case_from(found, file="link")
+        except InputError as error:
+            st.session_state["link_faults"] = [str(fault) for fault in error.faults]
+        else:
+            st.session_state["typed"], st.session_state["study_name"] = found, "link"
+
+
+def remember_in_link(door: str) -> None:
+    """Write door and study into the address; an untouched house by its name, one too long for an address not at all."""
+    code = study_name() if untouched_demo() else packed(typed())
+    wanted = {"door": door} | ({"study": code} if code else {})
+    if st.query_params.to_dict() != wanted:
+        st.query_params.from_dict(wanted)
+
+
+def untouched_demo() -> bool:
+    """Whether the study is one of the invented houses as it came."""
+    name = study_name()
+    return name in built_in_studies() and typed() == parse_study(built_in_studies()[name].read_bytes(), file=name)
 
 
 def load_built_in(name: str) -> None:
@@ -46,6 +80,12 @@ def replace(data: dict[str, Any], name: str) -> None:
     st.session_state["typed"] = data
     st.session_state["study_name"] = name
     _renew()
+
+
+def weathers() -> dict[str, Weather]:
+    """Weather files that were opened in this session, by name."""
+    found: dict[str, Weather] = st.session_state.setdefault("weathers", {})
+    return found
 
 
 def study_name() -> str:

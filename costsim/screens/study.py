@@ -7,12 +7,13 @@ import streamlit as st
 from costsim.answer import answer
 from costsim.case import Case, built_in_studies, case_from, parse_study, write_study
 from costsim.engine.run import simulate
-from costsim.errors import CostsimError, InputError
+from costsim.errors import CostsimError, Fault, InputError
 from costsim.headline import headline
 from costsim.result import Result
-from costsim.screens import parts, state
+from costsim.screens import state
+from costsim.screens.doors import DOORS
 from costsim.screens.form import draw_form, draw_prices, plain
-from costsim.weather import Weather, find_weather, read_weather
+from costsim.weather import Weather, read_weather, sample_names, sample_path
 
 CAUTION = (
     "An estimate for planning, not a design. Gas, electrical, pressure and combustion work belongs to licensed trades;"
@@ -24,11 +25,13 @@ CAUTION = (
 def show() -> None:
     """Draw the page."""
     with st.sidebar:
+        door = _door()
         system = _head()
         faults = st.container()
-        draw_form(st.session_state.get("faults", []))
+        draw_form(st.session_state.get("faults", []), hides=DOORS[door].hides)
     if state.just_changed():
         st.rerun()
+    state.remember_in_link(door)
     case, weather, error = _read()
     if error is not None:
         _tell(faults, error)
@@ -39,7 +42,23 @@ def show() -> None:
     except CostsimError as fault:
         _tell(faults, fault)
         return
-    _draw(case, weather, result, system, error is not None)
+    _draw(case, weather, result, system, error is not None, door)
+
+
+def _door() -> str:
+    """Who is looking. A house that nobody has touched is changed for the one of that door."""
+    state.typed()
+    asked = str(st.query_params.get("door", ""))
+    st.session_state.setdefault("door", asked if asked in DOORS else next(iter(DOORS)))
+    for line in st.session_state.pop("link_faults", []):
+        st.warning(state.literal(f"The link was not opened: {line}"))
+    st.radio("Who is looking", list(DOORS), key="door", format_func=lambda key: DOORS[key].label, on_change=_entered)
+    return str(st.session_state["door"])
+
+
+def _entered() -> None:
+    if state.untouched_demo():
+        state.load_built_in(DOORS[st.session_state["door"]].study)
 
 
 def _tell(place: st.delta_generator.DeltaGenerator, error: CostsimError) -> None:
@@ -94,8 +113,18 @@ def _files() -> None:
 
 
 @st.cache_data(show_spinner=False, max_entries=8)
+def _sample(name: str) -> Weather:
+    return read_weather(sample_path(name) or name)
+
+
 def _weather(name: str) -> Weather:
-    return read_weather(find_weather(name))
+    """A file opened in this session or a built-in sample; no other file of this machine is ever read."""
+    if name in state.weathers():
+        return state.weathers()[name]
+    if sample_path(name) is None:
+        remedy = f"open it under the weather choice, or use a built-in one: {', '.join(sample_names())}"
+        raise InputError(Fault("place.weather", "is not open in this session", remedy, name))
+    return _sample(name)
 
 
 def _read() -> tuple[Case | None, Weather | None, CostsimError | None]:
@@ -115,7 +144,7 @@ def _read() -> tuple[Case | None, Weather | None, CostsimError | None]:
     return case, weather, None
 
 
-def _draw(case: Case, weather: Weather, result: Result, system: str, stale: bool) -> None:
+def _draw(case: Case, weather: Weather, result: Result, system: str, stale: bool, door: str) -> None:
     st.title(state.literal(case.title))
     if stale:
         st.warning("Shown is your last study that could be computed; mend what is marked at the side.")
@@ -124,8 +153,11 @@ def _draw(case: Case, weather: Weather, result: Result, system: str, stale: bool
     if case.note:
         st.caption(state.literal(case.note))
     draw_prices(case)
-    chosen = st.segmented_control("Look at", list(parts.PARTS), default=next(iter(parts.PARTS)), key="part")
-    parts.PARTS[chosen or next(iter(parts.PARTS))](case, weather, result, system)
+    shown = DOORS[door].parts()
+    if st.session_state.get("part") not in shown:
+        st.session_state["part"] = next(iter(shown))
+    chosen = st.segmented_control("Look at", list(shown), key="part")
+    shown[chosen or next(iter(shown))](case, weather, result, system)
     for text in result.warnings:
         st.warning(state.literal(text))
     st.caption(CAUTION)

@@ -139,15 +139,20 @@ def checked_columns(columns: Mapping[str, Floats], file: str) -> tuple[dict[str,
     return good, faults, notes
 
 
-def sun_note(weather: Weather) -> str:
-    """Say when the file's sun does not fit its time zone; empty where it does."""
+def sun_hours(weather: Weather) -> tuple[float | None, float]:
+    """Hour in which the file's sun has its centre, and the one where place and time zone put noon; standard time."""
+    noon = 12.0 + weather.utc_offset_h - weather.longitude_deg / 15.0
     if weather.ghi_w_m2 is None or not weather.ghi_w_m2.any():
-        return ""
+        return None, noon
     days = weather.n_hours // 24
     by_hour = weather.ghi_w_m2[: days * 24].reshape(days, 24).sum(axis=0)
-    found = float((by_hour * (np.arange(24) + 0.5)).sum() / by_hour.sum())
-    noon = 12.0 + weather.utc_offset_h - weather.longitude_deg / 15.0
-    if abs(found - noon) <= 0.75:
+    return float((by_hour * (np.arange(24) + 0.5)).sum() / by_hour.sum()), noon
+
+
+def sun_note(weather: Weather) -> str:
+    """Say when the file's sun does not fit its time zone; empty where it does."""
+    found, noon = sun_hours(weather)
+    if found is None or abs(found - noon) <= 0.75:
         return ""
     where = f"the sun in the file stands highest around hour {found:.1f}, but longitude and time zone put noon at {noon:.1f}"
     return f"{where}; check UTC offset and time stamps"

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+from dataclasses import replace
 from pathlib import Path
 
 KEPT = ("Date (MM/DD/YYYY)", "Time (HH:MM)", "GHI (W/m^2)", "DNI (W/m^2)", "DHI (W/m^2)", "Dry-bulb (C)", "Wspd (m/s)")
@@ -41,26 +42,10 @@ VALLEY = {
 def valley() -> str:
     """The synthetic sample as plain CSV."""
     from costsim.weather.synthesis import synthesise
+    from costsim.weather.write import weather_csv
 
     year = synthesise(**VALLEY)  # type: ignore[arg-type]
-    assert year.ghi_w_m2 is not None
-    assert year.dni_w_m2 is not None
-    assert year.dhi_w_m2 is not None
-    lines = [
-        f"# title: {year.title}",
-        "# station: none",
-        f"# source: {year.source}; python -m costsim.weather.make_samples",
-        "# synthetic: yes",
-        f"# latitude: {year.latitude_deg}",
-        f"# longitude: {year.longitude_deg}",
-        f"# altitude: {year.altitude_m}",
-        f"# utc_offset: {year.utc_offset_h}",
-        f"# design_99: {year.design_99_c}",
-        "outdoor [degC],ghi [W/m2],dni [W/m2],dhi [W/m2]",
-    ]
-    rows = zip(year.outdoor_c, year.ghi_w_m2, year.dni_w_m2, year.dhi_w_m2, strict=True)
-    lines += [f"{t:.1f},{g:.0f},{b:.0f},{d:.0f}" for t, g, b, d in rows]
-    return "\n".join(lines) + "\n"
+    return weather_csv(replace(year, source=f"{year.source}; python -m costsim.weather.make_samples"))
 
 
 def main() -> None:

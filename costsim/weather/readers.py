@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import csv
 import functools
 import io
-import math
 import re
 import warnings
 from importlib import resources
@@ -16,13 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
-from costsim.units import UnitError, read_quantity
 from costsim.weather.checks import HOURS, checked_columns, count_faults, months_of, sun_note
 from costsim.weather.model import Weather
+from costsim.weather.plain_csv import KINDS_READ, number_of, place_facts, read_table
 
 Floats = NDArray[np.float64]
 MOST_BYTES = 50_000_000
-KINDS_READ = "weather is read from TMY3, EPW, or CSV with a column such as 'outdoor [degC]'"
 _PVLIB_NAMES = {"temp_air": "outdoor", "ghi": "ghi", "dni": "dni", "dhi": "dhi", "wind_speed": "wind"}
 _MISSING = {
     "outdoor": (99.9, -9900.0),
@@ -101,7 +98,7 @@ def read_weather(path: str | Path, *, content: bytes | None = None) -> Weather:
         raw = content if content is not None else Path(path).read_bytes()
     except OSError as error:
         raise _refuse(str(path), f"cannot be read ({error.strerror})", "check the path") from None
-    text = _text(raw, file)
+    text = text_of(raw, file)
     first = text.split("\n", 1)[0]
     if first.upper().startswith("LOCATION,"):
         return _read_epw(text, file)
@@ -116,7 +113,8 @@ def read_weather(path: str | Path, *, content: bytes | None = None) -> Weather:
     return _read_csv(text, file)
 
 
-def _text(raw: bytes, file: str) -> str:
+def text_of(raw: bytes, file: str) -> str:
+    """Text of a file's bytes, UTF-8 or else Latin-1, with plain line ends."""
     if not raw.strip():
         raise _refuse(file, "is empty")
     if len(raw) > MOST_BYTES:
@@ -173,13 +171,6 @@ def _columns(frame: Any, file: str, kind: str) -> tuple[dict[str, Floats], list[
     ]
 
 
-def _number(value: object) -> float:
-    try:
-        return float(str(value))
-    except ValueError:
-        return math.nan
-
-
 def _assembled(
     file: str, columns: dict[str, Floats], faults: list[Fault], facts: dict[str, Any], notes: list[str]
 ) -> Weather:
@@ -218,10 +209,10 @@ def _read_tmy3(text: str, file: str) -> Weather:
         "title": f"{str(meta.get('Name', '')).strip(chr(34)).title()}, {meta.get('State', '')}, typical year (TMY3)",
         "station": str(meta.get("USAF", "")),
         "source": f"TMY3 file {file}",
-        "latitude_deg": _number(meta.get("latitude")),
-        "longitude_deg": _number(meta.get("longitude")),
-        "altitude_m": _number(meta.get("altitude")),
-        "utc_offset_h": _number(meta.get("TZ")),
+        "latitude_deg": number_of(meta.get("latitude")),
+        "longitude_deg": number_of(meta.get("longitude")),
+        "altitude_m": number_of(meta.get("altitude")),
+        "utc_offset_h": number_of(meta.get("TZ")),
         "years": tuple(sorted(set(frame.index.year.tolist()))),
     }
     return _assembled(file, columns, faults, facts, [])
@@ -235,10 +226,10 @@ def _read_epw(text: str, file: str) -> Weather:
         "title": f"{meta.get('city', '')}, {meta.get('country', '')} (EPW)",
         "station": str(meta.get("WMO_code", "")),
         "source": f"EPW file {file}",
-        "latitude_deg": _number(meta.get("latitude")),
-        "longitude_deg": _number(meta.get("longitude")),
-        "altitude_m": _number(meta.get("altitude")),
-        "utc_offset_h": _number(meta.get("TZ")),
+        "latitude_deg": number_of(meta.get("latitude")),
+        "longitude_deg": number_of(meta.get("longitude")),
+        "altitude_m": number_of(meta.get("altitude")),
+        "utc_offset_h": number_of(meta.get("TZ")),
         "years": tuple(sorted(set(frame.index.year.tolist()))),
         "design_996_c": cold[0],
         "design_99_c": cold[1],
@@ -253,145 +244,17 @@ def _epw_design(text: str) -> tuple[float | None, float | None]:
     if "Heating" not in cells:
         return None, None
     at = cells.index("Heating")
-    found = [_number(cell) for cell in cells[at + 2 : at + 4]]
+    found = [number_of(cell) for cell in cells[at + 2 : at + 4]]
     good = [value if -90 < value < 40 else None for value in found]
     return (good[0], good[1]) if len(good) == 2 else (None, None)
 
 
-_HEADING = re.compile(r"^\s*([a-z_ ]+?)\s*(?:[\[(]\s*(.*?)\s*[\])])?\s*$", re.IGNORECASE)
-_SI = {"outdoor": "degC", "ghi": "W/m2", "dni": "W/m2", "dhi": "W/m2", "wind": "m/s"}
-
-
 def _read_csv(text: str, file: str) -> Weather:
-    """Read our plain CSV: lines '# key: value', a heading with units, one row an hour."""
-    lines = text.split("\n")
-    about = dict(_about(line) for line in lines if line.startswith("#") and ":" in line)
-    rows = [line for line in lines if line.strip() and not line.startswith("#")]
-    if not rows or len(rows) < 2:
-        raise _refuse(file, "holds no rows of data")
-    mark = max((";", "\t", ","), key=rows[0].count)
-    try:
-        table = list(csv.reader(rows, delimiter=mark))
-    except csv.Error as error:
-        raise _refuse(file, f"cannot be read as a table ({error})") from None
-    columns, faults = _csv_columns(table, mark, file)
-    facts, missing, notes = _csv_facts(about, file)
+    columns, faults, about = read_table(text, file)
+    facts, missing, notes = place_facts(about, file)
     if not columns:
         raise InputError([*faults, *missing])
     return _assembled(file, columns, [*faults, *missing], facts, notes)
-
-
-def _about(line: str) -> tuple[str, str]:
-    key, value = line.lstrip("# ").split(":", 1)
-    name, _, unit = key.strip().lower().partition("[")
-    return name.strip().replace(" ", "_"), f"{value.strip()} {unit.strip(' ]')}".strip()
-
-
-def _csv_columns(table: list[list[str]], mark: str, file: str) -> tuple[dict[str, Floats], list[Fault]]:
-    columns, faults, seen = {}, [], []
-    for at, heading in enumerate(table[0]):
-        match = _HEADING.match(heading)
-        name = match.group(1).strip().lower() if match else ""
-        seen.append(heading.strip())
-        if match is None or name not in _SI:
-            continue
-        if name in columns:
-            faults.append(Fault(f"column {heading.strip()}", f"is a second column {name}", "leave one of them", file))
-            continue
-        unit = match.group(2) or ""
-        if not unit:
-            faults.append(
-                Fault(f"column {heading.strip()}", "has no unit", f"write it like '{name} [{_SI[name]}]'", file)
-            )
-            continue
-        try:
-            columns[name] = _column(table[1:], at, mark, unit, name)
-        except UnitError as error:
-            faults.append(Fault(f"column {heading.strip()}", str(error), f"write it like '{name} [{_SI[name]}]'", file))
-    if "outdoor" not in columns and not faults:
-        faults.append(
-            Fault(
-                "outdoor",
-                "the temperature column is missing",
-                f"add a column 'outdoor [degC]'; found {', '.join(seen)[:80]}",
-                file,
-            )
-        )
-    return columns, [*faults, *_start_faults(table, file)]
-
-
-def _start_faults(table: list[list[str]], file: str) -> list[Fault]:
-    """Find a year that does not begin on 1 January, where a column of ISO times tells."""
-    at = next((place for place, name in enumerate(table[0]) if name.strip().lower().startswith("time")), None)
-    first = table[1][at].strip() if at is not None and at < len(table[1]) else ""
-    if not re.match(r"\d{4}-\d\d-\d\d", first) or first[5:10] == "01-01":
-        return []
-    return [Fault("time", f"the first row is of {first}", "rows run from 1 January 00:00, standard time", file)]
-
-
-def _column(rows: list[list[str]], at: int, mark: str, unit: str, name: str) -> Floats:
-    comma = mark == ";"
-    values = np.array([_cell(row[at] if at < len(row) else "", comma) for row in rows])
-    if name == "outdoor":
-        plain = unit.lower().replace("°", "deg").replace("deg", "")
-        if plain not in ("c", "f", "k"):
-            raise UnitError(f"'{unit}' is not a temperature")
-        return np.asarray({"c": values, "f": (values - 32) / 1.8, "k": values - 273.15}[plain])
-    wanted = read_quantity(f"1 {_SI[name]}")
-    given = read_quantity(f"1 {unit}", wanted.dims)
-    if given.dims != wanted.dims:
-        raise UnitError(f"'{unit}' does not measure {name}")
-    return values * given.value
-
-
-def _cell(text: str, comma: bool) -> float:
-    stripped = text.strip()
-    value = _number(stripped.replace(",", ".") if comma else stripped) if stripped else math.nan
-    return math.nan if any(math.isclose(value, code) for code in (-9900.0, 9999.0, -9999.0)) else value
-
-
-_TOLD = {"latitude": ("deg", "47.0"), "longitude": ("deg", "12.8"), "utc_offset": ("h", "1"), "altitude": ("m", "900"),
-         "design_99": ("degc", "-16.0")}  # fmt: skip
-
-
-def _told(text: str, key: str) -> float:
-    """Number of a line '# key: value'; not a number where another unit stands behind it."""
-    number, _, unit = text.partition(" ")
-    return _number(number) if unit.strip().lower().replace("°", "deg") in ("", _TOLD[key][0]) else math.nan
-
-
-def _csv_facts(about: dict[str, str], file: str) -> tuple[dict[str, Any], list[Fault], list[str]]:
-    faults, found = [], {}
-    for key, default in (("latitude", None), ("longitude", None), ("utc_offset", None), ("altitude", 0.0)):
-        value = _told(about[key], key) if key in about else (math.nan if default is None else default)
-        if not math.isfinite(value):
-            faults.append(
-                Fault(
-                    f"# {key}",
-                    f"'{about.get(key, '')}' is not a number of {_TOLD[key][0]}" if key in about else "is missing",
-                    f"write a line such as '# {key}: {_TOLD[key][1]}'",
-                    file,
-                )
-            )
-            value = 0.0
-        found[key] = value
-    station = about.get("station", file)
-    facts: dict[str, Any] = {
-        "title": about.get("title", station),
-        "station": station,
-        "source": about.get("source", f"CSV file {file}"),
-        "latitude_deg": found["latitude"],
-        "longitude_deg": found["longitude"],
-        "altitude_m": found["altitude"],
-        "utc_offset_h": found["utc_offset"],
-        "synthetic": about.get("synthetic", "no").lower() in ("yes", "true", "1"),
-    }
-    if "design_99" in about:
-        facts["design_99_c"] = value = _told(about["design_99"], "design_99")
-        if not -90.0 < value < 40.0:
-            what = f"'{about['design_99']}' is no design temperature in degC"
-            faults.append(Fault("# design_99", what, "write a line such as '# design_99: -16.0'", file))
-    return facts, faults, []
 
 
 @functools.lru_cache(maxsize=8)

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtri
 
 from costsim.weather.checks import months_of
 from costsim.weather.model import Weather
@@ -60,7 +61,8 @@ def synthesise(
 
     Notes
     -----
-    Daily means: monthly mean plus a first-order autoregressive anomaly, its mean taken out of every month. Hours: a
+    Daily means: monthly mean plus an anomaly whose order comes from a first-order autoregressive series and whose values
+    are evenly spread over a normal distribution, so that every seed is a typical year of its own. Hours: a
     published diurnal shape whose amplitude grows with clearness. Clearness of days: the Bendt distribution, shuffled;
     hours of a day by Collares-Pereira and Rabl; diffuse share by Erbs.
 
@@ -125,16 +127,21 @@ def _daily_anomalies(means: Floats, rng: np.random.Generator) -> Floats:
     monthly = 1.45 - 0.0290 * means + 0.0664 * spread_of_year
     monthly = np.maximum(monthly, 0.3)
     # both measured sample years calm down in summer more than the published spread does
-    sigma = SIGMA_SHARE * monthly * (monthly / monthly.max()) * np.sqrt(30.4)
+    sigma = SIGMA_SHARE * monthly * np.sqrt(monthly / monthly.max() * 30.4)
     noise = rng.standard_normal(365)
     state, path = noise[0], np.empty(365)
     for day in range(365):
         path[day] = state
         state = DAY_TO_DAY * state + np.sqrt(1 - DAY_TO_DAY**2) * noise[(day + 1) % 365]
-    path *= sigma[month]
     for one in range(12):
-        path[month == one] -= path[month == one].mean()
+        path[month == one] = _evenly_normal(path[month == one]) * sigma[one]
     return path
+
+
+def _evenly_normal(values: Floats) -> Floats:
+    """The same order of days with the middle quantiles of a normal distribution: chance moves when, not how much."""
+    ranks = np.argsort(np.argsort(values))
+    return np.asarray(ndtri((ranks + 0.5) / len(values)))
 
 
 def _hours(means: Floats, clear: Floats, anomalies: Floats, scale: float) -> Floats:
@@ -240,26 +247,6 @@ def _share_of_day(omega: Floats, sunset: Floats) -> Floats:
     share = np.where(np.abs(omega) < sunset, np.nan_to_num(np.maximum(share, 0.0)), 0.0)
     total = share.sum(axis=1, keepdims=True)
     return np.asarray(np.divide(share, total, out=np.zeros_like(share), where=total > 0))
-
-
-def hard_winter(years: Sequence[Weather], *, base_c: float = (65.0 - 32.0) / 1.8, share: float = 0.9) -> Weather:
-    """Choose, out of several real years or seeds, the one colder than `share` of them by degree-days.
-
-    Raises
-    ------
-    ValueError
-        There are no years to choose from.
-
-    Examples
-    --------
-    >>> made = [synthesise(monthly_mean_c=[0.0] * 12, latitude_deg=47.0, seed=s, design_99_c=-8.0) for s in range(3)]
-    >>> hard_winter(made).synthetic
-    True
-    """
-    if not years:
-        raise ValueError("there are no years to choose from")
-    order = sorted(years, key=lambda year: year.degree_hours_k_h(base_c))
-    return order[min(len(order) - 1, int(np.ceil(share * len(order))) - 1 if len(order) > 1 else 0)]
 
 
 def monthly_means(weather: Weather) -> tuple[Floats, Floats]:

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 import pytest
 from browser.chrome import Page, browser, chromium, dashboard
 
+from costsim.screens.doors import DOORS
+
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.skipif(chromium() is None, reason="no Chromium on this machine; Debian's package chromium brings it"),
@@ -33,7 +35,7 @@ def test_every_part_loads_without_an_exception(server: str, page: Page) -> None:
     page.size(1300, 1400)
     page.open(server)
     assert "likelier to be cheaper" in answer(page)
-    for part in ("Where the heat comes from", "Cold hours", "The bill", "How sure", "What it rests on"):
+    for part in DOORS["owner"].names[1:]:
         page.click_text("button", part)
         text = page.text()
         assert "Traceback" not in text

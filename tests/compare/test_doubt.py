@@ -155,8 +155,8 @@ def test_a_winter_has_the_degree_days_it_says() -> None:
 
 def test_the_ranking_names_what_moves() -> None:
     found = doubt(two(price={"electricity": "25 %", "natural_gas": "5 %"}), GREENSBORO)
-    assert found.ranking[0][0] == "price of electricity"
-    assert found.ranking[0][1] > 0.8
+    assert found.swings[0].what == "price of electricity"
+    assert found.together["price of electricity"] > 0.8
 
 
 def test_prices_alone_need_no_new_simulation() -> None:

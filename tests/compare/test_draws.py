@@ -198,7 +198,7 @@ def test_weather_years_stand_side_by_side_and_take_the_place_of_a_drawn_winter()
     names = [one.name for one in found.winters]
     assert names[-2:] == ["weather of sand_point.csv", "weather of cold_valley.csv"]
     assert found.winters[-1].cost[0] > found.winters[0].cost[0]
-    assert "winter" in dict(found.ranking)
+    assert "winter" in found.together
 
 
 def test_a_missing_weather_year_is_named(tmp_path: Path) -> None:

@@ -11,10 +11,13 @@ from browser.chrome import browser, dashboard
 
 HERE = Path(__file__).parent
 PARTS = {
+    "needs": "What the house needs",
     "heat": "Where the heat comes from",
     "cold": "Cold hours",
+    "size": "The right size",
     "bill": "The bill",
-    "sure": "How sure",
+    "sure": "What would change the answer",
+    "years": "Money over years",
     "rests": "What it rests on",
 }
 
@@ -25,6 +28,7 @@ def main() -> None:
         page.size(1280, 1150)
         page.open(url)
         page.picture(HERE / "dashboard.png")
+        page.open(f"{url}?door=installer&study=lantern_cottage")
         for name, part in PARTS.items():
             page.click_text("button", part)
             page.picture(HERE / f"{name}.png")

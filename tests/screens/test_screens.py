@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from costsim.screens.doors import DOORS
+
 APP = Path(__file__).parents[2] / "app.py"
 
 
@@ -36,18 +38,89 @@ def test_the_answer_stands_on_top(app: AppTest) -> None:
     assert len(app.dataframe) == 1
 
 
-@pytest.mark.parametrize(
-    "part", ["Where the heat comes from", "Cold hours", "The bill", "How sure", "What it rests on"]
-)
-@pytest.mark.parametrize("study", ["lantern_cottage", "net_loft", "valley_row"])
-def test_every_part_of_every_study_draws(app: AppTest, part: str, study: str) -> None:
-    if study != "lantern_cottage":
-        app.sidebar.selectbox[0].set_value(study).run()
+@pytest.mark.parametrize(("door", "part"), [(key, name) for key, door in DOORS.items() for name in door.names])
+def test_every_part_behind_every_door_draws(door: str, part: str) -> None:
+    app = AppTest.from_file(str(APP), default_timeout=60)
+    app.query_params["door"], app.query_params["study"] = door, DOORS[door].study
     app.session_state["part"] = part
     app.run()
     assert not app.exception
     assert not errors(app)
     assert app.session_state["part"] == part
+    assert app.session_state["study_name"] == DOORS[door].study
+
+
+@pytest.mark.parametrize("study", ["lantern_cottage", "net_loft", "valley_row"])
+def test_an_installer_sees_every_part_of_every_study(app: AppTest, study: str) -> None:
+    app.sidebar.selectbox[0].set_value(study).run()
+    app.session_state["door"] = "installer"
+    for part in DOORS["installer"].names:
+        app.session_state["part"] = part
+        app.run()
+        assert not app.exception
+        assert not errors(app)
+        assert app.session_state["part"] == part
+
+
+def test_a_door_brings_its_house_unless_yours_is_there(app: AppTest) -> None:
+    app.sidebar.radio(key="door").set_value("planner").run()
+    assert app.session_state["study_name"] == "valley_row"
+    field(app, "Indoor set-point").set_value("65 degF").run()
+    app.sidebar.radio(key="door").set_value("owner").run()
+    assert not app.exception
+    assert field(app, "Indoor set-point").value == "65 degF"
+    assert app.session_state["study_name"] == "valley_row"
+
+
+def test_the_link_brings_the_study_back(app: AppTest) -> None:
+    assert app.query_params["study"] == "lantern_cottage"
+    field(app, "Indoor set-point").set_value("66.5 degF").run()
+    other = AppTest.from_file(str(APP), default_timeout=60)
+    other.query_params["study"], other.query_params["door"] = app.query_params["study"], "installer"
+    other.run()
+    assert not other.exception
+    assert field(other, "Indoor set-point").value == "66.5 degF"
+    assert other.session_state["typed"] == app.session_state["typed"]
+    assert sentence(other) == sentence(app)
+
+
+@pytest.mark.parametrize("code", ["x", "eJw", "a" * 8000, "eNqrVkrLz1eyUkpKLFKqBQA1xQWu"])
+def test_a_broken_link_is_told_and_the_first_house_shown(code: str) -> None:
+    app = AppTest.from_file(str(APP), default_timeout=60)
+    app.query_params["study"] = code
+    app.run()
+    assert not app.exception
+    assert any("link was not opened" in one.value for one in app.warning)
+    assert app.session_state["study_name"] == "lantern_cottage"
+
+
+def test_no_other_file_of_the_machine_is_read(app: AppTest) -> None:
+    app.session_state["typed"]["place"]["weather"] = "/etc/passwd"
+    app.run()
+    assert not app.exception
+    assert any("not open in this session" in one.value for one in app.text)
+    app.session_state["typed"]["place"]["weather"] = "greensboro.csv"
+    del app.session_state["typed"]["house"]["other_electricity"]
+    app.session_state["typed"]["house"]["other_electricity_hours"] = "/etc/passwd"
+    app.run()
+    assert not app.exception
+    assert any("has no folder to lie in" in one.value for one in app.text)
+
+
+def test_smallest_size_and_perfect_control(app: AppTest) -> None:
+    app.session_state["door"] = "installer"
+    app.run()
+    app.session_state["part"] = "The right size"
+    app.run()
+    app.radio(key="option").set_value("Electric 7.2 kW").run()
+    told = next(one.value for one in app.text if "the smallest output" in one.value)
+    assert "25 hours short" in told
+    assert "leaves 0 hours short" in told
+    app.number_input(key="size/hours").set_value(1000).run()
+    assert any("1,000" in one.value or "leaves" in one.value for one in app.text)
+    app.toggle(key="foresight").set_value(True).run()
+    assert not app.exception
+    assert any("could be saved" in frame.value.columns for frame in app.dataframe)
 
 
 def test_a_changed_price_changes_the_answer(app: AppTest) -> None:
@@ -78,7 +151,7 @@ def test_undo_takes_the_last_change_back(app: AppTest) -> None:
 
 def test_units_change_what_is_shown(app: AppTest) -> None:
     assert "kBtu/h" in sentence(app)
-    app.sidebar.radio[0].set_value("SI").run()
+    app.sidebar.radio(key="units").set_value("SI").run()
     assert "kW" in sentence(app)
     assert "kBtu/h" not in sentence(app)
 

@@ -2,10 +2,9 @@
 
 Seen over ten seeds, fed with each sample's own monthly means, clearness and 99 % temperature:
 
-- degree-days within 0.4 % (Greensboro) and 0.1 % (Sand Point) on average; the worst seed is 3.9 % off at Greensboro, so the
-  target of 3 % holds on average but not for every seed;
-- degree-hours in the wrong 5 °F bin: 5 % and 13 % for the bins averaged over the seeds, which is what is tested here; one
-  year by itself has 7 to 12 % (mean 10.3 %) and 11 to 16 % (mean 13.2 %), so the target of 10 % is missed for single years;
+- degree-days within 0.2 % (Greensboro) and 0.1 % (Sand Point) on average, the worst seed 1.8 % off;
+- degree-hours in the wrong 5 °F bin of a single year: 8.2 % on average at Greensboro, worst 9.3 %; 12.4 % at Sand Point, worst
+  13.1 %, where the target of 10 % is missed: a year by the sea is not normal about its months;
 - share of sun above 300 W/m² 0.009 and 0.033 off on average: the target of 0.03 is missed at Sand Point.
 """
 
@@ -16,7 +15,7 @@ import pytest
 
 from costsim import Weather, read_weather
 from costsim.weather import find_weather
-from costsim.weather.synthesis import bendt_clearness, hard_winter, monthly_means, synthesise
+from costsim.weather.synthesis import bendt_clearness, monthly_means, synthesise
 
 BASE_C = (65 - 32) / 1.8
 SAMPLES = ["greensboro.csv", "sand_point.csv"]
@@ -41,10 +40,10 @@ def test_degree_days_and_design_temperature_come_out(name: str) -> None:
         assert year.percentile_design_c(0.99) == pytest.approx(real.percentile_design_c(0.99), abs=0.5)
         assert monthly_means(year)[0] == pytest.approx(monthly_means(real)[0], abs=1e-9)
     assert abs(np.mean(errors)) < 0.03
-    assert np.max(np.abs(errors)) < 0.045
+    assert np.max(np.abs(errors)) < 0.03
 
 
-@pytest.mark.parametrize(("name", "most"), [("greensboro.csv", 0.10), ("sand_point.csv", 0.15)])
+@pytest.mark.parametrize(("name", "most"), [("greensboro.csv", 0.10), ("sand_point.csv", 0.135)])
 def test_degree_hours_lie_in_the_right_bins(name: str, most: float) -> None:
     edges = np.arange(-40, 20, 5 / 1.8)
 
@@ -52,12 +51,9 @@ def test_degree_hours_lie_in_the_right_bins(name: str, most: float) -> None:
         excess = np.maximum(BASE_C - year.outdoor_c, 0)
         return np.histogram(year.outdoor_c, edges, weights=excess)[0]
 
-    real, total = None, np.zeros(len(edges) - 1)
     for seed in range(10):
         real, year = made(name, seed)
-        total += bins(year) / 10
-    found = bins(real)
-    assert np.abs(found - total).sum() / 2 / found.sum() < most
+        assert np.abs(bins(real) - bins(year)).sum() / 2 / bins(real).sum() < most
 
 
 @pytest.mark.parametrize(("name", "most"), [("greensboro.csv", 0.03), ("sand_point.csv", 0.04)])
@@ -88,23 +84,11 @@ def test_same_seed_same_year_and_always_labelled() -> None:
     assert first.ghi_w_m2 is None
 
 
-def test_a_hard_winter_is_the_cold_one_of_ten() -> None:
-    years = [
-        synthesise(monthly_mean_c=[-3, -2, 3, 8, 13, 16, 18, 17, 13, 8, 3, -2], latitude_deg=47.0, seed=s)
-        for s in range(10)
-    ]
-    chosen = hard_winter(years)
-    colder = sum(y.degree_hours_k_h(BASE_C) > chosen.degree_hours_k_h(BASE_C) for y in years)
-    assert colder == 1
-
-
 def test_what_cannot_be_made_is_refused() -> None:
     with pytest.raises(ValueError, match="twelve numbers"):
         synthesise(monthly_mean_c=[1.0] * 11, latitude_deg=47.0)
     with pytest.raises(ValueError, match="clearness"):
         synthesise(monthly_mean_c=[1.0] * 12, latitude_deg=47.0, monthly_clearness=[0.95] * 12)
-    with pytest.raises(ValueError, match="no years"):
-        hard_winter([])
 
 
 def test_the_valley_sample_is_what_its_script_makes_and_says_it_is_synthetic() -> None:

@@ -1,0 +1,110 @@
+"""Five routes to a design load, from weak to strong, each with its band of doubt: what people know of their house."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from costsim.fields import Measured, Typed, fault
+from costsim.physics.envelope import TYPICAL, air_loss_w_k, surface_loss_w_k
+
+ROUTES: dict[str, tuple[str, float]] = {
+    "area": ("heat loss per floor area, a rule of thumb", 0.40),
+    "entered": ("entered, from a plan check", 0.25),
+    "envelope": ("from areas, U-values and air changes", 0.20),
+    "rooms": ("room by room", 0.10),
+    "bills": ("fitted to bills", 0.10),
+}
+"""From weak to strong: words, and the band of doubt as a share; common practice, no source."""
+FAR_APART = 1.0 / 3.0
+
+
+class Surface(Typed):
+    """One wall, roof, floor, window or door."""
+
+    name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
+    area_m2: Annotated[float, Measured("area", "Area", above=0, at_most=1e5, example="40 m2")]
+    u_value_w_m2k: Annotated[float | None, Measured("u_value", "U-value", above=0, at_most=10)] = None
+    typical: Annotated[str, Field(title="Typical", description="A kind of surface whose U-value is not known.")] = ""
+    difference_share: Annotated[
+        float,
+        Measured(
+            "share",
+            "Share of the temperature difference",
+            "Less than all to the ground or an unheated room.",
+            at_least=0,
+            at_most=1,
+            example="50 %",
+        ),
+    ] = 1.0
+
+    @model_validator(mode="after")
+    def _one_u_value(self) -> Surface:
+        if (self.u_value_w_m2k is None) == (not self.typical):
+            raise fault("give u_value or typical, one and not both", 'such as u_value = "0.30 W/(m2 K)"')
+        if self.typical and self.typical not in TYPICAL:
+            raise fault(f"'{self.typical}' is no kind of surface", f"use one of {', '.join(TYPICAL)}")
+        return self
+
+    @property
+    def loss_w_k(self) -> float:
+        """Loss per kelvin [W/K]."""
+        known = self.u_value_w_m2k
+        value = known if known is not None else TYPICAL[self.typical].u_value_w_m2k
+        return surface_loss_w_k(area_m2=self.area_m2, u_value_w_m2k=value, share=self.difference_share)
+
+
+class Air(Typed):
+    """Air that is renewed, by leaks and on purpose."""
+
+    volume_m3: Annotated[float, Measured("volume", "Heated air", above=0, at_most=1e6, example="250 m3")]
+    changes_per_s: Annotated[float, Measured("rate", "Air changes", at_least=0, at_most=0.01)]
+    recovery_share: Annotated[float, Measured("share", "Heat recovered", at_least=0, at_most=0.98, example="75 %")] = (
+        0.0
+    )
+
+    @property
+    def loss_w_k(self) -> float:
+        """Loss per kelvin [W/K]."""
+        return air_loss_w_k(
+            volume_m3=self.volume_m3, changes_per_s=self.changes_per_s, recovery_share=self.recovery_share
+        )
+
+
+class Room(Typed):
+    """One room with what it loses."""
+
+    name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
+    indoor_c: Annotated[
+        float | None, Measured("temperature", "Its own set-point", at_least=5, at_most=30, example="24 degC")
+    ] = None
+    surface: Annotated[tuple[Surface, ...], Field(title="Surfaces", min_length=1)]
+    air: Air | None = None
+
+    def load_w(self, indoor_c: float, outdoor_c: float) -> float:
+        """Loss at the design temperatures [W]; `indoor_c` where it has no set-point of its own."""
+        inside = self.indoor_c if self.indoor_c is not None else indoor_c
+        return loss_of(self.surface, self.air) * (inside - outdoor_c)
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """A design load by one route: its key in `ROUTES`, words, watts at design and band of doubt as a share."""
+
+    key: str
+    words: str
+    load_w: float
+    band: float
+
+
+def loss_of(surfaces: Sequence[Surface], air: Air | None) -> float:
+    """Loss per kelvin of surfaces and air [W/K]."""
+    return sum(one.loss_w_k for one in surfaces) + (air.loss_w_k if air is not None else 0.0)
+
+
+def far_apart(routes: Sequence[Route], used: Route) -> list[Route]:
+    """Routes that are more than a third away from the one in use."""
+    return [one for one in routes if abs(one.load_w - used.load_w) > FAR_APART * used.load_w]

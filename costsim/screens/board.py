@@ -1,0 +1,42 @@
+"""What the parts of the page share: their registry, tables, figures and the choice of an option."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import streamlit as st
+
+from costsim.case import Case
+from costsim.result import OptionResult, Result
+from costsim.screens.state import literal
+from costsim.weather import Weather
+
+Part = Callable[[Case, Weather, Result, str], None]
+PARTS: dict[str, Part] = {}
+
+
+def part(name: str) -> Callable[[Part], Part]:
+    """Register a part of the page under the name that people see."""
+
+    def put(function: Part) -> Part:
+        PARTS[name] = function
+        return function
+
+    return put
+
+
+def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    """Show a table of texts."""
+    st.dataframe([dict(zip(headings, row, strict=True)) for row in rows], hide_index=True, width="stretch")
+
+
+def chart(figure: object, key: str) -> None:
+    """Draw a figure without the row of buttons, which covers titles on a phone."""
+    st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False})
+
+
+def pick(result: Result) -> OptionResult:
+    """Let the reader choose one of the options."""
+    names = [option.name for option in result.options]
+    chosen = st.radio("Which option", names, horizontal=True, key="option", format_func=literal)
+    return result.option(chosen) if chosen in names else result.options[0]

@@ -1,0 +1,43 @@
+"""The part of the page on the house itself: its load and where it comes from, the weather, water and floor."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim import charts
+from costsim.case import Case
+from costsim.compare.closer import look_closer
+from costsim.engine.lower import lower_common
+from costsim.printed import route_rows
+from costsim.printed_cold import loop_rows
+from costsim.printed_weather import weather_lines
+from costsim.result import Result
+from costsim.screens.board import chart, part, table
+from costsim.units import show
+from costsim.weather import Weather
+from costsim.weather.report import report
+
+
+@part("What the house needs")
+def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
+    """Design load with its band, demand over the temperature, and what the floor can give."""
+    route = result.route
+    low, high = (show(route.load_w * (1.0 + sign * route.band), "power", system) for sign in (-1, 1))
+    st.text(
+        f"On a design day ({show(result.design_outdoor_c, 'temperature', system)} outside) the house loses"
+        f" {show(route.load_w, 'power', system)}: {route.words}, so it may be {low} to {high}."
+    )
+    if len(result.load_routes) > 1:
+        table(*route_rows(result, system))
+    st.text(f"Outdoor design temperature: {result.design_outdoor_source}.")
+    st.text(
+        f"Each degree colder costs {show(result.loss_w_k, 'heat_loss_rate', system)}."
+        f" In this year the house wants {show(result.options[0].demand_j, 'heat', system)}."
+    )
+    chart(charts.demand_chart(result, weather, lower_common(case, weather).demand_w, system), "demand")
+    with st.expander("The weather file"):
+        for line in weather_lines(report(weather), system):
+            st.text(line)
+    if case.floor is not None:
+        st.markdown("**What the floor can give**")
+        table(*loop_rows(look_closer(case, weather), system))

@@ -1,0 +1,82 @@
+"""Parts of the page for who sizes and pays: the right size, the next square metre, perfect control, money over years."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim import charts
+from costsim.case import Case, Option
+from costsim.compare.lifecycle import life_cycle
+from costsim.compare.sizing import SIZES, can_size, named_option, next_square_metre, smallest
+from costsim.engine.best import controller_gap
+from costsim.engine.lower import lower_common
+from costsim.errors import CostsimError
+from costsim.printed_doubt import gap_rows, metre_rows, printed_size, step_lines, years_rows
+from costsim.result import Result
+from costsim.screens.board import chart, part, pick, table
+from costsim.screens.state import literal
+from costsim.weather import Weather
+
+AREAS_M2 = (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0)
+PLAIN = {"output": "Output of", "breaker": "Breaker of", "tank": "Tank"}
+
+
+@part("The right size")
+def size(case: Case, weather: Weather, result: Result, system: str) -> None:
+    """Smallest size that leaves no more hours short than are borne, collector areas, and what better control could save."""
+    option = named_option(case, pick(result).name)
+    st.markdown("**The smallest that keeps the house warm**")
+    things = [(what, at) for what in SIZES if what != "area" for at in can_size(case, option, what)]
+    if things:
+        _smallest(case, weather, option, things, system)
+    else:
+        st.text("Nothing in this option has an output, a breaker or a tank that could be made larger.")
+    if can_size(case, option, "area"):
+        st.markdown("**Collectors: what the next square metre gives**")
+        with st.spinner("Trying areas …"):
+            steps = next_square_metre(case, weather, option=option.name, areas_m2=list(AREAS_M2))
+        chart(charts.metre_chart(steps, case.currency, system), "metres")
+        table(*metre_rows(case, steps, system))
+    st.markdown("**What better control could save**")
+    if st.toggle("Compare with a controller that knows all weather and prices ahead", key="foresight"):
+        _foresight(case, weather, option)
+
+
+def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[str, int]], system: str) -> None:
+    def name(thing: tuple[str, int]) -> str:
+        what, at = thing
+        return PLAIN[what] if what == "tank" else f"{PLAIN[what]} {literal(option.sources[at].label)}"
+
+    left, right = st.columns([2, 1])
+    chosen = left.selectbox("What to size", things, format_func=name, key=f"size/{option.name}")
+    hours = int(right.number_input("Hours short that you can bear", 0, 1000, 0, key="size/hours"))
+    with st.spinner("Searching …"):
+        found = smallest(case, weather, option=option.name, what=chosen[0], source=chosen[1], hours=hours)
+    st.text(printed_size(case, found, system))
+
+
+def _foresight(case: Case, weather: Weather, option: Option) -> None:
+    try:
+        with st.spinner("Solving the whole year at once …"):
+            gap = controller_gap(lower_common(case, weather), option)
+    except CostsimError as error:
+        st.text(str(error))
+        return
+    table(*gap_rows(case, [gap]))
+    st.caption(
+        "Energy at each hour's price, without fixed charges. No controller reaches the best year, and none does better."
+    )
+
+
+@part("Money over years")
+def money(case: Case, weather: Weather, result: Result, system: str) -> None:
+    """First cost, yearly cost and what an addition earns."""
+    outlays, steps = life_cycle(case, result)
+    table(*years_rows(case, outlays))
+    for line in step_lines(case, steps):
+        st.text(line)
+    settings = case.money
+    st.caption(
+        f"Over {settings.years} years at {settings.discount_share_per_year:.1%} a year above inflation, each payment at the end of"
+        " its year (forms of NIST Handbook 135). First costs, rebates and upkeep are those given under each option."
+    )

@@ -1,0 +1,94 @@
+"""A table of monthly means, from which a year is made where no hourly file is to be had."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+from costsim.errors import Fault, InputError
+from costsim.weather.plain_csv import number_of, place_facts, split_table
+from costsim.weather.readers import text_of
+
+LOOKS = "twelve rows below a heading 'month,mean [degC]', and a column clearness where the sun matters"
+MOST_BYTES = 100_000
+
+
+def read_means(path: str | Path, *, content: bytes | None = None) -> dict[str, Any]:
+    """Read monthly means for `synthesise`.
+
+    Parameters
+    ----------
+    path : str or Path
+        CSV with lines ``# latitude: 47.0`` (longitude, utc_offset, altitude, design_99 too), a heading
+        ``month,mean [degC],clearness`` and twelve rows; ``mean [degF]`` is fine, clearness may be left out.
+    content : bytes, optional
+        What was uploaded.
+
+    Returns
+    -------
+    dict
+        Keyword arguments of `synthesise`, without a seed.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    file = Path(path).name
+    try:
+        raw = content if content is not None else Path(path).read_bytes()
+    except OSError as error:
+        raise InputError(Fault("", f"cannot be read ({error.strerror})", "check the path", str(path))) from None
+    if len(raw) > MOST_BYTES:
+        raise InputError(Fault("", "is too large for twelve means", LOOKS, file))
+    about, table, mark = split_table(text_of(raw, file), file)
+    facts, faults, _ = place_facts(about, file)
+    columns, wrong = _months(table, mark == ";", file)
+    if faults or wrong:
+        raise InputError([*faults, *wrong])
+    kept = ("title", "latitude_deg", "longitude_deg", "utc_offset_h", "altitude_m", "design_99_c")
+    return {key: facts[key] for key in kept if key in facts} | columns
+
+
+def _months(table: list[list[str]], comma: bool, file: str) -> tuple[dict[str, list[float]], list[Fault]]:
+    heads = [cell.strip().lower().replace("°", "deg") for cell in table[0]]
+    unit = next((one for one in ("degc", "degf") if f"mean [{one}]" in heads), "")
+    if not unit or "month" not in heads:
+        return {}, [Fault("heading", f"'{','.join(table[0])[:60]}' has no month and mean with its unit", LOOKS, file)]
+    faults, rows = [], {}
+    places = heads.index("month"), heads.index(f"mean [{unit}]")
+    for number, cells in enumerate(table[1:], 2):
+        month, mean = (_cell(cells, at, comma) for at in places)
+        if month not in range(1, 13) or month in rows:
+            faults.append(Fault(f"row {number}", "is no month of its own", "months are 1 to 12, each once", file))
+        elif not -80.0 <= mean <= 130.0:
+            faults.append(Fault(f"row {number}", "has no mean temperature", f"write a number of {unit}", file))
+        else:
+            rows[int(month)] = (
+                mean,
+                _cell(cells, heads.index("clearness"), comma) if "clearness" in heads else math.nan,
+            )
+    if not faults and len(rows) != 12:
+        faults.append(Fault("rows", f"{len(rows)} months were found", LOOKS, file))
+    if faults:
+        return {}, faults
+    means = [rows[one][0] if unit == "degc" else (rows[one][0] - 32.0) / 1.8 for one in range(1, 13)]
+    return _with_clearness(
+        {"monthly_mean_c": means}, [rows[one][1] for one in range(1, 13)], "clearness" in heads, file
+    )
+
+
+def _with_clearness(
+    found: dict[str, list[float]], clear: list[float], given: bool, file: str
+) -> tuple[dict[str, list[float]], list[Fault]]:
+    if not given:
+        return found, []
+    if not all(0.15 <= one <= 0.8 for one in clear):
+        return {}, [Fault("clearness", "is no clearness index in every month", "values lie between 0.15 and 0.8", file)]
+    return found | {"monthly_clearness": clear}, []
+
+
+def _cell(cells: list[str], at: int, comma: bool) -> float:
+    text = cells[at].strip() if at < len(cells) else ""
+    return number_of(text.replace(",", ".") if comma else text)

@@ -1,0 +1,137 @@
+"""Routes to a design load: envelope and rooms by hand, the strongest counts, weak and strong side by side."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from cases import constant_weather, demo
+from CoolProp.CoolProp import PropsSI
+
+from costsim import simulate
+from costsim.case import Case, case_from
+from costsim.compare.draws import BAND_SIGMAS, load_spread
+from costsim.errors import InputError
+from costsim.physics.envelope import AIR_J_M3K, TYPICAL
+from costsim.printed import printed_case
+from costsim.tables import as_json
+from costsim.units import parse
+
+BARE = ("design_heat_loss", "heat_loss_per_area", "surface", "air", "room", "heat_loss_rate")
+ENVELOPE = [
+    {"name": "Walls and roof", "area": "300 m2", "u_value": "0.30 W/(m2 K)"},
+    {"name": "Windows", "area": "25 m2", "u_value": "1.8 W/(m2 K)"},
+]
+AIR = {"volume": "250 m3", "changes": "0.4706 /h"}
+
+
+def house(**values: Any) -> Case:
+    """The first demo with other routes to its load, at −10 °C outside and 20 °C inside."""
+    data = demo()
+    data["house"] = {key: value for key, value in data["house"].items() if key not in BARE}
+    data["house"] |= {"indoor": "20 degC", "balance_point": "18 degC"} | values
+    data["place"]["design_outdoor"] = "-10 degC"
+    return case_from(data)
+
+
+def load_kw(case: Case) -> float:
+    return simulate(case, constant_weather(0.0)).route.load_w / 1e3
+
+
+def told(**values: Any) -> str:
+    with pytest.raises(InputError) as caught:
+        house(**values)
+    return str(caught.value)
+
+
+def test_typical_values_are_the_published_ones(published) -> None:
+    rows = published("envelope")
+    for key, row in rows.items():
+        if key.startswith("u_"):
+            row.check(TYPICAL[key.removeprefix("u_")].u_value_w_m2k)
+    for key in ("us_frame_wall_2x4", "us_frame_wall_2x6", "us_roof_r38"):
+        si = parse(f"{rows[key].value} Btu/(h ft2 degF)", "u_value").value
+        assert TYPICAL[key.removeprefix("us_")].u_value_w_m2k == pytest.approx(si, rel=0.02)
+
+
+def test_air_holds_what_its_density_and_heat_capacity_say(published) -> None:
+    air = PropsSI("D", "T", 293.15, "P", 101325, "Air") * PropsSI("C", "T", 293.15, "P", 101325, "Air") / 3600
+    published("envelope")["air_capacity"].check(air)
+    published("envelope")["air_capacity"].check(AIR_J_M3K / 3600)
+
+
+def test_an_envelope_by_hand() -> None:
+    # 90 + 45 + 40 W/K at 30 K: 5,250 W
+    assert load_kw(house(surface=ENVELOPE, air=AIR)) == pytest.approx(5.25, rel=1e-3)
+    recovered = house(surface=ENVELOPE, air={**AIR, "recovery": "75 %"})
+    assert load_kw(recovered) == pytest.approx((90 + 45 + 10) * 30 / 1e3, rel=1e-3)
+    half = [ENVELOPE[0], {**ENVELOPE[1], "difference": "50 %"}]
+    assert load_kw(house(surface=half)) == pytest.approx((90 + 22.5) * 30 / 1e3, rel=1e-9)
+
+
+def test_rooms_by_hand_each_at_its_own_warmth() -> None:
+    rooms = [
+        {"name": "Living", "surface": ENVELOPE},
+        {"name": "Bath", "indoor": "24 degC", "surface": [{"name": "Wall", "area": "10 m2", "u_value": "1 W/(m2 K)"}]},
+    ]
+    assert load_kw(house(room=rooms)) == pytest.approx((135 * 30 + 10 * 34) / 1e3)
+
+
+def test_the_strongest_route_counts_unless_another_is_named() -> None:
+    given = {
+        "design_heat_loss": "7 kW",
+        "heat_loss_per_area": "60 W/m2",
+        "surface": ENVELOPE,
+        "heat_loss_rate": "200 W/K",
+    }
+    assert load_kw(house(**given)) == pytest.approx(6.0)
+    for key, kw in (("entered", 7.0), ("envelope", 4.05), ("bills", 6.0)):
+        assert load_kw(house(load_from=key, **given)) == pytest.approx(kw)
+    del given["heat_loss_rate"]
+    assert load_kw(house(**given)) == pytest.approx(4.05)
+
+
+@pytest.mark.parametrize(
+    ("given", "band"),
+    [
+        ({"heat_loss_per_area": "60 W/m2"}, 0.40),
+        ({"design_heat_loss": "7 kW"}, 0.25),
+        ({"surface": ENVELOPE}, 0.20),
+        ({"room": [{"name": "All", "surface": ENVELOPE}]}, 0.10),
+        ({"heat_loss_rate": "200 W/K", "heat_loss_rate_band": "6 %"}, 0.06),
+    ],
+)
+def test_the_band_of_the_route_is_carried_into_the_doubt(given: dict[str, Any], band: float) -> None:
+    case = house(**given)
+    assert load_spread(case) == pytest.approx(band / BAND_SIGMAS)
+    assert simulate(case, constant_weather(0.0)).route.band == band
+
+
+def test_routes_far_apart_are_told_and_all_are_listed() -> None:
+    case = house(heat_loss_per_area="80 W/m2", heat_loss_rate="150 W/K")
+    result = simulate(case, constant_weather(0.0))
+    assert any("more than a third apart" in text for text in result.warnings)
+    assert [one["key"] for one in as_json(result)["design_load"]["routes"]] == ["area", "bills"]
+    assert as_json(result)["design_load"]["used"] == "bills"
+    assert "rule of thumb, ±40%" in printed_case(case, constant_weather(0.0), "si")
+    near = simulate(house(design_heat_loss="5 kW", heat_loss_rate="150 W/K"), constant_weather(0.0))
+    assert not any("third apart" in text for text in near.warnings)
+
+
+def test_a_typical_value_is_marked() -> None:
+    case = house(surface=[{"name": "Old windows", "area": "20 m2", "typical": "window_single"}])
+    result = simulate(case, constant_weather(0.0))
+    assert result.route.load_w == pytest.approx(20 * 5.0 * 30)
+    assert any("Old windows (5 W/m²K)" in text for text in result.warnings)
+
+
+def test_faults_of_routes_are_plain() -> None:
+    assert "no heat loss is given" in told()
+    assert "air is given without a surface" in told(design_heat_loss="7 kW", air=AIR)
+    assert "not among what is given; use one of entered" in told(design_heat_loss="7 kW", load_from="bills")
+    both = [{"name": "Wall", "area": "10 m2", "u_value": "1 W/(m2 K)", "typical": "window_single"}]
+    assert "house.surface[1]: give u_value or typical" in told(surface=both)
+    assert "'glas' is no kind of surface; use one of" in told(
+        surface=[{"name": "W", "area": "1 m2", "typical": "glas"}]
+    )
+    assert "house.air.changes" in told(surface=ENVELOPE, air={"volume": "250 m3", "changes": "0.5"})
