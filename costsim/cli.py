@@ -8,7 +8,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from costsim import __version__, cli_weather
+from costsim import __version__, cli_fit, cli_weather
 from costsim.commands import (
     COMMANDS,
     DEMO,
@@ -23,7 +23,7 @@ from costsim.commands import (
 )
 from costsim.errors import CostsimError
 
-__all__ = ["cli_weather", "main"]
+__all__ = ["cli_fit", "cli_weather", "main"]
 
 
 def _compare_arguments(parser: argparse.ArgumentParser) -> None:

@@ -91,7 +91,11 @@ class House(Typed):
         ),
     ] = None
     other_electricity_hours: Annotated[
-        str, Field(title="Other electricity, hour by hour", description="CSV of a year's readings, beside the study.")
+        str,
+        Field(
+            title="Other electricity, hour by hour",
+            description="CSV or Green Button XML of a year's readings, beside the study.",
+        ),
     ] = ""
 
     @model_validator(mode="after")

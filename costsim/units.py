@@ -56,6 +56,7 @@ class Quantity:
 
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 _TOKEN = re.compile(r"\s*(vol%|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
+HIGHEST_POWER = 9
 _SUPERSCRIPT = {"²": 2, "³": 3}
 _FOLDED: dict[str, list[str]] = {}
 for _name in UNITS:
@@ -151,7 +152,10 @@ class _Expression:
             self._take()
         if self._peek() in _SUPERSCRIPT:
             return _SUPERSCRIPT[self._take()]
-        return int(self._take()) if self._peek().isdigit() else 1
+        power = int(self._take()) if self._peek().isdigit() else 1
+        if power > HIGHEST_POWER:
+            raise UnitError(f"the power {power} in the unit is too high")
+        return power
 
 
 @functools.lru_cache(maxsize=512)

@@ -1,1 +1,1 @@
-"""What people's meters and bills say: interval readings, bills and deliveries in; the house's own figures out."""
+"""From people's bills to their house: readers of bills and meter files, and the regression on the weather of their days."""

@@ -11,6 +11,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.bills.green_button import looks_like_xml
+from costsim.bills.intervals import read_hours
 from costsim.errors import Fault, InputError
 from costsim.units import UnitError, read_quantity
 
@@ -30,7 +32,8 @@ def read_meter(path: Path, name: str = "") -> Floats:
     Parameters
     ----------
     path : Path
-        CSV with a column ``electricity [kWh]`` (or Wh, MJ, kW, W); other columns are left alone. 1, 2 or 4 rows an hour.
+        CSV with a column ``electricity [kWh]`` (or Wh, MJ, kW, W), 1, 2 or 4 rows an hour, other columns left alone; or a
+        Green Button file, of which the last whole calendar year is taken.
     name : str, optional
         Name for messages.
 
@@ -45,6 +48,8 @@ def read_meter(path: Path, name: str = "") -> Floats:
         No such column, a value that is no number or negative, or not a whole year.
     """
     name = name or path.name
+    if looks_like_xml(path):
+        return read_hours(path)
     try:
         raw = path.read_bytes()
     except OSError as error:

@@ -1,0 +1,284 @@
+"""Green Button (ESPI) files, read piece by piece: which meters they hold, and each meter's readings as arrays.
+
+Elements are told by their local names, so that it does not matter which prefixes a file uses or whether it is an Atom feed.
+"""
+
+from __future__ import annotations
+
+import re
+from array import array
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import IO, Any
+
+import numpy as np
+from defusedxml import DefusedXmlException
+from defusedxml.ElementTree import ParseError, iterparse
+from numpy.typing import NDArray
+
+from costsim.bills.local_time import NO_RULE, LocalTime, Seconds
+from costsim.bills.model import Floats
+from costsim.errors import Fault, InputError
+
+MOST_BYTES = 500_000_000
+ESTIMATED = (8, 9, 12)  # by a reference day, by interpolation, projected (QualityOfReading of the ESPI schema)
+_REMEDY = "download the usage again as Green Button XML"
+_METER = re.compile(r"^(.*/MeterReading/[^/?]+)")
+_POINT = re.compile(r"^(.*/UsagePoint/[^/?]+)")
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingType:
+    """What a meter's numbers mean, in the codes of the ESPI schema; -1 where the file does not tell."""
+
+    uom: int = -1
+    commodity: int = -1
+    flow: int = -1
+    accumulation: int = -1
+    power_of_ten: int = 0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Channel:
+    """Readings of one meter, in the order of time.
+
+    Parameters
+    ----------
+    point, meter : str
+        Addresses of the usage point and of the meter's readings inside the file; may be empty.
+    service : int
+        Kind of service of the usage point: 0 electricity, 1 gas; -1 where the file does not tell.
+    reads : ReadingType
+    start_s, length_s : array of int (n,)
+        Start [s since 1970, UTC] and length of each reading [s].
+    value : array (n,)
+        In the unit of `reads`, with its power of ten.
+    estimated : array of bool (n,)
+    """
+
+    point: str
+    meter: str
+    service: int
+    reads: ReadingType
+    start_s: Seconds
+    length_s: Seconds
+    value: Floats
+    estimated: NDArray[np.bool_]
+
+
+@dataclass(slots=True)
+class _Raw:
+    """Readings of one meter while they are being read, with the reading type that stood last before them."""
+
+    near: str = ""
+    start: array[int] = field(default_factory=lambda: array("q"))
+    length: array[int] = field(default_factory=lambda: array("q"))
+    value: array[float] = field(default_factory=lambda: array("d"))
+    quality: array[int] = field(default_factory=lambda: array("h"))
+
+
+@dataclass(slots=True)
+class _Feed:
+    """All that has been read so far, by address."""
+
+    raw: dict[str, _Raw] = field(default_factory=dict)
+    types: dict[str, ReadingType] = field(default_factory=dict)
+    related: dict[str, list[str]] = field(default_factory=dict)
+    services: dict[str, int] = field(default_factory=dict)
+    time: LocalTime = field(default_factory=LocalTime)
+    meter: str = ""
+
+
+def looks_like_xml(source: str | Path | bytes) -> bool:
+    """Whether a file, or what was uploaded, begins like XML; a file that cannot be read does not."""
+    if isinstance(source, bytes):
+        head = source[:200]
+    else:
+        try:
+            with Path(source).open("rb") as stream:
+                head = stream.read(200)
+        except OSError:
+            return False
+    return head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith((b"<", b"<\x00", b"\xff\xfe<\x00", b"\xfe\xff\x00<"))
+
+
+def read_channels(path: str | Path, *, content: IO[bytes] | None = None) -> tuple[list[Channel], LocalTime]:
+    """Read all meters of a Green Button file, in memory that grows with the readings and not with the XML.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file; with `content` only its name for messages.
+    content : binary stream, optional
+        What was uploaded.
+
+    Raises
+    ------
+    InputError
+        It cannot be read, is no XML or no Green Button file, declares entities, or has odd readings.
+    """
+    file = str(path) if content is not None else Path(path).name
+    try:
+        if content is not None:
+            feed = _fed(content, file)
+        else:
+            if Path(path).stat().st_size > MOST_BYTES:
+                raise InputError(Fault("", "is over 500 MB large", "download some years only", file))
+            with Path(path).open("rb") as stream:
+                feed = _fed(stream, file)
+    except OSError as error:
+        raise InputError(Fault("", f"cannot be read ({error.strerror})", "check the path", str(path))) from None
+    if not feed.raw:
+        raise InputError(Fault("", "holds no readings of a meter (IntervalReading)", _REMEDY, file))
+    return [_channel(feed, meter, raw, file) for meter, raw in feed.raw.items()], feed.time
+
+
+def _fed(stream: IO[bytes], file: str) -> _Feed:
+    feed = _Feed()
+    try:
+        for name, element, links in _pieces(stream):
+            _PIECES[name](feed, element, links)
+    except DefusedXmlException:
+        what = "declares a document type or entities, which no Green Button file needs and which can do harm"
+        raise InputError(Fault("", what, _REMEDY, file)) from None
+    except ParseError as error:
+        raise InputError(Fault("", f"is no whole XML file ({error})", _REMEDY, file)) from None
+    except (ValueError, OverflowError, LookupError) as error:
+        raise InputError(Fault("", f"has something that is no reading ({error})", _REMEDY, file)) from None
+    return feed
+
+
+def _pieces(stream: IO[bytes]) -> Iterator[tuple[str, Any, dict[str, list[str]]]]:
+    """Give one piece after the other with the links of its Atom entry, and forget it.
+
+    Links stand before the content in an entry; where they do not, pieces are told apart by their order alone.
+    """
+    links: dict[str, list[str]] = {}
+    parents: list[Any] = []
+    for event, element in iterparse(stream, ("start", "end"), forbid_dtd=True):
+        name = _local(element)
+        if event == "start":
+            parents.append(element)
+            if name == "entry":
+                links = {}
+            continue
+        parents.pop()
+        if name == "link":
+            links.setdefault(element.get("rel", ""), []).append(element.get("href", ""))
+        if name in _PIECES:
+            yield name, element, links
+        if name in _PIECES or name == "entry":
+            element.clear()
+            if parents:
+                parents[-1].remove(element)
+
+
+def _local(element: Any) -> str:
+    return str(element.tag).rpartition("}")[2]
+
+
+def _facts(element: Any) -> dict[str, str]:
+    """Texts of all elements below, by local name; of several, the last."""
+    return {_local(child): (child.text or "").strip() for child in element.iter()}
+
+
+def _address(links: dict[str, list[str]], pattern: re.Pattern[str] | None = None) -> str:
+    """Take the entry's own address, or the part of its own or upper one that a pattern finds."""
+    for href in links.get("self", []) + (links.get("up", []) if pattern else []):
+        if pattern is None:
+            return href
+        if found := pattern.match(href):
+            return found[1]
+    return ""
+
+
+def _put_reading(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
+    facts = _facts(element)
+    meter = _address(links, _METER) or next(iter(links.get("up", [])), "") or feed.meter
+    raw = feed.raw.get(meter)
+    if raw is None:
+        raw = feed.raw[meter] = _Raw(near=next(reversed(feed.types), ""))
+    try:
+        raw.start.append(int(facts["start"]))
+        raw.length.append(int(facts["duration"]))
+        raw.value.append(float(facts["value"]))
+    except KeyError as error:
+        raise ValueError(f"an IntervalReading without {error.args[0]}") from None
+    raw.quality.append(int(facts.get("quality", "0") or 0))
+
+
+def _put_type(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
+    facts = _facts(element)
+
+    def code(name: str, default: int = -1) -> int:
+        return int(facts[name]) if facts.get(name) else default
+
+    if abs(code("powerOfTenMultiplier", 0)) > 12:
+        raise ValueError(f"powerOfTenMultiplier {facts['powerOfTenMultiplier']}")
+    feed.types[_address(links) or f"type {len(feed.types) + 1}"] = ReadingType(
+        code("uom"),
+        code("commodity"),
+        code("flowDirection"),
+        code("accumulationBehaviour"),
+        code("powerOfTenMultiplier", 0),
+    )
+
+
+def _put_meter(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
+    meter = _address(links) or f"meter {len(feed.related) + 1}"
+    feed.meter = meter
+    feed.related[meter] = links.get("related", [])
+
+
+def _put_point(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
+    for child in element.iter():
+        if _local(child) == "ServiceCategory":
+            kind = _facts(child).get("kind", "")
+            feed.services[_address(links)] = int(kind) if kind else -1
+
+
+def _put_time(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
+    facts = _facts(element)
+    feed.time = LocalTime(
+        int(facts.get("tzOffset") or 0),
+        int(facts.get("dstOffset") or 0),
+        int(facts.get("dstStartRule") or f"{NO_RULE:X}", 16),
+        int(facts.get("dstEndRule") or f"{NO_RULE:X}", 16),
+        "tzOffset" in facts,
+    )
+
+
+_PIECES = {
+    "IntervalReading": _put_reading,
+    "ReadingType": _put_type,
+    "MeterReading": _put_meter,
+    "UsagePoint": _put_point,
+    "LocalTimeParameters": _put_time,
+}
+
+
+def _channel(feed: _Feed, meter: str, raw: _Raw, file: str) -> Channel:
+    reads, point = _type_of(feed, meter, raw), _POINT.match(meter)
+    service = feed.services.get(point[1], -1) if point else -1
+    if service < 0 and len(set(feed.services.values())) == 1:
+        service = next(iter(feed.services.values()))
+    start, length = np.array(raw.start, dtype=np.int64), np.array(raw.length, dtype=np.int64)
+    value = np.array(raw.value) * 10.0**reads.power_of_ten
+    if not np.isfinite(value).all() or (length <= 0).any() or (start < 0).any() or (start > 4_102_444_800).any():
+        what = "has a reading without length, or outside of 1970 to 2100, or that is no number"
+        raise InputError(Fault("IntervalReading", what, _REMEDY, file))
+    order = np.argsort(start, kind="stable")
+    estimated = np.isin(np.array(raw.quality), ESTIMATED)
+    return Channel(
+        point[1] if point else "", meter, service, reads, start[order], length[order], value[order], estimated[order]
+    )
+
+
+def _type_of(feed: _Feed, meter: str, raw: _Raw) -> ReadingType:
+    """Reading type by the links of the meter, else the only one, else the last before the readings, else the first."""
+    for href in feed.related.get(meter, []):
+        if href in feed.types:
+            return feed.types[href]
+    named = feed.types.get(raw.near) or next(iter(feed.types.values()), ReadingType())
+    return next(iter(feed.types.values())) if len(feed.types) == 1 else named

@@ -1,0 +1,286 @@
+"""From a meter's interval readings to bills: periods as they were billed, or the use of each day; and hours of a year."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from pathlib import Path
+from typing import IO
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.bills.convert import conversion
+from costsim.bills.green_button import Channel, read_channels
+from costsim.bills.local_time import DAY_S, LocalTime
+from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
+from costsim.errors import Fault, InputError
+from costsim.physics.fuels import FUELS
+
+# UomType, commodity, FlowDirection and AccumulationBehaviour codes of the ESPI schema (NAESB REQ.21, seen in public copies)
+UNITS = {31: "J", 42: "m3", 72: "Wh", 119: "ft3", 128: "gal", 130: "imp_gal", 132: "Btu", 134: "L", 169: "therm"}
+COMMODITIES = {1: "electricity", 2: "electricity", 7: "natural_gas", 8: "propane"}
+SERVICES = {0: "electricity", 1: "natural_gas"}
+FROM_CUSTOMER, REGISTERS, MOMENTS = 19, (1, 2, 3), (6, 12)
+LONGEST_FILLED_D, LEAST_OF_DAY = 3, 0.75
+SECOND, DAY = np.timedelta64(1, "s"), np.timedelta64(1, "D")
+
+
+def read_green_button(
+    path: str | Path, *, fuel: str = "", heat_content_j: float | None = None, content: IO[bytes] | None = None
+) -> list[Bills]:
+    """Read a Green Button file; one `Bills` a fuel comes back, by day where its readings are by day or shorter.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file; with `content` only its name for messages.
+    fuel : str
+        Key of `FUELS`, to take the meters of this fuel only.
+    heat_content_j : float, optional
+        Of metered volumes of gas [J/m³]; the default of `FUELS` otherwise.
+    content : binary stream, optional
+        What was uploaded.
+
+    Raises
+    ------
+    InputError
+        No meter can be used, two meters of a fuel count at once, or days are missing or counted twice.
+    """
+    file = str(path) if content is not None else Path(path).name
+    channels, time = read_channels(path, content=content)
+    usable, passed = _sorted_out(channels, fuel, file)
+    found = []
+    for name in dict.fromkeys(name for name, _ in usable):
+        channel, notes = _one_channel([channel for other, channel in usable if other == name], name, file)
+        energy = _joule(channel, name, heat_content_j, file, notes)
+        found.append(_bills(channel, energy, time, name, file, [*notes, *passed]))
+    return found
+
+
+def _sorted_out(channels: Sequence[Channel], fuel: str, file: str) -> tuple[list[tuple[str, Channel]], list[str]]:
+    """Meters of energy bought, each with its fuel, and words for what was passed over."""
+    usable, passed = [], []
+    for channel in channels:
+        reads = channel.reads
+        name = COMMODITIES.get(reads.commodity, "") if reads.commodity > 0 else SERVICES.get(channel.service, "")
+        name = name or {72: "electricity", 169: "natural_gas"}.get(reads.uom if reads.commodity <= 0 else 0, "")
+        why = ""
+        if reads.uom not in UNITS:
+            why = f"in unit {reads.uom}, which is no energy or volume" if reads.uom >= 0 else "without a unit"
+        elif reads.flow == FROM_CUSTOMER:
+            why = "of energy fed into the grid"
+        elif reads.accumulation in (*REGISTERS, *MOMENTS):
+            why = "of a register or of moments, not of use over time"
+        elif not name:
+            why = f"of commodity {reads.commodity}, which heats no house"
+        elif fuel and name != fuel:
+            why = f"of {FUELS[name].title.lower()}"
+        if why:
+            passed.append(f"passed over: {len(channel.value):,} readings {why}")
+        else:
+            usable.append((name, channel))
+    if not usable:
+        remedy = "download the usage of electricity, gas or propane" + (", or leave out --fuel" if fuel else "")
+        raise InputError(Fault("ReadingType", "; ".join(passed).replace("; ", ", "), remedy, file))
+    return usable, passed
+
+
+def _one_channel(channels: list[Channel], fuel: str, file: str) -> tuple[Channel, list[str]]:
+    """Take the meter that covers most, the finest first; others of its usage point repeat it, other points are refused.
+
+    Raises
+    ------
+    InputError
+        Meters of two usage points run at the same time.
+    """
+    for one, other in combinations(channels, 2):
+        if one.point != other.point and _together_s(one, other) > DAY_S:
+            what = f"two meters of {FUELS[fuel].title.lower()} run at the same time"
+            raise InputError(Fault("UsagePoint", what, "download the meter that heats the house alone", file))
+    taken: list[Channel] = []
+    for channel in sorted(channels, key=_rank, reverse=True):
+        if all(_together_s(channel, other) <= DAY_S for other in taken):
+            taken.append(channel)
+    notes = []
+    if len(channels) > len(taken):
+        notes.append(f"{len(channels) - len(taken)} further series of the same meter repeat it and were passed over")
+    if len({channel.reads.uom for channel in taken}) > 1:
+        remedy = "download them one by one and give both files"
+        raise InputError(Fault("ReadingType", "the meter was replaced by one with another unit", remedy, file))
+    return _chained(sorted(taken, key=lambda channel: int(channel.start_s[0]))), notes
+
+
+def _together_s(one: Channel, other: Channel) -> int:
+    return min(_end(one), _end(other)) - max(int(one.start_s[0]), int(other.start_s[0]))
+
+
+def _rank(channel: Channel) -> tuple[int, float]:
+    """Sort key whose last is best: days covered, then shortness of the readings."""
+    return int(channel.length_s.sum()) // DAY_S, -float(np.median(channel.length_s))
+
+
+def _end(channel: Channel) -> int:
+    return int((channel.start_s + channel.length_s).max())
+
+
+def _chained(parts: list[Channel]) -> Channel:
+    def put(name: str) -> np.ndarray:
+        return np.concatenate([getattr(part, name) for part in parts])
+
+    first = parts[0]
+    arrays = (put("start_s"), put("length_s"), put("value"), put("estimated"))
+    return Channel(first.point, first.meter, first.service, first.reads, *arrays)
+
+
+def _joule(channel: Channel, fuel: str, content_j: float | None, file: str, notes: list[str]) -> Floats:
+    """Energy of each reading (n,) [J]."""
+    unit = UNITS[channel.reads.uom]
+    found = conversion(unit, fuel, content_j if unit in ("m3", "ft3", "gal", "imp_gal", "L") else None, file)
+    if (channel.value < 0).any():
+        what = f"{int((channel.value < 0).sum()):,} readings are negative, as where a house feeds the grid"
+        raise InputError(Fault("value", what, "download what was delivered to the house alone", file))
+    notes.append(f"amounts in {unit} times ten to the power of {channel.reads.power_of_ten}")
+    if found.note:
+        notes.append(found.note)
+    return channel.value * found.joule_per_unit
+
+
+def _bills(channel: Channel, energy: Floats, time: LocalTime, fuel: str, file: str, notes: list[str]) -> Bills:
+    notes = [f"{len(energy):,} readings of {np.median(channel.length_s) / 60:g} minutes", *notes]
+    if not time.known:
+        notes.append("the file does not tell its time zone, so days begin at midnight UTC")
+    keep = _once(channel, notes)
+    start, length, energy = channel.start_s[keep], channel.length_s[keep], energy[keep]
+    flags = channel.estimated[keep]
+    if np.median(length) > 2 * DAY_S:
+        return _billed(time.clock(start), length, energy, flags, fuel, file, notes)
+    return _daily(time.clock(start), length, energy, flags, fuel, file, notes)
+
+
+def _once(channel: Channel, notes: list[str]) -> NDArray[np.int64]:
+    """Numbers of the readings without those that come twice; the later one in the file stands."""
+    start = channel.start_s
+    keep = np.flatnonzero(np.append(start[1:] != start[:-1], True))
+    if len(keep) < len(start):
+        notes.append(f"{len(start) - len(keep):,} readings come twice; the later one in the file counts")
+    return keep
+
+
+def _billed(
+    clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_], fuel: str, file: str,
+    notes: list[str],
+) -> Bills:  # fmt: skip
+    """Bills of readings over weeks or months, from the midnight nearest to each start to that nearest to each end."""
+    half = DAY_S // 2
+    start = ((clock + half) // DAY_S).astype("datetime64[D]")
+    end = ((clock + length + half) // DAY_S).astype("datetime64[D]")
+    lines = np.zeros(len(start), dtype=np.int64)
+    raise_faults(span_faults(file, start, end, lines.tolist()))
+    start, end, energy, merged, lines = merge_estimated(start, end, energy, flags, lines, notes)
+    if not len(start):
+        raise InputError(Fault("quality", "all readings are estimated", "wait for a reading that is none", file))
+    return Bills(file, fuel, start, end, energy, merged, lines, tuple(notes))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sums:
+    """Sums of steps in a row (n,): energy [J], seconds read, seconds of estimated readings."""
+
+    first: int
+    energy_j: Floats
+    read_s: Floats
+    estimated_s: Floats
+
+
+def _summed(
+    clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_], step_s: int
+) -> _Sums:
+    """Sum readings into days or hours by the middle of each reading."""
+    at = (clock + length // 2) // step_s
+    first, count = int(at.min()), int(at.max() - at.min()) + 1
+    rows = at - first
+
+    def put(values: Floats) -> Floats:
+        return np.bincount(rows, weights=values, minlength=count).astype(np.float64)
+
+    return _Sums(first, put(energy), put(length.astype(np.float64)), put(np.where(flags, length, 0).astype(np.float64)))
+
+
+def _daily(
+    clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_], fuel: str, file: str,
+    notes: list[str],
+) -> Bills:  # fmt: skip
+    """Use of each day; days read for the most part are scaled up, up to three missing in a row take their neighbours' mean."""
+    sums = _summed(clock, length, energy, flags, DAY_S)
+    share = sums.read_s / DAY_S
+    good = share >= LEAST_OF_DAY
+    if not good.any():
+        raise InputError(Fault("IntervalReading", "not one day is read as a whole", "download a year at least", file))
+    ends = np.flatnonzero(good)[[0, -1]]
+    inside = slice(int(ends[0]), int(ends[1]) + 1)
+    share, good, use, estimated = share[inside], good[inside], sums.energy_j[inside].copy(), sums.estimated_s[inside]
+    days: Days = (sums.first + np.arange(inside.start, inside.stop)).astype("datetime64[D]")
+    raise_faults(_day_faults(days, share, good, file))
+    # the days on which clocks are set have 23 or 25 hours: they are whole as they are
+    part = good & (share < 1.0 - 1.5 / 24.0)
+    use[part] /= share[part]
+    use[~good] = np.interp(np.flatnonzero(~good), np.flatnonzero(good), use[good])
+    for count, what in (
+        (part.sum(), "were read in part and scaled up"),
+        ((~good).sum(), "were not read and take their neighbours' mean"),
+    ):
+        if count:
+            notes.append(f"{int(count):,} days {what}")
+    if (guessed := int((estimated > DAY_S / 2).sum())) > 0:
+        notes.append(f"{guessed:,} days rest on estimated readings for the most part")
+    lines = np.zeros(len(days), dtype=np.int64)
+    return Bills(file, fuel, days, days + DAY, use, estimated > DAY_S / 2, lines, tuple(notes))
+
+
+def _day_faults(days: Days, share: Floats, good: NDArray[np.bool_], file: str) -> list[Fault]:
+    faults = []
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], (~good).astype(np.int8), [0]))))
+    for first, end in zip(edges[::2], edges[1::2], strict=True):
+        if end - first > LONGEST_FILLED_D:
+            what = f"no readings cover the {end - first} days from {days[first]}"
+            remedy = f"up to {LONGEST_FILLED_D} days in a row are filled; download the missing ones, or one side only"
+            faults.append(Fault("IntervalReading", what, remedy, file))
+    double = np.flatnonzero(share > 1.0 + 1.5 / 24.0)
+    if len(double):
+        what = f"readings overlap on {len(double):,} days, the first on {days[double[0]]}"
+        faults.append(Fault("IntervalReading", what, "download one series of readings alone", file))
+    return faults
+
+
+def read_hours(path: str | Path) -> Floats:
+    """Electricity of each hour of the file's last whole calendar year, in standard time (8760,) or (8784,) [J].
+
+    Raises
+    ------
+    InputError
+        The file holds no whole year of readings of an hour or shorter; nothing is filled in.
+    """
+    file = Path(path).name
+    channels, time = read_channels(path)
+    usable, _ = _sorted_out(channels, "electricity", file)
+    fine = [channel for _, channel in usable if np.median(channel.length_s) <= 3600]
+    if not fine:
+        raise InputError(
+            Fault("IntervalReading", "has no readings of an hour or shorter", "download interval data", file)
+        )
+    channel, notes = _one_channel(fine, "electricity", file)
+    keep = _once(channel, notes)
+    energy = _joule(channel, "electricity", None, file, notes)[keep]
+    sums = _summed(time.standard(channel.start_s[keep]), channel.length_s[keep], energy, channel.estimated[keep], 3600)
+    hours = (sums.first + np.arange(len(sums.energy_j))).astype("datetime64[h]")
+    whole = np.abs(sums.read_s - 3600.0) < 1.0
+    years = hours.astype("datetime64[Y]")
+    for year in np.unique(years)[::-1]:
+        here = (years == year) & whole
+        if here.sum() == int(((year + 1).astype("datetime64[h]") - year.astype("datetime64[h]")).astype(int)):
+            return np.asarray(sums.energy_j[here])
+    most = max(int(((years == year) & whole).sum()) for year in np.unique(years))
+    what = f"holds no whole calendar year; the fullest has {most:,} of 8,760 hours"
+    raise InputError(Fault("IntervalReading", what, "download from 1 January to 31 December", file))

@@ -1,0 +1,186 @@
+"""Fuel bills as frozen arrays, and the checks that hold for every format."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.errors import Fault, InputError
+
+Floats = NDArray[np.float64]
+Days = NDArray[np.datetime64]
+Flags = NDArray[np.bool_]
+Lines = NDArray[np.int64]
+ONE_DAY = np.timedelta64(1, "D")
+MOST_FAULTS = 20
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bills:
+    """Fuel bought or metered over periods without gaps; arrays are (n,), in the order of time.
+
+    Parameters
+    ----------
+    name : str
+        File, or files, as the person gave them.
+    fuel : str
+        Key of `costsim.physics.fuels.FUELS`.
+    start_day, end_day : array of datetime64[D] (n,)
+        First day of each period, and the day after its last.
+    energy_j : array (n,)
+        Higher heating value bought [J].
+    estimated : array of bool (n,)
+        Whether the period was put together because its inner readings were estimated.
+    lines : array of int (n,)
+        Line of the file on which the period's (last) amount stands; 0 where there are no lines.
+    notes : tuple of str
+        Everything that was guessed, mended or left out.
+    delivered : bool
+        Whether the amounts are deliveries into a tank or shed instead of a meter's.
+    """
+
+    name: str
+    fuel: str
+    start_day: Days
+    end_day: Days
+    energy_j: Floats
+    estimated: Flags
+    lines: Lines
+    notes: tuple[str, ...] = ()
+    delivered: bool = False
+
+    @property
+    def n_periods(self) -> int:
+        """Number of periods."""
+        return len(self.energy_j)
+
+    @property
+    def days(self) -> Floats:
+        """Length of each period (n,) [d]."""
+        return (self.end_day - self.start_day).astype(np.float64)
+
+    @property
+    def mean_w(self) -> Floats:
+        """Mean fuel power of each period (n,) [W]."""
+        return self.energy_j / (self.days * 86400.0)
+
+    def grouped(self, least_d: int) -> Bills:
+        """Put periods together until each group reaches a number of days; a short rest joins the last group."""
+        ends, total = [], 0.0
+        for i, length in enumerate(self.days):
+            total += length
+            if total >= least_d:
+                ends.append(i)
+                total = 0.0
+        ends = [*ends[:-1], self.n_periods - 1] if ends else [self.n_periods - 1]
+        firsts = np.array([0, *(end + 1 for end in ends[:-1])])
+        return replace(
+            self,
+            start_day=self.start_day[firsts],
+            end_day=self.end_day[ends],
+            energy_j=np.add.reduceat(self.energy_j, firsts),
+            estimated=np.logical_or.reduceat(self.estimated, firsts),
+            lines=self.lines[ends],
+        )
+
+    def part(self, chosen: slice) -> Bills:
+        """Take some periods in a row."""
+        return replace(
+            self,
+            start_day=self.start_day[chosen],
+            end_day=self.end_day[chosen],
+            energy_j=self.energy_j[chosen],
+            estimated=self.estimated[chosen],
+            lines=self.lines[chosen],
+        )
+
+
+def raise_faults(faults: Sequence[Fault]) -> None:
+    """Raise all faults at once; of very many, the first twenty and the number of the rest."""
+    if not faults:
+        return
+    shown = list(faults[:MOST_FAULTS])
+    if len(faults) > MOST_FAULTS:
+        more = f"{len(faults) - MOST_FAULTS:,} more faults of this kind were found"
+        shown.append(Fault("", more, "mend the first ones and run it again", faults[0].file))
+    raise InputError(shown)
+
+
+def span_faults(file: str, start: Days, end: Days, lines: Sequence[int]) -> list[Fault]:
+    """Find periods that end before they begin, overlap, or leave days out.
+
+    Parameters
+    ----------
+    file : str
+        For messages.
+    start, end : array of datetime64[D] (n,)
+        In the order of time; ends are exclusive.
+    lines : sequence of int (n,)
+        Lines of the file.
+    """
+    faults = []
+    for i in range(len(start)):
+        where = f"line {lines[i]}" if lines[i] else f"{start[i]}"
+        if end[i] <= start[i]:
+            what = f"the period from {start[i]} ends on {end[i]}"
+            faults.append(Fault(where, what, "an end lies after its start; check both dates", file))
+        if i and end[i - 1] > start[i] and end[i] > start[i]:
+            over = (end[i - 1] - start[i]).astype(int)
+            what = f"the period from {start[i]} begins {over} days before the one before it ends ({end[i - 1]})"
+            faults.append(Fault(where, what, "take out what is double, or correct the dates", file))
+        if i and end[i - 1] < start[i]:
+            gap = (start[i] - end[i - 1]).astype(int)
+            what = f"no bill covers the {gap} days from {end[i - 1]} to {start[i] - ONE_DAY}"
+            faults.append(Fault(where, what, "add the missing bill, or fit the two parts one by one", file))
+    return faults
+
+
+def joined(parts: Iterable[Bills]) -> list[Bills]:
+    """Join bills of one fuel into one row of periods; one `Bills` a fuel comes back.
+
+    Raises
+    ------
+    InputError
+        Together they overlap or leave days out.
+    """
+    by_fuel: dict[str, list[Bills]] = {}
+    for part in parts:
+        by_fuel.setdefault(part.fuel, []).append(part)
+    return [_one(found) for found in by_fuel.values()]
+
+
+def _one(parts: list[Bills]) -> Bills:
+    if len(parts) == 1:
+        return parts[0]
+    start = np.concatenate([part.start_day for part in parts])
+    order = np.argsort(start, kind="stable")
+
+    def put(name: str) -> Any:
+        return np.concatenate([getattr(part, name) for part in parts])[order]
+
+    name = " + ".join(part.name for part in parts)
+    raise_faults(span_faults(name, start[order], put("end_day"), [0] * len(order)))
+    notes = tuple(f"{part.name}: {note}" for part in parts for note in part.notes)
+    rest = {key: put(key) for key in ("end_day", "energy_j", "estimated", "lines")}
+    return replace(parts[0], name=name, start_day=start[order], notes=notes, **rest)
+
+
+def merge_estimated(
+    start: Days, end: Days, energy: Floats, flags: Flags, lines: Lines, notes: list[str]
+) -> tuple[Days, Days, Floats, Flags, Lines]:
+    """Put estimated readings together with the next actual one; those after the last actual one are left out."""
+    actual = np.flatnonzero(~flags)
+    if len(actual) == len(flags):
+        return start, end, energy, flags, lines
+    firsts = np.concatenate(([0], actual[:-1] + 1)).astype(int) if len(actual) else actual
+    joined = int(flags[: actual[-1]].sum()) if len(actual) else 0
+    if joined:
+        notes.append(f"{joined} estimated or partial readings were put together with the next actual one")
+    if left := int(flags.sum()) - joined:
+        notes.append(f"{left} estimated readings at the end, with no actual one after them, were left out")
+    sums = np.array([energy[first : last + 1].sum() for first, last in zip(firsts, actual, strict=True)])
+    return start[firsts], end[actual], sums, actual > firsts, lines[actual]

@@ -1,0 +1,124 @@
+"""Any number of files of bills, joined by fuel, and any number of files of weather, joined by date."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import replace
+from importlib import resources
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+
+from costsim.bills.convert import heat_content
+from costsim.bills.green_button import looks_like_xml
+from costsim.bills.intervals import read_green_button
+from costsim.bills.model import Bills, joined
+from costsim.bills.readers_csv import read_bills_csv
+from costsim.bills.temperatures import Temperatures, from_days, read_temperatures
+from costsim.errors import Fault, InputError
+from costsim.physics.fuels import FUELS
+
+
+def read_bills(paths: Sequence[str | Path], *, fuel: str = "", unit: str = "", heat: str = "") -> list[Bills]:
+    """Read tables of bills and Green Button files; one `Bills` a fuel comes back.
+
+    Parameters
+    ----------
+    paths : sequence of str or Path
+        Files, or names of built-in ones.
+    fuel : str
+        Key of `FUELS`: overrules what tables tell, and chooses among the meters of a Green Button file.
+    unit, heat : str
+        For tables, see `read_bills_csv`; the heat content also serves metered volumes of gas.
+
+    Raises
+    ------
+    InputError
+        With the faults of all files.
+    """
+    found: list[Bills] = []
+    faults: list[Fault] = []
+    for path in paths:
+        try:
+            found += read_bill_file(_found(path), fuel=fuel, unit=unit, heat=heat)
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(faults)
+    return joined(found)
+
+
+def read_bill_file(
+    path: str | Path, *, content: bytes | None = None, fuel: str = "", unit: str = "", heat: str = ""
+) -> list[Bills]:
+    """Read one file, told apart by content; with `content`, which was uploaded, the path is only its name.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    if fuel and fuel not in FUELS:
+        raise InputError(Fault("--fuel", f"'{fuel}' is not a fuel", f"use one of {', '.join(FUELS)}"))
+    if not looks_like_xml(path if content is None else content):
+        return [read_bills_csv(path, content=content, fuel=fuel, unit=unit, heat=heat)]
+    stream = None if content is None else io.BytesIO(content)
+    return read_green_button(path, fuel=fuel, heat_content_j=heat_content(heat) if heat else None, content=stream)
+
+
+def _found(path: str | Path) -> Path:
+    """Take a file, else a built-in one of that name."""
+    built_in = Path(str(resources.files("costsim"))) / "studies" / Path(path).name
+    return built_in if not Path(path).exists() and Path(path).parent == Path() and built_in.is_file() else Path(path)
+
+
+def read_all_temperatures(paths: Sequence[str | Path]) -> Temperatures:
+    """Read weather files; several dated ones, such as one for each year, are joined.
+
+    Raises
+    ------
+    InputError
+        With the faults of all files; or days lie between the files, or one of several is a typical year.
+    """
+    found: list[Temperatures] = []
+    faults: list[Fault] = []
+    for path in paths:
+        try:
+            found.append(read_temperatures(path))
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(faults)
+    return found[0] if len(found) == 1 else _joined(found)
+
+
+def _joined(parts: list[Temperatures]) -> Temperatures:
+    faults = [
+        Fault("", "is a typical year, which cannot be joined with other files", "give it alone", part.title)
+        for part in parts
+        if part.typical
+    ]
+    parts = sorted(parts, key=lambda part: part.first_day)
+    for before, after in pairwise(parts):
+        gap = int((after.first_day - before.first_day).astype(int)) - len(before.outdoor_c)
+        if gap > 0:
+            what = f"{gap} days are missing between {before.days[-1]} and {after.first_day}"
+            faults.append(Fault("", what, "add the file of these days", after.title))
+    if faults:
+        raise InputError(faults)
+    whole = parts[0]
+    for part in parts[1:]:
+        new = part.outdoor_c[(part.days > whole.days[-1])]
+        values = min(whole.outdoor_c.shape[1], part.outdoor_c.shape[1])
+        rows = [_values_a_day(whole.outdoor_c, values), _values_a_day(new, values)]
+        title, notes = f"{whole.title} + {part.title}", (*whole.notes, *part.notes)
+        whole = from_days(title, whole.first_day, np.concatenate(rows), tuple(dict.fromkeys(notes)))
+    return replace(
+        whole, design_from=f"99 % percentile of {len(whole.outdoor_c) // 365} years, which is no design year"
+    )
+
+
+def _values_a_day(outdoor_c: np.ndarray, values: int) -> np.ndarray:
+    return outdoor_c if outdoor_c.shape[1] == values else outdoor_c.mean(axis=1, keepdims=True)
