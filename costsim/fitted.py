@@ -112,7 +112,7 @@ def write_fitted(
     raw = find_study(case.file).read_bytes()
     tables = {
         "house": fitted_house(case, found, system),
-        "doubt": {"load": f"{_half_band(found) / NORMAL_90 * 100:.1f} %"},
+        "doubt": {"load": f"{half_band(found) / NORMAL_90 * 100:.1f} %"},
     }
     wanted = parse_study(raw, file=case.file)
     for name, keys in tables.items():
@@ -145,7 +145,7 @@ def fitted_house(case: Case, found: HouseFit, system: str) -> dict[str, str]:
         raise InputError(Fault("house.indoor", what, "correct indoor, or check bills and weather", case.file))
     return {
         "heat_loss_rate": _text(fit.loss_w_k, "heat_loss_rate", system, 1),
-        "heat_loss_rate_band": f"{_half_band(found) * 100:.1f} %",
+        "heat_loss_rate_band": f"{half_band(found) * 100:.1f} %",
         "balance_point": _text(fit.line.balance_c, "temperature", system, 1),
     }
 
@@ -171,7 +171,7 @@ def _comment(found: HouseFit, system: str) -> str:
     return f"# fitted to bills ({name}, {dates}); nine of ten such fits hold the true loss within {band}"
 
 
-def _half_band(found: HouseFit) -> float:
+def half_band(found: HouseFit) -> float:
     """Half the loss's band of nine in ten, as a share of it."""
     low, high = found.now.loss_band_w_k
     return min((high - low) / 2.0 / found.now.loss_w_k, 1.0)

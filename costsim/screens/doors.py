@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from costsim.screens import parts, parts_house, parts_many, parts_report, parts_size
+from costsim.screens import parts, parts_bills, parts_house, parts_many, parts_report, parts_size
 from costsim.screens.board import PARTS, Part
 
-__all__ = ["DOORS", "Door", "parts", "parts_house", "parts_many", "parts_report", "parts_size"]
+__all__ = ["DOORS", "Door", "parts", "parts_bills", "parts_house", "parts_many", "parts_report", "parts_size"]
 NEEDS, COST, HEAT, COLD = "What the house needs", "Cost of a year", "Where the heat comes from", "Cold hours"
-BILL, SURE, SIZE, MONEY, RESTS, MANY, HAND = (
+BILL, SURE, SIZE, MONEY, RESTS, MANY, HAND, FIT = (
     "The bill", "What would change the answer", "The right size", "Money over years", "What it rests on", "Many homes", "To hand over",
+    "From your bills",
 )  # fmt: skip
 
 
@@ -30,9 +31,14 @@ class Door:
 
 DOORS: dict[str, Door] = {
     "owner": Door(
-        "I live in the house", "lantern_cottage", (COST, NEEDS, COLD, BILL, SURE, MONEY, RESTS, HAND), hides=("water",)
+        "I live in the house",
+        "lantern_cottage",
+        (COST, NEEDS, FIT, COLD, BILL, SURE, MONEY, RESTS, HAND),
+        hides=("water",),
     ),
-    "installer": Door("I install heating", "net_loft", (COST, NEEDS, HEAT, COLD, SIZE, BILL, SURE, MONEY, RESTS, HAND)),
+    "installer": Door(
+        "I install heating", "net_loft", (COST, NEEDS, FIT, HEAT, COLD, SIZE, BILL, SURE, MONEY, RESTS, HAND)
+    ),
     "planner": Door("I plan for many homes", "valley_row", (COST, MANY, HEAT, SIZE, SURE, COLD, RESTS, HAND)),
 }
 """By the word that stands in the link."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
+from collections.abc import Sequence
 from typing import Any
 
 import streamlit as st
@@ -134,17 +135,28 @@ def get(path: Path) -> Any:
 
 def put(path: Path, value: Any) -> None:
     """Write one value of the study; an empty one is taken out."""
-    if get(path) == value:
+    now = get(path)
+    if now == value or (now is None and value == []):
         return
     _remember()
     st.session_state["changed"] = True
     at: Any = typed()
     for part in path[:-1]:
         at = at[part] if isinstance(part, int) else at.setdefault(part, {})
-    if value in (None, ""):
+    if value in (None, "", []):
         at.pop(path[-1], None)
     else:
         at[path[-1]] = value
+
+
+def put_house(keys: dict[str, str], replaced: Sequence[str], load: str) -> None:
+    """Put a house found from bills into the study, with its doubt; one step for undo."""
+    _remember()
+    data = copy.deepcopy(typed())
+    data["house"] = {key: value for key, value in data.get("house", {}).items() if key not in replaced} | keys
+    data["doubt"] = data.get("doubt", {}) | {"load": load}
+    st.session_state["typed"] = data
+    _renew()
 
 
 def set_currency(coin: str) -> None:

@@ -37,7 +37,7 @@ def errors(app: AppTest) -> list[str]:
 def test_the_answer_stands_on_top(app: AppTest) -> None:
     assert app.title[0].value == "Does the gas meter ever pay?"
     assert "likelier to be cheaper" in sentence(app)
-    assert len(app.dataframe) == 1
+    assert len(app.main.dataframe) == 1
 
 
 @pytest.mark.parametrize(("door", "part"), [(key, name) for key, door in DOORS.items() for name in door.names])
@@ -162,6 +162,42 @@ def test_ratings_typed_are_held_against_what_is_needed() -> None:
     assert not app.exception
     checks = next(frame.value for frame in app.dataframe if "verdict" in frame.value.columns)
     assert "fail" in checks["verdict"].tolist()
+
+
+def test_the_house_is_found_from_bills_and_taken_into_the_study(app: AppTest) -> None:
+    before = sentence(app)
+    app.session_state["part"] = "From your bills"
+    app.run()
+    app.toggle(key="bills/sample").set_value(True).run()
+    assert not app.exception
+    assert any(one.value.startswith("By its natural gas bills") for one in app.text)
+    next(one for one in app.button if one.label == "Take this house into the study").click().run()
+    assert not app.exception
+    assert not errors(app)
+    assert "heat_loss_rate" in app.session_state["typed"]["house"]
+    assert app.session_state["typed"]["doubt"]["load"].endswith("%")
+    assert sentence(app) != before
+    next(one for one in app.button if one.label == "Undo").click().run()
+    assert sentence(app) == before
+
+
+def test_bills_that_cannot_be_used_are_told(app: AppTest) -> None:
+    app.session_state["part"] = "From your bills"
+    app.run()
+    app.file_uploader(key="bills/files").set_value([("my.csv", b"a,b,c\n1,2,3\n", "text/csv")]).run()
+    assert not app.exception
+    assert any("cannot be used" in text for text in errors(app))
+    assert any(one.value.startswith("my.csv") for one in app.text)
+
+
+def test_a_study_by_its_walls_draws_with_its_table(app: AppTest) -> None:
+    app.session_state["typed"]["house"]["surface"] = [{"name": "Walls", "area": "140 m2", "typical": "frame_wall_2x6"}]
+    app.session_state["part"] = "What the house needs"
+    app.run()
+    assert not app.exception
+    assert not errors(app)
+    assert app.session_state["typed"]["house"]["surface"][0]["area"] == "140 m2"
+    assert any("from areas, U-values and air changes" in one.value for one in app.text)
 
 
 def test_smallest_size_and_perfect_control(app: AppTest) -> None:

@@ -1,0 +1,110 @@
+"""The part of the page that starts from bills: what they say of the house, and the house into the study."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from importlib import resources
+from pathlib import Path
+
+import streamlit as st
+
+from costsim.bills.fit import read_efficiency
+from costsim.bills.house import HouseFit, fit_house
+from costsim.bills.model import Bills, joined
+from costsim.bills.read import read_bill_file
+from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
+from costsim.case import Case
+from costsim.charts_bills import fit_chart
+from costsim.errors import CostsimError, InputError
+from costsim.fitted import NORMAL_90, REPLACED, counted_twice, fitted_house, half_band
+from costsim.physics.fuels import FUELS
+from costsim.printed_fit import fit_rows, fit_text
+from costsim.result import Result
+from costsim.screens import state
+from costsim.screens.board import chart, part, table
+from costsim.screens.form import plain
+from costsim.weather import Weather
+
+SAMPLE = "lantern_bills.csv"
+
+
+@part("From your bills")
+def from_bills(case: Case, weather: Weather, result: Result, system: str) -> None:
+    """Read bills or deliveries, fit the house to them, and let the reader take it over."""
+    st.text(
+        "Bills or deliveries of the fuel that heats the house, a year or more: a table with dates and amounts, or Green Button"
+        " XML. What the reader guesses is said below."
+    )
+    loaded = st.file_uploader(
+        "Bills (.csv or .xml)", ["csv", "xml", "txt"], accept_multiple_files=True, key="bills/files"
+    )
+    files = [(one.name, one.getvalue()) for one in loaded]
+    if not files and st.toggle("Try it with invented bills", key="bills/sample"):
+        files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "studies" / SAMPLE).read_bytes())]
+    fuel, unit, efficiency = _asked()
+    dated = st.file_uploader(
+        "Weather of the bills' days (.csv, .epw); the study's typical year without one",
+        ["csv", "epw"],
+        key="bills/weather",
+    )
+    if not files:
+        return
+    try:
+        outdoor = read_temperatures(dated.name, content=dated.getvalue()) if dated else from_weather(weather)
+        found = _fits(files, _with_design(outdoor, case), fuel, unit, efficiency)
+    except CostsimError as error:
+        st.error("These bills cannot be used:")
+        for line in [str(fault) for fault in error.faults] if isinstance(error, InputError) else [str(error)]:
+            st.text(line)
+        return
+    for at, one in enumerate(found):
+        _show(case, one, system, at)
+
+
+def _asked() -> tuple[str, str, str]:
+    """What the files may not tell."""
+    with st.expander("If the files do not tell it"):
+        fuel = st.selectbox("Fuel", ["", *FUELS], format_func=lambda key: plain(key) or "as guessed", key="bills/fuel")
+        unit = st.text_input("Unit of the amounts", "", help="Such as therm, CCF, m3, gal, kWh", key="bills/unit")
+        efficiency = st.text_input(
+            "Efficiency of a season", "", help='Such as "85 %" or "80 % to 90 %"', key="bills/share"
+        )
+    return fuel or "", unit, efficiency
+
+
+def _with_design(outdoor: Temperatures, case: Case) -> Temperatures:
+    typed = case.place.design_outdoor_c
+    return outdoor if typed is None else replace(outdoor, design_c=typed, design_from="typed in the study")
+
+
+def _fits(
+    files: list[tuple[str, bytes]], outdoor: Temperatures, fuel: str, unit: str, efficiency: str
+) -> list[HouseFit]:
+    share = read_efficiency(efficiency) if efficiency else None
+    read: list[Bills] = []
+    for name, content in files:
+        read += read_bill_file(Path(name).name, content=content, fuel=fuel, unit=unit)
+    return [fit_house(one, outdoor, efficiency=share) for one in joined(read)]
+
+
+def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
+    fit = found.now
+    for text in fit_text(found, system).split("\n\n"):
+        st.text(text)
+    chart(fit_chart(found, system), f"fit{at}")
+    table(*fit_rows(fit, system))
+    with st.expander("What was read"):
+        for note in (*fit.bills.notes, *fit.notes, f"weather: {fit.weather}", f"efficiency: {fit.efficiency.source}"):
+            st.text(note)
+    twice = counted_twice(case)
+    if twice:
+        st.warning(state.literal(twice))
+    if st.button("Take this house into the study", key=f"bills/take{at}"):
+        try:
+            keys = fitted_house(case, found, system)
+        except InputError as error:
+            for fault in error.faults:
+                st.text(str(fault))
+            return
+        state.put_house(keys, REPLACED["house"], f"{half_band(found) / NORMAL_90 * 100:.1f} %")
+        st.rerun()

@@ -1,0 +1,55 @@
+"""A table of walls, roof, windows and floor to type into, beside the form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from costsim.physics.envelope import TYPICAL
+from costsim.screens import state
+
+COLUMNS = {
+    "name": "Surface",
+    "area": "Area",
+    "u_value": "U-value",
+    "typical": "or a typical one",
+    "difference": "Of the difference",
+}
+PATH = ("house", "surface")
+
+
+def draw_surfaces() -> None:
+    """Draw the table; a row without a name is left out, and what is typed goes into the study as it stands."""
+    base = st.session_state.setdefault(f"surfaces/{state.revision()}", state.get(PATH) or [])
+    frame = pd.DataFrame([{key: str(row.get(key, "")) for key in COLUMNS} for row in base], columns=list(COLUMNS))
+    st.caption(
+        "Each with its area and a U-value, such as 40 m2 and 0.30 W/(m2 K); or a typical one where nobody knows."
+    )
+    edited = st.data_editor(
+        frame,
+        num_rows="dynamic",
+        hide_index=True,
+        key=f"field/{state.revision()}/house.surface",
+        column_config={
+            key: st.column_config.SelectboxColumn(title, options=["", *TYPICAL])
+            if key == "typical"
+            else st.column_config.TextColumn(title)
+            for key, title in COLUMNS.items()
+        },
+    )
+    state.put(PATH, rows_of(edited.to_dict("records")))
+
+
+def rows_of(records: Sequence[Mapping[Any, Any]]) -> list[dict[str, str]]:
+    """Rows that have a name, without empty cells.
+
+    Examples
+    --------
+    >>> rows_of([{"name": "Wall", "area": "9 m2", "typical": None}, {"name": None, "area": "1 m2"}])
+    [{'name': 'Wall', 'area': '9 m2'}]
+    """
+    rows = [{key: str(value) for key, value in one.items() if value not in (None, "")} for one in records]
+    return [row for row in rows if row.get("name")]
