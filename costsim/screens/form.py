@@ -19,7 +19,6 @@ from costsim.prices import Price
 from costsim.ratings import Ratings
 from costsim.rules import RULES
 from costsim.screens import state
-from costsim.screens.surfaces import draw_surfaces
 from costsim.sources import KINDS
 from costsim.units import split_text
 from costsim.weather import read_weather, sample_names
@@ -36,10 +35,9 @@ def draw_form(faults: list[Fault], hides: Sequence[str] = ()) -> None:
     with st.expander("House and place", expanded=True):
         _fields(("house",), House, by_key, hide=("setback", "surface", "air", "room"))
         _fields(("place",), Place, by_key, hide=("weather",))
-    with st.expander("Walls, windows and air"):
-        draw_surfaces()
-        st.markdown("**Air**")
-        _fields(("house", "air"), Air, by_key)
+    if "surface" in state.typed().get("house", {}):
+        with st.expander("Air that is renewed"):
+            _fields(("house", "air"), Air, by_key)
     if "water" not in hides and ("floor" in state.typed() or "tank" in state.typed()):
         with st.expander("Floor and tank"):
             _water(by_key)

@@ -14,6 +14,7 @@ from costsim.printed_weather import weather_lines
 from costsim.result import Result
 from costsim.screens.board import chart, explain, part, table
 from costsim.screens.how import how_needs
+from costsim.screens.surfaces import draw_surfaces
 from costsim.units import show
 from costsim.weather import Weather
 from costsim.weather.report import report
@@ -36,6 +37,8 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
         f" In this year the house wants {show(result.options[0].demand_j, 'heat', system)}."
     )
     chart(charts.demand_chart(result, weather, lower_common(case, weather).demand_w, system), "demand")
+    with st.expander("Walls, roof, windows and floor: a stronger route to the load"):
+        draw_surfaces()
     with st.expander("The weather file"):
         for line in weather_lines(report(weather), system):
             st.text(line)

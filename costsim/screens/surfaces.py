@@ -41,6 +41,8 @@ def draw_surfaces() -> None:
         },
     )
     state.put(PATH, rows_of(edited.to_dict("records")))
+    if state.just_changed():
+        st.rerun()
 
 
 def rows_of(records: Sequence[Mapping[Any, Any]]) -> list[dict[str, str]]:
