@@ -7,7 +7,7 @@ import math
 from costsim.answer import BEARABLE_HOURS, cost_sentence, ranked, round_money
 from costsim.case import Case, Option
 from costsim.compare.breakeven import Turn, sold_price, turn
-from costsim.compare.doubt import DoubtResult, doubt
+from costsim.compare.doubt import odds
 from costsim.engine.failure import coldest_room_c
 from costsim.engine.lower import Common, lower_common
 from costsim.result import OptionResult, Result
@@ -46,18 +46,15 @@ def _cost(case: Case, weather: Weather, common: Common, result: Result, system: 
     if len(able) < 2:
         return cost_sentence(result)
     first, second = able[:2]
-    narrow = [option for option in case.options if option.name in (first.name, second.name)]
+    narrow = [_option(case, one.name) for one in (first, second)]
     fewer = case.model_copy(
         update={"option": tuple(narrow), "doubt": case.doubt.model_copy(update={"draws": QUICK_DRAWS})}
     )
-    return sentence(case, common, doubt(fewer, weather), first, second, system)
+    return sentence(case, common, odds(fewer, weather), first, second, system)
 
 
-def sentence(
-    case: Case, common: Common, found: DoubtResult, first: OptionResult, second: OptionResult, system: str
-) -> str:
-    """Say who is likelier to be cheaper, how sure, by how much, and where the answer turns."""
-    share = found.first_is_cheaper if found.pair[0] == first.name else 1.0 - found.first_is_cheaper
+def sentence(case: Case, common: Common, share: float, first: OptionResult, second: OptionResult, system: str) -> str:
+    """Say who is likelier to be cheaper, how sure (`share` of draws for the first), by how much, and where it turns."""
     if share < 0.5:
         first, second, share = second, first, 1.0 - share
     gap = round_money(abs(second.cost_total - first.cost_total))

@@ -108,6 +108,15 @@ def doubt(case: Case, weather: Weather, progress: Callable[[float], None] | None
     )
 
 
+def odds(case: Case, weather: Weather) -> float:
+    """Share of draws in which the first option of a study is cheaper than its second; only these two are simulated."""
+    narrow = case.model_copy(update={"option": case.options[:2]})
+    years = [lower_common(narrow, one) for one in (weather, *load_winters(case))]
+    draws = draw(narrow, *years)
+    first, second = (price_many(years[0], many, draws.prices) for many in simulate_draws(years, draws))
+    return share_cheaper(first, second)
+
+
 def pair_in_question(options: tuple[OptionDoubt, ...]) -> tuple[OptionDoubt, OptionDoubt]:
     """The two options to choose between: those that mostly keep the house warm first, then by median cost."""
     order = sorted(options, key=lambda o: (float(np.median(o.short_hours)) > 20, float(np.median(o.cost))))
