@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Case, Option
-from costsim.engine.batch import scaled_tariff
-from costsim.engine.lower import Common, lower_common
+from costsim.engine.batch import price_many, run_many, scaled_tariff
+from costsim.engine.lower import Common, lower_common, lower_option
 from costsim.engine.run import simulate_option
 from costsim.physics.fuels import sold_amount
 from costsim.tariffs.bill import hourly_price_per_j
@@ -55,6 +55,26 @@ def cost_of(common: Common, option: Option, factors: dict[str, float]) -> float:
     return simulate_option(priced(common, factors), option).cost_total
 
 
+def costs_at(common: Common, option: Option) -> Callable[[Mapping[str, Floats]], Floats]:
+    """Cost of a year of one option at many prices: factors (n,) in, money (n,) out.
+
+    A rule that never looks at prices leaves the year as it is, so it is simulated once and only billed anew; under any other
+    rule each price has a year of its own.
+    """
+    if option.rule != "fixed":
+        return lambda factors: np.array(
+            [
+                cost_of(common, option, {key: float(values[i]) for key, values in factors.items()})
+                for i in range(len(next(iter(factors.values()))))
+            ]
+        )
+    plant, one = lower_option(common, option), np.ones(1)
+    many = run_many(
+        common, plant, loss_w_k=common.loss_w_k * one, shift_k=0.0 * one, efficiency=np.ones((1, len(plant.offers)))
+    )
+    return lambda factors: price_many(common, many, factors)
+
+
 def ladder(case: Case, weather: Weather) -> tuple[Turn, ...]:
     """Find every price at which two options change places.
 
@@ -83,10 +103,12 @@ def ladder(case: Case, weather: Weather) -> tuple[Turn, ...]:
 
 
 def turn(common: Common, first: Option, second: Option, key: str) -> Turn:
-    """Find the price of one table at which two options cost the same, by bisection on the simulation."""
+    """Find the price of one table at which two options cost the same: a root of the simulated costs."""
+    one, other = costs_at(common, first), costs_at(common, second)
 
     def gap(factor: float) -> float:
-        return cost_of(common, first, {key: factor}) - cost_of(common, second, {key: factor})
+        factors = {key: np.array([factor])}
+        return float(one(factors)[0] - other(factors)[0])
 
     today = common.case.prices[key]
     default = today.energy or today.block[-1].energy
@@ -143,11 +165,9 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
     """
     common = lower_common(case, weather)
     factors = np.geomspace(1 / widest, widest, steps)
-    winner = np.zeros((steps, steps), dtype=np.int64)
-    for row, b in enumerate(factors):
-        for column, a in enumerate(factors):
-            costs = [cost_of(common, option, {across: float(a), up: float(b)}) for option in case.options]
-            winner[row, column] = int(np.argmin(costs))
+    grid = {up: np.repeat(factors, steps), across: np.tile(factors, steps)}
+    costs = np.stack([costs_at(common, option)(grid) for option in case.options])
+    winner = costs.argmin(axis=0).reshape(steps, steps)
     return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in case.options))
 
 

@@ -142,7 +142,7 @@ def price_many(common: Common, many: Many, factors: Mapping[str, Floats]) -> Flo
     many : Many
         As simulated; where only prices move it is used again.
     factors : mapping of arrays (draws,)
-        Factor on the energy prices of each price table; absent tables stay as typed.
+        Factor on the energy prices of each price table; absent tables stay as typed. One year may be priced many times.
 
     Returns
     -------
@@ -150,7 +150,7 @@ def price_many(common: Common, many: Many, factors: Mapping[str, Floats]) -> Flo
         Cost of the year: what the bills at these prices would total. Charges by energy go with the factor; fixed and
         demand charges, duties and fees do not.
     """
-    total = np.zeros(len(many.sums))
+    total = np.zeros(max(len(many.sums), *(np.size(values) for values in factors.values()), 1))
     owners = [key for key, _ in _charges(common, many.keys)]
     for key in dict.fromkeys(many.keys):
         if key not in common.tariffs:
