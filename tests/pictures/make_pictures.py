@@ -12,6 +12,7 @@ from browser.chrome import browser, dashboard
 HERE = Path(__file__).parent
 PARTS = {
     "needs": "What the house needs",
+    "bills": "From your bills",
     "heat": "Where the heat comes from",
     "cold": "Cold hours",
     "size": "The right size",
@@ -19,6 +20,7 @@ PARTS = {
     "sure": "What would change the answer",
     "years": "Money over years",
     "rests": "What it rests on",
+    "hand": "To hand over",
 }
 
 
@@ -31,7 +33,12 @@ def main() -> None:
         page.open(f"{url}?door=installer&study=lantern_cottage")
         for name, part in PARTS.items():
             page.click_text("button", part)
+            if name == "bills":
+                page.click_text("label", "Try it with invented bills")
             page.picture(HERE / f"{name}.png")
+        page.open(f"{url}?door=planner&study=valley_row")
+        page.click_text("button", "Many homes")
+        page.picture(HERE / "many.png")
         page.size(390, 844)
         page.open(url)
         page.picture(HERE / "phone.png")
