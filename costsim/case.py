@@ -6,6 +6,7 @@ nothing is lost when it is written back.
 
 from __future__ import annotations
 
+import os
 import tomllib
 from collections.abc import Mapping
 from importlib import resources
@@ -19,7 +20,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 
 from costsim.bills.meter import fit_to_year, read_meter
 from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
-from costsim.errors import Fault, InputError
+from costsim.errors import Fault, InputError, reason
 from costsim.fields import Measured, Typed, fault, faults_of
 from costsim.outlook import Doubt, Money
 from costsim.plant import Floor, Programme, Tank
@@ -27,7 +28,7 @@ from costsim.prices import Price
 from costsim.rules import RULES
 from costsim.sources import HeatSource, source_union
 from costsim.tariffs.bill import house_profile_j
-from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.calendar import HourCalendar, check_windows
 
 MOST_SOURCES = 3
 MOST_BYTES = 1_000_000
@@ -82,10 +83,7 @@ class Setback(Typed):
 
     @model_validator(mode="after")
     def _clock_times(self) -> Setback:
-        try:
-            parse_windows(self.windows, days=self.days, months=self.months)
-        except ValueError as error:
-            raise fault(str(error), 'write it like windows = ["22:00-06:00"]') from None
+        check_windows(self.windows, days=self.days, months=self.months)
         return self
 
 
@@ -314,10 +312,8 @@ def read_study(path: str | Path) -> Case:
     found = find_study(path)
     try:
         raw = found.read_bytes()
-    except OSError as error:
-        raise InputError(
-            Fault("", f"cannot be read ({error.strerror or error})", "check the path", str(path))
-        ) from None
+    except (OSError, ValueError) as error:
+        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
     data = parse_study(raw, file=str(path))
     faults = weather_faults(data, found.parent, str(path))
     try:
@@ -350,7 +346,7 @@ def parse_study(raw: bytes, *, file: str = "") -> dict[str, Any]:
         return tomllib.loads(raw.decode("utf-8-sig"))
     except UnicodeDecodeError:
         raise InputError(Fault("", "is not UTF-8 text", "save it as UTF-8 text", file)) from None
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a number of 5,000 digits is a plain ValueError
         remedy = 'a line looks like key = "value" and a table starts with [name]'
         raise InputError(Fault("", f"is not TOML: {error}", remedy, file)) from None
 
@@ -365,7 +361,9 @@ def find_study(path: str | Path) -> Path:
     """Find a study by path, or by name among the built-in ones."""
     given = Path(path)
     built_in = built_in_studies()
-    return given if given.exists() or given.stem not in built_in or given.parent != Path() else built_in[given.stem]
+    return (
+        given if os.path.exists(given) or given.stem not in built_in or given.parent != Path() else built_in[given.stem]
+    )
 
 
 def write_study(data: Mapping[str, Any]) -> str:

@@ -54,6 +54,7 @@ class Quantity:
     currency: str = ""
 
 
+LONGEST_UNIT, MOST_POWER = 60, 9
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 _TOKEN = re.compile(r"\s*(vol%|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
 _SUPERSCRIPT = {"²": 2, "³": 3}
@@ -149,14 +150,24 @@ class _Expression:
             self._take()
         if self._peek() in _SUPERSCRIPT:
             return _SUPERSCRIPT[self._take()]
-        return int(self._take()) if self._peek().isdigit() else 1
+        if not self._peek().isdigit():
+            return 1
+        power = int(self._take())
+        if power > MOST_POWER:
+            raise UnitError(f"no unit is raised to the power of {power}")
+        return power
 
 
 @functools.lru_cache(maxsize=512)
 def _sized(unit: str, loose: bool) -> tuple[float, Dims, frozenset[str]]:
     """Size, dimension and currencies of a unit; a table of homes asks for the same one again and again."""
+    if len(unit) > LONGEST_UNIT:
+        raise UnitError(f"a unit of {len(unit)} letters is not known")
     expression = _Expression(_tokens(unit), loose)
-    size, dims = expression.read()
+    try:
+        size, dims = expression.read()
+    except ArithmeticError:  # brackets raised to powers again and again
+        raise UnitError(f"'{unit}' is beyond all numbers") from None
     return size, dims, frozenset(expression.currencies)
 
 
@@ -227,6 +238,8 @@ def read_quantity(text: str, expected: Dims | None = None) -> Quantity:
         size, dims, currencies = _sized(unit, loose)
         if len(currencies) > 1:
             raise UnitError(f"'{text}' mixes two currencies")
+        if not math.isfinite(value * size):
+            raise UnitError(f"'{text}' is beyond all numbers")
         quantities.append(Quantity(value * size, dims, next(iter(currencies), "")))
     return next((quantity for quantity in quantities if quantity.dims == expected), quantities[0])
 

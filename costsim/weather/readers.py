@@ -6,6 +6,7 @@ import csv
 import functools
 import io
 import math
+import os
 import re
 import warnings
 from importlib import resources
@@ -15,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.errors import Fault, InputError
+from costsim.errors import Fault, InputError, reason
 from costsim.units import UnitError, read_quantity
 from costsim.weather.checks import HOURS, checked_columns, count_faults, months_of, sun_note
 from costsim.weather.model import Weather
@@ -64,7 +65,7 @@ def find_weather(name: str, folder: Path | None = None) -> Path:
         There is none of that name.
     """
     beside = (folder or Path()) / name
-    if beside.is_file():
+    if os.path.isfile(beside):  # Path.is_file stumbles over a name too long
         return beside
     built_in = sample_path(name)
     if built_in is not None:
@@ -99,8 +100,8 @@ def read_weather(path: str | Path, *, content: bytes | None = None) -> Weather:
     file = str(path) if content is not None else Path(path).name
     try:
         raw = content if content is not None else Path(path).read_bytes()
-    except OSError as error:
-        raise _refuse(str(path), f"cannot be read ({error.strerror})", "check the path") from None
+    except (OSError, ValueError) as error:  # a name with a null character is a ValueError
+        raise _refuse(str(path), f"cannot be read ({reason(error)})", "check the path") from None
     text = _text(raw, file)
     first = text.split("\n", 1)[0]
     if first.upper().startswith("LOCATION,"):
@@ -267,7 +268,7 @@ def _read_csv(text: str, file: str) -> Weather:
     lines = text.split("\n")
     about = dict(_about(line) for line in lines if line.startswith("#") and ":" in line)
     rows = [line for line in lines if line.strip() and not line.startswith("#")]
-    if not rows or len(rows) < 2:
+    if len(rows) < 2:
         raise _refuse(file, "holds no rows of data")
     mark = max((";", "\t", ","), key=rows[0].count)
     try:
@@ -309,21 +310,16 @@ def _csv_columns(table: list[list[str]], mark: str, file: str) -> tuple[dict[str
         except UnitError as error:
             faults.append(Fault(f"column {heading.strip()}", str(error), f"write it like '{name} [{_SI[name]}]'", file))
     if "outdoor" not in columns and not faults:
-        faults.append(
-            Fault(
-                "outdoor",
-                "the temperature column is missing",
-                f"add a column 'outdoor [degC]'; found {', '.join(seen)[:80]}",
-                file,
-            )
-        )
+        remedy = f"add a column 'outdoor [degC]'; found {', '.join(seen)[:80]}"
+        faults.append(Fault("outdoor", "the temperature column is missing", remedy, file))
     return columns, [*faults, *_start_faults(table, file)]
 
 
 def _start_faults(table: list[list[str]], file: str) -> list[Fault]:
     """Find a year that does not begin on 1 January, where a column of ISO times tells."""
     at = next((place for place, name in enumerate(table[0]) if name.strip().lower().startswith("time")), None)
-    first = table[1][at].strip() if at is not None and at < len(table[1]) else ""
+    row = table[1] if len(table) > 1 else []
+    first = row[at].strip() if at is not None and at < len(row) else ""
     if not re.match(r"\d{4}-\d\d-\d\d", first) or first[5:10] == "01-01":
         return []
     return [Fault("time", f"the first row is of {first}", "rows run from 1 January 00:00, standard time", file)]
