@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import os
 import sys
@@ -11,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from costsim import __version__
-from costsim.errors import CostsimError
+from costsim.errors import CostsimError, reason
 
 DEMO = "lantern_cottage"
 COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], None], Callable[[argparse.ArgumentParser], None], str]] = {}
@@ -332,14 +333,25 @@ def main(argv: Sequence[str] | None = None) -> int:
     int
         0 done; 2 something typed cannot be used, each fault on a line of its own on standard error.
     """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a terminal without degree signs shows a question mark
+            stream.reconfigure(errors="replace")
     arguments = _parser().parse_args(argv)
     try:
         COMMANDS[arguments.command][0](arguments)
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except CostsimError as error:
         print(error, file=sys.stderr)
         return 2
     except BrokenPipeError:  # such as `costsim compare | head`
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:  # such as a full disk behind standard output
+        print(
+            f"the results could not be written ({reason(error)}); free some space or name another file", file=sys.stderr
+        )
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 2
     except KeyboardInterrupt:
         return 130
     return 0
