@@ -151,12 +151,11 @@ def _by_pvlib(text: str, file: str, kind: str) -> Any:
 
 
 def _columns(frame: Any, file: str, kind: str) -> tuple[dict[str, Floats], list[Fault]]:
-    import pandas as pd
-
     columns = {}
     for given, name in _PVLIB_NAMES.items():
         if given in frame:
-            values = pd.to_numeric(frame[given], errors="coerce").to_numpy(dtype=float, copy=True)
+            # pandas stumbles over a text of many digits, which float() reads as infinite
+            values = np.array([_number(cell) for cell in frame[given].tolist()])
             for code in _MISSING[name]:
                 values[np.isclose(values, code)] = np.nan
             if name != "outdoor":

@@ -134,6 +134,19 @@ def test_a_weather_heading_without_rows() -> None:
         read_weather("x.csv", content=b'time,outdoor [degC]\n"\n')
 
 
+def test_a_temperature_of_many_digits_is_no_number_anybody_measured() -> None:
+    rows = [
+        f"01/{day:02}/1990,{hour:02}:00,{'9' * 400 if day + hour == 2 else 1.0},x"
+        for day in range(1, 3)
+        for hour in range(1, 25)
+    ]
+    text = "\n".join(
+        ["723170,A,NC,-5.0,36.1,-79.9,273", "Date (MM/DD/YYYY),Time (HH:MM),Dry-bulb (C),Wspd (m/s)", *rows]
+    )
+    with pytest.raises(InputError, match="outdoor: 1 values lie outside"):
+        read_weather("x.csv", content=text.encode())
+
+
 def test_messages_stay_short_and_move_no_cursor() -> None:
     line = str(Fault("a\nb", "'" + "x" * 9000 + "' \x1b[2J\u202e is wrong", "mend it", "f\r.toml"))
     assert len(line) < 1200
