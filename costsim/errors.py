@@ -42,8 +42,8 @@ class Fault:
     file: str = ""
 
     def __str__(self) -> str:
-        where = ": ".join(_shown(part) for part in (self.file, self.field) if part)
-        what = "; ".join(_shown(part) for part in (self.problem, self.remedy) if part)
+        where = ": ".join(one_line(part) for part in (self.file, self.field) if part)
+        what = "; ".join(one_line(part) for part in (self.problem, self.remedy) if part)
         return " ".join((f"{where}: {what}" if where else what).split())
 
 
@@ -51,12 +51,12 @@ LONGEST = 500
 """Letters of a part of a message; a whole file may stand in what somebody typed."""
 
 
-def _shown(text: str) -> str:
+def one_line(text: str) -> str:
     r"""One line of what was given, without what would move a terminal's cursor.
 
     Examples
     --------
-    >>> _shown("a\x1b[2Jb")
+    >>> one_line("a\x1b[2Jb")
     'a\ufffd[2Jb'
     """
     short = text if len(text) <= LONGEST else f"{text[: LONGEST - 100]} … {text[-90:]}"

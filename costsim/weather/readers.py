@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.errors import Fault, InputError, reason
+from costsim.errors import Fault, InputError, one_line, reason
 from costsim.units import UnitError, read_quantity
 from costsim.weather.checks import HOURS, checked_columns, count_faults, months_of, sun_note
 from costsim.weather.model import Weather
@@ -206,6 +206,7 @@ def _assembled(
         arrays["wind_m_s"] = good["wind"]
     for array in arrays.values():
         array.flags.writeable = False
+    facts = {key: one_line(value) if isinstance(value, str) else value for key, value in facts.items()}
     year = Weather(**facts, **arrays, notes=(*notes, *told))
     note = sun_note(year)
     return Weather(**facts, **arrays, notes=(*notes, *told, note)) if note else year

@@ -153,6 +153,20 @@ def test_messages_stay_short_and_move_no_cursor() -> None:
     assert line.isprintable()
 
 
+@pytest.mark.parametrize("letter", ["\x1b[2J", "\x00", "\u202e", "\x9b"])
+def test_names_move_no_cursor(letter: str) -> None:
+    data = study()
+    data["option"][0]["name"] = f"Electric {letter}"
+    with pytest.raises(InputError, match=r"option\[1\]\.name: holds a character that cannot be printed"):
+        case_from(data)
+
+
+def test_a_weather_title_moves_no_cursor() -> None:
+    about = "# title: Hill \x1b[2J\n# latitude: 47\n# longitude: 12\n# utc_offset: 1\n"
+    weather = read_weather("x.csv", content=(about + "outdoor [degC]\n" + "5.0\n" * 8760).encode())
+    assert weather.title == "Hill \ufffd[2J"
+
+
 def test_a_reading_beyond_all_power_stations(tmp_path: Path) -> None:
     (tmp_path / "m.csv").write_bytes(b"electricity [kWh]\n" + b"1e308\n" * 8760)
     with pytest.raises(InputError, match="is not a reading"):
