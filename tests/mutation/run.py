@@ -7,10 +7,11 @@ and the share killed. `--only physics`, `--file engine/kernel.py` and `--line 12
 from __future__ import annotations
 
 import argparse
+import importlib
+import multiprocessing
 import os
 import random
 import shutil
-import subprocess
 import sys
 import tempfile
 import time
@@ -52,22 +53,52 @@ def copied(folder: Path) -> Path:
     return folder
 
 
-def _environment(copy: Path) -> dict[str, str]:
-    own = {"NUMBA_CACHE_DIR": str(copy / "numba"), "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(copy)}
-    return os.environ | own
+def preload() -> None:
+    """Import what every test run needs once; each run is a fork that has it already. Nothing of costsim is among it."""
+    for name in (
+        "CoolProp.CoolProp",
+        "holidays",
+        "hypothesis",
+        "numba",
+        "pandas",
+        "pvlib",
+        "pyarrow",
+        "pydantic",
+        "pytest",
+        "scipy.optimize",
+    ):
+        importlib.import_module(name)
+    assert "costsim" not in sys.modules
 
 
 def passes(copy: Path, tests: list[str], limit_s: float) -> bool:
     """Whether the tests pass in the copy, within the time."""
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "--hypothesis-seed=1", *tests]
-    with subprocess.Popen(
-        command, cwd=copy, env=_environment(copy), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    ) as process:
-        try:
-            return process.wait(limit_s) == 0
-        except subprocess.TimeoutExpired:
-            process.kill()
-            return False
+    process = multiprocessing.get_context("fork").Process(target=_run, args=(copy, tests))
+    process.start()
+    process.join(limit_s)
+    if process.is_alive():
+        process.kill()
+        process.join()
+    return process.exitcode == 0
+
+
+def _run(copy: Path, tests: list[str]) -> None:
+    """In the fork: run the copy's tests on the copy."""
+    null = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(null, 1)
+    os.dup2(null, 2)
+    os.chdir(copy)
+    sys.path[:0] = [str(copy)]
+    sys.dont_write_bytecode = True
+    os.environ["PYTHONPATH"] = str(copy)
+    import numba.core.config
+    import pytest
+
+    numba.core.config.CACHE_DIR = str(copy / "numba")
+    code = pytest.main(["-x", "-q", "--hypothesis-seed=1", "-W", "ignore::pytest.PytestAssertRewriteWarning", *tests])
+    import costsim
+
+    os._exit(int(code) if str(costsim.__file__).startswith(str(copy)) else 99)
 
 
 def sample(package: str, each: int, seed: int, file: str, line: int) -> list[Mutant]:
@@ -79,9 +110,6 @@ def sample(package: str, each: int, seed: int, file: str, line: int) -> list[Mut
 
 def tried(copy: Path, package: str, chosen: list[Mutant]) -> int:
     """How many of the mutants are killed; prints the others."""
-    where = [sys.executable, "-c", "import costsim; print(costsim.__file__)"]
-    found = subprocess.run(where, cwd=copy, env=_environment(copy), capture_output=True, text=True, check=True).stdout
-    assert found.startswith(str(copy)), f"the copy is not what is tested: {found}"
     start = time.monotonic()
     folder = f"tests/{package}"
     assert passes(copy, [folder, *BESIDE.get(package, [])], 3600), f"{folder} fails without a mutant"
@@ -111,6 +139,7 @@ def main() -> int:
     parser.add_argument("--line", type=int, default=0)
     given = parser.parse_args()
     total = all_killed = 0
+    preload()
     with tempfile.TemporaryDirectory() as name:
         copy = copied(Path(name))
         for package in [given.only] if given.only else PACKAGES:
