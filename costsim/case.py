@@ -6,6 +6,7 @@ nothing is lost when it is written back.
 
 from __future__ import annotations
 
+import os
 import tomllib
 from collections.abc import Mapping
 from datetime import date
@@ -20,7 +21,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator
 
 from costsim.bills.meter import fit_to_year, read_meter
 from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
-from costsim.errors import Fault, InputError
+from costsim.errors import Fault, InputError, reason
 from costsim.fields import Measured, Typed, fault, faults_of
 from costsim.house import House
 from costsim.outlook import Doubt, Money
@@ -233,10 +234,8 @@ def read_study(path: str | Path) -> Case:
     found = find_study(path)
     try:
         raw = found.read_bytes()
-    except OSError as error:
-        raise InputError(
-            Fault("", f"cannot be read ({error.strerror or error})", "check the path", str(path))
-        ) from None
+    except (OSError, ValueError) as error:
+        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
     data = parse_study(raw, file=str(path))
     faults = weather_faults(data, found.parent, str(path))
     try:
@@ -269,7 +268,7 @@ def parse_study(raw: bytes, *, file: str = "") -> dict[str, Any]:
         return tomllib.loads(raw.decode("utf-8-sig"))
     except UnicodeDecodeError:
         raise InputError(Fault("", "is not UTF-8 text", "save it as UTF-8 text", file)) from None
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a number of 5,000 digits is a plain ValueError
         remedy = 'a line looks like key = "value" and a table starts with [name]'
         raise InputError(Fault("", f"is not TOML: {error}", remedy, file)) from None
 
@@ -284,7 +283,9 @@ def find_study(path: str | Path) -> Path:
     """Find a study by path, or by name among the built-in ones."""
     given = Path(path)
     built_in = built_in_studies()
-    return given if given.exists() or given.stem not in built_in or given.parent != Path() else built_in[given.stem]
+    return (
+        given if os.path.exists(given) or given.stem not in built_in or given.parent != Path() else built_in[given.stem]
+    )
 
 
 def write_study(data: Mapping[str, Any]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -21,7 +22,7 @@ from costsim.commands import (
     units_argument,
     write_json,
 )
-from costsim.errors import CostsimError
+from costsim.errors import CostsimError, reason
 
 __all__ = ["cli_fit", "cli_weather", "main"]
 
@@ -301,14 +302,25 @@ def main(argv: Sequence[str] | None = None) -> int:
     int
         0 done; 2 something typed cannot be used, each fault on a line of its own on standard error.
     """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a terminal without degree signs shows a question mark
+            stream.reconfigure(errors="replace")
     arguments = _parser().parse_args(argv)
     try:
         COMMANDS[arguments.command][0](arguments)
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except CostsimError as error:
         print(error, file=sys.stderr)
         return 2
     except BrokenPipeError:  # such as `costsim compare | head`
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:  # such as a full disk behind standard output
+        print(
+            f"the results could not be written ({reason(error)}); free some space or name another file", file=sys.stderr
+        )
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 2
     except KeyboardInterrupt:
         return 130
     return 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -46,7 +47,23 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
             faults.append(
                 Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
             )
-    return faults + _currency_faults(prices, file)
+    return faults + _currency_faults(prices, file) + _unprintable(data, "", file)
+
+
+_UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+"""What would move a terminal's cursor or turn the order of letters round; lines and tabs are plain text."""
+
+
+def _unprintable(node: object, path: str, file: str) -> list[Fault]:
+    """Find names and notes that hold what cannot be printed."""
+    if isinstance(node, str) and _UNPRINTABLE.search(node):
+        return [Fault(path, "holds a character that cannot be printed", "take it out", file)]
+    if isinstance(node, Mapping):
+        below = [(f"{path}.{key}".lstrip("."), part) for key, value in node.items() for part in (key, value)]
+        return [fault for where, part in below for fault in _unprintable(part, where, file)]
+    if isinstance(node, list | tuple):
+        return [fault for at, value in enumerate(node, 1) for fault in _unprintable(value, f"{path}[{at}]", file)]
+    return []
 
 
 def _price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str:

@@ -42,9 +42,36 @@ class Fault:
     file: str = ""
 
     def __str__(self) -> str:
-        where = ": ".join(part for part in (self.file, self.field) if part)
-        what = f"{self.problem}; {self.remedy}" if self.remedy else self.problem
+        where = ": ".join(one_line(part) for part in (self.file, self.field) if part)
+        what = "; ".join(one_line(part) for part in (self.problem, self.remedy) if part)
         return " ".join((f"{where}: {what}" if where else what).split())
+
+
+LONGEST = 500
+"""Letters of a part of a message; a whole file may stand in what somebody typed."""
+
+
+def one_line(text: str) -> str:
+    r"""One line of what was given, without what would move a terminal's cursor.
+
+    Examples
+    --------
+    >>> one_line("a\x1b[2Jb")
+    'a\ufffd[2Jb'
+    """
+    short = text if len(text) <= LONGEST else f"{text[: LONGEST - 100]} … {text[-90:]}"
+    return "".join(letter if letter.isprintable() else " " if letter.isspace() else "\ufffd" for letter in short)
+
+
+def reason(error: Exception) -> str:
+    """What the operating system says of a file, without its number.
+
+    Examples
+    --------
+    >>> reason(FileNotFoundError(2, "No such file or directory")), reason(ValueError("embedded null byte"))
+    ('No such file or directory', 'embedded null byte')
+    """
+    return getattr(error, "strerror", None) or str(error)
 
 
 class CostsimError(Exception):

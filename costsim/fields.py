@@ -158,12 +158,10 @@ def keys_of(model: type[BaseModel]) -> list[str]:
 def faults_of(error: ValidationError, model: type[BaseModel], file: str, prefix: str = "") -> list[Fault]:
     """Turn what pydantic found into plain faults that name key, value and remedy."""
     items: list[dict[str, Any]] = [dict(item) for item in error.errors(include_url=False)]
-    inner = {item["loc"][:1] for item in items if len(item["loc"]) > 1}
+    inner = {item["loc"][:length] for item in items for length in range(1, len(item["loc"]))}
     # a list whose items are all wrong is also reported as too short, which helps nobody
     return [
-        _plain(item, model, file, prefix)
-        for item in items
-        if item["type"] != "too_short" or item["loc"][:1] not in inner
+        _plain(item, model, file, prefix) for item in items if item["type"] != "too_short" or item["loc"] not in inner
     ]
 
 

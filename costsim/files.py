@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
-from costsim.errors import Fault, InputError
+from costsim.errors import Fault, InputError, reason
 
 
 def write_whole(path: str | Path, write: Callable[[Path], object]) -> None:
@@ -17,7 +17,7 @@ def write_whole(path: str | Path, write: Callable[[Path], object]) -> None:
     Parameters
     ----------
     path : str or Path
-        Where the file shall stand.
+        Where the file shall stand. A link is followed; a device or pipe, such as ``/dev/stdout``, is written to directly.
     write : callable
         Fills the path it is given.
 
@@ -26,31 +26,39 @@ def write_whole(path: str | Path, write: Callable[[Path], object]) -> None:
     InputError
         The folder is missing, not writable, or full.
     """
-    target = Path(path)
+    target = Path(os.path.realpath(path)) if os.path.isfile(path) else Path(path)
+    if os.path.exists(target) and not os.path.isfile(target) and not os.path.isdir(target):
+        _tried(path, lambda: write(target))
+        return
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{target.stem}.", suffix=target.suffix, dir=target.parent)
+        handle, name = tempfile.mkstemp(prefix=f".{target.stem[:40]}.", suffix=target.suffix, dir=target.parent)
         os.close(handle)
-    except OSError as error:
-        raise InputError(
-            Fault(
-                "",
-                f"cannot be written ({error.strerror})",
-                "name a folder that exists and may be written to",
-                str(path),
-            )
-        ) from None
+    except (OSError, ValueError) as error:
+        what = f"cannot be written ({reason(error)})"
+        raise InputError(Fault("", what, "name a folder that exists and may be written to", str(path))) from None
     beside = Path(name)
     try:
-        write(beside)
-        beside.chmod(0o666 & ~_umask())
-        beside.replace(target)
-    except OSError as error:
-        raise InputError(
-            Fault("", f"could not be written ({error.strerror})", "free some space or name another folder", str(path))
-        ) from None
+        _tried(path, lambda: _put(write, beside, target))
     finally:
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
+
+
+def _put(write: Callable[[Path], object], beside: Path, target: Path) -> None:
+    """Fill the file beside, see it on the disk, and give it the target's name."""
+    write(beside)
+    with beside.open("rb+") as stream:
+        os.fsync(stream.fileno())  # or a power cut could leave the name without its content
+    beside.chmod(0o666 & ~_umask())
+    beside.replace(target)
+
+
+def _tried(path: str | Path, act: Callable[[], object]) -> None:
+    try:
+        act()
+    except OSError as error:
+        what = f"could not be written ({reason(error)})"
+        raise InputError(Fault("", what, "free some space or name another folder", str(path))) from None
 
 
 def _umask() -> int:

@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from costsim.fields import Measured, Typed, fault
 from costsim.load import ROUTES, Air, Room, Route, Surface, loss_of
-from costsim.tariffs.calendar import parse_windows
+from costsim.tariffs.calendar import check_windows
 
 
 class Setback(Typed):
@@ -23,10 +23,7 @@ class Setback(Typed):
 
     @model_validator(mode="after")
     def _clock_times(self) -> Setback:
-        try:
-            parse_windows(self.windows, days=self.days, months=self.months)
-        except ValueError as error:
-            raise fault(str(error), 'write it like windows = ["22:00-06:00"]') from None
+        check_windows(self.windows, days=self.days, months=self.months)
         return self
 
 

@@ -10,7 +10,7 @@ from pydantic import Field, field_validator, model_validator
 from costsim.fields import Measured, Typed, fault
 from costsim.physics.floor import BUILD_UPS
 from costsim.physics.hydraulics import TUBES
-from costsim.tariffs.calendar import parse_windows
+from costsim.tariffs.calendar import check_windows
 
 
 class Loops(Typed):
@@ -121,10 +121,7 @@ class Mass(Typed):
     def _windows_are_clock_times(self) -> Mass:
         if self.precharge_k > 0 and not self.precharge_windows:
             raise fault("charges ahead but has no hours", 'add precharge_windows = ["04:00-06:00"]')
-        try:
-            parse_windows(self.precharge_windows or ("00:00-24:00",))
-        except ValueError as error:
-            raise fault(str(error), 'write it like precharge_windows = ["04:00-06:00"]') from None
+        check_windows(self.precharge_windows)
         return self
 
 

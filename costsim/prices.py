@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from costsim.fields import Measured, Typed, fault
 from costsim.physics.fuels import FUELS
-from costsim.tariffs.calendar import parse_windows
+from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff
 from costsim.units import KWH_J, Quantity
 
@@ -34,10 +34,7 @@ class PricePeriod(Typed):
 
     @model_validator(mode="after")
     def _clock_times(self) -> PricePeriod:
-        try:
-            parse_windows(self.windows or ("00:00-24:00",), days=self.days, months=self.months)
-        except ValueError as error:
-            raise fault(str(error), 'write it like windows = ["22:00-06:00"]') from None
+        check_windows(self.windows, days=self.days, months=self.months)
         return self
 
 
@@ -49,6 +46,11 @@ class PriceBlock(Typed):
     ] = None
     energy: Annotated[Quantity, Measured("price", "Price of this block", at_least=0)]
     months: str = ""
+
+    @model_validator(mode="after")
+    def _clock_times(self) -> PriceBlock:
+        check_windows((), months=self.months)
+        return self
 
 
 class PriceDemand(Typed):
@@ -63,6 +65,11 @@ class PriceDemand(Typed):
     ratchet_share: Annotated[
         float, Measured("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)
     ] = 0.0
+
+    @model_validator(mode="after")
+    def _clock_times(self) -> PriceDemand:
+        check_windows(self.windows, days=self.days, months=self.months)
+        return self
 
 
 class PriceDelivery(Typed):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -299,6 +301,20 @@ def safe_text(text: str) -> str:
     return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
 
 
+def _write_excel(frame: pd.DataFrame, beside: Path) -> None:
+    """Write a workbook; where the disk is full, openpyxl's half-read generators stay silent."""
+    loud, sys.unraisablehook = sys.unraisablehook, lambda _: None
+    failure = None
+    try:
+        frame.to_excel(beside, index=False, sheet_name="hours")
+    except OSError as error:
+        failure = OSError(error.errno, error.strerror)
+    gc.collect()  # while nobody listens
+    sys.unraisablehook = loud
+    if failure is not None:
+        raise failure
+
+
 def write_hourly(result: Result, path: str | Path, system: str = "si") -> None:
     """Write all hours to ``.parquet``, ``.csv`` or ``.xlsx``, by the ending of `path`.
 
@@ -311,7 +327,7 @@ def write_hourly(result: Result, path: str | Path, system: str = "si") -> None:
     writers: dict[str, Callable[[Path], None]] = {
         ".parquet": lambda beside: frame.to_parquet(beside, index=False),
         ".csv": lambda beside: frame.to_csv(beside, index=False, float_format="%.6g"),
-        ".xlsx": lambda beside: frame.to_excel(beside, index=False, sheet_name="hours"),
+        ".xlsx": lambda beside: _write_excel(frame, beside),
     }
     suffix = Path(path).suffix.lower()
     if suffix not in writers:

@@ -54,6 +54,7 @@ class Quantity:
     currency: str = ""
 
 
+LONGEST_UNIT = 60
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 _TOKEN = re.compile(r"\s*(vol%|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
 HIGHEST_POWER = 9
@@ -161,8 +162,13 @@ class _Expression:
 @functools.lru_cache(maxsize=512)
 def _sized(unit: str, loose: bool) -> tuple[float, Dims, frozenset[str]]:
     """Size, dimension and currencies of a unit; a table of homes asks for the same one again and again."""
+    if len(unit) > LONGEST_UNIT:
+        raise UnitError(f"a unit of {len(unit)} letters is not known")
     expression = _Expression(_tokens(unit), loose)
-    size, dims = expression.read()
+    try:
+        size, dims = expression.read()
+    except ArithmeticError:  # brackets raised to powers again and again
+        raise UnitError(f"'{unit}' is beyond all numbers") from None
     return size, dims, frozenset(expression.currencies)
 
 
@@ -253,6 +259,8 @@ def read_quantity(text: str, expected: Dims | None = None) -> Quantity:
         size, dims, currencies = _sized(unit, loose)
         if len(currencies) > 1:
             raise UnitError(f"'{text}' mixes two currencies")
+        if not math.isfinite(value * size):
+            raise UnitError(f"'{text}' is beyond all numbers")
         quantities.append(Quantity(value * size, dims, next(iter(currencies), "")))
     return next((quantity for quantity in quantities if quantity.dims == expected), quantities[0])
 

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import csv
 import functools
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 PUBLISHED = Path(__file__).parent / "published"
+USED: set[str] = set()
+"""Published values that a test of this run has compared with something."""
 
 
 @dataclass(frozen=True)
@@ -24,6 +28,12 @@ class PublishedValue:
     tolerance: float
     source: str
     status: str
+
+    def __getattribute__(self, name: str) -> Any:
+        """Remember which values were really compared with something."""
+        if name in ("value", "check"):
+            USED.add(object.__getattribute__(self, "id"))
+        return object.__getattribute__(self, name)
 
     def check(self, actual: float) -> None:
         """Assert that `actual` agrees with the published value within its tolerance."""
@@ -49,3 +59,16 @@ def _row(row: dict[str, str]) -> PublishedValue:
 def published() -> Callable[[str], dict[str, PublishedValue]]:
     """Give the loader of published values: ``published("floor")["en1264_dt5"].check(q)``."""
     return load_published
+
+
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+    """A whole run that passes must have compared every published value with something; a part of it says nothing."""
+    whole = len(session.items) > 1000 and not session.config.option.keyword and not session.testsfailed
+    whole = whole and not session.config.getoption("deselect") and session.config.args_source.name != "ARGS"
+    if exitstatus != 0 or not whole:
+        return
+    known = {row.id for path in PUBLISHED.glob("*.csv") for row in load_published(path.stem).values()}
+    idle = sorted(known - USED)
+    if idle:
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+        sys.stderr.write(f"\npublished values that no test compared with anything: {', '.join(idle)}\n")

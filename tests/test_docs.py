@@ -101,3 +101,58 @@ def test_the_json_contract_is_the_one_written_down() -> None:
 def test_modules_on_the_map_exist() -> None:
     for name in re.findall(r"`([a-z_]+\.py)`", DEVELOPERS):
         assert list((ROOT / "costsim").rglob(name)) or (ROOT / name).is_file(), name
+
+
+# What a homeowner may not know: how it is written in README and results, and its word in the glossary of DEVELOPERS.md.
+EXPERT_WORDS = {
+    r"antifreeze|glycol": "antifreeze", r"backflow": "backflow protection", r"balance point": "balance point", r"band of doubt": "band of doubt",
+    r"blocks?\b": "block", r"break-?even": "break-even", r"breakers?\b": "breaker", r"k?Btu": "Btu, kBtu, MMBtu", r"CO2": "CO2 factor",
+    r"highest hour of all\s+homes": "coincident peak", r"condensing": "condensing", r"control (run|hours|event)": "control hours", r"\bcords?\b": "cord",
+    r"correlation": "correlation", r"degree-?days?": "degree-day", r"demand charge": "demand charge", r"design (heat loss|load)": "design load",
+    r"design outdoor|outdoor design": "design temperature", r"discount": "discount rate", r"\bdraws?\b": "draw", r"dumped|unused": "dumped",
+    r"efficienc": "efficiency", r"EPW|TMY3": "EPW, TMY3", r"fixed charge|^.* fixed ": "fixed charge", r"\bflue\b": "flue",
+    r"foresight|perfect controller": "foresight",
+    r"full-load": "full-load hours", r"higher heating value": "higher heating value", r"interruptible": "interruptible", r"lockout": "lockout",
+    r"\bloops?\b": "loop", r"heat loss per (kelvin|degree)": "loss per kelvin (UA)", r"low-water": "low-water cut-off", r"what heating adds": "marginal",
+    r"minimum[ _]use": "minimum use", r"off-?_?peak": "off-peak", r"payback": "payback", r"present (cost|value|money)": "present cost",
+    r"quantile": "quantile",
+    r"\brated\b": "rated", r"\breal (terms|price)": "real", r"rebate": "rebate", r"relief valve": "relief valve",
+    r"return-temperature": "return-temperature protection",
+    r"\brule\b": "rule", r"savings? to investment": "savings to investment", r"set-?back": "set-back", r"\bshort\b": "short",
+    r"standard deviation": "standard deviation",
+    r"standard time": "standard time", r"\bstore\b": "store", r"synthetic": "synthetic", r"tempering": "tempering",
+    r"therms?\b": "therm", r"upkeep": "upkeep",
+}  # fmt: skip
+
+
+def glossary() -> dict[str, str]:
+    """Words of DEVELOPERS.md with their meaning."""
+    rows = re.findall(
+        r"^\| ([^|]+) \| ([^|]+) \|[^|]*\|$", DEVELOPERS.split("## Words")[1].split("\n## ")[0], re.MULTILINE
+    )
+    return {word: meaning for word, meaning in rows if word not in ("word", "---")}
+
+
+def test_every_expert_word_of_the_results_stands_in_the_glossary(capsys: pytest.CaptureFixture[str]) -> None:
+    for line in (
+        "compare net_loft",
+        "check valley_row",
+        "cold net_loft",
+        "doubt",
+        "breakeven",
+        "years valley_row",
+        "bill",
+    ):
+        assert main(line.split()) == 0
+    shown, known = README + capsys.readouterr().out, glossary()
+    found = {word for pattern, word in EXPERT_WORDS.items() if re.search(pattern, shown, re.MULTILINE | re.IGNORECASE)}
+    assert len(found) > 40
+    assert found <= set(known)
+    assert list(known) == sorted(known, key=str.casefold)
+
+
+def test_every_word_of_the_glossary_is_used_somewhere() -> None:
+    texts = README + "".join(path.read_text(encoding="utf-8") for path in (ROOT / "costsim").rglob("*.py"))
+    for word in glossary():
+        stem = re.sub(r"[-_ ]", "[-_ \\n]", re.split(r"[,(]", word)[0].strip())
+        assert re.search(stem, texts, re.IGNORECASE), word

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import json
+import re
 import subprocess
 import sys
+import tarfile
+import tomllib
 import zipfile
 from pathlib import Path
 
 import pytest
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
+from release.lock import bill_of_materials, needed
 
 ROOT = Path(__file__).parents[1]
 
@@ -42,3 +49,89 @@ def test_the_wheel_carries_it(names: list[str], name: str) -> None:
 
 def test_the_wheel_leaves_tests_out(names: list[str]) -> None:
     assert not [name for name in names if name.startswith("tests/") or "__pycache__" in name]
+
+
+@pytest.mark.parametrize(
+    "name", ["app.py", "pyproject.toml", "README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "requirements.lock", "costsim/cli.py", "tests/conftest.py",
+             "tests/published/fuels.csv", "weather_samples/greensboro.csv", ".ci/run", ".streamlit/config.toml"],
+)  # fmt: skip
+def test_the_sdist_carries_it(sdist: list[str], name: str) -> None:
+    assert f"costsim-0.1.0/{name}" in sdist
+
+
+@pytest.fixture(scope="module")
+def sdist(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+    folder = tmp_path_factory.mktemp("sdist")
+    command = [sys.executable, "-c", f"from hatchling.build import build_sdist; print(build_sdist('{folder}'))"]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    with tarfile.open(next(folder.glob("*.tar.gz"))) as file:
+        return file.getnames()
+
+
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+
+
+def locked() -> dict[str, str]:
+    """Versions of requirements.lock."""
+    lines = (ROOT / "requirements.lock").read_text(encoding="utf-8").splitlines()
+    return dict(line.split("==") for line in lines if not line.startswith("#"))
+
+
+def test_the_lock_holds_every_package_at_an_allowed_version() -> None:
+    versions = locked()
+    for line in PROJECT["dependencies"]:
+        one = Requirement(line)
+        assert one.specifier.contains(versions[canonicalize_name(one.name)]), line
+    assert all(
+        re.fullmatch(r"[a-z0-9-]+", name) and re.fullmatch(r"[0-9][0-9A-Za-z.]*", version)
+        for name, version in versions.items()
+    )
+
+
+def test_every_requirement_has_a_lower_bound() -> None:
+    for line in PROJECT["dependencies"]:
+        assert Requirement(line).specifier, line
+
+
+def test_the_bill_of_materials_names_every_package() -> None:
+    found = needed()
+    parts = json.loads(json.dumps(bill_of_materials(found)))["components"]
+    assert [part["name"] for part in parts] == list(found)
+    assert {canonicalize_name(Requirement(line).name) for line in PROJECT["dependencies"]} <= set(found)
+    assert all(part["version"] and part["licenses"][0]["license"]["name"] for part in parts)
+
+
+HEAVY = {
+    "streamlit",
+    "plotly",
+    "pvlib",
+    "numba",
+    "pandas",
+    "scipy",
+    "CoolProp",
+    "pyarrow",
+    "openpyxl",
+    "holidays",
+    "distributed",
+}
+
+
+@pytest.mark.parametrize(
+    ("statement", "allowed"),
+    [
+        ("import costsim, costsim.cli", set()),
+        ("from costsim import read_study; read_study('lantern_cottage')", set()),
+        ("from costsim import simulate", {"numba", "scipy"}),
+        (
+            "from costsim.cli import main; main(['compare'])",
+            HEAVY - {"streamlit", "plotly", "CoolProp", "openpyxl", "distributed"},
+        ),
+    ],
+)
+def test_nothing_is_imported_that_is_not_used(statement: str, allowed: set[str]) -> None:
+    script = f"{statement}\nimport sys; print(); print(*(name for name in sys.argv[1:] if name in sys.modules))"
+    done = subprocess.run(
+        [sys.executable, "-c", script, *sorted(HEAVY)], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    assert set(done.stdout.splitlines()[-1].split()) <= allowed

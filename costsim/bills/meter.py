@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from costsim.bills.green_button import looks_like_xml
 from costsim.bills.intervals import read_hours
-from costsim.errors import Fault, InputError
+from costsim.errors import Fault, InputError, reason
 from costsim.units import UnitError, read_quantity
 
 Floats = NDArray[np.float64]
@@ -21,7 +21,7 @@ FIELD = "house.other_electricity_hours"
 EXAMPLE = "a CSV with a column headed 'electricity [kWh]', one row an hour (or each 15 or 30 minutes) from 1 January, standard time"
 YEARS = (8760, 8784)
 FEB_29 = slice(59 * 24, 60 * 24)
-MOST_BYTES, MOST_FAULTS = 20_000_000, 5
+MOST_BYTES, MOST_FAULTS, MOST_READING = 20_000_000, 5, 1e12
 _HEADING = re.compile(r"^\s*electricity\s*\[(?P<unit>[^\]]+)\]\s*$", re.IGNORECASE)
 _ENERGY, _POWER = (2, 1, -2, 0, 0), (2, 1, -3, 0, 0)
 
@@ -52,11 +52,15 @@ def read_meter(path: Path, name: str = "") -> Floats:
         return read_hours(path)
     try:
         raw = path.read_bytes()
-    except OSError as error:
-        raise _refuse(name, f"cannot be read ({error.strerror or error})", "put it beside the study file") from None
+    except (OSError, ValueError) as error:  # a name with a null character is a ValueError
+        raise _refuse(name, f"cannot be read ({reason(error)})", "put it beside the study file") from None
     if len(raw) > MOST_BYTES:
         raise _refuse(name, f"is {len(raw) / 1e6:.0f} MB large", EXAMPLE)
-    rows = list(csv.reader(io.StringIO(raw.decode("utf-8-sig", errors="replace"))))
+    text = raw.decode("utf-8-sig", errors="replace")
+    try:
+        rows = list(csv.reader(io.StringIO(text, newline="")))
+    except csv.Error as error:
+        raise _refuse(name, f"is not CSV ({error})", EXAMPLE) from None
     column, unit = _column(rows[0] if rows else [], name)
     values = _numbers(rows[1:], column, name)
     each = next((m for m in (1, 2, 4) if len(values) in [m * hours for hours in YEARS]), 0)
@@ -81,7 +85,7 @@ def _numbers(rows: list[list[str]], column: int, name: str) -> Floats:
             value = float(text)
         except ValueError:
             value = math.nan
-        if not math.isfinite(value) or value < 0:
+        if not 0 <= value <= MOST_READING:
             faults.append(Fault(f"row {line}", f"'{text}' is not a reading", "write a number, zero or more", name))
         values.append(value)
     if faults:

@@ -184,8 +184,12 @@ def _dated_rows(raw: bytes) -> list[list[str]] | None:
     if len(lines) < 2:
         return None
     mark = max((";", "\t", ","), key=lines[0].count)
-    rows = list(csv.reader(lines, delimiter=mark))
-    return rows if any(is_date(cell) for cell in rows[1]) else None
+    try:
+        rows = list(csv.reader(lines, delimiter=mark))
+    except csv.Error:
+        return None
+    # a quotation mark that is never closed makes one row of all lines
+    return rows if len(rows) > 1 and any(is_date(cell) for cell in rows[1]) else None
 
 
 def _read_dated(rows: list[list[str]], file: str) -> Temperatures:

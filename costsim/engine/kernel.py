@@ -11,9 +11,10 @@ from __future__ import annotations
 
 from typing import Final
 
-import numba
 import numpy as np
 from numpy.typing import NDArray
+
+from costsim.engine.compiling import compiled
 
 Floats = NDArray[np.float64]
 
@@ -105,10 +106,8 @@ LOWEST_ROOM: Final = 6  # °C
 SUMS: Final = 7
 ROUNDING_W: Final = 0.5
 
-_jit = numba.njit(cache=True, nogil=True, error_model="numpy")
 
-
-@_jit
+@compiled
 def dispatch(
     scalars: Floats,
     hours: Floats,

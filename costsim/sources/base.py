@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
-from costsim.fields import Measured, Typed, fault
+from costsim.fields import Measured, Typed
 from costsim.physics.fuels import FUELS
-from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -114,6 +114,11 @@ class ControlEvents(Typed):
     days: str = "every day"
     months: str = ""
 
+    @model_validator(mode="after")
+    def _windows_are_clock_times(self) -> ControlEvents:
+        check_windows(self.windows, days=self.days, months=self.months)
+        return self
+
     def share(self, surroundings: Surroundings) -> Floats:
         """Share of each hour in which the source is switched off (n,)."""
         clock = np.zeros(surroundings.n_hours)
@@ -193,12 +198,7 @@ class HeatSource(Typed):
 
     @model_validator(mode="after")
     def _windows_are_clock_times(self) -> HeatSource:
-        try:
-            parse_windows(self.windows or ("00:00-24:00",), days=self.days, months=self.months)
-        except ValueError as error:
-            raise fault(
-                str(error), 'write it like windows = ["22:00-06:00"], days = "Mon-Fri", months = "Nov-Mar"'
-            ) from None
+        check_windows(self.windows, days=self.days, months=self.months)
         return self
 
     @property

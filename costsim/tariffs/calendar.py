@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.fields import fault
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int16]
@@ -252,6 +253,22 @@ def parse_windows(texts: Sequence[str], *, days: str = "every day", months: str 
     8.0
     """
     return _parse(tuple(texts), days.strip(), months.strip())
+
+
+def check_windows(texts: Sequence[str], *, days: str = "every day", months: str = "") -> None:
+    """Refuse clock windows that `parse_windows` cannot read, as a model's own validator does.
+
+    Raises
+    ------
+    PydanticCustomError
+        With what was given and what would be right.
+    """
+    try:
+        parse_windows(texts, days=days, months=months)
+    except ValueError as error:
+        raise fault(
+            str(error), 'write it like windows = ["22:00-06:00"], days = "Mon-Fri", months = "Nov-Mar"'
+        ) from None
 
 
 @functools.lru_cache(maxsize=256)

@@ -6,7 +6,7 @@ import math
 from pathlib import Path
 from typing import Any
 
-from costsim.errors import Fault, InputError
+from costsim.errors import Fault, InputError, reason
 from costsim.weather.plain_csv import number_of, place_facts, split_table
 from costsim.weather.readers import text_of
 
@@ -38,8 +38,8 @@ def read_means(path: str | Path, *, content: bytes | None = None) -> dict[str, A
     file = Path(path).name
     try:
         raw = content if content is not None else Path(path).read_bytes()
-    except OSError as error:
-        raise InputError(Fault("", f"cannot be read ({error.strerror})", "check the path", str(path))) from None
+    except (OSError, ValueError) as error:
+        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
     if len(raw) > MOST_BYTES:
         raise InputError(Fault("", "is too large for twelve means", LOOKS, file))
     about, table, mark = split_table(text_of(raw, file), file)

@@ -55,7 +55,7 @@ def split_table(text: str, file: str) -> tuple[dict[str, str], list[list[str]], 
     lines = text.split("\n")
     about = dict(_about(line) for line in lines if line.startswith("#") and ":" in line)
     rows = [line for line in lines if line.strip() and not line.startswith("#")]
-    if not rows or len(rows) < 2:
+    if len(rows) < 2:
         raise InputError(Fault("", "holds no rows of data", KINDS_READ, file))
     mark = max((";", "\t", ","), key=rows[0].count)
     try:
@@ -107,7 +107,8 @@ def _csv_columns(table: list[list[str]], mark: str, file: str) -> tuple[dict[str
 def _start_faults(table: list[list[str]], file: str) -> list[Fault]:
     """Find a year that does not begin on 1 January, where a column of ISO times tells."""
     at = next((place for place, name in enumerate(table[0]) if name.strip().lower().startswith("time")), None)
-    first = table[1][at].strip() if at is not None and at < len(table[1]) else ""
+    row = table[1] if len(table) > 1 else []
+    first = row[at].strip() if at is not None and at < len(row) else ""
     if not re.match(r"\d{4}-\d\d-\d\d", first) or first[5:10] == "01-01":
         return []
     return [Fault("time", f"the first row is of {first}", "rows run from 1 January 00:00, standard time", file)]

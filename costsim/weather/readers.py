@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import io
+import os
 import re
 import warnings
 from importlib import resources
@@ -13,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.errors import Fault, InputError
+from costsim.errors import Fault, InputError, one_line, reason
 from costsim.weather.checks import HOURS, checked_columns, count_faults, months_of, sun_note
 from costsim.weather.model import Weather
 from costsim.weather.plain_csv import KINDS_READ, number_of, place_facts, read_table
@@ -61,7 +62,7 @@ def find_weather(name: str, folder: Path | None = None) -> Path:
         There is none of that name.
     """
     beside = (folder or Path()) / name
-    if beside.is_file():
+    if os.path.isfile(beside):  # Path.is_file stumbles over a name too long
         return beside
     built_in = sample_path(name)
     if built_in is not None:
@@ -96,8 +97,8 @@ def read_weather(path: str | Path, *, content: bytes | None = None) -> Weather:
     file = str(path) if content is not None else Path(path).name
     try:
         raw = content if content is not None else Path(path).read_bytes()
-    except OSError as error:
-        raise _refuse(str(path), f"cannot be read ({error.strerror})", "check the path") from None
+    except (OSError, ValueError) as error:  # a name with a null character is a ValueError
+        raise _refuse(str(path), f"cannot be read ({reason(error)})", "check the path") from None
     text = text_of(raw, file)
     first = text.split("\n", 1)[0]
     if first.upper().startswith("LOCATION,"):
@@ -148,12 +149,11 @@ def _by_pvlib(text: str, file: str, kind: str) -> Any:
 
 
 def _columns(frame: Any, file: str, kind: str) -> tuple[dict[str, Floats], list[Fault]]:
-    import pandas as pd
-
     columns = {}
     for given, name in _PVLIB_NAMES.items():
         if given in frame:
-            values = pd.to_numeric(frame[given], errors="coerce").to_numpy(dtype=float, copy=True)
+            # pandas stumbles over a text of many digits, which float() reads as infinite
+            values = np.array([number_of(cell) for cell in frame[given].tolist()])
             for code in _MISSING[name]:
                 values[np.isclose(values, code)] = np.nan
             if name != "outdoor":
@@ -197,6 +197,7 @@ def _assembled(
         arrays["wind_m_s"] = good["wind"]
     for array in arrays.values():
         array.flags.writeable = False
+    facts = {key: one_line(value) if isinstance(value, str) else value for key, value in facts.items()}
     year = Weather(**facts, **arrays, notes=(*notes, *told))
     note = sun_note(year)
     return Weather(**facts, **arrays, notes=(*notes, *told, note)) if note else year

@@ -147,3 +147,57 @@ def test_paying_for_fuel_that_is_not_used_is_told() -> None:
     case = study(unit, prices__propane={"energy": "2.50 $/gal", "minimum_use": "900 gal/year"})
     result = simulate(case, constant_weather(15.0))
     assert any("it does not use (minimum use)" in text for text in result.warnings)
+
+
+def test_a_high_efficiency_needs_cool_water() -> None:
+    # natural gas with 20 % excess air condenses below some 55 °C
+    unit = {"kind": "gas", "output": "20 kW", "efficiency": "95 %"}
+    hot, cool = run(unit, **TANK, tank__water_at_design="75 degC"), run(unit, **TANK, tank__water_at_design="35 degC")
+    assert any("95% needs return water below" in text for text in hot.warnings)
+    assert cool.warnings == ()
+    assert run({**unit, "efficiency": "88 %"}, **TANK, tank__water_at_design="75 degC").warnings == ()
+    assert run({**unit, "condensing": True}, **TANK, tank__water_at_design="75 degC").warnings == ()
+
+
+def test_a_condensing_boiler_takes_less_where_its_water_is_cool() -> None:
+    unit = {"kind": "gas", "output": "20 kW", "condensing": True}
+    hot, cool = (run(unit, **TANK, tank__water_at_design=f"{warm} degC").sources[0] for warm in (75, 30))
+    # between the latent heat of natural gas (10 % of its higher heating value) and a few per cent of flue loss
+    assert 0.80 < hot.heat_j / hot.input_j < 0.91
+    assert hot.heat_j / hot.input_j + 0.02 < cool.heat_j / cool.input_j < 0.99
+    capped = run({**unit, "efficiency": "85 %"}, **TANK, tank__water_at_design="30 degC").sources[0]
+    assert capped.heat_j / capped.input_j == pytest.approx(0.85, abs=1e-6)
+
+
+@pytest.mark.parametrize("change", [{"efficiency": None, "condensing": False}, {"minimum_fire": "21 kW"}])
+def test_what_a_burner_cannot_be_is_refused(change: dict[str, Any]) -> None:
+    unit = {"kind": "gas", "output": "20 kW", "efficiency": "90 %"} | change
+    with pytest.raises((InputError, ValueError)):
+        run({key: value for key, value in unit.items() if value is not None})
+
+
+def test_days_and_months_alone_hold_a_source() -> None:
+    weekend = run({**ELECTRIC, "days": "Sat, Sun"}, weather=constant_weather(0.0)).hourly.heat_w[0]
+    winter = run({**ELECTRIC, "months": "Jan"}, weather=constant_weather(0.0)).hourly.heat_w[0]
+    whole = run(ELECTRIC, weather=constant_weather(0.0)).hourly.heat_w[0]
+    assert (whole > 0).all()
+    assert np.count_nonzero(weekend) == 104 * 24  # 2025 has 52 Saturdays and 52 Sundays
+    assert np.count_nonzero(winter) == 31 * 24
+
+
+@pytest.mark.parametrize(
+    ("rule", "left"), [("total", 1 - 0.04 * 5000 / 1000), ("above_2000ft", 1 - 0.04 * 3000 / 1000), ("none", 1.0)]
+)
+def test_thin_air_takes_four_per_cent_each_thousand_feet(rule: str, left: float) -> None:
+    # NFPA 54, 4 % each 1,000 ft; which reading holds is the field's own question
+    unit = {"kind": "gas", "output": "10 kW", "efficiency": "90 %", "altitude_rule": rule}
+    found = run(unit, weather=constant_weather(-60.0), place__altitude="5000 ft").sources[0]
+    assert found.peak_w == pytest.approx(1e4 * left, rel=1e-3)
+
+
+def test_standby_and_fans_are_nothing_unless_told() -> None:
+    found = run(
+        {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "cycling_loss": 0.0}, weather=constant_weather(25.0)
+    )
+    assert found.sources[0].input_j == 0.0
+    assert found.sources[0].auxiliary_j == 0.0

@@ -93,6 +93,18 @@ def test_the_house_profile_adds_up() -> None:
     assert profile.min() > 0
 
 
+def test_the_house_profile_is_the_day_it_says() -> None:
+    # low from midnight to six, a morning and a larger evening rise, a tenth more in winter than in summer
+    clock = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)
+    day = house_profile_j(7200 * KWH, clock).reshape(365, 24)
+    mean = day.mean(axis=0) / day.mean()
+    assert mean[:5].max() < 0.85
+    assert mean.argmax() == 19
+    assert mean[:12].argmax() in (7, 8)
+    assert mean[12] < mean[8] < mean[19] < 2.0
+    assert day[:15].mean() / day[175:190].mean() == pytest.approx(1.1, abs=0.01)
+
+
 def in_month(month: int, kwh: float) -> np.ndarray:
     """So much energy, spread over one month."""
     hours = CLOCK.month == month
@@ -247,7 +259,10 @@ def test_the_margin_is_the_difference_of_two_bills(tariff: Tariff, seed: int) ->
     rng = np.random.default_rng(seed)
     heating, other = rng.uniform(0, 5 * KWH, 8760), rng.uniform(0, KWH, 8760)
     expected = bill(tariff, CLOCK, heating + other).total - bill(tariff, CLOCK, other).total
-    assert marginal_bill(tariff, CLOCK, heating, other).total == pytest.approx(expected, abs=1e-6)
+    found = marginal_bill(tariff, CLOCK, heating, other)
+    assert found.total == pytest.approx(expected, abs=1e-6)
+    for line in found.lines:
+        assert line.amount == pytest.approx(line.quantity * line.rate, rel=1e-6, abs=1e-9)
 
 
 @settings(max_examples=60, deadline=None)
@@ -256,10 +271,12 @@ def test_many_years_at_once_cost_what_their_bills_say(tariff: Tariff, seed: int)
     years = np.random.default_rng(seed).uniform(0, 3, (3, 1)) * np.random.default_rng(seed + 1).uniform(
         0, KWH, (3, 8760)
     )
-    energy = np.stack([monthly_energy_j(tariff, CLOCK, year).T for year in years])
-    peaks = np.stack([monthly_peaks_w(tariff, CLOCK, year) for year in years])
-    bills = [bill(tariff, CLOCK, year).total for year in years]
-    assert price_month_period(tariff, energy, peaks) == pytest.approx(bills, rel=1e-9)
+    winter = (replace(tariff.blocks[0], months=(1, 2, 12)), replace(tariff.blocks[1], months=(1, 2, 3)))
+    for one in (tariff, replace(tariff, blocks=()), replace(tariff, blocks=winter)):
+        energy = np.stack([monthly_energy_j(one, CLOCK, year).T for year in years])
+        peaks = np.stack([monthly_peaks_w(one, CLOCK, year) for year in years])
+        bills = [bill(one, CLOCK, year).total for year in years]
+        assert price_month_period(one, energy, peaks) == pytest.approx(bills, rel=1e-9)
 
 
 def test_demand_charges_need_their_peaks() -> None:

@@ -1,0 +1,113 @@
+"""Sessions of the dashboard over real HTTP and WebSocket, without a browser: the same messages, read and written by us."""
+
+from __future__ import annotations
+
+import io
+import tomllib
+from dataclasses import dataclass, field
+from typing import Any
+
+import pyarrow as pa
+import websocket
+from streamlit.proto.BackMsg_pb2 import BackMsg
+from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
+
+from costsim import load_weather, simulate
+from costsim.case import built_in_studies, case_from
+from costsim.tables import season_rows
+
+
+@dataclass
+class Session:
+    """One visitor: what stands on the page after the last run, by kind of element."""
+
+    url: str
+    texts: dict[str, Any] = field(default_factory=dict)
+    words: list[str] = field(default_factory=list)
+    tables: list[list[dict[str, str]]] = field(default_factory=list)
+    errors: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        address = self.url.replace("http", "ws") + "/_stcore/stream"
+        self._socket = websocket.create_connection(address, subprotocols=["streamlit"], origin=self.url, timeout=300)
+        self._changed: dict[str, str] = {}
+        self.run()
+
+    def run(self, **values: str) -> None:
+        """Run the script once; `values` are texts by the end of their field's key, dots as two underscores."""
+        for name, value in values.items():
+            key = name.replace("__", ".")
+            self._changed[next(one.id for at, one in self.texts.items() if at.endswith(key))] = value
+        message = BackMsg()
+        message.rerun_script.query_string = ""
+        for widget, value in self._changed.items():
+            state = message.rerun_script.widget_states.widgets.add()
+            state.id, state.string_value = widget, value
+        self._socket.send_binary(message.SerializeToString())
+        self._listen()
+
+    def _listen(self) -> None:
+        self.texts, self.words, self.tables, self.errors = {}, [], [], []
+        while True:
+            message = ForwardMsg.FromString(self._socket.recv())
+            kind = message.WhichOneof("type")
+            if kind == "delta" and message.delta.WhichOneof("type") == "new_element":
+                self._take(message.delta.new_element)
+            elif kind == "script_finished" and message.script_finished == ForwardMsg.FINISHED_SUCCESSFULLY:
+                return
+            elif kind == "script_finished" and message.script_finished == ForwardMsg.FINISHED_EARLY_FOR_RERUN:
+                self.texts, self.words, self.tables, self.errors = {}, [], [], []
+
+    def _take(self, element: Any) -> None:
+        kind = element.WhichOneof("type")
+        if kind == "text_input":
+            one = element.text_input
+            self.texts[one.id.split("-", 2)[-1]] = one
+            self.words.append(one.value if one.set_value else one.default)
+        elif kind == "exception":
+            self.errors.append(f"{element.exception.type}: {element.exception.message}")
+        elif kind == "alert":
+            self.words.append(element.alert.body)
+        elif kind in ("heading", "text", "markdown"):
+            self.words.append(getattr(element, kind).body)
+        elif kind == "dataframe":
+            table = pa.ipc.open_stream(io.BytesIO(element.dataframe.arrow_data.data)).read_all()
+            self.tables.append(table.to_pylist())
+            self.words += [str(value) for row in table.to_pylist() for value in row.values()]
+
+    def close(self) -> None:
+        """Leave."""
+        self._socket.close()
+
+
+def expected(name: str, output_kw: float, price: float) -> list[list[str]]:
+    """Rows of the first table that a session should see, computed here."""
+    data = tomllib.loads(built_in_studies()["lantern_cottage"].read_text(encoding="utf-8"))
+    data["option"][0]["name"] = name
+    data["option"][0]["source"][0]["output"] = f"{output_kw} kW"
+    data["prices"]["electricity"]["energy"] = f"{price} $/kWh"
+    case = case_from(data)
+    return season_rows(simulate(case, load_weather(case)), "us")[1]
+
+
+def visit(session: Session, number: int, turn: int) -> list[str]:
+    """One visitor changes name, output and price; every value on the page must be this visitor's. Says what is not."""
+    name, output, price = (
+        f"Visitor {number} turn {turn}",
+        5 + number / 8 + turn / 100,
+        round(0.1 + number / 1000 + turn / 1e5, 6),
+    )
+    session.run(
+        **{
+            "option[1].name": name,
+            "option[1].source[1].output": f"{output} kW",
+            "prices__electricity__energy": f"{price} $/kWh",
+        }
+    )
+    wrong = list(session.errors)
+    strangers = [word for word in session.words if "Visitor " in word and name not in word]
+    wrong += [f"{name} sees {word!r}" for word in strangers]
+    rows = [list(row.values()) for row in session.tables[0]] if session.tables else []
+    if rows != expected(name, output, price):
+        wrong.append(f"{name} sees {rows[:2]}")
+    return wrong

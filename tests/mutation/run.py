@@ -1,0 +1,158 @@
+"""Mutation testing, outside the suite: `python tests/mutation/run.py --each 40 --seed 1`.
+
+A sample of mutants of each package meets the tests of its mirrored folder, in a copy of the repository. Prints each survivor
+and the share killed. `--only physics`, `--file engine/kernel.py` and `--line 120` narrow it down.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import multiprocessing
+import os
+import random
+import shutil
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from mutation.mutants import Mutant, mutants
+
+ROOT = Path(__file__).parents[2]
+PACKAGES = ("physics", "tariffs", "sources", "engine")
+NOT_RUN = {"tabulate_fluids.py"}
+"""Makes a table once, outside the program."""
+BESIDE = {
+    "engine/batch.py": ["tests/compare/test_draws.py"], "engine/failure.py": ["tests/compare/test_closer.py"], "engine": ["tests/test_whole_chain.py"],
+    "tariffs": ["tests/test_whole_chain.py"],
+}  # fmt: skip
+"""Tests that are about a package or module and stand elsewhere."""
+
+
+def tests_for(mutant: Mutant) -> list[str]:
+    """Test files, the nearest first."""
+    package, name = mutant.path.parent.name, mutant.path.name
+    folder = ROOT / "tests" / package
+    near = [folder / f"test_{name}"] if (folder / f"test_{name}").is_file() else []
+    rest = [path for path in sorted(folder.glob("test_*.py")) if path not in near]
+    beside = [*BESIDE.get(f"{package}/{name}", []), *BESIDE.get(package, [])]
+    return [*(path.relative_to(ROOT).as_posix() for path in [*near, *rest]), *beside]
+
+
+def copied(folder: Path) -> Path:
+    """A copy of what the tests need."""
+    for name in ("costsim", "tests", "weather_samples", "pyproject.toml", "README.md", "DEVELOPERS.md"):
+        source = ROOT / name
+        if source.is_dir():
+            shutil.copytree(source, folder / name, ignore=shutil.ignore_patterns("__pycache__", ".hypothesis"))
+        else:
+            shutil.copy(source, folder / name)
+    return folder
+
+
+def preload() -> None:
+    """Import what every test run needs once; each run is a fork that has it already. Nothing of costsim is among it."""
+    for name in (
+        "CoolProp.CoolProp",
+        "holidays",
+        "hypothesis",
+        "numba",
+        "pandas",
+        "pvlib",
+        "pyarrow",
+        "pydantic",
+        "pytest",
+        "scipy.optimize",
+    ):
+        importlib.import_module(name)
+    assert "costsim" not in sys.modules
+
+
+def passes(copy: Path, tests: list[str], limit_s: float) -> bool:
+    """Whether the tests pass in the copy, within the time."""
+    process = multiprocessing.get_context("fork").Process(target=_run, args=(copy, tests))
+    process.start()
+    process.join(limit_s)
+    if process.is_alive():
+        process.kill()
+        process.join()
+    return process.exitcode == 0
+
+
+def _run(copy: Path, tests: list[str]) -> None:
+    """In the fork: run the copy's tests on the copy."""
+    null = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(null, 1)
+    os.dup2(null, 2)
+    os.chdir(copy)
+    sys.path[:0] = [str(copy)]
+    sys.dont_write_bytecode = True
+    os.environ["PYTHONPATH"] = str(copy)
+    import numba.core.config
+    import pytest
+
+    numba.core.config.CACHE_DIR = str(copy / "numba")
+    code = pytest.main(["-x", "-q", "--hypothesis-seed=1", "-W", "ignore::pytest.PytestAssertRewriteWarning", *tests])
+    import costsim
+
+    os._exit(int(code) if str(costsim.__file__).startswith(str(copy)) else 99)
+
+
+def sample(package: str, each: int, seed: int, file: str, line: int) -> list[Mutant]:
+    """So many mutants of a package, drawn by a seed."""
+    paths = [path for path in sorted((ROOT / "costsim" / package).glob("*.py")) if path.name not in NOT_RUN]
+    every = [one for path in paths for one in mutants(path) if file in path.as_posix() and line in (0, one.line)]
+    return random.Random(f"{package}-{seed}").sample(every, min(each, len(every)))
+
+
+def tried(copy: Path, package: str, chosen: list[Mutant]) -> int:
+    """How many of the mutants are killed; prints the others."""
+    start = time.monotonic()
+    folder = f"tests/{package}"
+    assert passes(copy, [folder, *BESIDE.get(package, [])], 3600), f"{folder} fails without a mutant"
+    limit_s = 60 + 5 * (time.monotonic() - start)
+    killed = 0
+    for at, mutant in enumerate(chosen, 1):
+        place = copy / mutant.path.relative_to(ROOT)
+        place.write_text(mutant.text, encoding="utf-8")
+        alive = passes(copy, tests_for(mutant), limit_s)
+        shutil.copy(mutant.path, place)
+        killed += not alive
+        what = "ALIVE " if alive else "killed"
+        print(
+            f"{what} {at}/{len(chosen)} {package}/{mutant.path.name}:{mutant.line}: {mutant.before[:100]}  ->  {mutant.after[:100]}",
+            flush=True,
+        )
+    return killed
+
+
+def main() -> int:
+    """Run and report; exit code 1 below 85 %."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--each", type=int, default=40)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", choices=PACKAGES)
+    parser.add_argument("--file", default="")
+    parser.add_argument("--line", type=int, default=0)
+    given = parser.parse_args()
+    total = all_killed = 0
+    preload()
+    with tempfile.TemporaryDirectory() as name:
+        copy = copied(Path(name))
+        for package in [given.only] if given.only else PACKAGES:
+            chosen = sample(package, given.each, given.seed, given.file, given.line)
+            killed = tried(copy, package, chosen)
+            total, all_killed = total + len(chosen), all_killed + killed
+            print(
+                f"{package}: {killed} of {len(chosen)} mutants killed ({killed / max(1, len(chosen)):.0%}), seed {given.seed}",
+                flush=True,
+            )
+    print(f"all: {all_killed} of {total} killed ({all_killed / max(1, total):.0%})")
+    return int(all_killed < 0.85 * total)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

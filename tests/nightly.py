@@ -1,0 +1,84 @@
+"""The long property run: `python tests/nightly.py --plants 20000 --studies 1000`.
+
+Random plants through the compiled kernel against plain Python, the balance of every hour and its bounds; then every property
+of tests/test_whole_chain.py on so many random studies.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from hypothesis import HealthCheck, Phase, given, seed, settings
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+import test_whole_chain
+from engine import test_kernel
+from engine.plants import plants
+
+KERNEL = (
+    test_kernel.test_the_kernel_equals_plain_python,
+    test_kernel.test_energy_balances_in_every_hour,
+    test_kernel.test_nothing_leaves_its_bounds,
+)
+
+
+def long(number: int) -> settings:
+    """Many examples, no time limit, nothing taken from earlier runs."""
+    return settings(
+        max_examples=number,
+        deadline=None,
+        database=None,
+        suppress_health_check=list(HealthCheck),
+        phases=[Phase.generate, Phase.shrink],
+    )
+
+
+def kernel_run(number: int, start: int) -> None:
+    """Every check of the kernel on each plant."""
+
+    @seed(start)
+    @long(number)
+    @given(plants())
+    def all_checks(plant: dict[str, Any]) -> None:
+        for check in KERNEL:
+            check.hypothesis.inner_test(plant)
+
+    all_checks()
+
+
+def chain_run(check: Callable[..., None], number: int, start: int) -> None:
+    """One property of whole studies on many of them."""
+    given_to = check.hypothesis.inner_test  # type: ignore[attr-defined]
+    arguments = check.hypothesis._given_kwargs  # type: ignore[attr-defined]
+    seed(start)(long(number)(given(**arguments)(given_to)))()
+
+
+def main() -> int:
+    """Run and report."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--plants", type=int, default=20_000)
+    parser.add_argument("--studies", type=int, default=1000)
+    parser.add_argument("--seed", type=int, default=1)
+    asked = parser.parse_args()
+    start = time.monotonic()
+    kernel_run(asked.plants, asked.seed)
+    print(
+        f"{asked.plants:,} random plants agree with plain Python to 1e-9, balance and keep their bounds; {time.monotonic() - start:.0f} s",
+        flush=True,
+    )
+    checks = [one for name, one in vars(test_whole_chain).items() if name.startswith("test_")]
+    for check in checks:
+        start = time.monotonic()
+        chain_run(check, asked.studies, asked.seed)
+        print(f"{check.__name__}: {asked.studies:,} random cases; {time.monotonic() - start:.0f} s", flush=True)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,330 @@
+"""What algebra says of whole studies: units, doubling, order, shifts and clocks, on random houses, sources, prices and winters.
+
+The long run, with 20,000 random plants for the kernel, is `python tests/nightly.py`.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+from cases import wavy_weather
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from costsim.case import case_from
+from costsim.engine.run import simulate
+from costsim.result import OptionResult, Result
+from costsim.units import DIMENSIONS, parse, to_display, unit_for
+from costsim.weather import Weather
+
+FEW = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+
+# US unit and its size in the SI unit beside it, from NIST SP 811 (exact: Btu_IT, ft, lb, US gallon; therm US = 100,000 Btu_IT here)
+FT2_M2, KBTU_H_KW, GAL_L, BTU_KWH = 0.09290304, 1055.05585262 / 3600, 3.785411784, 1055.05585262 / 3.6e6
+
+
+@cache
+def winter(seed: int) -> Weather:
+    """A year with seasons, days and weather of some days' length; five hours behind UTC."""
+    rng = np.random.default_rng(seed)
+    hours = np.arange(8760)
+    spells = np.repeat(rng.normal(0, 6, 8760 // 60), 60)
+    return wavy_weather(
+        rng.uniform(2, 12) - 13 * np.cos(2 * np.pi * hours / 8760) - 4 * np.cos(2 * np.pi * hours / 24) + spells
+    )
+
+
+def shown(value: float, unit: str) -> str:
+    """A number with all its digits, and its unit."""
+    return f"{value!r} {unit}"
+
+
+@st.composite
+def studies(draw: st.DrawFn, *, tank: bool | None = None) -> dict[str, Any]:
+    """Plain data of a random study in SI: one to three options of one to three sources."""
+    some = draw(st.randoms(use_true_random=False))
+    number = some.uniform
+    data: dict[str, Any] = {
+        "title": "drawn",
+        "place": {"weather": "greensboro.csv", "design_outdoor": shown(number(-25, 0), "degC"), "timezone": "America/New_York"},
+        "house": {
+            "floor_area": shown(number(50, 300), "m2"),
+            "design_heat_loss": shown(number(3, 20), "kW"),
+            "indoor": shown(number(18, 23), "degC"),
+            "balance_point": shown(number(12, 18), "degC"),
+        },
+        "prices": {
+            "electricity": {"energy": shown(number(0.05, 0.4), "$/kWh"), "fixed": shown(number(0, 30), "$/month")},
+            "natural_gas": {"energy": shown(number(0.02, 0.2), "$/kWh"), "fixed": shown(number(0, 30), "$/month")},
+            "propane": {"energy": shown(number(0.03, 0.3), "$/kWh")},
+        },
+        "option": [],
+    }  # fmt: skip
+    if tank if tank is not None else some.random() < 0.4:
+        data["tank"] = {"volume": shown(number(100, 1500), "L"), "loss": shown(number(0, 6), "W/K"), "top": "75 degC"}
+    for at in range(some.randint(1, 3)):
+        sources = [_source(some) for _ in range(some.randint(1, 3))]
+        data["option"].append(
+            {"name": f"option {at}", "rule": some.choice(["fixed", "cheapest_now"]), "source": sources}
+        )
+    if some.random() < 0.5:
+        data["prices"]["electricity"]["period"] = [
+            {"name": "peak", "energy": shown(number(0.1, 0.6), "$/kWh"), "windows": ["16:30-20:00"], "days": "Mon-Fri"}
+        ]
+    used = {source["price"] for option in data["option"] for source in option["source"]}
+    data["prices"] = {key: table for key, table in data["prices"].items() if key in used or key == "electricity"}
+    return data
+
+
+def _source(some: Any) -> dict[str, Any]:
+    kind = some.choice(["electric", "electric", "gas", "propane", "heat_pump"])
+    output = shown(some.uniform(1, 15), "kW")
+    if kind == "electric":
+        found = {
+            "kind": "electric",
+            "output": output,
+            "efficiency": shown(some.uniform(95, 100), "%"),
+            "price": "electricity",
+        }
+        if some.random() < 0.4:
+            found["windows"] = [some.choice(["22:00-06:00", "00:00-12:30", "13:15-21:45"])]
+        return found
+    if kind == "heat_pump":
+        outputs = [shown(some.uniform(2, 5), "kW"), shown(some.uniform(6, 9), "kW")]
+        return {"kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": outputs, "price": "electricity"}
+    fuel = "natural_gas" if kind == "gas" else "propane"
+    return {
+        "kind": "gas",
+        "fuel": fuel,
+        "output": output,
+        "efficiency": shown(some.uniform(75, 96), "%"),
+        "price": fuel,
+    }
+
+
+def run(data: dict[str, Any], weather: Weather) -> Result:
+    """Simulate plain data."""
+    return simulate(case_from(data), weather)
+
+
+def figures(option: OptionResult) -> np.ndarray:
+    """What a household would compare."""
+    return np.array(
+        [
+            option.demand_j,
+            option.delivered_j,
+            option.shortfall.energy_j,
+            option.cost_total,
+            option.cost_fixed,
+            option.co2_kg,
+            *(s.heat_j for s in option.sources),
+        ]
+    )
+
+
+def same(a: np.ndarray, b: np.ndarray, share: float = 1e-9) -> bool:
+    """Equal to a share of the larger, or to a joule and a thousandth of a cent."""
+    return bool(np.allclose(a, b, rtol=share, atol=1e-5))
+
+
+def every_quantity(node: Any, change: Callable[[str, str], str], key: str = "") -> Any:
+    """A copy with every quantity changed."""
+    if isinstance(node, dict):
+        return {name: every_quantity(value, change, name) for name, value in node.items()}
+    if isinstance(node, list):
+        return [every_quantity(value, change, key) for value in node]
+    return change(key, node) if isinstance(node, str) else node
+
+
+def american(key: str, text: str) -> str:
+    """The same amount in US customary units."""
+    number, _, unit = text.partition(" ")
+    ways: dict[str, tuple[float, float, str]] = {
+        "m2": (1 / FT2_M2, 0.0, "ft2"),
+        "kW": (1 / KBTU_H_KW, 0.0, "kBtu/h"),
+        "degC": (1.8, 32.0, "degF"),
+        "L": (1 / GAL_L, 0.0, "gal"),
+        "$/kWh": (BTU_KWH * 1e5, 0.0, "$/therm"),
+    }
+    if unit not in ways or (key in ("energy",) and unit != "$/kWh"):
+        return text
+    size, zero, name = ways[unit]
+    return shown(float(number) * size + zero, name)
+
+
+@FEW
+@given(studies(), st.integers(0, 5))
+def test_a_study_in_us_units_gives_the_same_answer(data: dict[str, Any], seed: int) -> None:
+    electric = copy.deepcopy(data)
+    other = every_quantity(electric, american)
+    assert other != data
+    for a, b in zip(run(data, winter(seed)).options, run(other, winter(seed)).options, strict=True):
+        assert same(figures(a), figures(b), 1e-7)
+
+
+@FEW
+@given(st.sampled_from(sorted(DIMENSIONS)), st.floats(1e-3, 1e4), st.sampled_from(["si", "us"]))
+def test_text_and_back(dimension: str, value: float, system: str) -> None:
+    text = f"{to_display(value, dimension, system)!r} {unit_for(dimension, system)}"
+    assert abs(parse(text, dimension).value - value) <= 1e-9 * max(1.0, value)
+
+
+@FEW
+@given(studies(tank=False), st.integers(0, 5), st.sampled_from([2.0, 0.5, 3.0]))
+def test_a_house_twice_as_leaky_with_sources_twice_as_large_takes_twice_as_much(
+    data: dict[str, Any], seed: int, factor: float
+) -> None:
+    def larger(key: str, text: str) -> str:
+        number, _, unit = text.partition(" ")
+        return (
+            shown(float(number) * factor, unit)
+            if unit == "kW" and key in ("design_heat_loss", "output", "outputs")
+            else text
+        )
+
+    for a, b in zip(
+        run(data, winter(seed)).options, run(every_quantity(data, larger), winter(seed)).options, strict=True
+    ):
+        # the litre of water without a tank and the half watt below which nothing is short do not grow with the house
+        assert same(factor * figures(a)[:3], figures(b)[:3], 1e-4)
+        assert same(factor * np.array([a.cost_energy]), np.array([b.cost_energy]), 1e-4)
+
+
+@FEW
+@given(studies(), st.integers(0, 5))
+def test_a_leakier_house_never_wants_less(data: dict[str, Any], seed: int) -> None:
+    before = run(data, winter(seed))
+    data["house"]["design_heat_loss"] = shown(2 * float(data["house"]["design_heat_loss"].split()[0]), "kW")
+    for a, b in zip(before.options, run(data, winter(seed)).options, strict=True):
+        assert same(np.array([2 * a.demand_j]), np.array([b.demand_j]))
+        assert b.shortfall.energy_j >= a.shortfall.energy_j - 1.0
+
+
+@FEW
+@given(studies(), st.integers(0, 5), st.sampled_from([2.0, 0.25]))
+def test_prices_times_two_are_energy_charges_times_two(data: dict[str, Any], seed: int, factor: float) -> None:
+    def dearer(key: str, text: str) -> str:
+        return shown(float(text.split()[0]) * factor, text.split()[1]) if key == "energy" else text
+
+    for a, b in zip(
+        run(data, winter(seed)).options, run(every_quantity(data, dearer), winter(seed)).options, strict=True
+    ):
+        assert same(factor * np.array([a.cost_energy]), np.array([b.cost_energy]))
+        assert same(np.array([a.cost_fixed, a.demand_j, a.co2_kg]), np.array([b.cost_fixed, b.demand_j, b.co2_kg]))
+
+
+@FEW
+@given(studies(tank=False), st.integers(0, 5), st.floats(-6, 6))
+def test_everything_some_degrees_warmer_is_the_same_heat(data: dict[str, Any], seed: int, warmer: float) -> None:
+    def shifted(key: str, text: str) -> str:
+        number, _, unit = text.partition(" ")
+        return shown(float(number) + warmer, unit) if key in ("indoor", "balance_point", "design_outdoor") else text
+
+    weather = winter(seed)
+    moved = run(every_quantity(data, shifted), replace(weather, outdoor_c=weather.outdoor_c + warmer))
+    for a, b in zip(run(data, weather).options, moved.options, strict=True):
+        assert same(np.array([a.demand_j]), np.array([b.demand_j]), 1e-8)
+
+
+@FEW
+@given(studies(), st.integers(0, 5), st.randoms(use_true_random=False))
+def test_the_order_of_options_and_price_tables_does_not_matter(data: dict[str, Any], seed: int, some: Any) -> None:
+    other = copy.deepcopy(data)
+    some.shuffle(other["option"])
+    other["prices"] = dict(reversed(other["prices"].items()))
+    found = run(other, winter(seed))
+    for option in run(data, winter(seed)).options:
+        assert np.array_equal(figures(option), figures(found.option(option.name)))
+
+
+@FEW
+@given(studies(), st.integers(0, 5), st.floats(1, 12), st.floats(1, 12))
+def test_the_order_of_sources_that_cost_the_same_does_not_matter(
+    data: dict[str, Any], seed: int, first: float, second: float
+) -> None:
+    pair = [
+        {"kind": "electric", "output": shown(size, "kW"), "efficiency": "99 %", "price": "electricity"}
+        for size in (first, second)
+    ]
+    data["option"] = [{"name": "ab", "source": pair}, {"name": "ba", "source": pair[::-1]}]
+    data["prices"] = {"electricity": data["prices"]["electricity"]}
+    a, b = run(data, winter(seed)).options
+    assert same(figures(a)[:6], figures(b)[:6])
+
+
+@FEW
+@given(studies(), st.integers(0, 5))
+def test_a_clock_and_its_weather_moved_together_give_the_same_bill(data: dict[str, Any], seed: int) -> None:
+    # New York and Chicago change their clocks on the same nights at the same local hour (US Energy Policy Act of 2005)
+    weather = winter(seed)
+    east = run(data, replace(weather, utc_offset_h=-5.0))
+    data["place"]["timezone"] = "America/Chicago"
+    west = run(data, replace(weather, utc_offset_h=-6.0))
+    for a, b in zip(east.options, west.options, strict=True):
+        assert np.array_equal(figures(a), figures(b))
+    assert east.clock == west.clock
+
+
+@FEW
+@given(studies(), st.integers(0, 5), st.sampled_from(["", "Europe/Berlin", "America/New_York", "Australia/Lord_Howe"]))
+def test_without_clock_windows_no_zone_matters(data: dict[str, Any], seed: int, zone: str) -> None:
+    data["prices"]["electricity"].pop("period", None)
+    for option in data["option"]:
+        for source in option["source"]:
+            source.pop("windows", None)
+    before = run(data, winter(seed))
+    data["place"]["timezone"] = zone
+    for a, b in zip(before.options, run(data, winter(seed)).options, strict=True):
+        assert same(figures(a), figures(b))
+
+
+@FEW
+@given(
+    studies(),
+    st.integers(0, 5),
+    st.sampled_from(["02:00", "06:00", "12:30", "23:45"]),
+    st.floats(0.05, 0.4),
+    st.floats(0.05, 0.4),
+)
+def test_two_periods_that_fill_the_day_add_up(
+    data: dict[str, Any], seed: int, turn: str, day: float, night: float
+) -> None:
+    """Energy is neither lost nor doubled in the nights of the clock change: day and night bills add up to the flat one."""
+
+    def cost(first: float, second: float) -> np.ndarray:
+        periods = [
+            {"name": name, "energy": shown(price, "$/kWh"), "windows": [window]}
+            for name, price, window in (
+                ("a", first, f"{turn}-15:00" if turn < "15" else f"{turn}-24:00"),
+                ("b", second, "00:00-24:00"),
+            )
+        ]
+        data["prices"]["electricity"] |= {"period": periods, "fixed": "0 $/month"}
+        return np.array([option.cost_energy for option in run(data, winter(seed)).options])
+
+    for option in data["option"]:
+        option["rule"] = "fixed"  # or the order would follow the price
+        option["source"] = [source for source in option["source"] if source["price"] == "electricity"][:1]
+    data["option"] = [option for option in data["option"] if option["source"]]
+    if data["option"]:
+        data["prices"] = {"electricity": data["prices"]["electricity"]}
+        assert same(cost(day, 0.0) + cost(0.0, night), cost(day, night), 1e-7)
+
+
+@FEW
+@given(studies(), st.integers(0, 5))
+def test_a_source_that_costs_less_never_makes_the_year_dearer(data: dict[str, Any], seed: int) -> None:
+    before = run(data, winter(seed))
+    table = data["prices"]["electricity"]
+    table["energy"] = shown(0.9 * float(table["energy"].split()[0]), "$/kWh")
+    for option in data["option"]:
+        option["rule"] = "fixed"
+    fixed = {o.name: o for o in before.options if o.rule == "fixed"}
+    for option in run(data, winter(seed)).options:
+        if option.name in fixed:
+            assert option.cost_total <= fixed[option.name].cost_total + 1e-6
