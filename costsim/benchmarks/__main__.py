@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from costsim import load_weather, read_study, simulate
+from costsim.benchmarks.race import RACES, race_rows
 from costsim.compare.doubt import doubt
 from costsim.compare.draws import draw, simulate_draws
 from costsim.engine import kernel as k
@@ -171,6 +172,9 @@ def main() -> None:
     """Print all tables."""
     np.seterr(all="ignore")
     print(text_table(["kernel", "median", "times"], kernel_rows()) + "\n")
+    for study, option in RACES:
+        name = f"{study}, {read_study(study).options[option].name}"
+        print(text_table([name, "a year", "years a second", "of plain Python"], race_rows(study, option)) + "\n")
     print(text_table(["study", "median"], study_rows()) + "\n")
     print(text_table(["doubt", "median", "ratio"], draw_rows()) + "\n")
     print(text_table(["many homes, homes a second", "one thread", "two"], portfolio_rows()) + "\n")
