@@ -19,9 +19,10 @@ from costsim import load_weather, read_study, simulate
 from costsim.benchmarks.race import RACES, race_rows
 from costsim.compare.doubt import doubt
 from costsim.compare.draws import draw, simulate_draws
-from costsim.engine import kernel as k
+from costsim.engine import rows as k
 from costsim.engine.batch import price_many
 from costsim.engine.best import controller_gap
+from costsim.engine.block import one_year
 from costsim.engine.lower import Plant, lower_common, lower_option
 from costsim.engine.run import simulate_option
 from costsim.portfolio.columns import read_layout
@@ -84,7 +85,7 @@ def kernel_rows() -> list[list[str]]:
     common = lower_common(case, load_weather(case))
     plant = lower_option(common, case.options[-1])
     compiled = median_ms(
-        lambda: k.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order), 50
+        lambda: one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order), 50
     )
     rows = [["kernel, one year, three sources, all hours kept", f"{compiled:.3f} ms", "1"]]
     module = reference()

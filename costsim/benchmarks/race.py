@@ -3,31 +3,36 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from costsim import load_weather, read_study
 from costsim.benchmarks.core import slow_ways
 from costsim.benchmarks.yardstick import Year, yardstick
-from costsim.engine import kernel as k
+from costsim.engine.block import Shared, lanes_of, run_lanes, share
 from costsim.engine.lower import lower_common, lower_option
 
+Floats = NDArray[np.float64]
 RACES = (("valley_row", 1), ("lantern_cottage", 2), ("net_loft", 1))
 """Study and option: sun and electric on a tank; one gas boiler; two sources."""
 SCENARIOS = 512
+BLOCKS, IN_C = "kernel, blocks of sixteen", "C, sixteen scenarios side by side"
 
 
-def least_s(work: Callable[[], Any], runs: int = 5) -> float:
-    """Least time of some runs after a first that is not counted; others share the machine."""
-    work()
-    times = []
-    for _ in range(runs):
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return min(times)
+def least_each(ways: Mapping[str, tuple[Callable[[], Any], int]], rounds: int) -> dict[str, float]:
+    """Least processor time of each way for one scenario, in turns, after a first that is not counted."""
+    least: dict[str, float] = {}
+    for number in range(rounds + 1):
+        for name, (work, scenarios) in ways.items():
+            start = time.thread_time()
+            work()
+            took = (time.thread_time() - start) / scenarios
+            if number:
+                least[name] = min(took, least.get(name, took))
+    return least
 
 
 def year_of(study: str, option: int, scenarios: int = SCENARIOS) -> Year:
@@ -45,17 +50,15 @@ def year_of(study: str, option: int, scenarios: int = SCENARIOS) -> Year:
     )
 
 
-def one_by_one(year: Year) -> tuple[Any, Any]:
-    """All scenarios by the kernel, one after the other."""
-    scenarios, count, n = len(year.loss_w_k), len(year.per_input), len(year.degrees)
-    sums, energy = np.empty((scenarios, k.SUMS + count)), np.empty((scenarios, count + 1, 12, 1))
-    plant, draws = year.plant, np.column_stack([year.loss_w_k, year.shift_k])
-    k.dispatch(
-        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, year.degrees, year.per_input,
-        np.ones((count + 1, 1, n)), year.months, draws, np.ones((scenarios, count)), sums, energy, np.empty((0, n)),
-        np.empty((0, count + 1)), np.empty((scenarios, 0, 12)), np.empty((k.RESULTS, 0)), np.empty((3, count, 0)), np.empty(0),
+def lanes_of_year(year: Year) -> tuple[Shared, Floats]:
+    """The same for the kernel."""
+    plant, count, n = year.plant, len(year.per_input), len(year.degrees)
+    shared = share(
+        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, per_input=year.per_input,
+        shares=np.ones((count + 1, 1, n)), months=year.months, degrees=year.degrees,
     )  # fmt: skip
-    return sums, energy[..., 0]
+    draws = {"loss_w_k": year.loss_w_k, "shift_k": year.shift_k}
+    return shared, lanes_of(plant.scalars, plant.source_scalars, len(year.loss_w_k), **draws)
 
 
 def apart(a: tuple[Any, Any], b: tuple[Any, Any]) -> float:
@@ -68,17 +71,24 @@ def race_rows(study: str, option: int) -> list[list[str]]:
     year = year_of(study, option)
     rows = []
     c_years, why = yardstick(year)
-    exact = one_by_one(year)
-    times = {"kernel, one scenario at a time": least_s(lambda: one_by_one(year)) / SCENARIOS}
+    shared, lanes = lanes_of_year(year)
+    single = lanes[:, :32]
+    ways: dict[str, tuple[Callable[[], Any], int]] = {
+        "kernel, one scenario at a time": (lambda: run_lanes(shared, single, all_of=0), 32),
+        BLOCKS: (lambda: run_lanes(shared, lanes), SCENARIOS),
+        "the same in float32": (lambda: run_lanes(shared, lanes, real=np.float32), SCENARIOS),
+    }
     if c_years is not None:
-        if apart(c_years(), exact) > 1e-9:
+        found = run_lanes(shared, lanes)
+        if apart(c_years(), (found.sums, found.energy_j[..., 0])) > 1e-9:
             raise RuntimeError("the yardstick in C and the kernel do not agree")
-        times["C, sixteen scenarios side by side"] = least_s(c_years) / SCENARIOS
-    slow = slow_ways(year)
-    times |= {name: least_s(work, 2) / done for name, (work, done) in slow.items()}
+        ways[IN_C] = (c_years, SCENARIOS)
+    times = least_each(ways, 15) | least_each(slow_ways(year), 2)
     python = times["plain Python over lists"]
     for name, took in times.items():
         rows.append([name, f"{took * 1e6:,.1f} µs", f"{1 / took:,.0f}", f"{python / took:,.2f} ×"])
+    if IN_C in times:
+        rows.append(["blocks of sixteen against C", "", "", f"{times[BLOCKS] / times[IN_C]:.2f} of its time"])
     if c_years is None:
-        rows.append(["C, sixteen scenarios side by side", f"not measured: {why}", "", ""])
+        rows.append([IN_C, f"not measured: {why}", "", ""])
     return rows

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Case, Option
-from costsim.engine import kernel as k
+from costsim.engine import rows as k
 from costsim.engine.water import MassSide, WaterSide, water_side
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
@@ -215,22 +215,29 @@ def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) 
 
 def house_rows(common: Common) -> tuple[Floats, Floats]:
     """Scalars and hourly rows of house and water, which all options share: (SCALARS,) and (HOURS, n)."""
-    water = common.water
-    scalars, hours = np.zeros(k.SCALARS), np.zeros((k.HOURS, common.weather.n_hours))
+    scalars, hours = house_scalars(common), np.zeros((k.HOURS, common.weather.n_hours))
+    hours[k.ROOM] = common.setpoint_c
+    hours[k.FLOOR_LIMIT] = common.water.limit_w
+    hours[k.DEMAND] = common.demand_w
+    if common.water.mass is not None:
+        _put_mass(hours, common, common.water.mass)
+    return scalars, hours
+
+
+def house_scalars(common: Common) -> Floats:
+    """Scalars of house and water (SCALARS,)."""
+    water, scalars = common.water, np.zeros(k.SCALARS)
     tank_j_k = water.tank_j_k or NO_TANK_J_K
     scalars[k.TANK_KEEP], scalars[k.TANK_RISE], scalars[k.LOSS_STATE], scalars[k.LOSS_NET] = tank_step(
         heat_capacity_j_k=tank_j_k, loss_w_k=water.tank_loss_w_k
     )
     scalars[k.TANK_TOP], scalars[k.PUMP_POWER] = water.top_c, water.pump_w
-    hours[k.ROOM] = common.setpoint_c
-    hours[k.FLOOR_LIMIT] = water.limit_w
-    hours[k.DEMAND] = common.demand_w
     scalars[k.WATER_RESISTANCE] = water.resistance_k_w
     if water.mass is not None:
-        _put_mass(scalars, hours, common, water.mass)
+        _put_mass_scalars(scalars, common, water.mass)
     first = min(float(common.demand_w[0]), water.limit_w) * water.resistance_k_w
     scalars[k.TANK_START] = min(water.top_c, float(common.setpoint_c[0]) + first)
-    return scalars, hours
+    return scalars
 
 
 def source_rows(offers: Sequence[Offer]) -> tuple[Floats, Floats]:
@@ -260,8 +267,8 @@ def lowest_before(values: Floats, hours: int) -> Floats:
     return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, hours + 1).min(axis=1))
 
 
-def _put_mass(scalars: Floats, hours: Floats, common: Common, mass: MassSide) -> None:
-    """Write the two-node floor: what slab and room keep, and what weather and gains add."""
+def _put_mass_scalars(scalars: Floats, common: Common, mass: MassSide) -> None:
+    """Write what slab and room of the two-node floor keep."""
     keep, drive = mass.matrices(common.loss_w_k)
     scalars[k.WITH_MASS] = 1.0
     scalars[k.WATER_RESISTANCE] = mass.water_resistance_k_w
@@ -272,6 +279,11 @@ def _put_mass(scalars: Floats, hours: Floats, common: Common, mass: MassSide) ->
     scalars[k.SLAB_FEEDBACK] = mass.feedback
     scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
     scalars[k.ROOM_CEILING] = common.case.house.indoor_c + mass.room_ceiling_k
+
+
+def _put_mass(hours: Floats, common: Common, mass: MassSide) -> None:
+    """Write what weather and gains add to the two-node floor."""
+    _, drive = mass.matrices(common.loss_w_k)
     hours[k.GAINS] = common.gains_w
     hours[k.COLD_BELOW] = lowest_before(common.setpoint_c, REHEAT_H) - COLD_K
     outside = drive[:, 2][:, None] * common.weather.outdoor_c + (drive[:, 3] * mass.ground_c)[:, None]

@@ -10,8 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Case, Option
+from costsim.engine import rows as k
 from costsim.engine.batch import ELECTRICITY, tariff_shares
-from costsim.engine.lower import Common, lower_common, lower_option, source_rows
+from costsim.engine.block import Shared, share
+from costsim.engine.lower import Common, house_rows, lower_common, lower_option, source_rows
 from costsim.portfolio.columns import Layout
 from costsim.rules import RULES
 from costsim.sources import Offer, Surroundings
@@ -59,11 +61,23 @@ def rows_of(option: Option, offers: tuple[Offer, ...]) -> SourceRows:
     return *source_rows(offers), order, np.ascontiguousarray(np.stack([offer.heat_per_input for offer in offers]))
 
 
+def shared_by_homes(common: Common, rows: SourceRows, shares: Floats) -> Shared:
+    """What all homes share; loss, balance point and floor are their own."""
+    own, own_hours, order, per_input = rows
+    scalars, hours = house_rows(common)
+    hours[k.FLOOR_LIMIT] = np.inf
+    return share(
+        scalars, hours, own, own_hours, order, per_input=per_input, shares=shares, months=common.calendar.month,
+        degrees=-common.weather.outdoor_c,
+    )  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Ready:
     """One option lowered for the study's own house. `fixed` says of each source whether its offer is any home's.
 
-    `rows` are what the kernel takes of the sources: scalars, hours, order of call and heat per input.
+    `rows` are what the kernel takes of the sources: scalars, hours, order of call and heat per input. `shared` is what it
+    takes besides, for homes with a loss, a balance point and a floor of their own.
     """
 
     option: Option
@@ -71,6 +85,7 @@ class Ready:
     fixed: tuple[bool, ...]
     rows: SourceRows
     shares: Floats
+    shared: Shared
     sheet: Sheet
 
     def rows_for(self, seen: Surroundings) -> SourceRows:
@@ -154,7 +169,8 @@ def _ready(common: Common, option: Option, layout: Layout, first: int) -> Ready:
     sources = tuple(_apart([offer.name for offer in offers]))
     shares = tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY))
     sheet = Sheet(first, sources, keys, 1 + len(sources) + len(keys) + len(LAST))
-    return Ready(option, offers, fixed, rows_of(option, offers), shares, sheet)
+    rows = rows_of(option, offers)
+    return Ready(option, offers, fixed, rows, shares, shared_by_homes(common, rows, shares), sheet)
 
 
 def _apart(names: Sequence[str]) -> list[str]:

@@ -1,0 +1,213 @@
+"""Homes side by side: each home is a lane of the kernel, with hourly rows of its own only where it differs from the study."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.engine import rows as k
+from costsim.engine.batch import ELECTRICITY
+from costsim.engine.block import Own, Shared, Years, kinds_of, lanes_of, run_lanes
+from costsim.engine.lower import Common, house_rows, house_scalars, with_house
+from costsim.errors import Fault, InputError
+from costsim.portfolio.costs import costs_of, own_tariff
+from costsim.portfolio.recipe import CO2, COST, SHORT, SHORT_HOURS, WORST, Ready, Recipe, SourceRows, shared_by_homes
+from costsim.portfolio.rows import Home
+from costsim.tariffs.bill import hourly_price_per_j
+from costsim.units import KWH_J
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+STEP_W = 2.0**-20
+"""Electricity is summed in whole steps of about a microwatt, so that sums do not depend on the order of homes."""
+MOST_SUM_W = 4e12
+MASS_ROWS = range(k.GAINS, k.COLD_BELOW + 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Lowered:
+    """One home: house and water, and of each option the sources where they are not the study's."""
+
+    common: Common
+    scalars: Floats
+    sources: tuple[SourceRows, ...]
+
+
+def lower_home(recipe: Recipe, home: Home) -> Lowered:
+    """Lower one home beside what all share.
+
+    Raises
+    ------
+    InputError
+        Its house and the study do not fit each other, or its electricity is more than whole steps can hold.
+    """
+    common = with_house(recipe.common, home.case)
+    if recipe.looks_at_prices:
+        common = _with_prices(common, home)
+    sources = tuple(ready.rows_for(common.surroundings) for ready in recipe.options)
+    found = Lowered(common, house_scalars(common), sources)
+    if home.weight * max(_most_electricity_w(found.scalars, rows) for rows in sources) > MOST_SUM_W:
+        raise InputError(Fault("weight", "the homes could take more than 4,000 GW", "give smaller weights"))
+    return found
+
+
+def _most_electricity_w(scalars: Floats, rows: SourceRows) -> float:
+    """What the sources of an option could take at once, pumps and fans included."""
+    own, hours, _, per_input = rows
+    most = float(scalars[k.PUMP_POWER])
+    for one, hour, per in zip(own, hours, per_input, strict=True):
+        heat = max(float(hour[k.CAPACITY].max()), float(one[k.BURN_POWER]))
+        least = float(per.min()) * (1.0 - float(one[k.DEGRADATION]))
+        most += float(one[k.ELECTRIC]) * (heat / least if least > 0 else np.inf) + float(one[k.STANDBY])
+        most += float(one[k.AUX_SHARE]) * heat + float(one[k.AUX_W])
+    return most
+
+
+def _with_prices(common: Common, home: Home) -> Common:
+    """What sources and rules see of this home's prices."""
+    prices = dict(common.surroundings.price_per_j)
+    for key in home.prices:
+        prices[key] = hourly_price_per_j(own_tariff(common, home, key), common.calendar)
+    return replace(common, surroundings=replace(common.surroundings, price_per_j=prices))
+
+
+def run_homes(recipe: Recipe, homes: Sequence[Home], lowered: Sequence[Lowered], power: Ints) -> Floats:
+    """Run the years of some homes.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    homes : sequence of Home
+    lowered : sequence of Lowered
+    power : array of int (options, n)
+        The weighted electricity of all is added here, in steps of `STEP_W`.
+
+    Returns
+    -------
+    array (homes, columns)
+    """
+    values = np.zeros((len(homes), len(recipe.columns)))
+    if not homes:
+        return values
+    house = _house_side(recipe, homes, lowered)
+    for at, ready in enumerate(recipe.options):
+        rows = [one.sources[at] for one in lowered]
+        for same in _alike(ready, rows):
+            years = _run_alike(recipe, ready, house, rows, same, power[at])
+            _put(values, same, ready, years, recipe.common)
+            costs = costs_of(recipe, ready, [homes[i] for i in same], years.energy_j)
+            values[same, ready.sheet.last.start + COST] = costs
+    return values
+
+
+@dataclass(frozen=True, slots=True)
+class _House:
+    """House and water of all homes, by home: scalars (SCALARS, homes), and hourly rows where they differ, by their place."""
+
+    scalars: Floats
+    loss_w_k: Floats
+    shift_k: Floats
+    limit_w: Floats
+    steps: Floats
+    rows: dict[int, list[Floats]]
+
+
+def _house_side(recipe: Recipe, homes: Sequence[Home], lowered: Sequence[Lowered]) -> _House:
+    study, commons = recipe.common, [one.common for one in lowered]
+    rows: dict[int, list[Floats]] = {}
+    _put_if_apart(rows, k.ROOM, study.setpoint_c, [one.setpoint_c for one in commons])
+    shift = np.array([float(one.balance_c[0]) for one in commons])
+    if any(bool((one.balance_c != one.balance_c[0]).any()) for one in commons):
+        shift = np.zeros(len(homes))
+        rows[k.DEGREES] = [one.balance_c - one.weather.outdoor_c for one in commons]
+    if study.water.mass is not None:
+        shared, hours = house_rows(study)[1], [house_rows(one)[1] for one in commons]
+        for row in MASS_ROWS:
+            _put_if_apart(rows, row, shared[row], [one[row] for one in hours])
+    return _House(
+        np.stack([one.scalars for one in lowered], axis=1),
+        np.array([one.loss_w_k for one in commons]),
+        shift,
+        np.array([one.water.limit_w for one in commons]),
+        np.array([home.weight for home in homes]) / STEP_W,
+        rows,
+    )
+
+
+def _put_if_apart(rows: dict[int, list[Floats]], place: int, shared: Floats, own: list[Floats]) -> None:
+    if not all(np.array_equal(one, shared) for one in own):
+        rows[place] = own
+
+
+def _alike(ready: Ready, rows: Sequence[SourceRows]) -> list[list[int]]:
+    """Homes that can stand side by side: the same kinds of source in the same order at every hour."""
+    if all(ready.fixed):
+        return [list(range(len(rows)))]
+    groups: dict[Any, list[int]] = {}
+    for i, (own, _, order, _) in enumerate(rows):
+        key = b"" if np.array_equal(order, ready.rows[2]) else order.tobytes()
+        groups.setdefault((tuple(kinds_of(own)), key), []).append(i)
+    return list(groups.values())
+
+
+def _run_alike(
+    recipe: Recipe, ready: Ready, house: _House, rows: Sequence[SourceRows], same: list[int], power: Ints
+) -> Years:
+    """Run homes side by side."""
+    own_rows = {place: [values[i] for i in same] for place, values in house.rows.items()}
+    first, shared = rows[same[0]], ready.shared
+    if not all(ready.fixed):
+        if not np.array_equal(first[2], ready.rows[2]) or kinds_of(first[0]) != kinds_of(ready.rows[0]):
+            shared = shared_by_homes(recipe.common, first, ready.shares)
+        for i in range(len(first[0])):
+            for row in range(k.SOURCE_HOURS):
+                mine = [rows[j][1][i, row] for j in same]
+                _put_if_apart(own_rows, _place(i, row), shared.source_hours[i, row], mine)
+            inputs = [1.0 / rows[j][3][i] for j in same]
+            _put_if_apart(own_rows, _place(i, k.PER_HEAT), shared.per_heat[i], inputs)
+    lanes = lanes_of(
+        house.scalars[:, same], np.stack([rows[i][0] for i in same], axis=-1), len(same), loss_w_k=house.loss_w_k[same],
+        shift_k=house.shift_k[same], limit_w=house.limit_w[same], steps=house.steps[same],
+    )  # fmt: skip
+    return run_lanes(shared, lanes, own=_own(own_rows, shared), power=power, all_of=MANY)
+
+
+MANY = 1 << 20
+"""A table of homes is always worth a compiled form."""
+
+
+def _place(source: int, row: int) -> int:
+    return k.SOURCES + source * k.SOURCE_ROWS + row
+
+
+def _own(rows: dict[int, list[Floats]], shared: Shared) -> Own | None:
+    """The lanes' own hourly rows, where there are any."""
+    if not rows:
+        return None
+    at = np.full(k.SOURCES + shared.count * k.SOURCE_ROWS, -1, dtype=np.int64)
+    at[list(rows)] = np.arange(len(rows))
+    return Own(np.stack([np.stack(lane) for lane in zip(*rows.values(), strict=True)]), at)
+
+
+def _put(values: Floats, same: list[int], ready: Ready, years: Years, common: Common) -> None:
+    """Write the columns of an option, but for costs."""
+    sheet, sums, energy = ready.sheet, years.sums, years.energy_j
+    # one after the other, so that a home's sum does not depend on how many stand beside it
+    inputs = energy.reshape(*energy.shape[:2], -1).cumsum(axis=-1)[..., -1]
+    values[same, sheet.first] = sums[:, k.SUM_DEMAND]
+    values[same, sheet.heat] = sums[:, k.SUMS :]
+    used = {key: np.zeros(len(same)) for key in sheet.keys}
+    used[ELECTRICITY] += inputs[:, -1]
+    co2 = inputs[:, -1] * common.surroundings.co2_kg_per_j[ELECTRICITY]
+    for i, offer in enumerate(ready.offers):
+        if offer.price_key in used:
+            used[offer.price_key] += inputs[:, i]
+        co2 = co2 + (0.0 if offer.biogenic else inputs[:, i] * offer.co2_kg_per_j)
+    values[same, sheet.used] = np.stack(list(used.values()), axis=1) / KWH_J
+    last = sheet.last.start
+    values[same, last + SHORT], values[same, last + SHORT_HOURS] = sums[:, k.SUM_SHORT] / KWH_J, sums[:, k.SHORT_HOURS]
+    values[same, last + WORST], values[same, last + CO2] = sums[:, k.WORST_SHORT] / 1e3, co2
