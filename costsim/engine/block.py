@@ -179,6 +179,7 @@ def lanes_of(
     shift_k: Floats | float = 0.0,
     limit_w: Floats | float = np.inf,
     factor: Floats | float = 1.0,
+    indoor_c: Floats | float = 0.0,
     steps: Floats | float = 0.0,
 ) -> Floats:
     """What each lane has for itself (LANES, lanes).
@@ -194,12 +195,15 @@ def lanes_of(
         Most the floor can give, beside that of the hours.
     factor : array (sources, lanes) or float
         On heat per input.
+    indoor_c : array (lanes,) or float
+        Added to the set-point of the hours.
     steps : array (lanes,) or float
         Steps for each watt of electricity in the sum of all lanes.
     """
     rows = np.zeros((k.LANES, lanes))
     rise, water = scalars[k.TANK_RISE], scalars[k.WATER_RESISTANCE]
     rows[k.LOSS], rows[k.SHIFT], rows[k.LIMIT], rows[k.STEPS] = loss_w_k, shift_k, limit_w, steps
+    rows[k.INDOOR] = indoor_c
     rows[k.KEEP], rows[k.RISE], rows[k.WATER] = scalars[k.TANK_KEEP], rise, water
     rows[k.PER_RISE], rows[k.PER_BOTH], rows[k.PER_WATER] = 1.0 / rise, 1.0 / (water + rise), _over(water)
     rows[k.TOP], rows[k.START], rows[k.PUMP] = scalars[k.TANK_TOP], scalars[k.TANK_START], scalars[k.PUMP_POWER]

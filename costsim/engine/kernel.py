@@ -100,6 +100,7 @@ def build(
                 setpoint, excess, loss = hours[ROOM, 0], degrees[0], w[LOSS * width + lane]
                 if own:
                     setpoint, excess = w[(HOUR + ROOM) * width + lane], w[(HOUR + DEGREES) * width + lane]
+                setpoint = setpoint + w[INDOOR * width + lane]
                 full = loss * above(zero, excess + w[SHIFT * width + lane]) if loss > zero else hours[DEMAND, 0]
                 w[TANK_C * width + lane], w[ROOM_C * width + lane] = w[START * width + lane], setpoint
                 w[SLAB_C * width + lane] = setpoint + full * w[mass_at + FLOOR_RESISTANCE * width + lane]
@@ -109,7 +110,7 @@ def build(
                 for slot in range(count):
                     part.take(w, lanes[b], slot, slots[piece, slot], width)
                 for t in range(first[piece], first[piece + 1]):
-                    setpoint, excess, typed, limit = hours[ROOM, t], degrees[t], hours[DEMAND, t], hours[FLOOR_LIMIT, t]
+                    room_c, excess, typed, limit = hours[ROOM, t], degrees[t], hours[DEMAND, t], hours[FLOOR_LIMIT, t]
                     gains, slab_weather, room_weather = hours[GAINS, t], hours[SLAB_WEATHER, t], hours[ROOM_WEATHER, t]
                     precharge, cold = hours[PRECHARGE, t], hours[COLD_BELOW, t]
                     hour_0 = part.hour_of(source_hours, per_heat, i0, t)
@@ -123,7 +124,7 @@ def build(
                     for lane in range(width):
                         if own:
                             at = HOUR * width + lane
-                            setpoint, excess = w[at + ROOM * width], w[at + DEGREES * width]
+                            room_c, excess = w[at + ROOM * width], w[at + DEGREES * width]
                             if heavy:
                                 gains, slab_weather = w[at + GAINS * width], w[at + SLAB_WEATHER * width]
                                 room_weather, precharge = w[at + ROOM_WEATHER * width], w[at + PRECHARGE * width]
@@ -132,7 +133,7 @@ def build(
                             hour_1 = part.own_hour(w, 1, lane, width)
                             hour_2 = part.own_hour(w, 2, lane, width)
                         loss, rise, water = w[LOSS * width + lane], w[RISE * width + lane], w[WATER * width + lane]
-                        tank = w[TANK_C * width + lane]
+                        tank, setpoint = w[TANK_C * width + lane], room_c + w[INDOOR * width + lane]
                         full = loss * above(zero, excess + w[SHIFT * width + lane])
                         full = full if loss > zero else typed
                         most_call = below(limit, w[LIMIT * width + lane])

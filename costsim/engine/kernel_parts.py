@@ -6,7 +6,6 @@
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Callable
 from typing import Any
 
@@ -18,15 +17,17 @@ from costsim.engine.rows import *
 ZERO, ONE, HOUR_OF, PER_HOUR, ROUNDING, SHARE = range(6)
 
 
-def jit(function: Callable[..., Any], **options: Any) -> Any:
+def jit(function: Callable[..., Any]) -> Any:
     """Compile on first use and keep the code on disk, or in memory alone where no folder can be written."""
     try:
-        return numba.njit(cache=True, nogil=True, error_model="numpy", **options)(function)
+        return numba.njit(cache=True, nogil=True, error_model="numpy")(function)
     except RuntimeError:
-        return numba.njit(nogil=True, error_model="numpy", **options)(function)
+        return numba.njit(nogil=True, error_model="numpy")(function)
 
 
-inline = functools.partial(jit, forceinline=True, _nrt=False)
+# Put into the caller whole, and kept on disk with it alone: by themselves they would outlive a change of the rows. They
+# hold no array, so they need not count who does, which would cost more than the balance.
+inline: Callable[[Callable[..., Any]], Any] = numba.njit(nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 
 
 @inline

@@ -12,10 +12,21 @@ from numpy.typing import NDArray
 from costsim.engine import rows as k
 from costsim.engine.batch import ELECTRICITY
 from costsim.engine.block import Own, Shared, Years, kinds_of, lanes_of, run_lanes
-from costsim.engine.lower import Common, house_rows, house_scalars, with_house
+from costsim.engine.lower import Common, Point, house_rows, house_scalars, steady_house, with_house
 from costsim.errors import Fault, InputError
 from costsim.portfolio.costs import costs_of, own_tariff
-from costsim.portfolio.recipe import CO2, COST, SHORT, SHORT_HOURS, WORST, Ready, Recipe, SourceRows, shared_by_homes
+from costsim.portfolio.recipe import (
+    CO2,
+    COST,
+    SHORT,
+    SHORT_HOURS,
+    WORST,
+    Ready,
+    Recipe,
+    SourceRows,
+    most_electricity_w,
+    shared_by_homes,
+)
 from costsim.portfolio.rows import Home
 from costsim.tariffs.bill import hourly_price_per_j
 from costsim.units import KWH_J
@@ -30,10 +41,11 @@ MASS_ROWS = range(k.GAINS, k.COLD_BELOW + 1)
 
 @dataclass(frozen=True, slots=True)
 class Lowered:
-    """One home: house and water, and of each option the sources where they are not the study's."""
+    """One home. Where its hours differ but for the weather there is its own `common` and, of each option, its sources."""
 
-    common: Common
+    first: Point
     scalars: Floats
+    common: Common | None
     sources: tuple[SourceRows, ...]
 
 
@@ -45,26 +57,23 @@ def lower_home(recipe: Recipe, home: Home) -> Lowered:
     InputError
         Its house and the study do not fit each other, or its electricity is more than whole steps can hold.
     """
-    common = with_house(recipe.common, home.case)
-    if recipe.looks_at_prices:
-        common = _with_prices(common, home)
-    sources = tuple(ready.rows_for(common.surroundings) for ready in recipe.options)
-    found = Lowered(common, house_scalars(common), sources)
-    if home.weight * max(_most_electricity_w(found.scalars, rows) for rows in sources) > MOST_SUM_W:
+    study, common = recipe.common, None
+    sources = tuple(ready.rows for ready in recipe.options)
+    first = steady_house(study, home.case) if recipe.steady else None
+    if first is None:
+        common = with_house(study, home.case)
+        if recipe.looks_at_prices:
+            common = _with_prices(common, home)
+        sources = tuple(ready.rows_for(common.surroundings) for ready in recipe.options)
+        first = Point(common.loss_w_k, float(common.setpoint_c[0]), float(common.balance_c[0]), common.water)
+    found = Lowered(first, house_scalars(study, home.case, first), common, sources)
+    most = [
+        ready.most_w if common is None else most_electricity_w(rows)
+        for ready, rows in zip(recipe.options, sources, strict=True)
+    ]
+    if home.weight * (max(most) + first.water.pump_w) > MOST_SUM_W:
         raise InputError(Fault("weight", "the homes could take more than 4,000 GW", "give smaller weights"))
     return found
-
-
-def _most_electricity_w(scalars: Floats, rows: SourceRows) -> float:
-    """What the sources of an option could take at once, pumps and fans included."""
-    own, hours, _, per_input = rows
-    most = float(scalars[k.PUMP_POWER])
-    for one, hour, per in zip(own, hours, per_input, strict=True):
-        heat = max(float(hour[k.CAPACITY].max()), float(one[k.BURN_POWER]))
-        least = float(per.min()) * (1.0 - float(one[k.DEGRADATION]))
-        most += float(one[k.ELECTRIC]) * (heat / least if least > 0 else np.inf) + float(one[k.STANDBY])
-        most += float(one[k.AUX_SHARE]) * heat + float(one[k.AUX_W])
-    return most
 
 
 def _with_prices(common: Common, home: Home) -> Common:
@@ -93,49 +102,82 @@ def run_homes(recipe: Recipe, homes: Sequence[Home], lowered: Sequence[Lowered],
     values = np.zeros((len(homes), len(recipe.columns)))
     if not homes:
         return values
-    house = _house_side(recipe, homes, lowered)
+    steady = [i for i, one in enumerate(lowered) if one.common is None]
+    for group in (steady, [i for i in range(len(homes)) if i not in set(steady)]):
+        if group:
+            house = _house_side(recipe, [homes[i] for i in group], [lowered[i] for i in group])
+            _run_group(recipe, homes, lowered, group, house, values, power)
+    return values
+
+
+def _run_group(
+    recipe: Recipe,
+    homes: Sequence[Home],
+    lowered: Sequence[Lowered],
+    group: list[int],
+    house: _House,
+    values: Floats,
+    power: Ints,
+) -> None:
+    """Run homes that are all steady, or all not, under every option."""
     for at, ready in enumerate(recipe.options):
-        rows = [one.sources[at] for one in lowered]
+        rows = [lowered[i].sources[at] for i in group]
         for same in _alike(ready, rows):
             years = _run_alike(recipe, ready, house, rows, same, power[at])
-            _put(values, same, ready, years, recipe.common)
-            costs = costs_of(recipe, ready, [homes[i] for i in same], years.energy_j)
-            values[same, ready.sheet.last.start + COST] = costs
-    return values
+            these = [group[i] for i in same]
+            _put(values, these, ready, years, recipe.common)
+            costs = costs_of(recipe, ready, [homes[i] for i in these], years.energy_j)
+            values[these, ready.sheet.last.start + COST] = costs
 
 
 @dataclass(frozen=True, slots=True)
 class _House:
-    """House and water of all homes, by home: scalars (SCALARS, homes), and hourly rows where they differ, by their place."""
+    """House and water of homes, by home: scalars (SCALARS, homes), and hourly rows where they differ, by their place.
 
+    Of steady homes the set-point stands in `indoor_c`, else in the hours.
+    """
+
+    steady: bool
     scalars: Floats
     loss_w_k: Floats
     shift_k: Floats
+    indoor_c: Floats
     limit_w: Floats
     steps: Floats
     rows: dict[int, list[Floats]]
 
 
 def _house_side(recipe: Recipe, homes: Sequence[Home], lowered: Sequence[Lowered]) -> _House:
-    study, commons = recipe.common, [one.common for one in lowered]
+    firsts, commons = [one.first for one in lowered], [one.common for one in lowered if one.common is not None]
+    rows, even = (_rows_apart(recipe.common, commons), _even(commons)) if commons else ({}, True)
+    return _House(
+        steady=not commons,
+        scalars=np.stack([one.scalars for one in lowered], axis=1),
+        loss_w_k=np.array([one.loss_w_k for one in firsts]),
+        shift_k=np.array([one.balance_c if even else 0.0 for one in firsts]),
+        indoor_c=np.array([0.0 if commons else one.setpoint_c for one in firsts]),
+        limit_w=np.array([one.water.limit_w for one in firsts]),
+        steps=np.array([home.weight for home in homes]) / STEP_W,
+        rows=rows,
+    )
+
+
+def _even(commons: Sequence[Common]) -> bool:
+    """Whether every home's balance point is the same at all hours."""
+    return all(bool((one.balance_c == one.balance_c[0]).all()) for one in commons)
+
+
+def _rows_apart(study: Common, commons: Sequence[Common]) -> dict[int, list[Floats]]:
+    """Hourly rows of the house in which homes differ, by their place."""
     rows: dict[int, list[Floats]] = {}
     _put_if_apart(rows, k.ROOM, study.setpoint_c, [one.setpoint_c for one in commons])
-    shift = np.array([float(one.balance_c[0]) for one in commons])
-    if any(bool((one.balance_c != one.balance_c[0]).any()) for one in commons):
-        shift = np.zeros(len(homes))
+    if not _even(commons):
         rows[k.DEGREES] = [one.balance_c - one.weather.outdoor_c for one in commons]
     if study.water.mass is not None:
         shared, hours = house_rows(study)[1], [house_rows(one)[1] for one in commons]
         for row in MASS_ROWS:
             _put_if_apart(rows, row, shared[row], [one[row] for one in hours])
-    return _House(
-        np.stack([one.scalars for one in lowered], axis=1),
-        np.array([one.loss_w_k for one in commons]),
-        shift,
-        np.array([one.water.limit_w for one in commons]),
-        np.array([home.weight for home in homes]) / STEP_W,
-        rows,
-    )
+    return rows
 
 
 def _put_if_apart(rows: dict[int, list[Floats]], place: int, shared: Floats, own: list[Floats]) -> None:
@@ -159,7 +201,7 @@ def _run_alike(
 ) -> Years:
     """Run homes side by side."""
     own_rows = {place: [values[i] for i in same] for place, values in house.rows.items()}
-    first, shared = rows[same[0]], ready.shared
+    first, shared = rows[same[0]], ready.steady if house.steady else ready.shared
     if not all(ready.fixed):
         if not np.array_equal(first[2], ready.rows[2]) or kinds_of(first[0]) != kinds_of(ready.rows[0]):
             shared = shared_by_homes(recipe.common, first, ready.shares)
@@ -171,7 +213,7 @@ def _run_alike(
             _put_if_apart(own_rows, _place(i, k.PER_HEAT), shared.per_heat[i], inputs)
     lanes = lanes_of(
         house.scalars[:, same], np.stack([rows[i][0] for i in same], axis=-1), len(same), loss_w_k=house.loss_w_k[same],
-        shift_k=house.shift_k[same], limit_w=house.limit_w[same], steps=house.steps[same],
+        shift_k=house.shift_k[same], indoor_c=house.indoor_c[same], limit_w=house.limit_w[same], steps=house.steps[same],
     )  # fmt: skip
     return run_lanes(shared, lanes, own=_own(own_rows, shared), power=power, all_of=MANY)
 

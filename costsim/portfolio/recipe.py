@@ -61,23 +61,38 @@ def rows_of(option: Option, offers: tuple[Offer, ...]) -> SourceRows:
     return *source_rows(offers), order, np.ascontiguousarray(np.stack([offer.heat_per_input for offer in offers]))
 
 
-def shared_by_homes(common: Common, rows: SourceRows, shares: Floats) -> Shared:
-    """What all homes share; loss, balance point and floor are their own."""
+def shared_by_homes(common: Common, rows: SourceRows, shares: Floats, *, steady: bool = False) -> Shared:
+    """What all homes share; loss, balance point and floor are their own, and of steady homes the set-point too."""
     own, own_hours, order, per_input = rows
     scalars, hours = house_rows(common)
     hours[k.FLOOR_LIMIT] = np.inf
+    if steady:
+        hours[k.ROOM] = 0.0
     return share(
         scalars, hours, own, own_hours, order, per_input=per_input, shares=shares, months=common.calendar.month,
         degrees=-common.weather.outdoor_c,
     )  # fmt: skip
 
 
+def most_electricity_w(rows: SourceRows) -> float:
+    """What the sources of an option could take at once, fans and controls included."""
+    own, hours, _, per_input = rows
+    most = 0.0
+    for one, hour, per in zip(own, hours, per_input, strict=True):
+        heat = max(float(hour[k.CAPACITY].max()), float(one[k.BURN_POWER]))
+        least = float(per.min()) * (1.0 - float(one[k.DEGRADATION]))
+        most += float(one[k.AUX_SHARE]) * heat + float(one[k.AUX_W])
+        if one[k.ELECTRIC]:
+            most += (heat / least if least > 0 else np.inf) + float(one[k.STANDBY])
+    return most
+
+
 @dataclass(frozen=True, slots=True)
 class Ready:
     """One option lowered for the study's own house. `fixed` says of each source whether its offer is any home's.
 
-    `rows` are what the kernel takes of the sources: scalars, hours, order of call and heat per input. `shared` is what it
-    takes besides, for homes with a loss, a balance point and a floor of their own.
+    `rows` are what the kernel takes of the sources: scalars, hours, order of call and heat per input. `shared` and
+    `steady` are what it takes besides, for homes with a loss, a balance point and a floor of their own.
     """
 
     option: Option
@@ -86,6 +101,8 @@ class Ready:
     rows: SourceRows
     shares: Floats
     shared: Shared
+    steady: Shared
+    most_w: float
     sheet: Sheet
 
     def rows_for(self, seen: Surroundings) -> SourceRows:
@@ -107,6 +124,11 @@ class Recipe:
     options: tuple[Ready, ...]
     columns: tuple[str, ...]
     slow: tuple[str, ...]
+
+    @property
+    def steady(self) -> bool:
+        """Whether homes need no hourly rows of their own where their set-point and gains never change."""
+        return all(all(ready.fixed) for ready in self.options) and not self.looks_at_prices
 
     @property
     def looks_at_prices(self) -> bool:
@@ -170,7 +192,8 @@ def _ready(common: Common, option: Option, layout: Layout, first: int) -> Ready:
     shares = tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY))
     sheet = Sheet(first, sources, keys, 1 + len(sources) + len(keys) + len(LAST))
     rows = rows_of(option, offers)
-    return Ready(option, offers, fixed, rows, shares, shared_by_homes(common, rows, shares), sheet)
+    shared, steady = (shared_by_homes(common, rows, shares, steady=one) for one in (False, True))
+    return Ready(option, offers, fixed, rows, shares, shared, steady, most_electricity_w(rows), sheet)
 
 
 def _apart(names: Sequence[str]) -> list[str]:
