@@ -261,7 +261,7 @@ def run_lanes(
     form = _Form(shared.kinds, shared.mass, own is not None, hourly, real)
     width = k.WIDTH if number >= FEW and form.there(all_of or number) else 1
     if width == 1:
-        form = _Form((k.ANY,) * 3, k.ANY, own is not None, True, np.float64)
+        form = _ONE if own is None else _ONE_WITH_ROWS
     blocks = -(-number // width)
     padded = lanes[:, np.minimum(np.arange(blocks * width), number - 1)]
     padded[k.STEPS, number:] = 0.0
@@ -327,6 +327,7 @@ class _Form:
         )  # fmt: skip
 
 
+_ONE, _ONE_WITH_ROWS = (_Form((k.ANY,) * 3, k.ANY, own, True, np.float64) for own in (False, True))
 _begun: dict[_Form, threading.Event] = {}
 _lock = threading.Lock()
 
@@ -354,6 +355,11 @@ def _warm(form: _Form) -> None:
         _begun[form].set()
 
 
+def warm_up() -> None:
+    """Make the kernel ready for single studies in the background, so that the first does not wait for a compiler."""
+    _begin(_ONE)
+
+
 def one_year(
     scalars: Floats, hours: Floats, source_scalars: Floats, source_hours: Floats, order: Ints
 ) -> tuple[Floats, Floats, Floats, Floats]:
@@ -370,5 +376,5 @@ def one_year(
     out, kept = np.empty((k.RESULTS, n)), np.empty((3, count, n))
     lanes = np.ascontiguousarray(lanes_of(scalars, source_scalars, 1)[None])
     found = np.empty((1, k.SUMS + count, 1)), np.empty((1, *_energy_shape(shared), 1)), np.empty((1, 0, 12, 1))
-    _Form((k.ANY,) * 3, k.ANY, False, True, np.float64).run(shared, lanes, None, found, out=out, kept=kept)
+    _ONE.run(shared, lanes, None, found, out=out, kept=kept)
     return out, kept[0], kept[1], kept[2]

@@ -27,7 +27,8 @@ def jit(function: Callable[..., Any]) -> Any:
 
 # Put into the caller whole, and kept on disk with it alone: by themselves they would outlive a change of the rows. They
 # hold no array, so they need not count who does, which would cost more than the balance.
-inline: Callable[[Callable[..., Any]], Any] = numba.njit(nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+_INLINE: Any = {"nogil": True, "error_model": "numpy", "forceinline": True, "_nrt": False}
+inline: Callable[[Callable[..., Any]], Any] = numba.njit(**_INLINE)
 
 
 @inline
