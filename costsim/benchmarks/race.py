@@ -74,7 +74,7 @@ def race_rows(study: str, option: int) -> list[list[str]]:
     shared, lanes = lanes_of_year(year)
     single = lanes[:, :32]
     ways: dict[str, tuple[Callable[[], Any], int]] = {
-        "kernel, one scenario at a time": (lambda: run_lanes(shared, single, all_of=0), 32),
+        "kernel, one scenario at a time": (lambda: run_lanes(shared, single, alone=True), 32),
         BLOCKS: (lambda: run_lanes(shared, lanes), SCENARIOS),
         "the same in float32": (lambda: run_lanes(shared, lanes, real=np.float32), SCENARIOS),
     }

@@ -235,6 +235,7 @@ def run_lanes(
     power: Ints | None = None,
     real: Any = np.float64,
     all_of: int | None = None,
+    alone: bool = False,
 ) -> Years:
     """Run every lane's year.
 
@@ -251,6 +252,8 @@ def run_lanes(
         float32 is faster and rounds to about 1e-4 of a year's energy; it may light a fire an hour sooner or later.
     all_of : int, optional
         How many lanes the whole job has, where this is a part of it.
+    alone : bool
+        One lane at a time, which gives the same bits; so it is too for lanes that take the demand of the hours.
 
     Returns
     -------
@@ -258,8 +261,9 @@ def run_lanes(
     """
     number = lanes.shape[1]
     hourly = power is not None or len(shared.meters) > 0
-    form = _Form(shared.kinds, shared.mass, own is not None, hourly, real)
-    width = k.WIDTH if number >= FEW and form.there(all_of or number) else 1
+    form = _Form(shared.kinds, shared.mass, own is not None, hourly, has_fans(lanes, shared.count), real)
+    typed = bool((lanes[k.LOSS] <= 0).any())
+    width = k.WIDTH if number >= FEW and not typed and not alone and form.there(all_of or number) else 1
     if width == 1:
         form = _ONE if own is None else _ONE_WITH_ROWS
     blocks = -(-number // width)
@@ -271,6 +275,12 @@ def run_lanes(
     peaks = np.empty((blocks, charges, 12, width))
     form.run(shared, packed, own, (sums, energy, peaks), power)
     return Years(*(_unblocked(values, number) for values in (sums, energy, peaks)))
+
+
+def has_fans(lanes: Floats, count: int) -> bool:
+    """Whether a source has electricity of its own, beside its input."""
+    rows = [k.OWN + i * k.LANE_SCALARS + row for i in range(count) for row in (k.AUX_SHARE, k.AUX_W)]
+    return bool(lanes[rows].any())
 
 
 def _energy_shape(shared: Shared) -> tuple[int, int, int]:
@@ -291,6 +301,7 @@ class _Form:
     mass: int
     own: bool
     hourly: bool
+    fans: bool
     real: Any
 
     @property
@@ -298,7 +309,7 @@ class _Form:
         return 1 if self.mass == k.ANY else k.WIDTH
 
     def kernel(self) -> Any:
-        return k.build(self.width, self.kinds, self.mass, self.own, self.hourly, self.real)
+        return k.build(self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.real)
 
     def there(self, lanes: int) -> bool:
         """Whether it is compiled; if not that begins, in the background, where the job is worth it."""
@@ -327,7 +338,7 @@ class _Form:
         )  # fmt: skip
 
 
-_ONE, _ONE_WITH_ROWS = (_Form((k.ANY,) * 3, k.ANY, own, True, np.float64) for own in (False, True))
+_ONE, _ONE_WITH_ROWS = (_Form((k.ANY,) * 3, k.ANY, own, True, True, np.float64) for own in (False, True))
 _begun: dict[_Form, threading.Event] = {}
 _lock = threading.Lock()
 

@@ -49,6 +49,7 @@ def build(
     mass: int = ANY,
     own: bool = False,
     hourly: bool = True,
+    fans: bool = True,
     real: Any = np.float64,
 ) -> Any:
     """Make the kernel for a number of lanes and a topology.
@@ -65,6 +66,8 @@ def build(
         Lanes have hourly rows of their own.
     hourly : bool
         Electricity of each hour or the peaks of demand charges are asked for.
+    fans : bool
+        Sources have electricity of their own.
     real : type
         float64 or float32.
 
@@ -105,6 +108,7 @@ def build(
                 w[TANK_C * width + lane], w[ROOM_C * width + lane] = w[START * width + lane], setpoint
                 w[SLAB_C * width + lane] = setpoint + full * w[mass_at + FLOOR_RESISTANCE * width + lane]
                 w[LOWEST * width + lane] = real(1e3)
+            coldest = real(1e3)
             for piece in range(len(month)):
                 i0, i1, i2 = slots[piece, 0], slots[piece, 1], slots[piece, 2]
                 for slot in range(count):
@@ -121,6 +125,7 @@ def build(
                         part.fill_source(w, width, 0, k0, hour_0, own_hours, b, own_at, i0, t)
                         part.fill_source(w, width, 1, k1, hour_1, own_hours, b, own_at, i1, t)
                         part.fill_source(w, width, 2, k2, hour_2, own_hours, b, own_at, i2, t)
+                    coldest = below(coldest, room_c)
                     for lane in range(width):
                         if own:
                             at = HOUR * width + lane
@@ -135,7 +140,8 @@ def build(
                         loss, rise, water = w[LOSS * width + lane], w[RISE * width + lane], w[WATER * width + lane]
                         tank, setpoint = w[TANK_C * width + lane], room_c + w[INDOOR * width + lane]
                         full = loss * above(zero, excess + w[SHIFT * width + lane])
-                        full = full if loss > zero else typed
+                        if width == 1:
+                            full = full if loss > zero else typed
                         most_call = below(limit, w[LIMIT * width + lane])
                         call, sink = below(full, most_call), setpoint
                         slab, room, alone_slab, alone_room = zero, setpoint, zero, zero
@@ -181,7 +187,7 @@ def build(
                             wanted = delivered if room >= cold else wanted
                             beyond = zero if room >= cold else beyond
                         else:
-                            wanted = full if loss > zero else wanted
+                            wanted = full if width > 1 or loss > zero else wanted
                         short = wanted - delivered
                         counted = short if short > c[part.ROUNDING] else zero
                         w[WANTED * width + lane] += wanted
@@ -190,14 +196,18 @@ def build(
                         w[HOURS_SHORT * width + lane] += one if counted > zero else zero
                         w[WORST * width + lane] = above(w[WORST * width + lane], counted)
                         w[RUNNING * width + lane] += one if delivered > zero else zero
-                        w[LOWEST * width + lane] = below(w[LOWEST * width + lane], room)
+                        if heavy or own:
+                            w[LOWEST * width + lane] = below(w[LOWEST * width + lane], room)
                         used_0, aux_0 = part.book(w, 0, lane, width, k0, found_0, hour_0[PER_HEAT], c)
                         used_1, aux_1 = part.book(w, 1, lane, width, k1, found_1, hour_1[PER_HEAT], c)
                         used_2, aux_2 = part.book(w, 2, lane, width, k2, found_2, hour_2[PER_HEAT], c)
-                        aux = w[PUMP * width + lane] if delivered > zero else zero
-                        aux = aux + aux_0 + aux_1 + aux_2
-                        w[(USED + 3) * width + lane] += aux
+                        aux = aux_0 + aux_1 + aux_2
+                        if fans:
+                            w[(USED + 3) * width + lane] += aux
+                        else:
+                            aux = zero
                         if hourly:
+                            aux = aux + (w[PUMP * width + lane] if delivered > zero else zero)
                             w[NOW * width + lane], w[(NOW + 1) * width + lane] = used_0, used_1
                             w[(NOW + 2) * width + lane], w[(NOW + 3) * width + lane] = used_2, aux
                         if width == 1 and out.shape[1] > 0:
@@ -217,6 +227,9 @@ def build(
                         part.meter(w, width, t, b, month[piece], piece, slots, meters, payers, peaks, power)
                 hours_in = first[piece + 1] - first[piece]
                 part.flush(w, width, month[piece], slots[piece], shares[piece], hours_in, sums[b], energy[b])
+            if not (heavy or own):
+                for lane in range(width):
+                    w[LOWEST * width + lane] = coldest + w[INDOOR * width + lane]
             part.finish(w, width, sums[b])
 
     return part.jit(years)

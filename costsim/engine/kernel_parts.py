@@ -233,6 +233,13 @@ def flush(w: Any, width: int, month: int, slots: Any, shares: Any, length: int, 
             for lane in range(width):
                 used = np.float64(w[(USED + slot) * width + lane])
                 w[(USED + slot) * width + lane] = 0.0
+                if slot == SLOTS:
+                    running = np.float64(w[RUNNING * width + lane])
+                    used, sums[SUM_PUMP_HOURS, lane] = (
+                        used + w[PUMP * width + lane] * running,
+                        sums[SUM_PUMP_HOURS, lane] + running,
+                    )
+                    w[RUNNING * width + lane] = 0.0
                 if slot < SLOTS:
                     at = (SLOT + slot * LANE_SCALARS) * width + lane
                     sums[SUMS + source, lane] += w[(HEAT + slot) * width + lane] * HOUR_S
@@ -247,4 +254,4 @@ def finish(w: Any, width: int, sums: Any) -> None:
     """Put the year's counts and extremes, which no piece adds to."""
     for lane in range(width):
         sums[SHORT_HOURS, lane], sums[WORST_SHORT, lane] = w[HOURS_SHORT * width + lane], w[WORST * width + lane]
-        sums[SUM_PUMP_HOURS, lane], sums[LOWEST_ROOM, lane] = w[RUNNING * width + lane], w[LOWEST * width + lane]
+        sums[LOWEST_ROOM, lane] = w[LOWEST * width + lane]

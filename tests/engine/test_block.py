@@ -65,7 +65,7 @@ def one_by_one(shared, lanes, own=None, power=None):  # type: ignore[no-untyped-
     parts = []
     for i in range(lanes.shape[1]):
         mine = None if own is None else Own(own.rows[i : i + 1], own.at)
-        parts.append(run_lanes(shared, lanes[:, i : i + 1], own=mine, power=power))
+        parts.append(run_lanes(shared, lanes[:, i : i + 1], own=mine, power=power, alone=True))
     return [np.concatenate([getattr(part, name) for part in parts]) for name in ("sums", "energy_j", "peaks_w")]
 
 
@@ -77,14 +77,14 @@ def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, n
     shared = share(*rows(plant), **more)
     lanes = lanes_of(
         plant["scalars"], plant["source_scalars"], number,
-        loss_w_k=plant["hours"][k.DEMAND].max() / 25 * rng.uniform(0.3, 2, number) * (rng.random(number) < 0.8),
+        loss_w_k=plant["hours"][k.DEMAND].max() / 25 * rng.uniform(0.3, 2, number),
         shift_k=rng.normal(0, 3, number), limit_w=plant["hours"][k.FLOOR_LIMIT, 0] * rng.uniform(0.5, 2, number),
         factor=rng.uniform(0.7, 1.2, (len(plant["source_scalars"]), number)), steps=rng.uniform(0, 2.0**20, number),
     )  # fmt: skip
     power, alone = np.zeros(HOURS, dtype=np.int64), np.zeros(HOURS, dtype=np.int64)
     found = run_lanes(shared, lanes, power=power)
     expected = one_by_one(shared, lanes, power=alone)
-    assert block._begun[block._Form(shared.kinds, shared.mass, False, True, np.float64)].is_set()
+    assert block._begun[block._Form(shared.kinds, shared.mass, False, True, True, np.float64)].is_set()
     for values, others in zip((found.sums, found.energy_j, found.peaks_w), expected, strict=True):
         assert np.array_equal(values, others)
     assert np.array_equal(power, alone)
@@ -97,7 +97,10 @@ def test_the_sums_and_bills_of_a_block_equal_plain_python(plant: dict, seed: int
     more = extras(plant, rng)
     own, count = plant["source_scalars"], len(plant["source_scalars"])
     factor = rng.uniform(0.7, 1.2, count)
-    lanes = lanes_of(plant["scalars"], own, 8, factor=factor[:, None])
+    # the demand of the hours as degree-hours of a house that loses 1 W/K, on a floor that takes it all
+    more["degrees"] = plant["hours"][k.DEMAND]
+    plant["hours"][k.FLOOR_LIMIT] = 1e9
+    lanes = lanes_of(plant["scalars"], own, 8, loss_w_k=1.0, factor=factor[:, None])
     found = run_lanes(share(*rows(plant), **more), lanes)
     expected = {name: np.array(values) for name, values in reference(plant).items()}
     heat, scale = expected["heat"].T, max(1.0, expected["heat"].sum(axis=1).max())
@@ -188,7 +191,7 @@ def test_a_source_that_cycles_keeps_its_losses_where_the_order_changes() -> None
 
 def test_a_small_job_does_not_wait_for_a_compiler(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(block, "WORTH", 1000)
-    form = block._Form((k.TOLD, k.TOLD, k.TOLD), 1, True, True, np.float32)
+    form = block._Form((k.TOLD, k.TOLD, k.TOLD), 1, True, True, True, np.float32)
     assert not form.there(20)
     assert form not in block._begun
 
