@@ -13,9 +13,13 @@ from engine.test_kernel import close, reference
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from costsim import load_weather, read_study
 from costsim.engine import block
 from costsim.engine import rows as k
+from costsim.engine.batch import run_many
 from costsim.engine.block import FEW, Own, lanes_of, run_lanes, share
+from costsim.engine.lower import lower_common, lower_option
+from costsim.engine.run import run_hours
 
 # each topology is a form of the kernel of its own, which takes seconds to compile the first time
 TOPOLOGIES = st.sampled_from(
@@ -206,3 +210,60 @@ def test_where_no_folder_can_be_written_the_kernel_is_compiled_in_memory() -> No
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=root)
     assert done.returncode == 0, done.stderr
     assert int(done.stdout) > 0
+
+
+def test_whatever_calls_it_each_form_is_compiled_once() -> None:
+    case = read_study("valley_row")
+    common = lower_common(case, load_weather(case))
+    block.warm_up()
+    for option in case.options:
+        plant = lower_option(common, option)
+        run_hours(common, plant)
+        ones = np.ones(20)
+        run_many(
+            common,
+            plant,
+            loss_w_k=common.loss_w_k * ones,
+            shift_k=0.0 * ones,
+            efficiency=np.ones((20, len(plant.offers))),
+        )
+    used = [form for form in (block._ONE, block._ONE_WITH_ROWS, *block._begun) if form.kernel().signatures]
+    assert block._ONE in used
+    assert all(len(form.kernel().signatures) == 1 for form in used)
+
+
+@pytest.mark.parametrize("name", ["lantern_cottage", "net_loft", "valley_row"])
+def test_a_lane_with_the_load_of_the_study_is_the_study(name: str) -> None:
+    case = read_study(name)
+    common = lower_common(case, load_weather(case))
+    for option in case.options:
+        plant, ones = lower_option(common, option), np.ones(FEW)
+        found = run_many(
+            common,
+            plant,
+            loss_w_k=common.loss_w_k * ones,
+            shift_k=0.0 * ones,
+            efficiency=np.ones((FEW, len(plant.offers))),
+        )
+        hours = run_hours(common, plant)
+        assert np.allclose(found.sums[:, k.SUMS :], hours.heat_w.sum(axis=1) * k.HOUR_S, rtol=1e-9, atol=1e-3)
+        inputs = found.energy_j[:, :-1].sum(axis=(2, 3))
+        assert np.allclose(inputs, hours.input_w.sum(axis=1) * k.HOUR_S, rtol=1e-9, atol=1e-3)
+        pumps = (hours.auxiliary_w.sum(axis=0) + hours.pump_w).sum() * k.HOUR_S
+        assert np.allclose(found.energy_j[:, -1].sum(axis=(1, 2)), pumps, rtol=1e-9, atol=1e-3)
+
+
+def test_single_precision_keeps_a_year_of_a_study_to_a_thousandth() -> None:
+    case = read_study("valley_row")
+    common = lower_common(case, load_weather(case))
+    plant, n = lower_option(common, case.options[1]), 16
+    draws = {
+        "loss_w_k": common.loss_w_k * np.linspace(0.7, 1.3, n),
+        "shift_k": np.zeros(n),
+        "efficiency": np.ones((n, 2)),
+    }
+    whole, half = (
+        run_many(common, plant, single=single, **draws).energy_j.sum(axis=(2, 3)) for single in (False, True)
+    )
+    assert np.allclose(half, whole, rtol=1e-3, atol=3.6e6)
+    assert not np.array_equal(half, whole)
