@@ -21,6 +21,7 @@ from costsim.portfolio.recipe import (
     SHORT,
     SHORT_HOURS,
     WORST,
+    OneSource,
     Ready,
     Recipe,
     SourceRows,
@@ -64,7 +65,8 @@ def lower_home(recipe: Recipe, home: Home) -> Lowered:
         common = with_house(study, home.case)
         if recipe.looks_at_prices:
             common = _with_prices(common, home)
-        sources = tuple(ready.rows_for(common.surroundings) for ready in recipe.options)
+        known: dict[int, OneSource] = {}
+        sources = tuple(ready.rows_for(common.surroundings, known) for ready in recipe.options)
         first = Point(common.loss_w_k, float(common.setpoint_c[0]), float(common.balance_c[0]), common.water)
     found = Lowered(first, house_scalars(study, home.case, first), common, sources)
     most = [
@@ -190,9 +192,9 @@ def _alike(ready: Ready, rows: Sequence[SourceRows]) -> list[list[int]]:
     if all(ready.fixed):
         return [list(range(len(rows)))]
     groups: dict[Any, list[int]] = {}
-    for i, (own, _, order, _) in enumerate(rows):
-        key = b"" if np.array_equal(order, ready.rows[2]) else order.tobytes()
-        groups.setdefault((tuple(kinds_of(own)), key), []).append(i)
+    for i, one in enumerate(rows):
+        same = one.order is ready.rows.order or np.array_equal(one.order, ready.rows.order)
+        groups.setdefault((tuple(kinds_of(one.scalars)), b"" if same else one.order.tobytes()), []).append(i)
     return list(groups.values())
 
 
@@ -203,19 +205,26 @@ def _run_alike(
     own_rows = {place: [values[i] for i in same] for place, values in house.rows.items()}
     first, shared = rows[same[0]], ready.steady if house.steady else ready.shared
     if not all(ready.fixed):
-        if not np.array_equal(first[2], ready.rows[2]) or kinds_of(first[0]) != kinds_of(ready.rows[0]):
+        alike = kinds_of(first.scalars) == kinds_of(ready.rows.scalars)
+        if not alike or not np.array_equal(first.order, ready.rows.order):
             shared = shared_by_homes(recipe.common, first, ready.shares)
-        for i in range(len(first[0])):
-            for row in range(k.SOURCE_HOURS):
-                mine = [rows[j][1][i, row] for j in same]
-                _put_if_apart(own_rows, _place(i, row), shared.source_hours[i, row], mine)
-            inputs = [1.0 / rows[j][3][i] for j in same]
-            _put_if_apart(own_rows, _place(i, k.PER_HEAT), shared.per_heat[i], inputs)
+        _put_sources(own_rows, shared, ready, [rows[i] for i in same])
     lanes = lanes_of(
-        house.scalars[:, same], np.stack([rows[i][0] for i in same], axis=-1), len(same), loss_w_k=house.loss_w_k[same],
+        house.scalars[:, same], np.stack([rows[i].scalars for i in same], axis=-1), len(same), loss_w_k=house.loss_w_k[same],
         shift_k=house.shift_k[same], indoor_c=house.indoor_c[same], limit_w=house.limit_w[same], steps=house.steps[same],
     )  # fmt: skip
     return run_lanes(shared, lanes, own=_own(own_rows, shared), power=power, all_of=MANY)
+
+
+def _put_sources(own_rows: dict[int, list[Floats]], shared: Shared, ready: Ready, homes: Sequence[SourceRows]) -> None:
+    """Put the hourly rows of sources in which homes differ."""
+    for i in (i for i, fixed in enumerate(ready.fixed) if not fixed):
+        for row in range(k.SOURCE_HOURS):
+            _put_if_apart(own_rows, _place(i, row), shared.source_hours[i, row], [one.hours[i][row] for one in homes])
+        first = homes[0].per_input[i]
+        even = all(np.array_equal(one.per_input[i], first) for one in homes[1:])
+        inputs = [1.0 / first] * len(homes) if even else [1.0 / one.per_input[i] for one in homes]
+        _put_if_apart(own_rows, _place(i, k.PER_HEAT), shared.per_heat[i], inputs)
 
 
 MANY = 1 << 20
@@ -232,7 +241,12 @@ def _own(rows: dict[int, list[Floats]], shared: Shared) -> Own | None:
         return None
     at = np.full(k.SOURCES + shared.count * k.SOURCE_ROWS, -1, dtype=np.int64)
     at[list(rows)] = np.arange(len(rows))
-    return Own(np.stack([np.stack(lane) for lane in zip(*rows.values(), strict=True)]), at)
+    first = next(iter(rows.values()))
+    found = np.empty((len(first), len(rows), len(first[0])))
+    for place, lanes in enumerate(rows.values()):
+        for lane, values in enumerate(lanes):
+            found[lane, place] = values
+    return Own(found, at)
 
 
 def _put(values: Floats, same: list[int], ready: Ready, years: Years, common: Common) -> None:
