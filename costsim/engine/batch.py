@@ -60,7 +60,7 @@ def run_many(
     threads : int, optional
         All processors by default; the result does not depend on it.
     single : bool
-        Compute in float32: a third faster, to about 1e-4 of a year's energy; a fire may be lit an hour sooner or later.
+        Compute in float32: half the time, a source's energy of a year off by up to 3e-4; a fire may be lit an hour sooner.
     progress : callable, optional
         Told the share done.
 

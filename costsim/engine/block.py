@@ -6,7 +6,9 @@ there the form for one lane works, which gives the same bits.
 
 from __future__ import annotations
 
+import functools
 import threading
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -119,8 +121,7 @@ def share(
     """
     count, n = len(source_scalars), hours.shape[1]
     shares = np.empty((count + 1, 0, n)) if shares is None else shares
-    months = np.ones(n, dtype=np.int64) if months is None else months
-    first = _pieces(shares, months, order, n)
+    first = _pieces([*order, *shares.reshape(-1, n), *([] if months is None else [months])], n)
     kinds, slots = _slots(kinds_of(source_scalars), order[:, first[:-1]])
     return Shared(
         kinds,
@@ -128,9 +129,9 @@ def share(
         _plain(hours),
         _plain(np.zeros(n) if degrees is None else degrees),
         _plain(source_hours),
-        np.ones((count, n)) if per_input is None else 1.0 / per_input,
+        _ones(count, n) if per_input is None else 1.0 / per_input,
         first,
-        months[first[:-1]].astype(np.int64) - 1,
+        np.zeros(len(first) - 1, dtype=np.int64) if months is None else months[first[:-1]].astype(np.int64) - 1,
         slots,
         _plain(np.moveaxis(shares[:, :, first[:-1]], -1, 0)),
         np.empty((0, n)) if meters is None else _plain(meters),
@@ -143,12 +144,16 @@ def _plain(values: NDArray[Any]) -> Floats:
     return np.require(values, np.float64, ["C", "W"])
 
 
-def _pieces(shares: Floats, months: NDArray[Any], order: Ints, n: int) -> Ints:
-    """First hour of each piece, and the end."""
-    new = np.diff(months) != 0
-    for rows in (*shares, order):
-        for row in rows:
-            new |= np.diff(row) != 0
+@functools.lru_cache(maxsize=8)
+def _ones(count: int, n: int) -> Floats:
+    return np.ones((count, n))
+
+
+def _pieces(rows: Sequence[NDArray[Any]], n: int) -> Ints:
+    """First hour of each piece in which no row changes, and the end."""
+    new = np.zeros(n - 1, dtype=bool)
+    for row in rows:
+        new |= row[1:] != row[:-1]
     return np.concatenate(([0], np.flatnonzero(new) + 1, [n])).astype(np.int64)
 
 
@@ -159,7 +164,7 @@ def _slots(kinds: list[int], order: Ints) -> tuple[tuple[int, int, int], Ints]:
     slots = np.zeros((order.shape[1], k.SLOTS), dtype=np.int64)
     slots[:, : len(fixed)] = fixed
     if told:
-        slots[:, len(fixed) : len(kinds)] = order.T[np.isin(order.T, told)].reshape(-1, len(told))
+        slots[:, len(fixed) : len(kinds)] = order.T[np.array(kinds)[order.T] >= k.TOLD].reshape(-1, len(told))
     moving = bool((slots != slots[:1]).any())
     # a slot keeps its kind: without losses of its own a source does not mind being asked for them
     found = [
@@ -208,14 +213,12 @@ def lanes_of(
     rows[k.PER_RISE], rows[k.PER_BOTH], rows[k.PER_WATER] = 1.0 / rise, 1.0 / (water + rise), _over(water)
     rows[k.TOP], rows[k.START], rows[k.PUMP] = scalars[k.TANK_TOP], scalars[k.TANK_START], scalars[k.PUMP_POWER]
     rows[k.STATE_LOSS], rows[k.NET_LOSS] = scalars[k.LOSS_STATE], scalars[k.LOSS_NET]
-    for row in range(MASS_SCALARS.start, MASS_SCALARS.stop):
-        rows[k.MASS + row - MASS_SCALARS.start] = scalars[row]
+    rows[k.MASS : k.PER_SLAB_HEAT] = scalars[MASS_SCALARS].reshape(k.PER_SLAB_HEAT - k.MASS, -1)
     rows[k.PER_SLAB_HEAT] = _over(scalars[k.SLAB_HEAT])
     factors = np.broadcast_to(factor, (len(source_scalars), lanes))
     for i, own in enumerate(source_scalars):
         mine = rows[k.OWN + i * k.LANE_SCALARS : k.OWN + (i + 1) * k.LANE_SCALARS]
-        for row in range(k.BILLED_SCALARS):
-            mine[row] = own[row]
+        mine[: k.BILLED_SCALARS] = own.reshape(k.BILLED_SCALARS, -1)
         damp = 1.0 + mine[k.SLOPE] * rows[k.RISE]
         mine[k.DAMPED], mine[k.DAMPED_WATER] = 1.0 / damp, 1.0 / (rows[k.WATER] * damp + rows[k.RISE])
         mine[k.PER_LEAST], mine[k.FACTOR] = _over(own[k.MIN_FIRE]), 1.0 / factors[i]
@@ -249,7 +252,7 @@ def run_lanes(
     power : array of int (n,), optional
         The electricity of each hour is added here, in steps.
     real : type
-        float32 is faster and rounds to about 1e-4 of a year's energy; it may light a fire an hour sooner or later.
+        float32 is faster and puts a source's energy of a year off by up to 3e-4; it may light a fire an hour sooner or later.
     all_of : int, optional
         How many lanes the whole job has, where this is a part of it.
     alone : bool
