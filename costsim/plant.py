@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from itertools import pairwise
 from typing import Annotated, Literal
 
@@ -46,6 +47,12 @@ class Loops(Typed):
         return self.length_m * self.spacing_m
 
 
+@functools.lru_cache(maxsize=64)
+def _read_all(dimension: str, texts: tuple[str, ...]) -> tuple[float, ...]:
+    """Read a list of quantities; many homes have the same pump."""
+    return tuple(Measured(dimension, dimension, at_least=0).read(text) for text in texts)
+
+
 class Pump(Typed):
     """One small pump for each loop, or for two in parallel."""
 
@@ -76,12 +83,12 @@ class Pump(Typed):
     @property
     def flow_values_m3_s(self) -> tuple[float, ...]:
         """Flows of the curve [m³/s]."""
-        return tuple(Measured("flow", "flow", at_least=0).read(text) for text in self.flows)
+        return _read_all("flow", tuple(self.flows))
 
     @property
     def head_values_pa(self) -> tuple[float, ...]:
         """Heads of the curve [Pa]."""
-        return tuple(Measured("head", "head", at_least=0).read(text) for text in self.heads_pa)
+        return _read_all("head", tuple(self.heads_pa))
 
 
 class Mass(Typed):

@@ -16,17 +16,17 @@ from typing import Any
 import numpy as np
 
 from costsim import load_weather, read_study, simulate
+from costsim.benchmarks.growth import first_use_rows, growth_rows, memory_rows, portfolio_rows, single_rows, thread_rows
+from costsim.benchmarks.race import RACES, race_rows
 from costsim.compare.doubt import doubt
 from costsim.compare.draws import draw, simulate_draws
-from costsim.engine import kernel as k
+from costsim.engine import block
+from costsim.engine import rows as k
 from costsim.engine.batch import price_many
 from costsim.engine.best import controller_gap
+from costsim.engine.block import one_year
 from costsim.engine.lower import Plant, lower_common, lower_option
 from costsim.engine.run import simulate_option
-from costsim.portfolio.columns import read_layout
-from costsim.portfolio.compute import run_block
-from costsim.portfolio.homes import Block
-from costsim.portfolio.recipe import prepare
 from costsim.tables import text_table
 
 REFERENCE = Path(__file__).parents[2] / "tests" / "reference" / "dispatcher.py"
@@ -83,7 +83,7 @@ def kernel_rows() -> list[list[str]]:
     common = lower_common(case, load_weather(case))
     plant = lower_option(common, case.options[-1])
     compiled = median_ms(
-        lambda: k.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order), 50
+        lambda: one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order), 50
     )
     rows = [["kernel, one year, three sources, all hours kept", f"{compiled:.3f} ms", "1"]]
     module = reference()
@@ -128,22 +128,6 @@ def draw_rows() -> list[list[str]]:
     ]
 
 
-def portfolio_rows(homes: int = 256) -> list[list[str]]:
-    """Homes a second of each built-in study, load and warmth differing from home to home."""
-    rng, rows = np.random.default_rng(1), []
-    for name in ("lantern_cottage", "net_loft", "valley_row"):
-        case = read_study(name)
-        load = lower_common(case, load_weather(case)).route.load_w / 1e3
-        indoor = case.house.indoor_c
-        layout = read_layout(["home", "house.design_heat_loss [kW]", "house.balance_point [degC]"], case, "homes")
-        recipe = prepare(case, load_weather(case), layout)
-        cells = [(f"{i}", f"{load * rng.uniform(0.5, 1.5)}", f"{indoor - rng.uniform(1, 6)}") for i in range(homes)]
-        block = Block(0, 0, tuple(cells))
-        took = [median_ms(partial(run_block, recipe, block, threads), 3) for threads in (1, 2)]
-        rows.append([f"{name}, {len(case.options)} options", *(f"{homes / ms * 1e3:.0f}" for ms in took)])
-    return rows
-
-
 def start_rows() -> list[list[str]]:
     """Start-up and imports, each in a new process."""
 
@@ -171,10 +155,26 @@ def start_rows() -> list[list[str]]:
 def main() -> None:
     """Print all tables."""
     np.seterr(all="ignore")
+    # measured is what runs, not the compiler
+    block.PATIENCE_S, block.WORTH = 600.0, 0
     print(text_table(["kernel", "median", "times"], kernel_rows()) + "\n")
+    for study, option in RACES:
+        name = f"{study}, {read_study(study).options[option].name}"
+        print(text_table([name, "a year", "years a second", "of plain Python"], race_rows(study, option)) + "\n")
     print(text_table(["study", "median"], study_rows()) + "\n")
     print(text_table(["doubt", "median", "ratio"], draw_rows()) + "\n")
-    print(text_table(["many homes, homes a second", "one thread", "two"], portfolio_rows()) + "\n")
+    print(text_table(["a scenario in blocks, as they grow", "processor time"], growth_rows()) + "\n")
+    print(
+        text_table(["float32 against float64", "energy apart, share", "largest, month and source"], single_rows())
+        + "\n"
+    )
+    print(text_table(["blocks of sixteen", "years a second", "times"], thread_rows()) + "\n")
+    print(
+        text_table(["many homes, home-years a second", "one thread", "two", "a million on two"], portfolio_rows())
+        + "\n"
+    )
+    print(text_table(["memory", "highest"], memory_rows()) + "\n")
+    print(text_table(["first use in a new process", "one year", "a block"], first_use_rows()) + "\n")
     print(text_table(["start, each in a new process", "median", "of pandas"], start_rows()))
 
 

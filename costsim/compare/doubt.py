@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from costsim.case import Case, Option
 from costsim.compare.draws import Draws, draw, kelvin_for_degree_days, simulate_draws
 from costsim.compare.swings import Swing, swings
-from costsim.engine import kernel as k
+from costsim.engine import rows as k
 from costsim.engine.batch import price_many, run_many
 from costsim.engine.lower import Common, lower_common, lower_option
 from costsim.engine.run import load_winters

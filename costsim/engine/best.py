@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Option
-from costsim.engine import kernel as k
+from costsim.engine import rows as k
 from costsim.engine.lower import Common, Plant, lower_option
 from costsim.engine.run import run_hours
 from costsim.errors import SolverError

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Option
-from costsim.engine import kernel as k
+from costsim.engine import rows as k
+from costsim.engine.block import one_year
 from costsim.engine.lower import Common, plant_of
 from costsim.engine.water import MassSide
 from costsim.physics.thermal_mass import hours_to
@@ -94,7 +95,7 @@ def coldest_room_c(common: Common, option: Option) -> float:
         else replace(common, water=replace(common.water, mass=common.water.slab or _light_mass(common)))
     )
     plant = plant_of(heavy, offers, RULES[option.rule](offers))
-    out, *_ = k.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+    out, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
     return float(out[k.ROOM_T].min())
 
 
@@ -124,7 +125,7 @@ def _light_mass(common: Common) -> MassSide:
 
 def _week(common: Common, offers: Sequence[Offer], order: NDArray[np.int64], what: str, first: int) -> Failure:
     plant = plant_of(common, offers, order)
-    out, *_ = k.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+    out, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
     week = slice(first, first + WEEK_H)
     room = out[k.ROOM_T, week].copy()
     return Failure(

@@ -4,373 +4,233 @@ One fully mixed tank serves the floor. In every hour the sources give, in order,
 at the temperature the floor needs, or at the higher temperature a storing source is allowed to reach. What cannot be
 used is dumped. With mass, slab and room carry over from hour to hour.
 
-Rows of the work arrays are named once here, so that lowering, kernel and reference agree.
+There is one balance. It is compiled for one scenario, `build(1)`, which takes any plant and can keep its hours, and for
+sixteen side by side, `build(16, ...)`, once for each topology. The lanes stand innermost, all they carry lies in one
+flat array at literal places, and nothing branches on a lane: that lets the compiler use vector instructions. Nothing
+is reordered or fused, so both give the same bits.
 """
+# ruff: noqa: F403, F405 -- the rows are the vocabulary of every line here
 
 from __future__ import annotations
 
-from typing import Final
+import functools
+import hashlib
+from pathlib import Path
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine import kernel_parts as part
 from costsim.engine.compiling import compiled
+from costsim.engine.kernel_parts import above, below
+from costsim.engine.rows import *
 
 Floats = NDArray[np.float64]
-
-# Scalars of the plant, in the order of `Plant.scalars`.
-TANK_KEEP: Final = 0  # share of the tank's excess temperature left after an hour without heat
-TANK_RISE: Final = 1  # kelvin at the hour's end for each watt of net heat
-LOSS_STATE: Final = 2  # watt of loss for each kelvin of excess at the hour's start
-LOSS_NET: Final = 3  # watt of loss for each watt of net heat
-WATER_RESISTANCE: Final = 4  # kelvin between tank and what it heats (room, or slab with mass), for each watt
-TANK_TOP: Final = 5  # highest tank temperature, °C
-TANK_START: Final = 6  # °C
-WITH_MASS: Final = 7  # 1 with slab and room, 0 without
-SLAB_SLAB: Final = 8  # the next four: what slab and room keep of themselves and of each other
-SLAB_ROOM: Final = 9
-ROOM_SLAB: Final = 10
-ROOM_ROOM: Final = 11
-SLAB_HEAT: Final = 12  # kelvin at the hour's end for each watt into the slab
-ROOM_HEAT: Final = 13
-ROOM_GAIN: Final = 14  # kelvin of room and slab for each watt of gains
-SLAB_GAIN: Final = 15
-SLAB_FEEDBACK: Final = 16  # kelvin of slab for each kelvin the room is below its set-point
-FLOOR_RESISTANCE: Final = 17  # kelvin of slab above room for each watt of demand
-ROOM_CEILING: Final = 18  # °C, above which slabs are not charged ahead and windows are opened
-PUMP_POWER: Final = 19  # electricity of the floor's pumps while heat is delivered, W
-SCALARS: Final = 20
-
-# Hourly rows of the plant, in the order of `Plant.hours`.
-DEMAND: Final = 0  # heat wanted from the floor, W, never more than the floor can give
-ROOM: Final = 1  # room set-point, °C
-FLOOR_LIMIT: Final = 2  # most the floor can give, W
-GAINS: Final = 3  # W, used with mass
-SLAB_WEATHER: Final = 4  # kelvin that outdoor and ground temperature add to the slab over the hour
-ROOM_WEATHER: Final = 5
-PRECHARGE: Final = 6  # kelvin by which the slab is charged ahead
-COLD_BELOW: Final = 7  # with mass, heat not delivered counts as short only while the room is colder than this, °C
-HOURS: Final = 8
-
-# Hourly rows of each source.
-CAPACITY: Final = 0  # W, at 0 °C tank temperature where the slope is not zero
-TARGET: Final = 1  # tank temperature it may store up to, °C; the floor's need where that is higher
-CHARGE: Final = 2  # fuel heat loaded in this hour if the fire is lit, J
-AHEAD: Final = 3  # demand during the burn that starts now, J
-SOURCE_HOURS: Final = 4
-
-# Scalars of each source.
-SLOPE: Final = 0  # W of capacity lost for each °C of tank temperature (solar)
-MUST_RUN: Final = 1  # 1 when it gives what it has, wanted or not
-BURN_POWER: Final = 2  # W of a lit charge; 0 for sources without charges
-SOURCE_SCALARS: Final = 3
-
-# Rows of the result.
-DELIVERED: Final = 0
-SHORT: Final = 1
-TANK: Final = 2  # °C at the hour's end
-TANK_LOSS: Final = 3  # W, mean over the hour
-CALL: Final = 4  # heat asked of the tank, W
-SLAB_T: Final = 5
-ROOM_T: Final = 6
-VENTED: Final = 7  # kelvin of room temperature let out by opened windows
-BEYOND: Final = 8  # part of the call that the floor cannot take even from the hottest tank, W
-RESULTS: Final = 9
-
-HOUR_S: Final = 3600.0
-COLD_K: Final = (
-    1.0  # with mass, heat not delivered counts as short only while the room is colder than its set-point by this
-)
-WANTED_SHARE: Final = (
-    0.5  # a fire is lit when at least this share of its charge will find a place; common practice, no source
-)
+WIDTH: Final = 16
+ANY: Final = -1
 
 
-# What a batch needs to know of each source besides, for its bills.
-MIN_FIRE: Final = 3
-DEGRADATION: Final = 4
-STANDBY: Final = 5
-AUX_SHARE: Final = 6
-AUX_W: Final = 7
-ELECTRIC: Final = 8  # 1 when its input is electricity
-BILLED_SCALARS: Final = 9
-
-# Sums of a batch, one row a scenario; where the row is longer, heat of each source follows [J].
-SUM_DEMAND: Final = 0  # J
-SUM_DELIVERED: Final = 1
-SUM_SHORT: Final = 2
-SHORT_HOURS: Final = 3
-WORST_SHORT: Final = 4  # W
-SUM_PUMP_HOURS: Final = 5
-LOWEST_ROOM: Final = 6  # °C
-SUMS: Final = 7
-ROUNDING_W: Final = 0.5
+def _stamp() -> int:
+    """A number that changes with what the kernel is put together from, which the cache on disk does not watch."""
+    try:
+        texts = [Path(__file__).with_name(f"{name}.py").read_bytes() for name in ("rows", "kernel_parts")]
+    except OSError:
+        return 0
+    return int(hashlib.sha256(b"".join(texts)).hexdigest()[:12], 16)
 
 
-@compiled
-def dispatch(
-    scalars: Floats,
-    hours: Floats,
-    source_scalars: Floats,
-    source_hours: Floats,
-    order: NDArray[np.int64],
-    degrees: Floats,
-    per_input: Floats,
-    shares: Floats,
-    months: NDArray[np.int8],
-    draws: Floats,
-    efficiency: Floats,
-    sums: Floats,
-    energy: Floats,
-    meters: Floats,
-    payers: Floats,
-    peaks: Floats,
-    out: Floats,
-    kept: Floats,
-    power: Floats,
-) -> None:
-    """Run one plant hour by hour, once or under many draws of load and warmth.
+STAMP: Final = _stamp()
+
+
+@functools.cache
+def build(
+    width: int,
+    kinds: tuple[int, int, int] = (ANY,) * 3,
+    mass: int = ANY,
+    own: bool = False,
+    hourly: bool = True,
+    fans: bool = True,
+    real: Any = np.float64,
+) -> Any:
+    """Make the kernel for a number of lanes and a topology.
 
     Parameters
     ----------
-    scalars : array (SCALARS,)
-    hours : array (HOURS, n)
-    source_scalars : array (sources, BILLED_SCALARS)
-    source_hours : array (sources, SOURCE_HOURS, n)
-    order : array of int (sources, n)
-        Which source gives first, second and third.
-    degrees : array (n,)
-        Balance point minus outdoor temperature [K], unclipped.
-    per_input : array (sources, n)
-        Heat per input.
-    shares : array (sources + 1, periods, n)
-        Share of the hour billed in each period of the source's tariff; the last row is that of auxiliary electricity.
-    months : array of int (n,)
-        1 to 12.
-    draws : array (scenarios, 2)
-        Loss per kelvin [W/K] and shift of the balance point [K]; a loss of zero takes the demand from `hours`.
-    efficiency : array (scenarios, sources)
-        Factor on heat per input.
-    sums : array (scenarios, SUMS) or (scenarios, SUMS + sources)
-        Filled here.
-    energy : array (scenarios, sources + 1, 12, periods)
-        Input of each source by month and period, and in the last row the electricity of pumps, fans and controls [J].
-    meters : array (charges, n)
-        Other power on the meter of each demand charge [W], negative in hours that the charge does not see.
-    payers : array (charges, sources + 1)
-        1 for the sources (last: auxiliary electricity) on that meter.
-    peaks : array (scenarios, charges, 12)
-        Highest power of each month on that meter [W].
-    out, kept : arrays (RESULTS, n) and (3, sources, n)
-        Hours of the last scenario: the results, and of each source heat, dumped heat and capacity [W]. Given with n = 0
-        they are left alone.
-    power : array (n,)
-        Electricity of each hour is added here, over all sources and scenarios [W]; given with n = 0 it is left alone.
-    """
-    n, count, periods = hours.shape[1], source_scalars.shape[0], shares.shape[1]
-    keep, rise = scalars[TANK_KEEP], scalars[TANK_RISE]
-    resistance, top = scalars[WATER_RESISTANCE], scalars[TANK_TOP]
-    with_mass = scalars[WITH_MASS] > 0.5
-    keep_hours = out.shape[1] > 0
-    keep_heat, keep_power = sums.shape[1] > SUMS, power.shape[0] > 0
-    bill = periods > 0
-    heat, dumped, available, fuel = np.zeros(count), np.zeros(count), np.zeros(count), np.zeros(count)
-    drawn = np.zeros(count + 1)
-    for s in range(draws.shape[0]):
-        loss, shift = draws[s, 0], draws[s, 1]
-        demand = loss * max(0.0, degrees[0] + shift) if loss > 0.0 else hours[DEMAND, 0]
-        tank, room = scalars[TANK_START], hours[ROOM, 0]
-        slab = room + demand * scalars[FLOOR_RESISTANCE]
-        fuel[:] = 0.0
-        wanted_j, given_j, short_j, short_hours, worst, running, lowest = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1e3
-        energy[s] = 0.0
-        peaks[s], sums[s] = 0.0, 0.0
-        for t in range(n):
-            setpoint = hours[ROOM, t]
-            demand = loss * max(0.0, degrees[t] + shift) if loss > 0.0 else hours[DEMAND, t]
-            if not with_mass:
-                demand = min(demand, hours[FLOOR_LIMIT, t])
-            call, sink = demand, setpoint
-            if with_mass:
-                ahead = hours[PRECHARGE, t] if room < scalars[ROOM_CEILING] else 0.0
-                wanted = (
-                    setpoint + call * scalars[FLOOR_RESISTANCE] + scalars[SLAB_FEEDBACK] * (setpoint - room) + ahead
-                )
-                alone = (
-                    scalars[SLAB_SLAB] * slab
-                    + scalars[SLAB_ROOM] * room
-                    + scalars[SLAB_GAIN] * hours[GAINS, t]
-                    + hours[SLAB_WEATHER, t]
-                )
-                call = min(max((wanted - alone) / scalars[SLAB_HEAT], 0.0), hours[FLOOR_LIMIT, t])
-                sink = slab
-            wanted_call = call
-            if call * resistance > top - sink:
-                call = max(0.0, top - sink) / resistance if resistance > 0.0 else 0.0
-            beyond = wanted_call - call
-            idle = setpoint + keep * (tank - setpoint)
-            need = sink + call * resistance
-
-            # What must run: fires already lit, then the sun on its collectors.
-            given = 0.0
-            aid = 0.0
-            for i in range(count):
-                available[i] = 0.0
-                dumped[i] = 0.0
-                heat[i] = 0.0
-                if source_scalars[i, BURN_POWER] > 0.0:
-                    charge = source_hours[i, CHARGE, t]
-                    if charge > 0.0:
-                        place = (top - idle) / rise * HOUR_S + source_hours[i, AHEAD, t] - fuel[i]
-                        if place >= WANTED_SHARE * charge:
-                            fuel[i] += charge
-                    burning = min(source_scalars[i, BURN_POWER], fuel[i] / HOUR_S)
-                    fuel[i] = max(0.0, fuel[i] - burning * HOUR_S)
-                    available[i] = burning
-                    used = min(burning, max(0.0, (top - idle) / rise + call - given))
-                    heat[i] = used
-                    dumped[i] = burning - used
-                    given += used
-                elif source_scalars[i, MUST_RUN] < 0.5:
-                    aid += source_hours[i, CAPACITY, t]
-            for i in range(count):
-                sunny_kind = source_scalars[i, MUST_RUN] > 0.5 and source_scalars[i, BURN_POWER] <= 0.0
-                if sunny_kind and source_hours[i, CAPACITY, t] > 0.0:
-                    slope, most = source_scalars[i, SLOPE], source_hours[i, CAPACITY, t]
-                    damp = 1.0 + slope * rise
-                    meets = (idle + rise * (given + most - call)) / damp
-                    if meets < need:
-                        full = idle + rise * (given + aid + most)
-                        meets = need
-                        if full - rise * call < need * damp:  # even with all sources the floor takes less than its call
-                            meets = full / damp
-                            if meets > sink:
-                                meets = (resistance * full + rise * sink) / (resistance * damp + rise)
-                    sunny = max(0.0, most - slope * meets)
-                    available[i] = sunny
-                    used = min(sunny, max(0.0, (top - idle) / rise + call - given))
-                    heat[i] = used
-                    dumped[i] = sunny - used
-                    given += used
-
-            # What can be told to run, in its order.
-            for place_in_order in range(count):
-                i = order[place_in_order, t]
-                if source_scalars[i, MUST_RUN] < 0.5 and source_scalars[i, BURN_POWER] <= 0.0:
-                    most = source_hours[i, CAPACITY, t]
-                    available[i] = most
-                    goal = min(top, max(need, source_hours[i, TARGET, t]))
-                    share = min(max((goal - idle) / rise + call - given, 0.0), most)
-                    heat[i] = share
-                    given += share
-
-            delivered = min(call, max(0.0, (idle - sink + rise * given) / (resistance + rise)))
-            net = given - delivered
-            loss_w = scalars[LOSS_STATE] * (tank - setpoint) + scalars[LOSS_NET] * net
-            vented = 0.0
-            tank = idle + rise * net
-            if with_mass:
-                new_slab = (
-                    scalars[SLAB_SLAB] * slab
-                    + scalars[SLAB_ROOM] * room
-                    + scalars[SLAB_GAIN] * hours[GAINS, t]
-                    + hours[SLAB_WEATHER, t]
-                    + scalars[SLAB_HEAT] * delivered
-                )
-                new_room = (
-                    scalars[ROOM_SLAB] * slab
-                    + scalars[ROOM_ROOM] * room
-                    + scalars[ROOM_GAIN] * hours[GAINS, t]
-                    + hours[ROOM_WEATHER, t]
-                    + scalars[ROOM_HEAT] * delivered
-                )
-                vented = max(0.0, new_room - scalars[ROOM_CEILING])
-                slab = new_slab
-                room = min(new_room, scalars[ROOM_CEILING])
-            else:
-                slab, room = sink, setpoint
-
-            if with_mass and room >= hours[COLD_BELOW, t]:
-                wanted_call, beyond = delivered, 0.0
-            short = wanted_call - delivered
-            if loss > 0.0 and not with_mass:
-                full = loss * max(0.0, degrees[t] + shift)
-                short, wanted_call = full - delivered, full
-            wanted_j += wanted_call * HOUR_S
-            given_j += delivered * HOUR_S
-            lowest = min(lowest, room)
-            if short > ROUNDING_W:
-                short_j += short * HOUR_S
-                short_hours += 1.0
-                worst = max(worst, short)
-            if delivered > 0.0:
-                running += 1.0
-            if keep_hours:
-                out[DELIVERED, t], out[SHORT, t], out[CALL, t], out[BEYOND, t] = delivered, short, wanted_call, beyond
-                out[TANK, t], out[TANK_LOSS, t], out[SLAB_T, t], out[ROOM_T, t], out[VENTED, t] = (
-                    tank,
-                    loss_w,
-                    slab,
-                    room,
-                    vented,
-                )
-                for i in range(count):
-                    kept[0, i, t], kept[1, i, t], kept[2, i, t] = heat[i], dumped[i], available[i]
-            if keep_heat:
-                for i in range(count):
-                    sums[s, SUMS + i] += heat[i] * HOUR_S
-            if bill:
-                month = months[t] - 1
-                aux = scalars[PUMP_POWER] if delivered > 0.0 else 0.0
-                electric = 0.0
-                for i in range(count):
-                    made = heat[i] + dumped[i] if source_scalars[i, BURN_POWER] > 0.0 else heat[i]
-                    used = made / (per_input[i, t] * efficiency[s, i])
-                    if source_scalars[i, DEGRADATION] > 0.0 and source_scalars[i, MIN_FIRE] > 0.0:
-                        ratio = min(made / source_scalars[i, MIN_FIRE], 1.0)
-                        used = used / (1.0 - source_scalars[i, DEGRADATION] * (1.0 - ratio))
-                    drawn[i] = used + source_scalars[i, STANDBY]
-                    electric += source_scalars[i, ELECTRIC] * drawn[i]
-                    for p in range(periods):
-                        energy[s, i, month, p] += drawn[i] * HOUR_S * shares[i, p, t]
-                    aux += source_scalars[i, AUX_SHARE] * heat[i] + (source_scalars[i, AUX_W] if heat[i] > 0.0 else 0.0)
-                drawn[count] = aux
-                for p in range(periods):
-                    energy[s, count, month, p] += aux * HOUR_S * shares[count, p, t]
-                if keep_power:
-                    power[t] += electric + aux
-                for c in range(payers.shape[0]):
-                    if meters[c, t] >= 0.0:
-                        peak = meters[c, t]
-                        for i in range(count + 1):
-                            peak += payers[c, i] * drawn[i]
-                        peaks[s, c, month] = max(peaks[s, c, month], peak)
-        sums[s, SUM_DEMAND], sums[s, SUM_DELIVERED], sums[s, SUM_SHORT] = wanted_j, given_j, short_j
-        sums[s, SHORT_HOURS], sums[s, WORST_SHORT], sums[s, SUM_PUMP_HOURS], sums[s, LOWEST_ROOM] = (
-            short_hours,
-            worst,
-            running,
-            lowest,
-        )
-
-
-def one_year(
-    scalars: Floats, hours: Floats, source_scalars: Floats, source_hours: Floats, order: NDArray[np.int64]
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """Run one year and keep its hours.
+    width : int
+        1 or `WIDTH`.
+    kinds : tuple of int
+        Kind of the source in each slot, 0 for none; `ANY` leaves it to the call, which one lane alone can do well.
+    mass : int
+        1 with slab and room, 0 without; `ANY` leaves it to the call.
+    own : bool
+        Lanes have hourly rows of their own.
+    hourly : bool
+        Electricity of each hour or the peaks of demand charges are asked for.
+    fans : bool
+        Sources have electricity of their own.
+    real : type
+        float64 or float32.
 
     Returns
     -------
-    out : array (RESULTS, n)
-    heat, dumped, available : arrays (sources, n)
-        Heat given to the tank, heat thrown away and capacity in the hour [W].
+    callable
+        Takes what `costsim.engine.block` prepares.
     """
-    n, count = hours.shape[1], source_scalars.shape[0]
-    out, kept = np.empty((RESULTS, n)), np.empty((3, count, n))
-    nothing = np.empty((count + 1, 0, 0))
-    dispatch(
-        scalars, hours, source_scalars, source_hours, order, np.empty(1), np.empty((0, 0)), nothing, np.empty(0, dtype=np.int8),
-        np.zeros((1, 2)), np.ones((1, count)), np.empty((1, SUMS)), np.empty((1, 0, 0, 0)),
-        np.empty((0, 0)), np.empty((0, 0)), np.empty((1, 0, 0)), out, kept, np.empty(0),
-    )  # fmt: skip
-    return out, kept[0], kept[1], kept[2]
+    kind_0, kind_1, kind_2 = kinds
+    stamp = STAMP
+
+    def years(  # type: ignore[no-untyped-def]
+        with_mass, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
+        own_at, meters, payers, sums, energy, peaks, power, out, kept,
+    ):  # fmt: skip
+        k0 = any_kinds[0] if kind_0 == ANY else kind_0
+        k1 = any_kinds[1] if kind_1 == ANY else kind_1
+        k2 = any_kinds[2] if kind_2 == ANY else kind_2
+        heavy = with_mass if mass == ANY else mass
+        zero, one = real(0.0), real(1.0)
+        c = zero, one, real(HOUR_S), real(1.0 / HOUR_S), real(ROUNDING_W), real(WANTED_SHARE)
+        count, mass_at = shares.shape[1] - 1, (MASS - SLAB_SLAB) * width
+        w = np.zeros(WORK * width if stamp >= 0 else 0, dtype=real)
+        for b in range(lanes.shape[0]):
+            sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
+            w[:] = zero
+            for row in range(LANES):
+                for lane in range(width):
+                    w[row * width + lane] = lanes[b, row, lane]
+            if own:
+                part.fill_house(w, width, heavy, hours, degrees, own_hours, b, own_at, 0)
+            for lane in range(width):
+                setpoint, excess, loss = hours[ROOM, 0], degrees[0], w[LOSS * width + lane]
+                if own:
+                    setpoint, excess = w[(HOUR + ROOM) * width + lane], w[(HOUR + DEGREES) * width + lane]
+                setpoint = setpoint + w[INDOOR * width + lane]
+                full = loss * above(zero, excess + w[SHIFT * width + lane]) if loss > zero else hours[DEMAND, 0]
+                w[TANK_C * width + lane], w[ROOM_C * width + lane] = w[START * width + lane], setpoint
+                w[SLAB_C * width + lane] = setpoint + full * w[mass_at + FLOOR_RESISTANCE * width + lane]
+                w[LOWEST * width + lane] = real(1e3)
+            coldest = real(1e3)
+            for piece in range(len(month)):
+                i0, i1, i2 = slots[piece, 0], slots[piece, 1], slots[piece, 2]
+                for slot in range(count):
+                    part.take(w, lanes[b], slot, slots[piece, slot], width)
+                for t in range(first[piece], first[piece + 1]):
+                    room_c, excess, typed, limit = hours[ROOM, t], degrees[t], hours[DEMAND, t], hours[FLOOR_LIMIT, t]
+                    gains, slab_weather, room_weather = hours[GAINS, t], hours[SLAB_WEATHER, t], hours[ROOM_WEATHER, t]
+                    precharge, cold = hours[PRECHARGE, t], hours[COLD_BELOW, t]
+                    hour_0 = part.hour_of(source_hours, per_heat, i0, t)
+                    hour_1 = part.hour_of(source_hours, per_heat, i1, t)
+                    hour_2 = part.hour_of(source_hours, per_heat, i2, t)
+                    if own:
+                        part.fill_house(w, width, heavy, hours, degrees, own_hours, b, own_at, t)
+                        part.fill_source(w, width, 0, k0, hour_0, own_hours, b, own_at, i0, t)
+                        part.fill_source(w, width, 1, k1, hour_1, own_hours, b, own_at, i1, t)
+                        part.fill_source(w, width, 2, k2, hour_2, own_hours, b, own_at, i2, t)
+                    coldest = below(coldest, room_c)
+                    for lane in range(width):
+                        if own:
+                            at = HOUR * width + lane
+                            room_c, excess = w[at + ROOM * width], w[at + DEGREES * width]
+                            if heavy:
+                                gains, slab_weather = w[at + GAINS * width], w[at + SLAB_WEATHER * width]
+                                room_weather, precharge = w[at + ROOM_WEATHER * width], w[at + PRECHARGE * width]
+                                cold = w[at + COLD_BELOW * width]
+                            hour_0 = part.own_hour(w, 0, lane, width)
+                            hour_1 = part.own_hour(w, 1, lane, width)
+                            hour_2 = part.own_hour(w, 2, lane, width)
+                        loss, rise, water = w[LOSS * width + lane], w[RISE * width + lane], w[WATER * width + lane]
+                        tank, setpoint = w[TANK_C * width + lane], room_c + w[INDOOR * width + lane]
+                        full = loss * above(zero, excess + w[SHIFT * width + lane])
+                        if width == 1:
+                            full = full if loss > zero else typed
+                        most_call = below(limit, w[LIMIT * width + lane])
+                        call, sink = below(full, most_call), setpoint
+                        slab, room, alone_slab, alone_room = zero, setpoint, zero, zero
+                        at = mass_at + lane
+                        if heavy:
+                            slab, room = w[SLAB_C * width + lane], w[ROOM_C * width + lane]
+                            alone_slab = w[at + SLAB_SLAB * width] * slab + w[at + SLAB_ROOM * width] * room
+                            alone_slab = alone_slab + w[at + SLAB_GAIN * width] * gains + slab_weather
+                            alone_room = w[at + ROOM_SLAB * width] * slab + w[at + ROOM_ROOM * width] * room
+                            alone_room = alone_room + w[at + ROOM_GAIN * width] * gains + room_weather
+                            ahead = precharge if room < w[at + ROOM_CEILING * width] else zero
+                            wish = setpoint + full * w[at + FLOOR_RESISTANCE * width]
+                            wish = wish + w[at + SLAB_FEEDBACK * width] * (setpoint - room) + ahead
+                            call = (wish - alone_slab) * w[PER_SLAB_HEAT * width + lane]
+                            call, sink = below(above(zero, call), most_call), slab
+                        wanted, head = call, w[TOP * width + lane] - sink
+                        hottest = above(zero, head) * w[PER_WATER * width + lane]
+                        call = hottest if call * water > head else call
+                        beyond = wanted - call
+                        idle = setpoint + w[KEEP * width + lane] * (tank - setpoint)
+                        need, space = sink + call * water, (w[TOP * width + lane] - idle) * w[PER_RISE * width + lane]
+                        state = call, idle, need, sink, space
+                        aid = hour_0[CAPACITY] if k0 >= TOLD else zero
+                        aid = aid + (hour_1[CAPACITY] if k1 >= TOLD else zero)
+                        aid = aid + (hour_2[CAPACITY] if k2 >= TOLD else zero)
+                        found_0 = part.give(w, 0, lane, width, k0, hour_0, aid, zero, state, c)
+                        given = found_0[0]
+                        found_1 = part.give(w, 1, lane, width, k1, hour_1, aid, given, state, c)
+                        given = given + found_1[0]
+                        found_2 = part.give(w, 2, lane, width, k2, hour_2, aid, given, state, c)
+                        given = given + found_2[0]
+                        flow = (idle - sink + rise * given) * w[PER_BOTH * width + lane]
+                        delivered = below(call, above(zero, flow))
+                        net = given - delivered
+                        w[TANK_C * width + lane] = idle + rise * net
+                        vented = zero
+                        if heavy:
+                            slab = alone_slab + w[at + SLAB_HEAT * width] * delivered
+                            warm = alone_room + w[at + ROOM_HEAT * width] * delivered
+                            vented = above(zero, warm - w[at + ROOM_CEILING * width])
+                            room = below(warm, w[at + ROOM_CEILING * width])
+                            w[SLAB_C * width + lane], w[ROOM_C * width + lane] = slab, room
+                            wanted = delivered if room >= cold else wanted
+                            beyond = zero if room >= cold else beyond
+                        else:
+                            wanted = full if width > 1 or loss > zero else wanted
+                        short = wanted - delivered
+                        counted = short if short > c[part.ROUNDING] else zero
+                        w[WANTED * width + lane] += wanted
+                        w[GIVEN * width + lane] += delivered
+                        w[MISSING * width + lane] += counted
+                        w[HOURS_SHORT * width + lane] += one if counted > zero else zero
+                        w[WORST * width + lane] = above(w[WORST * width + lane], counted)
+                        w[RUNNING * width + lane] += one if delivered > zero else zero
+                        if heavy or own:
+                            w[LOWEST * width + lane] = below(w[LOWEST * width + lane], room)
+                        used_0, aux_0 = part.book(w, 0, lane, width, k0, found_0, hour_0[PER_HEAT], c)
+                        used_1, aux_1 = part.book(w, 1, lane, width, k1, found_1, hour_1[PER_HEAT], c)
+                        used_2, aux_2 = part.book(w, 2, lane, width, k2, found_2, hour_2[PER_HEAT], c)
+                        aux = aux_0 + aux_1 + aux_2
+                        if fans:
+                            w[(USED + 3) * width + lane] += aux
+                        else:
+                            aux = zero
+                        if hourly:
+                            aux = aux + (w[PUMP * width + lane] if delivered > zero else zero)
+                            w[NOW * width + lane], w[(NOW + 1) * width + lane] = used_0, used_1
+                            w[(NOW + 2) * width + lane], w[(NOW + 3) * width + lane] = used_2, aux
+                        if width == 1 and out.shape[1] > 0:
+                            lost = w[STATE_LOSS] * (tank - setpoint) + w[NET_LOSS] * net
+                            out[DELIVERED, t], out[SHORT, t], out[CALL, t], out[BEYOND, t] = (
+                                delivered,
+                                short,
+                                wanted,
+                                beyond,
+                            )
+                            out[TANK, t], out[TANK_LOSS, t], out[VENTED, t] = idle + rise * net, lost, vented
+                            out[SLAB_T, t], out[ROOM_T, t] = slab if heavy else sink, room
+                            part.keep(kept, t, i0, k0, found_0)
+                            part.keep(kept, t, i1, k1, found_1)
+                            part.keep(kept, t, i2, k2, found_2)
+                    if hourly:
+                        part.meter(w, width, t, b, month[piece], piece, slots, meters, payers, peaks, power)
+                hours_in = first[piece + 1] - first[piece]
+                part.flush(w, width, month[piece], slots[piece], shares[piece], hours_in, sums[b], energy[b])
+            if not (heavy or own):
+                for lane in range(width):
+                    w[LOWEST * width + lane] = coldest + w[INDOOR * width + lane]
+            part.finish(w, width, sums[b])
+
+    return compiled(years)

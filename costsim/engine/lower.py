@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Case, Option
-from costsim.engine import kernel as k
+from costsim.engine import rows as k
 from costsim.engine.water import MassSide, WaterSide, water_side
 from costsim.errors import Fault, InputError
 from costsim.load import Route
@@ -186,12 +186,16 @@ def _setpoint_c(case: Case, calendar: HourCalendar) -> Floats:
 def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
     """Internal gains, typed or implied by the balance point, and what the sun adds."""
     house = case.house
-    typed = house.balance_point_c
-    internal = (house.indoor_c - typed) * loss_w_k if typed is not None else float(house.gains_w or 0.0)
-    gains = np.full(weather.n_hours, internal)
+    gains = np.full(weather.n_hours, _internal_gains_w(case, loss_w_k))
     if house.solar_aperture_m2 > 0:
         gains = gains + house.solar_aperture_m2 * south_sun_w_m2(case, weather)
     return gains
+
+
+def _internal_gains_w(case: Case, loss_w_k: float) -> float:
+    """Internal gains, typed or implied by the balance point."""
+    typed = case.house.balance_point_c
+    return (case.house.indoor_c - typed) * loss_w_k if typed is not None else float(case.house.gains_w or 0.0)
 
 
 def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
@@ -216,22 +220,69 @@ def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) 
 
 def house_rows(common: Common) -> tuple[Floats, Floats]:
     """Scalars and hourly rows of house and water, which all options share: (SCALARS,) and (HOURS, n)."""
-    water = common.water
-    scalars, hours = np.zeros(k.SCALARS), np.zeros((k.HOURS, common.weather.n_hours))
+    first = Point(common.loss_w_k, float(common.setpoint_c[0]), float(common.balance_c[0]), common.water)
+    scalars, hours = house_scalars(common, common.case, first), np.zeros((k.HOURS, common.weather.n_hours))
+    hours[k.ROOM] = common.setpoint_c
+    hours[k.FLOOR_LIMIT] = common.water.limit_w
+    hours[k.DEMAND] = common.demand_w
+    if common.water.mass is not None:
+        _put_mass(hours, common, common.water.mass)
+    return scalars, hours
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """House and water in one hour."""
+
+    loss_w_k: float
+    setpoint_c: float
+    balance_c: float
+    water: WaterSide
+
+
+def steady_house(common: Common, case: Case) -> Point | None:
+    """House and water where every hour is alike but for the weather, without an hourly row; None where hours differ.
+
+    Parameters
+    ----------
+    common : Common
+        As lowered for another house in the same place.
+    case : Case
+        Differs from `common.case` in its ``[house]`` table alone.
+
+    Raises
+    ------
+    InputError
+        The design temperatures do not fit each other.
+    """
+    house = case.house
+    if house.setback or house.solar_aperture_m2 > 0 or common.water.mass is not None:
+        return None
+    load_w = house.route(house.route_used, common.design_outdoor_c).load_w
+    loss = _loss_w_k(case, load_w, common.design_outdoor_c)
+    balance = balance_point_c(indoor_c=house.indoor_c, gains_w=_internal_gains_w(case, loss), loss_w_k=loss)
+    coldest = float(common.weather.outdoor_c.min())
+    water = water_side(case, design_load_w=load_w, coldest_c=coldest)
+    return Point(loss, house.indoor_c, float(balance), water)
+
+
+def house_scalars(common: Common, case: Case, first: Point) -> Floats:
+    """Scalars of house and water (SCALARS,), from the first hour."""
+    water, scalars = first.water, np.zeros(k.SCALARS)
     tank_j_k = water.tank_j_k or NO_TANK_J_K
     scalars[k.TANK_KEEP], scalars[k.TANK_RISE], scalars[k.LOSS_STATE], scalars[k.LOSS_NET] = tank_step(
         heat_capacity_j_k=tank_j_k, loss_w_k=water.tank_loss_w_k
     )
     scalars[k.TANK_TOP], scalars[k.PUMP_POWER] = water.top_c, water.pump_w
-    hours[k.ROOM] = common.setpoint_c
-    hours[k.FLOOR_LIMIT] = water.limit_w
-    hours[k.DEMAND] = common.demand_w
     scalars[k.WATER_RESISTANCE] = water.resistance_k_w
     if water.mass is not None:
-        _put_mass(scalars, hours, common, water.mass)
-    first = min(float(common.demand_w[0]), water.limit_w) * water.resistance_k_w
-    scalars[k.TANK_START] = min(water.top_c, float(common.setpoint_c[0]) + first)
-    return scalars, hours
+        _put_mass_scalars(scalars, case, first.loss_w_k, water.mass)
+    demand = degree_hour_demand_w(
+        loss_w_k=first.loss_w_k, balance_c=first.balance_c, outdoor_c=common.weather.outdoor_c[0]
+    )
+    above = min(float(demand), water.limit_w) * water.resistance_k_w
+    scalars[k.TANK_START] = min(water.top_c, first.setpoint_c + above)
+    return scalars
 
 
 def source_rows(offers: Sequence[Offer]) -> tuple[Floats, Floats]:
@@ -261,9 +312,9 @@ def lowest_before(values: Floats, hours: int) -> Floats:
     return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, hours + 1).min(axis=1))
 
 
-def _put_mass(scalars: Floats, hours: Floats, common: Common, mass: MassSide) -> None:
-    """Write the two-node floor: what slab and room keep, and what weather and gains add."""
-    keep, drive = mass.matrices(common.loss_w_k)
+def _put_mass_scalars(scalars: Floats, case: Case, loss_w_k: float, mass: MassSide) -> None:
+    """Write what slab and room of the two-node floor keep."""
+    keep, drive = mass.matrices(loss_w_k)
     scalars[k.WITH_MASS] = 1.0
     scalars[k.WATER_RESISTANCE] = mass.water_resistance_k_w
     scalars[k.SLAB_SLAB], scalars[k.SLAB_ROOM] = keep[0]
@@ -272,7 +323,12 @@ def _put_mass(scalars: Floats, hours: Floats, common: Common, mass: MassSide) ->
     scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = drive[:, 1]
     scalars[k.SLAB_FEEDBACK] = mass.feedback
     scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
-    scalars[k.ROOM_CEILING] = common.case.house.indoor_c + mass.room_ceiling_k
+    scalars[k.ROOM_CEILING] = case.house.indoor_c + mass.room_ceiling_k
+
+
+def _put_mass(hours: Floats, common: Common, mass: MassSide) -> None:
+    """Write what weather and gains add to the two-node floor."""
+    _, drive = mass.matrices(common.loss_w_k)
     hours[k.GAINS] = common.gains_w
     hours[k.COLD_BELOW] = lowest_before(common.setpoint_c, REHEAT_H) - COLD_K
     outside = drive[:, 2][:, None] * common.weather.outdoor_c + (drive[:, 3] * mass.ground_c)[:, None]

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from costsim.assumptions import assumptions_of, warnings_of, weather_facts
 from costsim.case import Case, Option
-from costsim.engine import kernel as k
+from costsim.engine import rows as k
+from costsim.engine.block import one_year
 from costsim.engine.lower import Common, Plant, lower_common, lower_option
 from costsim.result import HOUR_S, Hourly, OptionResult, Result, SourceSeason, shortfall_of, split_by_cause
 from costsim.sources import Offer
@@ -101,7 +102,7 @@ def simulate_option(common: Common, option: Option) -> OptionResult:
 
 def run_hours(common: Common, plant: Plant) -> Hourly:
     """Run the kernel and name what it gives."""
-    out, heat, dumped, available = k.one_year(
+    out, heat, dumped, available = one_year(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order
     )
     tank_before = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))

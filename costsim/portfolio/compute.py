@@ -5,29 +5,24 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine import kernel as k
 from costsim.engine.batch import ELECTRICITY
-from costsim.engine.lower import Common, house_rows, lower_common, with_house
+from costsim.engine.lower import lower_common
 from costsim.engine.run import simulate_option
 from costsim.errors import Fault, InputError
-from costsim.portfolio.costs import costs_of, own_tariff
 from costsim.portfolio.homes import Block
-from costsim.portfolio.recipe import CO2, COST, SHORT, SHORT_HOURS, WORST, Ready, Recipe
+from costsim.portfolio.lanes import MOST_SUM_W, STEP_W, Lowered, lower_home, run_homes
+from costsim.portfolio.recipe import Recipe
 from costsim.portfolio.rows import Aside, Home, RowError, read_row, row_error
-from costsim.tariffs.bill import hourly_price_per_j
 from costsim.units import KWH_J
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 CHUNK = 32
-STEP_W = 2.0**-20
-"""Electricity is summed in whole steps of about a microwatt, so that sums do not depend on the order of homes."""
-MOST_SUM_W = 4e12
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +39,6 @@ class Part:
     values: Floats
     power: Ints
     aside: tuple[Aside, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Year:
-    """One home's year: its row of results, energy bought by option, and hourly electricity (options, n) [W]."""
-
-    values: Floats
-    energy_j: tuple[Floats, ...]
-    watts: Floats
 
 
 def run_block(recipe: Recipe, block: Block, threads: int | None = None) -> Part:
@@ -93,28 +79,26 @@ def _joined(recipe: Recipe, number: int, parts: Sequence[Part]) -> Part:
 
 
 def _run_rows(recipe: Recipe, block: Block, first: int) -> Part:
-    """Some rows of a block, one after the other."""
+    """Some rows of a block: read and lowered one after the other, computed side by side."""
     homes: list[Home] = []
-    years: list[_Year] = []
+    lowered: list[Lowered] = []
+    slow: list[Floats] = []
     aside: list[Aside] = []
     power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     for at, cells in enumerate(block.rows[first : first + CHUNK], block.first_row + first + 1):
         try:
             home = read_row(recipe, at, cells)
-            year = (_slow_year if recipe.slow else _fast_year)(recipe, home)
-            steps = in_steps(home.weight * year.watts)
+            if recipe.slow:
+                slow.append(_slow_home(recipe, home, power))
+            else:
+                lowered.append(lower_home(recipe, home))
         except RowError as error:
             aside += error.reasons
         except InputError as error:
             aside += row_error(recipe, at, [cell.strip() for cell in cells], error).reasons
         else:
-            power += steps
             homes.append(home)
-            # without its hours
-            years.append(replace(year, watts=np.empty(0)))
-    values = np.array([year.values for year in years]).reshape(len(years), len(recipe.columns))
-    if not recipe.slow and homes:
-        _put_costs(recipe, homes, years, values)
+    values = run_homes(recipe, homes, lowered, power) if lowered else np.array(slow).reshape(-1, len(recipe.columns))
     rows = np.array([home.row for home in homes], dtype=np.int64)
     weights = np.array([home.weight for home in homes])
     return Part(block.number, rows, tuple(home.name for home in homes), weights, values, power, tuple(aside))
@@ -133,66 +117,8 @@ def in_steps(watts: Floats) -> Ints:
     return np.rint(watts / STEP_W).astype(np.int64)
 
 
-def _put_costs(recipe: Recipe, homes: Sequence[Home], years: Sequence[_Year], values: Floats) -> None:
-    for i, ready in enumerate(recipe.options):
-        energy = np.stack([year.energy_j[i] for year in years])
-        values[:, ready.sheet.last.start + COST] = costs_of(recipe, ready, homes, energy)
-
-
-def _fast_year(recipe: Recipe, home: Home) -> _Year:
-    """The kernel's sums for one home; costs are put in later, many homes at once."""
-    common = with_house(recipe.common, home.case)
-    if recipe.looks_at_prices:
-        common = _with_prices(common, home)
-    scalars, hours = house_rows(common)
-    degrees, n = common.balance_c - common.weather.outdoor_c, common.weather.n_hours
-    load = np.array([[common.loss_w_k, 0.0]])
-    values, watts = np.zeros(len(recipe.columns)), np.zeros((len(recipe.options), n))
-    energies = []
-    for i, ready in enumerate(recipe.options):
-        own, own_hours, order, per_input = ready.rows_for(common.surroundings)
-        count = len(own)
-        sums, energy = np.empty((1, k.SUMS + count)), np.empty((1, count + 1, 12, ready.shares.shape[1]))
-        k.dispatch(
-            scalars, hours, own, own_hours, order, degrees, per_input, ready.shares, common.calendar.month, load,
-            np.ones((1, count)), sums, energy, np.empty((0, n)), np.empty((0, count + 1)), np.empty((1, 0, 12)),
-            np.empty((k.RESULTS, 0)), np.empty((3, count, 0)), watts[i],
-        )  # fmt: skip
-        _put_sums(values, ready, sums[0], energy[0], common)
-        energies.append(energy[0])
-    return _Year(values, tuple(energies), watts)
-
-
-def _with_prices(common: Common, home: Home) -> Common:
-    """What sources and rules see of this home's prices."""
-    prices = dict(common.surroundings.price_per_j)
-    for key in home.prices:
-        prices[key] = hourly_price_per_j(own_tariff(common, home, key), common.calendar)
-    return replace(common, surroundings=replace(common.surroundings, price_per_j=prices))
-
-
-def _put_sums(values: Floats, ready: Ready, sums: Floats, energy_j: Floats, common: Common) -> None:
-    sheet, inputs = ready.sheet, energy_j.sum(axis=(1, 2))
-    values[sheet.first], values[sheet.heat] = sums[k.SUM_DEMAND], sums[k.SUMS :]
-    used = dict.fromkeys(sheet.keys, 0.0)
-    co2 = inputs[-1] * common.surroundings.co2_kg_per_j[ELECTRICITY]
-    used[ELECTRICITY] += inputs[-1]
-    for offer, joule in zip(ready.offers, inputs, strict=False):
-        if offer.price_key in used:
-            used[offer.price_key] += joule
-        co2 += 0.0 if offer.biogenic else joule * offer.co2_kg_per_j
-    values[sheet.used] = [joule / KWH_J for joule in used.values()]
-    last = values[sheet.last]
-    last[SHORT], last[SHORT_HOURS], last[WORST] = (
-        sums[k.SUM_SHORT] / KWH_J,
-        sums[k.SHORT_HOURS],
-        sums[k.WORST_SHORT] / 1e3,
-    )
-    last[CO2] = co2
-
-
-def _slow_year(recipe: Recipe, home: Home) -> _Year:
-    """The whole simulation with a study of this home's own."""
+def _slow_home(recipe: Recipe, home: Home, power: Ints) -> Floats:
+    """A home's row by the whole simulation with a study of its own; its electricity is added."""
     common = lower_common(home.case, recipe.weather)
     values, watts = np.zeros(len(recipe.columns)), np.zeros((len(recipe.options), recipe.weather.n_hours))
     for i, (ready, option) in enumerate(zip(recipe.options, home.case.options, strict=True)):
@@ -208,4 +134,5 @@ def _slow_year(recipe: Recipe, home: Home) -> _Year:
         values[sheet.used] = [joule / KWH_J for joule in used.values()]
         short = found.shortfall
         values[sheet.last] = found.cost_total, short.energy_j / KWH_J, short.hours, short.worst_w / 1e3, found.co2_kg
-    return _Year(values, (), watts)
+    power += in_steps(home.weight * watts)
+    return values

@@ -10,11 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Case, Option
+from costsim.engine import rows as k
 from costsim.engine.batch import ELECTRICITY, tariff_shares
-from costsim.engine.lower import Common, lower_common, lower_option, source_rows
+from costsim.engine.block import Shared, share
+from costsim.engine.lower import Common, house_rows, lower_common, lower_option, source_rows
 from costsim.portfolio.columns import Layout
 from costsim.rules import RULES
-from costsim.sources import Offer, Surroundings
+from costsim.sources import HeatSource, Offer, Surroundings
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -50,35 +52,105 @@ LAST = ("cost [{coin}/year]", "short [kWh]", "short [h]", "worst short [kW]", "C
 COST, SHORT, SHORT_HOURS, WORST, CO2 = range(5)
 
 
-SourceRows = tuple[Floats, Floats, NDArray[np.int64], Floats]
+@dataclass(frozen=True, slots=True)
+class SourceRows:
+    """Sources as the kernel takes them.
+
+    Scalars (sources, BILLED_SCALARS), order (sources, n), and of each source its hours (SOURCE_HOURS, n) and heat per
+    input (n,).
+    """
+
+    scalars: Floats
+    hours: tuple[Floats, ...]
+    order: NDArray[np.int64]
+    per_input: tuple[Floats, ...]
 
 
-def rows_of(option: Option, offers: tuple[Offer, ...]) -> SourceRows:
-    """Offers as the kernel takes them: (sources, BILLED_SCALARS), (sources, SOURCE_HOURS, n) and twice (sources, n)."""
-    order = np.ascontiguousarray(RULES[option.rule](offers))
-    return *source_rows(offers), order, np.ascontiguousarray(np.stack([offer.heat_per_input for offer in offers]))
+@dataclass(frozen=True, slots=True)
+class OneSource:
+    """One source's offer and what the kernel takes of it."""
+
+    offer: Offer
+    scalars: Floats
+    hours: Floats
+
+
+def one_source(offer: Offer) -> OneSource:
+    """What the kernel takes of an offer."""
+    scalars, hours = source_rows([offer])
+    return OneSource(offer, scalars[0], hours[0])
+
+
+def rows_of(option: Option, found: Sequence[OneSource], order: NDArray[np.int64] | None = None) -> SourceRows:
+    """Put the sources of an option together."""
+    offers = tuple(one.offer for one in found)
+    if order is None:
+        order = np.ascontiguousarray(RULES[option.rule](offers))
+    scalars = np.stack([one.scalars for one in found])
+    return SourceRows(
+        scalars, tuple(one.hours for one in found), order, tuple(offer.heat_per_input for offer in offers)
+    )
+
+
+def shared_by_homes(common: Common, rows: SourceRows, shares: Floats, *, steady: bool = False) -> Shared:
+    """What all homes share; loss, balance point and floor are their own, and of steady homes the set-point too."""
+    scalars, hours = house_rows(common)
+    hours[k.FLOOR_LIMIT] = np.inf
+    if steady:
+        hours[k.ROOM] = 0.0
+    return share(
+        scalars, hours, rows.scalars, np.stack(rows.hours), rows.order, per_input=np.stack(rows.per_input), shares=shares, months=common.calendar.month,
+        degrees=-common.weather.outdoor_c,
+    )  # fmt: skip
+
+
+def most_electricity_w(rows: SourceRows) -> float:
+    """What the sources of an option could take at once, fans and controls included."""
+    most = 0.0
+    for one, hour, per in zip(rows.scalars, rows.hours, rows.per_input, strict=True):
+        heat = max(float(hour[k.CAPACITY].max()), float(one[k.BURN_POWER]))
+        least = float(per.min()) * (1.0 - float(one[k.DEGRADATION]))
+        most += float(one[k.AUX_SHARE]) * heat + float(one[k.AUX_W])
+        if one[k.ELECTRIC]:
+            most += (heat / least if least > 0 else np.inf) + float(one[k.STANDBY])
+    return most
 
 
 @dataclass(frozen=True, slots=True)
 class Ready:
-    """One option lowered for the study's own house. `fixed` says of each source whether its offer is any home's.
+    """One option lowered for the study's own house.
 
-    `rows` are what the kernel takes of the sources: scalars, hours, order of call and heat per input.
+    `fixed` says of each source whether its offer is any home's; `alike` numbers the sources of the study, the same number
+    where several options have the same. `rows` are what the kernel takes of the sources, `shared` and `steady` what it
+    takes besides, for homes with a loss, a balance point and a floor of their own.
     """
 
     option: Option
-    offers: tuple[Offer, ...]
+    lowered: tuple[OneSource, ...]
     fixed: tuple[bool, ...]
+    alike: tuple[int, ...]
     rows: SourceRows
     shares: Floats
+    shared: Shared
+    steady: Shared
+    most_w: float
     sheet: Sheet
 
-    def rows_for(self, seen: Surroundings) -> SourceRows:
-        """What the kernel takes of the sources in another house."""
+    @property
+    def offers(self) -> tuple[Offer, ...]:
+        """What the sources offer the study's own house."""
+        return tuple(one.offer for one in self.lowered)
+
+    def rows_for(self, seen: Surroundings, known: dict[int, OneSource]) -> SourceRows:
+        """What the kernel takes of the sources in another house; `known` are that house's sources so far, by `alike`."""
         if all(self.fixed):
             return self.rows
-        three = zip(self.option.sources, self.offers, self.fixed, strict=True)
-        return rows_of(self.option, tuple(offer if fixed else source.offer(seen) for source, offer, fixed in three))
+        found = []
+        for source, one, fixed, number in zip(self.option.sources, self.lowered, self.fixed, self.alike, strict=True):
+            if not fixed and number not in known:
+                known[number] = one_source(source.offer(seen))
+            found.append(one if fixed else known[number])
+        return rows_of(self.option, found, self.rows.order if self.option.rule == "fixed" else None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +164,11 @@ class Recipe:
     options: tuple[Ready, ...]
     columns: tuple[str, ...]
     slow: tuple[str, ...]
+
+    @property
+    def steady(self) -> bool:
+        """Whether homes need no hourly rows of their own where their set-point and gains never change."""
+        return all(all(ready.fixed) for ready in self.options) and not self.looks_at_prices
 
     @property
     def looks_at_prices(self) -> bool:
@@ -122,10 +199,11 @@ def prepare(case: Case, weather: Weather, layout: Layout) -> Recipe:
         Case and weather do not fit each other.
     """
     common = lower_common(case, weather)
+    all_sources = [source for option in case.options for source in option.sources]
     ready: list[Ready] = []
     columns: list[str] = []
     for option in case.options:
-        ready.append(_ready(common, option, layout, len(columns)))
+        ready.append(_ready(common, option, layout, len(columns), all_sources))
         columns += _names(ready[-1], case.currency)
     return Recipe(case, weather, common, layout, tuple(ready), tuple(columns), _slow(case, layout))
 
@@ -145,7 +223,7 @@ def _is_fast(key: str, case: Case) -> bool:
     return len(parts) == 3 and parts[2] in FAST_PRICES
 
 
-def _ready(common: Common, option: Option, layout: Layout, first: int) -> Ready:
+def _ready(common: Common, option: Option, layout: Layout, first: int, all_sources: list[HeatSource]) -> Ready:
     offers = lower_option(common, option).offers
     # a rule that looks at prices must see those of the home
     by_price = option.rule != "fixed" and any(key.startswith("prices.") for key in layout.keys)
@@ -154,7 +232,10 @@ def _ready(common: Common, option: Option, layout: Layout, first: int) -> Ready:
     sources = tuple(_apart([offer.name for offer in offers]))
     shares = tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY))
     sheet = Sheet(first, sources, keys, 1 + len(sources) + len(keys) + len(LAST))
-    return Ready(option, offers, fixed, rows_of(option, offers), shares, sheet)
+    lowered = tuple(one_source(offer) for offer in offers)
+    rows, alike = rows_of(option, lowered), tuple(all_sources.index(source) for source in option.sources)
+    shared, steady = (shared_by_homes(common, rows, shares, steady=one) for one in (False, True))
+    return Ready(option, lowered, fixed, alike, rows, shares, shared, steady, most_electricity_w(rows), sheet)
 
 
 def _apart(names: Sequence[str]) -> list[str]:

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.files import write_text, write_whole
-from costsim.portfolio.compute import STEP_W, Part
+from costsim.portfolio.compute import Part
+from costsim.portfolio.lanes import STEP_W
 from costsim.portfolio.rows import Aside
 from costsim.weather import Weather
 

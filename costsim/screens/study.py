@@ -6,6 +6,7 @@ import streamlit as st
 
 from costsim.answer import answer
 from costsim.case import Case, built_in_studies, case_from, parse_study, write_study
+from costsim.engine.block import warm_up
 from costsim.engine.run import simulate
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.headline import headline
@@ -25,6 +26,7 @@ CAUTION = (
 
 def show() -> None:
     """Draw the page."""
+    warm_up()
     with st.sidebar:
         door = _door()
         system = _head()

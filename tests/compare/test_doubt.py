@@ -13,7 +13,7 @@ from costsim import load_weather, read_study, read_weather, simulate
 from costsim.case import Case, case_from
 from costsim.compare.doubt import doubt, share_cheaper, winters
 from costsim.compare.draws import draw, kelvin_for_degree_days, simulate_draws
-from costsim.engine import kernel as k
+from costsim.engine import rows as k
 from costsim.engine.batch import price_many, run_many
 from costsim.engine.lower import lower_common, lower_option
 from costsim.weather import find_weather

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from costsim import load_weather, read_study
-from costsim.engine import kernel as k
+from costsim.engine import rows as k
 from costsim.engine.best import controller_gap, perfect_foresight
 from costsim.engine.lower import Plant, lower_common
 from costsim.errors import SolverError

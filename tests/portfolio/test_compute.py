@@ -15,8 +15,8 @@ from portfolio.tables import HEADINGS, recipe_for, rows, run_block, whole, write
 from costsim import load_weather, read_study
 from costsim.case import case_from
 from costsim.portfolio.columns import read_layout
-from costsim.portfolio.compute import STEP_W
 from costsim.portfolio.homes import Block
+from costsim.portfolio.lanes import STEP_W
 from costsim.portfolio.recipe import prepare
 from costsim.sources import KINDS
 

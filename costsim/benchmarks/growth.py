@@ -1,0 +1,176 @@
+"""How time and memory grow with hours, sources, scenarios, threads and homes, and what the first use costs."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+import tracemalloc
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from costsim import load_weather, read_study
+from costsim.benchmarks.race import SCENARIOS, lanes_of_year, least_each, year_of
+from costsim.benchmarks.yardstick import Year, yardstick
+from costsim.engine.block import run_lanes
+from costsim.engine.lower import lower_common
+from costsim.portfolio.columns import read_layout
+from costsim.portfolio.compute import run_block
+from costsim.portfolio.homes import Block
+from costsim.portfolio.recipe import Recipe, prepare
+
+STUDIES = ("lantern_cottage", "net_loft", "valley_row")
+
+
+def cut(year: Year, hours: int) -> Year:
+    """The first hours of a year."""
+    plant = year.plant
+    short = replace(
+        plant,
+        hours=plant.hours[:, :hours].copy(),
+        source_hours=plant.source_hours[:, :, :hours].copy(),
+        order=plant.order[:, :hours].copy(),
+    )
+    rows: dict[str, Any] = {"degrees": year.degrees[:hours], "months": year.months[:hours]}
+    return replace(year, plant=short, per_input=year.per_input[:, :hours], **rows)
+
+
+def work_of(year: Year) -> tuple[Callable[[], Any], int]:
+    """All scenarios of a year in blocks."""
+    shared, lanes = lanes_of_year(year)
+    return partial(run_lanes, shared, lanes), lanes.shape[1]
+
+
+def growth_rows() -> list[list[str]]:
+    """Processor time of one scenario, in blocks on one thread, as hours, sources and scenarios grow."""
+    whole = year_of("valley_row", 1)
+    ways = {f"{hours:,} hours": work_of(cut(whole, hours)) for hours in (2190, 4380, 8760)}
+    topologies = {"1 source": 0, "2 sources, sun": 1, "3 sources, sun and wood": 2}
+    ways |= {name: work_of(year_of("valley_row", option)) for name, option in topologies.items()}
+    ways |= {f"{n:,} scenarios": work_of(year_of("valley_row", 1, n)) for n in (16, 256, 4096)}
+    return [[name, f"{took * 1e6:.1f} µs"] for name, took in least_each(ways, 7).items()]
+
+
+def single_rows() -> list[list[str]]:
+    """How far float32 is from float64 in a year's energy of a source, and in a month's."""
+    rows = []
+    for study, option in (("valley_row", 1), ("valley_row", 2), ("lantern_cottage", 2), ("net_loft", 1)):
+        shared, lanes = lanes_of_year(year_of(study, option))
+        whole, half = (run_lanes(shared, lanes, real=real).energy_j for real in (np.float64, np.float32))
+        years = np.abs(half - whole).sum(axis=(2, 3)) / np.maximum(whole.sum(axis=(2, 3)), 3.6e6)
+        month = np.abs(half - whole).max() / 3.6e6
+        rows.append([f"{study}, option {option + 1}", f"{years.max():.1e}", f"{month:.3f} kWh"])
+    return rows
+
+
+def thread_rows(rounds: int = 9) -> list[list[str]]:
+    """Wall-clock time on one thread and on two, in turns, with C beside it to tell what the machine has to give."""
+    year = year_of("valley_row", 1, 4 * SCENARIOS)
+    shared, lanes = lanes_of_year(year)
+    parts = [lanes[:, first : first + 64] for first in range(0, lanes.shape[1], 64)]
+    jobs: dict[str, list[Callable[[], Any]]] = {"kernel": [partial(run_lanes, shared, part) for part in parts]}
+    halves = [yardstick(year_of("valley_row", 1, 2 * SCENARIOS))[0] for _ in range(2)]
+    jobs |= {"C": [half for half in halves if half is not None]}
+    least: dict[tuple[str, int], float] = {}
+    for _ in range(rounds):
+        for name, work in jobs.items():
+            for threads in (1, 2):
+                start = time.perf_counter()
+                with ThreadPoolExecutor(threads) as pool:
+                    list(pool.map(lambda one: one(), work))
+                took = time.perf_counter() - start
+                least[name, threads] = min(took, least.get((name, threads), took))
+    rows = [
+        [f"{name}, {n} threads", f"{lanes.shape[1] / took:,.0f}", f"{least[name, 1] / took:.2f}"]
+        for (name, n), took in least.items()
+        if jobs[name]
+    ]
+    return [*rows, [f"load average meanwhile, {os.cpu_count()} processors", f"{os.getloadavg()[0]:.1f}", ""]]
+
+
+def homes_of(name: str, homes: int) -> tuple[Recipe, Block]:
+    """A table of homes of a built-in study, load and warmth differing from home to home."""
+    rng, case = np.random.default_rng(1), read_study(name)
+    load, indoor = lower_common(case, load_weather(case)).route.load_w / 1e3, case.house.indoor_c
+    layout = read_layout(["home", "house.design_heat_loss [kW]", "house.balance_point [degC]"], case, "homes")
+    cells = [(f"{i}", f"{load * rng.uniform(0.5, 1.5)}", f"{indoor - rng.uniform(1, 6)}") for i in range(homes)]
+    return prepare(case, load_weather(case), layout), Block(0, 0, tuple(cells))
+
+
+def portfolio_rows(homes: int = 512) -> list[list[str]]:
+    """Home-years (a home under an option) a second of each built-in study."""
+    rows = []
+    for name in STUDIES:
+        recipe, block = homes_of(name, homes)
+        years, took = homes * len(recipe.options), {1: np.inf, 2: np.inf}
+        for _ in range(4):
+            for threads in took:
+                start = time.perf_counter()
+                run_block(recipe, block, threads)
+                took[threads] = min(took[threads], time.perf_counter() - start)
+        million = 1e6 / years * took[2]
+        kind = "steady" if recipe.steady else "sources follow the house"
+        label = f"{name}, {len(recipe.options)} options, {kind}"
+        rows.append([label, *(f"{years / one:,.0f}" for one in took.values()), f"{million:.0f} s"])
+    return rows
+
+
+def memory_rows() -> list[list[str]]:
+    """Highest memory beyond what was there before."""
+    rows = []
+    for homes in (256, 1024):
+        recipe, block = homes_of("lantern_cottage", homes)
+        rows.append([f"{homes:,} homes in one block", f"{peak_mb(partial(run_block, recipe, block, 2)):.0f} MB"])
+    for n in (1000, 10_000):
+        work, _ = work_of(year_of("valley_row", 1, n))
+        rows.append([f"{n:,} draws", f"{peak_mb(work):.0f} MB"])
+    return rows
+
+
+def peak_mb(work: Callable[[], Any]) -> float:
+    """Highest memory that some work takes."""
+    work()
+    tracemalloc.start()
+    work()
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    return peak / 1e6
+
+
+FIRST_USE = """
+import time
+from costsim.benchmarks.race import lanes_of_year, year_of
+from costsim.engine import block
+year = year_of("valley_row", 1, 16)
+plant = year.plant
+start = time.perf_counter()
+block.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+print(time.perf_counter() - start)
+block.PATIENCE_S, block.WORTH = 600.0, 0
+start = time.perf_counter()
+block.run_lanes(*lanes_of_year(year))
+print(time.perf_counter() - start)
+"""
+
+
+def first_use_rows() -> list[list[str]]:
+    """What the first use costs in a new process: nothing on disk yet, and everything there."""
+    rows = []
+    with tempfile.TemporaryDirectory() as folder:
+        for name in ("nothing on disk", "from disk"):
+            done = subprocess.run(
+                [sys.executable, "-c", FIRST_USE],
+                env={**os.environ, "NUMBA_CACHE_DIR": folder},
+                capture_output=True,
+                text=True,
+                check=True,
+            )
+            rows.append([name, *(f"{float(text):.2f} s" for text in done.stdout.split())])
+    return rows

@@ -1,0 +1,394 @@
+"""Many scenarios of one plant in blocks of lanes: what the kernel takes, which compiled form of it runs, and what comes out.
+
+A form of the kernel for sixteen lanes is made for each topology when it is first wanted, in the background; until it is
+there the form for one lane works, which gives the same bits.
+"""
+
+from __future__ import annotations
+
+import functools
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.engine import kernel as k
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+FEW = 6
+"""Fewer scenarios than these are not worth a block of sixteen."""
+WORTH = 256
+"""From so many scenarios in one job on a form is compiled for them; smaller jobs are done before it would be."""
+PATIENCE_S = 0.5
+"""How long to wait for a form of the kernel, which is enough where it lies on disk."""
+MASS_SCALARS = slice(k.SLAB_SLAB, k.ROOM_CEILING + 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """What all lanes share, as the kernel takes it. `kinds` and `mass` say which form of the kernel fits."""
+
+    kinds: tuple[int, int, int]
+    mass: int
+    hours: Floats
+    degrees: Floats
+    source_hours: Floats
+    per_heat: Floats
+    first: Ints
+    month: Ints
+    slots: Ints
+    shares: Floats
+    meters: Floats
+    payers: Floats
+
+    @property
+    def count(self) -> int:
+        """Number of sources."""
+        return len(self.source_hours)
+
+
+@dataclass(frozen=True, slots=True)
+class Own:
+    """Hourly rows that lanes have for themselves (lanes, rows, n), and where each row of house and sources stands in them.
+
+    `at` has HOURS of the house, DEGREES, then SOURCE_ROWS of each source; -1 where all lanes share the row.
+    """
+
+    rows: Floats
+    at: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Years:
+    """What comes out: sums (lanes, SUMS + sources), energy (lanes, sources + 1, 12, periods) [J], peaks (lanes, charges, 12) [W]."""
+
+    sums: Floats
+    energy_j: Floats
+    peaks_w: Floats
+
+
+def kinds_of(source_scalars: Floats) -> list[int]:
+    """Kind of each source, as the kernel tells them apart."""
+    found = []
+    for own in source_scalars:
+        told = k.CYCLING if own[k.DEGRADATION] > 0 and own[k.MIN_FIRE] > 0 else k.TOLD
+        found.append(k.FIRE if own[k.BURN_POWER] > 0 else k.SUN if own[k.MUST_RUN] > 0.5 else told)
+    return found
+
+
+def share(
+    scalars: Floats,
+    hours: Floats,
+    source_scalars: Floats,
+    source_hours: Floats,
+    order: Ints,
+    *,
+    per_input: Floats | None = None,
+    shares: Floats | None = None,
+    months: NDArray[Any] | None = None,
+    degrees: Floats | None = None,
+    meters: Floats | None = None,
+    payers: Floats | None = None,
+) -> Shared:
+    """Prepare what all lanes share.
+
+    Parameters
+    ----------
+    scalars, hours, source_scalars, source_hours, order
+        A plant's rows: (SCALARS,), (HOURS, n), (sources, BILLED_SCALARS), (sources, SOURCE_HOURS, n) and (sources, n).
+    per_input : array (sources, n), optional
+        Heat per input.
+    shares : array (sources + 1, periods, n), optional
+        Share of the hour billed in each period of the source's tariff; the last row is that of auxiliary electricity.
+        Without it no energy is billed.
+    months : array of int (n,), optional
+        1 to 12.
+    degrees : array (n,), optional
+        Balance point minus outdoor temperature [K], unclipped; for lanes with a loss per kelvin.
+    meters : array (charges, n), optional
+        Other power on the meter of each demand charge [W], negative in hours that the charge does not see.
+    payers : array (charges, sources + 1), optional
+        1 for the sources (last: auxiliary electricity) on that meter.
+
+    Notes
+    -----
+    Fires give first, then collectors, then the others in their order. The year is cut into pieces in which month,
+    price periods and order stay the same.
+    """
+    count, n = len(source_scalars), hours.shape[1]
+    shares = np.empty((count + 1, 0, n)) if shares is None else shares
+    first = _pieces([*order, *shares.reshape(-1, n), *([] if months is None else [months])], n)
+    kinds, slots = _slots(kinds_of(source_scalars), order[:, first[:-1]])
+    return Shared(
+        kinds,
+        int(scalars[k.WITH_MASS] > 0.5),
+        _plain(hours),
+        _plain(np.zeros(n) if degrees is None else degrees),
+        _plain(source_hours),
+        _ones(count, n) if per_input is None else 1.0 / per_input,
+        first,
+        np.zeros(len(first) - 1, dtype=np.int64) if months is None else months[first[:-1]].astype(np.int64) - 1,
+        slots,
+        _plain(np.moveaxis(shares[:, :, first[:-1]], -1, 0)),
+        np.empty((0, n)) if meters is None else _plain(meters),
+        np.empty((0, count + 1)) if payers is None else _plain(payers),
+    )
+
+
+def _plain(values: NDArray[Any]) -> Floats:
+    """The array as the kernel was compiled for: its own, contiguous and writable."""
+    return np.require(values, np.float64, ["C", "W"])
+
+
+@functools.lru_cache(maxsize=8)
+def _ones(count: int, n: int) -> Floats:
+    return np.ones((count, n))
+
+
+def _pieces(rows: Sequence[NDArray[Any]], n: int) -> Ints:
+    """First hour of each piece in which no row changes, and the end."""
+    new = np.zeros(n - 1, dtype=bool)
+    for row in rows:
+        new |= row[1:] != row[:-1]
+    return np.concatenate(([0], np.flatnonzero(new) + 1, [n])).astype(np.int64)
+
+
+def _slots(kinds: list[int], order: Ints) -> tuple[tuple[int, int, int], Ints]:
+    """Kind of each slot, and of each piece (pieces, SLOTS) which source is in it."""
+    fixed = [i for kind in (k.FIRE, k.SUN) for i, one in enumerate(kinds) if one == kind]
+    told = [i for i, kind in enumerate(kinds) if kind >= k.TOLD]
+    slots = np.zeros((order.shape[1], k.SLOTS), dtype=np.int64)
+    slots[:, : len(fixed)] = fixed
+    if told:
+        slots[:, len(fixed) : len(kinds)] = order.T[np.array(kinds)[order.T] >= k.TOLD].reshape(-1, len(told))
+    moving = bool((slots != slots[:1]).any())
+    # a slot keeps its kind: without losses of its own a source does not mind being asked for them
+    found = [
+        max(kinds[i] for i in told) if moving and kinds[at] >= k.TOLD else kinds[at]
+        for at in slots[0, : len(kinds)].tolist()
+    ]
+    one, two, three = (*found, 0, 0)[:3]
+    return (one, two, three), slots
+
+
+def lanes_of(
+    scalars: Floats,
+    source_scalars: Floats,
+    lanes: int,
+    *,
+    loss_w_k: Floats | float = 0.0,
+    shift_k: Floats | float = 0.0,
+    limit_w: Floats | float = np.inf,
+    factor: Floats | float = 1.0,
+    indoor_c: Floats | float = 0.0,
+    steps: Floats | float = 0.0,
+) -> Floats:
+    """What each lane has for itself (LANES, lanes).
+
+    Parameters
+    ----------
+    scalars : array (SCALARS,) or (SCALARS, lanes)
+    source_scalars : array (sources, BILLED_SCALARS) or (sources, BILLED_SCALARS, lanes)
+    lanes : int
+    loss_w_k, shift_k : arrays (lanes,) or floats
+        Loss per kelvin [W/K], zero for the demand of the hours, and shift of the balance point [K].
+    limit_w : array (lanes,) or float
+        Most the floor can give, beside that of the hours.
+    factor : array (sources, lanes) or float
+        On heat per input.
+    indoor_c : array (lanes,) or float
+        Added to the set-point of the hours.
+    steps : array (lanes,) or float
+        Steps for each watt of electricity in the sum of all lanes.
+    """
+    rows = np.zeros((k.LANES, lanes))
+    rise, water = scalars[k.TANK_RISE], scalars[k.WATER_RESISTANCE]
+    rows[k.LOSS], rows[k.SHIFT], rows[k.LIMIT], rows[k.STEPS] = loss_w_k, shift_k, limit_w, steps
+    rows[k.INDOOR] = indoor_c
+    rows[k.KEEP], rows[k.RISE], rows[k.WATER] = scalars[k.TANK_KEEP], rise, water
+    rows[k.PER_RISE], rows[k.PER_BOTH], rows[k.PER_WATER] = 1.0 / rise, 1.0 / (water + rise), _over(water)
+    rows[k.TOP], rows[k.START], rows[k.PUMP] = scalars[k.TANK_TOP], scalars[k.TANK_START], scalars[k.PUMP_POWER]
+    rows[k.STATE_LOSS], rows[k.NET_LOSS] = scalars[k.LOSS_STATE], scalars[k.LOSS_NET]
+    rows[k.MASS : k.PER_SLAB_HEAT] = scalars[MASS_SCALARS].reshape(k.PER_SLAB_HEAT - k.MASS, -1)
+    rows[k.PER_SLAB_HEAT] = _over(scalars[k.SLAB_HEAT])
+    factors = np.broadcast_to(factor, (len(source_scalars), lanes))
+    for i, own in enumerate(source_scalars):
+        mine = rows[k.OWN + i * k.LANE_SCALARS : k.OWN + (i + 1) * k.LANE_SCALARS]
+        mine[: k.BILLED_SCALARS] = own.reshape(k.BILLED_SCALARS, -1)
+        damp = 1.0 + mine[k.SLOPE] * rows[k.RISE]
+        mine[k.DAMPED], mine[k.DAMPED_WATER] = 1.0 / damp, 1.0 / (rows[k.WATER] * damp + rows[k.RISE])
+        mine[k.PER_LEAST], mine[k.FACTOR] = _over(own[k.MIN_FIRE]), 1.0 / factors[i]
+    return rows
+
+
+def _over(value: Any) -> Any:
+    """One over a value, 0 where it is 0."""
+    return np.divide(1.0, value, out=np.zeros(np.shape(value)), where=np.asarray(value) > 0)
+
+
+def run_lanes(
+    shared: Shared,
+    lanes: Floats,
+    *,
+    own: Own | None = None,
+    power: Ints | None = None,
+    real: Any = np.float64,
+    all_of: int | None = None,
+    alone: bool = False,
+) -> Years:
+    """Run every lane's year.
+
+    Parameters
+    ----------
+    shared : Shared
+    lanes : array (LANES, lanes)
+        By `lanes_of`.
+    own : Own, optional
+        Hourly rows that lanes have for themselves; such lanes need a loss per kelvin.
+    power : array of int (n,), optional
+        The electricity of each hour is added here, in steps.
+    real : type
+        float32 is faster and puts a source's energy of a year off by up to 3e-4; it may light a fire an hour sooner or later.
+    all_of : int, optional
+        How many lanes the whole job has, where this is a part of it.
+    alone : bool
+        One lane at a time, which gives the same bits; so it is too for lanes that take the demand of the hours.
+
+    Returns
+    -------
+    Years
+    """
+    number = lanes.shape[1]
+    hourly = power is not None or len(shared.meters) > 0
+    form = _Form(shared.kinds, shared.mass, own is not None, hourly, has_fans(lanes, shared.count), real)
+    typed = bool((lanes[k.LOSS] <= 0).any())
+    width = k.WIDTH if number >= FEW and not typed and not alone and form.there(all_of or number) else 1
+    if width == 1:
+        form = _ONE if own is None else _ONE_WITH_ROWS
+    blocks = -(-number // width)
+    padded = lanes[:, np.minimum(np.arange(blocks * width), number - 1)]
+    padded[k.STEPS, number:] = 0.0
+    packed = np.ascontiguousarray(np.moveaxis(padded.reshape(k.LANES, blocks, width), 0, 1))
+    count, charges = shared.count, len(shared.meters)
+    sums, energy = np.empty((blocks, k.SUMS + count, width)), np.empty((blocks, *_energy_shape(shared), width))
+    peaks = np.empty((blocks, charges, 12, width))
+    form.run(shared, packed, own, (sums, energy, peaks), power)
+    return Years(*(_unblocked(values, number) for values in (sums, energy, peaks)))
+
+
+def has_fans(lanes: Floats, count: int) -> bool:
+    """Whether a source has electricity of its own, beside its input."""
+    rows = [k.OWN + i * k.LANE_SCALARS + row for i in range(count) for row in (k.AUX_SHARE, k.AUX_W)]
+    return bool(lanes[rows].any())
+
+
+def _energy_shape(shared: Shared) -> tuple[int, int, int]:
+    return shared.count + 1, 12, shared.shares.shape[2]
+
+
+def _unblocked(values: Floats, lanes: int) -> Floats:
+    """Lanes first instead of blocks first and lanes last."""
+    whole = values.shape[0] * values.shape[-1]
+    return np.moveaxis(values, -1, 1).reshape(whole, *values.shape[1:-1])[:lanes]
+
+
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """One compiled form of the kernel."""
+
+    kinds: tuple[int, int, int]
+    mass: int
+    own: bool
+    hourly: bool
+    fans: bool
+    real: Any
+
+    @property
+    def width(self) -> int:
+        return 1 if self.mass == k.ANY else k.WIDTH
+
+    def kernel(self) -> Any:
+        return k.build(self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.real)
+
+    def there(self, lanes: int) -> bool:
+        """Whether it is compiled; if not that begins, in the background, where the job is worth it."""
+        if lanes < WORTH and self not in _begun:
+            return False
+        ready = _begin(self)
+        if not ready.is_set():
+            ready.wait(PATIENCE_S)
+        return ready.is_set()
+
+    def run(
+        self, shared: Shared, packed: Floats, own: Own | None, found: tuple[Floats, Floats, Floats],
+        power: Ints | None = None, out: Floats | None = None, kept: Floats | None = None,
+    ) -> None:  # fmt: skip
+        """Call the kernel; arrays are always of the same types, so that it is compiled once."""
+        real, count = self.real, shared.count
+        rows = (shared.hours, shared.degrees, shared.source_hours, shared.per_heat)
+        if real is not np.float64:
+            rows, packed = tuple(row.astype(real) for row in rows), packed.astype(real)  # type: ignore[assignment]
+        own_rows = np.empty((1, 0, 0), dtype=real) if own is None else own.rows.astype(real, copy=False)
+        own_at = np.empty(0, dtype=np.int64) if own is None else own.at
+        self.kernel()(
+            shared.mass, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,
+            own_rows, own_at, shared.meters, shared.payers, *found, np.empty(0, dtype=np.int64) if power is None else power,
+            np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
+        )  # fmt: skip
+
+
+_ONE, _ONE_WITH_ROWS = (_Form((k.ANY,) * 3, k.ANY, own, True, True, np.float64) for own in (False, True))
+_begun: dict[_Form, threading.Event] = {}
+_lock = threading.Lock()
+
+
+def _begin(form: _Form) -> threading.Event:
+    """Begin to compile a form in the background, once."""
+    with _lock:
+        if form not in _begun:
+            _begun[form] = threading.Event()
+            threading.Thread(target=_warm, args=(form,), name="compile").start()
+        return _begun[form]
+
+
+def _warm(form: _Form) -> None:
+    """Compile a form by running no lane."""
+    shared = share(
+        np.zeros(k.SCALARS), np.zeros((k.HOURS, 1)), np.zeros((1, k.BILLED_SCALARS)), np.zeros((1, k.SOURCE_HOURS, 1)),
+        np.zeros((1, 1), dtype=np.int64),
+    )  # fmt: skip
+    width = form.width
+    found = np.empty((0, k.SUMS + 1, width)), np.empty((0, *_energy_shape(shared), width)), np.empty((0, 0, 12, width))
+    try:
+        form.run(shared, np.empty((0, k.LANES, width)), None, found)
+    finally:
+        _begun[form].set()
+
+
+def warm_up() -> None:
+    """Make the kernel ready for single studies in the background, so that the first does not wait for a compiler."""
+    _begin(_ONE)
+
+
+def one_year(
+    scalars: Floats, hours: Floats, source_scalars: Floats, source_hours: Floats, order: Ints
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Run one year and keep its hours.
+
+    Returns
+    -------
+    out : array (RESULTS, n)
+    heat, dumped, available : arrays (sources, n)
+        Heat given to the tank, heat thrown away and capacity in the hour [W].
+    """
+    shared = share(scalars, hours, source_scalars, source_hours, order)
+    n, count = hours.shape[1], shared.count
+    out, kept = np.empty((k.RESULTS, n)), np.empty((3, count, n))
+    lanes = np.ascontiguousarray(lanes_of(scalars, source_scalars, 1)[None])
+    found = np.empty((1, k.SUMS + count, 1)), np.empty((1, *_energy_shape(shared), 1)), np.empty((1, 0, 12, 1))
+    _ONE.run(shared, lanes, None, found, out=out, kept=kept)
+    return out, kept[0], kept[1], kept[2]

@@ -1,0 +1,249 @@
+"""Parts of the compiled balance, put into it where they are used: one source's hour, and what is done by the hour or piece.
+
+`w` is the one flat array of a block, `at` or `lane` a place in it; `c` are the constants in the kernel's own type.
+"""
+# ruff: noqa: F403, F405 -- the rows are the vocabulary of every line here
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numba
+import numpy as np
+
+from costsim.engine.rows import *
+
+ZERO, ONE, HOUR_OF, PER_HOUR, ROUNDING, SHARE = range(6)
+
+
+# Put into the caller whole, and kept on disk with it alone: by themselves they would outlive a change of the rows. They
+# hold no array, so they need not count who does, which would cost more than the balance.
+_INLINE: Any = {"nogil": True, "error_model": "numpy", "forceinline": True, "_nrt": False}
+inline: Callable[[Callable[..., Any]], Any] = numba.njit(**_INLINE)
+
+
+@inline
+def above(a: Any, b: Any) -> Any:
+    """The larger."""
+    return a if a > b else b
+
+
+@inline
+def below(a: Any, b: Any) -> Any:
+    """The smaller."""
+    return a if a < b else b
+
+
+@inline
+def hour_of(source_hours: Any, per_heat: Any, i: int, t: int) -> Any:
+    """Capacity, target, charge, demand ahead and input per heat of a source that all lanes share."""
+    most, target = source_hours[i, CAPACITY, t], source_hours[i, TARGET, t]
+    return most, target, source_hours[i, CHARGE, t], source_hours[i, AHEAD, t], per_heat[i, t]
+
+
+@inline
+def own_hour(w: Any, slot: int, lane: int, width: int) -> Any:
+    """The same of one lane."""
+    at = (HOUR + SOURCES + slot * SOURCE_ROWS) * width + lane
+    return w[at], w[at + width], w[at + 2 * width], w[at + 3 * width], w[at + 4 * width]
+
+
+@inline
+def fire(fuel: Any, hour: Any, burn: Any, space: Any, call: Any, given: Any, c: Any) -> Any:
+    """Heat of a lit fire, what it burns and what is left in it [J]; loaded where enough of the charge finds a place."""
+    charge = hour[CHARGE]
+    lit = charge if space * c[HOUR_OF] + hour[AHEAD] - fuel >= c[SHARE] * charge else c[ZERO]
+    full = fuel + lit
+    burning = below(burn, full * c[PER_HOUR])
+    used = below(burning, above(c[ZERO], space + call - given))
+    return used, burning, above(c[ZERO], full - burning * c[HOUR_OF])
+
+
+@inline
+def sun(w: Any, at: int, width: int, lane: int, most: Any, aid: Any, given: Any, state: Any, c: Any) -> Any:
+    """Heat of collectors that meet the tank at the hour's end, and what they collect."""
+    call, idle, need, sink, space = state
+    damped, damped_water = w[at + DAMPED * width], w[at + DAMPED_WATER * width]
+    rise, water = w[RISE * width + lane], w[WATER * width + lane]
+    alone = (idle + rise * (given + most - call)) * damped
+    warmed = idle + rise * (given + aid + most)
+    low = warmed * damped
+    both = (water * warmed + rise * sink) * damped_water
+    # even with all sources the floor may take less than its call
+    less = both if low > sink else low
+    tied = less if (warmed - rise * call) * damped < need else need
+    meets = tied if alone < need else alone
+    sunny = above(c[ZERO], most - w[at + SLOPE * width] * meets)
+    sunny = sunny if most > c[ZERO] else c[ZERO]
+    return below(sunny, above(c[ZERO], space + call - given)), sunny
+
+
+@inline
+def give(
+    w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, aid: Any, given: Any, state: Any, c: Any
+) -> Any:
+    """What one source gives after the others, what it could, and the fuel left in a fire."""
+    call, idle, need, _, space = state
+    at = (SLOT + slot * LANE_SCALARS) * width + lane
+    heat, able, left = c[ZERO], c[ZERO], c[ZERO]
+    if kind == FIRE:
+        fuel = w[(FUEL + slot) * width + lane]
+        heat, able, left = fire(fuel, hour, w[at + BURN_POWER * width], space, call, given, c)
+    elif kind == SUN:
+        heat, able = sun(w, at, width, lane, hour[CAPACITY], aid, given, state, c)
+    elif kind >= TOLD:
+        able = hour[CAPACITY]
+        goal = below(w[TOP * width + lane], above(need, hour[TARGET]))
+        heat = below(above((goal - idle) * w[PER_RISE * width + lane] + call - given, c[ZERO]), able)
+    return heat, able, left
+
+
+@inline
+def book(w: Any, slot: int, lane: int, width: int, kind: int, found: Any, per_heat: Any, c: Any) -> Any:
+    """Note heat and input of a source, and give its input and its auxiliary electricity.
+
+    A fire burns what was loaded, used or not; below the smallest fire cycling costs more.
+    """
+    heat, able, left = found
+    used, aux = c[ZERO], c[ZERO]
+    if kind > 0:
+        at = (SLOT + slot * LANE_SCALARS) * width + lane
+        made = able if kind == FIRE else heat
+        used = made * per_heat
+        if kind == CYCLING:
+            ratio = below(made * w[at + PER_LEAST * width], c[ONE])
+            used = used / (c[ONE] - w[at + DEGRADATION * width] * (c[ONE] - ratio))
+        if kind == FIRE:
+            w[(FUEL + slot) * width + lane] = left
+        w[(HEAT + slot) * width + lane] += heat
+        w[(USED + slot) * width + lane] += used
+        fan = w[at + AUX_W * width]
+        aux = w[at + AUX_SHARE * width] * heat + (fan if heat > c[ZERO] else c[ZERO])
+    return used, aux
+
+
+@inline
+def take(w: Any, lanes: Any, slot: int, source: int, width: int) -> None:
+    """Put the scalars of the source that gives in this place."""
+    for row in range(LANE_SCALARS):
+        for lane in range(width):
+            w[(SLOT + slot * LANE_SCALARS + row) * width + lane] = lanes[OWN + source * LANE_SCALARS + row, lane]
+
+
+@inline
+def fill(w: Any, row: int, width: int, shared: Any, own_hours: Any, b: int, at: int, t: int) -> None:
+    """Put an hourly row of each lane, or the one that all share; the last lane again where a block is not full."""
+    if at >= 0:
+        last = own_hours.shape[0] - 1
+        for lane in range(width):
+            w[(HOUR + row) * width + lane] = own_hours[min(b * width + lane, last), at, t]
+    else:
+        for lane in range(width):
+            w[(HOUR + row) * width + lane] = shared
+
+
+@inline
+def fill_house(
+    w: Any, width: int, heavy: int, hours: Any, degrees: Any, own_hours: Any, b: int, own_at: Any, t: int
+) -> None:
+    """Put the house's hour of each lane."""
+    fill(w, ROOM, width, hours[ROOM, t], own_hours, b, own_at[ROOM], t)
+    fill(w, DEGREES, width, degrees[t], own_hours, b, own_at[DEGREES], t)
+    if heavy:
+        for row in range(GAINS, COLD_BELOW + 1):
+            fill(w, row, width, hours[row, t], own_hours, b, own_at[row], t)
+
+
+@inline
+def fill_source(
+    w: Any, width: int, slot: int, kind: int, hour: Any, own_hours: Any, b: int, own_at: Any, i: int, t: int
+) -> None:
+    """Put a source's hour of each lane."""
+    to, of = SOURCES + slot * SOURCE_ROWS, SOURCES + i * SOURCE_ROWS
+    if kind > 0:
+        fill(w, to + CAPACITY, width, hour[CAPACITY], own_hours, b, own_at[of + CAPACITY], t)
+        fill(w, to + PER_HEAT, width, hour[PER_HEAT], own_hours, b, own_at[of + PER_HEAT], t)
+    if kind >= TOLD:
+        fill(w, to + TARGET, width, hour[TARGET], own_hours, b, own_at[of + TARGET], t)
+    if kind == FIRE:
+        fill(w, to + CHARGE, width, hour[CHARGE], own_hours, b, own_at[of + CHARGE], t)
+        fill(w, to + AHEAD, width, hour[AHEAD], own_hours, b, own_at[of + AHEAD], t)
+
+
+@inline
+def keep(kept: Any, t: int, source: int, kind: int, found: Any) -> None:
+    """Keep the hour of a source: heat, what was dumped, what it could."""
+    heat, able, _ = found
+    if kind > 0:
+        kept[0, source, t], kept[2, source, t] = heat, able
+        kept[1, source, t] = able - heat if kind < TOLD else 0.0
+
+
+@inline
+def drawn(w: Any, slot: int, lane: int, width: int) -> Any:
+    """Input of the hour of a source, standby with it [W]."""
+    at = (SLOT + slot * LANE_SCALARS) * width + lane
+    return w[(NOW + slot) * width + lane] * w[at + FACTOR * width] + w[at + STANDBY * width]
+
+
+@inline
+def meter(
+    w: Any, width: int, t: int, b: int, month: int, piece: int, slots: Any, meters: Any, payers: Any, peaks: Any, power: Any
+) -> None:  # fmt: skip
+    """Add the hour's electricity of all lanes in whole steps, and hold its highest on the meter of each charge."""
+    if power.shape[0] > 0:
+        steps = np.int64(0)
+        for lane in range(width):
+            at = (SLOT + ELECTRIC) * width + lane
+            watts = w[at] * drawn(w, 0, lane, width) + w[at + LANE_SCALARS * width] * drawn(w, 1, lane, width)
+            watts = watts + w[at + 2 * LANE_SCALARS * width] * drawn(w, 2, lane, width) + w[(NOW + 3) * width + lane]
+            steps += np.int64(np.rint(watts * w[STEPS * width + lane]))
+        power[t] += steps
+    for charge in range(meters.shape[0]):
+        other = meters[charge, t]
+        if other >= 0.0:
+            p0, p1 = payers[charge, slots[piece, 0]], payers[charge, slots[piece, 1]]
+            p2, p3 = payers[charge, slots[piece, 2]], payers[charge, payers.shape[1] - 1]
+            for lane in range(width):
+                peak = other + p0 * drawn(w, 0, lane, width) + p1 * drawn(w, 1, lane, width)
+                peak = peak + p2 * drawn(w, 2, lane, width) + p3 * w[(NOW + 3) * width + lane]
+                peaks[b, charge, month, lane] = above(peaks[b, charge, month, lane], peak)
+
+
+@inline
+def flush(w: Any, width: int, month: int, slots: Any, shares: Any, length: int, sums: Any, energy: Any) -> None:
+    """Add a piece of the year, one month and one set of price periods, to the year."""
+    count, periods = shares.shape[0] - 1, shares.shape[1]
+    for row in range(3):
+        for lane in range(width):
+            sums[row, lane] += w[(WANTED + row) * width + lane] * HOUR_S
+            w[(WANTED + row) * width + lane] = 0.0
+    for slot in range(SLOTS + 1):
+        if slot < count or slot == SLOTS:
+            source = slots[slot] if slot < SLOTS else count
+            for lane in range(width):
+                used = np.float64(w[(USED + slot) * width + lane])
+                w[(USED + slot) * width + lane] = 0.0
+                if slot == SLOTS:
+                    running = np.float64(w[RUNNING * width + lane])
+                    used, sums[SUM_PUMP_HOURS, lane] = (
+                        used + w[PUMP * width + lane] * running,
+                        sums[SUM_PUMP_HOURS, lane] + running,
+                    )
+                    w[RUNNING * width + lane] = 0.0
+                if slot < SLOTS:
+                    at = (SLOT + slot * LANE_SCALARS) * width + lane
+                    sums[SUMS + source, lane] += w[(HEAT + slot) * width + lane] * HOUR_S
+                    w[(HEAT + slot) * width + lane] = 0.0
+                    used = used * w[at + FACTOR * width] + w[at + STANDBY * width] * np.float64(length)
+                for period in range(periods):
+                    energy[source, month, period, lane] += used * (shares[source, period] * HOUR_S)
+
+
+@inline
+def finish(w: Any, width: int, sums: Any) -> None:
+    """Put the year's counts and extremes, which no piece adds to."""
+    for lane in range(width):
+        sums[SHORT_HOURS, lane], sums[WORST_SHORT, lane] = w[HOURS_SHORT * width + lane], w[WORST * width + lane]
+        sums[LOWEST_ROOM, lane] = w[LOWEST * width + lane]

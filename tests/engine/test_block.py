@@ -1,0 +1,269 @@
+"""Sixteen lanes side by side against one at a time, and both against plain Python."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from engine.plants import HOURS, plants, rows
+from engine.test_kernel import close, reference
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from costsim import load_weather, read_study
+from costsim.engine import block
+from costsim.engine import rows as k
+from costsim.engine.batch import run_many
+from costsim.engine.block import FEW, Own, lanes_of, run_lanes, share
+from costsim.engine.lower import lower_common, lower_option
+from costsim.engine.run import run_hours
+
+# each topology is a form of the kernel of its own, which takes seconds to compile the first time
+TOPOLOGIES = st.sampled_from(
+    [
+        (False, ("plain",)),
+        (False, ("solar", "store")),
+        (True, ("plain", "store")),
+        (True, ("store", "wood", "solar")),
+        (False, ("wood", "wood", "plain")),
+        (False, ("plain", "plain", "store")),
+    ]
+)
+ANY_PLANT = TOPOLOGIES.flatmap(lambda one: plants(mass=one[0], just=one[1]))
+MANY = settings(max_examples=2000, deadline=None, suppress_health_check=list(HealthCheck))
+SOME = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+
+
+@pytest.fixture(autouse=True)
+def wait_for_compilers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every form of the kernel is waited for, so that it is the one that is tested."""
+    monkeypatch.setattr(block, "PATIENCE_S", 600.0)
+    monkeypatch.setattr(block, "WORTH", 0)
+
+
+def extras(plant: dict, rng: np.random.Generator) -> dict:
+    """Billing for a random plant: heat per input, two periods that change by the hour, months, a demand charge."""
+    own = plant["source_scalars"]
+    count, n = len(own), HOURS
+    own[:, k.ELECTRIC] = rng.integers(0, 2, count)
+    own[:, k.AUX_W], own[:, k.STANDBY], own[:, k.AUX_SHARE] = rng.uniform(0, 90, count), rng.uniform(0, 20, count), 0.01
+    told = (own[:, k.MUST_RUN] == 0) & (own[:, k.BURN_POWER] == 0)
+    own[told, k.DEGRADATION], own[told, k.MIN_FIRE] = 0.1, 3000.0
+    plant["scalars"][k.PUMP_POWER] = 45.0
+    dear = np.where(rng.random((count + 1, n)) < 0.2, rng.random((count + 1, n)), 0.0)
+    return {
+        "per_input": rng.uniform(0.5, 4.0, (count, n)),
+        "shares": np.stack([1.0 - dear, dear], axis=1),
+        "months": np.sort(rng.integers(1, 4, n)),
+        "degrees": rng.normal(8, 9, n),
+        "meters": np.where(rng.random((1, n)) < 0.3, -1.0, 500.0),
+        "payers": rng.integers(0, 2, (1, count + 1)).astype(float),
+    }
+
+
+def one_by_one(shared, lanes, own=None, power=None):  # type: ignore[no-untyped-def]
+    """Every lane by itself."""
+    parts = []
+    for i in range(lanes.shape[1]):
+        mine = None if own is None else Own(own.rows[i : i + 1], own.at)
+        parts.append(run_lanes(shared, lanes[:, i : i + 1], own=mine, power=power, alone=True))
+    return [np.concatenate([getattr(part, name) for part in parts]) for name in ("sums", "energy_j", "peaks_w")]
+
+
+@MANY
+@given(ANY_PLANT, st.integers(0, 2**32 - 1), st.integers(FEW, 20))
+def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, number: int) -> None:
+    rng = np.random.default_rng(seed)
+    more = extras(plant, rng)
+    shared = share(*rows(plant), **more)
+    lanes = lanes_of(
+        plant["scalars"], plant["source_scalars"], number,
+        loss_w_k=plant["hours"][k.DEMAND].max() / 25 * rng.uniform(0.3, 2, number),
+        shift_k=rng.normal(0, 3, number), limit_w=plant["hours"][k.FLOOR_LIMIT, 0] * rng.uniform(0.5, 2, number),
+        factor=rng.uniform(0.7, 1.2, (len(plant["source_scalars"]), number)), steps=rng.uniform(0, 2.0**20, number),
+    )  # fmt: skip
+    power, alone = np.zeros(HOURS, dtype=np.int64), np.zeros(HOURS, dtype=np.int64)
+    found = run_lanes(shared, lanes, power=power)
+    expected = one_by_one(shared, lanes, power=alone)
+    assert block._begun[block._Form(shared.kinds, shared.mass, False, True, True, np.float64)].is_set()
+    for values, others in zip((found.sums, found.energy_j, found.peaks_w), expected, strict=True):
+        assert np.array_equal(values, others)
+    assert np.array_equal(power, alone)
+
+
+@SOME
+@given(ANY_PLANT, st.integers(0, 2**32 - 1))
+def test_the_sums_and_bills_of_a_block_equal_plain_python(plant: dict, seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    more = extras(plant, rng)
+    own, count = plant["source_scalars"], len(plant["source_scalars"])
+    factor = rng.uniform(0.7, 1.2, count)
+    # the demand of the hours as degree-hours of a house that loses 1 W/K, on a floor that takes it all
+    more["degrees"] = plant["hours"][k.DEMAND]
+    plant["hours"][k.FLOOR_LIMIT] = 1e9
+    lanes = lanes_of(plant["scalars"], own, 8, loss_w_k=1.0, factor=factor[:, None])
+    found = run_lanes(share(*rows(plant), **more), lanes)
+    expected = {name: np.array(values) for name, values in reference(plant).items()}
+    heat, scale = expected["heat"].T, max(1.0, expected["heat"].sum(axis=1).max())
+    made = heat + expected["dumped"].T * (own[:, k.BURN_POWER] > 0)[:, None]
+    cycles = (own[:, k.DEGRADATION] > 0) & (own[:, k.MIN_FIRE] > 0)
+    ratio = np.minimum(made / np.where(cycles, own[:, k.MIN_FIRE], 1.0)[:, None], 1.0)
+    used = made / (more["per_input"] * factor[:, None]) / (1 - (own[:, k.DEGRADATION] * cycles)[:, None] * (1 - ratio))
+    used = used + own[:, k.STANDBY][:, None]
+    for month in range(1, 4):
+        here = more["months"] == month
+        billed = (used[:, None, here] * more["shares"][:-1][:, :, here]).sum(axis=-1) * k.HOUR_S
+        assert close(found.energy_j[3, :-1, month - 1], billed, scale * k.HOUR_S * HOURS)
+    assert close(found.sums[3, k.SUM_DEMAND], expected["call"].sum() * k.HOUR_S, scale * k.HOUR_S * HOURS)
+    assert close(found.sums[3, k.SUM_DELIVERED], expected["delivered"].sum() * k.HOUR_S, scale * k.HOUR_S * HOURS)
+    short = expected["short"][expected["short"] > k.ROUNDING_W]
+    if not (np.abs(expected["short"] - k.ROUNDING_W) < 1e-6).any():
+        assert found.sums[3, k.SHORT_HOURS] == len(short)
+        assert close(found.sums[3, k.WORST_SHORT], short.max(initial=0.0), scale)
+
+
+@SOME
+@given(plants(mass=True, just=("store", "wood", "solar")), st.integers(0, 2**32 - 1))
+def test_rows_of_its_own_give_a_lane_the_bits_of_a_plant_with_those_rows(plant: dict, seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    more, count, number = extras(plant, rng), len(plant["source_scalars"]), 9
+    loss = plant["hours"][k.DEMAND].max() / 25
+    at = np.full(k.SOURCES + count * k.SOURCE_ROWS, -1, dtype=np.int64)
+    picked = [
+        row
+        for row in (
+            k.ROOM,
+            k.GAINS,
+            k.SLAB_WEATHER,
+            k.ROOM_WEATHER,
+            k.PRECHARGE,
+            k.COLD_BELOW,
+            *range(k.DEGREES, len(at)),
+        )
+        if rng.random() < 0.6
+    ]
+    at[picked] = np.arange(len(picked))
+    own = Own(rng.uniform(0.9, 1.1, (number, len(picked), HOURS)), at)
+    for place, row in enumerate(picked):
+        own.rows[:, place] *= _row(plant, more, row)
+    lanes = lanes_of(plant["scalars"], plant["source_scalars"], number, loss_w_k=loss, shift_k=rng.normal(0, 2, number))
+    found = run_lanes(share(*rows(plant), **more), lanes, own=own)
+    for i in (0, 5, 8):
+        alone = {name: plant[name].copy() for name in ("scalars", "hours", "source_scalars", "source_hours", "order")}
+        other = {**more, "per_input": more["per_input"].copy(), "degrees": more["degrees"].copy()}
+        for place, row in enumerate(picked):
+            _row(alone, other, row)[:] = own.rows[i, place] if not _is_input(row) else 1.0 / own.rows[i, place]
+        one = run_lanes(share(*rows(alone), **other), lanes[:, i : i + 1])
+        assert np.allclose(found.sums[i], one.sums[0], rtol=1e-9, atol=1e-6)
+        assert np.allclose(found.energy_j[i], one.energy_j[0], rtol=1e-9, atol=1e-6 * k.HOUR_S)
+
+
+def _is_input(row: int) -> bool:
+    return row >= k.SOURCES and (row - k.SOURCES) % k.SOURCE_ROWS == k.PER_HEAT
+
+
+def _row(plant: dict, more: dict, row: int) -> np.ndarray:
+    """The shared row in a place of `Own.at`, to be written; heat per input stands upside down in it."""
+    if row == k.DEGREES:
+        return more["degrees"]
+    if row < k.DEGREES:
+        return plant["hours"][row]
+    i, one = divmod(row - k.SOURCES, k.SOURCE_ROWS)
+    return more["per_input"][i] if one == k.PER_HEAT else plant["source_hours"][i, one]
+
+
+@SOME
+@given(plants(mass=False, just=("solar", "store")), st.integers(0, 2**32 - 1))
+def test_single_precision_keeps_a_season_to_a_ten_thousandth(plant: dict, seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    more = extras(plant, rng)
+    shared = share(*rows(plant), **more)
+    loss = plant["hours"][k.DEMAND].max() / 25 * rng.uniform(0.3, 2, 16)
+    lanes = lanes_of(plant["scalars"], plant["source_scalars"], 16, loss_w_k=loss)
+    whole, half = run_lanes(shared, lanes), run_lanes(shared, lanes, real=np.float32)
+    assert np.allclose(half.sums[:, k.SUM_DEMAND], whole.sums[:, k.SUM_DEMAND], rtol=1e-4)
+
+
+def test_a_source_that_cycles_keeps_its_losses_where_the_order_changes() -> None:
+    kinds, slots = block._slots([k.TOLD, k.SUN, k.CYCLING], np.array([[1, 1], [0, 2], [2, 0]]))
+    assert kinds == (k.SUN, k.CYCLING, k.CYCLING)
+    assert slots.tolist() == [[1, 0, 2], [1, 2, 0]]
+
+
+def test_a_small_job_does_not_wait_for_a_compiler(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(block, "WORTH", 1000)
+    form = block._Form((k.TOLD, k.TOLD, k.TOLD), 1, True, True, True, np.float32)
+    assert not form.there(20)
+    assert form not in block._begun
+
+
+def test_where_no_folder_can_be_written_the_kernel_is_compiled_in_memory() -> None:
+    code = (
+        "import numba.core.caching as c; c.CacheImpl._locator_classes = []\n"
+        "from costsim import read_study, load_weather, simulate\n"
+        "case = read_study('lantern_cottage'); print(round(simulate(case, load_weather(case)).options[0].demand_j))"
+    )
+    root = Path(__file__).parents[2]
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=root)
+    assert done.returncode == 0, done.stderr
+    assert int(done.stdout) > 0
+
+
+def test_whatever_calls_it_each_form_is_compiled_once() -> None:
+    case = read_study("valley_row")
+    common = lower_common(case, load_weather(case))
+    block.warm_up()
+    for option in case.options:
+        plant = lower_option(common, option)
+        run_hours(common, plant)
+        ones = np.ones(20)
+        run_many(
+            common,
+            plant,
+            loss_w_k=common.loss_w_k * ones,
+            shift_k=0.0 * ones,
+            efficiency=np.ones((20, len(plant.offers))),
+        )
+    used = [form for form in (block._ONE, block._ONE_WITH_ROWS, *block._begun) if form.kernel().signatures]
+    assert block._ONE in used
+    assert all(len(form.kernel().signatures) == 1 for form in used)
+
+
+@pytest.mark.parametrize("name", ["lantern_cottage", "net_loft", "valley_row"])
+def test_a_lane_with_the_load_of_the_study_is_the_study(name: str) -> None:
+    case = read_study(name)
+    common = lower_common(case, load_weather(case))
+    for option in case.options:
+        plant, ones = lower_option(common, option), np.ones(FEW)
+        found = run_many(
+            common,
+            plant,
+            loss_w_k=common.loss_w_k * ones,
+            shift_k=0.0 * ones,
+            efficiency=np.ones((FEW, len(plant.offers))),
+        )
+        hours = run_hours(common, plant)
+        assert np.allclose(found.sums[:, k.SUMS :], hours.heat_w.sum(axis=1) * k.HOUR_S, rtol=1e-9, atol=1e-3)
+        inputs = found.energy_j[:, :-1].sum(axis=(2, 3))
+        assert np.allclose(inputs, hours.input_w.sum(axis=1) * k.HOUR_S, rtol=1e-9, atol=1e-3)
+        pumps = (hours.auxiliary_w.sum(axis=0) + hours.pump_w).sum() * k.HOUR_S
+        assert np.allclose(found.energy_j[:, -1].sum(axis=(1, 2)), pumps, rtol=1e-9, atol=1e-3)
+
+
+def test_single_precision_keeps_a_year_of_a_study_to_a_thousandth() -> None:
+    case = read_study("valley_row")
+    common = lower_common(case, load_weather(case))
+    plant, n = lower_option(common, case.options[1]), 16
+    draws = {
+        "loss_w_k": common.loss_w_k * np.linspace(0.7, 1.3, n),
+        "shift_k": np.zeros(n),
+        "efficiency": np.ones((n, 2)),
+    }
+    whole, half = (
+        run_many(common, plant, single=single, **draws).energy_j.sum(axis=(2, 3)) for single in (False, True)
+    )
+    assert np.allclose(half, whole, rtol=1e-3, atol=3.6e6)
+    assert not np.array_equal(half, whole)
