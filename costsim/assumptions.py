@@ -146,7 +146,7 @@ def _floor_assumption(common: Common) -> Assumption:
         most = _both(float(common.water.limit_w), "power")
         return Assumption(
             "floor",
-            f"gives at most {most}; heat lost below it is part of the design heat loss",
+            f"gives at most {most}; heat lost below it is part of the design heat loss, what a warm slab loses more is not counted",
             "loops, flow, surface limit",
             "floor",
         )
@@ -176,6 +176,12 @@ def warnings_of(common: Common, options: Sequence[OptionResult]) -> tuple[str, .
     if common.calendar.warning:
         texts.append(common.calendar.warning)
     texts += [text for option in options for text in option.warnings]
+    if "electricity" not in common.tariffs:
+        free = [o.name for o in options if o.pump_j + sum(source.auxiliary_j for source in o.sources) > 3.6e6]
+        if free:
+            texts.append(
+                f"electricity of pumps and fans is not in the cost of {', '.join(free)}: add [prices.electricity]"
+            )
     texts += [text for option in options for text in _unused(option, common.case.currency)]
     return tuple(dict.fromkeys(text for text in texts if text))
 

@@ -106,8 +106,16 @@ class Mass(Typed):
     ] = 50e3
     feedback: Annotated[float, Field(ge=0, le=20, title="Kelvin of slab for each kelvin the room is cold")] = 1.0
     ground_c: Annotated[
-        float, Measured("temperature", "Ground under the slab", at_least=-20, at_most=30, example="50 degF")
-    ] = 10.0
+        float | None,
+        Measured(
+            "temperature",
+            "Ground under the slab",
+            "Counts what the slab loses to it; the typed design load must then leave the floor out.",
+            at_least=-20,
+            at_most=30,
+            example="50 degF",
+        ),
+    ] = None
     precharge_k: Annotated[
         float,
         Measured(

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Case, Option
-from costsim.engine.batch import price_many, run_many, scaled_tariff
-from costsim.engine.lower import Common, lower_common, lower_option
+from costsim.engine.batch import ELECTRICITY, price_many, run_many
+from costsim.engine.lower import Common, lower_common, lower_option, priced
 from costsim.engine.run import simulate_option
 from costsim.physics.fuels import sold_amount
-from costsim.tariffs.bill import hourly_price_per_j
 from costsim.units import KWH_J
 from costsim.weather import Weather
 
@@ -41,13 +40,6 @@ class Turn:
     def price_per_j(self) -> float | None:
         """The price itself [money/J]."""
         return None if self.factor is None else self.factor * self.today_per_j
-
-
-def priced(common: Common, factors: dict[str, float]) -> Common:
-    """The same study with energy prices times factors."""
-    tariffs = {key: scaled_tariff(tariff, factors.get(key, 1.0)) for key, tariff in common.tariffs.items()}
-    prices = {key: hourly_price_per_j(tariff, common.calendar) for key, tariff in tariffs.items()}
-    return replace(common, tariffs=tariffs, surroundings=replace(common.surroundings, price_per_j=prices))
 
 
 def cost_of(common: Common, option: Option, factors: dict[str, float]) -> float:
@@ -89,17 +81,25 @@ def ladder(case: Case, weather: Weather) -> tuple[Turn, ...]:
         For each pair of options and each price that either of them pays.
     """
     common = lower_common(case, weather)
-    used = {option.name: {source.price_key(case.prices) for source in option.sources} for option in case.options}
+    used = {option.name: paid_keys(common, option) for option in case.options}
     turns = []
     for i, first in enumerate(case.options):
         for second in case.options[i + 1 :]:
-            # a price that both pay moves both; only one that tells them apart can turn the answer alone
-            turns += [
-                turn(common, first, second, key)
-                for key in case.prices
-                if (key in used[first.name]) != (key in used[second.name])
-            ]
+            for key in case.prices:
+                payers = (key in used[first.name]) + (key in used[second.name])
+                found = turn(common, first, second, key) if payers else None
+                # a price that both pay is told where it turns the answer
+                if found is not None and (payers == 1 or found.factor is not None):
+                    turns.append(found)
     return tuple(turns)
+
+
+def paid_keys(common: Common, option: Option) -> set[str]:
+    """Price tables that an option pays, electricity for pumps and fans among them."""
+    plant = lower_option(common, option)
+    keys = {offer.price_key for offer in plant.offers}
+    fans = common.water.pump_w > 0 or any(offer.auxiliary_w > 0 or offer.auxiliary_share > 0 for offer in plant.offers)
+    return keys | ({ELECTRICITY} if fans else set())
 
 
 def turn(common: Common, first: Option, second: Option, key: str) -> Turn:

@@ -109,7 +109,7 @@ def _option(common: Common, option: Option) -> CloserLook:
         tuple(sources),
         failures(common, option),
         verdict(common, option, hourly),
-        longest_control_run(plant.offers, hourly),
+        longest_control_run(common, option, plant.offers, hourly),
     )
 
 

@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Case, Option
-from costsim.compare.draws import Draws, draw, kelvin_for_degree_days, simulate_draws
+from costsim.compare.draws import Draws, draw, in_winter, lower_years, simulate_draws
 from costsim.compare.swings import Swing, swings
 from costsim.engine import rows as k
 from costsim.engine.batch import price_many, run_many
-from costsim.engine.lower import Common, lower_common, lower_option
+from costsim.engine.lower import Common, lower_option
 from costsim.engine.run import load_winters
 from costsim.weather import Weather
 
@@ -79,7 +79,7 @@ def doubt(case: Case, weather: Weather, progress: Callable[[float], None] | None
     DoubtResult
         Same seed, same answer, on any number of processors.
     """
-    years = [lower_common(case, one) for one in (weather, *load_winters(case))]
+    years = lower_years(case, weather, load_winters(case))
     common = years[0]
     draws = draw(case, *years)
     runs = simulate_draws(years, draws, progress)
@@ -111,7 +111,7 @@ def doubt(case: Case, weather: Weather, progress: Callable[[float], None] | None
 def odds(case: Case, weather: Weather) -> float:
     """Share of draws in which the first option of a study is cheaper than its second; only these two are simulated."""
     narrow = case.model_copy(update={"option": case.options[:2]})
-    years = [lower_common(narrow, one) for one in (weather, *load_winters(case))]
+    years = lower_years(narrow, weather, load_winters(case))
     draws = draw(narrow, *years)
     first, second = (price_many(years[0], many, draws.prices) for many in simulate_draws(years, draws))
     return share_cheaper(first, second)
@@ -150,12 +150,12 @@ def winters(common: Common, others: Sequence[Common] = ()) -> tuple[Winter, ...]
     one_in_ten = 1.2815515655446004 * common.case.doubt.winter_share
     kinds = (("this weather year", 0.0), ("one winter in ten", one_in_ten), ("coldest winter", COLDEST_SHARE))
     own = _degree_hours(common)
-    rows = [(name, share, common, share * kelvin_for_degree_days(common)) for name, share in kinds]
+    rows = [(name, share, in_winter(common, share)) for name, share in kinds]
     for name, one in zip(common.case.doubt.weather, others, strict=False):
-        rows.append((f"weather of {name}", _degree_hours(one) / own - 1.0 if own else 0.0, one, 0.0))
+        rows.append((f"weather of {name}", _degree_hours(one) / own - 1.0 if own else 0.0, one))
     found = []
-    for name, share, year, shift in rows:
-        costs = [_one_winter(year, option, shift) for option in common.case.options]
+    for name, share, year in rows:
+        costs = [_one_winter(year, option) for option in common.case.options]
         found.append(Winter(name, share, tuple(cost for cost, _ in costs), tuple(hours for _, hours in costs)))
     return tuple(found)
 
@@ -164,11 +164,11 @@ def _degree_hours(common: Common) -> float:
     return float(np.maximum(common.balance_c - common.weather.outdoor_c, 0.0).sum())
 
 
-def _one_winter(common: Common, option: Option, shift_k: float) -> tuple[float, int]:
+def _one_winter(common: Common, option: Option) -> tuple[float, int]:
     """Cost and hours short of an option in a winter."""
     plant, one = lower_option(common, option), np.ones(1)
     many = run_many(
-        common, plant, loss_w_k=common.loss_w_k * one, shift_k=shift_k * one, efficiency=np.ones((1, len(plant.offers)))
+        common, plant, loss_w_k=common.loss_w_k * one, shift_k=0.0 * one, efficiency=np.ones((1, len(plant.offers)))
     )
     return float(price_many(common, many, {})[0]), int(many.sums[0, k.SHORT_HOURS])
 

@@ -10,7 +10,9 @@ from numpy.typing import NDArray
 
 from costsim.case import Case, Option
 from costsim.engine.batch import Many, gather, run_many
-from costsim.engine.lower import Common, lower_option
+from costsim.engine.lower import Common, lower_common, lower_option, priced
+from costsim.weather import Weather
+from costsim.weather.winters import colder
 
 Floats = NDArray[np.float64]
 BAND_SIGMAS = 3.0
@@ -27,6 +29,10 @@ PRICE_SPREAD = {
 BURNING = ("natural_gas", "propane", "heating_oil", "wood", "pellets")
 CONTROL_LEVELS = np.array([0.5, 0.75, 1.0, 1.25, 1.5])
 """Control hours are drawn in these steps of what the study says, since each needs its own hours switched off."""
+WINTER_STEP = 0.04
+"""Winters are drawn in these steps of degree-days for sources that feel the cold, what is left between two by a shift."""
+PRICE_STEP = 0.08
+"""Steps, as logarithms, in which a rule that looks at prices sees how drawn prices stand to each other."""
 CONTROL_WITH_COLD = 0.6
 """Correlation of control hours with a cold winter: utilities control when it is cold; common practice, no source."""
 
@@ -131,7 +137,8 @@ def draw(case: Case, *years: Common) -> Draws:
     Standard normals from the study's seed; load and prices go by ``exp(σ z)``, so that today's value is the middle one.
     Fuel prices share the study's correlation. With one weather year a winter's degree-days move by a shift of the
     balance point against the weather that changes the year's degree-hours by the drawn share; with several years each
-    is as likely, and nothing is shifted. Control hours move with the cold.
+    is as likely, and nothing is shifted. Control hours move with the cold. Where gains are typed in watts, the balance
+    point follows the drawn load.
     """
     settings, n = case.doubt, case.doubt.draws
     rng = np.random.default_rng(settings.seed)
@@ -149,11 +156,14 @@ def draw(case: Case, *years: Common) -> Draws:
         year = rng.integers(len(years), size=n)
         winter, cold = _coldness(years, year)
     else:
-        shift = winter * kelvin_for_degree_days(years[0])
+        shift = shift_for_share(years[0], winter)
     control = np.ones(n)
     if any(controlled(option) for option in case.options):
         z = CONTROL_WITH_COLD * cold + np.sqrt(1 - CONTROL_WITH_COLD**2) * rng.standard_normal(n)
         control = nearest_level(np.exp(settings.control_share * z))
+    if case.house.gains_w is not None:
+        common = years[0]
+        warmth = warmth + float((common.setpoint_c - common.balance_c).mean()) * (1.0 - 1.0 / load)
     return Draws(load, warmth, shift, efficiency, prices, control, year, winter)
 
 
@@ -176,11 +186,34 @@ def nearest_level(factor: Floats) -> Floats:
     return np.asarray(CONTROL_LEVELS[np.abs(factor[:, None] - CONTROL_LEVELS).argmin(axis=1)])
 
 
-def kelvin_for_degree_days(common: Common) -> float:
-    """Shift of the balance point that doubles the year's degree-hours, by their slope: degree-hours over heating hours [K]."""
+def shift_for_share(common: Common, share: Floats) -> Floats:
+    """Shift of the balance point [K] that changes the year's degree-hours by a share (draws,)."""
     excess = common.balance_c - common.weather.outdoor_c
-    heating = np.count_nonzero(excess > 0)
-    return float(np.maximum(excess, 0.0).sum() / heating) if heating else 0.0
+    shifts = np.linspace(-12.0, 12.0, 97)
+    sums = np.array([np.maximum(excess + one, 0.0).sum() for one in shifts])
+    own = float(np.maximum(excess, 0.0).sum())
+    return np.interp(1.0 + np.asarray(share), sums / own, shifts) if own > 0 else np.zeros(np.shape(share))
+
+
+def in_winter(common: Common, share: float) -> Common:
+    """The study in the same year made colder by a share of degree-hours, with the design temperature it had."""
+    if not share or common.weather.degree_hours_k_h(float(common.balance_c.mean())) <= 0:
+        return common
+    weather = colder(common.weather, share, base_c=float(common.balance_c.mean()))
+    return lower_common(with_design(common.case, common.design_outdoor_c), weather)
+
+
+def with_design(case: Case, outdoor_c: float) -> Case:
+    """The study with its outdoor design temperature settled, so that another year does not make another house of it."""
+    found = case.model_copy(update={"place": case.place.model_copy(update={"design_outdoor_c": outdoor_c})})
+    return found
+
+
+def lower_years(case: Case, weather: Weather, others: Sequence[Weather] = ()) -> list[Common]:
+    """The same house in its own weather year and in each further one."""
+    first = lower_common(case, weather)
+    fixed = with_design(case, first.design_outdoor_c)
+    return [first, *(lower_common(fixed, one) for one in others)]
 
 
 def simulate_draws(
@@ -201,32 +234,71 @@ def simulate_draws(
 
 def _simulate_option(years: Sequence[Common], option: Option, draws: Draws, told: Callable[[float], None]) -> Many:
     level = draws.control if controlled(option) else np.ones(len(draws.control))
-    groups = sorted(set(zip(draws.year.tolist(), level.tolist(), strict=True)))
+    winter = np.zeros(len(level))
+    if feels_cold(option) and np.ptp(draws.winter_k) > 0:
+        winter = np.round(draws.winter / WINTER_STEP) * WINTER_STEP
+    prices = _seen_prices(years[0], option, draws)
+    groups = sorted(set(zip(draws.year.tolist(), level.tolist(), winter.tolist(), prices, strict=True)))
+    rows = np.array(
+        [groups.index(one) for one in zip(draws.year.tolist(), level.tolist(), winter.tolist(), prices, strict=True)]
+    )
+    known: dict[tuple[int, float], Common] = {}
     parts = []
-    for number, (year, factor) in enumerate(groups):
-        picked = np.flatnonzero((draws.year == year) & (level == factor))
+    for number, (year, factor, colder_by, seen) in enumerate(groups):
+        common = known.setdefault((year, colder_by), in_winter(years[year], colder_by))
+        picked = np.flatnonzero(rows == number)
 
         def part_told(share: float, number: int = number) -> None:
             told((number + share) / len(groups))
 
-        parts.append((picked, _simulate_group(years[year], with_control(option, factor), draws, picked, part_told)))
+        shift = draws.winter_k[picked]
+        if colder_by:
+            shift = shift_for_share(common, (1.0 + draws.winter[picked]) / (1.0 + colder_by) - 1.0)
+        at = priced(common, dict(seen)) if seen else common
+        parts.append((picked, _simulate_group(at, with_control(option, factor), draws, picked, shift, part_told)))
     return gather(parts)
 
 
+def feels_cold(option: Option) -> bool:
+    """Whether a source gives or may give something else when it is colder outside."""
+    return any(
+        source.kind == "heat_pump" or source.lockout_above_c is not None or source.lockout_below_c is not None
+        for source in option.sources
+    )
+
+
+def _seen_prices(common: Common, option: Option, draws: Draws) -> list[tuple[tuple[str, float], ...]]:
+    """Factors on prices, in steps, that the option's rule sees in each draw; none under a rule that looks at no price."""
+    keys = list(dict.fromkeys(source.price_key(common.case.prices) for source in option.sources))
+    keys = [key for key in keys if key in draws.prices]
+    if option.rule == "fixed" or len(keys) < 2:
+        return [()] * len(draws.load)
+    logs = np.log(np.stack([draws.prices[key] for key in keys]))
+    steps = np.round((logs - logs[0]) / PRICE_STEP) * PRICE_STEP
+    return [tuple(zip(keys, np.exp(column).tolist(), strict=True)) for column in steps.T]
+
+
 def _simulate_group(
-    common: Common, option: Option, draws: Draws, picked: NDArray[np.int64], told: Callable[[float], None]
+    common: Common,
+    option: Option,
+    draws: Draws,
+    picked: NDArray[np.int64],
+    winter_k: Floats,
+    told: Callable[[float], None],
 ) -> Many:
-    """Draws of one weather year and one number of control hours."""
+    """Draws of one weather year, one number of control hours and one order of prices."""
     plant = lower_option(common, option)
     efficiency = np.ones((len(picked), len(plant.offers)))
     for i, offer in enumerate(plant.offers):
         if offer.fuel in BURNING:
-            efficiency[:, i] = draws.efficiency[picked]
+            # no burner gives more than its fuel's higher heating value
+            most = 1.0 / max(float(offer.heat_per_input.max()), 1e-9)
+            efficiency[:, i] = np.minimum(draws.efficiency[picked], max(most, 1.0))
     return run_many(
         common,
         plant,
         loss_w_k=common.loss_w_k * draws.load[picked],
-        shift_k=draws.warmth_k[picked] + draws.winter_k[picked],
+        shift_k=draws.warmth_k[picked] + winter_k,
         efficiency=efficiency,
         progress=told,
     )

@@ -120,11 +120,12 @@ class ControlRun:
         return self.propane_m3 / GALLON_M3
 
 
-def longest_control_run(offers: tuple[Offer, ...], hourly: Hourly) -> ControlRun:
-    """Find the longest time for which control held a source off, and what propane it took."""
+def longest_control_run(common: Common, option: Option, offers: tuple[Offer, ...], hourly: Hourly) -> ControlRun:
+    """Find the longest time for which the utility's control held a source off, and what propane it took."""
     from costsim.physics.fuels import FUELS
 
-    barred = np.sum([offer.barred_w for offer in offers], axis=0) > 0
+    held = [source.control.share(common.surroundings) for source in option.sources if source.control is not None]
+    barred = np.sum(held, axis=0) > 0 if held else np.zeros(common.weather.n_hours, dtype=bool)
     length = longest_run(barred)
     if not length:
         return ControlRun(0, 0.0)

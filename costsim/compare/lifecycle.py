@@ -107,13 +107,17 @@ def _part_of_year(left: float, worth: float, rate: float, year: int) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Outlay:
-    """What one option costs over the years. `yearly` is running cost in each year; `position` what has been paid by a year."""
+    """What one option costs over the years. `yearly` is running cost in each year; `position` what has been paid by a year.
+
+    `replaced` is the present value of the replacement, which stands in the year's running cost too.
+    """
 
     option: str
     first: float
     yearly: tuple[float, ...]
     present_cost: float
     position: Mapping[int, float]
+    replaced: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,8 +161,10 @@ def outlay(case: Case, option: Option, result: OptionResult) -> Outlay:
     present = first + math.fsum(
         cost * single_present_value(rate=rate, year=year) for year, cost in enumerate(yearly, 1)
     )
+    replaced = option.replacement_money if 1 <= option.replacement_year <= years else 0.0
+    replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
     position = {year: first + math.fsum(yearly[:year]) for year in SHOWN_YEARS if year <= years}
-    return Outlay(option.name, first, tuple(yearly), present, position)
+    return Outlay(option.name, first, tuple(yearly), present, position, replaced)
 
 
 def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:
@@ -173,7 +179,10 @@ def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:
     investment = other.first - base.first
     savings = [a - b for a, b in zip(base.yearly, other.yearly, strict=True)]
     worth = math.fsum(saved * single_present_value(rate=rate, year=year) for year, saved in enumerate(savings, 1))
-    ratio = savings_to_investment(savings=worth, investment=investment) if investment > 0 else None
+    # what is replaced is money invested later, not a saving lost
+    later = other.replaced - base.replaced
+    invested = investment + later
+    ratio = savings_to_investment(savings=worth + later, investment=invested) if min(investment, invested) > 0 else None
     return AddOn(
         option=other.option,
         against=base.option,

@@ -25,6 +25,7 @@ SIZES: dict[str, tuple[str, str]] = {
 """What can be sized: the dimension it is shown in, and the unit the search writes."""
 LARGEST_FACTOR = 64.0
 CLOSE = 1e-3
+STEP = 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +93,8 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
 
     Notes
     -----
-    Bisection on the simulation itself, to a thousandth; more is never worse under fixed priority.
+    Bisection on the simulation itself, to a thousandth; a larger source is never worse under fixed priority. A larger tank
+    may be, since it loses more and starts the cold spell no fuller: sizes a fifth apart are tried from small to large.
     """
     at = _place(case, option)
     path, today = _path(case, at, what, source)
@@ -106,7 +108,7 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
         return simulate_option(lower_common(other, weather), other.options[at])
 
     first = run(today)
-    value, found = _bisect(run, today, first, hours)
+    value, found = (_scan if what == "tank" else _bisect)(run, today, first, hours)
     return Size(
         option, what, dimension, value, today, found.shortfall.hours, first.shortfall.hours, found.cost_total, tried
     )
@@ -122,6 +124,13 @@ def _bisect(
         if high > today * LARGEST_FACTOR:
             return None, best
         best = run(high)
+    return _narrow(run, low, high, best, hours)
+
+
+def _narrow(
+    run: Callable[[float], OptionResult], low: float, high: float, best: OptionResult, hours: int
+) -> tuple[float, OptionResult]:
+    """Halve the span between a size that does not do and one that does."""
     while high - low > CLOSE * high:
         middle = (low + high) / 2.0
         found = run(middle)
@@ -130,6 +139,20 @@ def _bisect(
         else:
             low = middle
     return high, best
+
+
+def _scan(
+    run: Callable[[float], OptionResult], today: float, first: OptionResult, hours: int
+) -> tuple[float | None, OptionResult]:
+    """Smallest of a row of sizes whose shortfall is borne, and what it gives; else what the best of them gives."""
+    best = first
+    for step in range(-16, 17):
+        value = today * STEP**step
+        found = first if step == 0 else run(value)
+        if found.shortfall.hours <= hours:
+            return _narrow(run, value / STEP, value, found, hours)
+        best = found if found.shortfall.hours < best.shortfall.hours else best
+    return None, best
 
 
 def _place(case: Case, option: str) -> int:

@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import rows as k
-from costsim.engine.block import Years, lanes_of, run_lanes, share
-from costsim.engine.lower import Common, Plant
+from costsim.engine.block import Own, Years, lanes_of, run_lanes, share
+from costsim.engine.lower import Common, Plant, house_rows
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, period_shares, price_month_period
-from costsim.tariffs.charges import DemandCharge, Tariff
+from costsim.tariffs.charges import DemandCharge
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
@@ -75,13 +75,16 @@ def run_many(
         per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
         months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
     )  # fmt: skip
-    lanes = lanes_of(
-        plant.scalars, plant.source_scalars, draws, loss_w_k=loss_w_k, shift_k=shift_k, factor=efficiency.T
-    )
     real = np.float32 if single else np.float64
 
     def work(first: int) -> Years:
-        return run_lanes(shared, lanes[:, first : first + CHUNK], real=real, all_of=draws)
+        part = slice(first, first + CHUNK)
+        scalars, own = _houses(common, plant, loss_w_k[part], shift_k[part])
+        lanes = lanes_of(
+            scalars, plant.source_scalars, len(loss_w_k[part]), loss_w_k=loss_w_k[part], shift_k=shift_k[part],
+            factor=efficiency[part].T,
+        )  # fmt: skip
+        return run_lanes(shared, lanes, own=own, real=real, all_of=draws)
 
     starts, parts = range(0, draws, CHUNK), []
     with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:
@@ -91,6 +94,30 @@ def run_many(
                 progress(done / len(starts))
     sums, energy, peaks = (np.concatenate([getattr(one, name) for one in parts]) for name in Years.__slots__)
     return Many(keys, sums, energy, peaks)
+
+
+MASS_ROWS = (k.GAINS, k.SLAB_WEATHER, k.ROOM_WEATHER)
+
+
+def _houses(common: Common, plant: Plant, loss_w_k: Floats, shift_k: Floats) -> tuple[Floats, Own | None]:
+    """Scalars of each draw's house, and the hourly rows that slab and room need of it where they store heat.
+
+    A shift of the balance point stands for colder weather as much as for a warmer house: both are a difference of
+    temperatures, and the house holds its gains by its balance point.
+    """
+    if common.water.mass is None:
+        return plant.scalars, None
+    scalars, rows = [], np.empty((len(loss_w_k), len(MASS_ROWS), common.weather.n_hours))
+    for lane, (loss, shift) in enumerate(zip(loss_w_k.tolist(), shift_k.tolist(), strict=True)):
+        weather = replace(common.weather, outdoor_c=common.weather.outdoor_c - shift)
+        gains = (common.setpoint_c - common.balance_c) * loss
+        house = replace(common, loss_w_k=loss, gains_w=gains, weather=weather)
+        own, hours = house_rows(house)
+        scalars.append(own)
+        rows[lane] = hours[list(MASS_ROWS)]
+    at = np.full(k.HOURS + 1 + k.SOURCE_ROWS * len(plant.offers), -1, dtype=np.int64)
+    at[list(MASS_ROWS)] = np.arange(len(MASS_ROWS))
+    return np.stack(scalars, axis=1), Own(rows, at)
 
 
 def gather(parts: Sequence[tuple[NDArray[np.int64], Many]]) -> Many:
@@ -176,14 +203,3 @@ def _cost(common: Common, key: str, energy_j: Floats, peaks_w: Floats, factor: F
     alone = monthly_peaks_w(tariff, common.calendar, other)[None]
     whole = price_month_period(tariff, energy_j + house, peaks_w, price_factor=factor)
     return whole - price_month_period(tariff, house, alone, price_factor=factor)
-
-
-def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:
-    """The same service with every energy price times a factor; fixed and demand charges stay."""
-    return replace(
-        tariff,
-        price_per_j=tariff.price_per_j * factor,
-        periods=tuple(replace(one, price_per_j=one.price_per_j * factor) for one in tariff.periods),
-        blocks=tuple(replace(one, price_per_j=one.price_per_j * factor) for one in tariff.blocks),
-        minimum_use_price_per_j=tariff.missing_use_price_per_j * factor,
-    )

@@ -82,7 +82,7 @@ def failures(common: Common, option: Option) -> tuple[Failure, ...]:
         left = [_silent(other, first) if j == i else other for j, other in enumerate(offers)]
         found.append(_week(heavy, left, order, offer.name, first))
     dark = [_silent(offer, first) if offer.needs_power else offer for offer in offers]
-    found.append(_week(heavy, dark, order, "the power", first))
+    found.append(_week(heavy, dark, order, "the power", first, pumps_stop=True))
     return tuple(found)
 
 
@@ -113,7 +113,7 @@ def _light_mass(common: Common) -> MassSide:
         slab_j_k=area * LIGHT_FLOOR_J_M2K,
         room_j_k=area * LIGHT_ROOM_J_M2K,
         floor_room_w_k=area * LIGHT_FLOOR_W_M2K,
-        water_resistance_k_w=common.water.resistance_k_w,
+        water_resistance_k_w=max(0.0, common.water.resistance_k_w - 1.0 / (area * LIGHT_FLOOR_W_M2K)),
         ground_w_k=0.0,
         ground_c=10.0,
         feedback=1.0,
@@ -123,8 +123,18 @@ def _light_mass(common: Common) -> MassSide:
     )
 
 
-def _week(common: Common, offers: Sequence[Offer], order: NDArray[np.int64], what: str, first: int) -> Failure:
+def _week(
+    common: Common,
+    offers: Sequence[Offer],
+    order: NDArray[np.int64],
+    what: str,
+    first: int,
+    *,
+    pumps_stop: bool = False,
+) -> Failure:
     plant = plant_of(common, offers, order)
+    if pumps_stop:  # a warm tank is no help where nothing moves its water
+        plant.hours[k.FLOOR_LIMIT, first : first + WEEK_H] = 0.0
     out, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
     week = slice(first, first + WEEK_H)
     room = out[k.ROOM_T, week].copy()

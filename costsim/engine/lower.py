@@ -21,7 +21,7 @@ from costsim.rules import RULES
 from costsim.sources import Offer, Surroundings
 from costsim.tariffs.bill import hourly_price_per_j
 from costsim.tariffs.calendar import HourCalendar, parse_windows, public_holidays
-from costsim.tariffs.charges import Tariff
+from costsim.tariffs.charges import Tariff, scaled_tariff
 from costsim.weather import Weather, design_temperature
 from costsim.weather.sunlight import sun_on
 
@@ -116,6 +116,13 @@ def lower_common(case: Case, weather: Weather) -> Common:
         case=case, weather=weather, calendar=calendar, tariffs=tariffs, design_outdoor_c=outdoor,
         design_outdoor_source=source, surroundings=surroundings, **house,
     )  # fmt: skip
+
+
+def priced(common: Common, factors: dict[str, float]) -> Common:
+    """The same study with energy prices times factors."""
+    tariffs = {key: scaled_tariff(tariff, factors.get(key, 1.0)) for key, tariff in common.tariffs.items()}
+    prices = {key: hourly_price_per_j(tariff, common.calendar) for key, tariff in tariffs.items()}
+    return replace(common, tariffs=tariffs, surroundings=replace(common.surroundings, price_per_j=prices))
 
 
 def with_house(common: Common, case: Case) -> Common:

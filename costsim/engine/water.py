@@ -34,6 +34,8 @@ from costsim.plant import Floor, Loops, Mass
 Floats = NDArray[np.float64]
 WATER_C = 40.0
 """Temperature at which the water's properties are taken; common practice, no source."""
+GROUND_M2K_W = 0.5
+"""Resistance of the ground under a slab, beside its insulation; common practice, no source."""
 USUAL_TOP_C = 60.0
 USUAL_PUMP_EFFICIENCY = 0.2
 
@@ -251,8 +253,8 @@ def _mass(
         room_j_k=case.house.floor_area_m2 * settings.room_capacity_j_m2k,
         floor_room_w_k=upward,
         water_resistance_k_w=1.0 / into_slab,
-        ground_w_k=0.0,
-        ground_c=settings.ground_c,
+        ground_w_k=0.0 if settings.ground_c is None else floor.area_m2 / (floor.insulation_m2k_w + GROUND_M2K_W),
+        ground_c=settings.ground_c or 0.0,
         feedback=settings.feedback,
         room_ceiling_k=settings.room_ceiling_k,
         precharge_k=settings.precharge_k,

@@ -109,7 +109,9 @@ class ControlEvents(Typed):
     """Hours in which a utility may switch the source off: given windows, or the coldest hours with a longest run."""
 
     coldest_hours: Annotated[int, Field(ge=0, le=8784, title="Control hours a season")] = 0
-    longest_run_s: Annotated[float, Measured("duration", "Longest control run", above=0)] = 12 * 3600.0
+    longest_run_s: Annotated[
+        float, Measured("duration", "Longest control run", at_least=3600.0, at_most=48 * 3600.0)
+    ] = 12 * 3600.0
     windows: tuple[str, ...] = ()
     days: str = "every day"
     months: str = ""

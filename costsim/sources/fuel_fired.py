@@ -104,7 +104,7 @@ class _FuelFired(HeatSource):
         thin_air = 1.0 if rule == "none" else altitude_derate(altitude_m=surroundings.altitude_m, reading=rule)
         burner_w = self.output_w * thin_air
         hour = int(np.argmax(surroundings.demand_w))
-        inlet = np.full(surroundings.n_hours, surroundings.store_c) if self.store else surroundings.water_c
+        inlet = self._inlet_c(surroundings)
         water, mixed = WATER_J_M3K, surroundings.density_kg_m3 * surroundings.heat_capacity_j_kgk
         at = np.array([surroundings.room_c[hour], inlet[hour], inlet[hour]])
         carried = [float(self._carried_w(at[i], c)) for i, c in enumerate((water, water, mixed))]
@@ -112,6 +112,14 @@ class _FuelFired(HeatSource):
         names = ("altitude", "flow", "water temperature", "antifreeze")
         lost = tuple((name, a - b) for name, (a, b) in zip(names, pairwise(steps), strict=True) if abs(a - b) > 0.5)
         return np.minimum(burner_w, self._carried_w(inlet, mixed)), lost
+
+    def _inlet_c(self, surroundings: Surroundings) -> Floats:
+        """Water that comes to the unit: what the floor needs; while it fills a store, halfway from there to the store's top."""
+        need = surroundings.water_c
+        if not self.store:
+            return need
+        top = min(surroundings.store_c, self.hottest_outlet_c)
+        return np.asarray((need + np.maximum(top, need)) / 2.0)
 
     def _carried_w(self, inlet_c: Floats, volumetric_j_m3k: float) -> Floats:
         """Most that the flow through the unit carries between its inlet and the hottest outlet [W]."""
@@ -130,7 +138,7 @@ class _FuelFired(HeatSource):
         if not self.condensing and self.efficiency_share is not None:
             return self.efficiency_share
         curve = condensing_efficiency(
-            return_c=surroundings.water_c, fuel=self.fuel_key, jacket_loss=TYPICAL_CONDENSING_LOSS
+            return_c=self._inlet_c(surroundings), fuel=self.fuel_key, jacket_loss=TYPICAL_CONDENSING_LOSS
         )
         return np.asarray(curve) if self.efficiency_share is None else np.minimum(curve, self.efficiency_share)
 

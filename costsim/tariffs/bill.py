@@ -31,7 +31,7 @@ class BillLine:
 
     @property
     def is_fixed(self) -> bool:
-        """Whether it is due without a joule used."""
+        """Whether it buys no energy: a charge, a rent, or what is missing from a minimum."""
         return self.label.removeprefix("tax on ") in FIXED
 
 
@@ -55,7 +55,7 @@ class Bill:
 
     @property
     def fixed(self) -> float:
-        """Sum of the lines that are due without a joule used."""
+        """Sum of the lines that buy no energy."""
         return math.fsum(line.amount for line in self.lines if line.is_fixed)
 
     def by_month(self) -> list[float]:

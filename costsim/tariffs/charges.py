@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from costsim.tariffs.calendar import Windows
 
@@ -92,3 +92,14 @@ class Tariff:
     def missing_use_price_per_j(self) -> float:
         """Price of each joule missing from the minimum use."""
         return self.price_per_j if self.minimum_use_price_per_j is None else self.minimum_use_price_per_j
+
+
+def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:
+    """The same service with every energy price times a factor; fixed and demand charges stay."""
+    return replace(
+        tariff,
+        price_per_j=tariff.price_per_j * factor,
+        periods=tuple(replace(one, price_per_j=one.price_per_j * factor) for one in tariff.periods),
+        blocks=tuple(replace(one, price_per_j=one.price_per_j * factor) for one in tariff.blocks),
+        minimum_use_price_per_j=tariff.missing_use_price_per_j * factor,
+    )

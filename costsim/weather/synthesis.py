@@ -105,7 +105,18 @@ def synthesise(
         outdoor_c=outdoor,
         design_99_c=design_99_c,
         synthetic=True,
+        notes=_unmet(design_99_c, outdoor),
         **sun,
+    )
+
+
+def _unmet(design_99_c: float | None, outdoor_c: Floats) -> tuple[str, ...]:
+    """Say when no spread of days about these means gives the 99 % temperature that was asked for."""
+    found = float(np.percentile(outdoor_c, 1.0))
+    if design_99_c is None or abs(found - design_99_c) <= 0.5:
+        return ()
+    return (
+        f"99 % of the hours are above {found:.1f} °C, not above the {design_99_c:.1f} °C asked for: the means do not allow it",
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from costsim.weather.model import Weather
+from costsim.weather.model import Weather, design_temperature
 
 BASE_C = (65.0 - 32.0) / 1.8
 ONE_IN_TEN = 1.2815515655446004 * 0.055
@@ -49,7 +49,7 @@ def colder(weather: Weather, share: float = ONE_IN_TEN, *, base_c: float = BASE_
     Returns
     -------
     Weather
-        Labelled as changed; sun and wind stay, and a design temperature of the header moves with the rest.
+        Labelled as changed; sun, wind and the place's design temperature stay.
 
     Raises
     ------
@@ -79,10 +79,6 @@ def colder(weather: Weather, share: float = ONE_IN_TEN, *, base_c: float = BASE_
         source=f"{weather.source}; all hours {-high:+.2f} K",
         outdoor_c=outdoor,
         synthetic=True,
-        design_99_c=_moved(weather.design_99_c, high),
-        design_996_c=_moved(weather.design_996_c, high),
+        # the place keeps its design temperature: a hard winter makes no better house
+        design_99_c=design_temperature(weather)[0],
     )
-
-
-def _moved(value_c: float | None, kelvin: float) -> float | None:
-    return None if value_c is None else value_c - kelvin

@@ -12,7 +12,7 @@ from cases import constant_weather, demo
 from costsim import load_weather, read_study, read_weather, simulate
 from costsim.case import Case, case_from
 from costsim.compare.doubt import doubt, share_cheaper, winters
-from costsim.compare.draws import draw, kelvin_for_degree_days, simulate_draws
+from costsim.compare.draws import draw, shift_for_share, simulate_draws
 from costsim.engine import rows as k
 from costsim.engine.batch import price_many, run_many
 from costsim.engine.lower import lower_common, lower_option
@@ -143,12 +143,12 @@ def test_fuel_prices_move_together_as_told() -> None:
 def test_a_winter_has_the_degree_days_it_says() -> None:
     case = two(winter="5.5 %")
     common = lower_common(case, GREENSBORO)
-    shift = 0.05 * kelvin_for_degree_days(common)
+    shift = float(shift_for_share(common, np.array([0.05]))[0])
     colder = (
         np.maximum(common.balance_c + shift - GREENSBORO.outdoor_c, 0).sum()
         / np.maximum(common.balance_c - GREENSBORO.outdoor_c, 0).sum()
     )
-    assert colder == pytest.approx(1.05, abs=0.004)
+    assert colder == pytest.approx(1.05, abs=0.001)
     typical, ten, coldest = winters(common)
     assert typical.cost < ten.cost < coldest.cost
 

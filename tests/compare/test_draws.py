@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,14 +12,16 @@ from cases import demo
 
 from costsim import read_weather, simulate
 from costsim.case import Case, case_from
-from costsim.compare.doubt import doubt
-from costsim.compare.draws import CONTROL_LEVELS, draw, simulate_draws, with_control
-from costsim.engine.batch import price_many, run_many, scaled_tariff
-from costsim.engine.lower import lower_common, lower_option
-from costsim.engine.run import bills_of, run_hours
+from costsim.compare.doubt import doubt, winters
+from costsim.compare.draws import CONTROL_LEVELS, draw, lower_years, simulate_draws, with_control
+from costsim.engine.batch import price_many, run_many
+from costsim.engine.lower import lower_common, lower_option, priced
+from costsim.engine.run import bills_of, run_hours, simulate_option
 from costsim.errors import InputError
 from costsim.tariffs.bill import bill
+from costsim.tariffs.charges import scaled_tariff
 from costsim.weather import find_weather
+from costsim.weather.winters import colder
 
 GREENSBORO, SAND_POINT = (read_weather(find_weather(f"{name}.csv")) for name in ("greensboro", "sand_point"))
 CHARGES = {
@@ -243,3 +246,129 @@ def test_wrong_charges_are_told(table: dict[str, Any], says: str) -> None:
     data["prices"] = {**CHARGES, "propane": {"energy": "2.60 $/gal", **table}}
     with pytest.raises(InputError, match=says):
         case_from(data)
+
+
+def only_electricity(data: dict[str, Any]) -> dict[str, Any]:
+    """The study without prices that nothing pays."""
+    data["prices"] = {"electricity": {"energy": "0.12 $/kWh"}}
+    data.pop("programme", None)
+    return data
+
+
+def with_slab(**house: Any) -> Case:
+    """The loft with a floor that stores heat."""
+    data = demo("net_loft")
+    data["house"] |= house
+    data["floor"]["mass"] = {}
+    data["option"] = [{"name": "E", "source": [{"kind": "electric", "output": "60 kW"}]}]
+    return case_from(only_electricity(data))
+
+
+@pytest.mark.parametrize(("load", "kelvin"), [(1.3, 0.0), (0.7, 0.0), (1.0, 2.0), (1.2, -1.5)])
+def test_a_house_that_stores_heat_is_drawn_as_it_would_be_simulated(load: float, kelvin: float) -> None:
+    case = with_slab()
+    common = lower_common(case, SAND_POINT)
+    plant = lower_option(common, case.options[0])
+    many = run_many(
+        common,
+        plant,
+        loss_w_k=np.array([common.loss_w_k * load]),
+        shift_k=np.array([kelvin]),
+        efficiency=np.ones((1, 1)),
+    )
+    rate, balance = common.loss_w_k * load, float(common.balance_c.mean())
+    house = {key: value for key, value in case.typed["house"].items() if key != "gains"}
+    other = {**house, "heat_loss_rate": f"{rate!r} W/K", "balance_point": f"{balance!r} degC"}
+    colder = replace(SAND_POINT, outdoor_c=SAND_POINT.outdoor_c - kelvin)
+    fixed = {
+        **case.typed,
+        "house": other,
+        "place": {**case.typed["place"], "design_outdoor": f"{common.design_outdoor_c!r} degC"},
+    }
+    alone = simulate(case_from(fixed), colder).options[0]
+    # loops and surface limit were lowered for the study's own load
+    assert many.energy_j[0, 0].sum() == pytest.approx(alone.sources[0].input_j, rel=0.01)
+
+
+def test_a_house_keeps_its_loss_in_another_weather_year(tmp_path: Path) -> None:
+    data = demo()
+    data["place"].pop("design_outdoor", None)
+    case = case_from(data)
+    first, second = lower_years(case, GREENSBORO, [colder(GREENSBORO, 0.19)])
+    assert second.loss_w_k == first.loss_w_k
+    demand = second.demand_w.sum() / first.demand_w.sum()
+    assert demand == pytest.approx(1.19, abs=0.02)
+
+
+def test_winters_have_the_degree_hours_they_say_and_a_heat_pump_feels_them() -> None:
+    data = demo()
+    data["option"] = [
+        {
+            "name": "Pump",
+            "source": [{"kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": ["20 kW", "30 kW"]}],
+        },
+        {"name": "Electric", "source": [{"kind": "electric", "output": "60 kW", "efficiency": "100 %"}]},
+    ]
+    typical, _, coldest = winters(lower_common(case_from(only_electricity(data)), GREENSBORO))
+    pump, electric = (coldest.cost[i] / typical.cost[i] for i in range(2))
+    # fixed charges and other electricity are not among these costs
+    assert electric == pytest.approx(1.19, abs=0.005)
+    assert pump > electric
+
+
+def test_a_rule_that_looks_at_prices_follows_the_drawn_ones() -> None:
+    data = demo()
+    data["option"] = [
+        {
+            "name": "Two",
+            "rule": "cheapest_now",
+            "source": [
+                {"kind": "electric", "output": "12 kW", "efficiency": "100 %"},
+                {"kind": "gas", "fuel": "natural_gas", "output": "12 kW", "efficiency": "80 %"},
+            ],
+        }
+    ]
+    data["prices"] = {"electricity": {"energy": "0.05 $/kWh"}, "natural_gas": {"energy": "1.22 $/therm"}}
+    data["doubt"] = {"draws": 100, "load": "0 %", "warmth": "0 K", "winter": "0 %", "efficiency": "0 %"}
+    data["doubt"]["price"] = {"electricity": "30 %", "natural_gas": "30 %"}
+    case = case_from(data)
+    common = lower_common(case, GREENSBORO)
+    draws = draw(case, common)
+    cost = price_many(common, simulate_draws([common], draws)[0], draws.prices)
+    for i in range(0, 60, 7):
+        at = priced(common, {key: float(values[i]) for key, values in draws.prices.items()})
+        assert cost[i] == pytest.approx(simulate_option(at, case.options[0]).cost_total, rel=0.005)
+
+
+def test_gains_typed_in_watts_move_the_balance_point_with_the_load() -> None:
+    data = demo()
+    data["house"].pop("balance_point")
+    data["house"]["gains"] = "1000 W"
+    data["option"] = [{"name": "E", "source": [{"kind": "electric", "output": "60 kW", "efficiency": "100 %"}]}]
+    data["doubt"] = {"draws": 100, "load": "20 %", "warmth": "0 K", "winter": "0 %"}
+    case = case_from(only_electricity(data))
+    common = lower_common(case, GREENSBORO)
+    draws = draw(case, common)
+    many = simulate_draws([common], draws)[0]
+    for i in range(0, 40, 9):
+        house = {**data["house"], "heat_loss_rate": f"{float(common.loss_w_k * draws.load[i])!r} W/K"}
+        alone = simulate(case_from({**data, "house": house}), GREENSBORO).options[0]
+        assert many.energy_j[i, 0].sum() == pytest.approx(alone.sources[0].input_j, rel=2e-3)
+
+
+def test_no_drawn_burner_gives_more_than_its_fuel_holds() -> None:
+    data = demo()
+    data["option"] = [
+        {
+            "name": "G",
+            "source": [
+                {"kind": "gas", "fuel": "natural_gas", "output": "30 kW", "efficiency": "97 %", "standby": "0 W"}
+            ],
+        }
+    ]
+    data["doubt"] = {"draws": 300, "efficiency": "10 %"}
+    data["prices"] = {"natural_gas": {"energy": "1.22 $/therm"}}
+    data["house"].pop("other_electricity")
+    common = lower_common(case_from(data), GREENSBORO)
+    many = simulate_draws([common], draw(common.case, common))[0]
+    assert (many.sums[:, 1] <= many.energy_j[:, 0].sum(axis=(1, 2)) * (1 + 1e-9)).all()

@@ -153,3 +153,21 @@ def test_a_warmer_room_leaves_less_below_the_surface_limit() -> None:
     area = 8 * 90 * 0.15
     assert limits[0] / area == pytest.approx(100.0, abs=0.1)
     assert limits[1] / area == pytest.approx(75.9, abs=0.1)
+
+
+def test_ground_under_a_slab_takes_heat_where_it_is_given() -> None:
+    from cases import demo
+
+    from costsim import simulate
+    from costsim.case import case_from
+
+    used = []
+    for ground in (None, "10 degC", "-10 degC"):
+        data = demo("net_loft")
+        data["floor"]["mass"] = {} if ground is None else {"ground": ground}
+        data["option"] = [{"name": "E", "source": [{"kind": "electric", "output": "60 kW"}]}]
+        data["prices"] = {"electricity": {"energy": "0.1 $/kWh"}}
+        data.pop("programme", None)
+        found = simulate(case_from(data), read_weather(find_weather("sand_point.csv"))).options[0]
+        used.append(found.sources[0].input_j / 3.6e6)
+    assert used[0] < used[1] < used[2]
