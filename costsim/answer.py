@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from costsim.result import OptionResult, Result
+from costsim.result import BEARABLE_HOURS, OptionResult, Result
 from costsim.tables import money, when
 from costsim.units import show
-
-BEARABLE_HOURS = 20
-"""Hours short in a year up to which an option still counts as carrying the house; common practice, no source."""
 
 
 def ranked(result: Result) -> list[OptionResult]:
@@ -41,6 +38,8 @@ def cost_sentence(result: Result) -> str:
         return f"None of these options keeps the house warm; {order[0].name} comes closest."
     if len(able) == 1:
         alone = "is the only option that keeps the house warm" if len(order) > 1 else "keeps the house warm"
+        if able[0].shortfall.hours:
+            alone += f" but for {able[0].shortfall.hours} hours"
         return f"{able[0].name} {alone}, at about {money(round_money(able[0].cost_total), result.currency)} a year."
     gap = round_money(able[1].cost_total - able[0].cost_total)
     if gap == 0:

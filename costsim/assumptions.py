@@ -25,6 +25,7 @@ LOAD_KEYS = {
     "rooms": "house.room",
     "bills": "house.heat_loss_rate",
 }
+FAR_FROM_WEATHER_K = 8.0
 FULL_LOAD_HOURS = (1300.0, 2600.0)
 
 
@@ -212,6 +213,12 @@ def _load_warnings(common: Common) -> list[str]:
             f" {route.words} {_both(route.load_w, 'power')}: find out why before buying"
         )
     texts += _typical_warnings(house)
+    hourly = common.weather.percentile_design_c(0.99)
+    if abs(common.design_outdoor_c - hourly) > FAR_FROM_WEATHER_K:
+        texts.append(
+            f"the outdoor design temperature, {_both(common.design_outdoor_c, 'temperature')}, is far from what 99 % of the"
+            f" weather's hours exceed, {_both(hourly, 'temperature')}; check both"
+        )
     flux = route.load_w / house.floor_area_m2
     if flux > 100.0:
         texts.append(f"the design load is {flux:.0f} W/m² of floor; a floor at its surface limit gives about 100 W/m²")

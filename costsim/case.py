@@ -49,6 +49,8 @@ class Place(Typed):
             "temperature",
             "Outdoor design temperature",
             "The 99 % value of the weather file by default.",
+            at_least=-65,
+            at_most=25,
             example="15 degF",
         ),
     ] = None

@@ -28,6 +28,7 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 MOST_POINTS = 600
 MIDDLE = {"color": "#888888", "size": 12, "symbol": "diamond"}
 SHORT_NAME = "not delivered"
+SHORT_SCALE = [[0.0, "#eeeeee"], [0.001, "#f6c9a8"], [1.0, SHORT_COLOUR]]
 
 
 def _figure(title: str, across: str, up: str, height: int = 360) -> go.Figure:
@@ -122,7 +123,7 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
     """Draw seven days hour by hour: sources stacked, demand as a line, and what is not delivered."""
     chosen = slice(first, first + 168)
     days = [result.clock[hour].rsplit(",", 1)[0] for hour in range(first, min(first + 168, len(result.clock)), 24)]
-    figure = _figure(f"{option.name}: the coldest week, hour by hour", "", unit_for("power", system))
+    figure = _figure(f"{option.name}: the week from {days[0]}, hour by hour", "", unit_for("power", system))
     for i, source in enumerate(option.sources):
         figure.add_trace(
             _area(source.name, 0.0, 1.0, to_display_array(option.hourly.heat_w[i][chosen], "power", system), i)
@@ -258,6 +259,7 @@ def _right(title: str) -> dict[str, object]:
         "side": "right",
         "rangemode": "tozero",
         "showgrid": False,
+        "tickmode": "auto",
         "tickformat": ",.3~g",
     }
 
@@ -281,7 +283,7 @@ def metre_chart(steps: Sequence[Metre], currency: str, system: str) -> go.Figure
     line = {"color": COLOURS[2], "dash": "dash", "width": 2}
     figure.add_trace(
         go.Scatter(
-            name="the next one saves a year (right)", x=area, y=saved, yaxis="y2", mode="lines+markers", line=line
+            name="each one more saves a year (right)", x=area, y=saved, yaxis="y2", mode="lines+markers", line=line
         )
     )
     figure.update_layout(
@@ -356,7 +358,7 @@ def short_calendar_chart(result: Result, option: OptionResult, system: str) -> g
     figure = _figure(f"{option.name}: hours in which the heat is short", "", "hour of the day")
     figure.add_trace(
         go.Heatmap(
-            z=grid, zmin=0.0, zmax=max(0.1, float(grid.max())), colorscale="Cividis_r", colorbar={"title": unit_for("power", system)},
+            z=grid, zmin=0.0, zmax=max(0.1, float(grid.max())), colorscale=SHORT_SCALE, colorbar={"title": unit_for("power", system)},
             hovertemplate="hour %{y}, %{z:.1f}<extra></extra>",
         )
     )  # fmt: skip

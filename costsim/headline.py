@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import math
 
-from costsim.answer import BEARABLE_HOURS, cost_sentence, ranked, round_money
+from costsim.answer import cost_sentence, ranked, round_money
 from costsim.case import Case, Option
 from costsim.compare.breakeven import Turn, sold_price, turn
 from costsim.compare.doubt import odds
 from costsim.engine.failure import coldest_room_c
 from costsim.engine.lower import Common, lower_common
-from costsim.result import OptionResult, Result
+from costsim.result import BEARABLE_HOURS, OptionResult, Result
 from costsim.tables import money, when
 from costsim.units import show
 from costsim.weather import Weather
 
-QUICK_DRAWS = 500
+QUICK_DRAWS, EVEN = 500, 0.55
 """Draws for a sentence; the study's own number is used where doubt itself is asked for."""
 
 
@@ -58,7 +58,11 @@ def sentence(case: Case, common: Common, share: float, first: OptionResult, seco
     if share < 0.5:
         first, second, share = second, first, 1.0 - share
     gap = round_money(abs(second.cost_total - first.cost_total))
-    by = f", by about {money(gap, case.currency)} a year" if gap else ""
+    by = f", by about {money(gap, case.currency)} a year on the bills" if gap else ""
+    if share < EVEN and not gap:
+        text = f"{first.name} and {second.name} cost about the same"
+        turned = _nearest_turn(common, _option(case, first.name), _option(case, second.name))
+        return f"{text}{_turn_text(case, turned, first.name, second.name, system)}."
     text = f"{first.name} is likelier to be cheaper than {second.name} ({percent(share)} of plausible prices, loads and winters){by}"
     turned = _nearest_turn(common, _option(case, first.name), _option(case, second.name))
     return f"{text}{_turn_text(case, turned, first.name, second.name, system)}."

@@ -119,12 +119,15 @@ def printed_size(case: Case, found: Size, system: str) -> str:
     if found.value is None:
         return (
             f"{found.option}: no {found.what} brings the shortfall of {found.hours_short_today:,} hours down to what is borne;"
-            f" {found.hours_short:,} hours are left. Something else is the limit: see costsim cold."
+            f" {found.hours_short:,} hours are left. Something else is the limit: a breaker, control hours, fuel or the floor."
         )
     today = f"{to_display(found.today, found.dimension, system):,.1f} {unit_for(found.dimension, system)}"
+    if found.value == 0.0:
+        return f"{found.option}: nothing of this {found.what} is needed in this weather year (today {today}); the rest suffices."
     return (
         f"{found.option}: the smallest {found.what} is {found.shown(system)} (today {today}, {found.hours_short_today:,} hours short);\n"
-        f"it leaves {found.hours_short:,} hours short and costs {money(found.cost, case.currency)} a year. Take the next size that is sold."
+        f"it leaves {found.hours_short:,} hours short and costs {money(found.cost, case.currency)} a year. Take the next size that is sold,\n"
+        "and more for winters colder than this weather year, which has no margin in it."
     )
 
 
@@ -134,7 +137,7 @@ def printed_metres(case: Case, steps: Sequence[Metre], system: str) -> str:
 
 
 def metre_rows(case: Case, steps: Sequence[Metre], system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of a collector sweep."""
+    """Headings and rows of a collector sweep; the last two tell what each bit of area since the row above gives."""
     area, heat = unit_for("area", system), unit_for("heat", system)
     each = to_display(1.0, "area", system)
     rows = []
@@ -160,8 +163,8 @@ def metre_rows(case: Case, steps: Sequence[Metre], system: str) -> tuple[list[st
         f"dumped {heat}",
         "of the heat",
         "cost a year",
-        f"next {area}: {heat}",
-        f"next {area}: saved a year",
+        f"each {area} more: {heat}",
+        f"each {area} more: saved a year",
     ]
     return headings, rows
 
@@ -177,7 +180,7 @@ def years_rows(case: Case, outlays: Sequence[Outlay]) -> tuple[list[str], list[l
     coin, shown = case.currency, list(outlays[0].position)
     rows = [
         [
-            o.option,
+            f"{o.option} ({o.short_hours:,} h short)" if o.short_hours else o.option,
             money(o.first, coin),
             money(o.yearly[0], coin),
             *(money(o.position[y], coin) for y in shown),

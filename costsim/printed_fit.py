@@ -42,11 +42,11 @@ def fit_sentence(found: HouseFit, system: str) -> str:
 
 def fit_rows(fit: Fit, system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the house: what, value, and the band nine of ten lie in."""
-    fuel = fit.bills.fuel
+    fuel, cold = fit.bills.fuel, show(fit.design_c, "temperature", system, 0)
     rows = [
         ["heat loss", show(fit.loss_w_k, "heat_loss_rate", system, 0), _band(fit.loss_band_w_k, "heat_loss_rate", system, 0)],
         ["balance point", show(fit.line.balance_c, "temperature", system), _band(fit.balance_band_c, "temperature", system, 1)],
-        [f"load at {show(fit.design_c, 'temperature', system, 0)}", show(fit.design_load_w, "power", system), _band(fit.design_band_w, "power", system, 1)],
+        [f"heat wanted at {cold}", show(fit.design_load_w, "power", system), _band(fit.design_band_w, "power", system, 1)],
         ["seasonal efficiency", f"{fit.efficiency.value:.0%}", f"{fit.efficiency.low:.0%} to {fit.efficiency.high:.0%}"],
         ["base use", f"{sold(fuel, fit.line.base_w * DAY_S, system, 2)} a day", ""],
     ]  # fmt: skip

@@ -125,9 +125,10 @@ def grid_rows(summary: Mapping[str, Any]) -> Table:
                 f"{one['coincident_peak_kw']:,.1f} kW",
                 one["coincident_peak_at"] if one["coincident_peak_kw"] else NONE,
                 NONE if mean is None else f"{mean:,.1f} kW",
+                f"{one['peak_hours_highest_kw']:,.1f} kW",
             ]
         )
-    return ["electricity for heat, all homes", "highest hour", "at", "mean over peak hours"], rows
+    return ["electricity for heat, all homes", "highest", "at", "mean in peak hours", "highest in them"], rows
 
 
 def _grid(summary: Mapping[str, Any]) -> str:
@@ -153,13 +154,18 @@ def shift_rows(summary: Mapping[str, Any]) -> Table:
     rows = [
         [
             f"{one['second']} rather than {one['first']}",
-            f"{one['peak_hours_less_kwh']:,.0f} kWh",
-            f"{one['other_hours_more_kwh']:,.0f} kWh",
+            f"{-one['peak_hours_less_kwh']:+,.0f} kWh",
+            f"{one['other_hours_more_kwh']:+,.0f} kWh",
             f"{one['other_hours_most_more_kw']:,.1f} kW",
         ]
         for one in summary["pairs"][:MOST_PAIRS]
     ]
-    return ["electricity of all homes", "less in peak hours", "more in all others", "most more in one hour"], rows
+    return [
+        "electricity of all homes",
+        "in peak hours",
+        "in all others",
+        "highest rise",
+    ], rows
 
 
 def _pairs(summary: Mapping[str, Any]) -> str:

@@ -78,6 +78,10 @@ class Ratings(Typed):
         return self
 
 
+HARD_WINTER_K = 5.0
+"""By how much the coldest hour of a hard winter may lie below a typical year's; common practice, no source."""
+
+
 @dataclass(frozen=True, slots=True)
 class Needs:
     """What a case asks of its parts.
@@ -293,6 +297,9 @@ def _freeze_check(needs: Needs) -> RatingCheck:
         "temperature",
         "coldest hour of the weather",
     )
+    if line.verdict == "pass" and needs.antifreeze and needs.freeze_c > needs.coldest_c - HARD_WINTER_K:
+        ground = "within 5 K of the weather's coldest hour; a hard winter is colder than a typical year"
+        return RatingCheck(line.what, line.given, line.relation, line.needed, line.dimension, "take care", ground)
     if line.verdict == "pass" or needs.antifreeze:
         return line
     ground = "plain water: no tube outside the heated house, and a plan for a long power cut"

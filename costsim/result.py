@@ -14,6 +14,8 @@ from costsim.tariffs.bill import Bill
 
 Floats = NDArray[np.float64]
 HOUR_S = 3600.0
+BEARABLE_HOURS = 20
+"""Hours short in a year up to which an option still counts as carrying the house; common practice, no source."""
 ROUNDING_W = 0.5
 """A shortfall below half a watt is rounding, not cold."""
 

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from costsim.bills.local_time import NO_RULE, LocalTime, Seconds
 from costsim.bills.model import Floats
-from costsim.errors import Fault, InputError
+from costsim.errors import Fault, InputError, reason
 
 MOST_BYTES = 500_000_000
 ESTIMATED = (8, 9, 12)  # by a reference day, by interpolation, projected (QualityOfReading of the ESPI schema)
@@ -98,7 +98,7 @@ def looks_like_xml(source: str | Path | bytes) -> bool:
         try:
             with Path(source).open("rb") as stream:
                 head = stream.read(200)
-        except OSError:
+        except (OSError, ValueError):
             return False
     return head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith((b"<", b"<\x00", b"\xff\xfe<\x00", b"\xfe\xff\x00<"))
 
@@ -128,7 +128,7 @@ def read_channels(path: str | Path, *, content: IO[bytes] | None = None) -> tupl
             with Path(path).open("rb") as stream:
                 feed = _fed(stream, file)
     except OSError as error:
-        raise InputError(Fault("", f"cannot be read ({error.strerror})", "check the path", str(path))) from None
+        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
     if not feed.raw:
         raise InputError(Fault("", "holds no readings of a meter (IntervalReading)", _REMEDY, file))
     return [_channel(feed, meter, raw, file) for meter, raw in feed.raw.items()], feed.time

@@ -14,7 +14,7 @@ from costsim.bills.dates import is_date
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.bills.spans import spans
-from costsim.errors import Fault, InputError
+from costsim.errors import Fault, InputError, reason
 from costsim.physics.fuels import FUELS
 
 MOST_BYTES = 20_000_000
@@ -63,8 +63,8 @@ def read_bills_csv(
 def _bytes(path: str | Path) -> bytes:
     try:
         return Path(path).read_bytes()
-    except OSError as error:
-        raise InputError(Fault("", f"cannot be read ({error.strerror})", "check the path", str(path))) from None
+    except (OSError, ValueError) as error:  # a name with a null character is a ValueError
+        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
 
 
 def _text(raw: bytes, file: str) -> tuple[str, list[str]]:

@@ -14,6 +14,7 @@ from costsim.engine.batch import ELECTRICITY, price_many, run_many
 from costsim.engine.lower import Common, lower_common, lower_option, priced
 from costsim.engine.run import simulate_option
 from costsim.physics.fuels import sold_amount
+from costsim.result import BEARABLE_HOURS
 from costsim.units import KWH_J
 from costsim.weather import Weather
 
@@ -78,13 +79,14 @@ def ladder(case: Case, weather: Weather) -> tuple[Turn, ...]:
     Returns
     -------
     tuple of Turn
-        For each pair of options and each price that either of them pays.
+        For each pair of options that keep the house warm and each price that either of them pays.
     """
     common = lower_common(case, weather)
+    options = warm_options(common)
     used = {option.name: paid_keys(common, option) for option in case.options}
     turns = []
-    for i, first in enumerate(case.options):
-        for second in case.options[i + 1 :]:
+    for i, first in enumerate(options):
+        for second in options[i + 1 :]:
             for key in case.prices:
                 payers = (key in used[first.name]) + (key in used[second.name])
                 found = turn(common, first, second, key) if payers else None
@@ -92,6 +94,13 @@ def ladder(case: Case, weather: Weather) -> tuple[Turn, ...]:
                 if found is not None and (payers == 1 or found.factor is not None):
                     turns.append(found)
     return tuple(turns)
+
+
+def warm_options(common: Common) -> tuple[Option, ...]:
+    """Options that keep the house warm; all of them where fewer than two do, since something must be compared."""
+    hours = [simulate_option(common, option).shortfall.hours for option in common.case.options]
+    warm = tuple(o for o, short in zip(common.case.options, hours, strict=True) if short <= BEARABLE_HOURS)
+    return warm if len(warm) > 1 else common.case.options
 
 
 def paid_keys(common: Common, option: Option) -> set[str]:
@@ -166,9 +175,10 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
     common = lower_common(case, weather)
     factors = np.geomspace(1 / widest, widest, steps)
     grid = {up: np.repeat(factors, steps), across: np.tile(factors, steps)}
-    costs = np.stack([costs_at(common, option)(grid) for option in case.options])
+    options = warm_options(common)
+    costs = np.stack([costs_at(common, option)(grid) for option in options])
     winner = costs.argmin(axis=0).reshape(steps, steps)
-    return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in case.options))
+    return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in options))
 
 
 def as_json(turns: tuple[Turn, ...]) -> list[dict[str, Any]]:

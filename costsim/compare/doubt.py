@@ -16,6 +16,7 @@ from costsim.engine import rows as k
 from costsim.engine.batch import price_many, run_many
 from costsim.engine.lower import Common, lower_option
 from costsim.engine.run import load_winters
+from costsim.result import BEARABLE_HOURS
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -119,7 +120,7 @@ def odds(case: Case, weather: Weather) -> float:
 
 def pair_in_question(options: tuple[OptionDoubt, ...]) -> tuple[OptionDoubt, OptionDoubt]:
     """The two options to choose between: those that mostly keep the house warm first, then by median cost."""
-    order = sorted(options, key=lambda o: (float(np.median(o.short_hours)) > 20, float(np.median(o.cost))))
+    order = sorted(options, key=lambda o: (float(np.median(o.short_hours)) > BEARABLE_HOURS, float(np.median(o.cost))))
     return order[0], order[1] if len(order) > 1 else order[0]
 
 

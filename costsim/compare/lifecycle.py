@@ -118,6 +118,7 @@ class Outlay:
     present_cost: float
     position: Mapping[int, float]
     replaced: float = 0.0
+    short_hours: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +165,7 @@ def outlay(case: Case, option: Option, result: OptionResult) -> Outlay:
     replaced = option.replacement_money if 1 <= option.replacement_year <= years else 0.0
     replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
     position = {year: first + math.fsum(yearly[:year]) for year in SHOWN_YEARS if year <= years}
-    return Outlay(option.name, first, tuple(yearly), present, position, replaced)
+    return Outlay(option.name, first, tuple(yearly), present, position, replaced, result.shortfall.hours)
 
 
 def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:

@@ -24,7 +24,7 @@ SIZES: dict[str, tuple[str, str]] = {
 }
 """What can be sized: the dimension it is shown in, and the unit the search writes."""
 LARGEST_FACTOR = 64.0
-CLOSE = 1e-3
+CLOSE, TINY = 1e-3, 1e-3
 STEP = 1.2
 
 
@@ -101,56 +101,71 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     dimension, unit = SIZES[what]
     tried = 0
 
-    def run(value: float) -> OptionResult:
+    def run(value: float) -> OptionResult | None:
         nonlocal tried
         tried += 1
-        other = changed(case, path, f"{value!r} {unit}")
+        try:
+            other = changed(case, path, f"{value!r} {unit}")
+        except InputError:
+            if value == today:
+                raise
+            return None
         return simulate_option(lower_common(other, weather), other.options[at])
 
     first = run(today)
+    assert first is not None
     value, found = (_scan if what == "tank" else _bisect)(run, today, first, hours)
     return Size(
         option, what, dimension, value, today, found.shortfall.hours, first.shortfall.hours, found.cost_total, tried
     )
 
 
-def _bisect(
-    run: Callable[[float], OptionResult], today: float, first: OptionResult, hours: int
-) -> tuple[float | None, OptionResult]:
+Run = Callable[[float], OptionResult | None]
+"""A year with a size; None for a size that cannot be, such as a burner below its smallest fire."""
+
+
+def _bears(found: OptionResult | None, hours: int) -> bool:
+    return found is not None and found.shortfall.hours <= hours
+
+
+def _bisect(run: Run, today: float, first: OptionResult, hours: int) -> tuple[float | None, OptionResult]:
     """Smallest value whose shortfall is borne, and what it gives."""
     low, high, best = 0.0, today, first
-    while best.shortfall.hours > hours:
+    while not _bears(best, hours):
         low, high = high, high * 2.0
-        if high > today * LARGEST_FACTOR:
+        found = run(high) if high <= today * LARGEST_FACTOR else None
+        if found is None:
             return None, best
-        best = run(high)
-    return _narrow(run, low, high, best, hours)
+        best = found
+    if low == 0.0:
+        tiny = run(high * TINY)
+        if tiny is not None and _bears(tiny, hours):
+            return 0.0, tiny
+    return _narrow(run, max(low, high * TINY), high, best, hours)
 
 
-def _narrow(
-    run: Callable[[float], OptionResult], low: float, high: float, best: OptionResult, hours: int
-) -> tuple[float, OptionResult]:
+def _narrow(run: Run, low: float, high: float, best: OptionResult, hours: int) -> tuple[float, OptionResult]:
     """Halve the span between a size that does not do and one that does."""
     while high - low > CLOSE * high:
         middle = (low + high) / 2.0
         found = run(middle)
-        if found.shortfall.hours <= hours:
+        if found is not None and _bears(found, hours):
             high, best = middle, found
         else:
             low = middle
     return high, best
 
 
-def _scan(
-    run: Callable[[float], OptionResult], today: float, first: OptionResult, hours: int
-) -> tuple[float | None, OptionResult]:
+def _scan(run: Run, today: float, first: OptionResult, hours: int) -> tuple[float | None, OptionResult]:
     """Smallest of a row of sizes whose shortfall is borne, and what it gives; else what the best of them gives."""
     best = first
     for step in range(-16, 17):
-        value = today * STEP**step
+        value = today * (STEP**step if step > -16 else TINY)
         found = first if step == 0 else run(value)
-        if found.shortfall.hours <= hours:
-            return _narrow(run, value / STEP, value, found, hours)
+        if found is None:
+            continue
+        if _bears(found, hours):
+            return (0.0, found) if step == -16 else _narrow(run, value / STEP, value, found, hours)
         best = found if found.shortfall.hours < best.shortfall.hours else best
     return None, best
 

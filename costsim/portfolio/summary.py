@@ -15,14 +15,15 @@ from costsim.engine.run import clock_labels
 from costsim.errors import Fault, InputError
 from costsim.portfolio.recipe import COST, SHORT, SHORT_HOURS, Ready, Recipe
 from costsim.portfolio.store import Store
+from costsim.result import BEARABLE_HOURS
 from costsim.tariffs.calendar import parse_windows
 
 Floats = NDArray[np.float64]
 SHARES = (0.05, 0.25, 0.50, 0.75, 0.95)
 TOGETHER = 8
 """Columns held in memory at once while totals are made."""
-WARM_HOURS = 20
-"""A home short in no more hours than this counts as warm, as where options are compared under doubt; common practice, no source."""
+WARM_HOURS = BEARABLE_HOURS
+"""A home short in no more hours than this counts as warm, as where options are compared."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,4 +200,5 @@ def _at_once(recipe: Recipe, power_w: Floats, peak: PeakHours) -> dict[str, Any]
         "coincident_peak_hour": hour,
         "coincident_peak_at": clock_labels(recipe.common.calendar)[hour],
         "peak_hours_mean_kw": mean,
+        "peak_hours_highest_kw": float(np.where(peak.share > 0, power_w, 0.0).max()) / 1e3,
     }

@@ -45,7 +45,7 @@ def cost_chart(basis: Basis) -> Chart:
     drawing = Drawing("cost", WIDE, foot + 18, "Cost a year of each option with the span of eight in ten draws")
     _legend(drawing, ("fixed charges", "energy"), 12)
     drawing.line(WIDE / 2, 8, WIDE / 2 + 26, 8, colour=INK, wide=1.6)
-    drawing.text(WIDE / 2 + 32, 12, "eight in ten plausible years", size=10.5)
+    drawing.text(WIDE / 2 + 32, 12, "eight in ten draws", size=10.5)
     for mark in marks:
         x = LEFT + mark * scale
         drawing.line(x, 22, x, foot, colour="#d0d0d0")

@@ -54,7 +54,7 @@ def costs(basis: Basis) -> Table:
         ]
         bought = first_cost(typed, coin)
         rows.append([option.name, figures[0], f"{figures[1]} to {figures[2]}", *figures[3:], bought])
-    headings = ["option", "a year", "eight in ten years", "fixed", "energy", "first cost"]
+    headings = ["option", "a year", "eight in ten draws", "fixed", "energy", "first cost"]
     note = (
         f"A year at the prices typed. Eight in ten: between the 10 % and 90 % points of {basis.doubt.draws:,} draws of load, prices,"
         " winters and efficiencies. Heating alone; fixed charges as far as heating adds them."

@@ -78,7 +78,8 @@ def _price_slider(key: str, number: float, unit: str) -> None:
 
 def _follow(widget: str, value: Any) -> None:
     """Let a widget show what the study says, when that was changed elsewhere since it was last drawn."""
-    if st.session_state.get(f"{widget}/seen", _NEVER) != value:
+    # a widget that was not drawn for a while has been forgotten and would come back with its first value
+    if widget not in st.session_state or st.session_state.get(f"{widget}/seen", _NEVER) != value:
         st.session_state[widget] = value
         _told(widget, value)
 

@@ -13,6 +13,7 @@ from costsim.engine.failure import coldest_week
 from costsim.headline import percent
 from costsim.printed_cold import failure_lines
 from costsim.printed_doubt import ladder_rows, swing_rows, winter_rows
+from costsim.report.sheet import fact_text
 from costsim.result import CAUSES, Result
 from costsim.screens.board import chart, explain, part, pick, table
 from costsim.screens.how import how_cold, how_cost, how_heat, how_sure
@@ -43,9 +44,8 @@ def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
         for why, watts in source.derates:
             st.text(f"{source.name} loses {show(watts, 'power', system)} to {why}")
     for season in option.sources:
-        for name, value in season.facts.items():
-            if isinstance(value, int | float) and not isinstance(value, bool):
-                st.text(f"{season.name}: {name.replace('_', ' ')} {value:,.0f}")
+        if season.facts:
+            st.text(f"{season.name}: {fact_text(season.facts)}")
     explain(how_heat(case, result, system))
 
 
@@ -69,7 +69,12 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         for cause, joule in option.shortfall.by_cause_j.items():
             if joule > 1e3:
                 st.text(f"{show(joule, 'heat', system, 2)} are missing because {CAUSES[cause]}")
-    chart(charts.week_chart(result, option, coldest_week(weather.outdoor_c), system), "week")
+    first = coldest_week(weather.outdoor_c)
+    if option.shortfall.worst_hour is not None:
+        first = min(max(0, option.shortfall.worst_hour // 24 * 24 - 72), weather.n_hours - 168)
+        outdoor = show(float(weather.outdoor_c[option.shortfall.worst_hour]), "temperature", system)
+        st.text(f"In its worst hour it is {outdoor} outside.")
+    chart(charts.week_chart(result, option, first, system), "week")
     look = _closer(case, weather, option.name)
     chart(charts.cooling_chart(look, system), "cooling")
     for line in failure_lines(look, system):

@@ -28,6 +28,7 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
     st.text(
         f"On a design day ({show(result.design_outdoor_c, 'temperature', system)} outside) the house loses"
         f" {show(route.load_w, 'power', system)}: {route.words}, so it may be {low} to {high}."
+        " People, appliances and sun give part of it."
     )
     if len(result.load_routes) > 1:
         table(*route_rows(result, system))

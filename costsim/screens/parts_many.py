@@ -21,14 +21,11 @@ MOST_ROWS = 20_000
 """Homes that one session may run; the command line takes any number."""
 
 
-def sample_table(case: Case) -> str:
-    """A table to begin with: the study's own house, smaller and larger, with headings that carry their units."""
-    area, warm = case.house.floor_area_m2, case.house.indoor_c
-    rows = [
-        f"Home {i},1,{area * share:.0f},{warm - 3 - i % 3:.1f}" for i, share in enumerate((0.6, 0.8, 1.0, 1.2, 1.5), 1)
-    ]
-    head = "home,weight,house.floor_area [m2],house.balance_point [degC]"
-    return "\n".join([head, *rows]) + "\n"
+def sample_table(case: Case, load_w: float) -> str:
+    """A table to begin with: the study's own house with less and more heat loss; headings carry their units."""
+    indoor, shares = case.house.indoor_c, enumerate((0.6, 0.8, 1.0, 1.2, 1.5), 1)
+    rows = [f"Home {i},1,{load_w / 1e3 * share:.2f},{indoor - 3 - i % 3:.1f}" for i, share in shares]
+    return "\n".join(["home,weight,house.design_heat_loss [kW],house.balance_point [degC]", *rows]) + "\n"
 
 
 @part("Many homes")
@@ -39,7 +36,7 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
         " headed by the key of a value with its unit."
     )
     left, right = st.columns(2)
-    left.download_button("A table to begin with", sample_table(case), "homes.csv", "text/csv")
+    left.download_button("A table to begin with", sample_table(case, result.route.load_w), "homes.csv", "text/csv")
     peak = right.text_input("The grid's peak hours, on winter's weekdays", PEAK_HOURS, key="many/peak")
     loaded = st.file_uploader(
         f"Table of homes, .csv or .parquet, up to {MOST_ROWS:,} rows", ["csv", "parquet"], key="many/file"

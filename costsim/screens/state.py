@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import streamlit as st
 
 from costsim.case import built_in_studies, case_from, parse_study
+from costsim.commands import default_units
 from costsim.errors import InputError
 from costsim.screens.link import packed, unpacked
-from costsim.units import with_currency
+from costsim.units import UnitError, read_quantity, with_currency
 from costsim.weather import Weather
 
 Path = tuple[str | int, ...]
@@ -157,6 +158,32 @@ def put_house(keys: dict[str, str], replaced: Sequence[str], load: str) -> None:
     data["doubt"] = data.get("doubt", {}) | {"load": load}
     st.session_state["typed"] = data
     _renew()
+
+
+def currency() -> str:
+    """The currency of the first price that is typed; empty where none can be read."""
+    for text in _texts(typed().get("prices", {})):
+        try:
+            found = read_quantity(text).currency
+        except UnitError:
+            continue
+        if found:
+            return found
+    return ""
+
+
+def _texts(value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    for part in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+        yield from _texts(part)
+
+
+def follow_units() -> None:
+    """Begin each study in the units that it is typed in; the reader's own choice holds until the next study."""
+    if st.session_state.get("units_for") != study_name():
+        st.session_state["units_for"] = study_name()
+        st.session_state["units"] = default_units(typed()).upper()
 
 
 def set_currency(coin: str) -> None:

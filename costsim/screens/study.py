@@ -35,15 +35,10 @@ def show() -> None:
     if state.just_changed():
         st.rerun()
     state.remember_in_link(door)
-    case, weather, error = _read()
+    case, weather, result, error = _computed()
     if error is not None:
         _tell(faults, error)
-    if case is None or weather is None:
-        return
-    try:
-        result = simulate(case, weather)
-    except CostsimError as fault:
-        _tell(faults, fault)
+    if case is None or weather is None or result is None:
         return
     _draw(case, weather, result, system, error is not None, door)
 
@@ -94,14 +89,14 @@ def _head() -> str:
         state.undo()
         st.rerun()
     _currency()
+    state.follow_units()
     return str(units.radio("Units", ["US", "SI"], horizontal=True, key="units", label_visibility="collapsed")).lower()
 
 
 def _currency() -> None:
     """Another currency's sign for all prices; nothing is converted."""
     coins = list(dict.fromkeys(CURRENCIES.values()))
-    good = st.session_state.get("good")
-    now = good[0].currency if good else coins[0]
+    now = state.currency() or coins[0]
     chosen = st.selectbox(
         "Currency",
         coins,
@@ -148,21 +143,22 @@ def _weather(name: str) -> Weather:
     return _sample(name)
 
 
-def _read() -> tuple[Case | None, Weather | None, CostsimError | None]:
+def _computed() -> tuple[Case | None, Weather | None, Result | None, CostsimError | None]:
     """The study as typed, or the last one that could be computed and what is wrong with the new one."""
     try:
         case = case_from(state.typed(), file=state.study_name())
         weather = _weather(case.place.weather)
+        result = simulate(case, weather)
     except CostsimError as error:
         if isinstance(error, InputError) and st.session_state.get("faults") != list(error.faults):
             st.session_state["faults"] = list(error.faults)
             st.rerun()
         good = st.session_state.get("good")
-        return (*good, error) if good else (None, None, error)
+        return (*good, error) if good else (None, None, None, error)
     if st.session_state.pop("faults", None):
         st.rerun()
-    st.session_state["good"] = (case, weather)
-    return case, weather, None
+    st.session_state["good"] = (case, weather, result)
+    return case, weather, result, None
 
 
 def _draw(case: Case, weather: Weather, result: Result, system: str, stale: bool, door: str) -> None:

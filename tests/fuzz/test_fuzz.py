@@ -60,7 +60,7 @@ def study(**house: Any) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("1 kW^999999999", "raised to the power"),
+        ("1 kW^999999999", "the power"),
         ("1e308 MW", "beyond all numbers"),
         ("1 " + "(" * 2000 + "kW", "letters is not known"),
         ("1 ((((GJ^9)^9)^9)^9)", "beyond all numbers"),

@@ -34,7 +34,8 @@ def main() -> None:
         for name, part in PARTS.items():
             page.click_text("button", part)
             if name == "bills":
-                page.click_text("label", "Try it with invented bills")
+                page.run("document.querySelector('[data-testid=stMain] [data-testid=stCheckbox] input').click()")
+                page.settle()
             page.picture(HERE / f"{name}.png")
         page.open(f"{url}?door=planner&study=valley_row")
         page.click_text("button", "Many homes")

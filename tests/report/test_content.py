@@ -183,7 +183,7 @@ def test_ratings_given_are_judged_on_the_sheet() -> None:
     assert rows["tank: temperature"][3] == "pass"
     assert rows["tube: pressure"][1:4] == ("100.0 psi", "at least 30.0 psi", "pass")
     assert rows["pump: pressure"][3] == "not given"
-    assert rows["freezing point of what circulates"][3] == "pass"
+    assert rows["freezing point of what circulates"][3] == "take care"
 
 
 def test_a_price_date_stands_where_it_is_given_and_is_refused_where_it_is_none() -> None:

@@ -125,12 +125,12 @@ def test_a_table_of_homes_is_computed_and_its_faults_told(tmp_path: Path) -> Non
     app.session_state["part"] = "Many homes"
     app.run()
     assert not app.exception
-    table = sample_table(read_study("valley_row"))
+    table = sample_table(read_study("valley_row"), 4600.0)
     app.file_uploader(key="many/file").set_value(("homes.csv", table.encode(), "text/csv")).run()
     assert not app.exception
     assert any("5 homes computed, 0 set aside" in one.value for one in app.text)
     assert any("a year's cost" in frame.value.columns for frame in app.dataframe)
-    wrong = table.replace("house.floor_area [m2]", "house.floor_area")
+    wrong = table.replace("house.design_heat_loss [kW]", "house.design_heat_loss")
     app.file_uploader(key="many/file").set_value(("homes.csv", wrong.encode(), "text/csv")).run()
     assert not app.exception
     assert any("cannot be used" in text for text in errors(app))
