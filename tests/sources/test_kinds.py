@@ -244,7 +244,7 @@ def test_what_is_said_of_collectors_begins_where_it_says() -> None:
         return any(word in text for text in offer.warnings)
 
     assert told(290, 180, 45, "less than 30 L")
-    assert not told(313, 180, 45, "less than 30 L")
+    assert not told(306, 180, 45, "less than 30 L")
     assert told(900, 89, 16, "91° away")
     assert told(900, 271, 16, "91° away")
     assert not told(900, 91, 16, "away")
