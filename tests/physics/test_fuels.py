@@ -124,3 +124,7 @@ def test_amounts_are_told_as_they_are_sold(fuel: str, energy_j: float, system: s
     got, name = sold_amount(fuel, energy_j, system)
     assert name == unit
     assert got == pytest.approx(amount, rel=1e-9)
+
+
+def test_without_an_efficiency_it_is_the_price_of_the_fuel() -> None:
+    assert heat_price_per_j(price_per_unit=2.5, heat_content_j_per_unit=1e8) == pytest.approx(2.5e-8)

@@ -121,3 +121,13 @@ def test_a_faster_pump_never_moves_less(slow: float, fast: float, glycol: float)
         for s in (slow, fast)
     ]
     assert flows[0] <= flows[1] * (1 + 1e-9)
+
+
+def test_a_slower_pump_follows_the_affinity_laws() -> None:
+    # flow goes with the speed, head with its square, also beyond the last point of the curve
+    curve = PumpCurve(flows_m3_s=(0.0, 1e-4, 2e-4), heads_pa=(50e3, 40e3, 20e3))
+    for flow in (0.0, 0.7e-4, 1.9e-4, 2.2e-4, 2.6e-4):
+        for speed in (0.5, 0.8):
+            assert curve.head_pa(flow * speed, speed) == pytest.approx(curve.head_pa(flow) * speed**2)
+    assert curve.head_pa(2.5e-4) == pytest.approx(10e3)
+    assert curve.head_pa(3.1e-4) == 0.0

@@ -154,3 +154,39 @@ def test_wrong_inputs_are_refused() -> None:
         buffer_volume_m3(burn_s=3600.0, nominal_w=1e4, load_w=1e4, minimum_w=0.0)
     with pytest.raises(ValueError, match="above zero"):
         burn_time_s(charge_j=1e8, efficiency=0.7, output_w=0.0)
+
+
+def test_the_ends_of_a_band_are_printed_somewhere(published) -> None:
+    # bands whose other values stand in publications that are not among the recorded ones are left out
+    printed: dict[str, list[float]] = {}
+    for key, row in published("wood").items():
+        for family in ("uky_", "rodale_", "fpl_"):
+            if key.startswith(family):
+                printed.setdefault(key.removeprefix(family), []).append(row.value * 1e6 * BTU_J / CORD_M3)
+    lowest = (
+        "white_oak",
+        "red_oak",
+        "sugar_maple",
+        "red_maple",
+        "white_ash",
+        "white_birch",
+        "aspen",
+        "cottonwood",
+        "white_pine",
+    )
+    highest = (
+        "apple",
+        "white_oak",
+        "red_oak",
+        "sugar_maple",
+        "black_locust",
+        "white_birch",
+        "yellow_birch",
+        "black_cherry",
+        "hemlock",
+        "white_pine",
+    )
+    for name in lowest:
+        assert SPECIES[name].low_j_m3 == pytest.approx(min(printed[name]), rel=1e-9), name
+    for name in highest:
+        assert SPECIES[name].high_j_m3 == pytest.approx(max(printed[name]), rel=1e-9), name

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -9,10 +10,13 @@ import pytest
 from cases import constant_weather, study
 
 from costsim import InputError, read_weather, simulate
+from costsim.engine.lower import lower_common
 from costsim.physics.wood import higher_heating_value_j_kg
 from costsim.result import OptionResult
+from costsim.sources import KINDS
 from costsim.sources.base import coldest_hours
 from costsim.weather import find_weather
+from costsim.weather.sunlight import sun_on
 
 GREENSBORO = read_weather(find_weather("greensboro.csv"))
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
@@ -76,8 +80,6 @@ def test_collectors_that_face_away_are_told() -> None:
 
 
 def test_solar_needs_radiation() -> None:
-    from dataclasses import replace
-
     dark = replace(GREENSBORO, ghi_w_m2=None)
     with pytest.raises(InputError, match="has no radiation"):
         run({"kind": "solar", "area": "10 m2"}, ELECTRIC, weather=dark, **TANK)
@@ -201,3 +203,94 @@ def test_standby_and_fans_are_nothing_unless_told() -> None:
     )
     assert found.sources[0].input_j == 0.0
     assert found.sources[0].auxiliary_j == 0.0
+
+
+def offer_of(source: dict[str, Any], weather=GREENSBORO, **house: Any):
+    """A source's offer, and the surroundings it was made in."""
+    case = study(source, **house)
+    seen = lower_common(case, weather).surroundings
+    return case.options[0].sources[0].offer(seen), seen
+
+
+def test_collectors_follow_their_test_coefficients() -> None:
+    # ISO 9806: heat = area × (eta0 × sun − a1 x − a2 x²), x from outdoor air to the mean fluid, 5 K above the tank
+    unit = {
+        "kind": "solar",
+        "area": "8 m2",
+        "eta0": "80 %",
+        "a1": "3.5 W/(m2 K)",
+        "a2": "0.02 W/m2/K2",
+        "incidence_b0": 0.0,
+        "tilt": "45 deg",
+    }
+    offer, seen = offer_of(unit, **TANK, tank__water_at_design="50 degC")
+    sun = sun_on(GREENSBORO, 45.0, 180.0)
+    gain = 0.80 * (sun.beam_w_m2 + sun.sky_w_m2 + sun.ground_w_m2)
+    x = seen.water_c + 5.0 - GREENSBORO.outdoor_c
+    expected = 8.0 * (gain - 3.5 * x - 0.02 * x**2)
+    some = (gain > 0) & (offer.capacity_w > 0)
+    assert some.sum() > 3000
+    assert (offer.capacity_w - offer.slope_w_k * seen.water_c)[some] == pytest.approx(expected[some], abs=1e-6)
+    assert offer.slope_w_k == pytest.approx(8.0 * (3.5 + 2 * 0.02 * x[gain > 0].mean()))
+    assert (offer.capacity_w[gain <= 0] == 0).all()
+    assert offer.rated_w == pytest.approx(8.0 * 0.80 * 1000)
+    assert offer.facts["irradiation_kwh_m2"] == pytest.approx(gain.sum() / 0.80 / 1e3)
+
+
+def test_what_is_said_of_collectors_begins_where_it_says() -> None:
+    def told(litres: int, azimuth: int, tilt: int, word: str) -> bool:
+        unit = {"kind": "solar", "area": "10 m2", "azimuth": f"{azimuth} deg", "tilt": f"{tilt} deg"}
+        offer, _ = offer_of(unit, tank__volume=f"{litres} L", tank__top="85 degC")
+        return any(word in text for text in offer.warnings)
+
+    assert told(290, 180, 45, "less than 30 L")
+    assert not told(306, 180, 45, "less than 30 L")
+    assert told(900, 89, 16, "91° away")
+    assert told(900, 271, 16, "91° away")
+    assert not told(900, 91, 16, "away")
+    assert not told(900, 0, 15, "away")
+
+
+def test_the_equator_lies_north_of_southern_houses() -> None:
+    south = replace(GREENSBORO, latitude_deg=-36.0)
+    unit = {"kind": "solar", "area": "10 m2", "tilt": "45 deg"}
+    assert any("180° away" in text for text in offer_of({**unit, "azimuth": "180 deg"}, south, **TANK)[0].warnings)
+    assert not offer_of({**unit, "azimuth": "0 deg"}, south, **TANK)[0].warnings
+
+
+def test_a_fire_burns_its_charge_over_its_time() -> None:
+    offer, _ = offer_of(WOOD, **TANK)
+    charge_j = 20 * float(higher_heating_value_j_kg(moisture=0.2)) * 0.60
+    assert offer.burn_power_w == pytest.approx(charge_j / (5 * 3600))
+    assert offer.rated_w == offer.burn_power_w
+    assert set(np.unique(offer.charge_j)) == {0.0, charge_j}
+    assert np.count_nonzero(offer.charge_j) == 2 * 365
+    burning = offer.unfuelled_w == 0
+    assert burning.sum() == 2 * 5 * 365  # both burns of every day end before midnight
+
+
+def test_plain_water_takes_nothing_for_antifreeze() -> None:
+    unit = {
+        "kind": "gas",
+        "output": "30 kW",
+        "efficiency": "90 %",
+        "flow": "4 gpm",
+        "hottest_outlet": "60 degC",
+        "altitude_rule": "none",
+    }
+    offer, seen = offer_of(unit, **TANK, tank__water_at_design="45 degC")
+    # 4 gpm is 2.5236e-4 m³/s, and water carries 4.18 MJ/(m³ K) from the tank to the outlet
+    assert {name for name, _ in offer.derates} == {"water temperature"}
+    assert 30e3 - dict(offer.derates)["water temperature"] == pytest.approx(offer.capacity_w.min(), rel=1e-3)
+    assert offer.capacity_w.min() == pytest.approx(2.5236e-4 * 4.18e6 * (60 - seen.water_c.max()), rel=0.02)
+
+
+def test_every_kind_stops_when_the_power_fails() -> None:
+    # each has an element, a compressor, a fan or at least a circulator between it and the tank
+    for kind, example in ((name, model.example) for name, model in KINDS.items()):
+        offer, _ = offer_of(dict(example), **TANK)
+        assert offer.needs_power, kind
+        assert offer.rank == 0
+        assert (
+            offer_of({**example, "backup_only": True}, **TANK)[0].rank == 1 if kind not in ("solar", "wood") else True
+        )

@@ -74,6 +74,8 @@ def test_holidays_are_data() -> None:
 def test_a_leap_year_with_typical_weather_leaves_out_29_february() -> None:
     calendar = HourCalendar.build(n_hours=8760, utc_offset_h=0, timezone=None, year=2024)
     assert not ((calendar.month == 2) & (calendar.day_of_month == 29)).any()
+    assert calendar.n_hours == 8760
+    assert (calendar.month[-1], calendar.day_of_month[-1], calendar.clock_hour[-1]) == (12, 31, 23.0)
     assert HourCalendar.build(n_hours=8784, utc_offset_h=0, timezone=None, year=2024).day_of_month[59 * 24] == 29
 
 
