@@ -90,3 +90,24 @@ def test_the_map_agrees_with_the_ladder() -> None:
     middle = found.winner[3]
     assert middle.tolist() == [int(factor > at) for factor in found.across_factors]
     assert (np.diff(found.winner, axis=0) <= 0).all()
+
+
+def test_an_option_that_leaves_the_house_cold_wins_no_price() -> None:
+    case = read_study("lantern_cottage")
+    names = {name for one in ladder(case, load_weather(case)) for name in (one.first, one.second)}
+    assert "Electric 7.2 kW" not in names
+    assert "Electric 9 kW" in names
+
+
+def test_a_price_that_both_pay_is_told_where_it_turns_the_answer() -> None:
+    data = demo()
+    data["prices"] = {"electricity": {"energy": "0.20 $/kWh"}, "propane": {"energy": "2.60 $/gal"}}
+    electric = {"kind": "electric", "output": "9 kW", "efficiency": "100 %"}
+    half = {"kind": "electric", "output": "4 kW", "efficiency": "100 %"}
+    unit = {"kind": "gas", "fuel": "propane", "output": "9 kW", "efficiency": "92 %"}
+    data["option"] = [{"name": "E", "source": [electric]}, {"name": "P", "source": [half, unit]}]
+    case = case_from(data)
+    found = next(one for one in ladder(case, GREENSBORO) if one.price == "electricity")
+    common = lower_common(case, GREENSBORO)
+    costs = [cost_of(common, option, {"electricity": found.factor}) for option in case.options]
+    assert costs[0] == pytest.approx(costs[1], abs=0.01)

@@ -111,3 +111,21 @@ def test_a_study_without_floor_or_tank_still_gets_its_look() -> None:
     case = case_from(demo())
     report = look_closer(case, load_weather(case))
     assert as_json(report)["floor_limit_kw"] is None
+
+
+def test_without_power_a_warm_tank_is_no_help() -> None:
+    source = {"kind": "electric", "output": "20 kW", "store": True}
+    hours = []
+    for volume in ("100 L", "5000 L"):
+        found = look(source, tank__volume=volume, tank__top="80 degC", tank__store="80 degC")
+        dark = next(one for one in found.failures if one.what == "the power")
+        hours.append(dark.hours_to_level)
+    assert hours[0] == hours[1]
+    assert all(hours[0].values())
+
+
+def test_lockouts_are_no_control_run() -> None:
+    locked = {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %", "lockout_above": "5 degC"}
+    held = {"kind": "electric", "output": "9 kW", "control": {"coldest_hours": 60, "longest_run": "6 h"}}
+    assert look(held, locked).control.hours == 6
+    assert look(locked).control.hours == 0

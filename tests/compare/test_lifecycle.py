@@ -107,3 +107,19 @@ def test_a_whole_study_over_years() -> None:
         -(2500 + 80 * uniform_present_value(rate=0.03, years=10) + 900 * single_present_value(rate=0.03, year=7))
     )
     assert step.discounted_payback is None
+
+
+def test_a_replacement_is_money_invested_later() -> None:
+    from costsim.compare.lifecycle import Outlay, add_on
+
+    case = study({"kind": "electric", "output": "9 kW"})
+    rate, years = case.money.discount_share_per_year, case.money.years
+    later = 2000.0 * single_present_value(rate=rate, year=10)
+    base = Outlay("A", 0.0, (1000.0,) * years, 0.0, {})
+    running = tuple(400.0 + (2000.0 if year == 10 else 0.0) for year in range(1, years + 1))
+    other = Outlay("B", 3000.0, running, 0.0, {}, later)
+    found = add_on(case, base, other)
+    saved = 600.0 * uniform_present_value(rate=rate, years=years)
+    # NIST Handbook 135: savings over the added investment, replacements among the latter
+    assert found.ratio == pytest.approx(saved / (3000.0 + later))
+    assert found.net_present_value == pytest.approx(saved - 3000.0 - later)

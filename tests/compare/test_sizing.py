@@ -103,3 +103,18 @@ def test_the_installers_second_source() -> None:
     case = read_study("net_loft")
     found = smallest(case, load_weather(case), option="Electric, propane when short", what="output", source=1)
     assert found.value == pytest.approx(10.2e3, rel=0.05)
+
+
+def test_a_source_that_is_not_needed_has_no_smallest_size() -> None:
+    case = study(ELECTRIC, {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "minimum_fire": "4 kW"})
+    found = smallest(case, constant_weather(-5.0), option="one", what="output", source=0)
+    assert found.value == 0.0
+    assert found.hours_short == 0
+
+
+def test_a_larger_tank_that_is_worse_hides_no_smaller_one_that_does() -> None:
+    case = study({"kind": "electric", "output": "6.2 kW"}, tank__volume="3000 L", tank__loss="4 W/K")
+    found = smallest(case, GREENSBORO, option="one", what="tank", hours=200)
+    assert found.value is not None
+    assert found.hours_short <= 200
+    assert found.hours_short_today >= found.hours_short

@@ -236,6 +236,24 @@ def test_a_wrong_value_stays_and_is_explained(app: AppTest) -> None:
     assert not errors(app)
 
 
+def test_a_value_that_cannot_be_keeps_the_page_and_every_price(app: AppTest) -> None:
+    before, prices = sentence(app), {key: dict(value) for key, value in app.session_state["typed"]["prices"].items()}
+    for wrong in ("75 degF", "200 degF"):
+        field(app, "Outdoor design temperature").set_value(wrong).run()
+        assert not app.exception
+        assert errors(app)
+        assert sentence(app) == before
+    field(app, "Outdoor design temperature").set_value("15 degF").run()
+    assert sentence(app) == before
+    assert app.session_state["typed"]["prices"] == prices
+
+
+def test_a_european_study_begins_in_its_own_currency_and_units(app: AppTest) -> None:
+    app.sidebar.selectbox[0].set_value("valley_row").run()
+    assert next(one for one in app.selectbox if one.label == "Currency").value == "€"
+    assert app.sidebar.radio(key="units").value == "SI"
+
+
 def test_undo_takes_the_last_change_back(app: AppTest) -> None:
     field(app, "Indoor set-point").set_value("65 degF").run()
     assert field(app, "Indoor set-point").value == "65 degF"

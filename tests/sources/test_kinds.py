@@ -294,3 +294,28 @@ def test_every_kind_stops_when_the_power_fails() -> None:
         assert (
             offer_of({**example, "backup_only": True}, **TANK)[0].rank == 1 if kind not in ("solar", "wood") else True
         )
+
+
+def test_a_boiler_that_fills_a_store_up_to_its_own_outlet_still_gives() -> None:
+    from cases import study
+
+    from costsim import simulate
+
+    boiler = {
+        "kind": "gas",
+        "output": "12 kW",
+        "condensing": True,
+        "flow": "8 L/min",
+        "hottest_outlet": "65 degC",
+        "store": True,
+    }
+    found = []
+    for store in ("50 degC", "65 degC"):
+        option = simulate(
+            study(boiler, tank__volume="500 L", tank__store=store, tank__top="70 degC"), GREENSBORO
+        ).options[0]
+        source = option.sources[0]
+        found.append(source.heat_j / source.input_j)
+        assert option.shortfall.hours < 50
+    # filling a hotter store means warmer return water
+    assert found[1] < found[0]
