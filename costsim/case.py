@@ -237,7 +237,8 @@ def read_study(path: str | Path) -> Case:
     try:
         raw = found.read_bytes()
     except (OSError, ValueError) as error:
-        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
+        remedy = f"check the path, or name a built-in study: {', '.join(built_in_studies())}"
+        raise InputError(Fault("", f"cannot be read ({reason(error)})", remedy, str(path))) from None
     data = parse_study(raw, file=str(path))
     faults = weather_faults(data, found.parent, str(path))
     try:

@@ -99,7 +99,7 @@ def _turn_text(case: Case, one: Turn | None, first: str, second: str, system: st
     digits = 3 if amount < 1 else 2 if amount < 100 else 0
     side = "below" if one.factor < 1 else "above"
     winner = second if (one.cheaper_below == second) == (side == "below") else first
-    return f"; with {key.replace('_', ' ')} {side} {case.currency}{amount:,.{digits}f}/{unit} {winner} wins"
+    return f"; with {key.replace('_', ' ')} {side} {case.currency}{amount:,.{digits}f}/{unit}, {winner} wins"
 
 
 def _short(common: Common, case: Case, option: OptionResult, result: Result, system: str) -> str:

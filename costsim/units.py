@@ -300,7 +300,7 @@ def parse(text: str, dimension: str) -> Quantity:
         return _parse_temperature(text, wanted)
     quantity = read_quantity(text, wanted.dims)
     if quantity.dims != wanted.dims or (wanted.base and not _same_kind(text, wanted)):
-        raise UnitError(f"'{text}' is not a {dimension.replace('_', ' ')}")
+        raise UnitError(f"'{text}' is no {dimension.replace('_', ' ')}")
     scale = _PER_TIME.get(dimension, 1.0)
     return Quantity(_tidy(quantity.value * scale), wanted.dims, quantity.currency)
 

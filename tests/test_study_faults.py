@@ -50,7 +50,7 @@ def put(data: dict[str, Any], path: str, value: Any) -> dict[str, Any]:
         ),
         ("house.floor_area", True, "house.floor_area: True is not a quantity"),
         ("house.floor_area", "nan m2", "does not start with a number"),
-        ("house.design_heat_loss", "7.6 kWh", "house.design_heat_loss: '7.6 kWh' is not a power"),
+        ("house.design_heat_loss", "7.6 kWh", "house.design_heat_loss: '7.6 kWh' is no power"),
         ("house.design_heat_loss", "-7.6 kW", "house.design_heat_loss: '-7.6 kW' must be more than 0 kW (0 kBtu/h)"),
         ("house.balance_point", "80 degF", "balance_point is warmer than indoor"),
         ("house.gains", "500 W", "give balance_point or gains, one and not both"),

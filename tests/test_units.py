@@ -64,18 +64,18 @@ def test_what_people_write_is_read(text: str, dimension: str, value: float) -> N
     ("text", "dimension", "says"),
     [
         ("70", "temperature", "bare number"),
-        ("7.6 kWh", "power", "not a power"),
-        ("6 kW/h", "power", "not a power"),
+        ("7.6 kWh", "power", "no power"),
+        ("6 kW/h", "power", "no power"),
         ("1,180 ft2", "area", "comma"),
         ("5 ton", "mass", "more than one meaning"),
         ("5 wat", "power", "not known"),
         ("ninety", "share", "does not start with a number"),
-        ("30 %", "volume_share", "not a volume share"),
+        ("30 %", "volume_share", "no volume share"),
         ("1e999 W", "power", "finite"),
         ("3 $/€", "share", "two currencies"),
         ("3 W)", "power", "out of place"),
         ("3 W/", "power", "not complete"),
-        ("14 $", "money_per_month", "not a money per month"),
+        ("14 $", "money_per_month", "no money per month"),
     ],
 )
 def test_what_cannot_be_read_is_refused_by_name(text: str, dimension: str, says: str) -> None:

@@ -96,6 +96,8 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     Bisection on the simulation itself, to a thousandth; a larger source is never worse under fixed priority. A larger tank
     may be, since it loses more and starts the cold spell no fuller: sizes a fifth apart are tried from small to large.
     """
+    if hours < 0:
+        raise InputError(Fault("hours", f"{hours} hours cannot be borne", "give zero or more", case.file))
     at = _place(case, option)
     path, today = _path(case, at, what, source)
     dimension, unit = SIZES[what]

