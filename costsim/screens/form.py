@@ -69,11 +69,18 @@ def _price_slider(key: str, number: float, unit: str) -> None:
     low, high = round(first / 2, 4), round(first * 2, 4)
     shown, widget = min(max(number, low), high), _key(("slider", key))
     _follow(widget, shown)
-    new = st.slider(f"{plain(key)} [{unit}]", low, high, step=round(first / 100, 5), format="%.4g", key=widget)
-    if abs(new - shown) > 1e-9:
-        _told(widget, new)
-        state.put(("prices", key, "energy"), f"{new:.6g} {unit}")
-        st.rerun()
+    st.slider(
+        f"{plain(key)} [{unit}]", low, high, step=round(first / 100, 5), format="%.4g", key=widget,
+        on_change=_slid, args=(key, unit, widget),
+    )  # fmt: skip
+
+
+def _slid(key: str, unit: str, widget: str) -> None:
+    """Write a moved slider into the study before anything is drawn, so that the page is drawn once."""
+    value = float(st.session_state[widget])
+    _told(widget, value)
+    state.put(("prices", key, "energy"), f"{value:.6g} {unit}")
+    state.just_changed()
 
 
 def _follow(widget: str, value: Any) -> None:
