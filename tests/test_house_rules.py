@@ -131,7 +131,7 @@ def _in_a_pattern(name: str, texts: str) -> bool:
     """Whether a test makes the id from a pattern such as f"tube_{gpm}_drop"."""
     patterns = re.findall(r"f\"([a-z0-9_]*\{[^\"]*)\"", texts)
     return any(
-        re.fullmatch(re.sub(r"\{[^}]*\}", ".+", pattern), name)
+        re.fullmatch(".+".join(re.escape(part) for part in re.split(r"\{[^}]*\}", pattern)), name)
         for pattern in patterns
         if len(re.sub(r"\{[^}]*\}", "", pattern)) > 3
     )
