@@ -218,3 +218,10 @@ def test_the_last_evening_of_the_year_knows_its_day() -> None:
     ahead = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone="Australia/Sydney", year=2025)
     assert ahead.weekday[-1] == 3
     assert parse_windows([], days="Thu").share(ahead)[-1] == 1.0
+
+
+def test_half_an_hour_of_the_next_year_has_its_own_weekday() -> None:
+    # clocks of India are half an hour ahead of the file's: its last hour ends at half past midnight on a Thursday
+    clock = HourCalendar.build(n_hours=8760, utc_offset_h=5.0, timezone="Asia/Kolkata", year=2025)
+    shares = [parse_windows([], days=day).share(clock)[-1] for day in ("Wed", "Thu", "Fri")]
+    assert shares == [0.5, 0.5, 0.0]
