@@ -156,6 +156,8 @@ def test_a_high_efficiency_needs_cool_water() -> None:
     unit = {"kind": "gas", "output": "20 kW", "efficiency": "95 %"}
     hot, cool = run(unit, **TANK, tank__water_at_design="75 degC"), run(unit, **TANK, tank__water_at_design="35 degC")
     assert any("95% needs return water below" in text for text in hot.warnings)
+    steady = run({**unit, "cycling_loss": 0.0}, **TANK, tank__water_at_design="75 degC").sources[0]
+    assert steady.input_j * 0.95 == pytest.approx(steady.heat_j)  # taken as typed all the same
     assert cool.warnings == ()
     assert run({**unit, "efficiency": "88 %"}, **TANK, tank__water_at_design="75 degC").warnings == ()
     assert run({**unit, "condensing": True}, **TANK, tank__water_at_design="75 degC").warnings == ()
