@@ -12,11 +12,14 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-from cases import wavy_weather
+from cases import constant_weather, study, wavy_weather
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from costsim.case import case_from
+from costsim.engine import kernel as k
+from costsim.engine.batch import price_many, run_many
+from costsim.engine.lower import calendar_of, lower_common, lower_option
 from costsim.engine.run import simulate
 from costsim.result import OptionResult, Result
 from costsim.units import DIMENSIONS, parse, to_display, unit_for
@@ -328,3 +331,37 @@ def test_a_source_that_costs_less_never_makes_the_year_dearer(data: dict[str, An
     for option in run(data, winter(seed)).options:
         if option.name in fixed:
             assert option.cost_total <= fixed[option.name].cost_total + 1e-6
+
+
+@FEW
+@given(studies(), st.integers(0, 5), st.floats(0.05, 20), st.booleans())
+def test_one_draw_at_the_study_s_own_load_is_the_study(
+    data: dict[str, Any], seed: int, charge: float, known: bool
+) -> None:
+    """The sums of many draws, priced by month and period, give what the hours and their bills give."""
+    data["prices"]["electricity"]["demand"] = [
+        {"price": shown(charge, "$/kW"), "windows": ["07:00-21:00"], "days": "Mon-Fri"}
+    ]
+    if known:
+        data["house"]["other_electricity"] = "6000 kWh/year"
+    case, weather = case_from(data), winter(seed)
+    common = lower_common(case, weather)
+    for option, found in zip(case.options, simulate(case, weather).options, strict=True):
+        plant = lower_option(common, option)
+        ones = np.ones((1, len(plant.offers)))
+        many = run_many(common, plant, loss_w_k=np.array([common.loss_w_k]), shift_k=np.zeros(1), efficiency=ones)
+        assert same(many.sums[0, [k.SUM_DEMAND, k.SUM_DELIVERED]], np.array([found.demand_j, found.delivered_j]), 1e-7)
+        assert same(price_many(common, many, {}), np.array([found.cost_total]), 1e-7)
+
+
+def test_a_calendar_year_is_moved_only_where_the_weather_has_a_day_more() -> None:
+    for hours, asked, used in ((8760, 2025, 2025), (8760, 2028, 2028), (8784, 2025, 2024), (8784, 2028, 2028)):
+        case = study({"kind": "electric", "output": "9 kW"}, place__calendar_year=asked)
+        assert calendar_of(case, constant_weather(5.0, hours)).year == used
+
+
+def test_without_a_tank_the_water_may_be_as_hot_as_a_plain_tank_s() -> None:
+    plain = study({"kind": "electric", "output": "9 kW"}, tank__volume="200 L").tank
+    assert plain is not None
+    seen = lower_common(study({"kind": "electric", "output": "9 kW"}), constant_weather(5.0)).surroundings
+    assert seen.top_c == plain.top_c

@@ -156,6 +156,8 @@ def test_a_high_efficiency_needs_cool_water() -> None:
     unit = {"kind": "gas", "output": "20 kW", "efficiency": "95 %"}
     hot, cool = run(unit, **TANK, tank__water_at_design="75 degC"), run(unit, **TANK, tank__water_at_design="35 degC")
     assert any("95% needs return water below" in text for text in hot.warnings)
+    steady = run({**unit, "cycling_loss": 0.0}, **TANK, tank__water_at_design="75 degC").sources[0]
+    assert steady.input_j * 0.95 == pytest.approx(steady.heat_j)  # taken as typed all the same
     assert cool.warnings == ()
     assert run({**unit, "efficiency": "88 %"}, **TANK, tank__water_at_design="75 degC").warnings == ()
     assert run({**unit, "condensing": True}, **TANK, tank__water_at_design="75 degC").warnings == ()
@@ -319,3 +321,43 @@ def test_a_boiler_that_fills_a_store_up_to_its_own_outlet_still_gives() -> None:
         assert option.shortfall.hours < 50
     # filling a hotter store means warmer return water
     assert found[1] < found[0]
+
+
+def test_what_a_propane_tank_must_boil_off_is_the_fuel_not_the_heat() -> None:
+    unit = {"kind": "gas", "fuel": "propane", "output": "40 kW", "tank_diameter": "24 in", "tank_length": "5 ft"}
+    said = {}
+    for name, more in (
+        ("half", {"efficiency": "50 %"}),
+        ("whole", {"efficiency": "100 %"}),
+        ("usual", {"condensing": True}),
+    ):
+        said[name] = next(
+            text for text in offer_of({**unit, **more}, **TANK)[0].warnings if "may boil off only" in text
+        )
+    assert "of the 80 kW it burns" in said["half"]
+    assert "of the 40 kW it burns" in said["whole"]
+    assert "of the 44 kW it burns" in said["usual"]  # where no efficiency is told, 90 % (common practice, no source)
+
+
+def test_control_hours_leave_a_pause_after_the_longest_run() -> None:
+    for text, hours in (("2 h", 2), ("90 min", 2), ("5 h", 5)):  # whole hours: the weather knows no other
+        offer, _ = offer_of(
+            {"kind": "electric", "output": "9 kW", "control": {"coldest_hours": 400, "longest_run": text}}
+        )
+        off = np.concatenate(([0], offer.barred_w > 0, [0])).astype(int)
+        runs = np.flatnonzero(np.diff(off) < 0) - np.flatnonzero(np.diff(off) > 0)
+        assert runs.max() == hours
+        assert runs.sum() == 400
+
+
+def test_the_smallest_fire_may_be_the_whole_output() -> None:
+    assert run({"kind": "gas", "output": "20 kW", "efficiency": "90 %", "minimum_fire": "20 kW"}).sources[0].heat_j > 0
+
+
+def test_the_collector_of_the_defaults_is_an_ordinary_flat_plate() -> None:
+    # ranges of certified flat-plate collectors on their gross area, values from memory
+    plain = KINDS["solar"].model_validate({"kind": "solar", "area": "10 m2"})
+    assert 0.68 <= plain.eta0_share <= 0.80
+    assert 3.0 <= plain.a1_w_m2k <= 5.0
+    assert 0.005 <= plain.a2_w_m2k2 <= 0.02
+    assert 0.05 <= plain.incidence_b0 <= 0.2

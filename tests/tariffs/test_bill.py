@@ -299,3 +299,17 @@ def test_a_relief_never_undercuts_the_minimum_bill() -> None:
     for price, expected in ((0.05, 60.0), (0.07, 60.0), (0.10, 80.0)):
         tariff = Tariff("power", price / KWH, energy_tax_share=-0.2, minimum_bill_per_month=60.0)
         assert bill(tariff, CLOCK, in_month(2, 1000)).by_month()[1] == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("tax_share", [0.0, 0.1])
+def test_lines_stand_in_the_order_of_the_year_and_are_called_what_they_are(tax_share: float) -> None:
+    base = Tariff("power", 0.10 / KWH, fixed_per_month=5.0, rent_per_year=60.0, tax_share=tax_share)
+    energy = np.full(8760, KWH)
+    for taxed, labels in ((0.05, {"tax on use", "duty"}), (-0.05, {"relief on use", "relief by amount"})):
+        lines = bill(replace(base, energy_tax_share=taxed, tax_per_j=taxed * 0.1 / KWH), CLOCK, energy).lines
+        months = [line.month or 13 for line in lines]
+        assert months == sorted(months)
+        assert months[-1] == 13  # rent, and the tax on it, stand last
+        assert labels <= {line.label for line in lines}
+        assert all(line.amount * taxed > 0 for line in lines if line.label in labels)
+        assert any(line.label.startswith("tax on fixed") for line in lines) == (tax_share > 0)

@@ -206,3 +206,22 @@ def test_hours_of_a_published_on_peak_window(published) -> None:
     )
     share = parse_windows(["15:00-19:00"], days="Mon-Fri, not holidays", months="Jun-Aug").share(calendar)
     published("tariffs")["on_peak_summer"].check(float(share.sum()))
+
+
+def test_the_last_evening_of_the_year_knows_its_day() -> None:
+    # 31 December 2025 is a Wednesday, 1 January 2026 a Thursday; a window across midnight belongs to the day it starts
+    clock = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)
+    for days, last in (("Wed", 1.0), ("Thu", 0.0), ("Tue", 0.0)):
+        share = parse_windows(["22:00-06:00"], days=days).share(clock)
+        assert share[-1] == share[-2] == last
+    # a clock ahead of the file's ends in the first hours of Thursday
+    ahead = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone="Australia/Sydney", year=2025)
+    assert ahead.weekday[-1] == 3
+    assert parse_windows([], days="Thu").share(ahead)[-1] == 1.0
+
+
+def test_half_an_hour_of_the_next_year_has_its_own_weekday() -> None:
+    # clocks of India are half an hour ahead of the file's: its last hour ends at half past midnight on a Thursday
+    clock = HourCalendar.build(n_hours=8760, utc_offset_h=5.0, timezone="Asia/Kolkata", year=2025)
+    shares = [parse_windows([], days=day).share(clock)[-1] for day in ("Wed", "Thu", "Fri")]
+    assert shares == [0.5, 0.5, 0.0]
