@@ -339,9 +339,13 @@ def test_one_draw_at_the_study_s_own_load_is_the_study(
     data: dict[str, Any], seed: int, charge: float, known: bool
 ) -> None:
     """The sums of many draws, priced by month and period, give what the hours and their bills give."""
-    data["prices"]["electricity"]["demand"] = [
-        {"price": shown(charge, "$/kW"), "windows": ["07:00-21:00"], "days": "Mon-Fri"}
+    # every month has charges of its own, so that energy booked into another month would show
+    table = data["prices"]["electricity"]
+    table["demand"] = [
+        {"price": shown(charge, "$/kW"), "windows": ["07:00-21:00"], "days": "Mon-Fri", "months": "Jan"},
+        {"price": shown(charge / 3, "$/kW"), "months": "Mar-May"},
     ]
+    table["block"] = [{"energy": "0.31 $/kWh", "months": "Feb"}, {"energy": table["energy"], "months": "Nov-Jan"}]
     if known:
         data["house"]["other_electricity"] = "6000 kWh/year"
     case, weather = case_from(data), winter(seed)
