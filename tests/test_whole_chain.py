@@ -12,6 +12,7 @@ from functools import cache
 from typing import Any
 
 import numpy as np
+import pytest
 from cases import constant_weather, study, wavy_weather
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -369,3 +370,21 @@ def test_without_a_tank_the_water_may_be_as_hot_as_a_plain_tank_s() -> None:
     assert plain is not None
     seen = lower_common(study({"kind": "electric", "output": "9 kW"}), constant_weather(5.0)).surroundings
     assert seen.top_c == plain.top_c
+
+
+@FEW
+@given(studies(tank=False), st.integers(0, 5), st.floats(-3, 1), st.floats(0.6, 1.5))
+def test_a_draw_is_a_leakier_house_with_another_balance_point(
+    data: dict[str, Any], seed: int, shift: float, leakier: float
+) -> None:
+    case, weather = case_from(data), winter(seed)
+    common = lower_common(case, weather)
+    plant = lower_option(common, case.options[0])
+    ones = np.ones((1, len(plant.offers)))
+    many = run_many(
+        common, plant, loss_w_k=np.array([leakier * common.loss_w_k]), shift_k=np.array([shift]), efficiency=ones
+    )
+    # degree-hours by hand, with the balance point so much higher
+    balance_c = float(data["house"]["balance_point"].split()[0]) + shift
+    moved = np.maximum(balance_c - weather.outdoor_c, 0.0).sum()
+    assert many.sums[0, k.SUM_DEMAND] == pytest.approx(leakier * common.loss_w_k * moved * 3600.0, rel=1e-9)

@@ -171,3 +171,42 @@ def test_ground_under_a_slab_takes_heat_where_it_is_given() -> None:
         found = simulate(case_from(data), read_weather(find_weather("sand_point.csv"))).options[0]
         used.append(found.sources[0].input_j / 3.6e6)
     assert used[0] < used[1] < used[2]
+
+
+def water(**floor: Any):
+    """The water side of a house with these loops."""
+    return lower_common(study(AMPLE, **({"floor__loops": LOOPS} | floor)), GREENSBORO).water
+
+
+def test_the_pumps_of_all_loops_are_counted() -> None:
+    # power = flow × head ÷ efficiency; 20 % from wire to water where no pump is described
+    one = water().loops[0]
+    assert one.pump_w == pytest.approx(8 * one.flow_m3_s * one.head_pa / 0.2)
+    assert one.flow_m3_s == pytest.approx(3e-3 / 60)
+    assert one.name.startswith("group 1: 8 × ")
+    assert one.surface_limit_w == pytest.approx(8 * 90 * 0.15 * 100, rel=0.02)  # EN 1264: 100 W/m² where people stay
+
+
+def test_a_loop_says_how_its_water_flows() -> None:
+    for flow, regime in (("0.5 L/min", "laminar"), ("6 L/min", "turbulent")):
+        assert water(floor__loops=[{**LOOPS[0], "flow": flow}]).loops[0].regime == regime
+    rows = {water(floor__loops=[{**LOOPS[0], "flow": f"{x / 10} L/min"}]).loops[0] for x in range(5, 60, 2)}
+    assert {row.regime for row in rows} == {"laminar", "between", "turbulent"}
+    for row in rows:
+        assert (row.regime == "laminar") == (row.reynolds <= 2300)
+
+
+def test_a_long_slow_loop_gives_all_its_water_carries() -> None:
+    # with mass: what stands between water and slab is then the water's own heat capacity alone, 4.15 MJ/(m³ K) at 40 °C
+    slow = [{"count": 8, "length": "500 m", "spacing": "150 mm", "flow": "0.2 L/min"}]
+    mass = water(floor__loops=slow, floor__mass={}).mass
+    assert mass is not None
+    assert mass.water_resistance_k_w == pytest.approx(1 / (8 * 0.2e-3 / 60 * 992.2 * 4179), rel=5e-3)
+
+
+def test_a_gas_house_pays_for_its_pumps_and_fans_and_nothing_more() -> None:
+    unit = {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "electric": "60 W"}
+    found = run(GREENSBORO, unit, floor__loops=LOOPS)
+    billed = sum(line.quantity for line in found.bills["electricity"].lines if line.unit == "J")
+    assert billed == pytest.approx(found.pump_j + found.sources[0].auxiliary_j, rel=1e-9)
+    assert billed > 0

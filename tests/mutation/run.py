@@ -126,6 +126,8 @@ def tried(copy: Path, package: str, chosen: list[Mutant]) -> int:
             f"{what} {at}/{len(chosen)} {package}/{mutant.path.name}:{mutant.line}: {mutant.before[:100]}  ->  {mutant.after[:100]}",
             flush=True,
         )
+    # or a spoilt copy would have killed everything
+    assert passes(copy, [folder, *BESIDE.get(package, [])], 3600), f"{folder} fails at the end without a mutant"
     return killed
 
 

@@ -361,3 +361,37 @@ def test_the_collector_of_the_defaults_is_an_ordinary_flat_plate() -> None:
     assert 3.0 <= plain.a1_w_m2k <= 5.0
     assert 0.005 <= plain.a2_w_m2k2 <= 0.02
     assert 0.05 <= plain.incidence_b0 <= 0.2
+
+
+def test_a_boiler_that_stores_meets_water_halfway_to_the_store() -> None:
+    boiler = {"kind": "gas", "output": "40 kW", "efficiency": "90 %", "flow": "8 L/min", "hottest_outlet": "70 degC"}
+    tank = {"tank__volume": "500 L", "tank__store": "60 degC", "tank__top": "70 degC"}
+    plain, seen = offer_of(boiler, **tank)
+    storing, _ = offer_of({**boiler, "store": True}, **tank)
+    per_k = 8 / 6e4 * seen.density_kg_m3 * seen.heat_capacity_j_kgk
+    np.testing.assert_allclose(plain.capacity_w, np.minimum(40e3, per_k * (70 - seen.water_c)), rtol=1e-6)
+    halfway = (seen.water_c + np.maximum(60.0, seen.water_c)) / 2
+    np.testing.assert_allclose(storing.capacity_w, np.minimum(40e3, per_k * (70 - halfway)), rtol=1e-6)
+
+
+def test_a_heat_pump_far_outside_its_published_lift_says_so_unless_it_has_a_share_of_its_own() -> None:
+    pump = {"kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": ["8 kW", "12 kW"]}
+    hot = {
+        "tank__volume": "200 L",
+        "tank__water_at_design": "90 degC",
+        "tank__top": "95 degC",
+        "weather": constant_weather(-15.0),
+    }
+    assert any("outside the 15 to 60 K" in text for text in offer_of(pump, **hot)[0].warnings)
+    assert not any("outside the 15 to 60 K" in text for text in offer_of({**pump, "carnot": 0.4}, **hot)[0].warnings)
+
+
+def test_smallest_fire_and_standby_are_nothing_unless_given() -> None:
+    found, _ = offer_of({"kind": "gas", "output": "12 kW", "efficiency": "90 %"})
+    assert (found.min_fire_w, found.standby_w) == (0.0, 0.0)
+
+
+def test_the_heat_ahead_of_a_fire_is_the_demand_of_its_hours() -> None:
+    from costsim.sources.wood import ahead_j
+
+    assert ahead_j(np.array([1.0, 2.0, 3.0]), 2).tolist() == [10800.0, 18000.0, 10800.0]
