@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from costsim.load import far_apart
 from costsim.physics.envelope import TYPICAL
 from costsim.physics.fuels import FUELS
 from costsim.result import Assumption, OptionResult
 from costsim.units import KWH_J, show
+from costsim.weather.model import BASE_C
 
 if TYPE_CHECKING:
     from costsim.engine.lower import Common
     from costsim.house import House
 
-BASE_C = (65.0 - 32.0) / 1.8
 LOAD_KEYS = {
     "area": "house.heat_loss_per_area",
     "entered": "house.design_heat_loss",
@@ -38,7 +36,7 @@ def weather_facts(common: Common) -> dict[str, Any]:
         "source": weather.source,
         "synthetic": weather.synthetic,
         "hours": weather.n_hours,
-        "degree_days_18_k_d": float(np.maximum(BASE_C - weather.outdoor_c, 0.0).sum() / 24.0),
+        "degree_days_18_k_d": weather.degree_days_k_d(BASE_C),
         "coldest_c": float(weather.outdoor_c.min()),
         "design_c": common.design_outdoor_c,
         "design_from": common.design_outdoor_source,
@@ -223,7 +221,7 @@ def _load_warnings(common: Common) -> list[str]:
     if flux > 100.0:
         texts.append(f"the design load is {flux:.0f} W/m² of floor; a floor at its surface limit gives about 100 W/m²")
     hours = float(common.demand_w.sum()) / route.load_w
-    days = float(np.maximum(BASE_C - common.weather.outdoor_c, 0.0).sum() / 24.0 * 1.8)
+    days = common.weather.degree_days_k_d(BASE_C) * 1.8
     if 7000 <= days <= 8000 and not FULL_LOAD_HOURS[0] <= hours <= FULL_LOAD_HOURS[1]:
         texts.append(
             f"{hours:,.0f} full-load hours are unusual for {days:,.0f} °F-days; check design load and balance point"

@@ -15,6 +15,7 @@ from costsim.compare.doubt import DoubtResult
 from costsim.compare.sizing import Metre
 from costsim.result import OptionResult, Result
 from costsim.tables import to_display_array
+from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units import pretty_unit, unit_for
 from costsim.weather import Weather
 
@@ -24,7 +25,6 @@ Floats = NDArray[np.float64]
 COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#F0E442")
 SHORT_COLOUR = "#D55E00"
 PATTERNS = ("", "/", ".", "x", "-", "+")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 MOST_POINTS = 600
 MIDDLE = {"color": "#888888", "size": 12, "symbol": "diamond"}
 SHORT_NAME = "not delivered"
@@ -90,10 +90,10 @@ def monthly_chart(result: Result, option: OptionResult, system: str) -> go.Figur
     unit = pretty_unit(unit_for("heat", system))
     figure = _figure(f"{option.name}: heat by month", "", unit)
     for i, source in enumerate(option.sources):
-        figure.add_trace(_bar(source.name, MONTHS, _by_month(result, option.hourly.heat_w[i], system), i))
+        figure.add_trace(_bar(source.name, SHORT_MONTHS, _by_month(result, option.hourly.heat_w[i], system), i))
     short = _by_month(result, option.hourly.short_w, system)
     if option.shortfall.hours:
-        figure.add_trace(_bar(SHORT_NAME, MONTHS, short, 5, SHORT_COLOUR))
+        figure.add_trace(_bar(SHORT_NAME, SHORT_MONTHS, short, 5, SHORT_COLOUR))
     return figure
 
 
@@ -363,6 +363,6 @@ def short_calendar_chart(result: Result, option: OptionResult, system: str) -> g
         )
     )  # fmt: skip
     firsts = [int(np.argmax(result.months == month)) // 24 for month in range(1, 13)]
-    figure.update_xaxes(tickvals=firsts, ticktext=list(MONTHS))
+    figure.update_xaxes(tickvals=firsts, ticktext=list(SHORT_MONTHS))
     figure.update_layout(hovermode="closest")
     return figure

@@ -1,4 +1,4 @@
-"""Writing results so that a full disk or a killed process never leaves half a file."""
+"""Reading files whole, and writing results so that a full disk or a killed process never leaves half a file."""
 
 from __future__ import annotations
 
@@ -9,6 +9,20 @@ from collections.abc import Callable
 from pathlib import Path
 
 from costsim.errors import Fault, InputError, reason
+
+
+def read_bytes(path: str | Path, *, name: str = "") -> bytes:
+    """Read a whole file; `name` is what messages call it, the path by default.
+
+    Raises
+    ------
+    InputError
+        It is missing, may not be read, or no file can have such a name.
+    """
+    try:
+        return Path(path).read_bytes()
+    except (OSError, ValueError) as error:  # a name with a null character is a ValueError
+        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", name or str(path))) from None
 
 
 def write_whole(path: str | Path, write: Callable[[Path], object]) -> None:

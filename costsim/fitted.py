@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,6 +12,7 @@ from costsim.bills.fit import read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import ONE_DAY
 from costsim.bills.read import read_all_temperatures, read_bills
+from costsim.bills.temperatures import Temperatures
 from costsim.case import Case, case_from, find_study, parse_study, write_study
 from costsim.crosschecks import weather_faults
 from costsim.errors import Fault, InputError
@@ -60,10 +61,16 @@ def fit_files(
     files = list(weather) if weather or case is None else [str(find_weather(case.place.weather, case.folder))]
     read = read_bills(bills, fuel=fuel, unit=unit, heat=heat)
     outdoor = read_all_temperatures(files)
-    if case is not None and case.place.design_outdoor_c is not None:
-        told = "place.design_outdoor of the study"
-        outdoor = replace(outdoor, design_c=case.place.design_outdoor_c, design_from=told)
+    if case is not None:
+        outdoor = at_design(outdoor, case)
     return [fit_house(one, outdoor, efficiency=share) for one in read]
+
+
+def at_design(outdoor: Temperatures, case: Case) -> Temperatures:
+    """The temperatures with the study's own outdoor design temperature, where it has one."""
+    typed = case.place.design_outdoor_c
+    told = "place.design_outdoor of the study"
+    return outdoor if typed is None else replace(outdoor, design_c=typed, design_from=told)
 
 
 def one_of(found: Sequence[HouseFit]) -> HouseFit:
@@ -110,14 +117,8 @@ def write_fitted(
     if path.exists() and not overwrite:
         raise InputError(Fault("", "is there already", "name another file with -o, or add --overwrite", str(target)))
     raw = find_study(case.file).read_bytes()
-    tables = {
-        "house": fitted_house(case, found, system),
-        "doubt": {"load": f"{half_band(found) / NORMAL_90 * 100:.1f} %"},
-    }
-    wanted = parse_study(raw, file=case.file)
-    for name, keys in tables.items():
-        old = wanted.get(name, {})
-        wanted[name] = {key: value for key, value in old.items() if key not in REPLACED[name]} | keys
+    tables = fitted_tables(case, found, system)
+    wanted = with_tables(parse_study(raw, file=case.file), tables)
     text = _edited(raw.decode("utf-8-sig"), tables, _comment(found, system))
     if _parsed(text) != wanted:  # such as a house written in one line
         text = write_study(wanted)
@@ -126,6 +127,27 @@ def write_fitted(
         raise InputError(faults)
     case_from(wanted, file=str(target), folder=path.parent)
     write_text(path, text)
+
+
+def with_tables(data: Mapping[str, Any], tables: Mapping[str, Mapping[str, str]]) -> dict[str, Any]:
+    """A study's plain data with what was fitted in place of what it replaces."""
+    wanted = dict(data)
+    for name, keys in tables.items():
+        kept = {key: value for key, value in wanted.get(name, {}).items() if key not in REPLACED[name]}
+        wanted[name] = kept | dict(keys)
+    return wanted
+
+
+def fitted_tables(case: Case, found: HouseFit, system: str) -> dict[str, dict[str, str]]:
+    """Tables of a study with the keys that a fit gives: the house, and the doubt in its load.
+
+    Raises
+    ------
+    InputError
+        The balance point is warmer than the house.
+    """
+    load = f"{half_band(found) / NORMAL_90 * 100:.1f} %"
+    return {"house": fitted_house(case, found, system), "doubt": {"load": load}}
 
 
 def fitted_house(case: Case, found: HouseFit, system: str) -> dict[str, str]:

@@ -6,8 +6,9 @@ import math
 
 from costsim.answer import cost_sentence, ranked, round_money
 from costsim.case import Case, Option
-from costsim.compare.breakeven import Turn, sold_price, turn
+from costsim.compare.breakeven import Turn, costs_at, sold_price, turn
 from costsim.compare.doubt import odds
+from costsim.compare.sizing import named_option
 from costsim.engine.failure import coldest_room_c
 from costsim.engine.lower import Common, lower_common
 from costsim.result import BEARABLE_HOURS, OptionResult, Result
@@ -46,7 +47,7 @@ def _cost(case: Case, weather: Weather, common: Common, result: Result, system: 
     if len(able) < 2:
         return cost_sentence(result)
     first, second = able[:2]
-    narrow = [_option(case, one.name) for one in (first, second)]
+    narrow = [named_option(case, one.name) for one in (first, second)]
     fewer = case.model_copy(
         update={"option": tuple(narrow), "doubt": case.doubt.model_copy(update={"draws": QUICK_DRAWS})}
     )
@@ -59,12 +60,10 @@ def sentence(case: Case, common: Common, share: float, first: OptionResult, seco
         first, second, share = second, first, 1.0 - share
     gap = round_money(abs(second.cost_total - first.cost_total))
     by = f", by about {money(gap, case.currency)} a year on the bills" if gap else ""
+    text = f"{first.name} is likelier to be cheaper than {second.name} ({percent(share)} of plausible prices, loads and winters){by}"
     if share < EVEN and not gap:
         text = f"{first.name} and {second.name} cost about the same"
-        turned = _nearest_turn(common, _option(case, first.name), _option(case, second.name))
-        return f"{text}{_turn_text(case, turned, first.name, second.name, system)}."
-    text = f"{first.name} is likelier to be cheaper than {second.name} ({percent(share)} of plausible prices, loads and winters){by}"
-    turned = _nearest_turn(common, _option(case, first.name), _option(case, second.name))
+    turned = _nearest_turn(common, named_option(case, first.name), named_option(case, second.name))
     return f"{text}{_turn_text(case, turned, first.name, second.name, system)}."
 
 
@@ -73,15 +72,12 @@ def percent(share: float) -> str:
     return "more than 99 %" if share > 0.99 else f"{share:.0%}".replace("%", " %")
 
 
-def _option(case: Case, name: str) -> Option:
-    return next(option for option in case.options if option.name == name)
-
-
 def _nearest_turn(common: Common, first: Option, second: Option) -> Turn | None:
     """The price that has to move least to turn the answer."""
     prices = common.case.prices
     used = [{source.price_key(prices) for source in option.sources} for option in (first, second)]
-    turns = [turn(common, first, second, key) for key in prices if (key in used[0]) != (key in used[1])]
+    costs = {option.name: costs_at(common, option) for option in (first, second)}
+    turns = [turn(common, first, second, key, costs) for key in prices if (key in used[0]) != (key in used[1])]
     known = [one for one in turns if one.factor is not None]
     return min(known, key=lambda one: abs(_distance(one)), default=None)
 
@@ -105,7 +101,7 @@ def _turn_text(case: Case, one: Turn | None, first: str, second: str, system: st
 def _short(common: Common, case: Case, option: OptionResult, result: Result, system: str) -> str:
     short = option.shortfall
     worst = f"worst by {show(short.worst_w, 'power', system)} at {when(result, short.worst_hour)}"
-    coldest = coldest_room_c(common, _option(case, option.name))
+    coldest = coldest_room_c(common, named_option(case, option.name))
     down = (
         f", house down to {show(coldest, 'temperature', system, 0)}"
         if coldest < case.house.indoor_c - 1.0 and not case.house.setback

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units import show, to_display, unit_for
 from costsim.weather import Weather
-from costsim.weather.report import BASE_C, WeatherReport
+from costsim.weather.model import BASE_C
+from costsim.weather.report import WeatherReport
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WIDTH = 44
 
 
@@ -55,7 +56,7 @@ def _plot(found: WeatherReport, system: str) -> list[str]:
     low = min(0.0, *found.monthly_c)
     reach = max(max(found.monthly_c) - low, 1.0)
     lines = [f"monthly mean, {unit_for('temperature', system)}"]
-    for name, value in zip(MONTHS, found.monthly_c, strict=True):
+    for name, value in zip(SHORT_MONTHS, found.monthly_c, strict=True):
         bar = "#" * max(1, round(WIDTH * (value - low) / reach))
         lines.append(f"{name} {to_display(value, 'temperature', system):6.1f} {bar}")
     return lines

@@ -15,6 +15,7 @@ from costsim.errors import Fault, InputError
 from costsim.files import write_whole
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.result import OptionResult, Result, SourceSeason
+from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units import KWH_J, pretty_unit, to_display, unit_for
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from costsim.case import Case
     from costsim.tariffs.bill import BillLine
 
-BILL_MONTHS = ("year", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+BILL_MONTHS = ("year", *SHORT_MONTHS)
 
 
 def text_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:

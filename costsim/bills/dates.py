@@ -9,11 +9,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from costsim.bills.model import Days
+from costsim.tariffs.calendar import MONTHS
 
-_MONTHS = {
-    name: at + 1
-    for at, name in enumerate(["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"])
-}
+_MONTHS = {name[:3]: at for at, name in enumerate(MONTHS, 1)}
 _TIME = re.compile(r"[T ]\d{1,2}:\d\d.*$")
 _NUMERIC = re.compile(r"^(\d{1,4})([-/. ])(\d{1,2})\2(\d{1,4})$")
 _COMPACT = re.compile(r"^((?:19|20)\d\d)(\d\d)(\d\d)$")

@@ -14,7 +14,8 @@ from costsim.bills.dates import is_date
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.bills.spans import spans
-from costsim.errors import Fault, InputError, reason
+from costsim.errors import Fault, InputError
+from costsim.files import read_bytes
 from costsim.physics.fuels import FUELS
 
 MOST_BYTES = 20_000_000
@@ -53,18 +54,11 @@ def read_bills_csv(
         With every fault found.
     """
     file = str(path) if content is not None else Path(path).name
-    raw = content if content is not None else _bytes(path)
+    raw = content if content is not None else read_bytes(path)
     table = _table(_text(raw, file), file)
     table.unit = unit or table.unit
     chosen = _fuel(table, fuel, file)
     return _assembled(table, chosen, heat, file)
-
-
-def _bytes(path: str | Path) -> bytes:
-    try:
-        return Path(path).read_bytes()
-    except (OSError, ValueError) as error:  # a name with a null character is a ValueError
-        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
 
 
 def _text(raw: bytes, file: str) -> tuple[str, list[str]]:

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from costsim.bills.dates import is_date, possible_orders, read_date, to_days
 from costsim.bills.model import ONE_DAY, Days, Floats
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
-from costsim.errors import Fault, InputError, reason
+from costsim.errors import Fault, InputError
+from costsim.files import read_bytes
 from costsim.weather import Weather, design_temperature, find_weather, read_weather
 
 MOST_BYTES = 200_000_000
@@ -157,10 +158,7 @@ def read_temperatures(path: str | Path, *, content: bytes | None = None) -> Temp
     """
     file = str(path) if content is not None else Path(path).name
     where = path if content is not None or Path(path).is_file() else find_weather(str(path))
-    try:
-        raw = content if content is not None else Path(where).read_bytes()
-    except (OSError, ValueError) as error:
-        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
+    raw = content if content is not None else read_bytes(where, name=str(path))
     if len(raw) > MOST_BYTES:
         raise InputError(Fault("", f"is {len(raw) / 1e6:.0f} MB large", "a few years of hours have some MB", file))
     rows = _dated_rows(raw)

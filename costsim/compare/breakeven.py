@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.case import Case, Option
-from costsim.engine.batch import ELECTRICITY, price_many, run_many
+from costsim.engine.batch import ELECTRICITY, price_many, run_once
 from costsim.engine.lower import Common, lower_common, lower_option, priced
 from costsim.engine.run import simulate_option
 from costsim.physics.fuels import sold_amount
@@ -48,7 +48,11 @@ def cost_of(common: Common, option: Option, factors: dict[str, float]) -> float:
     return simulate_option(priced(common, factors), option).cost_total
 
 
-def costs_at(common: Common, option: Option) -> Callable[[Mapping[str, Floats]], Floats]:
+Costs = Callable[[Mapping[str, Floats]], Floats]
+"""Factors on prices (n,) by their table in, money (n,) out."""
+
+
+def costs_at(common: Common, option: Option) -> Costs:
     """Cost of a year of one option at many prices: factors (n,) in, money (n,) out.
 
     A rule that never looks at prices leaves the year as it is, so it is simulated once and only billed anew; under any other
@@ -61,10 +65,7 @@ def costs_at(common: Common, option: Option) -> Callable[[Mapping[str, Floats]],
                 for i in range(len(next(iter(factors.values()))))
             ]
         )
-    plant, one = lower_option(common, option), np.ones(1)
-    many = run_many(
-        common, plant, loss_w_k=common.loss_w_k * one, shift_k=0.0 * one, efficiency=np.ones((1, len(plant.offers)))
-    )
+    many = run_once(common, option)
     return lambda factors: price_many(common, many, factors)
 
 
@@ -83,13 +84,14 @@ def ladder(case: Case, weather: Weather) -> tuple[Turn, ...]:
     """
     common = lower_common(case, weather)
     options = warm_options(common)
-    used = {option.name: paid_keys(common, option) for option in case.options}
+    used = {option.name: paid_keys(common, option) for option in options}
+    costs = {option.name: costs_at(common, option) for option in options}
     turns = []
     for i, first in enumerate(options):
         for second in options[i + 1 :]:
             for key in case.prices:
                 payers = (key in used[first.name]) + (key in used[second.name])
-                found = turn(common, first, second, key) if payers else None
+                found = turn(common, first, second, key, costs) if payers else None
                 # a price that both pay is told where it turns the answer
                 if found is not None and (payers == 1 or found.factor is not None):
                     turns.append(found)
@@ -111,9 +113,13 @@ def paid_keys(common: Common, option: Option) -> set[str]:
     return keys | ({ELECTRICITY} if fans else set())
 
 
-def turn(common: Common, first: Option, second: Option, key: str) -> Turn:
-    """Find the price of one table at which two options cost the same: a root of the simulated costs."""
-    one, other = costs_at(common, first), costs_at(common, second)
+def turn(common: Common, first: Option, second: Option, key: str, costs: Mapping[str, Costs] | None = None) -> Turn:
+    """Find the price of one table at which two options cost the same: a root of the simulated costs.
+
+    `costs` holds `costs_at` of each option by name, where several prices are asked of the same options.
+    """
+    known = costs or {option.name: costs_at(common, option) for option in (first, second)}
+    one, other = known[first.name], known[second.name]
 
     def gap(factor: float) -> float:
         factors = {key: np.array([factor])}

@@ -13,11 +13,12 @@ from costsim.case import Case, Option
 from costsim.compare.draws import Draws, draw, in_winter, lower_years, simulate_draws
 from costsim.compare.swings import Swing, swings
 from costsim.engine import rows as k
-from costsim.engine.batch import price_many, run_many
-from costsim.engine.lower import Common, lower_option
+from costsim.engine.batch import price_many, run_once
+from costsim.engine.lower import Common
 from costsim.engine.run import load_winters
 from costsim.result import BEARABLE_HOURS
 from costsim.weather import Weather
+from costsim.weather.winters import Z_ONE_IN_TEN
 
 Floats = NDArray[np.float64]
 COLDEST_SHARE = 0.19
@@ -148,12 +149,12 @@ def shares(draws: Draws, gap: Floats) -> dict[str, float]:
 
 def winters(common: Common, others: Sequence[Common] = ()) -> tuple[Winter, ...]:
     """Typical, one-in-ten and coldest winter, and each further weather year, at today's prices side by side."""
-    one_in_ten = 1.2815515655446004 * common.case.doubt.winter_share
+    one_in_ten = Z_ONE_IN_TEN * common.case.doubt.winter_share
     kinds = (("this weather year", 0.0), ("one winter in ten", one_in_ten), ("coldest winter", COLDEST_SHARE))
-    own = _degree_hours(common)
+    own = common.degree_hours_k_h
     rows = [(name, share, in_winter(common, share)) for name, share in kinds]
     for name, one in zip(common.case.doubt.weather, others, strict=False):
-        rows.append((f"weather of {name}", _degree_hours(one) / own - 1.0 if own else 0.0, one))
+        rows.append((f"weather of {name}", one.degree_hours_k_h / own - 1.0 if own else 0.0, one))
     found = []
     for name, share, year in rows:
         costs = [_one_winter(year, option) for option in common.case.options]
@@ -161,16 +162,9 @@ def winters(common: Common, others: Sequence[Common] = ()) -> tuple[Winter, ...]
     return tuple(found)
 
 
-def _degree_hours(common: Common) -> float:
-    return float(np.maximum(common.balance_c - common.weather.outdoor_c, 0.0).sum())
-
-
 def _one_winter(common: Common, option: Option) -> tuple[float, int]:
     """Cost and hours short of an option in a winter."""
-    plant, one = lower_option(common, option), np.ones(1)
-    many = run_many(
-        common, plant, loss_w_k=common.loss_w_k * one, shift_k=0.0 * one, efficiency=np.ones((1, len(plant.offers)))
-    )
+    many = run_once(common, option)
     return float(price_many(common, many, {})[0]), int(many.sums[0, k.SHORT_HOURS])
 
 

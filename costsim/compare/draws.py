@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -169,7 +170,7 @@ def draw(case: Case, *years: Common) -> Draws:
 
 def _coldness(years: Sequence[Common], year: NDArray[np.int64]) -> tuple[Floats, Floats]:
     """How cold each drawn year is: degree-hours above the mean as a share, and in standard deviations (draws,)."""
-    hours = np.array([np.maximum(one.balance_c - one.weather.outdoor_c, 0.0).sum() for one in years])
+    hours = np.array([one.degree_hours_k_h for one in years])
     share = hours / hours.mean() - 1.0 if hours.mean() > 0 else np.zeros(len(hours))
     spread = share.std()
     return share[year], (share / spread if spread > 0 else share)[year]
@@ -191,7 +192,7 @@ def shift_for_share(common: Common, share: Floats) -> Floats:
     excess = common.balance_c - common.weather.outdoor_c
     shifts = np.linspace(-12.0, 12.0, 97)
     sums = np.array([np.maximum(excess + one, 0.0).sum() for one in shifts])
-    own = float(np.maximum(excess, 0.0).sum())
+    own = common.degree_hours_k_h
     return np.interp(1.0 + np.asarray(share), sums / own, shifts) if own > 0 else np.zeros(np.shape(share))
 
 
@@ -205,8 +206,7 @@ def in_winter(common: Common, share: float) -> Common:
 
 def with_design(case: Case, outdoor_c: float) -> Case:
     """The study with its outdoor design temperature settled, so that another year does not make another house of it."""
-    found = case.model_copy(update={"place": case.place.model_copy(update={"design_outdoor_c": outdoor_c})})
-    return found
+    return case.model_copy(update={"place": case.place.model_copy(update={"design_outdoor_c": outdoor_c})})
 
 
 def lower_years(case: Case, weather: Weather, others: Sequence[Weather] = ()) -> list[Common]:
@@ -238,14 +238,13 @@ def _simulate_option(years: Sequence[Common], option: Option, draws: Draws, told
     if feels_cold(option) and np.ptp(draws.winter_k) > 0:
         winter = np.round(draws.winter / WINTER_STEP) * WINTER_STEP
     prices = _seen_prices(years[0], option, draws)
-    groups = sorted(set(zip(draws.year.tolist(), level.tolist(), winter.tolist(), prices, strict=True)))
-    rows = np.array(
-        [groups.index(one) for one in zip(draws.year.tolist(), level.tolist(), winter.tolist(), prices, strict=True)]
-    )
-    known: dict[tuple[int, float], Common] = {}
+    kinds = list(zip(draws.year.tolist(), level.tolist(), winter.tolist(), prices, strict=True))
+    groups = {kind: number for number, kind in enumerate(sorted(set(kinds)))}
+    rows = np.array([groups[kind] for kind in kinds])
+    lowered = functools.cache(lambda year, share: in_winter(years[year], share))
     parts = []
-    for number, (year, factor, colder_by, seen) in enumerate(groups):
-        common = known.setdefault((year, colder_by), in_winter(years[year], colder_by))
+    for (year, factor, colder_by, seen), number in groups.items():
+        common = lowered(year, colder_by)
         picked = np.flatnonzero(rows == number)
 
         def part_told(share: float, number: int = number) -> None:

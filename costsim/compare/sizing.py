@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import Any, TypeGuard
 
 from costsim.case import Case, Option, case_from
 from costsim.engine.lower import lower_common
@@ -126,7 +126,7 @@ Run = Callable[[float], OptionResult | None]
 """A year with a size; None for a size that cannot be, such as a burner below its smallest fire."""
 
 
-def _bears(found: OptionResult | None, hours: int) -> bool:
+def _bears(found: OptionResult | None, hours: int) -> TypeGuard[OptionResult]:
     return found is not None and found.shortfall.hours <= hours
 
 
@@ -141,7 +141,7 @@ def _bisect(run: Run, today: float, first: OptionResult, hours: int) -> tuple[fl
         best = found
     if low == 0.0:
         tiny = run(high * TINY)
-        if tiny is not None and _bears(tiny, hours):
+        if _bears(tiny, hours):
             return 0.0, tiny
     return _narrow(run, max(low, high * TINY), high, best, hours)
 
@@ -151,7 +151,7 @@ def _narrow(run: Run, low: float, high: float, best: OptionResult, hours: int) -
     while high - low > CLOSE * high:
         middle = (low + high) / 2.0
         found = run(middle)
-        if found is not None and _bears(found, hours):
+        if _bears(found, hours):
             high, best = middle, found
         else:
             low = middle

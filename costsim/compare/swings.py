@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from costsim.case import Case, Option
+from costsim.case import Option
 from costsim.compare.draws import Draws, Floats, price_name, simulate_draws
+from costsim.compare.sizing import named_option
 from costsim.engine.batch import price_many
 from costsim.engine.lower import Common
 
@@ -60,7 +61,7 @@ def swings(years: Sequence[Common], draws: Draws, pair: tuple[str, str]) -> tupl
     """
     corners = _corners(draws)
     # the same option twice where a study has one
-    options = [_named(years[0].case, name) for name in pair]
+    options = [named_option(years[0].case, name) for name in pair]
     narrow = [_narrowed(one, options) for one in years]
     costs = [price_many(narrow[0], many, corners.prices) for many in simulate_draws(narrow, corners)]
     gap = costs[1] - costs[0]
@@ -69,10 +70,6 @@ def swings(years: Sequence[Common], draws: Draws, pair: tuple[str, str]) -> tupl
         for i, (what, drawn) in enumerate(draws.named().items())
     ]
     return tuple(sorted(found, key=lambda one: -one.width))
-
-
-def _named(case: Case, name: str) -> Option:
-    return next(option for option in case.options if option.name == name)
 
 
 def _narrowed(common: Common, options: Sequence[Option]) -> Common:

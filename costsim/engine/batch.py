@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.case import Option
 from costsim.engine import rows as k
 from costsim.engine.block import Own, Years, lanes_of, run_lanes, share
-from costsim.engine.lower import Common, Plant, house_rows
+from costsim.engine.lower import Common, Plant, house_rows, lower_option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, period_shares, price_month_period
 from costsim.tariffs.charges import DemandCharge
 
@@ -94,6 +95,14 @@ def run_many(
                 progress(done / len(starts))
     sums, energy, peaks = (np.concatenate([getattr(one, name) for one in parts]) for name in Years.__slots__)
     return Many(keys, sums, energy, peaks)
+
+
+def run_once(common: Common, option: Option) -> Many:
+    """Run one option once, as it stands, for its sums and bills alone."""
+    plant, one = lower_option(common, option), np.ones(1)
+    return run_many(
+        common, plant, loss_w_k=common.loss_w_k * one, shift_k=0.0 * one, efficiency=np.ones((1, len(plant.offers)))
+    )
 
 
 MASS_ROWS = (k.GAINS, k.SLAB_WEATHER, k.ROOM_WEATHER)

@@ -52,6 +52,11 @@ class Common:
     water: WaterSide
     surroundings: Surroundings
 
+    @property
+    def degree_hours_k_h(self) -> float:
+        """Degree-hours below the balance point, clipped hour by hour [K h]."""
+        return float(np.maximum(self.balance_c - self.weather.outdoor_c, 0.0).sum())
+
 
 @dataclass(frozen=True, slots=True)
 class Plant:

@@ -16,7 +16,7 @@ from costsim.engine.lower import Common, Plant, lower_common, lower_option
 from costsim.result import HOUR_S, Hourly, OptionResult, Result, SourceSeason, shortfall_of, split_by_cause
 from costsim.sources import Offer
 from costsim.tariffs.bill import Bill, bill, marginal_bill
-from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
 from costsim.weather import Weather, find_weather, read_weather
 
 Floats = NDArray[np.float64]
@@ -66,7 +66,7 @@ def simulate(case: Case, weather: Weather) -> Result:
         load_routes=case.house.routes(common.design_outdoor_c),
         design_outdoor_c=common.design_outdoor_c,
         design_outdoor_source=common.design_outdoor_source,
-        degree_hours_k_h=float(np.maximum(common.balance_c - weather.outdoor_c, 0.0).sum()),
+        degree_hours_k_h=common.degree_hours_k_h,
         clock=clock_labels(common.calendar),
         months=common.calendar.month,
         weather_facts=weather_facts(common),
@@ -189,14 +189,11 @@ def _share_of_bill(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bil
     return (one.total - one.fixed) * own / whole if whole > 0 else 0.0
 
 
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
 @functools.lru_cache(maxsize=8)
 def clock_labels(calendar: HourCalendar) -> tuple[str, ...]:
     """Name every hour by its local clock time, such as ``Jan 12, 6 am``."""
     return tuple(
-        f"{_MONTHS[month - 1]} {day}, {clock_time(hour)}"
+        f"{SHORT_MONTHS[month - 1]} {day}, {clock_time(hour)}"
         for month, day, hour in zip(
             calendar.month.tolist(), calendar.day_of_month.tolist(), calendar.clock_hour.tolist(), strict=True
         )

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from costsim.charts import COLOURS, MONTHS
+from costsim.charts import COLOURS
 from costsim.report.basis import Basis
 from costsim.report.blocks import Chart
 from costsim.report.drawing import DASHES, GREY, INK, Drawing, ticks
 from costsim.result import HOUR_S, OptionResult
 from costsim.tables import money
+from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units import pretty_unit, to_display, unit_for
 
 WIDE, LEFT, RIGHT, COST_ROW = 640.0, 46.0, 12.0, 36.0
@@ -97,7 +98,7 @@ def short_chart(basis: Basis) -> Chart | None:
         drawing.line(LEFT, foot - mark * scale, WIDE - RIGHT, foot - mark * scale, colour="#d0d0d0")
         drawing.text(LEFT - 6, foot - mark * scale + 4, f"{mark:,.3g}", size=10, anchor="end")
     wide = step * 0.8 / len(short)
-    for month, name in enumerate(MONTHS):
+    for month, name in enumerate(SHORT_MONTHS):
         drawing.text(LEFT + step * (month + 0.5), foot + 14, name, size=10, anchor="middle")
         for at, row in enumerate(months):
             if row[month] > 0:

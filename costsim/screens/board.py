@@ -42,6 +42,14 @@ def pick(result: Result) -> OptionResult:
     return result.option(chosen) if chosen in names else result.options[0]
 
 
+def tell(error: object, head: str = "") -> None:
+    """Say what is wrong, letter by letter and line by line, below a heading."""
+    if head:
+        st.error(head)
+    for line in str(error).split("\n"):
+        st.text(line)
+
+
 def explain(lines: Sequence[str]) -> None:
     """Let the figures of a part be opened to formula, inputs and source."""
     with st.expander("How these figures are made"):

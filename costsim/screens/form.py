@@ -19,6 +19,7 @@ from costsim.prices import Price
 from costsim.ratings import Ratings
 from costsim.rules import RULES
 from costsim.screens import state
+from costsim.screens.board import tell
 from costsim.sources import KINDS
 from costsim.units import split_text
 from costsim.weather import read_weather, sample_names
@@ -136,9 +137,7 @@ def _open_weather() -> None:
                 raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", name))
             state.weathers()[name] = read_weather(name, content=loaded.getvalue())
         except InputError as error:
-            st.error("This weather file was not opened; your study is as it was.")
-            for fault in error.faults:
-                st.text(str(fault))
+            tell(error, "This weather file was not opened; your study is as it was.")
             return
         state.put(("place", "weather"), name)
         st.rerun()

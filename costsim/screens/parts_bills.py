@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
@@ -16,12 +15,12 @@ from costsim.bills.temperatures import Temperatures, from_weather, read_temperat
 from costsim.case import Case
 from costsim.charts_bills import fit_chart
 from costsim.errors import CostsimError, InputError
-from costsim.fitted import NORMAL_90, REPLACED, counted_twice, fitted_house, half_band
+from costsim.fitted import at_design, counted_twice, fitted_tables, with_tables
 from costsim.physics.fuels import FUELS
 from costsim.printed_fit import fit_rows, fit_text
 from costsim.result import Result
 from costsim.screens import state
-from costsim.screens.board import chart, part, table
+from costsim.screens.board import chart, part, table, tell
 from costsim.screens.form import plain
 from costsim.weather import Weather
 
@@ -51,11 +50,9 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         return
     try:
         outdoor = read_temperatures(dated.name, content=dated.getvalue()) if dated else from_weather(weather)
-        found = _fits(files, _with_design(outdoor, case), fuel, unit, efficiency)
+        found = _fits(files, at_design(outdoor, case), fuel, unit, efficiency)
     except CostsimError as error:
-        st.error("These bills cannot be used:")
-        for line in [str(fault) for fault in error.faults] if isinstance(error, InputError) else [str(error)]:
-            st.text(line)
+        tell(error, "These bills cannot be used:")
         return
     for at, one in enumerate(found):
         _show(case, one, system, at)
@@ -70,11 +67,6 @@ def _asked() -> tuple[str, str, str]:
             "Efficiency of a season", "", help='Such as "85 %" or "80 % to 90 %"', key="bills/share"
         )
     return fuel or "", unit, efficiency
-
-
-def _with_design(outdoor: Temperatures, case: Case) -> Temperatures:
-    typed = case.place.design_outdoor_c
-    return outdoor if typed is None else replace(outdoor, design_c=typed, design_from="typed in the study")
 
 
 def _fits(
@@ -101,10 +93,9 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
         st.warning(state.literal(twice))
     if st.button("Take this house into the study", key=f"bills/take{at}"):
         try:
-            keys = fitted_house(case, found, system)
+            tables = fitted_tables(case, found, system)
         except InputError as error:
-            for fault in error.faults:
-                st.text(str(fault))
+            tell(error)
             return
-        state.put_house(keys, REPLACED["house"], f"{half_band(found) / NORMAL_90 * 100:.1f} %")
+        state.rewrite(with_tables(state.typed(), tables))
         st.rerun()

@@ -10,11 +10,11 @@ import streamlit as st
 
 from costsim import charts
 from costsim.case import Case
-from costsim.errors import CostsimError, InputError
+from costsim.errors import CostsimError
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
 from costsim.printed_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, short_rows
 from costsim.result import Result
-from costsim.screens.board import chart, part, table
+from costsim.screens.board import chart, part, table, tell
 from costsim.weather import Weather
 
 MOST_ROWS = 20_000
@@ -71,10 +71,7 @@ def _run(case: Case, weather: Weather, content: bytes, suffix: str, peak: str) -
             )
             aside = (Path(folder) / "out" / "set_aside.csv").read_text(encoding="utf-8")
         except CostsimError as error:
-            lines = [str(fault) for fault in error.faults] if isinstance(error, InputError) else [str(error)]
-            st.error("This table cannot be used:")
-            for line in lines:
-                st.text(line.replace(str(file), file.name))
+            tell(str(error).replace(str(file), file.name), "This table cannot be used:")
             return None
         finally:
             bar.empty()

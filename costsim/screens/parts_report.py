@@ -10,13 +10,13 @@ import streamlit as st
 from costsim.case import Case, write_study
 from costsim.cautions import cautions_of
 from costsim.engine.lower import lower_common
-from costsim.errors import CostsimError, InputError
+from costsim.errors import CostsimError
 from costsim.ratings import Ratings, rating_checks
 from costsim.report.basis import needs_of
 from costsim.report.content import report_of
 from costsim.report.write import FORMS
 from costsim.result import Result
-from costsim.screens.board import part, table
+from costsim.screens.board import part, table, tell
 from costsim.tables import write_hourly
 from costsim.weather import Weather
 
@@ -60,8 +60,7 @@ def _make(case: Case, weather: Weather, system: str, key: tuple[str, str, str]) 
             report = report_of(case, weather, system)
             made = {ending: form(report) for ending, form in FORMS.items()}
     except CostsimError as error:
-        for line in [str(fault) for fault in error.faults] if isinstance(error, InputError) else [str(error)]:
-            st.text(line)
+        tell(error)
         return
     st.session_state["report/made"], st.session_state["report/for"] = made, key
 

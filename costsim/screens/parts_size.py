@@ -13,7 +13,7 @@ from costsim.engine.lower import lower_common
 from costsim.errors import CostsimError
 from costsim.printed_doubt import gap_rows, metre_rows, printed_size, step_lines, years_rows
 from costsim.result import Result
-from costsim.screens.board import chart, explain, part, pick, table
+from costsim.screens.board import chart, explain, part, pick, table, tell
 from costsim.screens.how import how_money
 from costsim.screens.state import literal
 from costsim.weather import Weather
@@ -61,7 +61,7 @@ def _foresight(case: Case, weather: Weather, option: Option) -> None:
         with st.spinner("Solving the whole year at once …"):
             gap = controller_gap(lower_common(case, weather), option)
     except CostsimError as error:
-        st.text(str(error))
+        tell(error)
         return
     table(*gap_rows(case, [gap]))
     st.caption(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
 import streamlit as st
@@ -150,12 +150,9 @@ def put(path: Path, value: Any) -> None:
         at[path[-1]] = value
 
 
-def put_house(keys: dict[str, str], replaced: Sequence[str], load: str) -> None:
-    """Put a house found from bills into the study, with its doubt; one step for undo."""
+def rewrite(data: dict[str, Any]) -> None:
+    """Write the whole study anew under its name; one step for undo."""
     _remember()
-    data = copy.deepcopy(typed())
-    data["house"] = {key: value for key, value in data.get("house", {}).items() if key not in replaced} | keys
-    data["doubt"] = data.get("doubt", {}) | {"load": load}
     st.session_state["typed"] = data
     _renew()
 
@@ -188,9 +185,7 @@ def follow_units() -> None:
 
 def set_currency(coin: str) -> None:
     """Write every amount of money with another currency's sign; nothing is converted."""
-    _remember()
-    st.session_state["typed"] = _recoined(typed(), coin)
-    _renew()
+    rewrite(_recoined(typed(), coin))
 
 
 def _recoined(value: Any, coin: str) -> Any:

@@ -12,6 +12,7 @@ from costsim.errors import CostsimError, Fault, InputError
 from costsim.headline import headline
 from costsim.result import Result
 from costsim.screens import state
+from costsim.screens.board import tell
 from costsim.screens.doors import DOORS
 from costsim.screens.form import draw_form, draw_prices, plain
 from costsim.unit_table import CURRENCIES
@@ -61,11 +62,8 @@ def _entered() -> None:
 
 def _tell(place: st.delta_generator.DeltaGenerator, error: CostsimError) -> None:
     """Show what is wrong, line by line, as plain text."""
-    lines = [str(fault) for fault in error.faults] if isinstance(error, InputError) else [str(error)]
     with place:
-        st.error("This study cannot be computed as it stands:")
-        for line in lines:
-            st.text(line)
+        tell(error, "This study cannot be computed as it stands:")
 
 
 def _head() -> str:
@@ -117,9 +115,7 @@ def _files() -> None:
                 data = parse_study(loaded.getvalue(), file=loaded.name)
                 case_from(data, file=loaded.name)
             except InputError as error:
-                st.error("This file was not opened; your study is as it was.")
-                for fault in error.faults:
-                    st.text(str(fault))
+                tell(error, "This file was not opened; your study is as it was.")
             else:
                 state.replace(data, loaded.name)
                 st.rerun()

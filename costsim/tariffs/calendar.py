@@ -36,6 +36,7 @@ MONTHS = (
     "november",
     "december",
 )
+SHORT_MONTHS = tuple(name[:3].title() for name in MONTHS)
 DAY_MIN = 1440
 STANDARD_SHARE = 0.75
 _EVERY = ("", "every day", "all")

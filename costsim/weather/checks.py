@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault
+from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.weather.model import Weather
 
 Floats = NDArray[np.float64]
@@ -21,7 +22,6 @@ BELIEVABLE = {
     "wind": (0.0, 120.0, "m/s", "hourly means of wind speed are meant"),
 }
 _DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-_NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def months_of(n_hours: int) -> NDArray[np.int8]:
@@ -42,7 +42,7 @@ def record_name(record: int, n_hours: int) -> str:
         return f"record {record + 1}"
     months = months_of(n_hours)
     first = int(np.argmax(months == months[record]))
-    return f"{_NAMES[months[record] - 1]} {(record - first) // 24 + 1}, hour {record % 24 + 1}"
+    return f"{SHORT_MONTHS[months[record] - 1]} {(record - first) // 24 + 1}, hour {record % 24 + 1}"
 
 
 def count_faults(n_hours: int, file: str) -> list[Fault]:

@@ -6,8 +6,9 @@ import math
 from pathlib import Path
 from typing import Any
 
-from costsim.errors import Fault, InputError, reason
-from costsim.weather.plain_csv import number_of, place_facts, split_table
+from costsim.errors import Fault, InputError
+from costsim.files import read_bytes
+from costsim.weather.plain_csv import cell_number, place_facts, split_table
 from costsim.weather.readers import text_of
 
 LOOKS = "twelve rows below a heading 'month,mean [degC]', and a column clearness where the sun matters"
@@ -36,10 +37,7 @@ def read_means(path: str | Path, *, content: bytes | None = None) -> dict[str, A
         With every fault found.
     """
     file = Path(path).name
-    try:
-        raw = content if content is not None else Path(path).read_bytes()
-    except (OSError, ValueError) as error:
-        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
+    raw = content if content is not None else read_bytes(path)
     if len(raw) > MOST_BYTES:
         raise InputError(Fault("", "is too large for twelve means", LOOKS, file))
     about, table, mark = split_table(text_of(raw, file), file)
@@ -90,5 +88,4 @@ def _with_clearness(
 
 
 def _cell(cells: list[str], at: int, comma: bool) -> float:
-    text = cells[at].strip() if at < len(cells) else ""
-    return number_of(text.replace(",", ".") if comma else text)
+    return cell_number(cells[at] if at < len(cells) else "", comma)

@@ -116,7 +116,7 @@ def _start_faults(table: list[list[str]], file: str) -> list[Fault]:
 
 def _column(rows: list[list[str]], at: int, mark: str, unit: str, name: str) -> Floats:
     comma = mark == ";"
-    values = np.array([_cell(row[at] if at < len(row) else "", comma) for row in rows])
+    values = np.array([cell_number(row[at] if at < len(row) else "", comma) for row in rows])
     if name == "outdoor":
         plain = unit.lower().replace("°", "deg").replace("deg", "")
         if plain not in ("c", "f", "k"):
@@ -129,7 +129,8 @@ def _column(rows: list[list[str]], at: int, mark: str, unit: str, name: str) -> 
     return values * given.value
 
 
-def _cell(text: str, comma: bool) -> float:
+def cell_number(text: str, comma: bool) -> float:
+    """Number in a cell, with a comma for decimals where told; not a number where it is empty or a code for missing."""
     stripped = text.strip()
     value = number_of(stripped.replace(",", ".") if comma else stripped) if stripped else math.nan
     return math.nan if any(math.isclose(value, code) for code in (-9900.0, 9999.0, -9999.0)) else value

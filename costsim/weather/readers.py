@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import io
 import os
 import re
@@ -14,7 +13,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.errors import Fault, InputError, one_line, reason
+from costsim.errors import Fault, InputError, one_line
+from costsim.files import read_bytes
 from costsim.weather.checks import HOURS, checked_columns, count_faults, months_of, sun_note
 from costsim.weather.model import Weather
 from costsim.weather.plain_csv import KINDS_READ, number_of, place_facts, read_table
@@ -95,11 +95,7 @@ def read_weather(path: str | Path, *, content: bytes | None = None) -> Weather:
         With every fault found.
     """
     file = str(path) if content is not None else Path(path).name
-    try:
-        raw = content if content is not None else Path(path).read_bytes()
-    except (OSError, ValueError) as error:  # a name with a null character is a ValueError
-        raise _refuse(str(path), f"cannot be read ({reason(error)})", "check the path") from None
-    text = text_of(raw, file)
+    text = text_of(content if content is not None else read_bytes(path), file)
     first = text.split("\n", 1)[0]
     if first.upper().startswith("LOCATION,"):
         return _read_epw(text, file)
@@ -256,9 +252,3 @@ def _read_csv(text: str, file: str) -> Weather:
     if not columns:
         raise InputError([*faults, *missing])
     return _assembled(file, columns, [*faults, *missing], facts, notes)
-
-
-@functools.lru_cache(maxsize=8)
-def read_sample(name: str) -> Weather:
-    """Read a built-in sample once."""
-    return read_weather(find_weather(name))

@@ -8,10 +8,7 @@ from typing import Any
 import numpy as np
 
 from costsim.weather.checks import record_name, sun_hours
-from costsim.weather.model import Weather, design_temperature
-
-BASE_C = (65.0 - 32.0) / 1.8
-"""Base of degree-days, 65 °F."""
+from costsim.weather.model import BASE_C, Weather, design_temperature
 
 
 @dataclass(frozen=True, slots=True)

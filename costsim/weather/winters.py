@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from costsim.weather.model import Weather, design_temperature
+from costsim.weather.model import BASE_C, Weather, design_temperature
 
-BASE_C = (65.0 - 32.0) / 1.8
-ONE_IN_TEN = 1.2815515655446004 * 0.055
+Z_ONE_IN_TEN = 1.2815515655446004
+"""Standard deviations above the mean that one in ten exceeds."""
+ONE_IN_TEN = Z_ONE_IN_TEN * 0.055
 """Degree-days of one winter in ten above the mean, as a share: the design notes' spread of 5.5 % between years."""
 
 

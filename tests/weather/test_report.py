@@ -15,7 +15,8 @@ from costsim.errors import InputError
 from costsim.printed_weather import printed_weather
 from costsim.weather import find_weather
 from costsim.weather.means import read_means
-from costsim.weather.report import BASE_C, report
+from costsim.weather.model import BASE_C
+from costsim.weather.report import report
 from costsim.weather.synthesis import synthesise
 from costsim.weather.winters import ONE_IN_TEN, colder, hard_winter
 from costsim.weather.write import weather_csv
