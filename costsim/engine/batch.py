@@ -116,17 +116,31 @@ def _houses(common: Common, plant: Plant, loss_w_k: Floats, shift_k: Floats) -> 
     """
     if common.water.mass is None:
         return plant.scalars, None
-    scalars, rows = [], np.empty((len(loss_w_k), len(MASS_ROWS), common.weather.n_hours))
-    for lane, (loss, shift) in enumerate(zip(loss_w_k.tolist(), shift_k.tolist(), strict=True)):
+    scalars: list[Floats] = []
+    rows: dict[int, list[Floats]] = {row: [] for row in MASS_ROWS}
+    for loss, shift in zip(loss_w_k.tolist(), shift_k.tolist(), strict=True):
         weather = replace(common.weather, outdoor_c=common.weather.outdoor_c - shift)
         gains = (common.setpoint_c - common.balance_c) * loss
         house = replace(common, loss_w_k=loss, gains_w=gains, weather=weather)
         own, hours = house_rows(house)
         scalars.append(own)
-        rows[lane] = hours[list(MASS_ROWS)]
-    at = np.full(k.HOURS + 1 + k.SOURCE_ROWS * len(plant.offers), -1, dtype=np.int64)
-    at[list(MASS_ROWS)] = np.arange(len(MASS_ROWS))
-    return np.stack(scalars, axis=1), Own(rows, at)
+        for row, lanes in rows.items():
+            lanes.append(hours[row])
+    return np.stack(scalars, axis=1), own_rows(rows, len(plant.offers))
+
+
+def own_rows(rows: Mapping[int, Sequence[Floats]], sources: int) -> Own | None:
+    """Hourly rows that lanes have for themselves, by their place among those of house and sources; None without any."""
+    if not rows:
+        return None
+    at = np.full(k.SOURCES + sources * k.SOURCE_ROWS, -1, dtype=np.int64)
+    at[list(rows)] = np.arange(len(rows))
+    first = next(iter(rows.values()))
+    found = np.empty((len(first), len(rows), len(first[0])))
+    for place, lanes in enumerate(rows.values()):
+        for lane, values in enumerate(lanes):
+            found[lane, place] = values
+    return Own(found, at)
 
 
 def gather(parts: Sequence[tuple[NDArray[np.int64], Many]]) -> Many:

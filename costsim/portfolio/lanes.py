@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import rows as k
-from costsim.engine.batch import ELECTRICITY
-from costsim.engine.block import Own, Shared, Years, kinds_of, lanes_of, run_lanes
+from costsim.engine.batch import ELECTRICITY, own_rows
+from costsim.engine.block import Shared, Years, kinds_of, lanes_of, run_lanes
 from costsim.engine.lower import Common, Point, house_rows, house_scalars, steady_house, with_house
 from costsim.errors import Fault, InputError
 from costsim.portfolio.costs import costs_of, own_tariff
@@ -202,29 +202,29 @@ def _run_alike(
     recipe: Recipe, ready: Ready, house: _House, rows: Sequence[SourceRows], same: list[int], power: Ints
 ) -> Years:
     """Run homes side by side."""
-    own_rows = {place: [values[i] for i in same] for place, values in house.rows.items()}
+    apart = {place: [values[i] for i in same] for place, values in house.rows.items()}
     first, shared = rows[same[0]], ready.steady if house.steady else ready.shared
     if not all(ready.fixed):
         alike = kinds_of(first.scalars) == kinds_of(ready.rows.scalars)
         if not alike or not np.array_equal(first.order, ready.rows.order):
             shared = shared_by_homes(recipe.common, first, ready.shares)
-        _put_sources(own_rows, shared, ready, [rows[i] for i in same])
+        _put_sources(apart, shared, ready, [rows[i] for i in same])
     lanes = lanes_of(
         house.scalars[:, same], np.stack([rows[i].scalars for i in same], axis=-1), len(same), loss_w_k=house.loss_w_k[same],
         shift_k=house.shift_k[same], indoor_c=house.indoor_c[same], limit_w=house.limit_w[same], steps=house.steps[same],
     )  # fmt: skip
-    return run_lanes(shared, lanes, own=_own(own_rows, shared), power=power, all_of=MANY)
+    return run_lanes(shared, lanes, own=own_rows(apart, shared.count), power=power, all_of=MANY)
 
 
-def _put_sources(own_rows: dict[int, list[Floats]], shared: Shared, ready: Ready, homes: Sequence[SourceRows]) -> None:
+def _put_sources(apart: dict[int, list[Floats]], shared: Shared, ready: Ready, homes: Sequence[SourceRows]) -> None:
     """Put the hourly rows of sources in which homes differ."""
     for i in (i for i, fixed in enumerate(ready.fixed) if not fixed):
         for row in range(k.SOURCE_HOURS):
-            _put_if_apart(own_rows, _place(i, row), shared.source_hours[i, row], [one.hours[i][row] for one in homes])
+            _put_if_apart(apart, _place(i, row), shared.source_hours[i, row], [one.hours[i][row] for one in homes])
         first = homes[0].per_input[i]
         even = all(np.array_equal(one.per_input[i], first) for one in homes[1:])
         inputs = [1.0 / first] * len(homes) if even else [1.0 / one.per_input[i] for one in homes]
-        _put_if_apart(own_rows, _place(i, k.PER_HEAT), shared.per_heat[i], inputs)
+        _put_if_apart(apart, _place(i, k.PER_HEAT), shared.per_heat[i], inputs)
 
 
 MANY = 1 << 20
@@ -233,20 +233,6 @@ MANY = 1 << 20
 
 def _place(source: int, row: int) -> int:
     return k.SOURCES + source * k.SOURCE_ROWS + row
-
-
-def _own(rows: dict[int, list[Floats]], shared: Shared) -> Own | None:
-    """The lanes' own hourly rows, where there are any."""
-    if not rows:
-        return None
-    at = np.full(k.SOURCES + shared.count * k.SOURCE_ROWS, -1, dtype=np.int64)
-    at[list(rows)] = np.arange(len(rows))
-    first = next(iter(rows.values()))
-    found = np.empty((len(first), len(rows), len(first[0])))
-    for place, lanes in enumerate(rows.values()):
-        for lane, values in enumerate(lanes):
-            found[lane, place] = values
-    return Own(found, at)
 
 
 def _put(values: Floats, same: list[int], ready: Ready, years: Years, common: Common) -> None:
