@@ -124,7 +124,8 @@ def longest_control_run(common: Common, option: Option, offers: tuple[Offer, ...
     """Find the longest time for which the utility's control held a source off, and what propane it took."""
     from costsim.physics.fuels import FUELS
 
-    held = [source.control.share(common.surroundings) for source in option.sources if source.control is not None]
+    at = common.weather, common.calendar
+    held = [source.control.share(*at) for source in option.sources if source.control is not None]
     barred = np.sum(held, axis=0) > 0 if held else np.zeros(common.weather.n_hours, dtype=bool)
     length = longest_run(barred)
     if not length:

@@ -154,10 +154,10 @@ def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c:
     """Loss, set-point, balance point, gains, demand and water of one house, by their names in `Common`."""
     route = case.house.route(case.house.route_used, outdoor_c)
     loss = _loss_w_k(case, route.load_w, outdoor_c)
-    setpoint = _setpoint_c(case, calendar)
-    gains = _gains_w(case, weather, loss)
+    setpoint, gains = _setpoint_c(case, calendar), _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_c=setpoint, gains_w=gains, loss_w_k=loss)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
+    setpoint, gains, balance = (np.broadcast_to(values, weather.n_hours) for values in (setpoint, gains, balance))
     water = water_side(case, design_load_w=route.load_w, coldest_c=float(weather.outdoor_c.min()))
     return {
         "loss_w_k": loss, "route": route, "setpoint_c": setpoint, "balance_c": balance, "gains_w": gains, "demand_w": demand, "water": water,
@@ -166,11 +166,13 @@ def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c:
 
 def _seen_by_sources(house: Mapping[str, Any], water: WaterSide) -> dict[str, Any]:
     """What sources see of the house and its water, by its names in `Surroundings`."""
-    setpoint, demand = house["setpoint_c"], house["demand_w"]
+    demand, water_c = house["demand_w"], np.minimum(house["demand_w"], water.limit_w)
+    water_c *= water.resistance_k_w
+    water_c += house["setpoint_c"]
     return {
         "demand_w": demand,
-        "room_c": setpoint,
-        "water_c": np.minimum(setpoint + np.minimum(demand, water.limit_w) * water.resistance_k_w, water.top_c),
+        "room_c": house["setpoint_c"],
+        "water_c": np.minimum(water_c, water.top_c, out=water_c),
         "top_c": water.top_c,
         "store_c": water.store_c,
         "density_kg_m3": water.density_kg_m3,
@@ -188,7 +190,8 @@ def _loss_w_k(case: Case, load_w: float, outdoor_c: float) -> float:
 
 
 def _setpoint_c(case: Case, calendar: HourCalendar) -> Floats:
-    setpoint = np.full(len(calendar.month), case.house.indoor_c)
+    """Set-point of each hour (n,), or one where it never changes."""
+    setpoint = np.full(len(calendar.month) if case.house.setback else (), case.house.indoor_c)
     for setback in case.house.setback:
         inside = parse_windows(setback.windows, days=setback.days, months=setback.months).share(calendar)
         setpoint += inside * (setback.indoor_c - setpoint)
@@ -196,9 +199,8 @@ def _setpoint_c(case: Case, calendar: HourCalendar) -> Floats:
 
 
 def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
-    """Internal gains, typed or implied by the balance point, and what the sun adds."""
-    house = case.house
-    gains = np.full(weather.n_hours, _internal_gains_w(case, loss_w_k))
+    """Internal gains, typed or implied by the balance point, and what the sun adds (n,); one where there is no sun."""
+    house, gains = case.house, np.asarray(_internal_gains_w(case, loss_w_k))
     if house.solar_aperture_m2 > 0:
         gains = gains + house.solar_aperture_m2 * south_sun_w_m2(case, weather)
     return gains
@@ -299,17 +301,29 @@ def house_scalars(common: Common, case: Case, first: Point) -> Floats:
 
 def source_rows(offers: Sequence[Offer]) -> tuple[Floats, Floats]:
     """Scalars and hourly rows of the sources: (sources, BILLED_SCALARS) and (sources, SOURCE_HOURS, n)."""
-    source_scalars = np.zeros((len(offers), k.BILLED_SCALARS))
+    source_scalars = np.array([source_scalars_of(offer) for offer in offers])
     source_hours = np.zeros((len(offers), k.SOURCE_HOURS, len(offers[0].capacity_w)))
     for i, offer in enumerate(offers):
-        source_scalars[i] = (
-            offer.slope_w_k, float(offer.must_run), offer.burn_power_w, offer.min_fire_w, offer.degradation,
-            offer.standby_w, offer.auxiliary_share, offer.auxiliary_w, float(offer.fuel == "electricity"),
-        )  # fmt: skip
-        source_hours[i, k.CAPACITY], source_hours[i, k.TARGET] = offer.capacity_w, offer.target_c
-        if offer.charge_j is not None and offer.ahead_j is not None:
-            source_hours[i, k.CHARGE], source_hours[i, k.AHEAD] = offer.charge_j, offer.ahead_j
+        for row in range(k.SOURCE_HOURS):
+            source_row(offer, row, source_hours[i, row])
     return source_scalars, source_hours
+
+
+def source_scalars_of(offer: Offer) -> tuple[float, ...]:
+    """One source's scalars (BILLED_SCALARS,)."""
+    return (
+        offer.slope_w_k, float(offer.must_run), offer.burn_power_w, offer.min_fire_w, offer.degradation,
+        offer.standby_w, offer.auxiliary_share, offer.auxiliary_w, float(offer.fuel == "electricity"),
+    )  # fmt: skip
+
+
+def source_row(offer: Offer, row: int, into: Floats) -> None:
+    """Write one of a source's hourly rows (n,): SOURCE_HOURS, or PER_HEAT."""
+    if row == k.PER_HEAT:
+        np.divide(1.0, offer.heat_per_input, out=into)
+        return
+    values = {k.CAPACITY: offer.capacity_w, k.TARGET: offer.target_c, k.CHARGE: offer.charge_j, k.AHEAD: offer.ahead_j}
+    into[:] = 0.0 if values[row] is None else values[row]
 
 
 def lowest_before(values: Floats, hours: int) -> Floats:

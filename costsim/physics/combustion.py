@@ -21,6 +21,7 @@ REFERENCE_C = 25.0  # temperature of the heating values, and of the dry combusti
 EVAPORATION_J_MOL = 44.0e3  # of water at 25 °C
 _CP_CO2, _CP_O2, _CP_N2, _CP_VAPOUR, _CP_WATER = 38.8, 29.6, 29.15, 33.8, 75.3  # J/(mol K), means over 25-100 °C
 _N2_PER_O2 = 79.0 / 21.0
+STEPS_K, HOTTEST_C = 2.0, 250.0  # of the tabulated curve
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,15 +153,32 @@ def theoretical_efficiency(
     return np.asarray(1.0 - (heat * (flue - REFERENCE_C) + vapour * EVAPORATION_J_MOL) / burnt.hhv_j_mol)
 
 
+@dataclass(frozen=True, slots=True)
+class _Curve:
+    """The theoretical curve by its nodes, even steps but for one on the dew point; with it chords never rise above it."""
+
+    dew_c: float
+    node_c: Floats
+    value: Floats
+    slope: Floats
+
+    def at(self, flue_c: Floats) -> Floats:
+        """Read the curve; below its first and above its last node it stays level."""
+        flue = np.minimum(np.maximum(flue_c, 0.0), HOTTEST_C)
+        # even steps need no search; every node from the dew point on stands one place further
+        place = np.minimum(flue * STEPS_K, len(self.slope) - 2).astype(np.intp)
+        place += flue >= self.dew_c
+        return np.asarray(self.slope[place] * (flue - self.node_c[place]) + self.value[place])
+
+
 @functools.lru_cache(maxsize=64)
-def _curve(fuel: str, excess_air: float, pressure_pa: float) -> tuple[Floats, Floats]:
-    """Tabulate the theoretical curve once; with a node on the dew point its chords never rise above it."""
+def _curve(fuel: str, excess_air: float, pressure_pa: float) -> _Curve:
+    """Tabulate the theoretical curve once."""
     dew = dew_point_c(fuel=fuel, excess_air=excess_air, pressure_pa=pressure_pa)
-    grid_c = np.unique(np.concatenate([np.arange(0.0, 95.0, 0.5), [dew, 250.0]]))
-    efficiency = theoretical_efficiency(flue_c=grid_c, fuel=fuel, excess_air=excess_air, pressure_pa=pressure_pa)
-    grid_c.setflags(write=False)
-    efficiency.setflags(write=False)
-    return grid_c, efficiency
+    dew += 1e-9 * ((dew * STEPS_K).is_integer())  # it must be a node of its own
+    node_c = np.sort(np.concatenate([np.arange(0.0, 95.0, 1.0 / STEPS_K), [dew, HOTTEST_C]]))
+    value = theoretical_efficiency(flue_c=node_c, fuel=fuel, excess_air=excess_air, pressure_pa=pressure_pa)
+    return _Curve(dew, node_c, value, np.diff(value) / np.diff(node_c))
 
 
 def condensing_efficiency(
@@ -208,71 +226,8 @@ def condensing_efficiency(
     if approach_k < 0 or jacket_loss < 0:
         raise ValueError(f"approach {approach_k:g} K and jacket loss {jacket_loss:g} must not be negative")
     flue = np.asarray(return_c, dtype=float) + approach_k
-    theory = np.interp(flue, *_curve(fuel, float(excess_air), float(pressure_pa)))
+    theory = _curve(fuel, float(excess_air), float(pressure_pa)).at(flue)
     return np.asarray(np.maximum(theory - jacket_loss, 0.0))
-
-
-def dry_efficiency(
-    *,
-    return_c: ArrayLike,
-    rated_efficiency: float,
-    fuel: str,
-    excess_air: float = 0.4,
-    pressure_pa: float = ATMOSPHERE_PA,
-) -> tuple[Floats, NDArray[np.bool_]]:
-    """Steady efficiency of a unit that must not condense, and the hours in which its return water is too cold.
-
-    Parameters
-    ----------
-    return_c : float or array (n,)
-        Water coming back to the unit [°C].
-    rated_efficiency : float
-        Steady efficiency on the higher heating value.
-    fuel, excess_air, pressure_pa
-        As in `dew_point_c`; draught-hood units run with more air than condensing ones, common practice.
-
-    Returns
-    -------
-    tuple of array (n,) and bool array (n,)
-        The rated efficiency in every hour, and whether the return is below the dew point of the flue gas.
-
-    Examples
-    --------
-    >>> dry_efficiency(return_c=[40.0, 65.0], rated_efficiency=0.82, fuel="natural_gas")[1]
-    array([ True, False])
-    """
-    water = np.asarray(return_c, dtype=float)
-    cold = water < dew_point_c(fuel=fuel, excess_air=excess_air, pressure_pa=pressure_pa)
-    return np.full_like(water, rated_efficiency), np.asarray(cold)
-
-
-def part_load_factor(*, load_ratio: ArrayLike, degradation: float) -> Floats:
-    """Factor on the steady efficiency of a unit that cycles: ``PLF = 1 − C_d (1 − PLR)``.
-
-    Parameters
-    ----------
-    load_ratio : float or array (n,)
-        Heat asked for, per heat at the lowest fire that holds without cycling; clipped to 0…1.
-    degradation : float
-        C_d, 0.05–0.25 in practice, 0…1 allowed.
-
-    Returns
-    -------
-    float or array (n,)
-        Factor, 1 − C_d … 1.
-
-    References
-    ----------
-    Form of AHRI 210/240 (value from memory).
-
-    Examples
-    --------
-    >>> float(part_load_factor(load_ratio=0.5, degradation=0.2))
-    0.9
-    """
-    if not 0.0 <= degradation <= 1.0:
-        raise ValueError(f"the degradation coefficient {degradation:g} must lie between 0 and 1")
-    return np.asarray(1.0 - degradation * (1.0 - np.clip(load_ratio, 0.0, 1.0)))
 
 
 def altitude_derate(*, altitude_m: float, reading: str = "total") -> float:

@@ -69,7 +69,7 @@ class Offer:
     rated_w: float
     capacity_w: Floats
     heat_per_input: Floats
-    price_per_heat_j: Floats
+    price_per_j: Floats
     barred_w: Floats
     unfuelled_w: Floats
     target_c: Floats
@@ -91,6 +91,11 @@ class Offer:
     facts: Mapping[str, Any] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
     tally: Callable[[float, float, int], Mapping[str, Any]] | None = None
+
+    @property
+    def price_per_heat_j(self) -> Floats:
+        """Money for each joule of heat (n,)."""
+        return self.price_per_j / self.heat_per_input
 
     def input_w(self, heat_w: Floats) -> Floats:
         """Fuel or electricity that goes in to give `heat_w` [W], with cycling below the smallest fire and standby."""
@@ -121,12 +126,12 @@ class ControlEvents(Typed):
         check_windows(self.windows, days=self.days, months=self.months)
         return self
 
-    def share(self, surroundings: Surroundings) -> Floats:
+    def share(self, weather: Weather, calendar: HourCalendar) -> Floats:
         """Share of each hour in which the source is switched off (n,)."""
-        clock = np.zeros(surroundings.n_hours)
+        clock = np.zeros(weather.n_hours)
         if self.windows:
-            clock = parse_windows(self.windows, days=self.days, months=self.months).share(surroundings.calendar)
-        cold = _coldest(surroundings.weather, self.coldest_hours, round(self.longest_run_s / 3600))
+            clock = parse_windows(self.windows, days=self.days, months=self.months).share(calendar)
+        cold = _coldest(weather, self.coldest_hours, round(self.longest_run_s / 3600))
         return np.maximum(clock, cold)
 
 
@@ -236,18 +241,17 @@ class HeatSource(Typed):
         """Put permission, price and emissions around what a kind says of itself."""
         n = surroundings.n_hours
         capacity = np.broadcast_to(np.asarray(capacity_w, dtype=float), (n,))
-        per_input = np.broadcast_to(np.asarray(heat_per_input, dtype=float), (n,))
-        allowed = self._allowed(surroundings)
+        allowed = may_run(self, surroundings.weather, surroundings.calendar)
+        always = allowed is constant(1.0, n)
         key = self.price_key(surroundings.price_per_j)
-        price = surroundings.price_per_j.get(key, np.zeros(n))
         fuel = FUELS.get(self.fuel_key)
         settings: dict[str, Any] = {
             "rated_w": self.nameplate_w(),
-            "barred_w": capacity * (1.0 - allowed),
-            "unfuelled_w": np.zeros(n),
+            "barred_w": constant(0.0, n) if always else capacity * (1.0 - allowed),
+            "unfuelled_w": constant(0.0, n),
             "target_c": np.where(allowed > 0, surroundings.store_c, NOT_STORING)
             if self.store
-            else np.full(n, NOT_STORING),
+            else constant(NOT_STORING, n),
             "co2_kg_per_j": surroundings.co2_kg_per_j.get(key, 0.0) if fuel else 0.0,
             "biogenic": bool(fuel and fuel.biogenic),
             "needs_power": self.needs_power,
@@ -258,24 +262,36 @@ class HeatSource(Typed):
             kind=self.kind,
             fuel=self.fuel_key,
             price_key=key,
-            capacity_w=capacity * allowed,
-            heat_per_input=per_input,
-            price_per_heat_j=price / per_input,
+            capacity_w=capacity if always else capacity * allowed,
+            heat_per_input=np.broadcast_to(np.asarray(heat_per_input, dtype=float), (n,)),
+            price_per_j=surroundings.price_per_j.get(key, constant(0.0, n)),
             **{**settings, **more},
         )
 
-    def _allowed(self, surroundings: Surroundings) -> Floats:
-        """Share of each hour in which the source may run (n,)."""
-        outdoor = surroundings.weather.outdoor_c
-        allowed = np.ones(surroundings.n_hours)
-        if self.windows or self.months or self.days != "every day":
-            windows = parse_windows(self.windows or ("00:00-24:00",), days=self.days, months=self.months)
-            allowed = allowed * windows.share(surroundings.calendar)
-        if self.lockout_above_c is not None:
-            allowed = np.where(outdoor > self.lockout_above_c, 0.0, allowed)
-        if self.lockout_below_c is not None:
-            allowed = np.where(outdoor < self.lockout_below_c, 0.0, allowed)
-        return allowed * (1.0 - self.control.share(surroundings)) if self.control else allowed
+
+@functools.lru_cache(maxsize=32)
+def constant(value: float, n: int) -> Floats:
+    """Give the same read-only array (n,) for the same value again."""
+    found = np.full(n, value)
+    found.flags.writeable = False
+    return found
+
+
+# many houses ask the same of a source
+@functools.lru_cache(maxsize=32)
+def may_run(source: HeatSource, weather: Weather, calendar: HourCalendar) -> Floats:
+    """Share of each hour in which a source may run (n,); `constant` where that is always."""
+    allowed = np.ones(weather.n_hours)
+    if source.windows or source.months or source.days != "every day":
+        windows = parse_windows(source.windows or ("00:00-24:00",), days=source.days, months=source.months)
+        allowed = allowed * windows.share(calendar)
+    if source.lockout_above_c is not None:
+        allowed = np.where(weather.outdoor_c > source.lockout_above_c, 0.0, allowed)
+    if source.lockout_below_c is not None:
+        allowed = np.where(weather.outdoor_c < source.lockout_below_c, 0.0, allowed)
+    if source.control:
+        allowed = allowed * (1.0 - source.control.share(weather, calendar))
+    return constant(1.0, len(allowed)) if bool((allowed == 1.0).all()) else allowed
 
 
 KINDS: dict[str, type[HeatSource]] = {}
@@ -298,5 +314,7 @@ __all__ = [
     "Offer",
     "Surroundings",
     "coldest_hours",
+    "constant",
+    "may_run",
     "register",
 ]

@@ -98,20 +98,19 @@ class _FuelFired(HeatSource):
             warnings=self._warnings(surroundings),
         )
 
-    def _capacity_w(self, surroundings: Surroundings) -> tuple[Floats, tuple[tuple[str, float], ...]]:
+    def _capacity_w(self, surroundings: Surroundings) -> tuple[Floats | float, tuple[tuple[str, float], ...]]:
         """Capacity in each hour, and what takes it off the nameplate at the hour of highest demand."""
         rule = self.altitude_rule
         thin_air = 1.0 if rule == "none" else altitude_derate(altitude_m=surroundings.altitude_m, reading=rule)
         burner_w = self.output_w * thin_air
-        hour = int(np.argmax(surroundings.demand_w))
-        inlet = self._inlet_c(surroundings)
-        water, mixed = WATER_J_M3K, surroundings.density_kg_m3 * surroundings.heat_capacity_j_kgk
+        if self.flow_m3_s is None:
+            return burner_w, _lost([self.output_w, burner_w])
+        hour, inlet = int(np.argmax(surroundings.demand_w)), self._inlet_c(surroundings)
+        mixed = surroundings.density_kg_m3 * surroundings.heat_capacity_j_kgk
         at = np.array([surroundings.room_c[hour], inlet[hour], inlet[hour]])
-        carried = [float(self._carried_w(at[i], c)) for i, c in enumerate((water, water, mixed))]
-        steps = [self.output_w, burner_w, *(min(burner_w, one) for one in carried)]
-        names = ("altitude", "flow", "water temperature", "antifreeze")
-        lost = tuple((name, a - b) for name, (a, b) in zip(names, pairwise(steps), strict=True) if abs(a - b) > 0.5)
-        return np.minimum(burner_w, self._carried_w(inlet, mixed)), lost
+        carried = self._carried_w(self.flow_m3_s, at, np.array([WATER_J_M3K, WATER_J_M3K, mixed]))
+        lost = _lost([self.output_w, burner_w, *np.minimum(burner_w, carried).tolist()])
+        return np.minimum(burner_w, self._carried_w(self.flow_m3_s, inlet, mixed)), lost
 
     def _inlet_c(self, surroundings: Surroundings) -> Floats:
         """Water that comes to the unit: what the floor needs; while it fills a store, halfway from there to the store's top."""
@@ -121,18 +120,15 @@ class _FuelFired(HeatSource):
         top = min(surroundings.store_c, self.hottest_outlet_c)
         return np.asarray((need + np.maximum(top, need)) / 2.0)
 
-    def _carried_w(self, inlet_c: Floats, volumetric_j_m3k: float) -> Floats:
+    def _carried_w(self, flow_m3_s: float, inlet_c: Floats, volumetric_j_m3k: Floats | float) -> Floats:
         """Most that the flow through the unit carries between its inlet and the hottest outlet [W]."""
-        if self.flow_m3_s is None:
-            return np.full(np.shape(inlet_c), np.inf)
-        found = flow_limited_capacity_w(
-            flow_m3_s=self.flow_m3_s,
+        return flow_limited_capacity_w(
+            flow_m3_s=flow_m3_s,
             max_outlet_c=self.hottest_outlet_c,
             inlet_c=inlet_c,
             density_kg_m3=volumetric_j_m3k,
             heat_capacity_j_kgk=1.0,
         )
-        return np.asarray(found)
 
     def _efficiency(self, surroundings: Surroundings) -> Floats | float:
         if not self.condensing and self.efficiency_share is not None:
@@ -143,13 +139,21 @@ class _FuelFired(HeatSource):
         return np.asarray(curve) if self.efficiency_share is None else np.minimum(curve, self.efficiency_share)
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
+        if self.condensing or self.efficiency_share is None or self.efficiency_share <= 0.90:
+            return ()
         design, dew = float(surroundings.water_c.max()), dew_point_c(fuel=self.fuel_key)
-        claims = self.efficiency_share is not None and self.efficiency_share > 0.90 and not self.condensing
-        if claims and design > dew:
+        if design > dew:
             return (
                 f"{self.label}: {self.efficiency_share:.0%} needs return water below {dew:.0f} °C, but the tank reaches {design:.0f} °C",
             )
         return ()
+
+
+def _lost(steps_w: list[float]) -> tuple[tuple[str, float], ...]:
+    """Name what each step takes off the one before."""
+    names = ("altitude", "flow", "water temperature", "antifreeze")
+    steps = zip(names, pairwise(steps_w), strict=False)
+    return tuple((name, before - after) for name, (before, after) in steps if abs(before - after) > 0.5)
 
 
 @register

@@ -88,18 +88,15 @@ class Solar(HeatSource):
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to a straight line in the tank temperature, exact where the floor needs the tank to be."""
-        gain = self._absorbed_w_m2(surroundings)
-        outdoor = surroundings.weather.outdoor_c
-        at = surroundings.water_c + self.above_tank_k
-        excess = at - outdoor
-        loss = self.a1_w_m2k * excess + self.a2_w_m2k2 * excess**2
-        sunny = gain > 0
-        usual = float(excess[sunny].mean()) if sunny.any() else 40.0
+        gain, catching_m2 = self._caught(surroundings)
+        excess = surroundings.water_c + (self.above_tank_k - surroundings.weather.outdoor_c)
+        hours = np.count_nonzero(catching_m2)
+        usual = float(excess @ catching_m2) / (hours * self.area_m2) if hours else 40.0
         slope = self.a1_w_m2k + 2 * self.a2_w_m2k2 * usual
-        cold_tank = gain - loss + slope * (at - self.above_tank_k)
+        cold_tank = gain - (self.a1_w_m2k + self.a2_w_m2k2 * excess) * excess + slope * surroundings.water_c
         return self._offer(
             surroundings,
-            capacity_w=np.where(sunny, np.maximum(cold_tank, 0.0), 0.0) * self.area_m2,
+            capacity_w=np.maximum(cold_tank, 0.0) * catching_m2,
             slope_w_k=slope * self.area_m2,
             must_run=True,
             auxiliary_w=self.pump_w,
@@ -108,14 +105,14 @@ class Solar(HeatSource):
             facts={"irradiation_kwh_m2": float(gain.sum()) / self.eta0_share / 1e3},
         )
 
-    def _absorbed_w_m2(self, surroundings: Surroundings) -> Floats:
-        """Sun that gets through the cover and is absorbed (n,) [W/m²]."""
+    def _caught(self, surroundings: Surroundings) -> tuple[Floats, Floats]:
+        """Sun that gets through the cover and is absorbed (n,) [W/m²], and the area where there is any (n,) [m²]."""
         try:
             sun = sun_on(surroundings.weather, self.tilt_deg, self.azimuth_deg)
         except ValueError as error:
             problem = f"{error}, so {self.label} cannot be computed"
             raise InputError(Fault("place.weather", problem, "use a weather file with ghi, dni and dhi")) from None
-        return _absorbed(sun, self.tilt_deg, self.incidence_b0, self.eta0_share)
+        return _caught(sun, self.tilt_deg, self.incidence_b0, self.eta0_share, self.area_m2)
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
         towards = 180.0 if surroundings.weather.latitude_deg >= 0 else 0.0
@@ -141,11 +138,14 @@ class Solar(HeatSource):
         }
 
 
+# many houses ask for the same
 @functools.lru_cache(maxsize=8)
-def _absorbed(sun: PlaneSun, tilt_deg: float, b0: float, eta0: float) -> Floats:
-    """Sun that gets through the cover and is absorbed (n,) [W/m²]; many houses ask for the same."""
+def _caught(sun: PlaneSun, tilt_deg: float, b0: float, eta0: float, area_m2: float) -> tuple[Floats, Floats]:
+    """Sun that gets through the cover and is absorbed (n,) [W/m²], and the area where there is any (n,) [m²]."""
     sky, ground = (float(incidence_modifier(angle_deg=angle, b0=b0)) for angle in diffuse_angles_deg(tilt_deg=tilt_deg))
     beam = incidence_modifier(angle_deg=sun.angle_deg, b0=b0) * sun.beam_w_m2
-    found = np.asarray(eta0 * (beam + sky * sun.sky_w_m2 + ground * sun.ground_w_m2))
-    found.flags.writeable = False
-    return found
+    gain = np.asarray(eta0 * (beam + sky * sun.sky_w_m2 + ground * sun.ground_w_m2))
+    catching = np.where(gain > 0, area_m2, 0.0)
+    for found in (gain, catching):
+        found.flags.writeable = False
+    return gain, catching

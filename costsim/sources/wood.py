@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Mapping
 from typing import Annotated, Any, ClassVar, Literal
@@ -12,8 +13,9 @@ from pydantic import Field, field_validator
 
 from costsim.fields import Measured, fault
 from costsim.physics.wood import higher_heating_value_j_kg
-from costsim.sources.base import HeatSource, Offer, Surroundings, register
-from costsim.tariffs.calendar import parse_windows
+from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run, register
+from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
 RARE_EFFICIENCY = 0.65
@@ -85,11 +87,8 @@ class Wood(HeatSource):
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to charges that may be lit, and to what each would meet while it burns."""
-        allowed = self._allowed(surroundings) > 0
-        charge = np.where(allowed, self._loadings(surroundings), 0.0) * self.heat_per_charge_j
-        hours = max(1, round(self.burn_time_s / 3600))
-        power = self.nameplate_w()
-        burning = np.convolve(charge > 0, np.ones(hours))[: surroundings.n_hours] > 0
+        hours, power = max(1, round(self.burn_time_s / 3600)), self.nameplate_w()
+        charge, unfuelled = _charges(self, surroundings.weather, surroundings.calendar, hours)
         return self._offer(
             surroundings,
             capacity_w=power,
@@ -98,15 +97,14 @@ class Wood(HeatSource):
             burn_power_w=power,
             charge_j=charge,
             ahead_j=ahead_j(surroundings.demand_w, hours),
-            barred_w=np.zeros(surroundings.n_hours),
-            unfuelled_w=np.where(burning, 0.0, power),
+            barred_w=constant(0.0, surroundings.n_hours),
+            unfuelled_w=unfuelled,
             warnings=self._warnings(charge),
             tally=self._tally,
         )
 
-    def _loadings(self, surroundings: Surroundings) -> Floats:
+    def loadings(self, calendar: HourCalendar) -> Floats:
         """Number of charges that somebody is there to load in each hour (n,)."""
-        calendar = surroundings.calendar
         attended = parse_windows((), days=self.attended).share(calendar) > 0
         count = np.zeros(calendar.n_hours)
         for text in self.load_times:
@@ -135,6 +133,19 @@ class Wood(HeatSource):
         }
 
 
+# many houses ask the same of a fire
+@functools.lru_cache(maxsize=16)
+def _charges(fire: Wood, weather: Weather, calendar: HourCalendar, hours: int) -> tuple[Floats, Floats]:
+    """Heat of the charges that may be lit in each hour (n,) [J], and the heat missing while none burns (n,) [W]."""
+    allowed = may_run(fire, weather, calendar) > 0
+    charge = np.where(allowed, fire.loadings(calendar), 0.0) * fire.heat_per_charge_j
+    burning = np.convolve(charge > 0, np.ones(hours))[: len(charge)] > 0
+    unfuelled = np.where(burning, 0.0, fire.nameplate_w())
+    for found in (charge, unfuelled):
+        found.flags.writeable = False
+    return charge, unfuelled
+
+
 def ahead_j(demand_w: Floats, hours: int) -> Floats:
     """Demand over the coming hours, which whoever loads the fire can foresee (n,) [J].
 
@@ -143,9 +154,14 @@ def ahead_j(demand_w: Floats, hours: int) -> Floats:
     >>> ahead_j(np.array([1.0, 2.0, 3.0]), 2)
     array([10800., 18000., 10800.])
     """
-    sums = np.concatenate(([0.0], np.cumsum(demand_w)))
-    ends = np.minimum(np.arange(len(demand_w)) + hours, len(demand_w))
-    return np.asarray((sums[ends] - sums[:-1]) * 3600.0)
+    n = len(demand_w)
+    sums = np.zeros(n + 1)
+    np.cumsum(demand_w, out=sums[1:])
+    found = np.full(n, sums[-1])
+    found[: max(0, n - hours)] = sums[hours:-1]
+    found -= sums[:-1]
+    found *= 3600.0
+    return found
 
 
 @register

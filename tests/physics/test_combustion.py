@@ -14,9 +14,7 @@ from costsim.physics.combustion import (
     altitude_derate,
     condensing_efficiency,
     dew_point_c,
-    dry_efficiency,
     flow_limited_capacity_w,
-    part_load_factor,
     propane_vaporisation_w,
     saturation_pressure_pa,
     theoretical_efficiency,
@@ -141,6 +139,19 @@ def test_efficiency_keeps_the_shape_of_a_year() -> None:
     assert condensing_efficiency(return_c=year, fuel="propane").shape == (8760,)
 
 
+@pytest.mark.parametrize("fuel", ["natural_gas", "propane", "heating_oil"])
+def test_the_tabulated_curve_is_theory_between_its_nodes(fuel: str) -> None:
+    dew = dew_point_c(fuel=fuel)
+    flue = np.concatenate([np.linspace(0.0, 94.5, 1891), [dew - 1e-9, dew, dew + 1e-9, 94.6, 250.0]])
+    read = condensing_efficiency(return_c=flue, fuel=fuel, approach_k=0.0, jacket_loss=0.0)
+    theory = theoretical_efficiency(flue_c=flue, fuel=fuel)
+    assert (read <= theory + 1e-10).all()
+    np.testing.assert_allclose(read, theory, rtol=0, atol=2e-5)
+    beyond = condensing_efficiency(return_c=[-20.0, 0.0, 250.0, 400.0], fuel=fuel, approach_k=0.0, jacket_loss=0.0)
+    assert beyond[0] == beyond[1]
+    assert beyond[2] == beyond[3]
+
+
 def test_wrong_inputs_are_refused() -> None:
     with pytest.raises(ValueError, match="not burned"):
         dew_point_c(fuel="wood")
@@ -148,22 +159,8 @@ def test_wrong_inputs_are_refused() -> None:
         theoretical_efficiency(flue_c=50.0, fuel="propane", excess_air=-0.1)
     with pytest.raises(ValueError, match="must not be negative"):
         condensing_efficiency(return_c=30.0, fuel="propane", jacket_loss=-0.01)
-    with pytest.raises(ValueError, match="between 0 and 1"):
-        part_load_factor(load_ratio=0.5, degradation=1.5)
     with pytest.raises(ValueError, match="unknown"):
         altitude_derate(altitude_m=1000.0, reading="canada")
-
-
-def test_a_dry_unit_warns_below_its_dew_point() -> None:
-    dew = dew_point_c(fuel="natural_gas", excess_air=0.4)
-    efficiency, cold = dry_efficiency(return_c=[dew - 0.1, dew + 0.1], rated_efficiency=0.82, fuel="natural_gas")
-    assert cold.tolist() == [True, False]
-    assert efficiency.tolist() == [0.82, 0.82]
-
-
-def test_part_load_factor_is_a_straight_line_between_its_ends() -> None:
-    factor = part_load_factor(load_ratio=[-1.0, 0.0, 0.25, 1.0, 2.0], degradation=0.25)
-    np.testing.assert_allclose(factor, [0.75, 0.75, 0.8125, 1.0, 1.0])
 
 
 def test_both_printed_readings_of_the_altitude_rule(published) -> None:
