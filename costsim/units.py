@@ -265,6 +265,8 @@ def read_quantity(text: str, expected: Dims | None = None) -> Quantity:
     return next((quantity for quantity in quantities if quantity.dims == expected), quantities[0])
 
 
+# a table of homes says most things again and again
+@functools.lru_cache(maxsize=1024)
 def parse(text: str, dimension: str) -> Quantity:
     """Read a quantity of one dimension.
 

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from costsim.case import Option
 from costsim.engine import rows as k
-from costsim.engine.block import Own, Years, lanes_of, run_lanes, share
+from costsim.engine.block import Years, lanes_of, run_lanes, share
 from costsim.engine.lower import Common, Plant, house_rows, lower_option
+from costsim.engine.own import Own
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, period_shares, price_month_period
 from costsim.tariffs.charges import DemandCharge
 

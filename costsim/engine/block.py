@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import kernel as k
+from costsim.engine.own import Own
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -49,17 +50,6 @@ class Shared:
     def count(self) -> int:
         """Number of sources."""
         return len(self.source_hours)
-
-
-@dataclass(frozen=True, slots=True)
-class Own:
-    """Hourly rows that lanes have for themselves (lanes, rows, n), and where each row of house and sources stands in them.
-
-    `at` has HOURS of the house, DEGREES, then SOURCE_ROWS of each source; -1 where all lanes share the row.
-    """
-
-    rows: Floats
-    at: Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -332,7 +322,7 @@ class _Form:
         rows = (shared.hours, shared.degrees, shared.source_hours, shared.per_heat)
         if real is not np.float64:
             rows, packed = tuple(row.astype(real) for row in rows), packed.astype(real)  # type: ignore[assignment]
-        own_rows = np.empty((1, 0, 0), dtype=real) if own is None else own.rows.astype(real, copy=False)
+        own_rows = np.empty((1, 0, 0, 1), dtype=real) if own is None else own.packed(self.width, real)
         own_at = np.empty(0, dtype=np.int64) if own is None else own.at
         self.kernel()(
             shared.mass, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,

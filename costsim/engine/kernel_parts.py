@@ -133,11 +133,10 @@ def take(w: Any, lanes: Any, slot: int, source: int, width: int) -> None:
 
 @inline
 def fill(w: Any, row: int, width: int, shared: Any, own_hours: Any, b: int, at: int, t: int) -> None:
-    """Put an hourly row of each lane, or the one that all share; the last lane again where a block is not full."""
+    """Put an hourly row of each lane, or the one that all share."""
     if at >= 0:
-        last = own_hours.shape[0] - 1
         for lane in range(width):
-            w[(HOUR + row) * width + lane] = own_hours[min(b * width + lane, last), at, t]
+            w[(HOUR + row) * width + lane] = own_hours[b, t, at, lane]
     else:
         for lane in range(width):
             w[(HOUR + row) * width + lane] = shared

@@ -145,9 +145,20 @@ def with_house(common: Common, case: Case) -> Common:
     Common
         What `lower_common` would give, without lowering clock and prices again.
     """
-    house = _house_side(case, common.weather, common.calendar, common.design_outdoor_c)
-    surroundings = replace(common.surroundings, **_seen_by_sources(house, house["water"]))
-    return replace(common, case=case, surroundings=surroundings, **house)
+    house, seen = _house_side(case, common.weather, common.calendar, common.design_outdoor_c), common.surroundings
+    surroundings = Surroundings(
+        weather=seen.weather,
+        calendar=seen.calendar,
+        altitude_m=seen.altitude_m,
+        price_per_j=seen.price_per_j,
+        co2_kg_per_j=seen.co2_kg_per_j,
+        **_seen_by_sources(house, house["water"]),
+    )
+    return Common(
+        case=case, weather=common.weather, calendar=common.calendar, tariffs=common.tariffs,
+        design_outdoor_c=common.design_outdoor_c, design_outdoor_source=common.design_outdoor_source,
+        surroundings=surroundings, **house,
+    )  # fmt: skip
 
 
 def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c: float) -> dict[str, Any]:

@@ -155,30 +155,34 @@ def theoretical_efficiency(
 
 @dataclass(frozen=True, slots=True)
 class _Curve:
-    """The theoretical curve by its nodes, even steps but for one on the dew point; with it chords never rise above it."""
+    """The theoretical curve in straight pieces, even but for a node on the dew point; with it they never rise above it."""
 
     dew_c: float
-    node_c: Floats
-    value: Floats
+    first: Floats
     slope: Floats
 
     def at(self, flue_c: Floats) -> Floats:
-        """Read the curve; below its first and above its last node it stays level."""
-        flue = np.minimum(np.maximum(flue_c, 0.0), HOTTEST_C)
-        # even steps need no search; every node from the dew point on stands one place further
-        place = np.minimum(flue * STEPS_K, len(self.slope) - 2).astype(np.intp)
+        """Read the curve; below its first node it stays level."""
+        flue = np.maximum(flue_c, 0.0)
+        # even steps need no search; every piece from the dew point on stands one place further
+        place = (flue * STEPS_K).astype(np.intp)
+        np.minimum(place, len(self.slope) - 2, out=place)
         place += flue >= self.dew_c
-        return np.asarray(self.slope[place] * (flue - self.node_c[place]) + self.value[place])
+        flue *= self.slope.take(place, mode="clip")
+        flue += self.first.take(place, mode="clip")
+        return flue
 
 
 @functools.lru_cache(maxsize=64)
-def _curve(fuel: str, excess_air: float, pressure_pa: float) -> _Curve:
-    """Tabulate the theoretical curve once."""
+def _curve(fuel: str, excess_air: float, pressure_pa: float, loss: float) -> _Curve:
+    """Tabulate the theoretical curve less a loss once, never below nothing."""
     dew = dew_point_c(fuel=fuel, excess_air=excess_air, pressure_pa=pressure_pa)
     dew += 1e-9 * ((dew * STEPS_K).is_integer())  # it must be a node of its own
     node_c = np.sort(np.concatenate([np.arange(0.0, 95.0, 1.0 / STEPS_K), [dew, HOTTEST_C]]))
-    value = theoretical_efficiency(flue_c=node_c, fuel=fuel, excess_air=excess_air, pressure_pa=pressure_pa)
-    return _Curve(dew, node_c, value, np.diff(value) / np.diff(node_c))
+    theory = theoretical_efficiency(flue_c=node_c, fuel=fuel, excess_air=excess_air, pressure_pa=pressure_pa)
+    value = np.maximum(theory - loss, 0.0)
+    slope = np.diff(value) / np.diff(node_c)
+    return _Curve(dew, value[:-1] - slope * node_c[:-1], slope)
 
 
 def condensing_efficiency(
@@ -225,9 +229,9 @@ def condensing_efficiency(
     """
     if approach_k < 0 or jacket_loss < 0:
         raise ValueError(f"approach {approach_k:g} K and jacket loss {jacket_loss:g} must not be negative")
-    flue = np.asarray(return_c, dtype=float) + approach_k
-    theory = _curve(fuel, float(excess_air), float(pressure_pa)).at(flue)
-    return np.asarray(np.maximum(theory - jacket_loss, 0.0))
+    curve = _curve(fuel, float(excess_air), float(pressure_pa), float(jacket_loss))
+    flue = np.minimum(np.asarray(return_c, dtype=float) + approach_k, HOTTEST_C)
+    return curve.at(np.atleast_1d(flue)).reshape(flue.shape)
 
 
 def altitude_derate(*, altitude_m: float, reading: str = "total") -> float:
@@ -292,8 +296,8 @@ def flow_limited_capacity_w(
     >>> round(float(flow_limited_capacity_w(flow_m3_s=1e-4, max_outlet_c=60.0, inlet_c=40.0, **water)))
     8276
     """
-    rise_k = np.maximum(max_outlet_c - np.asarray(inlet_c, dtype=float), 0.0)
-    return np.asarray(np.multiply(density_kg_m3, heat_capacity_j_kgk) * np.asarray(flow_m3_s) * rise_k)
+    rise_k = np.asarray(np.maximum(max_outlet_c - np.asarray(inlet_c, dtype=float), 0.0))
+    return np.asarray(rise_k * (np.multiply(density_kg_m3, heat_capacity_j_kgk) * np.asarray(flow_m3_s)))
 
 
 # Fill share -> K, and outdoor temperature [°F] -> multiplier, of the tank rule below.

@@ -6,23 +6,26 @@ import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from queue import SimpleQueue
 
 import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.batch import ELECTRICITY
+from costsim.engine.block import Years
 from costsim.engine.lower import lower_common
 from costsim.engine.run import simulate_option
 from costsim.errors import Fault, InputError
 from costsim.portfolio.homes import Block
-from costsim.portfolio.lanes import MOST_SUM_W, STEP_W, Lowered, lower_home, run_homes
+from costsim.portfolio.lanes import MOST_SUM_W, STEP_W, Bench, Lowered, lower_home, rows_of_homes, run_homes, together
 from costsim.portfolio.recipe import Recipe
 from costsim.portfolio.rows import Aside, Home, RowError, read_row, row_error
 from costsim.units import KWH_J
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-CHUNK = 32
+CHUNK, SIDE_BY_SIDE = 128, 64
+"""Homes read and priced together, and run together; their hourly rows should stay in a processor's cache."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +63,20 @@ def run_block(recipe: Recipe, block: Block, threads: int | None = None) -> Part:
     -----
     Memory goes with the block. A home is what `simulate` makes of the study with its values, to 1e-9.
     """
-    firsts = range(0, len(block.rows), CHUNK)
-    with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:
-        return _joined(recipe, block.number, list(pool.map(lambda first: _run_rows(recipe, block, first), firsts)))
+    firsts, workers = range(0, len(block.rows), CHUNK), threads or os.cpu_count() or 1
+    benches = SimpleQueue[Bench]()
+    for _ in range(min(workers, len(firsts))):
+        benches.put(Bench.of(recipe, SIDE_BY_SIDE))
+
+    def work(first: int) -> Part:
+        bench = benches.get()
+        try:
+            return _run_rows(recipe, block, first, bench)
+        finally:
+            benches.put(bench)
+
+    with ThreadPoolExecutor(workers) as pool:
+        return _joined(recipe, block.number, list(pool.map(work, firsts)))
 
 
 def _joined(recipe: Recipe, number: int, parts: Sequence[Part]) -> Part:
@@ -78,30 +92,69 @@ def _joined(recipe: Recipe, number: int, parts: Sequence[Part]) -> Part:
     )
 
 
-def _run_rows(recipe: Recipe, block: Block, first: int) -> Part:
+def _run_rows(recipe: Recipe, block: Block, first: int, bench: Bench) -> Part:
     """Some rows of a block: read and lowered one after the other, computed side by side."""
     homes: list[Home] = []
-    lowered: list[Lowered] = []
-    slow: list[Floats] = []
     aside: list[Aside] = []
     power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
+    computed = (_LongWay if recipe.slow else _SideBySide)(recipe, bench, power)
     for at, cells in enumerate(block.rows[first : first + CHUNK], block.first_row + first + 1):
         try:
             home = read_row(recipe, at, cells)
-            if recipe.slow:
-                slow.append(_slow_home(recipe, home, power))
-            else:
-                lowered.append(lower_home(recipe, home))
+            computed.add(home)
         except RowError as error:
             aside += error.reasons
         except InputError as error:
             aside += row_error(recipe, at, [cell.strip() for cell in cells], error).reasons
         else:
             homes.append(home)
-    values = run_homes(recipe, homes, lowered, power) if lowered else np.array(slow).reshape(-1, len(recipe.columns))
+    values = computed.values(homes) if homes else np.empty((0, len(recipe.columns)))
     rows = np.array([home.row for home in homes], dtype=np.int64)
     weights = np.array([home.weight for home in homes])
     return Part(block.number, rows, tuple(home.name for home in homes), weights, values, power, tuple(aside))
+
+
+class _SideBySide:
+    """Homes run as lanes as soon as there are enough of them, and priced at the end."""
+
+    def __init__(self, recipe: Recipe, bench: Bench, power: Ints) -> None:
+        self._recipe, self._bench, self._power = recipe, bench, power
+        self._waiting: list[tuple[Home, Lowered]] = []
+        self._years: list[list[Years]] = []
+
+    def add(self, home: Home) -> None:
+        """Lower one more home."""
+        lowered = lower_home(self._recipe, home, self._bench.rows[len(self._waiting)])
+        self._waiting.append((home, lowered))
+        if len(self._waiting) == len(self._bench.rows):
+            self._run()
+
+    def _run(self) -> None:
+        homes, lowered = zip(*self._waiting, strict=True)
+        self._years.append(run_homes(self._recipe, homes, lowered, self._bench, self._power))
+        self._waiting.clear()
+
+    def values(self, homes: Sequence[Home]) -> Floats:
+        """All homes' rows of the table."""
+        if self._waiting:
+            self._run()
+        return rows_of_homes(self._recipe, homes, [together(years) for years in zip(*self._years, strict=True)])
+
+
+class _LongWay:
+    """Homes simulated one after the other, each with a study of its own."""
+
+    def __init__(self, recipe: Recipe, bench: Bench, power: Ints) -> None:
+        self._recipe, self._power = recipe, power
+        self._rows: list[Floats] = []
+
+    def add(self, home: Home) -> None:
+        """Simulate one more home."""
+        self._rows.append(_slow_home(self._recipe, home, self._power))
+
+    def values(self, homes: Sequence[Home]) -> Floats:
+        """All homes' rows of the table."""
+        return np.array(self._rows)
 
 
 def in_steps(watts: Floats) -> Ints:

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import rows as k
-from costsim.engine.batch import ELECTRICITY, own_rows
-from costsim.engine.block import Shared, Years, kinds_of, lanes_of, run_lanes
-from costsim.engine.lower import Common, Point, house_rows, house_scalars, steady_house, with_house
+from costsim.engine.batch import ELECTRICITY
+from costsim.engine.block import Years, kinds_of, lanes_of, run_lanes
+from costsim.engine.lower import Common, Point, house_rows, house_scalars, source_row, steady_house, with_house
+from costsim.engine.own import Own
 from costsim.errors import Fault, InputError
 from costsim.portfolio.costs import costs_of, own_tariff
 from costsim.portfolio.recipe import (
@@ -21,61 +22,113 @@ from costsim.portfolio.recipe import (
     SHORT,
     SHORT_HOURS,
     WORST,
-    OneSource,
     Ready,
     Recipe,
-    SourceRows,
-    most_electricity_w,
+    Taken,
     shared_by_homes,
+    taken,
 )
 from costsim.portfolio.rows import Home
+from costsim.rules import RULES
 from costsim.tariffs.bill import hourly_price_per_j
 from costsim.units import KWH_J
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Order = NDArray[np.int64]
 STEP_W = 2.0**-20
 """Electricity is summed in whole steps of about a microwatt, so that sums do not depend on the order of homes."""
 MOST_SUM_W = 4e12
-MASS_ROWS = range(k.GAINS, k.COLD_BELOW + 1)
 
 
 @dataclass(frozen=True, slots=True)
 class Lowered:
-    """One home. Where its hours differ but for the weather there is its own `common` and, of each option, its sources."""
+    """One home, by option: what the kernel takes of its sources, and their order where it is not the study's."""
 
     first: Point
     scalars: Floats
-    common: Common | None
-    sources: tuple[SourceRows, ...]
+    sources: tuple[tuple[Taken, ...], ...]
+    orders: tuple[Order | None, ...]
 
 
-def lower_home(recipe: Recipe, home: Home) -> Lowered:
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """Room for the hourly rows that some homes have for themselves (homes, rows, n), and to put them side by side."""
+
+    rows: Floats
+    room: Floats
+
+    @classmethod
+    def of(cls, recipe: Recipe, homes: int) -> Bench:
+        """Room for so many homes, which must be a multiple of a block's lanes."""
+        rows = np.empty((homes, len(recipe.house) + len(recipe.own), recipe.weather.n_hours))
+        return cls(rows, np.empty(rows.size))
+
+
+def lower_home(recipe: Recipe, home: Home, own: Floats) -> Lowered:
     """Lower one home beside what all share.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    home : Home
+    own : array (rows, n)
+        Gets its own hourly rows.
 
     Raises
     ------
     InputError
         Its house and the study do not fit each other, or its electricity is more than whole steps can hold.
     """
-    study, common = recipe.common, None
-    sources = tuple(ready.rows for ready in recipe.options)
-    first = steady_house(study, home.case) if recipe.steady else None
+    options = recipe.options
+    found: tuple[tuple[Taken, ...], ...] = tuple(ready.sources for ready in options)
+    orders: tuple[Order | None, ...] = (None,) * len(options)
+    first = steady_house(recipe.common, home.case) if recipe.steady else None
     if first is None:
-        common = with_house(study, home.case)
+        common = with_house(recipe.common, home.case)
         if recipe.looks_at_prices:
             common = _with_prices(common, home)
-        known: dict[int, OneSource] = {}
-        sources = tuple(ready.rows_for(common.surroundings, known) for ready in recipe.options)
+        known = _asked(recipe, common)
+        found = tuple(_of(ready, known) for ready in options)
+        orders = tuple(_order(ready, one) for ready, one in zip(options, found, strict=True))
+        _put_rows(recipe, common, known, own)
         first = Point(common.loss_w_k, float(common.setpoint_c[0]), float(common.balance_c[0]), common.water)
-    found = Lowered(first, house_scalars(study, home.case, first), common, sources)
-    most = [
-        ready.most_w if common is None else most_electricity_w(rows)
-        for ready, rows in zip(recipe.options, sources, strict=True)
-    ]
-    if home.weight * (max(most) + first.water.pump_w) > MOST_SUM_W:
+    most_w = max(sum(one.most_w for one in sources) for sources in found) + first.water.pump_w
+    if home.weight * most_w > MOST_SUM_W:
         raise InputError(Fault("weight", "the homes could take more than 4,000 GW", "give smaller weights"))
-    return found
+    return Lowered(first, house_scalars(recipe.common, home.case, first), found, orders)
+
+
+def _asked(recipe: Recipe, common: Common) -> dict[int, Taken]:
+    """Every source that is not the same for all, as it offers itself to this house, by number."""
+    known: dict[int, Taken] = {}
+    for ready in recipe.options:
+        for source, number, fixed in zip(ready.option.sources, ready.numbers, ready.fixed, strict=True):
+            if not fixed and number not in known:
+                known[number] = taken(source.offer(common.surroundings))
+    return known
+
+
+def _of(ready: Ready, known: dict[int, Taken]) -> tuple[Taken, ...]:
+    return tuple(known.get(number, one) for number, one in zip(ready.numbers, ready.sources, strict=True))
+
+
+def _order(ready: Ready, found: tuple[Taken, ...]) -> Order | None:
+    """Order of this home's sources; None where it is the study's."""
+    if ready.option.rule == "fixed" or all(ready.fixed):
+        return None
+    order = RULES[ready.option.rule]([one.offer for one in found])
+    return None if np.array_equal(order, ready.order) else order
+
+
+def _put_rows(recipe: Recipe, common: Common, known: dict[int, Taken], own: Floats) -> None:
+    """Write the hourly rows of house and sources that are this home's own."""
+    if recipe.house:
+        hours = house_rows(common)[1]
+        for into, row in zip(own, recipe.house, strict=False):
+            into[:] = common.balance_c - common.weather.outdoor_c if row == k.DEGREES else hours[row]
+    for into, (number, row) in zip(own[len(recipe.house) :], recipe.own, strict=True):
+        source_row(known[number].offer, row, into)
 
 
 def _with_prices(common: Common, home: Home) -> Common:
@@ -86,7 +139,9 @@ def _with_prices(common: Common, home: Home) -> Common:
     return replace(common, surroundings=replace(common.surroundings, price_per_j=prices))
 
 
-def run_homes(recipe: Recipe, homes: Sequence[Home], lowered: Sequence[Lowered], power: Ints) -> Floats:
+def run_homes(
+    recipe: Recipe, homes: Sequence[Home], lowered: Sequence[Lowered], bench: Bench, power: Ints
+) -> list[Years]:
     """Run the years of some homes.
 
     Parameters
@@ -94,162 +149,121 @@ def run_homes(recipe: Recipe, homes: Sequence[Home], lowered: Sequence[Lowered],
     recipe : Recipe
     homes : sequence of Home
     lowered : sequence of Lowered
+    bench : Bench
+        Their own hourly rows, by `lower_home`.
     power : array of int (options, n)
         The weighted electricity of all is added here, in steps of `STEP_W`.
 
     Returns
     -------
-    array (homes, columns)
+    list of Years
+        One an option.
     """
-    values = np.zeros((len(homes), len(recipe.columns)))
-    if not homes:
-        return values
-    steady = [i for i, one in enumerate(lowered) if one.common is None]
-    for group in (steady, [i for i in range(len(homes)) if i not in set(steady)]):
-        if group:
-            house = _house_side(recipe, [homes[i] for i in group], [lowered[i] for i in group])
-            _run_group(recipe, homes, lowered, group, house, values, power)
-    return values
-
-
-def _run_group(
-    recipe: Recipe,
-    homes: Sequence[Home],
-    lowered: Sequence[Lowered],
-    group: list[int],
-    house: _House,
-    values: Floats,
-    power: Ints,
-) -> None:
-    """Run homes that are all steady, or all not, under every option."""
+    house, found = _house_side(recipe, homes, lowered), []
+    rows = Own(bench.rows[: len(homes)], np.empty(0, dtype=np.int64), room=bench.room)
     for at, ready in enumerate(recipe.options):
-        rows = [lowered[i].sources[at] for i in group]
-        for same in _alike(ready, rows):
-            years = _run_alike(recipe, ready, house, rows, same, power[at])
-            these = [group[i] for i in same]
-            _put(values, these, ready, years, recipe.common)
-            costs = costs_of(recipe, ready, [homes[i] for i in these], years.energy_j)
-            values[these, ready.sheet.last.start + COST] = costs
+        groups = _alike(ready, [one.sources[at] for one in lowered], [one.orders[at] for one in lowered])
+        years = [_run_alike(recipe, at, house, [lowered[i] for i in same], same, rows, power[at]) for same in groups]
+        found.append(together(years, [i for same in groups for i in same]))
+    return found
+
+
+def together(parts: Sequence[Years], places: Sequence[int] | None = None) -> Years:
+    """Put years into one, each home at its place."""
+    if len(parts) == 1:
+        return parts[0]
+    order = slice(None) if places is None else np.argsort(places)
+    return Years(*(np.concatenate([getattr(one, name) for one in parts])[order] for name in Years.__slots__))
+
+
+def rows_of_homes(recipe: Recipe, homes: Sequence[Home], years: Sequence[Years]) -> Floats:
+    """The table's rows (homes, columns) from the years of all homes, one an option."""
+    values = np.zeros((len(homes), len(recipe.columns)))
+    for ready, found in zip(recipe.options, years, strict=True):
+        _put(values, ready, found, recipe.common)
+        values[:, ready.sheet.last.start + COST] = costs_of(recipe, ready, homes, found.energy_j)
+    return values
 
 
 @dataclass(frozen=True, slots=True)
 class _House:
-    """House and water of homes, by home: scalars (SCALARS, homes), and hourly rows where they differ, by their place.
+    """House and water of homes, by home: scalars (SCALARS, homes), and what stands in no hourly row."""
 
-    Of steady homes the set-point stands in `indoor_c`, else in the hours.
-    """
-
-    steady: bool
     scalars: Floats
     loss_w_k: Floats
     shift_k: Floats
     indoor_c: Floats
     limit_w: Floats
     steps: Floats
-    rows: dict[int, list[Floats]]
 
 
 def _house_side(recipe: Recipe, homes: Sequence[Home], lowered: Sequence[Lowered]) -> _House:
-    firsts, commons = [one.first for one in lowered], [one.common for one in lowered if one.common is not None]
-    rows, even = (_rows_apart(recipe.common, commons), _even(commons)) if commons else ({}, True)
+    firsts = [one.first for one in lowered]
     return _House(
-        steady=not commons,
         scalars=np.stack([one.scalars for one in lowered], axis=1),
         loss_w_k=np.array([one.loss_w_k for one in firsts]),
-        shift_k=np.array([one.balance_c if even else 0.0 for one in firsts]),
-        indoor_c=np.array([0.0 if commons else one.setpoint_c for one in firsts]),
+        shift_k=np.array([one.balance_c if recipe.even else 0.0 for one in firsts]),
+        indoor_c=np.array([one.setpoint_c if recipe.even else 0.0 for one in firsts]),
         limit_w=np.array([one.water.limit_w for one in firsts]),
         steps=np.array([home.weight for home in homes]) / STEP_W,
-        rows=rows,
     )
 
 
-def _even(commons: Sequence[Common]) -> bool:
-    """Whether every home's balance point is the same at all hours."""
-    return all(bool((one.balance_c == one.balance_c[0]).all()) for one in commons)
-
-
-def _rows_apart(study: Common, commons: Sequence[Common]) -> dict[int, list[Floats]]:
-    """Hourly rows of the house in which homes differ, by their place."""
-    rows: dict[int, list[Floats]] = {}
-    _put_if_apart(rows, k.ROOM, study.setpoint_c, [one.setpoint_c for one in commons])
-    if not _even(commons):
-        rows[k.DEGREES] = [one.balance_c - one.weather.outdoor_c for one in commons]
-    if study.water.mass is not None:
-        shared, hours = house_rows(study)[1], [house_rows(one)[1] for one in commons]
-        for row in MASS_ROWS:
-            _put_if_apart(rows, row, shared[row], [one[row] for one in hours])
-    return rows
-
-
-def _put_if_apart(rows: dict[int, list[Floats]], place: int, shared: Floats, own: list[Floats]) -> None:
-    if not all(np.array_equal(one, shared) for one in own):
-        rows[place] = own
-
-
-def _alike(ready: Ready, rows: Sequence[SourceRows]) -> list[list[int]]:
+def _alike(ready: Ready, sources: Sequence[tuple[Taken, ...]], orders: Sequence[Order | None]) -> list[list[int]]:
     """Homes that can stand side by side: the same kinds of source in the same order at every hour."""
     if all(ready.fixed):
-        return [list(range(len(rows)))]
+        return [list(range(len(sources)))]
     groups: dict[Any, list[int]] = {}
-    for i, one in enumerate(rows):
-        same = one.order is ready.rows.order or np.array_equal(one.order, ready.rows.order)
-        groups.setdefault((tuple(kinds_of(one.scalars)), b"" if same else one.order.tobytes()), []).append(i)
+    for i, (found, order) in enumerate(zip(sources, orders, strict=True)):
+        groups.setdefault((_kinds(found), b"" if order is None else order.tobytes()), []).append(i)
     return list(groups.values())
 
 
+def _kinds(sources: Sequence[Taken]) -> tuple[int, ...]:
+    return tuple(kinds_of(np.array([one.scalars for one in sources])))
+
+
 def _run_alike(
-    recipe: Recipe, ready: Ready, house: _House, rows: Sequence[SourceRows], same: list[int], power: Ints
+    recipe: Recipe, at: int, house: _House, lowered: Sequence[Lowered], same: list[int], own: Own, power: Ints
 ) -> Years:
     """Run homes side by side."""
-    apart = {place: [values[i] for i in same] for place, values in house.rows.items()}
-    first, shared = rows[same[0]], ready.steady if house.steady else ready.shared
-    if not all(ready.fixed):
-        alike = kinds_of(first.scalars) == kinds_of(ready.rows.scalars)
-        if not alike or not np.array_equal(first.order, ready.rows.order):
-            shared = shared_by_homes(recipe.common, first, ready.shares)
-        _put_sources(apart, shared, ready, [rows[i] for i in same])
+    ready, first = recipe.options[at], lowered[0]
+    shared, sources, order = ready.shared, first.sources[at], first.orders[at]
+    if order is not None or (not all(ready.fixed) and _kinds(sources) != _kinds(ready.sources)):
+        offers = [one.offer for one in sources]
+        shared = shared_by_homes(
+            recipe.common, offers, ready.order if order is None else order, ready.shares, even=recipe.even
+        )
+    scalars = np.moveaxis(np.array([[one.scalars for one in home.sources[at]] for home in lowered]), 0, -1)
     lanes = lanes_of(
-        house.scalars[:, same], np.stack([rows[i].scalars for i in same], axis=-1), len(same), loss_w_k=house.loss_w_k[same],
-        shift_k=house.shift_k[same], indoor_c=house.indoor_c[same], limit_w=house.limit_w[same], steps=house.steps[same],
+        house.scalars[:, same], scalars, len(same), loss_w_k=house.loss_w_k[same], shift_k=house.shift_k[same],
+        indoor_c=house.indoor_c[same], limit_w=house.limit_w[same], steps=house.steps[same],
     )  # fmt: skip
-    return run_lanes(shared, lanes, own=own_rows(apart, shared.count), power=power, all_of=MANY)
-
-
-def _put_sources(apart: dict[int, list[Floats]], shared: Shared, ready: Ready, homes: Sequence[SourceRows]) -> None:
-    """Put the hourly rows of sources in which homes differ."""
-    for i in (i for i, fixed in enumerate(ready.fixed) if not fixed):
-        for row in range(k.SOURCE_HOURS):
-            _put_if_apart(apart, _place(i, row), shared.source_hours[i, row], [one.hours[i][row] for one in homes])
-        first = homes[0].per_input[i]
-        even = all(np.array_equal(one.per_input[i], first) for one in homes[1:])
-        inputs = [1.0 / first] * len(homes) if even else [1.0 / one.per_input[i] for one in homes]
-        _put_if_apart(apart, _place(i, k.PER_HEAT), shared.per_heat[i], inputs)
+    if len(same) < len(own.rows):
+        own = Own(own.rows[same], own.at)
+    rows = replace(own, at=ready.own_at) if (ready.own_at >= 0).any() else None
+    return run_lanes(shared, lanes, own=rows, power=power, all_of=MANY)
 
 
 MANY = 1 << 20
 """A table of homes is always worth a compiled form."""
 
 
-def _place(source: int, row: int) -> int:
-    return k.SOURCES + source * k.SOURCE_ROWS + row
-
-
-def _put(values: Floats, same: list[int], ready: Ready, years: Years, common: Common) -> None:
+def _put(values: Floats, ready: Ready, years: Years, common: Common) -> None:
     """Write the columns of an option, but for costs."""
     sheet, sums, energy = ready.sheet, years.sums, years.energy_j
     # one after the other, so that a home's sum does not depend on how many stand beside it
     inputs = energy.reshape(*energy.shape[:2], -1).cumsum(axis=-1)[..., -1]
-    values[same, sheet.first] = sums[:, k.SUM_DEMAND]
-    values[same, sheet.heat] = sums[:, k.SUMS :]
-    used = {key: np.zeros(len(same)) for key in sheet.keys}
+    values[:, sheet.first] = sums[:, k.SUM_DEMAND]
+    values[:, sheet.heat] = sums[:, k.SUMS :]
+    used = {key: np.zeros(len(values)) for key in sheet.keys}
     used[ELECTRICITY] += inputs[:, -1]
     co2 = inputs[:, -1] * common.surroundings.co2_kg_per_j[ELECTRICITY]
     for i, offer in enumerate(ready.offers):
         if offer.price_key in used:
             used[offer.price_key] += inputs[:, i]
         co2 = co2 + (0.0 if offer.biogenic else inputs[:, i] * offer.co2_kg_per_j)
-    values[same, sheet.used] = np.stack(list(used.values()), axis=1) / KWH_J
+    values[:, sheet.used] = np.stack(list(used.values()), axis=1) / KWH_J
     last = sheet.last.start
-    values[same, last + SHORT], values[same, last + SHORT_HOURS] = sums[:, k.SUM_SHORT] / KWH_J, sums[:, k.SHORT_HOURS]
-    values[same, last + WORST], values[same, last + CO2] = sums[:, k.WORST_SHORT] / 1e3, co2
+    values[:, last + SHORT], values[:, last + SHORT_HOURS] = sums[:, k.SUM_SHORT] / KWH_J, sums[:, k.SHORT_HOURS]
+    values[:, last + WORST], values[:, last + CO2] = sums[:, k.WORST_SHORT] / 1e3, co2

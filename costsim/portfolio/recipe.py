@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,14 +12,16 @@ from costsim.case import Case, Option
 from costsim.engine import rows as k
 from costsim.engine.batch import ELECTRICITY, tariff_shares
 from costsim.engine.block import Shared, share
-from costsim.engine.lower import Common, house_rows, lower_common, lower_option, source_rows
+from costsim.engine.lower import Common, house_rows, lower_common, source_row, source_rows, source_scalars_of
 from costsim.portfolio.columns import Layout
 from costsim.rules import RULES
 from costsim.sources import HeatSource, Offer, Surroundings
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
+Order = NDArray[np.int64]
 FAST_PRICES = ("energy", "fixed")
+MASS_ROWS = range(k.GAINS, k.COLD_BELOW + 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,110 +53,72 @@ LAST = ("cost [{coin}/year]", "short [kWh]", "short [h]", "worst short [kW]", "C
 COST, SHORT, SHORT_HOURS, WORST, CO2 = range(5)
 
 
-@dataclass(frozen=True, slots=True)
-class SourceRows:
-    """Sources as the kernel takes them.
-
-    Scalars (sources, BILLED_SCALARS), order (sources, n), and of each source its hours (SOURCE_HOURS, n) and heat per
-    input (n,).
-    """
-
-    scalars: Floats
-    hours: tuple[Floats, ...]
-    order: NDArray[np.int64]
-    per_input: tuple[Floats, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class OneSource:
-    """One source's offer and what the kernel takes of it."""
-
-    offer: Offer
-    scalars: Floats
-    hours: Floats
-
-
-def one_source(offer: Offer) -> OneSource:
-    """What the kernel takes of an offer."""
-    scalars, hours = source_rows([offer])
-    return OneSource(offer, scalars[0], hours[0])
-
-
-def rows_of(option: Option, found: Sequence[OneSource], order: NDArray[np.int64] | None = None) -> SourceRows:
-    """Put the sources of an option together."""
-    offers = tuple(one.offer for one in found)
-    if order is None:
-        order = np.ascontiguousarray(RULES[option.rule](offers))
-    scalars = np.stack([one.scalars for one in found])
-    return SourceRows(
-        scalars, tuple(one.hours for one in found), order, tuple(offer.heat_per_input for offer in offers)
-    )
-
-
-def shared_by_homes(common: Common, rows: SourceRows, shares: Floats, *, steady: bool = False) -> Shared:
-    """What all homes share; loss, balance point and floor are their own, and of steady homes the set-point too."""
-    scalars, hours = house_rows(common)
+def shared_by_homes(common: Common, offers: Sequence[Offer], order: Order, shares: Floats, *, even: bool) -> Shared:
+    """What all homes share; loss, balance point and floor are their own, and of even homes the set-point too."""
+    (scalars, hours), (source_scalars, source_hours) = house_rows(common), source_rows(offers)
     hours[k.FLOOR_LIMIT] = np.inf
-    if steady:
+    if even:
         hours[k.ROOM] = 0.0
     return share(
-        scalars, hours, rows.scalars, np.stack(rows.hours), rows.order, per_input=np.stack(rows.per_input), shares=shares, months=common.calendar.month,
+        scalars, hours, source_scalars, source_hours, np.ascontiguousarray(order), shares=shares,
+        per_input=np.stack([offer.heat_per_input for offer in offers]), months=common.calendar.month,
         degrees=-common.weather.outdoor_c,
     )  # fmt: skip
 
 
-def most_electricity_w(rows: SourceRows) -> float:
-    """What the sources of an option could take at once, fans and controls included."""
-    most = 0.0
-    for one, hour, per in zip(rows.scalars, rows.hours, rows.per_input, strict=True):
-        heat = max(float(hour[k.CAPACITY].max()), float(one[k.BURN_POWER]))
-        least = float(per.min()) * (1.0 - float(one[k.DEGRADATION]))
-        most += float(one[k.AUX_SHARE]) * heat + float(one[k.AUX_W])
-        if one[k.ELECTRIC]:
-            most += (heat / least if least > 0 else np.inf) + float(one[k.STANDBY])
-    return most
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What the kernel takes of a source but for its hours, and the most electricity it can take, fans included [W]."""
+
+    offer: Offer
+    scalars: tuple[float, ...]
+    most_w: float
+
+
+def taken(offer: Offer) -> Taken:
+    """What the kernel takes of an offer."""
+    most = offer.auxiliary_w
+    if offer.fuel == ELECTRICITY or offer.auxiliary_share > 0:
+        heat = max(float(offer.capacity_w.max()), offer.burn_power_w)
+        most += offer.auxiliary_share * heat
+    if offer.fuel == ELECTRICITY:
+        least = float(offer.heat_per_input.min()) * (1.0 - offer.degradation)
+        most += (heat / least if least > 0 else np.inf) + offer.standby_w
+    return Taken(offer, source_scalars_of(offer), most)
 
 
 @dataclass(frozen=True, slots=True)
 class Ready:
     """One option lowered for the study's own house.
 
-    `fixed` says of each source whether its offer is any home's; `alike` numbers the sources of the study, the same number
-    where several options have the same. `rows` are what the kernel takes of the sources, `shared` and `steady` what it
-    takes besides, for homes with a loss, a balance point and a floor of their own.
+    `numbers` tells the sources of the study apart, the same number where several options have the same; `fixed` says of
+    each whether its offer is any home's. `shared` is what the kernel takes for homes with a loss, a balance point and a
+    floor of their own, and `own_at` where their own hourly rows stand.
     """
 
     option: Option
-    lowered: tuple[OneSource, ...]
+    sources: tuple[Taken, ...]
+    numbers: tuple[int, ...]
     fixed: tuple[bool, ...]
-    alike: tuple[int, ...]
-    rows: SourceRows
+    order: Order
     shares: Floats
     shared: Shared
-    steady: Shared
-    most_w: float
+    own_at: Order
     sheet: Sheet
 
     @property
     def offers(self) -> tuple[Offer, ...]:
         """What the sources offer the study's own house."""
-        return tuple(one.offer for one in self.lowered)
-
-    def rows_for(self, seen: Surroundings, known: dict[int, OneSource]) -> SourceRows:
-        """What the kernel takes of the sources in another house; `known` are that house's sources so far, by `alike`."""
-        if all(self.fixed):
-            return self.rows
-        found = []
-        for source, one, fixed, number in zip(self.option.sources, self.lowered, self.fixed, self.alike, strict=True):
-            if not fixed and number not in known:
-                known[number] = one_source(source.offer(seen))
-            found.append(one if fixed else known[number])
-        return rows_of(self.option, found, self.rows.order if self.option.rule == "fixed" else None)
+        return tuple(one.offer for one in self.sources)
 
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """Everything that a block of homes needs besides its rows; the same in every process."""
+    """Everything that a block of homes needs besides its rows; the same in every process.
+
+    Homes are `even` where their hours differ by weather and sources alone. `own` names the hourly rows of sources that
+    follow the house, by number of the source and row; after `house` rows of the house they are a home's own.
+    """
 
     case: Case
     weather: Weather
@@ -164,11 +127,14 @@ class Recipe:
     options: tuple[Ready, ...]
     columns: tuple[str, ...]
     slow: tuple[str, ...]
+    even: bool
+    house: tuple[int, ...]
+    own: tuple[tuple[int, int], ...]
 
     @property
     def steady(self) -> bool:
-        """Whether homes need no hourly rows of their own where their set-point and gains never change."""
-        return all(all(ready.fixed) for ready in self.options) and not self.looks_at_prices
+        """Whether homes need no hourly rows of their own."""
+        return self.even and all(all(ready.fixed) for ready in self.options)
 
     @property
     def looks_at_prices(self) -> bool:
@@ -199,13 +165,24 @@ def prepare(case: Case, weather: Weather, layout: Layout) -> Recipe:
         Case and weather do not fit each other.
     """
     common = lower_common(case, weather)
-    all_sources = [source for option in case.options for source in option.sources]
+    sources = [source for option in case.options for source in option.sources]
+    follows = {sources.index(source): _follows(common, source) for source in sources}
+    even = not (case.house.setback or common.water.mass or _sunlit(case, layout))
+    house = () if even else (k.ROOM, k.DEGREES, *(MASS_ROWS if common.water.mass else ()))
+    own = tuple((number, row) for number, found in follows.items() for row in found or ())
+    recipe = Recipe(case, weather, common, layout, (), (), _slow(case, layout), even, house, own)
     ready: list[Ready] = []
     columns: list[str] = []
     for option in case.options:
-        ready.append(_ready(common, option, layout, len(columns), all_sources))
+        numbers = tuple(sources.index(source) for source in option.sources)
+        ready.append(_ready(recipe, option, len(columns), numbers, [follows[number] for number in numbers]))
         columns += _names(ready[-1], case.currency)
-    return Recipe(case, weather, common, layout, tuple(ready), tuple(columns), _slow(case, layout))
+    return replace(recipe, options=tuple(ready), columns=tuple(columns))
+
+
+def _sunlit(case: Case, layout: Layout) -> bool:
+    """Whether the sun through windows makes gains of some homes differ from hour to hour."""
+    return case.house.solar_aperture_m2 > 0 or "house.solar_aperture" in layout.keys
 
 
 def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
@@ -223,19 +200,34 @@ def _is_fast(key: str, case: Case) -> bool:
     return len(parts) == 3 and parts[2] in FAST_PRICES
 
 
-def _ready(common: Common, option: Option, layout: Layout, first: int, all_sources: list[HeatSource]) -> Ready:
-    offers = lower_option(common, option).offers
+def _ready(
+    recipe: Recipe, option: Option, first: int, numbers: tuple[int, ...], follows: Sequence[tuple[int, ...] | None]
+) -> Ready:
+    common = recipe.common
+    offers = tuple(source.offer(common.surroundings) for source in option.sources)
     # a rule that looks at prices must see those of the home
-    by_price = option.rule != "fixed" and any(key.startswith("prices.") for key in layout.keys)
-    fixed = (False,) * len(offers) if by_price else _same_for_all(common, option, offers)
+    by_price = option.rule != "fixed" and any(key.startswith("prices.") for key in recipe.layout.keys)
+    fixed = tuple(found is None and not by_price for found in follows)
     keys = tuple(dict.fromkeys([*(o.price_key for o in offers if o.price_key in common.tariffs), ELECTRICITY]))
-    sources = tuple(_apart([offer.name for offer in offers]))
-    shares = tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY))
-    sheet = Sheet(first, sources, keys, 1 + len(sources) + len(keys) + len(LAST))
-    lowered = tuple(one_source(offer) for offer in offers)
-    rows, alike = rows_of(option, lowered), tuple(all_sources.index(source) for source in option.sources)
-    shared, steady = (shared_by_homes(common, rows, shares, steady=one) for one in (False, True))
-    return Ready(option, lowered, fixed, alike, rows, shares, shared, steady, most_electricity_w(rows), sheet)
+    names = tuple(_apart([offer.name for offer in offers]))
+    sheet = Sheet(first, names, keys, 1 + len(names) + len(keys) + len(LAST))
+    order, shares = (
+        RULES[option.rule](offers),
+        tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY)),
+    )
+    shared = shared_by_homes(common, offers, order, shares, even=recipe.even)
+    sources = tuple(taken(offer) for offer in offers)
+    return Ready(option, sources, numbers, fixed, order, shares, shared, _own_at(recipe, numbers), sheet)
+
+
+def _own_at(recipe: Recipe, numbers: tuple[int, ...]) -> Order:
+    """Where an option's rows stand among those that a home has for itself; -1 where all share them."""
+    at = np.full(k.SOURCES + len(numbers) * k.SOURCE_ROWS, -1, dtype=np.int64)
+    at[list(recipe.house)] = np.arange(len(recipe.house))
+    for place, (number, row) in enumerate(recipe.own, len(recipe.house)):
+        for i in (i for i, one in enumerate(numbers) if one == number):
+            at[k.SOURCES + i * k.SOURCE_ROWS + row] = place
+    return at
 
 
 def _apart(names: Sequence[str]) -> list[str]:
@@ -259,17 +251,35 @@ def _names(ready: Ready, coin: str) -> list[str]:
     ]
 
 
-def _same_for_all(common: Common, option: Option, offers: tuple[Offer, ...]) -> tuple[bool, ...]:
-    """Which sources offer the same whatever the house: they are asked again in three others, one without any numbers."""
-    same = [True] * len(offers)
+SOURCE_HOURLY = (*range(k.SOURCE_HOURS), k.PER_HEAT)
+
+
+def _follows(common: Common, source: HeatSource) -> tuple[int, ...] | None:
+    """Which hourly rows of a source follow the house, none where its scalars alone do; None where nothing does.
+
+    It is asked again in three other houses, one without any numbers.
+    """
+    here, found, same = source.offer(common.surroundings), set(), True
     for other in _other_houses(common.surroundings):
-        for i, (source, offer) in enumerate(zip(option.sources, offers, strict=True)):
-            try:
-                with np.errstate(all="ignore"):
-                    same[i] = same[i] and _equal(source.offer(other), offer)
-            except (ArithmeticError, ValueError, IndexError):
-                same[i] = False
-    return tuple(same)
+        try:
+            with np.errstate(all="ignore"):
+                there = source.offer(other)
+        except (ArithmeticError, ValueError, IndexError):
+            return SOURCE_HOURLY
+        found |= {row for row in SOURCE_HOURLY if not np.array_equal(_row(here, row), _row(there, row))}
+        same = same and np.array_equal(_scalars(here), _scalars(there))
+    return tuple(sorted(found)) if found or not same else None
+
+
+def _row(offer: Offer, row: int) -> Floats:
+    into = np.empty(len(offer.capacity_w))
+    source_row(offer, row, into)
+    return into
+
+
+def _scalars(offer: Offer) -> Floats:
+    """What kernel, rule and bill take of an offer besides its hours."""
+    return np.array([*source_scalars_of(offer), offer.rank, offer.co2_kg_per_j, offer.biogenic])
 
 
 def _other_houses(seen: Surroundings) -> list[Surroundings]:
@@ -280,18 +290,3 @@ def _other_houses(seen: Surroundings) -> list[Surroundings]:
         replace(seen, demand_w=2.5 * seen.demand_w + 900.0, water_c=seen.water_c + 9.0, room_c=seen.room_c + 3.0),
         replace(seen, demand_w=nothing, water_c=nothing, room_c=nothing),
     ]
-
-
-def _equal(a: Offer, b: Offer) -> bool:
-    """Whether kernel and rule would take two offers for one."""
-    return all(np.array_equal(x, y) for x, y in zip(_numbers(a), _numbers(b), strict=True))
-
-
-def _numbers(offer: Offer) -> list[Any]:
-    none = np.empty(0)
-    charges = [none if one is None else one for one in (offer.charge_j, offer.ahead_j)]
-    scalars = (
-        offer.slope_w_k, offer.must_run, offer.burn_power_w, offer.min_fire_w, offer.degradation, offer.standby_w,
-        offer.auxiliary_share, offer.auxiliary_w, offer.rank, offer.co2_kg_per_j, offer.biogenic,
-    )  # fmt: skip
-    return [offer.capacity_w, offer.heat_per_input, offer.price_per_heat_j, offer.target_c, *charges, np.array(scalars)]

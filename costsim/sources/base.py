@@ -247,7 +247,7 @@ class HeatSource(Typed):
         fuel = FUELS.get(self.fuel_key)
         settings: dict[str, Any] = {
             "rated_w": self.nameplate_w(),
-            "barred_w": constant(0.0, n) if always else capacity * (1.0 - allowed),
+            "barred_w": constant(0.0, n) if always or "barred_w" in more else capacity * (1.0 - allowed),
             "unfuelled_w": constant(0.0, n),
             "target_c": np.where(allowed > 0, surroundings.store_c, NOT_STORING)
             if self.store

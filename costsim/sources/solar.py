@@ -88,12 +88,13 @@ class Solar(HeatSource):
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to a straight line in the tank temperature, exact where the floor needs the tank to be."""
-        gain, catching_m2 = self._caught(surroundings)
-        excess = surroundings.water_c + (self.above_tank_k - surroundings.weather.outdoor_c)
-        hours = np.count_nonzero(catching_m2)
+        gain, catching_m2, hours = self._caught(surroundings)
+        excess = surroundings.water_c - surroundings.weather.outdoor_c
+        excess += self.above_tank_k
         usual = float(excess @ catching_m2) / (hours * self.area_m2) if hours else 40.0
         slope = self.a1_w_m2k + 2 * self.a2_w_m2k2 * usual
-        cold_tank = gain - (self.a1_w_m2k + self.a2_w_m2k2 * excess) * excess + slope * surroundings.water_c
+        cold_tank = gain - (self.a1_w_m2k + self.a2_w_m2k2 * excess) * excess
+        cold_tank += slope * surroundings.water_c
         return self._offer(
             surroundings,
             capacity_w=np.maximum(cold_tank, 0.0) * catching_m2,
@@ -105,8 +106,8 @@ class Solar(HeatSource):
             facts={"irradiation_kwh_m2": float(gain.sum()) / self.eta0_share / 1e3},
         )
 
-    def _caught(self, surroundings: Surroundings) -> tuple[Floats, Floats]:
-        """Sun that gets through the cover and is absorbed (n,) [W/m²], and the area where there is any (n,) [m²]."""
+    def _caught(self, surroundings: Surroundings) -> tuple[Floats, Floats, int]:
+        """Sun that gets through the cover and is absorbed (n,) [W/m²], the area where there is any (n,) [m²], and its hours."""
         try:
             sun = sun_on(surroundings.weather, self.tilt_deg, self.azimuth_deg)
         except ValueError as error:
@@ -140,12 +141,12 @@ class Solar(HeatSource):
 
 # many houses ask for the same
 @functools.lru_cache(maxsize=8)
-def _caught(sun: PlaneSun, tilt_deg: float, b0: float, eta0: float, area_m2: float) -> tuple[Floats, Floats]:
-    """Sun that gets through the cover and is absorbed (n,) [W/m²], and the area where there is any (n,) [m²]."""
+def _caught(sun: PlaneSun, tilt_deg: float, b0: float, eta0: float, area_m2: float) -> tuple[Floats, Floats, int]:
+    """Sun that gets through the cover and is absorbed (n,) [W/m²], the area where there is any (n,) [m²], and its hours."""
     sky, ground = (float(incidence_modifier(angle_deg=angle, b0=b0)) for angle in diffuse_angles_deg(tilt_deg=tilt_deg))
     beam = incidence_modifier(angle_deg=sun.angle_deg, b0=b0) * sun.beam_w_m2
     gain = np.asarray(eta0 * (beam + sky * sun.sky_w_m2 + ground * sun.ground_w_m2))
     catching = np.where(gain > 0, area_m2, 0.0)
     for found in (gain, catching):
         found.flags.writeable = False
-    return gain, catching
+    return gain, catching, int(np.count_nonzero(catching))

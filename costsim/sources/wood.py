@@ -154,12 +154,10 @@ def ahead_j(demand_w: Floats, hours: int) -> Floats:
     >>> ahead_j(np.array([1.0, 2.0, 3.0]), 2)
     array([10800., 18000., 10800.])
     """
-    n = len(demand_w)
-    sums = np.zeros(n + 1)
-    np.cumsum(demand_w, out=sums[1:])
-    found = np.full(n, sums[-1])
-    found[: max(0, n - hours)] = sums[hours:-1]
-    found -= sums[:-1]
+    n, sums = len(demand_w), np.zeros(len(demand_w) + hours)
+    np.cumsum(demand_w, out=sums[1 : n + 1])
+    sums[n + 1 :] = sums[n]
+    found = sums[hours:] - sums[:n]
     found *= 3600.0
     return found
 

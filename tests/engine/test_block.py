@@ -17,8 +17,9 @@ from costsim import load_weather, read_study
 from costsim.engine import block
 from costsim.engine import rows as k
 from costsim.engine.batch import run_many
-from costsim.engine.block import FEW, Own, lanes_of, run_lanes, share
+from costsim.engine.block import FEW, lanes_of, run_lanes, share
 from costsim.engine.lower import lower_common, lower_option
+from costsim.engine.own import Own
 from costsim.engine.run import run_hours
 
 # each topology is a form of the kernel of its own, which takes seconds to compile the first time
