@@ -205,12 +205,12 @@ def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--study", default=DEMO, help=f"study that the columns override (default: {DEMO})")
     parser.add_argument("-o", "--out", required=True, metavar="FOLDER", help="folder for the results")
     parser.add_argument("--block", type=int, default=1024, metavar="N", help="homes at a time (default: 1024)")
-    parser.add_argument("--threads", type=int, metavar="N", help="threads (default: all processors)")
+    parser.add_argument("--threads", type=int, metavar="N", help="this many threads of one process")
     parser.add_argument(
         "--peak-hours", default="17:00-20:00", help="the grid's hours on winter's weekdays (default: %(default)s)"
     )
     parser.add_argument(
-        "--processes", type=int, default=1, metavar="N", help="processes instead of threads (default: 1)"
+        "--processes", type=int, metavar="N", help="this many processes (default: one a processor for 5 blocks or more)"
     )
     parser.add_argument("--scheduler", metavar="ADDRESS", help="compute on a Dask cluster, such as tcp://host:8786")
 
@@ -225,10 +225,11 @@ def portfolio(arguments: argparse.Namespace) -> None:
     from costsim.printed_portfolio import Homes, printed_portfolio
 
     case, homes = read_study(arguments.study), Homes(sys.stderr)
+    processes = 1 if arguments.threads and not arguments.processes else arguments.processes
     with on_cluster(arguments.scheduler) as far:
         summary = run_portfolio(
             case, load_weather(case), arguments.homes, arguments.out, block=arguments.block, threads=arguments.threads,
-            peak_hours=arguments.peak_hours, progress=homes.told, compute=far or on_processes(arguments.processes),
+            peak_hours=arguments.peak_hours, progress=homes.told, compute=far or on_processes(processes),
         )  # fmt: skip
     homes.done()
     print(printed_portfolio(summary, arguments.out))

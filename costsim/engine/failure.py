@@ -12,7 +12,7 @@ from costsim.case import Option
 from costsim.engine import rows as k
 from costsim.engine.block import one_year
 from costsim.engine.lower import Common, plant_of
-from costsim.engine.water import MassSide
+from costsim.engine.water import MassSide, slab_side
 from costsim.physics.thermal_mass import hours_to
 from costsim.rules import RULES
 from costsim.sources import Offer
@@ -72,11 +72,7 @@ def failures(common: Common, option: Option) -> tuple[Failure, ...]:
     offers = [source.offer(common.surroundings) for source in option.sources]
     first = coldest_week(common.weather.outdoor_c)
     order = RULES[option.rule](offers)
-    heavy = (
-        common
-        if common.water.mass
-        else replace(common, water=replace(common.water, mass=common.water.slab or _light_mass(common)))
-    )
+    heavy = _with_mass(common)
     found = []
     for i, offer in enumerate(offers):
         left = [_silent(other, first) if j == i else other for j, other in enumerate(offers)]
@@ -89,11 +85,7 @@ def failures(common: Common, option: Option) -> tuple[Failure, ...]:
 def coldest_room_c(common: Common, option: Option) -> float:
     """Lowest room temperature of the year with slab and room storing heat [°C]; the house's own set-backs count too."""
     offers = [source.offer(common.surroundings) for source in option.sources]
-    heavy = (
-        common
-        if common.water.mass
-        else replace(common, water=replace(common.water, mass=common.water.slab or _light_mass(common)))
-    )
+    heavy = _with_mass(common)
     plant = plant_of(heavy, offers, RULES[option.rule](offers))
     out, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
     return float(out[k.ROOM_T].min())
@@ -105,6 +97,14 @@ def _silent(offer: Offer, first: int) -> Offer:
     gone[first : first + WEEK_H] = 0.0
     charge = None if offer.charge_j is None else offer.charge_j * gone
     return replace(offer, capacity_w=offer.capacity_w * gone, charge_j=charge)
+
+
+def _with_mass(common: Common) -> Common:
+    """The same house with slab and room that store heat: the study's own, its floor's, or those of a light house."""
+    if common.water.mass:
+        return common
+    mass = slab_side(common.case, common.route.load_w) or _light_mass(common)
+    return replace(common, water=replace(common.water, mass=mass))
 
 
 def _light_mass(common: Common) -> MassSide:

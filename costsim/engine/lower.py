@@ -168,11 +168,20 @@ def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c:
     setpoint, gains = _setpoint_c(case, calendar), _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_c=setpoint, gains_w=gains, loss_w_k=loss)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
-    setpoint, gains, balance = (np.broadcast_to(values, weather.n_hours) for values in (setpoint, gains, balance))
+    setpoint, gains, balance = (_hourly(values, weather.n_hours) for values in (setpoint, gains, balance))
     water = water_side(case, design_load_w=route.load_w, coldest_c=float(weather.outdoor_c.min()))
     return {
         "loss_w_k": loss, "route": route, "setpoint_c": setpoint, "balance_c": balance, "gains_w": gains, "demand_w": demand, "water": water,
     }  # fmt: skip
+
+
+def _hourly(values: Floats, n: int) -> Floats:
+    """The values, or one of them for all hours (n,)."""
+    if values.ndim:
+        return values
+    found: Floats = np.ndarray((n,), buffer=values, strides=(0,))
+    found.flags.writeable = False
+    return found
 
 
 def _seen_by_sources(house: Mapping[str, Any], water: WaterSide) -> dict[str, Any]:

@@ -91,7 +91,7 @@ class MassSide:
 class WaterSide:
     """Water between sources and room. `resistance_k_w` is kelvin of tank over room for each watt of demand.
 
-    `slab` is what the floor could store, `mass` the same where the study lets it store.
+    `mass` is what slab and room store, where the study lets them.
     """
 
     resistance_k_w: float
@@ -104,7 +104,6 @@ class WaterSide:
     density_kg_m3: float
     heat_capacity_j_kgk: float
     mass: MassSide | None = None
-    slab: MassSide | None = None
     loops: tuple[LoopCheck, ...] = ()
     freeze_c: float = 0.0
     warnings: tuple[str, ...] = ()
@@ -130,20 +129,20 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     tank, floor, indoor = case.tank, case.floor, case.house.indoor_c
     mixture, freeze = _mixture(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
     top = tank.top_c if tank else USUAL_TOP_C
-    resistance, limit, pump, slab = 0.0, float("inf"), 0.0, None
+    resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
     loops: list[LoopCheck] = []
     if floor is not None:
         loops, heats = _loops(floor, mixture, design_load_w, indoor)
         supply = sum(check.count * check.heat_w_k for check in loops)
         resistance, pump = 1.0 / supply, sum(check.pump_w for check in loops)
         limit = min(sum(check.surface_limit_w for check in loops), (top - indoor) * supply)
-        slab = _mass(case, floor, mixture, loops, heats, design_load_w)
+        mass = _mass(case, floor, mixture, loops, heats, design_load_w) if floor.mass else None
     elif tank is not None:
         resistance = max(tank.water_at_design_c - indoor, 0.1) / design_load_w
         limit = (top - indoor) / resistance
     return WaterSide(
         resistance_k_w=resistance,
-        limit_w=sum(check.surface_limit_w for check in loops) if floor and floor.mass else limit,
+        limit_w=sum(check.surface_limit_w for check in loops) if mass else limit,
         top_c=top,
         store_c=tank.store_c if tank and tank.store_c is not None else top,
         tank_j_k=tank.volume_m3 * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk if tank else 0.0,
@@ -151,12 +150,21 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         pump_w=pump,
         density_kg_m3=mixture.density_kg_m3,
         heat_capacity_j_kgk=mixture.heat_capacity_j_kgk,
-        mass=slab if floor and floor.mass else None,
-        slab=slab,
+        mass=mass,
         loops=tuple(loops),
         freeze_c=freeze,
         warnings=_warnings(case, limit, freeze, coldest_c, design_load_w),
     )
+
+
+def slab_side(case: Case, design_load_w: float) -> MassSide | None:
+    """What the floor could store, whether or not the study lets it; None where no floor is described."""
+    floor = case.floor
+    if floor is None:
+        return None
+    mixture, _ = _mixture(floor.antifreeze, floor.concentration_share)
+    loops, heats = _loops(floor, mixture, design_load_w, case.house.indoor_c)
+    return _mass(case, floor, mixture, loops, heats, design_load_w)
 
 
 @functools.lru_cache(maxsize=64)

@@ -162,8 +162,8 @@ class _Curve:
     slope: Floats
 
     def at(self, flue_c: Floats) -> Floats:
-        """Read the curve; below its first node it stays level."""
-        flue = np.maximum(flue_c, 0.0)
+        """Read the curve; below its first node and above its last it stays level."""
+        flue = np.clip(flue_c, 0.0, HOTTEST_C)
         # even steps need no search; every piece from the dew point on stands one place further
         place = (flue * STEPS_K).astype(np.intp)
         np.minimum(place, len(self.slope) - 2, out=place)
@@ -230,7 +230,7 @@ def condensing_efficiency(
     if approach_k < 0 or jacket_loss < 0:
         raise ValueError(f"approach {approach_k:g} K and jacket loss {jacket_loss:g} must not be negative")
     curve = _curve(fuel, float(excess_air), float(pressure_pa), float(jacket_loss))
-    flue = np.minimum(np.asarray(return_c, dtype=float) + approach_k, HOTTEST_C)
+    flue = np.asarray(return_c, dtype=float) + approach_k
     return curve.at(np.atleast_1d(flue)).reshape(flue.shape)
 
 

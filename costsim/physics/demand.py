@@ -71,8 +71,10 @@ def degree_hour_demand_w(*, loss_w_k: float, balance_c: ArrayLike, outdoor_c: Ar
     >>> degree_hour_demand_w(loss_w_k=200.0, balance_c=17.0, outdoor_c=[7.0, 20.0])
     array([2000.,    0.])
     """
-    excess = np.asarray(balance_c, dtype=float) - np.asarray(outdoor_c, dtype=float)
-    return np.asarray(loss_w_k * np.maximum(excess, 0.0))
+    excess = np.asarray(np.asarray(balance_c, dtype=float) - np.asarray(outdoor_c, dtype=float))
+    np.maximum(excess, 0.0, out=excess)
+    excess *= loss_w_k
+    return excess
 
 
 def balance_point_c(*, indoor_c: ArrayLike, gains_w: ArrayLike, loss_w_k: float) -> Floats:

@@ -58,6 +58,7 @@ def surface_excess_k(*, flux_w_m2: ArrayLike) -> Floats:
     return np.asarray((np.maximum(np.asarray(flux_w_m2, dtype=float), 0.0) / COEFFICIENT) ** (1.0 / EXPONENT))
 
 
+@functools.lru_cache(maxsize=256)
 def surface_limit_w_m2(*, zone: str, room_c: float = 20.0) -> float:
     """Most heat that a floor may give without getting too warm to stand on [W/m²].
 
@@ -268,7 +269,7 @@ def loop_heat(
 def surface_coefficient_w_m2k(*, flux_w_m2: float) -> float:
     """Surface coefficient at a flux: flux over the temperature difference of the basic curve [W/(m² K)]."""
     flux = max(flux_w_m2, 1.0)
-    return flux / float(surface_excess_k(flux_w_m2=flux))
+    return float(flux / (flux / COEFFICIENT) ** (1.0 / EXPONENT))
 
 
 def effectiveness(*, conductance_w_k: float, capacity_flow_w_k: float) -> float:

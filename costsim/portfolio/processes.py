@@ -9,7 +9,7 @@ import threading
 from collections.abc import Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from itertools import islice
+from itertools import chain, islice
 
 from costsim.case import Case
 from costsim.errors import Fault, InputError
@@ -20,23 +20,37 @@ from costsim.portfolio.recipe import Recipe, prepare
 from costsim.portfolio.run import Compute
 from costsim.weather import Weather
 
-MOST = 256
+MOST, WORTH = 256, 5
 AHEAD = 2
 """Blocks waiting for each process, so that memory does not grow with the table."""
 _HERE: dict[str, Recipe] = {}
 
 
-def on_processes(count: int) -> Compute | None:
+def on_processes(count: int | None = None) -> Compute | None:
     """Compute blocks in this many processes; with one, in this process, for which None is given.
+
+    Without a number each processor gets one where the table has at least `WORTH` blocks, which is more than it takes to
+    start them.
 
     Raises
     ------
     InputError
         Not a number of processes.
     """
-    if not 1 <= count <= MOST:
+    if count is not None and not 1 <= count <= MOST:
         raise InputError(Fault("--processes", f"{count} processes", f"give a number from 1 to {MOST}"))
+    if count is None:
+        return _by_size
     return None if count == 1 else lambda recipe, blocks: _run(count, recipe, blocks)
+
+
+def _by_size(recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
+    every, processors = iter(blocks), min(os.cpu_count() or 1, MOST)
+    first = list(islice(every, WORTH))
+    if len(first) < WORTH or processors == 1:
+        yield from (run_block(recipe, block) for block in chain(first, every))
+    else:
+        yield from _run(processors, recipe, chain(first, every))
 
 
 def _run(count: int, recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:

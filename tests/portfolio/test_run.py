@@ -19,6 +19,7 @@ from portfolio.tables import rows, write
 import costsim.portfolio.run as module
 from costsim import load_weather, read_study
 from costsim.errors import InputError
+from costsim.portfolio import processes
 from costsim.portfolio.run import run_portfolio
 from costsim.portfolio.summary import SHARES, weighted_quantiles
 
@@ -274,6 +275,22 @@ def test_processes_give_the_same_bits_as_threads(tmp_path: Path) -> None:
         assert (tmp_path / "far" / name).read_bytes() == (tmp_path / "near" / name).read_bytes()
     for part in sorted((tmp_path / "near").glob("h*/*.parquet")):
         assert pd.read_parquet(tmp_path / "far" / part.relative_to(tmp_path / "near")).equals(pd.read_parquet(part))
+
+
+@pytest.mark.parametrize(("homes", "expected"), [(16, []), (17, [3]), (44, [3])])
+def test_large_tables_alone_take_a_process_for_each_processor(homes, expected, tmp_path: Path, monkeypatch) -> None:
+    started = []
+
+    def here(count, recipe, blocks):
+        started.append(count)
+        yield from (processes.run_block(recipe, block) for block in blocks)
+
+    monkeypatch.setattr(processes, "_run", here)
+    monkeypatch.setattr(processes.os, "cpu_count", lambda: 3)
+    path = write(tmp_path / "homes.csv", NAME, rows(NAME, homes))
+    summary = run(path, tmp_path / "auto", block=4, compute=processes.on_processes())
+    assert started == expected
+    assert summary == run(path, tmp_path / "here", block=4)
 
 
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks for processes in /proc")
