@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ctypes
+import functools
 import importlib
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from itertools import islice
 from typing import Any
 
@@ -15,6 +17,7 @@ from costsim.portfolio.recipe import Recipe, prepare
 from costsim.portfolio.run import Compute
 
 CONNECT_S = 10
+M_TRIM_THRESHOLD, KEPT_BYTES = -1, 64 << 20  # of glibc's malloc; elsewhere nothing happens
 AHEAD = 2
 """Blocks waiting for each thread of the cluster, so that neither workers nor this machine's memory run full."""
 
@@ -66,14 +69,26 @@ def _run(distributed: Any, client: Any, recipe: Recipe, blocks: Iterable[Block])
     threads = max(1, sum(client.nthreads().values()))
 
     def handed(block: Block) -> Any:
-        # one thread each: the workers' own threads are the parallel ones
-        return client.submit(run_block, there, block, 1, pure=False)
+        return client.submit(_work, there, block, pure=False)
 
     waiting = distributed.as_completed([handed(block) for block in islice(every, AHEAD * threads)], loop=client.loop)
     for future in waiting:
         yield _part(distributed, future)
         for block in islice(every, 1):
             waiting.add(handed(block))
+
+
+def _work(recipe: Recipe, block: Block) -> Part:
+    _keep_memory()
+    # one thread each: the workers' own threads are the parallel ones
+    return run_block(recipe, block, threads=1)
+
+
+@functools.cache
+def _keep_memory() -> None:
+    """Let a worker keep memory that it will want again at once; Dask has it given back at 64 kB, for a quarter of the time."""
+    with suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).mallopt(M_TRIM_THRESHOLD, KEPT_BYTES)
 
 
 def _part(distributed: Any, future: Any) -> Part:
