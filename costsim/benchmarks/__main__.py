@@ -16,7 +16,8 @@ from typing import Any
 import numpy as np
 
 from costsim import load_weather, read_study, simulate
-from costsim.benchmarks.growth import first_use_rows, growth_rows, memory_rows, portfolio_rows, single_rows, thread_rows
+from costsim.benchmarks.growth import first_use_rows, growth_rows, memory_rows, single_rows, thread_rows
+from costsim.benchmarks.homes import home_rows
 from costsim.benchmarks.race import RACES, race_rows
 from costsim.compare.doubt import doubt
 from costsim.compare.draws import draw, simulate_draws
@@ -170,7 +171,10 @@ def main() -> None:
     )
     print(text_table(["blocks of sixteen", "years a second", "times"], thread_rows()) + "\n")
     print(
-        text_table(["many homes, home-years a second", "one thread", "two", "a million on two"], portfolio_rows())
+        text_table(
+            ["many homes, home-years a second", "one thread", "two processes", "a million on two", "Dask of it"],
+            home_rows(),
+        )
         + "\n"
     )
     print(text_table(["memory", "highest"], memory_rows()) + "\n")

@@ -1,4 +1,4 @@
-"""How time and memory grow with hours, sources, scenarios, threads and homes, and what the first use costs."""
+"""How time and memory grow with hours, sources, scenarios and threads, and what the first use costs."""
 
 from __future__ import annotations
 
@@ -16,17 +16,11 @@ from typing import Any
 
 import numpy as np
 
-from costsim import load_weather, read_study
+from costsim.benchmarks.homes import homes_of
 from costsim.benchmarks.race import SCENARIOS, lanes_of_year, least_each, year_of
 from costsim.benchmarks.yardstick import Year, yardstick
 from costsim.engine.block import run_lanes
-from costsim.engine.lower import lower_common
-from costsim.portfolio.columns import read_layout
 from costsim.portfolio.compute import run_block
-from costsim.portfolio.homes import Block
-from costsim.portfolio.recipe import Recipe, prepare
-
-STUDIES = ("lantern_cottage", "net_loft", "valley_row")
 
 
 def cut(year: Year, hours: int) -> Year:
@@ -93,33 +87,6 @@ def thread_rows(rounds: int = 9) -> list[list[str]]:
         if jobs[name]
     ]
     return [*rows, [f"load average meanwhile, {os.cpu_count()} processors", f"{os.getloadavg()[0]:.1f}", ""]]
-
-
-def homes_of(name: str, homes: int) -> tuple[Recipe, Block]:
-    """A table of homes of a built-in study, load and warmth differing from home to home."""
-    rng, case = np.random.default_rng(1), read_study(name)
-    load, indoor = lower_common(case, load_weather(case)).route.load_w / 1e3, case.house.indoor_c
-    layout = read_layout(["home", "house.design_heat_loss [kW]", "house.balance_point [degC]"], case, "homes")
-    cells = [(f"{i}", f"{load * rng.uniform(0.5, 1.5)}", f"{indoor - rng.uniform(1, 6)}") for i in range(homes)]
-    return prepare(case, load_weather(case), layout), Block(0, 0, tuple(cells))
-
-
-def portfolio_rows(homes: int = 512) -> list[list[str]]:
-    """Home-years (a home under an option) a second of each built-in study."""
-    rows = []
-    for name in STUDIES:
-        recipe, block = homes_of(name, homes)
-        years, took = homes * len(recipe.options), {1: np.inf, 2: np.inf}
-        for _ in range(4):
-            for threads in took:
-                start = time.perf_counter()
-                run_block(recipe, block, threads)
-                took[threads] = min(took[threads], time.perf_counter() - start)
-        million = 1e6 / years * took[2]
-        kind = "steady" if recipe.steady else "sources follow the house"
-        label = f"{name}, {len(recipe.options)} options, {kind}"
-        rows.append([label, *(f"{years / one:,.0f}" for one in took.values()), f"{million:.0f} s"])
-    return rows
 
 
 def memory_rows() -> list[list[str]]:
