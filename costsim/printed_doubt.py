@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from costsim.case import Case
+from costsim.case import Case, Option
 from costsim.compare.breakeven import Turn, sold_price
 from costsim.compare.doubt import DoubtResult
 from costsim.compare.lifecycle import AddOn, Outlay
 from costsim.compare.sizing import Metre, Size
 from costsim.engine.best import Gap
 from costsim.result import OptionResult
-from costsim.tables import bill_rows, money, text_table
+from costsim.tables import bill_rows, first_cost, money, text_table
 from costsim.units import to_display, unit_for
 
 
@@ -181,12 +181,12 @@ def years_rows(case: Case, outlays: Sequence[Outlay]) -> tuple[list[str], list[l
     rows = [
         [
             f"{o.option} ({o.short_hours:,} h short)" if o.short_hours else o.option,
-            money(o.first, coin),
+            first_cost(option, coin),
             money(o.yearly[0], coin),
             *(money(o.position[y], coin) for y in shown),
             money(o.present_cost, coin),
         ]
-        for o in outlays
+        for o, option in zip(outlays, case.options, strict=True)
     ]
     return ["option", "first cost", "first year", *(f"paid by year {y}" for y in shown), "present cost"], rows
 
@@ -205,10 +205,16 @@ def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn])
 
 def step_lines(case: Case, steps: Sequence[AddOn]) -> list[str]:
     """What each addition earns, one line each."""
-    return [_step_line(step, case.currency) for step in steps]
+    return [_step_line(step, option, case) for step, option in zip(steps, case.options[1:], strict=True)]
 
 
-def _step_line(step: AddOn, coin: str) -> str:
+def _step_line(step: AddOn, option: Option, case: Case) -> str:
+    coin = case.currency
+    if not option.first_cost_money:
+        return (
+            f"{step.option} is worth {money(step.net_present_value, coin)} beside {step.against} over {case.money.years} years,"
+            " before its own first cost, which is not given."
+        )
     if step.investment <= 0:
         return f"{step.option} needs no more money at the start than {step.against}; it is worth {money(step.net_present_value, coin)} beside it."
     back = (

@@ -21,7 +21,7 @@ from costsim.units import KWH_J, pretty_unit, to_display, unit_for
 if TYPE_CHECKING:
     import pandas as pd
 
-    from costsim.case import Case
+    from costsim.case import Case, Option
     from costsim.tariffs.bill import BillLine
 
 BILL_MONTHS = ("year", *SHORT_MONTHS)
@@ -57,6 +57,12 @@ def money(value: float, currency: str) -> str:
     """
     rounded = round(value)
     return f"{'-' if rounded < 0 else ''}{currency}{abs(rounded):,}"
+
+
+def first_cost(option: Option, currency: str) -> str:
+    """What an option costs to buy, less its rebate; what was not typed is not known and not nothing."""
+    typed = option.first_cost_money - option.rebate_money
+    return money(typed, currency) if option.first_cost_money else "not given"
 
 
 def when(result: Result, hour: int | None) -> str:

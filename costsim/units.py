@@ -313,7 +313,7 @@ def _tidy(value: float) -> float:
 
 
 def _same_kind(text: str, wanted: Dimension) -> bool:
-    return _number_and_unit(text)[1].replace(" ", "") in (
+    return _number_and_unit(text)[1].replace(" ", "").replace("°", "deg") in (
         wanted.base,
         wanted.base.replace("year", "yr"),
         f"{wanted.base}".lower(),

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from costsim import units
-from costsim.units import DIMENSIONS, UnitError, parse, show, to_display, unit_for
+from costsim.units import DIMENSIONS, UnitError, parse, pretty_unit, show, to_display, unit_for
 
 
 def test_exact_factors(published) -> None:
@@ -102,3 +102,9 @@ def test_any_text_is_read_or_refused(text: str, dimension: str) -> None:
 def test_currency_is_kept() -> None:
     assert parse("0.31 €/kWh", "money_per_energy").currency == "€"
     assert show(14.0, "money_per_month", "si", 2, "€") == "€14.00/month"
+
+
+@pytest.mark.parametrize("dimension", sorted(DIMENSIONS))
+def test_signs_of_print_are_read_like_those_of_a_keyboard(dimension: str) -> None:
+    typed = DIMENSIONS[dimension].example
+    assert parse(pretty_unit(typed), dimension) == parse(typed, dimension)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from costsim.case import Option
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Signatures, Table, Text, table
 from costsim.report.figures import cost_chart
-from costsim.tables import money, when
+from costsim.tables import first_cost, money, when
 from costsim.units import pretty_unit, show, to_display, unit_for
 
 RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
@@ -142,8 +141,3 @@ def _prices(basis: Basis) -> str:
     tables = basis.case.typed.get("prices", {})
     shown = [f"{key.replace('_', ' ')} {value['energy']}" for key, value in tables.items() if value.get("energy")]
     return ", ".join(shown) or "by hours and blocks, see the calculation sheet"
-
-
-def first_cost(option: Option, coin: str) -> str:
-    """What an option costs to buy, less its rebate."""
-    return money(option.first_cost_money - option.rebate_money, coin) if option.first_cost_money else "not given"

@@ -21,7 +21,7 @@ from costsim.rules import RULES
 from costsim.screens import state
 from costsim.screens.board import tell
 from costsim.sources import KINDS
-from costsim.units import split_text
+from costsim.units import pretty_unit, split_text
 from costsim.weather import read_weather, sample_names
 
 Path = state.Path
@@ -219,6 +219,8 @@ def _help(field: Any) -> str | None:
 def _field(path: Path, field: Any, faults: dict[str, list[Fault]]) -> None:
     value, label, widget = state.get(path), _title(field, str(path[-1])), _key(path)
     shown = ", ".join(map(str, value)) if isinstance(value, list) else value
+    if _measured(field) is not None:
+        shown = pretty_unit(str(shown))  # both are read
     _follow(widget, shown if isinstance(shown, bool | int | float) else str(shown))
     if isinstance(value, bool):
         new: Any = st.checkbox(label, help=_help(field), key=widget)

@@ -153,7 +153,7 @@ def test_a_link_brings_the_study_back_after_a_reload(server: str, page: Page) ->
     page.size(1300, 1400)
     page.open(f"{server}?door=installer&study=lantern_cottage")
     page.run(
-        "(() => { const box = [...document.querySelectorAll('input[type=text]')].find(e => e.value === '70 degF'); box.focus(); box.select(); })()"
+        "(() => { const box = [...document.querySelectorAll('input[type=text]')].find(e => e.value === '70 °F'); box.focus(); box.select(); })()"
     )
     page.type("64 degF")
     page.press("Enter", 13)
@@ -163,4 +163,4 @@ def test_a_link_brings_the_study_back_after_a_reload(server: str, page: Page) ->
     page.open("about:blank", wait=False)
     page.open(link)
     assert answer(page) == after
-    assert page.run("[...document.querySelectorAll('input[type=text]')].some(e => e.value === '64 degF')")
+    assert page.run("[...document.querySelectorAll('input[type=text]')].some(e => e.value === '64 °F')")

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
-from cases import study
+from cases import demo, study
 
 from costsim import read_weather, simulate
+from costsim.case import case_from
 from costsim.compare.lifecycle import (
     add_on,
     escalating_present_value,
@@ -21,6 +22,7 @@ from costsim.compare.lifecycle import (
     uniform_present_value,
 )  # fmt: skip
 from costsim.physics.fuels import heat_price_per_j
+from costsim.printed_doubt import step_lines, years_rows
 from costsim.units import BTU_J
 from costsim.weather import find_weather
 
@@ -123,3 +125,18 @@ def test_a_replacement_is_money_invested_later() -> None:
     # NIST Handbook 135: savings over the added investment, replacements among the latter
     assert found.ratio == pytest.approx(saved / (3000.0 + later))
     assert found.net_present_value == pytest.approx(saved - 3000.0 - later)
+
+
+def test_a_first_cost_that_was_not_typed_is_not_shown_as_nothing() -> None:
+    data = demo()
+    data["option"] = data["option"][:3]
+    for option, cost in zip(data["option"], (None, "2500 $", None), strict=True):
+        option.pop("first_cost", None)
+        option.pop("rebate", None)
+        option |= {"first_cost": cost} if cost else {}
+    case = case_from(data)
+    outlays, steps = life_cycle(case, simulate(case, GREENSBORO))
+    assert [row[1] for row in years_rows(case, outlays)[1]] == ["not given", "$2,500", "not given"]
+    bought, unknown = step_lines(case, steps)
+    assert "for $2,500 more" in bought
+    assert unknown.endswith("before its own first cost, which is not given.")

@@ -70,7 +70,7 @@ def test_a_door_brings_its_house_unless_yours_is_there(app: AppTest) -> None:
     field(app, "Indoor set-point").set_value("65 degF").run()
     app.sidebar.radio(key="door").set_value("owner").run()
     assert not app.exception
-    assert field(app, "Indoor set-point").value == "65 degF"
+    assert field(app, "Indoor set-point").value == "65 °F"
     assert app.session_state["study_name"] == "valley_row"
 
 
@@ -81,7 +81,7 @@ def test_the_link_brings_the_study_back(app: AppTest) -> None:
     other.query_params["study"], other.query_params["door"] = app.query_params["study"], "installer"
     other.run()
     assert not other.exception
-    assert field(other, "Indoor set-point").value == "66.5 degF"
+    assert field(other, "Indoor set-point").value == "66.5 °F"
     assert other.session_state["typed"] == app.session_state["typed"]
     assert sentence(other) == sentence(app)
 
@@ -256,9 +256,9 @@ def test_a_european_study_begins_in_its_own_currency_and_units(app: AppTest) -> 
 
 def test_undo_takes_the_last_change_back(app: AppTest) -> None:
     field(app, "Indoor set-point").set_value("65 degF").run()
-    assert field(app, "Indoor set-point").value == "65 degF"
+    assert field(app, "Indoor set-point").value == "65 °F"
     next(one for one in app.button if one.label == "Undo").click().run()
-    assert field(app, "Indoor set-point").value == "70 degF"
+    assert field(app, "Indoor set-point").value == "70 °F"
 
 
 def test_units_change_what_is_shown(app: AppTest) -> None:
@@ -279,7 +279,7 @@ def test_one_more_value_can_be_given(app: AppTest) -> None:
     more = next(one for one in app.selectbox if one.label == "Give one more value" and "Gains" in one.options)
     more.set_value("South glass that counts").run()
     assert not app.exception
-    assert field(app, "South glass that counts").value == "4 m2"
+    assert field(app, "South glass that counts").value == "4 m²"
 
 
 def test_titles_are_shown_letter_by_letter(app: AppTest) -> None:
