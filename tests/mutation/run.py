@@ -32,6 +32,7 @@ NOT_RUN = {"tabulate_fluids.py"}
 BESIDE = {
     "engine/batch.py": ["tests/compare/test_draws.py"], "engine/failure.py": ["tests/compare/test_closer.py"], "engine": ["tests/test_whole_chain.py"],
     "tariffs": ["tests/test_whole_chain.py"], "sources": ["tests/engine/test_run.py", "tests/engine/test_water.py"],
+    "physics/envelope.py": ["tests/test_load.py"],
 }  # fmt: skip
 """Tests that are about a package or module and stand elsewhere."""
 NEAREST = {
@@ -43,14 +44,14 @@ COMPILED = ("kernel.py", "kernel_parts.py", "rows.py")
 
 
 def tests_for(mutant: Mutant) -> list[str]:
-    """Test files, the nearest first."""
+    """Test files, the nearest first: the module's own, its docstrings' examples, the rest of its folder, and what stands beside."""
     package, name = mutant.path.parent.name, mutant.path.name
     folder = ROOT / "tests" / package
     first = folder / NEAREST.get(f"{package}/{name}", f"test_{name}")
     near = [first] if first.is_file() else []
     rest = [path for path in sorted(folder.glob("test_*.py")) if path not in near]
     beside = [*BESIDE.get(f"{package}/{name}", []), *BESIDE.get(package, [])]
-    return [*(path.relative_to(ROOT).as_posix() for path in [*near, *rest]), *beside]
+    return [*(path.relative_to(ROOT).as_posix() for path in [*near, mutant.path, *rest]), *beside]
 
 
 def copied(folder: Path) -> Path:
@@ -146,8 +147,9 @@ def changed(copy: Path, mutant: Mutant) -> Iterator[Path | None]:
 def tried(copy: Path, package: str, chosen: list[Mutant]) -> int:
     """How many of the mutants are killed; prints the others."""
     start = time.monotonic()
-    folder = f"tests/{package}"
-    assert passes(copy, [folder, *BESIDE.get(package, [])], 3600), f"{folder} fails without a mutant"
+    beside = dict.fromkeys(one for key, tests in BESIDE.items() if key.split("/")[0] == package for one in tests)
+    all_tests = [f"tests/{package}", f"costsim/{package}", *beside]
+    assert passes(copy, all_tests, 3600), f"{package}: tests fail without a mutant"
     limit_s = 60 + 5 * (time.monotonic() - start)
     killed = 0
     for at, mutant in enumerate(chosen, 1):
@@ -160,7 +162,7 @@ def tried(copy: Path, package: str, chosen: list[Mutant]) -> int:
             flush=True,
         )
     # or a spoilt copy would have killed everything
-    assert passes(copy, [folder, *BESIDE.get(package, [])], 3600), f"{folder} fails at the end without a mutant"
+    assert passes(copy, all_tests, 3600), f"{package}: tests fail at the end without a mutant"
     return killed
 
 
