@@ -136,7 +136,7 @@ def drawn(every: list[Mutant], package: str, each: int, seed: int) -> list[Mutan
 def changed(copy: Path, mutant: Mutant) -> Iterator[Path | None]:
     """The mutant in the copy for a while, with a cache of its own where the kernel is made of it."""
     place = copy / mutant.path.relative_to(ROOT)
-    place.write_text(mutant.text, encoding="utf-8")
+    place.write_text(mutant.text(), encoding="utf-8")
     with tempfile.TemporaryDirectory() as cache:
         try:
             yield Path(cache) if mutant.path.parent.name == "engine" and mutant.path.name in COMPILED else None
