@@ -37,8 +37,10 @@ BESIDE = {
 """Tests that are about a package or module and stand elsewhere."""
 NEAREST = {
     "engine/kernel_parts.py": "test_kernel.py", "engine/rows.py": "test_kernel.py", "engine/lower.py": "test_run.py",
-    "engine/batch.py": "test_block.py", "tariffs/charges.py": "test_bill.py",
+    "engine/batch.py": "test_lanes.py", "tariffs/charges.py": "test_bill.py",
 }  # fmt: skip
+SLOW = "test_block.py"
+"""Compiles a dozen forms of the kernel: asked last."""
 COMPILED = ("kernel.py", "kernel_parts.py", "rows.py")
 """What the compiled kernel is made of: their mutants keep their machine code to themselves."""
 
@@ -49,7 +51,7 @@ def tests_for(mutant: Mutant) -> list[str]:
     folder = ROOT / "tests" / package
     first = folder / NEAREST.get(f"{package}/{name}", f"test_{name}")
     near = [first] if first.is_file() else []
-    rest = [path for path in sorted(folder.glob("test_*.py")) if path not in near]
+    rest = sorted((path for path in folder.glob("test_*.py") if path not in near), key=lambda path: path.name == SLOW)
     beside = [*BESIDE.get(f"{package}/{name}", []), *BESIDE.get(package, [])]
     return [*(path.relative_to(ROOT).as_posix() for path in [*near, mutant.path, *rest]), *beside]
 
