@@ -37,7 +37,7 @@ BESIDE = {
 """Tests that are about a package or module and stand elsewhere."""
 NEAREST = {
     "engine/kernel_parts.py": "test_kernel.py", "engine/rows.py": "test_kernel.py", "engine/lower.py": "test_run.py",
-    "engine/batch.py": "test_lanes.py", "tariffs/charges.py": "test_bill.py",
+    "engine/batch.py": "test_lanes.py", "engine/block.py": "test_lanes.py", "tariffs/charges.py": "test_bill.py",
 }  # fmt: skip
 SLOW = "test_block.py"
 """Compiles a dozen forms of the kernel: asked last."""
