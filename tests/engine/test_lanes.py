@@ -69,6 +69,9 @@ def test_every_sum_of_a_lane_equals_plain_python(plant: dict, seed: int) -> None
     more, own = extras(plant, rng), plant["source_scalars"]
     count, most = len(own), float(plant["hours"][k.DEMAND].max())
     own[:, k.AUX_SHARE] = rng.uniform(0, 0.05, count)
+    more["meters"] = np.where(
+        rng.random((1, HOURS)) < 0.3, 0.0, more["meters"]
+    )  # nothing else on the meter is no reason to look away
     lanes = {
         "loss_w_k": most / 25 * rng.uniform(0.3, 2, LANES), "shift_k": rng.normal(0, 3, LANES), "indoor_c": rng.normal(0, 1, LANES),
         "limit_w": plant["hours"][k.FLOOR_LIMIT, 0] * rng.uniform(0.5, 2, LANES),
