@@ -36,6 +36,7 @@ BESIDE = {
 }  # fmt: skip
 """Tests that are about a package or module and stand elsewhere."""
 NEAREST = {
+    "sources": "test_by_hand.py", "tariffs": "test_by_hand.py", "physics": "test_edges.py", "engine": "test_lower.py",
     "engine/kernel_parts.py": "test_kernel.py", "engine/rows.py": "test_kernel.py", "engine/lower.py": "test_run.py",
     "engine/batch.py": "test_lanes.py", "engine/block.py": "test_lanes.py", "tariffs/charges.py": "test_bill.py",
 }  # fmt: skip
@@ -45,15 +46,21 @@ COMPILED = ("kernel.py", "kernel_parts.py", "rows.py")
 """What the compiled kernel is made of: their mutants keep their machine code to themselves."""
 
 
-def tests_for(mutant: Mutant) -> list[str]:
-    """Test files, the nearest first: the module's own, its docstrings' examples, the rest of its folder, and what stands beside."""
+def tests_for(mutant: Mutant) -> tuple[list[str], list[str]]:
+    """Test files to ask first, the module's own and its docstrings' examples, and the rest of its folder and what stands beside."""
     package, name = mutant.path.parent.name, mutant.path.name
     folder = ROOT / "tests" / package
     first = folder / NEAREST.get(f"{package}/{name}", f"test_{name}")
+    first = first if first.is_file() else folder / NEAREST.get(package, "")
     near = [first] if first.is_file() else []
-    rest = sorted((path for path in folder.glob("test_*.py") if path not in near), key=lambda path: path.name == SLOW)
+    rest = sorted(
+        (path for path in folder.glob("test_*.py") if path not in near), key=lambda path: (path.name == SLOW, path.name)
+    )
     beside = [*BESIDE.get(f"{package}/{name}", []), *BESIDE.get(package, [])]
-    return [*(path.relative_to(ROOT).as_posix() for path in [*near, mutant.path, *rest]), *beside]
+    first_asked, then = (
+        [path.relative_to(ROOT).as_posix() for path in paths] for paths in ([*near, mutant.path], rest)
+    )
+    return first_asked, [*then, *beside]
 
 
 def copied(folder: Path) -> Path:
@@ -156,7 +163,7 @@ def tried(copy: Path, package: str, chosen: list[Mutant]) -> int:
     killed = 0
     for at, mutant in enumerate(chosen, 1):
         with changed(copy, mutant) as cache:
-            alive = passes(copy, tests_for(mutant), limit_s, cache)
+            alive = all(passes(copy, tests, limit_s, cache) for tests in tests_for(mutant))
         killed += not alive
         what = "ALIVE " if alive else "killed"
         print(
