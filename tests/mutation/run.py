@@ -156,8 +156,7 @@ def changed(copy: Path, mutant: Mutant) -> Iterator[Path | None]:
 def tried(copy: Path, package: str, chosen: list[Mutant]) -> int:
     """How many of the mutants are killed; prints the others."""
     start = time.monotonic()
-    beside = dict.fromkeys(one for key, tests in BESIDE.items() if key.split("/")[0] == package for one in tests)
-    all_tests = [f"tests/{package}", f"costsim/{package}", *beside]
+    all_tests = list(dict.fromkeys(one for mutant in chosen for asked in tests_for(mutant) for one in asked))
     assert passes(copy, all_tests, 3600), f"{package}: tests fail without a mutant"
     limit_s = 60 + 5 * (time.monotonic() - start)
     killed = 0

@@ -23,7 +23,7 @@ from costsim.tariffs.bill import (
     period_shares,
     price_month_period,
 )
-from costsim.tariffs.calendar import HourCalendar, parse_windows, public_holidays
+from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar, parse_windows, public_holidays
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff, scaled_tariff
 
 PLAIN = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)
@@ -301,6 +301,10 @@ def test_windows_end_where_they_say(text: str) -> None:
 def test_windows_beyond_the_clock_are_refused(text: str) -> None:
     with pytest.raises(ValueError, match="is not a clock window"):
         parse_windows([text])
+
+
+def test_months_have_their_short_names() -> None:
+    assert " ".join(SHORT_MONTHS) == "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec"
 
 
 def test_days_and_months_go_round_the_end() -> None:
