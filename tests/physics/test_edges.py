@@ -17,6 +17,7 @@ from costsim.physics.combustion import (
     dew_point_c,
     dry_efficiency,
     part_load_factor,
+    propane_vaporisation_w,
     theoretical_efficiency,
 )
 from costsim.physics.demand import degree_hour_demand_w, heat_loss_rate_w_k, tank_step
@@ -25,6 +26,7 @@ from costsim.physics.floor import (
     SURFACE_LIMIT_C,
     effectiveness,
     loop_heat,
+    slab_resistance_mk_w,
     supply_conductance_w_k,
     surface_coefficient_w_m2k,
     surface_flux_w_m2,
@@ -32,7 +34,7 @@ from costsim.physics.floor import (
 )
 from costsim.physics.fluids import fluid_properties, freeze_point_c, mass_fraction_from_volume
 from costsim.physics.fuels import FUELS, heat_price_per_j, sold_amount
-from costsim.physics.heat_pump import capacity_w, cycling_factor, defrost_factor
+from costsim.physics.heat_pump import DESIGN_C, PART_LOAD_C, capacity_w, cycling_factor, defrost_factor, part_load_ratio
 from costsim.physics.hydraulics import (
     TUBES,
     PumpCurve,
@@ -46,7 +48,7 @@ from costsim.physics.hydraulics import (
 from costsim.physics.sun import plane_sun, solar_position
 from costsim.physics.thermal_mass import hours_to
 from costsim.physics.wood import charge_energy_j, class5_efficiency, lower_heating_value_j_kg
-from costsim.units import CORD_M3, FOOT_M, GALLON_M3, INCH_M, KWH_J, POUND_KG, THERM_J
+from costsim.units import BTU_J, CORD_M3, FOOT_M, GALLON_M3, HOUR_S, INCH_M, KWH_J, POUND_KG, THERM_J
 
 HALF = TUBES["1/2 in PEX"]
 WATER = fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=40.0)
@@ -108,6 +110,13 @@ def test_ends_of_the_altitude_rule() -> None:
     ):  # fmt: skip
         assert altitude_derate(altitude_m=feet * FOOT_M) == pytest.approx(total, abs=1e-9)
         assert altitude_derate(altitude_m=feet * FOOT_M, reading="above_2000ft") == pytest.approx(above, abs=1e-9)
+
+
+def test_a_propane_tank_by_its_rule() -> None:
+    # D × L × K in inches and Btu/h at 0 °F, K by fill: 45 at a tenth full, then 60, 70, 80, 90 and 100 at six tenths and more
+    tank = {"diameter_m": 40 * INCH_M, "length_m": 100 * INCH_M, "outdoor_c": -32 / 1.8}
+    for fill, factor in ((0.05, 22.5), (0.1, 45), (0.2, 60), (0.3, 70), (0.4, 80), (0.5, 90), (0.6, 100), (0.8, 100)):
+        assert float(propane_vaporisation_w(fill=fill, **tank)) * HOUR_S / BTU_J == pytest.approx(40 * 100 * factor)
 
 
 # demand and tank
@@ -239,6 +248,12 @@ def test_resistances_of_a_loop_by_hand() -> None:
     # tubes 53 mm under the top and 12 mm over the bottom; 0.17 m² K/W under a floor (ISO 6946)
     up, down = 0.053 / 1.4 + covered, 0.012 / 1.4 + 1.5 + 0.17
     assert found.upward_share == pytest.approx(down / (up + down), rel=1e-3)
+    beyond = 0.1 + 1 / surface_coefficient_w_m2k(flux_w_m2=52.4)
+    plane = slab_resistance_mk_w(
+        spacing_m=0.2, above_m=0.053, below_m=0.012, outside_diameter_m=0.016, conductivity_w_mk=1.4, upper_w_m2k=1 / beyond,
+        lower_w_m2k=1 / 1.67,
+    )  # fmt: skip
+    assert found.slab_mk_w == pytest.approx(plane + 0.053 / 1.4 / 0.2)
     parts = found.film_mk_w + found.wall_mk_w + found.slab_mk_w + found.surface_mk_w
     assert found.conductance_w_k == pytest.approx(80 / parts)
     carried = flow * WATER.density_kg_m3 * WATER.heat_capacity_j_kgk
@@ -305,6 +320,15 @@ def test_wood_without_further_words_is_20_mj_a_kilogram() -> None:
 
 
 # heat pumps, collectors, sun and slab
+
+
+@pytest.mark.parametrize(
+    ("season", "percent"), [("average", [88, 54, 35, 15]), ("colder", [61, 37, 24, 11]), ("warmer", [164, 100, 64, 29])]
+)
+def test_part_loads_of_the_three_seasons(season: str, percent: list[int]) -> None:
+    # EN 14825's tables at -7, 2, 7 and 12 °C, values from memory; the mild season begins at 2 °C
+    found = 100 * part_load_ratio(outdoor_c=PART_LOAD_C, design_c=DESIGN_C[season])
+    assert found == pytest.approx(np.array(percent), abs=0.51)
 
 
 def test_ends_of_a_heat_pump_s_curves() -> None:
