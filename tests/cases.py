@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 
 from costsim.case import Case, built_in_studies, case_from
+from costsim.engine.lower import lower_common
+from costsim.sources import Offer, Surroundings
 from costsim.weather import Weather
 from costsim.weather.checks import months_of
 
@@ -50,6 +52,13 @@ def _fuels(data: dict[str, Any]) -> set[str]:
 
     sources = [source for option in data["option"] for source in option["source"]]
     return {KINDS[s["kind"]].model_validate(s).price_key(data["prices"]) for s in sources}
+
+
+def offer_of(source: dict[str, Any], weather: Weather, **house: Any) -> tuple[Offer, Surroundings]:
+    """A source's offer, and the surroundings it was made in."""
+    case = study(source, **house)
+    seen = lower_common(case, weather).surroundings
+    return case.options[0].sources[0].offer(seen), seen
 
 
 def constant_weather(outdoor_c: float, hours: int = 8760) -> Weather:

@@ -44,7 +44,6 @@ def _table(fluid: str) -> dict[float, tuple[Floats, Floats]]:
     values = np.array(rows)
     values[:, 4] = np.log(values[:, 4])
     fractions = np.unique(values[:, 0])
-    values.setflags(write=False)
     return {
         float(one): (values[values[:, 0] == one, 1], np.ascontiguousarray(values[values[:, 0] == one, 2:]))
         for one in fractions

@@ -24,13 +24,19 @@ Change = Callable[[], None]
 
 @dataclass(frozen=True)
 class Mutant:
-    """One change: file, line, what stood there, what stands there now, and the whole changed text."""
+    """One change: file, which of its changes, line, what stood there and what stands there now."""
 
     path: Path
+    number: int
     line: int
     before: str
     after: str
-    text: str
+
+    def text(self) -> str:
+        """The whole changed file."""
+        tree = ast.parse(self.path.read_text(encoding="utf-8"))
+        list(_sites(tree))[self.number][1]()
+        return ast.unparse(ast.fix_missing_locations(tree))
 
 
 def mutants(path: Path) -> list[Mutant]:
@@ -45,7 +51,7 @@ def mutants(path: Path) -> list[Mutant]:
         change()
         after = ast.unparse(holder)
         if before != after:
-            found.append(Mutant(path, line, before, after, ast.unparse(ast.fix_missing_locations(tree))))
+            found.append(Mutant(path, number, line, before, after))
     return found
 
 

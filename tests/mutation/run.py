@@ -1,12 +1,15 @@
 """Mutation testing, outside the suite: `python tests/mutation/run.py --each 40 --seed 1`.
 
-A sample of mutants of each package meets the tests of its mirrored folder, in a copy of the repository. Prints each survivor
-and the share killed. `--only physics`, `--file engine/kernel.py` and `--line 120` narrow it down.
+A sample of mutants of each package meets the tests of its mirrored folder and those beside it, the nearest first, in a copy
+of the repository. Prints each survivor and the share killed. `--only physics`, `--file engine/kernel.py` and `--line 120`
+narrow it down; `--without 1 2 3` leaves out what the samples of those seeds held, so that tests written against them cannot
+flatter the share.
 """
 
 from __future__ import annotations
 
 import argparse
+import contextlib
 import importlib
 import multiprocessing
 import os
@@ -15,6 +18,7 @@ import shutil
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
@@ -27,19 +31,36 @@ NOT_RUN = {"tabulate_fluids.py"}
 """Makes a table once, outside the program."""
 BESIDE = {
     "engine/batch.py": ["tests/compare/test_draws.py"], "engine/failure.py": ["tests/compare/test_closer.py"], "engine": ["tests/test_whole_chain.py"],
-    "tariffs": ["tests/test_whole_chain.py"],
+    "tariffs": ["tests/test_whole_chain.py"], "sources": ["tests/engine/test_run.py", "tests/engine/test_water.py"],
+    "physics/envelope.py": ["tests/test_load.py"],
 }  # fmt: skip
 """Tests that are about a package or module and stand elsewhere."""
+NEAREST = {
+    "sources": "test_by_hand.py", "tariffs": "test_by_hand.py", "physics": "test_edges.py", "engine": "test_lower.py",
+    "engine/kernel_parts.py": "test_kernel.py", "engine/rows.py": "test_kernel.py", "engine/lower.py": "test_run.py",
+    "engine/batch.py": "test_lanes.py", "engine/block.py": "test_lanes.py", "tariffs/charges.py": "test_bill.py",
+}  # fmt: skip
+SLOW = "test_block.py"
+"""Compiles a dozen forms of the kernel: asked last."""
+COMPILED = ("kernel.py", "kernel_parts.py", "rows.py")
+"""What the compiled kernel is made of: their mutants keep their machine code to themselves."""
 
 
-def tests_for(mutant: Mutant) -> list[str]:
-    """Test files, the nearest first."""
+def tests_for(mutant: Mutant) -> tuple[list[str], list[str]]:
+    """Test files to ask first, the module's own and its docstrings' examples, and the rest of its folder and what stands beside."""
     package, name = mutant.path.parent.name, mutant.path.name
     folder = ROOT / "tests" / package
-    near = [folder / f"test_{name}"] if (folder / f"test_{name}").is_file() else []
-    rest = [path for path in sorted(folder.glob("test_*.py")) if path not in near]
+    first = folder / NEAREST.get(f"{package}/{name}", f"test_{name}")
+    first = first if first.is_file() else folder / NEAREST.get(package, "")
+    near = [first] if first.is_file() else []
+    rest = sorted(
+        (path for path in folder.glob("test_*.py") if path not in near), key=lambda path: (path.name == SLOW, path.name)
+    )
     beside = [*BESIDE.get(f"{package}/{name}", []), *BESIDE.get(package, [])]
-    return [*(path.relative_to(ROOT).as_posix() for path in [*near, *rest]), *beside]
+    first_asked, then = (
+        [path.relative_to(ROOT).as_posix() for path in paths] for paths in ([*near, mutant.path], rest)
+    )
+    return first_asked, [*then, *beside]
 
 
 def copied(folder: Path) -> Path:
@@ -58,7 +79,7 @@ def preload() -> None:
     for name in (
         "CoolProp.CoolProp",
         "holidays",
-        "hypothesis",
+        "hypothesis.strategies",
         "numba",
         "pandas",
         "pvlib",
@@ -71,9 +92,9 @@ def preload() -> None:
     assert "costsim" not in sys.modules
 
 
-def passes(copy: Path, tests: list[str], limit_s: float) -> bool:
-    """Whether the tests pass in the copy, within the time."""
-    process = multiprocessing.get_context("fork").Process(target=_run, args=(copy, tests))
+def passes(copy: Path, tests: list[str], limit_s: float, cache: Path | None = None) -> bool:
+    """Whether the tests pass in the copy, within the time; machine code is kept in the cache."""
+    process = multiprocessing.get_context("fork").Process(target=_run, args=(copy, tests, cache or copy / "numba"))
     process.start()
     process.join(limit_s)
     if process.is_alive():
@@ -82,7 +103,7 @@ def passes(copy: Path, tests: list[str], limit_s: float) -> bool:
     return process.exitcode == 0
 
 
-def _run(copy: Path, tests: list[str]) -> None:
+def _run(copy: Path, tests: list[str], cache: Path) -> None:
     """In the fork: run the copy's tests on the copy."""
     null = os.open(os.devnull, os.O_WRONLY)
     os.dup2(null, 1)
@@ -90,36 +111,58 @@ def _run(copy: Path, tests: list[str]) -> None:
     os.chdir(copy)
     sys.path[:0] = [str(copy)]
     sys.dont_write_bytecode = True
-    os.environ["PYTHONPATH"] = str(copy)
+    os.environ["PYTHONPATH"], os.environ["NUMBA_CACHE_DIR"] = str(copy), str(cache)
     import numba.core.config
     import pytest
+    from hypothesis import Phase, settings
 
-    numba.core.config.CACHE_DIR = str(copy / "numba")
+    numba.core.config.CACHE_DIR = str(cache)
+    # a verdict needs no smallest example
+    settings.register_profile("verdict", phases=[Phase.explicit, Phase.generate], database=None)
+    settings.load_profile("verdict")
     code = pytest.main(["-x", "-q", "--hypothesis-seed=1", "-W", "ignore::pytest.PytestAssertRewriteWarning", *tests])
     import costsim
 
     os._exit(int(code) if str(costsim.__file__).startswith(str(copy)) else 99)
 
 
-def sample(package: str, each: int, seed: int, file: str, line: int) -> list[Mutant]:
-    """So many mutants of a package, drawn by a seed."""
+def sample(package: str, given: argparse.Namespace) -> list[Mutant]:
+    """So many mutants of a package, drawn by a seed, without those of other seeds' samples."""
     paths = [path for path in sorted((ROOT / "costsim" / package).glob("*.py")) if path.name not in NOT_RUN]
-    every = [one for path in paths for one in mutants(path) if file in path.as_posix() and line in (0, one.line)]
+    every = [
+        one for path in paths for one in mutants(path) if given.file in path.as_posix() and given.line in (0, one.line)
+    ]
+    known = {one for seed in given.without for one in drawn(every, package, given.each, seed)}
+    return drawn([one for one in every if one not in known], package, given.each, given.seed)
+
+
+def drawn(every: list[Mutant], package: str, each: int, seed: int) -> list[Mutant]:
+    """A seed's sample."""
     return random.Random(f"{package}-{seed}").sample(every, min(each, len(every)))
+
+
+@contextlib.contextmanager
+def changed(copy: Path, mutant: Mutant) -> Iterator[Path | None]:
+    """The mutant in the copy for a while, with a cache of its own where the kernel is made of it."""
+    place = copy / mutant.path.relative_to(ROOT)
+    place.write_text(mutant.text(), encoding="utf-8")
+    with tempfile.TemporaryDirectory() as cache:
+        try:
+            yield Path(cache) if mutant.path.parent.name == "engine" and mutant.path.name in COMPILED else None
+        finally:
+            shutil.copy2(mutant.path, place)  # with its time, which the cache of compiled code goes by
 
 
 def tried(copy: Path, package: str, chosen: list[Mutant]) -> int:
     """How many of the mutants are killed; prints the others."""
     start = time.monotonic()
-    folder = f"tests/{package}"
-    assert passes(copy, [folder, *BESIDE.get(package, [])], 3600), f"{folder} fails without a mutant"
+    all_tests = list(dict.fromkeys(one for mutant in chosen for asked in tests_for(mutant) for one in asked))
+    assert passes(copy, all_tests, 3600), f"{package}: tests fail without a mutant"
     limit_s = 60 + 5 * (time.monotonic() - start)
     killed = 0
     for at, mutant in enumerate(chosen, 1):
-        place = copy / mutant.path.relative_to(ROOT)
-        place.write_text(mutant.text, encoding="utf-8")
-        alive = passes(copy, tests_for(mutant), limit_s)
-        shutil.copy(mutant.path, place)
+        with changed(copy, mutant) as cache:
+            alive = all(passes(copy, tests, limit_s, cache) for tests in tests_for(mutant))
         killed += not alive
         what = "ALIVE " if alive else "killed"
         print(
@@ -127,7 +170,15 @@ def tried(copy: Path, package: str, chosen: list[Mutant]) -> int:
             flush=True,
         )
     # or a spoilt copy would have killed everything
-    assert passes(copy, [folder, *BESIDE.get(package, [])], 3600), f"{folder} fails at the end without a mutant"
+    spoilt = [
+        path
+        for path in ROOT.glob("costsim/**/*.py")
+        if (copy / path.relative_to(ROOT)).read_bytes() != path.read_bytes()
+    ]
+    assert not spoilt, f"the copy is not what it was: {spoilt}"
+    assert all(passes(copy, tests_for(one)[0], 3600) for one in chosen[-1:]), (
+        f"{package}: tests fail at the end without a mutant"
+    )
     return killed
 
 
@@ -139,13 +190,14 @@ def main() -> int:
     parser.add_argument("--only", choices=PACKAGES)
     parser.add_argument("--file", default="")
     parser.add_argument("--line", type=int, default=0)
+    parser.add_argument("--without", type=int, nargs="*", default=[])
     given = parser.parse_args()
     total = all_killed = 0
     preload()
     with tempfile.TemporaryDirectory() as name:
         copy = copied(Path(name))
         for package in [given.only] if given.only else PACKAGES:
-            chosen = sample(package, given.each, given.seed, given.file, given.line)
+            chosen = sample(package, given)
             killed = tried(copy, package, chosen)
             total, all_killed = total + len(chosen), all_killed + killed
             print(

@@ -176,6 +176,7 @@ def test_the_ends_of_a_band_are_printed_somewhere(published) -> None:
     )
     highest = (
         "apple",
+        "hickory",
         "white_oak",
         "red_oak",
         "sugar_maple",

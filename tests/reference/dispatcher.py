@@ -69,7 +69,20 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
     """Give every hour's heat by source, dumped heat, delivered heat and temperatures."""
     logs: dict[str, list] = {
         k: []
-        for k in ("heat", "dumped", "available", "delivered", "short", "tank", "loss", "call", "slab", "room", "vented")
+        for k in (
+            "heat",
+            "dumped",
+            "available",
+            "delivered",
+            "short",
+            "tank",
+            "loss",
+            "call",
+            "slab",
+            "room",
+            "vented",
+            "beyond",
+        )
     }
     tank, mass = plant.start, plant.mass
     room = plant.setpoint[0]
@@ -91,6 +104,7 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
         wanted = call
         if call * plant.resistance > plant.top - sink:
             call = max(0.0, plant.top - sink) / plant.resistance if plant.resistance else 0.0
+        beyond = wanted - call
         idle = setpoint + plant.keep * (tank - setpoint)
         need = sink + call * plant.resistance
         heat, dumped, available = [0.0] * len(sources), [0.0] * len(sources), [0.0] * len(sources)
@@ -142,8 +156,21 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
         else:
             slab, room = sink, setpoint
         if mass and room >= plant.cold_below[t]:
-            wanted = delivered
-        values = (heat, dumped, available, delivered, wanted - delivered, tank, loss, wanted, slab, room, vented)
+            wanted, beyond = delivered, 0.0
+        values = (
+            heat,
+            dumped,
+            available,
+            delivered,
+            wanted - delivered,
+            tank,
+            loss,
+            wanted,
+            slab,
+            room,
+            vented,
+            beyond,
+        )
         for key, value in zip(logs, values, strict=True):
             logs[key].append(value)
     return logs

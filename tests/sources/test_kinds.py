@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import cases
 import numpy as np
 import pytest
 from cases import constant_weather, study
 
 from costsim import InputError, read_weather, simulate
-from costsim.engine.lower import lower_common
 from costsim.physics.wood import higher_heating_value_j_kg
 from costsim.result import OptionResult
 from costsim.sources import KINDS
@@ -208,10 +208,8 @@ def test_standby_and_fans_are_nothing_unless_told() -> None:
 
 
 def offer_of(source: dict[str, Any], weather=GREENSBORO, **house: Any):
-    """A source's offer, and the surroundings it was made in."""
-    case = study(source, **house)
-    seen = lower_common(case, weather).surroundings
-    return case.options[0].sources[0].offer(seen), seen
+    """A source's offer in Greensboro."""
+    return cases.offer_of(source, weather, **house)
 
 
 def test_collectors_follow_their_test_coefficients() -> None:

@@ -1,0 +1,207 @@
+"""What is typed against the rows the kernel takes, by arithmetic: clock, set-point, gains, water, tank, slab, sources."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from cases import constant_weather, offer_of, study, wavy_weather
+
+from costsim import InputError, read_weather
+from costsim.engine import rows as k
+from costsim.engine.lower import (
+    Common,
+    calendar_of,
+    house_rows,
+    house_scalars,
+    lower_common,
+    lowest_before,
+    priced,
+    source_rows,
+    steady_house,
+    with_house,
+)
+from costsim.physics.thermal_mass import TwoNode, discretise
+from costsim.weather import find_weather
+from costsim.weather.sunlight import sun_on
+
+ELECTRIC = {"kind": "electric", "output": "20 kW"}
+COLD = constant_weather(-10.0)
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+LOOPS = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
+HOUR = np.arange(8760) % 24
+
+
+def common(weather: Any = COLD, **house: Any) -> Common:
+    """A lowered house of 200 W/K with one source."""
+    return lower_common(study(ELECTRIC, **house), weather)
+
+
+def test_weather_of_a_leap_year_is_put_into_one() -> None:
+    leap = constant_weather(0.0, 8784)
+    for typed, used in ((2025, 2024), (2027, 2024), (2024, 2024), (2028, 2028)):
+        assert calendar_of(study(ELECTRIC, place__calendar_year=typed), leap).year == used
+    assert calendar_of(study(ELECTRIC, place__calendar_year=2025), COLD).year == 2025
+    assert calendar_of(study(ELECTRIC, place__calendar_year=2024), COLD).n_hours == 8760
+
+
+def test_what_is_typed_of_the_place_comes_before_the_file() -> None:
+    typed = common(place__altitude="1000 m")
+    assert (typed.design_outdoor_c, typed.design_outdoor_source) == (-10.0, "typed in the study")
+    assert typed.surroundings.altitude_m == 1000.0
+    from_file = lower_common(study(ELECTRIC, place__design_outdoor=None), replace(COLD, altitude_m=77.0))
+    assert from_file.surroundings.altitude_m == 77.0
+    assert from_file.design_outdoor_source != "typed in the study"
+    assert common(place__altitude="0 m").surroundings.altitude_m == 0.0
+    # all US generation, before grid losses: 0.81 lb/kWh
+    assert typed.surroundings.co2_kg_per_j["electricity"] * 3.6e6 == pytest.approx(0.81 * 0.45359237)
+
+
+def test_demand_set_point_and_gains_by_hand() -> None:
+    plain = common(wavy_weather(np.where(HOUR < 12, -10.0, 30.0)), house__balance_point="15 degC")
+    # 6 kW over 30 K; the balance point 5 K under the room stands for 1 kW of gains
+    assert plain.loss_w_k == pytest.approx(200.0)
+    assert plain.gains_w == pytest.approx(np.full(8760, 1000.0))
+    assert plain.demand_w == pytest.approx(np.where(HOUR < 12, 5000.0, 0.0))
+    assert plain.degree_hours_k_h == pytest.approx(25.0 * 12 * 365)
+    typed = common(house__balance_point=None, house__gains="600 W")
+    assert typed.balance_c == pytest.approx(np.full(8760, 17.0))
+    assert not common(house__balance_point=None, house__gains="0 W").gains_w.any()
+    back = common(house__setback=[{"indoor": "16 degC", "windows": ["22:30-06:00"]}, {"indoor": "12 degC", "windows": ["23:00-24:00"]}])  # fmt: skip
+    by_hand = np.select([HOUR == 22, HOUR == 23, HOUR < 6], [18.0, 12.0, 16.0], 20.0)
+    assert back.setpoint_c == pytest.approx(by_hand)
+    assert back.surroundings.room_c == pytest.approx(by_hand)
+    assert back.demand_w == pytest.approx(200.0 * (by_hand + 10.0))
+
+
+def test_solar_gains_come_through_the_wall_that_faces_the_equator() -> None:
+    for latitude, azimuth in ((36.0, 180.0), (0.0, 180.0), (-36.0, 0.0)):
+        weather = replace(GREENSBORO, latitude_deg=latitude)
+        found = common(weather, house__solar_aperture="3 m2", house__balance_point="17 degC")
+        assert found.gains_w == pytest.approx(600.0 + 3.0 * sun_on(weather, 90.0, azimuth).total_w_m2)
+    with pytest.raises(InputError, match=r"house\.solar_aperture.*set solar_aperture to 0"):
+        common(replace(GREENSBORO, ghi_w_m2=None), house__solar_aperture="3 m2")
+
+
+def test_water_follows_the_demand_up_to_the_top() -> None:
+    outdoor = np.tile([-10.0, 5.0, 20.0, -40.0], 2190)
+    found = common(wavy_weather(outdoor), tank__volume="300 L", tank__top="48 degC", tank__water_at_design="44 degC")
+    # 24 K over the room for 6 kW: 12 K for 3 kW, and at most the 28 K of the hottest tank
+    assert found.surroundings.water_c[:4] == pytest.approx([44.0, 32.0, 20.0, 48.0])
+    assert found.surroundings.top_c == found.surroundings.store_c == 48.0
+    assert found.surroundings.tank_j_k == pytest.approx(0.3 * 992.2 * 4179, rel=5e-4)
+    assert common().surroundings.tank_j_k == 4186.0  # a litre where there is no tank
+    assert common().surroundings.water_c == pytest.approx(np.full(8760, 20.0))
+
+
+def test_prices_go_with_their_factors_and_nothing_else() -> None:
+    both = lower_common(study(ELECTRIC, {"kind": "gas", "output": "9 kW", "efficiency": "90 %"}), COLD)
+    dearer = priced(both, {"electricity": 3.0})
+    for key, factor in (("electricity", 3.0), ("natural_gas", 1.0)):
+        before = both.surroundings.price_per_j[key]
+        assert dearer.surroundings.price_per_j[key] == pytest.approx(factor * before)
+        assert dearer.tariffs[key].price_per_j == pytest.approx(factor * both.tariffs[key].price_per_j)
+    assert dearer.demand_w is both.demand_w
+
+
+def test_another_house_in_the_same_place_is_lowered_as_if_alone() -> None:
+    water = {"tank__volume": "300 L", "tank__top": "70 degC"}
+    first = common(GREENSBORO, **water)
+    second = study(ELECTRIC, **water, house__design_heat_loss="9 kW", house__indoor="21 degC", house__balance_point="16 degC")  # fmt: skip
+    moved, alone = with_house(first, second), lower_common(second, GREENSBORO)
+    assert moved.loss_w_k == alone.loss_w_k == pytest.approx(9000 / 31)
+    for name in ("setpoint_c", "balance_c", "gains_w", "demand_w"):
+        assert np.array_equal(getattr(moved, name), getattr(alone, name))
+    for name in ("demand_w", "room_c", "water_c"):
+        assert np.array_equal(getattr(moved.surroundings, name), getattr(alone.surroundings, name))
+    assert moved.case is second
+    assert moved.calendar is first.calendar
+
+
+def test_rows_of_the_house_by_hand() -> None:
+    found = common(GREENSBORO, tank__volume="300 L", tank__loss="4 W/K", tank__top="70 degC", tank__water_at_design="50 degC")  # fmt: skip
+    scalars, hours = house_rows(found)
+    assert (scalars.shape, hours.shape) == ((20,), (8, 8760))
+    capacity = found.surroundings.tank_j_k
+    keep = np.exp(-4 * 3600 / capacity)
+    mean = (1 - keep) / (4 * 3600 / capacity)
+    by_hand = {
+        k.TANK_KEEP: keep, k.TANK_RISE: (1 - keep) / 4, k.LOSS_STATE: 4 * mean, k.LOSS_NET: 1 - mean, k.WATER_RESISTANCE: 30 / 6000,
+        k.TANK_TOP: 70.0, k.TANK_START: 20 + found.demand_w[0] * 30 / 6000, k.WITH_MASS: 0.0, k.PUMP_POWER: 0.0,
+    }  # fmt: skip
+    assert {row: scalars[row] for row in by_hand} == pytest.approx(by_hand)
+    for row, values in ((k.DEMAND, found.demand_w), (k.ROOM, found.setpoint_c), (k.FLOOR_LIMIT, np.full(8760, 50 / 30 * 6000))):  # fmt: skip
+        assert hours[row] == pytest.approx(values)
+    assert not hours[[k.GAINS, k.SLAB_WEATHER, k.ROOM_WEATHER, k.PRECHARGE, k.COLD_BELOW]].any()
+    # a first hour so cold that the hottest tank is too cool
+    frozen = common(constant_weather(-60.0), tank__volume="300 L", tank__top="50 degC", tank__water_at_design="50 degC")
+    assert house_rows(frozen)[0][k.TANK_START] == 50.0
+    assert house_rows(common())[0][k.TANK_RISE] == pytest.approx(3600 / 4186)
+
+
+def test_rows_of_slab_and_room_by_hand() -> None:
+    mass = {"precharge": "2 K", "precharge_windows": ["03:30-06:00"], "ground": "8 degC", "room_ceiling": "4 K", "feedback": 1.5}  # fmt: skip
+    back = [{"indoor": "16 degC", "windows": ["22:00-06:00"]}]
+    outdoor = np.where(np.arange(8760) < 4000, -10.0, 30.0)
+    found = common(wavy_weather(outdoor), floor__loops=LOOPS, floor__mass=mass, house__setback=back, house__balance_point="19 degC")  # fmt: skip
+    scalars, hours = house_rows(found)
+    side = found.water.mass
+    keep, drive = discretise(TwoNode(side.slab_j_k, side.room_j_k, side.floor_room_w_k, side.ground_w_k, found.loss_w_k))  # fmt: skip
+    assert scalars[k.SLAB_SLAB : k.ROOM_ROOM + 1].tolist() == [*keep[0], *keep[1]]
+    assert (scalars[k.SLAB_HEAT], scalars[k.ROOM_HEAT]) == (drive[0, 0], drive[1, 0])
+    assert (scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN]) == (drive[0, 1], drive[1, 1])
+    assert (scalars[k.WITH_MASS], scalars[k.SLAB_FEEDBACK], scalars[k.ROOM_CEILING]) == (1.0, 1.5, 24.0)
+    assert scalars[k.FLOOR_RESISTANCE] == pytest.approx(1 / side.floor_room_w_k)
+    assert scalars[k.WATER_RESISTANCE] == side.water_resistance_k_w
+    assert hours[k.SLAB_WEATHER] == pytest.approx(drive[0, 2] * outdoor + drive[0, 3] * 8.0)
+    assert hours[k.ROOM_WEATHER] == pytest.approx(drive[1, 2] * outdoor + drive[1, 3] * 8.0)
+    assert hours[k.GAINS] == pytest.approx(np.full(8760, found.loss_w_k * 1.0))
+    # half of the first hour of the windows, and only while there is demand
+    ahead = np.where(HOUR == 3, 1.0, np.where((HOUR == 4) | (HOUR == 5), 2.0, 0.0)) * (outdoor < 0)
+    assert hours[k.PRECHARGE] == pytest.approx(ahead)
+    # from six the room may still be a kelvin under the 16 °C of any of the twelve hours before
+    cold = np.where((HOUR >= 18) & (HOUR < 22), 19.0, 15.0)
+    assert hours[k.COLD_BELOW, 24:] == pytest.approx(cold[24:])
+    assert hours[k.FLOOR_LIMIT, 0] == pytest.approx(8 * 90 * 0.15 * 100, rel=1e-3)  # EN 1264: 100 W/m²
+
+
+def test_the_lowest_of_an_hour_and_those_before_it() -> None:
+    assert lowest_before(np.array([3.0, 5.0, 1.0, 4.0, 2.0, 6.0]), 1).tolist() == [3.0, 3.0, 1.0, 1.0, 2.0, 2.0]
+    assert lowest_before(np.array([3.0, 5.0]), 0).tolist() == [3.0, 5.0]
+
+
+def test_a_house_whose_hours_are_alike_needs_no_rows() -> None:
+    water = {"tank__volume": "300 L", "tank__top": "70 degC", "tank__water_at_design": "50 degC"}
+    first = common(GREENSBORO, **water)
+    other = study(ELECTRIC, **water, house__design_heat_loss="9 kW", house__balance_point="16 degC")
+    point = steady_house(first, other)
+    assert point is not None
+    assert (point.loss_w_k, point.setpoint_c, point.balance_c) == (pytest.approx(300.0), 20.0, pytest.approx(16.0))
+    assert house_scalars(first, other, point) == pytest.approx(house_rows(lower_common(other, GREENSBORO))[0])
+    for more in ({"house__setback": [{"indoor": "16 degC", "windows": ["22:00-06:00"]}]}, {"house__solar_aperture": "1 m2"}):  # fmt: skip
+        assert steady_house(first, study(ELECTRIC, **water, **more)) is None
+    heavy = {"floor__loops": LOOPS, "floor__mass": {}}
+    assert steady_house(common(GREENSBORO, **heavy), study(ELECTRIC, **heavy)) is None
+
+
+def test_rows_of_sources_stand_in_their_places() -> None:
+    offer, _ = offer_of(ELECTRIC, COLD)
+    n = len(offer.capacity_w)
+    rows = {name: np.full(n, value) for name, value in (("capacity_w", 5e3), ("target_c", 60.0), ("charge_j", 7e6), ("ahead_j", 8e6))}  # fmt: skip
+    first = replace(offer, slope_w_k=2.0, must_run=True, burn_power_w=3.0, min_fire_w=4.0, degradation=0.5, standby_w=6.0,
+                    auxiliary_share=0.7, auxiliary_w=8.0, fuel="natural_gas", **rows)  # fmt: skip
+    scalars, hours = source_rows([first, offer])
+    places = (k.SLOPE, k.MUST_RUN, k.BURN_POWER, k.MIN_FIRE, k.DEGRADATION, k.STANDBY, k.AUX_SHARE, k.AUX_W, k.ELECTRIC)
+    assert scalars.shape == (2, 9)
+    assert scalars[0, list(places)].tolist() == [2.0, 1.0, 3.0, 4.0, 0.5, 6.0, 0.7, 8.0, 0.0]
+    assert scalars[1, list(places)].tolist() == [0.0] * 8 + [1.0]
+    assert hours.shape == (2, 4, n)
+    assert hours[0, [k.CAPACITY, k.TARGET, k.CHARGE, k.AHEAD], 0].tolist() == [5e3, 60.0, 7e6, 8e6]
+    assert not hours[1, [k.CHARGE, k.AHEAD]].any()
+
+
+def test_design_temperatures_that_do_not_fit_are_told() -> None:
+    with pytest.raises(InputError, match=r'place\.design_outdoor.*give place\.design_outdoor, such as "15 degF"'):
+        common(place__design_outdoor="20 degC")
