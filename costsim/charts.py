@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -28,20 +29,33 @@ PATTERNS = ("", "/", ".", "x", "-", "+")
 MOST_POINTS = 600
 MIDDLE = {"color": "#888888", "size": 12, "symbol": "diamond"}
 SHORT_NAME = "not delivered"
+NAMES_DOWN = {"type": "category", "autorange": "reversed", "automargin": True}  # "2024" is a name, no number
 SHORT_SCALE = [[0.0, "#eeeeee"], [0.001, "#f6c9a8"], [1.0, SHORT_COLOUR]]
+
+
+def as_typed(text: str) -> str:
+    """Write a name so that plotly, which takes some markup, draws it letter by letter.
+
+    Examples
+    --------
+    >>> as_typed("<b>Gas</b> & wood")
+    '&lt;b&gt;Gas&lt;/b&gt; &amp; wood'
+    """
+    return html.escape(text, quote=False)
 
 
 def _figure(title: str, across: str, up: str, height: int = 360) -> go.Figure:
     figure = go.Figure()
     figure.update_layout(
-        title={"text": title, "font": {"size": 16}},
-        xaxis_title=across,
-        yaxis_title=up,
+        title={"text": as_typed(title), "font": {"size": 16}},
+        xaxis_title=as_typed(across),
+        yaxis_title=as_typed(up),
         height=height,
         margin={"l": 60, "r": 16, "t": 48, "b": 48},
         legend={"orientation": "h", "yanchor": "top", "y": -0.22, "x": 0},
         barmode="stack",
         hovermode="x unified",
+        hoverlabel_namelength=-1,
         separators=".,",
         xaxis_tickformat=",",
         yaxis_tickformat=",",
@@ -51,8 +65,8 @@ def _figure(title: str, across: str, up: str, height: int = 360) -> go.Figure:
 
 def _bar(name: str, x: Sequence[str], y: Sequence[float] | Floats, at: int, colour: str | None = None) -> go.Bar:
     return go.Bar(
-        name=name,
-        x=list(x),
+        name=as_typed(name),
+        x=[as_typed(one) for one in x],
         y=np.asarray(y, dtype=np.float32),
         marker={"color": colour or COLOURS[at % len(COLOURS)], "pattern": {"shape": PATTERNS[at % len(PATTERNS)]}},
     )
@@ -60,7 +74,7 @@ def _bar(name: str, x: Sequence[str], y: Sequence[float] | Floats, at: int, colo
 
 def _area(name: str, x0: float, step: float, y: Floats, at: int, colour: str | None = None) -> go.Scatter:
     return go.Scatter(
-        name=name,
+        name=as_typed(name),
         x0=x0,
         dx=step,
         y=np.asarray(y, dtype=np.float32),
@@ -80,7 +94,7 @@ def cost_chart(result: Result) -> go.Figure:
     ):
         bar = _bar(label, names, values, at)
         figure.add_trace(bar.update(x=bar.y, y=bar.x, orientation="h"))
-    figure.update_yaxes(autorange="reversed", automargin=True)
+    figure.update_yaxes(**NAMES_DOWN)
     figure.update_layout(hovermode="y unified")
     return figure
 
@@ -149,11 +163,11 @@ def band_chart(found: DoubtResult, currency: str) -> go.Figure:
     figure = _figure("Cost of a year in eight of ten draws", f"{currency} a year", "", 120 + 60 * len(found.options))
     for at, option in enumerate(found.options):
         low, middle, high = option.band()
-        width = np.float32(high - low)
+        width, name = np.float32(high - low), as_typed(option.name)
         figure.add_trace(
             go.Bar(
-                name=option.name,
-                y=[option.name],
+                name=name,
+                y=[name],
                 base=np.array([low], dtype=np.float32),
                 x=np.array([width]),
                 orientation="h",
@@ -165,20 +179,20 @@ def band_chart(found: DoubtResult, currency: str) -> go.Figure:
             go.Scatter(
                 name="middle",
                 x=[middle],
-                y=[option.name],
+                y=[name],
                 mode="markers",
                 marker={"color": "#888888", "size": 12, "symbol": "diamond"},
                 showlegend=False,
             )
         )
     figure.update_layout(barmode="overlay")
-    figure.update_yaxes(autorange="reversed", automargin=True)
+    figure.update_yaxes(**NAMES_DOWN)
     return figure
 
 
 def swing_chart(found: DoubtResult, currency: str) -> go.Figure:
     """Draw how far each thing alone moves what the first option saves against the second, widest on top."""
-    names = [one.what for one in found.swings]
+    names = [as_typed(one.what) for one in found.swings]
     figure = _figure(
         f"What {found.pair[0]} saves against {found.pair[1]} when one thing alone is off",
         f"{currency} a year; left of zero {found.pair[1]} is cheaper",
@@ -196,13 +210,14 @@ def swing_chart(found: DoubtResult, currency: str) -> go.Figure:
         figure.add_trace(bar)
     figure.add_vline(x=0.0, line={"color": SHORT_COLOUR, "dash": "dash"})
     figure.update_layout(barmode="overlay", hovermode="closest")
-    figure.update_yaxes(autorange="reversed", automargin=True)
+    figure.update_yaxes(**NAMES_DOWN)
     return figure
 
 
 def map_chart(found: PriceMap, today: tuple[str, str]) -> go.Figure:
     """Draw which option is cheapest over two prices, today's marked; `today` names the two axes with today's prices."""
-    count = len(found.options)
+    names = [as_typed(name) for name in found.options]
+    count = len(names)
     scale = [[edge / count, COLOURS[i % len(COLOURS)]] for i in range(count) for edge in (i, i + 1)]
     figure = _figure("Cheapest option over two prices", f"{today[0]}, times", f"{today[1]}, times", 420)
     figure.add_trace(
@@ -213,9 +228,9 @@ def map_chart(found: PriceMap, today: tuple[str, str]) -> go.Figure:
             zmin=-0.5,
             zmax=count - 0.5,
             colorscale=scale,
-            text=[[found.options[i] for i in row] for row in found.winner],
+            text=[[names[i] for i in row] for row in found.winner],
             hovertemplate="%{text}<extra></extra>",
-            colorbar={"tickvals": list(range(count)), "ticktext": list(found.options)},
+            colorbar={"tickvals": list(range(count)), "ticktext": names},
         )
     )
     mark = {"color": "#000000", "size": 14, "symbol": "x", "line": {"color": "#ffffff", "width": 2}}
@@ -299,15 +314,16 @@ def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
     figure = _figure("A year's cost among all homes", f"{summary['currency']} a year", "", 140 + 60 * len(options))
     for at, one in enumerate(options):
         low, first, middle, third, high = one["cost"]["quantiles"]
+        name = as_typed(one["name"])
         for width, (a, b) in ((0.25, (low, high)), (0.6, (first, third))):
             bar = _bar(one["name"], [], [], at)
-            bar.update(y=[one["name"]], base=[a], x=[b - a], orientation="h", width=[width], showlegend=False)
+            bar.update(y=[name], base=[a], x=[b - a], orientation="h", width=[width], showlegend=False)
             figure.add_trace(bar)
         figure.add_trace(
-            go.Scatter(x=[middle], y=[one["name"]], mode="markers", marker=MIDDLE, name="middle", showlegend=False)
+            go.Scatter(x=[middle], y=[name], mode="markers", marker=MIDDLE, name="middle", showlegend=False)
         )
     figure.update_layout(barmode="overlay", hovermode="closest")
-    figure.update_yaxes(autorange="reversed", automargin=True)
+    figure.update_yaxes(**NAMES_DOWN)
     return figure
 
 
@@ -330,6 +346,7 @@ def capacity_chart(option: CloserLook, design_load_w: float, system: str) -> go.
         annotation_text="design load",
         annotation_position="top left",
     )
+    figure.update_xaxes(type="category")
     figure.update_layout(barmode="group")
     return figure
 
@@ -343,7 +360,9 @@ def cooling_chart(option: CloserLook, system: str) -> go.Figure:
     for at, failure in enumerate(option.failures):
         values = np.asarray(to_display_array(failure.room_c, "temperature", system), dtype=np.float32)
         line = {"color": COLOURS[at % len(COLOURS)], "dash": dashes[at % len(dashes)], "width": 2}
-        figure.add_trace(go.Scatter(name=f"without {failure.what}", x0=0, dx=1, y=values, mode="lines", line=line))
+        figure.add_trace(
+            go.Scatter(name=as_typed(f"without {failure.what}"), x0=0, dx=1, y=values, mode="lines", line=line)
+        )
     return figure
 
 

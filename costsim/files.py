@@ -10,6 +10,9 @@ from pathlib import Path
 
 from costsim.errors import Fault, InputError, reason
 
+MOST_LINES, MOST_LETTERS = 600_000, 100_000
+"""Of a table: a year of minutes has 525,600 lines; rows of many columns have some thousand letters."""
+
 
 def read_bytes(path: str | Path, *, name: str = "") -> bytes:
     """Read a whole file; `name` is what messages call it, the path by default.
@@ -23,6 +26,22 @@ def read_bytes(path: str | Path, *, name: str = "") -> bytes:
         return Path(path).read_bytes()
     except (OSError, ValueError) as error:  # a name with a null character is a ValueError
         raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", name or str(path))) from None
+
+
+def check_lines(text: str, file: str, remedy: str) -> None:
+    """Refuse a table with lines without end before it is taken apart, which needs many times its own memory.
+
+    Raises
+    ------
+    InputError
+        It has more lines than a year of minutes, or a line longer than any row.
+    """
+    for end in ("\n", "\r"):
+        if text.count(end) > MOST_LINES:
+            raise InputError(Fault("", f"has more than {MOST_LINES:,} lines", remedy, file))
+    longest = max(map(len, text.split("\n")))
+    if longest > MOST_LETTERS:
+        raise InputError(Fault("", f"has a line of {longest:,} letters", remedy, file))
 
 
 def write_whole(path: str | Path, write: Callable[[Path], object]) -> None:

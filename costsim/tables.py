@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import re
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -297,15 +298,19 @@ def to_display_array(values: Any, dimension: str, system: str) -> Any:
     return np.asarray(values) * (to_display(1.0, dimension, system) - zero) + zero
 
 
+_NUMBER = re.compile(r"[-+][\d.,]+( ?[°%\w]+)?( \([-+\d.,]+ ?[°%\w]+\))?")
+
+
 def safe_text(text: str) -> str:
-    """Take the sting out of text that a spreadsheet would run as a formula.
+    """Take the sting out of text that a spreadsheet would run as a formula; a number with its unit has none.
 
     Examples
     --------
-    >>> safe_text("=1+1"), safe_text("gas")
-    ("'=1+1", 'gas')
+    >>> safe_text("=1+1"), safe_text("gas"), safe_text("-1+1"), safe_text("-16.0 °C (3.2 °F)")
+    ("'=1+1", 'gas', "'-1+1", '-16.0 °C (3.2 °F)')
     """
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
+    risky = text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _NUMBER.fullmatch(text)
+    return f"'{text}" if risky else text
 
 
 def _write_excel(frame: pd.DataFrame, beside: Path) -> None:

@@ -1,27 +1,25 @@
-"""Green Button (ESPI) files, read piece by piece: which meters they hold, and each meter's readings as arrays.
-
-Elements are told by their local names, so that it does not matter which prefixes a file uses or whether it is an Atom feed.
-"""
+"""Green Button (ESPI) files, read piece by piece: which meters they hold, and each meter's readings as arrays."""
 
 from __future__ import annotations
 
 import re
 from array import array
-from collections.abc import Iterator
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
-from typing import IO, Any
+from typing import IO
+from xml.parsers.expat import ExpatError
 
 import numpy as np
-from defusedxml import DefusedXmlException
-from defusedxml.ElementTree import ParseError, iterparse
 from numpy.typing import NDArray
 
 from costsim.bills.local_time import NO_RULE, LocalTime, Seconds
 from costsim.bills.model import Floats
+from costsim.bills.pieces import DocumentTypeError, Links, Pieces, Put
 from costsim.errors import Fault, InputError, reason
 
-MOST_BYTES = 500_000_000
+MOST_BYTES, MOST_METERS = 500_000_000, 10_000
 ESTIMATED = (8, 9, 12)  # by a reference day, by interpolation, projected (QualityOfReading of the ESPI schema)
 _REMEDY = "download the usage again as Green Button XML"
 _METER = re.compile(r"^(.*/MeterReading/[^/?]+)")
@@ -136,54 +134,25 @@ def read_channels(path: str | Path, *, content: IO[bytes] | None = None) -> tupl
 
 def _fed(stream: IO[bytes], file: str) -> _Feed:
     feed = _Feed()
+    puts: dict[str, Put] = {name: partial(put, feed) for name, put in _PIECES.items()}
     try:
-        for name, element, links in _pieces(stream):
-            _PIECES[name](feed, element, links)
-    except DefusedXmlException:
+        Pieces(puts, _FACTS).read(stream)
+    except DocumentTypeError:
         what = "declares a document type or entities, which no Green Button file needs and which can do harm"
         raise InputError(Fault("", what, _REMEDY, file)) from None
-    except ParseError as error:
+    except ExpatError as error:
         raise InputError(Fault("", f"is no whole XML file ({error})", _REMEDY, file)) from None
     except (ValueError, OverflowError, LookupError) as error:
         raise InputError(Fault("", f"has something that is no reading ({error})", _REMEDY, file)) from None
     return feed
 
 
-def _pieces(stream: IO[bytes]) -> Iterator[tuple[str, Any, dict[str, list[str]]]]:
-    """Give one piece after the other with the links of its Atom entry, and forget it.
-
-    Links stand before the content in an entry; where they do not, pieces are told apart by their order alone.
-    """
-    links: dict[str, list[str]] = {}
-    parents: list[Any] = []
-    for event, element in iterparse(stream, ("start", "end"), forbid_dtd=True):
-        name = _local(element)
-        if event == "start":
-            parents.append(element)
-            if name == "entry":
-                links = {}
-            continue
-        parents.pop()
-        if name == "link":
-            links.setdefault(element.get("rel", ""), []).append(element.get("href", ""))
-        if name in _PIECES:
-            yield name, element, links
-        if name in _PIECES or name == "entry":
-            element.clear()
-            if parents:
-                parents[-1].remove(element)
+def _room(known: Mapping[str, object], name: str) -> None:
+    if len(known) >= MOST_METERS and name not in known:
+        raise ValueError(f"more than {MOST_METERS:,} meters")
 
 
-def _local(element: Any) -> str:
-    return str(element.tag).rpartition("}")[2]
-
-
-def _facts(element: Any) -> dict[str, str]:
-    """Texts of all elements below, by local name; of several, the last."""
-    return {_local(child): (child.text or "").strip() for child in element.iter()}
-
-
-def _address(links: dict[str, list[str]], pattern: re.Pattern[str] | None = None) -> str:
+def _address(links: Links, pattern: re.Pattern[str] | None = None) -> str:
     """Take the entry's own address, or the part of its own or upper one that a pattern finds."""
     for href in links.get("self", []) + (links.get("up", []) if pattern else []):
         if pattern is None:
@@ -193,11 +162,11 @@ def _address(links: dict[str, list[str]], pattern: re.Pattern[str] | None = None
     return ""
 
 
-def _put_reading(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
-    facts = _facts(element)
+def _put_reading(feed: _Feed, facts: dict[str, str], links: Links) -> None:
     meter = _address(links, _METER) or next(iter(links.get("up", [])), "") or feed.meter
     raw = feed.raw.get(meter)
     if raw is None:
+        _room(feed.raw, meter)
         raw = feed.raw[meter] = _Raw(near=next(reversed(feed.types), ""))
     try:
         raw.start.append(int(facts["start"]))
@@ -208,15 +177,15 @@ def _put_reading(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None
     raw.quality.append(int(facts.get("quality", "0") or 0))
 
 
-def _put_type(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
-    facts = _facts(element)
-
+def _put_type(feed: _Feed, facts: dict[str, str], links: Links) -> None:
     def code(name: str, default: int = -1) -> int:
         return int(facts[name]) if facts.get(name) else default
 
     if abs(code("powerOfTenMultiplier", 0)) > 12:
         raise ValueError(f"powerOfTenMultiplier {facts['powerOfTenMultiplier']}")
-    feed.types[_address(links) or f"type {len(feed.types) + 1}"] = ReadingType(
+    address = _address(links) or f"type {len(feed.types) + 1}"
+    _room(feed.types, address)
+    feed.types[address] = ReadingType(
         code("uom"),
         code("commodity"),
         code("flowDirection"),
@@ -225,21 +194,20 @@ def _put_type(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
     )
 
 
-def _put_meter(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
+def _put_meter(feed: _Feed, facts: dict[str, str], links: Links) -> None:
     meter = _address(links) or f"meter {len(feed.related) + 1}"
+    _room(feed.related, meter)
     feed.meter = meter
     feed.related[meter] = links.get("related", [])
 
 
-def _put_point(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
-    for child in element.iter():
-        if _local(child) == "ServiceCategory":
-            kind = _facts(child).get("kind", "")
-            feed.services[_address(links)] = int(kind) if kind else -1
+def _put_service(feed: _Feed, facts: dict[str, str], links: Links) -> None:
+    point = _address(links)
+    _room(feed.services, point)
+    feed.services[point] = int(facts["kind"]) if facts.get("kind") else -1
 
 
-def _put_time(feed: _Feed, element: Any, links: dict[str, list[str]]) -> None:
-    facts = _facts(element)
+def _put_time(feed: _Feed, facts: dict[str, str], links: Links) -> None:
     feed.time = LocalTime(
         int(facts.get("tzOffset") or 0),
         int(facts.get("dstOffset") or 0),
@@ -253,9 +221,13 @@ _PIECES = {
     "IntervalReading": _put_reading,
     "ReadingType": _put_type,
     "MeterReading": _put_meter,
-    "UsagePoint": _put_point,
+    "ServiceCategory": _put_service,  # of a UsagePoint
     "LocalTimeParameters": _put_time,
 }
+_FACTS = (
+    "start", "duration", "value", "quality", "uom", "commodity", "flowDirection", "accumulationBehaviour", "powerOfTenMultiplier", "kind",
+    "tzOffset", "dstOffset", "dstStartRule", "dstEndRule",
+)  # fmt: skip
 
 
 def _channel(feed: _Feed, meter: str, raw: _Raw, file: str) -> Channel:

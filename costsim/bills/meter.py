@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from costsim.bills.green_button import looks_like_xml
 from costsim.bills.intervals import read_hours
 from costsim.errors import Fault, InputError, reason
+from costsim.files import check_lines
 from costsim.units import UnitError, read_quantity
 
 Floats = NDArray[np.float64]
@@ -57,6 +58,7 @@ def read_meter(path: Path, name: str = "") -> Floats:
     if len(raw) > MOST_BYTES:
         raise _refuse(name, f"is {len(raw) / 1e6:.0f} MB large", EXAMPLE)
     text = raw.decode("utf-8-sig", errors="replace")
+    check_lines(text, name, EXAMPLE)
     try:
         rows = list(csv.reader(io.StringIO(text, newline="")))
     except csv.Error as error:

@@ -15,7 +15,7 @@ from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faul
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.bills.spans import spans
 from costsim.errors import Fault, InputError
-from costsim.files import read_bytes
+from costsim.files import check_lines, read_bytes
 from costsim.physics.fuels import FUELS
 
 MOST_BYTES = 20_000_000
@@ -79,12 +79,13 @@ def _text(raw: bytes, file: str) -> tuple[str, list[str]]:
 
 def _table(text_and_notes: tuple[str, list[str]], file: str) -> Table:
     text, notes = text_and_notes
+    check_lines(text, file, "a table of bills has a few dozen short ones")
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     kept = [(i + 1, line) for i, line in enumerate(lines) if line.strip(" ,;\t") and not line.startswith("#")]
     if not kept:
         raise InputError(Fault("", "holds no rows", f"write one row a bill, {_AN_EXAMPLE}", file))
-    mark = _separator([line for _, line in kept])
     try:
+        mark = _separator([line for _, line in kept])
         rows = [next(csv.reader([line], delimiter=mark)) for _, line in kept]
     except csv.Error as error:
         raise InputError(Fault("", f"cannot be read as a table ({error})", "save it as plain CSV", file)) from None

@@ -15,7 +15,7 @@ from costsim.bills.dates import is_date, possible_orders, read_date, to_days
 from costsim.bills.model import ONE_DAY, Days, Floats
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.errors import Fault, InputError
-from costsim.files import read_bytes
+from costsim.files import check_lines, read_bytes
 from costsim.weather import Weather, design_temperature, find_weather, read_weather
 
 MOST_BYTES = 200_000_000
@@ -161,18 +161,19 @@ def read_temperatures(path: str | Path, *, content: bytes | None = None) -> Temp
     raw = content if content is not None else read_bytes(where, name=str(path))
     if len(raw) > MOST_BYTES:
         raise InputError(Fault("", f"is {len(raw) / 1e6:.0f} MB large", "a few years of hours have some MB", file))
-    rows = _dated_rows(raw)
+    rows = _dated_rows(raw, file)
     if rows is None:
         return from_weather(read_weather(file, content=raw))
     return _read_dated(rows, file)
 
 
-def _dated_rows(raw: bytes) -> list[list[str]] | None:
+def _dated_rows(raw: bytes, file: str) -> list[list[str]] | None:
     """Rows of a table that has headings, a date in its second row and no sign of another kind of weather file."""
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = raw.decode("latin-1")
+    check_lines(text, file, "a few years of hours have some 10,000 each")
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     if text.upper().startswith("LOCATION,") or re.match(r'"?\d{6}"?,', text) or "\x00" in text[:4096]:
         return None

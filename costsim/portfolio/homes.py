@@ -7,15 +7,18 @@ import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from itertools import islice
+from itertools import chain, islice
 from pathlib import Path
 from typing import Any
 
 from costsim.case import Case
 from costsim.errors import Fault, InputError
-from costsim.portfolio.columns import Layout, read_layout
+from costsim.files import MOST_LETTERS
+from costsim.portfolio.columns import MOST_COLUMNS, Layout, read_layout
 
 READ_BYTES = 1 << 20
+MOST_UNPACKED, MOST_CELL = 200_000_000, 1000
+"""Of a Parquet column [bytes a row group] and cell [letters]: what is packed small may unpack to any size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,35 +104,97 @@ def _plain_faults(file: str) -> Iterator[None]:
         raise InputError(Fault("", f"is not Parquet: {error}", "write the table again", file)) from None
 
 
+def count_rows(path: Path) -> int:
+    """How many rows a table has, or a few more, without taking it apart.
+
+    Raises
+    ------
+    InputError
+        It cannot be read.
+    """
+    with _plain_faults(path.name):
+        if path.suffix.lower() == ".parquet":
+            with _parquet(path) as file:
+                return int(file.metadata.num_rows)
+        with path.open("rb") as stream:
+            ends = [(part.count(b"\n"), part.count(b"\r")) for part in iter(lambda: stream.read(READ_BYTES), b"")]
+        return max(map(sum, zip(*ends, strict=True)), default=0)
+
+
 def _headings(path: Path) -> list[str]:
     if path.suffix.lower() == ".csv":
-        with path.open(encoding="utf-8-sig", errors="replace", newline="") as stream:
-            return next(csv.reader(stream, delimiter=_delimiter(path)), [])
-    import pyarrow.parquet as pq
-
-    with pq.ParquetFile(path) as file:
+        return next(_cells(path), [])
+    with _parquet(path) as file:
         return list(file.schema_arrow.names)
 
 
-def _delimiter(path: Path) -> str:
+def _delimiter(heading: str) -> str:
     """Semicolons where the heading has them and no commas, as spreadsheets write in countries with decimal commas."""
-    with path.open(encoding="utf-8-sig", errors="replace") as stream:
-        heading = stream.readline()
     return ";" if ";" in heading and "," not in heading else ","
+
+
+def _cells(path: Path) -> Iterator[list[str]]:
+    """Rows of a CSV file, its heading first."""
+    with path.open(encoding="utf-8-sig", errors="replace", newline="") as stream:
+        lines = iter(lambda: stream.readline(MOST_LETTERS + 1), "")
+        heading = next(lines, "")
+        yield from csv.reader(map(_short, chain([heading], lines)), delimiter=_delimiter(heading))
+
+
+def _short(line: str) -> str:
+    if len(line) > MOST_LETTERS:
+        raise csv.Error(f"a line of more than {MOST_LETTERS:,} letters")
+    return line
+
+
+@contextmanager
+def _parquet(path: Path) -> Iterator[Any]:
+    """Open a Parquet table; each text that repeats is unpacked once, and not in every row."""
+    import pyarrow.parquet as pq
+
+    with pq.ParquetFile(path) as file:
+        texts = _checked(file)
+    with pq.ParquetFile(path, read_dictionary=texts) as file:
+        yield file
+
+
+def _checked(file: Any) -> list[str]:
+    """Refuse columns that are not plain or unpack to more than memory should hold; give the names of those with text."""
+    from pyarrow import ArrowException
+    from pyarrow import types as kinds
+
+    texts = (kinds.is_string, kinds.is_large_string, kinds.is_string_view)
+    plain = (kinds.is_primitive, kinds.is_decimal, kinds.is_null, kinds.is_dictionary, *texts)
+    for field in file.schema_arrow:
+        if not any(one(field.type) for one in plain):
+            raise ArrowException(f"column '{field.name}' holds {field.type} where a number or text should stand")
+    for group in map(file.metadata.row_group, range(file.metadata.num_row_groups)):
+        for column in map(group.column, range(group.num_columns)):
+            if column.total_uncompressed_size > MOST_UNPACKED:
+                what = f"column '{column.path_in_schema}' unpacks to more than {MOST_UNPACKED // 10**6} MB"
+                raise ArrowException(what)
+    return [field.name for field in file.schema_arrow if any(one(field.type) for one in texts)]
 
 
 def _rows(path: Path) -> Iterator[tuple[str, ...]]:
     if path.suffix.lower() == ".csv":
-        with path.open(encoding="utf-8-sig", errors="replace", newline="") as stream:
-            reader = csv.reader(stream, delimiter=_delimiter(path))
-            next(reader, None)
-            yield from (tuple(row) for row in reader if row)
-    else:
-        import pyarrow.parquet as pq
+        yield from (tuple(row[: MOST_COLUMNS + 1]) for row in islice(_cells(path), 1, None) if row)
+        return
+    with _parquet(path) as file:
+        for batch in file.iter_batches(batch_size=1024):
+            yield from zip(*map(_texts, batch.columns), strict=True)
 
-        with pq.ParquetFile(path) as file:
-            for batch in file.iter_batches(batch_size=1024):
-                yield from zip(*([_text(cell) for cell in column.to_pylist()] for column in batch.columns), strict=True)
+
+def _texts(column: Any) -> list[str]:
+    """Cells of a column as texts, once none is seen to be longer than a name or a number."""
+    import pyarrow as pa
+    import pyarrow.compute as pc
+
+    if pa.types.is_dictionary(column.type):
+        longest = pc.max(pc.binary_length(column.dictionary)).as_py() or 0
+        if longest > MOST_CELL:
+            raise pa.ArrowException(f"a cell has more than {MOST_CELL:,} letters")
+    return [_text(cell) for cell in column.to_pylist()]
 
 
 def _text(cell: Any) -> str:

@@ -9,6 +9,7 @@ import streamlit as st
 from costsim.case import Case
 from costsim.result import OptionResult, Result
 from costsim.screens.state import literal
+from costsim.tables import safe_text
 from costsim.weather import Weather
 
 Part = Callable[[Case, Weather, Result, str], None]
@@ -26,8 +27,9 @@ def part(name: str) -> Callable[[Part], Part]:
 
 
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
-    """Show a table of texts."""
-    st.dataframe([dict(zip(headings, row, strict=True)) for row in rows], hide_index=True, width="stretch")
+    """Show a table of texts; Streamlit lets the reader save it as CSV, so no cell may begin like a formula."""
+    marked = [[safe_text(cell) for cell in row] for row in (headings, *rows)]
+    st.dataframe([dict(zip(marked[0], row, strict=True)) for row in marked[1:]], hide_index=True, width="stretch")
 
 
 def chart(figure: object, key: str) -> None:

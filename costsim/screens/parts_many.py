@@ -10,7 +10,8 @@ import streamlit as st
 
 from costsim import charts
 from costsim.case import Case
-from costsim.errors import CostsimError
+from costsim.errors import CostsimError, Fault, InputError
+from costsim.portfolio.homes import count_rows
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
 from costsim.printed_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, short_rows
 from costsim.result import Result
@@ -53,19 +54,18 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 
 def _run(case: Case, weather: Weather, content: bytes, suffix: str, peak: str) -> dict[str, object] | None:
-    rows = content.count(b"\n") if suffix == ".csv" else 0
-    if rows > MOST_ROWS + 1:
-        st.error(f"The table has some {rows:,} rows; use costsim portfolio on the command line for so many.")
-        return None
     bar = st.progress(0.0, "Computing homes …")
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet') else '.csv'}"
         file.write_bytes(content)
 
         def told(done: int) -> None:
+            _few(done)
             bar.progress(min(1.0, done / rows) if rows else 0.5, f"{done:,} homes …")
 
         try:
+            rows = count_rows(file)
+            _few(rows - 1)
             summary = run_portfolio(
                 case, weather, file, Path(folder) / "out", block=256, peak_hours=peak, progress=told
             )
@@ -76,6 +76,12 @@ def _run(case: Case, weather: Weather, content: bytes, suffix: str, peak: str) -
         finally:
             bar.empty()
     return summary | {"aside": aside}
+
+
+def _few(rows: int) -> None:
+    if rows > MOST_ROWS:
+        remedy = "use costsim portfolio on the command line for so many"
+        raise InputError(Fault("", f"has more than {MOST_ROWS:,} rows", remedy, "homes"))
 
 
 def _show(summary: dict[str, object]) -> None:

@@ -10,6 +10,7 @@ import streamlit as st
 
 from costsim.physics.envelope import TYPICAL
 from costsim.screens import state
+from costsim.tables import safe_text
 
 COLUMNS = {
     "name": "Surface",
@@ -22,9 +23,14 @@ PATH = ("house", "surface")
 
 
 def draw_surfaces() -> None:
-    """Draw the table; a row without a name is left out, and what is typed goes into the study as it stands."""
+    """Draw the table; a row without a name is left out, and what is typed goes into the study as it stands.
+
+    Names are drawn as `safe_text`, since Streamlit lets the reader save the table as CSV, and taken back by `names`.
+    """
     base = st.session_state.setdefault(f"surfaces/{state.revision()}", state.get(PATH) or [])
-    frame = pd.DataFrame([{key: str(row.get(key, "")) for key in COLUMNS} for row in base], columns=list(COLUMNS))
+    names = {safe_text(str(row.get("name", ""))): str(row.get("name", "")) for row in base}
+    cells = [{key: str(row.get(key, "")) for key in COLUMNS} for row in base]
+    frame = pd.DataFrame([row | {"name": safe_text(row["name"])} for row in cells], columns=list(COLUMNS))
     st.caption(
         "Each with its area and a U-value, such as 40 m2 and 0.30 W/(m2 K); or a typical one where nobody knows."
     )
@@ -40,7 +46,8 @@ def draw_surfaces() -> None:
             for key, title in COLUMNS.items()
         },
     )
-    state.put(PATH, rows_of(edited.to_dict("records")))
+    rows = rows_of(edited.to_dict("records"))
+    state.put(PATH, [row | {"name": names.get(row["name"], row["name"])} for row in rows])
     if state.just_changed():
         st.rerun()
 

@@ -14,13 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError, one_line
-from costsim.files import read_bytes
+from costsim.files import check_lines, read_bytes
 from costsim.weather.checks import HOURS, checked_columns, count_faults, months_of, sun_note
 from costsim.weather.model import Weather
 from costsim.weather.plain_csv import KINDS_READ, number_of, place_facts, read_table
 
 Floats = NDArray[np.float64]
-MOST_BYTES = 50_000_000
+MOST_BYTES = 25_000_000
 _PVLIB_NAMES = {"temp_air": "outdoor", "ghi": "ghi", "dni": "dni", "dhi": "dhi", "wind_speed": "wind"}
 _MISSING = {
     "outdoor": (99.9, -9900.0),
@@ -124,6 +124,7 @@ def text_of(raw: bytes, file: str) -> str:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = raw.decode("latin-1")
+    check_lines(text, file, "a year of hours has 8,760; check that it is the right file")
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 

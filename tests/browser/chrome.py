@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import websocket
+from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
 ROOT = Path(__file__).parents[2]
 FLAGS = [
@@ -31,6 +32,32 @@ FLAGS = [
     "--remote-allow-origins=*",
     "--hide-scrollbars",
 ]
+
+COUNT_RUNS = """(() => {
+  window.runs = 0;
+  const finished = bytes => {  // is this message a script_finished of value 0, which is FINISHED_SUCCESSFULLY
+    let at = 0;
+    const number = () => {
+      let value = 0, scale = 1, one;
+      do { one = bytes[at++]; value += (one & 127) * scale; scale *= 128; } while (one & 128);
+      return value;
+    };
+    while (at < bytes.length) {
+      const tag = number(), value = number();
+      if (tag === FIELD * 8) return value === 0;
+      if ((tag & 7) === 2) at += value;
+    }
+    return false;
+  };
+  const Plain = window.WebSocket;
+  window.WebSocket = class extends Plain {
+    constructor(...given) {
+      super(...given);
+      this.addEventListener('message', event => { window.runs += finished(new Uint8Array(event.data)); });
+    }
+  };
+})()""".replace("FIELD", str(ForwardMsg.DESCRIPTOR.fields_by_name["script_finished"].number))
+"""Counts in `window.runs` how often the server has told this page that a run of its script is finished."""
 
 
 def chromium() -> str | None:
@@ -88,6 +115,7 @@ class Page:
         self._socket = websocket.create_connection(address, timeout=60)
         self._number = 0
         self.call("Page.enable")
+        self.call("Page.addScriptToEvaluateOnNewDocument", source=COUNT_RUNS)
 
     def call(self, method: str, **parameters: Any) -> dict[str, Any]:
         """Call the protocol and wait for the answer."""
@@ -126,8 +154,8 @@ class Page:
         if wait:
             self.settle()
 
-    def settle(self, seconds: float = 40.0) -> None:
-        """Wait until Streamlit runs nothing and the page has stopped changing."""
+    def settle(self, seconds: float = 120.0) -> None:
+        """Wait until Streamlit runs nothing and the page has stopped changing; a run that has yet to begin is not seen: `rerun`."""
         end, last, still = time.monotonic() + seconds, None, 0
         while time.monotonic() < end:
             now = self.run(
@@ -142,6 +170,22 @@ class Page:
                 return
             time.sleep(0.1)
         raise TimeoutError("the page did not come to rest")
+
+    def until(self, script: str, seconds: float = 120.0) -> None:
+        """Wait until an expression in JavaScript is true."""
+        end = time.monotonic() + seconds
+        while not self.run(script):
+            if time.monotonic() > end:
+                raise TimeoutError(f"never true: {script}")
+            time.sleep(0.05)
+
+    @contextlib.contextmanager
+    def rerun(self) -> Iterator[None]:
+        """Wait, after what is done inside, until the script has run because of it and its page has been drawn."""
+        before = self.run("window.runs")
+        yield
+        self.until(f"window.runs > {before}")
+        self.settle()
 
     def text(self) -> str:
         """All visible text."""

@@ -32,8 +32,8 @@ def moves(page: Page, count: int) -> list[float]:
     page.run(WATCH)
     found = []
     for _ in range(count):
-        page.press("ArrowRight", 39)
-        page.settle()
+        with page.rerun():
+            page.press("ArrowRight", 39)
         pressed, painted = page.run("[window.seen.pressed, window.seen.painted]")
         if painted > pressed:
             found.append(painted - pressed)

@@ -1,7 +1,8 @@
 """Fuzz every reader, outside the suite: `python tests/fuzz/run.py --each 50000`.
 
 Prints one line a reader: inputs tried, read, refused, the slowest, peak memory. Exit code 1 when anything but an `InputError`
-or a value came out, one input took more than two seconds, or the process grew beyond 1 GB.
+or a value came out, one input took more than two seconds, or the process grew beyond 1 GB. Time is the processor's, so that a
+machine that is busy, or pauses the run, is no hang; the number of the input at work stands in `running-TARGET` beside the failures.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import argparse
 import faulthandler
 import resource
+import signal
 import sys
 import tempfile
 import time
@@ -27,6 +29,9 @@ def fuzz(target: Target, each: int, seed: int, failures: Path) -> dict[str, floa
     """Try one reader with `each` inputs; keep what breaks it in `failures`."""
     found = {"read": 0, "refused": 0, "failed": 0, "slow": 0, "slowest_s": 0.0}
     seen: set[str] = set()
+    failures.mkdir(parents=True, exist_ok=True)
+    running = failures / f"running-{target.name}"
+    faulthandler.register(signal.SIGPROF, chain=True)  # tells where, and the signal then ends the process
     with tempfile.TemporaryDirectory(dir=FOLDER) as folder:
         target.read(
             target.seeds()[0], Path(folder)
@@ -34,7 +39,8 @@ def fuzz(target: Target, each: int, seed: int, failures: Path) -> dict[str, floa
         for number in range(each):
             raw = target.example(Random(f"{target.name}-{seed}-{number}"))
             start = time.thread_time()
-            faulthandler.dump_traceback_later(HANG_S, exit=True)
+            running.write_text(f"{seed}-{number}", encoding="utf-8")
+            signal.setitimer(signal.ITIMER_PROF, HANG_S)
             try:
                 found[tried(target, raw, Path(folder))] += 1
             except Exception as error:
@@ -43,7 +49,6 @@ def fuzz(target: Target, each: int, seed: int, failures: Path) -> dict[str, floa
                 mark = f"{type(error).__name__} at {Path(where.filename).name}:{where.lineno}"
                 if mark not in seen:
                     seen.add(mark)
-                    failures.mkdir(parents=True, exist_ok=True)
                     (failures / f"{target.name}-{seed}-{number}").write_bytes(raw)
                     print(f"{target.name} {seed}-{number}: {mark}: {str(error)[:200]}", flush=True)
             took = time.thread_time() - start
@@ -51,7 +56,8 @@ def fuzz(target: Target, each: int, seed: int, failures: Path) -> dict[str, floa
                 found["slow"] += 1
                 print(f"{target.name} {seed}-{number}: took {took:.1f} s", flush=True)
             found["slowest_s"] = max(found["slowest_s"], took)
-    faulthandler.cancel_dump_traceback_later()
+    signal.setitimer(signal.ITIMER_PROF, 0)
+    running.unlink()
     return found
 
 

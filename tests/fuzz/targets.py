@@ -6,6 +6,7 @@ A further reader is one line in `TARGETS`: its name, good inputs as bytes, and a
 from __future__ import annotations
 
 import functools
+import io
 import math
 import tempfile
 import tomllib
@@ -17,8 +18,10 @@ from random import Random
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import tomli_w
 from fuzz import bill_seeds
+from fuzz.bombs import entities
 from fuzz.mutate import OTHERS, QUANTITIES, WORDS, damaged, lightly, mistyped
 
 from costsim import load_weather, read_study, simulate
@@ -230,6 +233,14 @@ def epw() -> list[bytes]:
     return ["\n".join([*head, *rows, ""]).encode()]
 
 
+# --- Green Button
+
+
+def _damaged_feed(raw: bytes, rng: Random) -> bytes:
+    """A damaged file, or in some of ten cases one that declares entities to do harm."""
+    return damaged(rng.choice(entities()) if rng.random() < 0.2 else raw, rng)
+
+
 # --- the meter of the other electricity
 
 
@@ -285,8 +296,20 @@ def _damaged_table(raw: bytes, rng: Random) -> bytes:
     return damaged(raw, rng, tokens + units) if rng.random() < 0.5 else damaged(raw, rng)
 
 
-def _homes(raw: bytes, folder: Path) -> object:
-    path = folder / "homes.csv"
+@functools.cache
+def _parquet_seeds() -> list[bytes]:
+    """The tables above as spreadsheets and databases save them, and texts packed as a list of different ones."""
+    found = []
+    for packing in ("snappy", "zstd", "none"):
+        stream = io.BytesIO()
+        columns = {"home": ["a", "b", "c"], "weight": [1, 2.5, None], "house.design_heat_loss [kW]": ["7.6", "9", "9"]}
+        pd.DataFrame(columns).to_parquet(stream, index=False, compression=None if packing == "none" else packing)
+        found.append(stream.getvalue())
+    return found
+
+
+def _homes(raw: bytes, folder: Path, name: str = "homes.csv") -> object:
+    path = folder / name
     path.write_bytes(raw)
     case = _template()
     homes = open_homes(path, case)
@@ -314,8 +337,9 @@ TARGETS: list[Target] = [
     Target("csv", _CSV[0], lambda raw, _: read_weather("w.csv", content=raw), _CSV[1]),
     Target("meter", _METER[0], _meter, _METER[1]),
     Target("bills", bill_seeds.bills, lambda raw, _: read_bill_file("b.csv", content=raw)),
-    Target("green_button", bill_seeds.green_button, lambda raw, _: read_bill_file("g.xml", content=raw)),
+    Target("green_button", bill_seeds.green_button, lambda raw, _: read_bill_file("g.xml", content=raw), _damaged_feed),
     Target("temperatures", bill_seeds.dated, lambda raw, _: read_temperatures("t.csv", content=raw)),
     Target("means", bill_seeds.means, lambda raw, _: read_means("m.csv", content=raw)),
     Target("homes", _homes_seeds, _homes, _damaged_table),
+    Target("homes_parquet", _parquet_seeds, lambda raw, folder: _homes(raw, folder, "homes.parquet")),
 ]

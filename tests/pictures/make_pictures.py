@@ -32,13 +32,15 @@ def main() -> None:
         page.picture(HERE / "dashboard.png")
         page.open(f"{url}?door=installer&study=lantern_cottage")
         for name, part in PARTS.items():
-            page.click_text("button", part)
+            with page.rerun():
+                page.click_text("button", part)
             if name == "bills":
-                page.run("document.querySelector('[data-testid=stMain] [data-testid=stCheckbox] input').click()")
-                page.settle()
+                with page.rerun():
+                    page.run("document.querySelector('[data-testid=stMain] [data-testid=stCheckbox] input').click()")
             page.picture(HERE / f"{name}.png")
         page.open(f"{url}?door=planner&study=valley_row")
-        page.click_text("button", "Many homes")
+        with page.rerun():
+            page.click_text("button", "Many homes")
         page.picture(HERE / "many.png")
         page.size(390, 844)
         page.open(url)
