@@ -182,7 +182,10 @@ def _curve(fuel: str, excess_air: float, pressure_pa: float, loss: float) -> _Cu
     theory = theoretical_efficiency(flue_c=node_c, fuel=fuel, excess_air=excess_air, pressure_pa=pressure_pa)
     value = np.maximum(theory - loss, 0.0)
     slope = np.diff(value) / np.diff(node_c)
-    return _Curve(dew, value[:-1] - slope * node_c[:-1], slope)
+    first = value[:-1] - slope * node_c[:-1]
+    for found in (first, slope):
+        found.flags.writeable = False
+    return _Curve(dew, first, slope)
 
 
 def condensing_efficiency(

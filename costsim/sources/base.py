@@ -291,6 +291,7 @@ def may_run(source: HeatSource, weather: Weather, calendar: HourCalendar) -> Flo
         allowed = np.where(weather.outdoor_c < source.lockout_below_c, 0.0, allowed)
     if source.control:
         allowed = allowed * (1.0 - source.control.share(weather, calendar))
+    allowed.flags.writeable = False
     return constant(1.0, len(allowed)) if bool((allowed == 1.0).all()) else allowed
 
 

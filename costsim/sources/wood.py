@@ -109,7 +109,10 @@ class Wood(HeatSource):
         count = np.zeros(calendar.n_hours)
         for text in self.load_times:
             clock = int(text.split(":")[0]) + int(text.split(":")[1]) / 60
-            count += attended & (calendar.clock_hour <= clock) & (clock < calendar.clock_hour + 1)
+            # once a day, also where clocks go back; where they jump over the time, right after it
+            near = np.flatnonzero((calendar.clock_hour <= clock + 1) & (clock < calendar.clock_hour + 1))
+            _, first = np.unique(calendar.day[near], return_index=True)
+            count[near[first]] += attended[near[first]]
         return count
 
     def _warnings(self, charge: Floats) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from cases import constant_weather, offer_of, study, wavy_weather
 from costsim.engine import failure
 from costsim.engine.failure import LEVELS_C, coldest_room_c, coldest_week, failures
 from costsim.engine.lower import lower_common
+from costsim.engine.water import slab_side
 from costsim.physics.thermal_mass import TwoNode, cooling_curve, hours_to
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
@@ -90,7 +91,7 @@ def test_a_floor_that_is_described_stores_what_it_stores() -> None:
         more = {"floor__loops": loops} | ({} if mass is None else {"floor__mass": mass})
         common = lower_common(study(ELECTRIC, **more), COLD)
         found = failures(common, common.case.options[0])[1]
-        slab = common.water.slab
+        slab = slab_side(common.case, common.route.load_w)
         start = {"slab_c": 20 + 6000 / slab.floor_room_w_k, "room_c": 20.0, "ground_c": 10.0}
         _, alone = cooling_curve(slab.house(200.0), outdoor_c=np.full(168, -10.0), gains_w=np.zeros(168), **start)
         assert found.room_c == pytest.approx(alone, abs=0.02)

@@ -15,8 +15,6 @@ from costsim.physics.combustion import (
     altitude_derate,
     condensing_efficiency,
     dew_point_c,
-    dry_efficiency,
-    part_load_factor,
     propane_vaporisation_w,
     theoretical_efficiency,
 )
@@ -87,8 +85,8 @@ def test_burners_without_further_words() -> None:
         theory = float(theoretical_efficiency(flue_c=warm + 5.6, fuel="propane", **plain))
         assert float(theoretical_efficiency(flue_c=warm + 5.6, fuel="propane")) == theory
         assert float(condensing_efficiency(return_c=warm, fuel="propane")) == pytest.approx(theory - 0.02, abs=2e-4)
-    assert dry_efficiency(return_c=dew_point_c(fuel="propane", excess_air=0.4), rated_efficiency=0.8, fuel="propane")[1] == False  # noqa: E712  # fmt: skip
-    assert not any(array.flags.writeable for array in combustion._curve("propane", 0.2, 101325.0))
+    curve = combustion._curve("propane", 0.2, 101325.0, 0.02)
+    assert not any(array.flags.writeable for array in (curve.first, curve.slope))
 
 
 def test_ends_of_what_a_burner_takes() -> None:
@@ -98,10 +96,6 @@ def test_ends_of_what_a_burner_takes() -> None:
         with pytest.raises(ValueError, match="must not be negative"):
             condensing_efficiency(return_c=40.0, fuel="propane", **wrong)
     assert dew_point_c(fuel="propane", excess_air=0.0) > dew_point_c(fuel="propane")
-    assert [float(part_load_factor(load_ratio=0.5, degradation=d)) for d in (0.0, 1.0)] == [1.0, 0.5]
-    for wrong in (-0.01, 1.01):
-        with pytest.raises(ValueError, match="between 0 and 1"):
-            part_load_factor(load_ratio=0.5, degradation=wrong)
 
 
 def test_ends_of_the_altitude_rule() -> None:

@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from costsim.physics.combustion import dew_point_c, theoretical_efficiency
 from costsim.physics.heat_pump import regression_cop
 from costsim.physics.sun import PlaneSun
-from costsim.sources import Offer, base, solar
+from costsim.sources import KINDS, Offer, base, solar
 from costsim.sources.base import NOT_STORING, coldest_hours
+from costsim.tariffs.calendar import HourCalendar
 from costsim.units import BTU_J, GALLON_M3, KWH_J
 
 COLD = constant_weather(-10.0)
@@ -36,7 +37,7 @@ def offer(source: dict[str, Any], weather: Any = COLD, **house: Any) -> Offer:
 def bare(**more: Any) -> Offer:
     """An offer of which nothing is said but what must be."""
     row = np.full(2, 0.8)
-    rows = {name: row for name in ("capacity_w", "price_per_heat_j", "barred_w", "unfuelled_w", "target_c")}
+    rows = {name: row for name in ("capacity_w", "price_per_j", "barred_w", "unfuelled_w", "target_c")}
     return Offer(name="x", kind="x", fuel="", price_key="", rated_w=1.0, heat_per_input=row, **rows, **more)
 
 
@@ -306,7 +307,11 @@ def test_collectors_may_face_east_and_the_equator_looks_south() -> None:
 
 def test_what_is_kept_for_others_cannot_be_written() -> None:
     dark = np.zeros(3)
-    assert not solar._absorbed(PlaneSun(dark, dark, dark, dark), 45.0, 0.1, 0.8).flags.writeable
+    gain, area, _ = solar._caught(PlaneSun(dark, dark, dark, dark), 45.0, 0.1, 0.8, 4.0)
+    locked = KINDS["electric"].model_validate({**ELECTRIC, "lockout_above": "-20 degC"})
+    allowed = base.may_run(locked, COLD, HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2021))
+    assert not allowed.any()
+    assert not any(found.flags.writeable for found in (gain, area, allowed, base.constant(1.0, 3)))
     assert not base._coldest(COLD, 3, 2).flags.writeable
 
 

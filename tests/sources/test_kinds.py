@@ -15,6 +15,7 @@ from costsim.physics.wood import higher_heating_value_j_kg
 from costsim.result import OptionResult
 from costsim.sources import KINDS
 from costsim.sources.base import coldest_hours
+from costsim.tariffs.calendar import HourCalendar
 from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
 
@@ -393,3 +394,14 @@ def test_the_heat_ahead_of_a_fire_is_the_demand_of_its_hours() -> None:
     from costsim.sources.wood import ahead_j
 
     assert ahead_j(np.array([1.0, 2.0, 3.0]), 2).tolist() == [10800.0, 18000.0, 10800.0]
+
+
+def test_a_fire_is_loaded_once_a_day_also_when_the_clocks_change() -> None:
+    # New York, 2021: 2 am is skipped on March 14 (the 73rd day) and 1 am comes twice on November 7 (the 311th)
+    clock = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2021)
+    for text, hours in {"01:30": (1.0, 1.0), "02:30": (3.0, 2.0), "07:00": (7.0, 7.0)}.items():
+        count = KINDS["wood"].model_validate({**WOOD, "load_times": [text]}).loadings(clock)
+        loaded = np.flatnonzero(count)
+        assert count.max() == 1.0
+        assert (clock.day[loaded] - clock.day[0] == np.arange(365)).all()
+        assert tuple(clock.clock_hour[loaded][[72, 310]]) == hours
