@@ -5,20 +5,21 @@ from __future__ import annotations
 import multiprocessing as mp
 import multiprocessing.connection
 import os
+import pickle
+import tempfile
 import threading
 from collections.abc import Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import ExitStack, contextmanager
 from itertools import chain, islice
+from pathlib import Path
 
-from costsim.case import Case
 from costsim.errors import Fault, InputError
-from costsim.portfolio.columns import Layout
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block
 from costsim.portfolio.recipe import Recipe, prepare
 from costsim.portfolio.run import Compute
-from costsim.weather import Weather
 
 MOST, WORTH = 256, 5
 AHEAD = 2
@@ -54,16 +55,28 @@ def _by_size(recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
 
 
 def _run(count: int, recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
-    start = (recipe.case, recipe.weather, recipe.layout)
     every = iter(blocks)
     # started anew rather than forked: compiled code and its threads do not live through a fork
-    with ProcessPoolExecutor(count, mp.get_context("spawn"), _begin, start) as pool:
+    with _kept(recipe) as start, ProcessPoolExecutor(count, mp.get_context("spawn"), _begin, (start,)) as pool:
         waiting: set[Future[Part]] = {pool.submit(_work, block) for block in islice(every, AHEAD * count)}
         while waiting:
             done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
             for future in done:
                 yield _part(future)
                 waiting |= {pool.submit(_work, block) for block in islice(every, 1)}
+
+
+@contextmanager
+def _kept(recipe: Recipe) -> Iterator[str]:
+    """The study in a file: what does not fit into a pipe at once would have each process wait for the one before it."""
+    with ExitStack() as stack:
+        try:
+            start = Path(stack.enter_context(tempfile.TemporaryDirectory())) / "study"
+            start.write_bytes(pickle.dumps((recipe.case, recipe.weather, recipe.layout)))
+        except OSError as error:
+            problem = f"no temporary file can be written ({error.strerror or error})"
+            raise InputError(Fault("--processes", problem, "make room for it, or use --processes 1")) from None
+        yield str(start)
 
 
 def _part(future: Future[Part]) -> Part:
@@ -74,10 +87,10 @@ def _part(future: Future[Part]) -> Part:
         raise InputError(Fault("--processes", "a process died", remedy)) from None
 
 
-def _begin(case: Case, weather: Weather, layout: Layout) -> None:
+def _begin(start: str) -> None:
     """Lower the study once in each process, and end with the one that started it."""
     threading.Thread(target=_end_with_parent, daemon=True).start()
-    _HERE["recipe"] = prepare(case, weather, layout)
+    _HERE["recipe"] = prepare(*pickle.loads(Path(start).read_bytes()))
 
 
 def _end_with_parent() -> None:

@@ -293,6 +293,13 @@ def test_large_tables_alone_take_a_process_for_each_processor(homes, expected, t
     assert summary == run(path, tmp_path / "here", block=4)
 
 
+def test_processes_without_a_temporary_file_are_told_in_a_line(tmp_path: Path, monkeypatch) -> None:
+    monkeypatch.setattr(processes.tempfile, "tempdir", str(tmp_path / "nowhere"))
+    path = write(tmp_path / "homes.csv", NAME, rows(NAME, 3))
+    with pytest.raises(InputError, match=r"--processes: no temporary file can be written .* use --processes 1"):
+        run(path, tmp_path / "out", compute=processes.on_processes(2))
+
+
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks for processes in /proc")
 def test_processes_end_with_the_one_that_was_killed(tmp_path: Path) -> None:
     path, out = write(tmp_path / "homes.csv", NAME, rows(NAME, 3000)), tmp_path / "out"
