@@ -72,7 +72,7 @@ def _head() -> str:
     now = state.study_name()
     choices = names if now in names else [now, *names]
     chosen = st.selectbox(
-        "Start from an invented house",
+        "Start from",
         choices,
         index=choices.index(now),
         format_func=plain,

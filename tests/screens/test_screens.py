@@ -289,3 +289,24 @@ def test_titles_are_shown_letter_by_letter(app: AppTest) -> None:
     shown = app.title[0].value
     assert shown.replace(chr(92), "") == "![x](http://example.invalid/x.png) <b>$5</b>"
     assert all(f"{chr(92)}{mark}" in shown for mark in "![](<$")
+
+
+def test_a_start_of_your_own_follows_area_weather_breaker_and_prices(app: AppTest) -> None:
+    app.sidebar.selectbox[0].set_value("your_house").run()
+    seen = [sentence(app)]
+    for label, text in (
+        ("Heated floor area", "900 ft2"),
+        ("Energy price", "0.04 $/kWh"),
+        ("Breaker", "25 A"),
+        ("Heated floor area", "800 ft2"),
+    ):
+        field(app, label).set_value(text).run()
+        assert not app.exception
+        assert not errors(app)
+        seen.append(sentence(app))
+    next(one for one in app.selectbox if one.label == "Weather of which place").set_value("sand_point.csv").run()
+    assert not app.exception
+    seen.append(sentence(app))
+    assert len(set(seen)) == len(seen)
+    assert ["Electric on one breaker would leave you short" in text for text in seen[:4]] == [True, False, False, True]
+    assert seen[2].startswith("Electric on one breaker is likelier to be cheaper")
