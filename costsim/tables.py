@@ -75,13 +75,13 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
     """Headings and rows of the season table: each option, and its sources below it."""
     headings = [
         "option",
-        f"heat {unit_for('heat', system)}",
-        "bought",
+        "total a year",
+        "hours short",
         "fixed",
         "energy",
-        "total a year",
+        f"heat {unit_for('heat', system)}",
+        "bought",
         "CO2 kg",
-        "hours short",
     ]
     rows = []
     for option in result.options:
@@ -91,23 +91,17 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
 
 
 def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:
-    costs = [money(value, result.currency) for value in (option.cost_fixed, option.cost_energy, option.cost_total)]
+    total, fixed, energy = (
+        money(value, result.currency) for value in (option.cost_total, option.cost_fixed, option.cost_energy)
+    )
     heat = f"{to_display(option.delivered_j, 'heat', system):,.1f}"
-    return [option.name, heat, "", *costs, f"{option.co2_kg:,.0f}", f"{option.shortfall.hours:,}"]
+    return [option.name, total, f"{option.shortfall.hours:,}", fixed, energy, heat, "", f"{option.co2_kg:,.0f}"]
 
 
 def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
     heat = f"{to_display(source.heat_j, 'heat', system):,.1f}"
-    return [
-        f"  {source.name}",
-        heat,
-        bought(source, system),
-        "",
-        money(source.cost, result.currency),
-        "",
-        f"{source.co2_kg:,.0f}",
-        "",
-    ]
+    cost, co2 = money(source.cost, result.currency), f"{source.co2_kg:,.0f}"
+    return [f"  {source.name}", "", "", "", cost, heat, bought(source, system), co2]
 
 
 def shortfall_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
