@@ -257,3 +257,26 @@ def test_no_row_ends_in_a_traceback(cells: list[str]) -> None:
 
 CASE = read_study("lantern_cottage")
 ANY = prepare(CASE, load_weather(CASE), read_layout(PLAIN[0].split(","), CASE, "homes.csv"))
+
+
+def test_orders_that_follow_the_house_and_sun_by_column(tmp_path: Path) -> None:
+    """A warm floor makes the heat pump dearer than gas in some homes and hours, and windows differ from home to home."""
+    case = study(
+        {"kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": ["5 kW", "8 kW"]},
+        {"kind": "gas", "output": "9 kW", "condensing": True, "flow": "2 gpm"},
+        {"kind": "electric", "output": "3 kW", "lockout_above": "2 degC"},
+        tank__volume="300 L",
+        tank__water_at_design="48 degC",
+    )
+    data = copy.deepcopy(case.typed)
+    data["option"][0]["rule"] = "cheapest_now"
+    data["house"]["setback"] = [{"indoor": "16 degC", "windows": ["23:00-05:00"], "days": "Mon-Fri"}]
+    heading = PLAIN[0] + ",house.solar_aperture [m2]"
+    lines = [f"{line},{area}" for line, area in zip(LOADS, (0, 2.5, 0, 6), strict=True)]
+    recipe, (block,) = recipe_for(case_from(data), table(tmp_path / "homes.csv", [heading, *lines]))
+    assert not recipe.slow
+    assert not recipe.even
+    orders = [recipe.options[0].order[:, hour].tolist() for hour in range(8760)]
+    assert [0, 1, 2] in orders
+    assert [1, 0, 2] in orders
+    check(recipe, block, run_block(recipe, block))
