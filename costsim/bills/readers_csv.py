@@ -18,7 +18,7 @@ from costsim.errors import Fault, InputError
 from costsim.files import check_lines, read_bytes
 from costsim.physics.fuels import FUELS
 
-MOST_BYTES = 20_000_000
+MOST_BYTES, MOST_COLUMNS = 20_000_000, 500
 _TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
 _AN_EXAMPLE = "such as 'start,end,usage (therm)' or 'date,delivered (gal)'"
 
@@ -89,6 +89,8 @@ def _table(text_and_notes: tuple[str, list[str]], file: str) -> Table:
         rows = [next(csv.reader([line], delimiter=mark)) for _, line in kept]
     except csv.Error as error:
         raise InputError(Fault("", f"cannot be read as a table ({error})", "save it as plain CSV", file)) from None
+    if (widest := max(map(len, rows))) > MOST_COLUMNS:
+        raise InputError(Fault("columns", f"a row has {widest:,}", "a table of bills has a few", file))
     numbers = [number for number, _ in kept]
     table = headed(rows, numbers) or unheaded(rows, numbers)
     if table is None:

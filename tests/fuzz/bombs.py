@@ -60,6 +60,7 @@ def tables(size: int) -> dict[str, bytes]:
         "remarks": b"# a: b\n" * (size // 7),
         "one row": b"date,kWh\n" + b"," * size,
         "headings": b",".join(b"a%d" % at for at in range(size // 9)) + b"\n1\n",
+        "columns": b"a;" * 40_000 + b"\n" + b"1;" * 40_000 + b"\n",
         "a quotation": b'date,kWh\n"' + b"1\n" * (size // 2),
         "quotations": b'"' * size,
         "a cell": b"date,kWh\n" + b"1" * size,
