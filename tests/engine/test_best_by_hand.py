@@ -153,6 +153,45 @@ def test_water_must_be_as_hot_as_the_floor_needs() -> None:
     assert found.tank_c.max() == pytest.approx(64.0, rel=2e-3)
 
 
+@pytest.mark.parametrize(("answers", "asked"), [([0], 1), ([2, 0], 2)])
+def test_a_solver_that_loses_the_rule_s_own_year_is_asked_once_more(
+    monkeypatch: pytest.MonkeyPatch, answers: list[int], asked: int
+) -> None:
+    from scipy import optimize
+
+    solve, seen = optimize.linprog, []
+
+    def told(*arguments: Any, **more: Any) -> Any:
+        seen.append(more)
+        found = solve(*arguments, **more)
+        found.status = answers[len(seen) - 1]
+        return found
+
+    monkeypatch.setattr(optimize, "linprog", told)
+    assert best({k.CAPACITY: 10e3})[0].cost == pytest.approx(4.8, rel=1e-4)
+    assert len(seen) == asked
+    assert seen[-1]["method"] == ("highs" if asked == 1 else "highs-ds")
+    assert asked == 1 or seen[-1]["options"] == {"presolve": False}
+
+
+@pytest.mark.parametrize("answers", [[1], [2, 2], [2, 4], [4]])
+def test_a_solver_without_an_answer_is_told(monkeypatch: pytest.MonkeyPatch, answers: list[int]) -> None:
+    from scipy import optimize
+
+    left = list(answers)
+
+    class Found:
+        message = "out of time"
+
+        def __init__(self) -> None:
+            self.status = left.pop(0)
+
+    monkeypatch.setattr(optimize, "linprog", lambda *_a, **_k: Found())
+    with pytest.raises(SolverError, match="no least-cost year was found: out of time"):
+        best({k.CAPACITY: 10e3})
+    assert left == []
+
+
 def test_slabs_are_refused_and_a_gap_is_a_difference() -> None:
     plant, rule = day({k.CAPACITY: 10e3})
     plant.scalars[k.WITH_MASS] = 1.0
