@@ -23,7 +23,7 @@ from costsim.portfolio.recipe import Recipe, prepare
 from costsim.portfolio.run import BLOCK, Compute
 
 STUDIES = ("lantern_cottage", "net_loft", "valley_row")
-BLOCKS, FIRST = 12, 4
+BLOCKS, FIRST = 24, 12
 """Blocks of a run, and how many of them pass until every process has begun."""
 
 
@@ -68,7 +68,7 @@ def _paces(recipe: Recipe, blocks: list[Block], address: str | None) -> tuple[fl
     assert processes is not None
     two, far = np.inf, np.inf
     with on_cluster(address) as cluster:
-        for _ in range(3):
+        for _ in range(2):
             two = min(two, _pace(processes, recipe, blocks))
             far = min(far, _pace(cluster, recipe, blocks)) if cluster else far
     return float(two), float(far) if address else None

@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import ctypes
-import functools
 import importlib
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from itertools import islice
 from typing import Any
 
 from costsim.errors import Fault, InputError
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block
+from costsim.portfolio.memory import keep_memory
 from costsim.portfolio.recipe import Recipe, prepare
 from costsim.portfolio.run import Compute
 
 CONNECT_S = 10
-M_TRIM_THRESHOLD, KEPT_BYTES = -1, 64 << 20  # of glibc's malloc; elsewhere nothing happens
 AHEAD = 2
 """Blocks waiting for each thread of the cluster, so that neither workers nor this machine's memory run full."""
 
@@ -79,16 +77,9 @@ def _run(distributed: Any, client: Any, recipe: Recipe, blocks: Iterable[Block])
 
 
 def _work(recipe: Recipe, block: Block) -> Part:
-    _keep_memory()
+    keep_memory()
     # one thread each: the workers' own threads are the parallel ones
     return run_block(recipe, block, threads=1)
-
-
-@functools.cache
-def _keep_memory() -> None:
-    """Let a worker keep memory that it will want again at once; Dask has it given back at 64 kB, for a quarter of the time."""
-    with suppress(OSError, AttributeError, TypeError):
-        ctypes.CDLL(None).mallopt(M_TRIM_THRESHOLD, KEPT_BYTES)
 
 
 def _part(distributed: Any, future: Any) -> Part:

@@ -18,6 +18,7 @@ from pathlib import Path
 from costsim.errors import Fault, InputError
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block
+from costsim.portfolio.memory import keep_memory
 from costsim.portfolio.recipe import Recipe, prepare
 from costsim.portfolio.run import Compute
 
@@ -90,6 +91,7 @@ def _part(future: Future[Part]) -> Part:
 def _begin(start: str) -> None:
     """Lower the study once in each process, and end with the one that started it."""
     threading.Thread(target=_end_with_parent, daemon=True).start()
+    keep_memory()
     _HERE["recipe"] = prepare(*pickle.loads(Path(start).read_bytes()))
 
 
