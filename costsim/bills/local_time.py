@@ -68,7 +68,9 @@ def rule_s(rule: int, year: int) -> int:
     seconds, hour, weekday = rule & 0xFFF, rule >> 12 & 0x1F, rule >> 17 & 0x7
     day, operator, month = rule >> 20 & 0x1F, rule >> 25 & 0x7, rule >> 28
     first = np.datetime64(f"{year}-{min(max(month, 1), 12):02}-01", "D")
-    length = int((first.astype("datetime64[M]") + 1).astype("datetime64[D]").astype(int) - first.astype(int))
+    length = int(
+        (first.astype("datetime64[M]") + np.timedelta64(1, "M")).astype("datetime64[D]").astype(int) - first.astype(int)
+    )
     at = min(max(day, 1), length)
     if operator:
         earliest = at if operator == 1 else 1

@@ -320,7 +320,7 @@ def _gap_faults(series: Floats, longest: int, first: np.datetime64, a_day: int, 
     faults = [
         Fault(
             "outdoor",
-            f"{b - a:,} {unit} in a row are missing from {first + int(a) // a_day}",
+            f"{b - a:,} {unit} in a row are missing from {first + int(a) // a_day * ONE_DAY}",
             f"gaps of up to {longest} {unit} are filled; take longer ones from a neighbouring station",
             file,
         )
@@ -335,5 +335,5 @@ def _range_faults(series: Floats, first: np.datetime64, a_day: int, file: str) -
     bad = np.flatnonzero((series < COLDEST_C) | (series > WARMEST_C))
     if not len(bad):
         return []
-    what = f"{len(bad):,} temperatures lie outside {COLDEST_C:g} to {WARMEST_C:g} °C, the first on {first + int(bad[0]) // a_day}"
+    what = f"{len(bad):,} temperatures lie outside {COLDEST_C:g} to {WARMEST_C:g} °C, the first on {first + int(bad[0]) // a_day * ONE_DAY}"
     return [Fault("outdoor", what, "if the column is in degF, say so in its heading", file)]

@@ -19,8 +19,8 @@ from costsim.units import UnitError
 
 HOME, WEIGHT = "home", "weight"
 MOST_COLUMNS = 64
-_HEADING = re.compile(r"(?P<path>\w+(?:\[\d+\])?(?:\.\w+(?:\[\d+\])?)*)\s*(?:\[(?P<unit>[^\[\]]*)\])?")
-_PART = re.compile(r"(\w+)(?:\[(\d+)\])?")
+_HEADING = re.compile(r"(?P<path>\w+(?:\[\d{1,9}\])?(?:\.\w+(?:\[\d{1,9}\])?)*)\s*(?:\[(?P<unit>[^\[\]]*)\])?")
+_PART = re.compile(r"(\w+)(?:\[(\d{1,9})\])?")
 _TABLES = ("house", "floor", "tank", "prices", "option")
 _PLACE = ("place.design_outdoor", "place.altitude")
 _NO_EFFECT = ("name", "kind", "fuel", "first_cost", "rebate", "upkeep", "replacement", "replacement_year")

@@ -79,7 +79,9 @@ def test_the_search_finds_the_week_of_the_insulation_by_itself() -> None:
     days = np.full(len(table), 7)
     season = Season(rows(table.Temp.to_numpy(), days), np.arange(len(table)) * 7, days.astype(float))
     energy = table.Gas.to_numpy() * 1000 * GAS_J_FT3
-    end = np.datetime64("1960-01-01") + 7 * np.arange(1, len(table) + 1)  # the data set has no dates
+    end = np.datetime64("1960-01-01") + np.timedelta64(7, "D") * np.arange(
+        1, len(table) + 1
+    )  # the data set has no dates
     change = find_change(made("whiteside", "natural_gas", end, days, energy), season)
     assert change is not None
     assert change.index == 26 == int((table.Insul == "Before").sum())
