@@ -10,6 +10,7 @@ from pydantic import Field, field_validator, model_validator
 
 from costsim.fields import Measured, Typed, fault
 from costsim.physics.floor import BUILD_UPS
+from costsim.physics.fluids import MOST_MASS_FRACTION, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
 from costsim.tariffs.calendar import check_windows
 
@@ -172,6 +173,15 @@ class Floor(Typed):
                 "antifreeze and concentration belong together",
                 'such as antifreeze = "propylene_glycol" and concentration = "30 vol%"',
             )
+        return self
+
+    @model_validator(mode="after")
+    def _within_the_tables(self) -> Floor:
+        fluid = "water" if self.antifreeze == "none" else self.antifreeze
+        mass = mass_fraction_from_volume(fluid=fluid, volume_fraction=self.concentration_share)
+        if mass > MOST_MASS_FRACTION:
+            given = f"{self.concentration_share:.1%} antifreeze by volume is {mass:.1%} by mass, of which the tables know 60 %"
+            raise fault(given, 'give concentration = "57 vol%" or less')
         return self
 
     @property

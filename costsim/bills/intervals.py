@@ -279,7 +279,9 @@ def read_hours(path: str | Path) -> Floats:
     years = hours.astype("datetime64[Y]")
     for year in np.unique(years)[::-1]:
         here = (years == year) & whole
-        if here.sum() == int(((year + 1).astype("datetime64[h]") - year.astype("datetime64[h]")).astype(int)):
+        if here.sum() == int(
+            ((year + np.timedelta64(1, "Y")).astype("datetime64[h]") - year.astype("datetime64[h]")).astype(int)
+        ):
             return np.asarray(sums.energy_j[here])
     most = max(int(((years == year) & whole).sum()) for year in np.unique(years))
     what = f"holds no whole calendar year; the fullest has {most:,} of 8,760 hours"

@@ -113,7 +113,7 @@ def run() -> tuple[pd.DataFrame, Bills, object]:
     """The longest time without a missing bill: November 2004 to December 2007."""
     table = utilities().iloc[51:89]
     end = table.end.to_numpy("datetime64[D]")
-    days = np.diff(end, prepend=end[:1] - 29).astype(int)
+    days = np.diff(end, prepend=end[:1] - np.timedelta64(29, "D")).astype(int)
     bills = made("utilities", "natural_gas", end, days, table.ccf.to_numpy() * CCF_J)
     weather = from_days("means of months", bills.start_day[0], rows((table.temp.to_numpy() - 32) / 1.8, days))
     return table, bills, weather

@@ -191,9 +191,8 @@ def test_use_that_falls_with_the_cold_is_refused() -> None:
 
 
 def test_weather_of_other_years_is_refused() -> None:
-    late = replace(
-        bills_of(WEATHER), start_day=bills_of(WEATHER).start_day + 3000, end_day=bills_of(WEATHER).end_day + 3000
-    )
+    bills, later = bills_of(WEATHER), np.timedelta64(3000, "D")
+    late = replace(bills, start_day=bills.start_day + later, end_day=bills.end_day + later)
     told = lines_of(late)
     assert len(told) == 1
     assert "the weather runs from 2020-01-01" in told[0]

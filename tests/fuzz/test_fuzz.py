@@ -12,10 +12,12 @@ from fuzz.targets import TARGETS, Target, tried
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from costsim import load_weather, simulate
 from costsim.bills.meter import read_meter
 from costsim.case import built_in_studies, case_from, parse_study, read_study
 from costsim.cli import main
 from costsim.errors import Fault, InputError
+from costsim.portfolio.homes import open_homes
 from costsim.units import UnitError, read_quantity
 from costsim.weather import read_weather
 from costsim.weather.readers import find_weather
@@ -94,6 +96,23 @@ def test_clock_windows_of_prices_are_checked(table: str) -> None:
     data["prices"]["electricity"][table] = [row | {"months": "Smarch"}]
     with pytest.raises(InputError, match=rf"prices.electricity.{table}\[1\]: 'Smarch' is not a month"):
         case_from(data)
+
+
+@pytest.mark.parametrize("antifreeze", ["propylene_glycol", "ethylene_glycol"])
+def test_antifreeze_stronger_than_the_tables_is_told(antifreeze: str) -> None:
+    data = tomllib.loads(built_in_studies()["net_loft"].read_text(encoding="utf-8"))
+    data["floor"] |= {"antifreeze": antifreeze, "concentration": "57 vol%"}
+    case = case_from(data)
+    assert simulate(case, load_weather(case)).options
+    data["floor"]["concentration"] = "60 vol%"
+    with pytest.raises(InputError, match=r"60\.0% antifreeze by volume is 6\d\.\d% by mass"):
+        case_from(data)
+
+
+def test_a_heading_with_a_number_of_many_digits(tmp_path: Path) -> None:
+    (tmp_path / "h.csv").write_text(f"home,option[{'9' * 5001}].source[1].output [kW]\na,1\n", encoding="utf-8")
+    with pytest.raises(InputError, match=r"heading|option"):
+        open_homes(tmp_path / "h.csv", read_study("lantern_cottage"))
 
 
 def test_an_empty_list_is_told() -> None:
