@@ -181,7 +181,7 @@ def band_chart(found: DoubtResult, currency: str) -> go.Figure:
                 x=[middle],
                 y=[name],
                 mode="markers",
-                marker={"color": "#888888", "size": 12, "symbol": "diamond"},
+                marker=MIDDLE,
                 showlegend=False,
             )
         )

@@ -79,7 +79,8 @@ def _pace(compute: Compute, recipe: Recipe, blocks: Iterable[Block]) -> float:
     for _ in range(FIRST):
         next(parts)
     start = time.perf_counter()
-    return sum(1 for _ in parts) and (time.perf_counter() - start) / (BLOCKS - FIRST)
+    left = sum(1 for _ in parts)
+    return (time.perf_counter() - start) / left
 
 
 @contextmanager

@@ -107,20 +107,18 @@ def lower_common(case: Case, weather: Weather) -> Common:
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
     co2 = {"electricity": FUELS["electricity"].co2_kg_per_j}
     co2 |= {key: price.co2_factor_kg_per_j(key) for key, price in case.prices.items()}
-    house = _house_side(case, weather, calendar, outdoor)
-    water: WaterSide = house["water"]
-    surroundings = Surroundings(
-        weather=weather,
-        calendar=calendar,
-        altitude_m=altitude,
-        price_per_j=prices,
-        co2_kg_per_j=co2,
-        **_seen_by_sources(house, water),
-    )
-    return Common(
-        case=case, weather=weather, calendar=calendar, tariffs=tariffs, design_outdoor_c=outdoor,
-        design_outdoor_source=source, surroundings=surroundings, **house,
+    return _around_house(
+        case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs},
+        {"weather": weather, "calendar": calendar, "altitude_m": altitude, "price_per_j": prices, "co2_kg_per_j": co2},
     )  # fmt: skip
+
+
+def _around_house(case: Case, place: dict[str, Any], seen: dict[str, Any]) -> Common:
+    """Lower the house of a study, and put around it what does not depend on it, by names in `Common` and `Surroundings`."""
+    weather, calendar = seen["weather"], seen["calendar"]
+    house = _house_side(case, weather, calendar, place["design_outdoor_c"])
+    surroundings = Surroundings(**seen, **_seen_by_sources(house, house["water"]))
+    return Common(case=case, weather=weather, calendar=calendar, surroundings=surroundings, **place, **house)
 
 
 def priced(common: Common, factors: dict[str, float]) -> Common:
@@ -145,19 +143,10 @@ def with_house(common: Common, case: Case) -> Common:
     Common
         What `lower_common` would give, without lowering clock and prices again.
     """
-    house, seen = _house_side(case, common.weather, common.calendar, common.design_outdoor_c), common.surroundings
-    surroundings = Surroundings(
-        weather=seen.weather,
-        calendar=seen.calendar,
-        altitude_m=seen.altitude_m,
-        price_per_j=seen.price_per_j,
-        co2_kg_per_j=seen.co2_kg_per_j,
-        **_seen_by_sources(house, house["water"]),
-    )
-    return Common(
-        case=case, weather=common.weather, calendar=common.calendar, tariffs=common.tariffs,
-        design_outdoor_c=common.design_outdoor_c, design_outdoor_source=common.design_outdoor_source,
-        surroundings=surroundings, **house,
+    seen = common.surroundings
+    return _around_house(
+        case, {name: getattr(common, name) for name in ("design_outdoor_c", "design_outdoor_source", "tariffs")},
+        {name: getattr(seen, name) for name in ("weather", "calendar", "altitude_m", "price_per_j", "co2_kg_per_j")},
     )  # fmt: skip
 
 

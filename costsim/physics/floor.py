@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -55,7 +56,12 @@ def surface_flux_w_m2(*, excess_k: ArrayLike) -> Floats:
 
 def surface_excess_k(*, flux_w_m2: ArrayLike) -> Floats:
     """Surface temperature over the room that gives a flux [K]; the inverse of `surface_flux_w_m2`."""
-    return np.asarray((np.maximum(np.asarray(flux_w_m2, dtype=float), 0.0) / COEFFICIENT) ** (1.0 / EXPONENT))
+    return np.asarray(_excess_k(np.maximum(np.asarray(flux_w_m2, dtype=float), 0.0)))
+
+
+def _excess_k(flux_w_m2: Any) -> Any:
+    """The basic curve read backwards, for a float or an array that is not negative."""
+    return (flux_w_m2 / COEFFICIENT) ** (1.0 / EXPONENT)
 
 
 @functools.lru_cache(maxsize=256)
@@ -269,7 +275,7 @@ def loop_heat(
 def surface_coefficient_w_m2k(*, flux_w_m2: float) -> float:
     """Surface coefficient at a flux: flux over the temperature difference of the basic curve [W/(m² K)]."""
     flux = max(flux_w_m2, 1.0)
-    return float(flux / (flux / COEFFICIENT) ** (1.0 / EXPONENT))
+    return float(flux / _excess_k(flux))
 
 
 def effectiveness(*, conductance_w_k: float, capacity_flow_w_k: float) -> float:

@@ -20,7 +20,7 @@ from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block
 from costsim.portfolio.memory import keep_memory
 from costsim.portfolio.recipe import Recipe, prepare
-from costsim.portfolio.run import Compute
+from costsim.portfolio.run import Compute, on_this_machine
 
 MOST, WORTH = 256, 5
 AHEAD = 2
@@ -50,7 +50,7 @@ def _by_size(recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
     every, processors = iter(blocks), min(os.cpu_count() or 1, MOST)
     first = list(islice(every, WORTH))
     if len(first) < WORTH or processors == 1:
-        yield from (run_block(recipe, block) for block in chain(first, every))
+        yield from on_this_machine()(recipe, chain(first, every))
     else:
         yield from _run(processors, recipe, chain(first, every))
 

@@ -139,8 +139,12 @@ class Recipe:
     @property
     def looks_at_prices(self) -> bool:
         """Whether a rule must see prices that differ from home to home."""
-        own = any(key.startswith("prices.") for key in self.layout.keys)
-        return own and any(ready.option.rule != "fixed" for ready in self.options)
+        return self.own_prices and any(ready.option.rule != "fixed" for ready in self.options)
+
+    @property
+    def own_prices(self) -> bool:
+        """Whether prices differ from home to home."""
+        return any(key.startswith("prices.") for key in self.layout.keys)
 
 
 def prepare(case: Case, weather: Weather, layout: Layout) -> Recipe:
@@ -166,7 +170,8 @@ def prepare(case: Case, weather: Weather, layout: Layout) -> Recipe:
     """
     common = lower_common(case, weather)
     sources = [source for option in case.options for source in option.sources]
-    follows = {sources.index(source): _follows(common, source) for source in sources}
+    # the same source in several options is asked once
+    follows = {at: _follows(common, source) for at, source in enumerate(sources) if sources.index(source) == at}
     even = not (case.house.setback or common.water.mass or _sunlit(case, layout))
     house = () if even else (k.ROOM, k.DEGREES, *(MASS_ROWS if common.water.mass else ()))
     own = tuple((number, row) for number, found in follows.items() for row in found or ())
@@ -206,15 +211,13 @@ def _ready(
     common = recipe.common
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
     # a rule that looks at prices must see those of the home
-    by_price = option.rule != "fixed" and any(key.startswith("prices.") for key in recipe.layout.keys)
+    by_price = option.rule != "fixed" and recipe.own_prices
     fixed = tuple(found is None and not by_price for found in follows)
     keys = tuple(dict.fromkeys([*(o.price_key for o in offers if o.price_key in common.tariffs), ELECTRICITY]))
     names = tuple(_apart([offer.name for offer in offers]))
     sheet = Sheet(first, names, keys, 1 + len(names) + len(keys) + len(LAST))
-    order, shares = (
-        RULES[option.rule](offers),
-        tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY)),
-    )
+    order = RULES[option.rule](offers)
+    shares = tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY))
     shared = shared_by_homes(common, offers, order, shares, even=recipe.even)
     sources = tuple(taken(offer) for offer in offers)
     return Ready(option, sources, numbers, fixed, order, shares, shared, _own_at(recipe, numbers), sheet)

@@ -86,7 +86,7 @@ def run_portfolio(
     store = open_store(
         folder, _facts(case, weather, table, block), [one.option.name for one in recipe.options], recipe.columns
     )
-    numbers = _fill(recipe, store, table, block, progress, compute or _on_this_machine(threads))
+    numbers = _fill(recipe, store, table, block, progress, compute or on_this_machine(threads))
     power_w = store.power_w(numbers, weather.n_hours)
     summary = summarise(recipe, store, numbers, peak, power_w)
     _write_aside(store, numbers, str(homes))
@@ -106,7 +106,9 @@ def _facts(case: Case, weather: Weather, table: Homes, block: int) -> dict[str, 
     }
 
 
-def _on_this_machine(threads: int | None) -> Compute:
+def on_this_machine(threads: int | None = None) -> Compute:
+    """Compute blocks one after the other, on threads of this process."""
+
     def compute(recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
         for block in blocks:
             yield run_block(recipe, block, threads)
