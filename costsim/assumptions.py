@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from costsim.load import far_apart
 from costsim.physics.envelope import TYPICAL
 from costsim.physics.fuels import FUELS
+from costsim.physics.thermal_mass import steady_feedback
 from costsim.result import Assumption, OptionResult
 from costsim.units import KWH_J, show
 from costsim.weather.model import BASE_C
@@ -171,7 +173,7 @@ def _other_electricity(common: Common) -> Assumption:
 
 def warnings_of(common: Common, options: Sequence[OptionResult]) -> tuple[str, ...]:
     """Say what looks wrong or needs care, each once."""
-    texts = [*common.water.warnings, *common.weather.notes, *_load_warnings(common)]
+    texts = [*common.water.warnings, *common.weather.notes, *_load_warnings(common), *_swing(common)]
     if common.calendar.warning:
         texts.append(common.calendar.warning)
     texts += [text for option in options for text in option.warnings]
@@ -196,6 +198,16 @@ def _unused(option: OptionResult, currency: str) -> list[str]:
                     f"{option.name} pays {currency}{paid:,.0f} a year for {key.replace('_', ' ')} it does not use ({what})"
                 )
     return texts
+
+
+def _swing(common: Common) -> list[str]:
+    mass = common.water.mass
+    most = steady_feedback(mass.house(common.loss_w_k)) if mass else math.inf
+    if mass is None or mass.feedback < most:
+        return []
+    return [
+        f"floor.mass.feedback = {mass.feedback:g} makes floor and room swing from hour to hour; below {most:.1f} they come to rest"
+    ]
 
 
 def _load_warnings(common: Common) -> list[str]:

@@ -92,6 +92,11 @@ class Option(Typed):
     rule: Annotated[str, Field(title="Rule", description="In which order the sources are called.")] = "fixed"
     source: Annotated[tuple[source_union(), ...], Field(title="Sources")]  # type: ignore[valid-type]
 
+    @property
+    def first_cost_given(self) -> bool:
+        """Whether a first cost was typed, be it nothing for what already stands there."""
+        return "first_cost_money" in self.model_fields_set
+
     @field_validator("rule")
     @classmethod
     def _known_rule(cls, value: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -44,14 +45,18 @@ def as_typed(text: str) -> str:
     return html.escape(text, quote=False)
 
 
+TITLE_LETTERS = 42
+"""Of a line of a title: as many as a phone shows."""
+
+
 def _figure(title: str, across: str, up: str, height: int = 360) -> go.Figure:
-    figure = go.Figure()
+    figure, lines = go.Figure(), textwrap.wrap(title, TITLE_LETTERS)
     figure.update_layout(
-        title={"text": as_typed(title), "font": {"size": 16}},
+        title={"text": "<br>".join(as_typed(line) for line in lines), "font": {"size": 16}},
         xaxis_title=as_typed(across),
         yaxis_title=as_typed(up),
         height=height,
-        margin={"l": 60, "r": 16, "t": 48, "b": 48},
+        margin={"l": 60, "r": 16, "t": 28 + 20 * len(lines), "b": 48},
         legend={"orientation": "h", "yanchor": "top", "y": -0.22, "x": 0},
         barmode="stack",
         hovermode="x unified",

@@ -210,7 +210,7 @@ def step_lines(case: Case, steps: Sequence[AddOn]) -> list[str]:
 
 def _step_line(step: AddOn, option: Option, case: Case) -> str:
     coin = case.currency
-    if not option.first_cost_money:
+    if not option.first_cost_given:
         return (
             f"{step.option} is worth {money(step.net_present_value, coin)} beside {step.against} over {case.money.years} years,"
             " before its own first cost, which is not given."

@@ -62,8 +62,7 @@ def money(value: float, currency: str) -> str:
 
 def first_cost(option: Option, currency: str) -> str:
     """What an option costs to buy, less its rebate; what was not typed is not known and not nothing."""
-    typed = option.first_cost_money - option.rebate_money
-    return money(typed, currency) if option.first_cost_money else "not given"
+    return money(option.first_cost_money - option.rebate_money, currency) if option.first_cost_given else "not given"
 
 
 def when(result: Result, hour: int | None) -> str:

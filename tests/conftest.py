@@ -61,14 +61,39 @@ def published() -> Callable[[str], dict[str, PublishedValue]]:
     return load_published
 
 
-def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+class Whole:
     """A whole run that passes must have compared every published value with something; a part of it says nothing."""
-    whole = len(session.items) > 1000 and not session.config.option.keyword and not session.testsfailed
-    whole = whole and not session.config.getoption("deselect") and session.config.args_source.name != "ARGS"
-    if exitstatus != 0 or not whole:
-        return
-    known = {row.id for path in PUBLISHED.glob("*.csv") for row in load_published(path.stem).values()}
-    idle = sorted(known - USED)
-    if idle:
-        session.exitstatus = pytest.ExitCode.TESTS_FAILED
-        sys.stderr.write(f"\npublished values that no test compared with anything: {', '.join(idle)}\n")
+
+    def __init__(self) -> None:
+        self.used, self.asked = USED, 0
+
+    @pytest.hookimpl(optionalhook=True)
+    def pytest_testnodedown(self, node: Any, error: object) -> None:
+        """One of several processes that run tests side by side has ended: take over what it compared."""
+        told = getattr(node, "workeroutput", {})
+        self.used |= set(told.get("used", ()))
+        self.asked = max(self.asked, told.get("asked", 0))
+
+    @pytest.hookimpl(trylast=True)
+    def pytest_sessionfinish(self, session: pytest.Session, exitstatus: int) -> None:
+        """Tell the process that started this one what was compared, or find what nothing was compared with."""
+        asked = max(self.asked, len(getattr(session, "items", ())))
+        if hasattr(session.config, "workeroutput"):
+            session.config.workeroutput.update(used=sorted(self.used), asked=asked)
+            return
+        part = (
+            session.config.option.keyword
+            or session.config.getoption("deselect")
+            or session.config.args_source.name == "ARGS"
+        )
+        if exitstatus != 0 or part or asked <= 1000:
+            return
+        known = {row.id for path in PUBLISHED.glob("*.csv") for row in load_published(path.stem).values()}
+        if idle := sorted(known - self.used):
+            session.exitstatus = pytest.ExitCode.TESTS_FAILED
+            sys.stderr.write(f"\npublished values that no test compared with anything: {', '.join(idle)}\n")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Have published values counted."""
+    config.pluginmanager.register(Whole(), "whole")

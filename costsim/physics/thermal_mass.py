@@ -58,6 +58,39 @@ def discretise(house: TwoNode, step_s: float = 3600.0) -> tuple[Floats, Floats]:
     return np.ascontiguousarray(moved[:2, :2]), np.ascontiguousarray(moved[:2, 2:])
 
 
+def steady_feedback(house: TwoNode, step_s: float = 3600.0) -> float:
+    """Kelvin of slab for each kelvin the room is cold, from which on slab and room swing ever wider.
+
+    Parameters
+    ----------
+    house : TwoNode
+    step_s : float
+        How often the control looks at the room [s].
+
+    Returns
+    -------
+    float
+        Infinite where none does. A floor without limits is assumed, which real ones keep the swing within.
+
+    Notes
+    -----
+    A slab set to ``−F`` times the room's excess a step ago moves both by ``[[0, −F], [a, b − sF]]`` with
+    ``s = drive_r / drive_f``, ``a = keep_rf − s keep_ff``, ``b = keep_rr − s keep_fr``. They come to rest where
+    ``det < 1`` and ``1 + trace + det > 0`` (E. I. Jury's criterion for two dimensions, 1964; ``1 − trace + det > 0``
+    holds as ``b < 1``).
+
+    Examples
+    --------
+    >>> round(steady_feedback(TwoNode(2.3e7, 5e6, 1080.0, 0.0, 150.0)), 1)
+    4.7
+    """
+    keep, drive = discretise(house, step_s)
+    share = drive[1, 0] / drive[0, 0]
+    lag, stay = keep[1, 0] - share * keep[0, 0], keep[1, 1] - share * keep[0, 1]
+    bounds = [1.0 / lag] if lag > 0 else []
+    return float(min([*bounds, *([(1.0 + stay) / (share - lag)] if share > lag else [])], default=np.inf))
+
+
 def cooling_curve(
     house: TwoNode, *, slab_c: float, room_c: float, outdoor_c: Floats, gains_w: Floats, ground_c: float
 ) -> tuple[Floats, Floats]:

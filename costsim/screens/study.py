@@ -150,10 +150,13 @@ def _computed() -> tuple[Case | None, Weather | None, Result | None, CostsimErro
             st.session_state["faults"] = list(error.faults)
             st.rerun()
         good = st.session_state.get("good")
-        return (*good, error) if good else (None, None, None, error)
+        return (*good, simulate(*good), error) if good else (None, None, None, error)
     if st.session_state.pop("faults", None):
         st.rerun()
-    st.session_state["good"] = (case, weather, result)
+    st.session_state["good"] = (
+        case,
+        weather,
+    )  # not the result: hours of every option for each visitor are much to keep
     return case, weather, result, None
 
 

@@ -129,13 +129,14 @@ def test_a_replacement_is_money_invested_later() -> None:
 
 def test_a_first_cost_that_was_not_typed_is_not_shown_as_nothing() -> None:
     data = demo()
-    for option, cost in zip(data["option"], (None, "2500 $", None, None), strict=True):
+    for option, cost in zip(data["option"], (None, "2500 $", "0 $", None), strict=True):
         option.pop("first_cost", None)
         option.pop("rebate", None)
         option |= {"first_cost": cost} if cost else {}
     case = case_from(data)
     outlays, steps = life_cycle(case, simulate(case, GREENSBORO))
-    assert [row[1] for row in years_rows(case, outlays)[1]] == ["not given", "$2,500", "not given", "not given"]
-    bought, unknown, _ = step_lines(case, steps)
+    assert [row[1] for row in years_rows(case, outlays)[1]] == ["not given", "$2,500", "$0", "not given"]
+    bought, there, unknown = step_lines(case, steps)
     assert "for $2,500 more" in bought
+    assert "needs no more money at the start" in there
     assert unknown.endswith("before its own first cost, which is not given.")

@@ -101,7 +101,9 @@ def test_a_printed_bill_adds_up(capsys) -> None:
 
 def test_the_installers_second_source() -> None:
     case = read_study("net_loft")
-    found = smallest(case, load_weather(case), option="Electric, propane when short", what="output", source=1)
+    found = smallest(
+        case, load_weather(case), option="Electric and propane, the cheaper first", what="output", source=1
+    )
     assert found.value == pytest.approx(10.2e3, rel=0.05)
 
 

@@ -244,3 +244,14 @@ def test_a_leap_year_of_weather_keeps_its_months() -> None:
 def test_a_country_nobody_knows_is_one_plain_line() -> None:
     with pytest.raises(costsim.InputError, match=r"place\.holidays: 'Atlantis' is not a known country"):
         simulate(study(ELECTRIC, place__holidays="Atlantis"), GREENSBORO)
+
+
+@pytest.mark.parametrize(("feedback", "swings"), [(1.0, False), (19.0, True)])
+def test_a_feedback_that_makes_the_room_swing_is_told(feedback: float, swings: bool) -> None:
+    loops = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
+    case = study(ELECTRIC, floor__loops=loops, floor__mass={"feedback": feedback})
+    found = simulate(case, wavy_weather(np.where(np.arange(8760) < 4000, 5.0, 0.0)))  # one step, then steady
+    last = found.options[0].hourly.room_c[-200:]
+    assert float(np.ptp(last)) == pytest.approx(0.9 if swings else 0.0, abs=0.4 if swings else 1e-6)
+    told = any(text.startswith("floor.mass.feedback = 19 makes floor and room swing") for text in found.warnings)
+    assert told is swings

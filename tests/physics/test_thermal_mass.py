@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.signal import lsim
 
-from costsim.physics.thermal_mass import TwoNode, cooling_curve, discretise, hours_to
+from costsim.physics.thermal_mass import TwoNode, cooling_curve, discretise, hours_to, steady_feedback
 
 HOUSES = st.builds(
     TwoNode,
@@ -69,3 +69,32 @@ def test_nothing_coupled_stands_still() -> None:
     keep, drive = discretise(TwoNode(1e6, 1e6, 0.0, 0.0, 0.0))
     assert keep == pytest.approx(np.eye(2))
     assert drive[0, 0] == pytest.approx(3.6e-3)
+
+
+def swing(house: TwoNode, feedback: float) -> float:
+    """By how much an hour more of this control widens a swing: the largest eigenvalue of slab and room under it."""
+    keep, drive = discretise(house)
+    heat = (np.array([0.0, -feedback]) - keep[0]) / drive[
+        0, 0
+    ]  # of each kelvin of slab and room, to put the slab where it is wished
+    return float(max(abs(np.linalg.eigvals(keep + np.outer(drive[:, 0], heat)))))
+
+
+@settings(max_examples=60, deadline=None)
+@given(HOUSES)
+def test_a_steady_feedback_parts_swings_that_die_from_those_that_grow(house: TwoNode) -> None:
+    most = steady_feedback(house)
+    if most < 1e4:
+        assert swing(house, 0.99 * most) < 1.0 < swing(house, 1.01 * most)
+    else:
+        assert swing(house, 20.0) < 1.0
+
+
+def test_the_usual_feedback_is_far_from_swinging_on_every_build_up() -> None:
+    from costsim.physics.floor import BUILD_UPS
+
+    for build_up in BUILD_UPS.values():
+        for room_j_m2k in (20e3, 50e3, 100e3):
+            for surface in (5.0, 8.0, 10.8):
+                house = TwoNode(build_up.heat_capacity_j_m2k, room_j_m2k, surface, 0.0, 1.5)
+                assert swing(house, 1.0) < 0.6
