@@ -55,6 +55,8 @@ class Quantity:
 
 
 LONGEST_UNIT = 60
+LARGEST = 1e30
+"""Of any quantity in SI units. The sun gives 3.8e26 W; products of a few such numbers are still finite."""
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 _TOKEN = re.compile(r"\s*(vol%|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
 HIGHEST_POWER = 9
@@ -259,7 +261,7 @@ def read_quantity(text: str, expected: Dims | None = None) -> Quantity:
         size, dims, currencies = _sized(unit, loose)
         if len(currencies) > 1:
             raise UnitError(f"'{text}' mixes two currencies")
-        if not math.isfinite(value * size):
+        if not abs(value * size) <= LARGEST:
             raise UnitError(f"'{text}' is beyond all numbers")
         quantities.append(Quantity(value * size, dims, next(iter(currencies), "")))
     return next((quantity for quantity in quantities if quantity.dims == expected), quantities[0])

@@ -20,7 +20,7 @@ ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 RUN = "python3 -m venv .venv && .venv/bin/pip install -q -e . && .venv/bin/costsim compare"
-TEST = 'python3 -m venv .venv && .venv/bin/pip install -q -e ".[test]" && .venv/bin/pytest -q'
+TEST = 'python3 -m venv .venv && .venv/bin/pip install -q -e ".[test]" && .venv/bin/pytest -q -n 2'
 
 
 def commands(text: str) -> list[str]:

@@ -64,6 +64,8 @@ def study(**house: Any) -> dict[str, Any]:
     [
         ("1 kW^999999999", "the power"),
         ("1e308 MW", "beyond all numbers"),
+        ("1e300 kW", "beyond all numbers"),
+        ("-1.1e30 $", "beyond all numbers"),
         ("1 " + "(" * 2000 + "kW", "letters is not known"),
         ("1 ((((GJ^9)^9)^9)^9)", "beyond all numbers"),
         ("1 m" + "9" * 5000, "letters is not known"),
