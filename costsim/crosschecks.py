@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from pydantic import ValidationError
 from costsim.errors import Fault, InputError
 from costsim.prices import Price, fuel_of
 from costsim.sources import KINDS
+from costsim.tariffs.charges import Tariff
 from costsim.weather import find_weather
 
 
@@ -113,12 +115,23 @@ def weather_faults(data: Mapping[str, Any], folder: Path, file: str) -> list[Fau
     return faults
 
 
+def _block_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
+    """Find blocks of one month's use that do not follow each other upwards, such as two without an end."""
+    for month in range(1, 13):
+        blocks = [(at, one) for at, one in enumerate(tariff.blocks, 1) if month in one.months]
+        for (_, before), (at, one) in pairwise(blocks):
+            if one.up_to_j <= before.up_to_j:
+                remedy = "let each block's up_to be higher than the one before, and leave it out of the last alone"
+                return [Fault(f"prices.{key}.block[{at}].up_to", "ends no higher than the block before", remedy, file)]
+    return []
+
+
 def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:
-    """Find a price per gallon of what is sold by the kilogram, and the like."""
+    """Find a price per gallon of what is sold by the kilogram, blocks out of order, and the like."""
     faults = []
     for key, price in prices.items():
         try:
-            price.tariff(key)
+            faults += _block_faults(key, price.tariff(key), file)
         except ValueError as error:
             faults.append(
                 Fault(

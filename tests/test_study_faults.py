@@ -84,6 +84,23 @@ def test_a_source_without_a_price(data: dict[str, Any]) -> None:
     ]
 
 
+@pytest.mark.parametrize("ends", [("1000 kWh/month", "500 kWh/month"), (None, None), (None, "500 kWh/month"), ("1 MWh/month", "1000 kWh/month")])  # fmt: skip
+def test_blocks_that_do_not_rise(data: dict[str, Any], ends: tuple[str | None, ...]) -> None:
+    def blocks(months: tuple[str, str]) -> list[dict[str, str]]:
+        return [
+            {"energy": "0.1 $/kWh", "months": month} | ({"up_to": end} if end else {})
+            for end, month in zip(ends, months, strict=True)
+        ]
+
+    data["prices"]["electricity"]["block"] = blocks(("", "Jan-Mar"))
+    assert faults_of(data) == [
+        "my.toml: prices.electricity.block[2].up_to: ends no higher than the block before; let each block's up_to be "
+        "higher than the one before, and leave it out of the last alone"
+    ]
+    data["prices"]["electricity"]["block"] = blocks(("Apr-Dec", "Jan-Mar"))
+    case_from(data)
+
+
 def test_all_faults_at_once(data: dict[str, Any]) -> None:
     broken = put(put(put(data, "house.floor_area", 1180), "house.indoor", "hot"), "option.0.rule", "dearest")
     found = faults_of(broken)
