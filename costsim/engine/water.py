@@ -130,16 +130,17 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     mixture, freeze = _mixture(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
     top = tank.top_c if tank else USUAL_TOP_C
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
+    headroom = max(top - indoor, 0.0)
     loops: list[LoopCheck] = []
     if floor is not None:
         loops, heats = _loops(floor, mixture, design_load_w, indoor)
         supply = sum(check.count * check.heat_w_k for check in loops)
         resistance, pump = 1.0 / supply, sum(check.pump_w for check in loops)
-        limit = min(sum(check.surface_limit_w for check in loops), (top - indoor) * supply)
+        limit = min(sum(check.surface_limit_w for check in loops), headroom * supply)
         mass = _mass(case, floor, mixture, loops, heats, design_load_w) if floor.mass else None
     elif tank is not None:
         resistance = max(tank.water_at_design_c - indoor, 0.1) / design_load_w
-        limit = (top - indoor) / resistance
+        limit = headroom / resistance
     return WaterSide(
         resistance_k_w=resistance,
         limit_w=sum(check.surface_limit_w for check in loops) if mass else limit,

@@ -10,6 +10,7 @@ import pytest
 from cases import constant_weather, study
 
 from costsim.engine.lower import lower_common
+from costsim.engine.run import simulate
 from costsim.engine.water import LoopCheck, WaterSide, slab_side
 from costsim.physics.floor import BUILD_UPS, loop_heat, supply_conductance_w_k
 from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
@@ -178,3 +179,14 @@ def test_what_is_said_of_the_water_begins_where_it_says() -> None:
 def test_a_flow_is_called_what_it_is(reynolds: float, regime: str) -> None:
     check = LoopCheck("x", 1, 1e-5, 0.0, 0.0, 0.0, 0.0, 0.0)
     assert replace(check, reynolds=reynolds).regime == regime
+
+
+def test_a_tank_that_may_not_be_warmer_than_the_room_gives_nothing() -> None:
+    for floor in ({}, {"floor__loops": [LOOP]}):
+        case = study(
+            ELECTRIC, house__indoor="28 degC", tank__volume="300 L", tank__top="25 degC", tank__water_at_design="24 degC", **floor
+        )  # fmt: skip
+        found = simulate(case, constant_weather(5.0)).options[0]
+        assert not found.hourly.delivered_w.any()
+        assert found.hourly.tank_c.max() <= 28.0
+        assert found.shortfall.by_cause_j["floor"] == pytest.approx(found.demand_j)
