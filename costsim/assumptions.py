@@ -183,8 +183,20 @@ def warnings_of(common: Common, options: Sequence[OptionResult]) -> tuple[str, .
             texts.append(
                 f"electricity of pumps and fans is not in the cost of {', '.join(free)}: add [prices.electricity]"
             )
+    texts += _beyond_blocks(common)
     texts += [text for option in options for text in _unused(option, common.case.currency)]
     return tuple(dict.fromkeys(text for text in texts if text))
+
+
+def _beyond_blocks(common: Common) -> list[str]:
+    """Say where a rule looks at a price that heating itself may move."""
+    return [
+        f"{option.name} calls its sources by the price of {key.replace('_', ' ')} before heating is added; what falls into"
+        " later blocks is billed, but moves no order: compare with a fixed order"
+        for option in common.case.options
+        for key in dict.fromkeys(source.price_key(common.tariffs) for source in option.sources)
+        if option.rule != "fixed" and len(option.sources) > 1 and key in common.tariffs and common.tariffs[key].blocks
+    ]
 
 
 def _unused(option: OptionResult, currency: str) -> list[str]:
