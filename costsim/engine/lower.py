@@ -368,7 +368,9 @@ def _put_mass_scalars(scalars: Floats, case: Case, loss_w_k: float, mass: MassSi
     scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = drive[:, 1]
     scalars[k.SLAB_FEEDBACK] = mass.feedback
     scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
-    scalars[k.ROOM_CEILING] = case.house.indoor_c + mass.room_ceiling_k
+    # above the warmest set-point, where hours of another one are warmer than the rest
+    warmest = max([case.house.indoor_c, *(one.indoor_c for one in case.house.setback)])
+    scalars[k.ROOM_CEILING] = warmest + mass.room_ceiling_k
 
 
 def _put_mass(hours: Floats, common: Common, mass: MassSide) -> None:
