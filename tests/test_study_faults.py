@@ -84,6 +84,14 @@ def test_a_source_without_a_price(data: dict[str, Any]) -> None:
     ]
 
 
+def test_a_replacement_that_would_never_be_paid(data: dict[str, Any]) -> None:
+    (line,) = faults_of(put(data, "option.0.replacement", "4000 $"))
+    assert line.startswith("my.toml: option[1]")
+    assert line.endswith("replacement has no year, so it would never be paid; add replacement_year = 15")
+    data["option"][0] |= {"replacement": "4000 $", "replacement_year": 12}
+    case_from(data)
+
+
 @pytest.mark.parametrize("ends", [("1000 kWh/month", "500 kWh/month"), (None, None), (None, "500 kWh/month"), ("1 MWh/month", "1000 kWh/month")])  # fmt: skip
 def test_blocks_that_do_not_rise(data: dict[str, Any], ends: tuple[str | None, ...]) -> None:
     def blocks(months: tuple[str, str]) -> list[dict[str, str]]:
