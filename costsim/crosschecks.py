@@ -49,7 +49,20 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
             faults.append(
                 Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
             )
-    return faults + _currency_faults(prices, file) + _unprintable(data, "", file)
+    return faults + _unknown_prices(data, prices, file) + _currency_faults(prices, file) + _unprintable(data, "", file)
+
+
+def _unknown_prices(data: Mapping[str, Any], prices: Mapping[str, Any], file: str) -> list[Fault]:
+    """Find rises and spreads of prices that no table has, which would count for nothing."""
+    places = [(name, data.get(name), key) for name, key in (("money", "escalation"), ("doubt", "price"))]
+    named = [(f"{name}.{key}", table.get(key)) for name, table, key in places if isinstance(table, Mapping)]
+    return [
+        Fault(f"{where}.{key}", f"there is no price table {key}", f"use one of {', '.join(map(str, prices))}", file)
+        for where, keys in named
+        if isinstance(keys, Mapping)
+        for key in keys
+        if key not in prices
+    ]
 
 
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")

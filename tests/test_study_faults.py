@@ -84,6 +84,16 @@ def test_a_source_without_a_price(data: dict[str, Any]) -> None:
     ]
 
 
+def test_rises_and_spreads_of_prices_that_are_not_there(data: dict[str, Any]) -> None:
+    data["money"] = {"escalation": {"gas": "2 %/year", "electricity": "1 %/year"}}
+    data["doubt"] = {"price": {"elektricity": "20 %"}}
+    remedy = f"use one of {', '.join(data['prices'])}"
+    assert faults_of(data) == [
+        f"my.toml: money.escalation.gas: there is no price table gas; {remedy}",
+        f"my.toml: doubt.price.elektricity: there is no price table elektricity; {remedy}",
+    ]
+
+
 def test_a_replacement_that_would_never_be_paid(data: dict[str, Any]) -> None:
     (line,) = faults_of(put(data, "option.0.replacement", "4000 $"))
     assert line.startswith("my.toml: option[1]")

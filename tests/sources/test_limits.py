@@ -157,6 +157,8 @@ def test_plain_control_takes_nothing_and_would_pause_after_twelve_hours() -> Non
         ("electric", {"volts": "240 V"}, "volts and breaker belong together"),
         ("electric", {"breaker": "40 A"}, "volts and breaker belong together"),
         ("electric", {"output": None}, "has no size"),
+        ("electric", {"control": {"months": "Jan"}}, "days or months but no windows"),
+        ("electric", {"control": {"coldest_hours": 9, "days": "Mon-Fri"}}, "days or months but no windows"),
         ("off_peak_electric", {"windows": []}, "off-peak heat has no hours"),
         ("solar", {"store": True}, "cannot be told to store"),
         ("solar", {"backup_only": True}, "cannot be told to store"),
