@@ -190,13 +190,17 @@ def warnings_of(common: Common, options: Sequence[OptionResult]) -> tuple[str, .
 
 def _beyond_blocks(common: Common) -> list[str]:
     """Say where a rule looks at a price that heating itself may move."""
-    return [
-        f"{option.name} calls its sources by the price of {key.replace('_', ' ')} before heating is added; what falls into"
-        " later blocks is billed, but moves no order: compare with a fixed order"
-        for option in common.case.options
-        for key in dict.fromkeys(source.price_key(common.tariffs) for source in option.sources)
-        if option.rule != "fixed" and len(option.sources) > 1 and key in common.tariffs and common.tariffs[key].blocks
-    ]
+    texts = []
+    for option in common.case.options:
+        paid = {source.price_key(common.tariffs) for source in option.sources} & set(common.tariffs)
+        if option.rule != "fixed" and len(paid) > 1:
+            texts += [
+                f"{option.name} calls its sources by the price of {key.replace('_', ' ')} before heating is added; what falls into"
+                " later blocks is billed, but moves no order: compare with a fixed order"
+                for key in sorted(paid)
+                if common.tariffs[key].blocks
+            ]
+    return texts
 
 
 def _unused(option: OptionResult, currency: str) -> list[str]:

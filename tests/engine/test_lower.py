@@ -24,7 +24,7 @@ from costsim.engine.lower import (
     steady_house,
     with_house,
 )
-from costsim.engine.run import simulate_option
+from costsim.engine.run import simulate, simulate_option
 from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
@@ -124,6 +124,14 @@ def test_a_rule_sees_the_block_that_the_house_s_other_use_has_reached() -> None:
         assert set(lower_option(found, rule).order[0]) == {first}
         worth = simulate_option(found, case.options[0]).sources[0].cost
         assert worth == pytest.approx(simulate_option(found, case.options[0]).bills["electricity"].total)
+        # an order that looks at a price with blocks is told of; a fixed one, and one price for all sources, are not
+        for option, told in (
+            (rule, True),
+            (case.options[0], False),
+            (rule.model_copy(update={"source": rule.source[:1] * 2}), False),
+        ):
+            said = simulate(case.model_copy(update={"option": (option,)}), COLD).warnings
+            assert any("before heating is added" in text for text in said) == told
 
 
 def test_another_house_in_the_same_place_is_lowered_as_if_alone() -> None:
