@@ -160,6 +160,7 @@ def test_plain_control_takes_nothing_and_would_pause_after_twelve_hours() -> Non
         ("electric", {"control": {"months": "Jan"}}, "days or months but no windows"),
         ("electric", {"control": {"coldest_hours": 9, "days": "Mon-Fri"}}, "days or months but no windows"),
         ("off_peak_electric", {"windows": []}, "off-peak heat has no hours"),
+        ("off_peak_electric", {"windows": [], "control": {"coldest_hours": 0}}, "off-peak heat has no hours"),
         ("solar", {"store": True}, "cannot be told to store"),
         ("solar", {"backup_only": True}, "cannot be told to store"),
         ("heat_pump", {"outputs": ["5 kW", "8 kW", "9 kW"]}, "2 temperatures but 3 outputs"),
