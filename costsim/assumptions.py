@@ -183,8 +183,24 @@ def warnings_of(common: Common, options: Sequence[OptionResult]) -> tuple[str, .
             texts.append(
                 f"electricity of pumps and fans is not in the cost of {', '.join(free)}: add [prices.electricity]"
             )
+    texts += _beyond_blocks(common)
     texts += [text for option in options for text in _unused(option, common.case.currency)]
     return tuple(dict.fromkeys(text for text in texts if text))
+
+
+def _beyond_blocks(common: Common) -> list[str]:
+    """Say where a rule looks at a price that heating itself may move."""
+    texts = []
+    for option in common.case.options:
+        paid = {source.price_key(common.tariffs) for source in option.sources} & set(common.tariffs)
+        if option.rule != "fixed" and len(paid) > 1:
+            texts += [
+                f"{option.name} calls its sources by the price of {key.replace('_', ' ')} before heating is added; what falls into"
+                " later blocks is billed, but moves no order: compare with a fixed order"
+                for key in sorted(paid)
+                if common.tariffs[key].blocks
+            ]
+    return texts
 
 
 def _unused(option: OptionResult, currency: str) -> list[str]:

@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field, PrivateAttr, ValidationError, field_validator
+from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from costsim.bills.meter import fit_to_year, read_meter
 from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
@@ -113,6 +113,12 @@ class Option(Typed):
                 f"an option has one to {MOST_SOURCES} sources; split it into two options",
             )
         return value
+
+    @model_validator(mode="after")
+    def _replaced_in_some_year(self) -> Option:
+        if self.replacement_money and not self.replacement_year:
+            raise fault("replacement has no year, so it would never be paid", "add replacement_year = 15")
+        return self
 
     @property
     def sources(self) -> tuple[HeatSource, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from pydantic import ValidationError
 from costsim.errors import Fault, InputError
 from costsim.prices import Price, fuel_of
 from costsim.sources import KINDS
+from costsim.tariffs.charges import Tariff
 from costsim.weather import find_weather
 
 
@@ -47,7 +49,20 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
             faults.append(
                 Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
             )
-    return faults + _currency_faults(prices, file) + _unprintable(data, "", file)
+    return faults + _unknown_prices(data, prices, file) + _currency_faults(prices, file) + _unprintable(data, "", file)
+
+
+def _unknown_prices(data: Mapping[str, Any], prices: Mapping[str, Any], file: str) -> list[Fault]:
+    """Find rises and spreads of prices that no table has, which would count for nothing."""
+    places = [(name, data.get(name), key) for name, key in (("money", "escalation"), ("doubt", "price"))]
+    named = [(f"{name}.{key}", table.get(key)) for name, table, key in places if isinstance(table, Mapping)]
+    return [
+        Fault(f"{where}.{key}", f"there is no price table {key}", f"use one of {', '.join(map(str, prices))}", file)
+        for where, keys in named
+        if isinstance(keys, Mapping)
+        for key in keys
+        if key not in prices
+    ]
 
 
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
@@ -113,12 +128,23 @@ def weather_faults(data: Mapping[str, Any], folder: Path, file: str) -> list[Fau
     return faults
 
 
+def _block_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
+    """Find blocks of one month's use that do not follow each other upwards, such as two without an end."""
+    for month in range(1, 13):
+        blocks = [(at, one) for at, one in enumerate(tariff.blocks, 1) if month in one.months]
+        for (_, before), (at, one) in pairwise(blocks):
+            if one.up_to_j <= before.up_to_j:
+                remedy = "let each block's up_to be higher than the one before, and leave it out of the last alone"
+                return [Fault(f"prices.{key}.block[{at}].up_to", "ends no higher than the block before", remedy, file)]
+    return []
+
+
 def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:
-    """Find a price per gallon of what is sold by the kilogram, and the like."""
+    """Find a price per gallon of what is sold by the kilogram, blocks out of order, and the like."""
     faults = []
     for key, price in prices.items():
         try:
-            price.tariff(key)
+            faults += _block_faults(key, price.tariff(key), file)
         except ValueError as error:
             faults.append(
                 Fault(

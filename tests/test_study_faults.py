@@ -84,6 +84,41 @@ def test_a_source_without_a_price(data: dict[str, Any]) -> None:
     ]
 
 
+def test_rises_and_spreads_of_prices_that_are_not_there(data: dict[str, Any]) -> None:
+    data["money"] = {"escalation": {"gas": "2 %/year", "electricity": "1 %/year"}}
+    data["doubt"] = {"price": {"elektricity": "20 %"}}
+    remedy = f"use one of {', '.join(data['prices'])}"
+    assert faults_of(data) == [
+        f"my.toml: money.escalation.gas: there is no price table gas; {remedy}",
+        f"my.toml: doubt.price.elektricity: there is no price table elektricity; {remedy}",
+    ]
+
+
+def test_a_replacement_that_would_never_be_paid(data: dict[str, Any]) -> None:
+    (line,) = faults_of(put(data, "option.0.replacement", "4000 $"))
+    assert line.startswith("my.toml: option[1]")
+    assert line.endswith("replacement has no year, so it would never be paid; add replacement_year = 15")
+    data["option"][0] |= {"replacement": "4000 $", "replacement_year": 12}
+    case_from(data)
+
+
+@pytest.mark.parametrize("ends", [("1000 kWh/month", "500 kWh/month"), (None, None), (None, "500 kWh/month"), ("1 MWh/month", "1000 kWh/month")])  # fmt: skip
+def test_blocks_that_do_not_rise(data: dict[str, Any], ends: tuple[str | None, ...]) -> None:
+    def blocks(months: tuple[str, str]) -> list[dict[str, str]]:
+        return [
+            {"energy": "0.1 $/kWh", "months": month} | ({"up_to": end} if end else {})
+            for end, month in zip(ends, months, strict=True)
+        ]
+
+    data["prices"]["electricity"]["block"] = blocks(("", "Jan-Mar"))
+    assert faults_of(data) == [
+        "my.toml: prices.electricity.block[2].up_to: ends no higher than the block before; let each block's up_to be "
+        "higher than the one before, and leave it out of the last alone"
+    ]
+    data["prices"]["electricity"]["block"] = blocks(("Apr-Dec", "Jan-Mar"))
+    case_from(data)
+
+
 def test_all_faults_at_once(data: dict[str, Any]) -> None:
     broken = put(put(put(data, "house.floor_area", 1180), "house.indoor", "hot"), "option.0.rule", "dearest")
     found = faults_of(broken)

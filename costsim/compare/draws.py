@@ -138,8 +138,7 @@ def draw(case: Case, *years: Common) -> Draws:
     Standard normals from the study's seed; load and prices go by ``exp(σ z)``, so that today's value is the middle one.
     Fuel prices share the study's correlation. With one weather year a winter's degree-days move by a shift of the
     balance point against the weather that changes the year's degree-hours by the drawn share; with several years each
-    is as likely, and nothing is shifted. Control hours move with the cold. Where gains are typed in watts, the balance
-    point follows the drawn load.
+    is as likely, and nothing is shifted. Control hours move with the cold.
     """
     settings, n = case.doubt, case.doubt.draws
     rng = np.random.default_rng(settings.seed)
@@ -162,9 +161,6 @@ def draw(case: Case, *years: Common) -> Draws:
     if any(controlled(option) for option in case.options):
         z = CONTROL_WITH_COLD * cold + np.sqrt(1 - CONTROL_WITH_COLD**2) * rng.standard_normal(n)
         control = nearest_level(np.exp(settings.control_share * z))
-    if case.house.gains_w is not None:
-        common = years[0]
-        warmth = warmth + float((common.setpoint_c - common.balance_c).mean()) * (1.0 - 1.0 / load)
     return Draws(load, warmth, shift, efficiency, prices, control, year, winter)
 
 
@@ -277,6 +273,13 @@ def _seen_prices(common: Common, option: Option, draws: Draws) -> list[tuple[tup
     return [tuple(zip(keys, np.exp(column).tolist(), strict=True)) for column in steps.T]
 
 
+def _with_load_k(common: Common, load: Floats) -> Floats:
+    """Shift of the balance point [K] that comes with a load: gains typed in watts carry a leaky house less far (draws,)."""
+    if common.case.house.gains_w is None:
+        return np.zeros(len(load))
+    return np.asarray(float((common.setpoint_c - common.balance_c).mean()) * (1.0 - 1.0 / load))
+
+
 def _simulate_group(
     common: Common,
     option: Option,
@@ -297,7 +300,7 @@ def _simulate_group(
         common,
         plant,
         loss_w_k=common.loss_w_k * draws.load[picked],
-        shift_k=draws.warmth_k[picked] + winter_k,
+        shift_k=draws.warmth_k[picked] + winter_k + _with_load_k(common, draws.load[picked]),
         efficiency=efficiency,
         progress=told,
     )

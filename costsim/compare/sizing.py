@@ -25,7 +25,8 @@ SIZES: dict[str, tuple[str, str]] = {
 """What can be sized: the dimension it is shown in, and the unit the search writes."""
 LARGEST_FACTOR = 64.0
 CLOSE, TINY = 1e-3, 1e-3
-STEP = 1.2
+STEP, FIRST_STEP, LAST_STEP = 1.2, -38, 23
+"""A row of sizes, each so many times the one before, from a thousandth of today's to some sixty times."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,13 +162,13 @@ def _narrow(run: Run, low: float, high: float, best: OptionResult, hours: int) -
 def _scan(run: Run, today: float, first: OptionResult, hours: int) -> tuple[float | None, OptionResult]:
     """Smallest of a row of sizes whose shortfall is borne, and what it gives; else what the best of them gives."""
     best = first
-    for step in range(-16, 17):
-        value = today * (STEP**step if step > -16 else TINY)
+    for step in range(FIRST_STEP, LAST_STEP + 1):
+        value = today * STEP**step
         found = first if step == 0 else run(value)
         if found is None:
             continue
         if _bears(found, hours):
-            return (0.0, found) if step == -16 else _narrow(run, value / STEP, value, found, hours)
+            return (0.0, found) if step == FIRST_STEP else _narrow(run, value / STEP, value, found, hours)
         best = found if found.shortfall.hours < best.shortfall.hours else best
     return None, best
 

@@ -56,7 +56,7 @@ def controller_gap(common: Common, option: Option) -> Gap:
     Returns
     -------
     Gap
-        Energy at each hour's own price; blocks at their first price, demand charges left out on both sides.
+        Energy at each hour's own price; blocks at the price that the rule sees, demand charges left out on both sides.
 
     Raises
     ------

@@ -209,6 +209,8 @@ def lanes_of(
     for i, own in enumerate(source_scalars):
         mine = rows[k.OWN + i * k.LANE_SCALARS : k.OWN + (i + 1) * k.LANE_SCALARS]
         mine[: k.BILLED_SCALARS] = own.reshape(k.BILLED_SCALARS, -1)
+        # in a slot whose kind cycles, a source without a smallest fire must lose nothing by it
+        mine[k.DEGRADATION] *= mine[k.MIN_FIRE] > 0
         damp = 1.0 + mine[k.SLOPE] * rows[k.RISE]
         mine[k.DAMPED], mine[k.DAMPED_WATER] = 1.0 / damp, 1.0 / (rows[k.WATER] * damp + rows[k.RISE])
         mine[k.PER_LEAST], mine[k.FACTOR] = _over(own[k.MIN_FIRE]), 1.0 / factors[i]

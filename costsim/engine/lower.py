@@ -19,7 +19,7 @@ from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_l
 from costsim.physics.fuels import FUELS
 from costsim.rules import RULES
 from costsim.sources import Offer, Surroundings
-from costsim.tariffs.bill import hourly_price_per_j
+from costsim.tariffs.bill import blocks_reached, hourly_price_per_j
 from costsim.tariffs.calendar import HourCalendar, parse_windows, public_holidays
 from costsim.tariffs.charges import Tariff, scaled_tariff
 from costsim.weather import Weather, design_temperature
@@ -103,7 +103,7 @@ def lower_common(case: Case, weather: Weather) -> Common:
     if case.place.design_outdoor_c is not None:
         outdoor, source = case.place.design_outdoor_c, "typed in the study"
     tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
-    prices = {key: hourly_price_per_j(tariff, calendar) for key, tariff in tariffs.items()}
+    prices = prices_seen(case, tariffs, calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
     co2 = {"electricity": FUELS["electricity"].co2_kg_per_j}
     co2 |= {key: price.co2_factor_kg_per_j(key) for key, price in case.prices.items()}
@@ -121,10 +121,20 @@ def _around_house(case: Case, place: dict[str, Any], seen: dict[str, Any]) -> Co
     return Common(case=case, weather=weather, calendar=calendar, surroundings=surroundings, **place, **house)
 
 
+def prices_seen(case: Case, tariffs: Mapping[str, Tariff], calendar: HourCalendar) -> dict[str, Floats]:
+    """Price of each table in each hour as a rule sees it; of blocks that which the house's other electricity has reached."""
+    prices = {key: hourly_price_per_j(tariff, calendar) for key, tariff in tariffs.items()}
+    own = tariffs.get("electricity")
+    if own is not None and own.blocks and case.other_electricity_known:
+        reached = blocks_reached(own, calendar, case.other_electricity_j(calendar))
+        prices["electricity"] = hourly_price_per_j(own, calendar, reached)
+    return prices
+
+
 def priced(common: Common, factors: dict[str, float]) -> Common:
     """The same study with energy prices times factors."""
     tariffs = {key: scaled_tariff(tariff, factors.get(key, 1.0)) for key, tariff in common.tariffs.items()}
-    prices = {key: hourly_price_per_j(tariff, common.calendar) for key, tariff in tariffs.items()}
+    prices = prices_seen(common.case, tariffs, common.calendar)
     return replace(common, tariffs=tariffs, surroundings=replace(common.surroundings, price_per_j=prices))
 
 
@@ -358,7 +368,9 @@ def _put_mass_scalars(scalars: Floats, case: Case, loss_w_k: float, mass: MassSi
     scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = drive[:, 1]
     scalars[k.SLAB_FEEDBACK] = mass.feedback
     scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
-    scalars[k.ROOM_CEILING] = case.house.indoor_c + mass.room_ceiling_k
+    # above the warmest set-point, where hours of another one are warmer than the rest
+    warmest = max([case.house.indoor_c, *(one.indoor_c for one in case.house.setback)])
+    scalars[k.ROOM_CEILING] = warmest + mass.room_ceiling_k
 
 
 def _put_mass(hours: Floats, common: Common, mass: MassSide) -> None:

@@ -15,7 +15,7 @@ from costsim.engine.block import one_year
 from costsim.engine.lower import Common, Plant, lower_common, lower_option
 from costsim.result import HOUR_S, Hourly, OptionResult, Result, SourceSeason, shortfall_of, split_by_cause
 from costsim.sources import Offer
-from costsim.tariffs.bill import Bill, bill, marginal_bill
+from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, marginal_bill
 from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
 from costsim.weather import Weather, find_weather, read_weather
 
@@ -183,7 +183,7 @@ def _share_of_bill(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bil
     """The source's part of the energy on its bill, by its energy at each hour's price."""
     if offer.price_key not in bills:
         return 0.0
-    one, price = bills[offer.price_key], common.surroundings.price_per_j[offer.price_key]
+    one, price = bills[offer.price_key], hourly_price_per_j(common.tariffs[offer.price_key], common.calendar)
     own = float((hourly.input_w[i] * price).sum()) * HOUR_S
     whole = one.hourly_worth
     return (one.total - one.fixed) * own / whole if whole > 0 else 0.0

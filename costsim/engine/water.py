@@ -130,16 +130,17 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     mixture, freeze = _mixture(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
     top = tank.top_c if tank else USUAL_TOP_C
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
+    headroom = max(top - indoor, 0.0)
     loops: list[LoopCheck] = []
     if floor is not None:
         loops, heats = _loops(floor, mixture, design_load_w, indoor)
         supply = sum(check.count * check.heat_w_k for check in loops)
         resistance, pump = 1.0 / supply, sum(check.pump_w for check in loops)
-        limit = min(sum(check.surface_limit_w for check in loops), (top - indoor) * supply)
+        limit = min(sum(check.surface_limit_w for check in loops), headroom * supply)
         mass = _mass(case, floor, mixture, loops, heats, design_load_w) if floor.mass else None
     elif tank is not None:
         resistance = max(tank.water_at_design_c - indoor, 0.1) / design_load_w
-        limit = (top - indoor) / resistance
+        limit = headroom / resistance
     return WaterSide(
         resistance_k_w=resistance,
         limit_w=sum(check.surface_limit_w for check in loops) if mass else limit,
@@ -153,7 +154,7 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         mass=mass,
         loops=tuple(loops),
         freeze_c=freeze,
-        warnings=_warnings(case, limit, freeze, coldest_c, design_load_w),
+        warnings=(*_warnings(case, limit, freeze, coldest_c, design_load_w), *_too_warm(loops, design_load_w)),
     )
 
 
@@ -286,3 +287,17 @@ def _warnings(case: Case, limit_w: float, freeze_c: float, coldest_c: float, des
             f"the loops cover {case.floor.area_m2:.0f} m², more than the heated floor of {case.house.floor_area_m2:.0f} m²"
         )
     return tuple(texts)
+
+
+def _too_warm(loops: list[LoopCheck], design_load_w: float) -> list[str]:
+    """Say which loops pass their surface limit at the design load although all loops together do not: they share one water."""
+    supply = sum(check.count * check.heat_w_k for check in loops)
+    if design_load_w > sum(check.surface_limit_w for check in loops):
+        return []
+    given = [(check, design_load_w * check.count * check.heat_w_k / supply) for check in loops]
+    return [
+        f"with one water temperature for all loops, {check.name} would give {heat / 1e3:.1f} kW at the design load, but its"
+        f" surface limit allows {check.surface_limit_w / 1e3:.1f} kW; it needs cooler water of its own"
+        for check, heat in given
+        if heat > 1.001 * check.surface_limit_w
+    ]

@@ -12,7 +12,16 @@ from numpy.typing import NDArray
 from costsim.engine import rows as k
 from costsim.engine.batch import ELECTRICITY
 from costsim.engine.block import Years, kinds_of, lanes_of, run_lanes
-from costsim.engine.lower import Common, Point, house_rows, house_scalars, source_row, steady_house, with_house
+from costsim.engine.lower import (
+    Common,
+    Point,
+    house_rows,
+    house_scalars,
+    prices_seen,
+    source_row,
+    steady_house,
+    with_house,
+)
 from costsim.engine.own import Own
 from costsim.errors import Fault, InputError
 from costsim.portfolio.costs import costs_of, own_tariff
@@ -30,7 +39,6 @@ from costsim.portfolio.recipe import (
 )
 from costsim.portfolio.rows import Home
 from costsim.rules import RULES
-from costsim.tariffs.bill import hourly_price_per_j
 from costsim.units import KWH_J
 
 Floats = NDArray[np.float64]
@@ -133,9 +141,8 @@ def _put_rows(recipe: Recipe, common: Common, known: dict[int, Taken], own: Floa
 
 def _with_prices(common: Common, home: Home) -> Common:
     """What sources and rules see of this home's prices."""
-    prices = dict(common.surroundings.price_per_j)
-    for key in home.prices:
-        prices[key] = hourly_price_per_j(own_tariff(common, home, key), common.calendar)
+    tariffs = {key: own_tariff(common, home, key) for key in common.tariffs}
+    prices = prices_seen(home.case, tariffs, common.calendar)
     return replace(common, surroundings=replace(common.surroundings, price_per_j=prices))
 
 

@@ -143,8 +143,10 @@ class Recipe:
 
     @property
     def own_prices(self) -> bool:
-        """Whether prices differ from home to home."""
-        return any(key.startswith("prices.") for key in self.layout.keys)
+        """Whether prices differ from home to home, be it by the block that a home's other electricity has reached."""
+        electricity = self.common.tariffs.get(ELECTRICITY)
+        by_use = bool(electricity and electricity.blocks) and "house.other_electricity" in self.layout.keys
+        return by_use or any(key.startswith("prices.") for key in self.layout.keys)
 
 
 def prepare(case: Case, weather: Weather, layout: Layout) -> Recipe:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
-from costsim.fields import Measured, Typed
+from costsim.fields import Measured, Typed, fault
 from costsim.physics.fuels import FUELS
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.weather import Weather
@@ -124,6 +124,8 @@ class ControlEvents(Typed):
     @model_validator(mode="after")
     def _windows_are_clock_times(self) -> ControlEvents:
         check_windows(self.windows, days=self.days, months=self.months)
+        if not self.windows and (self.months or self.days != "every day"):
+            raise fault("control has days or months but no windows", 'add windows = ["00:00-24:00"]')
         return self
 
     def share(self, weather: Weather, calendar: HourCalendar) -> Floats:

@@ -95,7 +95,8 @@ class OffPeakElectric(_Resistance):
 
     @model_validator(mode="after")
     def _has_hours(self) -> OffPeakElectric:
-        if not self.windows and self.control is None:
+        held = self.control is not None and (self.control.coldest_hours or self.control.windows)
+        if not self.windows and not held:
             raise fault("off-peak heat has no hours", 'add windows = ["22:00-06:00"] or a control table')
         return self
 

@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field, field_validator
+from pydantic import Field, field_validator, model_validator
 
 from costsim.fields import Measured, fault
 from costsim.physics.wood import higher_heating_value_j_kg
@@ -70,6 +70,15 @@ class Wood(HeatSource):
         except ValueError as error:
             raise fault(str(error), 'write it like attended = "Mon-Fri"') from None
         return value
+
+    @model_validator(mode="after")
+    def _burns_what_is_loaded(self) -> Wood:
+        if self.store or self.backup_only:
+            raise fault(
+                "a fire cannot be told to store or to stand by: once lit it heats the tank before all others",
+                'take out store and backup_only; say when it is lit, such as lockout_above = "-5 degC" or attended = "Sat, Sun"',
+            )
+        return self
 
     @property
     def fuel_key(self) -> str:

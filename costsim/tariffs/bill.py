@@ -76,9 +76,10 @@ def period_shares(tariff: Tariff, calendar: HourCalendar) -> Floats:
 
 
 @functools.lru_cache(maxsize=64)
-def hourly_price_per_j(tariff: Tariff, calendar: HourCalendar, block: int = 1) -> Floats:
-    """Price of energy in each hour (n,) [money/J], with tax; blocks at the price of the block of that number."""
-    base = np.array([tariff.block_price_per_j(month, block) for month in range(1, 13)])[calendar.month - 1]
+def hourly_price_per_j(tariff: Tariff, calendar: HourCalendar, block: int | tuple[int, ...] = 1) -> Floats:
+    """Price of energy in each hour (n,) [money/J], with tax; blocks at the price of the block of that number, or of the month's."""
+    blocks = (block,) * 12 if isinstance(block, int) else block
+    base = np.array([tariff.block_price_per_j(month, one) for month, one in enumerate(blocks, 1)])[calendar.month - 1]
     prices = np.stack([*(np.full(calendar.n_hours, p.price_per_j) for p in tariff.periods), base])
     energy = (prices * period_shares(tariff, calendar)).sum(axis=0)
     price = (energy * (1.0 + tariff.energy_tax_share) + tariff.tax_per_j) * (1.0 + tariff.tax_share)
@@ -100,6 +101,12 @@ def monthly_energy_j(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -
     shares = period_shares(tariff, calendar)
     rows = [np.bincount(calendar.month - 1, weights=row * energy_j, minlength=12) for row in shares]
     return np.stack(rows)
+
+
+def blocks_reached(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> tuple[int, ...]:
+    """Number of the block that use in each hour (n,) [J] leaves a month's next joule in, of each month."""
+    outside = monthly_energy_j(tariff, calendar, energy_j)[-1]
+    return tuple(tariff.block_number(month, joule) for month, joule in enumerate(outside.tolist(), 1))
 
 
 def bill(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Bill:

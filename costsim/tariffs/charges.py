@@ -88,6 +88,10 @@ class Tariff:
         blocks = [block for block in self.blocks if month in block.months]
         return blocks[min(number, len(blocks)) - 1].price_per_j if blocks else self.price_per_j
 
+    def block_number(self, month: int, used_j: float) -> int:
+        """Number of the block that the next joule falls into, after so much use outside every period."""
+        return 1 + sum(month in block.months and used_j >= block.up_to_j for block in self.blocks)
+
     @property
     def missing_use_price_per_j(self) -> float:
         """Price of each joule missing from the minimum use."""

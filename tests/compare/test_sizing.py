@@ -120,3 +120,12 @@ def test_a_larger_tank_that_is_worse_hides_no_smaller_one_that_does() -> None:
     assert found.value is not None
     assert found.hours_short <= 200
     assert found.hours_short_today >= found.hours_short
+
+
+@pytest.mark.parametrize("volume", ["10 L", "100 L", "20000 L"])
+def test_the_size_of_a_tank_does_not_depend_on_the_one_typed(volume: str) -> None:
+    night = {"kind": "off_peak_electric", "output": "40 kW", "windows": ["20:00-08:00"]}
+    case = study(night, tank__volume=volume, tank__loss="0 W/K", tank__top="80 degC", tank__water_at_design="35 degC")
+    tank = smallest(case, constant_weather(10.0), option="one", what="tank")
+    # as above: 24 kWh over 55 K
+    assert tank.value == pytest.approx(24 / (55 * 992.3 * 4179 / 3.6e6), rel=0.01)

@@ -78,6 +78,18 @@ def test_load_efficiency_and_warmth_by_hand() -> None:
     assert not any(swing.turns for swing in one.values())
 
 
+def test_with_gains_in_watts_the_load_moves_alone_and_the_balance_point_with_it() -> None:
+    case = two(load="10 %", warmth="0 K")
+    house = {key: value for key, value in case.typed["house"].items() if key != "balance_point"}
+    one = found(case_from({**case.typed, "house": {**house, "gains": "1382 W"}}))
+    # 7.6 kW at 27.5 K are 276.4 W/K, so 1,382 W are 5 K: 20 K wanted less 5 K carried
+    assert one["warmth of living"].values == (0.0, 0.0)
+    assert one["warmth of living"].width == 0.0
+    worth = (0.10 - 0.06 / 0.8) * 8.760
+    for share, factor in (("low", np.exp(-0.1 * Z90)), ("high", np.exp(0.1 * Z90))):
+        assert getattr(one["design load"], share) == pytest.approx(worth * (7600 / 27.5 * factor * 20 - 1382), rel=0.01)
+
+
 def test_widest_first_and_a_wide_price_turns_the_answer() -> None:
     case = two(price={"electricity": "40 %", "natural_gas": "1 %"})
     result = doubt(case, constant_weather(0.0))

@@ -48,7 +48,7 @@ def extras(plant: dict, rng: np.random.Generator) -> dict:
     own[:, k.ELECTRIC] = rng.integers(0, 2, count)
     own[:, k.AUX_W], own[:, k.STANDBY], own[:, k.AUX_SHARE] = rng.uniform(0, 90, count), rng.uniform(0, 20, count), 0.01
     told = (own[:, k.MUST_RUN] == 0) & (own[:, k.BURN_POWER] == 0)
-    own[told, k.DEGRADATION], own[told, k.MIN_FIRE] = 0.1, 3000.0
+    own[told, k.DEGRADATION], own[told, k.MIN_FIRE] = 0.1, np.where(rng.random(told.sum()) < 0.3, 0.0, 3000.0)
     plant["scalars"][k.PUMP_POWER] = 45.0
     dear = np.where(rng.random((count + 1, n)) < 0.2, rng.random((count + 1, n)), 0.0)
     return {

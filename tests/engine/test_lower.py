@@ -17,12 +17,14 @@ from costsim.engine.lower import (
     house_rows,
     house_scalars,
     lower_common,
+    lower_option,
     lowest_before,
     priced,
     source_rows,
     steady_house,
     with_house,
 )
+from costsim.engine.run import simulate, simulate_option
 from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
@@ -104,6 +106,32 @@ def test_prices_go_with_their_factors_and_nothing_else() -> None:
         assert dearer.surroundings.price_per_j[key] == pytest.approx(factor * before)
         assert dearer.tariffs[key].price_per_j == pytest.approx(factor * both.tariffs[key].price_per_j)
     assert dearer.demand_w is both.demand_w
+
+
+def test_a_rule_sees_the_block_that_the_house_s_other_use_has_reached() -> None:
+    # 8,760 kWh a year are more than 600 kWh in every month, and 3,000 are less
+    blocks = [{"up_to": "600 kWh/month", "energy": "0.06 $/kWh"}, {"energy": "0.20 $/kWh"}]
+    gas = {"kind": "gas", "output": "9 kW", "efficiency": "90 %"}
+    for other, price, first in (("8760 kWh/year", 0.20, 1), ("3000 kWh/year", 0.06, 0), (None, 0.06, 0)):
+        prices = {"prices__electricity": {"block": blocks}, "prices__natural_gas": {"energy": "0.09 $/kWh"}}
+        case = study(ELECTRIC, gas, **prices, house__other_electricity=other)
+        found = lower_common(case, COLD)
+        assert found.surroundings.price_per_j["electricity"] * 3.6e6 == pytest.approx(np.full(8760, price))
+        twice = priced(found, {"electricity": 2.0}).surroundings.price_per_j["electricity"]
+        assert twice * 3.6e6 == pytest.approx(np.full(8760, 2 * price))
+        # 0.09 $/kWh at 90 % are 0.10 $ for a kWh of heat
+        rule = case.options[0].model_copy(update={"rule": "cheapest_now"})
+        assert set(lower_option(found, rule).order[0]) == {first}
+        worth = simulate_option(found, case.options[0]).sources[0].cost
+        assert worth == pytest.approx(simulate_option(found, case.options[0]).bills["electricity"].total)
+        # an order that looks at a price with blocks is told of; a fixed one, and one price for all sources, are not
+        for option, told in (
+            (rule, True),
+            (case.options[0], False),
+            (rule.model_copy(update={"source": rule.source[:1] * 2}), False),
+        ):
+            said = simulate(case.model_copy(update={"option": (option,)}), COLD).warnings
+            assert any("before heating is added" in text for text in said) == told
 
 
 def test_another_house_in_the_same_place_is_lowered_as_if_alone() -> None:

@@ -163,6 +163,20 @@ def test_one_run_is_the_study_itself() -> None:
     assert price_many(common, many, {}).tolist() == [pytest.approx(alone.cost_total)]
 
 
+def test_only_a_source_with_a_smallest_fire_cycles_where_sources_change_places() -> None:
+    # 3 kW all year: gas for the eight hours in which it is cheap, oil for the others, never below its smallest fire
+    oil = {"kind": "oil", "output": "20 kW", "efficiency": "75 %", "altitude_rule": "none", "minimum_fire": "3 kW"}
+    price = {"energy": "10 $/therm", "period": [{"name": "night", "energy": "0.1 $/therm", "windows": ["22:00-06:00"]}]}
+    case = study(GAS, oil, prices__natural_gas=price)
+    case = case.model_copy(update={"option": (case.options[0].model_copy(update={"rule": "cheapest_now"}),)})
+    common = lower_common(case, constant_weather(5.0))
+    many, alone = run_once(common, case.options[0]), simulate(case, constant_weather(5.0)).options[0]
+    by_hand = [3000 / 0.8 * 8 * 365 * 3600, 3000 / 0.75 * 16 * 365 * 3600, 0.0]
+    assert many.energy_j[0].sum(axis=(1, 2)) == pytest.approx(by_hand)
+    assert [source.input_j for source in alone.sources] == pytest.approx(by_hand[:2])
+    assert price_many(common, many, {}) == pytest.approx([alone.cost_total])
+
+
 def test_a_meter_for_pumps_and_fans_alone_is_paid_when_they_run() -> None:
     price = {"energy": "0.10 $/kWh", "fixed": "14 $/month"}
     for source, fixed in ((GAS, 0.0), ({**GAS, "electric": "50 W"}, 168.0)):

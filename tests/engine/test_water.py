@@ -49,6 +49,18 @@ def test_with_mass_a_weak_source_shows_as_a_cold_room() -> None:
     assert strong.hourly.room_c.min() > weak.hourly.room_c.min()
 
 
+def test_warmer_hours_by_day_open_no_window() -> None:
+    # 16 °C by night and 21 °C by day: a day's mean of 19.3 °C is the most that a house of 200 W/K can want
+    day = {
+        "house__indoor": "16 degC",
+        "house__balance_point": "16 degC",
+        "house__setback": [{"indoor": "21 degC", "windows": ["06:00-22:00"]}],
+    }
+    found = run(constant_weather(-5.0), floor__loops=LOOPS, floor__mass={}, **day)
+    assert found.hourly.room_c.max() > 20.5
+    assert found.delivered_j == pytest.approx(6000 / 26 * (found.hourly.room_c.mean() + 5.0) * 8760 * 3600, rel=5e-3)
+
+
 def test_precharging_moves_heat_into_its_hours() -> None:
     mass = {"precharge": "2 K", "precharge_windows": ["03:00-06:00"]}
     plain, ahead = (

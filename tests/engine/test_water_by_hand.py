@@ -10,6 +10,7 @@ import pytest
 from cases import constant_weather, study
 
 from costsim.engine.lower import lower_common
+from costsim.engine.run import simulate
 from costsim.engine.water import LoopCheck, WaterSide, slab_side
 from costsim.physics.floor import BUILD_UPS, loop_heat, supply_conductance_w_k
 from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
@@ -172,9 +173,38 @@ def test_what_is_said_of_the_water_begins_where_it_says() -> None:
     assert not any("freeze" in text for text in side(-40.0, floor__loops=[LOOP]).warnings)
 
 
+def test_loops_that_are_too_warm_beside_others_are_told() -> None:
+    bare, carpet = {**LOOP, "spacing": "100 mm"}, {**LOOP, "count": 4, "spacing": "200 mm", "covering": "0.15 m2 K/W"}
+    found = side(
+        floor__loops=[{**bare, "count": 4}, carpet], house__floor_area="108 m2", house__design_heat_loss="8 kW"
+    )
+    # 36 m² bare beside 72 m² under carpet: 100 W/m² (EN 1264) let them give 3.6 and 7.2 kW
+    limits = [36 * 8.92 * 9**1.1, 72 * 8.92 * 9**1.1]
+    assert [check.surface_limit_w for check in found.loops] == pytest.approx(limits)
+    parts = [check.count * check.heat_w_k for check in found.loops]
+    heat = 8000 * parts[0] / sum(parts)
+    assert limits[0] < heat < 8000 < sum(limits)
+    (said,) = found.warnings
+    assert said.startswith(
+        f"with one water temperature for all loops, group 1: 4 × 1/2 in PEX would give {heat / 1e3:.1f} kW"
+    )
+    assert side(floor__loops=[{**bare, "count": 4}, carpet], house__floor_area="108 m2", house__design_heat_loss="5 kW").warnings == ()  # fmt: skip
+
+
 @pytest.mark.parametrize(("reynolds", "regime"), [
     (10.0, "laminar"), (2300.0, "laminar"), (2301.0, "between"), (3999.0, "between"), (4000.0, "turbulent"), (9e3, "turbulent"),
 ])  # fmt: skip
 def test_a_flow_is_called_what_it_is(reynolds: float, regime: str) -> None:
     check = LoopCheck("x", 1, 1e-5, 0.0, 0.0, 0.0, 0.0, 0.0)
     assert replace(check, reynolds=reynolds).regime == regime
+
+
+def test_a_tank_that_may_not_be_warmer_than_the_room_gives_nothing() -> None:
+    for floor in ({}, {"floor__loops": [LOOP]}):
+        case = study(
+            ELECTRIC, house__indoor="28 degC", tank__volume="300 L", tank__top="25 degC", tank__water_at_design="24 degC", **floor
+        )  # fmt: skip
+        found = simulate(case, constant_weather(5.0)).options[0]
+        assert not found.hourly.delivered_w.any()
+        assert found.hourly.tank_c.max() <= 28.0
+        assert found.shortfall.by_cause_j["floor"] == pytest.approx(found.demand_j)

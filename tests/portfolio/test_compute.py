@@ -99,6 +99,23 @@ def test_tariffs_with_periods_blocks_minimum_and_tax(tmp_path: Path) -> None:
         check(recipe, block, run_block(recipe, block))
 
 
+def test_each_home_s_other_use_reaches_its_own_block(tmp_path: Path) -> None:
+    electric, gas = {"kind": "electric", "output": "9 kW"}, {"kind": "gas", "output": "9 kW", "efficiency": "90 %"}
+    blocks = [{"up_to": "600 kWh/month", "energy": "0.06 $/kWh"}, {"energy": "0.20 $/kWh"}]
+    prices = {"prices__electricity": {"block": blocks}, "prices__natural_gas": {"energy": "0.09 $/kWh"}}
+    case = study(electric, gas, **prices, house__other_electricity="100 kWh/year")
+    data = copy.deepcopy(case.typed)
+    data["option"][0]["rule"] = "cheapest_now"
+    heading = "home,house.other_electricity [kWh/year],house.design_heat_loss [kW]"
+    homes = table(tmp_path / "homes.csv", [heading, "a,100,5", "b,8760,5", "c,7300,7"])
+    recipe, (block,) = recipe_for(case_from(data), homes)
+    assert not recipe.slow
+    part = run_block(recipe, block)
+    check(recipe, block, part)
+    by_electricity = part.values[:, 1] > 0
+    assert by_electricity.tolist() == [True, False, True]
+
+
 def test_demand_charges_and_other_columns_go_the_long_way_and_say_so(tmp_path: Path) -> None:
     data = demo("net_loft")
     data["prices"]["electricity"]["demand"] = [{"price": "9 $/kW"}]
