@@ -18,6 +18,8 @@ from costsim.tariffs.calendar import HourCalendar, parse_windows
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
+DAY_H = 24
+"""A fire is lit where heat is wanted within so many hours; common practice, no source."""
 RARE_EFFICIENCY = 0.65
 """Season efficiency that few hand-fired boilers reach in the field: outdoor units were measured at 28 to 55 %."""
 
@@ -98,13 +100,15 @@ class Wood(HeatSource):
         """Lower to charges that may be lit, and to what each would meet while it burns."""
         hours, power = max(1, round(self.burn_time_s / 3600)), self.nameplate_w()
         charge, unfuelled = _charges(self, surroundings.weather, surroundings.calendar, hours)
+        # nobody lights a fire for nothing but what the tank loses
+        wanted = ahead_j(surroundings.demand_w, DAY_H) > 0
         return self._offer(
             surroundings,
             capacity_w=power,
             heat_per_input=self.efficiency_share,
             must_run=True,
             burn_power_w=power,
-            charge_j=charge,
+            charge_j=np.where(wanted, charge, 0.0),
             ahead_j=ahead_j(surroundings.demand_w, hours),
             barred_w=constant(0.0, surroundings.n_hours),
             unfuelled_w=unfuelled,

@@ -260,7 +260,7 @@ def test_the_equator_lies_north_of_southern_houses() -> None:
 
 
 def test_a_fire_burns_its_charge_over_its_time() -> None:
-    offer, _ = offer_of(WOOD, **TANK)
+    offer, _ = cases.offer_of(WOOD, constant_weather(0.0), **TANK)
     charge_j = 20 * float(higher_heating_value_j_kg(moisture=0.2)) * 0.60
     assert offer.burn_power_w == pytest.approx(charge_j / (5 * 3600))
     assert offer.rated_w == offer.burn_power_w
@@ -268,6 +268,20 @@ def test_a_fire_burns_its_charge_over_its_time() -> None:
     assert np.count_nonzero(offer.charge_j) == 2 * 365
     burning = offer.unfuelled_w == 0
     assert burning.sum() == 2 * 5 * 365  # both burns of every day end before midnight
+
+
+def test_no_fire_is_lit_for_a_tank_while_no_heat_is_wanted_for_a_day() -> None:
+    # cold until the end of day 100 and again from noon of day 200; the house wants nothing between
+    hours = np.arange(8760)
+    weather = cases.wavy_weather(np.where((hours < 100 * 24) | (hours >= 200 * 24 + 12), 0.0, 25.0))
+    lit = np.flatnonzero(cases.offer_of(WOOD, weather, **TANK)[0].charge_j)
+    days, at = np.divmod(lit, 24)
+    assert set(at) == {7, 18}
+    between = [(day, hour) for day, hour in zip(days, at, strict=True) if 100 <= day < 200]
+    assert between == [(199, 18)]  # the last evening before; its morning is 29 hours from the first heat
+    found = run(WOOD, weather=weather, **TANK)
+    assert found.hourly.heat_w[0, 101 * 24 : 199 * 24].max() == 0.0
+    assert found.hourly.heat_w[0, : 100 * 24].max() > 0.0
 
 
 def test_plain_water_takes_nothing_for_antifreeze() -> None:
