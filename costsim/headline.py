@@ -77,7 +77,7 @@ def _nearest_turn(common: Common, first: Option, second: Option) -> Turn | None:
     prices = common.case.prices
     used = [{source.price_key(prices) for source in option.sources} for option in (first, second)]
     costs = {option.name: costs_at(common, option) for option in (first, second)}
-    turns = [turn(common, first, second, key, costs) for key in prices if (key in used[0]) != (key in used[1])]
+    turns = [turn(common, first, second, key, costs) for key in prices if key in used[0] | used[1]]
     known = [one for one in turns if one.factor is not None]
     return min(known, key=lambda one: abs(_distance(one)), default=None)
 
