@@ -92,6 +92,7 @@ DIMENSIONS: dict[str, Dimension] = {
     "area": _dimension((2, 0, 0, 0, 0), "m2", "ft2", "1180 ft2"),
     "volume": _dimension((3, 0, 0, 0, 0), "L", "gal", "300 L"),
     "mass": _dimension(_KG, "kg", "lb", "20 kg"),
+    "mass_per_area": _dimension((-2, 1, 0, 0, 0), "kg/m2", "lb/ft2", "130 kg/m2"),
     "duration": _dimension(_S, "h", "h", "6 h"),
     "energy": _dimension(_ENERGY, "kWh", "kWh", "9000 kWh"),
     "energy_per_year": _dimension(_POWER, "kWh/year", "kWh/year", "9000 kWh/year"),
