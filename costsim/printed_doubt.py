@@ -12,7 +12,7 @@ from costsim.compare.sizing import Metre, Size
 from costsim.engine.best import Gap
 from costsim.result import OptionResult
 from costsim.tables import bill_rows, first_cost, money, text_table
-from costsim.units import to_display, unit_for
+from costsim.units import pretty_unit, to_display, unit_for
 
 
 def printed_doubt(case: Case, found: DoubtResult) -> str:
@@ -141,7 +141,7 @@ def printed_metres(case: Case, steps: Sequence[Metre], system: str) -> str:
 
 def metre_rows(case: Case, steps: Sequence[Metre], system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of a collector sweep; the last two tell what each bit of area since the row above gives."""
-    area, heat = unit_for("area", system), unit_for("heat", system)
+    area, heat = pretty_unit(unit_for("area", system)), unit_for("heat", system)
     each = to_display(1.0, "area", system)
     rows = []
     for step in steps:
@@ -213,13 +213,12 @@ def step_lines(case: Case, steps: Sequence[AddOn]) -> list[str]:
 
 def _step_line(step: AddOn, option: Option, case: Case) -> str:
     coin = case.currency
-    if not option.first_cost_given:
-        return (
-            f"{step.option} is worth {money(step.net_present_value, coin)} beside {step.against} over {case.money.years} years,"
-            " before its own first cost, which is not given."
-        )
     side = "cheaper" if step.net_present_value >= 0 else "dearer"
-    worth = f"over {case.money.years} years it comes {money(abs(step.net_present_value), coin)} {side}, all counted in money of today"
+    worth = (
+        f"over {case.money.years} years it comes {money(abs(step.net_present_value), coin)} {side} in money of today"
+    )
+    if not option.first_cost_given:
+        return f"{step.option} against {step.against}: {worth}, before its own first cost, which is not given."
     if step.investment <= 0:
         return f"{step.option} needs no more money at the start than {step.against}; {worth}."
     back = (

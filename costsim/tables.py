@@ -300,16 +300,21 @@ def to_display_array(values: Any, dimension: str, system: str) -> Any:
 
 
 _NUMBER = re.compile(r"[-+][\d.,]+( ?[°%\w]+)?( \([-+\d.,]+ ?[°%\w]+\))?")
+_MONEY = re.compile(r"-((?:[$€£]|CHF|CAD|AUD)[\d.,]+( \([-+][\d.,]+ ?[%K]\))?)")
 
 
 def safe_text(text: str) -> str:
     """Take the sting out of text that a spreadsheet would run as a formula; a number with its unit has none.
 
+    Money that is saved gets the minus sign of print, which no spreadsheet runs, and no quotation mark before it.
+
     Examples
     --------
-    >>> safe_text("=1+1"), safe_text("gas"), safe_text("-1+1"), safe_text("-16.0 °C (3.2 °F)")
-    ("'=1+1", 'gas', "'-1+1", '-16.0 °C (3.2 °F)')
+    >>> safe_text("=1+1"), safe_text("gas"), safe_text("-$1+1"), safe_text("-16.0 °C (3.2 °F)"), safe_text("-€866")
+    ("'=1+1", 'gas', "'-$1+1", '-16.0 °C (3.2 °F)', '−€866')
     """
+    if money_saved := _MONEY.fullmatch(text):
+        return f"−{money_saved[1]}"
     risky = text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _NUMBER.fullmatch(text)
     return f"'{text}" if risky else text
 
