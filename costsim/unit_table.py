@@ -28,7 +28,7 @@ UNITS: dict[str, tuple[float, Dims]] = {
     **{name: (size, _M) for name, size in {"m": 1, "mm": 1e-3, "cm": 1e-2, "km": 1e3, "ft": FOOT_M, "in": INCH_M}.items()},
     **{name: (size, _KG) for name, size in {"kg": 1, "g": 1e-3, "lb": POUND_KG, "tonne": 1e3, "short_ton": 2e3 * POUND_KG}.items()},
     **{name: (size, _S) for name, size in {"s": 1, "min": 60, "h": HOUR_S, "hr": HOUR_S, "hour": HOUR_S, "hours": HOUR_S}.items()},
-    **{name: (size, _S) for name, size in {"day": 86400, "days": 86400, "month": MONTH_S, "year": 12 * MONTH_S, "yr": 12 * MONTH_S}.items()},
+    **{name: (size, _S) for name, size in {"day": 86400, "days": 86400, "month": MONTH_S, "year": 12 * MONTH_S, "yr": 12 * MONTH_S, "a": 12 * MONTH_S}.items()},
     **{name: (1.0, _K) for name in ("K", "degC", "°C", "C")},
     **{name: (5 / 9, _K) for name in ("degF", "°F", "F", "degR", "°R", "R")},
     **{name: (1.0, _MONEY) for name in ("$", "USD", "CAD", "AUD", "NZD", "EUR", "€", "GBP", "£", "CHF")},
