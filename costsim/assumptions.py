@@ -133,11 +133,17 @@ def _fuel_assumptions(common: Common) -> list[Assumption]:
     for key, price in common.case.prices.items():
         fuel = FUELS[price.fuel_name(key)]
         factor = price.co2_factor_kg_per_j(key) * KWH_J
-        entries.append(
-            Assumption(f"{key}: heat content", price.heat_content_text(key), fuel.source, f"prices.{key}.heat_content")
+        name, apart = (
+            key.replace("_", " "),
+            ", of wood's own carbon, which the tables leave out" if fuel.biogenic else "",
         )
         entries.append(
-            Assumption(f"{key}: CO2", f"{factor:.3f} kg/kWh", f"{fuel.source}, {fuel.vintage}", f"prices.{key}.co2")
+            Assumption(f"{name}: heat content", price.heat_content_text(key), fuel.source, f"prices.{key}.heat_content")
+        )
+        entries.append(
+            Assumption(
+                f"{name}: CO2", f"{factor:.3f} kg/kWh{apart}", f"{fuel.source}, {fuel.vintage}", f"prices.{key}.co2"
+            )
         )
     return entries
 

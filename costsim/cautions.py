@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from costsim.case import Case
-from costsim.physics.floor import SURFACE_LIMIT_C
+from costsim.physics.floor import BUILD_UPS, SURFACE_LIMIT_C
 from costsim.sources import HeatSource
 from costsim.units import show
 
@@ -20,6 +20,8 @@ SCALD_C = 49.0
 """Water from a tap that scalds within minutes, 120 °F: the limit of ASSE 1016 and 1070 mixing valves, value from memory."""
 OXYGEN_LIMIT = "0.1 g/(m³ d) at 40 °C"
 """Oxygen that may pass a tube that counts as tight, by its inner volume: DIN 4726, seen on a trade reference page."""
+LIGHT_FLOOR_KG_M2 = 40.0
+"""A layer up to this weight, such as wooden panels, loads a floor no more than a covering; common practice, no source."""
 BURNING, ELECTRIC = ("gas", "oil", "wood", "pellet"), ("electric", "off_peak_electric", "heat_pump")
 
 
@@ -220,23 +222,33 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
     if site.coldest_c >= 0.0:
         return
     coldest, freeze = site.temperature(site.coldest_c), site.temperature(site.freeze_c)
-    short = f"The mixture freezes at {freeze}, the coldest hour is {coldest}; measure it every year."
+    short = f"The mixture freezes at {freeze}, this year's coldest hour is {coldest}, other years' are colder; measure it every year."
+    exposed = sources_of(case, "solar", "heat_pump")
+    outdoors = (
+        f" What stands outdoors ({_names(exposed)}) needs antifreeze of its own behind an exchanger, or must drain by itself."
+        if exposed
+        else ""
+    )
     if case.floor is None or case.floor.antifreeze == "none":
-        short = f"Plain water, coldest hour {coldest}: no tube outside the heated house, and a plan for a power cut."
+        where = "none outdoors" if outdoors else "no tube outside the heated house"
+        short = f"Plain water, coldest hour {coldest}: {where}, and a plan for a power cut."
         text = (
-            f"The coldest hour of the weather is {coldest} and plain water freezes at {freeze}. Every tube must lie inside the"
+            f"The coldest hour of the weather is {coldest} and plain water freezes at {freeze}. Every tube with it must lie inside the"
             " heated house, and a long power cut in the cold needs a plan: drain it, or fill it with antifreeze."
         )
     elif site.freeze_c > site.coldest_c:
         short = f"The mixture freezes at {freeze}, the coldest hour is {coldest}: MORE ANTIFREEZE IS NEEDED."
         text = f"The mixture begins to freeze at {freeze}, but the coldest hour of the weather is {coldest}: more antifreeze is needed."
     else:
-        text = f"The mixture begins to freeze at {freeze}; the coldest hour of the weather is {coldest}. Measure it every year with its inhibitors."
+        text = (
+            f"The mixture begins to freeze at {freeze}; the coldest hour of this weather year is {coldest}, and other winters are"
+            " colder: leave a margin. Measure it every year with its inhibitors."
+        )
     yield Caution(
         "freezing",
         "Freeze protection",
-        short,
-        text,
+        short + outdoors,
+        text + outdoors,
         "the mechanical or residential code on hydronic piping, and the maker's table of the antifreeze",
         "coldest hour of the weather file; freezing point tabulated from CoolProp",
     )
@@ -285,6 +297,25 @@ def _tubes(case: Case, site: Site) -> Iterator[Caution]:
         "EN 1264-2, ISO 11855-2, ASHRAE 55",
         "the study has a heated floor; limits of EN 1264-2",
     )
+
+
+@_caution
+def _weight(case: Case, site: Site) -> Iterator[Caution]:
+    """What floor and tank weigh: the tank by a litre of water a kilogram, the floor by its material's density."""
+    parts, build_up = [], BUILD_UPS[case.floor.build_up] if case.floor is not None else None
+    if build_up is not None and build_up.mass_kg_m2 > LIGHT_FLOOR_KG_M2:
+        parts.append(f"{build_up.title}: {show(build_up.mass_kg_m2, 'mass_per_area', site.system, 0)}")
+    if case.tank is not None:
+        parts.append(f"the tank's water: {show(case.tank.volume_m3 * 1000.0, 'mass', site.system, 0)}")
+    if parts:
+        yield Caution(
+            "weight",
+            "Weight of floor and tank",
+            f"{'; '.join(parts)}: on a structure that was checked for it.",
+            f"{'; '.join(parts)}. A floor of timber or a ceiling may not carry that: have the structure checked by somebody licensed for it.",
+            "the building code on loads, ASCE 7, EN 1991-1-1",
+            "the study has a heavy floor or a tank; densities and standards from memory",
+        )
 
 
 @_caution

@@ -28,6 +28,7 @@ COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#F0E442")
 SHORT_COLOUR = "#D55E00"
 PATTERNS = ("", "/", ".", "x", "-", "+")
 MOST_POINTS = 600
+LETTER = {"color": "#000000", "size": 20}
 MIDDLE = {"color": "#888888", "size": 12, "symbol": "diamond"}
 SHORT_NAME = "not delivered"
 NAMES_DOWN = {"type": "category", "autorange": "reversed", "automargin": True}  # "2024" is a name, no number
@@ -52,12 +53,13 @@ TITLE_LETTERS = 42
 def _figure(title: str, across: str, up: str, height: int = 360) -> go.Figure:
     figure, lines = go.Figure(), textwrap.wrap(title, TITLE_LETTERS)
     figure.update_layout(
-        title={"text": "<br>".join(as_typed(line) for line in lines), "font": {"size": 16}},
+        title={"text": "<br>".join(map(as_typed, lines)), "font": {"size": 16}, "yanchor": "top"},
+        title_y=1 - 18 / height,
         xaxis_title=as_typed(across),
         yaxis_title=as_typed(up),
         height=height,
         margin={"l": 60, "r": 16, "t": 28 + 20 * len(lines), "b": 48},
-        legend={"orientation": "h", "yanchor": "top", "y": -0.22, "x": 0},
+        legend={"orientation": "h", "yanchor": "top", "y": -64 / max(height - 130 - 20 * len(lines), 64), "x": 0},
         barmode="stack",
         hovermode="x unified",
         hoverlabel_namelength=-1,
@@ -148,11 +150,8 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
             _area(source.name, 0.0, 1.0, to_display_array(option.hourly.heat_w[i][chosen], "power", system), i)
         )
     if (option.hourly.short_w[chosen] > 0.5).any():
-        figure.add_trace(
-            _area(
-                SHORT_NAME, 0.0, 1.0, to_display_array(option.hourly.short_w[chosen], "power", system), 5, SHORT_COLOUR
-            )
-        )
+        missing = to_display_array(option.hourly.short_w[chosen], "power", system)
+        figure.add_trace(_area(SHORT_NAME, 0.0, 1.0, missing, 5, SHORT_COLOUR))
     demand = np.asarray(to_display_array(option.hourly.demand_w[chosen], "power", system), dtype=np.float32)
     figure.add_trace(
         go.Scatter(
@@ -163,9 +162,18 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
     return figure
 
 
+def _middle_mark(at: float, name: str) -> go.Scatter:
+    return go.Scatter(name="middle", x=[at], y=[name], mode="markers", marker=MIDDLE, showlegend=False)
+
+
 def band_chart(found: DoubtResult, currency: str) -> go.Figure:
     """Draw the cost of each option over all draws: eight of ten, with the middle marked."""
-    figure = _figure("Cost of a year in eight of ten draws", f"{currency} a year", "", 120 + 60 * len(found.options))
+    figure = _figure(
+        "Cost of a year in eight of ten draws, the middle marked",
+        f"{currency} a year",
+        "",
+        120 + 60 * len(found.options),
+    )
     for at, option in enumerate(found.options):
         low, middle, high = option.band()
         width, name = np.float32(high - low), as_typed(option.name)
@@ -180,16 +188,7 @@ def band_chart(found: DoubtResult, currency: str) -> go.Figure:
                 showlegend=False,
             )
         )
-        figure.add_trace(
-            go.Scatter(
-                name="middle",
-                x=[middle],
-                y=[name],
-                mode="markers",
-                marker=MIDDLE,
-                showlegend=False,
-            )
-        )
+        figure.add_trace(_middle_mark(middle, name))
     figure.update_layout(barmode="overlay")
     figure.update_yaxes(**NAMES_DOWN)
     return figure
@@ -200,14 +199,13 @@ def swing_chart(found: DoubtResult, currency: str) -> go.Figure:
     names = [as_typed(one.what) for one in found.swings]
     figure = _figure(
         f"What {found.pair[0]} saves against {found.pair[1]} when one thing alone is off",
-        f"{currency} a year; left of zero {found.pair[1]} is cheaper",
+        f"{currency} a year; left of zero it costs more",
         "",
         160 + 32 * len(names),
     )
     middle = found.swings[0].middle if found.swings else 0.0
-    for at, (label, gaps) in enumerate(
-        (("at its low value", [s.low for s in found.swings]), ("at its high value", [s.high for s in found.swings]))
-    ):
+    lows, highs = [one.low for one in found.swings], [one.high for one in found.swings]
+    for at, (label, gaps) in enumerate((("at its low value", lows), ("at its high value", highs))):
         bar = _bar(label, [], [], at)
         bar.update(
             x=np.array(gaps, dtype=np.float32) - np.float32(middle), y=names, base=np.float32(middle), orientation="h"
@@ -221,7 +219,7 @@ def swing_chart(found: DoubtResult, currency: str) -> go.Figure:
 
 def map_chart(found: PriceMap, today: tuple[str, str]) -> go.Figure:
     """Draw which option is cheapest over two prices, today's marked; `today` names the two axes with today's prices."""
-    names = [as_typed(name) for name in found.options]
+    names = [f"{chr(65 + at)}: {as_typed(name)}" for at, name in enumerate(found.options)]
     count = len(names)
     scale = [[edge / count, COLOURS[i % len(COLOURS)]] for i in range(count) for edge in (i, i + 1)]
     figure = _figure("Cheapest option over two prices", f"{today[0]}, times", f"{today[1]}, times", 420)
@@ -235,15 +233,29 @@ def map_chart(found: PriceMap, today: tuple[str, str]) -> go.Figure:
             colorscale=scale,
             text=[[names[i] for i in row] for row in found.winner],
             hovertemplate="%{text}<extra></extra>",
-            colorbar={"tickvals": list(range(count)), "ticktext": names},
+            showscale=False,
         )
     )
+    for at in np.unique(found.winner):
+        row, column = _inside(found.winner == at)
+        square = {"color": COLOURS[at % len(COLOURS)], "size": 14, "symbol": "square"}
+        figure.add_trace(go.Scatter(x=[None], y=[None], mode="markers", name=names[at], marker=square))
+        where = {"x": [found.across_factors[column]], "y": [found.up_factors[row]], "text": [names[at][0]]}
+        figure.add_trace(go.Scatter(**where, mode="text", textfont=LETTER, showlegend=False, hoverinfo="skip"))
     mark = {"color": "#000000", "size": 14, "symbol": "x", "line": {"color": "#ffffff", "width": 2}}
     figure.add_trace(go.Scatter(x=[1.0], y=[1.0], mode="markers", name="today", marker=mark, showlegend=False))
     figure.update_xaxes(type="log")
     figure.update_yaxes(type="log")
     figure.update_layout(hovermode="closest")
     return figure
+
+
+def _inside(region: NDArray[np.bool_]) -> tuple[int, int]:
+    """Row and column of a point inside a region, off the middle of the map where today's mark stands."""
+    inside = np.argwhere(region)
+    free = inside[(inside != np.array(region.shape) // 2).any(axis=1)]
+    row, column = (free if len(free) else inside)[len(free) // 3]
+    return int(row), int(column)
 
 
 def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str) -> go.Figure:
@@ -266,7 +278,7 @@ def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str
     wanted = np.asarray(to_display_array(heat, "power", system), dtype=np.float32)
     figure.add_trace(go.Scatter(name="heat wanted (right)", x=middle, y=wanted, yaxis="y2", mode="lines", line=line))
     design = float(to_display_array(np.array([result.design_outdoor_c]), "temperature", system)[0])
-    figure.add_vline(x=design, line={"color": SHORT_COLOUR, "dash": "dash"}, annotation_text="design")
+    figure.add_vline(x=design, line={"color": SHORT_COLOUR, "dash": "dash"}, name="design temperature", showlegend=True)
     figure.update_layout(yaxis2=_right(unit_for("power", system)), margin={"r": 64})
     return figure
 
@@ -306,17 +318,16 @@ def metre_chart(steps: Sequence[Metre], currency: str, system: str) -> go.Figure
             name="each one more saves a year (right)", x=area, y=saved, yaxis="y2", mode="lines+markers", line=line
         )
     )
-    figure.update_layout(
-        yaxis2=_right(f"{currency} a year"),
-        margin={"r": 64},
-    )
+    figure.update_layout(yaxis2=_right(f"{currency} a year"), margin={"r": 64})
     return figure
 
 
 def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
     """Draw what a year costs the homes: from the cheapest twentieth to the dearest, the middle marked."""
     options = [one for one in summary["options"] if one["cost"]["quantiles"]]
-    figure = _figure("A year's cost among all homes", f"{summary['currency']} a year", "", 140 + 60 * len(options))
+    figure = _figure(
+        "A year's cost among all homes, the middle marked", f"{summary['currency']} a year", "", 140 + 60 * len(options)
+    )
     for at, one in enumerate(options):
         low, first, middle, third, high = one["cost"]["quantiles"]
         name = as_typed(one["name"])
@@ -324,9 +335,7 @@ def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
             bar = _bar(one["name"], [], [], at)
             bar.update(y=[name], base=[a], x=[b - a], orientation="h", width=[width], showlegend=False)
             figure.add_trace(bar)
-        figure.add_trace(
-            go.Scatter(x=[middle], y=[name], mode="markers", marker=MIDDLE, name="middle", showlegend=False)
-        )
+        figure.add_trace(_middle_mark(middle, name))
     figure.update_layout(barmode="overlay", hovermode="closest")
     figure.update_yaxes(**NAMES_DOWN)
     return figure
@@ -345,12 +354,7 @@ def capacity_chart(option: CloserLook, design_load_w: float, system: str) -> go.
     ):
         figure.add_trace(_bar(label, names, to_display_array(np.array(values), "power", system), at))
     load = float(to_display_array(np.array([design_load_w]), "power", system)[0])
-    figure.add_hline(
-        y=load,
-        line={"color": SHORT_COLOUR, "dash": "dash"},
-        annotation_text="design load",
-        annotation_position="top left",
-    )
+    figure.add_hline(y=load, line={"color": SHORT_COLOUR, "dash": "dash"}, name="design load", showlegend=True)
     figure.update_xaxes(type="category")
     figure.update_layout(barmode="group")
     return figure
@@ -358,16 +362,17 @@ def capacity_chart(option: CloserLook, design_load_w: float, system: str) -> go.
 
 def cooling_chart(option: CloserLook, system: str) -> go.Figure:
     """Draw the room temperature of the coldest week when a source, or the power, fails."""
-    figure = _figure(
-        f"{option.option}: the coldest week when something fails", "hours", pretty_unit(unit_for("temperature", system))
-    )
+    unit = pretty_unit(unit_for("temperature", system))
+    figure = _figure(f"{option.option}: the coldest week when something fails", "hours", f"in the house, {unit}")
     dashes = ("solid", "dash", "dot", "dashdot")
     for at, failure in enumerate(option.failures):
         values = np.asarray(to_display_array(failure.room_c, "temperature", system), dtype=np.float32)
         line = {"color": COLOURS[at % len(COLOURS)], "dash": dashes[at % len(dashes)], "width": 2}
-        figure.add_trace(
-            go.Scatter(name=as_typed(f"without {failure.what}"), x0=0, dx=1, y=values, mode="lines", line=line)
-        )
+        name = as_typed(f"without {failure.what}")
+        figure.add_trace(go.Scatter(name=name, x0=0, dx=1, y=values, mode="lines", line=line))
+    if any(failure.lowest_c < 3.0 for failure in option.failures):
+        frost = float(to_display_array(np.zeros(1), "temperature", system)[0])
+        figure.add_hline(y=frost, line={"color": SHORT_COLOUR, "dash": "dot"}, name="water freezes", showlegend=True)
     return figure
 
 

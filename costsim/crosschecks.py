@@ -25,8 +25,9 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
     """Find what no single table can see: names twice, prices nobody uses, sources without a price."""
     prices = data.get("prices")
     prices = prices if isinstance(prices, Mapping) else {}
+    options, told = _tables(data.get("option")), True
     faults, used, names = [], set(), []
-    for at, option in enumerate(_tables(data.get("option"))):
+    for at, option in enumerate(options):
         name = option.get("name")
         if name in names:
             faults.append(
@@ -36,12 +37,13 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
         for number, source in enumerate(_tables(option.get("source"))):
             key = _price_key(source, prices)
             used.add(key)
+            told &= key is not None
             if key and key not in prices:
                 remedy = f'add a table [prices.{key}] with energy = "…", or name another with price = "…"'
                 where = f"option[{at + 1}].source[{number + 1}]"
                 faults.append(Fault(where, f"its fuel {key} has no price", remedy, file))
     for key, table in prices.items():
-        if key not in used and not (key == "electricity" and "house" in data):
+        if told and options and key not in used and not (key == "electricity" and "house" in data):
             faults.append(
                 Fault(f"prices.{key}", "no source uses this price", "take it out, or add a source that uses it", file)
             )
@@ -81,15 +83,15 @@ def _unprintable(node: object, path: str, file: str) -> list[Fault]:
     return []
 
 
-def _price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str:
-    """Which price table a source as typed will use; empty when that cannot be told."""
+def _price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str | None:
+    """Which price table a source as typed will use; empty when it needs none, None when faults of its own keep that open."""
     model = KINDS.get(str(source.get("kind")))
     if model is None:
-        return ""
+        return None
     try:
         return model.model_validate(dict(source)).price_key(prices)
     except ValidationError:
-        return str(source.get("price") or "")
+        return str(source.get("price") or "") or None
 
 
 def _currency_faults(prices: Mapping[str, Any], file: str) -> list[Fault]:

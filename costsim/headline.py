@@ -60,7 +60,7 @@ def sentence(case: Case, common: Common, share: float, first: OptionResult, seco
         first, second, share = second, first, 1.0 - share
     gap = round_money(abs(second.cost_total - first.cost_total))
     by = f", by about {money(gap, case.currency)} a year on the bills" if gap else ""
-    text = f"{first.name} is likelier to be cheaper than {second.name} ({percent(share)} of plausible prices, loads and winters){by}"
+    text = f"{first.name} is likelier to be cheaper than {second.name} ({roughly(share)} of plausible prices, loads and winters){by}"
     if share < EVEN and not gap:
         text = f"{first.name} and {second.name} cost about the same"
     turned = _nearest_turn(common, named_option(case, first.name), named_option(case, second.name))
@@ -72,12 +72,25 @@ def percent(share: float) -> str:
     return "more than 99 %" if share > 0.99 else f"{share:.0%}".replace("%", " %")
 
 
+def roughly(share: float) -> str:
+    """A probability from `QUICK_DRAWS`, two points of which are chance: by fives, more closely only near certainty.
+
+    Examples
+    --------
+    >>> roughly(0.732), roughly(0.765), roughly(0.96), roughly(0.52)
+    ('about 75 %', 'about 75 %', 'about 96 %', 'little more than half')
+    """
+    if share < EVEN:
+        return "little more than half"
+    return percent(share) if share > 0.99 else f"about {percent(share if share > 0.95 else round(share * 20.0) / 20.0)}"
+
+
 def _nearest_turn(common: Common, first: Option, second: Option) -> Turn | None:
     """The price that has to move least to turn the answer."""
     prices = common.case.prices
     used = [{source.price_key(prices) for source in option.sources} for option in (first, second)]
     costs = {option.name: costs_at(common, option) for option in (first, second)}
-    turns = [turn(common, first, second, key, costs) for key in prices if (key in used[0]) != (key in used[1])]
+    turns = [turn(common, first, second, key, costs) for key in prices if key in used[0] | used[1]]
     known = [one for one in turns if one.factor is not None]
     return min(known, key=lambda one: abs(_distance(one)), default=None)
 

@@ -11,7 +11,7 @@ from costsim.fields import Measured, Typed, fault
 from costsim.physics.fuels import FUELS
 from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff
-from costsim.units import KWH_J, Quantity
+from costsim.units import KWH_J, Quantity, pretty_unit
 
 _ENERGY, _VOLUME, _MASS = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
 _YEAR_S, _MONTH_S = 365 * 86400.0, 365 * 86400.0 / 12
@@ -177,7 +177,7 @@ class Price(Typed):
         if fuel.natural_unit == "J":
             return "1 kWh is 1 kWh"
         value = self.heat_content.value if self.heat_content is not None else fuel.heat_content_j_per_unit
-        return f"{value / KWH_J:,.3f} kWh/{fuel.natural_unit}, higher heating value"
+        return f"{value / KWH_J:,.3f} kWh/{pretty_unit(fuel.natural_unit)} ({fuel.heat_content_us(value)}), higher heating value"
 
     def tariff(self, key: str) -> Tariff:
         """Translate into money per joule, watt, month and year."""

@@ -7,14 +7,16 @@ import textwrap
 import numpy as np
 
 from costsim.case import Case
+from costsim.compare.breakeven import sold_price
 from costsim.compare.draws import spreads
 from costsim.engine.lower import Common, lower_common
 from costsim.result import CAUSES, Result
-from costsim.tables import season_rows, shortfall_rows, text_table
+from costsim.tables import season_note, season_rows, shortfall_rows, text_table
 from costsim.units import show
 from costsim.weather import Weather
 
 WIDTH = 110
+FULL_SUN = " in full sun (1,000 W/m²) and as warm as outdoors"
 CAUTION = "An estimate for planning. Gas, electrical, pressure and combustion work belongs to licensed trades; check the locally adopted codes."
 
 
@@ -40,7 +42,8 @@ def printed_comparison(case: Case, result: Result, system: str, name: str, sente
     str
     """
     headings, rows = season_rows(result, system)
-    parts = [_title(case, result), _wrapped(sentence), text_table(headings, rows)]
+    season = "\n".join(filter(None, (text_table(headings, rows), season_note(result))))
+    parts = [_title(case, result), _wrapped(sentence), season]
     headings, rows = shortfall_rows(result, system)
     if rows:
         parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
@@ -68,14 +71,16 @@ def _assumption_lines(result: Result) -> list[str]:
 
 
 def _next_lines(name: str) -> str:
-    return (
-        f"Next\n  costsim check {name}            what was understood\n"
-        f"  costsim doubt {name}            how sure the answer is\n"
-        f"  costsim breakeven {name}        at which prices it turns\n"
-        f"  costsim cold {name}             real capacities, and what happens if a source fails\n"
-        f"  costsim report {name} -o page.pdf   a page to sign, with the cautions that belong to it\n"
-        f"  costsim dashboard                     the same to look at and change"
-    )
+    commands = {
+        f"costsim check {name}": "what was understood",
+        f"costsim doubt {name}": "how sure the answer is",
+        f"costsim breakeven {name}": "at which prices it turns",
+        f"costsim cold {name}": "real capacities, and what happens if a source fails",
+        f"costsim report {name} -o page.pdf": "a page to sign, with the cautions that belong to it",
+        "costsim dashboard": "the same to look at and change",
+    }
+    width = max(len(command) for command in commands)
+    return "\n".join(["Next", *(f"  {command:{width}}  {what}" for command, what in commands.items())])
 
 
 def route_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
@@ -118,13 +123,13 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
     for option in case.options:
         lines.append(f"  option            {option.name} (rule: {option.rule})")
         lines += [
-            f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)}"
+            f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)}{FULL_SUN if source.kind == 'solar' else ''}"
             for source in option.sources
         ]
-    for key in case.prices:
-        mean = float(np.mean(common.surroundings.price_per_j[key]))
+    for key, price in case.prices.items():
+        mean, unit = sold_price(price.fuel_name(key), float(np.mean(common.surroundings.price_per_j[key])), system)
         lines.append(
-            f"  price             {key}: {show(mean, 'money_per_energy', system, 4, case.currency)} on average over the year"
+            f"  price             {key.replace('_', ' ')}: {case.currency}{mean:,.4f}/{unit} on average over the year's hours"
         )
     lines.append("  in doubt, one standard deviation each ([doubt] table):")
     lines += [f"    {what}: {spread}" for what, spread in spreads(case).items()]

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from costsim.compare.closer import CloserLook, ColdReport
+from costsim.compare.closer import CloserLook, ColdReport, SourceCapacity
 from costsim.tables import text_table
 from costsim.units import show, to_display, unit_for
 
+REGIMES = {"between": "in transition"}
+"""How flow between laminar and turbulent is called for readers."""
+FROST = "(outer pipes may freeze)"
 CAUTION = (
     "Frozen pipes, carbon monoxide, pressure and wiring can hurt people: relief valves, combustion air, alarms, freeze protection\n"
     "and breakers belong to licensed trades and the locally adopted edition of the codes."
@@ -61,7 +64,7 @@ def loop_rows(report: ColdReport, system: str) -> tuple[list[str], list[list[str
         [
             loop.name,
             f"{to_display(loop.flow_m3_s, 'flow', system):.2f}",
-            loop.regime,
+            REGIMES.get(loop.regime, loop.regime),
             f"{to_display(loop.head_pa, 'head', system):.1f}",
             f"{to_display(report.design_load_w * loop.heat_w_k / total, 'power', system):.2f}",
             f"{to_display(loop.surface_limit_w / loop.count, 'power', system):.2f}",
@@ -74,16 +77,7 @@ def loop_rows(report: ColdReport, system: str) -> tuple[list[str], list[list[str
 def _option(option: CloserLook, system: str) -> str:
     power = unit_for("power", system)
     headings = ["source", f"rated {power}", "less", f"left {power}", f"delivered {power}", "full-load h"]
-    rows = []
-    for source in option.sources:
-        less = (
-            ", ".join(f"{why} {to_display(watts, 'power', system):.1f}" for why, watts in source.derates) or "nothing"
-        )
-        figures = [
-            f"{to_display(watts, 'power', system):.1f}"
-            for watts in (source.rated_w, source.derated_w, source.delivered_w)
-        ]
-        rows.append([source.name, figures[0], less, *figures[1:], f"{source.full_load_hours:,.0f}"])
+    rows = [capacity_cells(source, system) for source in option.sources]
     lines = [option.option, text_table(headings, rows), *failure_lines(option, system)]
     if option.verdict:
         lines += [f"  programme: {reason}" for reason in option.verdict.reasons]
@@ -99,6 +93,16 @@ def _option(option: CloserLook, system: str) -> str:
     return "\n".join(lines)
 
 
+def capacity_cells(source: SourceCapacity, system: str) -> list[str]:
+    """One source: rated, what lies between that and what is left, the most it gave, and its hours at full load."""
+    less = [f"{why} {to_display(watts, 'power', system):,.1f}" for why, watts in source.derates]
+    watts = (source.rated_w, source.derated_w, source.delivered_w)
+    rated, left, most = (f"{to_display(one, 'power', system):,.1f}" for one in watts)
+    gone = "sun or fire of the coldest hour" if source.derated_w < source.rated_w - 1.0 else "nothing"
+    hours = f"{source.full_load_hours:,.0f}" if source.derated_w > 0 else "–"
+    return [source.name, rated, ", ".join(less) or gone, left, most, hours]
+
+
 def failure_lines(option: CloserLook, system: str) -> list[str]:
     """Say how cold it gets when each source, or the power, fails."""
     lines = []
@@ -111,5 +115,6 @@ def failure_lines(option: CloserLook, system: str) -> list[str]:
         what = (
             f"  if {failure.what} fails in the coldest week: lowest {show(failure.lowest_c, 'temperature', system, 0)}"
         )
-        lines.append(f"{what}{'; ' + ', '.join(reached) if reached else ', the others carry on'}")
+        frost = f" {FROST}" if all(failure.hours_to_level.values()) else ""
+        lines.append(f"{what}{'; ' + ', '.join(reached) if reached else ', the others carry on'}{frost}")
     return lines

@@ -12,7 +12,7 @@ from costsim.compare.sizing import Metre, Size
 from costsim.engine.best import Gap
 from costsim.result import OptionResult
 from costsim.tables import bill_rows, first_cost, money, text_table
-from costsim.units import to_display, unit_for
+from costsim.units import pretty_unit, to_display, unit_for
 
 
 def printed_doubt(case: Case, found: DoubtResult) -> str:
@@ -108,8 +108,8 @@ def gap_rows(case: Case, gaps: Sequence[Gap]) -> tuple[list[str], list[list[str]
 def printed_gaps(case: Case, gaps: Sequence[Gap]) -> str:
     """Print what a perfect controller would save."""
     note = (
-        "Energy at each hour's price, without fixed charges. The best year knows all weather and prices ahead and wastes nothing on\n"
-        "cycling: no controller reaches it, and none does better."
+        "Energy at each hour's price, without fixed charges, pumps and fans. The best year knows all weather and prices ahead and\n"
+        "wastes nothing on cycling: no controller reaches it, and none does better."
     )
     return text_table(*gap_rows(case, gaps)) + "\n\n" + note
 
@@ -121,11 +121,14 @@ def printed_size(case: Case, found: Size, system: str) -> str:
             f"{found.option}: no {found.what} brings the shortfall of {found.hours_short_today:,} hours down to what is borne;"
             f" {found.hours_short:,} hours are left. Something else is the limit: a breaker, control hours, fuel or the floor."
         )
-    today = f"{to_display(found.today, found.dimension, system):,.1f} {unit_for(found.dimension, system)}"
+    today = f"today {to_display(found.today, found.dimension, system):,.1f} {unit_for(found.dimension, system)}"
     if found.value == 0.0:
-        return f"{found.option}: nothing of this {found.what} is needed in this weather year (today {today}); the rest suffices."
+        return (
+            f"{found.option}: nothing of this {found.what} is needed in this weather year ({today}); the rest suffices."
+        )
+    today += f": {found.hours_short_today:,} hours short, {money(found.cost_today, case.currency)} a year"
     return (
-        f"{found.option}: the smallest {found.what} is {found.shown(system)} (today {today}, {found.hours_short_today:,} hours short);\n"
+        f"{found.option}: the smallest {found.what} is {found.shown(system)} ({today});\n"
         f"it leaves {found.hours_short:,} hours short and costs {money(found.cost, case.currency)} a year. Take the next size that is sold,\n"
         "and more for winters colder than this weather year, which has no margin in it."
     )
@@ -138,7 +141,7 @@ def printed_metres(case: Case, steps: Sequence[Metre], system: str) -> str:
 
 def metre_rows(case: Case, steps: Sequence[Metre], system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of a collector sweep; the last two tell what each bit of area since the row above gives."""
-    area, heat = unit_for("area", system), unit_for("heat", system)
+    area, heat = pretty_unit(unit_for("area", system)), unit_for("heat", system)
     each = to_display(1.0, "area", system)
     rows = []
     for step in steps:
@@ -210,17 +213,18 @@ def step_lines(case: Case, steps: Sequence[AddOn]) -> list[str]:
 
 def _step_line(step: AddOn, option: Option, case: Case) -> str:
     coin = case.currency
+    side = "cheaper" if step.net_present_value >= 0 else "dearer"
+    worth = (
+        f"over {case.money.years} years it comes {money(abs(step.net_present_value), coin)} {side} in money of today"
+    )
     if not option.first_cost_given:
-        return (
-            f"{step.option} is worth {money(step.net_present_value, coin)} beside {step.against} over {case.money.years} years,"
-            " before its own first cost, which is not given."
-        )
+        return f"{step.option} against {step.against}: {worth}, before its own first cost, which is not given."
     if step.investment <= 0:
-        return f"{step.option} needs no more money at the start than {step.against}; it is worth {money(step.net_present_value, coin)} beside it."
+        return f"{step.option} needs no more money at the start than {step.against}; {worth}."
     back = (
         "never pays back"
         if step.discounted_payback is None
         else f"pays back in {step.discounted_payback:.1f} years with interest"
     )
-    ratio = f", savings to investment {step.ratio:.2f}" if step.ratio is not None else ""
-    return f"{step.option} for {money(step.investment, coin)} more than {step.against} {back}{ratio}; worth {money(step.net_present_value, coin)}."
+    ratio = f" (savings to investment {step.ratio:.2f})" if step.ratio is not None else ""
+    return f"{step.option} for {money(step.investment, coin)} more than {step.against} {back}{ratio}; {worth}."

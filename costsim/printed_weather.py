@@ -29,7 +29,7 @@ def weather_lines(found: WeatherReport, system: str) -> list[str]:
     both = [one * (1.8 if system == "us" else 1.0) for one in (found.degree_days_k_d, found.degree_days_daily_k_d)]
     lines = [
         f"source           {found.source}{' (synthetic)' if found.synthetic else ''}",
-        f"place            station {found.station}, {found.latitude_deg:.2f}° north, {found.longitude_deg:.2f}° east,"
+        f"place            station {found.station}, {_side(found.latitude_deg, 'north', 'south')}, {_side(found.longitude_deg, 'east', 'west')},"
         f" {show(found.altitude_m, 'length', system, 0)} high",
         f"rows             {found.hours:,} hours of standard time, UTC{found.utc_offset_h:+g} h{years}",
         f"columns          {', '.join(found.columns)}",
@@ -40,6 +40,10 @@ def weather_lines(found: WeatherReport, system: str) -> list[str]:
         f" {warm(found.coldest_c)} at worst ({found.coldest_at})",
     ]
     return [line for line in lines if line] + [f"note             {note}" for note in found.notes]
+
+
+def _side(degrees: float, positive: str, negative: str) -> str:
+    return f"{abs(degrees):.2f}° {positive if degrees >= 0 else negative}"
 
 
 def _sun_line(found: WeatherReport) -> str:

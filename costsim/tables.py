@@ -89,6 +89,13 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
     return headings, rows
 
 
+def season_note(result: Result) -> str:
+    """Why an option's energy is more than that of its sources together; empty where it is not."""
+    running = [o.pump_j + sum(source.auxiliary_j for source in o.sources) for o in result.options]
+    text = "What pumps and fans use is paid in an option's line and not in those of its sources; CO2 of a source's own is in both."
+    return text if any(running) else ""
+
+
 def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:
     total, fixed, energy = (
         money(value, result.currency) for value in (option.cost_total, option.cost_fixed, option.cost_energy)
@@ -292,16 +299,21 @@ def to_display_array(values: Any, dimension: str, system: str) -> Any:
 
 
 _NUMBER = re.compile(r"[-+][\d.,]+( ?[°%\w]+)?( \([-+\d.,]+ ?[°%\w]+\))?")
+_MONEY = re.compile(r"-((?:[$€£]|CHF|CAD|AUD)[\d.,]+( \([-+][\d.,]+ ?[%K]\))?)")
 
 
 def safe_text(text: str) -> str:
     """Take the sting out of text that a spreadsheet would run as a formula; a number with its unit has none.
 
+    Money that is saved gets the minus sign of print, which no spreadsheet runs, and no quotation mark before it.
+
     Examples
     --------
-    >>> safe_text("=1+1"), safe_text("gas"), safe_text("-1+1"), safe_text("-16.0 °C (3.2 °F)")
-    ("'=1+1", 'gas', "'-1+1", '-16.0 °C (3.2 °F)')
+    >>> safe_text("=1+1"), safe_text("gas"), safe_text("-$1+1"), safe_text("-16.0 °C (3.2 °F)"), safe_text("-€866")
+    ("'=1+1", 'gas', "'-$1+1", '-16.0 °C (3.2 °F)', '−€866')
     """
+    if money_saved := _MONEY.fullmatch(text):
+        return f"−{money_saved[1]}"
     risky = text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _NUMBER.fullmatch(text)
     return f"'{text}" if risky else text
 

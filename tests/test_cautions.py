@@ -51,11 +51,11 @@ def test_each_kind_brings_its_own_and_no_others(source: dict[str, Any], more: se
 
 
 def test_collectors_bring_roof_and_stagnation() -> None:
-    assert set(found(study(SUN, ELECTRIC, **TANK))) == ALWAYS | {"electrical_work", "collectors"}
+    assert set(found(study(SUN, ELECTRIC, **TANK))) == ALWAYS | {"electrical_work", "collectors", "weight"}
 
 
 def test_a_floor_brings_tube_and_surface() -> None:
-    assert set(found(study(ELECTRIC, **FLOOR))) == ALWAYS | {"electrical_work", "oxygen", "floor_surface"}
+    assert set(found(study(ELECTRIC, **FLOOR))) == ALWAYS | {"electrical_work", "oxygen", "floor_surface", "weight"}
 
 
 def test_frost_and_heat_bring_theirs() -> None:
@@ -96,3 +96,19 @@ def test_all_say_what_to_look_up_and_where_they_come_from(name: str) -> None:
         assert any(figure.isdigit() for figure in caution.standards) or caution.key == "freezing"
         assert caution.source
         assert caution.text.endswith(".")
+
+
+def test_water_in_collectors_is_not_called_safe_from_frost() -> None:
+    alone = found(study(ELECTRIC, **TANK), coldest_c=-20.0)["freezing"]
+    sunny = found(study(SUN, ELECTRIC, **TANK), coldest_c=-20.0)["freezing"]
+    assert "needs antifreeze of its own" in sunny.short
+    assert "needs antifreeze of its own" in sunny.text
+    assert "outdoors" not in alone.short
+
+
+def test_weights_of_floor_and_tank_by_hand() -> None:
+    # 65 mm of screed at 2,000 kg/m³ (EN 1991-1-1 gives cement mortar 19 to 23 kN/m³, value from memory), 300 L of water
+    weight = found(study(ELECTRIC, **FLOOR, **TANK, floor__build_up="screed_65"))["weight"]
+    assert "130 kg/m²" in weight.text
+    assert "300 kg" in weight.text
+    assert "weight" not in found(study(ELECTRIC, **FLOOR, floor__build_up="plates"))

@@ -122,3 +122,34 @@ def test_a_closed_pipe_is_no_error() -> None:
     )
     assert done.stdout.startswith("Does the gas meter")
     assert done.stderr == ""
+
+
+@pytest.mark.parametrize(("study", "told"), [("lantern_cottage", False), ("valley_row", True)])
+def test_what_pumps_use_is_told_where_a_sum_would_not_come_out(study: str, told: bool, capsys) -> None:
+    assert main(["compare", study]) == 0
+    text = capsys.readouterr().out
+    assert ("What pumps and fans use" in text) == told
+    assert max(len(line) for line in text.split("\n") if "pumps and fans" in line or "costsim" in line) <= 120
+
+
+def test_check_shows_prices_as_they_are_sold(capsys) -> None:
+    assert main(["check", "net_loft"]) == 0
+    text = capsys.readouterr().out
+    assert "propane: $3.1000/gal" in text
+    assert "electricity: $0.1900/kWh" in text
+
+
+def test_cold_names_what_collectors_lack_and_when_pipes_may_freeze(capsys) -> None:
+    assert main(["cold", "valley_row"]) == 0
+    lines = capsys.readouterr().out.split("\n")
+    collectors = [line for line in lines if line.startswith("Collectors")]
+    assert collectors
+    assert all("sun or fire of the coldest hour" in line and line.endswith("–") for line in collectors)
+    for line in lines:
+        if "fails in the coldest week" in line:
+            assert ("may freeze" in line) == (" 4 °C after" in line)
+
+
+def test_weather_names_the_side_of_the_meridian(capsys) -> None:
+    assert main(["weather", "greensboro.csv"]) == 0
+    assert "36.10° north, 79.95° west" in capsys.readouterr().out

@@ -119,6 +119,17 @@ def test_blocks_that_do_not_rise(data: dict[str, Any], ends: tuple[str | None, .
     case_from(data)
 
 
+@pytest.mark.parametrize(
+    ("path", "value"), [("option.2.source.0.kind", "gass"), ("option.2.source.0.efficiency", "920 %"), ("option", [])]
+)
+def test_a_price_is_not_called_unused_because_its_source_has_a_fault(
+    data: dict[str, Any], path: str, value: Any
+) -> None:
+    found = faults_of(put(data, path, value))
+    assert found
+    assert not [fault for fault in found if "no source uses this price" in fault], found
+
+
 def test_all_faults_at_once(data: dict[str, Any]) -> None:
     broken = put(put(put(data, "house.floor_area", 1180), "house.indoor", "hot"), "option.0.rule", "dearest")
     found = faults_of(broken)

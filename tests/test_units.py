@@ -108,3 +108,11 @@ def test_currency_is_kept() -> None:
 def test_signs_of_print_are_read_like_those_of_a_keyboard(dimension: str) -> None:
     typed = DIMENSIONS[dimension].example
     assert parse(pretty_unit(typed), dimension) == parse(typed, dimension)
+
+
+def test_a_is_a_year_and_no_ampere() -> None:
+    # ISO 80000-3, annex: "a" for the year (value from memory); amperes have the capital
+    assert parse("3500 kWh/a", "energy_per_year").value == parse("3500 kWh/year", "energy_per_year").value
+    assert parse("40 A", "current").value == 40.0
+    with pytest.raises(UnitError):
+        parse("40 a", "current")

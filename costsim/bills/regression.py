@@ -86,7 +86,7 @@ def _too_little(bills: Bills, temperatures: Temperatures, season: Season) -> lis
         what = f"the bills reach over {days:.0f} days"
         faults.append(Fault("", what, "at least nine months are needed, among them winter months", bills.name))
     if bills.n_periods < FEWEST:
-        what = f"there are {bills.n_periods} periods, too few for base, slope and balance point"
+        what = f"there {'is 1 period' if bills.n_periods == 1 else f'are {bills.n_periods} periods'}, too few for base, slope and balance point"
         faults.append(Fault("", what, f"give at least {FEWEST}", bills.name))
     winter = _winter_days(bills, temperatures)
     if winter is not None and winter < WINTER_D:

@@ -21,14 +21,16 @@ from costsim.weather import Weather
 Floats = NDArray[np.float64]
 WIDEST = 20.0
 """Prices are searched up to so many times and down to so small a part of today's."""
+TRIED = np.geomspace(1.0 / WIDEST, WIDEST, 9)
+"""Factors at which costs are held against each other before a root is sought between two; today's is the middle one."""
 
 
 @dataclass(frozen=True, slots=True)
 class Turn:
     """The price of one table at which two options cost the same.
 
-    `factor` is that price over today's, None where no price within `WIDEST` turns the answer; `cheaper_below` names the
-    option that wins below it.
+    `factor` is that price over today's, the nearest one where there are several, None where no price within `WIDEST` turns the
+    answer; `cheaper_below` names the option that wins just below it.
     """
 
     price: str
@@ -114,24 +116,29 @@ def paid_keys(common: Common, option: Option) -> set[str]:
 
 
 def turn(common: Common, first: Option, second: Option, key: str, costs: Mapping[str, Costs] | None = None) -> Turn:
-    """Find the price of one table at which two options cost the same: a root of the simulated costs.
+    """Find the price of one table, nearest to today's, at which two options cost the same: a root of the simulated costs.
 
     `costs` holds `costs_at` of each option by name, where several prices are asked of the same options.
     """
     known = costs or {option.name: costs_at(common, option) for option in (first, second)}
-    one, other = known[first.name], known[second.name]
 
-    def gap(factor: float) -> float:
-        factors = {key: np.array([factor])}
-        return float(one(factors)[0] - other(factors)[0])
+    def gaps(factors: Floats) -> Floats:
+        return np.asarray(known[first.name]({key: factors}) - known[second.name]({key: factors}))
 
     today = common.case.prices[key]
-    default = today.energy or today.block[-1].energy
-    low, high = 1.0 / WIDEST, WIDEST
-    at_low, at_high = gap(low), gap(high)
-    below = first.name if at_low < 0 else second.name
-    factor = _root(gap, low, high) if (at_low < 0) != (at_high < 0) else None
-    return Turn(key, first.name, second.name, factor, today.per_j(default, key), below)
+    below_wins = gaps(TRIED) < 0.0
+    factor = _nearest_root(gaps, below_wins)
+    at = 0 if factor is None else int(np.searchsorted(TRIED, factor, side="right")) - 1
+    below = first.name if below_wins[at] else second.name
+    return Turn(key, first.name, second.name, factor, today.per_j(today.energy or today.block[-1].energy, key), below)
+
+
+def _nearest_root(gaps: Callable[[Floats], Floats], below_wins: NDArray[np.bool_]) -> float | None:
+    """The factor nearest to one at which a gap changes its sign: two options may change places more than once."""
+    changes, today = np.flatnonzero(below_wins[:-1] != below_wins[1:]), len(TRIED) // 2
+    spans = [*changes[changes < today][-1:], *changes[changes >= today][:1]]
+    roots = [_root(lambda factor: float(gaps(np.array([factor]))[0]), TRIED[at], TRIED[at + 1]) for at in spans]
+    return min(roots, key=lambda root: abs(np.log(root)), default=None)
 
 
 def _root(gap: Callable[[float], float], low: float, high: float) -> float:

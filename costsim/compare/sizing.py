@@ -41,6 +41,7 @@ class Size:
     hours_short: int
     hours_short_today: int
     cost: float
+    cost_today: float
     tried: int
 
     def shown(self, system: str) -> str:
@@ -119,7 +120,16 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     assert first is not None
     value, found = (_scan if what == "tank" else _bisect)(run, today, first, hours)
     return Size(
-        option, what, dimension, value, today, found.shortfall.hours, first.shortfall.hours, found.cost_total, tried
+        option,
+        what,
+        dimension,
+        value,
+        today,
+        found.shortfall.hours,
+        first.shortfall.hours,
+        found.cost_total,
+        first.cost_total,
+        tried,
     )
 
 

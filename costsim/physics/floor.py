@@ -106,6 +106,11 @@ class BuildUp:
         """Heat capacity per floor area [J/(m² K)], from thickness and material."""
         return self.thickness_m * self.volumetric_heat_capacity_j_m3k
 
+    @property
+    def mass_kg_m2(self) -> float:
+        """Mass per floor area of a mineral layer [kg/m²], of which a kilogram takes 1,000 J/K."""
+        return self.heat_capacity_j_m2k / 1000.0
+
     def depths_m(self, outside_diameter_m: float) -> tuple[float, float]:
         """From the middle of a tube up and down to the faces of the layer [m]; a tube never stands out below."""
         above = self.cover_m + outside_diameter_m / 2

@@ -62,6 +62,19 @@ class Fuel:
         """Carbon dioxide per natural unit [kg/m³, kg/kg or kg/J], by way of the energy and never by the gallon."""
         return self.co2_kg_per_j * self.heat_content_j_per_unit
 
+    def heat_content_us(self, heat_content_j_per_unit: float) -> str:
+        """Heat content of the unit that a US bill or table counts in.
+
+        Examples
+        --------
+        >>> FUELS["propane"].heat_content_us(FUELS["propane"].heat_content_j_per_unit)
+        '91.452 kBtu/gal'
+        """
+        by_name = {"natural_gas": ("ft³", FOOT_M**3), "wood": ("cord", CORD_M3)}
+        unit, size = ("lb", POUND_KG) if self.natural_unit == "kg" else by_name.get(self.name, ("gal", GALLON_M3))
+        amount = heat_content_j_per_unit * size / BTU_J / 1000.0
+        return f"{amount:,.{0 if amount >= 1000.0 else 3}f} kBtu/{unit}"
+
 
 _EIA = "heat content: EIA conversion table"
 _EPA = "CO2: 40 CFR 98 table C-1 and EPA emission factors hub"

@@ -10,7 +10,7 @@ from typing import Any
 from costsim.report.blocks import Report
 
 DATED = 0
-"""Creation time written into the file: a report has no clock in it."""
+"""Time that typst takes for now; `page.typ` writes no date, since a report has no clock in it."""
 COVERED = 0x0530
 """Letters below this, Latin, Greek and Cyrillic, are in the fonts that come with the package."""
 COVERED_SIGNS = range(0x1E00, 0x2600)

@@ -12,7 +12,7 @@ from costsim.case import write_study
 from costsim.compare.closer import CloserLook
 from costsim.compare.draws import spreads
 from costsim.printed import route_rows
-from costsim.printed_cold import failure_lines
+from costsim.printed_cold import capacity_cells, failure_lines
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
 from costsim.report.figures import cost_chart, duration_chart, short_chart
@@ -21,11 +21,9 @@ from costsim.report.sign import crowded
 from costsim.report.typed import typed_rows
 from costsim.report.water import fluid_facts, loop_table
 from costsim.result import CAUSES, OptionResult
-from costsim.tables import bill_rows, money, season_rows
+from costsim.tables import bill_rows, money, season_note, season_rows
 from costsim.tariffs.bill import Bill, BillLine
 from costsim.units import pretty_unit, show, to_display, unit_for
-
-SEASON_NOTE = "Electricity of pumps and fans is in an option's line and not in those of its sources."
 
 
 def sheet_pages(basis: Basis) -> tuple[Block, ...]:
@@ -131,7 +129,9 @@ def _sources(basis: Basis) -> Iterator[Block]:
     headings = ["source", f"rated {power}", "less", f"left {power}", f"delivered {power}", "full-load h"]
     yield table("", headings, rows, "wrwrrr")
     headings, rows = season_rows(basis.result, basis.system)
-    yield table("The year by source", [pretty_unit(one) for one in headings], rows, "wrrrrrrr", SEASON_NOTE)
+    yield table(
+        "The year by source", [pretty_unit(one) for one in headings], rows, "wrrrrrrr", season_note(basis.result)
+    )
     facts = [[o.name, f"{s.name}: {fact_text(s.facts)}"] for o in basis.result.options for s in o.sources if s.facts]
     lines = [[look.option, line] for look in basis.closer.options for line in _failure_lines(look, basis.system)]
     if facts:
@@ -164,12 +164,8 @@ def _capacity_rows(look: CloserLook, system: str) -> list[list[str]]:
     """An option, and its sources below it."""
     rows = [[look.option, *[""] * 5]]
     for source in look.sources:
-        less = [f"{why} {to_display(watts, 'power', system):,.1f}" for why, watts in source.derates]
-        watts = (source.rated_w, source.derated_w, source.delivered_w)
-        rated, left, most = (f"{to_display(one, 'power', system):,.1f}" for one in watts)
-        gone = "sun or fire of the coldest hour" if source.derated_w < source.rated_w - 1.0 else "nothing"
-        hours = f"{source.full_load_hours:,.0f}" if source.derated_w > 0 else "–"
-        rows.append([f"– {source.name}", rated, ", ".join(less) or gone, left, most, hours])
+        name, *cells = capacity_cells(source, system)
+        rows.append([f"– {name}", *cells])
     return rows
 
 

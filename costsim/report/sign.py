@@ -84,7 +84,7 @@ def capacities(basis: Basis) -> Table:
     ]  # fmt: skip
     load = show(basis.result.route.load_w, "power", basis.system)
     note = (
-        f"The house loses {load} at design. Left: what altitude, breaker, flow and water temperature leave of the rated sum in the"
+        f"The house loses {load} at design. Left: what altitude, breaker, flow, water temperature and sun leave of the rated sum in the"
         " coldest hour. Given: the most the house took in any hour."
     )
     return table("Does it keep the house warm?", headings, rows, "wrrrrrrr", note)

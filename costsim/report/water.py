@@ -6,6 +6,7 @@ from costsim.engine.water import WATER_C, LoopCheck
 from costsim.physics.floor import BUILD_UPS, surface_excess_k
 from costsim.physics.fluids import mass_fraction_from_volume
 from costsim.plant import Loops
+from costsim.printed_cold import REGIMES
 from costsim.report.basis import Basis, mixture, tube_content_m3
 from costsim.report.blocks import Table, table
 from costsim.units import pretty_unit, show, to_display, unit_for
@@ -91,7 +92,7 @@ def _loop_row(basis: Basis, group: Loops, check: LoopCheck, total_w_k: float) ->
         f"{check.name}, {show(group.length_m, 'length', system, 0)} at {show(group.spacing_m, 'small_length', system, 0)}",
         f"{to_display(check.flow_m3_s, 'flow', system):.2f}",
         f"{check.reynolds:,.0f}",
-        check.regime,
+        REGIMES.get(check.regime, check.regime),
         f"{to_display(check.head_pa, 'head', system):.1f}",
         f"{to_display(heat_w, 'power', system):.2f}",
         f"{to_display(warm, 'temperature', system):.1f}",

@@ -227,7 +227,7 @@ def _field(path: Path, field: Any, faults: dict[str, list[Fault]]) -> None:
     elif path[-1] == "rule" and value in RULES:
         new = st.selectbox(label, list(RULES), help=_help(field), key=widget, format_func=plain)
     elif isinstance(value, int | float):
-        new = st.number_input(label, help=_help(field), key=widget)
+        new = st.number_input(label, help=_help(field), key=widget, step=1 if field.annotation is int else None)
     else:
         new = st.text_input(label, help=_help(field), key=widget)
     if new != shown:

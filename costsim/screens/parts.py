@@ -17,7 +17,7 @@ from costsim.report.sheet import fact_text
 from costsim.result import CAUSES, Result
 from costsim.screens.board import chart, explain, part, pick, table
 from costsim.screens.how import how_cold, how_cost, how_heat, how_sure
-from costsim.tables import bill_rows, season_rows, shortfall_rows
+from costsim.tables import bill_rows, season_note, season_rows, shortfall_rows
 from costsim.units import show
 from costsim.weather import Weather
 
@@ -28,6 +28,8 @@ DRAWING = "Drawing loads, prices and winters …"
 def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Season table and cost chart."""
     table(*season_rows(result, system))
+    if note := season_note(result):
+        st.caption(note)
     chart(charts.cost_chart(result), "cost")
     explain(how_cost(case, result, system))
 

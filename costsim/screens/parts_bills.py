@@ -52,10 +52,17 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         outdoor = read_temperatures(dated.name, content=dated.getvalue()) if dated else from_weather(weather)
         found = _fits(files, at_design(outdoor, case), fuel, unit, efficiency)
     except CostsimError as error:
-        tell(error, "These bills cannot be used:")
+        tell(_on_screen(str(error)), "These bills cannot be used:")
         return
     for at, one in enumerate(found):
         _show(case, one, system, at)
+
+
+def _on_screen(text: str) -> str:
+    """A sentence that names an option of the command line, with the field that stands for it here."""
+    for option, field in (("--fuel", "'Fuel'"), ("--efficiency", "'Efficiency of a season'")):
+        text = text.replace(option, field)
+    return text
 
 
 def _asked() -> tuple[str, str, str]:
@@ -87,7 +94,7 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
     table(*fit_rows(fit, system))
     with st.expander("What was read"):
         for note in (*fit.bills.notes, *fit.notes, f"weather: {fit.weather}", f"efficiency: {fit.efficiency.source}"):
-            st.text(note)
+            st.text(_on_screen(note))
     twice = counted_twice(case)
     if twice:
         st.warning(state.literal(twice))

@@ -111,3 +111,22 @@ def test_a_price_that_both_pay_is_told_where_it_turns_the_answer() -> None:
     common = lower_common(case, GREENSBORO)
     costs = [cost_of(common, option, {"electricity": found.factor}) for option in case.options]
     assert costs[0] == pytest.approx(costs[1], abs=0.01)
+
+
+def test_of_several_turning_prices_the_nearest_is_told() -> None:
+    case = read_study("net_loft")
+    weather = load_weather(case)
+    found = next(one for one in ladder(case, weather) if one.price == "propane")
+    common = lower_common(case, weather)
+    by_name = {option.name: option for option in case.options}
+
+    def gap(factor: float) -> float:
+        costs = [cost_of(common, by_name[name], {"propane": factor}) for name in (found.first, found.second)]
+        return costs[0] - costs[1]
+
+    # cheap propane favours one, today's the other, and very dear propane, of which the other burns more, the first again
+    assert gap(0.5) < 0.0 < gap(1.0)
+    assert gap(20.0) < 0.0
+    assert found.factor is not None
+    assert 0.5 < found.factor < 1.0
+    assert found.cheaper_below == found.first

@@ -316,3 +316,23 @@ def test_a_start_of_your_own_follows_area_weather_breaker_and_prices(app: AppTes
     assert len(set(seen)) == len(seen)
     assert ["Electric on one breaker would leave you short" in text for text in seen[:4]] == [True, False, False, True]
     assert seen[2].startswith("Electric on one breaker is likelier to be cheaper")
+
+
+def test_counts_have_no_decimals() -> None:
+    app = AppTest.from_file(str(APP), default_timeout=60)
+    app.query_params["door"], app.query_params["study"] = "installer", "net_loft"
+    app.run()
+    loops = next(one for one in app.number_input if one.label == "Loops")
+    assert (loops.value, loops.step) == (12, 1)
+    loops.set_value(10).run()
+    assert not app.exception
+    assert app.session_state["typed"]["floor"]["loops"][0]["count"] == 10
+
+
+def test_the_screen_names_no_option_of_the_command_line(app: AppTest) -> None:
+    app.session_state["part"] = "From your bills"
+    app.run()
+    app.toggle(key="bills/sample").set_value(True).run()
+    told = [one.value for one in app.text]
+    assert any("overrule it with 'Fuel'" in text for text in told)
+    assert not [text for text in told if "--" in text]

@@ -1,0 +1,50 @@
+"""Figures that must be read without colours and on a phone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from costsim import load_weather, read_study
+from costsim.charts import cooling_chart, map_chart, swing_chart
+from costsim.compare.breakeven import PriceMap
+from costsim.compare.closer import look_closer
+from costsim.compare.doubt import doubt
+
+LINE_PX = 21
+"""A line of a title of 16 px with its lead."""
+
+
+def test_every_region_of_the_map_bears_its_letter() -> None:
+    winner = np.array([[0, 0, 2], [0, 2, 2], [2, 2, 2]])
+    factors = np.array([0.5, 1.0, 2.0])
+    found = PriceMap("electricity", "wood", factors, factors, winner, ("Gas", "Never cheapest", "Wood"))
+    figure = map_chart(found, ("electricity", "wood"))
+    letters = {one.text[0]: (one.x[0], one.y[0]) for one in figure.data[1:] if one.mode == "text"}
+    assert {one.name for one in figure.data[1:] if one.mode == "markers"} == {"A: Gas", "C: Wood", "today"}
+    for letter, at in (("A", 0), ("C", 2)):
+        across, up = letters[letter]
+        assert winner[factors.tolist().index(up), factors.tolist().index(across)] == at
+        assert (across, up) != (1.0, 1.0)
+
+
+def test_a_long_title_has_its_room() -> None:
+    case = read_study("net_loft")
+    fewer = case.model_copy(update={"doubt": case.doubt.model_copy(update={"draws": 60})})
+    layout = swing_chart(doubt(fewer, load_weather(case)), "$").layout
+    lines = layout.title.text.count("<br>") + 1
+    assert lines == 4
+    from_top = (1.0 - layout.title.y) * layout.height
+    assert from_top + lines * LINE_PX <= layout.margin.t + LINE_PX / 2
+
+
+def test_frost_is_drawn_where_the_house_freezes_and_nowhere_else() -> None:
+    case = read_study("net_loft")
+    weather = load_weather(case)
+    look = look_closer(case, weather).options[0]
+    assert min(failure.lowest_c for failure in look.failures) < 0.0
+    frost = cooling_chart(look, "us").layout.shapes[0]
+    assert (frost.name, frost.y0, frost.y1) == ("water freezes", 32.0, 32.0)
+    mild = replace(look, failures=tuple(replace(one, room_c=one.room_c + 30.0) for one in look.failures))
+    assert not cooling_chart(mild, "us").layout.shapes
