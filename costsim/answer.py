@@ -16,6 +16,17 @@ def _worth(option: OptionResult) -> float:
     return option.cost_total if option.shortfall.hours <= BEARABLE_HOURS else float(option.shortfall.energy_j)
 
 
+def called(name: str) -> str:
+    """An option's name inside a sentence: in quotation marks where it holds a comma of its own.
+
+    Examples
+    --------
+    >>> called("Natural gas"), called("Wood, electric by night")
+    ('Natural gas', '“Wood, electric by night”')
+    """
+    return f"“{name}”" if "," in name else name
+
+
 def round_money(value: float) -> float:
     """Round to what a forecast of a year's heating is worth: two figures, and nothing below ten.
 
@@ -35,16 +46,17 @@ def cost_sentence(result: Result) -> str:
     order = ranked(result)
     able = [o for o in order if o.shortfall.hours <= BEARABLE_HOURS]
     if not able:
-        return f"None of these options keeps the house warm; {order[0].name} comes closest."
+        return f"None of these options keeps the house warm; {called(order[0].name)} comes closest."
     if len(able) == 1:
         alone = "is the only option that keeps the house warm" if len(order) > 1 else "keeps the house warm"
         if able[0].shortfall.hours:
             alone += f" but for {able[0].shortfall.hours} hours"
-        return f"{able[0].name} {alone}, at about {money(round_money(able[0].cost_total), result.currency)} a year."
+        return f"{called(able[0].name)} {alone}, at about {money(round_money(able[0].cost_total), result.currency)} a year."
     gap = round_money(able[1].cost_total - able[0].cost_total)
     if gap == 0:
-        return f"{able[0].name} and {able[1].name} cost the same at today's prices."
-    return f"{able[0].name} is cheaper than {able[1].name} at today's prices, by about {money(gap, result.currency)} a year."
+        return f"{called(able[0].name)} and {called(able[1].name)} cost the same at today's prices."
+    cheap, dear = called(able[0].name), called(able[1].name)
+    return f"{cheap} is cheaper than {dear} at today's prices, by about {money(gap, result.currency)} a year."
 
 
 def short_sentence(result: Result, option: OptionResult, system: str) -> str:
@@ -53,7 +65,7 @@ def short_sentence(result: Result, option: OptionResult, system: str) -> str:
     if not short.hours:
         return ""
     worst = show(short.worst_w, "power", system)
-    text = f"{option.name} would leave you short {short.hours:,} hours, worst by {worst} at {when(result, short.worst_hour)}"
+    text = f"{called(option.name)} would leave you short {short.hours:,} hours, worst by {worst} at {when(result, short.worst_hour)}"
     if (
         option.hourly.room_c < option.hourly.room_c.max() - 1e-9
     ).any() and option.hourly.slab_c is not option.hourly.room_c:

@@ -22,7 +22,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 from costsim.bills.meter import fit_to_year, read_meter
 from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
 from costsim.errors import Fault, InputError, reason
-from costsim.fields import Measured, Typed, fault, faults_of
+from costsim.fields import Measured, OneOf, Typed, fault, faults_of
 from costsim.house import House
 from costsim.outlook import Doubt, Money
 from costsim.plant import Floor, Programme, Tank
@@ -89,20 +89,15 @@ class Option(Typed):
         float, Measured("money", "Replacement", "Paid once, in the year below.", at_least=0)
     ] = 0.0
     replacement_year: Annotated[int, Field(ge=0, le=50, title="Year of replacement")] = 0
-    rule: Annotated[str, Field(title="Rule", description="In which order the sources are called.")] = "fixed"
+    rule: Annotated[
+        str, OneOf(RULES, "a rule"), Field(title="Rule", description="In which order the sources are called.")
+    ] = "fixed"
     source: Annotated[tuple[source_union(), ...], Field(title="Sources")]  # type: ignore[valid-type]
 
     @property
     def first_cost_given(self) -> bool:
         """Whether a first cost was typed, be it nothing for what already stands there."""
         return "first_cost_money" in self.model_fields_set
-
-    @field_validator("rule")
-    @classmethod
-    def _known_rule(cls, value: str) -> str:
-        if value not in RULES:
-            raise fault(f"'{value}' is not a rule", f"use one of {', '.join(RULES)}")
-        return value
 
     @field_validator("source", mode="before")
     @classmethod

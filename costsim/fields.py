@@ -10,9 +10,10 @@ import difflib
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationError
+from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from costsim.errors import Fault, InputError
@@ -125,6 +126,41 @@ class Measured:
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         return {"type": "string", "title": self.title, "description": self.help, "examples": [self.sample]}
+
+
+@dataclass(frozen=True, slots=True)
+class OneOf:
+    """What a field that names something may say: the names with what they stand for, and what one of them is called."""
+
+    names: Mapping[str, object]
+    what: str
+
+    def read(self, value: str) -> str:
+        """Take a name that is known."""
+        if value not in self.names:
+            raise _fault(f"'{value}' is not {self.what}", f"use one of {', '.join(self.names)}")
+        return value
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_after_validator_function(self.read, handler(source))
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {**handler(schema), "enum": list(self.names)}
+
+
+def choices_of(field: FieldInfo) -> dict[str, str]:
+    """What a field may say and how to call it, where that is a list of names; empty elsewhere."""
+    for known in field.metadata:
+        if isinstance(known, OneOf):
+            return {name: _called(name, getattr(one, "title", None)) for name, one in known.names.items()}
+    if get_origin(field.annotation) is Literal:
+        return {name: _called(name) for name in get_args(field.annotation)}
+    return {}
+
+
+def _called(name: str, title: object = None) -> str:
+    text = title if isinstance(title, str) else name.replace("_", " ")
+    return text[:1].upper() + text[1:]
 
 
 def _fault(problem: str, remedy: str) -> PydanticCustomError:

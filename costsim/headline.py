@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from costsim.answer import cost_sentence, ranked, round_money
+from costsim.answer import called, cost_sentence, ranked, round_money
 from costsim.case import Case, Option
 from costsim.compare.breakeven import Turn, costs_at, sold_price, turn
 from costsim.compare.doubt import odds
@@ -60,9 +60,10 @@ def sentence(case: Case, common: Common, share: float, first: OptionResult, seco
         first, second, share = second, first, 1.0 - share
     gap = round_money(abs(second.cost_total - first.cost_total))
     by = f", by about {money(gap, case.currency)} a year on the bills" if gap else ""
-    text = f"{first.name} is likelier to be cheaper than {second.name} ({roughly(share)} of plausible prices, loads and winters){by}"
+    one, other = called(first.name), called(second.name)
+    text = f"{one} is likelier to be cheaper than {other} ({roughly(share)} of plausible prices, loads and winters){by}"
     if share < EVEN and not gap:
-        text = f"{first.name} and {second.name} cost about the same"
+        text = f"{one} and {other} cost about the same"
     turned = _nearest_turn(common, named_option(case, first.name), named_option(case, second.name))
     return f"{text}{_turn_text(case, turned, first.name, second.name, system)}."
 
@@ -108,7 +109,7 @@ def _turn_text(case: Case, one: Turn | None, first: str, second: str, system: st
     digits = 3 if amount < 1 else 2 if amount < 100 else 0
     side = "below" if one.factor < 1 else "above"
     winner = second if (one.cheaper_below == second) == (side == "below") else first
-    return f"; with {key.replace('_', ' ')} {side} {case.currency}{amount:,.{digits}f}/{unit}, {winner} wins"
+    return f"; with {key.replace('_', ' ')} {side} {case.currency}{amount:,.{digits}f}/{unit}, {called(winner)} wins"
 
 
 def _short(common: Common, case: Case, option: OptionResult, result: Result, system: str) -> str:
@@ -120,4 +121,4 @@ def _short(common: Common, case: Case, option: OptionResult, result: Result, sys
         if coldest < case.house.indoor_c - 1.0 and not case.house.setback
         else ""
     )
-    return f"{option.name} would leave you short {short.hours:,} hours, {worst}{down}."
+    return f"{called(option.name)} would leave you short {short.hours:,} hours, {worst}{down}."

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from costsim.fields import Measured, Typed, fault
+from costsim.fields import Measured, OneOf, Typed, fault
 from costsim.physics.envelope import TYPICAL, air_loss_w_k, surface_loss_w_k
 
 ROUTES: dict[str, tuple[str, float]] = {
@@ -28,7 +28,11 @@ class Surface(Typed):
     name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
     area_m2: Annotated[float, Measured("area", "Area", above=0, at_most=1e5, example="40 m2")]
     u_value_w_m2k: Annotated[float | None, Measured("u_value", "U-value", above=0, at_most=10)] = None
-    typical: Annotated[str, Field(title="Typical", description="A kind of surface whose U-value is not known.")] = ""
+    typical: Annotated[
+        str,
+        OneOf(TYPICAL, "a kind of surface"),
+        Field(title="Typical", description="A kind of surface whose U-value is not known."),
+    ] = ""
     difference_share: Annotated[
         float,
         Measured(
@@ -45,8 +49,6 @@ class Surface(Typed):
     def _one_u_value(self) -> Surface:
         if (self.u_value_w_m2k is None) == (not self.typical):
             raise fault("give u_value or typical, one and not both", 'such as u_value = "0.30 W/(m2 K)"')
-        if self.typical and self.typical not in TYPICAL:
-            raise fault(f"'{self.typical}' is no kind of surface", f"use one of {', '.join(TYPICAL)}")
         return self
 
     @property

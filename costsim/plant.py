@@ -6,9 +6,9 @@ import functools
 from itertools import pairwise
 from typing import Annotated, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, model_validator
 
-from costsim.fields import Measured, Typed, fault
+from costsim.fields import Measured, OneOf, Typed, fault
 from costsim.physics.floor import BUILD_UPS
 from costsim.physics.fluids import MOST_MASS_FRACTION, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
@@ -20,7 +20,7 @@ class Loops(Typed):
 
     count: Annotated[int, Field(ge=1, le=10_000, title="Loops")]
     length_m: Annotated[float, Measured("length", "Length of a loop", above=0, at_most=500, example="300 ft")]
-    tube: Annotated[str, Field(title="Tube", description="Nominal size.")] = "1/2 in PEX"
+    tube: Annotated[str, OneOf(TUBES, "a known tube"), Field(title="Tube", description="Nominal size.")] = "1/2 in PEX"
     spacing_m: Annotated[
         float, Measured("small_length", "Tube spacing", at_least=0.03, at_most=1.0, example="12 in")
     ] = 0.3
@@ -34,13 +34,6 @@ class Loops(Typed):
         ),
     ] = None
     zone: Annotated[Literal["occupied", "perimeter", "bathroom"], Field(title="Where the loops lie")] = "occupied"
-
-    @field_validator("tube")
-    @classmethod
-    def _known_tube(cls, value: str) -> str:
-        if value not in TUBES:
-            raise fault(f"'{value}' is not a known tube", f"use one of {', '.join(TUBES)}")
-        return value
 
     @property
     def area_m2(self) -> float:
@@ -148,18 +141,11 @@ class Floor(Typed):
     concentration_share: Annotated[
         float, Measured("volume_share", "Antifreeze by volume", "As on the label.", at_least=0, at_most=0.6)
     ] = 0.0
-    build_up: Annotated[str, Field(title="Floor build-up")] = "concrete_100"
+    build_up: Annotated[str, OneOf(BUILD_UPS, "a known build-up"), Field(title="Floor build-up")] = "concrete_100"
     insulation_m2k_w: Annotated[float, Measured("r_value", "Insulation below", above=0, at_most=20)] = 1.8
     loops: Annotated[tuple[Loops, ...], Field(min_length=1, max_length=50)]
     pump: Pump | None = None
     mass: Mass | None = None
-
-    @field_validator("build_up")
-    @classmethod
-    def _known_build_up(cls, value: str) -> str:
-        if value not in BUILD_UPS:
-            raise fault(f"'{value}' is not a known build-up", f"use one of {', '.join(BUILD_UPS)}")
-        return value
 
     @model_validator(mode="after")
     def _has_flow(self) -> Floor:

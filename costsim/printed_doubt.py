@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from costsim.answer import called
 from costsim.case import Case, Option
 from costsim.compare.breakeven import Turn, sold_price
 from costsim.compare.doubt import DoubtResult
 from costsim.compare.lifecycle import AddOn, Outlay
 from costsim.compare.sizing import Metre, Size
 from costsim.engine.best import Gap
-from costsim.result import OptionResult
+from costsim.result import BEARABLE_HOURS, OptionResult
 from costsim.tables import bill_rows, first_cost, money, text_table
 from costsim.units import pretty_unit, to_display, unit_for
 
@@ -198,7 +199,7 @@ def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn])
     """Print money over years."""
     settings = case.money
     table = text_table(*years_rows(case, outlays))
-    lines = step_lines(case, steps)
+    lines = step_lines(case, outlays, steps)
     note = (
         f"Present costs over {settings.years} years at {settings.discount_share_per_year:.1%} real, payments at the end of each year"
         " (forms of NIST Handbook 135)."
@@ -206,9 +207,15 @@ def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn])
     return "\n".join([table, "", *lines, "", note])
 
 
-def step_lines(case: Case, steps: Sequence[AddOn]) -> list[str]:
-    """What each addition earns, one line each."""
-    return [_step_line(step, option, case) for step, option in zip(steps, case.options[1:], strict=True)]
+def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> list[str]:
+    """What each addition earns, one line each, and what it is held against that leaves the house cold."""
+    lines = [_step_line(step, option, case) for step, option in zip(steps, case.options[1:], strict=True)]
+    cold = {one.option: one.short_hours for one in outlays if one.short_hours > BEARABLE_HOURS}
+    against = dict.fromkeys(step.against for step in steps if step.against in cold)
+    return lines + [
+        f"{called(name)} leaves the house short {cold[name]:,} hours a year; to keep it as warm as the others do would cost more than its line says."
+        for name in against
+    ]
 
 
 def _step_line(step: AddOn, option: Option, case: Case) -> str:

@@ -131,7 +131,7 @@ def test_faults_of_routes_are_plain() -> None:
     assert "not among what is given; use one of entered" in told(design_heat_loss="7 kW", load_from="bills")
     both = [{"name": "Wall", "area": "10 m2", "u_value": "1 W/(m2 K)", "typical": "window_single"}]
     assert "house.surface[1]: give u_value or typical" in told(surface=both)
-    assert "'glas' is no kind of surface; use one of" in told(
+    assert "'glas' is not a kind of surface; use one of" in told(
         surface=[{"name": "W", "area": "1 m2", "typical": "glas"}]
     )
     assert "house.air.changes" in told(surface=ENVELOPE, air={"volume": "250 m3", "changes": "0.5"})

@@ -11,13 +11,12 @@ from pydantic import BaseModel
 
 from costsim.case import Case, Option, Place
 from costsim.errors import Fault, InputError
-from costsim.fields import Measured, file_key
+from costsim.fields import Measured, choices_of, file_key
 from costsim.house import House
 from costsim.load import Air
 from costsim.plant import Floor, Loops, Pump, Tank
 from costsim.prices import Price
 from costsim.ratings import Ratings
-from costsim.rules import RULES
 from costsim.screens import state
 from costsim.screens.board import tell
 from costsim.sources import KINDS
@@ -199,6 +198,8 @@ def _start(field: Any) -> Any:
         return measured.sample
     if field.default not in (None, "", ()) and isinstance(field.default, bool | int | float | str):
         return not field.default if isinstance(field.default, bool) else field.default
+    if choices := choices_of(field):
+        return next(iter(choices))
     return ["22:00-06:00"] if "tuple" in str(field.annotation) else "…"
 
 
@@ -224,8 +225,8 @@ def _field(path: Path, field: Any, faults: dict[str, list[Fault]]) -> None:
     _follow(widget, shown if isinstance(shown, bool | int | float) else str(shown))
     if isinstance(value, bool):
         new: Any = st.checkbox(label, help=_help(field), key=widget)
-    elif path[-1] == "rule" and value in RULES:
-        new = st.selectbox(label, list(RULES), help=_help(field), key=widget, format_func=plain)
+    elif isinstance(value, str) and value in (choices := choices_of(field)):
+        new = st.selectbox(label, list(choices), help=_help(field), key=widget, format_func=choices.__getitem__)
     elif isinstance(value, int | float):
         new = st.number_input(label, help=_help(field), key=widget, step=1 if field.annotation is int else None)
     else:

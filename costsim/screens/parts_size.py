@@ -74,6 +74,6 @@ def money(case: Case, weather: Weather, result: Result, system: str) -> None:
     """First cost, yearly cost and what an addition earns."""
     outlays, steps = life_cycle(case, result)
     table(*years_rows(case, outlays))
-    for line in step_lines(case, steps):
+    for line in step_lines(case, outlays, steps):
         st.text(line)
     explain(how_money(case, result, system))

@@ -7,7 +7,7 @@ import math
 import pytest
 from cases import demo, study
 
-from costsim import read_weather, simulate
+from costsim import load_weather, read_study, read_weather, simulate
 from costsim.case import case_from
 from costsim.compare.lifecycle import (
     add_on,
@@ -21,6 +21,7 @@ from costsim.compare.lifecycle import (
     single_present_value,
     uniform_present_value,
 )  # fmt: skip
+from costsim.headline import headline
 from costsim.physics.fuels import heat_price_per_j
 from costsim.printed_doubt import step_lines, years_rows
 from costsim.units import BTU_J
@@ -136,7 +137,25 @@ def test_a_first_cost_that_was_not_typed_is_not_shown_as_nothing() -> None:
     case = case_from(data)
     outlays, steps = life_cycle(case, simulate(case, GREENSBORO))
     assert [row[1] for row in years_rows(case, outlays)[1]] == ["not given", "$2,500", "$0", "not given"]
-    bought, there, unknown = step_lines(case, steps)
+    bought, there, unknown = step_lines(case, outlays, steps)
     assert "for $2,500 more" in bought
     assert "needs no more money at the start" in there
     assert unknown.endswith("before its own first cost, which is not given.")
+
+
+def test_savings_against_a_house_left_cold_are_told() -> None:
+    case = read_study("net_loft")
+    outlays, steps = life_cycle(case, simulate(case, load_weather(case)))
+    *_, told = step_lines(case, outlays, steps)
+    short = outlays[0].short_hours
+    assert short > 1000
+    assert told.startswith(f"The 10.5 kW electric alone leaves the house short {short:,} hours a year")
+    warm = [one for one in outlays if not one.short_hours]
+    assert not [line for line in step_lines(case, warm, steps) if "leaves the house short" in line]
+
+
+def test_a_name_with_a_comma_stands_in_quotation_marks() -> None:
+    case = read_study("net_loft")
+    text = headline(case, load_weather(case), simulate(case, load_weather(case)), "us")
+    assert "than “Electric and propane, the cheaper first” (" in text
+    assert ". The 10.5 kW electric alone would leave you short" in text

@@ -336,3 +336,18 @@ def test_the_screen_names_no_option_of_the_command_line(app: AppTest) -> None:
     told = [one.value for one in app.text]
     assert any("overrule it with 'Fuel'" in text for text in told)
     assert not [text for text in told if "--" in text]
+
+
+def test_what_has_names_is_chosen_from_a_list() -> None:
+    app = AppTest.from_file(str(APP), default_timeout=60)
+    app.query_params["door"], app.query_params["study"] = "installer", "net_loft"
+    app.run()
+    chosen = next(one for one in app.selectbox if one.label == "Floor build-up")
+    assert "65 mm cement screed" in chosen.options
+    chosen.set_value("plates").run()
+    assert not app.exception
+    assert app.session_state["typed"]["floor"]["build_up"] == "plates"
+    app.session_state["typed"]["floor"]["build_up"] = "screeed"
+    app.run()
+    assert field(app, "Floor build-up").value == "screeed"
+    assert any("is not a known build-up; use one of concrete" in line for line in errors(app))
