@@ -74,11 +74,11 @@ def type_only_imports(path: Path) -> set[str]:
 
 
 def relative(path: Path) -> str:
-    """Path inside the package, with forward slashes."""
-    return path.relative_to(PACKAGE).as_posix()
+    """Path inside the package (or beside it), with forward slashes."""
+    return path.relative_to(PACKAGE if path.is_relative_to(PACKAGE) else ROOT).as_posix()
 
 
-@pytest.mark.parametrize("path", MODULES, ids=relative)
+@pytest.mark.parametrize("path", [*MODULES, *sorted((ROOT / "tests").rglob("*.py"))], ids=relative)
 def test_a_file_is_short_and_says_what_it_is_for(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     assert len(text.splitlines()) <= LONGEST

@@ -11,54 +11,19 @@ import pytest
 from cases import constant_weather, study
 
 from costsim import InputError, read_weather, simulate
-from costsim.physics.wood import higher_heating_value_j_kg
 from costsim.result import OptionResult
 from costsim.sources import KINDS
 from costsim.sources.base import coldest_hours
-from costsim.tariffs.calendar import HourCalendar
 from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
 
 GREENSBORO = read_weather(find_weather("greensboro.csv"))
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
-WOOD = {"kind": "wood", "charge": "20 kg", "burn_time": "5 h", "load_times": ["07:00", "18:00"], "efficiency": "60 %"}
 TANK = {"tank__volume": "1500 L", "tank__top": "85 degC"}
 
 
 def run(*sources: dict, weather=GREENSBORO, **house: Any) -> OptionResult:
     return simulate(study(*sources, **house), weather).options[0]
-
-
-def test_a_charge_of_wood_is_its_heating_value() -> None:
-    found = run(WOOD, ELECTRIC, weather=constant_weather(-5.0), **TANK)
-    wood = found.sources[0]
-    charge = 20 * float(higher_heating_value_j_kg(moisture=0.2)) * 0.60
-    assert wood.facts["loads"] == pytest.approx(2 * 365, abs=1)
-    assert wood.heat_j + wood.dumped_j == pytest.approx(wood.facts["loads"] * charge)
-    assert wood.input_j == pytest.approx(wood.facts["loads"] * charge / 0.60)
-    assert wood.facts["labour_hours"] == pytest.approx(wood.facts["loads"] / 3)
-    assert wood.biogenic_co2_kg > 0
-    assert wood.co2_kg == 0
-
-
-def test_nobody_loads_a_fire_that_is_not_wanted() -> None:
-    mild = run(WOOD, weather=constant_weather(19.0), **TANK)
-    assert (
-        33 < mild.sources[0].facts["loads"] < 0.2 * 730
-    )  # 200 W all year are 33 charges; the tank's loss takes some more
-    # a full tank takes the rest of a charge lit in good faith; what it cannot take is dumped and counted
-    assert mild.hourly.tank_c.max() <= 85 + 1e-6
-
-
-def test_unattended_days_are_short_for_want_of_fuel() -> None:
-    found = run({**WOOD, "attended": "Sat"}, weather=constant_weather(0.0), **TANK)
-    assert found.shortfall.by_cause_j["fuel"] > 0.8 * found.shortfall.energy_j
-    never = run({**WOOD, "months": "Jan", "attended": "holidays"}, ELECTRIC, **TANK)
-    assert any("nobody loads it" in text for text in never.warnings)
-
-
-def test_an_efficiency_nobody_measured_is_doubted() -> None:
-    assert any("rarely reached" in text for text in run({**WOOD, "efficiency": "80 %"}, ELECTRIC, **TANK).warnings)
 
 
 def test_solar_facts_add_up() -> None:
@@ -259,31 +224,6 @@ def test_the_equator_lies_north_of_southern_houses() -> None:
     assert not offer_of({**unit, "azimuth": "0 deg"}, south, **TANK)[0].warnings
 
 
-def test_a_fire_burns_its_charge_over_its_time() -> None:
-    offer, _ = cases.offer_of(WOOD, constant_weather(0.0), **TANK)
-    charge_j = 20 * float(higher_heating_value_j_kg(moisture=0.2)) * 0.60
-    assert offer.burn_power_w == pytest.approx(charge_j / (5 * 3600))
-    assert offer.rated_w == offer.burn_power_w
-    assert set(np.unique(offer.charge_j)) == {0.0, charge_j}
-    assert np.count_nonzero(offer.charge_j) == 2 * 365
-    burning = offer.unfuelled_w == 0
-    assert burning.sum() == 2 * 5 * 365  # both burns of every day end before midnight
-
-
-def test_no_fire_is_lit_for_a_tank_while_no_heat_is_wanted_for_a_day() -> None:
-    # cold until the end of day 100 and again from noon of day 200; the house wants nothing between
-    hours = np.arange(8760)
-    weather = cases.wavy_weather(np.where((hours < 100 * 24) | (hours >= 200 * 24 + 12), 0.0, 25.0))
-    lit = np.flatnonzero(cases.offer_of(WOOD, weather, **TANK)[0].charge_j)
-    days, at = np.divmod(lit, 24)
-    assert set(at) == {7, 18}
-    between = [(day, hour) for day, hour in zip(days, at, strict=True) if 100 <= day < 200]
-    assert between == [(199, 18)]  # the last evening before; its morning is 29 hours from the first heat
-    found = run(WOOD, weather=weather, **TANK)
-    assert found.hourly.heat_w[0, 101 * 24 : 199 * 24].max() == 0.0
-    assert found.hourly.heat_w[0, : 100 * 24].max() > 0.0
-
-
 def test_plain_water_takes_nothing_for_antifreeze() -> None:
     unit = {
         "kind": "gas",
@@ -402,20 +342,3 @@ def test_a_heat_pump_far_outside_its_published_lift_says_so_unless_it_has_a_shar
 def test_smallest_fire_and_standby_are_nothing_unless_given() -> None:
     found, _ = offer_of({"kind": "gas", "output": "12 kW", "efficiency": "90 %"})
     assert (found.min_fire_w, found.standby_w) == (0.0, 0.0)
-
-
-def test_the_heat_ahead_of_a_fire_is_the_demand_of_its_hours() -> None:
-    from costsim.sources.wood import ahead_j
-
-    assert ahead_j(np.array([1.0, 2.0, 3.0]), 2).tolist() == [10800.0, 18000.0, 10800.0]
-
-
-def test_a_fire_is_loaded_once_a_day_also_when_the_clocks_change() -> None:
-    # New York, 2021: 2 am is skipped on March 14 (the 73rd day) and 1 am comes twice on November 7 (the 311th)
-    clock = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2021)
-    for text, hours in {"01:30": (1.0, 1.0), "02:30": (3.0, 2.0), "07:00": (7.0, 7.0)}.items():
-        count = KINDS["wood"].model_validate({**WOOD, "load_times": [text]}).loadings(clock)
-        loaded = np.flatnonzero(count)
-        assert count.max() == 1.0
-        assert (clock.day[loaded] - clock.day[0] == np.arange(365)).all()
-        assert tuple(clock.clock_hour[loaded][[72, 310]]) == hours
