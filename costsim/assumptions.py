@@ -103,6 +103,7 @@ def assumptions_of(common: Common) -> tuple[Assumption, ...]:
         Assumption("hot water and other buildings", "not in the heat demand", "method", ""),
         Assumption("power supply", "never fails", "method", ""),
         *_fuel_assumptions(common),
+        *_source_assumptions(common),
         _floor_assumption(common),
         _other_electricity(common),
     ]
@@ -126,6 +127,17 @@ def _balance_source(common: Common) -> str:
 def _weather_source(common: Common) -> str:
     kind = "synthetic year" if common.weather.synthetic else "typical or measured year; not a design year"
     return f"{common.weather.source}; {kind}"
+
+
+def _source_assumptions(common: Common) -> list[Assumption]:
+    kinds = dict.fromkeys(type(source) for option in common.case.options for source in option.sources)
+    return [
+        Assumption(
+            f"{kind.title[0].lower()}{kind.title[1:]}, {what}", how, source, f"option.source.{key}" if key else ""
+        )
+        for kind in kinds
+        for what, how, source, key in kind.rests_on
+    ]
 
 
 def _fuel_assumptions(common: Common) -> list[Assumption]:

@@ -29,6 +29,15 @@ WATER_J_M3K = 992.3 * 4179.0
 class _FuelFired(HeatSource):
     """What all burners have in common. Efficiencies are by the higher heating value, as bills and AFUE are."""
 
+    rests_on = (
+        (
+            "output in thin air",
+            "4 % less for each 1,000 ft (305 m) of altitude, unless altitude_rule says otherwise",
+            "NFPA 54 / ANSI Z223.1, one of two readings in print",
+            "altitude_rule",
+        ),
+    )
+
     output_w: Annotated[
         float,
         Measured(

@@ -29,6 +29,15 @@ class HeatPump(HeatSource):
         "outputs": ["5 kW", "8 kW"],
     }
 
+    rests_on = (
+        (
+            "heat for each unit of electricity",
+            "falls with the lift from outdoor air to the water, as measured units did, unless a share of the ideal is typed",
+            "Staffell et al., Energy & Environmental Science 5 (2012)",
+            "carnot",
+        ),
+    )
+
     kind: Literal["heat_pump"]
     outdoor: Annotated[
         tuple[str, ...], Field(title="Outdoor temperatures of the test points", min_length=2, max_length=12)

@@ -27,6 +27,16 @@ class Solar(HeatSource):
     title: ClassVar[str] = "Solar collectors"
     example: ClassVar[dict[str, Any]] = {"kind": "solar", "area": "10 m2", "tilt": "60 deg"}
 
+    rests_on = (
+        (
+            "sun on them",
+            "bright parts of the sky counted, ground reflects 20 %",
+            "Perez et al., Solar Energy 44 (1990), by pvlib",
+            "tilt",
+        ),
+        ("water they meet", "the tank as it is at the end of the hour", "method", ""),
+    )
+
     kind: Literal["solar"]
     area_m2: Annotated[
         float,

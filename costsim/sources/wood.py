@@ -37,6 +37,15 @@ class Wood(HeatSource):
         "efficiency": "60 %",
     }
 
+    rests_on = (
+        (
+            "when a fire is lit",
+            "at its load times, where heat is wanted within a day and at least half of the charge finds a place while it burns",
+            "common practice, no source",
+            "load_times",
+        ),
+    )
+
     kind: Literal["wood"]
     charge_kg: Annotated[
         float, Measured("mass", "Wood in a charge", "As loaded, moist.", above=0, at_most=2000, example="25 kg")

@@ -8,7 +8,7 @@ from cases import study
 
 from costsim import read_weather, simulate
 from costsim.engine.lower import lower_common
-from costsim.fields import Measured
+from costsim.fields import Measured, file_key
 from costsim.sources import KINDS
 from costsim.weather import find_weather
 
@@ -57,6 +57,18 @@ def test_fields_have_titles_and_readable_examples(kind: str) -> None:
             if isinstance(item, Measured):
                 assert item.title, name
                 item.read(item.sample)
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_what_a_kind_rests_on_is_told_with_a_key_that_is_there(kind: str) -> None:
+    model = KINDS[kind]
+    result = simulate(study(dict(model.example), **TANK), GREENSBORO)
+    begins = f"{model.title.lower()}, "
+    told = {one.what.lower()[len(begins) :]: one for one in result.assumptions if one.what.lower().startswith(begins)}
+    assert set(told) == {what for what, *_ in model.rests_on}
+    for what, how, source, key in model.rests_on:
+        assert (told[what].value, told[what].source) == (how, source)
+        assert not key or key in {field.alias or file_key(name) for name, field in model.model_fields.items()}
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))
