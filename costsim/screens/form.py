@@ -19,6 +19,7 @@ from costsim.prices import Price
 from costsim.ratings import Ratings
 from costsim.screens import state
 from costsim.screens.board import tell
+from costsim.screens.town import draw_town
 from costsim.sources import KINDS
 from costsim.units import pretty_unit, split_text
 from costsim.weather import read_weather, sample_names
@@ -119,6 +120,7 @@ def _weather_choice() -> None:
     _told(widget, chosen)
     state.put(("place", "weather"), chosen)
     _open_weather()
+    draw_town()
 
 
 def _open_weather() -> None:
@@ -143,7 +145,7 @@ def _open_weather() -> None:
 
 
 def _weather_label(name: str) -> str:
-    return plain(name.rsplit(".", 1)[0])
+    return plain(name.removesuffix(".csv").removesuffix(".epw"))
 
 
 def _water(faults: dict[str, list[Fault]]) -> None:

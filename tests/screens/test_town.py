@@ -1,0 +1,75 @@
+"""A year of weather made from what is typed on the screen."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from costsim import InputError
+from costsim.screens import town
+from costsim.weather.means import read_means
+from costsim.weather.synthesis import synthesise
+
+APP = Path(__file__).parents[2] / "app.py"
+COLD_MONTHS = [19.0, 23.0, 34.0, 46.0, 58.0, 67.0, 71.0, 69.0, 61.0, 49.0, 37.0, 25.0]  # °F, invented
+NONE = [math.nan] * 12
+
+
+def test_what_is_typed_is_the_year_that_a_file_of_means_gives() -> None:
+    text = town.means_table("St. Anywhere", ["44.9", "-93.1", "-6", ""], "-9 degF", "degF", COLD_MONTHS, NONE)
+    found = read_means("typed", content=text.encode())
+    assert (found["title"], found["latitude_deg"], found["longitude_deg"]) == ("St. Anywhere", 44.9, -93.1)
+    assert found["design_99_c"] == pytest.approx((-9 - 32) / 1.8, abs=0.01)
+    made = synthesise(**found, seed=town.SEED)
+    assert made.synthetic
+    january = made.outdoor_c[: 31 * 24].mean()
+    assert january == pytest.approx((19.0 - 32.0) / 1.8, abs=0.05)
+    clear = read_means(
+        "typed", content=town.means_table("x", ["44", "-93", "-6", "9"], "", "degC", COLD_MONTHS, [0.5] * 12).encode()
+    )
+    assert clear["monthly_clearness"] == [0.5] * 12
+    assert clear["altitude_m"] == 9.0
+
+
+def test_a_cold_without_a_unit_is_refused_by_the_fields_name() -> None:
+    with pytest.raises(InputError, match="Colder in only 88 hours of a usual year"):
+        town.means_table("x", ["44", "-93", "-6", ""], "-9", "degF", COLD_MONTHS, NONE)
+
+
+def test_what_is_missing_is_told_by_the_labels_on_the_screen() -> None:
+    app = AppTest.from_file(str(APP), default_timeout=60).run()
+    next(one for one in app.text_input if one.label == "Latitude, degrees").set_value("north").run()
+    next(one for one in app.button if one.label == "Make this year").click().run()
+    assert not app.exception
+    assert any("No year was made" in one.value for one in app.error)
+    told = "\n".join(one.value for one in app.text)
+    assert "Latitude, degrees: 'north' is not a number" in told
+    assert "Longitude, degrees: is missing; East is positive and west negative" in told
+    assert "row 2: has no mean temperature; write a number of deg" in told
+    assert app.session_state["typed"]["place"]["weather"] == "greensboro.csv"
+
+
+def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.MonkeyPatch) -> None:
+    # the test driver cannot type into a table, so the table is given back filled
+    monkeypatch.setattr(town.st, "data_editor", lambda frame, **_: frame.assign(mean=COLD_MONTHS))
+    app = AppTest.from_file(str(APP), default_timeout=60)
+    app.query_params["study"] = "your_house"
+    app.run()
+    before = app.subheader[0].value
+    for label, typed in (
+        ("Town", "St. Anywhere"),
+        ("Latitude, degrees", "44.9"),
+        ("Longitude, degrees", "-93.1"),
+        ("Hours from UTC in winter time", "-6"),
+        (town.COLD, "-9 degF"),
+    ):
+        next(one for one in app.text_input if one.label == label).set_value(typed)
+    next(one for one in app.button if one.label == "Make this year").click().run()
+    assert not app.exception
+    assert not app.error
+    assert app.session_state["typed"]["place"]["weather"] == "St. Anywhere (made from monthly means)"
+    assert app.subheader[0].value != before
+    assert any(one.value == "St. Anywhere (made from monthly means)" for one in app.selectbox)
