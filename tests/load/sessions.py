@@ -70,7 +70,7 @@ class Session:
             self.words.append(element.alert.body)
         elif kind in ("heading", "text", "markdown"):
             self.words.append(getattr(element, kind).body)
-        elif kind == "dataframe":
+        elif kind == "dataframe" and element.dataframe.editing_mode == element.dataframe.READ_ONLY:
             table = pa.ipc.open_stream(io.BytesIO(element.dataframe.arrow_data.data)).read_all()
             self.tables.append(table.to_pylist())
             self.words += [str(value) for row in table.to_pylist() for value in row.values()]
