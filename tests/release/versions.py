@@ -48,7 +48,9 @@ def main() -> None:
     inside = made(asked.python, asked.folder, asked.lowest)
     subprocess.run([inside, "-m", "pip", "list"], check=True)
     left = ["--deselect", TYPES] if asked.lowest else []
-    raise SystemExit(subprocess.run([inside, "-m", "pytest", "-q", *left, *further], cwd=ROOT, check=False).returncode)
+    raise SystemExit(
+        subprocess.run([inside, "-m", "pytest", "-q", "-n", "2", *left, *further], cwd=ROOT, check=False).returncode
+    )
 
 
 if __name__ == "__main__":
