@@ -21,7 +21,7 @@ def printed_doubt(case: Case, found: DoubtResult) -> str:
     coin, (first, second) = case.currency, found.pair
     low, middle, high = found.gap_band
     head = (
-        f"{first} is cheaper than {second} in {found.first_is_cheaper:.1%} of {found.draws:,} draws (seed {found.seed}).\n"
+        f"{called(first)} is cheaper than {called(second)} in {found.first_is_cheaper:.1%} of {found.draws:,} draws (seed {found.seed}).\n"
         f"It saves {money(middle, coin)} a year in the middle, {money(low, coin)} to {money(high, coin)} in eight of ten."
     )
     if first == second:
@@ -219,19 +219,19 @@ def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) ->
 
 
 def _step_line(step: AddOn, option: Option, case: Case) -> str:
-    coin = case.currency
+    coin, name, other = case.currency, called(step.option), called(step.against)
     side = "cheaper" if step.net_present_value >= 0 else "dearer"
     worth = (
         f"over {case.money.years} years it comes {money(abs(step.net_present_value), coin)} {side} in money of today"
     )
     if not option.first_cost_given:
-        return f"{step.option} against {step.against}: {worth}, before its own first cost, which is not given."
+        return f"{name} against {other}: {worth}, before its own first cost, which is not given."
     if step.investment <= 0:
-        return f"{step.option} needs no more money at the start than {step.against}; {worth}."
+        return f"{name} needs no more money at the start than {other}; {worth}."
     back = (
         "never pays back"
         if step.discounted_payback is None
         else f"pays back in {step.discounted_payback:.1f} years with interest"
     )
     ratio = f" (savings to investment {step.ratio:.2f})" if step.ratio is not None else ""
-    return f"{step.option} for {money(step.investment, coin)} more than {step.against} {back}{ratio}; {worth}."
+    return f"{name} for {money(step.investment, coin)} more than {other} {back}{ratio}; {worth}."

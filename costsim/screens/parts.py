@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from costsim import charts
+from costsim.answer import called
 from costsim.case import Case
 from costsim.compare.breakeven import ladder, price_map, sold_price
 from costsim.compare.closer import CloserLook, look_closer
@@ -108,7 +109,8 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     bar.empty()
     if found.pair[0] != found.pair[1]:
         share = f"{percent(found.first_is_cheaper)} of {found.draws:,} draws (seed {found.seed})"
-        st.text(f"{found.pair[0]} is cheaper than {found.pair[1]} in {share}.")
+        first, second = map(called, found.pair)
+        st.text(f"{first} is cheaper than {second} in {share}.")
     chart(charts.band_chart(found, case.currency), "bands")
     names = [option.name for option in found.options]
     table(["at today's prices", *names], winter_rows(case, found))
