@@ -145,10 +145,8 @@ def _fuel_assumptions(common: Common) -> list[Assumption]:
     for key, price in common.case.prices.items():
         fuel = FUELS[price.fuel_name(key)]
         factor = price.co2_factor_kg_per_j(key) * KWH_J
-        name, apart = (
-            key.replace("_", " "),
-            ", of wood's own carbon, which the tables leave out" if fuel.biogenic else "",
-        )
+        name = key.replace("_", " ")
+        apart = ", of wood's own carbon, which the tables leave out" if fuel.biogenic else ""
         entries.append(
             Assumption(f"{name}: heat content", price.heat_content_text(key), fuel.source, f"prices.{key}.heat_content")
         )
@@ -196,7 +194,7 @@ def warnings_of(common: Common, options: Sequence[OptionResult]) -> tuple[str, .
         texts.append(common.calendar.warning)
     texts += [text for option in options for text in option.warnings]
     if "electricity" not in common.tariffs:
-        free = [o.name for o in options if o.pump_j + sum(source.auxiliary_j for source in o.sources) > 3.6e6]
+        free = [o.name for o in options if o.running_j > 3.6e6]
         if free:
             texts.append(
                 f"electricity of pumps and fans is not in the cost of {', '.join(free)}: add [prices.electricity]"
@@ -210,7 +208,7 @@ def _beyond_blocks(common: Common) -> list[str]:
     """Say where a rule looks at a price that heating itself may move."""
     texts = []
     for option in common.case.options:
-        paid = {source.price_key(common.tariffs) for source in option.sources} & set(common.tariffs)
+        paid = set(option.price_keys(common.tariffs)) & set(common.tariffs)
         if option.rule != "fixed" and len(paid) > 1:
             texts += [
                 f"{option.name} calls its sources by the price of {key.replace('_', ' ')} before heating is added; what falls into"

@@ -115,6 +115,10 @@ class Option(Typed):
             raise fault("replacement has no year, so it would never be paid", "add replacement_year = 15")
         return self
 
+    def price_keys(self, prices: Mapping[str, object]) -> list[str]:
+        """Price tables that bill the sources, each once."""
+        return list(dict.fromkeys(source.price_key(prices) for source in self.sources))
+
     @property
     def sources(self) -> tuple[HeatSource, ...]:
         """The sources in the order typed."""

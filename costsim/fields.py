@@ -152,14 +152,29 @@ def choices_of(field: FieldInfo) -> dict[str, str]:
     """What a field may say and how to call it, where that is a list of names; empty elsewhere."""
     for known in field.metadata:
         if isinstance(known, OneOf):
-            return {name: _called(name, getattr(one, "title", None)) for name, one in known.names.items()}
+            return {name: _title(name, one) for name, one in known.names.items()}
     if get_origin(field.annotation) is Literal:
-        return {name: _called(name) for name in get_args(field.annotation)}
+        return {name: in_words(name) for name in get_args(field.annotation)}
     return {}
 
 
-def _called(name: str, title: object = None) -> str:
-    text = title if isinstance(title, str) else name.replace("_", " ")
+def _title(name: str, one: object) -> str:
+    title = getattr(one, "title", None)
+    return _capital(title) if isinstance(title, str) else in_words(name)
+
+
+def in_words(key: str) -> str:
+    """Write a key as words.
+
+    Examples
+    --------
+    >>> in_words("natural_gas"), in_words("1/2 in PEX")
+    ('Natural gas', '1/2 in PEX')
+    """
+    return _capital(key.replace("_", " "))
+
+
+def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 

@@ -89,9 +89,9 @@ def roughly(share: float) -> str:
 def _nearest_turn(common: Common, first: Option, second: Option) -> Turn | None:
     """The price that has to move least to turn the answer."""
     prices = common.case.prices
-    used = [{source.price_key(prices) for source in option.sources} for option in (first, second)]
+    used = {*first.price_keys(prices), *second.price_keys(prices)}
     costs = {option.name: costs_at(common, option) for option in (first, second)}
-    turns = [turn(common, first, second, key, costs) for key in prices if key in used[0] | used[1]]
+    turns = [turn(common, first, second, key, costs) for key in prices if key in used]
     known = [one for one in turns if one.factor is not None]
     return min(known, key=lambda one: abs(_distance(one)), default=None)
 

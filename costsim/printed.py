@@ -16,7 +16,6 @@ from costsim.units import show
 from costsim.weather import Weather
 
 WIDTH = 110
-FULL_SUN = " in full sun (1,000 W/m²) and as warm as outdoors"
 CAUTION = "An estimate for planning. Gas, electrical, pressure and combustion work belongs to licensed trades; check the locally adopted codes."
 
 
@@ -123,7 +122,7 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
     for option in case.options:
         lines.append(f"  option            {option.name} (rule: {option.rule})")
         lines += [
-            f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)}{FULL_SUN if source.kind == 'solar' else ''}"
+            f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)} {source.rated_at}".rstrip()
             for source in option.sources
         ]
     for key, price in case.prices.items():

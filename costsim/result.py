@@ -122,6 +122,11 @@ class OptionResult:
         """Heat given to the house over the year [J]."""
         return float(self.hourly.delivered_w.sum()) * HOUR_S
 
+    @property
+    def running_j(self) -> float:
+        """Electricity of pumps and of the sources' own fans and controls over the year [J]."""
+        return self.pump_j + sum(source.auxiliary_j for source in self.sources)
+
 
 @dataclass(frozen=True, slots=True)
 class Assumption:

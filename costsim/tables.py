@@ -91,9 +91,8 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
 
 def season_note(result: Result) -> str:
     """Why an option's energy is more than that of its sources together; empty where it is not."""
-    running = [o.pump_j + sum(source.auxiliary_j for source in o.sources) for o in result.options]
     text = "What pumps and fans use is paid in an option's line and not in those of its sources; CO2 of a source's own is in both."
-    return text if any(running) else ""
+    return text if any(option.running_j for option in result.options) else ""
 
 
 def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:

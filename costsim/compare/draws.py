@@ -264,7 +264,7 @@ def feels_cold(option: Option) -> bool:
 
 def _seen_prices(common: Common, option: Option, draws: Draws) -> list[tuple[tuple[str, float], ...]]:
     """Factors on prices, in steps, that the option's rule sees in each draw; none under a rule that looks at no price."""
-    keys = list(dict.fromkeys(source.price_key(common.case.prices) for source in option.sources))
+    keys = option.price_keys(common.case.prices)
     keys = [key for key in keys if key in draws.prices]
     if option.rule == "fixed" or len(keys) < 2:
         return [()] * len(draws.load)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, TypeGuard
@@ -25,7 +26,8 @@ SIZES: dict[str, tuple[str, str]] = {
 """What can be sized: the dimension it is shown in, and the unit the search writes."""
 LARGEST_FACTOR = 64.0
 CLOSE, TINY = 1e-3, 1e-3
-STEP, FIRST_STEP, LAST_STEP = 1.2, -38, 23
+STEP = 1.2
+FIRST_STEP, LAST_STEP = (round(math.log(limit, STEP)) for limit in (TINY, LARGEST_FACTOR))
 """A row of sizes, each so many times the one before, from a thousandth of today's to some sixty times."""
 
 

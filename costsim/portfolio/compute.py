@@ -177,7 +177,7 @@ def _slow_home(recipe: Recipe, home: Home, power: Ints) -> Floats:
     for i, (ready, option) in enumerate(zip(recipe.options, home.case.options, strict=True)):
         found, sheet = simulate_option(common, option), ready.sheet
         used = dict.fromkeys(sheet.keys, 0.0)
-        used[ELECTRICITY] += found.pump_j + sum(source.auxiliary_j for source in found.sources)
+        used[ELECTRICITY] += found.running_j
         watts[i] = found.hourly.pump_w + found.hourly.auxiliary_w.sum(axis=0)
         for source, input_w in zip(found.sources, found.hourly.input_w, strict=True):
             if source.price_key in used:

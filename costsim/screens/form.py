@@ -11,7 +11,7 @@ from pydantic import BaseModel
 
 from costsim.case import Case, Option, Place
 from costsim.errors import Fault, InputError
-from costsim.fields import Measured, choices_of, file_key
+from costsim.fields import Measured, choices_of, file_key, in_words
 from costsim.house import House
 from costsim.load import Air
 from costsim.plant import Floor, Loops, Pump, Tank
@@ -47,7 +47,7 @@ def draw_form(faults: list[Fault], hides: Sequence[str] = ()) -> None:
             _fields(("ratings",), Ratings, by_key)
     with st.expander("Prices"):
         for key in list(state.typed().get("prices", {})):
-            st.markdown(f"**{state.literal(plain(key))}**")
+            st.markdown(f"**{state.literal(in_words(key))}**")
             _fields(("prices", key), Price, by_key, hide=("period", "block", "demand"))
     for at, option in enumerate(state.typed().get("option", [])):
         with st.expander(state.literal(f"Option: {option.get('name', at + 1)}")):
@@ -71,7 +71,7 @@ def _price_slider(key: str, number: float, unit: str) -> None:
     shown, widget = min(max(number, low), high), _key(("slider", key))
     _follow(widget, shown)
     st.slider(
-        f"{plain(key)} [{unit}]", low, high, step=round(first / 100, 5), format="%.4g", key=widget,
+        f"{in_words(key)} [{unit}]", low, high, step=round(first / 100, 5), format="%.4g", key=widget,
         on_change=_slid, args=(key, unit, widget),
     )  # fmt: skip
 
@@ -97,17 +97,6 @@ def _told(widget: str, value: Any) -> None:
 
 
 _NEVER = object()
-
-
-def plain(key: str) -> str:
-    """Write a key as words.
-
-    Examples
-    --------
-    >>> plain("natural_gas")
-    'Natural gas'
-    """
-    return key.replace("_", " ").capitalize()
 
 
 def _weather_choice() -> None:
@@ -145,7 +134,7 @@ def _open_weather() -> None:
 
 
 def _weather_label(name: str) -> str:
-    return plain(name.removesuffix(".csv").removesuffix(".epw"))
+    return in_words(name.removesuffix(".csv").removesuffix(".epw"))
 
 
 def _water(faults: dict[str, list[Fault]]) -> None:
@@ -211,7 +200,7 @@ def _measured(field: Any) -> Measured | None:
 
 def _title(field: Any, key: str) -> str:
     measured = _measured(field)
-    return measured.title if measured else (field.title or plain(key))
+    return measured.title if measured else (field.title or in_words(key))
 
 
 def _help(field: Any) -> str | None:

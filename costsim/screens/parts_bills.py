@@ -15,13 +15,13 @@ from costsim.bills.temperatures import Temperatures, from_weather, read_temperat
 from costsim.case import Case
 from costsim.charts_bills import fit_chart
 from costsim.errors import CostsimError, InputError
+from costsim.fields import in_words
 from costsim.fitted import at_design, counted_twice, fitted_tables, with_tables
 from costsim.physics.fuels import FUELS
 from costsim.printed_fit import fit_rows, fit_text
 from costsim.result import Result
 from costsim.screens import state
 from costsim.screens.board import chart, part, table, tell
-from costsim.screens.form import plain
 from costsim.weather import Weather
 
 SAMPLE = "lantern_bills.csv"
@@ -68,7 +68,9 @@ def _on_screen(text: str) -> str:
 def _asked() -> tuple[str, str, str]:
     """What the files may not tell."""
     with st.expander("If the files do not tell it"):
-        fuel = st.selectbox("Fuel", ["", *FUELS], format_func=lambda key: plain(key) or "as guessed", key="bills/fuel")
+        fuel = st.selectbox(
+            "Fuel", ["", *FUELS], format_func=lambda key: in_words(key) or "as guessed", key="bills/fuel"
+        )
         unit = st.text_input("Unit of the amounts", "", help="Such as therm, CCF, m3, gal, kWh", key="bills/unit")
         efficiency = st.text_input(
             "Efficiency of a season", "", help='Such as "85 %" or "80 % to 90 %"', key="bills/share"

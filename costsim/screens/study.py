@@ -9,12 +9,13 @@ from costsim.case import Case, built_in_studies, case_from, parse_study, write_s
 from costsim.engine.block import warm_up
 from costsim.engine.run import simulate
 from costsim.errors import CostsimError, Fault, InputError
+from costsim.fields import in_words
 from costsim.headline import headline
 from costsim.result import Result
 from costsim.screens import state
 from costsim.screens.board import tell
 from costsim.screens.doors import DOORS
-from costsim.screens.form import draw_form, draw_prices, plain
+from costsim.screens.form import draw_form, draw_prices
 from costsim.unit_table import CURRENCIES
 from costsim.weather import Weather, read_weather, sample_names, sample_path
 
@@ -75,7 +76,7 @@ def _head() -> str:
         "Start from",
         choices,
         index=choices.index(now),
-        format_func=plain,
+        format_func=in_words,
         key=f"start/{state.revision()}",
     )
     if chosen != now and chosen in names:
@@ -153,10 +154,8 @@ def _computed() -> tuple[Case | None, Weather | None, Result | None, CostsimErro
         return (*good, simulate(*good), error) if good else (None, None, None, error)
     if st.session_state.pop("faults", None):
         st.rerun()
-    st.session_state["good"] = (
-        case,
-        weather,
-    )  # not the result: hours of every option for each visitor are much to keep
+    # not the result: hours of every option are much to keep for each visitor
+    st.session_state["good"] = (case, weather)
     return case, weather, result, None
 
 

@@ -182,6 +182,8 @@ class HeatSource(Typed):
     title: ClassVar[str] = "Heat source"
     needs_power: ClassVar[bool] = True
     example: ClassVar[dict[str, Any]] = {}
+    rated_at: ClassVar[str] = ""
+    """Under which conditions the rated output holds, where a nameplate does not say it."""
     rests_on: ClassVar[tuple[tuple[str, str, str, str], ...]] = ()
     """What is assumed of every source of this kind: what, how, where that comes from, and the key that changes it."""
 

@@ -27,6 +27,7 @@ class Solar(HeatSource):
     title: ClassVar[str] = "Solar collectors"
     example: ClassVar[dict[str, Any]] = {"kind": "solar", "area": "10 m2", "tilt": "60 deg"}
 
+    rated_at = "in full sun (1,000 W/m²) and as warm as outdoors"
     rests_on = (
         (
             "sun on them",
