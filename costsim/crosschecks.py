@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
@@ -13,8 +12,8 @@ from pydantic import ValidationError
 from costsim.errors import Fault, InputError
 from costsim.prices import Price, fuel_of
 from costsim.sources import KINDS
+from costsim.study_files import StudyFiles
 from costsim.tariffs.charges import Tariff
-from costsim.weather import find_weather
 
 
 def _tables(data: object) -> list[Mapping[str, Any]]:
@@ -113,20 +112,20 @@ def _leaves(data: object) -> list[object]:
     return [data]
 
 
-def weather_faults(data: Mapping[str, Any], folder: Path, file: str) -> list[Fault]:
+def weather_faults(data: Mapping[str, Any], files: StudyFiles, file: str) -> list[Fault]:
     """Find a study whose weather files are not there."""
     place, doubt = data.get("place"), data.get("doubt")
     wanted = [("place.weather", place.get("weather"))] if isinstance(place, Mapping) else []
     further = doubt.get("weather") if isinstance(doubt, Mapping) else None
     if isinstance(further, list | tuple):
         wanted += [(f"doubt.weather[{i}]", name) for i, name in enumerate(further, 1)]
-    faults = []
+    faults: list[Fault] = []
     for field, name in wanted:
         try:
             if isinstance(name, str) and name:
-                find_weather(name, folder)
+                files.has(name, field, file=file)
         except InputError as error:
-            faults += [Fault(field, f"'{name}': {fault.problem}", fault.remedy, file) for fault in error.faults]
+            faults += error.faults
     return faults
 
 
