@@ -8,6 +8,7 @@ import sys
 import threading
 import tomllib
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, get_args
 
@@ -24,7 +25,6 @@ from costsim.engine.run import load_weather, load_winters
 from costsim.errors import InputError
 from costsim.fields import Measured, OneOf
 from costsim.files import open_regular, read_bytes
-from costsim.sources import KINDS
 from costsim.study_files import NamesFile, StudyFiles
 
 APP = Path(__file__).parents[2] / "app.py"
@@ -113,7 +113,7 @@ def study_with(path: Keys, value: Any) -> dict[str, Any]:
     whole = data
     if path[:1] == ("house",) and str(path[-1]).startswith("other_electricity"):
         data["house"].pop("other_electricity", None)
-    for part, after in zip(path, path[1:], strict=False):
+    for part, after in pairwise(path):
         if isinstance(part, int):
             while len(data) <= part:
                 data.append({})
@@ -136,16 +136,14 @@ def test_the_walk_finds_what_names_a_file() -> None:
     assert any(path[-1] == "weather" and len(path) == 2 and path[0] != "place" for path in FILES)
     assert len(EVERY) > 60
     assert {path[-1] for path in EVERY} >= {"holidays", "timezone", "note", "price_date", "windows", "kind"}
-    assert len(KINDS) == len(
-        _models(Case.model_fields["option"].annotation)[0].model_fields["source"].annotation and KINDS
-    )
+    assert any("source" in path for path in EVERY)
 
 
 @pytest.mark.parametrize("path", EVERY, ids=lambda path: ".".join(map(str, path)))
 def test_no_key_opens_a_file_elsewhere(path: Keys, place: Path) -> None:
     for name in hostile(place) if path in FILES else ("/etc/passwd", "../secret.csv", "pipe.csv"):
         for value in (name, [name]):
-            for files in (StudyFiles(), StudyFiles(place)):
+            for files in (StudyFiles(), StudyFiles(place)) if path in FILES else (StudyFiles(place),):
                 data = study_with(path, copy.deepcopy(value))
                 refused = ""
                 try:
