@@ -82,9 +82,9 @@ def _backup_faults(
 ) -> list[str]:
     """Say what is wrong with the automatic backup, which must carry the whole house."""
     others = [(i, source) for i, source in enumerate(option.sources) if source not in controlled]
-    counted = [(i, source) for i, source in others if source.kind not in programme.not_backup]
+    counted = [(i, source) for i, source in others if not _why_not(source, programme)]
     if not counted:
-        named = f" ({', '.join(source.label for _, source in others)} does not count)" if others else ""
+        named = f" ({'; '.join(_why_not(source, programme) for _, source in others)})" if others else ""
         return [f"there is no automatic backup{named}"]
     cold = int(np.argmax(common.demand_w))
     carried = sum(float(hourly.available_w[i, cold]) for i, _ in counted)
@@ -98,6 +98,16 @@ def _backup_faults(
                 f"the propane tank lasts {hours:.0f} h at design load and {programme.backup_time_s / 3600:.0f} h are asked for"
             )
     return texts
+
+
+def _why_not(source: HeatSource, programme: Programme) -> str:
+    """Why a source does not count as automatic backup; empty where it does."""
+    by_itself = source.kind not in programme.not_backup if programme.not_backup is not None else source.automatic
+    if not by_itself:
+        return f"{source.label} does not count"
+    if source.fuel_key == "electricity" and not programme.grid_backup:
+        return f"{source.label} runs from the same grid, which counts only with programme.grid_backup = true"
+    return ""
 
 
 def propane_j_m3(price: Price | None) -> float:

@@ -80,7 +80,7 @@ def test_every_printed_amount_and_price_goes_by_the_typed_heat_content(fuel: str
     assert row[-2].endswith(f" {sold_in}")
     assert cell_amount(row[-2]) == pytest.approx(bought, abs=0.6 if bought >= 20 else 0.06)
     # the bill
-    (headings, lines), *_ = (
+    (_, lines), *_ = (
         table for key, table in zip(result.options[1].bills, bill_rows(case, result.options[1], "us"), strict=True) if key == fuel
     )  # fmt: skip
     amounts = [cell_amount(cells[2]) for cells in lines if cells[2].endswith(sold_in)]
@@ -133,4 +133,4 @@ def test_a_cord_of_fifteen_million() -> None:
     price = study("wood", 15e6, 200.0).prices["wood"]
     assert price.sold("wood", 18.2 * 15e6 * BTU_J, "us") == (pytest.approx(18.2), "cords")
     assert price.sold_price("wood", price.tariff("wood").price_per_j, "us") == (pytest.approx(200.0), "cord")
-    assert CORD_M3 == pytest.approx(128 * FOOT_M**3)
+    assert pytest.approx(128 * FOOT_M**3) == CORD_M3
