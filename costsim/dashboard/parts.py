@@ -10,14 +10,14 @@ from costsim.case import Case
 from costsim.compare.breakeven import ladder, price_map
 from costsim.compare.closer import CloserLook, look_closer
 from costsim.compare.doubt import doubt
+from costsim.dashboard.board import chart, explain, part, pick, table
+from costsim.dashboard.how import how_cold, how_cost, how_heat, how_sure
 from costsim.engine.failure import coldest_week
 from costsim.headline import percent
 from costsim.printed_cold import failure_lines
 from costsim.printed_doubt import ladder_rows, swing_rows, winter_rows
 from costsim.report.sheet import fact_text
 from costsim.result import CAUSES, Result
-from costsim.screens.board import chart, explain, part, pick, table
-from costsim.screens.how import how_cold, how_cost, how_heat, how_sure
 from costsim.tables import bill_rows, season_note, season_rows, shortfall_rows
 from costsim.units import show
 from costsim.weather import Weather
