@@ -6,7 +6,7 @@ import math
 
 from costsim.answer import called, capital_clause, cost_sentence, ranked, round_money
 from costsim.case import Case, Option
-from costsim.compare.breakeven import Turn, costs_at, sold_price, turn
+from costsim.compare.breakeven import Turn, costs_at, turn
 from costsim.compare.doubt import odds
 from costsim.compare.sizing import named_option
 from costsim.engine.failure import coldest_room_c
@@ -112,7 +112,7 @@ def _turn_text(case: Case, one: Turn | None, first: str, second: str, system: st
     if one is None or price is None or one.factor is None:
         return ""
     key = one.price
-    amount, unit = sold_price(case.prices[key].fuel_name(key), price, system)
+    amount, unit = case.prices[key].sold_price(key, price, system)
     digits = 3 if amount < 1 else 2 if amount < 100 else 0
     side = "below" if one.factor < 1 else "above"
     winner = second if (one.cheaper_below == second) == (side == "below") else first

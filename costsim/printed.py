@@ -7,7 +7,6 @@ import textwrap
 import numpy as np
 
 from costsim.case import Case
-from costsim.compare.breakeven import sold_price
 from costsim.compare.draws import spreads
 from costsim.engine.lower import Common, lower_common
 from costsim.result import CAUSES, Result
@@ -127,7 +126,7 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
             for source in option.sources
         ]
     for key, price in case.prices.items():
-        mean, unit = sold_price(price.fuel_name(key), float(np.mean(common.surroundings.price_per_j[key])), system)
+        mean, unit = price.sold_price(key, float(np.mean(common.surroundings.price_per_j[key])), system)
         lines.append(
             f"  price             {key.replace('_', ' ')}: {case.currency}{mean:,.4f}/{unit} on average over the year's hours"
         )
