@@ -128,7 +128,8 @@ def currencies_of(node: object, path: str = "") -> Iterator[tuple[str, str, str]
 
 def _currency_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
     """Find the first amount of every further currency: money of two currencies cannot be added up."""
-    first, faults = {}, []
+    first: dict[str, tuple[str, str]] = {}
+    faults = []
     for path, text, currency in currencies_of(data):
         if first and currency not in first:
             where, typed = next(iter(first.values()))
