@@ -21,7 +21,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 
 from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
 from costsim.bills.meter import fit_to_year, read_meter
-from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
+from costsim.crosschecks import currencies_of, price_faults, weather_faults, whole_study_faults
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, OneOf, Typed, fault, faults_of
 from costsim.files import read_bytes
@@ -199,8 +199,9 @@ class Case(Typed):
 
     @property
     def currency(self) -> str:
-        """The currency of all prices."""
-        return next((price.currency for price in self.prices.values() if price.currency), "$")
+        """The one currency of the study: of its prices, else of any other amount of money."""
+        priced = next((price.currency for price in self.prices.values() if price.currency), "")
+        return priced or next((currency for _, _, currency in currencies_of(self._typed)), "$")
 
 
 def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ONLY_SAMPLES) -> Case:

@@ -170,6 +170,6 @@ def _sentence(case: Case, weather: Weather, result: Result, system: str) -> str:
         try:
             st.session_state["sentence"] = headline(case, weather, result, system)
         except CostsimError:
-            st.session_state["sentence"] = answer(result, system)
+            st.session_state["sentence"] = answer(result, system, case)
         st.session_state["sentence_for"] = key
     return str(st.session_state["sentence"])
