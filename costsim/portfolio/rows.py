@@ -20,7 +20,7 @@ from costsim.prices import Price
 from costsim.units import Quantity
 
 MOST_WEIGHT = 1e6
-_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
+_NUMBER = re.compile(r"[-+]?(\d++\.?\d*+|\.\d++)([eE][-+]?\d++)?")
 _FIELDS: dict[str, Measured] = {
     str(field.alias): item
     for field in Price.model_fields.values()
