@@ -53,8 +53,9 @@ def on_cluster(address: str | None) -> Iterator[Compute | None]:
         raise InputError(Fault("--scheduler", "Dask's distributed is not installed", remedy)) from None
     if not re.fullmatch(r"(tcp|tls|ws|wss|ucx)://[^\s/:]{1,253}:\d{1,5}", address):
         raise InputError(Fault("--scheduler", f"'{address}' is no address", "write it like tcp://host:8786"))
-    for name in ("distributed", "tornado"):  # which tell of a lost scheduler with tracebacks
-        logging.getLogger(name).setLevel(logging.CRITICAL + 1)
+    for name in list(logging.root.manager.loggerDict):
+        if name.partition(".")[0] in ("distributed", "tornado"):  # which tell of a lost scheduler with tracebacks
+            logging.getLogger(name).setLevel(logging.CRITICAL + 1)
     try:
         client = distributed.Client(address, timeout=CONNECT_S, set_as_default=False)
     except (OSError, TimeoutError, ValueError, RuntimeError) as error:

@@ -7,6 +7,7 @@ import re
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -37,6 +38,8 @@ def cluster() -> Iterator[tuple[str, list[subprocess.Popen[str]], subprocess.Pop
     try:
         assert scheduler.stderr is not None
         address = next(found[0] for line in scheduler.stderr if (found := re.findall(r"tcp://127\.0\.0\.1:\d+", line)))
+        # what nobody reads would stop the scheduler once the pipe is full
+        threading.Thread(target=scheduler.stderr.read, daemon=True).start()
         workers += [
             start("dask_worker", address, "--nthreads", "1", "--no-nanny", "--host", "127.0.0.1") for _ in range(2)
         ]
