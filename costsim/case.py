@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from costsim.bills.meter import fit_to_year, read_meter
-from costsim.crosschecks import price_faults, weather_faults, whole_study_faults
+from costsim.crosschecks import currencies_of, price_faults, weather_faults, whole_study_faults
 from costsim.errors import Fault, InputError, reason
 from costsim.fields import Measured, OneOf, Typed, fault, faults_of
 from costsim.house import House
@@ -193,8 +193,9 @@ class Case(Typed):
 
     @property
     def currency(self) -> str:
-        """The currency of all prices."""
-        return next((price.currency for price in self.prices.values() if price.currency), "$")
+        """The one currency of the study: of its prices, else of any other amount of money."""
+        priced = next((price.currency for price in self.prices.values() if price.currency), "")
+        return priced or next((currency for _, _, currency in currencies_of(self._typed)), "$")
 
 
 def case_from(data: Mapping[str, Any], *, file: str = "", folder: Path | None = None) -> Case:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from costsim.load import Route
 from costsim.physics.demand import ROUNDING_W
 from costsim.tariffs.bill import Bill
+from costsim.units import Quantity
 
 Floats = NDArray[np.float64]
 HOUR_S = 3600.0
@@ -80,6 +81,8 @@ class SourceSeason:
     rated_w: float
     derates: tuple[tuple[str, float], ...]
     facts: Mapping[str, Any]
+    heat_content: Quantity | None = None
+    """Heat content of the fuel as typed with its price, in which amounts are shown; the fuel's usual one without it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -176,6 +176,7 @@ def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], com
         rated_w=offer.rated_w,
         derates=offer.derates,
         facts={**offer.facts, **tally},
+        heat_content=price.heat_content if (price := common.case.prices.get(offer.price_key)) else None,
     )
 
 

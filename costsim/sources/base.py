@@ -184,6 +184,8 @@ class HeatSource(Typed):
 
     title: ClassVar[str] = "Heat source"
     needs_power: ClassVar[bool] = True
+    automatic: ClassVar[bool] = True
+    """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
     example: ClassVar[dict[str, Any]] = {}
     rated_at: ClassVar[str] = ""
     """Under which conditions the rated output holds, where a nameplate does not say it."""

@@ -6,16 +6,16 @@ import streamlit as st
 
 from costsim.answer import answer
 from costsim.case import Case, built_in_studies, case_from, parse_study, write_study
+from costsim.dashboard import state
+from costsim.dashboard.board import tell
+from costsim.dashboard.doors import DOORS
+from costsim.dashboard.form import draw_form, draw_prices
 from costsim.engine.block import warm_up
 from costsim.engine.run import simulate
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.fields import in_words
 from costsim.headline import headline
 from costsim.result import Result
-from costsim.screens import state
-from costsim.screens.board import tell
-from costsim.screens.doors import DOORS
-from costsim.screens.form import draw_form, draw_prices
 from costsim.unit_table import CURRENCIES
 from costsim.weather import Weather, read_weather, sample_names, sample_path
 
@@ -185,6 +185,6 @@ def _sentence(case: Case, weather: Weather, result: Result, system: str) -> str:
         try:
             st.session_state["sentence"] = headline(case, weather, result, system)
         except CostsimError:
-            st.session_state["sentence"] = answer(result, system)
+            st.session_state["sentence"] = answer(result, system, case)
         st.session_state["sentence_for"] = key
     return str(st.session_state["sentence"])

@@ -11,8 +11,8 @@ import streamlit as st
 
 from costsim.case import built_in_studies, case_from, parse_study
 from costsim.commands import default_units
+from costsim.dashboard.link import packed, unpacked
 from costsim.errors import InputError
-from costsim.screens.link import packed, unpacked
 from costsim.units import UnitError, read_quantity, with_currency
 from costsim.weather import Weather
 

@@ -10,6 +10,9 @@ import streamlit as st
 from pydantic import BaseModel
 
 from costsim.case import Case, Option, Place
+from costsim.dashboard import state
+from costsim.dashboard.board import tell
+from costsim.dashboard.town import draw_town
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, choices_of, file_key, in_words
 from costsim.house import House
@@ -17,9 +20,6 @@ from costsim.load import Air
 from costsim.plant import Floor, Loops, Pump, Tank
 from costsim.prices import Price
 from costsim.ratings import Ratings
-from costsim.screens import state
-from costsim.screens.board import tell
-from costsim.screens.town import draw_town
 from costsim.sources import KINDS
 from costsim.units import pretty_unit, split_text
 from costsim.weather import read_weather, sample_names

@@ -9,9 +9,9 @@ from dataclasses import replace
 import pandas as pd
 import streamlit as st
 
+from costsim.dashboard import state
+from costsim.dashboard.board import tell
 from costsim.errors import Fault, InputError
-from costsim.screens import state
-from costsim.screens.board import tell
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units import UnitError, parse
 from costsim.weather.means import read_means

@@ -8,8 +8,8 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from costsim import read_study
-from costsim.screens.doors import DOORS
-from costsim.screens.parts_many import sample_table
+from costsim.dashboard.doors import DOORS
+from costsim.dashboard.parts_many import sample_table
 
 APP = Path(__file__).parents[2] / "app.py"
 
