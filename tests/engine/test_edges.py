@@ -166,7 +166,7 @@ def test_a_charge_follows_what_tank_and_floor_will_take_down_to_the_smallest() -
         one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER, k.LEAST_CHARGE]] = 1.0, 2000.0, least
         one["source_hours"][0, k.CHARGE, 0], one["source_hours"][0, k.AHEAD, 0] = 8 * 3.6e6, 4 * 3.6e6
         one["hours"][k.DEMAND] = 1000.0
-        _, heat, dumped, able = one_year(**one)
+        _, _heat, dumped, able = one_year(**one)
         assert able[0].sum() == pytest.approx(1000 * loaded)
         if least == 0.25 and start != 59.9:
             assert dumped.sum() == pytest.approx(0.0, abs=1e-6)
@@ -183,7 +183,7 @@ def test_the_call_comes_before_the_tank() -> None:
     assert not out[k.SHORT].any()
     # collectors reach the floor through the tank alone
     one["source_scalars"][0, k.MUST_RUN] = 1.0
-    out, heat, *_ = one_year(**one)
+    out, _heat, *_ = one_year(**one)
     assert out[k.DELIVERED, 0] == pytest.approx(5.0 / 6e-3)
 
 
