@@ -33,7 +33,8 @@ class Hourly:
 
     In every hour ``sum(heat_w) = delivered_w + tank_loss_w + tank_change_w``. `demand_w` is the house's at its set-point,
     whatever heats it. Without thermal mass ``delivered_w + short_w = demand_w``; with it slab and room give or take the
-    rest, and load is unmet only while the room is more than 1 K too cold. `heat_w` is what entered the tank, `dumped_w` what was made or collected and could not be used.
+    rest, and load is unmet only while the room is more than 1 K too cold. `heat_w` is what the
+    sources gave, `dumped_w` what was made or collected and could not be used.
     """
 
     demand_w: Floats

@@ -177,7 +177,7 @@ def test_the_call_comes_before_the_tank() -> None:
     one = plant(n=4, WATER_RESISTANCE=5e-3, TANK_RISE=1e-3)
     one["hours"][k.DEMAND] = 4000.0
     one["source_hours"][0, k.CAPACITY] = 5000.0
-    out, heat, *_ = one_year(**one)
+    out, *_ = one_year(**one)
     assert out[k.DELIVERED].tolist() == pytest.approx([4000.0] * 4)
     assert out[k.TANK].tolist() == pytest.approx([21.0, 22.0, 23.0, 24.0])
     assert not out[k.SHORT].any()
