@@ -17,7 +17,8 @@ from costsim.result import HOUR_S, Hourly, OptionResult, Result, SourceSeason, s
 from costsim.sources import Offer
 from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, marginal_bill
 from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
-from costsim.weather import Weather, find_weather, read_weather
+from costsim.weather import Weather
+from costsim.weather.named import named_weather
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
@@ -222,7 +223,7 @@ def load_weather(case: Case) -> Weather:
     InputError
         The file is missing or has faults.
     """
-    return read_weather(find_weather(case.place.weather, case.folder))
+    return named_weather(case.files, case.place.weather, "place.weather", case.file)
 
 
 def load_winters(case: Case) -> tuple[Weather, ...]:
@@ -233,4 +234,5 @@ def load_winters(case: Case) -> tuple[Weather, ...]:
     InputError
         A file is missing or has faults.
     """
-    return tuple(read_weather(find_weather(name, case.folder)) for name in case.doubt.weather)
+    named = enumerate(case.doubt.weather, 1)
+    return tuple(named_weather(case.files, name, f"doubt.weather[{at}]", case.file) for at, name in named)
