@@ -50,7 +50,7 @@ def read_meter(path: Path, name: str = "") -> Floats:
     """
     name = name or path.name
     if looks_like_xml(path):
-        return read_hours(path)
+        return read_hours(path)[0]
     try:
         raw = path.read_bytes()
     except (OSError, ValueError) as error:  # a name with a null character is a ValueError
