@@ -334,7 +334,7 @@ def _day_faults(days: Days, share: Floats, good: NDArray[np.bool_], file: str) -
     return faults
 
 
-def read_hours(path: str | Path) -> tuple[Floats, list[str]]:
+def read_hours(path: str | Path, *, content: IO[bytes] | None = None) -> tuple[Floats, list[str]]:
     """Electricity of each hour of a year, in standard time (8760,) or (8784,) [J], and what was folded or filled.
 
     Raises
@@ -343,7 +343,7 @@ def read_hours(path: str | Path) -> tuple[Floats, list[str]]:
         The file holds no year of readings of an hour or shorter.
     """
     file = Path(path).name
-    channels, time = read_channels(path)
+    channels, time = read_channels(path, content=content)
     usable, _ = _sorted_out(channels, "electricity", file)
     fine = [channel for _, channel in usable if np.median(channel.length_s) <= HOUR_S]
     if not fine:
