@@ -89,7 +89,9 @@ def unzipped(raw: bytes, file: str) -> list[tuple[str, bytes]]:
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as error:
         raise InputError(Fault("", f"is no whole ZIP ({error})", "download it again", file)) from None
     except RuntimeError:  # zipfile says so of a password, and of a packing it does not know
-        raise InputError(Fault("", "is locked with a password, or packed in an unusual way", "unpack it and give the file", file)) from None
+        raise InputError(
+            Fault("", "is locked with a password, or packed in an unusual way", "unpack it and give the file", file)
+        ) from None
     if not found:
         raise InputError(Fault("", "holds no file of readings", "give a ZIP with CSV or XML inside", file))
     return found
