@@ -162,7 +162,7 @@ def bill(arguments: argparse.Namespace) -> None:
     case = read_study(arguments.study)
     option = named_option(case, arguments.option or case.options[0].name)
     found = simulate(case, load_weather(case)).option(option.name)
-    print_or_json(arguments, bills_json(found), printed_bill(case, found))
+    print_or_json(arguments, bills_json(found), printed_bill(case, found, arguments.units or default_units(case.typed)))
 
 
 def _size_arguments(parser: argparse.ArgumentParser) -> None:
@@ -269,7 +269,7 @@ def dashboard(arguments: argparse.Namespace) -> None:
     """Start Streamlit on the loopback address."""
     from streamlit.web import cli as streamlit_cli
 
-    script = Path(__file__).parent / "screens" / "page.py"
+    script = Path(__file__).parent / "dashboard" / "page.py"
     options = {
         "server.address": "localhost",
         "server.port": arguments.port,

@@ -326,4 +326,17 @@ class Programme(Typed):
         0.0
     )
     separate_meter: Annotated[bool, Field(title="Separate meter")] = True
-    not_backup: Annotated[tuple[str, ...], Field(title="Kinds that do not count as backup")] = ("wood", "solar")
+    not_backup: Annotated[
+        tuple[str, ...] | None,
+        Field(
+            title="Kinds that do not count as backup",
+            description="By default those that somebody must tend or that need the sun: wood and solar.",
+        ),
+    ] = None
+    grid_backup: Annotated[
+        bool,
+        Field(
+            title="Electric heat counts as backup",
+            description="Off by default: what runs from the same grid is no backup when the grid is what is short.",
+        ),
+    ] = False

@@ -20,6 +20,7 @@ LONGEST = 400
 LAYERS = [
     ["errors"],
     ["files"],
+    ["study_files"],
     ["unit_table", "units"],
     ["fields"],
     ["physics"],
@@ -50,11 +51,11 @@ LAYERS = [
         "report",
     ],
     ["commands"],
-    ["screens", "cli_fit", "cli_layout", "cli_weather", "cli", "benchmarks"],
+    ["dashboard", "cli_fit", "cli_layout", "cli_weather", "cli", "benchmarks"],
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY_IN = {
-    "streamlit": ["screens/", "cli.py"],
+    "streamlit": ["dashboard/", "cli.py"],
     "plotly": ["charts.py", "charts_bills.py", "charts/"],
     "numba": ["engine/"],
     "pvlib": ["physics/sun.py", "weather/"],
@@ -118,8 +119,8 @@ def test_heavy_libraries_stay_in_their_place(path: Path) -> None:
         assert not roots & (NEVER_IN_PHYSICS - ({"pandas"} if path.name == "sun.py" else set()))
 
 
-def test_the_screens_compute_nothing() -> None:
-    for path in (PACKAGE / "screens").glob("*.py"):
+def test_the_dashboard_computes_nothing() -> None:
+    for path in (PACKAGE / "dashboard").glob("*.py"):
         assert "numpy" not in imports_of(path), f"{relative(path)} imports numpy"
 
 

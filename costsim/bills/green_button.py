@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from costsim.bills.local_time import NO_RULE, LocalTime, Seconds
 from costsim.bills.model import Floats
 from costsim.bills.pieces import DocumentTypeError, Links, Pieces, Put
-from costsim.errors import Fault, InputError, reason
+from costsim.errors import Fault, InputError
+from costsim.files import open_regular
 
 MOST_BYTES, MOST_METERS = 500_000_000, 10_000
 ESTIMATED = (8, 9, 12)  # by a reference day, by interpolation, projected (QualityOfReading of the ESPI schema)
@@ -94,9 +95,9 @@ def looks_like_xml(source: str | Path | bytes) -> bool:
         head = source[:200]
     else:
         try:
-            with Path(source).open("rb") as stream:
+            with open_regular(source, most=MOST_BYTES) as (stream, _):
                 head = stream.read(200)
-        except (OSError, ValueError):
+        except InputError:
             return False
     return head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith((b"<", b"<\x00", b"\xff\xfe<\x00", b"\xfe\xff\x00<"))
 
@@ -117,16 +118,11 @@ def read_channels(path: str | Path, *, content: IO[bytes] | None = None) -> tupl
         It cannot be read, is no XML or no Green Button file, declares entities, or has odd readings.
     """
     file = str(path) if content is not None else Path(path).name
-    try:
-        if content is not None:
-            feed = _fed(content, file)
-        else:
-            if Path(path).stat().st_size > MOST_BYTES:
-                raise InputError(Fault("", "is over 500 MB large", "download some years only", file))
-            with Path(path).open("rb") as stream:
-                feed = _fed(stream, file)
-    except OSError as error:
-        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
+    if content is not None:
+        feed = _fed(content, file)
+    else:
+        with open_regular(path, most=MOST_BYTES) as (stream, _):
+            feed = _fed(stream, file)
     if not feed.raw:
         raise InputError(Fault("", "holds no readings of a meter (IntervalReading)", _REMEDY, file))
     return [_channel(feed, meter, raw, file) for meter, raw in feed.raw.items()], feed.time

@@ -254,7 +254,7 @@ def _day_faults(days: Days, share: Floats, good: NDArray[np.bool_], file: str) -
     return faults
 
 
-def read_hours(path: str | Path) -> Floats:
+def read_hours(path: str | Path, *, content: IO[bytes] | None = None) -> Floats:
     """Electricity of each hour of the file's last whole calendar year, in standard time (8760,) or (8784,) [J].
 
     Raises
@@ -263,7 +263,7 @@ def read_hours(path: str | Path) -> Floats:
         The file holds no whole year of readings of an hour or shorter; nothing is filled in.
     """
     file = Path(path).name
-    channels, time = read_channels(path)
+    channels, time = read_channels(path, content=content)
     usable, _ = _sorted_out(channels, "electricity", file)
     fine = [channel for _, channel in usable if np.median(channel.length_s) <= 3600]
     if not fine:

@@ -54,7 +54,7 @@ def read_bills_csv(
         With every fault found.
     """
     file = str(path) if content is not None else Path(path).name
-    raw = content if content is not None else read_bytes(path)
+    raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
     table = _table(_text(raw, file), file)
     table.unit = unit or table.unit
     chosen = _fuel(table, fuel, file)

@@ -12,8 +12,8 @@ import pytest
 from browser.chrome import Page, browser, chromium, dashboard
 
 from costsim.case import built_in_studies
-from costsim.screens.doors import DOORS
-from costsim.screens.link import packed
+from costsim.dashboard.doors import DOORS
+from costsim.dashboard.link import packed
 
 pytestmark = [
     pytest.mark.browser,

@@ -14,9 +14,9 @@ from streamlit.testing.v1 import AppTest
 
 from costsim.bills.read import read_bill_file
 from costsim.case import read_study
+from costsim.dashboard.parts_many import MOST_ROWS
 from costsim.errors import InputError
 from costsim.portfolio import homes
-from costsim.screens.parts_many import MOST_ROWS
 
 ROOT = Path(__file__).parents[2]
 MEASURED = """

@@ -173,5 +173,5 @@ def test_html_in_names_stays_text() -> None:
         for one in getattr(app, kind):
             assert not one.proto.allow_html if hasattr(one.proto, "allow_html") else True
             assert "<img" not in one.value.replace("\\<", ""), one.value
-    for script in (ROOT / "costsim" / "screens").glob("*.py"):
+    for script in (ROOT / "costsim" / "dashboard").glob("*.py"):
         assert "unsafe_allow_html" not in script.read_text(encoding="utf-8")

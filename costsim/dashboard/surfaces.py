@@ -8,8 +8,8 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
+from costsim.dashboard import state
 from costsim.physics.envelope import TYPICAL
-from costsim.screens import state
 from costsim.tables import safe_text
 
 COLUMNS = {

@@ -9,6 +9,7 @@ import streamlit as st
 
 from costsim.case import Case, write_study
 from costsim.cautions import cautions_of
+from costsim.dashboard.board import part, table, tell
 from costsim.engine.lower import lower_common
 from costsim.errors import CostsimError
 from costsim.ratings import Ratings, rating_checks
@@ -16,7 +17,6 @@ from costsim.report.basis import needs_of
 from costsim.report.content import report_of
 from costsim.report.write import FORMS
 from costsim.result import Result
-from costsim.screens.board import part, table, tell
 from costsim.tables import write_hourly
 from costsim.weather import Weather
 

@@ -7,14 +7,14 @@ import streamlit as st
 from costsim import charts
 from costsim.case import Case
 from costsim.compare.closer import look_closer
+from costsim.dashboard.board import chart, explain, part, table
+from costsim.dashboard.how import how_needs
+from costsim.dashboard.surfaces import draw_surfaces
 from costsim.engine.lower import lower_common
 from costsim.printed import route_rows
 from costsim.printed_cold import loop_rows
 from costsim.printed_weather import weather_lines
 from costsim.result import Result
-from costsim.screens.board import chart, explain, part, table
-from costsim.screens.how import how_needs
-from costsim.screens.surfaces import draw_surfaces
 from costsim.units import show
 from costsim.weather import Weather
 from costsim.weather.report import report

@@ -10,6 +10,9 @@ import streamlit as st
 from pydantic import BaseModel
 
 from costsim.case import Case, Option, Place
+from costsim.dashboard import state
+from costsim.dashboard.board import tell
+from costsim.dashboard.town import draw_town
 from costsim.errors import Fault, InputError
 from costsim.fields import Measured, choices_of, file_key, in_words
 from costsim.house import House
@@ -17,12 +20,10 @@ from costsim.load import Air
 from costsim.plant import Floor, Loops, Pump, Tank
 from costsim.prices import Price
 from costsim.ratings import Ratings
-from costsim.screens import state
-from costsim.screens.board import tell
-from costsim.screens.town import draw_town
 from costsim.sources import KINDS
+from costsim.study_files import sample_names
 from costsim.units import pretty_unit, split_text
-from costsim.weather import read_weather, sample_names
+from costsim.weather import read_weather
 
 Path = state.Path
 
@@ -100,7 +101,7 @@ _NEVER = object()
 
 
 def _weather_choice() -> None:
-    names = [*sample_names(), *state.weathers()]
+    names = [*sample_names(), *state.opened()]
     now = str(state.get(("place", "weather")) or "")
     choices = names if now in names else [*names, now]
     widget = _key(("place", "weather"))
@@ -125,10 +126,11 @@ def _open_weather() -> None:
         try:
             if name in sample_names():
                 raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", name))
-            state.weathers()[name] = read_weather(name, content=loaded.getvalue())
+            read_weather(name, content=loaded.getvalue())
         except InputError as error:
             tell(error, "This weather file was not opened; your study is as it was.")
             return
+        state.opened()[name] = loaded.getvalue()
         state.put(("place", "weather"), name)
         st.rerun()
 

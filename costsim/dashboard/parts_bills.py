@@ -14,14 +14,14 @@ from costsim.bills.read import read_bill_file
 from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
 from costsim.case import Case
 from costsim.charts_bills import fit_chart
+from costsim.dashboard import state
+from costsim.dashboard.board import chart, part, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.fields import in_words
 from costsim.fitted import at_design, counted_twice, fitted_tables, with_tables
 from costsim.physics.fuels import FUELS
 from costsim.printed_fit import fit_rows, fit_text
 from costsim.result import Result
-from costsim.screens import state
-from costsim.screens.board import chart, part, table, tell
 from costsim.weather import Weather
 
 SAMPLE = "lantern_bills.csv"

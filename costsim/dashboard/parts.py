@@ -7,17 +7,17 @@ import streamlit as st
 from costsim import charts
 from costsim.answer import called
 from costsim.case import Case
-from costsim.compare.breakeven import ladder, price_map, sold_price
+from costsim.compare.breakeven import ladder, price_map
 from costsim.compare.closer import CloserLook, look_closer
 from costsim.compare.doubt import doubt
+from costsim.dashboard.board import chart, explain, part, pick, table
+from costsim.dashboard.how import how_cold, how_cost, how_heat, how_sure
 from costsim.engine.failure import coldest_week
 from costsim.headline import percent
 from costsim.printed_cold import failure_lines
 from costsim.printed_doubt import ladder_rows, swing_rows, winter_rows
 from costsim.report.sheet import fact_text
 from costsim.result import CAUSES, Result
-from costsim.screens.board import chart, explain, part, pick, table
-from costsim.screens.how import how_cold, how_cost, how_heat, how_sure
 from costsim.tables import bill_rows, season_note, season_rows, shortfall_rows
 from costsim.units import show
 from costsim.weather import Weather
@@ -93,7 +93,7 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every line of every bill."""
     option = pick(result)
     st.text(f"{option.name}: {case.currency}{option.cost_total:,.2f} a year; each line is quantity × rate.")
-    for headings, rows in bill_rows(case, option):
+    for headings, rows in bill_rows(case, option, system):
         table(headings, rows)
 
 
@@ -142,7 +142,7 @@ def _map(case: Case, weather: Weather, system: str) -> None:
 def _today(case: Case, key: str, system: str) -> str:
     price = case.prices[key]
     default = price.energy or price.block[-1].energy
-    amount, unit = sold_price(price.fuel_name(key), price.per_j(default, key), system)
+    amount, unit = price.sold_price(key, price.per_j(default, key), system)
     return f"{key.replace('_', ' ')} {case.currency}{amount:.3f}/{unit}"
 
 

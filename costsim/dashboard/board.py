@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 import streamlit as st
 
 from costsim.case import Case
+from costsim.dashboard.state import literal
 from costsim.result import OptionResult, Result
-from costsim.screens.state import literal
 from costsim.tables import safe_text
 from costsim.weather import Weather
 

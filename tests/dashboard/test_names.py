@@ -14,7 +14,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from costsim.case import built_in_studies
-from costsim.screens.doors import DOORS
+from costsim.dashboard.doors import DOORS
 
 APP = Path(__file__).parents[2] / "app.py"
 PARTS = sorted({name for door in DOORS.values() for name in door.names})

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from costsim.screens import show
+from costsim.dashboard import show
 
 st.set_page_config(page_title="costsim: what heating really costs", layout="wide")
 show()

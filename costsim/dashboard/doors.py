@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from costsim.screens import parts, parts_bills, parts_house, parts_many, parts_report, parts_size
-from costsim.screens.board import PARTS, Part
+from costsim.dashboard import parts, parts_bills, parts_house, parts_many, parts_report, parts_size
+from costsim.dashboard.board import PARTS, Part
 
 __all__ = ["DOORS", "Door", "parts", "parts_bills", "parts_house", "parts_many", "parts_report", "parts_size"]
 NEEDS, COST, HEAT, COLD = "What the house needs", "Cost of a year", "Where the heat comes from", "Cold hours"

@@ -10,12 +10,12 @@ import streamlit as st
 
 from costsim import charts
 from costsim.case import Case
+from costsim.dashboard.board import chart, part, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.homes import count_rows
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
 from costsim.printed_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, short_rows
 from costsim.result import Result
-from costsim.screens.board import chart, part, table, tell
 from costsim.weather import Weather
 
 MOST_ROWS = 20_000

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from costsim.screens.study import show
+from costsim.dashboard.study import show
 
 __all__ = ["show"]

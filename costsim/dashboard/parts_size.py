@@ -8,14 +8,14 @@ from costsim import charts
 from costsim.case import Case, Option
 from costsim.compare.lifecycle import life_cycle
 from costsim.compare.sizing import SIZES, can_size, named_option, next_square_metre, smallest
+from costsim.dashboard.board import chart, explain, part, pick, table, tell
+from costsim.dashboard.how import how_money
+from costsim.dashboard.state import literal
 from costsim.engine.best import controller_gap
 from costsim.engine.lower import lower_common
 from costsim.errors import CostsimError
 from costsim.printed_doubt import gap_rows, metre_rows, printed_size, step_lines, years_rows
 from costsim.result import Result
-from costsim.screens.board import chart, explain, part, pick, table, tell
-from costsim.screens.how import how_money
-from costsim.screens.state import literal
 from costsim.weather import Weather
 
 AREAS_M2 = (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0)
