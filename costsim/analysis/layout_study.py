@@ -12,8 +12,9 @@ from costsim.analysis.layout import LayoutResult, LoopPlan
 from costsim.case import Case, case_from, find_study, parse_study
 from costsim.crosschecks import weather_faults
 from costsim.errors import Fault, InputError
-from costsim.files import write_text
+from costsim.files import read_bytes, write_text
 from costsim.plant import COMMON_PUMP
+from costsim.study_files import StudyFiles
 from costsim.units import to_display, unit_for
 
 
@@ -41,12 +42,13 @@ def write_laid_out(
     path = Path(target)
     if path.exists() and not overwrite:
         raise InputError(Fault("", "is there already", "name another file with -o, or add --overwrite", str(target)))
-    text = laid_out(find_study(case.file).read_bytes().decode("utf-8-sig"), found, system)
+    text = laid_out(read_bytes(find_study(case.file)).decode("utf-8-sig"), found, system)
     data = parse_study(text.encode(), file=str(target))
-    faults = weather_faults(data, path.parent, str(target))
+    files = StudyFiles(path.parent)
+    faults = weather_faults(data, files, str(target))
     if faults:
         raise InputError(faults)
-    case_from(data, file=str(target), folder=path.parent)
+    case_from(data, file=str(target), files=files)
     write_text(path, text)
 
 
