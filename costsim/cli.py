@@ -9,7 +9,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from costsim import __version__, cli_fit, cli_weather
+from costsim import __version__, cli_fit, cli_layout, cli_weather
 from costsim.commands import (
     COMMANDS,
     DEMO,
@@ -26,7 +26,7 @@ from costsim.commands import (
 )
 from costsim.errors import CostsimError, reason
 
-__all__ = ["cli_fit", "cli_weather", "main"]
+__all__ = ["cli_fit", "cli_layout", "cli_weather", "main"]
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 """Names of this machine; another name in a request is that of a page which points its own at us."""
