@@ -16,7 +16,7 @@ from costsim.errors import Fault, InputError
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block
 from costsim.portfolio.memory import keep_memory
-from costsim.portfolio.recipe import Recipe, prepare
+from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.run import Compute
 
 CONNECT_S, POLL_S = 10, 1
@@ -71,7 +71,7 @@ def on_cluster(address: str | None) -> Iterator[Compute | None]:
         client.close(timeout=1)
 
 
-def _run(distributed: Any, client: Any, recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
+def _run(distributed: Any, client: Any, recipe: PortfolioPlan, blocks: Iterable[Block]) -> Iterator[Part]:
     """Hand out blocks a few at a time, and give parts as they come.
 
     Raises
@@ -89,7 +89,7 @@ def _lost(what: str) -> InputError:
     return InputError(Fault("--scheduler", what, "start it again and run the same command; what is done stays"))
 
 
-def _handed_out(distributed: Any, client: Any, recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
+def _handed_out(distributed: Any, client: Any, recipe: PortfolioPlan, blocks: Iterable[Block]) -> Iterator[Part]:
     # lowered there, so that it can be lowered again should its worker die
     there = client.submit(prepare, recipe.case, recipe.weather, recipe.layout, pure=False)
     every = iter(blocks)
@@ -117,7 +117,7 @@ def _handed_out(distributed: Any, client: Any, recipe: Recipe, blocks: Iterable[
             waiting |= {handed(block) for block in islice(every, 1)}
 
 
-def _work(recipe: Recipe, block: Block) -> Part:
+def _work(recipe: PortfolioPlan, block: Block) -> Part:
     keep_memory()
     # one thread each: the workers' own threads are the parallel ones
     return run_block(recipe, block, threads=1)

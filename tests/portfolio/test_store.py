@@ -15,7 +15,7 @@ import pytest
 from portfolio.tables import rows, write
 
 from costsim import load_weather, read_study
-from costsim.cli import main
+from costsim.cli.main import main
 from costsim.errors import InputError
 from costsim.portfolio.run import run_portfolio
 
@@ -86,7 +86,7 @@ def test_ctrl_c_on_two_processes_is_one_line(early: bool, tmp_path: Path) -> Non
     command = [
         sys.executable,
         "-m",
-        "costsim.cli",
+        "costsim.cli.main",
         "portfolio",
         str(table),
         "-o",

@@ -13,7 +13,7 @@ import pytest
 import websocket
 from browser.chrome import ROOT, dashboard, free_port
 
-from costsim.cli import LOOPBACK, main
+from costsim.cli.main import LOOPBACK, main
 
 GIVEN = "heat.example.org"
 
@@ -22,7 +22,7 @@ GIVEN = "heat.example.org"
 def port() -> Iterator[int]:
     """The command, served under a further name."""
     number = free_port()
-    command = [sys.executable, "-m", "costsim.cli", "dashboard", "--port", str(number), "--host-name", GIVEN]
+    command = [sys.executable, "-m", "costsim.cli.main", "dashboard", "--port", str(number), "--host-name", GIVEN]
     with subprocess.Popen(command, cwd=ROOT.parent, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as server:
         try:
             until = time.monotonic() + 60
