@@ -144,12 +144,13 @@ PATIENT = """
 import sys
 from costsim.portfolio import cluster
 cluster.CONNECT_S = 3
-from costsim.cli import main
+from costsim.cli.main import main
 sys.exit(main(sys.argv[1:]))
 """
 
 
 @needs_dask
+@pytest.mark.long
 @pytest.mark.parametrize("dies", ["the scheduler", "all workers"])
 def test_a_cluster_that_is_lost_is_one_plain_line(dies: str, tmp_path: Path, cluster: tuple[str, list, Any]) -> None:
     address, workers, scheduler = cluster
