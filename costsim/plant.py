@@ -275,6 +275,10 @@ class Tank(Typed):
     """The tank that all sources heat and all loops draw from."""
 
     volume_m3: Annotated[float, Measured("volume", "Tank volume", above=0, at_most=1e4, example="80 gal")]
+    circuit: Annotated[
+        Literal["sealed", "open"],
+        Field(title="Circuit", description="Sealed under pressure, or open: a vented tank at no pressure of its own."),
+    ] = "sealed"
     loss_w_k: Annotated[
         float, Measured("heat_loss_rate", "Tank loss", "To the room it stands in.", at_least=0, example="3 W/K")
     ] = 3.0

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import streamlit as st
 
+from costsim.analysis.needs import needs_of
 from costsim.case import Case, write_study
 from costsim.cautions import cautions_of
 from costsim.dashboard.board import part, table, tell
 from costsim.engine.lower import lower_common
 from costsim.errors import CostsimError
 from costsim.ratings import Ratings, rating_checks
-from costsim.report.basis import needs_of
 from costsim.report.content import report_of
 from costsim.report.write import FORMS
 from costsim.result import Result
