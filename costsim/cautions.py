@@ -205,6 +205,25 @@ def _circuit(source: HeatSource) -> str:
 
 @_caution
 def _pressure(case: Case, site: Site) -> Iterator[Caution]:
+    if case.tank is not None and case.tank.circuit == "open":
+        yield Caution(
+            "open_vent",
+            "Open, vented tank",
+            "A vent that cannot freeze or be shut, room to grow, relief on every unit that valves can part from it.",
+            f"Vent and overflow must stay free, never freeze, and end where steam at {site.temperature(site.top_c)} hurts nobody. A unit that"
+            " valves can part from the tank still needs its own relief valve; pumps need the height of water their maker asks for.",
+            "the boiler and mechanical codes on open systems, EN 12828, EN 303-5",
+            "tank.circuit is open; rules from memory",
+        )
+        yield Caution(
+            "open_corrosion",
+            "Oxygen in an open circuit",
+            "No iron or steel that is not made for it; an inhibitor that is tested every year.",
+            "Iron and steel rust: bronze, copper, stainless steel or plastic wherever it is wet, or an exchanger.",
+            "the makers' water quality sheets, VDI 2035, EN 14868",
+            "tank.circuit is open; standards from memory",
+        )
+        return
     yield Caution(
         "pressure_relief",
         "Pressure relief and expansion",
@@ -213,7 +232,7 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
         " needs a relief valve of its own without a valve before it, set no higher than the weakest part allows, with a pipe to"
         " a safe place, and an expansion vessel sized for the whole volume; boilers also need a low-water and a high-limit control.",
         "ASME BPVC section IV and CSD-1 or the boiler and mechanical codes, EN 12828, EN ISO 4126-1",
-        "every study heats water in a closed circuit; relief rules seen in a published mechanical code, other numbers from memory",
+        "the circuit is sealed (tank.circuit); relief rules seen in a published mechanical code, other numbers from memory",
     )
 
 

@@ -16,6 +16,9 @@ from costsim.study.layout import Layout
 from costsim.study.loops import circuits_of
 from costsim.tariffs.calendar import check_windows
 
+USUAL_PUMP_EFFICIENCY = 0.2
+"""Wire to water, of small wet-rotor pumps; common practice, no source."""
+
 
 class Loops(Typed):
     """A group of like loops."""
@@ -94,7 +97,7 @@ class Pump(Typed):
     speed_share: Annotated[float, Measured("share", "Speed", at_least=0.2, at_most=1.0, example="80 %")] = 1.0
     efficiency_share: Annotated[
         float, Measured("share", "Wire-to-water efficiency", above=0, at_most=0.9, example="20 %")
-    ] = 0.2
+    ] = USUAL_PUMP_EFFICIENCY
     loops_each: Annotated[int, Field(ge=1, le=16, title="Loops on each pump")] = 1
     electric_w: Annotated[
         float | None,

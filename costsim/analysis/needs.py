@@ -6,7 +6,7 @@ import math
 
 from costsim.case import Case
 from costsim.engine.lower import Common
-from costsim.physics.fluids import FluidProperties, fluid_properties, mass_fraction_from_volume
+from costsim.physics.fluids import FluidProperties, boiling_c, fluid_properties, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
 from costsim.ratings import Needs
 
@@ -44,4 +44,7 @@ def needs_of(common: Common) -> Needs:
         content_m3=(case.tank.volume_m3 if case.tank else 0.0) + tube_content_m3(case),
         swell_share=cold / hot - 1.0,
         density_kg_m3=cold,
+        open_circuit=case.tank is not None and case.tank.circuit == "open",
+        pump_head_pa=case.floor.pump.head_values_pa[0] if case.floor and case.floor.pump else 0.0,
+        boiling_c=boiling_c(altitude_m=common.surroundings.altitude_m),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from costsim.analysis.layout import LayoutResult, layout
 from costsim.analysis.needs import mixture, needs_of, tube_content_m3
 from costsim.case import Case
 from costsim.cautions import Caution, cautions_of
@@ -33,6 +34,7 @@ class Basis:
     cautions: tuple[Caution, ...]
     checks: tuple[RatingCheck, ...]
     needs: Needs
+    layout: LayoutResult | None
 
     def band(self, name: str) -> tuple[float, float, float]:
         """Cost of an option at 10, 50 and 90 % of the draws."""
@@ -75,4 +77,5 @@ def basis_of(case: Case, weather: Weather, system: str) -> Basis:
         ),
         checks=rating_checks(case.ratings or Ratings(), needs),
         needs=needs,
+        layout=layout(case, weather) if case.floor is not None and case.floor.layout is not None else None,
     )
