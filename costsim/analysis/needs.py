@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-from costsim.case import Case
-from costsim.engine.lower import Common
+from costsim.engine.lower import LoweredStudy
 from costsim.physics.fluids import FluidProperties, boiling_c, fluid_properties, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
-from costsim.ratings import Needs
+from costsim.study.case import Case
+from costsim.study.ratings import Needs
 
 FILL_C = 10.0
 """Temperature of the water that the circuit is filled with; common practice, no source."""
@@ -29,12 +29,12 @@ def tube_content_m3(case: Case) -> float:
     return math.fsum(group.count * group.length_m * TUBES[group.tube].area_m2 for group in groups)
 
 
-def needs_of(common: Common) -> Needs:
+def needs_of(common: LoweredStudy) -> Needs:
     """What the case asks of its parts."""
     case, water = common.case, common.water
-    cold, hot = mixture(case, FILL_C).density_kg_m3, mixture(case, water.top_c).density_kg_m3
+    cold, hot = mixture(case, FILL_C).density_kg_m3, mixture(case, water.max_temperature_c).density_kg_m3
     return Needs(
-        top_c=water.top_c,
+        max_temperature_c=water.max_temperature_c,
         coldest_c=float(common.weather.outdoor_c.min()),
         freeze_c=water.freeze_c,
         antifreeze=case.floor is not None and case.floor.antifreeze != "none",

@@ -8,7 +8,7 @@ from costsim.physics.floor import surface_excess_k
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Signatures, Table, Text, table
-from costsim.units import show
+from costsim.units.quantity import show
 from costsim.views.schematic import WARNING, draw
 from costsim.views.system import system_of
 
@@ -156,7 +156,7 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
 def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
     """The tank at its highest temperature, and a floor that takes that water unmixed."""
     case, needs = basis.case, basis.needs
-    top = show(needs.top_c, "temperature", basis.system, 0)
+    top = show(needs.max_temperature_c, "temperature", basis.system, 0)
     text = (
         f"it steams at {show(needs.boiling_c, 'temperature', basis.system, 0)} and its level falls; the vent must be free"
         if needs.open_circuit
@@ -166,10 +166,12 @@ def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
     loops = basis.common.water.loops
     if case.floor is None or not loops:
         return
-    heat = sum(check.count * check.heat_w_k for check in loops) * (needs.top_c - case.house.indoor_c)
-    warm = case.house.indoor_c + float(surface_excess_k(flux_w_m2=heat / case.floor.area_m2))
+    heat = sum(check.count * check.heat_w_k for check in loops) * (
+        needs.max_temperature_c - case.house.indoor_temperature_c
+    )
+    warm = case.house.indoor_temperature_c + float(surface_excess_k(flux_w_m2=heat / case.floor.area_m2))
     most = sum(check.surface_limit_w for check in loops) / case.floor.area_m2
-    limit = case.house.indoor_c + float(surface_excess_k(flux_w_m2=most))
+    limit = case.house.indoor_temperature_c + float(surface_excess_k(flux_w_m2=most))
     verdict = "within" if warm <= limit else "over"
     yield (
         f"the floor takes {top} water unmixed",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from costsim.units import show, to_display
+from costsim.units.quantity import show, to_display
 from costsim.views import symbols
 from costsim.views.sheet import Box, Point, Sheet
 
@@ -53,7 +53,7 @@ class System:
         A vented tank; a mixing valve before the floor.
     layers : int
         Of the tank.
-    top_c, supply_c, return_c : float
+    max_temperature_c, supply_c, return_c : float
         Highest tank temperature, and water at design [°C].
     load_w : float
     relief_pa, vessel_m3 : float or None
@@ -69,7 +69,7 @@ class System:
     open_circuit: bool
     mixing: bool
     layers: int
-    top_c: float
+    max_temperature_c: float
     supply_c: float
     return_c: float
     load_w: float
@@ -206,7 +206,13 @@ def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, b
         sheet.label(middle, top + 44, show(system.supply_c, "temperature", units, 0), anchor="middle", bold=True)
         sheet.label(middle, high - 8, show(system.tank_m3, "volume", units, 0), anchor="middle", bold=True)
         sheet.label(middle, high + 6, "open, vented" if system.open_circuit else "sealed", anchor="middle")
-        sheet.label(middle, high + 20, f"up to {show(system.top_c, 'temperature', units, 0)}", anchor="middle", size=10)
+        sheet.label(
+            middle,
+            high + 20,
+            f"up to {show(system.max_temperature_c, 'temperature', units, 0)}",
+            anchor="middle",
+            size=10,
+        )
         sheet.label(middle, bottom - 30, show(system.return_c, "temperature", units, 0), anchor="middle", bold=True)
         for layer in range(1, system.layers):
             y = top + (bottom - top) * layer / system.layers

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
+from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.layout_plan import LayoutResult
 from costsim.analysis.needs import mixture, needs_of
-from costsim.case import Case, Option
-from costsim.compare.closer import CloserLook
-from costsim.engine.lower import Common
-from costsim.ratings import Ratings, vessel_volume_m3
+from costsim.engine.lower import LoweredStudy
+from costsim.study.case import Case, Option
+from costsim.study.ratings import Ratings, vessel_volume_m3
 from costsim.views.schematic import SourceMark, System, ZoneMark
 
 MIXED_ABOVE_K = 5.0
@@ -18,15 +18,15 @@ MOST_ZONES = 6
 USUAL_DROP_K = 10.0
 
 
-def system_of(common: Common, option: Option, look: CloserLook, layout: LayoutResult | None) -> System:
+def system_of(common: LoweredStudy, option: Option, look: OptionCapacity, layout: LayoutResult | None) -> System:
     """Read off what a schematic shows.
 
     Parameters
     ----------
-    common : Common
+    common : LoweredStudy
         The study, lowered.
     option : Option
-    look : CloserLook
+    look : OptionCapacity
         Capacities of that option.
     layout : LayoutResult or None
         Where the study has one.
@@ -37,12 +37,12 @@ def system_of(common: Common, option: Option, look: CloserLook, layout: LayoutRe
     """
     case, tank = common.case, common.case.tank
     load = common.route.load_w
-    supply = layout.supply_c if layout else case.house.indoor_c + load * common.water.resistance_k_w
+    supply = layout.supply_c if layout else case.house.indoor_temperature_c + load * common.water.resistance_k_w
     zones = _layout_zones(layout) if layout else _group_zones(common)
     fluid = mixture(case, supply)
     flow = math.fsum(zone.flow_m3_s for zone in zones)
     drop = load / (flow * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk) if flow > 0 else USUAL_DROP_K
-    top = tank.top_c if tank else common.water.top_c
+    top = tank.max_temperature_c if tank else common.water.max_temperature_c
     hotter = any(source.store or source.kind in ("wood", "solar") for source in option.sources)
     ratings = case.ratings or Ratings()
     return System(
@@ -56,9 +56,9 @@ def system_of(common: Common, option: Option, look: CloserLook, layout: LayoutRe
         open_circuit=tank is not None and tank.circuit == "open",
         mixing=hotter and top > supply + MIXED_ABOVE_K,
         layers=int(getattr(tank, "layers", 1) or 1) if tank else 1,
-        top_c=top,
+        max_temperature_c=top,
         supply_c=supply,
-        return_c=max(supply - drop, case.house.indoor_c),
+        return_c=max(supply - drop, case.house.indoor_temperature_c),
         load_w=load,
         relief_pa=ratings.relief_pressure_pa,
         vessel_m3=needed_vessel_m3(common, ratings),
@@ -71,7 +71,7 @@ def fluid_words(case: Case) -> str:
 
     Examples
     --------
-    >>> from costsim.case import read_study
+    >>> from costsim.study.case import read_study
     >>> fluid_words(read_study("net_loft"))
     '30 % propylene glycol'
     """
@@ -80,14 +80,14 @@ def fluid_words(case: Case) -> str:
     return f"{case.floor.concentration_share * 100:g} % {case.floor.antifreeze.replace('_', ' ')}"
 
 
-def needed_vessel_m3(common: Common, ratings: Ratings) -> float | None:
+def needed_vessel_m3(common: LoweredStudy, ratings: Ratings) -> float | None:
     """Expansion vessel by content and pressures; None where the pressures are not known or leave it no room."""
     needs = needs_of(common)
     fill, relief = ratings.fill_pressure_pa, ratings.relief_pressure_pa
     if fill is None or relief is None or needs.content_m3 <= 0:
         return None
     return vessel_volume_m3(
-        content_m3=needs.content_m3 + ratings.further_content_m3,
+        content_m3=needs.content_m3 + ratings.extra_water_volume_m3,
         swell_share=needs.swell_share,
         fill_pa=fill,
         relief_pa=relief,
@@ -114,13 +114,13 @@ def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:
     return _merged(zones)
 
 
-def _group_zones(common: Common) -> tuple[ZoneMark, ...]:
+def _group_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
     floor = common.case.floor
     if floor is None:
         return (ZoneMark("Emitters", 0, 1, "", 0.0, 0.0),)
     zones = []
     for at, (group, check) in enumerate(zip(floor.loops, common.water.loops, strict=True), 1):
-        each = (group.loops_per_pump or min(floor.pump.loops_each, group.count)) if floor.pump else 0
+        each = (group.loops_per_pump or min(floor.pump.loops_per_pump, group.count)) if floor.pump else 0
         share = (group.pump_speed_share or floor.pump.speed_share) if floor.pump else 0.0
         zones.append(
             ZoneMark(

@@ -8,18 +8,18 @@ from typing import Any
 import pytest
 from cases import demo
 
-from costsim.case import case_from
-from costsim.cautions import cautions_of
-from costsim.engine.run import load_weather
 from costsim.physics.fluids import boiling_c
-from costsim.ratings import ATMOSPHERE_PA
 from costsim.report.basis import Basis, basis_of
 from costsim.report.blocks import Chart, Facts, Table
 from costsim.report.content import report_of
 from costsim.report.html import as_html
 from costsim.report.inspect import inspect_pages
 from costsim.report.pdf import compiled
-from costsim.units import GALLON_M3
+from costsim.results.cautions import cautions_of
+from costsim.simulation import load_weather
+from costsim.study.case import case_from
+from costsim.study.ratings import ATMOSPHERE_PA
+from costsim.units.quantity import GALLON_M3
 
 
 def basis(**tank: str) -> Basis:
@@ -118,5 +118,11 @@ def test_the_page_stands_in_html_and_pdf(sealed: Basis) -> None:
 
 def test_cautions_say_where_an_open_vent_ends(vented: Basis) -> None:
     needs = vented.needs
-    found = cautions_of(vented.case, coldest_c=needs.coldest_c, freeze_c=needs.freeze_c, top_c=needs.top_c, system="us")
+    found = cautions_of(
+        vented.case,
+        coldest_c=needs.coldest_c,
+        freeze_c=needs.freeze_c,
+        max_temperature_c=needs.max_temperature_c,
+        system="us",
+    )
     assert "140 °F" in next(caution.text for caution in found if caution.key == "open_vent")

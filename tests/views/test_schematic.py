@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from costsim import load_weather, read_study
-from costsim.cli import main
-from costsim.compare.closer import look_closer
-from costsim.engine.lower import lower_common
+from costsim.analysis.capacity import capacity_report
+from costsim.cli.main import main
+from costsim.engine.lower import lower_study
 from costsim.sources import KINDS
 from costsim.views.schematic import WARNING, Schematic, SourceMark, System, ZoneMark, draw
 from costsim.views.sheet import Box, text_width
@@ -45,7 +45,7 @@ SYSTEMS = st.builds(
     open_circuit=st.booleans(),
     mixing=st.booleans(),
     layers=st.integers(1, 12),
-    top_c=st.floats(30.0, 95.0),
+    max_temperature_c=st.floats(30.0, 95.0),
     supply_c=st.floats(25.0, 95.0),
     return_c=st.floats(15.0, 90.0),
     load_w=st.floats(500.0, 1e6),
@@ -113,7 +113,7 @@ def test_widths_are_on_the_safe_side_of_the_font() -> None:
 def test_what_is_drawn_is_what_the_study_says() -> None:
     case = read_study("net_loft")
     weather = load_weather(case)
-    common, looks = lower_common(case, weather), look_closer(case, weather).options
+    common, looks = lower_study(case, weather), capacity_report(case, weather).options
     option, look = case.options[1], looks[1]
     system = system_of(common, option, look, None)
     assert [one.rated_w for one in system.sources] == [one.rated_w for one in look.sources]
