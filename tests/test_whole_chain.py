@@ -1,6 +1,6 @@
 """What algebra says of whole studies: units, doubling, order, shifts and clocks, on random houses, sources, prices and winters.
 
-The long run, with 20,000 random plants for the kernel, is `python tests/nightly.py`.
+The long run, with 20,000 random plants for the kernel: `python tests/nightly.py`.
 """
 
 from __future__ import annotations
