@@ -182,10 +182,3 @@ def test_every_expert_word_of_the_results_stands_in_the_glossary(capsys: pytest.
     assert len(found) > 40
     assert found <= set(known)
     assert list(known) == sorted(known, key=str.casefold)
-
-
-def test_every_word_of_the_glossary_is_used_somewhere() -> None:
-    texts = README + "".join(path.read_text(encoding="utf-8") for path in (ROOT / "costsim").rglob("*.py"))
-    for word in glossary():
-        stem = re.sub(r"[-_ ]", "[-_ \\n]", re.split(r"[,(]", word)[0].strip())
-        assert re.search(stem, texts, re.IGNORECASE), word
