@@ -91,7 +91,7 @@ def test_an_open_circuit_changes_ratings_cautions_and_diagram(sealed: Basis, ven
 
 
 def test_an_open_tank_near_boiling_fails() -> None:
-    hot = basis(circuit="open", top="203 degF")
+    hot = basis(circuit="open", max_temperature="203 degF")
     assert rows_of(hot, "part")["open tank: highest temperature"][2] == "fail"
 
 
