@@ -23,6 +23,7 @@ LAYERS = [
     ["unit_table", "units"],
     ["fields"],
     ["physics"],
+    ["reading"],
     ["tariffs", "bills", "weather"],
     ["sources"],
     ["rules"],
@@ -37,6 +38,7 @@ LAYERS = [
     ["tables"],
     ["charts", "charts_bills", "answer"],
     ["headline"],
+    ["views"],
     ["printed", "printed_cold", "printed_doubt", "printed_fit", "printed_weather", "printed_portfolio", "report"],
     ["commands"],
     ["dashboard", "cli_fit", "cli_weather", "cli", "benchmarks"],
@@ -44,7 +46,7 @@ LAYERS = [
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY_IN = {
     "streamlit": ["dashboard/", "cli.py"],
-    "plotly": ["charts.py", "charts_bills.py", "charts/"],
+    "plotly": ["charts.py", "charts_bills.py", "charts/", "views/"],
     "numba": ["engine/"],
     "pvlib": ["physics/sun.py", "weather/"],
     "typst": ["report/"],

@@ -15,7 +15,7 @@ from costsim.bills.temperatures import Temperatures, from_weather, read_temperat
 from costsim.case import Case
 from costsim.charts_bills import fit_chart
 from costsim.dashboard import state
-from costsim.dashboard.board import chart, part, table, tell
+from costsim.dashboard.board import chart, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.fields import in_words
 from costsim.fitted import at_design, counted_twice, fitted_tables, with_tables
@@ -27,7 +27,6 @@ from costsim.weather import Weather
 SAMPLE = "lantern_bills.csv"
 
 
-@part("From your bills")
 def from_bills(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Read bills or deliveries, fit the house to them, and let the reader take it over."""
     st.text(

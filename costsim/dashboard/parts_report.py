@@ -9,7 +9,7 @@ import streamlit as st
 
 from costsim.case import Case, write_study
 from costsim.cautions import cautions_of
-from costsim.dashboard.board import part, table, tell
+from costsim.dashboard.board import table, tell
 from costsim.engine.lower import lower_common
 from costsim.errors import CostsimError
 from costsim.ratings import Ratings, rating_checks
@@ -27,7 +27,6 @@ SHEETS = {
 }
 
 
-@part("To hand over")
 def hand_over(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Make the report, and show the cautions and ratings that stand on it."""
     st.text(

@@ -8,7 +8,7 @@ from costsim import charts
 from costsim.case import Case, Option
 from costsim.compare.lifecycle import life_cycle
 from costsim.compare.sizing import SIZES, can_size, named_option, next_square_metre, smallest
-from costsim.dashboard.board import chart, explain, part, pick, table, tell
+from costsim.dashboard.board import chart, explain, pick, table, tell
 from costsim.dashboard.how import how_money
 from costsim.dashboard.state import literal
 from costsim.engine.best import controller_gap
@@ -22,7 +22,6 @@ AREAS_M2 = (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0)
 PLAIN = {"output": "Output of", "breaker": "Breaker of", "tank": "Tank"}
 
 
-@part("The right size")
 def size(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Smallest size that leaves no more hours short than are borne, collector areas, and what better control could save."""
     option = named_option(case, pick(result).name)
@@ -69,7 +68,6 @@ def _foresight(case: Case, weather: Weather, option: Option) -> None:
     )
 
 
-@part("Money over years")
 def money(case: Case, weather: Weather, result: Result, system: str) -> None:
     """First cost, yearly cost and what an addition earns."""
     outlays, steps = life_cycle(case, result)

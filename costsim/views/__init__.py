@@ -1,0 +1,1 @@
+"""Typed rows, sentences and figures that terminal, web and paper render alike."""
