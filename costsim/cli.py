@@ -9,7 +9,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from costsim import __version__, cli_fit, cli_weather
+from costsim import __version__, cli_fit, cli_layout, cli_weather
 from costsim.commands import (
     COMMANDS,
     DEMO,
@@ -24,7 +24,7 @@ from costsim.commands import (
 )
 from costsim.errors import CostsimError, reason
 
-__all__ = ["cli_fit", "cli_weather", "main"]
+__all__ = ["cli_fit", "cli_layout", "cli_weather", "main"]
 
 
 def _compare_arguments(parser: argparse.ArgumentParser) -> None:
@@ -162,7 +162,7 @@ def bill(arguments: argparse.Namespace) -> None:
     case = read_study(arguments.study)
     option = named_option(case, arguments.option or case.options[0].name)
     found = simulate(case, load_weather(case)).option(option.name)
-    print_or_json(arguments, bills_json(found), printed_bill(case, found))
+    print_or_json(arguments, bills_json(found), printed_bill(case, found, arguments.units or default_units(case.typed)))
 
 
 def _size_arguments(parser: argparse.ArgumentParser) -> None:

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from pydantic import Field, model_validator
 
 from costsim.fields import Measured, Typed, fault
-from costsim.physics.fuels import FUELS
+from costsim.physics.fuels import FUELS, sold_amount
 from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff
 from costsim.units import KWH_J, Quantity, pretty_unit
@@ -21,6 +21,17 @@ def fuel_of(key: str, table: Mapping[str, Any]) -> str | None:
     """Name the fuel of a price table: as typed, or by the table's own name; None when neither is a fuel."""
     name = str(table.get("fuel") or ("electricity" if key == "off_peak" else key))
     return name if name in FUELS else None
+
+
+def parse_amount(text: str) -> Quantity:
+    """Read an amount of fuel by energy, volume or mass."""
+    amount: Quantity = Measured("amount", "amount").read(text)
+    return amount
+
+
+def singular(unit: str) -> str:
+    """One of what fuel is sold in."""
+    return {"therms": "therm", "cords": "cord", "short tons": "short ton"}.get(unit, unit)
 
 
 class PricePeriod(Typed):
@@ -164,8 +175,10 @@ class Price(Typed):
     def _content(self, key: str, metres: int, kilograms: int) -> float:
         """Heat content per cubic metre or kilogram [J/m³ or J/kg]."""
         fuel = FUELS[self.fuel_name(key)]
-        if self.heat_content is not None and self.heat_content.dims == (2 - metres, 1 - kilograms, -2, 0, 0):
-            return self.heat_content.value
+        if self.heat_content is not None and fuel.natural_unit != "J":
+            if self.heat_content.dims == (2 - metres, 1 - kilograms, -2, 0, 0):
+                return self.heat_content.value
+            raise ValueError("its heat_content is per volume and a price or amount is per mass, or the other way round")
         wanted = {(3, 0): "m3", (0, 1): "kg"}.get((metres, kilograms))
         if wanted is None or fuel.natural_unit != wanted:
             raise ValueError(f"{fuel.title} is not sold that way")
@@ -176,8 +189,28 @@ class Price(Typed):
         fuel = FUELS[self.fuel_name(key)]
         if fuel.natural_unit == "J":
             return "1 kWh is 1 kWh"
-        value = self.heat_content.value if self.heat_content is not None else fuel.heat_content_j_per_unit
-        return f"{value / KWH_J:,.3f} kWh/{pretty_unit(fuel.natural_unit)} ({fuel.heat_content_us(value)}), higher heating value"
+        value, unit = fuel.heat_content_j_per_unit, fuel.natural_unit
+        if self.heat_content is not None:
+            value, unit = self.heat_content.value, "kg" if self.heat_content.dims[0] == 2 else "m3"
+        us = fuel.heat_content_us(value, unit)
+        return f"{value / KWH_J:,.3f} kWh/{pretty_unit(unit)} ({us}), higher heating value"
+
+    def sold(self, key: str, energy_j: float, system: str) -> tuple[float, str]:
+        """How much of the fuel holds an energy [J] by this study's own heat content, in the unit it is sold in.
+
+        Examples
+        --------
+        >>> price = Price.model_validate({"energy": "200 $/cord", "heat_content": "15 MMBtu/cord"})
+        >>> amount, unit = price.sold("wood", price.joules(parse_amount("18.2 cord"), "wood"), "us")
+        >>> round(amount, 6), unit
+        (18.2, 'cords')
+        """
+        return sold_amount(self.fuel_name(key), energy_j, system, self.heat_content)
+
+    def sold_price(self, key: str, price_per_j: float, system: str) -> tuple[float, str]:
+        """Turn a price per joule into one for the unit the fuel is sold in, by this study's own heat content."""
+        amount, unit = self.sold(key, 1.0, system)
+        return price_per_j / amount, singular(unit)
 
     def tariff(self, key: str) -> Tariff:
         """Translate into money per joule, watt, month and year."""

@@ -7,7 +7,6 @@ import textwrap
 import numpy as np
 
 from costsim.case import Case
-from costsim.compare.breakeven import sold_price
 from costsim.compare.draws import spreads
 from costsim.engine.lower import Common, lower_common
 from costsim.result import CAUSES, Result
@@ -74,6 +73,7 @@ def _next_lines(name: str) -> str:
         f"costsim check {name}": "what was understood",
         f"costsim doubt {name}": "how sure the answer is",
         f"costsim breakeven {name}": "at which prices it turns",
+        f"costsim years {name}": "life-cycle cost, with first cost and maintenance",
         f"costsim cold {name}": "real capacities, and what happens if a source fails",
         f"costsim report {name} -o page.pdf": "a page to sign, with the cautions that belong to it",
         "costsim dashboard": "the same to look at and change",
@@ -126,7 +126,7 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
             for source in option.sources
         ]
     for key, price in case.prices.items():
-        mean, unit = sold_price(price.fuel_name(key), float(np.mean(common.surroundings.price_per_j[key])), system)
+        mean, unit = price.sold_price(key, float(np.mean(common.surroundings.price_per_j[key])), system)
         lines.append(
             f"  price             {key.replace('_', ' ')}: {case.currency}{mean:,.4f}/{unit} on average over the year's hours"
         )

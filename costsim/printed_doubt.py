@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from costsim.answer import called
 from costsim.case import Case, Option
-from costsim.compare.breakeven import Turn, sold_price
+from costsim.compare.breakeven import Turn
 from costsim.compare.doubt import DoubtResult
 from costsim.compare.lifecycle import AddOn, Outlay
 from costsim.compare.sizing import Metre, Size
@@ -81,9 +81,11 @@ def ladder_rows(case: Case, turns: Sequence[Turn], system: str) -> tuple[list[st
     """Headings and rows of the turning prices."""
     rows = []
     for one in turns:
-        fuel, price = case.prices[one.price].fuel_name(one.price), one.price_per_j()
-        today, unit = sold_price(fuel, one.today_per_j, system)
-        turned = f"{case.currency}{sold_price(fuel, price, system)[0]:.3f}/{unit}" if price is not None else "never"
+        table, price = case.prices[one.price], one.price_per_j()
+        today, unit = table.sold_price(one.price, one.today_per_j, system)
+        turned = "never"
+        if price is not None:
+            turned = f"{case.currency}{table.sold_price(one.price, price, system)[0]:.3f}/{unit}"
         other = one.second if one.cheaper_below == one.first else one.first
         if price is None:
             other = one.cheaper_below
@@ -173,9 +175,9 @@ def metre_rows(case: Case, steps: Sequence[Metre], system: str) -> tuple[list[st
     return headings, rows
 
 
-def printed_bill(case: Case, option: OptionResult) -> str:
+def printed_bill(case: Case, option: OptionResult, system: str) -> str:
     """Print every line of every bill of one option."""
-    parts = [option.name, *(text_table(headings, rows) for headings, rows in bill_rows(case, option))]
+    parts = [option.name, *(text_table(headings, rows) for headings, rows in bill_rows(case, option, system))]
     return "\n\n".join([*parts, f"All bills: {case.currency}{option.cost_total:,.2f} a year"])
 
 

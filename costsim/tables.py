@@ -15,6 +15,7 @@ from costsim import __version__
 from costsim.errors import Fault, InputError
 from costsim.files import write_whole
 from costsim.physics.fuels import FUELS, sold_amount
+from costsim.prices import singular
 from costsim.result import OptionResult, Result, SourceSeason
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units import KWH_J, pretty_unit, to_display, unit_for
@@ -129,7 +130,7 @@ def bought(source: SourceSeason, system: str) -> str:
     """What is bought for a source, in the unit it is sold in."""
     if source.fuel not in FUELS:
         return ""
-    amount, unit = sold_amount(source.fuel, source.input_j, system)
+    amount, unit = sold_amount(source.fuel, source.input_j, system, source.heat_content)
     return f"{amount:,.0f} {unit}" if amount >= 20 else f"{amount:,.1f} {unit}"
 
 
@@ -226,12 +227,12 @@ def bills_json(option: OptionResult) -> dict[str, Any]:
     }
 
 
-def bill_rows(case: Case, option: OptionResult) -> list[tuple[list[str], list[list[str]]]]:
+def bill_rows(case: Case, option: OptionResult, system: str) -> list[tuple[list[str], list[list[str]]]]:
     """Headings and rows of every bill of an option, the total last."""
     tables = []
     for key, bill in option.bills.items():
         rows = [
-            [BILL_MONTHS[line.month], line.label, *_quantity(line, case, key), f"{line.amount:,.2f}"]
+            [BILL_MONTHS[line.month], line.label, *_quantity(line, case, key, system), f"{line.amount:,.2f}"]
             for line in bill.lines
         ]
         name, without = key.replace("_", " "), bill.without_heating
@@ -244,13 +245,12 @@ def bill_rows(case: Case, option: OptionResult) -> list[tuple[list[str], list[li
     return tables
 
 
-def _quantity(line: BillLine, case: Case, key: str) -> tuple[str, str]:
+def _quantity(line: BillLine, case: Case, key: str, system: str) -> tuple[str, str]:
     """Quantity and rate of a line in the unit the service is sold in."""
     coin = case.currency
     if line.unit == "J":
-        amount, unit = sold_amount(case.prices[key].fuel_name(key), line.quantity, "us" if coin == "$" else "si")
-        one = {"therms": "therm", "cords": "cord"}.get(unit, unit)
-        return f"{amount:,.2f} {unit}", f"{coin}{line.amount / amount:.5f}/{one}" if amount else ""
+        amount, unit = case.prices[key].sold(key, line.quantity, system)
+        return f"{amount:,.2f} {unit}", f"{coin}{line.amount / amount:.5f}/{singular(unit)}" if amount else ""
     if line.unit == "W":
         return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{line.rate * 1e3:.4f}/kW"
     if line.unit == "money":

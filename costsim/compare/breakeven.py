@@ -13,7 +13,6 @@ from costsim.case import Case, Option
 from costsim.engine.batch import ELECTRICITY, price_many, run_once
 from costsim.engine.lower import Common, lower_common, lower_option, priced
 from costsim.engine.run import simulate_option
-from costsim.physics.fuels import sold_amount
 from costsim.result import BEARABLE_HOURS
 from costsim.units import KWH_J
 from costsim.weather import Weather
@@ -145,19 +144,6 @@ def _root(gap: Callable[[float], float], low: float, high: float) -> float:
     from scipy.optimize import brentq
 
     return float(np.exp(brentq(lambda x: gap(float(np.exp(x))), np.log(low), np.log(high), xtol=1e-12, rtol=1e-12)))
-
-
-def sold_price(fuel: str, price_per_j: float, system: str) -> tuple[float, str]:
-    """Turn a price per joule into one per unit the fuel is sold in.
-
-    Examples
-    --------
-    >>> price, unit = sold_price("propane", 2.5 / 96.49e6, "us")
-    >>> round(price, 2), unit
-    (2.5, 'gal')
-    """
-    amount, unit = sold_amount(fuel, 1.0, system)
-    return price_per_j / amount, {"therms": "therm", "cords": "cord"}.get(unit, unit)
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,7 +101,7 @@ def _option(common: Common, option: Option) -> CloserLook:
                 derated_w=derated,
                 delivered_w=float(hourly.heat_w[i].max(initial=0.0)),
                 full_load_hours=heat_j / HOUR_S / derated if derated > 0 else 0.0,
-                tank_hours=tank_hours(source, common.route.load_w),
+                tank_hours=tank_hours(source, common.route.load_w, common.case.prices),
             )
         )
     return CloserLook(

@@ -138,11 +138,12 @@ def share_cheaper(first: Floats, second: Floats) -> float:
 
 def shares(draws: Draws, gap: Floats) -> dict[str, float]:
     """Squared rank correlation of everything that was drawn with the gap between the two options."""
-    ranks = np.argsort(np.argsort(gap))
-    found = {}
+    from scipy.stats import rankdata  # ties share the mean of their ranks
+
+    ranks, found = rankdata(gap), {}
     for name, values in draws.named().items():
         spread = np.ptp(values) > 0 and np.ptp(gap) > 0
-        r = float(np.corrcoef(np.argsort(np.argsort(values)), ranks)[0, 1]) if spread else 0.0
+        r = float(np.corrcoef(rankdata(values), ranks)[0, 1]) if spread else 0.0
         found[name] = r * r
     return found
 

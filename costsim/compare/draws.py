@@ -30,6 +30,8 @@ PRICE_SPREAD = {
 BURNING = ("natural_gas", "propane", "heating_oil", "wood", "pellets")
 CONTROL_LEVELS = np.array([0.5, 0.75, 1.0, 1.25, 1.5])
 """Control hours are drawn in these steps of what the study says, since each needs its own hours switched off."""
+MILDEST_WINTER, COLDEST_WINTER = -0.6, 1.0
+"""Degree-days of any drawn winter against the mean, as a share: beyond, a normal draw leaves what winters can be."""
 WINTER_STEP = 0.04
 """Winters are drawn in these steps of degree-days for sources that feel the cold, what is left between two by a shift."""
 PRICE_STEP = 0.08
@@ -151,7 +153,8 @@ def draw(case: Case, *years: Common) -> Draws:
         own = rng.standard_normal(n)
         z = np.sqrt(settings.together) * shared + np.sqrt(1 - settings.together) * own
         prices[key] = np.exp(price_spread(case, key) * z)
-    year, winter, shift = np.zeros(n, dtype=np.int64), settings.winter_share * cold, np.zeros(n)
+    year, shift = np.zeros(n, dtype=np.int64), np.zeros(n)
+    winter = np.clip(settings.winter_share * cold, MILDEST_WINTER, COLDEST_WINTER)
     if len(years) > 1:
         year = rng.integers(len(years), size=n)
         winter, cold = _coldness(years, year)

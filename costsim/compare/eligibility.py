@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,12 +10,15 @@ from numpy.typing import NDArray
 
 from costsim.case import Option
 from costsim.engine.lower import Common
+from costsim.physics.fuels import FUELS
 from costsim.plant import Programme
+from costsim.prices import Price
 from costsim.result import Hourly, longest_run
 from costsim.sources import HeatSource, Offer
 from costsim.units import GALLON_M3
 
 Floats = NDArray[np.float64]
+PROPANE_J_M3, PER_VOLUME = FUELS["propane"].heat_content_j_per_unit, (-1, 1, -2, 0, 0)
 USABLE_SHARE = 0.60
 """Share of a propane tank between its fill limit of 80 % and the refill at 20 %; common practice, no source."""
 
@@ -78,9 +82,9 @@ def _backup_faults(
 ) -> list[str]:
     """Say what is wrong with the automatic backup, which must carry the whole house."""
     others = [(i, source) for i, source in enumerate(option.sources) if source not in controlled]
-    counted = [(i, source) for i, source in others if source.kind not in programme.not_backup]
+    counted = [(i, source) for i, source in others if not _why_not(source, programme)]
     if not counted:
-        named = f" ({', '.join(source.label for _, source in others)} does not count)" if others else ""
+        named = f" ({'; '.join(_why_not(source, programme) for _, source in others)})" if others else ""
         return [f"there is no automatic backup{named}"]
     cold = int(np.argmax(common.demand_w))
     carried = sum(float(hourly.available_w[i, cold]) for i, _ in counted)
@@ -88,7 +92,7 @@ def _backup_faults(
     if carried < common.route.load_w:
         texts.append(f"the backup gives {carried / 1e3:.1f} kW of the {common.route.load_w / 1e3:.1f} kW design load")
     for _, source in counted:
-        hours = tank_hours(source, common.route.load_w)
+        hours = tank_hours(source, common.route.load_w, common.case.prices)
         if hours is not None and hours < programme.backup_time_s / 3600:
             texts.append(
                 f"the propane tank lasts {hours:.0f} h at design load and {programme.backup_time_s / 3600:.0f} h are asked for"
@@ -96,15 +100,30 @@ def _backup_faults(
     return texts
 
 
-def tank_hours(source: HeatSource, load_w: float) -> float | None:
-    """Hours that a propane tank lasts between fill limit and refill at a load; None without a tank."""
-    from costsim.physics.fuels import FUELS
+def _why_not(source: HeatSource, programme: Programme) -> str:
+    """Why a source does not count as automatic backup; empty where it does."""
+    by_itself = source.kind not in programme.not_backup if programme.not_backup is not None else source.automatic
+    if not by_itself:
+        return f"{source.label} does not count"
+    if source.fuel_key == "electricity" and not programme.grid_backup:
+        return f"{source.label} runs from the same grid, which counts only with programme.grid_backup = true"
+    return ""
 
+
+def propane_j_m3(price: Price | None) -> float:
+    """Heat content of propane by volume [J/m³]: as typed with its price, else the usual one."""
+    content = price.heat_content if price is not None else None
+    return content.value if content is not None and content.dims == PER_VOLUME else PROPANE_J_M3
+
+
+def tank_hours(source: HeatSource, load_w: float, prices: Mapping[str, Price]) -> float | None:
+    """Hours that a propane tank lasts between fill limit and refill at a load; None without a tank."""
     volume = getattr(source, "tank_volume_m3", None)
     if volume is None or source.fuel_key != "propane":
         return None
     efficiency = getattr(source, "efficiency_share", None) or 0.9
-    return float(volume * USABLE_SHARE * FUELS["propane"].heat_content_j_per_unit * efficiency / load_w / 3600)
+    content = propane_j_m3(prices.get(source.price_key(prices)))
+    return float(volume * USABLE_SHARE * content * efficiency / load_w / 3600)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +141,6 @@ class ControlRun:
 
 def longest_control_run(common: Common, option: Option, offers: tuple[Offer, ...], hourly: Hourly) -> ControlRun:
     """Find the longest time for which the utility's control held a source off, and what propane it took."""
-    from costsim.physics.fuels import FUELS
-
     at = common.weather, common.calendar
     held = [source.control.share(*at) for source in option.sources if source.control is not None]
     barred = np.sum(held, axis=0) > 0 if held else np.zeros(common.weather.n_hours, dtype=bool)
@@ -133,8 +150,10 @@ def longest_control_run(common: Common, option: Option, offers: tuple[Offer, ...
     runs = np.convolve(barred, np.ones(length))[length - 1 :]
     start = int(np.argmax(runs >= length - 0.5))
     burned = sum(
-        float(hourly.input_w[i, start : start + length].sum()) * 3600
+        float(hourly.input_w[i, start : start + length].sum())
+        * 3600
+        / propane_j_m3(common.case.prices.get(offer.price_key))
         for i, offer in enumerate(offers)
         if offer.fuel == "propane"
     )
-    return ControlRun(length, burned / FUELS["propane"].heat_content_j_per_unit)
+    return ControlRun(length, burned)

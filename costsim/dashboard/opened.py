@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-import streamlit as st
-
-from costsim.case import Case
+from costsim.case import case_from
 from costsim.dashboard import state
-from costsim.errors import Fault, InputError
-from costsim.weather import Weather, read_weather, sample_names, sample_path
+from costsim.dashboard.registry import Answer
+from costsim.engine.run import load_weather, simulate
+from costsim.weather import Weather
+from costsim.weather.named import named_weather
 
 
-@st.cache_data(show_spinner=False, max_entries=8)
-def _sample(name: str) -> Weather:
-    return read_weather(sample_path(name) or name)
-
-
-def open_weather_of(case: Case) -> Weather:
-    """The weather that a study names.
+def computed(data: dict[str, object], name: str) -> Answer:
+    """The answer to a study as typed.
 
     Raises
     ------
-    InputError
-        It is neither built in nor open in this session; the remedy says what to open, and where.
+    CostsimError
+        The study has faults, names a file that is not open here, or cannot be solved.
     """
-    return weather_named(case.place.weather)
+    case = case_from(data, file=name, files=state.files())
+    weather = load_weather(case)
+    return Answer(case, weather, simulate(case, weather))
 
 
 def weather_named(name: str) -> Weather:
@@ -32,11 +29,6 @@ def weather_named(name: str) -> Weather:
     Raises
     ------
     InputError
-        It is neither; the remedy says what to open, and where.
+        It is neither.
     """
-    if name in state.weathers():
-        return state.weathers()[name]
-    if sample_path(name) is None:
-        remedy = f"open {name} on the House page, or choose a weather station there: {', '.join(sample_names())}"
-        raise InputError(Fault("place.weather", f"the weather {name} is not open in this session", remedy))
-    return _sample(name)
+    return named_weather(state.files(), name, "place.weather")

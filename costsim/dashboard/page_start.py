@@ -13,10 +13,10 @@ from costsim.errors import InputError
 from costsim.fields import Measured, in_words
 from costsim.prices import fuel_of
 from costsim.reading import Reading, understand
+from costsim.study_files import sample_names
 from costsim.units import pretty_unit
 from costsim.views.first_study import INSULATION, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
-from costsim.weather import sample_names
 
 AREA = Measured("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2")
 LOSS = Measured("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
@@ -31,7 +31,7 @@ def draw(context: Context) -> None:
     st.title("Your house in five questions")
     st.caption("Guess where you do not know: everything can be changed afterwards, and nothing leaves this machine.")
     st.subheader("1 · Where is it?")
-    names = [*sample_names(), *state.weathers()]
+    names = [*sample_names(), *state.opened()]
     place = st.selectbox(
         "Weather station with the most similar winters",
         names,

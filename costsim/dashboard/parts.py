@@ -7,7 +7,7 @@ import streamlit as st
 from costsim import charts
 from costsim.answer import called
 from costsim.case import Case
-from costsim.compare.breakeven import ladder, price_map, sold_price
+from costsim.compare.breakeven import ladder, price_map
 from costsim.compare.closer import CloserLook, look_closer
 from costsim.compare.doubt import doubt
 from costsim.dashboard.board import chart, explain, pick, table
@@ -89,7 +89,7 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every line of every bill."""
     option = pick(result)
     st.text(f"{option.name}: {case.currency}{option.cost_total:,.2f} a year; each line is quantity × rate.")
-    for headings, rows in bill_rows(case, option):
+    for headings, rows in bill_rows(case, option, system):
         table(headings, rows)
 
 
@@ -137,7 +137,7 @@ def _map(case: Case, weather: Weather, system: str) -> None:
 def _today(case: Case, key: str, system: str) -> str:
     price = case.prices[key]
     default = price.energy or price.block[-1].energy
-    amount, unit = sold_price(price.fuel_name(key), price.per_j(default, key), system)
+    amount, unit = price.sold_price(key, price.per_j(default, key), system)
     return f"{key.replace('_', ' ')} {case.currency}{amount:.3f}/{unit}"
 
 

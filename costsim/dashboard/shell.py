@@ -7,10 +7,10 @@ from collections.abc import Callable
 import streamlit as st
 from streamlit.navigation.page import Page
 
-from costsim.case import built_in_studies, case_from
+from costsim.case import built_in_studies
 from costsim.dashboard import state
 from costsim.dashboard.files_of_study import draw_files
-from costsim.dashboard.opened import open_weather_of
+from costsim.dashboard.opened import computed
 from costsim.dashboard.personas import PERSONAS
 from costsim.dashboard.registry import GROUPS, Answer, Context, PageOfBoard, load_pages
 from costsim.dashboard.style import STYLE
@@ -178,14 +178,12 @@ def _context(persona: str, system: str) -> Context:
     """Compute the study as typed, or the last one that could be, with what is wrong with the new one."""
     faults: tuple[Fault, ...] = ()
     try:
-        case = case_from(state.typed(), file=state.study_name())
-        weather = open_weather_of(case)
-        answer = Answer(case, weather, simulate(case, weather))
+        answer = computed(state.typed(), state.study_name())
     except CostsimError as error:
         faults = tuple(error.faults) if isinstance(error, InputError) else (Fault("", str(error), ""),)
         good = st.session_state.get("good")
         last = Answer(good[0], good[1], simulate(good[0], good[1])) if good else None
         return Context(last, faults, last is not None, persona, system)
     # not the result: hours of every option are much to keep for each visitor
-    st.session_state["good"] = (case, weather)
+    st.session_state["good"] = (answer.case, answer.weather)
     return Context(answer, (), False, persona, system)

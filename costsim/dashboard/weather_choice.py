@@ -12,14 +12,15 @@ from costsim.dashboard.form import Form, key_for
 from costsim.dashboard.town import draw_town
 from costsim.errors import Fault, InputError
 from costsim.fields import in_words
-from costsim.weather import read_weather, sample_names
+from costsim.study_files import sample_names
+from costsim.weather import read_weather
 
 PATH = ("place", "weather")
 
 
 def draw_weather_choice(form: Form) -> None:
     """Draw the search box; the two other ways to a year of weather stand below it."""
-    names, now = [*sample_names(), *state.weathers()], str(state.get(PATH) or "")
+    names, now = [*sample_names(), *state.opened()], str(state.get(PATH) or "")
     choices = names if now in names else [*names, now]
     widget = key_for(PATH)
     if st.session_state.get(widget) != now:
@@ -67,8 +68,9 @@ def open_a_file(key: str) -> str:
         try:
             if name in sample_names():
                 raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", name))
-            state.weathers()[name] = read_weather(name, content=loaded.getvalue())
+            read_weather(name, content=loaded.getvalue())
         except InputError as error:
             tell(error, "This weather file was not opened; your study is as it was.")
             return ""
+        state.opened()[name] = loaded.getvalue()
         return name

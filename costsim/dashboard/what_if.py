@@ -6,12 +6,10 @@ import copy
 
 import streamlit as st
 
-from costsim.case import case_from
 from costsim.dashboard import state
 from costsim.dashboard.board import table
-from costsim.dashboard.opened import open_weather_of
+from costsim.dashboard.opened import computed
 from costsim.dashboard.registry import Answer
-from costsim.engine.run import simulate
 from costsim.errors import CostsimError
 from costsim.fields import in_words
 from costsim.tables import money
@@ -74,8 +72,7 @@ def reset() -> None:
 
 def _difference(answer: Answer, data: dict[str, object]) -> None:
     try:
-        case = case_from(data, file="baseline")
-        before = simulate(case, open_weather_of(case))
+        before = computed(data, "baseline").result
     except CostsimError:
         return
     was = {option.name: option for option in before.options}

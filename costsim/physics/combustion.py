@@ -76,6 +76,31 @@ def saturation_pressure_pa(*, temperature_c: ArrayLike) -> Floats:
     return np.asarray(22.064e6 * np.exp((low + high) / reduced))
 
 
+def air_pressure_pa(*, altitude_m: float) -> float:
+    """Mean pressure of the air at an altitude.
+
+    Parameters
+    ----------
+    altitude_m : float
+        Height above the sea [m], −500 to 11,000.
+
+    Returns
+    -------
+    float
+        [Pa].
+
+    References
+    ----------
+    ISO 2533 standard atmosphere, ``101325 (1 − 2.25577e-5 h)^5.25588``.
+
+    Examples
+    --------
+    >>> round(air_pressure_pa(altitude_m=2450.0) / 1e3, 1)
+    75.2
+    """
+    return float(ATMOSPHERE_PA * (1.0 - 2.25577e-5 * altitude_m) ** 5.25588)
+
+
 @functools.lru_cache(maxsize=64)
 def dew_point_c(*, fuel: str, excess_air: float = 0.2, pressure_pa: float = ATMOSPHERE_PA) -> float:
     """Temperature below which water condenses out of the flue gas.

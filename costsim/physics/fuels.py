@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from costsim.units import BTU_J, CORD_M3, FOOT_M, GALLON_M3, KWH_J, POUND_KG, THERM_J
+from costsim.units import BTU_J, CORD_M3, FOOT_M, GALLON_M3, KWH_J, POUND_KG, THERM_J, Quantity
 
 MMBTU_J = 1e6 * BTU_J
 
@@ -62,8 +62,8 @@ class Fuel:
         """Carbon dioxide per natural unit [kg/m³, kg/kg or kg/J], by way of the energy and never by the gallon."""
         return self.co2_kg_per_j * self.heat_content_j_per_unit
 
-    def heat_content_us(self, heat_content_j_per_unit: float) -> str:
-        """Heat content of the unit that a US bill or table counts in.
+    def heat_content_us(self, heat_content_j_per_unit: float, natural_unit: str = "") -> str:
+        """Heat content of the unit that a US bill or table counts in; ``"kg"`` or ``"m3"`` where not the fuel's own.
 
         Examples
         --------
@@ -71,7 +71,8 @@ class Fuel:
         '91.452 kBtu/gal'
         """
         by_name = {"natural_gas": ("ft³", FOOT_M**3), "wood": ("cord", CORD_M3)}
-        unit, size = ("lb", POUND_KG) if self.natural_unit == "kg" else by_name.get(self.name, ("gal", GALLON_M3))
+        by_mass = (natural_unit or self.natural_unit) == "kg"
+        unit, size = ("lb", POUND_KG) if by_mass else by_name.get(self.name, ("gal", GALLON_M3))
         amount = heat_content_j_per_unit * size / BTU_J / 1000.0
         return f"{amount:,.{0 if amount >= 1000.0 else 3}f} kBtu/{unit}"
 
@@ -166,7 +167,12 @@ _SOLD_IN: dict[str, dict[str, tuple[float, str]]] = {
 _SOLD_AS_ENERGY = ("kWh", "therms")
 
 
-def sold_amount(fuel: str, energy_j: float, system: str) -> tuple[float, str]:
+_PER_MASS = (2, 0, -2, 0, 0)
+_SOLD_BY_MASS = {"us": (POUND_KG, "lb"), "si": (1.0, "kg")}
+_SOLD_BY_VOLUME = {"us": (FOOT_M**3, "ft³"), "si": (1.0, "m³")}
+
+
+def sold_amount(fuel: str, energy_j: float, system: str, content: Quantity | None = None) -> tuple[float, str]:
     """How much of a fuel holds an energy, in the unit it is sold in.
 
     Parameters
@@ -177,15 +183,17 @@ def sold_amount(fuel: str, energy_j: float, system: str) -> tuple[float, str]:
         Higher heating value bought [J].
     system : str
         ``"us"`` or ``"si"``.
+    content : Quantity, optional
+        Heat content as typed, per volume [J/m³] or mass [J/kg]; the default of `FUELS` without it.
 
     Returns
     -------
     tuple of float and str
-        Amount and unit.
+        Amount and unit; pounds or kilograms where the heat content was typed per mass of a fuel that is else sold by volume.
 
     Notes
     -----
-    Gas is billed as energy (therms, kWh); volumes and masses go by the default heat content of `FUELS`.
+    Gas and electricity are billed as energy (therms, kWh), which no heat content changes.
 
     Examples
     --------
@@ -196,7 +204,12 @@ def sold_amount(fuel: str, energy_j: float, system: str) -> tuple[float, str]:
     size, unit = _SOLD_IN["us" if system == "us" else "si"][fuel]
     if unit in _SOLD_AS_ENERGY:
         return energy_j / size, unit
-    return energy_j / FUELS[fuel].heat_content_j_per_unit / size, unit
+    per_unit = FUELS[fuel].heat_content_j_per_unit
+    if content is not None:
+        per_unit, by_mass = content.value, content.dims == _PER_MASS
+        if by_mass != (FUELS[fuel].natural_unit == "kg"):
+            size, unit = (_SOLD_BY_MASS if by_mass else _SOLD_BY_VOLUME)["us" if system == "us" else "si"]
+    return energy_j / per_unit / size, unit
 
 
 def heat_price_per_j(*, price_per_unit: float, heat_content_j_per_unit: float, efficiency: float = 1.0) -> float:

@@ -215,7 +215,9 @@ def _ratings(basis: Basis) -> Iterator[Block]:
 def _bills(basis: Basis) -> Iterator[Block]:
     yield Heading("Bills of a year, line by line")
     for option in basis.result.options:
-        for (headings, rows), key in zip(bill_rows(basis.case, by_line(option)), option.bills, strict=True):
+        for (headings, rows), key in zip(
+            bill_rows(basis.case, by_line(option), basis.system), option.bills, strict=True
+        ):
             title = f"{option.name}: {key.replace('_', ' ')}"
             yield table(title, headings[1:], [row[1:] for row in rows], "wrrr")
     totals = ", ".join(

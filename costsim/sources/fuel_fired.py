@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 
 from costsim.fields import Measured, fault
 from costsim.physics.combustion import (
+    air_pressure_pa,
     altitude_derate,
     condensing_efficiency,
     dew_point_c,
@@ -143,14 +144,18 @@ class _FuelFired(HeatSource):
         if not self.condensing and self.efficiency_share is not None:
             return self.efficiency_share
         curve = condensing_efficiency(
-            return_c=self._inlet_c(surroundings), fuel=self.fuel_key, jacket_loss=TYPICAL_CONDENSING_LOSS
+            return_c=self._inlet_c(surroundings),
+            fuel=self.fuel_key,
+            jacket_loss=TYPICAL_CONDENSING_LOSS,
+            pressure_pa=air_pressure_pa(altitude_m=surroundings.altitude_m),
         )
         return np.asarray(curve) if self.efficiency_share is None else np.minimum(curve, self.efficiency_share)
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
         if self.condensing or self.efficiency_share is None or self.efficiency_share <= 0.90:
             return ()
-        design, dew = float(surroundings.water_c.max()), dew_point_c(fuel=self.fuel_key)
+        pressure = air_pressure_pa(altitude_m=surroundings.altitude_m)
+        design, dew = float(surroundings.water_c.max()), dew_point_c(fuel=self.fuel_key, pressure_pa=pressure)
         if design > dew:
             return (
                 f"{self.label}: {self.efficiency_share:.0%} needs return water below {dew:.0f} °C, but the tank reaches {design:.0f} °C",

@@ -25,6 +25,7 @@ class Solar(HeatSource):
     """Collectors with their test coefficients; heat depends on how hot the tank is."""
 
     title: ClassVar[str] = "Solar collectors"
+    automatic: ClassVar[bool] = False
     example: ClassVar[dict[str, Any]] = {"kind": "solar", "area": "10 m2", "tilt": "60 deg"}
 
     rated_at = "in full sun (1,000 W/m²) and as warm as outdoors"

@@ -29,6 +29,7 @@ class Wood(HeatSource):
     """Hand-fired boiler: somebody loads it at given times, and it burns until the charge is gone."""
 
     title: ClassVar[str] = "Wood boiler"
+    automatic: ClassVar[bool] = False
     example: ClassVar[dict[str, Any]] = {
         "kind": "wood",
         "charge": "25 kg",

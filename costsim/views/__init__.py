@@ -1,1 +1,1 @@
-"""Typed rows, sentences and figures that terminal, web and paper render alike."""
+"""Rows, sentences and drawings that any renderer can show."""

@@ -10,7 +10,7 @@ from cases import demo
 
 from costsim import load_weather, read_study, read_weather
 from costsim.case import Case, case_from
-from costsim.compare.breakeven import cost_of, ladder, price_map, priced, sold_price, turn
+from costsim.compare.breakeven import cost_of, ladder, price_map, priced, turn
 from costsim.engine.lower import lower_common
 from costsim.weather import find_weather
 
@@ -31,7 +31,7 @@ def test_electricity_against_propane_by_arithmetic(published) -> None:
         electricity={"energy": "5.58 ¢/kWh"}, propane={"energy": "2.50 $/gal"},
     )  # fmt: skip
     found = {one.price: one for one in ladder(case, GREENSBORO)}
-    price, unit = sold_price("propane", found["propane"].price_per_j(), "us")
+    price, unit = case.prices["propane"].sold_price("propane", found["propane"].price_per_j(), "us")
     assert unit == "gal"
     published("economics")["breakeven_propane"].check(price)
     assert found["propane"].cheaper_below == "B"

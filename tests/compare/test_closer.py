@@ -86,6 +86,26 @@ def test_wood_does_not_count_as_automatic_backup() -> None:
     assert verdict.reasons == ("not eligible because there is no automatic backup (Wood boiler does not count)",)
 
 
+def test_electric_heat_is_no_backup_on_a_grid_that_is_short_unless_the_programme_says_so() -> None:
+    verdict = look(HELD, ELECTRIC, **PROGRAMME).verdict
+    assert verdict is not None
+    assert not verdict.eligible
+    assert (
+        "Electric boiler runs from the same grid, which counts only with programme.grid_backup = true"
+        in verdict.reasons[0]
+    )
+    allowed = look(HELD, ELECTRIC, **{**PROGRAMME, "programme__grid_backup": True}).verdict
+    assert allowed is not None
+    assert allowed.eligible
+
+
+def test_a_programme_may_count_wood() -> None:
+    wood = {"kind": "wood", "charge": "40 kg", "burn_time": "5 h", "load_times": ["07:00"], "efficiency": "60 %"}
+    verdict = look(HELD, wood, tank__volume="500 L", **{**PROGRAMME, "programme__not_backup": []}).verdict
+    assert verdict is not None
+    assert "no automatic backup" not in verdict.reasons[0]
+
+
 def test_the_installers_demo(capsys) -> None:
     case = read_study("net_loft")
     report = look_closer(case, load_weather(case))

@@ -11,7 +11,7 @@ from cases import constant_weather, demo
 
 from costsim import load_weather, read_study, read_weather, simulate
 from costsim.case import Case, case_from
-from costsim.compare.doubt import doubt, share_cheaper, winters
+from costsim.compare.doubt import doubt, share_cheaper, shares, winters
 from costsim.compare.draws import draw, shift_for_share, simulate_draws
 from costsim.engine import rows as k
 from costsim.engine.batch import price_many, run_many
@@ -195,3 +195,28 @@ def test_demand_charges_are_counted_in_every_draw() -> None:
     assert known.cost_total > simulate(case, GREENSBORO).options[0].cost_total + 300
     found = next(one for one in doubt(charged, GREENSBORO).options if one.name == "A")
     assert found.cost == pytest.approx(known.cost_total)
+
+
+def test_ties_share_their_rank_as_in_scipy() -> None:
+    from scipy.stats import spearmanr
+
+    case = read_study("lantern_cottage")
+    draws = draw(case, lower_common(case, load_weather(case)))
+    steps = np.repeat([0.75, 1.0, 1.25, 1.0], len(draws.load) // 4)
+    gap = 300.0 * steps + np.where(np.arange(len(steps)) % 3 == 0, 0.0, 20.0)
+    tied = replace(draws, control=steps)
+    assert shares(tied, gap)["control hours"] == pytest.approx(spearmanr(steps, gap).statistic ** 2, abs=1e-12)
+
+
+@pytest.mark.parametrize("spread", ["28 %", "50 %"])
+def test_a_very_uncertain_winter_runs_with_a_heat_pump(spread: str) -> None:
+    data = demo()
+    data["option"] = [
+        {"name": "pump", "source": [{"kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": ["8 kW", "12 kW"]}]},
+        {"name": "electric", "source": [{"kind": "electric", "output": "9 kW"}]},
+    ]  # fmt: skip
+    data["prices"] = {"electricity": data["prices"]["electricity"]}
+    data["doubt"] = {"winter": spread, "draws": 400}
+    case = case_from(data)
+    found = doubt(case, load_weather(case))
+    assert all(np.isfinite(one.cost).all() and (one.cost > 0).all() for one in found.options)

@@ -197,3 +197,27 @@ def test_tank_gives_nothing_when_empty_or_colder_than_boiling_propane() -> None:
     assert vaporisation(0.0, 20.0) == 0.0
     assert vaporisation(0.5, -45.0) == 0.0
     assert vaporisation(0.8, 70.0) == vaporisation(0.6, 20.0)
+
+
+@pytest.mark.parametrize("fuel", ["natural_gas", "propane"])
+@pytest.mark.parametrize("altitude_m", [0.0, 1600.0, 2450.0])
+def test_thin_air_holds_more_vapour(fuel: str, altitude_m: float) -> None:
+    """Vapour left in the flue gas by Dalton's law, with CoolProp's saturation pressure and the hydrostatic pressure of pvlib."""
+    from pvlib.atmosphere import alt2pres
+
+    from costsim.physics.combustion import air_pressure_pa
+
+    pressure = alt2pres(altitude_m)
+    assert air_pressure_pa(altitude_m=altitude_m) == pytest.approx(pressure, rel=2e-3)
+    carbon, hydrogen, hhv = {"natural_gas": (1.0, 4.0, 890.58e3), "propane": (3.0, 8.0, 2219.17e3)}[fuel]
+    oxygen = carbon + hydrogen / 4.0
+    dry = carbon + 0.2 * oxygen + 1.2 * oxygen * 79.0 / 21.0
+    for flue_c in (35.0, 45.0, 50.0):
+        saturation = PropsSI("P", "T", flue_c + 273.15, "Q", 1, "Water")
+        vapour = min(hydrogen / 2.0, dry * saturation / (pressure - saturation))
+        latent_lost = vapour * 44.0e3 / hhv
+        at_sea = min(hydrogen / 2.0, dry * saturation / (101325.0 - saturation)) * 44.0e3 / hhv
+        found = theoretical_efficiency(flue_c=flue_c, fuel=fuel, pressure_pa=air_pressure_pa(altitude_m=altitude_m))
+        sea = theoretical_efficiency(flue_c=flue_c, fuel=fuel)
+        # what evaporates takes a little sensible heat of its own along, under a tenth of a point here
+        assert float(sea - found) == pytest.approx(latent_lost - at_sea, abs=1e-3)

@@ -322,3 +322,13 @@ def test_a_small_flow_carries_the_water_s_own_heat() -> None:
     carried = GALLON_M3 / 60 * 992.3 * 4179 * 40
     assert found.capacity_w == pytest.approx(np.full(8760, carried), rel=1e-4)
     assert dict(found.derates) == {"flow": pytest.approx(30e3 - carried, rel=1e-3)}
+
+
+def test_altitude_reaches_the_condensing_curve() -> None:
+    gas = {"kind": "gas", "output": "20 kW", "condensing": True, "altitude_rule": "none"}
+    more = {"tank__volume": "200 L", "tank__water_at_design": "45 degC"}
+    weather = constant_weather(-10.0)
+    low, _ = offer_of(gas, weather, **more)
+    high, _ = offer_of(gas, weather, place__altitude="2450 m", **more)
+    # 1.9 % more fuel at 2,450 m, as reported for a mild season; the coldest water condenses less anywhere
+    assert low.heat_per_input.mean() / high.heat_per_input.mean() == pytest.approx(1.025, abs=0.012)
