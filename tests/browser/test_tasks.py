@@ -60,7 +60,7 @@ def test_an_option_is_added_from_a_template_and_decides(server: str, page: Page)
     page.until("document.querySelector('[role=dialog]') !== null")
     page.settle()
     with page.rerun():
-        page.run("document.querySelector('[role=dialog] .st-key-template\\\\/heat_pump button').click()")
+        page.run("document.querySelector('[role=dialog] .st-key-template-heat_pump button').click()")
     assert "Heat pump with electric backup" in page.text()
     link = str(page.run("location.href")).replace("/sources", "/")
     page.open(link)
