@@ -9,9 +9,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from costsim.fields import OPEN, Measured
 from costsim.physics.fuels import FUELS
-from costsim.units import UnitError, parse, pretty_unit, read_quantity, split_text, unit_for
+from costsim.units.fields import OPEN, QuantityField
+from costsim.units.quantity import UnitError, parse, pretty_unit, read_quantity, split_text, unit_for
 
 _WORDS: tuple[tuple[str, str], ...] = (
     (r"square feet|square foot|sq\.? ?ft\.?|sq\.? ?feet|\bsf\b|ft\^2|ft²", "ft2"),
@@ -105,7 +105,7 @@ class Reading:
 
 
 def understand(
-    typed: str, measured: Measured, *, system: str, fuel: str = "", currency: str = "$", before: str = ""
+    typed: str, measured: QuantityField, *, system: str, fuel: str = "", currency: str = "$", before: str = ""
 ) -> Reading:
     """Read what a person typed into a field.
 
@@ -113,7 +113,7 @@ def understand(
     ----------
     typed : str
         Such as ``"1,500 sq ft"``.
-    measured : Measured
+    measured : QuantityField
         The field: its dimension, limits and example.
     system : str
         ``"us"`` or ``"si"``: which unit a bare number has and what a comma means.
@@ -126,12 +126,12 @@ def understand(
 
     Examples
     --------
-    >>> area = Measured("area", "Area")
+    >>> area = QuantityField("area", "Area")
     >>> understand("1,500 sq ft", area, system="us").text, understand("1500", area, system="us").text
     ('1500 ft2', '1500 ft2')
     >>> understand("1,500", area, system="si").answers
     ('1.5 m2', '1500 m2')
-    >>> price = Measured("price", "Price")
+    >>> price = QuantityField("price", "Price")
     >>> understand("22c", price, system="us", fuel="electricity").text
     '0.22 $/kWh'
     """
@@ -201,7 +201,7 @@ def _unit_words(text: str) -> str:
 
 
 def _with_unit(
-    number: str, unit: str, money: str, measured: Measured, system: str, fuel: str, currency: str, before: str
+    number: str, unit: str, money: str, measured: QuantityField, system: str, fuel: str, currency: str, before: str
 ) -> tuple[str, list[str]]:
     """Number and unit together, and other readings where the unit was left out and more than one is usual."""
     wanted = _own_unit(measured, system, fuel, currency, before)
@@ -238,11 +238,11 @@ def _with_unit(
     return f"{number} {unit}", []
 
 
-def _is_money(measured: Measured) -> bool:
+def _is_money(measured: QuantityField) -> bool:
     return measured.dimension == "price" or measured.dimension.startswith("money")
 
 
-def _other_readings(number: str, measured: Measured, wanted: str) -> list[str]:
+def _other_readings(number: str, measured: QuantityField, wanted: str) -> list[str]:
     """A bare number can be of the other system where it makes no sense in this one; a share below 1 can be per cent."""
     if measured.dimension == "temperature":
         other = "degC" if wanted.endswith("F") else "degF"
@@ -255,7 +255,7 @@ def _other_readings(number: str, measured: Measured, wanted: str) -> list[str]:
     return []
 
 
-def _likely_temperature(text: str, measured: Measured) -> bool:
+def _likely_temperature(text: str, measured: QuantityField) -> bool:
     """Whether a temperature is one that this field usually has; the span around its example, common practice."""
     try:
         value, usual = parse(text, "temperature").value, parse(measured.sample, "temperature").value
@@ -264,7 +264,7 @@ def _likely_temperature(text: str, measured: Measured) -> bool:
     return abs(value - usual) < 25.0 or usual < 0.0 or usual > 45.0
 
 
-def _own_unit(measured: Measured, system: str, fuel: str, currency: str, before: str) -> str:
+def _own_unit(measured: QuantityField, system: str, fuel: str, currency: str, before: str) -> str:
     """The unit of a bare number: the one the field had, else the reader's own."""
     _, unit = split_text(before)
     if unit and _fits(f"1 {unit}", measured, limits=False):
@@ -278,7 +278,7 @@ def _own_unit(measured: Measured, system: str, fuel: str, currency: str, before:
     return unit_for(measured.dimension, system).replace("$", currency)
 
 
-def _fits(text: str, measured: Measured, limits: bool = True) -> bool:
+def _fits(text: str, measured: QuantityField, limits: bool = True) -> bool:
     try:
         if limits:
             measured.read(text)
@@ -291,7 +291,7 @@ def _fits(text: str, measured: Measured, limits: bool = True) -> bool:
     return True
 
 
-def odd(text: str, measured: Measured, fuel: str = "", currency: str = "$") -> str:
+def odd(text: str, measured: QuantityField, fuel: str = "", currency: str = "$") -> str:
     """A question about a value that is possible and far from what is usual; empty for a usual one and for no value."""
     if not _fits(text, measured, limits=False):
         return ""

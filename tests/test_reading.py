@@ -6,19 +6,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costsim.fields import Measured
 from costsim.reading import odd, understand
+from costsim.units.fields import QuantityField
 
-AREA = Measured("area", "Area", above=0)
-WARM = Measured("temperature", "Indoor", at_least=5, at_most=30, example="70 degF")
-OUT = Measured("temperature", "Design", at_least=-65, at_most=25, example="15 degF")
-PRICE = Measured("price", "Price", at_least=0)
-SHARE = Measured("share", "Efficiency", at_least=0.3, at_most=1.0, example="92 %")
-POWER = Measured("power", "Output", above=0)
-AMPS = Measured("current", "Breaker", above=0)
-MONTHLY = Measured("money_per_month", "Fixed")
-MONEY = Measured("money", "First cost")
-USE = Measured("amount_per_year", "Minimum use", example="300 gal/year")
+AREA = QuantityField("area", "Area", above=0)
+WARM = QuantityField("temperature", "Indoor", at_least=5, at_most=30, example="70 degF")
+OUT = QuantityField("temperature", "Design", at_least=-65, at_most=25, example="15 degF")
+PRICE = QuantityField("price", "Price", at_least=0)
+SHARE = QuantityField("share", "Efficiency", at_least=0.3, at_most=1.0, example="92 %")
+POWER = QuantityField("power", "Output", above=0)
+AMPS = QuantityField("current", "Breaker", above=0)
+MONTHLY = QuantityField("money_per_month", "Fixed")
+MONEY = QuantityField("money", "First cost")
+USE = QuantityField("amount_per_year", "Minimum use", example="300 gal/year")
 
 
 @pytest.mark.parametrize(
@@ -50,7 +50,7 @@ USE = Measured("amount_per_year", "Minimum use", example="300 gal/year")
         ("15k", MONEY, "15000 $", "15000 €"),
     ],
 )
-def test_what_people_type_is_understood(typed: str, field: Measured, us: str, si: str | None) -> None:
+def test_what_people_type_is_understood(typed: str, field: QuantityField, us: str, si: str | None) -> None:
     assert understand(typed, field, system="us").text == us
     if si is not None:
         assert understand(typed, field, system="si", currency="€").text == si
@@ -94,7 +94,7 @@ def test_a_bare_number_keeps_the_unit_that_was_there() -> None:
 def test_what_is_far_from_usual_is_asked_about() -> None:
     assert "1,000,000" in odd("1000000 $/kWh", PRICE, "electricity")
     assert not odd("0.22 $/kWh", PRICE, "electricity")
-    assert odd("4 m2", Measured("money", "First cost")) == ""
+    assert odd("4 m2", QuantityField("money", "First cost")) == ""
 
 
 def test_what_is_no_number_stays_as_typed() -> None:
@@ -105,7 +105,7 @@ def test_what_is_no_number_stays_as_typed() -> None:
 @given(
     st.text(max_size=40), st.sampled_from([AREA, WARM, PRICE, SHARE, POWER, MONEY, USE]), st.sampled_from(["us", "si"])
 )
-def test_any_text_gives_a_reading_and_one_that_fits_is_stable(typed: str, field: Measured, system: str) -> None:
+def test_any_text_gives_a_reading_and_one_that_fits_is_stable(typed: str, field: QuantityField, system: str) -> None:
     reading = understand(typed, field, system=system)
     for answer in reading.answers:
         field.read(answer)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import streamlit as st
 
-from costsim.case import parse_study, write_study
 from costsim.dashboard import state
-from costsim.dashboard.board import tell
 from costsim.dashboard.link import packed
+from costsim.dashboard.widgets import tell
 from costsim.errors import InputError
+from costsim.study.case import parse_study, write_study
 
 
 def draw_files(persona: str, system: str) -> None:

@@ -13,9 +13,9 @@ from pydantic.fields import FieldInfo
 from costsim.dashboard import state
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, starter
 from costsim.errors import Fault
-from costsim.fields import Measured, choices_of, in_words
 from costsim.reading import odd, understand
-from costsim.units import pretty_unit, show, split_text
+from costsim.units.fields import QuantityField, choices_of, in_words
+from costsim.units.quantity import pretty_unit, show, split_text
 
 Path = state.Path
 NOT_GIVEN = ""
@@ -241,7 +241,7 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
     _told(form, path)
 
 
-def _quantity(form: Form, path: Path, measured: Measured, label: str, default: Any, fuel: str) -> None:
+def _quantity(form: Form, path: Path, measured: QuantityField, label: str, default: Any, fuel: str) -> None:
     value, widget = state.get(path), key_for(path)
     text = "" if value is None else str(value)
     _follow(widget, as_shown(text, form.system))
@@ -257,7 +257,7 @@ def _quantity(form: Form, path: Path, measured: Measured, label: str, default: A
     _told(form, path)
 
 
-def _ask(form: Form, path: Path, measured: Measured, text: str, fuel: str) -> None:
+def _ask(form: Form, path: Path, measured: QuantityField, text: str, fuel: str) -> None:
     """A question about what was typed, with its answers as buttons."""
     asked = st.session_state.get("asked", {}).get(dotted(path))
     if asked and asked[0] == text:
@@ -286,7 +286,7 @@ def _confirmed(path: Path, text: str) -> None:
     st.session_state.setdefault("confirmed", set()).add((dotted(path), text))
 
 
-def _typed(path: Path, widget: str, measured: Measured, system: str, fuel: str, currency: str) -> None:
+def _typed(path: Path, widget: str, measured: QuantityField, system: str, fuel: str, currency: str) -> None:
     """Take what was typed into the study, as it is understood."""
     typed = str(st.session_state[widget]).strip()
     if typed == as_shown(str(state.get(path) or ""), system):
@@ -332,7 +332,7 @@ def as_shown(text: str, system: str) -> str:
     return f"{head} {pretty_unit(unit)}" if head else pretty_unit(text)
 
 
-def _quantity_hint(measured: Measured, default: Any, form: Form) -> str:
+def _quantity_hint(measured: QuantityField, default: Any, form: Form) -> str:
     if isinstance(default, int | float) and not isinstance(default, bool):
         try:
             return f"{show(float(default), measured.dimension, form.system, 3 if abs(default) < 0.1 else 1, form.currency)} unless given"

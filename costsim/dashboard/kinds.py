@@ -8,16 +8,16 @@ from typing import Annotated, Any, Union, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from costsim.fields import Measured, choices_of, file_key, in_words
-from costsim.house import Setback
-from costsim.load import Surface
-from costsim.plant import Loops
-from costsim.prices import PriceBlock, PricePeriod
-from costsim.units import with_currency
+from costsim.study.heat_loss import Surface
+from costsim.study.house import Setback
+from costsim.study.plant import Loops
+from costsim.study.prices import PriceBlock, PricePeriod
+from costsim.units.fields import QuantityField, choices_of, file_key, in_words
+from costsim.units.quantity import with_currency
 
 STARTERS: dict[type[BaseModel], dict[str, Any]] = {
     Surface: {"name": "Walls", "area": "100 m2", "typical": "frame_wall_2x4"},
-    Setback: {"indoor": "62 degF", "windows": ["22:00-06:00"]},
+    Setback: {"indoor_temperature": "62 degF", "windows": ["22:00-06:00"]},
     Loops: {"count": 6, "length": "250 ft", "flow": "0.6 gpm"},
     PricePeriod: {"name": "Peak", "energy": "0.30 $/kWh", "windows": ["16:00-21:00"], "days": "Mon-Fri"},
     PriceBlock: {"up_to": "1000 kWh/month", "energy": "0.12 $/kWh"},
@@ -40,13 +40,13 @@ def _bare(annotation: Any) -> Any:
     return annotation
 
 
-def measured_of(field: FieldInfo) -> Measured | None:
+def measured_of(field: FieldInfo) -> QuantityField | None:
     """How a measured field, or each value of a table of them, is read."""
-    found = next((item for item in field.metadata if isinstance(item, Measured)), None)
+    found = next((item for item in field.metadata if isinstance(item, QuantityField)), None)
     bare = _bare(field.annotation)
     if found is None and get_origin(bare) is dict:
         inner = get_args(bare)[1]
-        found = next((item for item in getattr(inner, "__metadata__", ()) if isinstance(item, Measured)), None)
+        found = next((item for item in getattr(inner, "__metadata__", ()) if isinstance(item, QuantityField)), None)
     return found
 
 
@@ -72,7 +72,7 @@ def kind_of(field: FieldInfo) -> str:
     bare = _bare(field.annotation)
     if get_origin(bare) is dict:
         return "tables" if model_of(field) is not None else "table"
-    if any(isinstance(item, Measured) for item in field.metadata):
+    if any(isinstance(item, QuantityField) for item in field.metadata):
         return "quantity"
     if choices_of(field):
         return "choice"

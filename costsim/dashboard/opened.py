@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from costsim.case import case_from
 from costsim.dashboard import state
 from costsim.dashboard.registry import Answer
-from costsim.engine.run import load_weather, simulate
+from costsim.simulation import load_weather, simulate
+from costsim.study.case import case_from
 from costsim.weather import Weather
 from costsim.weather.named import named_weather
 

@@ -7,10 +7,10 @@ import streamlit as st
 from costsim.dashboard import parts, state
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.registry import Context, page
-from costsim.outlook import Doubt
+from costsim.study.economics import Uncertainty
 
 
-@page("certainty", "Certainty", group="Risk", icon=":material/query_stats:", place=70, edits=("doubt",))
+@page("certainty", "Certainty", group="Risk", icon=":material/query_stats:", place=70, edits=("uncertainty",))
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Certainty")
@@ -20,7 +20,7 @@ def draw(context: Context) -> None:
     st.subheader("How far off the figures may be")
     draw_model(
         Form(context.faults, context.system, state.currency() or "$"),
-        ("doubt",),
-        Doubt,
+        ("uncertainty",),
+        Uncertainty,
         main=("load", "winter", "efficiency"),
     )

@@ -8,9 +8,9 @@ from costsim.dashboard import parts, state
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.kinds import starter
 from costsim.dashboard.registry import Context, page
-from costsim.plant import Programme
+from costsim.study.plant import Program
 
-KEY = "programme"
+KEY = "program"
 
 
 @page("cold-days", "Cold days", group="Risk", icon=":material/ac_unit:", place=60, edits=(KEY,))
@@ -29,10 +29,13 @@ def draw(context: Context) -> None:
     form = Form(context.faults, context.system, state.currency() or "$")
     if state.get((KEY,)) is None:
         st.button(
-            "Add the utility's conditions", icon=":material/add:", on_click=state.add, args=((KEY,), starter(Programme))
+            "Add the utility's conditions", icon=":material/add:", on_click=state.add, args=((KEY,), starter(Program))
         )
     else:
-        st.button("Remove", key="drop/programme", type="tertiary", on_click=state.drop, args=((KEY,),))
+        st.button("Remove", key="drop/program", type="tertiary", on_click=state.drop, args=((KEY,),))
         draw_model(
-            form, (KEY,), Programme, main=("name", "backup", "backup_time", "smallest", "separate_meter", "not_backup")
+            form,
+            (KEY,),
+            Program,
+            main=("name", "backup", "backup_time", "smallest", "separate_meter", "excluded_backup_fuels"),
         )

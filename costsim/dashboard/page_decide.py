@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import streamlit as st
 
-from costsim.case import write_study
 from costsim.dashboard import state
-from costsim.dashboard.board import chart, explain, table
-from costsim.dashboard.how import how_cost
+from costsim.dashboard.explanations import how_cost
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.what_if import draw_what_if
-from costsim.engine.lower import lower_common
+from costsim.dashboard.widgets import chart, explain, table
+from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
-from costsim.tables import season_note, season_rows
+from costsim.study.case import write_study
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding
+from costsim.views.tables import season_note, season_rows
 from costsim.views.verdict import Card, Likelihood, cards, decision, likelihood
 
 MOST_KEPT = 4
@@ -66,7 +66,7 @@ def _begin() -> None:
 
 
 def _cards(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likelihood | None, context: Context) -> None:
-    common = lower_common(answer.case, answer.weather)
+    common = lower_study(answer.case, answer.weather)
     found = cards(answer.case, common, answer.result, sure, persona=context.persona, system=context.system)
     with place.container(key="cards" if sure else "cards-first"):
         for start in range(0, len(found), 3):

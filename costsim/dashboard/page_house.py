@@ -5,16 +5,23 @@ from __future__ import annotations
 import streamlit as st
 from pydantic import BaseModel, create_model
 
-from costsim.case import Case, Place
 from costsim.dashboard import parts_bills, parts_house, state
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.kinds import kind_of
 from costsim.dashboard.registry import PAGES, Context, load_pages, page
 from costsim.dashboard.surfaces import draw_surfaces
 from costsim.dashboard.weather_choice import draw_weather_choice
-from costsim.house import House
+from costsim.study.case import Case, Place
+from costsim.study.house import House
 
-MAIN = ("floor_area", "design_heat_loss", "heat_loss_per_area", "indoor", "balance_point", "other_electricity")
+MAIN = (
+    "floor_area",
+    "design_heat_loss",
+    "heat_loss_per_area",
+    "indoor_temperature",
+    "balance_point",
+    "other_electricity",
+)
 
 
 @page("house", "House", group="Your case", icon=":material/home:", place=20, edits=("place", "house", "title", "note"))

@@ -5,19 +5,19 @@ from __future__ import annotations
 import streamlit as st
 from pydantic import BaseModel
 
-from costsim.compare.closer import look_closer
+from costsim.analysis.capacity import capacity_report
 from costsim.dashboard import state
-from costsim.dashboard.board import table
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.kinds import starter
 from costsim.dashboard.registry import Context, page
-from costsim.plant import Floor, Tank
-from costsim.printed_cold import loop_rows
-from costsim.ratings import Ratings
+from costsim.dashboard.widgets import table
+from costsim.study.plant import Floor, Tank
+from costsim.study.ratings import Ratings
+from costsim.views.text_capacity import loop_rows
 
 TABLES: tuple[tuple[str, type[BaseModel], str, tuple[str, ...]], ...] = (
     ("floor", Floor, "Floor", ("build_up", "insulation", "antifreeze", "concentration")),
-    ("tank", Tank, "Tank", ("volume", "top", "store", "water_at_design")),
+    ("tank", Tank, "Tank", ("volume", "top", "store", "design_supply_temperature")),
     ("ratings", Ratings, "Ratings of the parts", ()),
 )
 
@@ -29,7 +29,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is not None and answer.case.floor is not None:
         st.text("What each group of loops can give at the water temperature it gets.")
-        table(*loop_rows(look_closer(answer.case, answer.weather), context.system))
+        table(*loop_rows(capacity_report(answer.case, answer.weather), context.system))
     form = Form(context.faults, context.system, state.currency() or "$")
     for key, model, title, main in TABLES:
         st.subheader(title)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import streamlit as st
 
-from costsim.case import Option
 from costsim.dashboard import parts_size, state
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.registry import Context, page
-from costsim.outlook import Money
+from costsim.study.case import Option
+from costsim.study.economics import Economics
 
-COSTS = ("first_cost", "rebate", "upkeep", "replacement", "replacement_year")
+COSTS = ("first_cost", "rebate", "maintenance", "replacement", "replacement_year")
 
 
 @page("money", "Money", group="Risk", icon=":material/savings:", place=80, edits=("money",))
@@ -29,7 +29,7 @@ def draw(context: Context) -> None:
             Form(form.faults, form.system, form.currency, columns=5), ("option", at), Option, main=COSTS, hide=hide
         )
     st.subheader("How later years are counted")
-    draw_model(form, ("money",), Money, main=("discount", "years"))
+    draw_model(form, ("money",), Economics, main=("discount", "years"))
     if answer is not None:
         with st.expander("The right size", key="money/size", on_change="rerun") as box:
             if box.open:

@@ -7,9 +7,9 @@ import streamlit as st
 from costsim.dashboard import parts, state
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.registry import Context, page
-from costsim.fields import in_words
 from costsim.physics.fuels import FUELS
-from costsim.prices import Price, fuel_of
+from costsim.study.prices import Price, fuel_of
+from costsim.units.fields import in_words
 from costsim.views.templates import EXAMPLE_PRICES, add_prices
 
 MAIN = ("energy", "fixed", "minimum_use", "rent", "tax")

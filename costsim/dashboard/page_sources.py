@@ -6,14 +6,14 @@ from typing import Any
 
 import streamlit as st
 
-from costsim.case import MOST_SOURCES, Option
 from costsim.dashboard import state
-from costsim.dashboard.board import chart, table
 from costsim.dashboard.form import Form, as_shown, dotted, draw_model, row_tools
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.registry import Context, page
+from costsim.dashboard.widgets import chart, table
 from costsim.sources import KINDS
-from costsim.units import show
+from costsim.study.case import MOST_SOURCES, Option
+from costsim.units.quantity import show
 from costsim.views.capacity_chart import capacity_against_load, capacity_alt, capacity_finding, capacity_rows
 from costsim.views.templates import (
     TEMPLATES,

@@ -10,17 +10,17 @@ from costsim.dashboard.opened import weather_named
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import open_a_file, station
 from costsim.errors import InputError
-from costsim.fields import Measured, in_words
-from costsim.prices import fuel_of
 from costsim.reading import Reading, understand
+from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
-from costsim.units import pretty_unit
+from costsim.units.fields import QuantityField, in_words
+from costsim.units.quantity import pretty_unit
 from costsim.views.first_study import INSULATION, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
 
-AREA = Measured("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2")
-LOSS = Measured("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
-PRICE = Measured("price", "Energy price", at_least=0)
+AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2")
+LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
+PRICE = QuantityField("price", "Energy price", at_least=0)
 
 
 @page("start", "Five questions", group="Decide", icon=":material/quiz:", place=5)
@@ -97,7 +97,7 @@ def _name(key: str) -> str:
     return TEMPLATES[key].name
 
 
-def _asked(label: str, key: str, measured: Measured, form: Form, example: str, fuel: str = "") -> Reading:
+def _asked(label: str, key: str, measured: QuantityField, form: Form, example: str, fuel: str = "") -> Reading:
     """A field whose text is read and shown back as it is understood."""
     typed = st.text_input(label, key=key, placeholder=f"such as {example}")
     reading = understand(typed or "", measured, system=form.system, fuel=fuel, currency=form.currency)
@@ -114,7 +114,7 @@ def _asked(label: str, key: str, measured: Measured, form: Form, example: str, f
     return Reading(reading.text)
 
 
-def _wrong(text: str, measured: Measured) -> bool:
+def _wrong(text: str, measured: QuantityField) -> bool:
     try:
         measured.read(text)
     except ValueError:

@@ -7,9 +7,9 @@ import pkgutil
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from costsim.case import Case
 from costsim.errors import Fault
-from costsim.result import Result
+from costsim.results.result import Result
+from costsim.study.case import Case
 from costsim.weather import Weather
 
 GROUPS = ("Decide", "Your case", "Risk", "Share")

@@ -7,7 +7,6 @@ from collections.abc import Callable
 import streamlit as st
 from streamlit.navigation.page import Page
 
-from costsim.case import built_in_studies
 from costsim.dashboard import state
 from costsim.dashboard.files_of_study import draw_files
 from costsim.dashboard.opened import computed
@@ -15,10 +14,11 @@ from costsim.dashboard.personas import PERSONAS
 from costsim.dashboard.registry import GROUPS, Answer, Context, PageOfBoard, load_pages
 from costsim.dashboard.style import STYLE
 from costsim.engine.block import warm_up
-from costsim.engine.run import simulate
 from costsim.errors import CostsimError, Fault, InputError
-from costsim.fields import in_words
-from costsim.unit_table import CURRENCIES
+from costsim.simulation import simulate
+from costsim.study.case import built_in_studies
+from costsim.units.fields import in_words
+from costsim.units.table import CURRENCIES
 
 FIRST = "decide"
 CAUTION = (

@@ -7,12 +7,12 @@ from pathlib import PurePath
 import streamlit as st
 
 from costsim.dashboard import state
-from costsim.dashboard.board import tell
 from costsim.dashboard.form import Form, key_for
-from costsim.dashboard.town import draw_town
+from costsim.dashboard.synthetic_weather import draw_town
+from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
-from costsim.fields import in_words
 from costsim.study_files import sample_names
+from costsim.units.fields import in_words
 from costsim.weather import read_weather
 
 PATH = ("place", "weather")

@@ -7,13 +7,13 @@ import copy
 import streamlit as st
 
 from costsim.dashboard import state
-from costsim.dashboard.board import table
 from costsim.dashboard.opened import computed
 from costsim.dashboard.registry import Answer
+from costsim.dashboard.widgets import table
 from costsim.errors import CostsimError
-from costsim.fields import in_words
-from costsim.tables import money
-from costsim.units import pretty_unit, split_text
+from costsim.units.fields import in_words
+from costsim.units.quantity import pretty_unit, split_text
+from costsim.views.tables import money
 from costsim.views.verdict import carries
 
 

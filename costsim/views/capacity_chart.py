@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import plotly.graph_objects as go
 
-from costsim.case import Case
-from costsim.charts import COLOURS, as_typed
-from costsim.result import OptionResult, Result
-from costsim.units import show, to_display, unit_for
+from costsim.results.result import OptionResult, Result
+from costsim.study.case import Case
+from costsim.units.quantity import show, to_display, unit_for
+from costsim.views.charts import COLOURS, as_typed
 from costsim.views.verdict import carries
 
 DESIGN_COLOUR = "#D55E00"

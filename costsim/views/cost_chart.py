@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import plotly.graph_objects as go
 
-from costsim.answer import ranked
-from costsim.charts import COLOURS, as_typed
-from costsim.result import Result
-from costsim.tables import money
+from costsim.results.result import Result
+from costsim.views.answer import ranked
+from costsim.views.charts import COLOURS, as_typed
+from costsim.views.tables import money
 from costsim.views.verdict import Likelihood, able, carries
 
 TOO_SMALL = "too small"

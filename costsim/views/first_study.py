@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from costsim.units import parse, to_display
+from costsim.units.quantity import parse, to_display
 from costsim.views.templates import TEMPLATES, add_template, drop_unused_prices
 from costsim.weather import Weather, design_temperature
 
@@ -73,7 +73,7 @@ def first_study(
         A study that can be computed.
     """
     us = system == "us"
-    house: dict[str, Any] = {"floor_area": area, "indoor": "70 degF" if us else "21 degC"}
+    house: dict[str, Any] = {"floor_area": area, "indoor_temperature": "70 degF" if us else "21 degC"}
     house["balance_point"] = "62 degF" if us else "17 degC"
     if heat_loss:
         house["design_heat_loss"] = heat_loss

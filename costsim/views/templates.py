@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from costsim.sources import KINDS
-from costsim.units import KWH_J, with_currency
+from costsim.units.quantity import KWH_J, with_currency
 
 MARGIN = 1.15
 """How much more than the design load a source that heats alone is sized for; common practice, no source."""
@@ -264,8 +264,8 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
     if template.tank and "tank" not in data:
         data["tank"] = {
             "volume": "500 gal" if key == "wood" else "120 gal",
-            "top": "180 degF",
-            "water_at_design": "120 degF",
+            "max_temperature": "180 degF",
+            "design_supply_temperature": "120 degF",
         }
         if key == "wood":
             data["tank"]["store"] = "175 degF"
@@ -297,7 +297,7 @@ def drop_unused_prices(data: dict[str, Any]) -> list[str]:
     gone = [key for key in prices if key not in used]
     for key in gone:
         del prices[key]
-        for table, inner in (("money", "escalation"), ("doubt", "price")):
+        for table, inner in (("money", "escalation"), ("uncertainty", "price")):
             data.get(table, {}).get(inner, {}).pop(key, None)
     return gone
 

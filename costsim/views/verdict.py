@@ -7,19 +7,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from costsim.answer import called, ranked, round_money
-from costsim.case import Case
-from costsim.compare.doubt import share_cheaper
-from costsim.compare.draws import draw, lower_years, simulate_draws
-from costsim.compare.lifecycle import life_cycle
-from costsim.engine.batch import price_many
-from costsim.engine.failure import coldest_room_c
-from costsim.engine.lower import Common
-from costsim.engine.run import load_winters
-from costsim.headline import QUICK_DRAWS, roughly
-from costsim.result import BEARABLE_HOURS, OptionResult, Result
-from costsim.tables import money, when
-from costsim.units import show
+from costsim.analysis.draws import draw, lower_years, simulate_draws
+from costsim.analysis.lifecycle import life_cycle
+from costsim.analysis.outages import coldest_room_c
+from costsim.analysis.uncertainty import share_cheaper
+from costsim.engine.batch import price_batch
+from costsim.engine.lower import LoweredStudy
+from costsim.results.result import MAX_UNMET_HOURS, OptionResult, Result
+from costsim.simulation import load_winters
+from costsim.study.case import Case
+from costsim.units.quantity import show
+from costsim.views.answer import called, ranked, round_money
+from costsim.views.headline import QUICK_DRAWS, roughly
+from costsim.views.tables import money, when
 from costsim.weather import Weather
 
 MOST_WORDS = 25
@@ -72,12 +72,12 @@ def likelihood(case: Case, weather: Weather, result: Result, *, scenarios: int =
     order = ranked(result)
     if len(order) < 2:
         return None
-    few = case.model_copy(update={"doubt": case.doubt.model_copy(update={"draws": scenarios})})
+    few = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"draws": scenarios})})
     years = lower_years(few, weather, load_winters(case))
     draws = draw(few, *years)
     runs = simulate_draws(years, draws)
     costs = {
-        option.name: price_many(years[0], many, draws.prices) for option, many in zip(case.options, runs, strict=True)
+        option.name: price_batch(years[0], many, draws.prices) for option, many in zip(case.options, runs, strict=True)
     }
     first, second = order[0].name, order[1].name
     low, high = np.percentile(costs[second] - costs[first], [LOW, HIGH])
@@ -95,7 +95,7 @@ def able(result: Result) -> list[OptionResult]:
 
 def carries(option: OptionResult) -> bool:
     """Whether an option keeps the house warm but for the hours that are borne."""
-    return option.shortfall.hours <= BEARABLE_HOURS
+    return option.unmet.hours <= MAX_UNMET_HOURS
 
 
 def decision(result: Result, persona: str, system: str) -> str:
@@ -116,7 +116,7 @@ def decision(result: Result, persona: str, system: str) -> str:
         closest = ranked(result)[0]
         parts = [
             "None of these options keeps the house warm.",
-            f"{called(closest.name)} comes closest, {closest.shortfall.hours:,} hours too cold.",
+            f"{called(closest.name)} comes closest, {closest.unmet.hours:,} hours too cold.",
             "Make a source larger, or add one.",
         ]
     else:
@@ -149,12 +149,12 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> str:
 
 def _too_small(result: Result) -> list[str]:
     small = [option for option in result.options if not carries(option)]
-    return [f"{called(one.name)} is too small: {one.shortfall.hours:,} cold hours." for one in small]
+    return [f"{called(one.name)} is too small: {one.unmet.hours:,} cold hours." for one in small]
 
 
 def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str) -> list[str]:
-    worst = show(first.shortfall.worst_w, "power", system)
-    parts = [f"{called(first.name)} lacks {worst} at worst, in {first.shortfall.hours:,} hours a year."]
+    worst = show(first.unmet.worst_w, "power", system)
+    parts = [f"{called(first.name)} lacks {worst} at worst, in {first.unmet.hours:,} hours a year."]
     if warm:
         parts.append(
             f"{called(warm[0].name)} closes the gap for {money(round_money(warm[0].cost_total), result.currency)} a year."
@@ -163,15 +163,15 @@ def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], 
 
 
 ORDER = {
-    "owner": ("run", "warmth", "sure", "years", "first", "carbon"),
-    "installer": ("warmth", "gap", "run", "years", "first", "carbon"),
-    "planner": ("run", "peak", "carbon", "years", "sure", "warmth"),
+    "owner": ("run", "setpoint_spread", "sure", "years", "first", "carbon"),
+    "installer": ("setpoint_spread", "gap", "run", "years", "first", "carbon"),
+    "planner": ("run", "peak", "carbon", "years", "sure", "setpoint_spread"),
 }
 """Which cards each persona sees, the most wanted first."""
 
 
 def cards(
-    case: Case, common: Common, result: Result, sure: Likelihood | None, *, persona: str, system: str
+    case: Case, common: LoweredStudy, result: Result, sure: Likelihood | None, *, persona: str, system: str
 ) -> list[Card]:
     """Make the cards of the first look in the persona's order; those that need `sure` say so while it is None."""
     found = {
@@ -203,13 +203,13 @@ def _run_card(result: Result) -> Card:
 
 
 def _years_card(case: Case, result: Result) -> Card:
-    label = f"Cheapest over {case.money.years} years"
+    label = f"Cheapest over {case.economics.study_period} years"
     outlays = {one.option: one.present_cost for one in life_cycle(case, result)[0]}
     warm = able(result) or list(result.options)
     best = min(warm, key=lambda option: outlays[option.name])
     value = money(round_money(outlays[best.name]), result.currency)
     if not all(option.first_cost_given for option in case.options):
-        return Card("years", label, value, f"{best.name} · first costs are missing: add them on Money")
+        return Card("years", label, value, f"{best.name} · first costs are missing: add them on Economics")
     same = best.name == warm[0].name
     return Card("years", label, value, f"{best.name} · {'also' if same else 'not'} the cheapest to run")
 
@@ -222,21 +222,21 @@ def _sure_card(result: Result, sure: Likelihood | None) -> Card:
     return Card("sure", "How likely", words, f"{sure.first} saves {low} to {high} a year in 80% of scenarios")
 
 
-def _warmth_card(common: Common, case: Case, result: Result, system: str, persona: str) -> Card:
+def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, persona: str) -> Card:
     one = result.options[0] if persona == "installer" else (ranked(result)[0])
-    short = one.shortfall
+    short = one.unmet
     if not short.hours:
-        return Card("warmth", "Hours too cold", "0 hours", f"{one.name} carries this year's weather", "good")
+        return Card("setpoint_spread", "Hours too cold", "0 hours", f"{one.name} carries this year's weather", "good")
     option = next(item for item in case.options if item.name == one.name)
     coldest = show(coldest_room_c(common, option), "temperature", system, 0)
     note = f"{one.name} · down to {coldest} in the house, {when(result, short.worst_hour)}"
-    return Card("warmth", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(one) else "bad")
+    return Card("setpoint_spread", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(one) else "bad")
 
 
 def _gap_card(result: Result, system: str) -> Card:
     first, warm = result.options[0], able(result)
-    worst = show(first.shortfall.worst_w, "power", system)
-    if not first.shortfall.hours:
+    worst = show(first.unmet.worst_w, "power", system)
+    if not first.unmet.hours:
         return Card("gap", "Missing at worst", show(0.0, "power", system), f"{first.name} is large enough", "good")
     closes = f"{warm[0].name} closes it" if warm else "no option here closes it"
     return Card("gap", "Missing at worst", worst, f"{first.name} · {closes}", "bad")
@@ -246,7 +246,7 @@ def _first_card(case: Case, result: Result) -> Card:
     best = (able(result) or list(result.options))[0]
     option = next(item for item in case.options if item.name == best.name)
     if not option.first_cost_given:
-        return Card("first", "First cost", "not given", f"{best.name} · add it on Money")
+        return Card("first", "First cost", "not given", f"{best.name} · add it on Economics")
     value = money(option.first_cost_money - option.rebate_money, result.currency)
     others = [o for o in case.options if o.name != best.name and o.first_cost_given]
     if not others:

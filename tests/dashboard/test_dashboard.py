@@ -102,7 +102,7 @@ def test_no_other_file_of_the_machine_is_read() -> None:
     assert "leads out of the study" in said(app)
     app.session_state["typed"]["place"]["weather"] = "greensboro.csv"
     del app.session_state["typed"]["house"]["other_electricity"]
-    app.session_state["typed"]["house"]["other_electricity_hours"] = "/etc/passwd"
+    app.session_state["typed"]["house"]["other_electricity_profile"] = "/etc/passwd"
     turn(app, "decide")
     assert "leads out of the study" in said(app)
 

@@ -8,7 +8,7 @@ import pytest
 from dashboard.app import opened, turn, verdict
 
 from costsim import InputError
-from costsim.dashboard import town
+from costsim.dashboard import synthetic_weather as town
 from costsim.weather.means import read_means
 from costsim.weather.synthesis import synthesise
 
