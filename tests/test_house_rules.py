@@ -38,7 +38,7 @@ LAYERS = [
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY_IN = {
     "streamlit": ["dashboard/", "cli/"],
-    "plotly": ["charts.py", "charts_bills.py", "charts/", "views/"],
+    "plotly": ["views/"],
     "numba": ["engine/"],
     "pvlib": ["physics/sun.py", "weather/"],
     "typst": ["report/"],

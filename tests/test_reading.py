@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costsim.reading import odd, understand
 from costsim.units.fields import QuantityField
+from costsim.units.reading import odd, understand
 
 AREA = QuantityField("area", "Area", above=0)
 WARM = QuantityField("temperature", "Indoor", at_least=5, at_most=30, example="70 degF")
@@ -92,8 +92,8 @@ def test_a_bare_number_keeps_the_unit_that_was_there() -> None:
 
 
 def test_what_is_far_from_usual_is_asked_about() -> None:
-    assert "1,000,000" in odd("1000000 $/kWh", PRICE, "electricity")
-    assert not odd("0.22 $/kWh", PRICE, "electricity")
+    assert "1e+06" in odd("1000000 $/kWh", PRICE)
+    assert not odd("0.22 $/kWh", PRICE)
     assert odd("4 m2", QuantityField("money", "First cost")) == ""
 
 

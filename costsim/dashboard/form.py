@@ -13,9 +13,9 @@ from pydantic.fields import FieldInfo
 from costsim.dashboard import state
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, starter
 from costsim.errors import Fault
-from costsim.reading import odd, understand
 from costsim.units.fields import QuantityField, choices_of, in_words
 from costsim.units.quantity import pretty_unit, show, split_text
+from costsim.units.reading import odd, understand
 
 Path = state.Path
 NOT_GIVEN = ""
@@ -271,7 +271,7 @@ def _ask(form: Form, path: Path, measured: QuantityField, text: str, fuel: str) 
                     args=(path, answer),
                 )
         return
-    question = odd(text, measured, fuel, form.currency) if text else ""
+    question = odd(text, measured, form.currency) if text else ""
     if question and (dotted(path), text) not in st.session_state.setdefault("confirmed", set()):
         st.warning(state.literal(question))
         st.button("Yes, it is right", key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))

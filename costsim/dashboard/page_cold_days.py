@@ -37,5 +37,5 @@ def draw(context: Context) -> None:
             form,
             (KEY,),
             Program,
-            main=("name", "backup", "backup_time", "smallest", "separate_meter", "excluded_backup_fuels"),
+            main=("name", "backup", "backup_time", "min_controlled_load", "separate_meter", "excluded_backup_fuels"),
         )

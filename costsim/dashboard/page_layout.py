@@ -17,7 +17,7 @@ from costsim.views.text_capacity import loop_rows
 
 TABLES: tuple[tuple[str, type[BaseModel], str, tuple[str, ...]], ...] = (
     ("floor", Floor, "Floor", ("build_up", "insulation", "antifreeze", "concentration")),
-    ("tank", Tank, "Tank", ("volume", "top", "store", "design_supply_temperature")),
+    ("tank", Tank, "Tank", ("volume", "max_temperature", "store", "design_supply_temperature")),
     ("ratings", Ratings, "Ratings of the parts", ()),
 )
 

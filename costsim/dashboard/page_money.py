@@ -13,7 +13,7 @@ from costsim.study.economics import Economics
 COSTS = ("first_cost", "rebate", "maintenance", "replacement", "replacement_year")
 
 
-@page("money", "Money", group="Risk", icon=":material/savings:", place=80, edits=("money",))
+@page("money", "Money", group="Risk", icon=":material/savings:", place=80, edits=("economics",))
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Money")
@@ -29,7 +29,7 @@ def draw(context: Context) -> None:
             Form(form.faults, form.system, form.currency, columns=5), ("option", at), Option, main=COSTS, hide=hide
         )
     st.subheader("How later years are counted")
-    draw_model(form, ("money",), Economics, main=("discount", "years"))
+    draw_model(form, ("economics",), Economics, main=("discount_rate", "study_period"))
     if answer is not None:
         with st.expander("The right size", key="money/size", on_change="rerun") as box:
             if box.open:

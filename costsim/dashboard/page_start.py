@@ -10,11 +10,11 @@ from costsim.dashboard.opened import weather_named
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import open_a_file, station
 from costsim.errors import InputError
-from costsim.reading import Reading, understand
 from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import pretty_unit
+from costsim.units.reading import Reading, understand
 from costsim.views.first_study import INSULATION, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
 

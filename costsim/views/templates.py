@@ -297,7 +297,7 @@ def drop_unused_prices(data: dict[str, Any]) -> list[str]:
     gone = [key for key in prices if key not in used]
     for key in gone:
         del prices[key]
-        for table, inner in (("money", "escalation"), ("uncertainty", "price")):
+        for table, inner in (("economics", "escalation"), ("uncertainty", "price")):
             data.get(table, {}).get(inner, {}).pop(key, None)
     return gone
 

@@ -163,9 +163,9 @@ def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], 
 
 
 ORDER = {
-    "owner": ("run", "setpoint_spread", "sure", "years", "first", "carbon"),
-    "installer": ("setpoint_spread", "gap", "run", "years", "first", "carbon"),
-    "planner": ("run", "peak", "carbon", "years", "sure", "setpoint_spread"),
+    "household": ("run", "warmth", "sure", "years", "first", "carbon"),
+    "installer": ("warmth", "gap", "run", "years", "first", "carbon"),
+    "planner": ("run", "peak", "carbon", "years", "sure", "warmth"),
 }
 """Which cards each persona sees, the most wanted first."""
 
@@ -187,7 +187,7 @@ def cards(
             _peak_card(result),
         )
     }
-    return [found[key] for key in ORDER.get(persona, ORDER["owner"])]
+    return [found[key] for key in ORDER.get(persona, ORDER["household"])]
 
 
 def _run_card(result: Result) -> Card:
@@ -209,7 +209,7 @@ def _years_card(case: Case, result: Result) -> Card:
     best = min(warm, key=lambda option: outlays[option.name])
     value = money(round_money(outlays[best.name]), result.currency)
     if not all(option.first_cost_given for option in case.options):
-        return Card("years", label, value, f"{best.name} · first costs are missing: add them on Economics")
+        return Card("years", label, value, f"{best.name} · first costs are missing: add them on the Money page")
     same = best.name == warm[0].name
     return Card("years", label, value, f"{best.name} · {'also' if same else 'not'} the cheapest to run")
 
@@ -226,11 +226,11 @@ def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, 
     one = result.options[0] if persona == "installer" else (ranked(result)[0])
     short = one.unmet
     if not short.hours:
-        return Card("setpoint_spread", "Hours too cold", "0 hours", f"{one.name} carries this year's weather", "good")
+        return Card("warmth", "Hours too cold", "0 hours", f"{one.name} carries this year's weather", "good")
     option = next(item for item in case.options if item.name == one.name)
     coldest = show(coldest_room_c(common, option), "temperature", system, 0)
     note = f"{one.name} · down to {coldest} in the house, {when(result, short.worst_hour)}"
-    return Card("setpoint_spread", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(one) else "bad")
+    return Card("warmth", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(one) else "bad")
 
 
 def _gap_card(result: Result, system: str) -> Card:
@@ -246,7 +246,7 @@ def _first_card(case: Case, result: Result) -> Card:
     best = (able(result) or list(result.options))[0]
     option = next(item for item in case.options if item.name == best.name)
     if not option.first_cost_given:
-        return Card("first", "First cost", "not given", f"{best.name} · add it on Economics")
+        return Card("first", "First cost", "not given", f"{best.name} · add it on the Money page")
     value = money(option.first_cost_money - option.rebate_money, result.currency)
     others = [o for o in case.options if o.name != best.name and o.first_cost_given]
     if not others:

@@ -6,12 +6,12 @@ not guessed: it comes back as a question with its answers.
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 
-from costsim.physics.fuels import FUELS
 from costsim.units.fields import OPEN, QuantityField
-from costsim.units.quantity import UnitError, parse, pretty_unit, read_quantity, split_text, unit_for
+from costsim.units.quantity import KWH_J, UnitError, parse, pretty_unit, read_quantity, split_text, unit_for
 
 _WORDS: tuple[tuple[str, str], ...] = (
     (r"square feet|square foot|sq\.? ?ft\.?|sq\.? ?feet|\bsf\b|ft\^2|ft²", "ft2"),
@@ -78,8 +78,8 @@ PLAUSIBLE: dict[str, tuple[float, float]] = {
     "money_per_year": (0.0, 20_000.0),
 }
 """SI limits beyond which a value is asked about, not refused; common practice, no source."""
-MOST_PER_KWH = 3.0
-"""Money for a kilowatt-hour beyond which a price is asked about; common practice, no source."""
+MOST_PRICE: dict[tuple[int, ...], float] = {(-2, -1, 2): 3.0 / KWH_J, (-3, 0, 0): 10_000.0, (0, -1, 0): 20.0}
+"""Money for a joule, a cubic metre or a kilogram beyond which a price is asked about; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,13 +154,13 @@ def understand(
         )
         readings += [full, *loose]
     fits = [one for one in dict.fromkeys(readings) if _fits(one, measured)]
-    fits = [one for one in fits if not odd(one, measured, fuel, currency)] or fits
+    fits = [one for one in fits if not odd(one, measured, currency)] or fits
     if len(fits) > 1:
         question = f"“{typed.strip()}” can be read two ways. Which one is meant?"
         return Reading(typed, question, tuple(fits[:3]))
     if not fits:
         return Reading(readings[0] if unit or len(readings) == 1 else typed)
-    asked = odd(fits[0], measured, fuel, currency)
+    asked = odd(fits[0], measured, currency)
     return Reading(fits[0], asked, (), fits[0] != typed.strip())
 
 
@@ -291,14 +291,15 @@ def _fits(text: str, measured: QuantityField, limits: bool = True) -> bool:
     return True
 
 
-def odd(text: str, measured: QuantityField, fuel: str = "", currency: str = "$") -> str:
+def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
     """A question about a value that is possible and far from what is usual; empty for a usual one and for no value."""
     if not _fits(text, measured, limits=False):
         return ""
     if measured.dimension == "price":
-        per_kwh = _per_kwh(text, fuel)
-        if per_kwh is not None and per_kwh > MOST_PER_KWH:
-            return f"{text} is {currency}{per_kwh:,.0f} for a kilowatt-hour of heat in the fuel. Is that right?"
+        quantity = read_quantity(text)
+        number, unit = split_text(text)
+        if quantity.value > MOST_PRICE.get(quantity.dims[:3], math.inf):
+            return f"{number:,g} {pretty_unit(unit, currency)} is far from what fuels cost. Is that right?"
         return ""
     limits = PLAUSIBLE.get(measured.dimension)
     if limits is None:
@@ -307,14 +308,6 @@ def odd(text: str, measured: QuantityField, fuel: str = "", currency: str = "$")
     if value and not limits[0] <= abs(value) <= limits[1]:
         return f"{pretty_unit(text)} is far from what is usual here. Is that right?"
     return ""
-
-
-def _per_kwh(text: str, fuel: str) -> float | None:
-    quantity = read_quantity(text)
-    if quantity.dims[:3] == (-2, -1, 2):
-        return quantity.value * 3.6e6
-    known = FUELS.get(fuel)
-    return quantity.value / known.heat_content_j_per_unit * 3.6e6 if known and known.natural_unit != "J" else None
 
 
 __all__ = ["FUEL_UNITS", "Reading", "odd", "understand"]
