@@ -92,7 +92,7 @@ def test_a_bare_number_keeps_the_unit_that_was_there() -> None:
 
 
 def test_what_is_far_from_usual_is_asked_about() -> None:
-    assert "1e+06" in odd("1000000 $/kWh", PRICE)
+    assert "1,000,000" in odd("1000000 $/kWh", PRICE)
     assert not odd("0.22 $/kWh", PRICE)
     assert odd("4 m2", QuantityField("money", "First cost")) == ""
 

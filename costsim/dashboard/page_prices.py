@@ -5,9 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from costsim.dashboard import parts, state
-from costsim.dashboard.form import Form, draw_model
+from costsim.dashboard.form import Form, draw_field, draw_model
 from costsim.dashboard.registry import Context, page
 from costsim.physics.fuels import FUELS
+from costsim.study.case import Case
 from costsim.study.prices import Price, fuel_of
 from costsim.units.fields import in_words
 from costsim.views.templates import EXAMPLE_PRICES, add_prices
@@ -22,6 +23,7 @@ def draw(context: Context) -> None:
     form = Form(context.faults, context.system, state.currency() or "$", columns=2)
     tables = state.get(("prices",)) or {}
     st.text("What each service charges, from the bill. A bare number is read in the unit the fuel is sold by.")
+    draw_field(form, ("price_date",), Case.model_fields["price_date"])
     keys = list(tables)
     for start in range(0, len(keys), 2):
         for key, column in zip(keys[start : start + 2], st.columns(2), strict=False):

@@ -299,7 +299,7 @@ def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
         quantity = read_quantity(text)
         number, unit = split_text(text)
         if quantity.value > MOST_PRICE.get(quantity.dims[:3], math.inf):
-            return f"{number:,g} {pretty_unit(unit, currency)} is far from what fuels cost. Is that right?"
+            return f"{number:,.10g} {pretty_unit(unit, currency)} is far from what fuels cost. Is that right?"
         return ""
     limits = PLAUSIBLE.get(measured.dimension)
     if limits is None:
