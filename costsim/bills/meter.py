@@ -51,7 +51,7 @@ def read_meter(path: str | Path, *, content: bytes | None = None) -> Floats:
     name = str(path) if content is not None else Path(path).name
     raw = content if content is not None else read_bytes(path, name=name, most=MOST_BYTES)
     if looks_like_xml(raw):
-        return read_hours(name, content=io.BytesIO(raw))
+        return read_hours(name, content=io.BytesIO(raw))[0]
     if len(raw) > MOST_CSV_BYTES:
         raise _refuse(name, f"is {len(raw) / 1e6:.0f} MB large", EXAMPLE)
     text = raw.decode("utf-8-sig", errors="replace")

@@ -203,7 +203,7 @@ def _assembled(table: Table, fuel: str, heat: str, file: str) -> Bills:
             else "each amount was used since the date before"
         )
         table.notes.append(f"{told}; the first row has no period and is left out")
-    raise_faults(_few_faults(start, file) + span_faults(file, start, end, lines.tolist()))
+    raise_faults(_few_faults(start, file) + span_faults(file, start, end, lines.tolist(), table.notes))
     start, end, energy, merged, lines = merge_estimated(start, end, energy, flags, lines, table.notes)
     raise_faults(_few_faults(start, file))
     return Bills(file, fuel, start, end, energy, merged, lines, tuple(table.notes), delivered)
