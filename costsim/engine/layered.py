@@ -43,6 +43,8 @@ def serve(hot_c: Any, cold_c: Any, hot: Any, asks: Any, helps: Any, w_k: Any, c:
     """Serve the call from the hot zone, then the cold one, then by sources alone."""
     call = asks[0]
     fired, most = helps
+    # a tank that is one zone is served from as the hot one, and charged as the cold one
+    hot_c, hot = hot_c if hot > c[ZERO] else cold_c, hot if hot > c[ZERO] else c[ONE]
     lasts, from_hot, lifted_hot, moved, back = stage(hot_c, hot, c[ONE], asks, helps, w_k, c)
     hot = hot - moved
     cold = c[ONE] - hot
@@ -53,6 +55,8 @@ def serve(hot_c: Any, cold_c: Any, hot: Any, asks: Any, helps: Any, w_k: Any, c:
     cold_c = cold_c - from_cold / (w_k * cold) if from_cold > c[ZERO] else cold_c
     alone = below(call, above(fired, most))
     lifted = lifted_hot + lifted_cold + (left - lasts) * alone
+    whole = cold <= c[TINY]
+    cold_c, hot = hot_c if whole else cold_c, c[ZERO] if whole else hot
     return from_hot + from_cold, lifted, hot_c, cold_c, hot
 
 
@@ -153,7 +157,8 @@ def hour_of_zones(
     serves_2, stores_2, goal, ready_2 = told_hour(w, 2, lane, width, k2, hour_2, missing, zones, need)
     stored, goals = stored + stores_2, goals + stores_2 * goal
     if_any = stored > zero
-    charged_c, under_c, grown = charge(stored, goals / above(stored, c[TINY]), need, hot_c, cold_c, hot, w_k, c)
+    goal = goals / stored if if_any else top
+    charged_c, under_c, grown = charge(stored, goal, need, hot_c, cold_c, hot, w_k, c)
     hot_c, cold_c, hot = charged_c if if_any else hot_c, under_c if if_any else cold_c, grown if if_any else hot
 
     # the zones mix a little, and are one where they are equally warm
