@@ -25,7 +25,7 @@ from costsim.engine import kernel_parts as part
 from costsim.engine import layered
 from costsim.engine.compiling import compiled
 from costsim.engine.kernel_parts import above, below
-from costsim.engine.rows import *
+from costsim.engine.layout import *
 
 Floats = NDArray[np.float64]
 WIDTH: Final = 16

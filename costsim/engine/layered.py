@@ -12,7 +12,7 @@ from __future__ import annotations
 from typing import Any
 
 from costsim.engine.kernel_parts import ONE, TINY, ZERO, above, below, fire, inline
-from costsim.engine.rows import *
+from costsim.engine.layout import *
 
 STORES_ABOVE_C = -500.0
 """A target below this says that a source does not store."""
@@ -61,7 +61,9 @@ def serve(hot_c: Any, cold_c: Any, hot: Any, asks: Any, helps: Any, w_k: Any, c:
 
 
 @inline
-def shine(w: Any, at: int, width: int, most: Any, space: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any, c: Any) -> Any:
+def shine(
+    w: Any, at: int, width: int, most: Any, space: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any, c: Any
+) -> Any:
     """Collect into the cold zone, or into the whole tank once that is as warm as the hot one."""
     slope, cold = w[at + SLOPE * width], (c[ONE] - hot) * w_k
     mean = hot * hot_c + (c[ONE] - hot) * cold_c
@@ -95,10 +97,12 @@ def charge(heat: Any, goal: Any, need: Any, hot_c: Any, cold_c: Any, hot: Any, w
 
 
 @inline
-def told_hour(w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, missing: Any, zones: Any, need: Any) -> Any:
+def told_hour(
+    w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, missing: Any, zones: Any, need: Any
+) -> Any:
     """What one dispatchable source gives to the call and to the store, with the goal it stores at."""
     hot_c, cold_c, hot, w_k, charged, zero, one = zones
-    able = hour[CAPACITY] if kind >= TOLD else zero
+    able = hour[CAPACITY] if kind >= DISPATCHABLE else zero
     serves = below(able, above(zero, missing))
     goal = below(w[TOP * width + lane], above(need, hour[TARGET]))
     room = hot * above(zero, goal - hot_c) + (one - hot) * above(zero, goal - cold_c)
@@ -138,8 +142,10 @@ def hour_of_zones(
 
     # the call is served from the top, by whatever runs
     fired = below(burnt, call)
-    most = fired + (hour_0[CAPACITY] if k0 >= TOLD else zero)
-    most = most + (hour_1[CAPACITY] if k1 >= TOLD else zero) + (hour_2[CAPACITY] if k2 >= TOLD else zero)
+    most = fired + (hour_0[CAPACITY] if k0 >= DISPATCHABLE else zero)
+    most = (
+        most + (hour_1[CAPACITY] if k1 >= DISPATCHABLE else zero) + (hour_2[CAPACITY] if k2 >= DISPATCHABLE else zero)
+    )
     drawn, lifted, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, (fired, most), w_k, c)
     delivered = drawn + lifted
 
@@ -181,7 +187,7 @@ def burn(
 ) -> Any:
     """Heat, burning and fuel left of a fire; nothing of another kind."""
     heat, able, left = c[ZERO], c[ZERO], c[ZERO]
-    if kind == FIRE:
+    if kind == BATCH_FIRED:
         at, fuel = (SLOT + slot * LANE_SCALARS) * width + lane, w[(FUEL + slot) * width + lane]
         heat, able, left = fire(
             fuel, hour, w[at + BURN_POWER * width], w[at + LEAST_CHARGE * width], space, call, given, c
@@ -195,7 +201,7 @@ def sun_of(
 ) -> Any:  # fmt: skip
     """Heat of collectors, what they could have collected, and the zones after; nothing of another kind."""
     heat, able = c[ZERO], c[ZERO]
-    if kind == SUN:
+    if kind == SOLAR:
         at = (SLOT + slot * LANE_SCALARS) * width + lane
         heat, able, hot_c, cold_c, hot = shine(w, at, width, hour[CAPACITY], space, hot_c, cold_c, hot, w_k, c)
     return heat, able, hot_c, cold_c, hot

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from scipy.linalg import expm
 
-from costsim.engine import rows as k
+from costsim.engine import layout as k
 from costsim.physics.demand import tank_step
 
 SOME = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
@@ -79,7 +79,10 @@ def test_the_sun_meets_the_cold_water_at_the_bottom() -> None:
         sun[0, [k.MUST_RUN, k.SLOPE]] = 1.0, 40.0
         rays = np.zeros((1, k.SOURCE_HOURS, 2))
         rays[0, k.CAPACITY, 1] = 5000.0
-        one["source_scalars"], one["source_hours"] = np.vstack([one["source_scalars"], sun]), np.vstack([one["source_hours"], rays])
+        one["source_scalars"], one["source_hours"] = (
+            np.vstack([one["source_scalars"], sun]),
+            np.vstack([one["source_hours"], rays]),
+        )
         one["order"] = np.array([[0, 0], [1, 1]])
         found = run(one)
         cold = (1 - found["out"][k.HOT_PART, 0]) * one["capacity_j_k"] / 3600
