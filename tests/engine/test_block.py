@@ -29,7 +29,7 @@ TOPOLOGIES = st.sampled_from(
         (False, ("plain", "plain", "store")),
     ]
 )
-ANY_PLANT = TOPOLOGIES.flatmap(lambda one: plants(mass=one[0], just=one[1]))
+ANY_PLANT = TOPOLOGIES.flatmap(lambda one: plants(mass=one[0], just=one[1], zones=one[1][0] == "store"))
 MANY = settings(max_examples=2000, deadline=None, suppress_health_check=list(HealthCheck))
 SOME = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 
