@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from costsim.result import BEARABLE_HOURS, OptionResult, Result
+from costsim.result import OptionResult, Result
 from costsim.tables import money, when
 from costsim.units import show
 
 
 def ranked(result: Result) -> list[OptionResult]:
     """Options that carry the house, cheapest first, and then the others by shortfall."""
-    return sorted(result.options, key=lambda o: (o.shortfall.hours > BEARABLE_HOURS, _worth(o)))
+    return sorted(result.options, key=lambda o: (not carries(result, o), _worth(result, o)))
 
 
-def _worth(option: OptionResult) -> float:
-    return option.cost_total if option.shortfall.hours <= BEARABLE_HOURS else float(option.shortfall.energy_j)
+def carries(result: Result, option: OptionResult) -> bool:
+    """Whether an option leaves no more unmet hours than the study allows."""
+    return option.shortfall.hours <= result.max_unmet_hours
+
+
+def _worth(result: Result, option: OptionResult) -> float:
+    return option.cost_total if carries(result, option) else float(option.shortfall.energy_j)
 
 
 def called(name: str) -> str:
@@ -44,7 +49,7 @@ def round_money(value: float) -> float:
 def cost_sentence(result: Result) -> str:
     """Say which option is cheapest among those that carry the house, and by how much."""
     order = ranked(result)
-    able = [o for o in order if o.shortfall.hours <= BEARABLE_HOURS]
+    able = [o for o in order if carries(result, o)]
     if not able:
         return f"None of these options keeps the house warm; {called(order[0].name)} comes closest."
     if len(able) == 1:

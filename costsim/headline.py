@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 
-from costsim.answer import called, cost_sentence, ranked, round_money
+from costsim.answer import called, carries, cost_sentence, ranked, round_money
 from costsim.case import Case, Option
 from costsim.compare.breakeven import Turn, costs_at, turn
 from costsim.compare.doubt import odds
 from costsim.compare.sizing import named_option
-from costsim.engine.failure import coldest_room_c
+from costsim.engine.failure import coldest_room
 from costsim.engine.lower import Common, lower_common
-from costsim.result import BEARABLE_HOURS, OptionResult, Result
+from costsim.result import OptionResult, Result
 from costsim.tables import money, when
 from costsim.units import show
 from costsim.weather import Weather
@@ -43,7 +43,7 @@ def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
 
 
 def _cost(case: Case, weather: Weather, common: Common, result: Result, system: str) -> str:
-    able = [option for option in ranked(result) if option.shortfall.hours <= BEARABLE_HOURS]
+    able = [option for option in ranked(result) if carries(result, option)]
     if len(able) < 2:
         return cost_sentence(result)
     first, second = able[:2]
@@ -115,10 +115,6 @@ def _turn_text(case: Case, one: Turn | None, first: str, second: str, system: st
 def _short(common: Common, case: Case, option: OptionResult, result: Result, system: str) -> str:
     short = option.shortfall
     worst = f"worst by {show(short.worst_w, 'power', system)} at {when(result, short.worst_hour)}"
-    coldest = coldest_room_c(common, named_option(case, option.name))
-    down = (
-        f", house down to {show(coldest, 'temperature', system, 0)}"
-        if coldest < case.house.indoor_c - 1.0 and not case.house.setback
-        else ""
-    )
+    coldest, below = coldest_room(common, named_option(case, option.name))
+    down = f", house down to {show(coldest, 'temperature', system, 0)}" if below > 1.0 else ""
     return f"{called(option.name)} would leave you short {short.hours:,} hours, {worst}{down}."

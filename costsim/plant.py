@@ -198,22 +198,22 @@ class Tank(Typed):
         ),
     ] = None
     water_at_design_c: Annotated[
-        float,
+        float | None,
         Measured(
             "temperature",
             "Tank temperature at design",
-            "Used where no floor is described.",
+            "Used where no floor is described; that of the house's emitter by default.",
             at_least=22,
             at_most=90,
             example="110 degF",
         ),
-    ] = 45.0
+    ] = None
 
     @model_validator(mode="after")
     def _bounds_in_order(self) -> Tank:
         if self.store_c is not None and self.store_c > self.top_c:
             raise fault("store is hotter than top", "lower store, or raise top as far as every component allows")
-        if self.water_at_design_c > self.top_c:
+        if self.water_at_design_c is not None and self.water_at_design_c > self.top_c:
             raise fault(
                 "water_at_design is hotter than top",
                 "lower water_at_design, or raise top as far as every component allows",

@@ -38,9 +38,7 @@ def printed_cold(report: ColdReport, system: str) -> str:
 def _design(report: ColdReport, system: str) -> str:
     load, water = show(report.design_load_w, "power", system), show(report.water_at_design_c, "temperature", system)
     text = f"At design the house loses {load}"
-    text += (
-        f" and the tank must be at {water}." if report.floor_limit_w < 1e12 else "; no floor or tank limits the water."
-    )
+    text += f" and the water must be at {water}."
     if report.floor_limit_w < 1e12:
         text += f" The floor can give {show(report.floor_limit_w, 'power', system)}."
     if report.freeze_c < 0:

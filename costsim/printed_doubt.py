@@ -11,7 +11,7 @@ from costsim.compare.doubt import DoubtResult
 from costsim.compare.lifecycle import AddOn, Outlay
 from costsim.compare.sizing import Metre, Size
 from costsim.engine.best import Gap
-from costsim.result import BEARABLE_HOURS, OptionResult
+from costsim.result import OptionResult
 from costsim.tables import bill_rows, first_cost, money, text_table
 from costsim.units import pretty_unit, to_display, unit_for
 
@@ -212,7 +212,7 @@ def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn])
 def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> list[str]:
     """What each addition earns, one line each, and what it is held against that leaves the house cold."""
     lines = [_step_line(step, option, case) for step, option in zip(steps, case.options[1:], strict=True)]
-    cold = {one.option: one.short_hours for one in outlays if one.short_hours > BEARABLE_HOURS}
+    cold = {one.option: one.short_hours for one in outlays if one.short_hours > case.house.max_unmet_hours}
     against = dict.fromkeys(step.against for step in steps if step.against in cold)
     return lines + [
         f"{called(name)} leaves the house short {cold[name]:,} hours a year; to keep it as warm as the others do would cost more than its line says."

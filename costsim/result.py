@@ -15,8 +15,6 @@ from costsim.units import Quantity
 
 Floats = NDArray[np.float64]
 HOUR_S = 3600.0
-BEARABLE_HOURS = 20
-"""Hours short in a year up to which an option still counts as carrying the house; common practice, no source."""
 ROUNDING_W = 0.5
 """A shortfall below half a watt is rounding, not cold."""
 
@@ -156,6 +154,7 @@ class Result:
     degree_hours_k_h: float
     clock: tuple[str, ...]
     months: NDArray[np.int8]
+    max_unmet_hours: int
     weather_facts: Mapping[str, Any]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[str, ...]

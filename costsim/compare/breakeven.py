@@ -13,7 +13,6 @@ from costsim.case import Case, Option
 from costsim.engine.batch import ELECTRICITY, price_many, run_once
 from costsim.engine.lower import Common, lower_common, lower_option, priced
 from costsim.engine.run import simulate_option
-from costsim.result import BEARABLE_HOURS
 from costsim.units import KWH_J
 from costsim.weather import Weather
 
@@ -102,7 +101,8 @@ def ladder(case: Case, weather: Weather) -> tuple[Turn, ...]:
 def warm_options(common: Common) -> tuple[Option, ...]:
     """Options that keep the house warm; all of them where fewer than two do, since something must be compared."""
     hours = [simulate_option(common, option).shortfall.hours for option in common.case.options]
-    warm = tuple(o for o, short in zip(common.case.options, hours, strict=True) if short <= BEARABLE_HOURS)
+    most = common.case.house.max_unmet_hours
+    warm = tuple(o for o, short in zip(common.case.options, hours, strict=True) if short <= most)
     return warm if len(warm) > 1 else common.case.options
 
 

@@ -16,7 +16,6 @@ from costsim.engine import rows as k
 from costsim.engine.batch import price_many, run_once
 from costsim.engine.lower import Common
 from costsim.engine.run import load_winters
-from costsim.result import BEARABLE_HOURS
 from costsim.weather import Weather
 from costsim.weather.winters import Z_ONE_IN_TEN
 
@@ -94,7 +93,7 @@ def doubt(case: Case, weather: Weather, progress: Callable[[float], None] | None
         )
         for option, many in zip(case.options, runs, strict=True)
     )
-    pair = pair_in_question(options)
+    pair = pair_in_question(options, case.house.max_unmet_hours)
     gap = pair[1].cost - pair[0].cost
     low, middle, high = np.percentile(gap, [10, 50, 90])
     return DoubtResult(
@@ -119,9 +118,9 @@ def odds(case: Case, weather: Weather) -> float:
     return share_cheaper(first, second)
 
 
-def pair_in_question(options: tuple[OptionDoubt, ...]) -> tuple[OptionDoubt, OptionDoubt]:
+def pair_in_question(options: tuple[OptionDoubt, ...], max_unmet_hours: int) -> tuple[OptionDoubt, OptionDoubt]:
     """The two options to choose between: those that mostly keep the house warm first, then by median cost."""
-    order = sorted(options, key=lambda o: (float(np.median(o.short_hours)) > BEARABLE_HOURS, float(np.median(o.cost))))
+    order = sorted(options, key=lambda o: (float(np.median(o.short_hours)) > max_unmet_hours, float(np.median(o.cost))))
     return order[0], order[1] if len(order) > 1 else order[0]
 
 

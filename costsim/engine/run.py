@@ -69,6 +69,7 @@ def simulate(case: Case, weather: Weather) -> Result:
         degree_hours_k_h=common.degree_hours_k_h,
         clock=clock_labels(common.calendar),
         months=common.calendar.month,
+        max_unmet_hours=case.house.max_unmet_hours,
         weather_facts=weather_facts(common),
         assumptions=assumptions_of(common),
         warnings=warnings_of(common, options),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
@@ -12,14 +12,16 @@ from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
 from costsim.fields import Measured, fault
-from costsim.physics.wood import higher_heating_value_j_kg
+from costsim.physics.wood import BUFFER_FREE_M3, buffer_volume_m3, higher_heating_value_j_kg
 from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run, register
 from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.units import GALLON_M3
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
 DAY_H = 24
 """A fire is lit where heat is wanted within so many hours; common practice, no source."""
+PELLET_FIRE = 0.3
 RARE_EFFICIENCY = 0.65
 """Season efficiency that few hand-fired boilers reach in the field: outdoor units were measured at 28 to 55 %."""
 
@@ -122,7 +124,7 @@ class Wood(HeatSource):
             ahead_j=ahead_j(surroundings.demand_w, hours),
             barred_w=constant(0.0, surroundings.n_hours),
             unfuelled_w=unfuelled,
-            warnings=self._warnings(charge),
+            warnings=self._warnings(charge, surroundings),
             tally=self._tally,
         )
 
@@ -138,8 +140,8 @@ class Wood(HeatSource):
             count[near[first]] += attended[near[first]]
         return count
 
-    def _warnings(self, charge: Floats) -> tuple[str, ...]:
-        texts = []
+    def _warnings(self, charge: Floats, surroundings: Surroundings) -> tuple[str, ...]:
+        texts = list(self._small_buffer(surroundings))
         if self.efficiency_share > RARE_EFFICIENCY:
             texts.append(
                 f"{self.label}: {self.efficiency_share:.0%} over a season is rarely reached by hand-fired boilers (28 to 55 % measured outdoors)"
@@ -147,6 +149,20 @@ class Wood(HeatSource):
         if not charge.any():
             texts.append(f"{self.label}: nobody loads it on any day, so it gives no heat")
         return tuple(texts)
+
+    def _small_buffer(self, surroundings: Surroundings) -> Iterator[str]:
+        """Warn of a tank smaller than EN 303-5 asks for; a hand-fired boiler whose smallest output is not known burns at its own."""
+        nominal = self.nameplate_w()
+        asked = buffer_volume_m3(
+            burn_s=self.burn_time_s, nominal_w=nominal, load_w=surroundings.design_load_w, minimum_w=nominal
+        )
+        held = surroundings.tank_m3
+        if asked >= BUFFER_FREE_M3 and held < asked:
+            sizes = [f"{volume * 1e3:,.0f} L ({volume / GALLON_M3:,.0f} gal)" for volume in (held, asked)]
+            yield (
+                f"{self.label}: the tank holds {sizes[0] if held else 'nothing, there is none'}; EN 303-5 asks for a buffer of"
+                f" {sizes[1]} for a fire of {nominal / 1e3:.1f} kW that burns {self.burn_time_s / 3600:.1f} h"
+            )
 
     def _tally(self, made_j: float, unused_j: float, unused_hours: int) -> Mapping[str, Any]:
         loads = made_j / self.heat_per_charge_j
@@ -195,13 +211,24 @@ class PelletBoiler(HeatSource):
     title: ClassVar[str] = "Pellet boiler"
     example: ClassVar[dict[str, Any]] = {"kind": "pellet", "output": "15 kW", "efficiency": "78 %"}
 
+    rests_on = (
+        (
+            "smallest fire",
+            "30 % of the output, below which it cycles, unless typed",
+            "EN 303-5, most that the smallest output may be (value from memory)",
+            "minimum_fire",
+        ),
+    )
+
     kind: Literal["pellet"]
     output_w: Annotated[float, Measured("power", "Rated output", above=0, at_most=1e8, example="15 kW")]
     efficiency_share: Annotated[
         float,
         Measured("share", "Season efficiency", "By the higher heating value.", above=0, at_most=0.95, example="78 %"),
     ]
-    minimum_fire_w: Annotated[float, Measured("power", "Smallest fire", at_least=0, example="4 kW")] = 0.0
+    minimum_fire_w: Annotated[
+        float | None, Measured("power", "Smallest fire", at_least=0, at_most=1e8, example="4 kW")
+    ] = None
     cycling_loss: Annotated[float, Field(ge=0, le=0.5, title="Cycling loss")] = 0.1
     electric_w: Annotated[
         float, Measured("small_power", "Fan, auger and controls while firing", at_least=0, example="80 W")
@@ -222,7 +249,7 @@ class PelletBoiler(HeatSource):
             surroundings,
             capacity_w=self.output_w,
             heat_per_input=self.efficiency_share,
-            min_fire_w=self.minimum_fire_w,
+            min_fire_w=PELLET_FIRE * self.output_w if self.minimum_fire_w is None else self.minimum_fire_w,
             degradation=self.cycling_loss,
             auxiliary_w=self.electric_w,
         )
