@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from costsim.case import Case
+from costsim.compare.lifecycle import capital_verdict
 from costsim.result import OptionResult, Result
 from costsim.tables import money, when
 from costsim.units import show
@@ -46,8 +48,28 @@ def round_money(value: float) -> float:
     return round(value / step) * step
 
 
-def cost_sentence(result: Result) -> str:
-    """Say which option is cheapest among those that carry the house, and by how much."""
+def capital_clause(case: Case, result: Result, running: str) -> str:
+    """Say which option costs less over the years where first cost turns the answer; empty where it does not.
+
+    `running` is the option that the sentence before calls cheaper to run.
+    """
+    able = [option.name for option in result.options if carries(result, option)]
+    found = capital_verdict(case, result, running, able)
+    gap = round_money(found.saving) if found else 0.0
+    if found is None or not gap:
+        return ""
+    run, over = (money(cost, result.currency) for cost in found.costs)
+    return (
+        f"; but with first cost and all payments of {found.years} years {called(found.cheapest_over_years)} costs"
+        f" {money(gap, result.currency)} less ({over} against {run} for {called(running)}), so first cost decides"
+    )
+
+
+def cost_sentence(result: Result, case: Case | None = None) -> str:
+    """Say which option is cheapest among those that carry the house, and by how much.
+
+    With the study, it says too where first cost turns the answer.
+    """
     order = ranked(result)
     able = [o for o in order if carries(result, o)]
     if not able:
@@ -58,10 +80,13 @@ def cost_sentence(result: Result) -> str:
             alone += f" but for {able[0].shortfall.hours} hours"
         return f"{called(able[0].name)} {alone}, at about {money(round_money(able[0].cost_total), result.currency)} a year."
     gap = round_money(able[1].cost_total - able[0].cost_total)
+    capital = capital_clause(case, result, able[0].name) if case is not None else ""
+    to_run = " to run" if capital else ""
     if gap == 0:
-        return f"{called(able[0].name)} and {called(able[1].name)} cost the same at today's prices."
+        return f"{called(able[0].name)} and {called(able[1].name)} cost the same{to_run} at today's prices{capital}."
     cheap, dear = called(able[0].name), called(able[1].name)
-    return f"{cheap} is cheaper than {dear} at today's prices, by about {money(gap, result.currency)} a year."
+    by = f"by about {money(gap, result.currency)} a year"
+    return f"{cheap} is cheaper{to_run} than {dear} at today's prices, {by}{capital}."
 
 
 def short_sentence(result: Result, option: OptionResult, system: str) -> str:
@@ -84,7 +109,7 @@ def _has_mass(option: OptionResult) -> bool:
     return bool((abs(option.hourly.slab_c - option.hourly.room_c) > 1e-6).any())
 
 
-def answer(result: Result, system: str = "us") -> str:
+def answer(result: Result, system: str = "us", case: Case | None = None) -> str:
     """Give the answer in plain words.
 
     Parameters
@@ -92,11 +117,13 @@ def answer(result: Result, system: str = "us") -> str:
     result : Result
     system : str
         ``"us"`` or ``"si"``.
+    case : Case, optional
+        The study; with it the sentence says too where first cost turns the answer.
 
     Returns
     -------
     str
         One sentence on cost, then one for each option that leaves the house short.
     """
-    parts = [cost_sentence(result), *(short_sentence(result, option, system) for option in result.options)]
+    parts = [cost_sentence(result, case), *(short_sentence(result, option, system) for option in result.options)]
     return " ".join(part for part in parts if part)

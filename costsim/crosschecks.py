@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
@@ -13,8 +13,13 @@ from pydantic import ValidationError
 from costsim.errors import Fault, InputError
 from costsim.prices import Price, fuel_of
 from costsim.sources import KINDS
+from costsim.study_files import StudyFiles
 from costsim.tariffs.charges import Tariff
-from costsim.weather import find_weather
+from costsim.unit_table import CURRENCIES
+from costsim.units import UnitError, read_quantity
+
+LONGEST_MONEY = 200
+"""Letters of an amount of money with its unit."""
 
 
 def _tables(data: object) -> list[Mapping[str, Any]]:
@@ -51,7 +56,7 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
             faults.append(
                 Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
             )
-    return faults + _unknown_prices(data, prices, file) + _currency_faults(prices, file) + _unprintable(data, "", file)
+    return faults + _unknown_prices(data, prices, file) + _currency_faults(data, file) + _unprintable(data, "", file)
 
 
 def _unknown_prices(data: Mapping[str, Any], prices: Mapping[str, Any], file: str) -> list[Fault]:
@@ -94,39 +99,61 @@ def _price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str | No
         return str(source.get("price") or "") or None
 
 
-def _currency_faults(prices: Mapping[str, Any], file: str) -> list[Fault]:
-    found = sorted(
-        {mark for mark in ("$", "€", "£", "CHF", "CAD", "AUD") if any(mark in str(v) for v in _leaves(prices))}
-    )
-    if len(found) < 2:
-        return []
-    return [
-        Fault("prices", f"two currencies are used: {' and '.join(found)}", "write all prices in one currency", file)
-    ]
+_WORDS = ("title", "note", "name")
+"""Keys whose text is for people alone; a sum of money in a title is no price."""
 
 
-def _leaves(data: object) -> list[object]:
-    if isinstance(data, Mapping):
-        return [leaf for value in data.values() for leaf in _leaves(value)]
-    if isinstance(data, list | tuple):
-        return [leaf for value in data for leaf in _leaves(value)]
-    return [data]
+def currencies_of(node: object, path: str = "") -> Iterator[tuple[str, str, str]]:
+    """Every amount of money in a study: where it stands, what was typed, and in which currency.
+
+    Examples
+    --------
+    >>> list(currencies_of({"prices": {"oil": {"energy": "0.9 €/L"}}, "note": "5 $"}))
+    [('prices.oil.energy', '0.9 €/L', '€')]
+    """
+    if isinstance(node, Mapping):
+        for key, value in node.items():
+            if key not in _WORDS:
+                yield from currencies_of(value, f"{path}.{key}".lstrip("."))
+    elif isinstance(node, list | tuple):
+        for at, value in enumerate(node, 1):
+            yield from currencies_of(value, f"{path}[{at}]")
+    elif isinstance(node, str) and len(node) <= LONGEST_MONEY and any(sign in node for sign in CURRENCIES):
+        with contextlib.suppress(UnitError):
+            found = read_quantity(node).currency
+            if found:
+                yield path, node, found
 
 
-def weather_faults(data: Mapping[str, Any], folder: Path, file: str) -> list[Fault]:
+def _currency_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
+    """Find the first amount of every further currency: money of two currencies cannot be added up."""
+    first: dict[str, tuple[str, str]] = {}
+    faults = []
+    for path, text, currency in currencies_of(data):
+        if first and currency not in first:
+            where, typed = next(iter(first.values()))
+            problem = f"'{text}' is in {currency}, but {where} = '{typed}' is in {next(iter(first))}"
+            faults.append(
+                Fault(path, problem, "write all money of a study in one currency; nothing is converted", file)
+            )
+        first.setdefault(currency, (path, text))
+    return faults
+
+
+def weather_faults(data: Mapping[str, Any], files: StudyFiles, file: str) -> list[Fault]:
     """Find a study whose weather files are not there."""
     place, doubt = data.get("place"), data.get("doubt")
     wanted = [("place.weather", place.get("weather"))] if isinstance(place, Mapping) else []
     further = doubt.get("weather") if isinstance(doubt, Mapping) else None
     if isinstance(further, list | tuple):
         wanted += [(f"doubt.weather[{i}]", name) for i, name in enumerate(further, 1)]
-    faults = []
+    faults: list[Fault] = []
     for field, name in wanted:
         try:
             if isinstance(name, str) and name:
-                find_weather(name, folder)
+                files.has(name, field, file=file)
         except InputError as error:
-            faults += [Fault(field, f"'{name}': {fault.problem}", fault.remedy, file) for fault in error.faults]
+            faults += error.faults
     return faults
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from costsim.answer import called, carries, cost_sentence, ranked, round_money
+from costsim.answer import called, capital_clause, carries, cost_sentence, ranked, round_money
 from costsim.case import Case, Option
 from costsim.compare.breakeven import Turn, costs_at, turn
 from costsim.compare.doubt import odds
@@ -45,27 +45,34 @@ def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
 def _cost(case: Case, weather: Weather, common: Common, result: Result, system: str) -> str:
     able = [option for option in ranked(result) if carries(result, option)]
     if len(able) < 2:
-        return cost_sentence(result)
+        return cost_sentence(result, case)
     first, second = able[:2]
     narrow = [named_option(case, one.name) for one in (first, second)]
     fewer = case.model_copy(
         update={"option": tuple(narrow), "doubt": case.doubt.model_copy(update={"draws": QUICK_DRAWS})}
     )
-    return sentence(case, common, odds(fewer, weather), first, second, system)
+    return sentence(case, common, result, odds(fewer, weather), first, second, system)
 
 
-def sentence(case: Case, common: Common, share: float, first: OptionResult, second: OptionResult, system: str) -> str:
-    """Say who is likelier to be cheaper, how sure (`share` of draws for the first), by how much, and where it turns."""
+def sentence(
+    case: Case, common: Common, result: Result, share: float, first: OptionResult, second: OptionResult, system: str
+) -> str:
+    """Say who is likelier to be cheaper, how sure (`share` of draws for the first), by how much, and where it turns.
+
+    Where first cost says otherwise over the years, cheaper means cheaper to run, and the other option is named too.
+    """
     if share < 0.5:
         first, second, share = second, first, 1.0 - share
     gap = round_money(abs(second.cost_total - first.cost_total))
     by = f", by about {money(gap, case.currency)} a year on the bills" if gap else ""
     one, other = called(first.name), called(second.name)
-    text = f"{one} is likelier to be cheaper than {other} ({roughly(share)} of plausible prices, loads and winters){by}"
+    capital = capital_clause(case, result, first.name)
+    to_run = " to run" if capital else ""
+    text = f"{one} is likelier to be cheaper{to_run} than {other} ({roughly(share)} of plausible prices, loads and winters){by}"
     if share < EVEN and not gap:
-        text = f"{one} and {other} cost about the same"
+        text = f"{one} and {other} cost about the same{to_run}"
     turned = _nearest_turn(common, named_option(case, first.name), named_option(case, second.name))
-    return f"{text}{_turn_text(case, turned, first.name, second.name, system)}."
+    return f"{text}{_turn_text(case, turned, first.name, second.name, system)}{capital}."
 
 
 def percent(share: float) -> str:

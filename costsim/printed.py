@@ -73,6 +73,7 @@ def _next_lines(name: str) -> str:
         f"costsim check {name}": "what was understood",
         f"costsim doubt {name}": "how sure the answer is",
         f"costsim breakeven {name}": "at which prices it turns",
+        f"costsim years {name}": "life-cycle cost, with first cost and maintenance",
         f"costsim cold {name}": "real capacities, and what happens if a source fails",
         f"costsim report {name} -o page.pdf": "a page to sign, with the cautions that belong to it",
         "costsim dashboard": "the same to look at and change",

@@ -20,6 +20,7 @@ LONGEST = 400
 LAYERS = [
     ["errors"],
     ["files"],
+    ["study_files"],
     ["unit_table", "units"],
     ["fields"],
     ["physics"],

@@ -64,7 +64,15 @@ def put(data: dict[str, Any], path: str, value: Any) -> dict[str, Any]:
         ("option.1.name", "Electric 9 kW", "option[2].name: 'Electric 9 kW' names two options"),
         ("option.0.source", [{"kind": "electric", "output": "1 kW"}] * 4, "option[1].source: 4 sources were given"),
         ("prices.heating_oil", {"energy": "3 $/gal"}, "prices.heating_oil: no source uses this price"),
-        ("prices.natural_gas.energy", "1.22 €/therm", "two currencies are used: $ and €"),
+        (
+            "prices.natural_gas.energy",
+            "1.22 €/therm",
+            "prices.natural_gas.energy: '1.22 €/therm' is in €, but prices.electricity.fixed = '14 $/month' is in $",
+        ),
+        # by code as by sign, and of every key that holds money, not of prices alone
+        ("prices.natural_gas.energy", "1.22 EUR/therm", "prices.natural_gas.energy: '1.22 EUR/therm' is in €"),
+        ("option.2.first_cost", "£5200", "option[3].first_cost: '£5200' is in £, but prices.electricity.fixed"),
+        ("option.2.upkeep", "90 CHF/year", "option[3].upkeep: '90 CHF/year' is in CHF"),
         ("prices.natural_gas.energy", "1.22 $", "prices.natural_gas.energy: '1.22 $' cannot be the energy price"),
         ("prices.natural_gas.energy", "3 $/kg", "prices.natural_gas: Natural gas is not sold that way"),
         ("prices.electricity.energy", -0.1, "prices.electricity.energy: -0.1 is a bare number"),

@@ -202,6 +202,47 @@ def life_cycle(case: Case, result: Result) -> tuple[tuple[Outlay, ...], tuple[Ad
     return outlays, tuple(add_on(case, outlays[0], other) for other in outlays[1:])
 
 
+@dataclass(frozen=True, slots=True)
+class CapitalVerdict:
+    """Where first cost turns the answer: the option that is cheapest over the years, and how much less it costs.
+
+    `saving` is the difference of the two life-cycle costs, `years` the study period.
+    """
+
+    cheapest_to_run: str
+    cheapest_over_years: str
+    saving: float
+    costs: tuple[float, float]
+    years: int
+
+
+def capital_verdict(case: Case, result: Result, running: str, names: Sequence[str]) -> CapitalVerdict | None:
+    """Hold the option that is cheapest to run against what first cost, maintenance and later years say.
+
+    Parameters
+    ----------
+    case, result
+    running : str
+        The option that is cheapest to run.
+    names : sequence of str
+        Options that keep the house warm.
+
+    Returns
+    -------
+    CapitalVerdict or None
+        None where the option is the cheapest over the years too, or where its first cost or every other's is not given.
+    """
+    known = [option for option in case.options if option.name in names and option.first_cost_given]
+    if running not in [option.name for option in known]:
+        return None
+    costs = {option.name: outlay(case, option, result.option(option.name)).present_cost for option in known}
+    best = min(costs, key=lambda name: costs[name])
+    saving = costs[running] - costs[best]
+    return (
+        CapitalVerdict(running, best, saving, (costs[running], costs[best]), case.money.years) if saving > 0 else None
+    )
+
+
 def as_json(outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> dict[str, Any]:
     """Money over years as plain data."""
     return {

@@ -78,9 +78,7 @@ class _FuelFired(HeatSource):
     ] = ""
     minimum_fire_w: Annotated[
         float | None,
-        Measured(
-            "power", "Smallest fire", "Below it the burner cycles.", at_least=0, at_most=1e8, example="10 kBtu/h"
-        ),
+        Measured("power", "Smallest fire", "Below it the burner cycles.", at_least=0, at_most=1e8, example="10 kBtu/h"),
     ] = None
     cycling_loss: Annotated[
         float, Field(ge=0, le=0.5, title="Cycling loss", description="Share of fuel lost when almost always off.")

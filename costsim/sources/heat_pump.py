@@ -10,7 +10,14 @@ from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
 from costsim.fields import Measured, Typed, fault
-from costsim.physics.heat_pump import CERTIFIED_SPREAD, capacity_w, carnot_cop, certified_cop, defrost_factor, tested_cop
+from costsim.physics.heat_pump import (
+    CERTIFIED_SPREAD,
+    capacity_w,
+    carnot_cop,
+    certified_cop,
+    defrost_factor,
+    tested_cop,
+)
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
 
 Floats = NDArray[np.float64]
@@ -26,9 +33,7 @@ class TestPoint(Typed):
 
     __test__ = False  # no test of ours
 
-    outdoor_c: Annotated[
-        float, Measured("temperature", "Outdoor air", at_least=-60, at_most=45, example="-7 degC")
-    ]
+    outdoor_c: Annotated[float, Measured("temperature", "Outdoor air", at_least=-60, at_most=45, example="-7 degC")]
     supply_c: Annotated[
         float, Measured("temperature", "Water that leaves the unit", at_least=15, at_most=90, example="34 degC")
     ]
@@ -73,7 +78,12 @@ class HeatPump(HeatSource):
             "common practice, no source",
             "approach",
         ),
-        ("circulator between it and the water", "60 W while it runs, unless typed", "common practice, no source", "pump"),
+        (
+            "circulator between it and the water",
+            "60 W while it runs, unless typed",
+            "common practice, no source",
+            "pump",
+        ),
         (
             "smallest output",
             "30 % of the rated output, below which it cycles, unless typed",
@@ -83,9 +93,7 @@ class HeatPump(HeatSource):
     )
 
     kind: Literal["heat_pump"]
-    outdoor: Annotated[
-        tuple[str, ...], Field(title="Outdoor temperatures of the outputs below", max_length=12)
-    ] = ()
+    outdoor: Annotated[tuple[str, ...], Field(title="Outdoor temperatures of the outputs below", max_length=12)] = ()
     outputs: Annotated[tuple[str, ...], Field(title="Heat at those temperatures, at full speed", max_length=12)] = ()
     test_point: Annotated[
         tuple[TestPoint, ...],

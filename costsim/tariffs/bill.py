@@ -65,12 +65,24 @@ class Bill:
 
 @functools.lru_cache(maxsize=64)
 def period_shares(tariff: Tariff, calendar: HourCalendar) -> Floats:
-    """Share of each hour billed in each period, and in the last row outside every one (periods + 1, n)."""
+    """Share of each hour billed in each period, and in the last row outside every one (periods + 1, n).
+
+    A minute that several periods share belongs to the first of them alone.
+    """
     left, rows = np.ones(calendar.n_hours), []
-    for period in tariff.periods:
-        rows.append(np.minimum(period.windows.share(calendar), left))
-        left = left - rows[-1]
-    shares = np.stack([*rows, left])
+    shared = [period.windows.share(calendar) for period in tariff.periods]
+    parted = (
+        np.flatnonzero(np.any([(share > 0) & (share < 1) for share in shared], axis=0)) if shared else np.empty(0, int)
+    )
+    free = np.ones((len(parted), 60), dtype=bool)
+    for period, share in zip(tariff.periods, shared, strict=True):
+        own = np.minimum(share, left)
+        inside = period.windows.minutes(calendar, parted) & free
+        own[parted] = inside.sum(axis=1) / 60.0
+        free &= ~inside
+        rows.append(own)
+        left = left - own
+    shares = np.stack([*rows, np.maximum(left, 0.0)])
     shares.flags.writeable = False
     return shares
 

@@ -182,6 +182,13 @@ class Windows:
         """
         return _share(self, calendar)
 
+    def minutes(self, calendar: HourCalendar, hours: NDArray[np.int64]) -> NDArray[np.bool_]:
+        """Which minutes of some hours (k,) lie inside (k, 60)."""
+        first = np.rint(calendar.clock_hour[hours] * 60.0).astype(np.int64)[:, None] + np.arange(60)
+        inside = np.diff(_minutes_inside(self), axis=1).astype(bool)
+        day = calendar.day.astype(np.int64)[hours][:, None] + first // DAY_MIN
+        return np.asarray(inside[_day_states(self, calendar)[day], first % DAY_MIN])
+
 
 @functools.lru_cache(maxsize=256)
 def _share(windows: Windows, calendar: HourCalendar) -> Floats:

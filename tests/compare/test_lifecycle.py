@@ -8,9 +8,11 @@ import pytest
 from cases import demo, study
 
 from costsim import load_weather, read_study, read_weather, simulate
+from costsim.answer import answer
 from costsim.case import case_from
 from costsim.compare.lifecycle import (
     add_on,
+    capital_verdict,
     escalating_present_value,
     internal_return,
     life_cycle,
@@ -159,3 +161,33 @@ def test_a_name_with_a_comma_stands_in_quotation_marks() -> None:
     text = headline(case, load_weather(case), simulate(case, load_weather(case)), "us")
     assert "than “Electric and propane, the cheaper first” (" in text
     assert ". The 10.5 kW electric alone would leave you short" in text
+
+
+def test_no_sentence_calls_the_cheaper_to_run_better_where_first_cost_says_otherwise() -> None:
+    data = demo()
+    data["option"][2]["first_cost"] = "30000 $"  # gas runs for less, and never earns its first cost back
+    case = case_from(data)
+    weather = load_weather(case)
+    result = simulate(case, weather)
+    outlays, _ = life_cycle(case, result)
+    costs = {one.option: one.present_cost for one in outlays}
+    gas = costs["Natural gas"]
+    best = min(costs[name] for name in ("Electric 9 kW", "Off-peak with electric by day", "Natural gas"))
+    assert gas > best
+    for text in (headline(case, weather, result, "us"), answer(result, "us", case)):
+        assert "cheaper to run" in text
+        assert "Off-peak with electric by day costs" in text
+        assert f"${best:,.0f} against ${gas:,.0f} for Natural gas" in text
+        assert "20 years" in text
+    same = case_from(demo())
+    assert "first cost decides" not in headline(same, weather, simulate(same, weather), "us")
+
+
+def test_an_unknown_first_cost_is_not_taken_for_none() -> None:
+    data = demo()
+    data["option"][2]["first_cost"] = "30000 $"
+    for at in (0, 1, 3):
+        del data["option"][at]["first_cost"]
+    case = case_from(data)
+    result = simulate(case, load_weather(case))
+    assert capital_verdict(case, result, "Natural gas", [option.name for option in case.options]) is None

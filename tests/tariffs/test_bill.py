@@ -17,6 +17,7 @@ from costsim.tariffs.bill import (
     marginal_bill,
     monthly_energy_j,
     monthly_peaks_w,
+    period_shares,
     price_month_period,
 )
 from costsim.tariffs.calendar import HourCalendar, parse_windows
@@ -313,3 +314,15 @@ def test_lines_stand_in_the_order_of_the_year_and_are_called_what_they_are(tax_s
         assert labels <= {line.label for line in lines}
         assert all(line.amount * taxed > 0 for line in lines if line.label in labels)
         assert any(line.label.startswith("tax on fixed") for line in lines) == (tax_share > 0)
+
+
+def test_minutes_that_two_periods_share_are_billed_once_by_the_first() -> None:
+    early = Period("early", 0.30 / KWH, parse_windows(["00:00-00:30"]))
+    same = Period("same half hour", 0.10 / KWH, parse_windows(["00:00-00:30"]))
+    across = Period("across", 0.20 / KWH, parse_windows(["00:20-00:40"]))
+    shares = period_shares(Tariff("power", 0.0, periods=(early, same, across)), CLOCK)
+    # of the first hour: half for the first, nothing for its double, ten minutes for what reaches beyond, the rest outside
+    assert shares[:, 0].tolist() == pytest.approx([1 / 2, 0.0, 1 / 6, 1 / 3])
+    assert np.allclose(shares.sum(axis=0), 1.0)
+    whole = period_shares(Tariff("power", 0.0, periods=(across, early)), CLOCK)
+    assert whole[:, 0].tolist() == pytest.approx([1 / 3, 1 / 3, 1 / 3])
