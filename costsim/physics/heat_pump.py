@@ -90,7 +90,7 @@ def certified_cop(*, lift_k: ArrayLike) -> Floats:
     return np.asarray(np.maximum(cop * inside / lift, 1.0))
 
 
-def tested_cop(
+def cop_between_points(
     *,
     supply_c: ArrayLike,
     outdoor_c: ArrayLike,
@@ -125,7 +125,7 @@ def tested_cop(
     Examples
     --------
     >>> points = {"test_supply_c": (34.0, 30.0), "test_outdoor_c": (-7.0, 2.0), "test_cop": (2.8, 4.6)}
-    >>> tested_cop(supply_c=[34.0, 32.0], outdoor_c=[-7.0, -2.5], **points).round(2)
+    >>> cop_between_points(supply_c=[34.0, 32.0], outdoor_c=[-7.0, -2.5], **points).round(2)
     array([2.8 , 3.54])
     """
     supply, outdoor, cop = (np.asarray(one, dtype=float) for one in (test_supply_c, test_outdoor_c, test_cop))

@@ -15,8 +15,8 @@ from costsim.physics.heat_pump import (
     capacity_w,
     carnot_cop,
     certified_cop,
+    cop_between_points,
     defrost_factor,
-    tested_cop,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
 
@@ -221,7 +221,7 @@ class HeatPump(HeatSource):
 
     def _cop(self, supply_c: Floats, outdoor_c: Floats) -> Floats:
         if self.test_point:
-            return tested_cop(
+            return cop_between_points(
                 supply_c=supply_c,
                 outdoor_c=outdoor_c,
                 test_supply_c=[one.supply_c for one in self.test_point],

@@ -43,7 +43,7 @@ class Wood(HeatSource):
     rests_on = (
         (
             "when a fire is lit",
-            "at its load times, where heat is wanted within a day and at least half of the charge finds a place while it burns",
+            "at its load times, where heat is wanted within a day; as much is loaded as tank and floor take while it burns, down to the smallest charge",
             "common practice, no source",
             "load_times",
         ),
@@ -64,6 +64,17 @@ class Wood(HeatSource):
     burn_time_s: Annotated[float, Measured("duration", "Burn time of a charge", at_least=3600, at_most=48 * 3600)]
     load_times: Annotated[tuple[str, ...], Field(title="Loading times", min_length=1, max_length=12)]
     attended: Annotated[str, Field(title="Attended days", description="Such as Mon-Fri.")] = "every day"
+    smallest_charge_share: Annotated[
+        float,
+        Measured(
+            "share",
+            "Smallest charge",
+            "Of a full one; less wood is loaded where less heat is wanted, and none below it.",
+            at_least=0.1,
+            at_most=1.0,
+            example="50 %",
+        ),
+    ] = 0.5
     labour_s: Annotated[
         float, Measured("duration", "Labour for a load", "Loading, ash, splitting.", at_least=0, example="0.3 h")
     ] = 1200.0
@@ -120,6 +131,7 @@ class Wood(HeatSource):
             heat_per_input=self.efficiency_share,
             must_run=True,
             burn_power_w=power,
+            least_charge_share=self.smallest_charge_share,
             charge_j=np.where(wanted, charge, 0.0),
             ahead_j=ahead_j(surroundings.demand_w, hours),
             barred_w=constant(0.0, surroundings.n_hours),
