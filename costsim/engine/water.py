@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.case import Case
 from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import (
     BUILD_UPS,
@@ -30,8 +29,9 @@ from costsim.physics.hydraulics import (
     reynolds_number,
 )
 from costsim.physics.thermal_mass import TwoNode, discretise
-from costsim.plant import Floor, Loops, Mass
 from costsim.sources.base import NOT_STORING
+from costsim.study.case import Case
+from costsim.study.plant import Floor, Loops, Mass
 
 Floats = NDArray[np.float64]
 WATER_C = 40.0
@@ -94,13 +94,13 @@ class MassSide:
 class WaterSide:
     """Water between sources and room. `resistance_k_w` is kelvin of tank over room for each watt of demand.
 
-    `top_c` limits the water; `hottest_c` is the hottest that the study speaks of, for cautions and ratings.
+    `max_temperature_c` limits the water; `hottest_c` is the hottest that the study speaks of, for cautions and ratings.
     `mass` is what slab and room store, where the study lets them.
     """
 
     resistance_k_w: float
     limit_w: float
-    top_c: float
+    max_temperature_c: float
     hottest_c: float
     store_c: float
     tank_j_k: float
@@ -132,9 +132,9 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         typed or by the emitter, settles how hot the water must be, and it falls with the load; without both the water is
         never the limit.
     """
-    tank, floor, indoor = case.tank, case.floor, case.house.indoor_c
+    tank, floor, indoor = case.tank, case.floor, case.house.indoor_temperature_c
     mixture, freeze = circulating(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
-    top = tank.top_c if tank else HOTTEST_WATER_C
+    top = tank.max_temperature_c if tank else HOTTEST_WATER_C
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
     headroom = max(top - indoor, 0.0)
     loops: list[LoopCheck] = []
@@ -150,7 +150,7 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     return WaterSide(
         resistance_k_w=resistance,
         limit_w=sum(check.surface_limit_w for check in loops) if mass else limit,
-        top_c=top,
+        max_temperature_c=top,
         hottest_c=top if tank else _hottest_c(case, indoor + resistance * design_load_w),
         store_c=(tank.store_c if tank.store_c is not None else top) if tank else NOT_STORING,
         tank_j_k=tank.volume_m3 * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk if tank else 0.0,
@@ -168,22 +168,26 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
 def design_supply(case: Case) -> tuple[float, str, str]:
     """Supply water at the design load where no floor is described [°C], in whose words, and the key that changes it."""
     house, tank = case.house, case.tank
-    if tank is not None and tank.water_at_design_c is not None:
-        return tank.water_at_design_c, "typed in the study", "tank.water_at_design"
+    if tank is not None and tank.design_supply_temperature_c is not None:
+        return tank.design_supply_temperature_c, "typed in the study", "tank.design_supply_temperature"
     if house.design_supply_temperature_c is not None:
         supply, words = house.design_supply_temperature_c, "typed in the study"
     else:
         emitter = EMITTERS[house.emitter]
         supply, words = emitter.supply_c, f"{emitter.title}: {emitter.source}"
     key = "house.emitter" if house.design_supply_temperature_c is None else "house.design_supply_temperature"
-    if tank is not None and supply > tank.top_c:
-        return tank.top_c, f"the highest tank temperature, below what the emitter asks for ({supply:g} °C)", "tank.top"
+    if tank is not None and supply > tank.max_temperature_c:
+        return (
+            tank.max_temperature_c,
+            f"the highest tank temperature, below what the emitter asks for ({supply:g} °C)",
+            "tank.max_temperature",
+        )
     return supply, words, key
 
 
 def _hottest_c(case: Case, at_design_c: float) -> float:
     """Hottest water without a tank [°C]: the hottest outlet of a source, or the supply at design."""
-    outlets = [getattr(source, "hottest_outlet_c", 0.0) for option in case.options for source in option.sources]
+    outlets = [getattr(source, "max_outlet_temperature_c", 0.0) for option in case.options for source in option.sources]
     return min(HOTTEST_WATER_C, max(at_design_c, *outlets))
 
 
@@ -193,7 +197,7 @@ def slab_side(case: Case, design_load_w: float) -> MassSide | None:
     if floor is None:
         return None
     mixture, _ = circulating(floor.antifreeze, floor.concentration_share)
-    loops, heats = _loops(floor, mixture, design_load_w, case.house.indoor_c)
+    loops, heats = _loops(floor, mixture, design_load_w, case.house.indoor_temperature_c)
     return _mass(case, floor, mixture, loops, heats, design_load_w)
 
 
@@ -208,13 +212,13 @@ def circulating(antifreeze: str, share: float) -> tuple[FluidProperties, float]:
 
 
 def _loops(
-    floor: Floor, mixture: FluidProperties, design_load_w: float, indoor_c: float
+    floor: Floor, mixture: FluidProperties, design_load_w: float, indoor_temperature_c: float
 ) -> tuple[list[LoopCheck], list[LoopHeat]]:
     """Flow, head and heat of each group of loops."""
     flux = design_load_w / floor.area_m2
     checks, heats = [], []
     for number, group in enumerate(floor.loops, 1):
-        tube, limit = TUBES[group.tube], surface_limit_w_m2(zone=group.zone, room_c=indoor_c)
+        tube, limit = TUBES[group.tube], surface_limit_w_m2(zone=group.zone, room_c=indoor_temperature_c)
         flow, head, pump_w = _flow(floor, group, mixture)
         heat = loop_heat(
             flow_m3_s=flow,
@@ -251,7 +255,7 @@ def _flow(floor: Floor, group: Loops, mixture: FluidProperties) -> tuple[float, 
         head = pressure_drop_pa(flow_m3_s=flow, tube=tube, length_m=group.length_m, fluid=mixture)
         return flow, head, pump_electric_w(flow_m3_s=flow * group.count, head_pa=head, efficiency=USUAL_PUMP_EFFICIENCY)
     pump = floor.pump
-    each = group.loops_per_pump or min(pump.loops_each, group.count)
+    each = group.loops_per_pump or min(pump.loops_per_pump, group.count)
     point = _operating_point(
         curve=PumpCurve(pump.flow_values_m3_s, pump.head_values_pa),
         speed=group.pump_speed_share or pump.speed_share,
@@ -282,7 +286,7 @@ def _mass(
     flux = design_load_w / floor.area_m2
     for group, check, heat in zip(floor.loops, loops, heats, strict=True):
         surface = group.covering_m2k_w + 1.0 / surface_coefficient_w_m2k(
-            flux_w_m2=min(flux, surface_limit_w_m2(zone=group.zone, room_c=case.house.indoor_c))
+            flux_w_m2=min(flux, surface_limit_w_m2(zone=group.zone, room_c=case.house.indoor_temperature_c))
         )
         upward += group.count * group.area_m2 / surface
         between = group.heated_length_m / (heat.film_mk_w + heat.wall_mk_w + heat.slab_mk_w)

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
-from costsim.fields import Measured, Typed, fault
 from costsim.physics.heat_pump import (
     CERTIFIED_SPREAD,
     capacity_w,
@@ -19,25 +18,28 @@ from costsim.physics.heat_pump import (
     defrost_factor,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.units.fields import QuantityField, StudyModel, fault
 
 Floats = NDArray[np.float64]
-_OUTDOOR = Measured("temperature", "outdoor", at_least=-60, at_most=60, example="-7 degC")
-_OUTPUT = Measured("power", "output", above=0, at_most=1e8, example="6 kW")
+_OUTDOOR = QuantityField("temperature", "outdoor", at_least=-60, at_most=60, example="-7 degC")
+_OUTPUT = QuantityField("power", "output", above=0, at_most=1e8, example="6 kW")
 SMALLEST_SHARE = 0.3
 """Smallest output of a regulated compressor over its rated output; common practice, no source."""
 DEFROST_SHARE = 0.10
 
 
-class TestPoint(Typed):
+class TestPoint(StudyModel):
     """What was measured at one pair of temperatures, such as a row of an EN 14511 or EN 14825 sheet."""
 
     __test__ = False  # no test of ours
 
-    outdoor_c: Annotated[float, Measured("temperature", "Outdoor air", at_least=-60, at_most=45, example="-7 degC")]
-    supply_c: Annotated[
-        float, Measured("temperature", "Water that leaves the unit", at_least=15, at_most=90, example="34 degC")
+    outdoor_c: Annotated[
+        float, QuantityField("temperature", "Outdoor air", at_least=-60, at_most=45, example="-7 degC")
     ]
-    output_w: Annotated[float, Measured("power", "Heat at full speed", above=0, at_most=1e8, example="6 kW")]
+    supply_c: Annotated[
+        float, QuantityField("temperature", "Water that leaves the unit", at_least=15, at_most=90, example="34 degC")
+    ]
+    output_w: Annotated[float, QuantityField("power", "Heat at full speed", above=0, at_most=1e8, example="6 kW")]
     cop: Annotated[float, Field(ge=1.0, le=12.0, title="Coefficient of performance")]
 
     @model_validator(mode="after")
@@ -88,7 +90,7 @@ class HeatPump(HeatSource):
             "smallest output",
             "30 % of the rated output, below which it cycles, unless typed",
             "common practice, no source",
-            "minimum_output",
+            "min_output",
         ),
     )
 
@@ -99,7 +101,7 @@ class HeatPump(HeatSource):
         tuple[TestPoint, ...],
         Field(title="Test points", description="In place of outdoor and outputs, with the COP of each.", max_length=40),
     ] = ()
-    carnot: Annotated[
+    carnot_fraction: Annotated[
         float | None,
         Field(
             ge=0.1,
@@ -110,14 +112,14 @@ class HeatPump(HeatSource):
     ] = None
     approach_k: Annotated[
         float,
-        Measured("temperature_difference", "Leaving water above the tank", at_least=0, at_most=20, example="5 K"),
+        QuantityField("temperature_difference", "Leaving water above the tank", at_least=0, at_most=20, example="5 K"),
     ] = 5.0
     cut_out_c: Annotated[
-        float, Measured("temperature", "Stops below", at_least=-60, at_most=20, example="-20 degC")
+        float, QuantityField("temperature", "Stops below", at_least=-60, at_most=20, example="-20 degC")
     ] = -20.0
     defrost_share: Annotated[
         float | None,
-        Measured(
+        QuantityField(
             "share",
             "Loss by defrosting",
             "Around freezing in damp air; 10 % of the outputs by default, nothing where test points hold it.",
@@ -126,13 +128,13 @@ class HeatPump(HeatSource):
             example="10 %",
         ),
     ] = None
-    cycling_loss: Annotated[float, Field(ge=0, le=0.5, title="Cycling loss")] = 0.1
-    minimum_output_w: Annotated[
+    cycling_degradation: Annotated[float, Field(ge=0, le=0.5, title="Cycling loss")] = 0.1
+    min_output_w: Annotated[
         float | None,
-        Measured("power", "Smallest output", "Below it the unit cycles.", at_least=0, at_most=1e8, example="2 kW"),
+        QuantityField("power", "Smallest output", "Below it the unit cycles.", at_least=0, at_most=1e8, example="2 kW"),
     ] = None
     pump_w: Annotated[
-        float, Measured("small_power", "Circulator while running", at_least=0, at_most=1e5, example="60 W")
+        float, QuantityField("small_power", "Circulator while running", at_least=0, at_most=1e5, example="60 W")
     ] = 60.0
 
     @field_validator("outdoor")
@@ -154,7 +156,7 @@ class HeatPump(HeatSource):
     def _one_output_each(self) -> HeatPump:
         if self.test_point and (self.outdoor or self.outputs):
             raise fault("outputs are given twice", "keep test_point, or outdoor and outputs")
-        if self.test_point and self.carnot is not None:
+        if self.test_point and self.carnot_fraction is not None:
             raise fault("efficiency is given twice", "keep the COP of the test points, or carnot")
         if len(self.outdoor) != len(self.outputs):
             raise fault(
@@ -183,16 +185,18 @@ class HeatPump(HeatSource):
         frost = defrost_factor(outdoor_c=outdoor, depth=depth)
         capacity = np.maximum(self._full_w(outdoor, supply), 0.0) * frost
         # certified and tested figures hold their defrosting
-        cop = self._cop(supply, outdoor) * (frost if self.carnot is not None or self.defrost_share is not None else 1.0)
+        cop = self._cop(supply, outdoor) * (
+            frost if self.carnot_fraction is not None or self.defrost_share is not None else 1.0
+        )
         at_design = float(capacity[int(np.argmax(surroundings.demand_w))])
-        cold, least = self.nameplate_w() - at_design, self.minimum_output_w
+        cold, least = self.nameplate_w() - at_design, self.min_output_w
         return self._offer(
             surroundings,
             capacity_w=capacity,
             heat_per_input=np.maximum(cop, 1.0),
             derates=(("outdoor cold", cold),) if cold > 0.5 else (),
             min_fire_w=SMALLEST_SHARE * self.nameplate_w() if least is None else least,
-            degradation=self.cycling_loss,
+            degradation=self.cycling_degradation,
             auxiliary_w=self.pump_w,
         )
 
@@ -228,7 +232,7 @@ class HeatPump(HeatSource):
                 test_outdoor_c=[one.outdoor_c for one in self.test_point],
                 test_cop=[one.cop for one in self.test_point],
             )
-        if self.carnot is None:
+        if self.carnot_fraction is None:
             return certified_cop(lift_k=supply_c - outdoor_c)
         # below 5 K of lift the ideal machine's figure runs away from any real one
-        return carnot_cop(sink_c=np.maximum(supply_c, outdoor_c + 5.0), source_c=outdoor_c, share=self.carnot)
+        return carnot_cop(sink_c=np.maximum(supply_c, outdoor_c + 5.0), source_c=outdoor_c, share=self.carnot_fraction)
