@@ -12,6 +12,7 @@ from costsim.physics.fuels import FUELS
 from costsim.physics.thermal_mass import steady_feedback
 from costsim.results.result import Assumption, OptionResult
 from costsim.study.heat_loss import far_apart
+from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.units.quantity import KWH_J, show
 from costsim.weather.model import BASE_C
 
@@ -113,6 +114,8 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         *_fuel_assumptions(common),
         *_source_assumptions(common),
         _floor_assumption(common),
+        *_pump_assumption(common),
+        *_circuit_assumption(common),
         _other_electricity(common),
     ]
     if common.water.mass is not None:
@@ -178,6 +181,36 @@ def _floor_assumption(common: LoweredStudy) -> Assumption:
     supply, words, key = design_supply(common.case)
     reset = "cooler in proportion to a smaller load (outdoor reset)"
     return Assumption("design supply temperature", f"{_both(supply, 'temperature')}; {reset}", words, key)
+
+
+def _circuit_assumption(common: LoweredStudy) -> list[Assumption]:
+    tank = common.case.tank
+    if tank is None:
+        return []
+    text = (
+        "open: vented, no vessel; oxygen comes in"
+        if tank.circuit == "open"
+        else "sealed: relief valve, expansion vessel"
+    )
+    source = "typed" if "circuit" in tank.model_fields_set else "the usual way where nothing is typed"
+    return [Assumption("circuit", text, source, "tank.circuit")]
+
+
+def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
+    """Electricity of the pumps that move the floor's water, and when they run."""
+    floor = common.case.floor
+    if floor is None:
+        return []
+    typed = floor.pump is not None and floor.pump.electric_w is not None
+    share = floor.pump.efficiency_share if floor.pump else USUAL_PUMP_EFFICIENCY
+    source = (
+        "watts of each pump as typed"
+        if typed
+        else f"flow and head over {share * 100:.0f} % wire-to-water, common practice, no source; type the plate's watts"
+    )
+    key = "floor.pump.electric" if floor.pump else "floor.pump"
+    watts = f"{common.water.pump_w:,.0f} W while the floor takes heat"
+    return [Assumption("pumps of the floor", watts, source, key)]
 
 
 def _other_electricity(common: LoweredStudy) -> Assumption:
