@@ -9,15 +9,15 @@ import numpy as np
 
 from costsim.analysis.draws import draw, lower_years, simulate_draws
 from costsim.analysis.lifecycle import life_cycle
-from costsim.analysis.outages import coldest_room_c
+from costsim.analysis.outages import coldest_room
 from costsim.analysis.uncertainty import share_cheaper
 from costsim.engine.batch import price_batch
 from costsim.engine.lower import LoweredStudy
-from costsim.results.result import MAX_UNMET_HOURS, OptionResult, Result
+from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import called, ranked, round_money
+from costsim.views.answer import called, carries, ranked, round_money
 from costsim.views.headline import QUICK_DRAWS, roughly
 from costsim.views.tables import money, when
 from costsim.weather import Weather
@@ -90,12 +90,7 @@ def likelihood(case: Case, weather: Weather, result: Result, *, scenarios: int =
 
 def able(result: Result) -> list[OptionResult]:
     """Options that keep the house warm, cheapest first."""
-    return [option for option in ranked(result) if carries(option)]
-
-
-def carries(option: OptionResult) -> bool:
-    """Whether an option keeps the house warm but for the hours that are borne."""
-    return option.unmet.hours <= MAX_UNMET_HOURS
+    return [option for option in ranked(result) if carries(result, option)]
 
 
 def decision(result: Result, persona: str, system: str) -> str:
@@ -110,7 +105,7 @@ def decision(result: Result, persona: str, system: str) -> str:
         ``"us"`` or ``"si"``.
     """
     warm, first = able(result), result.options[0]
-    if persona == "installer" and not carries(first):
+    if persona == "installer" and not carries(result, first):
         parts = _lacking(result, first, warm, system)
     elif not warm:
         closest = ranked(result)[0]
@@ -148,7 +143,7 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> str:
 
 
 def _too_small(result: Result) -> list[str]:
-    small = [option for option in result.options if not carries(option)]
+    small = [option for option in result.options if not carries(result, option)]
     return [f"{called(one.name)} is too small: {one.unmet.hours:,} cold hours." for one in small]
 
 
@@ -228,9 +223,9 @@ def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, 
     if not short.hours:
         return Card("warmth", "Hours too cold", "0 hours", f"{one.name} carries this year's weather", "good")
     option = next(item for item in case.options if item.name == one.name)
-    coldest = show(coldest_room_c(common, option), "temperature", system, 0)
+    coldest = show(coldest_room(common, option)[0], "temperature", system, 0)
     note = f"{one.name} · down to {coldest} in the house, {when(result, short.worst_hour)}"
-    return Card("warmth", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(one) else "bad")
+    return Card("warmth", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(result, one) else "bad")
 
 
 def _gap_card(result: Result, system: str) -> Card:
