@@ -70,7 +70,6 @@ def simulate(case: Case, weather: Weather) -> Result:
         degree_hours_k_h=common.degree_hours_k_h,
         clock=clock_labels(common.calendar),
         months=common.calendar.month,
-        max_unmet_hours=case.house.max_unmet_hours,
         weather_facts=weather_facts(common),
         assumptions=assumptions_of(common),
         warnings=warnings_of(common, options),
@@ -99,6 +98,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         biogenic_co2_kg=sum(source.biogenic_co2_kg for source in sources),
         pump_j=pump_j,
         warnings=tuple(warning for offer in plant.offers for warning in offer.warnings),
+        max_unmet_hours=common.case.house.max_unmet_hours,
     )
 
 

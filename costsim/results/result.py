@@ -113,6 +113,12 @@ class OptionResult:
     biogenic_co2_kg: float
     pump_j: float
     warnings: tuple[str, ...]
+    max_unmet_hours: int
+
+    @property
+    def keeps_warm(self) -> bool:
+        """Whether it leaves no more unmet hours than the study allows."""
+        return self.unmet.hours <= self.max_unmet_hours
 
     @property
     def demand_j(self) -> float:
@@ -155,7 +161,6 @@ class Result:
     degree_hours_k_h: float
     clock: tuple[str, ...]
     months: NDArray[np.int8]
-    max_unmet_hours: int
     weather_facts: Mapping[str, Any]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[str, ...]

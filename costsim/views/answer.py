@@ -11,16 +11,11 @@ from costsim.views.tables import money, when
 
 def ranked(result: Result) -> list[OptionResult]:
     """Options that carry the house, cheapest first, and then the others by unmet."""
-    return sorted(result.options, key=lambda o: (not carries(result, o), _worth(result, o)))
+    return sorted(result.options, key=lambda o: (not o.keeps_warm, _worth(o)))
 
 
-def carries(result: Result, option: OptionResult) -> bool:
-    """Whether an option leaves no more unmet hours than the study allows."""
-    return option.unmet.hours <= result.max_unmet_hours
-
-
-def _worth(result: Result, option: OptionResult) -> float:
-    return option.cost_total if carries(result, option) else float(option.unmet.energy_j)
+def _worth(option: OptionResult) -> float:
+    return option.cost_total if option.keeps_warm else float(option.unmet.energy_j)
 
 
 def called(name: str) -> str:
@@ -53,7 +48,7 @@ def capital_clause(case: Case, result: Result, running: str) -> str:
 
     `running` is the option that the sentence before calls cheaper to run.
     """
-    able = [option.name for option in result.options if carries(result, option)]
+    able = [option.name for option in result.options if option.keeps_warm]
     found = capital_verdict(case, result, running, able)
     gap = round_money(found.saving) if found else 0.0
     if found is None or not gap:
@@ -71,7 +66,7 @@ def cost_sentence(result: Result, case: Case | None = None) -> str:
     With the study, it says too where first cost turns the answer.
     """
     order = ranked(result)
-    able = [o for o in order if carries(result, o)]
+    able = [o for o in order if o.keeps_warm]
     if not able:
         return f"None of these options keeps the house warm; {called(order[0].name)} comes closest."
     if len(able) == 1:

@@ -12,7 +12,7 @@ from costsim.engine.lower import LoweredStudy, lower_study
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
-from costsim.views.answer import called, capital_clause, carries, cost_sentence, ranked, round_money
+from costsim.views.answer import called, capital_clause, cost_sentence, ranked, round_money
 from costsim.views.tables import money, when
 from costsim.weather import Weather
 
@@ -43,7 +43,7 @@ def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
 
 
 def _cost(case: Case, weather: Weather, common: LoweredStudy, result: Result, system: str) -> str:
-    able = [option for option in ranked(result) if carries(result, option)]
+    able = [option for option in ranked(result) if option.keeps_warm]
     if len(able) < 2:
         return cost_sentence(result, case)
     first, second = able[:2]

@@ -17,7 +17,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import called, carries, ranked, round_money
+from costsim.views.answer import called, ranked, round_money
 from costsim.views.headline import QUICK_DRAWS, roughly
 from costsim.views.tables import money, when
 from costsim.weather import Weather
@@ -90,7 +90,12 @@ def likelihood(case: Case, weather: Weather, result: Result, *, scenarios: int =
 
 def able(result: Result) -> list[OptionResult]:
     """Options that keep the house warm, cheapest first."""
-    return [option for option in ranked(result) if carries(result, option)]
+    return [option for option in ranked(result) if carries(option)]
+
+
+def carries(option: OptionResult) -> bool:
+    """Whether an option keeps the house warm but for the hours that are borne."""
+    return option.keeps_warm
 
 
 def decision(result: Result, persona: str, system: str) -> str:
@@ -105,7 +110,7 @@ def decision(result: Result, persona: str, system: str) -> str:
         ``"us"`` or ``"si"``.
     """
     warm, first = able(result), result.options[0]
-    if persona == "installer" and not carries(result, first):
+    if persona == "installer" and not carries(first):
         parts = _lacking(result, first, warm, system)
     elif not warm:
         closest = ranked(result)[0]
@@ -143,7 +148,7 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> str:
 
 
 def _too_small(result: Result) -> list[str]:
-    small = [option for option in result.options if not carries(result, option)]
+    small = [option for option in result.options if not carries(option)]
     return [f"{called(one.name)} is too small: {one.unmet.hours:,} cold hours." for one in small]
 
 
@@ -225,7 +230,7 @@ def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, 
     option = next(item for item in case.options if item.name == one.name)
     coldest = show(coldest_room(common, option)[0], "temperature", system, 0)
     note = f"{one.name} · down to {coldest} in the house, {when(result, short.worst_hour)}"
-    return Card("warmth", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(result, one) else "bad")
+    return Card("warmth", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(one) else "bad")
 
 
 def _gap_card(result: Result, system: str) -> Card:
