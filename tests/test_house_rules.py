@@ -31,6 +31,7 @@ LAYERS = [
     ["portfolio"],
     ["views"],
     ["report"],
+    ["notebook"],
     ["cli", "dashboard", "benchmarks"],
     ["__main__"],
 ]
