@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -28,9 +28,6 @@ from costsim.units.table import DIMENSIONS
 from costsim.views.headline import headline
 from costsim.views.tables import season_rows
 from costsim.weather import Weather
-
-if TYPE_CHECKING:
-    import plotly.graph_objects as go
 
 System = Literal["us", "si"]
 LEAP_HOURS = 8784
@@ -137,20 +134,20 @@ class Comparison:
         frame.attrs.update(option=found.name, units={f"{name} [{unit}]": unit for name, (_, unit) in columns.items()})
         return frame
 
-    def plot_cost(self) -> go.Figure:
-        """Draw the cost of each option."""
+    def plot_cost(self) -> Any:
+        """Draw the cost of each option, as a plotly figure."""
         from costsim.views.charts import cost_chart
 
         return cost_chart(self.result)
 
-    def plot_months(self, option: str | int = 0) -> go.Figure:
-        """Draw an option's heat by month and source."""
+    def plot_months(self, option: str | int = 0) -> Any:
+        """Draw an option's heat by month and source, as a plotly figure."""
         from costsim.views.charts import monthly_chart
 
         return monthly_chart(self.result, self._option(option), self.system)
 
-    def plot_duration(self, option: str | int = 0) -> go.Figure:
-        """Draw an option's load-duration curve."""
+    def plot_duration(self, option: str | int = 0) -> Any:
+        """Draw an option's load-duration curve, as a plotly figure."""
         from costsim.views.charts import duration_chart
 
         return duration_chart(self._option(option), self.system)
