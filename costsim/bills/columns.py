@@ -25,7 +25,7 @@ _ROLES: dict[str, tuple[str, ...]] = {
 _MONEY = re.compile(
     r"[$€£]|\b(cost|charge|charges|price|paid|bill total|total due|betrag|kosten|usd|eur)\b", re.IGNORECASE
 )
-_BRACKET = re.compile(r"[\[(]([^\])]*)[\])]")
+_BRACKET = re.compile(r"[\[(]([^\])]{0,60})[\])]")
 YES = {"e", "est", "est.", "estimate", "estimated", "y", "yes", "true", "1", "partial", "geschätzt", "x"}
 NO = {"a", "act", "actual", "read", "n", "no", "false", "0", "", "full", "abgelesen", "customer", "c"}
 

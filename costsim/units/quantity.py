@@ -208,7 +208,7 @@ def with_currency(text: str, currency: str) -> str:
             return text
     except UnitError:
         return text
-    text = re.sub(r"^\s*([$€£])\s*([-+\d.]+)", r"\2 \1", text)
+    text = re.sub(r"^([$€£])\s*+([-+\d.]++)", r"\2 \1", text.strip())
     names = sorted(CURRENCIES, key=len, reverse=True)
     return re.sub("|".join(re.escape(name) for name in names), currency, text, count=1)
 
