@@ -52,6 +52,8 @@ class Quantity:
     value: float
     dims: Dims
     currency: str = ""
+    per: str = ""
+    """The day, month or year that it was written by, since a tier of 10 kWh a day is none of 304 kWh a month."""
 
 
 LONGEST_UNIT = 60
@@ -60,6 +62,7 @@ LARGEST = 1e30
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 _TOKEN = re.compile(r"\s*(vol%|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
 HIGHEST_POWER = 9
+_SPANS = {"day": "day", "days": "day", "month": "month", "year": "year", "yr": "year", "a": "year"}
 _SUPERSCRIPT = {"²": 2, "³": 3}
 _FOLDED: dict[str, list[str]] = {}
 for _name in UNITS:
@@ -263,8 +266,14 @@ def read_quantity(text: str, expected: Dims | None = None) -> Quantity:
             raise UnitError(f"'{text}' mixes two currencies")
         if not abs(value * size) <= LARGEST:
             raise UnitError(f"'{text}' is beyond all numbers")
-        quantities.append(Quantity(value * size, dims, next(iter(currencies), "")))
+        quantities.append(Quantity(value * size, dims, next(iter(currencies), ""), _span(unit)))
     return next((quantity for quantity in quantities if quantity.dims == expected), quantities[0])
+
+
+@functools.lru_cache(maxsize=512)
+def _span(unit: str) -> str:
+    """The day, month or year that stands in a unit."""
+    return next((_SPANS[token] for token in _tokens(unit) if token in _SPANS), "")
 
 
 # a table of homes says most things again and again
@@ -384,6 +393,7 @@ __all__ = [
     "HOUR_S",
     "INCH_M",
     "KWH_J",
+    "MONTH_S",
     "POUND_KG",
     "THERM_J",
     "Quantity",
