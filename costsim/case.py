@@ -19,10 +19,12 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
+from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
 from costsim.bills.meter import fit_to_year, read_meter
 from costsim.crosschecks import currencies_of, price_faults, weather_faults, whole_study_faults
-from costsim.errors import Fault, InputError, reason
+from costsim.errors import Fault, InputError
 from costsim.fields import Measured, OneOf, Typed, fault, faults_of
+from costsim.files import read_bytes
 from costsim.house import House
 from costsim.outlook import Doubt, Money
 from costsim.plant import Floor, Programme, Tank
@@ -30,18 +32,22 @@ from costsim.prices import Price
 from costsim.ratings import Ratings
 from costsim.rules import RULES
 from costsim.sources import HeatSource, source_union
+from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
 
 MOST_SOURCES = 3
 MOST_BYTES = 1_000_000
+ONLY_SAMPLES = StudyFiles()
 
 
 class Place(Typed):
     """Where the house stands, which weather is used and how its clock runs."""
 
     weather: Annotated[
-        str, Field(title="Weather file", description="TMY3, EPW or CSV, beside the study or built in.", min_length=1)
+        str,
+        NamesFile("hourly weather"),
+        Field(title="Weather file", description="TMY3, EPW or CSV, beside the study or built in.", min_length=1),
     ]
     design_outdoor_c: Annotated[
         float | None,
@@ -145,7 +151,7 @@ class Case(Typed):
     option: Annotated[tuple[Option, ...], Field(min_length=1, max_length=12)]
     _typed: dict[str, Any] = PrivateAttr(default_factory=dict)
     _file: str = PrivateAttr(default="")
-    _folder: Path | None = PrivateAttr(default=None)
+    _files: StudyFiles = PrivateAttr(default_factory=StudyFiles)
     _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
 
     @field_validator("price_date")
@@ -176,9 +182,9 @@ class Case(Typed):
         return self._file
 
     @property
-    def folder(self) -> Path | None:
-        """Where relative paths start."""
-        return self._folder
+    def files(self) -> StudyFiles:
+        """What resolves the files that it names."""
+        return self._files
 
     @property
     def other_electricity_known(self) -> bool:
@@ -198,7 +204,7 @@ class Case(Typed):
         return priced or next((currency for _, _, currency in currencies_of(self._typed)), "$")
 
 
-def case_from(data: Mapping[str, Any], *, file: str = "", folder: Path | None = None) -> Case:
+def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ONLY_SAMPLES) -> Case:
     """Build a case from plain data such as a parsed TOML file.
 
     Parameters
@@ -207,8 +213,8 @@ def case_from(data: Mapping[str, Any], *, file: str = "", folder: Path | None = 
         Keys as in a study file.
     file : str
         Name for messages.
-    folder : Path, optional
-        Where relative weather paths start.
+    files : StudyFiles
+        Resolves the files that the study names; without it only the built-in samples are known.
 
     Raises
     ------
@@ -222,12 +228,10 @@ def case_from(data: Mapping[str, Any], *, file: str = "", folder: Path | None = 
     faults = [*whole_study_faults(data, file), *price_faults(case.prices, file)]
     if faults:
         raise InputError(faults)
-    case._typed, case._file, case._folder = dict(data), file, folder
-    if case.house.other_electricity_hours:
-        if folder is None:
-            remedy = "run the study from its file, or give the year's total as other_electricity"
-            raise InputError(Fault("house.other_electricity_hours", "has no folder to lie in here", remedy, file))
-        case._meter_j = read_meter(folder / case.house.other_electricity_hours)
+    case._typed, case._file, case._files = dict(data), file, files
+    if name := case.house.other_electricity_hours:
+        key = "house.other_electricity_hours"
+        case._meter_j = read_meter(name, content=files.read(name, key, file=file, most=MOST_METER_BYTES))
     return case
 
 
@@ -246,14 +250,14 @@ def read_study(path: str | Path) -> Case:
     """
     found = find_study(path)
     try:
-        raw = found.read_bytes()
-    except (OSError, ValueError) as error:
+        raw = read_bytes(found, name=str(path), most=MOST_BYTES)
+    except InputError as error:
         remedy = f"check the path, or name a built-in study: {', '.join(built_in_studies())}"
-        raise InputError(Fault("", f"cannot be read ({reason(error)})", remedy, str(path))) from None
-    data = parse_study(raw, file=str(path))
-    faults = weather_faults(data, found.parent, str(path))
+        raise InputError([Fault("", one.problem, remedy, one.file) for one in error.faults]) from None
+    data, files = parse_study(raw, file=str(path)), StudyFiles(found.parent)
+    faults = weather_faults(data, files, str(path))
     try:
-        case = case_from(data, file=str(path), folder=found.parent)
+        case = case_from(data, file=str(path), files=files)
     except InputError as error:
         raise InputError([*error.faults, *faults]) from None
     if faults:

@@ -6,7 +6,6 @@ import contextlib
 import re
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
@@ -14,10 +13,10 @@ from pydantic import ValidationError
 from costsim.errors import Fault, InputError
 from costsim.prices import Price, fuel_of
 from costsim.sources import KINDS
+from costsim.study_files import StudyFiles
 from costsim.tariffs.charges import Tariff
 from costsim.unit_table import CURRENCIES
 from costsim.units import UnitError, read_quantity
-from costsim.weather import find_weather
 
 LONGEST_MONEY = 200
 """Letters of an amount of money with its unit."""
@@ -141,20 +140,20 @@ def _currency_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
     return faults
 
 
-def weather_faults(data: Mapping[str, Any], folder: Path, file: str) -> list[Fault]:
+def weather_faults(data: Mapping[str, Any], files: StudyFiles, file: str) -> list[Fault]:
     """Find a study whose weather files are not there."""
     place, doubt = data.get("place"), data.get("doubt")
     wanted = [("place.weather", place.get("weather"))] if isinstance(place, Mapping) else []
     further = doubt.get("weather") if isinstance(doubt, Mapping) else None
     if isinstance(further, list | tuple):
         wanted += [(f"doubt.weather[{i}]", name) for i, name in enumerate(further, 1)]
-    faults = []
+    faults: list[Fault] = []
     for field, name in wanted:
         try:
             if isinstance(name, str) and name:
-                find_weather(name, folder)
+                files.has(name, field, file=file)
         except InputError as error:
-            faults += [Fault(field, f"'{name}': {fault.problem}", fault.remedy, file) for fault in error.faults]
+            faults += error.faults
     return faults
 
 

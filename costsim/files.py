@@ -1,12 +1,19 @@
-"""Reading files whole, and writing results so that a full disk or a killed process never leaves half a file."""
+"""Reading files whole, and writing results so that a full disk or a killed process never leaves half a file.
+
+Reading goes through `open_regular`: regular files alone, their size known and bounded before the first byte is read.
+What a study names is opened by `costsim.study_files` and by nothing else.
+"""
 
 from __future__ import annotations
 
 import contextlib
 import os
+import stat
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from costsim.errors import Fault, InputError, reason
 
@@ -14,18 +21,55 @@ MOST_LINES, MOST_LETTERS = 600_000, 100_000
 """Of a table: a year of minutes has 525,600 lines; rows of many columns have some thousand letters."""
 
 
-def read_bytes(path: str | Path, *, name: str = "") -> bytes:
-    """Read a whole file; `name` is what messages call it, the path by default.
+MOST_BYTES = 50_000_000
+"""Of a file that is read whole, unless its reader says otherwise."""
+
+
+def read_bytes(path: str | Path, *, name: str = "", most: int = MOST_BYTES) -> bytes:
+    """Read a whole regular file; `name` is what messages call it, the path by default.
 
     Raises
     ------
     InputError
-        It is missing, may not be read, or no file can have such a name.
+        It is missing, may not be read, is no regular file, has more than `most` bytes, or no file can have such a name.
     """
+    with open_regular(path, name=name, most=most) as (stream, size):
+        return stream.read(size)  # of the size it had: what is written to it meanwhile, or without end, is left out
+
+
+@contextmanager
+def open_regular(path: str | Path, *, name: str = "", most: int = MOST_BYTES) -> Iterator[tuple[BinaryIO, int]]:
+    """Open a regular file for reading and give its size [bytes]; a pipe or device is neither opened nor waited for.
+
+    Raises
+    ------
+    InputError
+        As `read_bytes`.
+    """
+    shown = name or str(path)
     try:
-        return Path(path).read_bytes()
+        if not stat.S_ISREG(os.stat(path).st_mode):  # before it is opened: opening alone can wait, or move a device
+            raise _no_regular_file(path, shown)
+        # in between, another file can have taken its name
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     except (OSError, ValueError) as error:  # a name with a null character is a ValueError
-        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", name or str(path))) from None
+        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", shown)) from None
+    with os.fdopen(handle, "rb") as stream:
+        found = os.fstat(handle)
+        if not stat.S_ISREG(found.st_mode):
+            raise _no_regular_file(path, shown)
+        if found.st_size > most:
+            what = f"is {found.st_size / 1e6:,.1f} MB large, more than the {most / 1e6:,.0f} MB that are read"
+            raise InputError(Fault("", what, "check that it is the right file", shown))
+        try:
+            yield stream, found.st_size
+        except OSError as error:
+            raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the disk", shown)) from None
+
+
+def _no_regular_file(path: str | Path, shown: str) -> InputError:
+    what = "Is a directory" if os.path.isdir(path) else "it is a pipe or device, not a file"
+    return InputError(Fault("", f"cannot be read ({what})", "name a file", shown))
 
 
 def check_lines(text: str, file: str, remedy: str) -> None:

@@ -12,14 +12,14 @@ from costsim.bills.fit import read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import ONE_DAY
 from costsim.bills.read import read_all_temperatures, read_bills
-from costsim.bills.temperatures import Temperatures
+from costsim.bills.temperatures import Temperatures, read_temperatures
 from costsim.case import Case, case_from, find_study, parse_study, write_study
 from costsim.crosschecks import weather_faults
 from costsim.errors import Fault, InputError
-from costsim.files import write_text
+from costsim.files import read_bytes, write_text
 from costsim.physics.fuels import FUELS
+from costsim.study_files import StudyFiles
 from costsim.units import show, to_display, unit_for
-from costsim.weather import find_weather
 
 REPLACED = {
     "house": ("heat_loss_rate", "heat_loss_rate_band", "load_from", "balance_point", "gains"),
@@ -58,9 +58,12 @@ def fit_files(
         remedy = "name files of the bills' days, or a typical year, or a --study that has one"
         raise InputError(Fault("--weather", "no weather was given", remedy))
     share = read_efficiency(efficiency) if efficiency else None
-    files = list(weather) if weather or case is None else [str(find_weather(case.place.weather, case.folder))]
     read = read_bills(bills, fuel=fuel, unit=unit, heat=heat)
-    outdoor = read_all_temperatures(files)
+    if weather or case is None:
+        outdoor = read_all_temperatures(weather)
+    else:
+        name = case.place.weather
+        outdoor = read_temperatures(name, content=case.files.read(name, "place.weather", file=case.file))
     if case is not None:
         outdoor = at_design(outdoor, case)
     return [fit_house(one, outdoor, efficiency=share) for one in read]
@@ -116,16 +119,17 @@ def write_fitted(
     path = Path(target)
     if path.exists() and not overwrite:
         raise InputError(Fault("", "is there already", "name another file with -o, or add --overwrite", str(target)))
-    raw = find_study(case.file).read_bytes()
+    raw = read_bytes(find_study(case.file), name=case.file)
     tables = fitted_tables(case, found, system)
     wanted = with_tables(parse_study(raw, file=case.file), tables)
     text = _edited(raw.decode("utf-8-sig"), tables, _comment(found, system))
     if _parsed(text) != wanted:  # such as a house written in one line
         text = write_study(wanted)
-    faults = weather_faults(wanted, path.parent, str(target))
+    files = StudyFiles(path.parent)
+    faults = weather_faults(wanted, files, str(target))
     if faults:
         raise InputError(faults)
-    case_from(wanted, file=str(target), folder=path.parent)
+    case_from(wanted, file=str(target), files=files)
     write_text(path, text)
 
 

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from costsim.fields import Measured, Typed, fault
 from costsim.load import ROUTES, Air, Room, Route, Surface, loss_of
+from costsim.study_files import NamesFile
 from costsim.tariffs.calendar import check_windows
 
 
@@ -89,6 +90,7 @@ class House(Typed):
     ] = None
     other_electricity_hours: Annotated[
         str,
+        NamesFile("hourly electricity"),
         Field(
             title="Other electricity, hour by hour",
             description="CSV or Green Button XML of a year's readings, beside the study.",

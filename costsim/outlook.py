@@ -7,6 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from costsim.fields import Measured, Typed
+from costsim.study_files import NamesFile
 
 
 class Money(Typed):
@@ -43,6 +44,7 @@ class Doubt(Typed):
     ] = 0.055
     weather: Annotated[
         tuple[str, ...],
+        NamesFile("hourly weather"),
         Field(
             title="Further weather years",
             description="Files beside the study; each is as likely as the study's own, in place of a drawn winter.",

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.load import Route
+from costsim.physics.demand import ROUNDING_W
 from costsim.tariffs.bill import Bill
 from costsim.units import Quantity
 
@@ -17,8 +18,6 @@ Floats = NDArray[np.float64]
 HOUR_S = 3600.0
 BEARABLE_HOURS = 20
 """Hours short in a year up to which an option still counts as carrying the house; common practice, no source."""
-ROUNDING_W = 0.5
-"""A shortfall below half a watt is rounding, not cold."""
 
 CAUSES = {
     "capacity": "the sources are too small",
@@ -32,8 +31,10 @@ CAUSES = {
 class Hourly:
     """One option, hour by hour; arrays are (n,) or (sources, n), in watt and degree Celsius.
 
-    In every hour ``sum(heat_w) = delivered_w + tank_loss_w + tank_change_w`` and ``delivered_w + short_w = demand_w``;
-    `heat_w` is what entered the tank, `dumped_w` what was made or collected and could not be used.
+    In every hour ``sum(heat_w) = delivered_w + tank_loss_w + tank_change_w``. `demand_w` is the house's at its set-point,
+    whatever heats it. Without thermal mass ``delivered_w + short_w = demand_w``; with it slab and room give or take the
+    rest, and load is unmet only while the room is more than 1 K too cold. `heat_w` is what the
+    sources gave, `dumped_w` what was made or collected and could not be used.
     """
 
     demand_w: Floats

@@ -171,7 +171,7 @@ def test_the_studys_weather_serves_where_none_is_given(capsys) -> None:
         (("bills.csv",), "--weather: no weather was given; "),
         (("nothing.csv", "--weather", "2020.csv"), "nothing.csv: cannot be read (No such file or directory); "),
         (("bills.csv", "--weather", "2020.csv", "2022.csv"), "2022.csv: 365 days are missing between 2020-12-31 and 2022-01-01; "),
-        (("bills.csv", "--weather", "2020.csv", "2021.csv"), "2020.csv + 2021.csv: the weather runs from 2020-01-01 to 2021-12-31"),
+        (("bills.csv", "--weather", "2022.csv"), "the bills reach over"),
         (("bills.csv", "--weather", "2020.csv", "greensboro.csv"), "typical year, which cannot be joined"),
         (("bills.csv", "--weather", "greensboro.csv", "--fuel", "straw"), "--fuel: 'straw' is not a fuel; use one of electricity, "),
         (("bills.csv", "--weather", "greensboro.csv", "--unit", "floop"), "'floop' is not known"),

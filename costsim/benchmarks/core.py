@@ -47,7 +47,8 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
             call = max(0.0, top - room) / resistance if resistance > 0.0 else 0.0
         idle = room + keep * (tank - room)
         need = room + call * resistance
-        heat, given = [0.0] * count, 0.0
+        heat, given, direct = [0.0] * count, 0.0, 0.0
+        aid = sum(row[3 + 3 * j] for j in told)
         for i in suns:
             most, slope = row[3 + 3 * i], owns[i][k.SLOPE]
             if most <= 0.0:
@@ -55,19 +56,21 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
             damp = 1.0 + slope * rise
             meets = (idle + rise * (given + most - call)) / damp
             if meets < need:
-                warmed = idle + rise * (given + sum(row[3 + 3 * j] for j in told) + most)
+                warmed = idle + rise * (given + aid + most)
                 meets = need
                 if warmed - rise * call < need * damp:
                     meets = warmed / damp
                     if meets > room:
                         meets = (resistance * warmed + rise * room) / (resistance * damp + rise)
+                    meets = max(min(meets, (warmed - rise * aid) / damp), (warmed - rise * call) / damp)
             heat[i] = min(max(0.0, most - slope * meets), max(0.0, (top - idle) / rise + call - given))
             given += heat[i]
         for i in told:
             goal = min(top, max(need, row[4 + 3 * i]))
             heat[i] = min(max((goal - idle) / rise + call - given, 0.0), row[3 + 3 * i])
             given += heat[i]
-        delivered = min(call, max(0.0, (idle - room + rise * given) / (resistance + rise)))
+            direct += heat[i]
+        delivered = min(call, max(direct, (idle - room + rise * given) / (resistance + rise)))
         tank = idle + rise * (given - delivered)
         short = full - delivered
         sums[k.SUM_DEMAND] += full * k.HOUR_S
@@ -78,7 +81,7 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
             sums[k.SHORT_HOURS] += 1.0
             sums[k.WORST_SHORT] = max(sums[k.WORST_SHORT], short)
         auxiliary = 0.0
-        if delivered > 0.0:
+        if delivered > k.ROUNDING_W:
             sums[k.SUM_PUMP_HOURS] += 1.0
             auxiliary = pump
         for i, one in enumerate(owns):
@@ -87,7 +90,7 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
                 used /= 1.0 - one[k.DEGRADATION] * (1.0 - min(heat[i] / one[k.MIN_FIRE], 1.0))
             energy[i][month] += (used + one[k.STANDBY]) * k.HOUR_S
             sums[k.SUMS + i] += heat[i] * k.HOUR_S
-            auxiliary += one[k.AUX_SHARE] * heat[i] + (one[k.AUX_W] if heat[i] > 0.0 else 0.0)
+            auxiliary += one[k.AUX_SHARE] * heat[i] + (one[k.AUX_W] if heat[i] > k.ROUNDING_W else 0.0)
         energy[count][month] += auxiliary * k.HOUR_S
     return sums, energy
 
@@ -118,6 +121,7 @@ def across(year: Year) -> tuple[Floats, Floats]:
             warmed = idle + rise * (given + aid + most)
             lower = warmed / damp
             lower = np.where(lower > room, (resistance * warmed + rise * room) / (resistance * damp + rise), lower)
+            lower = np.maximum(np.minimum(lower, (warmed - rise * aid) / damp), (warmed - rise * call) / damp)
             meets = np.where(alone < need, np.where(warmed - rise * call < need * damp, lower, need), alone)
             sunny = np.maximum(0.0, most - slope * meets) if most > 0.0 else 0.0
             heat[i] = np.minimum(sunny, np.maximum(0.0, (top - idle) / rise + call - given))
@@ -126,7 +130,8 @@ def across(year: Year) -> tuple[Floats, Floats]:
             goal = np.minimum(top, np.maximum(need, row[4 + 3 * i]))
             heat[i] = np.minimum(np.maximum((goal - idle) / rise + call - given, 0.0), row[3 + 3 * i])
             given = given + heat[i]
-        delivered = np.minimum(call, np.maximum(0.0, (idle - room + rise * given) / (resistance + rise)))
+        direct = heat[~is_sun].sum(axis=0)
+        delivered = np.minimum(call, np.maximum(direct, (idle - room + rise * given) / (resistance + rise)))
         tank = idle + rise * (given - delivered)
         short = full - delivered
         counted = short > k.ROUNDING_W
@@ -135,16 +140,16 @@ def across(year: Year) -> tuple[Floats, Floats]:
         sums[k.SUM_SHORT] += np.where(counted, short, 0.0) * k.HOUR_S
         sums[k.SHORT_HOURS] += counted
         sums[k.WORST_SHORT] = np.maximum(sums[k.WORST_SHORT], np.where(counted, short, 0.0))
-        sums[k.SUM_PUMP_HOURS] += delivered > 0.0
+        sums[k.SUM_PUMP_HOURS] += delivered > k.ROUNDING_W
         sums[k.LOWEST_ROOM] = np.minimum(sums[k.LOWEST_ROOM], room)
-        auxiliary = np.where(delivered > 0.0, s[k.PUMP_POWER], 0.0)
+        auxiliary = np.where(delivered > k.ROUNDING_W, s[k.PUMP_POWER], 0.0)
         for i in range(count):
             used = heat[i] / row[5 + 3 * i]
             if own[i, k.DEGRADATION] > 0.0 and own[i, k.MIN_FIRE] > 0.0:
                 used = used / (1.0 - own[i, k.DEGRADATION] * (1.0 - np.minimum(heat[i] / own[i, k.MIN_FIRE], 1.0)))
             energy[i, month] += (used + own[i, k.STANDBY]) * k.HOUR_S
             sums[k.SUMS + i] += heat[i] * k.HOUR_S
-            auxiliary += own[i, k.AUX_SHARE] * heat[i] + np.where(heat[i] > 0.0, own[i, k.AUX_W], 0.0)
+            auxiliary += own[i, k.AUX_SHARE] * heat[i] + np.where(heat[i] > k.ROUNDING_W, own[i, k.AUX_W], 0.0)
         energy[count, month] += auxiliary * k.HOUR_S
     return sums.T, np.moveaxis(energy, -1, 0)
 

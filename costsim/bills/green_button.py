@@ -17,13 +17,15 @@ from numpy.typing import NDArray
 from costsim.bills.local_time import NO_RULE, LocalTime, Seconds
 from costsim.bills.model import Floats
 from costsim.bills.pieces import DocumentTypeError, Links, Pieces, Put
-from costsim.errors import Fault, InputError, reason
+from costsim.errors import Fault, InputError
+from costsim.files import open_regular
 
 MOST_BYTES, MOST_METERS = 500_000_000, 10_000
+MOST_EMPTY = 0.01  # of all readings: some files write the hour that a set clock repeats as a reading of 0 s
 ESTIMATED = (8, 9, 12)  # by a reference day, by interpolation, projected (QualityOfReading of the ESPI schema)
 _REMEDY = "download the usage again as Green Button XML"
-_METER = re.compile(r"^(.*/MeterReading/[^/?]+)")
-_POINT = re.compile(r"^(.*/UsagePoint/[^/?]+)")
+_METER = re.compile(r"^((?:.*/)?MeterReading/[^/?]+)")
+_POINT = re.compile(r"^((?:.*/)?UsagePoint/[^/?]+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +45,8 @@ class Channel:
 
     Parameters
     ----------
-    point, meter : str
-        Addresses of the usage point and of the meter's readings inside the file; may be empty.
+    point, meter, title : str
+        Addresses of the usage point and of the meter's readings inside the file, and the usage point's title; may be empty.
     service : int
         Kind of service of the usage point: 0 electricity, 1 gas; -1 where the file does not tell.
     reads : ReadingType
@@ -63,6 +65,7 @@ class Channel:
     length_s: Seconds
     value: Floats
     estimated: NDArray[np.bool_]
+    title: str = ""
 
 
 @dataclass(slots=True)
@@ -84,8 +87,10 @@ class _Feed:
     types: dict[str, ReadingType] = field(default_factory=dict)
     related: dict[str, list[str]] = field(default_factory=dict)
     services: dict[str, int] = field(default_factory=dict)
+    titles: dict[str, str] = field(default_factory=dict)
     time: LocalTime = field(default_factory=LocalTime)
     meter: str = ""
+    pending: _Raw = field(default_factory=_Raw)
 
 
 def looks_like_xml(source: str | Path | bytes) -> bool:
@@ -94,9 +99,9 @@ def looks_like_xml(source: str | Path | bytes) -> bool:
         head = source[:200]
     else:
         try:
-            with Path(source).open("rb") as stream:
+            with open_regular(source, most=MOST_BYTES) as (stream, _):
                 head = stream.read(200)
-        except (OSError, ValueError):
+        except InputError:
             return False
     return head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith((b"<", b"<\x00", b"\xff\xfe<\x00", b"\xfe\xff\x00<"))
 
@@ -117,16 +122,11 @@ def read_channels(path: str | Path, *, content: IO[bytes] | None = None) -> tupl
         It cannot be read, is no XML or no Green Button file, declares entities, or has odd readings.
     """
     file = str(path) if content is not None else Path(path).name
-    try:
-        if content is not None:
-            feed = _fed(content, file)
-        else:
-            if Path(path).stat().st_size > MOST_BYTES:
-                raise InputError(Fault("", "is over 500 MB large", "download some years only", file))
-            with Path(path).open("rb") as stream:
-                feed = _fed(stream, file)
-    except OSError as error:
-        raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", str(path))) from None
+    if content is not None:
+        feed = _fed(content, file)
+    else:
+        with open_regular(path, most=MOST_BYTES) as (stream, _):
+            feed = _fed(stream, file)
     if not feed.raw:
         raise InputError(Fault("", "holds no readings of a meter (IntervalReading)", _REMEDY, file))
     return [_channel(feed, meter, raw, file) for meter, raw in feed.raw.items()], feed.time
@@ -136,7 +136,8 @@ def _fed(stream: IO[bytes], file: str) -> _Feed:
     feed = _Feed()
     puts: dict[str, Put] = {name: partial(put, feed) for name, put in _PIECES.items()}
     try:
-        Pieces(puts, _FACTS).read(stream)
+        Pieces(puts, _FACTS, "IntervalReading", partial(_close_entry, feed)).read(stream)
+        _close_entry(feed, {})
     except DocumentTypeError:
         what = "declares a document type or entities, which no Green Button file needs and which can do harm"
         raise InputError(Fault("", what, _REMEDY, file)) from None
@@ -153,21 +154,22 @@ def _room(known: Mapping[str, object], name: str) -> None:
 
 
 def _address(links: Links, pattern: re.Pattern[str] | None = None) -> str:
-    """Take the entry's own address, or the part of its own or upper one that a pattern finds."""
+    """Take the entry's own address, or the part of its own or upper one that a pattern finds; host and first slash are let go."""
     for href in links.get("self", []) + (links.get("up", []) if pattern else []):
+        plain = _plain(href)
         if pattern is None:
-            return href
-        if found := pattern.match(href):
+            return plain
+        if found := pattern.match(plain):
             return found[1]
     return ""
 
 
+def _plain(href: str) -> str:
+    return href.partition("://")[2].partition("/")[2] if "://" in href[:10] else href.lstrip("/")
+
+
 def _put_reading(feed: _Feed, facts: dict[str, str], links: Links) -> None:
-    meter = _address(links, _METER) or next(iter(links.get("up", [])), "") or feed.meter
-    raw = feed.raw.get(meter)
-    if raw is None:
-        _room(feed.raw, meter)
-        raw = feed.raw[meter] = _Raw(near=next(reversed(feed.types), ""))
+    raw = feed.pending
     try:
         raw.start.append(int(facts["start"]))
         raw.length.append(int(facts["duration"]))
@@ -175,6 +177,20 @@ def _put_reading(feed: _Feed, facts: dict[str, str], links: Links) -> None:
     except KeyError as error:
         raise ValueError(f"an IntervalReading without {error.args[0]}") from None
     raw.quality.append(int(facts.get("quality", "0") or 0))
+
+
+def _close_entry(feed: _Feed, links: Links) -> None:
+    """Give the readings of an entry to the meter that its links name, else to the last meter before them."""
+    taken, feed.pending = feed.pending, _Raw()
+    if not taken.start:
+        return
+    meter = _address(links, _METER) or next((_plain(href) for href in links.get("up", [])), "") or feed.meter
+    raw = feed.raw.get(meter)
+    if raw is None:
+        _room(feed.raw, meter)
+        raw = feed.raw[meter] = _Raw(near="" if links else next(reversed(feed.types), ""))
+    for name in ("start", "length", "value", "quality"):
+        getattr(raw, name).extend(getattr(taken, name))
 
 
 def _put_type(feed: _Feed, facts: dict[str, str], links: Links) -> None:
@@ -198,13 +214,14 @@ def _put_meter(feed: _Feed, facts: dict[str, str], links: Links) -> None:
     meter = _address(links) or f"meter {len(feed.related) + 1}"
     _room(feed.related, meter)
     feed.meter = meter
-    feed.related[meter] = links.get("related", [])
+    feed.related[meter] = [_plain(href) for href in links.get("related", [])]
 
 
 def _put_service(feed: _Feed, facts: dict[str, str], links: Links) -> None:
     point = _address(links)
     _room(feed.services, point)
     feed.services[point] = int(facts["kind"]) if facts.get("kind") else -1
+    feed.titles[point] = links.get("title", [""])[0]
 
 
 def _put_time(feed: _Feed, facts: dict[str, str], links: Links) -> None:
@@ -232,25 +249,30 @@ _FACTS = (
 
 def _channel(feed: _Feed, meter: str, raw: _Raw, file: str) -> Channel:
     reads, point = _type_of(feed, meter, raw), _POINT.match(meter)
-    service = feed.services.get(point[1], -1) if point else -1
+    address = point[1] if point else ""
+    service = feed.services.get(address, -1)
     if service < 0 and len(set(feed.services.values())) == 1:
         service = next(iter(feed.services.values()))
     start, length = np.array(raw.start, dtype=np.int64), np.array(raw.length, dtype=np.int64)
     value = np.array(raw.value) * 10.0**reads.power_of_ten
-    if not np.isfinite(value).all() or (length <= 0).any() or (start < 0).any() or (start > 4_102_444_800).any():
+    odd = (length < 0).any() or (length == 0).mean() > MOST_EMPTY
+    if not np.isfinite(value).all() or odd or (start < 0).any() or (start > 4_102_444_800).any():
         what = "has a reading without length, or outside of 1970 to 2100, or that is no number"
         raise InputError(Fault("IntervalReading", what, _REMEDY, file))
     order = np.argsort(start, kind="stable")
-    estimated = np.isin(np.array(raw.quality), ESTIMATED)
-    return Channel(
-        point[1] if point else "", meter, service, reads, start[order], length[order], value[order], estimated[order]
-    )
+    estimated = np.isin(np.array(raw.quality), ESTIMATED)[order]
+    arrays = (start[order], length[order], value[order], estimated)
+    return Channel(address, meter, service, reads, *arrays, feed.titles.get(address, ""))
 
 
 def _type_of(feed: _Feed, meter: str, raw: _Raw) -> ReadingType:
-    """Reading type by the links of the meter, else the only one, else the last before the readings, else the first."""
+    """Reading type by the links of the meter, else the only one, else, without an entry, the last before the readings.
+
+    Where none of these tells it, the type is one without a unit, which is refused later on: units are never guessed.
+    """
     for href in feed.related.get(meter, []):
         if href in feed.types:
             return feed.types[href]
-    named = feed.types.get(raw.near) or next(iter(feed.types.values()), ReadingType())
-    return next(iter(feed.types.values())) if len(feed.types) == 1 else named
+    if len(set(feed.types.values())) == 1:
+        return next(iter(feed.types.values()))
+    return feed.types.get(raw.near, ReadingType())

@@ -12,6 +12,7 @@ from costsim.bills.fit import CV_LIMIT, NMBE_LIMIT, Efficiency, Fit
 from costsim.bills.line import season_of
 from costsim.bills.model import ONE_DAY, Bills
 from costsim.bills.regression import FEWEST, SHORTEST_D, fit_bills
+from costsim.bills.settle import settled
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import InputError
 from costsim.units import KWH_J
@@ -39,7 +40,7 @@ class HouseFit:
     @property
     def is_part(self) -> bool:
         """Whether `now` rests on the bills since a change only."""
-        return self.change is not None and self.now.bills.start_day[0] == self.change.day
+        return self.change is not None and bool(self.now.bills.start_day[0] == self.change.day)
 
 
 def fit_house(
@@ -57,7 +58,7 @@ def fit_house(
     InputError
         The bills do not carry a fit.
     """
-    bills = _by_week(bills)
+    bills = _by_week(settled(bills, temperatures))
     whole = fit_bills(bills, temperatures, efficiency=efficiency, design_c=design_c)
     # with a typical year a mild winter after a cold one would look like a change of the house
     change = None if temperatures.typical else find_change(bills, season_of(bills, temperatures))
@@ -95,7 +96,7 @@ def as_json(found: HouseFit) -> dict[str, Any]:
         "slope_ratio": change.ratio,
         "slope_ratio_band": list(change.ratio_band),
         "bic_drop": change.bic_drop,
-        "fitted_since_then": found.is_part,
+        "fitted_since_then": bool(found.is_part),
     }
     data["before_change"] = found.before and _fit_json(found.before)
     return data

@@ -15,6 +15,7 @@ from costsim.bills.convert import conversion
 from costsim.bills.green_button import Channel, read_channels
 from costsim.bills.local_time import DAY_S, LocalTime
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
+from costsim.bills.year import year_of_hours
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 
@@ -23,13 +24,14 @@ UNITS = {31: "J", 42: "m3", 72: "Wh", 119: "ft3", 128: "gal", 130: "imp_gal", 13
 COMMODITIES = {1: "electricity", 2: "electricity", 7: "natural_gas", 8: "propane"}
 SERVICES = {0: "electricity", 1: "natural_gas"}
 FROM_CUSTOMER, REGISTERS, MOMENTS = 19, (1, 2, 3), (6, 12)
-LONGEST_FILLED_D, LEAST_OF_DAY = 3, 0.75
+LONGEST_FILLED_D, LEAST_OF_DAY, HOUR_S = 3, 0.75, 3600
 SECOND, DAY = np.timedelta64(1, "s"), np.timedelta64(1, "D")
 
 
 def read_green_button(
-    path: str | Path, *, fuel: str = "", heat_content_j: float | None = None, content: IO[bytes] | None = None
-) -> list[Bills]:
+    path: str | Path, *, fuel: str = "", heat_content_j: float | None = None, content: IO[bytes] | None = None,
+    meter: str = "",
+) -> list[Bills]:  # fmt: skip
     """Read a Green Button file; one `Bills` a fuel comes back, by day where its readings are by day or shorter.
 
     Parameters
@@ -42,6 +44,8 @@ def read_green_button(
         Of metered volumes of gas [J/m³]; the default of `FUELS` otherwise.
     content : binary stream, optional
         What was uploaded.
+    meter : str
+        Number, or part of the address or title, of the usage point to take where several run at the same time.
 
     Raises
     ------
@@ -50,13 +54,53 @@ def read_green_button(
     """
     file = str(path) if content is not None else Path(path).name
     channels, time = read_channels(path, content=content)
-    usable, passed = _sorted_out(channels, fuel, file)
+    usable, passed = _sorted_out(_of_meter(channels, meter, file), fuel, file)
     found = []
     for name in dict.fromkeys(name for name, _ in usable):
         channel, notes = _one_channel([channel for other, channel in usable if other == name], name, file)
         energy = _joule(channel, name, heat_content_j, file, notes)
-        found.append(_bills(channel, energy, time, name, file, [*notes, *passed]))
+        found.append(readings_to_bills(channel, energy, time, name, file, [*notes, *passed]))
     return found
+
+
+def _points(channels: Sequence[Channel]) -> list[str]:
+    """Addresses of the usage points, in the order of the file."""
+    return list(dict.fromkeys(channel.point for channel in channels))
+
+
+def _of_meter(channels: list[Channel], meter: str, file: str) -> list[Channel]:
+    """Channels of the usage point that was asked for, by its number in the file or a part of its address or title.
+
+    Raises
+    ------
+    InputError
+        None or several are meant.
+    """
+    if not meter:
+        return channels
+    points, titles = _points(channels), {channel.point: channel.title for channel in channels}
+    wanted = meter.lower()
+    if meter.isdigit() and 1 <= int(meter) <= len(points):
+        meant = [points[int(meter) - 1]]
+    else:
+        exact = [point for point in points if wanted in (point.lower(), titles[point].lower())]
+        meant = exact or [point for point in points if wanted in f"{point} {titles[point]}".lower()]
+    if len(meant) != 1:
+        what = f"'{meter}' is {'none' if not meant else 'more than one'} of its meters: {_listed(channels)}"
+        raise InputError(Fault("--meter", what, "give one of these numbers", file))
+    return [channel for channel in channels if channel.point == meant[0]]
+
+
+def _listed(channels: Sequence[Channel]) -> str:
+    """Name the usage points with their numbers, titles, readings and amounts."""
+    told = []
+    for number, point in enumerate(_points(channels), 1):
+        own = [channel for channel in channels if channel.point == point]
+        most = max(own, key=lambda channel: len(channel.value))
+        amount = f"{most.value.sum():,.4g} {UNITS.get(most.reads.uom, '')}".strip()
+        title = f"'{own[0].title}', " if own[0].title else ""
+        told.append(f"{number} ({title}{point}: {len(most.value):,} readings, {amount})")
+    return ", ".join(told[:12]) + (" …" if len(told) > 12 else "")
 
 
 def _sorted_out(channels: Sequence[Channel], fuel: str, file: str) -> tuple[list[tuple[str, Channel]], list[str]]:
@@ -97,8 +141,9 @@ def _one_channel(channels: list[Channel], fuel: str, file: str) -> tuple[Channel
     """
     for one, other in combinations(channels, 2):
         if one.point != other.point and _together_s(one, other) > DAY_S:
-            what = f"two meters of {FUELS[fuel].title.lower()} run at the same time"
-            raise InputError(Fault("UsagePoint", what, "download the meter that heats the house alone", file))
+            what = f"two meters of {FUELS[fuel].title.lower()} run at the same time: {_listed(channels)}"
+            remedy = "choose the one that heats the house with --meter and its number"
+            raise InputError(Fault("UsagePoint", what, remedy, file))
     taken: list[Channel] = []
     for channel in sorted(channels, key=_rank, reverse=True):
         if all(_together_s(channel, other) <= DAY_S for other in taken):
@@ -147,25 +192,60 @@ def _joule(channel: Channel, fuel: str, content_j: float | None, file: str, note
     return channel.value * found.joule_per_unit
 
 
-def _bills(channel: Channel, energy: Floats, time: LocalTime, fuel: str, file: str, notes: list[str]) -> Bills:
-    notes = [f"{len(energy):,} readings of {np.median(channel.length_s) / 60:g} minutes", *notes]
+def readings_to_bills(
+    channel: Channel, energy: Floats, time: LocalTime, fuel: str, file: str, notes: list[str]
+) -> Bills:
+    """Make bills of readings over weeks or months, and the use of each day of shorter ones.
+
+    Parameters
+    ----------
+    channel : Channel
+    energy : array (n,)
+        Of each reading [J].
+    time : LocalTime
+        Clock by which days begin.
+    fuel, file : str
+        Key of `FUELS`; name for messages.
+    notes : list of str
+        What has been told so far.
+
+    Raises
+    ------
+    InputError
+        Days are missing or counted twice, or not one is whole.
+    """
+    typical = float(np.median(channel.length_s))
+    notes = [f"{len(energy):,} readings of {_long(typical)}", *notes]
     if not time.known:
         notes.append("the file does not tell its time zone, so days begin at midnight UTC")
-    keep = _once(channel, notes)
-    start, length, energy = channel.start_s[keep], channel.length_s[keep], energy[keep]
-    flags = channel.estimated[keep]
-    if np.median(length) > 2 * DAY_S:
+    start, length, energy, flags = _once(channel, energy, notes)
+    if typical > 2 * DAY_S:
         return _billed(time.clock(start), length, energy, flags, fuel, file, notes)
     return _daily(time.clock(start), length, energy, flags, fuel, file, notes)
 
 
-def _once(channel: Channel, notes: list[str]) -> NDArray[np.int64]:
-    """Numbers of the readings without those that come twice; the later one in the file stands."""
-    start = channel.start_s
+def _long(seconds: float) -> str:
+    return f"{seconds / DAY_S:.3g} days" if seconds > DAY_S else f"{seconds / 60:g} minutes"
+
+
+def _once(
+    channel: Channel, energy: Floats, notes: list[str]
+) -> tuple[NDArray[np.int64], NDArray[np.int64], Floats, NDArray[np.bool_]]:
+    """Readings without those that come twice, of which the later one in the file stands, and without length."""
+    start, length, flags = channel.start_s, channel.length_s, channel.estimated
+    empty = np.flatnonzero(length == 0)
+    if len(empty):
+        energy, kept = energy.copy(), np.flatnonzero(length > 0)
+        into = kept[np.minimum(np.searchsorted(start[kept], start[empty]), len(kept) - 1)]
+        np.add.at(energy, into, energy[empty])
+        start, length, energy, flags = start[kept], length[kept], energy[kept], flags[kept]
+        notes.append(
+            f"{len(empty):,} readings of 0 s, as some files write them where the clock is set, were added to the next one"
+        )
     keep = np.flatnonzero(np.append(start[1:] != start[:-1], True))
     if len(keep) < len(start):
         notes.append(f"{len(start) - len(keep):,} readings come twice; the later one in the file counts")
-    return keep
+    return start[keep], length[keep], energy[keep], flags[keep]
 
 
 def _billed(
@@ -177,7 +257,7 @@ def _billed(
     start = ((clock + half) // DAY_S).astype("datetime64[D]")
     end = ((clock + length + half) // DAY_S).astype("datetime64[D]")
     lines = np.zeros(len(start), dtype=np.int64)
-    raise_faults(span_faults(file, start, end, lines.tolist()))
+    raise_faults(span_faults(file, start, end, lines.tolist(), notes))
     start, end, energy, merged, lines = merge_estimated(start, end, energy, flags, lines, notes)
     if not len(start):
         raise InputError(Fault("quality", "all readings are estimated", "wait for a reading that is none", file))
@@ -254,35 +334,44 @@ def _day_faults(days: Days, share: Floats, good: NDArray[np.bool_], file: str) -
     return faults
 
 
-def read_hours(path: str | Path) -> Floats:
-    """Electricity of each hour of the file's last whole calendar year, in standard time (8760,) or (8784,) [J].
+def read_hours(path: str | Path, *, content: IO[bytes] | None = None) -> tuple[Floats, list[str]]:
+    """Electricity of each hour of a year, in standard time (8760,) or (8784,) [J], and what was folded or filled.
 
     Raises
     ------
     InputError
-        The file holds no whole year of readings of an hour or shorter; nothing is filled in.
+        The file holds no year of readings of an hour or shorter.
     """
     file = Path(path).name
-    channels, time = read_channels(path)
+    channels, time = read_channels(path, content=content)
     usable, _ = _sorted_out(channels, "electricity", file)
-    fine = [channel for _, channel in usable if np.median(channel.length_s) <= 3600]
+    fine = [channel for _, channel in usable if np.median(channel.length_s) <= HOUR_S]
     if not fine:
         raise InputError(
             Fault("IntervalReading", "has no readings of an hour or shorter", "download interval data", file)
         )
     channel, notes = _one_channel(fine, "electricity", file)
-    keep = _once(channel, notes)
-    energy = _joule(channel, "electricity", None, file, notes)[keep]
-    sums = _summed(time.standard(channel.start_s[keep]), channel.length_s[keep], energy, channel.estimated[keep], 3600)
+    return readings_to_year(channel, _joule(channel, "electricity", None, file, notes), time, file)
+
+
+def readings_to_year(channel: Channel, energy: Floats, time: LocalTime, file: str) -> tuple[Floats, list[str]]:
+    """Put readings of an hour or shorter into a year of hours; see `costsim.bills.year`.
+
+    Raises
+    ------
+    InputError
+        More than a day of the year was not read.
+    """
+    notes: list[str] = []
+    start, length, energy, flags = _once(channel, energy, notes)
+    parts = np.maximum(-(-length // HOUR_S), 1)  # a reading over the hour that a set clock leaves out lies in two
+    nth = np.arange(parts.sum()) - np.repeat(np.cumsum(parts) - parts, parts)
+    each = np.repeat(length // parts, parts)
+    start = np.repeat(time.standard(start), parts) + nth * each
+    sums = _summed(start, each, np.repeat(energy / parts, parts), np.repeat(flags, parts), HOUR_S)
     hours = (sums.first + np.arange(len(sums.energy_j))).astype("datetime64[h]")
-    whole = np.abs(sums.read_s - 3600.0) < 1.0
-    years = hours.astype("datetime64[Y]")
-    for year in np.unique(years)[::-1]:
-        here = (years == year) & whole
-        if here.sum() == int(
-            ((year + np.timedelta64(1, "Y")).astype("datetime64[h]") - year.astype("datetime64[h]")).astype(int)
-        ):
-            return np.asarray(sums.energy_j[here])
-    most = max(int(((years == year) & whole).sum()) for year in np.unique(years))
-    what = f"holds no whole calendar year; the fullest has {most:,} of 8,760 hours"
-    raise InputError(Fault("IntervalReading", what, "download from 1 January to 31 December", file))
+    year, told, count = year_of_hours(hours, sums.energy_j, np.abs(sums.read_s - HOUR_S) < 1.0)
+    if year is None:
+        what = f"holds no whole year; {count:,} of the year's 8,760 hours were read"
+        raise InputError(Fault("IntervalReading", what, "download twelve months of hours, or shorter readings", file))
+    return year, [*notes, *told]

@@ -21,7 +21,7 @@ class Season:
     Parameters
     ----------
     outdoor_c : array (days, values a day)
-        All days of the bills [°C].
+        All days of the bills, one period after the other [°C].
     firsts : array of int (n,)
         First row of each period.
     days : array (n,)
@@ -68,8 +68,11 @@ def season_of(bills: Bills, temperatures: Temperatures) -> Season:
         The weather does not reach over them.
     """
     outdoor = temperatures.over(bills.start_day[0], bills.end_day[-1])
-    firsts = (bills.start_day - bills.start_day[0]).astype(np.int64)
-    return Season(np.ascontiguousarray(outdoor), firsts, bills.days)
+    lengths = bills.days.astype(np.int64)
+    firsts = np.cumsum(lengths) - lengths
+    in_period = np.arange(lengths.sum()) - np.repeat(firsts, lengths)
+    rows = np.repeat((bills.start_day - bills.start_day[0]).astype(np.int64), lengths) + in_period
+    return Season(np.ascontiguousarray(outdoor[rows]), firsts, bills.days)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from costsim.bills.green_button import looks_like_xml
 from costsim.bills.intervals import read_hours
-from costsim.errors import Fault, InputError, reason
-from costsim.files import check_lines
+from costsim.errors import Fault, InputError
+from costsim.files import check_lines, read_bytes
 from costsim.units import UnitError, read_quantity
 
 Floats = NDArray[np.float64]
@@ -22,21 +22,21 @@ FIELD = "house.other_electricity_hours"
 EXAMPLE = "a CSV with a column headed 'electricity [kWh]', one row an hour (or each 15 or 30 minutes) from 1 January, standard time"
 YEARS = (8760, 8784)
 FEB_29 = slice(59 * 24, 60 * 24)
-MOST_BYTES, MOST_FAULTS, MOST_READING = 20_000_000, 5, 1e12
+MOST_BYTES, MOST_CSV_BYTES, MOST_FAULTS, MOST_READING = 200_000_000, 20_000_000, 5, 1e12
 _HEADING = re.compile(r"^\s*electricity\s*\[(?P<unit>[^\]]+)\]\s*$", re.IGNORECASE)
 _ENERGY, _POWER = (2, 1, -2, 0, 0), (2, 1, -3, 0, 0)
 
 
-def read_meter(path: Path, name: str = "") -> Floats:
+def read_meter(path: str | Path, *, content: bytes | None = None) -> Floats:
     """Read a year of interval readings.
 
     Parameters
     ----------
-    path : Path
+    path : str or Path
         CSV with a column ``electricity [kWh]`` (or Wh, MJ, kW, W), 1, 2 or 4 rows an hour, other columns left alone; or a
         Green Button file, of which the last whole calendar year is taken.
-    name : str, optional
-        Name for messages.
+    content : bytes, optional
+        What is in the file, which then is not opened; the path is only its name for messages.
 
     Returns
     -------
@@ -48,14 +48,11 @@ def read_meter(path: Path, name: str = "") -> Floats:
     InputError
         No such column, a value that is no number or negative, or not a whole year.
     """
-    name = name or path.name
-    if looks_like_xml(path):
-        return read_hours(path)
-    try:
-        raw = path.read_bytes()
-    except (OSError, ValueError) as error:  # a name with a null character is a ValueError
-        raise _refuse(name, f"cannot be read ({reason(error)})", "put it beside the study file") from None
-    if len(raw) > MOST_BYTES:
+    name = str(path) if content is not None else Path(path).name
+    raw = content if content is not None else read_bytes(path, name=name, most=MOST_BYTES)
+    if looks_like_xml(raw):
+        return read_hours(name, content=io.BytesIO(raw))[0]
+    if len(raw) > MOST_CSV_BYTES:
         raise _refuse(name, f"is {len(raw) / 1e6:.0f} MB large", EXAMPLE)
     text = raw.decode("utf-8-sig", errors="replace")
     check_lines(text, name, EXAMPLE)

@@ -17,11 +17,12 @@ Flags = NDArray[np.bool_]
 Lines = NDArray[np.int64]
 ONE_DAY = np.timedelta64(1, "D")
 MOST_FAULTS = 20
+MOST_MISSING = 0.10  # of the days between the first and the last one
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bills:
-    """Fuel bought or metered over periods without gaps; arrays are (n,), in the order of time.
+    """Fuel bought or metered over periods; arrays are (n,), in the order of time. Few days may be missing between them.
 
     Parameters
     ----------
@@ -41,6 +42,10 @@ class Bills:
         Everything that was guessed, mended or left out.
     delivered : bool
         Whether the amounts are deliveries into a tank or shed instead of a meter's.
+    other : Bills or None
+        The same file with its dates read the other way, where the file alone does not tell which way is right.
+    told : str
+        How the dates were read, where there is another way.
     """
 
     name: str
@@ -52,6 +57,8 @@ class Bills:
     lines: Lines
     notes: tuple[str, ...] = ()
     delivered: bool = False
+    other: Bills | None = None
+    told: str = ""
 
     @property
     def n_periods(self) -> int:
@@ -69,26 +76,33 @@ class Bills:
         return self.energy_j / (self.days * 86400.0)
 
     def grouped(self, least_d: int) -> Bills:
-        """Put periods together until each group reaches a number of days; a short rest joins the last group."""
-        ends, total = [], 0.0
+        """Put periods together until each group reaches a number of days; a short rest joins the group before it.
+
+        No group reaches over days that are missing.
+        """
+        gaps = np.append(self.start_day[1:] > self.end_day[:-1], True)
+        firsts: list[int] = []
+        total, begin = 0.0, 0
         for i, length in enumerate(self.days):
             total += length
-            if total >= least_d:
-                ends.append(i)
-                total = 0.0
-        ends = [*ends[:-1], self.n_periods - 1] if ends else [self.n_periods - 1]
-        firsts = np.array([0, *(end + 1 for end in ends[:-1])])
+            if total >= least_d or gaps[i]:
+                short = total < least_d and firsts and not gaps[begin - 1]
+                if not short:
+                    firsts.append(begin)
+                total, begin = 0.0, i + 1
+        at = np.array(firsts)
+        ends = np.append(at[1:], self.n_periods) - 1
         return replace(
             self,
-            start_day=self.start_day[firsts],
+            start_day=self.start_day[at],
             end_day=self.end_day[ends],
-            energy_j=np.add.reduceat(self.energy_j, firsts),
-            estimated=np.logical_or.reduceat(self.estimated, firsts),
+            energy_j=np.add.reduceat(self.energy_j, at),
+            estimated=np.logical_or.reduceat(self.estimated, at),
             lines=self.lines[ends],
         )
 
-    def part(self, chosen: slice) -> Bills:
-        """Take some periods in a row."""
+    def part(self, chosen: slice | Flags) -> Bills:
+        """Take some periods, in a row or by flags."""
         return replace(
             self,
             start_day=self.start_day[chosen],
@@ -110,8 +124,8 @@ def raise_faults(faults: Sequence[Fault]) -> None:
     raise InputError(shown)
 
 
-def span_faults(file: str, start: Days, end: Days, lines: Sequence[int]) -> list[Fault]:
-    """Find periods that end before they begin, overlap, or leave days out.
+def span_faults(file: str, start: Days, end: Days, lines: Sequence[int], notes: list[str]) -> list[Fault]:
+    """Find periods that end before they begin, overlap, or leave out more days than a fit can do without.
 
     Parameters
     ----------
@@ -121,8 +135,12 @@ def span_faults(file: str, start: Days, end: Days, lines: Sequence[int]) -> list
         In the order of time; ends are exclusive.
     lines : sequence of int (n,)
         Lines of the file.
+    notes : list of str
+        Takes the gaps that are left out: together no more than a tenth of the days.
     """
-    faults = []
+    faults, gaps = [], []
+    if not len(start):
+        return []
     for i in range(len(start)):
         where = f"line {lines[i]}" if lines[i] else f"{start[i]}"
         if end[i] <= start[i]:
@@ -133,9 +151,19 @@ def span_faults(file: str, start: Days, end: Days, lines: Sequence[int]) -> list
             what = f"the period from {start[i]} begins {over} days before the one before it ends ({end[i - 1]})"
             faults.append(Fault(where, what, "take out what is double, or correct the dates", file))
         if i and end[i - 1] < start[i]:
-            gap = (start[i] - end[i - 1]).astype(int)
-            what = f"no bill covers the {gap} days from {end[i - 1]} to {start[i] - ONE_DAY}"
-            faults.append(Fault(where, what, "add the missing bill, or fit the two parts one by one", file))
+            gaps.append((where, end[i - 1], start[i]))
+    missing = sum(int((after - before).astype(int)) for _, before, after in gaps)
+    if faults or missing <= MOST_MISSING * float((end[-1] - start[0]).astype(int)):
+        if gaps and not faults:
+            told = ", ".join(f"{before} to {after - ONE_DAY}" for _, before, after in gaps[:3])
+            notes.append(
+                f"no bill covers {missing} days ({told}{' …' if len(gaps) > 3 else ''}); they are left out of the fit"
+            )
+        return faults
+    for where, before, after in gaps:
+        what = f"no bill covers the {(after - before).astype(int)} days from {before} to {after - ONE_DAY}"
+        remedy = "add the missing bill, or fit the two parts one by one"
+        faults.append(Fault(where, what, remedy, file))
     return faults
 
 
@@ -163,10 +191,17 @@ def _one(parts: list[Bills]) -> Bills:
         return np.concatenate([getattr(part, name) for part in parts])[order]
 
     name = " + ".join(part.name for part in parts)
-    raise_faults(span_faults(name, start[order], put("end_day"), [0] * len(order)))
-    notes = tuple(f"{part.name}: {note}" for part in parts for note in part.notes)
+    notes = [f"{part.name}: {note}" for part in parts for note in part.notes]
+    raise_faults(span_faults(name, start[order], put("end_day"), [0] * len(order), notes))
     rest = {key: put(key) for key in ("end_day", "energy_j", "estimated", "lines")}
-    return replace(parts[0], name=name, start_day=start[order], notes=notes, **rest)
+    whole = replace(parts[0], name=name, start_day=start[order], notes=tuple(notes), **rest, other=None)
+    if not any(part.other for part in parts):
+        return whole
+    try:
+        other = _one([part.other or replace(part, told="") for part in parts])
+    except InputError:
+        return whole
+    return replace(whole, other=other, told=next(part.told for part in parts if part.told))
 
 
 def merge_estimated(
@@ -177,7 +212,10 @@ def merge_estimated(
     if len(actual) == len(flags):
         return start, end, energy, flags, lines
     firsts = np.concatenate(([0], actual[:-1] + 1)).astype(int) if len(actual) else actual
-    joined = int(flags[: actual[-1]].sum()) if len(actual) else 0
+    gaps = np.flatnonzero(start[1:] > end[:-1]) + 1
+    before = np.searchsorted(gaps, actual, side="right") - 1
+    firsts = np.maximum(firsts, np.where(before >= 0, gaps[before], 0)) if len(gaps) else firsts
+    joined = int((actual - firsts).sum())
     if joined:
         notes.append(f"{joined} estimated or partial readings were put together with the next actual one")
     if left := int(flags.sum()) - joined:

@@ -14,13 +14,14 @@ SMALLEST_SIGMA, SMALLEST_USE = 0.01, 0.02  # shares of the middle use: bills wit
 MOST_PAIRS = 40_000
 
 
-def odd_faults(bills: Bills, season: Season) -> list[Fault]:
+def odd_rows(bills: Bills, season: Season) -> tuple[np.ndarray[tuple[int], np.dtype[np.int64]], Floats]:
     """Find bills more than six robust standard deviations and five times off a line that odd bills do not bend.
 
     Notes
     -----
     The line is the median of the slopes between pairs (Theil and Sen), at the balance point that leaves the least median
-    residual; nearly three of ten bills may be wrong before it bends. Periods under five days are left alone.
+    residual; nearly three of ten bills may be wrong before it bends. Periods under five days are left alone. With each
+    row comes the factor between use and line, of all bills (n,).
     """
     expected, sigma = _robust(season, bills.mean_w)
     middle = float(np.median(bills.mean_w))
@@ -28,7 +29,13 @@ def odd_faults(bills: Bills, season: Season) -> list[Fault]:
     left = np.abs(bills.mean_w - expected)
     factor = np.maximum(bills.mean_w, 1e-9) / expected
     odd = (left > SIGMAS * sigma) & ((factor >= FACTOR) | (factor <= 1.0 / FACTOR)) & (bills.days >= SHORTEST_D)
-    return [_fault(bills, int(i), float(factor[i])) for i in np.flatnonzero(odd)]
+    return np.flatnonzero(odd), factor
+
+
+def odd_faults(bills: Bills, season: Season) -> list[Fault]:
+    """Refuse odd bills; see `odd_rows`."""
+    rows, factor = odd_rows(bills, season)
+    return [_fault(bills, int(i), float(factor[i])) for i in rows]
 
 
 def _fault(bills: Bills, i: int, factor: float) -> Fault:

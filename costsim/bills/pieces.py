@@ -11,7 +11,7 @@ from xml.parsers import expat
 
 Links = dict[str, list[str]]
 Put = Callable[[dict[str, str], Links], None]
-"""What is done with a piece: the texts of its facts by name, and the links of its Atom entry by kind."""
+"""What is done with a piece: the texts of its facts by name, and the links of its Atom entry by kind (and its title)."""
 
 CHUNK = 1 << 16
 MOST_TAG, MOST_NAMES, MOST_DEEP, MOST_LINKS = 1 << 20, 10_000, 64, 10_000
@@ -31,15 +31,20 @@ class Pieces:
         What to do with each piece, by its name.
     facts : collection of str
         Names of elements inside pieces whose texts are wanted; of several, the last counts.
-
-    Notes
-    -----
-    Links stand before the content in an entry; where they do not, pieces are told apart by their order alone.
+    many : str
+        Name of the piece of which an entry may hold any number. It is put as it is read, with no links; all others are put
+        where their entry ends, with the links of the whole entry, which may stand before or behind the content.
+    closed : callable
+        Called at the end of each entry, after its pieces were put, with its links.
     """
 
-    def __init__(self, puts: dict[str, Put], facts: Collection[str]) -> None:
-        self._puts, self._wanted = puts, frozenset(facts)
+    def __init__(
+        self, puts: dict[str, Put], facts: Collection[str], many: str, closed: Callable[[Links], None]
+    ) -> None:
+        self._puts, self._wanted, self._many, self._closed = puts, frozenset(facts), many, closed
         self._links: Links = {}
+        self._waiting: list[tuple[str, dict[str, str]]] = []
+        self._inside = False
         self._open: list[dict[str, str]] = []
         self._text: list[str] | None = None
         self._deep = 0
@@ -77,9 +82,10 @@ class Pieces:
             raise ValueError(f"elements inside each other more than {MOST_DEEP} deep")
         if name in self._puts:
             self._open.append({})
-        self._text = [] if self._open and name in self._wanted else None
+        titled = name == "title" and self._inside and not self._open
+        self._text = [] if titled or (self._open and name in self._wanted) else None
         if name == "entry":
-            self._links = {}
+            self._links, self._inside = {}, True
         elif name == "link" and attributes.get("rel") in KINDS_OF_LINKS:
             found = self._links.setdefault(attributes["rel"], [])
             found.append(attributes.get("href", ""))
@@ -94,8 +100,21 @@ class Pieces:
         name = tag.rpartition("}")[2]
         self._deep -= 1
         if self._text is not None:
+            if name == "title" and not self._open:
+                self._links["title"] = ["".join(self._text).strip()[:80]]
             for piece in self._open:
                 piece[name] = "".join(self._text).strip()
             self._text = None
         if name in self._puts:
-            self._puts[name](self._open.pop(), self._links)
+            facts = self._open.pop()
+            if self._inside and name != self._many:
+                self._waiting.append((name, facts))
+                if len(self._waiting) > MOST_LINKS:
+                    raise ValueError(f"an entry with more than {MOST_LINKS:,} parts")
+            else:
+                self._puts[name](facts, {})
+        if name == "entry":
+            for waiting, facts in self._waiting:
+                self._puts[waiting](facts, self._links)
+            self._closed(self._links)
+            self._waiting, self._inside = [], False

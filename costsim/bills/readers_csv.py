@@ -54,7 +54,7 @@ def read_bills_csv(
         With every fault found.
     """
     file = str(path) if content is not None else Path(path).name
-    raw = content if content is not None else read_bytes(path)
+    raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
     table = _table(_text(raw, file), file)
     table.unit = unit or table.unit
     chosen = _fuel(table, fuel, file)
@@ -203,7 +203,7 @@ def _assembled(table: Table, fuel: str, heat: str, file: str) -> Bills:
             else "each amount was used since the date before"
         )
         table.notes.append(f"{told}; the first row has no period and is left out")
-    raise_faults(_few_faults(start, file) + span_faults(file, start, end, lines.tolist()))
+    raise_faults(_few_faults(start, file) + span_faults(file, start, end, lines.tolist(), table.notes))
     start, end, energy, merged, lines = merge_estimated(start, end, energy, flags, lines, table.notes)
     raise_faults(_few_faults(start, file))
     return Bills(file, fuel, start, end, energy, merged, lines, tuple(table.notes), delivered)

@@ -112,7 +112,8 @@ def _winter_days(bills: Bills, temperatures: Temperatures) -> int | None:
     months = (first + np.arange(365)).astype("datetime64[M]").astype(int) % 12
     means = np.bincount(months, weights=year.mean(axis=1)) / np.bincount(months)
     coldest = np.argsort(np.asarray(means))[:3]
-    days = np.arange(bills.start_day[0], bills.end_day[-1]).astype("datetime64[M]").astype(int) % 12
+    spans = [np.arange(start, end) for start, end in zip(bills.start_day, bills.end_day, strict=True)]
+    days = np.concatenate(spans).astype("datetime64[M]").astype(int) % 12
     return int(np.isin(days, coldest).sum())
 
 

@@ -158,7 +158,7 @@ def read_temperatures(path: str | Path, *, content: bytes | None = None) -> Temp
     """
     file = str(path) if content is not None else Path(path).name
     where = path if content is not None or Path(path).is_file() else find_weather(str(path))
-    raw = content if content is not None else read_bytes(where, name=str(path))
+    raw = content if content is not None else read_bytes(where, name=str(path), most=MOST_BYTES)
     if len(raw) > MOST_BYTES:
         raise InputError(Fault("", f"is {len(raw) / 1e6:.0f} MB large", "a few years of hours have some MB", file))
     rows = _dated_rows(raw, file)

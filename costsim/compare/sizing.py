@@ -66,7 +66,7 @@ def changed(case: Case, path: tuple[str | int, ...], text: str) -> Case:
     for part in path[:-1]:
         at = at[part] if isinstance(part, int) else at.setdefault(part, {})
     at[path[-1]] = text
-    return case_from(data, file=case.file, folder=case.folder)
+    return case_from(data, file=case.file, files=case.files)
 
 
 def smallest(case: Case, weather: Weather, *, option: str, what: str, source: int = 0, hours: int = 0) -> Size:

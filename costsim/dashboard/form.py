@@ -21,8 +21,9 @@ from costsim.plant import Floor, Loops, Pump, Tank
 from costsim.prices import Price
 from costsim.ratings import Ratings
 from costsim.sources import KINDS
+from costsim.study_files import sample_names
 from costsim.units import pretty_unit, split_text
-from costsim.weather import read_weather, sample_names
+from costsim.weather import read_weather
 
 Path = state.Path
 
@@ -100,7 +101,7 @@ _NEVER = object()
 
 
 def _weather_choice() -> None:
-    names = [*sample_names(), *state.weathers()]
+    names = [*sample_names(), *state.opened()]
     now = str(state.get(("place", "weather")) or "")
     choices = names if now in names else [*names, now]
     widget = _key(("place", "weather"))
@@ -125,10 +126,11 @@ def _open_weather() -> None:
         try:
             if name in sample_names():
                 raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", name))
-            state.weathers()[name] = read_weather(name, content=loaded.getvalue())
+            read_weather(name, content=loaded.getvalue())
         except InputError as error:
             tell(error, "This weather file was not opened; your study is as it was.")
             return
+        state.opened()[name] = loaded.getvalue()
         state.put(("place", "weather"), name)
         st.rerun()
 

@@ -13,8 +13,8 @@ from costsim.case import built_in_studies, case_from, parse_study
 from costsim.commands import default_units
 from costsim.dashboard.link import packed, unpacked
 from costsim.errors import InputError
+from costsim.study_files import StudyFiles
 from costsim.units import UnitError, read_quantity, with_currency
-from costsim.weather import Weather
 
 Path = tuple[str | int, ...]
 FIRST = "lantern_cottage"
@@ -50,7 +50,7 @@ def _begin() -> None:
     if code:
         try:
             found = unpacked(code)
-            case_from(found, file="link")
+            case_from(found, file="link", files=files())
         except InputError as error:
             st.session_state["link_faults"] = [str(fault) for fault in error.faults]
         else:
@@ -85,10 +85,15 @@ def replace(data: dict[str, Any], name: str) -> None:
     _renew()
 
 
-def weathers() -> dict[str, Weather]:
-    """Weather files that were opened in this session, by name."""
-    found: dict[str, Weather] = st.session_state.setdefault("weathers", {})
+def opened() -> dict[str, bytes]:
+    """Files that were opened in this session, by name; they go when the session ends."""
+    found: dict[str, bytes] = st.session_state.setdefault("opened", {})
     return found
+
+
+def files() -> StudyFiles:
+    """What resolves the files that a study names here: those opened in this session and the samples, no other."""
+    return StudyFiles(opened=opened())
 
 
 def study_name() -> str:

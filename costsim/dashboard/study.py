@@ -11,13 +11,13 @@ from costsim.dashboard.board import tell
 from costsim.dashboard.doors import DOORS
 from costsim.dashboard.form import draw_form, draw_prices
 from costsim.engine.block import warm_up
-from costsim.engine.run import simulate
-from costsim.errors import CostsimError, Fault, InputError
+from costsim.engine.run import load_weather, simulate
+from costsim.errors import CostsimError, InputError
 from costsim.fields import in_words
 from costsim.headline import headline
 from costsim.result import Result
 from costsim.unit_table import CURRENCIES
-from costsim.weather import Weather, read_weather, sample_names, sample_path
+from costsim.weather import Weather
 
 CAUTION = (
     "An estimate for planning, not a design. Gas, electrical, pressure and combustion work belongs to licensed trades;"
@@ -114,7 +114,7 @@ def _files() -> None:
         if loaded is not None:
             try:
                 data = parse_study(loaded.getvalue(), file=loaded.name)
-                case_from(data, file=loaded.name)
+                case_from(data, file=loaded.name, files=state.files())
             except InputError as error:
                 tell(error, "This file was not opened; your study is as it was.")
             else:
@@ -125,26 +125,11 @@ def _files() -> None:
         )
 
 
-@st.cache_data(show_spinner=False, max_entries=8)
-def _sample(name: str) -> Weather:
-    return read_weather(sample_path(name) or name)
-
-
-def _weather(name: str) -> Weather:
-    """A file opened in this session or a built-in sample; no other file of this machine is ever read."""
-    if name in state.weathers():
-        return state.weathers()[name]
-    if sample_path(name) is None:
-        remedy = f"open it under the weather choice, or use a built-in one: {', '.join(sample_names())}"
-        raise InputError(Fault("place.weather", "is not open in this session", remedy, name))
-    return _sample(name)
-
-
 def _computed() -> tuple[Case | None, Weather | None, Result | None, CostsimError | None]:
     """The study as typed, or the last one that could be computed and what is wrong with the new one."""
     try:
-        case = case_from(state.typed(), file=state.study_name())
-        weather = _weather(case.place.weather)
+        case = case_from(state.typed(), file=state.study_name(), files=state.files())
+        weather = load_weather(case)
         result = simulate(case, weather)
     except CostsimError as error:
         if isinstance(error, InputError) and st.session_state.get("faults") != list(error.faults):

@@ -26,6 +26,7 @@ PLACE = {
 }
 COLD, COLD_HELP = "Colder in only 88 hours of a usual year", "May be left empty. Such as 15 degF or -9 degC"
 SEED = 1
+MADE = " (made from monthly means)"
 
 
 def draw_town() -> None:
@@ -48,9 +49,9 @@ def draw_town() -> None:
         )  # fmt: skip
         if st.button("Make this year"):
             _make(name, where, cold, unit, edited)
-        chosen = state.weathers().get(str(state.get(("place", "weather"))))
-        if chosen is not None and chosen.synthetic:
-            st.download_button("Save this year of weather", weather_csv(chosen), "weather.csv", "text/csv")
+        chosen = str(state.get(("place", "weather")))
+        if chosen.endswith(MADE) and chosen in state.opened():
+            st.download_button("Save this year of weather", state.opened()[chosen], "weather.csv", "text/csv")
 
 
 def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.DataFrame) -> None:
@@ -61,8 +62,8 @@ def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.Data
     except InputError as error:
         tell(InputError([_on_screen(one) for one in error.faults]), "No year was made; your study is as it was.")
         return
-    label = f"{town} (made from monthly means)"
-    state.weathers()[label] = made
+    label = f"{town}{MADE}"
+    state.opened()[label] = weather_csv(made).encode()
     state.put(("place", "weather"), label)
     st.rerun()
 

@@ -166,7 +166,11 @@ class _Programme:
         n, rows, scalars = self._n, np.arange(self._n), self._plant.scalars
         tank, given = self._columns(self._count + 1), self._columns(self._count)
         sink = np.minimum(self._plant.hours[k.ROOM], self._rule.tank_c)
-        parts = [(rows, given, np.full(n, scalars[k.WATER_RESISTANCE] * KW)), (rows, tank, -np.ones(n))]
+        resistance = scalars[k.WATER_RESISTANCE] * KW
+        parts = [(rows, given, np.full(n, resistance)), (rows, tank, -np.ones(n))]
+        # what runs heats the floor's water before the tank's
+        direct = [i for i in range(self._count) if self._plant.source_scalars[i, k.MUST_RUN] < 0.5 or i in self._fires]
+        parts += [(rows, self._columns(i), np.full(n, -resistance)) for i in direct]
         right = [-sink]
         parts += [(np.full(n, n), given, -np.ones(n)), (np.array([n + 1]), tank[-1:], np.array([-1.0]))]
         right += [

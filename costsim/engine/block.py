@@ -26,7 +26,6 @@ WORTH = 256
 """From so many scenarios in one job on a form is compiled for them; smaller jobs are done before it would be."""
 PATIENCE_S = 0.5
 """How long to wait for a form of the kernel, which is enough where it lies on disk."""
-MASS_SCALARS = slice(k.SLAB_SLAB, k.ROOM_CEILING + 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +202,7 @@ def lanes_of(
     rows[k.PER_RISE], rows[k.PER_BOTH], rows[k.PER_WATER] = 1.0 / rise, 1.0 / (water + rise), _over(water)
     rows[k.TOP], rows[k.START], rows[k.PUMP] = scalars[k.TANK_TOP], scalars[k.TANK_START], scalars[k.PUMP_POWER]
     rows[k.STATE_LOSS], rows[k.NET_LOSS] = scalars[k.LOSS_STATE], scalars[k.LOSS_NET]
-    rows[k.MASS : k.PER_SLAB_HEAT] = scalars[MASS_SCALARS].reshape(k.PER_SLAB_HEAT - k.MASS, -1)
+    rows[k.MASS : k.OWN] = scalars[k.MASS_SCALARS].reshape(k.OWN - k.MASS, -1)
     rows[k.PER_SLAB_HEAT] = _over(scalars[k.SLAB_HEAT])
     factors = np.broadcast_to(factor, (len(source_scalars), lanes))
     for i, own in enumerate(source_scalars):

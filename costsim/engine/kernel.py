@@ -91,6 +91,7 @@ def build(
         zero, one = real(0.0), real(1.0)
         c = zero, one, real(HOUR_S), real(1.0 / HOUR_S), real(ROUNDING_W), real(WANTED_SHARE)
         count, mass_at = shares.shape[1] - 1, (MASS - SLAB_SLAB) * width
+        degree = real(COLD_K)
         w = np.zeros(WORK * width if stamp >= 0 else 0, dtype=real)
         for b in range(lanes.shape[0]):
             sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
@@ -164,18 +165,25 @@ def build(
                         beyond = wanted - call
                         idle = setpoint + w[KEEP * width + lane] * (tank - setpoint)
                         need, space = sink + call * water, (w[TOP * width + lane] - idle) * w[PER_RISE * width + lane]
-                        state = call, idle, need, sink, space
+                        direct = zero
                         aid = hour_0[CAPACITY] if k0 >= TOLD else zero
                         aid = aid + (hour_1[CAPACITY] if k1 >= TOLD else zero)
                         aid = aid + (hour_2[CAPACITY] if k2 >= TOLD else zero)
+                        state = call, idle, need, sink, space, direct
                         found_0 = part.give(w, 0, lane, width, k0, hour_0, aid, zero, state, c)
                         given = found_0[0]
+                        direct = direct + (zero if k0 == SUN else found_0[0])
+                        state = call, idle, need, sink, space, direct
                         found_1 = part.give(w, 1, lane, width, k1, hour_1, aid, given, state, c)
                         given = given + found_1[0]
+                        direct = direct + (zero if k1 == SUN else found_1[0])
+                        state = call, idle, need, sink, space, direct
                         found_2 = part.give(w, 2, lane, width, k2, hour_2, aid, given, state, c)
                         given = given + found_2[0]
+                        direct = direct + (zero if k2 == SUN else found_2[0])
+                        # the call first: what runs heats the floor's water before the tank's
                         flow = (idle - sink + rise * given) * w[PER_BOTH * width + lane]
-                        delivered = below(call, above(zero, flow))
+                        delivered = below(call, above(direct, flow))
                         net = given - delivered
                         w[TANK_C * width + lane] = idle + rise * net
                         vented = zero
@@ -185,18 +193,19 @@ def build(
                             vented = above(zero, warm - w[at + ROOM_CEILING * width])
                             room = below(warm, w[at + ROOM_CEILING * width])
                             w[SLAB_C * width + lane], w[ROOM_C * width + lane] = slab, room
-                            wanted = delivered if room >= cold else wanted
-                            beyond = zero if room >= cold else beyond
+                            # demand is the house's; what the controller asks for to catch up is not
+                            lacking = below(full, w[at + HOUSE_LOSS * width] * (cold + degree - room))
+                            short = lacking if room < cold else zero
+                            beyond = beyond if room < cold else zero
                         else:
-                            wanted = full if width > 1 or loss > zero else wanted
-                        short = wanted - delivered
+                            short = full - delivered
                         counted = short if short > c[part.ROUNDING] else zero
-                        w[WANTED * width + lane] += wanted
+                        w[WANTED * width + lane] += full
                         w[GIVEN * width + lane] += delivered
                         w[MISSING * width + lane] += counted
                         w[HOURS_SHORT * width + lane] += one if counted > zero else zero
                         w[WORST * width + lane] = above(w[WORST * width + lane], counted)
-                        w[RUNNING * width + lane] += one if delivered > zero else zero
+                        w[RUNNING * width + lane] += one if delivered > c[part.ROUNDING] else zero
                         if heavy or own:
                             w[LOWEST * width + lane] = below(w[LOWEST * width + lane], room)
                         used_0, aux_0 = part.book(w, 0, lane, width, k0, found_0, hour_0[PER_HEAT], c)
@@ -208,7 +217,7 @@ def build(
                         else:
                             aux = zero
                         if hourly:
-                            aux = aux + (w[PUMP * width + lane] if delivered > zero else zero)
+                            aux = aux + (w[PUMP * width + lane] if delivered > c[part.ROUNDING] else zero)
                             w[NOW * width + lane], w[(NOW + 1) * width + lane] = used_0, used_1
                             w[(NOW + 2) * width + lane], w[(NOW + 3) * width + lane] = used_2, aux
                         if width == 1 and out.shape[1] > 0:

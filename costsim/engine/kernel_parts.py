@@ -50,10 +50,17 @@ def own_hour(w: Any, slot: int, lane: int, width: int) -> Any:
 
 
 @inline
-def fire(fuel: Any, hour: Any, burn: Any, space: Any, call: Any, given: Any, c: Any) -> Any:
-    """Heat of a lit fire, what it burns and what is left in it [J]; loaded where enough of the charge finds a place."""
-    charge = hour[CHARGE]
-    lit = charge if space * c[HOUR_OF] + hour[AHEAD] - fuel >= c[SHARE] * charge else c[ZERO]
+def fire(fuel: Any, hour: Any, burn: Any, least: Any, space: Any, call: Any, given: Any, c: Any) -> Any:
+    """Heat of a lit fire, what it burns and what is left in it [J].
+
+    The charge is what tank and floor will take while it burns, at least the smallest one; it is loaded where enough of
+    the smallest one finds a place.
+    """
+    charge, ahead, free = hour[CHARGE], hour[AHEAD], space * c[HOUR_OF] - fuel
+    # a part of a charge burns for that part of the time, so meets that part of the demand ahead
+    fits = above(c[ZERO], free) * (charge / above(charge - ahead, c[ONE]))
+    fits = charge if free + ahead >= charge else above(least * charge, fits)
+    lit = fits if free + least * ahead >= c[SHARE] * (least * charge) else c[ZERO]
     full = fuel + lit
     burning = below(burn, full * c[PER_HOUR])
     used = below(burning, above(c[ZERO], space + call - given))
@@ -63,15 +70,17 @@ def fire(fuel: Any, hour: Any, burn: Any, space: Any, call: Any, given: Any, c: 
 @inline
 def sun(w: Any, at: int, width: int, lane: int, most: Any, aid: Any, given: Any, state: Any, c: Any) -> Any:
     """Heat of collectors that meet the tank at the hour's end, and what they collect."""
-    call, idle, need, sink, space = state
+    call, idle, need, sink, space, direct = state
     damped, damped_water = w[at + DAMPED * width], w[at + DAMPED_WATER * width]
     rise, water = w[RISE * width + lane], w[WATER * width + lane]
     alone = (idle + rise * (given + most - call)) * damped
     warmed = idle + rise * (given + aid + most)
     low = warmed * damped
     both = (water * warmed + rise * sink) * damped_water
-    # even with all sources the floor may take less than its call
+    # even with all sources the floor may take less than its call, but what they make at once reaches it
     less = both if low > sink else low
+    less = below(less, (warmed - rise * (direct + aid)) * damped)
+    less = above(less, (warmed - rise * call) * damped)
     tied = less if (warmed - rise * call) * damped < need else need
     meets = tied if alone < need else alone
     sunny = above(c[ZERO], most - w[at + SLOPE * width] * meets)
@@ -84,12 +93,14 @@ def give(
     w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, aid: Any, given: Any, state: Any, c: Any
 ) -> Any:
     """What one source gives after the others, what it could, and the fuel left in a fire."""
-    call, idle, need, _, space = state
+    call, idle, need, _, space, _ = state
     at = (SLOT + slot * LANE_SCALARS) * width + lane
     heat, able, left = c[ZERO], c[ZERO], c[ZERO]
     if kind == FIRE:
         fuel = w[(FUEL + slot) * width + lane]
-        heat, able, left = fire(fuel, hour, w[at + BURN_POWER * width], space, call, given, c)
+        heat, able, left = fire(
+            fuel, hour, w[at + BURN_POWER * width], w[at + LEAST_CHARGE * width], space, call, given, c
+        )
     elif kind == SUN:
         heat, able = sun(w, at, width, lane, hour[CAPACITY], aid, given, state, c)
     elif kind >= TOLD:
@@ -119,7 +130,7 @@ def book(w: Any, slot: int, lane: int, width: int, kind: int, found: Any, per_he
         w[(HEAT + slot) * width + lane] += heat
         w[(USED + slot) * width + lane] += used
         fan = w[at + AUX_W * width]
-        aux = w[at + AUX_SHARE * width] * heat + (fan if heat > c[ZERO] else c[ZERO])
+        aux = w[at + AUX_SHARE * width] * heat + (fan if heat > c[ROUNDING] else c[ZERO])
     return used, aux
 
 

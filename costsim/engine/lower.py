@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from costsim.case import Case, Option
 from costsim.engine import rows as k
+from costsim.engine.rows import COLD_K
 from costsim.engine.water import MassSide, WaterSide, water_side
 from costsim.errors import Fault, InputError
 from costsim.load import Route
@@ -28,10 +29,10 @@ from costsim.weather.sunlight import sun_on
 
 Floats = NDArray[np.float64]
 LEAP_HOURS = 8784
-COLD_K, REHEAT_H = 1.0, 12
-"""With mass a room is cold when it is so much below its set-point, the lowest of the last hours where it is being reheated."""
-NO_TANK_J_K = 4186.0
-"""Heat capacity where no tank is described: a litre of water, so that nothing is stored."""
+REHEAT_H = 12
+"""A room that is being reheated is measured by the lowest set-point of so many hours."""
+NO_TANK_J_K = 1.0
+"""Heat capacity where no tank is described: a quarter of a gram of water, so that nothing is stored."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -335,6 +336,7 @@ def source_scalars_of(offer: Offer) -> tuple[float, ...]:
     return (
         offer.slope_w_k, float(offer.must_run), offer.burn_power_w, offer.min_fire_w, offer.degradation,
         offer.standby_w, offer.auxiliary_share, offer.auxiliary_w, float(offer.fuel == "electricity"),
+        offer.least_charge_share,
     )  # fmt: skip
 
 
@@ -369,6 +371,7 @@ def _put_mass_scalars(scalars: Floats, case: Case, loss_w_k: float, mass: MassSi
     scalars[k.SLAB_HEAT], scalars[k.ROOM_HEAT] = drive[:, 0]
     scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = drive[:, 1]
     scalars[k.SLAB_FEEDBACK] = mass.feedback
+    scalars[k.HOUSE_LOSS] = loss_w_k
     scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
     # above the warmest set-point, where hours of another one are warmer than the rest
     warmest = max([case.house.indoor_c, *(one.indoor_c for one in case.house.setback)])

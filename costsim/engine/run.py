@@ -17,7 +17,8 @@ from costsim.result import HOUR_S, Hourly, OptionResult, Result, SourceSeason, s
 from costsim.sources import Offer
 from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, marginal_bill
 from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
-from costsim.weather import Weather, find_weather, read_weather
+from costsim.weather import Weather
+from costsim.weather.named import named_weather
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
@@ -107,10 +108,10 @@ def run_hours(common: Common, plant: Plant) -> Hourly:
     )
     tank_before = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
     tank_change = (out[k.TANK] - tank_before) * common.surroundings.tank_j_k / HOUR_S
-    demand = common.demand_w if common.water.mass is None else out[k.CALL]
+    demand = common.demand_w
     beyond = np.maximum(demand - common.water.limit_w, 0.0) + out[k.BEYOND]
     delivered = out[k.DELIVERED]
-    short = demand - delivered
+    short = out[k.SHORT]
     # a fire burns what was loaded, used or not
     made = [heat[i] + dumped[i] if offer.burn_power_w else heat[i] for i, offer in enumerate(plant.offers)]
     inputs = np.stack([offer.input_w(made[i]) for i, offer in enumerate(plant.offers)])
@@ -118,7 +119,7 @@ def run_hours(common: Common, plant: Plant) -> Hourly:
     arrays = {
         "demand_w": demand, "delivered_w": delivered, "short_w": short, "tank_c": out[k.TANK], "tank_loss_w": out[k.TANK_LOSS],
         "tank_change_w": tank_change, "slab_c": out[k.SLAB_T], "room_c": out[k.ROOM_T], "heat_w": heat, "dumped_w": dumped,
-        "available_w": available, "input_w": inputs, "auxiliary_w": auxiliary, "pump_w": common.water.pump_w * (delivered > 0),
+        "available_w": available, "input_w": inputs, "auxiliary_w": auxiliary, "pump_w": common.water.pump_w * (delivered > k.ROUNDING_W),
     }  # fmt: skip
     causes = split_by_cause(
         short_w=short,
@@ -222,7 +223,7 @@ def load_weather(case: Case) -> Weather:
     InputError
         The file is missing or has faults.
     """
-    return read_weather(find_weather(case.place.weather, case.folder))
+    return named_weather(case.files, case.place.weather, "place.weather", case.file)
 
 
 def load_winters(case: Case) -> tuple[Weather, ...]:
@@ -233,4 +234,5 @@ def load_winters(case: Case) -> tuple[Weather, ...]:
     InputError
         A file is missing or has faults.
     """
-    return tuple(read_weather(find_weather(name, case.folder)) for name in case.doubt.weather)
+    named = enumerate(case.doubt.weather, 1)
+    return tuple(named_weather(case.files, name, f"doubt.weather[{at}]", case.file) for at, name in named)

@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
+ROUNDING_W = 0.5
+"""A heat flow below half a watt is rounding: nothing runs for it, and its absence is not cold."""
 
 
 def heat_loss_rate_w_k(*, design_loss_w: float, indoor_c: float, outdoor_c: float) -> float:

@@ -13,10 +13,10 @@ from typing import Any
 
 from costsim.case import Case
 from costsim.errors import Fault, InputError
-from costsim.files import MOST_LETTERS
+from costsim.files import MOST_LETTERS, open_regular
 from costsim.portfolio.columns import MOST_COLUMNS, Layout, read_layout
 
-READ_BYTES = 1 << 20
+READ_BYTES, MOST_BYTES = 1 << 20, 100_000_000_000
 MOST_UNPACKED, MOST_CELL = 500_000_000, 1000
 """Of a row group [bytes] and a cell [letters] of Parquet: what is packed small may unpack to any size."""
 
@@ -57,7 +57,7 @@ class Homes:
     def digest(self) -> str:
         """Fingerprint of the table's bytes."""
         found = hashlib.sha256()
-        with _plain_faults(str(self.path)), self.path.open("rb") as stream:
+        with _plain_faults(str(self.path)), open_regular(self.path, most=MOST_BYTES) as (stream, _):
             while part := stream.read(READ_BYTES):
                 found.update(part)
         return found.hexdigest()
@@ -85,7 +85,7 @@ def open_homes(path: str | Path, case: Case) -> Homes:
     found = Path(path)
     if found.suffix.lower() not in (".csv", ".parquet"):
         raise InputError(Fault("", "is neither .csv nor .parquet", "save the table as CSV or Parquet", str(path)))
-    with _plain_faults(str(path)):
+    with _plain_faults(str(path)), open_regular(found, most=MOST_BYTES):
         return Homes(found, read_layout(_headings(found), case, str(path)))
 
 
@@ -116,7 +116,7 @@ def count_rows(path: Path) -> int:
         if path.suffix.lower() == ".parquet":
             with _parquet(path) as file:
                 return int(file.metadata.num_rows)
-        with path.open("rb") as stream:
+        with open_regular(path, most=MOST_BYTES) as (stream, _):
             ends = [(part.count(b"\n"), part.count(b"\r")) for part in iter(lambda: stream.read(READ_BYTES), b"")]
         return max(map(sum, zip(*ends, strict=True)), default=0)
 

@@ -168,7 +168,7 @@ def _not_a_value(column: Column, cell: str) -> str:
 def _own_case(recipe: Recipe, texts: Sequence[str]) -> tuple[Case, Mapping[str, OwnPrice]]:
     """A whole study of its own."""
     case = recipe.case
-    return case_from(overridden(case.typed, recipe.layout, texts), file=case.file, folder=case.folder), {}
+    return case_from(overridden(case.typed, recipe.layout, texts), file=case.file, files=case.files), {}
 
 
 def _own_house(recipe: Recipe, texts: Sequence[str]) -> tuple[Case, Mapping[str, OwnPrice]]:

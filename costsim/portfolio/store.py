@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
-from costsim.files import write_text, write_whole
+from costsim.files import read_bytes, write_text, write_whole
 from costsim.portfolio.compute import Part
 from costsim.portfolio.lanes import STEP_W
 from costsim.portfolio.rows import Aside
@@ -170,6 +170,6 @@ def _refuse_another_run(path: Path, facts: Mapping[str, Any], mark: str) -> None
 
 
 def _known(path: Path) -> dict[str, Any]:
-    with contextlib.suppress(OSError, ValueError):
-        return dict(json.loads(path.read_text(encoding="utf-8")))
+    with contextlib.suppress(InputError, ValueError):
+        return dict(json.loads(read_bytes(path)))
     return {}

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.fields import Measured, Typed, fault
+from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import FUELS
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.weather import Weather
@@ -59,6 +60,7 @@ class Offer:
     `barred_w` is capacity that exists but may not be used in the hour (utility control, clock or lockout);
     `unfuelled_w` is capacity that lacks fuel (nobody to load wood, an empty tank).
     `tally` turns heat made [J], heat not used [J] and hours of not using it into facts of the season, such as loads of wood.
+    `least_charge_share` is the smallest charge of a fire as a share of the full one (half: common practice, no source).
     `derates` names what stands between the nameplate and the capacity at design, each with its watts.
     """
 
@@ -80,6 +82,7 @@ class Offer:
     burn_power_w: float = 0.0
     charge_j: Floats | None = None
     ahead_j: Floats | None = None
+    least_charge_share: float = 0.5
     min_fire_w: float = 0.0
     degradation: float = 0.0
     standby_w: float = 0.0
@@ -107,7 +110,7 @@ class Offer:
 
     def auxiliary_electric_w(self, heat_w: Floats) -> Floats:
         """Electricity for pumps, fans and controls of the source itself [W]."""
-        return self.auxiliary_share * heat_w + self.auxiliary_w * (heat_w > 0)
+        return self.auxiliary_share * heat_w + self.auxiliary_w * (heat_w > ROUNDING_W)
 
 
 class ControlEvents(Typed):

@@ -37,7 +37,7 @@ def read_means(path: str | Path, *, content: bytes | None = None) -> dict[str, A
         With every fault found.
     """
     file = Path(path).name
-    raw = content if content is not None else read_bytes(path)
+    raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
     if len(raw) > MOST_BYTES:
         raise InputError(Fault("", "is too large for twelve means", LOOKS, file))
     about, table, mark = split_table(text_of(raw, file), file)

@@ -6,7 +6,6 @@ import io
 import os
 import re
 import warnings
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError, one_line
 from costsim.files import check_lines, read_bytes
+from costsim.study_files import sample_names, sample_path
 from costsim.weather.checks import HOURS, checked_columns, count_faults, months_of, sun_note
 from costsim.weather.model import Weather
 from costsim.weather.plain_csv import KINDS_READ, number_of, place_facts, read_table
@@ -35,43 +35,23 @@ def _refuse(file: str, problem: str, remedy: str = KINDS_READ, field: str = "") 
     return InputError(Fault(field, problem, remedy, file))
 
 
-def sample_folders() -> list[Path]:
-    """Where built-in samples lie: in an installed wheel, or in the repository."""
-    package = Path(str(resources.files("costsim")))
-    return [folder for folder in (package / "_samples", package.parent / "weather_samples") if folder.is_dir()]
-
-
-def sample_names() -> list[str]:
-    """Names of the built-in samples."""
-    return sorted({path.name for folder in sample_folders() for path in folder.glob("*.csv")})
-
-
-def sample_path(name: str) -> Path | None:
-    """Path of a built-in sample by its bare file name; None where there is none."""
-    if name not in sample_names():
-        return None
-    return next(folder / name for folder in sample_folders() if (folder / name).is_file())
-
-
-def find_weather(name: str, folder: Path | None = None) -> Path:
-    """Find a weather file beside the study, else among the built-in samples.
+def find_weather(name: str) -> Path:
+    """Find a weather file that is named on the command line, else one among the built-in samples.
 
     Raises
     ------
     InputError
         There is none of that name.
     """
-    beside = (folder or Path()) / name
-    if os.path.isfile(beside):  # Path.is_file stumbles over a name too long
-        return beside
+    if os.path.lexists(name):  # what it is, is told when it is read
+        return Path(name)
     built_in = sample_path(name)
     if built_in is not None:
         return built_in
     raise _refuse(
         name,
         "no such weather file",
-        f"put it beside the study, or use a built-in one: {', '.join(sample_names())}",
-        "place.weather",
+        f"check the path, or use a built-in one: {', '.join(sample_names())}",
     )
 
 
@@ -95,7 +75,7 @@ def read_weather(path: str | Path, *, content: bytes | None = None) -> Weather:
         With every fault found.
     """
     file = str(path) if content is not None else Path(path).name
-    text = text_of(content if content is not None else read_bytes(path), file)
+    text = text_of(content if content is not None else read_bytes(path, most=MOST_BYTES), file)
     first = text.split("\n", 1)[0]
     if first.upper().startswith("LOCATION,"):
         return _read_epw(text, file)

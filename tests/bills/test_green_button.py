@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from datetime import UTC, datetime
@@ -15,7 +16,7 @@ from bills.houses import winters
 
 from costsim.bills.fit import Efficiency
 from costsim.bills.house import fit_house
-from costsim.bills.intervals import read_green_button
+from costsim.bills.intervals import read_green_button, read_hours
 from costsim.bills.local_time import LocalTime
 from costsim.bills.meter import read_meter
 from costsim.bills.model import Bills
@@ -279,7 +280,7 @@ def test_forty_megabytes_are_read_in_bounded_memory(tmp_path: Path) -> None:
 
 
 def test_hours_of_a_year_serve_as_the_houses_other_electricity(tmp_path: Path) -> None:
-    """Standard time from 1 January; the last whole year of the file counts, nothing is filled in."""
+    """Standard time from 1 January; the last whole calendar year of the file counts."""
     path = tmp_path / "meter.xml"
     start, count = local("2022-11-01T00:00"), 24 * (30 + 31 + 365 + 40)
     block = "".join(reading(start + i * 3600, 3600, float(i)) for i in range(count))
@@ -292,9 +293,78 @@ def test_hours_of_a_year_serve_as_the_houses_other_electricity(tmp_path: Path) -
     )
     with pytest.raises(InputError, match="no reading"):
         read_meter(path)
-    path.write_text(feed(meter([hours("2023-01-01T00:00", 8759)])), encoding="utf-8")
-    with pytest.raises(InputError, match="no whole calendar year; the fullest has 8,759 of 8,760 hours"):
+    path.write_text(feed(meter([hours("2023-01-01T00:00", 8700)])), encoding="utf-8")
+    with pytest.raises(InputError, match="no whole year; 8,700 of the year's 8,760 hours"):
         read_meter(path)
+
+
+def test_twelve_months_from_february_are_folded_into_a_year_and_told(tmp_path: Path) -> None:
+    """Readings are numbered by the hour, so the year must hold January's last numbers first; thirteen months keep the later."""
+    path = tmp_path / "meter.xml"
+    start, count = local("2023-02-01T00:00"), 24 * (365 + 31)
+    block = "".join(reading(start + i * 3600, 3600, float(i)) for i in range(count))
+    path.write_text(feed(meter([block[: block.index(reading(start + 8760 * 3600, 3600, 8760.0))]])), encoding="utf-8")
+    year, told = read_hours(path)
+    at = np.arange(8760)
+    expected = np.where(at < 31 * 24, at + 334 * 24, at - 31 * 24)
+    np.testing.assert_allclose(year / 3600.0, expected)
+    assert any("from 2023-02-01 to 2024-01-31 were put into the order of a calendar year" in note for note in told)
+    path.write_text(feed(meter([block])), encoding="utf-8")  # thirteen months: February comes twice, with a leap day
+    year, told = read_hours(path)
+    assert len(year) == 8760
+    assert year[31 * 24] / 3600.0 == pytest.approx(365 * 24)
+
+
+def test_readings_of_no_length_where_the_clock_is_set_keep_their_energy(tmp_path: Path) -> None:
+    """As one kind of file writes it: 7,200 s in spring, 0 s and another reading of the same start in autumn."""
+    start = local("2023-01-01T00:00")
+    rows, at = [], start
+    for i in range(8760):
+        length = 7200 if i == 1705 else 0 if i == 7417 else 3600
+        rows.append(reading(at, length, 100.0 + i % 7))
+        at += length
+    path = tmp_path / "meter.xml"
+    path.write_text(feed(meter(["".join(rows)])), encoding="utf-8")
+    year, told = read_hours(path)
+    assert len(year) == 8760
+    assert year.sum() == pytest.approx(sum(100.0 + i % 7 for i in range(8760)) * 3600.0)
+    assert any("1 readings of 0 s" in note for note in told)
+    (found,) = read_bills([path])
+    assert found.energy_j.sum() == pytest.approx(year.sum())
+
+
+def test_content_before_links_is_read_like_links_before_content(tmp_path: Path) -> None:
+    """A gas meter in thousandths of a therm beside an electric one in Wh: either order of an entry gives the same amounts."""
+    gas = meter([hours("2024-01-01T00:00", 48, 500.0)], number=2, point=2, kind=1, type_=reads(uom=169, commodity=7, powerOfTenMultiplier=-3))  # fmt: skip
+    text = feed(gas, meter([hours("2024-01-01T00:00", 48)]))
+    turned = re.sub(r"(<id>.*?</id>)((?:<link[^>]*/>)+)<title>any</title>(<content>.*?</content>)", r"\3\1\2", text)
+    assert turned != text
+    for form in (text, turned):
+        found = {one.fuel: one for one in read(tmp_path, form)}
+        np.testing.assert_allclose(found["natural_gas"].energy_j, 12 * THERM_J)
+        np.testing.assert_allclose(found["electricity"].energy_j, 24 * KWH_J)
+
+
+def test_a_unit_that_no_link_leads_to_is_refused_not_guessed(tmp_path: Path) -> None:
+    gas = meter([hours("2024-01-01T00:00", 48)], number=2, point=2, kind=1, type_=reads(uom=169, commodity=7))
+    text = feed(meter([hours("2024-01-01T00:00", 48)]), gas)
+    lost = text.replace('rel="related" href="/espi/ReadingType/2"', 'rel="related" href="/nowhere"')
+    assert lost != text
+    assert "48 readings without a unit" in refused(tmp_path, lost, fuel="natural_gas")
+
+
+def test_one_of_several_meters_is_chosen(tmp_path: Path) -> None:
+    text = feed(
+        meter([hours("2024-01-01T00:00", 48)]),
+        meter([hours("2024-01-01T00:00", 48, 3000.0)], number=2, point=2),
+    )
+    line = refused(tmp_path, text)
+    assert "1 ('any', espi/RetailCustomer/9/UsagePoint/1: 48 readings, 4.8e+04 Wh)" in line
+    assert "--meter" in line
+    for name in ("2", "UsagePoint/2"):
+        (found,) = read(tmp_path, text, meter=name)
+        np.testing.assert_allclose(found.energy_j, 72 * KWH_J)
+    assert "'any' is more than one of its meters" in refused(tmp_path, text, meter="any")
 
 
 def test_a_house_is_found_from_its_smart_meter(tmp_path: Path) -> None:

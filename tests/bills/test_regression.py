@@ -171,16 +171,46 @@ def test_nine_months_without_a_winter_are_refused() -> None:
     assert any("coldest months" in line or "nine months" in line for line in told)
 
 
-@pytest.mark.parametrize(("shift", "words"), [(-3, "begins 3 days before"), (3, "no bill covers the 3 days")])
-def test_overlapping_and_missing_periods_are_refused_in_one_line(shift: int, words: str) -> None:
+@pytest.mark.parametrize(("first", "shift", "words"), [(10, -3, "begins 3 days before"), (14, 0, "no bill covers the")])
+def test_overlapping_and_missing_periods_are_refused_in_one_line(first: int, shift: int, words: str) -> None:
     bills = bills_of(WEATHER)
-    one, two = bills.part(slice(0, 10)), bills.part(slice(10, 20))
+    one, two = bills.part(slice(0, 10)), bills.part(slice(first, 20))
     two = replace(two, start_day=two.start_day.copy())
     two.start_day[0] += np.timedelta64(shift, "D")
     with pytest.raises(InputError) as caught:
         joined([one, two])
     assert words in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_one_missing_bill_is_left_out_and_told() -> None:
+    bills = bills_of(WEATHER, noise=0.0)
+    keep = np.arange(bills.n_periods) != 8
+    (gappy,) = joined([bills.part(slice(0, 8)), bills.part(slice(9, None))])
+    assert any("no bill covers" in note and "left out of the fit" in note for note in gappy.notes)
+    found, whole = fit_house(gappy, WEATHER).now, fit_house(bills, WEATHER).now
+    assert found.bills.n_periods == keep.sum()
+    assert found.loss_w_k == pytest.approx(whole.loss_w_k, rel=1e-6)
+    assert found.line.balance_c == pytest.approx(whole.line.balance_c, abs=1e-3)
+
+
+def test_weather_that_ends_before_the_last_bill_leaves_it_out_and_tells() -> None:
+    bills = bills_of(WEATHER)
+    days = int((bills.end_day[-1] - WEATHER.first_day).astype(int)) - 3
+    found = fit_house(bills, replace(WEATHER, outdoor_c=WEATHER.outdoor_c[:days])).now
+    assert found.bills.n_periods == bills.n_periods - 1
+    assert any(f"1 of {bills.n_periods} bills lie outside" in note for note in found.bills.notes)
+
+
+def test_a_short_first_bill_of_another_household_is_left_out_and_told() -> None:
+    bills = bills_of(WEATHER)
+    start = bills.start_day.copy()
+    start[0] = bills.end_day[0] - np.timedelta64(10, "D")
+    energy = bills.energy_j.copy()
+    energy[0] *= 10.0 / bills.days[0] / 8.0
+    found = fit_house(replace(bills, start_day=start, energy_j=energy), WEATHER).now
+    assert found.bills.n_periods == bills.n_periods - 1
+    assert any("as when somebody moves" in note for note in found.bills.notes)
 
 
 def test_use_that_falls_with_the_cold_is_refused() -> None:

@@ -18,6 +18,7 @@ from costsim.engine.batch import price_many, run_many
 from costsim.engine.lower import lower_common, lower_option, priced
 from costsim.engine.run import bills_of, run_hours, simulate_option
 from costsim.errors import InputError
+from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import bill
 from costsim.tariffs.charges import scaled_tariff
 from costsim.weather import find_weather
@@ -61,7 +62,7 @@ def charged(folder: Path | None = None, **house: Any) -> Case:
     data["prices"] = CHARGES
     data["option"] = [{"name": "Both", "source": SOURCES}]
     data["doubt"] = {"draws": 300}
-    return case_from(data, folder=folder)
+    return case_from(data, files=StudyFiles(folder))
 
 
 def meter(folder: Path, each: int = 1) -> str:
@@ -86,7 +87,7 @@ def test_draws_cost_what_the_bill_says_with_every_kind_of_charge(other: str, tmp
     many = run_many(common, plant, loss_w_k=common.loss_w_k * load, shift_k=np.zeros(3), efficiency=ones)
     for i, share in enumerate(load):
         heavier = {**case.typed["house"], "design_heat_loss": f"{float(7.6 * share)!r} kW"}
-        study = case_from(case.typed | {"house": heavier}, folder=tmp_path)
+        study = case_from(case.typed | {"house": heavier}, files=StudyFiles(tmp_path))
         assert price_many(common, many, {})[i] == pytest.approx(simulate(study, GREENSBORO).options[0].cost_total)
 
 
@@ -121,7 +122,7 @@ def test_a_peak_of_the_house_hides_that_of_the_heating(tmp_path: Path) -> None:
     data = {**data, "prices": {"electricity": {"energy": "0 $/kWh", "demand": [{"price": "5 $/kW"}]}}}
     night = {"kind": "electric", "output": "5 kW", "windows": ["22:00-06:00"]}
     data["option"] = [{"name": "Night", "source": [night]}]
-    found = simulate(case_from(data, folder=tmp_path), GREENSBORO).options[0]
+    found = simulate(case_from(data, files=StudyFiles(tmp_path)), GREENSBORO).options[0]
     assert found.sources[0].peak_w == pytest.approx(5000.0)
     assert found.cost_total == pytest.approx(0.0, abs=1e-9)
 

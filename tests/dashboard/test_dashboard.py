@@ -106,13 +106,13 @@ def test_no_other_file_of_the_machine_is_read(app: AppTest) -> None:
     app.session_state["typed"]["place"]["weather"] = "/etc/passwd"
     app.run()
     assert not app.exception
-    assert any("not open in this session" in one.value for one in app.text)
+    assert any("leads out of the study" in one.value for one in app.text)
     app.session_state["typed"]["place"]["weather"] = "greensboro.csv"
     del app.session_state["typed"]["house"]["other_electricity"]
     app.session_state["typed"]["house"]["other_electricity_hours"] = "/etc/passwd"
     app.run()
     assert not app.exception
-    assert any("has no folder to lie in" in one.value for one in app.text)
+    assert any("leads out of the study" in one.value for one in app.text)
 
 
 def test_another_currency_changes_the_sign_and_nothing_else(app: AppTest) -> None:

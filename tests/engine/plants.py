@@ -97,6 +97,7 @@ def put_mass(rng: np.random.Generator, scalars: np.ndarray, hours: np.ndarray, m
     (scalars[k.SLAB_SLAB], scalars[k.SLAB_ROOM]), (scalars[k.ROOM_SLAB], scalars[k.ROOM_ROOM]) = moved[:2, :2]
     scalars[k.SLAB_HEAT], scalars[k.ROOM_HEAT] = moved[:2, 2]
     scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = moved[:2, 3]
+    scalars[k.HOUSE_LOSS] = out
     scalars[k.SLAB_FEEDBACK], scalars[k.FLOOR_RESISTANCE], scalars[k.ROOM_CEILING] = rng.uniform(0, 3), 1 / link, 24.0
     hours[k.COLD_BELOW] = hours[k.ROOM] - 1.0
     hours[k.GAINS] = rng.uniform(0, most / 4, HOURS)
@@ -121,7 +122,11 @@ def put_source(
         hours[k.CAPACITY] = np.maximum(0, rng.normal(0, 1, HOURS)) * size + scalars[k.SLOPE] * 10
     elif kind == "wood":
         burn = int(rng.integers(2, 9))
-        scalars[k.MUST_RUN], scalars[k.BURN_POWER] = 1.0, size
+        scalars[k.MUST_RUN], scalars[k.BURN_POWER], scalars[k.LEAST_CHARGE] = (
+            1.0,
+            size,
+            rng.choice([0.0, 0.3, 0.5, 1.0]),
+        )
         hours[k.CAPACITY] = size  # what the offer says of itself; the fire follows its charges alone
         hours[k.CHARGE] = np.where(rng.random(HOURS) < 0.2, size * burn * 3600.0, 0.0)
         hours[k.AHEAD] = np.convolve(demand, np.ones(burn))[burn - 1 :] * 3600.0

@@ -114,7 +114,7 @@ def test_the_sums_and_bills_of_a_block_equal_plain_python(plant: dict, seed: int
         here = more["months"] == month
         billed = (used[:, None, here] * more["shares"][:-1][:, :, here]).sum(axis=-1) * k.HOUR_S
         assert close(found.energy_j[3, :-1, month - 1], billed, scale * k.HOUR_S * HOURS)
-    assert close(found.sums[3, k.SUM_DEMAND], expected["call"].sum() * k.HOUR_S, scale * k.HOUR_S * HOURS)
+    assert close(found.sums[3, k.SUM_DEMAND], plant["hours"][k.DEMAND].sum() * k.HOUR_S, scale * k.HOUR_S * HOURS)
     assert close(found.sums[3, k.SUM_DELIVERED], expected["delivered"].sum() * k.HOUR_S, scale * k.HOUR_S * HOURS)
     short = expected["short"][expected["short"] > k.ROUNDING_W]
     if not (np.abs(expected["short"] - k.ROUNDING_W) < 1e-6).any():

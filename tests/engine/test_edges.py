@@ -10,46 +10,18 @@ import pytest
 from costsim.engine import rows as k
 from costsim.engine.block import lanes_of, one_year, run_lanes, share
 
-# families of places, each from its first to the size of its array
-SCALARS = "TANK_KEEP TANK_RISE LOSS_STATE LOSS_NET WATER_RESISTANCE TANK_TOP TANK_START WITH_MASS SLAB_SLAB SLAB_ROOM ROOM_SLAB ROOM_ROOM SLAB_HEAT ROOM_HEAT"
-SCALARS += " ROOM_GAIN SLAB_GAIN SLAB_FEEDBACK FLOOR_RESISTANCE ROOM_CEILING PUMP_POWER SCALARS"
-ONE_BY_ONE = {
-    "plant": (0, SCALARS),
-    "hours": (0, "DEMAND ROOM FLOOR_LIMIT GAINS SLAB_WEATHER ROOM_WEATHER PRECHARGE COLD_BELOW HOURS"),
-    "hours of lanes": (0, "DEMAND ROOM FLOOR_LIMIT GAINS SLAB_WEATHER ROOM_WEATHER PRECHARGE COLD_BELOW DEGREES SOURCES"),
-    "hours of a source": (0, "CAPACITY TARGET CHARGE AHEAD SOURCE_HOURS"),
-    "hours of a lane's source": (0, "CAPACITY TARGET CHARGE AHEAD PER_HEAT SOURCE_ROWS"),
-    "source": (0, "SLOPE MUST_RUN BURN_POWER SOURCE_SCALARS"),
-    "billed source": (0, "SLOPE MUST_RUN BURN_POWER MIN_FIRE DEGRADATION STANDBY AUX_SHARE AUX_W ELECTRIC BILLED_SCALARS"),
-    "a lane's source": (9, "DAMPED DAMPED_WATER PER_LEAST FACTOR LANE_SCALARS"),
-    "results": (0, "DELIVERED SHORT TANK TANK_LOSS CALL SLAB_T ROOM_T VENTED BEYOND RESULTS"),
-    "sums": (0, "SUM_DEMAND SUM_DELIVERED SUM_SHORT SHORT_HOURS WORST_SHORT SUM_PUMP_HOURS LOWEST_ROOM SUMS"),
-    "kinds": (1, "FIRE SUN TOLD CYCLING"),
-    "lane": (0, "LOSS SHIFT LIMIT KEEP RISE PER_RISE WATER PER_WATER PER_BOTH TOP START PUMP STEPS STATE_LOSS NET_LOSS MASS"),
-    "lane with slab": (26, "PER_SLAB_HEAT INDOOR OWN"),
-    "carried": (67, "TANK_C SLAB_C ROOM_C FUEL"),
-    "pieces": (73, "WANTED GIVEN MISSING HOURS_SHORT WORST RUNNING LOWEST HEAT"),
-}  # fmt: skip
 
-
-@pytest.mark.parametrize("family", ONE_BY_ONE)
-def test_every_row_has_a_place_of_its_own(family: str) -> None:
-    first, names = ONE_BY_ONE[family]
-    places = [getattr(k, name) for name in names.split()]
-    assert places == list(range(first, first + len(places)))
-
-
-def test_blocks_of_rows_follow_each_other() -> None:
-    assert k.SOURCE_SCALARS == k.MIN_FIRE
-    assert k.BILLED_SCALARS == k.DAMPED
-    assert k.MASS + (k.ROOM_CEILING - k.SLAB_SLAB + 1) == k.PER_SLAB_HEAT
-    assert k.OWN + k.SLOTS * k.LANE_SCALARS == k.LANES == k.TANK_C
-    for first, size, following in (
-        (k.FUEL, k.SLOTS, k.WANTED), (k.HEAT, k.SLOTS, k.USED), (k.USED, k.SLOTS + 1, k.NOW), (k.NOW, k.SLOTS + 1, k.SLOT),
-        (k.SLOT, k.SLOTS * k.LANE_SCALARS, k.HOUR), (k.HOUR, k.SOURCES + k.SLOTS * k.SOURCE_ROWS, k.WORK),
-    ):  # fmt: skip
-        assert first + size == following
-    assert (k.HOUR_S, k.ROUNDING_W, k.WANTED_SHARE, k.SLOTS) == (3600.0, 0.5, 0.5, 3)
+def test_blocks_of_rows_follow_each_other_without_a_gap() -> None:
+    # lanes, then what is carried from hour to hour, then sums by slot, scalars of the sources by slot, own hourly rows
+    mass_rows = k.MASS_SCALARS.stop - k.MASS_SCALARS.start
+    blocks = [
+        (k.LOSS, k.MASS), (k.MASS, mass_rows), (k.OWN, k.SLOTS * k.LANE_SCALARS), (k.TANK_C, k.FUEL - k.TANK_C), (k.FUEL, k.SLOTS),
+        (k.HEAT, k.SLOTS), (k.USED, k.SLOTS + 1), (k.NOW, k.SLOTS + 1), (k.SLOT, k.SLOTS * k.LANE_SCALARS),
+        (k.HOUR, k.HOURS + 1 + k.SLOTS * (k.SOURCE_HOURS + 1)),
+    ]  # fmt: skip
+    ends = [first + size for first, size in blocks]
+    assert [0, *ends] == [*(first for first, _ in blocks), k.WORK]
+    assert k.SLOTS == 3
 
 
 def plant(n: int = 3, **scalars: float) -> dict[str, Any]:
@@ -75,10 +47,10 @@ HEAVY = {
 def test_a_room_that_is_just_warm_enough_is_not_short() -> None:
     # slab and room keep what they have; the tank gives nothing at 20 °C
     for below, short in ((20.0, 0.0), (20.0 + 1e-9, 1000.0)):
-        heavy = plant(**HEAVY | {"TANK_START": 20.0})
+        heavy = plant(**HEAVY | {"TANK_START": 20.0, "HOUSE_LOSS": 2000.0})
         heavy["hours"][k.COLD_BELOW], heavy["hours"][k.DEMAND, 1:] = below, 1000.0
         out, *_ = one_year(**heavy)
-        # wished for: a slab a kelvin over the room, which takes 1 kWh
+        # the house lacks 2 kW for each kelvin below 21 °C, but never more than its demand
         assert out[k.SHORT].tolist() == pytest.approx([0.0, short, short])
         assert out[k.ROOM_T].tolist() == [20.0] * 3
 
@@ -114,7 +86,7 @@ def test_a_fire_is_lit_where_half_its_charge_finds_a_place() -> None:
     # a full tank; what the floor will take ahead is half of 8 kWh, or a joule less; or what is left in the fire takes the place
     for ahead, lit in ((4 * 3.6e6, True), (4 * 3.6e6 - 1, False)):
         one = plant(TANK_START=60.0)
-        one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER]] = 1.0, 2000.0
+        one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER, k.LEAST_CHARGE]] = 1.0, 2000.0, 1.0
         one["source_hours"][0, k.CHARGE, 0], one["source_hours"][0, k.AHEAD, 0] = 8 * 3.6e6, ahead
         _, heat, dumped, able = one_year(**one)
         assert able[0].tolist() == ([2000.0] * 3 if lit else [0.0] * 3)
@@ -123,7 +95,7 @@ def test_a_fire_is_lit_where_half_its_charge_finds_a_place() -> None:
     # a kelvin of room in the tank is a kilowatt-hour
     for start, lit in ((56.0, True), (56.001, False)):
         one = plant(TANK_START=start)
-        one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER]] = 1.0, 2000.0
+        one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER, k.LEAST_CHARGE]] = 1.0, 2000.0, 1.0
         one["source_hours"][0, k.CHARGE, 0] = 8 * 3.6e6
         _, heat, dumped, _ = one_year(**one)
         assert heat[0].tolist() == (pytest.approx([2000.0, 2000.0, 0.0]) if lit else [0.0] * 3)
@@ -132,7 +104,7 @@ def test_a_fire_is_lit_where_half_its_charge_finds_a_place() -> None:
 
 def test_a_charge_that_is_smaller_than_an_hour_burns_out_in_it() -> None:
     one = plant()
-    one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER]] = 1.0, 5000.0
+    one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER, k.LEAST_CHARGE]] = 1.0, 5000.0, 1.0
     one["source_hours"][0, k.CHARGE, [0, 2]] = 3 * 3.6e6, 7 * 3.6e6
     _, heat, *_ = one_year(**one)
     assert heat[0].tolist() == pytest.approx([3000.0, 0.0, 5000.0])
@@ -178,3 +150,50 @@ def test_a_hot_tank_gives_the_floor_what_the_way_lets_through() -> None:
     cool["hours"][k.DEMAND] = 1000.0
     out, *_ = one_year(**cool)
     assert (out[k.DELIVERED, 0], out[k.TANK, 0]) == (0.0, 15.0)
+
+
+def test_a_charge_follows_what_tank_and_floor_will_take_down_to_the_smallest() -> None:
+    # 8 kWh burn at 2 kW for 4 h; the floor takes 1 kW; 2 kWh of room in the tank at 58 °C, so half a charge fits: it
+    # burns 2 h, of which the floor takes 2 kWh and the tank 2 kWh
+    for least, start, loaded in (
+        (0.25, 58.0, 4.0),
+        (0.75, 58.0, 6.0),
+        (0.25, 59.9, 2.0),
+        (1.0, 50.0, 8.0),
+        (0.25, 40.0, 8.0),
+    ):
+        one = plant(n=5, TANK_START=start)
+        one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER, k.LEAST_CHARGE]] = 1.0, 2000.0, least
+        one["source_hours"][0, k.CHARGE, 0], one["source_hours"][0, k.AHEAD, 0] = 8 * 3.6e6, 4 * 3.6e6
+        one["hours"][k.DEMAND] = 1000.0
+        _, _heat, dumped, able = one_year(**one)
+        assert able[0].sum() == pytest.approx(1000 * loaded)
+        if least == 0.25 and start != 59.9:
+            assert dumped.sum() == pytest.approx(0.0, abs=1e-6)
+
+
+def test_the_call_comes_before_the_tank() -> None:
+    # 5 K/kW between water and room: 4 kW want a tank at 40 °C; this one is at 20 °C and takes 20 kWh to get there
+    one = plant(n=4, WATER_RESISTANCE=5e-3, TANK_RISE=1e-3)
+    one["hours"][k.DEMAND] = 4000.0
+    one["source_hours"][0, k.CAPACITY] = 5000.0
+    out, *_ = one_year(**one)
+    assert out[k.DELIVERED].tolist() == pytest.approx([4000.0] * 4)
+    assert out[k.TANK].tolist() == pytest.approx([21.0, 22.0, 23.0, 24.0])
+    assert not out[k.SHORT].any()
+    # collectors reach the floor through the tank alone
+    one["source_scalars"][0, k.MUST_RUN] = 1.0
+    out, _heat, *_ = one_year(**one)
+    assert out[k.DELIVERED, 0] == pytest.approx(5.0 / 6e-3)
+
+
+def test_pumps_and_fans_do_not_hang_on_rounding() -> None:
+    one = plant(n=4, PUMP_POWER=45.0)
+    one["hours"][k.DEMAND] = [0.0, 1e-10, 0.4, 0.6]
+    one["source_hours"][0, k.CAPACITY] = 5000.0
+    one["source_scalars"][0, k.AUX_W] = 7.0
+    sums = run_lanes(
+        share(**one, shares=np.ones((2, 1, 4))), lanes_of(one["scalars"], one["source_scalars"], 1), alone=True
+    )
+    assert sums.sums[0, k.SUM_PUMP_HOURS] == 1
+    assert sums.energy_j[0, 1].sum() == pytest.approx((45.0 + 7.0) * 3600)

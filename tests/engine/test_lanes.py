@@ -42,21 +42,21 @@ def by_hand(plant: dict, more: dict, lane: dict[str, float], factor: np.ndarray)
     made = heat + found["dumped"].T * fires[:, None]
     ratio = np.minimum(made / np.where(cycles, own[:, k.MIN_FIRE], 1.0)[:, None], 1.0)
     used = made / (more["per_input"] * factor[:, None]) / (1 - (own[:, k.DEGRADATION] * cycles)[:, None] * (1 - ratio))
-    demand = found["call"] if heavy else seen["hours"][k.DEMAND]
-    short = demand - found["delivered"]
-    fans = (own[:, k.AUX_SHARE][:, None] * heat + own[:, k.AUX_W][:, None] * (heat > 0)).sum(axis=0)
+    demand = seen["hours"][k.DEMAND]
+    short = found["short"]
+    fans = (own[:, k.AUX_SHARE][:, None] * heat + own[:, k.AUX_W][:, None] * (heat > 0.5)).sum(axis=0)
     return {
         "heat": heat, "demand": demand, "delivered": found["delivered"], "short": np.where(short > 0.5, short, 0.0), "raw": short,
-        "drawn": used + own[:, k.STANDBY][:, None], "besides": fans + 45.0 * (found["delivered"] > 0),
+        "drawn": used + own[:, k.STANDBY][:, None], "besides": fans + 45.0 * (found["delivered"] > 0.5),
         "lowest": found["room"].min() if heavy else seen["hours"][k.ROOM].min(), "compiled": run(seen),
         "steady": steady(seen, expected, max(1.0, float(heat.max()))),
     }  # fmt: skip
 
 
 def is_clear(hours: dict[str, Any], scale: float) -> bool:
-    """Whether nothing hangs on rounding: a floor that swings, a breath of heat, a shortfall of just half a watt."""
+    """Whether nothing hangs on rounding: a floor that swings, heat or a shortfall of just half a watt."""
     compiled = hours["compiled"]["heat"], hours["compiled"]["out"][k.DELIVERED]
-    tiny = [(one > 0) & (one < 1e-6 * scale) for one in (hours["heat"], hours["delivered"], *compiled)]
+    tiny = [np.abs(one - 0.5) < 1e-6 * scale for one in (hours["heat"], hours["delivered"], *compiled)]
     return (
         hours["steady"] and not any(one.any() for one in tiny) and not (np.abs(hours["raw"] - 0.5) < 1e-6 * scale).any()
     )
@@ -99,7 +99,7 @@ def check_sums(sums: np.ndarray, hours: dict[str, Any], scale: float) -> None:
         assert close(sums[row], hours[name].sum() * k.HOUR_S, whole), name
     assert sums[k.SHORT_HOURS] == np.count_nonzero(hours["short"])
     assert close(sums[k.WORST_SHORT], hours["short"].max(), scale)
-    assert sums[k.SUM_PUMP_HOURS] == np.count_nonzero(hours["delivered"])
+    assert sums[k.SUM_PUMP_HOURS] == np.count_nonzero(hours["delivered"] > 0.5)
     assert sums[k.LOWEST_ROOM] == pytest.approx(hours["lowest"], abs=1e-6)
     assert close(sums[k.SUMS :], hours["heat"].sum(axis=1) * k.HOUR_S, whole)
 
@@ -120,15 +120,15 @@ def test_a_lane_s_numbers_by_hand() -> None:
     scalars, own = np.zeros(k.SCALARS), np.zeros((2, k.BILLED_SCALARS))
     scalars[[k.TANK_KEEP, k.TANK_RISE, k.LOSS_STATE, k.LOSS_NET]] = 0.9, 0.002, 4.0, 0.05
     scalars[[k.WATER_RESISTANCE, k.TANK_TOP, k.TANK_START, k.PUMP_POWER]] = 0.003, 70.0, 35.0, 45.0
-    scalars[k.SLAB_SLAB : k.ROOM_CEILING + 1] = np.arange(11) + 1.0
+    scalars[k.MASS_SCALARS] = np.arange(12) + 1.0
     own[0, [k.SLOPE, k.MUST_RUN]], own[1, [k.MIN_FIRE, k.DEGRADATION]] = (50.0, 1.0), (4000.0, 0.1)
     found = lanes_of(scalars, own, 2, loss_w_k=np.array([100.0, 200.0]), shift_k=1.0, limit_w=8e3, factor=0.8, indoor_c=-1.0, steps=7.0)  # fmt: skip
-    assert found.shape == (67, 2)
-    assert (found[:, 0] == np.where(np.arange(67) == k.LOSS, 100.0, found[:, 1])).all()
+    assert found.shape == (k.LANES, 2)
+    assert (found[:, 0] == np.where(np.arange(k.LANES) == k.LOSS, 100.0, found[:, 1])).all()
     rows_by_hand = {
         k.LOSS: 200.0, k.SHIFT: 1.0, k.LIMIT: 8e3, k.KEEP: 0.9, k.RISE: 0.002, k.PER_RISE: 500.0, k.WATER: 0.003, k.PER_WATER: 1 / 0.003,
         k.PER_BOTH: 200.0, k.TOP: 70.0, k.START: 35.0, k.PUMP: 45.0, k.STEPS: 7.0, k.STATE_LOSS: 4.0, k.NET_LOSS: 0.05, k.INDOOR: -1.0,
-        k.PER_SLAB_HEAT: 1 / 5.0, **{k.MASS + i: i + 1.0 for i in range(11)},
+        k.PER_SLAB_HEAT: 1 / 5.0, **{k.MASS + i: i + 1.0 for i in range(12)},
     }  # fmt: skip
     assert {row: found[row, 1] for row in rows_by_hand} == pytest.approx(rows_by_hand)
     sun, boiler = (found[k.OWN + i * k.LANE_SCALARS :][: k.LANE_SCALARS, 1] for i in range(2))
@@ -244,7 +244,7 @@ def test_the_last_lanes_of_a_block_that_is_not_full_add_nothing(monkeypatch: pyt
     lanes = lanes_of(np.ones(k.SCALARS), np.zeros((1, k.BILLED_SCALARS)), 18, loss_w_k=np.arange(18) + 1.0, steps=3.0)
     run_lanes(nothing(), lanes)
     (lanes,) = packed
-    assert lanes.shape == (2, 67, 16)
+    assert lanes.shape == (2, k.LANES, 16)
     assert lanes[:, k.LOSS].ravel().tolist() == [*range(1, 19), *[18.0] * 14]
     assert lanes[:, k.STEPS].ravel().tolist() == [3.0] * 18 + [0.0] * 14
 

@@ -255,3 +255,28 @@ def test_a_feedback_that_makes_the_room_swing_is_told(feedback: float, swings: b
     assert float(np.ptp(last)) == pytest.approx(0.9 if swings else 0.0, abs=0.4 if swings else 1e-6)
     told = any(text.startswith("floor.mass.feedback = 19 makes floor and room swing") for text in found.warnings)
     assert told is swings
+
+
+@pytest.mark.parametrize("size", ["200 L", "5000 L"])
+def test_a_bigger_tank_is_no_colder_house(size: str) -> None:
+    # 200 W/K from 20 °C to -20 °C are 8 kW; 9 kW serve the call first, and lift the tank with what is left
+    tank = {"tank__volume": size, "tank__water_at_design": "45 degC", "tank__loss": "3 W/K"}
+    outdoor = np.where(np.arange(8760) % 2000 < 1000, 12.0, -20.0)
+    found = simulate(study({"kind": "electric", "output": "9 kW"}, **tank), wavy_weather(outdoor)).options[0]
+    assert found.shortfall.hours == 0
+    assert found.hourly.imbalance() < 1e-9
+
+
+def test_reheating_after_a_set_back_is_no_unmet_load() -> None:
+    back = [{"indoor": "16 degC", "windows": ["22:00-06:00"]}]
+    tank = {"tank__volume": "1000 L", "tank__water_at_design": "45 degC", "tank__loss": "3 W/K"}
+    outdoor = -8.0 + 6.0 * np.sin(2 * np.pi * np.arange(8760) / 24)
+    found = simulate(
+        study({"kind": "electric", "output": "9 kW"}, house__setback=back, **tank), wavy_weather(outdoor)
+    ).options[0]
+    assert found.shortfall.hours == 0
+
+
+def test_without_a_tank_nothing_is_stored() -> None:
+    found = simulate(study({"kind": "electric", "output": "9 kW", "store": True}), constant_weather(5.0)).options[0]
+    assert np.allclose(found.hourly.heat_w.sum(axis=0), found.hourly.demand_w, rtol=0, atol=0.02)

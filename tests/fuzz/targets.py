@@ -35,7 +35,8 @@ from costsim.portfolio.homes import open_homes
 from costsim.portfolio.recipe import prepare
 from costsim.portfolio.rows import RowError, read_row
 from costsim.sources import KINDS
-from costsim.weather import read_weather, sample_path
+from costsim.study_files import StudyFiles, sample_path
+from costsim.weather import read_weather
 from costsim.weather.means import read_means
 
 FOLDER = Path("/dev/shm") if Path("/dev/shm").is_dir() else Path(tempfile.gettempdir())
@@ -162,8 +163,8 @@ _SPARE: dict[str, Any] = {
 def read_a_study(raw: bytes, folder: Path) -> object:
     """Read a study as `read_study` does; one that can be built must also run, and give plain numbers."""
     data = parse_study(raw, file="s.toml")
-    faults = weather_faults(data, folder, "s.toml")
-    case = case_from(data, file="s.toml", folder=folder)
+    faults = weather_faults(data, StudyFiles(folder), "s.toml")
+    case = case_from(data, file="s.toml", files=StudyFiles(folder))
     if faults:
         raise InputError(faults)
     result = simulate(case, load_weather(case))

@@ -16,6 +16,7 @@ class Source:
     slope: float = 0.0
     must_run: bool = False
     burn_power: float = 0.0
+    least_charge: float = 1.0
     charge: list[float] = field(default_factory=list)
     ahead: list[float] = field(default_factory=list)
     fuel_left: float = 0.0
@@ -36,6 +37,7 @@ class Mass:
     feedback: float
     floor_resistance: float
     room_ceiling: float
+    house_loss: float = 0.0
 
 
 @dataclass
@@ -63,6 +65,17 @@ class Plant:
 def clamp(value: float, low: float, high: float) -> float:
     """Hold a value between two bounds."""
     return max(low, min(value, high))
+
+
+def loaded(source: Source, t: int, free: float) -> float:
+    """Fuel heat that is loaded: what finds a place while it burns, from the smallest charge to a full one."""
+    charge, ahead, smallest = source.charge[t], source.ahead[t], source.least_charge * source.charge[t]
+    if free + source.least_charge * ahead < 0.5 * smallest:
+        return 0.0
+    if free + ahead >= charge:
+        return charge
+    # of a charge's part p the heat p * charge must go into the tank or, as it burns for p of the time, p * ahead to the floor
+    return max(smallest, free / max(charge - ahead, 1.0) * charge if free > 0 else 0.0)
 
 
 def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str, list]:
@@ -114,9 +127,8 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
 
         for i, source in enumerate(sources):
             if source.burn_power:
-                place = (plant.top - idle) / plant.rise * HOUR_S + source.ahead[t] - source.fuel_left
-                if source.charge[t] and place >= 0.5 * source.charge[t]:
-                    source.fuel_left += source.charge[t]
+                free = (plant.top - idle) / plant.rise * HOUR_S - source.fuel_left
+                source.fuel_left += loaded(source, t, free)
                 available[i] = min(source.burn_power, source.fuel_left / HOUR_S)
                 source.fuel_left = max(0.0, source.fuel_left - available[i] * HOUR_S)
                 heat[i] = min(available[i], max(0.0, to_reach(plant.top)))
@@ -135,6 +147,9 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
                             at = (plant.resistance * warmed + plant.rise * sink) / (
                                 plant.resistance * damping + plant.rise
                             )
+                        at_once = helpers + sum(heat[j] for j, s in enumerate(sources) if s.burn_power)
+                        at = min(at, (warmed - plant.rise * at_once) / damping)
+                        at = max(at, (warmed - plant.rise * call) / damping)
                 available[i] = max(0.0, sun - source.slope * at)
                 used = min(available[i], max(0.0, to_reach(plant.top)))
                 heat[i], dumped[i] = used, available[i] - used
@@ -144,7 +159,9 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
                 available[i] = source.capacity[t]
                 heat[i] = min(max(to_reach(min(plant.top, max(need, source.target[t]))), 0.0), source.capacity[t])
         given = sum(heat)
-        delivered = min(call, max(0.0, (idle - sink + plant.rise * given) / (plant.resistance + plant.rise)))
+        # what runs heats the floor's water before the tank's; the sun has no way to the floor but through the tank
+        at_once = sum(q for q, s in zip(heat, sources, strict=True) if s.burn_power or not s.must_run)
+        delivered = min(call, max(at_once, (idle - sink + plant.rise * given) / (plant.resistance + plant.rise)))
         loss = plant.loss_state * (tank - setpoint) + plant.loss_net * (given - delivered)
         tank = idle + plant.rise * (given - delivered)
         vented = 0.0
@@ -155,14 +172,18 @@ def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str
             room = min(room, mass.room_ceiling)
         else:
             slab, room = sink, setpoint
-        if mass and room >= plant.cold_below[t]:
-            wanted, beyond = delivered, 0.0
+        unmet = demand - delivered
+        if mass:
+            # demand is the house's at its set-point; a room that is warm enough lacks nothing, whatever the slab waits for
+            cold = room < plant.cold_below[t]
+            unmet = min(demand, mass.house_loss * (plant.cold_below[t] + 1.0 - room)) if cold else 0.0
+            beyond = beyond if cold else 0.0
         values = (
             heat,
             dumped,
             available,
             delivered,
-            wanted - delivered,
+            unmet,
             tank,
             loss,
             wanted,

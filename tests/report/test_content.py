@@ -173,7 +173,7 @@ def test_ratings_given_are_judged_on_the_sheet() -> None:
             "tube_pressure": "100 psi",
         }
     }
-    case = case_from(typed, file="ratings", folder=demo_case("net_loft").folder)
+    case = case_from(typed, file="ratings", files=demo_case("net_loft").files)
     from costsim import load_weather
 
     report = report_of(case, load_weather(case))

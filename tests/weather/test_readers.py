@@ -15,7 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from costsim.errors import InputError
-from costsim.weather import Weather, design_temperature, read_weather, sample_path
+from costsim.study_files import sample_path
+from costsim.weather import Weather, design_temperature, read_weather
 from costsim.weather.make_samples import KEPT, SAMPLES, cut
 
 ROOT = Path(__file__).parents[2]

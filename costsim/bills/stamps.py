@@ -1,0 +1,187 @@
+"""Dates and times of day as downloads write them, column by column: what a cell is, and local clock seconds of all of them."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.bills.dates import ORDERS, is_date, read_date
+from costsim.tariffs.calendar import MONTHS
+
+Seconds = NDArray[np.int64]
+DAY_S, HOUR_S = 86400, 3600
+NO_TIME = -1
+_TIME = re.compile(
+    r"(\d{1,2})(?::(\d\d)(?::(\d\d)(?:[.,]\d{1,9})?)?| ?(?=[ap]))[ ]?([ap])?\.?m?\.?[ ]?"
+    r"(z|utc|gmt|[ecmp][sd]t|cest|cet|bst|[-+]\d\d:?\d\d|[-+]\d\d)?",
+    re.IGNORECASE,
+)
+_ZONES = {
+    "z": 0, "utc": 0, "gmt": 0, "bst": 1, "cet": 1, "cest": 2, "est": -5, "edt": -4, "cst": -6, "cdt": -5, "mst": -7, "mdt": -6,
+    "pst": -8, "pdt": -7,
+}  # fmt: skip
+_BETWEEN = (" - ", " – ", " — ", "–", " to ", " bis ", " through ", " thru ", " au ", " a ", "/", "-")
+_LONGEST = 64
+_MONTH_NAMES = {name.lower(): at for at, name in enumerate(MONTHS, 1)} | {
+    name: at
+    for at, names in enumerate(
+        (
+            "januar janvier enero jänner", "februar février fevrier febrero", "märz maerz mars marzo", "april avril abril",
+            "mai mayo", "juni juin junio", "juli juillet julio", "august août aout agosto", "september septembre septiembre",
+            "oktober octobre octubre", "november novembre noviembre", "dezember décembre decembre diciembre",
+        ),
+        1,
+    )
+    for name in names.split()
+}  # fmt: skip
+_MONTH = re.compile(
+    r"(?:([^\W\d_]{3,10})\.?[ ,\-/']{1,2}((?:19|20)?\d\d)|((?:19|20)\d\d)[ \-/.]([^\W\d_]{3,10}|\d\d?)|(\d\d?)[\-/.]((?:19|20)\d\d))"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What stands in one cell: a date as text, seconds of the local clock since midnight (-1: none), offset from UTC [s]."""
+
+    date: str
+    second: int = NO_TIME
+    offset_s: int | None = None
+
+
+def time_of_day(text: str) -> tuple[int, int | None] | None:
+    """Read a time of day as seconds, with its offset from UTC where it has one; None where it is none.
+
+    Examples
+    --------
+    >>> time_of_day("1:30 PM"), time_of_day("24:00"), time_of_day("00:30:00-06:00"), time_of_day("7.5")
+    ((48600, None), (86400, None), (1800, -21600), None)
+    """
+    text = text.strip().strip("'")
+    found = _TIME.fullmatch(text) if len(text) <= _LONGEST else None
+    if found is None:
+        return None
+    hour, minute, second = int(found[1]), int(found[2] or 0), int(found[3] or 0)
+    if found[4]:
+        if not 1 <= hour <= 12:
+            return None
+        hour = hour % 12 + (12 if found[4].lower() == "p" else 0)
+    value = hour * HOUR_S + minute * 60 + second
+    if minute > 59 or second > 59 or value > DAY_S:
+        return None
+    return value, _offset(found[5])
+
+
+def _offset(text: str | None) -> int | None:
+    if not text:
+        return None
+    if text.lower() in _ZONES:
+        return _ZONES[text.lower()] * HOUR_S
+    digits = text[1:].replace(":", "").ljust(4, "0")
+    size = int(digits[:2]) * HOUR_S + int(digits[2:]) * 60
+    return -size if text[0] == "-" else size
+
+
+def moment(text: str) -> Moment | None:
+    """Part a cell into its date and its time of day; None where it holds no date.
+
+    Examples
+    --------
+    >>> moment("2015-11-22T01:00:00-06:00")
+    Moment(date='2015-11-22', second=3600, offset_s=-21600)
+    >>> moment("3/4/2024").second, moment("12.5")
+    (-1, None)
+    """
+    text = text.strip().strip("'\"").strip()
+    if not text or len(text) > _LONGEST:
+        return None
+    colon = text.find(":")
+    if colon > 0:
+        cut = max(text.rfind("T", 0, colon), text.rfind(" ", 0, colon))
+        time = time_of_day(text[cut + 1 :]) if cut > 0 else None
+        if time is None:
+            return None
+        date = text[:cut].rstrip(" ,")
+        return Moment(date, *time) if is_date(date) else None
+    return Moment(text) if is_date(text) else None
+
+
+def month(text: str) -> datetime.date | None:
+    """First day of a month that is named without a day; None where it is none.
+
+    Examples
+    --------
+    >>> month("Mar 2018"), month("2018-03"), month("Jan-18"), month("03/04/2018")
+    (datetime.date(2018, 3, 1), datetime.date(2018, 3, 1), datetime.date(2018, 1, 1), None)
+    """
+    text = text.strip().strip("'\"")
+    found = _MONTH.fullmatch(text) if len(text) <= _LONGEST else None
+    if found is None:
+        return None
+    year, name = next((y, m) for m, y in ((found[1], found[2]), (found[4], found[3]), (found[5], found[6])) if y)
+    number = int(name) if name.isdigit() else month_number(name)
+    value = int(year) if len(year) == 4 else 2000 + int(year) if int(year) < 69 else 1900 + int(year)
+    return datetime.date(value, number, 1) if 1 <= number <= 12 else None
+
+
+def month_number(name: str) -> int:
+    """Number of a month by name or number, in English, German, French or Spanish; 0 where it is none."""
+    name = name.strip().lower().rstrip(".")
+    if name.isdigit():
+        return int(name) if 1 <= int(name[:3]) <= 12 else 0
+    if name in _MONTH_NAMES:
+        return _MONTH_NAMES[name]
+    close = {at for known, at in _MONTH_NAMES.items() if len(name) >= 3 and known.startswith(name)}
+    return close.pop() if len(close) == 1 else 0
+
+
+def span(text: str) -> tuple[str, str] | None:
+    """Part a cell such as ``03/17/2018 - 04/18/2018`` or ``00:00-00:30`` into its two dates or times; None where it is none."""
+    text = text.strip().strip("'\"")
+    if not 6 <= len(text) <= _LONGEST or moment(text) or month(text):
+        return None
+    for mark in _BETWEEN:
+        at = text.find(mark)
+        while at > 0:
+            first, last = text[:at].strip(), text[at + len(mark) :].strip()
+            if (moment(first) and moment(last)) or (time_of_day(first) and time_of_day(last)):
+                return first, last
+            at = text.find(mark, at + 1)
+    return None
+
+
+def kind_of(cell: str) -> str:
+    """Say what a cell is: ``"date"``, ``"month"``, ``"span"``, ``"time"``, or nothing of these."""
+    if not cell or len(cell) > _LONGEST or not any(letter.isdigit() for letter in cell):
+        return ""
+    if time_of_day(cell):
+        return "time"
+    if moment(cell):
+        return "date"
+    if month(cell):
+        return "month"
+    return "span" if span(cell) else ""
+
+
+def seconds_of(moments: Sequence[Moment | None], order: str) -> Seconds:
+    """Local clock seconds since 1970 of moments whose dates are of one order (n,); the least integer where there is none."""
+    known: dict[str, int] = {}
+    found = np.full(len(moments), np.iinfo(np.int64).min, dtype=np.int64)
+    for i, one in enumerate(moments):
+        if one is None:
+            continue
+        if one.date not in known:
+            day = read_date(one.date, order)
+            known[one.date] = (day - datetime.date(1970, 1, 1)).days if day else -(10**9)
+        if known[one.date] > -(10**9):
+            found[i] = known[one.date] * DAY_S + max(one.second, 0)
+    return found
+
+
+def possible(texts: Sequence[str]) -> list[str]:
+    """Orders in which every one of the different dates can be read."""
+    return [order for order in ORDERS if all(read_date(text, order) for text in dict.fromkeys(texts))]
