@@ -11,11 +11,23 @@ from costsim.fields import Measured, Typed, fault
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, FuelUnits, Period, Tariff, charge_union
+from costsim.tariffs.charges.tax import GROUPS
 from costsim.tariffs.hours import ClockHours
 from costsim.units import KWH_J, Quantity, pretty_unit
 
 _ENERGY, _VOLUME, _MASS = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
 _YEAR_S, _MONTH_S = 365 * 86400.0, 365 * 86400.0 / 12
+STANDARD_LINES = (
+    "fixed charge",
+    "energy",
+    "highest power",
+    "minimum bill",
+    "rent",
+    "minimum use",
+    "delivery",
+    "duty",
+    "tax on use",
+)
 _SPAN_S = {"day": 86400.0, "month": _MONTH_S, "year": _YEAR_S}
 
 
@@ -151,10 +163,23 @@ class Price(Typed):
 
     @model_validator(mode="after")
     def _has_a_price(self) -> Price:
-        if self.energy is None and not self.block:
+        if self.energy is None and not self.block and not any(one.prices_energy for one in self.charge):
             raise fault("energy is missing", 'add energy = "0.128 $/kWh"')
         if (self.minimum_use_price or self.minimum_use_fee_money) and self.minimum_use is None:
             raise fault("minimum_use is missing", 'add minimum_use = "300 gal/year"')
+        return self
+
+    @model_validator(mode="after")
+    def _taxes_count_what_is_there(self) -> Price:
+        names = [*STANDARD_LINES, *(one.name for one in self.period)]
+        names += [text for one in self.charge for text in (one.label, one.part, one.label.rpartition(": ")[2]) if text]
+        for one in self.charge:
+            unknown = [word for word in one.counted() if word not in names]
+            if unknown:
+                raise fault(
+                    f"{one.label} is on '{unknown[0]}', which is no line of this bill",
+                    f"use one of {', '.join(dict.fromkeys((*GROUPS, *names)))}",
+                )
         return self
 
     @property
@@ -182,6 +207,11 @@ class Price(Typed):
     def joules(self, quantity: Quantity, key: str) -> float:
         """Turn an amount of fuel into joule, or an amount a year (or month) into joule a second."""
         return self.fuel_units(key).joules(quantity)
+
+    def base_per_j(self, key: str) -> float:
+        """The energy price, or the last block's, per joule; 0 where charges alone price energy."""
+        base = self.energy or (self.block[-1].energy if self.block else None)
+        return self.per_j(base, key) if base is not None else 0.0
 
     @property
     def by_weather(self) -> bool:
@@ -219,10 +249,11 @@ class Price(Typed):
 
     def tariff(self, key: str) -> Tariff:
         """Translate into money per joule, watt, month and year."""
-        default = self.energy or self.block[-1].energy
+        for one in self.charge:
+            one.check_units(self.fuel_units(key))
         return Tariff(
             name=key,
-            price_per_j=self.per_j(default, key),
+            price_per_j=self.base_per_j(key),
             fixed_per_month=self.fixed_per_month,
             periods=tuple(Period(p.name, self.per_j(p.energy, key), p.hours()) for p in self.period),
             blocks=tuple(self._block(block, key) for block in self.block),

@@ -142,7 +142,7 @@ def charged(
     count = tariff.n_periods
     parts, own, peaks = energy_j[:, :, :count], energy_j[:, :, count:], peaks_w
     if tariff.splits == 2:
-        parts, own = (sum(folded(tariff, one, 2)) for one in (parts, own))
+        parts, own = (np.add(*folded(tariff, one, 2)) for one in (parts, own))
         peaks = None if peaks_w is None else np.maximum(*folded(tariff, peaks_w, 1))
     empty = np.zeros((1, 0, 12)) if peaks is None else peaks
     usage = Usage(tariff, calendar, parts, own, empty, factor)

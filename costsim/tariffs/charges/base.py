@@ -17,6 +17,7 @@ from pydantic import Field
 
 from costsim.fields import Typed
 from costsim.physics.fuels import FUELS
+from costsim.study_files import StudyFiles
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units import Quantity
 
@@ -28,6 +29,11 @@ Bools = NDArray[np.bool_]
 FIXED_LABELS = ("fixed charge", "rent", "minimum bill", "minimum use", "minimum use fee")
 CHARGED, RELIEVED, MINIMUM, YEARLY, TAXED, TAXED_WHOLE, CREDITED = range(7)
 """Stages of a bill, in order: what is charged, reliefs, the minimum held against them, the year's own lines, taxes, tax on the whole, credits."""
+
+
+def is_fixed(label: str, group: str) -> bool:
+    """Whether a line buys no energy: a charge, a rent, or what is missing from a minimum, or a tax on one of them."""
+    return group == "fixed" or label.removeprefix("tax on ") in FIXED_LABELS
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +51,7 @@ class BillLine:
     @property
     def is_fixed(self) -> bool:
         """Whether it buys no energy: a charge, a rent, or what is missing from a minimum."""
-        return self.group == "fixed" or self.label.removeprefix("tax on ") in FIXED_LABELS
+        return is_fixed(self.label, self.group)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +71,12 @@ class Item:
     @property
     def is_yearly(self) -> bool:
         """Whether it is a line of the whole year."""
-        return self.amount.shape[1] == 1
+        return bool(self.amount.shape[1] == 1)
 
     @property
     def is_fixed(self) -> bool:
         """Whether it buys no energy."""
-        return self.group == "fixed" or self.label.removeprefix("tax on ") in FIXED_LABELS
+        return is_fixed(self.label, self.group)
 
     def lines(self) -> list[BillLine]:
         """The lines of the first scenario, by month."""
@@ -80,10 +86,8 @@ class Item:
             rates = [float(self.rate)] * len(months)
         else:
             rates = np.broadcast_to(np.atleast_2d(self.rate)[:1], (1, len(months)))[0].tolist()
-        return [
-            BillLine(*row, group=self.group)
-            for row in zip(months, [self.label] * len(months), quantity, [self.unit] * len(months), rates, amount, strict=True)
-        ]  # fmt: skip
+        rows = zip(months, quantity, rates, amount, strict=True)
+        return [BillLine(month, self.label, much, self.unit, rate, due, self.group) for month, much, rate, due in rows]
 
 
 def once(label: str, unit: str, amount: Floats, group: str) -> Item:
@@ -231,13 +235,15 @@ class Charge:
 
 
 class TypedCharge(Typed, Charge):
-    """Base of charges that are typed as ``[[prices.NAME.charge]]``; `part` says whether the supplier or the network bills it.
+    """Base of charges that are typed as ``[[prices.NAME.charge]]``.
 
-    `on_power` says that it wants meters, so that each home of a table needs a study of its own.
+    `part` says whether the supplier or the network bills it. `on_power` says that it wants meters, so that each home of a table
+    needs a study of its own; `prices_energy` that a table with it needs no energy price beside it.
     """
 
-    name: Annotated[str, Field(title="Name on the bill", max_length=60)] = ""
     on_power: ClassVar[bool] = False
+    prices_energy: ClassVar[bool] = False
+    name: Annotated[str, Field(title="Name on the bill", max_length=60)] = ""
     part: Annotated[
         str, Field(title="Part of the bill", description="supply or delivery, where the bill says.", max_length=30)
     ] = ""
@@ -248,9 +254,38 @@ class TypedCharge(Typed, Charge):
         name = self.name or str(getattr(self, "kind", "charge")).replace("_", " ")
         return f"{self.part}: {name}" if self.part else name
 
-    def faults(self, fuel: FuelUnits) -> Iterator[tuple[str, str, str]]:
-        """What is wrong with it for a fuel: key, problem, remedy."""
+    def check_units(self, fuel: FuelUnits) -> None:
+        """Refuse a price or an amount by a unit in which the fuel is not sold.
+
+        Raises
+        ------
+        ValueError
+            With the fuel's name.
+        """
+        for quantity in _quantities(self):
+            if quantity.dims[4] == 1 and quantity.dims[3] == 0 and quantity.dims[:3] != (0, 0, -1):
+                fuel.per_j(quantity)
+            elif quantity.dims[4] == 0:
+                fuel.joules(quantity)
+
+    def open_files(self, files: StudyFiles, key: str, file: str) -> Iterator[tuple[str, str]]:
+        """Read the files that it names; gives where money stands in them and in which currency."""
         return iter(())
+
+    def counted(self) -> Sequence[str]:
+        """Names of lines, groups or parts of the bill that it goes on, which must be there."""
+        return ()
+
+
+def _quantities(model: Typed) -> Iterator[Quantity]:
+    """Every price and amount of a charge, those of its tiers too."""
+    for name in type(model).model_fields:
+        value = getattr(model, name)
+        for one in value if isinstance(value, tuple) else (value,):
+            if isinstance(one, Quantity):
+                yield one
+            elif isinstance(one, Typed):
+                yield from _quantities(one)
 
 
 KINDS: dict[str, type[TypedCharge]] = {}

@@ -6,6 +6,7 @@ import functools
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Bools, Charge, Floats, FuelUnits, TypedCharge
@@ -117,10 +118,10 @@ def _month_days(read_day: int, calendar: HourCalendar) -> Floats:
     return np.bincount(month[whole], minlength=12).astype(float)
 
 
-def billing_month(read_day: int, calendar: HourCalendar) -> Floats:
+def billing_month(read_day: int, calendar: HourCalendar) -> NDArray[np.int64]:
     """Number of the billing month of each hour (n,), named for the month in which it ends."""
     after = (calendar.day_of_month >= read_day) & (read_day > 1)
-    return np.asarray((calendar.month - 1 + after) % 12 + 1)
+    return np.asarray((calendar.month.astype(np.int64) - 1 + after) % 12 + 1)
 
 
 @functools.lru_cache(maxsize=64)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
 
 from costsim.fields import Measured
-from costsim.tariffs.charges.base import TAXED, FuelUnits, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import TAXED, Item, TypedCharge, Usage, charge
 
 GROUPS = {
     "energy": ("energy",),
@@ -56,6 +56,6 @@ class Tax(TypedCharge):
         part, _, name = label.rpartition(": ")
         return any(group in GROUPS.get(word, ()) or word in (label, name, part) for word in self.on)
 
-    def faults(self, fuel: FuelUnits) -> Iterator[tuple[str, str, str]]:
-        """Nothing of its own; names are checked where all lines are known."""
-        return iter(())
+    def counted(self) -> Sequence[str]:
+        """What it is on, beyond kinds of lines."""
+        return [word for word in self.on if word not in GROUPS]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
@@ -42,6 +42,7 @@ class Tiers(TypedCharge, ClockHours):
     """
 
     kind: Literal["tiers"] = "tiers"
+    prices_energy: ClassVar[bool] = True
     tier: Annotated[tuple[Tier, ...], Field(title="Tiers", min_length=1, max_length=12)]
 
     @model_validator(mode="after")
