@@ -8,11 +8,11 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from costsim.fields import Measured, Typed, fault
 from costsim.tariffs.calendar import Windows, check_windows, parse_windows
+from costsim.units.fields import QuantityField, StudyModel, fault
 
 
-class ClockHours(Typed):
+class ClockHours(StudyModel):
     """Hours of the year; all of them where nothing is typed."""
 
     windows: tuple[str, ...] = ()
@@ -29,7 +29,7 @@ class ClockHours(Typed):
     ] = 0
     below_c: Annotated[
         float | None,
-        Measured(
+        QuantityField(
             "temperature",
             "Colder outside than",
             "Hours in which a price goes by the weather.",

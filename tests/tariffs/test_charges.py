@@ -9,8 +9,7 @@ import numpy as np
 import pytest
 
 from costsim.errors import InputError
-from costsim.fields import build
-from costsim.prices import Price
+from costsim.study.prices import Price
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import (
     bill,
@@ -23,6 +22,7 @@ from costsim.tariffs.bill import (
 from costsim.tariffs.calendar import HourCalendar, with_outdoor
 from costsim.tariffs.charges import KINDS, Tariff
 from costsim.tariffs.holidays import holiday_dates
+from costsim.units.fields import build
 from costsim.weather import find_weather, read_weather
 
 KWH = 3.6e6

@@ -8,12 +8,12 @@ from typing import Annotated, Any, Union
 
 from pydantic import Field
 
-from costsim.fields import add_tags
 from costsim.tariffs.charges.base import KINDS, BillLine, Charge, FuelUnits, Item, TypedCharge, Usage, charge
 from costsim.tariffs.charges.delivery import Delivery
 from costsim.tariffs.charges.demand import DemandCharge, billed_peaks_w
 from costsim.tariffs.charges.energy import Block, Period
 from costsim.tariffs.charges.tariff import Tariff, hourly_rows, meter_hours, period_shares, scaled_tariff
+from costsim.units.fields import add_tags
 
 __all__ = [
     "KINDS",

@@ -15,11 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field
 
-from costsim.fields import Typed
 from costsim.physics.fuels import FUELS
 from costsim.study_files import StudyFiles
 from costsim.tariffs.calendar import HourCalendar
-from costsim.units import Quantity
+from costsim.units.fields import StudyModel
+from costsim.units.quantity import Quantity
 
 if TYPE_CHECKING:
     from costsim.tariffs.charges.tariff import Tariff
@@ -227,14 +227,14 @@ class Charge:
         return [line for item in self.items(usage) for line in item.lines()]
 
     def amount(self, usage: Usage) -> Floats:
-        """What it comes to in a year (scenarios,) [money]."""
+        """What it comes to in a year (scenarios,) [economics]."""
         total = np.zeros(usage.scenarios)
         for item in self.items(usage):
             total = total + item.amount.sum(axis=1)
         return total
 
 
-class TypedCharge(Typed, Charge):
+class TypedCharge(StudyModel, Charge):
     """Base of charges that are typed as ``[[prices.NAME.charge]]``.
 
     `part` says whether the supplier or the network bills it. `on_power` says that it wants meters, so that each home of a table
@@ -277,14 +277,14 @@ class TypedCharge(Typed, Charge):
         return ()
 
 
-def _quantities(model: Typed) -> Iterator[Quantity]:
+def _quantities(model: StudyModel) -> Iterator[Quantity]:
     """Every price and amount of a charge, those of its tiers too."""
     for name in type(model).model_fields:
         value = getattr(model, name)
         for one in value if isinstance(value, tuple) else (value,):
             if isinstance(one, Quantity):
                 yield one
-            elif isinstance(one, Typed):
+            elif isinstance(one, StudyModel):
                 yield from _quantities(one)
 
 

@@ -8,10 +8,10 @@ from typing import Annotated, ClassVar, Literal
 import numpy as np
 from pydantic import model_validator
 
-from costsim.fields import Measured, fault
 from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges.base import CREDITED, Item, TypedCharge, Usage, charge
-from costsim.units import MONTH_S, Quantity
+from costsim.units.fields import QuantityField, fault
+from costsim.units.quantity import MONTH_S, Quantity
 
 
 @charge
@@ -25,9 +25,10 @@ class Credit(TypedCharge):
     kind: Literal["credit"] = "credit"
     stage: ClassVar[int] = CREDITED
     amount_money: Annotated[
-        Quantity | None, Measured("money_by_time", "Amount", "By the month or year.", at_least=0, example="35 $/month")
+        Quantity | None,
+        QuantityField("money_by_time", "Amount", "By the month or year.", at_least=0, example="35 $/month"),
     ] = None
-    share: Annotated[float, Measured("share", "Share of the bill", at_least=0, at_most=1, example="10 %")] = 0.0
+    share: Annotated[float, QuantityField("share", "Share of the bill", at_least=0, at_most=1, example="10 %")] = 0.0
     months: str = ""
     refundable: bool = True
 

@@ -13,13 +13,13 @@ import numpy as np
 from pydantic import Field, PrivateAttr
 
 from costsim.errors import Fault, InputError
-from costsim.fields import Measured
 from costsim.files import check_lines
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage, charge
 from costsim.tariffs.charges.tariff import Tariff
-from costsim.units import Quantity, UnitError, read_quantity
+from costsim.units.fields import QuantityField
+from costsim.units.quantity import Quantity, UnitError, read_quantity
 
 MOST_BYTES = 2_000_000
 YEARS, FEB_29 = (8760, 8784), slice(59 * 24, 60 * 24)
@@ -110,10 +110,10 @@ class HourlyPrice(TypedCharge):
         NamesFile("hourly prices"),
     ]
     factor: Annotated[float, Field(title="Factor on each price", ge=0, le=10)] = 1.0
-    plus: Annotated[Quantity | None, Measured("price", "Added to each price", example="0.02 $/kWh")] = None
-    cap: Annotated[Quantity | None, Measured("price", "Highest price of an hour", at_least=0, example="0.40 $/kWh")] = (
-        None
-    )
+    plus: Annotated[Quantity | None, QuantityField("price", "Added to each price", example="0.02 $/kWh")] = None
+    cap: Annotated[
+        Quantity | None, QuantityField("price", "Highest price of an hour", at_least=0, example="0.40 $/kWh")
+    ] = None
     _series: Series | None = PrivateAttr(default=None)
 
     def open_files(self, files: StudyFiles, key: str, file: str) -> Iterator[tuple[str, str]]:

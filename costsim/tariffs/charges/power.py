@@ -9,20 +9,20 @@ from typing import Annotated, ClassVar, Literal
 import numpy as np
 from pydantic import Field, model_validator
 
-from costsim.fields import Measured, Typed, fault
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Bools, Floats, Item, TypedCharge, Usage, charge, once
 from costsim.tariffs.hours import ClockHours
+from costsim.units.fields import QuantityField, StudyModel, fault
 
 MONTH_DAYS = 31
 
 
-class PowerStep(Typed):
+class PowerStep(StudyModel):
     """One step of power: a fee for the whole month, or a price of each kilowatt inside it."""
 
-    up_to_w: Annotated[float | None, Measured("electric_power", "Up to", above=0, example="5 kW")] = None
-    fee_per_month: Annotated[float, Measured("money_per_month", "Fee of the step", at_least=0)] = 0.0
-    price_per_w: Annotated[float, Measured("money_per_power", "Price of a kilowatt each month", at_least=0)] = 0.0
+    up_to_w: Annotated[float | None, QuantityField("electric_power", "Up to", above=0, example="5 kW")] = None
+    fee_per_month: Annotated[float, QuantityField("money_per_month", "Fee of the step", at_least=0)] = 0.0
+    price_per_w: Annotated[float, QuantityField("money_per_power", "Price of a kilowatt each month", at_least=0)] = 0.0
 
 
 @charge
@@ -35,9 +35,9 @@ class Power(TypedCharge, ClockHours):
 
     kind: Literal["power"] = "power"
     on_power: ClassVar[bool] = True
-    contracted_w: Annotated[float | None, Measured("electric_power", "Contracted power", above=0, example="9 kW")] = (
-        None
-    )
+    contracted_w: Annotated[
+        float | None, QuantityField("electric_power", "Contracted power", above=0, example="9 kW")
+    ] = None
     top_days: Annotated[int, Field(title="Mean of the highest days", ge=1, le=10)] = 1
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
     step: Annotated[tuple[PowerStep, ...], Field(title="Steps", min_length=1, max_length=20)]

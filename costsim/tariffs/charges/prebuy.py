@@ -7,9 +7,9 @@ from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 
-from costsim.fields import Measured
 from costsim.tariffs.charges.base import RELIEVED, YEARLY, Floats, Item, TypedCharge, Usage, charge, once
-from costsim.units import Quantity
+from costsim.units.fields import QuantityField
+from costsim.units.quantity import Quantity
 
 
 def _mean_price(usage: Usage) -> Floats:
@@ -30,10 +30,11 @@ class PreBuy(TypedCharge):
 
     kind: Literal["prebuy"] = "prebuy"
     stage: ClassVar[int] = YEARLY
-    amount_j: Annotated[Quantity, Measured("amount", "Amount", above=0, example="400 gal")]
-    energy: Annotated[Quantity, Measured("price", "Price paid ahead", at_least=0, example="2.20 $/gal")]
+    amount_j: Annotated[Quantity, QuantityField("amount", "Amount", above=0, example="400 gal")]
+    energy: Annotated[Quantity, QuantityField("price", "Price paid ahead", at_least=0, example="2.20 $/gal")]
     refund_share: Annotated[
-        float, Measured("share", "Share of its price paid back for what is left", at_least=0, at_most=1, example="90 %")
+        float,
+        QuantityField("share", "Share of its price paid back for what is left", at_least=0, at_most=1, example="90 %"),
     ] = 0.0
 
     def items(self, usage: Usage) -> Iterator[Item]:
@@ -54,8 +55,8 @@ class PriceCap(TypedCharge):
 
     kind: Literal["price_cap"] = "price_cap"
     stage: ClassVar[int] = RELIEVED
-    energy: Annotated[Quantity, Measured("price", "Highest price", at_least=0, example="3.10 $/gal")]
-    fee_per_year: Annotated[float, Measured("money_per_year", "Fee", at_least=0, example="150 $/year")] = 0.0
+    energy: Annotated[Quantity, QuantityField("price", "Highest price", at_least=0, example="3.10 $/gal")]
+    fee_per_year: Annotated[float, QuantityField("money_per_year", "Fee", at_least=0, example="150 $/year")] = 0.0
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """What is taken off each month, and the fee."""

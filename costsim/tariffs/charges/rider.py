@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Annotated, Literal
 
-from costsim.fields import Measured
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage, charge
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.hours import ClockHours
-from costsim.units import Quantity
+from costsim.units.fields import QuantityField
+from costsim.units.quantity import Quantity
 
 
 @charge
@@ -18,7 +18,7 @@ class Rider(TypedCharge, ClockHours):
     """So much for each unit of energy beside its price; a credit where negative."""
 
     kind: Literal["rider"] = "rider"
-    energy: Annotated[Quantity, Measured("price", "Price", "A credit where negative.", example="0.012 $/kWh")]
+    energy: Annotated[Quantity, QuantityField("price", "Price", "A credit where negative.", example="0.012 $/kWh")]
 
     def rows(self, calendar: HourCalendar) -> list[Floats]:
         """Its hours; none of its own where it goes on all energy."""

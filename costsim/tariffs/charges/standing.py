@@ -8,11 +8,11 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import model_validator
 
-from costsim.fields import Measured, fault
 from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges.base import Item, TypedCharge, Usage, charge
 from costsim.tariffs.charges.tariff import billing_month
-from costsim.units import MONTH_S, Quantity
+from costsim.units.fields import QuantityField, fault
+from costsim.units.quantity import MONTH_S, Quantity
 
 
 @charge
@@ -25,7 +25,7 @@ class Standing(TypedCharge):
 
     kind: Literal["standing"] = "standing"
     amount_money: Annotated[
-        Quantity, Measured("money_by_time", "Amount", "By the day, month or year.", example="0.45 $/day")
+        Quantity, QuantityField("money_by_time", "Amount", "By the day, month or year.", example="0.45 $/day")
     ]
     months: str = ""
 

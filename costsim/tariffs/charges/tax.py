@@ -8,8 +8,8 @@ from typing import Annotated, ClassVar, Literal
 import numpy as np
 from pydantic import Field
 
-from costsim.fields import Measured
 from costsim.tariffs.charges.base import TAXED, Item, TypedCharge, Usage, charge
+from costsim.units.fields import QuantityField
 
 GROUPS = {
     "energy": ("energy",),
@@ -32,7 +32,7 @@ class Tax(TypedCharge):
     kind: Literal["tax"] = "tax"
     stage: ClassVar[int] = TAXED
     share: Annotated[
-        float, Measured("share", "Share", "A relief where negative.", at_least=-1, at_most=2, example="20 %")
+        float, QuantityField("share", "Share", "A relief where negative.", at_least=-1, at_most=2, example="20 %")
     ]
     on: Annotated[
         tuple[str, ...], Field(title="On", description="Everything before it by default.", max_length=20)

@@ -9,28 +9,28 @@ from typing import Annotated, ClassVar, Literal
 import numpy as np
 from pydantic import Field, model_validator
 
-from costsim.fields import Measured, Typed, fault
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage, charge
 from costsim.tariffs.charges.energy import used_before_j
 from costsim.tariffs.charges.tariff import Tariff, billing_month
 from costsim.tariffs.hours import ClockHours
-from costsim.units import Quantity
+from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.quantity import Quantity
 
 DAY_S, YEAR_S = 86400.0, 365 * 86400.0
 MONTH_S = YEAR_S / 12
 
 
-class Tier(Typed):
+class Tier(StudyModel):
     """One part of the use at its own price; leave `up_to` out of the last."""
 
     up_to: Annotated[
         Quantity | None,
-        Measured(
+        QuantityField(
             "amount_per_year", "Up to", "Each day, month or year, as the unit says.", above=0, example="10 kWh/day"
         ),
     ] = None
-    energy: Annotated[Quantity, Measured("price", "Price", "A credit where negative; 0 where nothing is added.")]
+    energy: Annotated[Quantity, QuantityField("price", "Price", "A credit where negative; 0 where nothing is added.")]
 
 
 @charge
