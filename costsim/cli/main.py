@@ -8,10 +8,12 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from costsim import __version__
 from costsim.cli import fit as cli_fit
 from costsim.cli import layout as cli_layout
+from costsim.cli import tariff as cli_tariff
 from costsim.cli import weather as cli_weather
 from costsim.cli.commands import (
     COMMANDS,
@@ -27,7 +29,11 @@ from costsim.cli.commands import (
 )
 from costsim.errors import CostsimError, reason
 
-__all__ = ["cli_fit", "cli_layout", "cli_weather", "main"]
+if TYPE_CHECKING:
+    from costsim.study.case import Case
+    from costsim.weather import Weather
+
+__all__ = ["cli_fit", "cli_layout", "cli_tariff", "cli_weather", "main"]
 
 
 def _compare_arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,6 +41,9 @@ def _compare_arguments(parser: argparse.ArgumentParser) -> None:
     units_argument(parser)
     json_argument(parser)
     parser.add_argument("--hourly", metavar="FILE", help="write every hour to a .parquet, .csv or .xlsx file")
+    parser.add_argument(
+        "--tariffs", metavar="A.toml,B.toml", help="run every option under the price tables of each file"
+    )
 
 
 @command("compare", "compare the options of a study over a year", _compare_arguments)
@@ -46,6 +55,9 @@ def compare(arguments: argparse.Namespace) -> None:
 
     case = read_study(arguments.study)
     weather = load_weather(case)
+    if arguments.tariffs:
+        _compare_tariffs(arguments, case, weather)
+        return
     result = simulate(case, weather)
     system = arguments.units or default_units(case.typed)
     if arguments.hourly:
@@ -56,6 +68,17 @@ def compare(arguments: argparse.Namespace) -> None:
         from costsim.views.headline import headline
 
         print(text_comparison(case, result, system, arguments.study, headline(case, weather, result, system)))
+
+
+def _compare_tariffs(arguments: argparse.Namespace, case: Case, weather: Weather) -> None:
+    """Which rate the house should be on: every option under the study's own tariff and those of the files."""
+    from costsim.analysis.tariff_choice import compare_tariffs
+    from costsim.study.tariff_file import read_price_tables
+    from costsim.views.text_tariff import text_tariffs
+
+    tables: dict[str, dict[str, Any]] = {"as typed": {}} | {name: read_price_tables(name) for name in arguments.tariffs.split(",") if name}
+    choice = compare_tariffs(case, weather, tables)
+    print_or_json(arguments, choice.as_json(), text_tariffs(choice))
 
 
 def _check_arguments(parser: argparse.ArgumentParser) -> None:

@@ -365,8 +365,8 @@ __all__ = [
     "pretty_unit",
     "safe_text",
     "season_rows",
-    "unmet_rows",
     "text_table",
+    "unmet_rows",
     "when",
     "write_hourly",
 ]
