@@ -34,6 +34,7 @@ LAYERS = [
     ["views"],
     ["report"],
     ["cli", "dashboard", "benchmarks"],
+    ["__main__"],
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY_IN = {

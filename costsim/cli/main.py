@@ -278,11 +278,20 @@ def report(arguments: argparse.Namespace) -> None:
     print(f"{arguments.out}: a page to sign and a calculation sheet{note_on_letters(written, arguments.out)}")
 
 
-@command("schema", "print the JSON Schema of study files, for editors", lambda _: None)
-def schema(_: argparse.Namespace) -> None:
-    """Print the JSON Schema."""
+def _schema_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--markdown", action="store_true", help="print the reference of all keys as Markdown instead")
+
+
+@command("schema", "print the JSON Schema of study files, for editors, or the reference of all keys", _schema_arguments)
+def schema(arguments: argparse.Namespace) -> None:
+    """Print the JSON Schema or the reference."""
     from costsim.study.case import Case
 
+    if arguments.markdown:
+        from costsim.views.reference import study_reference
+
+        print(study_reference())
+        return
     write_json(Case.model_json_schema(by_alias=True), "-")
 
 
@@ -295,7 +304,7 @@ def dashboard(arguments: argparse.Namespace) -> None:
     """Start Streamlit on the loopback address."""
     from streamlit.web import cli as streamlit_cli
 
-    script = Path(__file__).parent / "dashboard" / "page.py"
+    script = Path(__file__).parents[1] / "dashboard" / "page.py"
     options = {
         "server.address": "localhost",
         "server.port": arguments.port,
