@@ -76,7 +76,9 @@ def _compare_tariffs(arguments: argparse.Namespace, case: Case, weather: Weather
     from costsim.study.tariff_file import read_price_tables
     from costsim.views.text_tariff import text_tariffs
 
-    tables: dict[str, dict[str, Any]] = {"as typed": {}} | {name: read_price_tables(name) for name in arguments.tariffs.split(",") if name}
+    tables: dict[str, dict[str, Any]] = {"as typed": {}} | {
+        name: read_price_tables(name) for name in arguments.tariffs.split(",") if name
+    }
     choice = compare_tariffs(case, weather, tables)
     print_or_json(arguments, choice.as_json(), text_tariffs(choice))
 

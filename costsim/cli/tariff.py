@@ -41,7 +41,12 @@ def _import(arguments: argparse.Namespace) -> None:
     found = read_record(read_bytes(arguments.file, most=MOST_BYTES), arguments.file, arguments.record)
     tables = {"electricity": dict(found.table)}
     price_models(tables, arguments.file)
-    text = f"{text_import(found, Path(arguments.file).name)}\n\n{tomlkit.dumps({'prices': tables})}"
+    document = tomlkit.parse(tomlkit.dumps({"prices": tables}))
+    for one in document["prices"]["electricity"].get("charge", []):  # type: ignore[union-attr, index]
+        for key in ("weekday", "weekend"):
+            if key in one:
+                one[key].multiline(True)
+    text = f"{text_import(found, Path(arguments.file).name)}\n\n{tomlkit.dumps(document)}"
     if not arguments.out:
         print(text)
         return

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,7 +40,7 @@ def picture(price_per_j: Floats, calendar: HourCalendar, unit_j: float, unit: st
     if len(levels) > len(SIGNS):
         edges = np.quantile(levels, np.linspace(0, 1, len(SIGNS) + 1))
         places = [np.clip(np.searchsorted(edges, grid, side="right") - 1, 0, len(SIGNS) - 1) for grid in grids]
-        legend = [f"{currency}{a:.4f} to {currency}{b:.4f}" for a, b in zip(edges, edges[1:], strict=False)]
+        legend = [f"{currency}{a:.4f} to {currency}{b:.4f}" for a, b in pairwise(edges)]
     else:
         places = [np.searchsorted(levels, grid) for grid in grids]
         legend = [f"{currency}{level:.4f}" for level in levels]

@@ -65,6 +65,8 @@ class EnergyCharge(Charge):
         """Energy outside every period, block by block."""
         tariff, left = self.tariff, usage.energy_j[:, :, -1]
         if not tariff.blocks:
+            if tariff.priced_by_charges:
+                return
             price = usage.price(tariff.price_per_j)
             yield Item("energy", left, "J", price, left * price, "energy")
             return

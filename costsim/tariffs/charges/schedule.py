@@ -9,12 +9,12 @@ from typing import Annotated, ClassVar, Literal
 import numpy as np
 from pydantic import Field, model_validator
 
-from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Bools, Floats, Item, TypedCharge, Usage, charge
 from costsim.tariffs.charges.power import PowerStep
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.charges.tiers import DAY_S, MONTH_S, Tier
+from costsim.units.fields import StudyModel, fault
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz0123456789"
 SATURDAY = 5

@@ -95,6 +95,11 @@ class Tariff:
         return self.price_per_j if self.minimum_use_price_per_j is None else self.minimum_use_price_per_j
 
     @property
+    def priced_by_charges(self) -> bool:
+        """Whether energy has no price but those of charges, so that a line at nothing would only puzzle."""
+        return not np.any(self.price_per_j) and any(one.prices_energy for one in self.extra)
+
+    @property
     def splits(self) -> int:
         """Into how many parts a calendar month falls: two where meters are read inside it."""
         return 1 if self.read_day == 1 else 2
