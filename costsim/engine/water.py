@@ -29,7 +29,7 @@ from costsim.physics.hydraulics import (
 )
 from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.study.case import Case
-from costsim.study.plant import Floor, Loops, Mass
+from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
 
 Floats = NDArray[np.float64]
 WATER_C = 40.0
@@ -37,7 +37,6 @@ WATER_C = 40.0
 GROUND_M2K_W = 0.5
 """Resistance of the ground under a slab, beside its insulation; common practice, no source."""
 USUAL_TOP_C = 60.0
-USUAL_PUMP_EFFICIENCY = 0.2
 
 
 # the search for the operating point costs more than the year's simulation, and a sweep asks for it again and again

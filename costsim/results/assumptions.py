@@ -11,6 +11,7 @@ from costsim.physics.fuels import FUELS
 from costsim.physics.thermal_mass import steady_feedback
 from costsim.results.result import Assumption, OptionResult
 from costsim.study.heat_loss import far_apart
+from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.units.quantity import KWH_J, show
 from costsim.weather.model import BASE_C
 
@@ -106,6 +107,8 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         *_fuel_assumptions(common),
         *_source_assumptions(common),
         _floor_assumption(common),
+        *_pump_assumption(common),
+        *_circuit_assumption(common),
         _other_electricity(common),
     ]
     if common.water.mass is not None:
@@ -177,6 +180,36 @@ def _floor_assumption(common: LoweredStudy) -> Assumption:
             "tank.design_supply_temperature",
         )
     return Assumption("floor", "can give whatever the sources make", "no floor described", "floor")
+
+
+def _circuit_assumption(common: LoweredStudy) -> list[Assumption]:
+    tank = common.case.tank
+    if tank is None:
+        return []
+    text = (
+        "open: vented, no vessel; oxygen comes in"
+        if tank.circuit == "open"
+        else "sealed: relief valve, expansion vessel"
+    )
+    source = "typed" if "circuit" in tank.model_fields_set else "the usual way where nothing is typed"
+    return [Assumption("circuit", text, source, "tank.circuit")]
+
+
+def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
+    """Electricity of the pumps that move the floor's water, and when they run."""
+    floor = common.case.floor
+    if floor is None:
+        return []
+    typed = floor.pump is not None and floor.pump.electric_w is not None
+    share = floor.pump.efficiency_share if floor.pump else USUAL_PUMP_EFFICIENCY
+    source = (
+        "watts of each pump as typed"
+        if typed
+        else f"flow and head over {share * 100:.0f} % wire-to-water, common practice, no source; type the plate's watts"
+    )
+    key = "floor.pump.electric" if floor.pump else "floor.pump"
+    watts = f"{common.water.pump_w:,.0f} W while the floor takes heat"
+    return [Assumption("pumps of the floor", watts, source, key)]
 
 
 def _other_electricity(common: LoweredStudy) -> Assumption:

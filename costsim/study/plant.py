@@ -16,6 +16,9 @@ from costsim.study.loops import circuits_of
 from costsim.tariffs.calendar import check_windows
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 
+USUAL_PUMP_EFFICIENCY = 0.2
+"""Wire to water, of small wet-rotor pumps; common practice, no source."""
+
 
 class Loops(StudyModel):
     """A group of like loops."""
@@ -96,7 +99,7 @@ class Pump(StudyModel):
     speed_share: Annotated[float, QuantityField("share", "Speed", at_least=0.2, at_most=1.0, example="80 %")] = 1.0
     efficiency_share: Annotated[
         float, QuantityField("share", "Wire-to-water efficiency", above=0, at_most=0.9, example="20 %")
-    ] = 0.2
+    ] = USUAL_PUMP_EFFICIENCY
     loops_per_pump: Annotated[int, Field(ge=1, le=16, title="Loops on each pump")] = 1
     electric_w: Annotated[
         float | None,
@@ -278,6 +281,10 @@ class Tank(StudyModel):
     """The tank that all sources heat and all loops draw from."""
 
     volume_m3: Annotated[float, QuantityField("volume", "Tank volume", above=0, at_most=1e4, example="80 gal")]
+    circuit: Annotated[
+        Literal["sealed", "open"],
+        Field(title="Circuit", description="Sealed under pressure, or open: a vented tank at no pressure of its own."),
+    ] = "sealed"
     loss_w_k: Annotated[
         float, QuantityField("heat_loss_rate", "Tank loss", "To the room it stands in.", at_least=0, example="3 W/K")
     ] = 3.0

@@ -117,8 +117,9 @@ def test_a_page_of_another_place_gets_no_session(url: str) -> None:
 
 def test_a_name_in_one_session_is_nobody_elses(url: str) -> None:
     first, second = Session(url), Session(url)
-    first.run(**{"option[1].name": "Secret house"})
-    second.run()
+    first.run("sources")
+    first.run("sources", **{"option[1].name": "Secret house"})
+    second.run("sources")
     assert any("Secret house" in word for word in first.words)
     assert not any("Secret house" in word for word in second.words)
     first.close()
