@@ -9,7 +9,6 @@ import datetime as dt
 import functools
 import math
 import re
-from calendar import isleap
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -18,7 +17,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.errors import Fault, InputError
+from costsim.tariffs.clock import clock_shifts, standard_stamps
 from costsim.units.fields import fault
 
 Floats = NDArray[np.float64]
@@ -41,7 +40,6 @@ MONTHS = (
 SHORT_MONTHS = tuple(name[:3].title() for name in MONTHS)
 MONTH_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 DAY_MIN = 1440
-STANDARD_SHARE = 0.75
 _EVERY = ("", "every day", "all")
 
 
@@ -124,9 +122,9 @@ def standard_offset_h(timezone: str | None, year: int) -> float:
 
 @functools.lru_cache(maxsize=16)
 def _build(n_hours: int, utc_offset_h: float, timezone: str, year: int, holidays: tuple[dt.date, ...]) -> HourCalendar:
-    stamps = _standard_stamps(n_hours, year)
+    stamps = standard_stamps(n_hours, year)
     seconds = stamps.astype("datetime64[s]").astype(np.int64)
-    shift, warning = _shifts(seconds, utc_offset_h, timezone)
+    shift, warning = clock_shifts(seconds, utc_offset_h, timezone)
     local = (seconds + shift).astype("datetime64[s]")
     days = local.astype("datetime64[D]")
     months = days.astype("datetime64[M]")
@@ -142,47 +140,6 @@ def _build(n_hours: int, utc_offset_h: float, timezone: str, year: int, holidays
     for array in arrays.values():
         array.flags.writeable = False
     return HourCalendar(year=year, warning=warning, **arrays)
-
-
-def _standard_stamps(n_hours: int, year: int) -> NDArray[np.datetime64]:
-    leap = isleap(year)
-    if n_hours != 8760 and not (leap and n_hours == 8784):
-        problem = f"a weather year of {n_hours} hours does not fit {year}"
-        raise InputError(Fault("place.calendar_year", problem, "give 8760 hours, or a leap year with 8784"))
-    first = np.datetime64(f"{year}-01-01T00", "h")
-    stamps = first + np.arange(n_hours + 24 * (leap and n_hours == 8760))
-    if leap and n_hours == 8760:
-        february_29 = stamps.astype("datetime64[D]") == np.datetime64(f"{year}-02-29")
-        stamps = stamps[~february_29]
-    return stamps
-
-
-def _shifts(seconds: NDArray[np.int64], utc_offset_h: float, timezone: str) -> tuple[NDArray[np.int64], str]:
-    """Seconds that the wall clock is ahead of the file's standard time, hour by hour."""
-    if not timezone:
-        return np.zeros(len(seconds), dtype=np.int64), ""
-    zone = ZoneInfo(timezone)
-    universal = seconds - round(utc_offset_h * 3600)
-    # offsets change a few times a year: look them up once a day, and every hour of the days in which they change
-    offset = {s: _offset(zone, int(s)) for s in universal[::24]}
-    shift = np.empty(len(seconds), dtype=np.int64)
-    for start in range(0, len(seconds), 24):
-        end = min(start + 24, len(seconds))
-        now = offset[universal[start]]
-        after = offset[universal[end]] if end < len(seconds) else _offset(zone, int(universal[-1]))
-        block = universal[start:end]
-        shift[start:end] = now if now == after else [_offset(zone, int(s)) for s in block]
-    shift -= round(utc_offset_h * 3600)
-    # the file's offset is the zone's standard time, or the time of most of the year where a fast puts the clock back
-    if shift.min() != 0 and np.mean(shift == 0) < STANDARD_SHARE:
-        text = f"the time zone {timezone} and the weather file's UTC{utc_offset_h:+g} lie {abs(shift.min()) / 3600:g} h apart; check place.timezone"
-        return shift, text
-    return shift, ""
-
-
-def _offset(zone: ZoneInfo, seconds: int) -> int:
-    found = dt.datetime.fromtimestamp(seconds, tz=zone).utcoffset()
-    return int(found.total_seconds()) if found is not None else 0
 
 
 @functools.lru_cache(maxsize=8)
