@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.tariffs.clock import clock_shifts, standard_stamps
+from costsim.tariffs.clock import clock_shifts, standard_stamps, utc_offset_s
 from costsim.units.fields import fault
 
 Floats = NDArray[np.float64]
@@ -117,7 +117,7 @@ def standard_offset_h(timezone: str | None, year: int) -> float:
         return 0.0
     zone = ZoneInfo(timezone)
     days = (dt.datetime(year, month, 1, tzinfo=dt.UTC).timestamp() for month in (1, 7))
-    return min(_offset(zone, int(day)) for day in days) / 3600.0
+    return min(utc_offset_s(zone, int(day)) for day in days) / 3600.0
 
 
 @functools.lru_cache(maxsize=16)

@@ -35,14 +35,14 @@ def clock_shifts(seconds: NDArray[np.int64], utc_offset_h: float, timezone: str)
     zone = ZoneInfo(timezone)
     universal = seconds - round(utc_offset_h * 3600)
     # offsets change a few times a year: look them up once a day, and every hour of the days in which they change
-    offset = {s: _offset(zone, int(s)) for s in universal[::24]}
+    offset = {s: utc_offset_s(zone, int(s)) for s in universal[::24]}
     shift = np.empty(len(seconds), dtype=np.int64)
     for start in range(0, len(seconds), 24):
         end = min(start + 24, len(seconds))
         now = offset[universal[start]]
-        after = offset[universal[end]] if end < len(seconds) else _offset(zone, int(universal[-1]))
+        after = offset[universal[end]] if end < len(seconds) else utc_offset_s(zone, int(universal[-1]))
         block = universal[start:end]
-        shift[start:end] = now if now == after else [_offset(zone, int(s)) for s in block]
+        shift[start:end] = now if now == after else [utc_offset_s(zone, int(s)) for s in block]
     shift -= round(utc_offset_h * 3600)
     # the file's offset is the zone's standard time, or the time of most of the year where a fast puts the clock back
     if shift.min() != 0 and np.mean(shift == 0) < STANDARD_SHARE:
@@ -51,6 +51,7 @@ def clock_shifts(seconds: NDArray[np.int64], utc_offset_h: float, timezone: str)
     return shift, ""
 
 
-def _offset(zone: ZoneInfo, seconds: int) -> int:
+def utc_offset_s(zone: ZoneInfo, seconds: int) -> int:
+    """Offset of a zone from universal time at a moment [s]."""
     found = dt.datetime.fromtimestamp(seconds, tz=zone).utcoffset()
     return int(found.total_seconds()) if found is not None else 0
