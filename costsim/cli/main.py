@@ -8,7 +8,6 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
 from costsim import __version__
 from costsim.cli import fit as cli_fit
@@ -30,10 +29,6 @@ from costsim.cli.commands import (
     write_json,
 )
 from costsim.errors import CostsimError, reason
-
-if TYPE_CHECKING:
-    from costsim.study.case import Case
-    from costsim.weather import Weather
 
 __all__ = ["cli_fit", "cli_layout", "cli_tariff", "cli_weather", "main"]
 
@@ -61,7 +56,7 @@ def compare(arguments: argparse.Namespace) -> None:
     case = read_study(arguments.study)
     weather = load_weather(case)
     if arguments.tariffs:
-        _compare_tariffs(arguments, case, weather)
+        cli_tariff.compare_tariffs(arguments, case, weather)
         return
     result = simulate(case, weather)
     system = arguments.units or default_units(case.typed)
@@ -73,19 +68,6 @@ def compare(arguments: argparse.Namespace) -> None:
         from costsim.views.headline import headline
 
         print(text_comparison(case, result, system, arguments.study, headline(case, weather, result, system)))
-
-
-def _compare_tariffs(arguments: argparse.Namespace, case: Case, weather: Weather) -> None:
-    """Which rate the house should be on: every option under the study's own tariff and those of the files."""
-    from costsim.analysis.tariff_choice import compare_tariffs
-    from costsim.study.tariff_file import read_price_tables
-    from costsim.views.text_tariff import text_tariffs
-
-    tables: dict[str, dict[str, Any]] = {"as typed": {}} | {
-        name: read_price_tables(name) for name in arguments.tariffs.split(",") if name
-    }
-    choice = compare_tariffs(case, weather, tables)
-    print_or_json(arguments, choice.as_json(), text_tariffs(choice))
 
 
 def _check_arguments(parser: argparse.ArgumentParser) -> None:

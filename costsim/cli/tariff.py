@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-from costsim.cli.commands import command, units_argument
+from costsim.cli.commands import command, print_or_json, units_argument
 from costsim.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from costsim.study.case import Case
+    from costsim.weather import Weather
 
 
 def _tariff_arguments(parser: argparse.ArgumentParser) -> None:
@@ -97,3 +102,15 @@ def _is_study(path: str) -> bool:
     from costsim.study.case import MOST_BYTES, find_study, parse_study
 
     return "house" in parse_study(read_bytes(find_study(path), name=path, most=MOST_BYTES), file=path)
+
+
+def compare_tariffs(arguments: argparse.Namespace, case: Case, weather: Weather) -> None:
+    """Which rate the house should be on: every option under the study's own tariff and those of the files."""
+    from costsim.analysis import tariff_choice
+    from costsim.study.tariff_file import read_price_tables
+    from costsim.views.text_tariff import text_tariffs
+
+    tables: dict[str, dict[str, Any]] = {"as typed": {}}
+    tables |= {name: read_price_tables(name) for name in arguments.tariffs.split(",") if name}
+    choice = tariff_choice.compare_tariffs(case, weather, tables)
+    print_or_json(arguments, choice.as_json(), text_tariffs(choice))
