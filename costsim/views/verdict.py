@@ -9,11 +9,11 @@ import numpy as np
 
 from costsim.analysis.draws import draw, lower_years, simulate_draws
 from costsim.analysis.lifecycle import life_cycle
-from costsim.analysis.outages import coldest_room_c
+from costsim.analysis.outages import coldest_room
 from costsim.analysis.uncertainty import share_cheaper
 from costsim.engine.batch import price_batch
 from costsim.engine.lower import LoweredStudy
-from costsim.results.result import MAX_UNMET_HOURS, OptionResult, Result
+from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case
 from costsim.units.quantity import show
@@ -95,7 +95,7 @@ def able(result: Result) -> list[OptionResult]:
 
 def carries(option: OptionResult) -> bool:
     """Whether an option keeps the house warm but for the hours that are borne."""
-    return option.unmet.hours <= MAX_UNMET_HOURS
+    return option.keeps_warm
 
 
 def decision(result: Result, persona: str, system: str) -> str:
@@ -228,7 +228,7 @@ def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, 
     if not short.hours:
         return Card("warmth", "Hours too cold", "0 hours", f"{one.name} carries this year's weather", "good")
     option = next(item for item in case.options if item.name == one.name)
-    coldest = show(coldest_room_c(common, option), "temperature", system, 0)
+    coldest = show(coldest_room(common, option)[0], "temperature", system, 0)
     note = f"{one.name} · down to {coldest} in the house, {when(result, short.worst_hour)}"
     return Card("warmth", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(one) else "bad")
 

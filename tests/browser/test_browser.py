@@ -17,6 +17,7 @@ from costsim.study.case import built_in_studies
 
 pytestmark = [
     pytest.mark.browser,
+    pytest.mark.long,
     pytest.mark.skipif(chromium() is None, reason="no Chromium on this machine; Debian's package chromium brings it"),
 ]
 

@@ -30,6 +30,8 @@ from costsim.portfolio.run import run_portfolio
 from costsim.study.case import built_in_studies, case_from
 from costsim.views.tables import write_hourly
 
+pytestmark = pytest.mark.long
+
 EVIL = "=1+cmd|' /C calc'!A0"
 HTML = '<img src=x onerror=alert(1)> <script>alert("x")</script> [a](javascript:b) $x$'
 

@@ -19,6 +19,8 @@ from portfolio.tables import rows, write
 
 from costsim.cli.main import main
 
+pytestmark = pytest.mark.long
+
 NAME, HOMES, BLOCK = "lantern_cottage", 900, 30
 needs_dask = pytest.mark.skipif(
     importlib.util.find_spec("distributed") is None, reason="the extra costsim[cluster] is not installed"
