@@ -9,7 +9,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from costsim import __version__, cli_fit, cli_weather
+from costsim import __version__, cli_fit, cli_layout, cli_weather
 from costsim.commands import (
     COMMANDS,
     DEMO,
@@ -24,7 +24,7 @@ from costsim.commands import (
 )
 from costsim.errors import CostsimError, reason
 
-__all__ = ["cli_fit", "cli_weather", "main"]
+__all__ = ["cli_fit", "cli_layout", "cli_weather", "main"]
 
 
 def _compare_arguments(parser: argparse.ArgumentParser) -> None:

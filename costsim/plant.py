@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 from itertools import pairwise
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
@@ -12,6 +12,8 @@ from costsim.fields import Measured, OneOf, Typed, fault
 from costsim.physics.floor import BUILD_UPS
 from costsim.physics.fluids import MOST_MASS_FRACTION, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
+from costsim.study.layout import Layout
+from costsim.study.loops import circuits_of
 from costsim.tariffs.calendar import check_windows
 
 
@@ -34,11 +36,46 @@ class Loops(Typed):
         ),
     ] = None
     zone: Annotated[Literal["occupied", "perimeter", "bathroom"], Field(title="Where the loops lie")] = "occupied"
+    leads_m: Annotated[
+        float,
+        Measured(
+            "length",
+            "Leads",
+            "Part of the length between manifold and room, which heats no floor of its own.",
+            at_least=0,
+            at_most=400,
+            example="20 ft",
+        ),
+    ] = 0.0
+    loops_per_pump: Annotated[
+        int | None, Field(ge=1, le=16, title="Loops on each pump", description="The pump's own by default.")
+    ] = None
+    pump_speed_share: Annotated[
+        float | None,
+        Measured("share", "Speed of its pumps", "The pump's own by default.", at_least=0.2, at_most=1.0),
+    ] = None
+    lift_pa: Annotated[
+        float | None,
+        Measured("head", "Further resistance of these loops", "Mains and valves; the pump's by default.", at_least=0),
+    ] = None
+
+    @model_validator(mode="after")
+    def _leads_are_part_of_the_length(self) -> Loops:
+        if self.leads_m >= self.length_m:
+            raise fault(
+                "leads are as long as the loop", 'length holds the leads: such as length = "300 ft", leads = "20 ft"'
+            )
+        return self
+
+    @property
+    def heated_length_m(self) -> float:
+        """What lies in the floor it heats [m]."""
+        return self.length_m - self.leads_m
 
     @property
     def area_m2(self) -> float:
         """Floor that one loop heats [m²]."""
-        return self.length_m * self.spacing_m
+        return self.heated_length_m * self.spacing_m
 
 
 @functools.lru_cache(maxsize=64)
@@ -58,7 +95,18 @@ class Pump(Typed):
     efficiency_share: Annotated[
         float, Measured("share", "Wire-to-water efficiency", above=0, at_most=0.9, example="20 %")
     ] = 0.2
-    loops_each: Annotated[int, Field(ge=1, le=2, title="Loops on each pump")] = 1
+    loops_each: Annotated[int, Field(ge=1, le=16, title="Loops on each pump")] = 1
+    electric_w: Annotated[
+        float | None,
+        Measured(
+            "small_power",
+            "Electricity of each pump",
+            "From its plate, at the speed used; flow, head and efficiency by default.",
+            at_least=0,
+            at_most=5000,
+            example="25 W",
+        ),
+    ] = None
     lift_pa: Annotated[
         float, Measured("head", "Further resistance", "Of valves and fittings at any flow.", at_least=0)
     ] = 0.0
@@ -83,6 +131,29 @@ class Pump(Typed):
     def head_values_pa(self) -> tuple[float, ...]:
         """Heads of the curve [Pa]."""
         return _read_all("head", tuple(self.heads_pa))
+
+
+COMMON_PUMP: dict[str, Any] = {
+    "flows": ("0 gpm", "4 gpm", "8 gpm", "12 gpm"),
+    "heads": ("16 ftH2O", "13.5 ftH2O", "9 ftH2O", "2 ftH2O"),
+}
+"""A small wet-rotor pump of common size where none is typed: an invented curve, no maker's; the pump's own is to be typed."""
+
+
+def loops_from(layout: Layout) -> tuple[Loops, ...]:
+    """Groups of loops by geometry alone, as `costsim layout` finds them before it chooses pumps."""
+    return tuple(
+        Loops.model_construct(
+            count=one.count,
+            length_m=one.length_m,
+            tube=layout.tube,
+            spacing_m=one.spacing_m,
+            covering_m2k_w=one.covering_m2k_w,
+            zone=one.zone,
+            leads_m=one.leads_m,
+        )
+        for one in circuits_of(layout)
+    )
 
 
 class Mass(Typed):
@@ -143,9 +214,33 @@ class Floor(Typed):
     ] = 0.0
     build_up: Annotated[str, OneOf(BUILD_UPS, "a known build-up"), Field(title="Floor build-up")] = "concrete_100"
     insulation_m2k_w: Annotated[float, Measured("r_value", "Insulation below", above=0, at_most=20)] = 1.8
-    loops: Annotated[tuple[Loops, ...], Field(min_length=1, max_length=50)]
+    loops: Annotated[
+        tuple[Loops, ...], Field(max_length=50, title="Loops", description="Or a layout to make them from.")
+    ] = ()
+    layout: Annotated[
+        Layout | None, Field(title="Layout", description="Levels and rooms, from which loops are made.")
+    ] = None
     pump: Pump | None = None
     mass: Mass | None = None
+
+    @model_validator(mode="after")
+    def _loops_from_the_layout(self) -> Floor:
+        if not self.loops and self.layout is None:
+            raise fault("has no loops", "add [[floor.loops]] with count and length, or [floor.layout] with levels")
+        if not self.loops and self.layout is not None:
+            made = {"loops": loops_from(self.layout), "pump": self.pump or Pump(**COMMON_PUMP)}
+            self.__dict__.update(made)  # frozen for all others
+        return self
+
+    @property
+    def loops_typed(self) -> bool:
+        """Whether the loops were typed, and not made from the layout."""
+        return "loops" in self.model_fields_set
+
+    @property
+    def pump_typed(self) -> bool:
+        """Whether the pump was typed."""
+        return "pump" in self.model_fields_set and self.pump is not None
 
     @model_validator(mode="after")
     def _has_flow(self) -> Floor:

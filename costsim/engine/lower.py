@@ -235,7 +235,7 @@ def _internal_gains_w(case: Case, loss_w_k: float) -> float:
 def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
     """Sun on a wall that faces the equator, which a study with solar gains needs from its weather."""
     try:
-        return sun_on(weather, 90.0, 180.0 if weather.latitude_deg >= 0 else 0.0).total_w_m2
+        return sun_on(weather, 90.0, 0.0 if weather.southern else 180.0).total_w_m2
     except ValueError as error:
         remedy = "use a weather file with ghi, dni and dhi, or set solar_aperture to 0"
         raise InputError(Fault("house.solar_aperture", str(error), remedy, case.file)) from None

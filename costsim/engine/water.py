@@ -127,7 +127,7 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         design settles how hot the water must be, and without both the water is never the limit.
     """
     tank, floor, indoor = case.tank, case.floor, case.house.indoor_c
-    mixture, freeze = _mixture(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
+    mixture, freeze = circulating(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
     top = tank.top_c if tank else USUAL_TOP_C
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
     headroom = max(top - indoor, 0.0)
@@ -163,13 +163,13 @@ def slab_side(case: Case, design_load_w: float) -> MassSide | None:
     floor = case.floor
     if floor is None:
         return None
-    mixture, _ = _mixture(floor.antifreeze, floor.concentration_share)
+    mixture, _ = circulating(floor.antifreeze, floor.concentration_share)
     loops, heats = _loops(floor, mixture, design_load_w, case.house.indoor_c)
     return _mass(case, floor, mixture, loops, heats, design_load_w)
 
 
 @functools.lru_cache(maxsize=64)
-def _mixture(antifreeze: str, share: float) -> tuple[FluidProperties, float]:
+def circulating(antifreeze: str, share: float) -> tuple[FluidProperties, float]:
     """Properties and freezing point of what circulates."""
     if antifreeze == "none":
         return fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=WATER_C), 0.0
@@ -191,7 +191,7 @@ def _loops(
             flow_m3_s=flow,
             tube=tube,
             fluid=mixture,
-            length_m=group.length_m,
+            length_m=group.heated_length_m,
             spacing_m=group.spacing_m,
             build_up=BUILD_UPS[floor.build_up],
             covering_m2k_w=group.covering_m2k_w,
@@ -222,17 +222,20 @@ def _flow(floor: Floor, group: Loops, mixture: FluidProperties) -> tuple[float, 
         head = pressure_drop_pa(flow_m3_s=flow, tube=tube, length_m=group.length_m, fluid=mixture)
         return flow, head, pump_electric_w(flow_m3_s=flow * group.count, head_pa=head, efficiency=USUAL_PUMP_EFFICIENCY)
     pump = floor.pump
+    each = group.loops_per_pump or min(pump.loops_each, group.count)
     point = _operating_point(
         curve=PumpCurve(pump.flow_values_m3_s, pump.head_values_pa),
-        speed=pump.speed_share,
+        speed=group.pump_speed_share or pump.speed_share,
         tube=tube,
-        lengths_m=(group.length_m,) * min(pump.loops_each, group.count),
+        lengths_m=(group.length_m,) * each,
         fluid=mixture,
-        lift_pa=pump.lift_pa,
+        lift_pa=pump.lift_pa if group.lift_pa is None else group.lift_pa,
     )
     power = pump_electric_w(
         flow_m3_s=point.flows_m3_s[0] * group.count, head_pa=point.head_pa, efficiency=pump.efficiency_share
     )
+    if pump.electric_w is not None:
+        power = pump.electric_w * group.count / each
     return point.flows_m3_s[0], point.head_pa, power
 
 
@@ -253,7 +256,7 @@ def _mass(
             flux_w_m2=min(flux, surface_limit_w_m2(zone=group.zone, room_c=case.house.indoor_c))
         )
         upward += group.count * group.area_m2 / surface
-        between = group.length_m / (heat.film_mk_w + heat.wall_mk_w + heat.slab_mk_w)
+        between = group.heated_length_m / (heat.film_mk_w + heat.wall_mk_w + heat.slab_mk_w)
         into_slab += group.count * supply_conductance_w_k(
             flow_m3_s=check.flow_m3_s, fluid=mixture, conductance_w_k=between
         )

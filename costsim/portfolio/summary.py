@@ -42,7 +42,7 @@ def read_peak_hours(text: str, recipe: Recipe) -> PeakHours:
     InputError
         It is not a clock window.
     """
-    months = "Dec-Feb" if recipe.weather.latitude_deg >= 0 else "Jun-Aug"
+    months = "Jun-Aug" if recipe.weather.southern else "Dec-Feb"
     parts = [part.strip() for part in text.split(",")]
     try:
         windows = parse_windows(parts, days="Mon-Fri, not holidays", months=months)

@@ -62,7 +62,7 @@ def _design(basis: Basis) -> Iterator[Block]:
             ("outdoor, coldest hour", _both(float(facts["coldest_c"]), "temperature", system)),
             (
                 "degree-days",
-                f"{facts['degree_days_18_k_d']:,.0f} K d ({facts['degree_days_18_k_d'] * 1.8:,.0f} °F d) below 65 °F",
+                f"{facts['degree_days_k_d']:,.0f} K d ({facts['degree_days_k_d'] * 1.8:,.0f} °F d) below 65 °F",
             ),
             ("full-load hours", f"{float(common.demand_w.sum()) / load:,.0f} h"),
             ("weather", f"{facts['title']}; {facts['source']}{'; synthetic' if facts['synthetic'] else ''}"),

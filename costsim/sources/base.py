@@ -137,7 +137,7 @@ class ControlEvents(Typed):
         if self.windows:
             clock = parse_windows(self.windows, days=self.days, months=self.months).share(calendar)
         cold = _coldest(weather, self.coldest_hours, round(self.longest_run_s / 3600))
-        return np.maximum(clock, cold)
+        return np.asarray(np.maximum(clock, cold))
 
 
 @functools.lru_cache(maxsize=32)

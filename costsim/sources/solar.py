@@ -128,7 +128,7 @@ class Solar(HeatSource):
         return _caught(sun, self.tilt_deg, self.incidence_b0, self.eta0_share, self.area_m2)
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
-        towards = 180.0 if surroundings.weather.latitude_deg >= 0 else 0.0
+        towards = 0.0 if surroundings.weather.southern else 180.0
         off = abs((self.azimuth_deg - towards + 180.0) % 360.0 - 180.0)
         texts = (
             [f"{self.label} faces {off:.0f}° away from the equator and will see little winter sun"]

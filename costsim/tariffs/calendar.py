@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import functools
+import math
 import re
 from calendar import isleap
 from collections.abc import Sequence
@@ -75,7 +76,7 @@ class HourCalendar:
         n_hours : int
             8760 or 8784. A leap `year` with 8760 hours leaves out 29 February, as typical years do.
         utc_offset_h : float
-            Offset of the file's standard time [h].
+            Offset of the file's standard time [h]; NaN where nothing states it: the standard time of `timezone`, else UTC.
         timezone : str, optional
             IANA name; None keeps standard time all year.
         year : int
@@ -99,7 +100,23 @@ class HourCalendar:
         >>> int(np.bincount(clock.day).min()), int(np.bincount(clock.day)[1:-1].max())
         (23, 25)
         """
-        return _build(n_hours, utc_offset_h, timezone or "", year, tuple(holidays))
+        offset = standard_offset_h(timezone, year) if math.isnan(utc_offset_h) else utc_offset_h
+        return _build(n_hours, offset, timezone or "", year, tuple(holidays))
+
+
+def standard_offset_h(timezone: str | None, year: int) -> float:
+    """Offset of a zone's standard time from UTC [h]; 0 without a zone.
+
+    Examples
+    --------
+    >>> standard_offset_h("America/New_York", 2025), standard_offset_h(None, 2025)
+    (-5.0, 0.0)
+    """
+    if not timezone:
+        return 0.0
+    zone = ZoneInfo(timezone)
+    days = (dt.datetime(year, month, 1, tzinfo=dt.UTC).timestamp() for month in (1, 7))
+    return min(_offset(zone, int(day)) for day in days) / 3600.0
 
 
 @functools.lru_cache(maxsize=16)

@@ -14,6 +14,10 @@ from costsim.weather.model import Weather
 Floats = NDArray[np.float64]
 LONGEST_GAP_H = 6
 HOURS = (8760, 8784)
+MOST_ODD = 0.005
+"""Share of a column's values that may lie outside all belief before its unit is doubted."""
+MOST_NOON_H = 3.5
+"""No country keeps its clock further from the sun; the west of China comes near."""
 BELIEVABLE = {
     "outdoor": (-90.0, 60.0, "degC", "if the column is in degF, say so in its heading"),
     "ghi": (0.0, 1500.0, "W/m2", "hourly means of radiation are meant"),
@@ -50,14 +54,8 @@ def count_faults(n_hours: int, file: str) -> list[Fault]:
     if n_hours in HOURS:
         return []
     what = f"{n_hours:,} hourly records were found"
-    return [
-        Fault(
-            "rows",
-            what,
-            "a year has 8,760 (or 8,784 in a leap year); add what is missing or take out what is double",
-            file,
-        )
-    ]
+    remedy = "a year has 8,760 (or 8,784 in a leap year); add what is missing or take out what is double"
+    return [Fault("rows", what, remedy, file)]
 
 
 def mend(values: Floats, name: str, file: str) -> tuple[Floats, list[Fault], list[str]]:
@@ -122,19 +120,47 @@ def range_faults(values: Floats, name: str, file: str) -> list[Fault]:
     return [Fault(name, what, remedy, file)]
 
 
+def believable(values: Floats, name: str) -> tuple[Floats, list[str]]:
+    """Turn a few values nobody has measured into gaps; many of them are left as they are, since then the unit is wrong.
+
+    Parameters
+    ----------
+    values : array (n,)
+        NaN where missing.
+    name : str
+        Key of `BELIEVABLE`.
+
+    Returns
+    -------
+    array (n,), notes
+    """
+    low, high, unit, _ = BELIEVABLE[name]
+    bad = np.flatnonzero((values < low) | (values > high))
+    if not 0 < len(bad) <= max(1.0, MOST_ODD * len(values)):
+        return values, []
+    found = values.copy()
+    found[bad] = np.nan
+    where = record_name(int(bad[0]), len(values))
+    which = (
+        f"{len(bad):,} values outside {low:g} to {high:g} {unit} count as missing, first {values[bad[0]]:g} at {where}"
+    )
+    return found, [f"{name}: {which}"]
+
+
 def checked_columns(columns: Mapping[str, Floats], file: str) -> tuple[dict[str, Floats], list[Fault], list[str]]:
-    """Mend and check every column; temperature is needed, radiation is dropped as a whole where it cannot be mended."""
+    """Mend and check every column; temperature is needed, radiation is dropped as a whole only where most of it is wrong."""
     good: dict[str, Floats] = {}
     faults: list[Fault] = []
     notes: list[str] = []
     for name, values in columns.items():
-        mended, unmended, told = mend(values, name, file)
+        sound, odd = believable(values, name)
+        mended, unmended, told = mend(sound, name, file)
         wrong = unmended or range_faults(mended, name, file)
         if wrong and name != "outdoor":
             notes.append(f"{name} was left out: {wrong[0].problem}")
             continue
         faults += wrong
-        notes += told
+        notes += [*odd, *told]
         good[name] = mended
     return good, faults, notes
 
@@ -142,7 +168,7 @@ def checked_columns(columns: Mapping[str, Floats], file: str) -> tuple[dict[str,
 def sun_hours(weather: Weather) -> tuple[float | None, float]:
     """Hour in which the file's sun has its centre, and the one where place and time zone put noon; standard time."""
     noon = 12.0 + weather.utc_offset_h - weather.longitude_deg / 15.0
-    if weather.ghi_w_m2 is None or not weather.ghi_w_m2.any():
+    if weather.ghi_w_m2 is None or not weather.ghi_w_m2.any() or np.isnan(noon):
         return None, noon
     days = weather.n_hours // 24
     by_hour = weather.ghi_w_m2[: days * 24].reshape(days, 24).sum(axis=0)
@@ -150,9 +176,13 @@ def sun_hours(weather: Weather) -> tuple[float | None, float]:
 
 
 def sun_note(weather: Weather) -> str:
-    """Say when the file's sun does not fit its time zone; empty where it does."""
+    """Say when the file's sun, or without sun its longitude, does not fit its time zone; empty where it does."""
     found, noon = sun_hours(weather)
-    if found is None or abs(found - noon) <= 0.75:
+    if found is None:
+        if np.isnan(noon) or abs(noon - 12.0) <= MOST_NOON_H:
+            return ""
+        return f"longitude and time zone put noon at {noon:.1f}; check UTC offset and longitude"
+    if abs(found - noon) <= 0.75:
         return ""
     where = f"the sun in the file stands highest around hour {found:.1f}, but longitude and time zone put noon at {noon:.1f}"
     return f"{where}; check UTC offset and time stamps"

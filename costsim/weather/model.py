@@ -41,6 +41,15 @@ class Weather:
     notes: tuple[str, ...] = ()
 
     @property
+    def southern(self) -> bool:
+        """Whether the place lies south of the equator; by its colder half-year where no latitude is stated."""
+        if not np.isnan(self.latitude_deg):
+            return self.latitude_deg < 0.0
+        summer = np.isin(self.months, (6, 7, 8))
+        winter = np.isin(self.months, (12, 1, 2))
+        return bool(self.outdoor_c[summer].mean() < self.outdoor_c[winter].mean())
+
+    @property
     def n_hours(self) -> int:
         """Number of hours."""
         return len(self.outdoor_c)

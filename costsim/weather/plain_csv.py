@@ -1,22 +1,17 @@
-"""Our plain CSV of weather: lines '# key: value', a heading with units, one row an hour."""
+"""Lines '# key: value' of our plain CSV, cells, and the bounds of what a head may say of a place."""
 
 from __future__ import annotations
 
 import csv
 import math
-import re
+from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from costsim.errors import Fault, InputError
-from costsim.units import UnitError, read_quantity
 
-Floats = NDArray[np.float64]
-KINDS_READ = "weather is read from TMY3, EPW, or CSV with a column such as 'outdoor [degC]'"
-_HEADING = re.compile(r"^\s*([a-z_ ]+?)\s*(?:[\[(]\s*(.*?)\s*[\])])?\s*$", re.IGNORECASE)
-_SI = {"outdoor": "degC", "ghi": "W/m2", "dni": "W/m2", "dhi": "W/m2", "wind": "m/s"}
+KINDS_READ = (
+    "weather is read from EPW, TMY3, TMY2, downloads of weather services, or CSV with a column such as 'outdoor [degC]'"
+)
 
 
 def number_of(value: object) -> float:
@@ -25,23 +20,6 @@ def number_of(value: object) -> float:
         return float(str(value))
     except ValueError:
         return math.nan
-
-
-def read_table(text: str, file: str) -> tuple[dict[str, Floats], list[Fault], dict[str, str]]:
-    """Read our plain CSV: lines '# key: value', a heading with units, one row an hour.
-
-    Returns
-    -------
-    columns, faults, about
-        Columns in SI by name, what is wrong with them, and the lines '# key: value'.
-
-    Raises
-    ------
-    InputError
-        It is no table.
-    """
-    about, table, mark = split_table(text, file)
-    return *_csv_columns(table, mark, file), about
 
 
 def split_table(text: str, file: str) -> tuple[dict[str, str], list[list[str]], str]:
@@ -53,7 +31,7 @@ def split_table(text: str, file: str) -> tuple[dict[str, str], list[list[str]], 
         There are no rows.
     """
     lines = text.split("\n")
-    about = dict(_about(line) for line in lines if line.startswith("#") and ":" in line)
+    about = dict(about_line(line) for line in lines if line.startswith("#") and ":" in line)
     rows = [line for line in lines if line.strip() and not line.startswith("#")]
     if len(rows) < 2:
         raise InputError(Fault("", "holds no rows of data", KINDS_READ, file))
@@ -65,68 +43,17 @@ def split_table(text: str, file: str) -> tuple[dict[str, str], list[list[str]], 
     return about, table, mark
 
 
-def _about(line: str) -> tuple[str, str]:
+def about_line(line: str) -> tuple[str, str]:
+    """Key and value of a line '# key: value'; a unit behind the key goes behind the value.
+
+    Examples
+    --------
+    >>> about_line("# altitude [m]: 900")
+    ('altitude', '900 m')
+    """
     key, value = line.lstrip("# ").split(":", 1)
     name, _, unit = key.strip().lower().partition("[")
     return name.strip().replace(" ", "_"), f"{value.strip()} {unit.strip(' ]')}".strip()
-
-
-def _csv_columns(table: list[list[str]], mark: str, file: str) -> tuple[dict[str, Floats], list[Fault]]:
-    columns, faults, seen = {}, [], []
-    for at, heading in enumerate(table[0]):
-        match = _HEADING.match(heading)
-        name = match.group(1).strip().lower() if match else ""
-        seen.append(heading.strip())
-        if match is None or name not in _SI:
-            continue
-        if name in columns:
-            faults.append(Fault(f"column {heading.strip()}", f"is a second column {name}", "leave one of them", file))
-            continue
-        unit = match.group(2) or ""
-        if not unit:
-            faults.append(
-                Fault(f"column {heading.strip()}", "has no unit", f"write it like '{name} [{_SI[name]}]'", file)
-            )
-            continue
-        try:
-            columns[name] = _column(table[1:], at, mark, unit, name)
-        except UnitError as error:
-            faults.append(Fault(f"column {heading.strip()}", str(error), f"write it like '{name} [{_SI[name]}]'", file))
-    if "outdoor" not in columns and not faults:
-        faults.append(
-            Fault(
-                "outdoor",
-                "the temperature column is missing",
-                f"add a column 'outdoor [degC]'; found {', '.join(seen)[:80]}",
-                file,
-            )
-        )
-    return columns, [*faults, *_start_faults(table, file)]
-
-
-def _start_faults(table: list[list[str]], file: str) -> list[Fault]:
-    """Find a year that does not begin on 1 January, where a column of ISO times tells."""
-    at = next((place for place, name in enumerate(table[0]) if name.strip().lower().startswith("time")), None)
-    row = table[1] if len(table) > 1 else []
-    first = row[at].strip() if at is not None and at < len(row) else ""
-    if not re.match(r"\d{4}-\d\d-\d\d", first) or first[5:10] == "01-01":
-        return []
-    return [Fault("time", f"the first row is of {first}", "rows run from 1 January 00:00, standard time", file)]
-
-
-def _column(rows: list[list[str]], at: int, mark: str, unit: str, name: str) -> Floats:
-    comma = mark == ";"
-    values = np.array([cell_number(row[at] if at < len(row) else "", comma) for row in rows])
-    if name == "outdoor":
-        plain = unit.lower().replace("°", "deg").replace("deg", "")
-        if plain not in ("c", "f", "k"):
-            raise UnitError(f"'{unit}' is not a temperature")
-        return np.asarray({"c": values, "f": (values - 32) / 1.8, "k": values - 273.15}[plain])
-    wanted = read_quantity(f"1 {_SI[name]}")
-    given = read_quantity(f"1 {unit}", wanted.dims)
-    if given.dims != wanted.dims:
-        raise UnitError(f"'{unit}' does not measure {name}")
-    return values * given.value
 
 
 def cell_number(text: str, comma: bool) -> float:
@@ -136,46 +63,87 @@ def cell_number(text: str, comma: bool) -> float:
     return math.nan if any(math.isclose(value, code) for code in (-9900.0, 9999.0, -9999.0)) else value
 
 
-_TOLD = {"latitude": ("deg", "47.0"), "longitude": ("deg", "12.8"), "utc_offset": ("h", "1"), "altitude": ("m", "900"),
-         "design_99": ("degc", "-16.0")}  # fmt: skip
+BOUNDS = {
+    "latitude": (-90.0, 90.0, "deg", "47.0"),
+    "longitude": (-180.0, 180.0, "deg", "12.8"),
+    "utc_offset": (-12.0, 14.0, "h", "1"),
+    "altitude": (-450.0, 9000.0, "m", "900"),
+    "design_99": (-90.0, 40.0, "degC", "-16.0"),
+    "design_996": (-90.0, 40.0, "degC", "-18.0"),
+}
+"""Lowest and highest value, unit and example of each number in a head: shores of the Dead Sea to the highest station."""
+
+
+def bound_faults(facts: Mapping[str, Any], file: str) -> list[Fault]:
+    """Find numbers of a head that no place has; NaN, where nothing is stated, is none of them.
+
+    Parameters
+    ----------
+    facts : mapping
+        Numbers by their names in `Weather`, such as ``altitude_m``.
+    file : str
+    """
+    faults = []
+    for key, (low, high, unit, _) in BOUNDS.items():
+        name = next((one for one in facts if one.startswith(f"{key}_")), "")
+        value = facts.get(name)
+        if value is None or math.isnan(value) or low <= value <= high:
+            continue
+        remedy = f"a value between {low:g} and {high:g} {unit} is meant"
+        faults.append(Fault(key, f"{value:g} cannot be", remedy, file))
+    return faults
 
 
 def _told(text: str, key: str) -> float:
     """Number of a line '# key: value'; not a number where another unit stands behind it."""
     number, _, unit = text.partition(" ")
-    return number_of(number) if unit.strip().lower().replace("°", "deg") in ("", _TOLD[key][0]) else math.nan
+    value = number_of(number)
+    good = unit.strip().lower().replace("°", "deg") in ("", BOUNDS[key][2].lower()) and math.isfinite(value)
+    return value if good else math.nan
 
 
-def place_facts(about: dict[str, str], file: str) -> tuple[dict[str, Any], list[Fault], list[str]]:
-    """Title, place and clock of a year from its lines '# key: value', by their names in `Weather`."""
-    faults, found = [], {}
-    for key, default in (("latitude", None), ("longitude", None), ("utc_offset", None), ("altitude", 0.0)):
-        value = _told(about[key], key) if key in about else (math.nan if default is None else default)
-        if not math.isfinite(value):
-            faults.append(
-                Fault(
-                    f"# {key}",
-                    f"'{about.get(key, '')}' is not a number of {_TOLD[key][0]}" if key in about else "is missing",
-                    f"write a line such as '# {key}: {_TOLD[key][1]}'",
-                    file,
-                )
-            )
-            value = 0.0
-        found[key] = value
-    station = about.get("station", file)
-    facts: dict[str, Any] = {
-        "title": about.get("title", station),
-        "station": station,
-        "source": about.get("source", f"CSV file {file}"),
-        "latitude_deg": found["latitude"],
-        "longitude_deg": found["longitude"],
-        "altitude_m": found["altitude"],
-        "utc_offset_h": found["utc_offset"],
-        "synthetic": about.get("synthetic", "no").lower() in ("yes", "true", "1"),
-    }
-    if "design_99" in about:
-        facts["design_99_c"] = value = _told(about["design_99"], "design_99")
-        if not -90.0 < value < 40.0:
-            what = f"'{about['design_99']}' is no design temperature in degC"
-            faults.append(Fault("# design_99", what, "write a line such as '# design_99: -16.0'", file))
+_NAMES = {"latitude": "latitude_deg", "longitude": "longitude_deg", "utc_offset": "utc_offset_h", "altitude": "altitude_m",
+          "design_99": "design_99_c"}  # fmt: skip
+
+
+def place_facts(
+    about: dict[str, str], file: str, *, needed: bool = True
+) -> tuple[dict[str, Any], list[Fault], list[str]]:
+    """Title, place and clock of a year from its lines '# key: value', by their names in `Weather`.
+
+    Parameters
+    ----------
+    about : dict
+    file : str
+    needed : bool
+        Whether latitude, longitude and UTC offset must be there; else what is missing is not in what comes back.
+
+    Returns
+    -------
+    facts, faults, notes
+    """
+    faults: list[Fault] = []
+    facts: dict[str, Any] = {}
+    for key, name in _NAMES.items():
+        low, high, unit, example = BOUNDS[key]
+        if key in about:
+            value = _told(about[key], key)
+            if not low <= value <= high:
+                what = f"'{about[key][:60]}' is not a number of {unit} from {low:g} to {high:g}"
+                faults.append(Fault(f"# {key}", what, f"write a line such as '# {key}: {example}'", file))
+            facts[name] = value
+        elif needed and key in ("latitude", "longitude", "utc_offset"):
+            faults.append(Fault(f"# {key}", "is missing", f"write a line such as '# {key}: {example}'", file))
+    for key in ("title", "station", "source"):
+        if about.get(key):
+            facts[key] = about[key]
+    if needed:
+        facts.setdefault("station", file)
+        facts.setdefault("title", facts["station"])
+        facts.setdefault("source", f"CSV file {file}")
+        facts.setdefault("altitude_m", 0.0)
+    facts["synthetic"] = about.get("synthetic", "no").lower() in ("yes", "true", "1")
+    years = [int(word) for word in about.get("years", "")[:300].replace(",", " ").split() if word.isdigit()]
+    if years and all(1800 <= year <= 2200 for year in years):
+        facts["years"] = tuple(sorted(set(years)))
     return facts, faults, []

@@ -185,7 +185,7 @@ def test_the_demo_study_and_the_json_contract() -> None:
         assert option["delivered_kwh"] + option["short_kwh"] == pytest.approx(option["demand_kwh"], rel=1e-6)
         assert {"name", "kind", "heat_kwh", "input_kwh", "cost", "hours", "peak_kw"} <= set(option["sources"][0])
     assert {"assumptions", "warnings", "weather", "version"} <= set(data)
-    assert {"station", "degree_days_18_k_d", "design_c", "design_from"} <= set(data["weather"])
+    assert {"station", "degree_days_k_d", "design_c", "design_from"} <= set(data["weather"])
 
 
 def test_us_and_si_studies_give_one_answer() -> None:

@@ -211,7 +211,9 @@ def _plain() -> list[bytes]:
     other = (
         about
         + b"time;outdoor [degF];wind [km/h]\n"
-        + b"".join(b"2021-01-01T00:00;%d,5;%d\n" % (h % 40, h % 9) for h in hours)
+        + b"".join(
+            b"%s:00;%d,5;%d\n" % (str(np.datetime64("2021-01-01T00") + h).encode(), h % 40, h % 9) for h in hours
+        )
     )
     return [_sample("cold_valley.csv"), other]
 

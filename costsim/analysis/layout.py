@@ -1,0 +1,265 @@
+"""From floor areas to a system: loops, pumps, thermostats, and the water and antifreeze to buy."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from costsim.analysis.layout_plan import FluidPlan, LayoutResult, LoopPlan, Remedy, Unserved, as_json
+from costsim.analysis.loop_pumps import (
+    Duty,
+    Fed,
+    Ground,
+    PumpPlan,
+    duty,
+    fed_loops,
+    mains_drop_pa,
+    pumps_of,
+    run_pump,
+    serves,
+)
+from costsim.case import Case
+from costsim.engine.lower import lower_common
+from costsim.engine.water import USUAL_TOP_C, circulating
+from costsim.errors import Fault, InputError
+from costsim.physics.floor import surface_excess_k, surface_limit_w_m2
+from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
+from costsim.physics.hydraulics import TUBES
+from costsim.plant import COMMON_PUMP, Pump
+from costsim.study.layout import Layout
+from costsim.study.loops import Circuit, circuits_of, spread_share
+from costsim.units import INCH_M
+from costsim.weather import Weather
+
+CLOSER_SPACINGS_M = tuple(INCH_M * inch for inch in (10, 9, 8, 6, 4))
+HIGHEST_VOLUME_SHARE = 0.57
+
+
+def layout(case: Case, weather: Weather) -> LayoutResult:
+    """Lay out the floor of a study.
+
+    Parameters
+    ----------
+    case : Case
+        With a ``[floor.layout]``.
+    weather : Weather
+        For the design load and the coldest hour.
+
+    Returns
+    -------
+    LayoutResult
+
+    Raises
+    ------
+    InputError
+        The study has no layout, or case and weather do not fit each other.
+
+    Notes
+    -----
+    Lengths by ``area / spacing / loops + leads``; flows where pump curve and loops meet (Darcy and Weisbach); outputs by
+    the same resistances as the year's simulation; surfaces by the basic curve of EN 1264-2.
+    """
+    floor = case.floor
+    if floor is None or floor.layout is None:
+        remedy = 'add [[floor.layout.level]] with name = "Ground floor" and area = "1125 ft2" for each level'
+        raise InputError(Fault("floor.layout", "is missing", remedy, case.file))
+    common = lower_common(case, weather)
+    fluid, freeze = circulating(floor.antifreeze, floor.concentration_share)
+    plan, top = floor.layout, case.tank.top_c if case.tank else USUAL_TOP_C
+    pump = floor.pump if floor.pump_typed and floor.pump is not None else Pump(**COMMON_PUMP)
+    hottest = min(top, plan.max_supply_c) if plan.max_supply_c is not None else top
+    ground = Ground(floor, plan, pump, fluid, case.house.indoor_c, hottest)
+    circuits = circuits_of(plan)
+    loads = _loads_w(circuits, common.route.load_w)
+    each = [load / one.count for load, one in zip(loads, circuits, strict=True)]
+    pumps, lift = _all_pumps(ground, circuits, each)
+    fed = fed_loops(ground, circuits, pumps)
+    held = [one for one in fed if serves(ground, circuits[one.circuit], one.flow_m3_s, each[one.circuit])]
+    supply = max((_duty(ground, circuits, one, each).supply_c for one in held), default=hottest)
+    supply = hottest if len(held) < len(fed) else supply
+    half = max(_duty(ground, circuits, one, each, 0.5).supply_c for one in fed)
+    loops = tuple(_loop_plan(ground, circuits, one, each, supply, lift) for one in fed)
+    coldest = float(common.weather.outdoor_c.min())
+    return LayoutResult(
+        title=case.title,
+        tube=plan.tube,
+        design_load_w=common.route.load_w,
+        indoor_c=ground.indoor_c,
+        supply_c=supply,
+        half_supply_c=min(half, hottest),
+        loops=loops,
+        pumps=pumps,
+        unserved=_unserved(ground, loops, lift),
+        fluid=_fluid_plan(case, plan, circuits, freeze, coldest),
+        tappings=_tappings(plan, pumps),
+        source_tappings=2 * max(len(option.sources) for option in case.options),
+        lift_pa=lift,
+        spread_share={
+            level.name: spread_share([one.length_m for one in circuits if one.level == level.name])
+            for level in plan.level
+        },
+        notes=_notes(case, circuits, loads, common.route.load_w),
+    )
+
+
+def _loads_w(circuits: Sequence[Circuit], design_w: float) -> list[float]:
+    """Load of each circuit: as typed, the rest by area."""
+    typed = math.fsum(one.heat_loss_w or 0.0 for one in circuits)
+    area = math.fsum(one.area_m2 for one in circuits if one.heat_loss_w is None)
+    rest = max(design_w - typed, 0.0)
+    return [one.heat_loss_w if one.heat_loss_w is not None else rest * one.area_m2 / area for one in circuits]
+
+
+def _all_pumps(
+    ground: Ground, circuits: Sequence[Circuit], each_w: Sequence[float]
+) -> tuple[tuple[PumpPlan, ...], dict[str, float]]:
+    """Pumps of every thermostat, and what flow passes beside the loops on each level [Pa]."""
+    pumps: list[PumpPlan] = []
+    lift: dict[str, float] = {}
+    for level in ground.layout.level:
+        here = [i for i, one in enumerate(circuits) if one.level == level.name]
+        load = math.fsum(each_w[i] * circuits[i].count for i in here)
+        lift[level.name] = ground.pump.lift_pa + mains_drop_pa(ground, level.mains_m, load)
+        for thermostat in dict.fromkeys(circuits[i].thermostat for i in here):
+            members = [i for i in here if circuits[i].thermostat == thermostat]
+            pumps += pumps_of(ground, circuits, each_w, members, lift[level.name])
+    return tuple(pumps), lift
+
+
+def _duty(ground: Ground, circuits: Sequence[Circuit], one: Fed, each_w: Sequence[float], share: float = 1.0) -> Duty:
+    return duty(ground, circuits[one.circuit], one.flow_m3_s, each_w[one.circuit] * share)
+
+
+def _loop_plan(
+    ground: Ground, circuits: Sequence[Circuit], one: Fed, each_w: Sequence[float], supply_c: float,
+    lift: dict[str, float],
+) -> LoopPlan:  # fmt: skip
+    circuit, load = circuits[one.circuit], each_w[one.circuit]
+    area = circuit.area_m2 / circuit.count
+    limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_c)
+
+    def output(flow_m3_s: float) -> float:
+        return load / (duty(ground, circuit, flow_m3_s, load).supply_c - ground.indoor_c) * (supply_c - ground.indoor_c)
+
+    alone = run_pump(ground, circuits, each_w, (one.circuit,), one.speed_share, lift[circuit.level])
+    return LoopPlan(
+        circuit=circuit,
+        fed=one,
+        design=_duty(ground, circuits, one, each_w),
+        half=_duty(ground, circuits, one, each_w, 0.5),
+        limit_c=ground.indoor_c + float(surface_excess_k(flux_w_m2=limit)),
+        output_w=min(output(one.flow_m3_s), limit * area),
+        alone_share=output(one.flow_m3_s) / output(alone.flow_m3_s),
+    )
+
+
+def _unserved(ground: Ground, loops: Sequence[LoopPlan], lift: dict[str, float]) -> tuple[Unserved, ...]:
+    """Rooms whose loops do not carry their load, each with what would do."""
+    found: dict[str, Unserved] = {}
+    for plan in loops:
+        too_warm = plan.design.surface_c > plan.limit_c + 0.05
+        short = plan.design.supply_c > ground.max_supply_c + 1e-6
+        dropping = plan.design.drop_k > ground.layout.temperature_drop_k + 1e-6
+        if not (too_warm or short or dropping) or plan.circuit.name in found:
+            continue
+        why = "surface" if too_warm else "supply" if short else "drop"
+        able = plan.design.load_w / (plan.design.supply_c - ground.indoor_c) * (ground.max_supply_c - ground.indoor_c)
+        area = plan.circuit.area_m2 / plan.circuit.count
+        limit = surface_limit_w_m2(zone=plan.circuit.zone, room_c=ground.indoor_c) * area
+        missing = max(plan.design.load_w - min(able, limit), 0.0) * plan.circuit.count
+        ways = [] if too_warm else list(_remedies(ground, plan, lift[plan.circuit.level]))
+        if missing > 0.5:
+            ways.append(Remedy("a panel or another emitter that gives", missing, "power"))
+        found[plan.circuit.name] = Unserved(plan.circuit.name, why, missing, tuple(ways))
+    return tuple(found.values())
+
+
+def _remedies(ground: Ground, plan: LoopPlan, lift_pa: float) -> list[Remedy]:
+    """What would serve a room, each tried alone, at full speed and with a pump for each loop."""
+    circuit, load = plan.circuit, plan.design.load_w * plan.circuit.count
+
+    def does(other: Circuit, speed: float = 1.0) -> bool:
+        each = [load / other.count]
+        return run_pump(ground, [other], each, (0,), speed, lift_pa).serves
+
+    ways = []
+    fastest = ground.layout.speed_shares[-1]
+    if plan.fed.loops_per_pump > 1 and does(circuit, fastest):
+        ways.append(Remedy("one loop on each pump"))
+    elif fastest < 1.0 and does(circuit):
+        ways.append(Remedy("a pump speed of", 1.0, "share"))
+    for more in range(1, 4):
+        if does(replace(circuit, count=circuit.count + more), fastest):
+            ways.append(Remedy(f"{more} more loop{'s' if more > 1 else ''}, each shorter"))
+            break
+    for spacing in CLOSER_SPACINGS_M:
+        other = replace(circuit, spacing_m=spacing)
+        other = replace(other, count=other.fewest(ground.layout.longest_m))
+        if spacing < circuit.spacing_m - 1e-6 and does(other, fastest):
+            ways.append(Remedy(f"{other.count} loops at a spacing of", spacing, "small_length"))
+            break
+    if circuit.covering_m2k_w > 0 and does(replace(circuit, covering_m2k_w=0.0), fastest):
+        low, high = 0.0, circuit.covering_m2k_w
+        for _ in range(20):
+            middle = (low + high) / 2
+            low, high = (middle, high) if does(replace(circuit, covering_m2k_w=middle), fastest) else (low, middle)
+        ways.append(Remedy("a covering of no more than", low, "r_value"))
+    return ways
+
+
+def _fluid_plan(case: Case, plan: Layout, circuits: Sequence[Circuit], freeze_c: float, coldest_c: float) -> FluidPlan:
+    """Content of every part, and what antifreeze it takes."""
+    floor = case.floor
+    assert floor is not None
+    tubes = math.fsum(one.count * one.length_m for one in circuits) * TUBES[plan.tube].area_m2
+    mains = math.fsum(2.0 * level.mains_m for level in plan.level) * TUBES[plan.mains_tube].area_m2
+    content = {
+        "tubes": tubes,
+        "mains": mains,
+        "tank": case.tank.volume_m3 if case.tank else 0.0,
+        "units and other pipes": case.ratings.further_content_m3 if case.ratings else 0.0,
+    }
+    wanted = coldest_c - plan.freeze_margin_k
+    fluid = floor.antifreeze if floor.antifreeze != "none" else "propylene_glycol"
+    steps = (percent / 100.0 for percent in range(int(HIGHEST_VOLUME_SHARE * 100) + 1))
+    needed = next((share for share in steps if _freezes_c(fluid, share) <= wanted), None)
+    return FluidPlan(
+        {part: volume for part, volume in content.items() if volume > 0},
+        floor.antifreeze,
+        floor.concentration_share,
+        freeze_c,
+        needed,
+        wanted,
+    )
+
+
+def _freezes_c(fluid: str, share: float) -> float:
+    mass = mass_fraction_from_volume(fluid=fluid, volume_fraction=share)
+    return freeze_point_c(fluid=fluid, mass_fraction=mass) if share > 0 else 0.0
+
+
+def _tappings(plan: Layout, pumps: Sequence[PumpPlan]) -> int:
+    """Connections of the floor at the tank: two for a level on mains, else two for each pump."""
+    on_mains = {level.name for level in plan.level if level.mains_m > 0}
+    return 2 * len(on_mains) + 2 * sum(1 for pump in pumps if pump.level not in on_mains)
+
+
+def _notes(case: Case, circuits: Sequence[Circuit], loads_w: Sequence[float], design_w: float) -> tuple[str, ...]:
+    notes = []
+    total, area = math.fsum(loads_w), math.fsum(one.area_m2 for one in circuits)
+    if abs(total - design_w) > 0.1 * design_w:
+        notes.append(
+            f"the rooms' heat losses add up to {total / design_w:.0%} of the design heat loss; find out which is right"
+        )
+    if area > 1.001 * case.house.floor_area_m2:
+        notes.append(f"the layout covers {area / case.house.floor_area_m2:.0%} of the heated floor area; check both")
+    joined = [one.name for one in circuits if len(one.rooms) > 1]
+    if joined:
+        notes.append(f"small rooms share loops: {'; '.join(joined)}")
+    if case.floor is not None and not case.floor.pump_typed:
+        notes.append("the pump is a curve of common size, no maker's: type the pump's own as [floor.pump]")
+    return tuple(notes)
+
+
+__all__ = ["LayoutResult", "LoopPlan", "Unserved", "as_json", "layout"]

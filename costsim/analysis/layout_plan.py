@@ -1,0 +1,152 @@
+"""What a layout is made of: loops with what they do, rooms not served, what to fill in, and all of it as plain data."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from costsim.analysis.loop_pumps import Duty, Fed, PumpPlan
+from costsim.physics.hydraulics import LAMINAR, TURBULENT
+from costsim.study.loops import Circuit
+
+SPARE_SHARE = 0.10
+"""Antifreeze bought beyond the content, for filling and the first tests; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """One thing that would let a room be served: what, and its value in SI of `dimension` (None where words say all)."""
+
+    what: str
+    value: float | None = None
+    dimension: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Unserved:
+    """A room whose loops cannot give its load: why, watts missing of all its loops, and what would do."""
+
+    circuit: str
+    why: str
+    missing_w: float
+    remedies: tuple[Remedy, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LoopPlan:
+    """Like loops on like pumps, with what each does at design and at half load.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    fed : Fed
+    design, half : Duty
+        At the design load and half of it, the supply following the load.
+    limit_c : float
+        Warmest the surface may be [°C].
+    output_w : float
+        What the loop gives with the supply of the whole layout at design, the surface limit kept [W].
+    alone_share : float
+        Its output over what it would give alone on its pump, at the same supply and speed.
+    """
+
+    circuit: Circuit
+    fed: Fed
+    design: Duty
+    half: Duty
+    limit_c: float
+    output_w: float
+    alone_share: float
+
+    @property
+    def regime(self) -> str:
+        """Laminar, turbulent, or between, where figures are uncertain."""
+        reynolds = self.fed.reynolds
+        return "laminar" if reynolds <= LAMINAR else "turbulent" if reynolds >= TURBULENT else "between"
+
+
+@dataclass(frozen=True, slots=True)
+class FluidPlan:
+    """What the system is filled with.
+
+    Parameters
+    ----------
+    content_m3 : dict
+        Volume of each part [m³].
+    antifreeze : str
+    share, freeze_c : float
+        By volume as typed, and its freezing point [°C].
+    needed_share, needed_freeze_c : float
+        For the coldest hour less the margin; no share does where `needed_share` is None.
+    """
+
+    content_m3: dict[str, float]
+    antifreeze: str
+    share: float
+    freeze_c: float
+    needed_share: float | None
+    needed_freeze_c: float
+
+    @property
+    def total_m3(self) -> float:
+        """All of it [m³]."""
+        return math.fsum(self.content_m3.values())
+
+    @property
+    def antifreeze_m3(self) -> float:
+        """Antifreeze to buy, the spare counted [m³]."""
+        return self.total_m3 * self.share * (1.0 + SPARE_SHARE)
+
+    @property
+    def water_m3(self) -> float:
+        """Water to fill in [m³]."""
+        return self.total_m3 * (1.0 - self.share)
+
+
+@dataclass(frozen=True, slots=True)
+class LayoutResult:
+    """The whole layout."""
+
+    title: str
+    tube: str
+    design_load_w: float
+    indoor_c: float
+    supply_c: float
+    half_supply_c: float
+    loops: tuple[LoopPlan, ...]
+    pumps: tuple[PumpPlan, ...]
+    unserved: tuple[Unserved, ...]
+    fluid: FluidPlan
+    tappings: int
+    source_tappings: int
+    lift_pa: dict[str, float]
+    spread_share: dict[str, float]
+    notes: tuple[str, ...]
+
+    @property
+    def loop_count(self) -> int:
+        """Number of loops."""
+        return sum(plan.fed.count for plan in self.loops)
+
+    @property
+    def tube_m(self) -> float:
+        """Tube to buy, leads included [m]."""
+        return math.fsum(plan.fed.count * plan.circuit.length_m for plan in self.loops)
+
+    @property
+    def thermostats(self) -> tuple[str, ...]:
+        """Thermostats by name; each is a zone."""
+        return tuple(dict.fromkeys(plan.circuit.thermostat for plan in self.loops))
+
+
+def as_json(found: LayoutResult) -> dict[str, Any]:
+    """The layout as plain data, in SI; keys end in their unit."""
+    data = asdict(found)
+    totals = {"loop_count": found.loop_count, "tube_m": found.tube_m, "thermostats": list(found.thermostats)}
+    fluid = {key: getattr(found.fluid, key) for key in ("total_m3", "antifreeze_m3", "water_m3")}
+    for plan, typed in zip(data["loops"], found.loops, strict=True):
+        plan["circuit"]["name"] = typed.circuit.name
+        plan["circuit"]["length_m"] = typed.circuit.length_m
+        plan["regime"] = typed.regime
+    return {**data, **totals, "fluid": data["fluid"] | fluid}

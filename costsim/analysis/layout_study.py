@@ -1,0 +1,98 @@
+"""A copy of a study with the loops and pumps that a layout found."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from tomlkit.items import Table
+
+from costsim.analysis.layout import LayoutResult, LoopPlan
+from costsim.case import Case, case_from, find_study, parse_study
+from costsim.crosschecks import weather_faults
+from costsim.errors import Fault, InputError
+from costsim.files import read_bytes, write_text
+from costsim.plant import COMMON_PUMP
+from costsim.study_files import StudyFiles
+from costsim.units import to_display, unit_for
+
+
+def write_laid_out(
+    case: Case, found: LayoutResult, target: str | Path, system: str, *, overwrite: bool = False
+) -> None:
+    """Write a copy of a study with ``[[floor.loops]]`` and the pumps chosen; its comments stay.
+
+    Parameters
+    ----------
+    case : Case
+        As read from its file.
+    found : LayoutResult
+    target : str or Path
+    system : str
+        Units of what is written, ``"us"`` or ``"si"``.
+    overwrite : bool
+        Whether a file that is there already may be replaced.
+
+    Raises
+    ------
+    InputError
+        The target is there already, or the copy would be no valid study.
+    """
+    path = Path(target)
+    if path.exists() and not overwrite:
+        raise InputError(Fault("", "is there already", "name another file with -o, or add --overwrite", str(target)))
+    text = laid_out(read_bytes(find_study(case.file)).decode("utf-8-sig"), found, system)
+    data = parse_study(text.encode(), file=str(target))
+    files = StudyFiles(path.parent)
+    faults = weather_faults(data, files, str(target))
+    if faults:
+        raise InputError(faults)
+    case_from(data, file=str(target), files=files)
+    write_text(path, text)
+
+
+def laid_out(text: str, found: LayoutResult, system: str) -> str:
+    """The text of a study with the layout's loops in place of those it had."""
+    document = tomlkit.parse(text)
+    floor: Any = document["floor"]
+    floor.pop("loops", None)
+    pump: Any = floor.get("pump")
+    if pump is None:
+        pump = tomlkit.table()
+        pump.comment("a curve of common size, no maker's: put in the pump's own")
+        for key, values in COMMON_PUMP.items():
+            pump.add(key, list(values))
+        floor.add("pump", pump)
+    for key in ("speed", "loops_each", "lift"):
+        pump.pop(key, None)
+    loops = tomlkit.aot()
+    for plan in found.loops:
+        loops.append(_group(plan, found, system))
+    floor.add("loops", loops)
+    return tomlkit.dumps(document)
+
+
+def _group(plan: LoopPlan, found: LayoutResult, system: str) -> Table:
+    circuit, fed = plan.circuit, plan.fed
+    group = tomlkit.table()
+    group.add(tomlkit.comment(f"{circuit.name}; thermostat {circuit.thermostat}"))
+    group.add("count", fed.count)
+    group.add("length", _text(circuit.length_m, "length", system, 4))
+    group.add("leads", _text(circuit.leads_m, "length", system, 4))
+    group.add("tube", found.tube)
+    group.add("spacing", _text(circuit.spacing_m, "small_length", system, 4))
+    if circuit.covering_m2k_w > 0:
+        group.add("covering", _text(circuit.covering_m2k_w, "r_value", system, 5))
+    if circuit.zone != "occupied":
+        group.add("zone", circuit.zone)
+    group.add("loops_per_pump", fed.loops_per_pump)
+    group.add("pump_speed", f"{fed.speed_share * 100:g} %")
+    if found.lift_pa[circuit.level] > 0:
+        group.add("lift", _text(found.lift_pa[circuit.level], "head", system, 4))
+    return group
+
+
+def _text(value: float, dimension: str, system: str, digits: int) -> str:
+    number = f"{to_display(value, dimension, system):.{digits}f}".rstrip("0").rstrip(".")
+    return f"{number} {unit_for(dimension, system)}"

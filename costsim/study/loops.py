@@ -1,0 +1,164 @@
+"""From areas to loops by geometry alone: how many, how long with their leads, and balanced."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from costsim.study.layout import Layout, LayoutLevel, LayoutRoom, Zone
+
+BALANCE_SHARE = 0.10
+"""Loops of one manifold differ in length by no more; common practice, no source."""
+SHORT_SHARE = 0.5
+"""A room whose loop would be shorter than this share of the longest is joined to a neighbor; our choice."""
+MORE_LOOPS_SHARE = 0.25
+"""Loops added for balance, at most, over the fewest that do; our choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """Like loops that serve one room, or small rooms joined.
+
+    Parameters
+    ----------
+    level, rooms, thermostat : str, tuple of str, str
+    area_m2 : float
+        Of all its loops together [m²].
+    heat_loss_w : float or None
+        As typed for its rooms [W]; None where their share by area counts.
+    count : int
+    leads_m : float
+        There and back between manifold and room, of each loop [m].
+    spacing_m, covering_m2k_w, zone
+        What lies in the floor.
+    """
+
+    level: str
+    rooms: tuple[str, ...]
+    thermostat: str
+    area_m2: float
+    heat_loss_w: float | None
+    count: int
+    leads_m: float
+    spacing_m: float
+    covering_m2k_w: float
+    zone: Zone
+
+    @property
+    def length_m(self) -> float:
+        """One loop with its leads [m]."""
+        return self.area_m2 / self.spacing_m / self.count + self.leads_m
+
+    @property
+    def name(self) -> str:
+        """Level and rooms for people."""
+        rooms = " + ".join(self.rooms)
+        return rooms if rooms == self.level else f"{self.level}: {rooms}"
+
+    def fewest(self, longest_m: float) -> int:
+        """Loops it takes if none is longer than that."""
+        return max(1, math.ceil(self.area_m2 / self.spacing_m / (longest_m - self.leads_m) - 1e-9))
+
+
+def circuits_of(layout: Layout) -> tuple[Circuit, ...]:
+    """Lay loops into every room.
+
+    Parameters
+    ----------
+    layout : Layout
+
+    Returns
+    -------
+    tuple of Circuit
+        Level by level. No loop is longer than the longest allowed; small rooms of one level, thermostat and floor are
+        joined; loops of a level are balanced to within a tenth where up to a quarter more loops can do that.
+
+    Notes
+    -----
+    ``length = area / spacing / loops + leads``.
+    """
+    found: list[Circuit] = []
+    for level in layout.level:
+        rooms = [_circuit(layout, level, room) for room in level.rooms]
+        found += _balanced(_joined(rooms, layout.longest_m), layout.longest_m)
+    return tuple(found)
+
+
+def spread_share(lengths_m: Sequence[float]) -> float:
+    """How much shorter the shortest loop is than the longest, as a share.
+
+    Examples
+    --------
+    >>> round(spread_share([90.0, 81.0]), 2)
+    0.1
+    """
+    return 1.0 - min(lengths_m) / max(lengths_m)
+
+
+def _circuit(layout: Layout, level: LayoutLevel, room: LayoutRoom) -> Circuit:
+    away = room.distance_m if room.distance_m is not None else level.distance_m
+    covering = room.covering_m2k_w if room.covering_m2k_w is not None else level.covering_m2k_w
+    return Circuit(
+        level=level.name,
+        rooms=(room.name,),
+        thermostat=room.thermostat or level.thermostat or level.name,
+        area_m2=room.area_m2,
+        heat_loss_w=room.heat_loss_w,
+        count=1,
+        leads_m=2.0 * away,
+        spacing_m=room.spacing_m if room.spacing_m is not None else layout.spacing_m,
+        covering_m2k_w=covering,
+        zone=room.zone,
+    )
+
+
+def _joined(rooms: list[Circuit], longest_m: float) -> list[Circuit]:
+    """Join the smallest room to the next smaller one of its kind while its loop alone would be short."""
+    rooms = list(rooms)
+    while True:
+        small = sorted((one for one in rooms if one.length_m < SHORT_SHARE * longest_m), key=lambda one: one.length_m)
+        for one in small:
+            alike = [other for other in rooms if other is not one and _alike(one, other)]
+            if alike:
+                other = min(alike, key=lambda other: other.area_m2)
+                at = min(rooms.index(one), rooms.index(other))
+                rooms = [room for room in rooms if room is not one and room is not other]
+                rooms.insert(at, _both(one, other))
+                break
+        else:
+            return rooms
+
+
+def _alike(one: Circuit, other: Circuit) -> bool:
+    same = ("level", "thermostat", "spacing_m", "covering_m2k_w", "zone")
+    known = (one.heat_loss_w is None) == (other.heat_loss_w is None)
+    return known and all(getattr(one, name) == getattr(other, name) for name in same)
+
+
+def _both(one: Circuit, other: Circuit) -> Circuit:
+    first, second = (one, other) if one.area_m2 >= other.area_m2 else (other, one)
+    loss = None if first.heat_loss_w is None else first.heat_loss_w + float(second.heat_loss_w or 0.0)
+    return replace(
+        first,
+        rooms=(*first.rooms, *second.rooms),
+        area_m2=first.area_m2 + second.area_m2,
+        heat_loss_w=loss,
+        leads_m=max(first.leads_m, second.leads_m),
+    )
+
+
+def _balanced(circuits: list[Circuit], longest_m: float) -> list[Circuit]:
+    """Choose the number of loops of each circuit so that their lengths come close together."""
+    now = [replace(one, count=one.fewest(longest_m)) for one in circuits]
+    more = max(1, int(MORE_LOOPS_SHARE * sum(one.count for one in now)))
+    best = now
+    for _ in range(more):
+        lengths = [one.length_m for one in best]
+        if spread_share(lengths) <= BALANCE_SHARE:
+            break
+        at = max(range(len(now)), key=lambda i: now[i].length_m)
+        now = [replace(one, count=one.count + (i == at)) for i, one in enumerate(now)]
+        if spread_share([one.length_m for one in now]) < spread_share(lengths) - 1e-9:
+            best = now
+    return best

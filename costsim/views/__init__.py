@@ -1,0 +1,1 @@
+"""Rows, sentences and drawings that any renderer can show."""

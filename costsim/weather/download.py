@@ -1,0 +1,142 @@
+"""A downloaded table taken apart: lines above it, headings, rows, and what its head says of the place."""
+
+from __future__ import annotations
+
+import csv
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from costsim.errors import Fault, InputError
+from costsim.weather.headings import plain
+from costsim.weather.layouts import Layout, layout_of, place_of
+from costsim.weather.plain_csv import KINDS_READ, about_line, number_of
+
+DEEPEST_HEAD = 120
+"""Lines above the headings that a service may write."""
+
+
+@dataclass(frozen=True, slots=True)
+class Download:
+    """A table and what stands around it.
+
+    `about` are lines '# key: value' that somebody put in; `stated` what the service's own head says, by small letters.
+    """
+
+    about: dict[str, str]
+    stated: dict[str, str]
+    head: list[str]
+    lines: list[str]
+    mark: str
+    layout: Layout | None
+    above: list[str] = field(default_factory=list)
+
+    def columns(self, places: Sequence[int], file: str) -> list[list[str]]:
+        """Cells of some columns, each (n,), without those of the other columns ever being kept.
+
+        Raises
+        ------
+        InputError
+            A quotation mark is never closed.
+        """
+        found: list[list[str]] = [[] for _ in places]
+        try:
+            for row in csv.reader(self.lines, delimiter=self.mark):
+                width = len(row)
+                for cells, at in zip(found, places, strict=True):
+                    cells.append(row[at].strip() if at < width else "")
+        except csv.Error as error:
+            raise InputError(Fault("", f"cannot be read as a table ({error})", KINDS_READ, file)) from None
+        return found
+
+    def number(self, *names: str) -> float:
+        """A number that the service's head states; not a number where it does not."""
+        for name in names:
+            for key, value in self.stated.items():
+                if key == name or key.startswith(f"{name} (") or key.startswith(f"{name}["):
+                    return number_of(value.split()[0] if value.split() else "")
+        return math.nan
+
+
+def marked(line: str) -> str:
+    """The mark between the cells of a line."""
+    return max((";", "\t", ",", "|"), key=line.count)
+
+
+def cells_of(line: str, mark: str) -> list[str]:
+    """Cells of one line."""
+    try:
+        return next(csv.reader([line], delimiter=mark), [])
+    except csv.Error:
+        return []
+
+
+def take_apart(text: str, file: str) -> Download:
+    """Split a text into head, headings and rows, and find the service whose layout it has.
+
+    Raises
+    ------
+    InputError
+        It holds no rows.
+    """
+    about: dict[str, str] = {}
+    lines = []
+    for line in text.split("\n"):
+        if line.startswith("#"):
+            if ":" in line and len(line) < 2000:
+                key, value = about_line(line)
+                about.setdefault(key, value)
+            if layout_of(cells_of(line.lstrip("# "), marked(line))):  # some services mark their headings too
+                lines.append(line.lstrip("# "))
+        elif line.strip():
+            lines.append(line)
+    if len(lines) < 2:
+        raise InputError(Fault("", "holds no rows of data", KINDS_READ, file))
+    for at, line in enumerate(lines[:DEEPEST_HEAD]):
+        mark = marked(line)
+        head = cells_of(line, mark)
+        layout = layout_of(head) if len(head) > 1 else None
+        if layout is not None:
+            above = lines[:at]
+            rows = _rows_of(lines[at + 1 :], layout, head, mark)
+            if not rows:
+                raise InputError(Fault("", f"looks like {layout.name} but holds no rows of data", KINDS_READ, file))
+            return Download(about, _stated(above), head, rows, mark, layout, above)
+    mark = marked(lines[0])
+    return Download(about, {}, cells_of(lines[0], mark), lines[1:], mark, None)
+
+
+def _rows_of(lines: list[str], layout: Layout, head: list[str], mark: str) -> list[str]:
+    """Rows without the legend that some services write below their table."""
+    at = place_of(head, layout.time[0])
+    last = len(lines)
+    while last and at is not None:
+        cells = cells_of(lines[last - 1], mark)
+        if at < len(cells) and cells[at].strip(" '\"")[:1].isdigit():
+            break
+        last -= 1
+    return lines[:last]
+
+
+def _stated(above: list[str]) -> dict[str, str]:
+    """What stands in a service's head: pairs of lines, lines 'key: value', and the words of NASA POWER's."""
+    found: dict[str, str] = {}
+    for at, first in enumerate(above):
+        second = above[at + 1] if at + 1 < len(above) else ""
+        mark = marked(first)
+        keys = cells_of(first, mark)
+        if len(keys) > 2 and any(plain(key) == "latitude" for key in keys):
+            found |= {
+                plain(key): value.strip() for key, value in zip(keys, cells_of(second, mark), strict=False) if key
+            }
+        elif ":" in first:
+            key, value = first.split(":", 1)
+            found[plain(key)] = value.strip()
+            words = value.split()
+            if plain(key) == "location":
+                found |= {word.lower(): words[i + 1] for i, word in enumerate(words[:-1]) if word.isalpha()}
+            if key.strip().lower().startswith("elevation") and "=" in value:
+                found["elevation"] = value.rpartition("=")[2].strip()
+            if key.strip().lower().startswith("dates"):
+                found["clock"] = words[-1].lower() if words else ""
+    return found

@@ -1,0 +1,150 @@
+"""Headings of columns taken apart into a name and a unit, and units turned into SI; plain scanning, no patterns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.units import UnitError, read_quantity
+
+Floats = NDArray[np.float64]
+LONGEST_HEADING = 120
+SI = {"outdoor": "degC", "low": "degC", "high": "degC", "ghi": "W/m2", "dni": "W/m2", "dhi": "W/m2", "wind": "m/s"}
+"""Quantities that a weather file may give, and the unit each is kept in; `low` and `high` are a day's lowest and highest."""
+_TEMPERATURES = {
+    "c": "degC", "degc": "degC", "celsius": "degC", "degreesc": "degC", "degcelsius": "degC",
+    "f": "degF", "degf": "degF", "fahrenheit": "degF", "degreesf": "degF", "degfahrenheit": "degF",
+    "k": "degK", "degk": "degK", "kelvin": "degK",
+}  # fmt: skip
+
+
+def plain(heading: str) -> str:
+    """Heading in small letters with single spaces, without quotation marks.
+
+    Examples
+    --------
+    >>> plain('"T2m " ')
+    't2m'
+    """
+    return " ".join(heading[:LONGEST_HEADING].replace('"', " ").replace("\ufeff", "").lower().split())
+
+
+def split_heading(heading: str) -> tuple[str, str]:
+    """Name and unit of a heading; no unit where none is written.
+
+    Examples
+    --------
+    >>> split_heading("outdoor [degC]"), split_heading("Temp (°F)"), split_heading("T2m"), split_heading("t_mean_c")
+    (('outdoor', 'degC'), ('temp', 'degF'), ('t2m', ''), ('t_mean', 'degC'))
+    """
+    text = " ".join(heading[:LONGEST_HEADING].replace('"', " ").replace("\ufeff", "").split())
+    for left, right in ("[]", "()"):
+        first, last = text.find(left), text.rfind(right)
+        if 0 < first < last:
+            unit = text[first + 1 : last].strip()
+            return text[:first].strip().lower(), temperature_unit(unit) or unit
+    for mark in ("°", "deg", "_", " "):
+        name, found, unit = text.rpartition(mark)
+        if found and name.strip() and unit.strip().lower() in ("c", "f"):
+            return name.strip(" _").lower(), f"deg{unit.strip().upper()}"
+    return text.lower(), ""
+
+
+def temperature_unit(text: str) -> str:
+    """`degC`, `degF` or `degK` for the many ways to write them; empty where it is no temperature.
+
+    Examples
+    --------
+    >>> temperature_unit("°C"), temperature_unit("degrees F"), temperature_unit("K"), temperature_unit("kW")
+    ('degC', 'degF', 'degK', '')
+    """
+    key = "".join(text[:30].replace("°", "deg").replace("º", "deg").lower().replace("_", "").split())
+    return _TEMPERATURES.get(key, "")
+
+
+def to_si(quantity: str, unit: str) -> Callable[[Floats], Floats]:
+    """Find how values of a unit become SI.
+
+    Parameters
+    ----------
+    quantity : str
+        Key of `SI`.
+    unit : str
+        Such as ``degF``, ``degC/10`` (stored ten times as large), ``degF*2``, ``km/h`` or ``J/m2/h``.
+
+    Raises
+    ------
+    UnitError
+        The unit is unknown, or measures something else.
+
+    Examples
+    --------
+    >>> float(to_si("outdoor", "degF/10")(np.array([320.0]))[0]), float(to_si("wind", "km/h")(np.array([36.0]))[0])
+    (0.0, 10.0)
+    """
+    text = unit.strip()
+    if SI[quantity] == "degC":
+        name, factor = _factor(text)
+        known = temperature_unit(name)
+        if not known:
+            raise UnitError(f"'{text[:40]}' is not a temperature")
+        if known == "degC":
+            return lambda values: values * factor
+        if known == "degF":
+            return lambda values: (values * factor - 32.0) / 1.8
+        return lambda values: values * factor - 273.15
+    wanted = read_quantity(f"1 {SI[quantity]}")
+    if quantity in ("ghi", "dni", "dhi") and text.lower().replace(" ", "") in _HOURLY_SUMS:
+        scale = _HOURLY_SUMS[text.lower().replace(" ", "")]
+        return lambda values: values * scale
+    name, factor = _factor(text)
+    if quantity == "wind" and text.lower() in _SPEEDS:
+        speed = _SPEEDS[text.lower()]
+        return lambda values: values * speed
+    try:
+        given = read_quantity(f"1 {text}", wanted.dims)
+        factor = 1.0
+    except UnitError:
+        given = read_quantity(f"1 {name}", wanted.dims)
+    if given.dims != wanted.dims:
+        raise UnitError(f"'{text[:40]}' does not measure {quantity}")
+    scale = given.value / wanted.value * factor
+    return lambda values: values * scale
+
+
+_SPEEDS = {
+    "knot": 1852 / 3600,
+    "knots": 1852 / 3600,
+    "kt": 1852 / 3600,
+    "kn": 1852 / 3600,
+    "mph": 0.44704,
+    "kmh": 1 / 3.6,
+}
+_HOURLY_SUMS = {
+    "wh/m2": 1.0, "wh/m^2": 1.0, "wh/m²": 1.0, "kwh/m2": 1000.0, "kw-hr/m^2": 1000.0, "kw-hr/m^2/hour": 1000.0,
+    "j/m2": 1 / 3600.0, "j/m^2": 1 / 3600.0, "j/m²": 1 / 3600.0, "mj/hr": 1e6 / 3600.0, "mj/m^2/hr": 1e6 / 3600.0,
+    "mj/m2": 1e6 / 3600.0, "mj/m^2": 1e6 / 3600.0, "kj/m2": 1e3 / 3600.0, "w/m^2": 1.0, "w/m²": 1.0, "wm-2": 1.0,
+}  # fmt: skip
+"""Radiation as the energy of one hour, and spellings of W/m², as W/m²."""
+
+
+def _factor(text: str) -> tuple[str, float]:
+    """A unit and the factor behind it: ``degF/10`` is a tenth.
+
+    Examples
+    --------
+    >>> _factor("degF/10"), _factor("degC*0.5"), _factor("W/m2")
+    (('degF', 0.1), ('degC', 0.5), ('W/m2', 1.0))
+    """
+    for mark in ("/", "*", "×"):
+        name, found, number = text.rpartition(mark)
+        if found and name.strip():
+            try:
+                value = float(number)
+            except ValueError:
+                continue
+            if 0.0 < value < float("inf"):
+                return name.strip(), (1.0 / value if mark == "/" else value)
+    return text, 1.0

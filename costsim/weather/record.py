@@ -1,0 +1,293 @@
+"""Readings with their times, as any download or table gives them; from here on no service's ways are left."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.errors import Fault, InputError
+from costsim.units import UnitError
+from costsim.weather.columns import Chosen, chosen_columns, in_si, settled_units
+from costsim.weather.download import Download, take_apart
+from costsim.weather.layouts import Layout, place_of
+from costsim.weather.plain_csv import place_facts
+from costsim.weather.stamps import Stamps
+from costsim.weather.times import find_times, on_one_clock
+
+Floats = NDArray[np.float64]
+Times = NDArray[np.datetime64]
+HOUR_S, DAY_S = 3600, 86400
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Record:
+    """Readings of one place.
+
+    Parameters
+    ----------
+    title, station, source : str
+        For readers; `source` names the service and the file.
+    times : datetime64[s] (n,) or None
+        Beginning of what each reading stands for, on the clock of `utc_offset_h`; None where rows carry no time.
+    columns : mapping
+        Readings (n,) in SI by the names of `headings.SI`, NaN where missing.
+    ends : frozenset of str
+        Columns whose values are means up to their time.
+    step_s : int
+        Most frequent step from one reading to the next [s]; 86400 for daily tables.
+    latitude_deg, longitude_deg, altitude_m, utc_offset_h : float
+        NaN where nothing states them.
+    facts : mapping
+        What else `Weather` can hold: `design_99_c`, `synthetic`, `years`.
+    notes : tuple of str
+    """
+
+    title: str
+    station: str
+    source: str
+    times: Times | None
+    columns: Mapping[str, Floats]
+    ends: frozenset[str] = frozenset()
+    step_s: int = HOUR_S
+    latitude_deg: float = math.nan
+    longitude_deg: float = math.nan
+    altitude_m: float = math.nan
+    utc_offset_h: float = math.nan
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+    @property
+    def daily(self) -> bool:
+        """Whether readings stand for whole days."""
+        return self.step_s >= DAY_S
+
+
+def read_table(
+    text: str, file: str, *, mapping: Mapping[str, tuple[str, str]] | None = None, unit: str = "", station: str = ""
+) -> Record:
+    """Read any table of weather: our own CSV, a known service's download, or one whose columns are named.
+
+    Parameters
+    ----------
+    text, file : str
+    mapping : mapping, optional
+        Heading and unit by quantity, for a table that no layout fits; `time` and `date` too.
+    unit : str
+        Unit of the temperatures where the file does not state it.
+    station : str
+        Which station to take, where the table holds several.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    download = take_apart(text, file)
+    if unit:
+        download.about.setdefault("unit", unit)
+    chosen, faults = chosen_columns(download, mapping or {}, file)
+    if faults:
+        raise InputError(faults)
+    download, told = _one_station(download, station, file)
+    columns, ends, more, faults = _values(download, chosen, file)
+    facts, missing, _ = place_facts(download.about, file, needed=False)
+    faults += missing
+    stamps = None
+    try:
+        stamps = find_times(download, mapping or {}, file)
+    except InputError as error:
+        faults += list(error.faults)
+    if faults:
+        raise InputError(faults)
+    layout = download.layout
+    service = f"{layout.name}, " if layout else ""
+    plain = facts.get("title") or _named(download, layout) or file
+    record = Record(
+        title=plain,
+        station=facts.get("station") or _named(download, layout) or file,
+        source=facts.get("source") or f"{service}file {file}",
+        times=None,
+        columns=columns,
+        ends=ends,
+        facts={key: facts[key] for key in ("design_99_c", "synthetic", "years") if key in facts},
+        notes=(*told, *more),
+        **_place(download, facts),
+    )
+    if layout and layout.units_note:
+        record = replace(record, notes=(*record.notes, layout.units_note))
+    return record if stamps is None else _timed(record, stamps, download, file)
+
+
+def _timed(record: Record, stamps: Stamps, download: Download, file: str) -> Record:
+    """Put the readings on one clock, and tell which."""
+    layout = download.layout
+    zone = layout.zone if layout else ""
+    if zone == "stated":
+        zone = "utc" if download.stated.get("clock") == "utc" else "standard"
+    told: list[str]
+    if layout and layout.daily:  # a service's days stay its days, whatever clock they are counted by
+        times, offset, told = stamps.times, record.utc_offset_h, []
+    else:
+        times, offset, told = on_one_clock(stamps, zone, record.utc_offset_h, record.longitude_deg, file)
+    good = ~np.isnat(times)
+    if not good.any():
+        raise InputError(Fault("time", "not one row has a time", "write times such as 2024-03-31 14:00", file))
+    if not good.all():
+        record = replace(record, columns={key: values[good] for key, values in record.columns.items()})
+        told.append(f"{int((~good).sum())} rows without a time were left out")
+        times = times[good]
+    step = _step(times, stamps.timed, bool(layout and layout.daily))
+    ends = record.ends
+    if stamps.ends and step < DAY_S:
+        ends = frozenset(record.columns)
+        told.append("hours run from 1 to 24, so that each row stands for the hour before its time")
+    return replace(
+        record, times=times, step_s=step, ends=ends, utc_offset_h=offset, notes=(*record.notes, *dict.fromkeys(told))
+    )
+
+
+def _step(times: Times, timed: bool, daily: bool) -> int:
+    """Most frequent step [s]; a whole day where no time of day is written."""
+    if daily:
+        return DAY_S
+    unique = np.unique(times)
+    steps = np.diff(unique).astype(np.int64)
+    if not len(steps):
+        return HOUR_S if timed else DAY_S
+    values, counts = np.unique(steps, return_counts=True)
+    step = int(values[np.argmax(counts)])
+    if not timed and (len(unique) < len(times) / 2):
+        raise InputError(
+            Fault("time", "days come several times, and no column tells the hour", "add a column with the hour")
+        )
+    return max(step, DAY_S) if not timed else step
+
+
+def _place(download: Download, facts: Mapping[str, Any]) -> dict[str, Any]:
+    """Where it was measured: lines that somebody put in count before the service's head, and that before its columns."""
+    found = {}
+    names = {"latitude_deg": "latitude", "longitude_deg": "longitude", "altitude_m": "elevation"}
+    columns = download.layout.place if download.layout else {}
+    for key, name in names.items():
+        value = facts.get(key, math.nan)
+        if math.isnan(value):
+            value = download.number(name, "altitude" if key == "altitude_m" else name)
+        at = place_of(download.head, columns.get("altitude" if key == "altitude_m" else name, "?"))
+        if math.isnan(value) and at is not None:
+            value = _first_number(download, at)
+        found[key] = value
+    offset = facts.get("utc_offset_h", math.nan)
+    if math.isnan(offset):
+        seconds = download.number("utc_offset_seconds")
+        offset = seconds / 3600 if math.isfinite(seconds) else download.number("time zone")
+    return found | {"utc_offset_h": offset}
+
+
+def _first_number(download: Download, at: int) -> float:
+    head = replace(download, lines=download.lines[:50])
+    for cell in head.columns([at], "")[0]:
+        try:
+            return float(cell)
+        except ValueError:
+            continue
+    return math.nan
+
+
+def _named(download: Download, layout: Layout | None) -> str:
+    """Name of the station, as the table or its head gives it."""
+    city, at = download.stated.get("city", ""), None
+    if city.strip(" -"):
+        return city.strip()
+    if layout is not None:
+        at = place_of(download.head, layout.place.get("name", "station"))
+    if at is None:
+        return ""
+    first = replace(download, lines=download.lines[:1]).columns([at], "")[0]
+    return first[0].strip() if first else ""
+
+
+_STATIONS = ("station", "station_id", "stations_id", "station id", "climate id", "usaf", "wban")
+
+
+def _one_station(download: Download, wanted: str, file: str) -> tuple[Download, list[str]]:
+    """Keep the rows of one station; several are a question."""
+    at = next((place for name in _STATIONS if (place := place_of(download.head, name)) is not None), None)
+    if at is None:
+        return download, []
+    cells = download.columns([at], file)[0]
+    names = list(dict.fromkeys(cell for cell in cells if cell))
+    if len(names) < 2 or len(cells) != len(download.lines):
+        return download, []
+    if not wanted:
+        shown = ", ".join(names[:6]) + (" …" if len(names) > 6 else "")
+        raise InputError(
+            Fault("station", f"holds {len(names)} stations: {shown}", "convert one of them with --station NAME", file)
+        )
+    if wanted not in names:
+        raise InputError(Fault("--station", f"'{wanted}' is none of {', '.join(names[:6])}", "name one of them", file))
+    kept = [line for line, cell in zip(download.lines, cells, strict=True) if cell == wanted]
+    return replace(download, lines=kept), [f"station {wanted} of {len(names)} in the file"]
+
+
+def _values(
+    download: Download, chosen: Mapping[str, Chosen], file: str
+) -> tuple[dict[str, Floats], frozenset[str], list[str], list[Fault]]:
+    """Readings of the chosen columns in SI."""
+    names = list(chosen)
+    cells = download.columns([chosen[name].at for name in names], file)
+    given = {name: in_numbers(column, download, chosen[name]) for name, column in zip(names, cells, strict=True)}
+    faults: list[Fault] = []
+    notes: list[str] = []
+    units = {name: chosen[name].unit for name in names}
+    try:
+        units, notes = settled_units(given, units, download, file)
+    except InputError as error:
+        return {}, frozenset(), [], list(error.faults)
+    found = {}
+    for name in names:
+        try:
+            found[name] = in_si(name, given[name], units[name])
+        except UnitError as error:
+            heading = download.head[chosen[name].at].strip()
+            faults.append(Fault(f"column {heading}", str(error), "write the unit like 'outdoor [degC]'", file))
+    ends = frozenset(name for name in found if chosen[name].ends)
+    return found, ends, notes, faults
+
+
+def in_numbers(cells: Sequence[str], download: Download, column: Chosen) -> Floats:
+    """Numbers of cells (n,); NaN where a cell is empty, no number, or the service's code for missing."""
+    try:
+        values = np.array(cells, dtype=float)
+    except ValueError:
+        comma = download.mark != ","
+        values = np.array([_number(cell, comma) for cell in cells])
+    codes = (-9999.0, 9999.0, -9900.0, *(download.layout.missing if download.layout else ()))
+    for code in codes:
+        values[np.isclose(values, code)] = np.nan
+    values[~np.isfinite(values)] = np.nan
+    return values
+
+
+def _number(cell: str, comma: bool) -> float:
+    """Number in a cell, with a decimal comma or a quality letter behind it where there is one.
+
+    NOAA's ``-0061,5`` is a value and its quality; 3 and 7 mark errors.
+    """
+    text = cell.strip().strip('"').strip()
+    if not text or len(text) > 30:
+        return math.nan
+    value, found, quality = text.partition(",")
+    if found and not comma and len(quality) == 1:
+        text = "" if quality in "37" else value
+    elif comma:
+        text = text.replace(",", ".")
+    text = text.replace("−", "-").rstrip("sVv*")
+    try:
+        return float(text)
+    except ValueError:
+        return math.nan

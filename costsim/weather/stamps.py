@@ -1,0 +1,269 @@
+"""Times of rows as files write them; the order of day and month is told from the whole column."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.errors import Fault, InputError
+from costsim.tariffs.calendar import MONTHS
+
+Times = NDArray[np.datetime64]
+Floats = NDArray[np.float64]
+LONGEST_STAMP = 40
+NAT = np.datetime64("NaT", "s")
+_MONTHS = {name[:3].lower(): at for at, name in enumerate(MONTHS, 1)}
+# each pattern is bounded, and stamps longer than LONGEST_STAMP are never tried
+_YEAR_FIRST = re.compile(r"(\d{4})([-/.])(\d{1,2})\2(\d{1,2})(?!\d)")
+_COMPACT = re.compile(r"((?:1[89]|2[01])\d\d)(\d\d)(\d\d)")
+_YEAR_LAST = re.compile(r"(\d{1,2})([-/.])(\d{1,2})\2(\d{4}|\d{2})(?!\d)")
+_DAY_NAMED = re.compile(r"(\d{1,2})[-. /]{1,2}([A-Za-z]{3,9})\.?[-, /]{1,2}(\d{4})(?!\d)")
+_MONTH_NAMED = re.compile(r"([A-Za-z]{3,9})\.?[- ]{1,2}(\d{1,2}),?[- ]{1,2}(\d{4})(?!\d)")
+_TIME = re.compile(
+    r"[T: ,]{0,2}(\d{1,2})(?::(\d\d)(?::(\d\d)(?:[.,]\d{1,9})?)?|(\d\d)(\d\d)?)? ?([AaPp]\.?[Mm]\.?)?"
+    r" ?(Z|UTC|GMT|[+-]\d\d(?::?\d\d)?)?"
+)
+_ZONE_ONLY = re.compile(r" ?(Z|UTC|GMT)?")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stamps:
+    """Times of rows (n,) as written, seconds; NaT where a cell holds none.
+
+    `offset_h` (n,) is the offset from UTC that the stamps carry; NaN where they carry none. `timed` tells whether any
+    stamp has a time of day, `ends` whether hours are counted to 24:00, as labels at the end of an hour are.
+    """
+
+    times: Times
+    offset_h: Floats
+    timed: bool
+    ends: bool = False
+
+
+def looks_like_stamp(text: str) -> bool:
+    """Whether a cell holds a date, with or without a time.
+
+    Examples
+    --------
+    >>> [looks_like_stamp(t) for t in ("2016-01-31T05:00", "20160101:0010", "3/4/2016 1:00 PM", "12.5", "2016013105")]
+    [True, True, True, False, True]
+    """
+    return _parts(text) is not None
+
+
+def _parts(text: str) -> tuple[str, tuple[int, int, int], tuple[int, float] | None] | None:
+    """Kind, three numbers in the order written, and (seconds of the day, offset) or None; None where it is no stamp."""
+    text = text.strip().strip("'\"").strip()
+    if not 6 <= len(text) <= LONGEST_STAMP:
+        return None
+    numbers: tuple[int, int, int]
+    if found := _YEAR_FIRST.match(text):
+        kind, numbers = "ymd", (int(found[1]), int(found[3]), int(found[4]))
+    elif found := _COMPACT.match(text):
+        kind, numbers = "ymd", (int(found[1]), int(found[2]), int(found[3]))
+    elif found := _YEAR_LAST.match(text):
+        kind, numbers = ("dot" if found[2] == "." else "?"), (int(found[1]), int(found[3]), _century(found[4]))
+    elif (found := _DAY_NAMED.match(text)) and found[2][:3].lower() in _MONTHS:
+        kind, numbers = "ymd", (int(found[3]), _MONTHS[found[2][:3].lower()], int(found[1]))
+    elif (found := _MONTH_NAMED.match(text)) and found[1][:3].lower() in _MONTHS:
+        kind, numbers = "ymd", (int(found[3]), _MONTHS[found[1][:3].lower()], int(found[2]))
+    else:
+        return None
+    rest = text[found.end() :]
+    if _ZONE_ONLY.fullmatch(rest):
+        return kind, numbers, None
+    time = time_of(rest)
+    return None if time is None else (kind, numbers, time)
+
+
+def _century(text: str) -> int:
+    value = int(text)
+    return value if len(text) == 4 else value + (2000 if value < 69 else 1900)
+
+
+def time_of(text: str) -> tuple[int, float] | None:
+    """Seconds of the day and offset from UTC [h], NaN where none is written; None where it is no time.
+
+    Examples
+    --------
+    >>> time_of("05:30"), time_of("T24:00Z"), time_of("1:15 PM")[0], time_of(":0010")[0], time_of("25:00")
+    ((19800, nan), (86400, 0.0), 47700, 600, None)
+    """
+    if len(text) > LONGEST_STAMP or not (found := _TIME.fullmatch(text.rstrip())):
+        return None
+    hour, minute, second = int(found[1]), int(found[2] or found[4] or 0), int(found[3] or found[5] or 0)
+    if found[6]:
+        if not 1 <= hour <= 12:
+            return None
+        hour = hour % 12 + (12 if found[6][0] in "Pp" else 0)
+    seconds = hour * 3600 + minute * 60 + second
+    if seconds > 86400 or minute > 59 or second > 59:
+        return None
+    return seconds, _offset(found[7])
+
+
+def _offset(text: str | None) -> float:
+    if not text:
+        return float("nan")
+    if text in ("Z", "UTC", "GMT"):
+        return 0.0
+    digits = text[1:].replace(":", "")
+    return (1 if text[0] == "+" else -1) * (int(digits[:2]) + int(digits[2:] or 0) / 60)
+
+
+def read_stamps(texts: Sequence[str], file: str, name: str = "time") -> Stamps:
+    """Read a column of times.
+
+    Parameters
+    ----------
+    texts : sequence of str (n,)
+    file, name : str
+        For messages: the file, and the heading of the column.
+
+    Raises
+    ------
+    InputError
+        A cell holds no time, or days and months cannot be told apart.
+
+    Examples
+    --------
+    >>> read_stamps(["13/1/2016 00:00", "13/1/2016 01:00"], "a.csv").times[1]
+    np.datetime64('2016-01-13T01:00:00')
+    """
+    if quick := _iso(texts):
+        return quick
+    cache: dict[str, tuple[str, tuple[int, int, int], tuple[int, float] | None] | None] = {}
+    parts = [cache[text] if text in cache else cache.setdefault(text, _parts(text)) for text in texts]
+    bad = next((at for at, part in enumerate(parts) if part is None and texts[at].strip()), None)
+    if bad is not None:
+        what = f"'{texts[bad].strip()[:40]}' in data row {bad + 1} is no date and time"
+        raise InputError(Fault(name, what, "write times such as 2024-03-31 14:00", file))
+    kinds = {part[0] for part in parts if part is not None}
+    order = "mdy" if "?" in kinds else "dmy"
+    seconds = np.array([part[2][0] if part and part[2] else 0 for part in parts], dtype=np.int64)
+    if kinds & {"?", "dot"}:
+        orders = {one: times for one in ("mdy", "dmy") if (times := _made(parts, one, seconds)) is not None}
+        order = _likely(orders, "dot" in kinds and "?" not in kinds, texts, file, name)
+        times = orders[order]
+    else:
+        found = _made(parts, order, seconds)
+        if found is None:
+            at = next(i for i, part in enumerate(parts) if part is not None and _date(part, order) is None)
+            what = f"'{texts[at].strip()[:40]}' in data row {at + 1} is no day of the calendar"
+            raise InputError(Fault(name, what, "write times such as 2024-03-31 14:00", file))
+        times = found
+    offsets = np.array([part[2][1] if part and part[2] else np.nan for part in parts], dtype=float)
+    timed = any(part is not None and part[2] is not None for part in parts)
+    return Stamps(times, offsets, timed, bool((seconds == 86400).any()) and not bool((seconds == 0).any()))
+
+
+def _iso(texts: Sequence[str]) -> Stamps | None:
+    """The quick way for plain ISO times, which NumPy reads by itself."""
+    if not len(texts) or not re.fullmatch(r"\d{4}-\d\d-\d\d(?:[T ]\d\d:\d\d(?::\d\d)?)?", texts[0]):
+        return None
+    if len({len(text) for text in texts}) != 1:
+        return None
+    try:
+        times = np.array(texts, dtype="datetime64[s]")
+    except ValueError:
+        return None
+    if np.isnat(times).any() or not (np.datetime64("1800-01-01") < times.min() <= times.max() < np.datetime64("2200")):
+        return None
+    if not all(text[4] == "-" for text in texts):  # NumPy reads offsets too, and lets them go
+        return None
+    return Stamps(times, np.full(len(texts), np.nan), ":" in texts[0])
+
+
+def _date(part: tuple[str, tuple[int, int, int], object], order: str) -> datetime.date | None:
+    kind, (a, b, c), _ = part
+    year, month, day = (a, b, c) if kind == "ymd" else (c, a, b) if order == "mdy" else (c, b, a)
+    if not 1800 <= year <= 2200:
+        return None
+    try:
+        return datetime.date(year, month, day)
+    except ValueError:
+        return None
+
+
+def _made(parts: Sequence[object], order: str, seconds: NDArray[np.int64]) -> Times | None:
+    """Times in one order of the numbers; None where a cell is no day in it."""
+    cache: dict[object, np.datetime64 | None] = {}
+    days = np.full(len(parts), np.datetime64("NaT", "D"))
+    for at, part in enumerate(parts):
+        if part is None:
+            continue
+        key = part[:2]  # type: ignore[index]
+        if key not in cache:
+            date = _date(part, order)  # type: ignore[arg-type]
+            cache[key] = None if date is None else np.datetime64(date)
+        found = cache[key]
+        if found is None:
+            return None
+        days[at] = found
+    return np.asarray(days.astype("datetime64[s]") + seconds.astype("timedelta64[s]"))
+
+
+def _likely(orders: dict[str, Times], dots: bool, texts: Sequence[str], file: str, name: str) -> str:
+    """The order in which rows follow one another evenly."""
+    if not orders:
+        raise InputError(Fault(name, f"'{texts[0].strip()[:40]}' and others are no dates in one order", _ISO, file))
+    if len(orders) == 1:
+        return next(iter(orders))
+    even = {}
+    for order, times in orders.items():
+        steps = np.diff(times[~np.isnat(times)]).astype(np.int64)
+        even[order] = float((steps == np.median(steps)).mean()) if len(steps) else 0.0
+    best = max(even, key=lambda order: even[order])
+    if abs(even["mdy"] - even["dmy"]) > 0.005:
+        return best
+    if dots:  # dots between numbers are never month first
+        return "dmy"
+    if np.array_equal(orders["mdy"], orders["dmy"]):
+        return "mdy"
+    raise InputError(Fault(name, f"day and month of '{texts[0].strip()[:40]}' cannot be told apart", _ISO, file))
+
+
+_ISO = "write dates as year-month-day, such as 2024-03-31"
+
+
+def from_columns(numbers: dict[str, Floats], file: str) -> Stamps:
+    """Times from columns of numbers.
+
+    Parameters
+    ----------
+    numbers : dict
+        Arrays (n,) by `year`, `month`, `day` or `yearday`, and, where there are any, `hour` and `minute`.
+    file : str
+
+    Raises
+    ------
+    InputError
+        A row is no time of the calendar.
+    """
+    whole = {
+        key: np.nan_to_num(np.clip(values, -1e6, 1e6), nan=-1.0).astype(np.int64) for key, values in numbers.items()
+    }
+    n = len(whole["year"])
+    hour, minute = whole.get("hour", np.zeros(n, np.int64)), whole.get("minute", np.zeros(n, np.int64))
+    plain = "yearday" not in whole
+    month, day = (whole["month"], whole["day"]) if plain else (np.ones(n, np.int64), whole["yearday"])
+    wrong = (month < 1) | (month > 12) | (day < 1) | (day > (31 if plain else 366))
+    wrong |= (whole["year"] < 1800) | (whole["year"] > 2200) | (hour < 0) | (hour > 24) | (minute < 0) | (minute > 60)
+    good = ~wrong
+    start = np.full(n, np.datetime64("NaT", "M"))
+    start[good] = ((whole["year"] - 1970) * 12 + month - 1)[good].astype("datetime64[M]")
+    days = start.astype("datetime64[D]") + (day - 1).astype("timedelta64[D]")
+    if plain:
+        wrong |= good & (days.astype("datetime64[M]") != start)
+    if wrong.any():
+        at = int(np.argmax(wrong))
+        shown = ", ".join(f"{key} {values[at]:g}" for key, values in numbers.items())
+        raise InputError(Fault("time", f"data row {at + 1} ({shown}) is no time of the calendar", _ISO, file))
+    times = days.astype("datetime64[s]") + (hour * 3600 + minute * 60).astype("timedelta64[s]")
+    ends = bool((hour == 24).any()) and not bool((hour == 0).any())
+    return Stamps(times, np.full(n, np.nan), "hour" in numbers, ends)

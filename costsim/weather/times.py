@@ -1,0 +1,186 @@
+"""Where a table keeps its times, and on which clock they run."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.errors import Fault, InputError
+from costsim.weather.download import Download, cells_of
+from costsim.weather.headings import plain, split_heading
+from costsim.weather.layouts import place_of
+from costsim.weather.stamps import Stamps, from_columns, looks_like_stamp, read_stamps, time_of
+
+Times = NDArray[np.datetime64]
+_NUMBERS = {
+    "year": ("year", "yyyy", "yr"), "month": ("month", "mo", "mm"), "day": ("day", "dy", "dd"), "yearday": ("doy",),
+    "hour": ("hour", "hr", "hh"), "minute": ("minute", "min", "mi"),
+}  # fmt: skip
+_TIMES_OF_DAY = ("time", "hour", "time (lst)", "time (hh:mm)", "hh:mm", "local time", "start time")
+
+
+def find_times(download: Download, mapping: Mapping[str, tuple[str, str]], file: str) -> Stamps | None:
+    """Times of the rows; None where no column holds any.
+
+    Raises
+    ------
+    InputError
+        A column of times cannot be read.
+    """
+    head = download.head
+    named = mapping.get("time") or mapping.get("date")
+    if named:
+        at = place_of(head, plain(named[0]))
+        if at is None:
+            raise InputError(
+                Fault("--map time", f"no column is headed '{named[0][:60]}'", "name one of the headings", file)
+            )
+        hour = place_of(head, plain(mapping["hour"][0])) if "hour" in mapping else None
+        return _stamped(download, at, hour, file)
+    if download.layout and len(download.layout.time) == 1:
+        at = place_of(head, download.layout.time[0])
+        return _stamped(download, at, None, file) if at is not None else None
+    places = {
+        key: at
+        for key, names in _NUMBERS.items()
+        if (at := next((place for name in names if (place := _exactly(head, name)) is not None), None)) is not None
+    }
+    if "year" in places and ({"month", "day"} <= set(places) or "yearday" in places):
+        return _numbered(download, places, file)
+    first, last = (cells_of(download.lines[at], download.mark) for at in (0, -1))
+    for at in range(len(head)):
+        if at < len(first) and looks_like_stamp(first[at]) and _is_time_column(head[at], first[at]):
+            return _stamped(download, at, _hours_beside(head, first, at), file)
+    for at in range(len(head)):  # a heading that says time, with something else in its first row
+        if split_heading(head[at])[0] in ("time", "date", "datetime", "timestamp", "date/time"):
+            return _stamped(download, at, None, file) if at < len(last) and looks_like_stamp(last[at]) else None
+    return None
+
+
+def _exactly(head: list[str], name: str) -> int | None:
+    return next((at for at, heading in enumerate(head) if plain(heading) == name), None)
+
+
+def _is_time_column(heading: str, cell: str) -> bool:
+    """A run of eight digits or more may be a station's number unless its heading says that it is a time."""
+    if not cell.strip().isdigit():
+        return True
+    words = plain(heading)
+    return any(part in words for part in ("date", "time", "datum", "day", "valid", "stamp"))
+
+
+def _hours_beside(head: list[str], first: list[str], at: int) -> int | None:
+    """A column of times of day, where the date's own column has none."""
+    if ":" in first[at]:
+        return None
+    for place, heading in enumerate(head):
+        if place != at and place < len(first) and plain(heading) in _TIMES_OF_DAY and time_of(first[place]) is not None:
+            return place
+    return None
+
+
+def _stamped(download: Download, at: int, hour: int | None, file: str) -> Stamps:
+    name = download.head[at].strip().strip('"') or "time"
+    if hour is None:
+        return read_stamps(download.columns([at], file)[0], file, name)
+    dates, hours = download.columns([at, hour], file)
+    plain_hours = all(cell.isdigit() and len(cell) < 3 for cell in hours[:50])
+    joined = [f"{d} {h}:00" if plain_hours else f"{d} {h}" for d, h in zip(dates, hours, strict=True)]
+    return read_stamps([cell if cell.strip(" :0") else "" for cell in joined], file, name)
+
+
+def _numbered(download: Download, places: dict[str, int], file: str) -> Stamps:
+    keys = list(places)
+    cells = download.columns([places[key] for key in keys], file)
+    numbers = {}
+    for key, column in zip(keys, cells, strict=True):
+        values = []
+        for cell in column:
+            try:
+                values.append(float(cell))
+            except ValueError:
+                values.append(math.nan)
+        numbers[key] = np.array(values)
+    if "hour" in numbers and np.nanmax(numbers["hour"], initial=0.0) > 24.0:  # hours as 100, 200 … 2400
+        numbers["hour"] = numbers["hour"] // 100
+    return from_columns(numbers, file)
+
+
+def on_one_clock(
+    stamps: Stamps, zone: str, offset_h: float, longitude_deg: float, file: str
+) -> tuple[Times, float, list[str]]:
+    """Bring times to one clock, local standard time where it can be known.
+
+    Parameters
+    ----------
+    stamps : Stamps
+    zone : str
+        ``"utc"``, ``"standard"``, or empty where nothing tells.
+    offset_h, longitude_deg : float
+        What the file states; NaN where it does not.
+    file : str
+
+    Returns
+    -------
+    times, utc_offset_h, notes
+    """
+    told: list[str] = []
+    times = stamps.times
+    carried = stamps.offset_h[~np.isnan(stamps.offset_h) & ~np.isnat(times)]
+    if len(carried):
+        times = times - np.round(np.nan_to_num(stamps.offset_h) * 3600).astype("timedelta64[s]")
+        if len(carried) < int((~np.isnat(times)).sum()):
+            raise InputError(
+                Fault("time", "some times carry an offset from UTC and others do not", "write all of them alike", file)
+            )
+        zone = "utc"
+        if math.isnan(offset_h) and (carried != 0.0).any():
+            offset_h = float(carried.min())  # standard time lies west of summer time
+            if offset_h != carried.max():
+                told.append(f"times carry summer time; put back to standard time, UTC{offset_h:+g} h")
+    if zone == "utc":
+        guessed = round(longitude_deg / 15.0) if math.isfinite(longitude_deg) else math.nan
+        if math.isnan(offset_h) and math.isfinite(guessed):
+            offset_h = float(guessed)
+            told.append(f"UTC brought to standard time UTC{offset_h:+g} h, the nearest to the longitude")
+        elif math.isnan(offset_h):
+            told.append("times are UTC, and nothing states the place's own; say so in a line '# utc_offset: -6'")
+            return times, 0.0, told
+        return times + np.timedelta64(round(offset_h * 3600), "s"), offset_h, told
+    if math.isnan(offset_h) and math.isfinite(longitude_deg):
+        offset_h = float(round(longitude_deg / 15.0))
+        told.append(f"standard time taken as UTC{offset_h:+g} h, the nearest to the longitude")
+    times, summer = _without_summer_time(times)
+    return times, offset_h, [*told, *summer]
+
+
+def _without_summer_time(times: Times) -> tuple[Times, list[str]]:
+    """Put clock time back to standard time where one hour is left out in spring and one comes twice in autumn."""
+    if np.isnat(times).any() or len(times) < 4000:
+        return times, []
+    steps = np.diff(times).astype(np.int64)
+    step = int(np.median(steps))
+    if step <= 0 or step > 3600:
+        return times, []
+    forward = np.flatnonzero(steps == step + 3600)
+    back = np.flatnonzero(steps == step - 3600)
+    odd = np.flatnonzero(steps != step)
+    if not len(forward) or len(back) == 0 or len(odd) != len(forward) + len(back):
+        return times, []
+    turns = sorted([(int(at), 1) for at in forward] + [(int(at), -1) for at in back])
+    kinds = [kind for _, kind in turns]
+    if any(a == b for a, b in itertools.pairwise(kinds)):
+        return times, []
+    ahead = np.zeros(len(times), dtype=np.int64)
+    state = 0 if kinds[0] == 1 else 1
+    last = 0
+    for at, kind in turns:
+        ahead[last : at + 1] = state
+        state, last = (1 if kind == 1 else 0), at + 1
+    ahead[last:] = state
+    note = "times follow summer time; put back to standard time"
+    return times - (ahead * 3600).astype("timedelta64[s]"), [note]
