@@ -126,7 +126,7 @@ def _zipped(raw: bytes, file: str, how: HowToRead) -> list[Bills]:
 
 def _found(path: str | Path) -> Path:
     """Take a file, else a built-in one of that name."""
-    built_in = Path(str(resources.files("costsim"))) / "studies" / Path(path).name
+    built_in = Path(str(resources.files("costsim"))) / "demos" / Path(path).name
     return built_in if not Path(path).exists() and Path(path).parent == Path() and built_in.is_file() else Path(path)
 
 

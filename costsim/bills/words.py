@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from costsim.units import UnitError, read_quantity
+from costsim.units.quantity import UnitError, read_quantity
 
 ENERGY, VOLUME, MASS, POWER = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0), (2, 1, -3, 0, 0)
 _ROLES: dict[str, frozenset[str]] = {
