@@ -16,7 +16,7 @@ from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 
 
-def _units(table: Table) -> list[str]:
+def units_of(table: Table) -> list[str]:
     """Unit of each row: of its own cell, of the unit column, else of the heading."""
     own = [
         split[1] if (split := split_amount(text)) and is_unit(plain_unit(split[1])) else ""
@@ -33,7 +33,7 @@ def fuel_of(table: Table, given: str, file: str) -> str:
     if named:
         table.notes.append(f"fuel taken from the words of the file: {FUELS[named].title.lower()}")
         return named
-    units = sorted({plain_unit(unit) for unit in _units(table) if unit})
+    units = sorted({plain_unit(unit) for unit in units_of(table) if unit})
     typical = {typical_fuel(unit) for unit in units} - {""}
     if len(typical) > 1 and not {"electricity", "natural_gas"} >= typical:
         what = f"the amounts are in {' and '.join(units)}, which no one fuel is sold in"
@@ -55,7 +55,7 @@ def fuel_of(table: Table, given: str, file: str) -> str:
 
 def _unit_faults(table: Table, file: str) -> list[Fault]:
     faults: list[Fault] = []
-    for unit in sorted(set(_units(table))):
+    for unit in sorted(set(units_of(table))):
         if not unit or is_unit(plain_unit(unit)):
             continue
         try:
@@ -110,7 +110,7 @@ def _comma_likely(table: Table) -> bool:
 
 def joule_per_unit(table: Table, fuel: str, heat: str, file: str, faults: list[Fault]) -> Floats:
     """Energy of one unit of each row (n,) [J], or [W] where the unit is one of power; faults where it is not known."""
-    units, contents = _units(table), _contents(table, heat, file, faults)
+    units, contents = units_of(table), _contents(table, heat, file, faults)
     if "" in units:
         where = table.lines[units.index("")]
         faults.append(

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.bills.amounts import amounts_of, flags_of, fuel_of, joule_per_unit
+from costsim.bills.amounts import amounts_of, flags_of, fuel_of, joule_per_unit, units_of
 from costsim.bills.columns import MISSING, Table, fuels_in, power_unit
 from costsim.bills.convert import TANK_FUELS
 from costsim.bills.green_button import Channel, ReadingType
@@ -250,8 +250,8 @@ def _readings(
         start, length, flags = start[kept], length[kept], flags[kept]
         joule, amounts = joule[kept], amounts[kept]
     energy = amounts * joule
-    if power_unit(table.unit):
-        table.notes.append(f"{table.unit} are taken as the mean power of each reading")
+    if power := _power(table, file):
+        table.notes.append(f"{power} are taken as the mean power of each reading")
         energy = energy * length
     if differing(start, energy) > MOST_DIFFERING * len(start):
         what = f"{differing(start, energy):,} readings have a time that was there already, with another amount"
@@ -263,6 +263,22 @@ def _readings(
         table.notes.append("times are in UTC by the file, so days begin at midnight UTC")
     channel = Channel("", "", -1, ReadingType(), start, length, amounts, flags)
     return channel, energy, clock
+
+
+def _power(table: Table, file: str) -> str:
+    """The unit of power in which the amounts are; empty where they are energy or volume.
+
+    Raises
+    ------
+    InputError
+        Some are, and some are not.
+    """
+    units = set(units_of(table))
+    power = {unit for unit in units if power_unit(unit)}
+    if power and len(units) > 1:
+        what = f"amounts are in {' and '.join(sorted(units))}"
+        raise InputError(Fault("unit", what, "give energy or power alone", file))
+    return power.pop() if power else ""
 
 
 def _differences(states: Floats, lines: list[int], file: str) -> tuple[Floats, list[str]]:
@@ -288,8 +304,8 @@ def _differences(states: Floats, lines: list[int], file: str) -> tuple[Floats, l
 
 def _as_bills(table: Table, times: Times, energy: Floats, flags: NDArray[np.bool_], fuel: str, file: str) -> Bills:
     """Bills over days or months; with the other reading beside it where a single date may be start or end."""
-    if power_unit(table.unit):
-        what = f"amounts in {table.unit} are no use of a period"
+    if power := _power(table, file):
+        what = f"amounts in {power} are no use of a period"
         raise InputError(Fault("unit", what, "give a column of energy", file))
     delivered = fuel in TANK_FUELS and not table.register
     found = [

@@ -49,7 +49,7 @@ def unfolded(times: Times, lone: str, notes: list[str]) -> tuple[Seconds, Second
     length = _lengths(times, wall, step)
     by_time = np.argsort(base, kind="stable")
     base, wall, length, order = base[by_time], wall[by_time], length[by_time], order[by_time]
-    gaps = np.append(np.diff(base), step)
+    gaps = np.append(np.diff(base), 0)
     length = np.where((gaps > 0) & (length > gaps), gaps, length)  # the hour that the clock leaves out is none
     return base, length, ReadClock(base, wall), order
 
@@ -77,6 +77,9 @@ def _lengths(times: Times, wall: Seconds, step: int) -> Seconds:
     if times.offset_s is None and usual - step in (0, 1, 60):
         length = np.where(usual - length == usual - step, usual, length)
         step = usual
+    if times.offset_s is None and step <= HOUR_S:
+        night = (times.start_s % DAY_S < NIGHT_H * HOUR_S) & (length > step) & (length <= step + HOUR_S)
+        length = np.where(night & _changes(times.start_s), step, length)  # the clock is set forward inside it
     return np.where((length <= 0) | (length > 3 * step), step, length)
 
 
@@ -125,6 +128,11 @@ def _spring(wall: Seconds, step: int, *, whole: bool) -> int:
         if wall[at] % DAY_S < NIGHT_H * HOUR_S and _is_change(int(wall[at]) // DAY_S * DAY_S):
             return int(at) + 1
     return 0 if whole else len(wall)
+
+
+def _changes(seconds: Seconds) -> NDArray[np.bool_]:
+    days, inverse = np.unique(seconds // DAY_S, return_inverse=True)
+    return np.array([_is_change(int(day) * DAY_S) for day in days], dtype=bool)[inverse]
 
 
 def _is_change(second: int) -> bool:
