@@ -98,6 +98,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         biogenic_co2_kg=sum(source.biogenic_co2_kg for source in sources),
         pump_j=pump_j,
         warnings=tuple(warning for offer in plant.offers for warning in offer.warnings),
+        max_unmet_hours=common.case.house.max_unmet_hours,
     )
 
 

@@ -34,7 +34,7 @@ ANY: Final = -1
 def _stamp() -> int:
     """A number that changes with what the kernel is put together from, which the cache on disk does not watch."""
     try:
-        texts = [Path(__file__).with_name(f"{name}.py").read_bytes() for name in ("rows", "kernel_parts")]
+        texts = [Path(__file__).with_name(f"{name}.py").read_bytes() for name in ("layout", "kernel_parts")]
     except OSError:
         return 0
     return int(hashlib.sha256(b"".join(texts)).hexdigest()[:12], 16)

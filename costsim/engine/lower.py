@@ -197,6 +197,8 @@ def _seen_by_sources(house: Mapping[str, Any], water: WaterSide) -> dict[str, An
         "store_c": water.store_c,
         "density_kg_m3": water.density_kg_m3,
         "heat_capacity_j_kgk": water.heat_capacity_j_kgk,
+        "tank_m3": water.tank_j_k / (water.density_kg_m3 * water.heat_capacity_j_kgk),
+        "design_load_w": house["route"].load_w,
         "tank_j_k": water.tank_j_k or NO_TANK_J_K,
     }
 

@@ -16,8 +16,6 @@ from costsim.units.quantity import Quantity
 
 Floats = NDArray[np.float64]
 HOUR_S = 3600.0
-MAX_UNMET_HOURS = 20
-"""Hours short in a year up to which an option still counts as carrying the house; common practice, no source."""
 
 CAUSES = {
     "capacity": "the sources are too small",
@@ -115,6 +113,12 @@ class OptionResult:
     biogenic_co2_kg: float
     pump_j: float
     warnings: tuple[str, ...]
+    max_unmet_hours: int
+
+    @property
+    def keeps_warm(self) -> bool:
+        """Whether it leaves no more unmet hours than the study allows."""
+        return self.unmet.hours <= self.max_unmet_hours
 
     @property
     def demand_j(self) -> float:

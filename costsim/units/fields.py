@@ -292,8 +292,39 @@ def _to_add(model: type[BaseModel], path: tuple[Any, ...]) -> str:
     return f'add {path[-1]} = "…"'
 
 
+RENAMED = {
+    "doubt": "uncertainty",
+    "money": "economics",
+    "discount": "discount_rate",
+    "years": "study_period",
+    "indoor": "indoor_temperature",
+    "air": "infiltration",
+    "water_at_design": "design_supply_temperature",
+    "top": "max_temperature",
+    "minimum_fire": "min_output",
+    "minimum_output": "min_output",
+    "hottest_outlet": "max_outlet_temperature",
+    "cycling_loss": "cycling_degradation",
+    "carnot": "carnot_fraction",
+    "above_tank": "approach",
+    "loops_each": "loops_per_pump",
+    "not_backup": "excluded_backup_fuels",
+    "smallest": "min_controlled_load",
+    "together": "price_correlation",
+    "further_content": "extra_water_volume",
+    "warmth": "setpoint_spread",
+    "control": "curtailment",
+    "upkeep": "maintenance",
+    "other_electricity_hours": "other_electricity_profile",
+    "programme": "program",
+}
+"""Keys of study files before 1.0 and the names they have now; a file with an old one is refused with the new one."""
+
+
 def _nearest(key: str, model: type[BaseModel] | None) -> str:
     known = keys_of(model) if model else []
+    if RENAMED.get(key) in known:
+        return f"it is now named {RENAMED[key]}"
     near = difflib.get_close_matches(key, known, 1, 0.6)
     if near:
         return f"did you mean {near[0]}?"

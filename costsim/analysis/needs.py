@@ -1,0 +1,50 @@
+"""What a case asks of the parts of its circuit: temperatures, content, swelling, and the heat that relief must carry."""
+
+from __future__ import annotations
+
+import math
+
+from costsim.engine.lower import LoweredStudy
+from costsim.physics.fluids import FluidProperties, boiling_c, fluid_properties, mass_fraction_from_volume
+from costsim.physics.hydraulics import TUBES
+from costsim.study.case import Case
+from costsim.study.ratings import Needs
+
+FILL_C = 10.0
+"""Temperature of the water that the circuit is filled with; common practice, no source."""
+
+
+def mixture(case: Case, temperature_c: float) -> FluidProperties:
+    """What circulates, at a temperature."""
+    name, share = (case.floor.antifreeze, case.floor.concentration_share) if case.floor else ("none", 0.0)
+    if name == "none":
+        return fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=temperature_c)
+    mass = mass_fraction_from_volume(fluid=name, volume_fraction=share)
+    return fluid_properties(fluid=name, mass_fraction=mass, temperature_c=temperature_c)
+
+
+def tube_content_m3(case: Case) -> float:
+    """What the tubes of the floor hold [m³]."""
+    groups = case.floor.loops if case.floor else ()
+    return math.fsum(group.count * group.length_m * TUBES[group.tube].area_m2 for group in groups)
+
+
+def needs_of(common: LoweredStudy) -> Needs:
+    """What the case asks of its parts."""
+    case, water = common.case, common.water
+    cold, hot = mixture(case, FILL_C).density_kg_m3, mixture(case, water.hottest_c).density_kg_m3
+    return Needs(
+        max_temperature_c=water.hottest_c,
+        coldest_c=float(common.weather.outdoor_c.min()),
+        freeze_c=water.freeze_c,
+        antifreeze=case.floor is not None and case.floor.antifreeze != "none",
+        floor=case.floor is not None,
+        tank=case.tank is not None,
+        source_w=max(sum(source.nameplate_w() for source in option.sources) for option in case.options),
+        content_m3=(case.tank.volume_m3 if case.tank else 0.0) + tube_content_m3(case),
+        swell_share=cold / hot - 1.0,
+        density_kg_m3=cold,
+        open_circuit=case.tank is not None and case.tank.circuit == "open",
+        pump_head_pa=case.floor.pump.head_values_pa[0] if case.floor and case.floor.pump else 0.0,
+        boiling_c=boiling_c(altitude_m=common.surroundings.altitude_m),
+    )
