@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -59,11 +61,8 @@ class Times:
     @property
     def step_s(self) -> int:
         """The usual length of a reading, or step from one date to the next [s]; 0 where one row tells none."""
-        if self.end_s is not None:
-            lengths = self.end_s - self.start_s
-            lengths = lengths[lengths > 0]
-        else:
-            lengths = np.diff(np.unique(self.start_s))
+        lengths: Seconds = np.diff(np.unique(self.start_s)) if self.end_s is None else self.end_s - self.start_s
+        lengths = lengths[lengths > 0]
         return int(np.median(lengths)) if len(lengths) else 0
 
     @property
@@ -112,7 +111,9 @@ def times_of(table: Table, file: str, faults: list[Fault]) -> Times | None:
     return _with_times_of_day(table, found, file, faults)
 
 
-def _months(table: Table, column: list[str], months: dict[str, object], file: str, faults: list[Fault]) -> Times | None:
+def _months(
+    table: Table, column: list[str], months: Mapping[str, datetime.date | None], file: str, faults: list[Fault]
+) -> Times | None:
     for line, cell in zip(table.lines, column, strict=True):
         if months[cell] is None:
             faults.append(Fault(f"line {line}", f"'{cell}' is no month", "write months such as 'Mar 2024'", file))
@@ -221,8 +222,8 @@ def _with_times_of_day(table: Table, found: Times, file: str, faults: list[Fault
             return _timed(table, found, starts, ends, file, faults)
         return _timed(table, found, cells, None, file, faults)
     if "start_time" in places:
-        ends = table.column("end_time") if "end_time" in places else None
-        return _timed(table, found, table.column("start_time"), ends, file, faults)
+        until = table.column("end_time") if "end_time" in places else None
+        return _timed(table, found, table.column("start_time"), until, file, faults)
     if "end_time" in places:
         table.lone = "end"
         return _timed(table, found, table.column("end_time"), None, file, faults)
