@@ -61,7 +61,8 @@ class Times:
     @property
     def step_s(self) -> int:
         """The usual length of a reading, or step from one date to the next [s]; 0 where one row tells none."""
-        lengths: Seconds = np.diff(np.unique(self.start_s)) if self.end_s is None else self.end_s - self.start_s
+        stamps = np.unique(self.start_s)
+        lengths = stamps[1:] - stamps[:-1] if self.end_s is None else self.end_s - self.start_s
         lengths = lengths[lengths > 0]
         return int(np.median(lengths)) if len(lengths) else 0
 
