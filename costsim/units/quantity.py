@@ -58,7 +58,7 @@ LONGEST_UNIT = 60
 LARGEST = 1e30
 """Of any quantity in SI units. The sun gives 3.8e26 W; products of a few such numbers are still finite."""
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
-_TOKEN = re.compile(r"\s*(vol%|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
+_TOKEN = re.compile(r"\s*(vol%|inH2O|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
 HIGHEST_POWER = 9
 _SUPERSCRIPT = {"²": 2, "³": 3}
 _FOLDED: dict[str, list[str]] = {}
