@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from costsim.engine.batch import ELECTRICITY, price_batch, run_once
 from costsim.engine.lower import LoweredStudy, lower_option, lower_study, priced
-from costsim.results.result import MAX_UNMET_HOURS
 from costsim.simulation import simulate_option
 from costsim.study.case import Case, Option
 from costsim.units.quantity import KWH_J
@@ -102,7 +101,8 @@ def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
 def warm_options(common: LoweredStudy) -> tuple[Option, ...]:
     """Options that keep the house warm; all of them where fewer than two do, since something must be compared."""
     hours = [simulate_option(common, option).unmet.hours for option in common.case.options]
-    warm = tuple(o for o, short in zip(common.case.options, hours, strict=True) if short <= MAX_UNMET_HOURS)
+    most = common.case.house.max_unmet_hours
+    warm = tuple(o for o, short in zip(common.case.options, hours, strict=True) if short <= most)
     return warm if len(warm) > 1 else common.case.options
 
 

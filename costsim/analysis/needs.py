@@ -32,9 +32,9 @@ def tube_content_m3(case: Case) -> float:
 def needs_of(common: LoweredStudy) -> Needs:
     """What the case asks of its parts."""
     case, water = common.case, common.water
-    cold, hot = mixture(case, FILL_C).density_kg_m3, mixture(case, water.max_temperature_c).density_kg_m3
+    cold, hot = mixture(case, FILL_C).density_kg_m3, mixture(case, water.hottest_c).density_kg_m3
     return Needs(
-        max_temperature_c=water.max_temperature_c,
+        max_temperature_c=water.hottest_c,
         coldest_c=float(common.weather.outdoor_c.min()),
         freeze_c=water.freeze_c,
         antifreeze=case.floor is not None and case.floor.antifreeze != "none",

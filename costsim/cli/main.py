@@ -18,16 +18,21 @@ from costsim.cli.commands import (
     DEMO,
     command,
     default_units,
+    host_name,
     json_argument,
     print_or_json,
     progress,
     study_argument,
     units_argument,
+    whole_number,
     write_json,
 )
 from costsim.errors import CostsimError, reason
 
 __all__ = ["cli_fit", "cli_layout", "cli_weather", "main"]
+
+LOOPBACK = ("localhost", "127.0.0.1", "::1")
+"""Names of this machine; another name in a request is that of a page which points its own at us."""
 
 
 def _compare_arguments(parser: argparse.ArgumentParser) -> None:
@@ -174,9 +179,15 @@ def _size_arguments(parser: argparse.ArgumentParser) -> None:
         "--what", choices=("output", "breaker", "tank", "area"), default="output", help="what to size (default: output)"
     )
     parser.add_argument(
-        "--source", type=int, default=1, metavar="N", help="which source of the option, from 1 (default: 1)"
+        "--source",
+        type=whole_number(1, 3),
+        default=1,
+        metavar="N",
+        help="which source of the option, from 1 (default: 1)",
     )
-    parser.add_argument("--hours", type=int, default=0, metavar="N", help="hours short that are borne (default: 0)")
+    parser.add_argument(
+        "--hours", type=whole_number(0, 8784), default=0, metavar="N", help="hours short that are borne (default: 0)"
+    )
 
 
 @command(
@@ -207,13 +218,18 @@ def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("homes", help="table of homes, .csv or .parquet; headings are key paths with their unit")
     parser.add_argument("--study", default=DEMO, help=f"study that the columns override (default: {DEMO})")
     parser.add_argument("-o", "--out", required=True, metavar="FOLDER", help="folder for the results")
-    parser.add_argument("--block", type=int, default=1024, metavar="N", help="homes at a time (default: 1024)")
-    parser.add_argument("--threads", type=int, metavar="N", help="this many threads of one process")
+    parser.add_argument(
+        "--block", type=whole_number(1, 1_000_000), default=1024, metavar="N", help="homes at a time (default: 1024)"
+    )
+    parser.add_argument("--threads", type=whole_number(1, 4096), metavar="N", help="this many threads of one process")
     parser.add_argument(
         "--peak-hours", default="17:00-20:00", help="the grid's hours on winter's weekdays (default: %(default)s)"
     )
     parser.add_argument(
-        "--processes", type=int, metavar="N", help="this many processes (default: one a processor for 5 blocks or more)"
+        "--processes",
+        type=whole_number(1, 4096),
+        metavar="N",
+        help="this many processes (default: one a processor for 5 blocks or more)",
     )
     parser.add_argument("--scheduler", metavar="ADDRESS", help="compute on a Dask cluster, such as tcp://host:8786")
 
@@ -273,7 +289,13 @@ def schema(arguments: argparse.Namespace) -> None:
 
 
 def _dashboard_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--port", type=int, default=8501, help="port on this machine (default: 8501)")
+    parser.add_argument(
+        "--port", type=whole_number(1, 65_535), default=8501, help="port on this machine (default: 8501)"
+    )
+    parser.add_argument(
+        "--host-name", action="append", default=[], type=host_name, metavar="NAME",
+        help="a further name under which a proxy on this machine serves it to others; see the README's cautions first",
+    )  # fmt: skip
 
 
 @command("dashboard", "open the dashboard in a browser, on this machine only", _dashboard_arguments)
@@ -287,13 +309,24 @@ def dashboard(arguments: argparse.Namespace) -> None:
         "server.port": arguments.port,
         "browser.gatherUsageStats": "false",
         "server.maxUploadSize": 50,
+        "server.allowedHosts": [*LOOPBACK, *arguments.host_name],
+        "server.corsAllowedOrigins": [f"https://{name}" for name in arguments.host_name],
         "theme.light.primaryColor": "#00537f",
         "theme.light.textColor": "#101010",
         "theme.dark.primaryColor": "#7cc4f5",
         "theme.dark.textColor": "#fafafa",
     }
-    sys.argv = ["streamlit", "run", str(script), *(f"--{key}={value}" for key, value in options.items())]
+    sys.argv = [
+        "streamlit",
+        "run",
+        str(script),
+        *(f"--{key}={one}" for key, value in options.items() for one in _each(value)),
+    ]
     sys.exit(streamlit_cli.main())
+
+
+def _each(value: object) -> list[object]:
+    return value if isinstance(value, list) else [value]
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -335,6 +368,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 2
     except KeyboardInterrupt:
+        goes_on = "; the same command goes on from here" if arguments.command == "portfolio" else ""
+        print(f"\nstopped{goes_on}" if sys.stderr.isatty() else f"stopped{goes_on}", file=sys.stderr)
         return 130
     return 0
 

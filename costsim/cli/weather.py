@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from costsim.cli.commands import command, json_argument, print_or_json, units_argument
+from costsim.cli.commands import command, json_argument, print_or_json, units_argument, whole_number
 
 
 def _weather_arguments(parser: argparse.ArgumentParser) -> None:
@@ -27,7 +27,13 @@ def weather(arguments: argparse.Namespace) -> None:
 def _year_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("means", help="CSV of twelve monthly means, with the place in lines '# latitude: 47.0'")
     parser.add_argument("-o", "--out", required=True, metavar="FILE", help="weather file to write (.csv)")
-    parser.add_argument("--seed", type=int, default=1, metavar="N", help="another seed, another year (default: 1)")
+    parser.add_argument(
+        "--seed",
+        type=whole_number(0, 2**63 - 1),
+        default=1,
+        metavar="N",
+        help="another seed, another year (default: 1)",
+    )
     units_argument(parser)
 
 

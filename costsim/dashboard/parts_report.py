@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from costsim.analysis.needs import needs_of
-from costsim.dashboard.widgets import part, table, tell
+from costsim.dashboard.widgets import table, tell
 from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
 from costsim.report.content import report_of
@@ -27,7 +27,6 @@ SHEETS = {
 }
 
 
-@part("To hand over")
 def hand_over(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Make the report, and show the cautions and ratings that stand on it."""
     st.text(

@@ -197,6 +197,8 @@ def _seen_by_sources(house: Mapping[str, Any], water: WaterSide) -> dict[str, An
         "store_c": water.store_c,
         "density_kg_m3": water.density_kg_m3,
         "heat_capacity_j_kgk": water.heat_capacity_j_kgk,
+        "tank_m3": water.tank_j_k / (water.density_kg_m3 * water.heat_capacity_j_kgk),
+        "design_load_w": house["route"].load_w,
         "tank_j_k": water.tank_j_k or NO_TANK_J_K,
     }
 
@@ -315,6 +317,7 @@ def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:
     )
     scalars[k.TANK_TOP], scalars[k.PUMP_POWER] = water.max_temperature_c, water.pump_w
     scalars[k.WATER_RESISTANCE] = water.resistance_k_w
+    scalars[k.WATER_DROP], scalars[k.ZONES_KEPT] = water.drop_k_w, water.zones_kept
     if water.mass is not None:
         _put_mass_scalars(scalars, case, first.loss_w_k, water.mass)
     demand = degree_hour_demand_w(

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from costsim.engine.water import design_supply
 from costsim.physics.envelope import TYPICAL
 from costsim.physics.fuels import FUELS
 from costsim.physics.thermal_mass import steady_feedback
@@ -101,12 +102,19 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
             "option.source.efficiency",
         ),
         Assumption("one price all year", "prices as typed hold for the whole year", "typed in the study", "prices"),
+        Assumption(
+            "unmet hours allowed",
+            f"{case.house.max_unmet_hours} h a year, up to which an option counts as carrying the house",
+            "typed in the study" if "max_unmet_hours" in case.house.model_fields_set else "common practice, no source",
+            "house.max_unmet_hours",
+        ),
         Assumption("hourly mean power", "peaks inside an hour are not seen", "method", ""),
         Assumption("hot water and other buildings", "not in the heat demand", "method", ""),
         Assumption("power supply", "never fails", "method", ""),
         *_fuel_assumptions(common),
         *_source_assumptions(common),
         _floor_assumption(common),
+        *_tank_assumption(common),
         *_pump_assumption(common),
         *_circuit_assumption(common),
         _other_electricity(common),
@@ -162,6 +170,15 @@ def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
     return entries
 
 
+def _tank_assumption(common: LoweredStudy) -> list[Assumption]:
+    if common.case.tank is None:
+        return []
+    kept = common.case.tank.stratification_share
+    text = f"a day of rest leaves {kept:.0%} of the difference between hot and cold water" if kept else "fully mixed"
+    where = "typed in the study" if kept else "the safe side: a stratified tank serves longer from the same heat"
+    return [Assumption("tank", text, where, "tank.stratification")]
+
+
 def _floor_assumption(common: LoweredStudy) -> Assumption:
     if common.case.floor is not None:
         most = _both(float(common.water.limit_w), "power")
@@ -171,15 +188,9 @@ def _floor_assumption(common: LoweredStudy) -> Assumption:
             "loops, flow, surface limit",
             "floor",
         )
-    if common.case.tank is not None:
-        hot = _both(common.case.tank.design_supply_temperature_c, "temperature")
-        return Assumption(
-            "floor",
-            f"takes the design load from a tank at {hot}",
-            "tank.design_supply_temperature",
-            "tank.design_supply_temperature",
-        )
-    return Assumption("floor", "can give whatever the sources make", "no floor described", "floor")
+    supply, words, key = design_supply(common.case)
+    reset = "cooler in proportion to a smaller load (outdoor reset)"
+    return Assumption("design supply temperature", f"{_both(supply, 'temperature')}; {reset}", words, key)
 
 
 def _circuit_assumption(common: LoweredStudy) -> list[Assumption]:

@@ -341,8 +341,8 @@ def _scalding(case: Case, site: Site) -> Iterator[Caution]:
             "scalding",
             "Scalding",
             "A mixing valve wherever this tank makes hot water for taps.",
-            f"The tank may reach {site.temperature(site.max_temperature_c)}; water above {site.temperature(SCALD_C)} scalds. Wherever this tank also makes"
-            " hot water for taps, fit a mixing valve; insulate bare pipes within reach.",
+            f"The {'tank' if case.tank else 'water'} may reach {site.temperature(site.max_temperature_c)}; water above {site.temperature(SCALD_C)} scalds."
+            " Wherever it also makes hot water for taps, fit a mixing valve; insulate bare pipes within reach.",
             "the plumbing code with ASSE 1017 and 1070, CSA B125, EN 15092 and EN 1111",
             "highest tank temperature of the study; limit of 49 °C (120 °F) from memory",
         )

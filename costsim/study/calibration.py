@@ -207,10 +207,11 @@ def _edited(text: str, tables: dict[str, dict[str, str]], comment: str) -> str:
     """Put keys into tables of the text and take out those that they replace, so that its comments stay."""
     inside, kept, missing = "", [], dict(tables)
     for line in text.splitlines():
-        if found := re.match(r"\s*\[+\s*([^\]]*?)\s*\]", line):
-            inside = found[1]
+        key, _, rest = line.partition("=")
+        if line.lstrip().startswith("["):
+            inside = line.strip().lstrip("[").partition("]")[0].strip()
             kept += [line, *_lines(missing.pop(inside), comment)] if inside in missing else [line]
-        elif not re.match(rf"\s*({'|'.join(REPLACED.get(inside, ('-',)))})\s*=", line):
+        elif not rest or key.strip() not in REPLACED.get(inside, ()):
             kept.append(line)
     for name, keys in missing.items():
         kept += ["", f"[{name}]", *_lines(keys, comment)]

@@ -303,22 +303,33 @@ class Tank(StudyModel):
         ),
     ] = None
     design_supply_temperature_c: Annotated[
-        float,
+        float | None,
         QuantityField(
             "temperature",
             "Tank temperature at design",
-            "Used where no floor is described.",
+            "Used where no floor is described; that of the house's emitter by default.",
             at_least=22,
             at_most=90,
             example="110 degF",
         ),
-    ] = 45.0
+    ] = None
+    stratification_share: Annotated[
+        float,
+        QuantityField(
+            "share",
+            "Stratification",
+            "What a day of rest leaves of the difference between top and bottom; 0 % is a fully mixed tank.",
+            at_least=0,
+            at_most=1,
+            example="80 %",
+        ),
+    ] = 0.0
 
     @model_validator(mode="after")
     def _bounds_in_order(self) -> Tank:
         if self.store_c is not None and self.store_c > self.max_temperature_c:
             raise fault("store is hotter than top", "lower store, or raise top as far as every component allows")
-        if self.design_supply_temperature_c > self.max_temperature_c:
+        if self.design_supply_temperature_c is not None and self.design_supply_temperature_c > self.max_temperature_c:
             raise fault(
                 "design_supply_temperature is hotter than top",
                 "lower design_supply_temperature, or raise top as far as every component allows",

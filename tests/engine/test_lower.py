@@ -105,7 +105,9 @@ def test_water_follows_the_demand_up_to_the_top() -> None:
     assert found.surroundings.max_temperature_c == found.surroundings.store_c == 48.0
     assert found.surroundings.tank_j_k == pytest.approx(0.3 * 992.2 * 4179, rel=5e-4)
     assert common().surroundings.tank_j_k == 1.0  # nothing where there is no tank
-    assert common().surroundings.water_c == pytest.approx(np.full(8760, 20.0))
+    # without tank and floor that of the emitter, 45 °C at design
+    assert common(wavy_weather(outdoor)).surroundings.water_c[:3] == pytest.approx([45.0, 32.5, 20.0])
+    assert common(wavy_weather(outdoor), house__emitter="radiators").surroundings.water_c[0] == 65.0
 
 
 def test_prices_go_with_their_factors_and_nothing_else() -> None:

@@ -15,6 +15,7 @@ from costsim.physics.floor import BUILD_UPS, loop_heat, supply_conductance_w_k
 from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES, PumpCurve, operating_point, pressure_drop_pa, reynolds_number
 from costsim.simulation import simulate
+from costsim.sources.base import NOT_STORING
 from costsim.units.table import FOOT_OF_WATER_PA, GALLON_M3
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
@@ -51,16 +52,10 @@ def supply_of(heat: Any, flow: float = FLOW) -> float:
     return supply_conductance_w_k(flow_m3_s=flow, fluid=WATER, conductance_w_k=heat.conductance_w_k)
 
 
-def test_without_tank_and_floor_the_water_is_never_the_limit() -> None:
+def test_without_tank_and_floor_the_water_is_stated_and_never_the_limit() -> None:
     found = side()
-    assert (found.resistance_k_w, found.limit_w, found.pump_w, found.tank_j_k, found.tank_loss_w_k) == (
-        0.0,
-        math.inf,
-        0.0,
-        0.0,
-        0.0,
-    )
-    assert found.max_temperature_c == found.store_c == 60.0
+    assert (found.resistance_k_w, found.limit_w, found.pump_w, found.tank_j_k, found.tank_loss_w_k) == (25 / 6000, math.inf, 0.0, 0.0, 0.0)  # fmt: skip
+    assert (found.max_temperature_c, found.hottest_c, found.store_c) == (95.0, 45.0, NOT_STORING)
     assert (found.loops, found.mass, found.warnings, found.freeze_c) == ((), None, (), 0.0)
     assert slab_side(study(ELECTRIC), 6000.0) is None
     assert (found.density_kg_m3, found.heat_capacity_j_kgk) == (WATER.density_kg_m3, WATER.heat_capacity_j_kgk)
