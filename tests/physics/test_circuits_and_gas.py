@@ -79,7 +79,8 @@ def test_service_loads_by_both_methods(published) -> None:
 
 
 def test_gas_pipes_against_the_tables(published) -> None:
-    rows = {key: row for key, row in published("gas_pipe").items() if key.startswith(("natural_gas_", "propane_"))}
+    table = published("gas_pipe")
+    rows = {key: row for key, row in table.items() if key.startswith("natural_gas_") or key.startswith("propane_")}
     assert len(rows) == 11
     for key, row in rows.items():
         gas, size, feet = key.rsplit("_", 2)
