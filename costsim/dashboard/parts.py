@@ -144,8 +144,7 @@ def _map(case: Case, weather: Weather, system: str) -> None:
 
 def _today(case: Case, key: str, system: str) -> str:
     price = case.prices[key]
-    default = price.energy or price.block[-1].energy
-    amount, unit = price.sold_price(key, price.per_j(default, key), system)
+    amount, unit = price.sold_price(key, price.base_per_j(key), system)
     return f"{key.replace('_', ' ')} {case.currency}{amount:.3f}/{unit}"
 
 

@@ -24,6 +24,37 @@ _M, _KG, _S, _K, _MONEY = (tuple(int(i == j) for j in range(5)) for i in range(5
 _ENERGY, _POWER, _NONE = (2, 1, -2, 0, 0), (2, 1, -3, 0, 0), (0, 0, 0, 0, 0)
 MONTH_S = 365 * 86400 / 12
 
+CURRENCIES = {
+    "$": "$",
+    "USD": "$",
+    "CAD": "CAD",
+    "AUD": "AUD",
+    "NZD": "NZD",
+    "EUR": "€",
+    "€": "€",
+    "GBP": "£",
+    "£": "£",
+    "CHF": "CHF",
+    "US$": "$",
+    "C$": "CAD",
+    "CA$": "CAD",
+    "A$": "AUD",
+    "AU$": "AUD",
+    "NZ$": "NZD",
+    "¥": "¥",
+    "JPY": "¥",
+    "SEK": "SEK",
+    "NOK": "NOK",
+    "DKK": "DKK",
+    "PLN": "PLN",
+    "CZK": "CZK",
+    "HUF": "HUF",
+    "RON": "RON",
+    "ISK": "ISK",
+}
+HUNDREDTHS = {"p": "£", "pence": "£"}
+"""Hundredths that say whose they are; cents say it by the other amounts of the study."""
+
 UNITS: dict[str, tuple[float, Dims]] = {
     **{name: (size, _M) for name, size in {"m": 1, "mm": 1e-3, "cm": 1e-2, "km": 1e3, "ft": FOOT_M, "in": INCH_M}.items()},
     **{name: (size, _KG) for name, size in {"kg": 1, "g": 1e-3, "lb": POUND_KG, "tonne": 1e3, "short_ton": 2e3 * POUND_KG}.items()},
@@ -31,8 +62,8 @@ UNITS: dict[str, tuple[float, Dims]] = {
     **{name: (size, _S) for name, size in {"day": 86400, "days": 86400, "month": MONTH_S, "year": 12 * MONTH_S, "yr": 12 * MONTH_S, "a": 12 * MONTH_S}.items()},
     **{name: (1.0, _K) for name in ("K", "degC", "°C", "C")},
     **{name: (5 / 9, _K) for name in ("degF", "°F", "F", "degR", "°R", "R")},
-    **{name: (1.0, _MONEY) for name in ("$", "USD", "CAD", "AUD", "NZD", "EUR", "€", "GBP", "£", "CHF")},
-    **{name: (0.01, _MONEY) for name in ("¢", "cent", "cents", "ct")},
+    **{name: (1.0, _MONEY) for name in CURRENCIES},
+    **{name: (0.01, _MONEY) for name in ("¢", "cent", "cents", "ct", *HUNDREDTHS)},
     "J": (1.0, _ENERGY), "kJ": (1e3, _ENERGY), "MJ": (1e6, _ENERGY), "GJ": (1e9, _ENERGY),
     "Wh": (3.6e3, _ENERGY), "kWh": (KWH_J, _ENERGY), "MWh": (1e3 * KWH_J, _ENERGY),
     "Btu": (BTU_J, _ENERGY), "kBtu": (1e3 * BTU_J, _ENERGY), "MMBtu": (1e6 * BTU_J, _ENERGY),
@@ -55,19 +86,9 @@ REFUSED = {
     "hp": "write the power in kW or kBtu/h",
     "therm_US": "write therm",
     "kcal": "write kWh or kJ",
+    "kr": "write SEK, NOK, DKK or ISK",
+    "c": "write ¢ or ct for a hundredth of the study's money",
     "face_cord": "write the stacked volume in ft3 or m3, or a fraction of a cord",
-}
-CURRENCIES = {
-    "$": "$",
-    "USD": "$",
-    "CAD": "CAD",
-    "AUD": "AUD",
-    "NZD": "NZD",
-    "EUR": "€",
-    "€": "€",
-    "GBP": "£",
-    "£": "£",
-    "CHF": "CHF",
 }
 
 
