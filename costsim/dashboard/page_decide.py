@@ -30,7 +30,7 @@ def draw(context: Context) -> None:
     sure = _likely(answer) if is_kept("likely", answer.case, answer.weather) else None
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
     head, button = st.columns([4, 1], vertical_alignment="center")
-    head.caption(state.literal(f"{answer.case.title} {answer.case.note}".strip()))
+    head.caption(state.literal(" · ".join(part for part in (answer.case.title, answer.case.note) if part)))
     with button:
         _begin()
     places = st.empty()

@@ -56,7 +56,7 @@ def unpack(raw: bytes, *, file: str = "") -> tuple[dict[str, Any], dict[str, byt
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
             found = _members(archive, file)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError, OSError) as error:
+    except (zipfile.BadZipFile, RuntimeError, EOFError, ValueError, OSError) as error:
         if isinstance(error, InputError):
             raise
         remedy = "save it anew from the dashboard, or open its study.toml alone"
