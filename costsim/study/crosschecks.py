@@ -63,7 +63,12 @@ def _unknown_prices(data: Mapping[str, Any], prices: Mapping[str, Any], file: st
     """Find rises and spreads of prices that no table has, which would count for nothing."""
     places = [
         (name, data.get(name), key)
-        for name, key in (("economics", "escalation"), ("economics", "price_path"), ("uncertainty", "price"))
+        for name, key in (
+            ("economics", "escalation"),
+            ("economics", "price_path"),
+            ("economics", "price_volatility"),
+            ("uncertainty", "price"),
+        )
     ]
     named = [(f"{name}.{key}", table.get(key)) for name, table, key in places if isinstance(table, Mapping)]
     return [

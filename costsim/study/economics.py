@@ -37,6 +37,15 @@ class Economics(StudyModel):
         ],
         Field(title="Price of each year over today's", description="In place of a steady rise; the last holds on."),
     ] = {}
+    price_volatility: Annotated[
+        dict[
+            str,
+            Annotated[float, QuantityField("share", "Yearly change of a price", at_least=0, at_most=1, example="10 %")],
+        ],
+        Field(
+            title="Standard deviation of a year's change of each price", description="The fuel's usual one by default."
+        ),
+    ] = {}
     inflation_share_per_year: Annotated[
         float,
         QuantityField(
