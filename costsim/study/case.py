@@ -31,6 +31,7 @@ from costsim.study.plant import Floor, Program, Tank
 from costsim.study.prices import Price
 from costsim.study.ratings import Ratings
 from costsim.study.rules import RULES
+from costsim.study.selection import Selection
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
@@ -144,6 +145,7 @@ class Case(StudyModel):
     floor: Floor | None = None
     tank: Tank | None = None
     ratings: Ratings | None = None
+    selection: Selection | None = None
     program: Program | None = None
     economics: Economics = Economics()
     uncertainty: Uncertainty = Uncertainty()
