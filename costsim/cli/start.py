@@ -118,13 +118,9 @@ def _findings() -> Iterator[tuple[str, str]]:
 
 def _cache() -> str:
     """Where compiled code is kept, and how much lies there."""
-    from numba.core import config
+    from costsim.engine.compiling import cache_folder
 
-    folder = (
-        Path(chosen)
-        if (chosen := getattr(config, "CACHE_DIR", ""))
-        else Path(__file__).parents[1] / "engine" / "__pycache__"
-    )
+    folder = cache_folder()
     kept = list(folder.rglob("*.nbc")) if folder.is_dir() else []
     if not _writable(folder if folder.is_dir() else folder.parent):
         return f"{folder} cannot be written: code is compiled in each run; set NUMBA_CACHE_DIR to a folder of yours"
