@@ -216,14 +216,14 @@ def _size_arguments(parser: argparse.ArgumentParser) -> None:
 def size(arguments: argparse.Namespace) -> None:
     """Search on the simulation itself."""
     from costsim import load_weather, read_study
-    from costsim.analysis.sizing import as_json, marginal_collector_area, named_option, smallest
+    from costsim.analysis.sizing import as_json, marginal_collector_area, named_option, smallest, sweep_areas_m2
     from costsim.views.text_uncertainty import printed_metres, printed_size
 
     case = read_study(arguments.study)
     weather, system = load_weather(case), arguments.units or default_units(case.typed)
     option = named_option(case, arguments.option or case.options[0].name).name
     if arguments.what == "area":
-        steps = marginal_collector_area(case, weather, option=option, areas_m2=[2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0])
+        steps = marginal_collector_area(case, weather, option=option, areas_m2=sweep_areas_m2(case, option))
         print_or_json(arguments, as_json(steps), printed_metres(case, steps, system))
     else:
         found = smallest(
