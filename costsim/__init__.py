@@ -1,7 +1,7 @@
 """What it costs to heat a building with warm water, on which fuel or mix, and when the sources fall short.
 
-Read in this order: `costsim.case` (what is typed), `costsim.engine.run.simulate` (the whole program in one line),
-`costsim.engine.kernel` (the balance of one hour), `costsim.result` (what comes out), then whichever source or screen.
+Read in this order: `costsim.study.case` (what is typed), `costsim.simulation.simulate` (the whole program in one line),
+`costsim.engine.kernel` (the balance of one hour), `costsim.results.result` (what comes out), then whichever source or screen.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 from costsim.errors import CostsimError, Fault, InputError, SolverError
 
 if TYPE_CHECKING:
-    from costsim.case import Case, case_from, read_study
-    from costsim.engine.run import load_weather, simulate
-    from costsim.result import Result
+    from costsim.results.result import Result
+    from costsim.simulation import load_weather, simulate
+    from costsim.study.case import Case, case_from, read_study
     from costsim.weather import Weather, read_weather
 
 __version__ = "0.1.0"
@@ -34,12 +34,12 @@ __all__ = [
 
 # Imported when first asked for, so that a short command does not wait for what it does not use.
 _HOMES = {
-    "Case": "costsim.case",
-    "case_from": "costsim.case",
-    "read_study": "costsim.case",
-    "load_weather": "costsim.engine.run",
-    "simulate": "costsim.engine.run",
-    "Result": "costsim.result",
+    "Case": "costsim.study.case",
+    "case_from": "costsim.study.case",
+    "read_study": "costsim.study.case",
+    "load_weather": "costsim.simulation",
+    "simulate": "costsim.simulation",
+    "Result": "costsim.results.result",
     "Weather": "costsim.weather",
     "read_weather": "costsim.weather",
 }

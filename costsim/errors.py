@@ -32,8 +32,8 @@ class Fault:
 
     Examples
     --------
-    >>> print(Fault("house.indoor", "70 is a bare number", 'write it with its unit, such as "70 degF"', "a.toml"))
-    a.toml: house.indoor: 70 is a bare number; write it with its unit, such as "70 degF"
+    >>> print(Fault("house.indoor_temperature", "70 is a bare number", 'write it with its unit, such as "70 degF"', "a.toml"))
+    a.toml: house.indoor_temperature: 70 is a bare number; write it with its unit, such as "70 degF"
     """
 
     field: str

@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from costsim.case import Case, built_in_studies, case_from
-from costsim.engine.lower import lower_common
+from costsim.engine.lower import lower_study
 from costsim.sources import Offer, Surroundings
+from costsim.study.case import Case, built_in_studies, case_from
 from costsim.weather import Weather
 from costsim.weather.checks import months_of
 
@@ -25,7 +25,12 @@ def study(*sources: dict[str, Any], **house: Any) -> Case:
     data: dict[str, Any] = {
         "title": "test",
         "place": {"weather": "greensboro.csv", "design_outdoor": "-10 degC"},
-        "house": {"floor_area": "100 m2", "design_heat_loss": "6 kW", "indoor": "20 degC", "balance_point": "20 degC"},
+        "house": {
+            "floor_area": "100 m2",
+            "design_heat_loss": "6 kW",
+            "indoor_temperature": "20 degC",
+            "balance_point": "20 degC",
+        },
         "prices": {
             "electricity": {"energy": "0.10 $/kWh"},
             "natural_gas": {"energy": "1.00 $/therm"},
@@ -57,7 +62,7 @@ def _fuels(data: dict[str, Any]) -> set[str]:
 def offer_of(source: dict[str, Any], weather: Weather, **house: Any) -> tuple[Offer, Surroundings]:
     """A source's offer, and the surroundings it was made in."""
     case = study(source, **house)
-    seen = lower_common(case, weather).surroundings
+    seen = lower_study(case, weather).surroundings
     return case.options[0].sources[0].offer(seen), seen
 
 

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from cases import study
 
-from costsim.case import Case, read_study
-from costsim.cautions import Caution, cautions_of, continuous_amps
+from costsim.results.cautions import Caution, cautions_of, continuous_amps
+from costsim.study.case import Case, read_study
 
 ALWAYS = {"pressure_relief", "drinking_water"}
 GAS = {"kind": "gas", "fuel": "natural_gas", "output": "12 kW", "efficiency": "92 %"}
@@ -24,9 +24,11 @@ FLOOR = {
 }
 
 
-def found(case: Case, *, coldest_c: float = 5.0, freeze_c: float = 0.0, top_c: float = 45.0) -> dict[str, Caution]:
+def found(
+    case: Case, *, coldest_c: float = 5.0, freeze_c: float = 0.0, max_temperature_c: float = 45.0
+) -> dict[str, Caution]:
     """Cautions by key."""
-    listed = cautions_of(case, coldest_c=coldest_c, freeze_c=freeze_c, top_c=top_c, system="si")
+    listed = cautions_of(case, coldest_c=coldest_c, freeze_c=freeze_c, max_temperature_c=max_temperature_c, system="si")
     keys = {caution.key: caution for caution in listed}
     assert len(keys) == len(listed)
     return keys
@@ -60,7 +62,7 @@ def test_a_floor_brings_tube_and_surface() -> None:
 
 def test_frost_and_heat_bring_theirs() -> None:
     assert "freezing" in found(study(ELECTRIC), coldest_c=-1.0)
-    assert "scalding" in found(study(ELECTRIC), top_c=50.0)
+    assert "scalding" in found(study(ELECTRIC), max_temperature_c=50.0)
 
 
 def test_propane_names_its_own_code_and_natural_gas_does_not() -> None:
@@ -91,7 +93,7 @@ def test_a_breaker_is_judged() -> None:
 
 @pytest.mark.parametrize("name", ["lantern_cottage", "net_loft", "valley_row"])
 def test_all_say_what_to_look_up_and_where_they_come_from(name: str) -> None:
-    for caution in found(read_study(name), coldest_c=-20.0, top_c=85.0).values():
+    for caution in found(read_study(name), coldest_c=-20.0, max_temperature_c=85.0).values():
         assert caution.check.startswith("Check the locally adopted edition of ")
         assert any(figure.isdigit() for figure in caution.standards) or caution.key == "freezing"
         assert caution.source

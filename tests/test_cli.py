@@ -13,8 +13,8 @@ import pandas as pd
 import pytest
 from cases import demo
 
-from costsim.case import write_study
-from costsim.cli import main
+from costsim.cli.main import main
+from costsim.study.case import write_study
 
 
 def test_the_main_job_prints_answer_table_assumptions_and_next(capsys) -> None:
@@ -107,7 +107,7 @@ def test_a_place_that_cannot_be_written_to_is_told(capsys, tmp_path: Path) -> No
 
 def test_no_traceback_as_a_process(tmp_path: Path) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "costsim.cli", "compare", str(broken_study(tmp_path))],
+        [sys.executable, "-m", "costsim.cli.main", "compare", str(broken_study(tmp_path))],
         capture_output=True,
         text=True,
         check=False,
@@ -140,7 +140,7 @@ def test_check_shows_prices_as_they_are_sold(capsys) -> None:
 
 
 def test_cold_names_what_collectors_lack_and_when_pipes_may_freeze(capsys) -> None:
-    assert main(["cold", "valley_row"]) == 0
+    assert main(["capacity", "valley_row"]) == 0
     lines = capsys.readouterr().out.split("\n")
     collectors = [line for line in lines if line.startswith("Collectors")]
     assert collectors

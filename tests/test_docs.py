@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 from pydantic import BaseModel
 
-from costsim.case import Case, read_study
-from costsim.cli import COMMANDS, main
-from costsim.fields import keys_of
-from costsim.sources import KINDS, ControlEvents
-from costsim.tables import as_json
+from costsim.cli.main import COMMANDS, main
+from costsim.sources import KINDS, CurtailmentEvents
+from costsim.study.case import Case, read_study
+from costsim.units.fields import keys_of
+from costsim.views.tables import as_json
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -70,14 +70,14 @@ def models(model: Any, seen: set[type[BaseModel]]) -> set[type[BaseModel]]:
 
 
 def test_every_key_of_a_study_is_named() -> None:
-    found = models(Case, set()) | set(KINDS.values()) | {ControlEvents}
+    found = models(Case, set()) | set(KINDS.values()) | {CurtailmentEvents}
     missing = [f"{model.__name__}.{key}" for model in found for key in keys_of(model) if f"`{key}`" not in DEVELOPERS]
     # tables are shown as such
     assert [
         name
         for name in missing
         if name.split(".")[1]
-        not in ("place", "house", "floor", "tank", "prices", "option", "programme", "ratings", "money", "doubt")
+        not in ("place", "house", "floor", "tank", "prices", "option", "program", "ratings", "money", "uncertainty")
     ] == []
 
 
@@ -105,11 +105,11 @@ def test_modules_on_the_map_exist() -> None:
 
 # What a homeowner may not know: how it is written in README and results, and its word in the glossary of DEVELOPERS.md.
 EXPERT_WORDS = {
-    r"antifreeze|glycol": "antifreeze", r"backflow": "backflow protection", r"balance point": "balance point", r"band of doubt": "band of doubt",
+    r"antifreeze|glycol": "antifreeze", r"backflow": "backflow protection", r"balance point": "balance point", r"uncertainty band": "uncertainty band",
     r"blocks?\b": "block", r"break-?even": "break-even", r"breakers?\b": "breaker", r"k?Btu": "Btu, kBtu, MMBtu", r"CO2": "CO2 factor",
-    r"highest hour of all\s+homes": "coincident peak", r"condensing": "condensing", r"control (run|hours|event)": "control hours", r"\bcords?\b": "cord",
+    r"highest hour of all\s+homes": "coincident peak", r"condensing": "condensing", r"control (run|hours|event)": "curtailment hours", r"\bcords?\b": "cord",
     r"correlation": "correlation", r"degree-?days?": "degree-day", r"demand charge": "demand charge", r"design (heat loss|load)": "design load",
-    r"design outdoor|outdoor design": "design temperature", r"discount": "discount rate", r"\bdraws?\b": "draw", r"dumped|unused": "dumped",
+    r"design outdoor|outdoor design": "design temperature", r"discount_rate": "discount rate", r"\bdraws?\b": "draw", r"dumped|unused": "dumped",
     r"efficienc": "efficiency", r"EPW|TMY3": "EPW, TMY3", r"fixed charge|^.* fixed ": "fixed charge", r"\bflue\b": "flue",
     r"foresight|perfect controller": "foresight",
     r"full-load": "full-load hours", r"higher heating value": "higher heating value", r"interruptible": "interruptible", r"lockout": "lockout",
@@ -121,7 +121,7 @@ EXPERT_WORDS = {
     r"\brule\b": "rule", r"savings? to investment": "savings to investment", r"set-?back": "set-back", r"\bshort\b": "short",
     r"standard deviation": "standard deviation",
     r"standard time": "standard time", r"\bstore\b": "store", r"synthetic": "synthetic", r"tempering": "tempering",
-    r"therms?\b": "therm", r"upkeep": "upkeep",
+    r"therms?\b": "therm", r"maintenance": "maintenance",
 }  # fmt: skip
 
 
@@ -138,7 +138,7 @@ def test_every_expert_word_of_the_results_stands_in_the_glossary(capsys: pytest.
         "compare net_loft",
         "check valley_row",
         "cold net_loft",
-        "doubt",
+        "uncertainty",
         "breakeven",
         "years valley_row",
         "bill",

@@ -12,10 +12,10 @@ import pytest
 from bills.houses import bills_of, winters
 
 from costsim.bills.read import read_all_temperatures
-from costsim.case import find_study, read_study
-from costsim.cli import main
+from costsim.cli.main import main
 from costsim.errors import InputError
-from costsim.units import GALLON_M3, THERM_J
+from costsim.study.case import find_study, read_study
+from costsim.units.quantity import GALLON_M3, THERM_J
 
 WEATHER = winters(years=4)
 
@@ -117,16 +117,18 @@ def test_a_copy_of_the_study_keeps_its_text_and_never_overwrites(capsys) -> None
     text = told(capsys, *words, "-o", "new.toml", "--units", "si")
     assert "costsim compare new.toml" in text
     old, new = read_study("lantern_cottage"), read_study("new.toml")
-    design, indoor = old.place.design_outdoor_c, old.house.indoor_c
+    design, indoor = old.place.design_outdoor_c, old.house.indoor_temperature_c
     assert design is not None
     used = new.house.route(new.house.route_used, design)
     assert used.words == "fitted to bills"
     assert used.load_w == pytest.approx(200.0 * (indoor - design), rel=0.02)
     assert used.band == pytest.approx(0.02, abs=0.02)
     assert new.house.balance_point_c == pytest.approx(16.0, abs=0.3)
-    assert {**new.typed, "house": 0, "doubt": 0} == {**old.typed, "house": 0, "doubt": 0}
-    assert new.doubt.load_share is not None
-    assert new.doubt.load_share == pytest.approx(0.01, abs=0.01)  # the bills are 0.2 % off, the efficiency is given
+    assert {**new.typed, "house": 0, "uncertainty": 0} == {**old.typed, "house": 0, "uncertainty": 0}
+    assert new.uncertainty.load_share is not None
+    assert new.uncertainty.load_share == pytest.approx(
+        0.01, abs=0.01
+    )  # the bills are 0.2 % off, the efficiency is given
     kept = find_study("lantern_cottage").read_text(encoding="utf-8").split("\n")
     lines = Path("new.toml").read_text(encoding="utf-8").split("\n")
     assert [line for line in kept if line not in lines] == ['balance_point = "63 degF"']
@@ -145,7 +147,9 @@ def test_a_house_in_one_line_is_written_too_and_extras_are_warned_of(capsys) -> 
     data = find_study("lantern_cottage").read_text(encoding="utf-8")
     house = re.search(r"\[house\]\n((?:.+\n)+)", data)
     assert house is not None
-    data = data.replace("[prices.electricity]", '[doubt]\nwarmth = "1.5 K"\nload = "30 %"\n\n[prices.electricity]')
+    data = data.replace(
+        "[prices.electricity]", '[uncertainty]\nwarmth = "1.5 K"\nload = "30 %"\n\n[prices.electricity]'
+    )
     inline = "house = { " + ", ".join(house[1].strip().split("\n")) + ', solar_aperture = "2 m2" }\n'
     Path("mine.toml").write_text(inline + data.replace(house[0], ""), encoding="utf-8")
     words = ("bills.csv", "--weather", "2020.csv", "2021.csv", "2022.csv", "--study", "mine.toml", "-o", "new.toml")
@@ -154,9 +158,9 @@ def test_a_house_in_one_line_is_written_too_and_extras_are_warned_of(capsys) -> 
     assert written["solar_aperture"] == "2 m2"
     assert written["balance_point"] != "63 degF"
     new = read_study("new.toml")
-    assert new.doubt.warmth_k == 1.5
-    assert new.doubt.load_share is not None
-    assert 0.02 < new.doubt.load_share < 0.12  # mostly that of the assumed efficiency
+    assert new.uncertainty.setpoint_spread_k == 1.5
+    assert new.uncertainty.load_share is not None
+    assert 0.02 < new.uncertainty.load_share < 0.12  # mostly that of the assumed efficiency
 
 
 def test_the_studys_weather_serves_where_none_is_given(capsys) -> None:

@@ -9,15 +9,15 @@ from cases import constant_weather, demo
 from CoolProp.CoolProp import PropsSI
 
 from costsim import simulate
-from costsim.case import Case, case_from
-from costsim.compare.draws import BAND_SIGMAS, load_spread
+from costsim.analysis.draws import BAND_SIGMAS, load_spread
 from costsim.errors import InputError
 from costsim.physics.envelope import AIR_J_M3K, TYPICAL
-from costsim.printed import printed_case
-from costsim.tables import as_json
-from costsim.units import parse
+from costsim.study.case import Case, case_from
+from costsim.units.quantity import parse
+from costsim.views.tables import as_json
+from costsim.views.text_season import printed_case
 
-BARE = ("design_heat_loss", "heat_loss_per_area", "surface", "air", "room", "heat_loss_rate")
+BARE = ("design_heat_loss", "heat_loss_per_area", "surface", "infiltration", "room", "heat_loss_rate")
 ENVELOPE = [
     {"name": "Walls and roof", "area": "300 m2", "u_value": "0.30 W/(m2 K)"},
     {"name": "Windows", "area": "25 m2", "u_value": "1.8 W/(m2 K)"},
@@ -29,7 +29,7 @@ def house(**values: Any) -> Case:
     """The first demo with other routes to its load, at −10 °C outside and 20 °C inside."""
     data = demo()
     data["house"] = {key: value for key, value in data["house"].items() if key not in BARE}
-    data["house"] |= {"indoor": "20 degC", "balance_point": "18 degC"} | values
+    data["house"] |= {"indoor_temperature": "20 degC", "balance_point": "18 degC"} | values
     data["place"]["design_outdoor"] = "-10 degC"
     return case_from(data)
 
@@ -62,8 +62,8 @@ def test_air_holds_what_its_density_and_heat_capacity_say(published) -> None:
 
 def test_an_envelope_by_hand() -> None:
     # 90 + 45 + 40 W/K at 30 K: 5,250 W
-    assert load_kw(house(surface=ENVELOPE, air=AIR)) == pytest.approx(5.25, rel=1e-3)
-    recovered = house(surface=ENVELOPE, air={**AIR, "recovery": "75 %"})
+    assert load_kw(house(surface=ENVELOPE, infiltration=AIR)) == pytest.approx(5.25, rel=1e-3)
+    recovered = house(surface=ENVELOPE, infiltration={**AIR, "recovery": "75 %"})
     assert load_kw(recovered) == pytest.approx((90 + 45 + 10) * 30 / 1e3, rel=1e-3)
     half = [ENVELOPE[0], {**ENVELOPE[1], "difference": "50 %"}]
     assert load_kw(house(surface=half)) == pytest.approx((90 + 22.5) * 30 / 1e3, rel=1e-9)
@@ -72,7 +72,11 @@ def test_an_envelope_by_hand() -> None:
 def test_rooms_by_hand_each_at_its_own_warmth() -> None:
     rooms = [
         {"name": "Living", "surface": ENVELOPE},
-        {"name": "Bath", "indoor": "24 degC", "surface": [{"name": "Wall", "area": "10 m2", "u_value": "1 W/(m2 K)"}]},
+        {
+            "name": "Bath",
+            "indoor_temperature": "24 degC",
+            "surface": [{"name": "Wall", "area": "10 m2", "u_value": "1 W/(m2 K)"}],
+        },
     ]
     assert load_kw(house(room=rooms)) == pytest.approx((135 * 30 + 10 * 34) / 1e3)
 
@@ -127,11 +131,11 @@ def test_a_typical_value_is_marked() -> None:
 
 def test_faults_of_routes_are_plain() -> None:
     assert "no heat loss is given" in told()
-    assert "air is given without a surface" in told(design_heat_loss="7 kW", air=AIR)
+    assert "infiltration is given without a surface" in told(design_heat_loss="7 kW", infiltration=AIR)
     assert "not among what is given; use one of entered" in told(design_heat_loss="7 kW", load_from="bills")
     both = [{"name": "Wall", "area": "10 m2", "u_value": "1 W/(m2 K)", "typical": "window_single"}]
     assert "house.surface[1]: give u_value or typical" in told(surface=both)
     assert "'glas' is not a kind of surface; use one of" in told(
         surface=[{"name": "W", "area": "1 m2", "typical": "glas"}]
     )
-    assert "house.air.changes" in told(surface=ENVELOPE, air={"volume": "250 m3", "changes": "0.5"})
+    assert "house.infiltration.changes" in told(surface=ENVELOPE, infiltration={"volume": "250 m3", "changes": "0.5"})

@@ -37,7 +37,7 @@ def names(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
 @pytest.mark.parametrize(
     "name",
     [
-        "costsim/studies/lantern_cottage.toml", "costsim/studies/net_loft.toml", "costsim/studies/valley_row.toml",
+        "costsim/demos/lantern_cottage.toml", "costsim/demos/net_loft.toml", "costsim/demos/valley_row.toml",
         "costsim/_samples/greensboro.csv", "costsim/_samples/sand_point.csv", "costsim/_samples/cold_valley.csv", "costsim/_samples/SOURCES.md",
         "costsim/physics/data/fluids.csv", "costsim/physics/data/freeze.csv", "costsim/dashboard/page.py", "costsim/py.typed",
         "costsim/report/page.typ",

@@ -7,16 +7,16 @@ from dataclasses import replace
 import pytest
 from cases import study
 
-from costsim.case import Case
 from costsim.errors import InputError
-from costsim.fields import build
 from costsim.physics.fluids import fluid_properties
-from costsim.ratings import Needs, RatingCheck, Ratings, least_fill_pa, rating_checks, vessel_volume_m3
-from costsim.unit_table import PSI_PA
+from costsim.study.case import Case
+from costsim.study.ratings import Needs, RatingCheck, Ratings, least_fill_pa, rating_checks, vessel_volume_m3
+from costsim.units.fields import build
+from costsim.units.table import PSI_PA
 
 BAR = 1e5
 NEEDS = Needs(
-    top_c=65.0,
+    max_temperature_c=65.0,
     coldest_c=-20.0,
     freeze_c=-25.0,
     antifreeze=True,

@@ -11,8 +11,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from costsim.case import built_in_studies, case_from, parse_study, read_study, write_study
 from costsim.errors import InputError
+from costsim.study.case import built_in_studies, case_from, parse_study, read_study, write_study
 
 DEMO = built_in_studies()["lantern_cottage"]
 
@@ -72,7 +72,7 @@ def put(data: dict[str, Any], path: str, value: Any) -> dict[str, Any]:
         # by code as by sign, and of every key that holds money, not of prices alone
         ("prices.natural_gas.energy", "1.22 EUR/therm", "prices.natural_gas.energy: '1.22 EUR/therm' is in €"),
         ("option.2.first_cost", "£5200", "option[3].first_cost: '£5200' is in £, but prices.electricity.fixed"),
-        ("option.2.upkeep", "90 CHF/year", "option[3].upkeep: '90 CHF/year' is in CHF"),
+        ("option.2.maintenance", "90 CHF/year", "option[3].maintenance: '90 CHF/year' is in CHF"),
         ("prices.natural_gas.energy", "1.22 $", "prices.natural_gas.energy: '1.22 $' cannot be the energy price"),
         ("prices.natural_gas.energy", "3 $/kg", "prices.natural_gas: Natural gas is not sold that way"),
         ("prices.electricity.energy", -0.1, "prices.electricity.energy: -0.1 is a bare number"),
@@ -93,12 +93,12 @@ def test_a_source_without_a_price(data: dict[str, Any]) -> None:
 
 
 def test_rises_and_spreads_of_prices_that_are_not_there(data: dict[str, Any]) -> None:
-    data["money"] = {"escalation": {"gas": "2 %/year", "electricity": "1 %/year"}}
-    data["doubt"] = {"price": {"elektricity": "20 %"}}
+    data["economics"] = {"escalation": {"gas": "2 %/year", "electricity": "1 %/year"}}
+    data["uncertainty"] = {"price": {"elektricity": "20 %"}}
     remedy = f"use one of {', '.join(data['prices'])}"
     assert faults_of(data) == [
-        f"my.toml: money.escalation.gas: there is no price table gas; {remedy}",
-        f"my.toml: doubt.price.elektricity: there is no price table elektricity; {remedy}",
+        f"my.toml: economics.escalation.gas: there is no price table gas; {remedy}",
+        f"my.toml: uncertainty.price.elektricity: there is no price table elektricity; {remedy}",
     ]
 
 
@@ -139,9 +139,15 @@ def test_a_price_is_not_called_unused_because_its_source_has_a_fault(
 
 
 def test_all_faults_at_once(data: dict[str, Any]) -> None:
-    broken = put(put(put(data, "house.floor_area", 1180), "house.indoor", "hot"), "option.0.rule", "dearest")
+    broken = put(
+        put(put(data, "house.floor_area", 1180), "house.indoor_temperature", "hot"), "option.0.rule", "dearest"
+    )
     found = faults_of(broken)
-    assert [fault.split(": ")[1] for fault in found] == ["house.floor_area", "house.indoor", "option[1].rule"]
+    assert [fault.split(": ")[1] for fault in found] == [
+        "house.floor_area",
+        "house.indoor_temperature",
+        "option[1].rule",
+    ]
 
 
 def test_what_was_typed_is_kept(data: dict[str, Any]) -> None:

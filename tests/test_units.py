@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from costsim import units
-from costsim.units import DIMENSIONS, UnitError, parse, pretty_unit, show, to_display, unit_for
+from costsim.units import quantity as units
+from costsim.units.quantity import DIMENSIONS, UnitError, parse, pretty_unit, show, to_display, unit_for
 
 
 def test_exact_factors(published) -> None:

@@ -17,13 +17,13 @@ from cases import constant_weather, study, wavy_weather
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from costsim.case import case_from
 from costsim.engine import kernel as k
-from costsim.engine.batch import price_many, run_many
-from costsim.engine.lower import calendar_of, lower_common, lower_option
-from costsim.engine.run import simulate
-from costsim.result import OptionResult, Result
-from costsim.units import DIMENSIONS, parse, to_display, unit_for
+from costsim.engine.batch import price_batch, run_batch
+from costsim.engine.lower import calendar_of, lower_option, lower_study
+from costsim.results.result import OptionResult, Result
+from costsim.simulation import simulate
+from costsim.study.case import case_from
+from costsim.units.quantity import DIMENSIONS, parse, to_display, unit_for
 from costsim.weather import Weather
 
 FEW = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
@@ -59,7 +59,7 @@ def studies(draw: st.DrawFn, *, tank: bool | None = None) -> dict[str, Any]:
         "house": {
             "floor_area": shown(number(50, 300), "m2"),
             "design_heat_loss": shown(number(3, 20), "kW"),
-            "indoor": shown(number(18, 23), "degC"),
+            "indoor_temperature": shown(number(18, 23), "degC"),
             "balance_point": shown(number(12, 18), "degC"),
         },
         "prices": {
@@ -70,7 +70,11 @@ def studies(draw: st.DrawFn, *, tank: bool | None = None) -> dict[str, Any]:
         "option": [],
     }  # fmt: skip
     if tank if tank is not None else some.random() < 0.4:
-        data["tank"] = {"volume": shown(number(100, 1500), "L"), "loss": shown(number(0, 6), "W/K"), "top": "75 degC"}
+        data["tank"] = {
+            "volume": shown(number(100, 1500), "L"),
+            "loss": shown(number(0, 6), "W/K"),
+            "max_temperature": "75 degC",
+        }
     for at in range(some.randint(1, 3)):
         sources = [_source(some) for _ in range(some.randint(1, 3))]
         data["option"].append(
@@ -122,7 +126,7 @@ def figures(option: OptionResult) -> np.ndarray:
         [
             option.demand_j,
             option.delivered_j,
-            option.shortfall.energy_j,
+            option.unmet.energy_j,
             option.cost_total,
             option.cost_fixed,
             option.co2_kg,
@@ -195,10 +199,10 @@ def test_a_house_twice_as_leaky_with_sources_twice_as_large_takes_twice_as_much(
         run(data, winter(seed)).options, run(every_quantity(data, larger), winter(seed)).options, strict=True
     ):
         # the litre of water without a tank and the half watt below which nothing is short do not grow with the house
-        edge_j = 1800.0 * factor * abs(a.shortfall.hours - b.shortfall.hours)
-        short_j = np.array([a.shortfall.energy_j * factor, b.shortfall.energy_j])
+        edge_j = 1800.0 * factor * abs(a.unmet.hours - b.unmet.hours)
+        unmet_j = np.array([a.unmet.energy_j * factor, b.unmet.energy_j])
         assert same(factor * figures(a)[:2], figures(b)[:2], 1e-4)
-        assert np.ptp(short_j) <= 1e-4 * short_j.max() + edge_j + 1.0
+        assert np.ptp(unmet_j) <= 1e-4 * unmet_j.max() + edge_j + 1.0
         assert same(factor * np.array([a.cost_energy]), np.array([b.cost_energy]), 1e-4)
 
 
@@ -209,7 +213,7 @@ def test_a_leakier_house_never_wants_less(data: dict[str, Any], seed: int) -> No
     data["house"]["design_heat_loss"] = shown(2 * float(data["house"]["design_heat_loss"].split()[0]), "kW")
     for a, b in zip(before.options, run(data, winter(seed)).options, strict=True):
         assert same(np.array([2 * a.demand_j]), np.array([b.demand_j]))
-        assert b.shortfall.energy_j >= a.shortfall.energy_j - 1.0
+        assert b.unmet.energy_j >= a.unmet.energy_j - 1.0
 
 
 @FEW
@@ -230,7 +234,11 @@ def test_prices_times_two_are_energy_charges_times_two(data: dict[str, Any], see
 def test_everything_some_degrees_warmer_is_the_same_heat(data: dict[str, Any], seed: int, warmer: float) -> None:
     def shifted(key: str, text: str) -> str:
         number, _, unit = text.partition(" ")
-        return shown(float(number) + warmer, unit) if key in ("indoor", "balance_point", "design_outdoor") else text
+        return (
+            shown(float(number) + warmer, unit)
+            if key in ("indoor_temperature", "balance_point", "design_outdoor")
+            else text
+        )
 
     weather = winter(seed)
     moved = run(every_quantity(data, shifted), replace(weather, outdoor_c=weather.outdoor_c + warmer))
@@ -353,13 +361,13 @@ def test_one_draw_at_the_study_s_own_load_is_the_study(
     if known:
         data["house"]["other_electricity"] = "6000 kWh/year"
     case, weather = case_from(data), winter(seed)
-    common = lower_common(case, weather)
+    common = lower_study(case, weather)
     for option, found in zip(case.options, simulate(case, weather).options, strict=True):
         plant = lower_option(common, option)
         ones = np.ones((1, len(plant.offers)))
-        many = run_many(common, plant, loss_w_k=np.array([common.loss_w_k]), shift_k=np.zeros(1), efficiency=ones)
+        many = run_batch(common, plant, loss_w_k=np.array([common.loss_w_k]), shift_k=np.zeros(1), efficiency=ones)
         assert same(many.sums[0, [k.SUM_DEMAND, k.SUM_DELIVERED]], np.array([found.demand_j, found.delivered_j]), 1e-7)
-        assert same(price_many(common, many, {}), np.array([found.cost_total]), 1e-7)
+        assert same(price_batch(common, many, {}), np.array([found.cost_total]), 1e-7)
 
 
 def test_a_calendar_year_is_moved_only_where_the_weather_has_a_day_more() -> None:
@@ -371,8 +379,8 @@ def test_a_calendar_year_is_moved_only_where_the_weather_has_a_day_more() -> Non
 def test_without_a_tank_the_water_may_be_as_hot_as_a_plain_tank_s() -> None:
     plain = study({"kind": "electric", "output": "9 kW"}, tank__volume="200 L").tank
     assert plain is not None
-    seen = lower_common(study({"kind": "electric", "output": "9 kW"}), constant_weather(5.0)).surroundings
-    assert seen.top_c == plain.top_c
+    seen = lower_study(study({"kind": "electric", "output": "9 kW"}), constant_weather(5.0)).surroundings
+    assert seen.max_temperature_c == plain.max_temperature_c
 
 
 @FEW
@@ -381,10 +389,10 @@ def test_a_draw_is_a_leakier_house_with_another_balance_point(
     data: dict[str, Any], seed: int, shift: float, leakier: float
 ) -> None:
     case, weather = case_from(data), winter(seed)
-    common = lower_common(case, weather)
+    common = lower_study(case, weather)
     plant = lower_option(common, case.options[0])
     ones = np.ones((1, len(plant.offers)))
-    many = run_many(
+    many = run_batch(
         common, plant, loss_w_k=np.array([leakier * common.loss_w_k]), shift_k=np.array([shift]), efficiency=ones
     )
     # degree-hours by hand, with the balance point so much higher

@@ -19,17 +19,17 @@ from costsim.analysis.loop_pumps import (
     run_pump,
     serves,
 )
-from costsim.case import Case
-from costsim.engine.lower import lower_common
+from costsim.engine.lower import lower_study
 from costsim.engine.water import USUAL_TOP_C, circulating
 from costsim.errors import Fault, InputError
 from costsim.physics.floor import surface_excess_k, surface_limit_w_m2
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
-from costsim.plant import COMMON_PUMP, Pump
+from costsim.study.case import Case
 from costsim.study.layout import Layout
 from costsim.study.loops import Circuit, circuits_of, spread_share
-from costsim.units import INCH_M
+from costsim.study.plant import COMMON_PUMP, Pump
+from costsim.units.quantity import INCH_M
 from costsim.weather import Weather
 
 CLOSER_SPACINGS_M = tuple(INCH_M * inch for inch in (10, 9, 8, 6, 4))
@@ -64,12 +64,12 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     if floor is None or floor.layout is None:
         remedy = 'add [[floor.layout.level]] with name = "Ground floor" and area = "1125 ft2" for each level'
         raise InputError(Fault("floor.layout", "is missing", remedy, case.file))
-    common = lower_common(case, weather)
+    common = lower_study(case, weather)
     fluid, freeze = circulating(floor.antifreeze, floor.concentration_share)
-    plan, top = floor.layout, case.tank.top_c if case.tank else USUAL_TOP_C
+    plan, top = floor.layout, case.tank.max_temperature_c if case.tank else USUAL_TOP_C
     pump = floor.pump if floor.pump_typed and floor.pump is not None else Pump(**COMMON_PUMP)
     hottest = min(top, plan.max_supply_c) if plan.max_supply_c is not None else top
-    ground = Ground(floor, plan, pump, fluid, case.house.indoor_c, hottest)
+    ground = Ground(floor, plan, pump, fluid, case.house.indoor_temperature_c, hottest)
     circuits = circuits_of(plan)
     loads = _loads_w(circuits, common.route.load_w)
     each = [load / one.count for load, one in zip(loads, circuits, strict=True)]
@@ -85,7 +85,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         title=case.title,
         tube=plan.tube,
         design_load_w=common.route.load_w,
-        indoor_c=ground.indoor_c,
+        indoor_temperature_c=ground.indoor_temperature_c,
         supply_c=supply,
         half_supply_c=min(half, hottest),
         loops=loops,
@@ -137,10 +137,14 @@ def _loop_plan(
 ) -> LoopPlan:  # fmt: skip
     circuit, load = circuits[one.circuit], each_w[one.circuit]
     area = circuit.area_m2 / circuit.count
-    limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_c)
+    limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_temperature_c)
 
     def output(flow_m3_s: float) -> float:
-        return load / (duty(ground, circuit, flow_m3_s, load).supply_c - ground.indoor_c) * (supply_c - ground.indoor_c)
+        return (
+            load
+            / (duty(ground, circuit, flow_m3_s, load).supply_c - ground.indoor_temperature_c)
+            * (supply_c - ground.indoor_temperature_c)
+        )
 
     alone = run_pump(ground, circuits, each_w, (one.circuit,), one.speed_share, lift[circuit.level])
     return LoopPlan(
@@ -148,7 +152,7 @@ def _loop_plan(
         fed=one,
         design=_duty(ground, circuits, one, each_w),
         half=_duty(ground, circuits, one, each_w, 0.5),
-        limit_c=ground.indoor_c + float(surface_excess_k(flux_w_m2=limit)),
+        limit_c=ground.indoor_temperature_c + float(surface_excess_k(flux_w_m2=limit)),
         output_w=min(output(one.flow_m3_s), limit * area),
         alone_share=output(one.flow_m3_s) / output(alone.flow_m3_s),
     )
@@ -164,9 +168,13 @@ def _unserved(ground: Ground, loops: Sequence[LoopPlan], lift: dict[str, float])
         if not (too_warm or short or dropping) or plan.circuit.name in found:
             continue
         why = "surface" if too_warm else "supply" if short else "drop"
-        able = plan.design.load_w / (plan.design.supply_c - ground.indoor_c) * (ground.max_supply_c - ground.indoor_c)
+        able = (
+            plan.design.load_w
+            / (plan.design.supply_c - ground.indoor_temperature_c)
+            * (ground.max_supply_c - ground.indoor_temperature_c)
+        )
         area = plan.circuit.area_m2 / plan.circuit.count
-        limit = surface_limit_w_m2(zone=plan.circuit.zone, room_c=ground.indoor_c) * area
+        limit = surface_limit_w_m2(zone=plan.circuit.zone, room_c=ground.indoor_temperature_c) * area
         missing = max(plan.design.load_w - min(able, limit), 0.0) * plan.circuit.count
         ways = [] if too_warm else list(_remedies(ground, plan, lift[plan.circuit.level]))
         if missing > 0.5:
@@ -218,7 +226,7 @@ def _fluid_plan(case: Case, plan: Layout, circuits: Sequence[Circuit], freeze_c:
         "tubes": tubes,
         "mains": mains,
         "tank": case.tank.volume_m3 if case.tank else 0.0,
-        "units and other pipes": case.ratings.further_content_m3 if case.ratings else 0.0,
+        "units and other pipes": case.ratings.extra_water_volume_m3 if case.ratings else 0.0,
     }
     wanted = coldest_c - plan.freeze_margin_k
     fluid = floor.antifreeze if floor.antifreeze != "none" else "propylene_glycol"

@@ -111,7 +111,7 @@ class LayoutResult:
     title: str
     tube: str
     design_load_w: float
-    indoor_c: float
+    indoor_temperature_c: float
     supply_c: float
     half_supply_c: float
     loops: tuple[LoopPlan, ...]

@@ -9,13 +9,13 @@ import tomlkit
 from tomlkit.items import Table
 
 from costsim.analysis.layout import LayoutResult, LoopPlan
-from costsim.case import Case, case_from, find_study, parse_study
-from costsim.crosschecks import weather_faults
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes, write_text
-from costsim.plant import COMMON_PUMP
+from costsim.study.case import Case, case_from, find_study, parse_study
+from costsim.study.crosschecks import weather_faults
+from costsim.study.plant import COMMON_PUMP
 from costsim.study_files import StudyFiles
-from costsim.units import to_display, unit_for
+from costsim.units.quantity import to_display, unit_for
 
 
 def write_laid_out(
@@ -64,7 +64,7 @@ def laid_out(text: str, found: LayoutResult, system: str) -> str:
         for key, values in COMMON_PUMP.items():
             pump.add(key, list(values))
         floor.add("pump", pump)
-    for key in ("speed", "loops_each", "lift"):
+    for key in ("speed", "loops_per_pump", "lift"):
         pump.pop(key, None)
     loops = tomlkit.aot()
     for plan in found.loops:

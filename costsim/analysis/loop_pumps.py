@@ -17,9 +17,9 @@ from costsim.physics.hydraulics import (
     pump_electric_w,
     reynolds_number,
 )
-from costsim.plant import Floor, Pump
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, Circuit
+from costsim.study.plant import Floor, Pump
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Ground:
     layout: Layout
     pump: Pump
     fluid: FluidProperties
-    indoor_c: float
+    indoor_temperature_c: float
     max_supply_c: float
 
     @property
@@ -126,7 +126,7 @@ def _conductance(
 def conductance_w_k(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float) -> float:
     """Heat of one loop for each kelvin its supply is over the room [W/K], as the year's simulation has it."""
     area = circuit.area_m2 / circuit.count
-    limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_c)
+    limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_temperature_c)
     return _conductance(
         flow_m3_s, ground.fluid, ground.layout.tube, circuit.length_m - circuit.leads_m, circuit.spacing_m,
         ground.floor.build_up, circuit.covering_m2k_w, ground.floor.insulation_m2k_w, min(load_w / area, limit),
@@ -144,9 +144,9 @@ def duty(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float) -> D
     per_k = conductance_w_k(ground, circuit, flow_m3_s, load_w)
     return Duty(
         load_w,
-        ground.indoor_c + load_w / per_k,
+        ground.indoor_temperature_c + load_w / per_k,
         load_w / (flow_m3_s * ground.capacity_j_m3k),
-        ground.indoor_c + float(surface_excess_k(flux_w_m2=load_w / area)),
+        ground.indoor_temperature_c + float(surface_excess_k(flux_w_m2=load_w / area)),
     )
 
 

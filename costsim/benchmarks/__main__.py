@@ -16,19 +16,19 @@ from typing import Any
 import numpy as np
 
 from costsim import load_weather, read_study, simulate
+from costsim.analysis.draws import draw, simulate_draws
+from costsim.analysis.foresight import controller_gap
+from costsim.analysis.uncertainty import uncertainty
 from costsim.benchmarks.growth import first_use_rows, growth_rows, memory_rows, single_rows, thread_rows
 from costsim.benchmarks.homes import home_rows
 from costsim.benchmarks.race import RACES, race_rows
-from costsim.compare.doubt import doubt
-from costsim.compare.draws import draw, simulate_draws
 from costsim.engine import block
-from costsim.engine import rows as k
-from costsim.engine.batch import price_many
-from costsim.engine.best import controller_gap
+from costsim.engine import layout as k
+from costsim.engine.batch import price_batch
 from costsim.engine.block import one_year
-from costsim.engine.lower import Plant, lower_common, lower_option
-from costsim.engine.run import simulate_option
-from costsim.tables import text_table
+from costsim.engine.lower import LoweredOption, lower_option, lower_study
+from costsim.simulation import simulate_option
+from costsim.views.tables import text_table
 
 REFERENCE = Path(__file__).parents[2] / "tests" / "reference" / "dispatcher.py"
 
@@ -57,13 +57,13 @@ def reference() -> ModuleType | None:
     return module
 
 
-def plain_python(module: ModuleType, plant: Plant) -> Callable[[], object]:
+def plain_python(module: ModuleType, plant: LoweredOption) -> Callable[[], object]:
     """The same plant as the reference takes it."""
     s, h = plant.scalars, plant.hours
     names = {"demand": k.DEMAND, "setpoint": k.ROOM, "floor_limit": k.FLOOR_LIMIT, "gains": k.GAINS, "slab_weather": k.SLAB_WEATHER,
              "room_weather": k.ROOM_WEATHER, "precharge": k.PRECHARGE}  # fmt: skip
     rows: dict[str, Any] = {name: h[row].tolist() for name, row in names.items()}
-    house = module.Plant(**rows, keep=float(s[k.TANK_KEEP]), rise=float(s[k.TANK_RISE]), loss_state=float(s[k.LOSS_STATE]), loss_net=float(s[k.LOSS_NET]),
+    house = module.LoweredOption(**rows, keep=float(s[k.TANK_KEEP]), rise=float(s[k.TANK_RISE]), loss_state=float(s[k.LOSS_STATE]), loss_net=float(s[k.LOSS_NET]),
                          resistance=float(s[k.WATER_RESISTANCE]), top=float(s[k.TANK_TOP]), start=float(s[k.TANK_START]))  # fmt: skip
     order = plant.order.tolist()
 
@@ -81,7 +81,7 @@ def plain_python(module: ModuleType, plant: Plant) -> Callable[[], object]:
 def kernel_rows() -> list[list[str]]:
     """The compiled kernel and plain Python on the same year."""
     case = read_study("valley_row")
-    common = lower_common(case, load_weather(case))
+    common = lower_study(case, load_weather(case))
     plant = lower_option(common, case.options[-1])
     compiled = median_ms(
         lambda: one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order), 50
@@ -100,7 +100,7 @@ def study_rows() -> list[list[str]]:
     for name in ("lantern_cottage", "net_loft", "valley_row"):
         case = read_study(name)
         weather = load_weather(case)
-        common = lower_common(case, weather)
+        common = lower_study(case, weather)
         last = case.options[-1]
         rows.append([f"{name}: whole study", f"{median_ms(partial(simulate, case, weather), 20):.2f} ms"])
         slowest = max(median_ms(partial(simulate_option, common, option), 20) for option in case.options)
@@ -115,14 +115,14 @@ def draw_rows() -> list[list[str]]:
     """Ten thousand draws of two options, with simulation and with prices alone."""
     case = read_study("lantern_cottage")
     case = case.model_copy(
-        update={"option": case.options[1:3], "doubt": case.doubt.model_copy(update={"draws": 10_000})}
+        update={"option": case.options[1:3], "uncertainty": case.uncertainty.model_copy(update={"draws": 10_000})}
     )
     weather = load_weather(case)
-    whole = median_ms(lambda: doubt(case, weather), 3)
-    common = lower_common(case, weather)
+    whole = median_ms(lambda: uncertainty(case, weather), 3)
+    common = lower_study(case, weather)
     draws = draw(case, common)
     runs = simulate_draws([common], draws)
-    prices = median_ms(lambda: [price_many(common, many, draws.prices) for many in runs], 5)
+    prices = median_ms(lambda: [price_batch(common, many, draws.prices) for many in runs], 5)
     return [
         ["10,000 draws, two options, simulated", f"{whole / 1e3:.2f} s", "1"],
         ["the same, prices alone", f"{prices:.1f} ms", f"1/{whole / prices:.0f}"],
@@ -139,12 +139,15 @@ def start_rows() -> list[list[str]]:
     rows = [["import pandas", f"{pandas:.0f} ms", "1"]]
     for name, command in (
         ("import costsim", ("-c", "import costsim")),
-        ("costsim compare", ("-m", "costsim.cli", "compare")),
+        ("costsim compare", ("-m", "costsim.cli.main", "compare")),
     ):
         took = process(*command)
         rows.append([name, f"{took:.0f} ms", f"{took / pandas:.2f}"])
     log = subprocess.run(
-        [sys.executable, "-X", "importtime", "-m", "costsim.cli", "compare"], capture_output=True, text=True, check=True
+        [sys.executable, "-X", "importtime", "-m", "costsim.cli.main", "compare"],
+        capture_output=True,
+        text=True,
+        check=True,
     ).stderr
     parts = [
         line.split("|") for line in log.split("\n") if line.count("|") == 2 and line.split("|")[1].strip().isdigit()
@@ -163,7 +166,7 @@ def main() -> None:
         name = f"{study}, {read_study(study).options[option].name}"
         print(text_table([name, "a year", "years a second", "of plain Python"], race_rows(study, option)) + "\n")
     print(text_table(["study", "median"], study_rows()) + "\n")
-    print(text_table(["doubt", "median", "ratio"], draw_rows()) + "\n")
+    print(text_table(["uncertainty", "median", "ratio"], draw_rows()) + "\n")
     print(text_table(["a scenario in blocks, as they grow", "processor time"], growth_rows()) + "\n")
     print(
         text_table(["float32 against float64", "energy apart, share", "largest, month and source"], single_rows())

@@ -13,13 +13,13 @@ from contextlib import contextmanager
 import numpy as np
 
 from costsim import load_weather, read_study
-from costsim.engine.lower import lower_common
+from costsim.engine.lower import lower_study
 from costsim.portfolio.cluster import on_cluster
 from costsim.portfolio.columns import read_layout
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block
+from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.processes import on_processes
-from costsim.portfolio.recipe import Recipe, prepare
 from costsim.portfolio.run import BLOCK, Compute
 
 STUDIES = ("lantern_cottage", "net_loft", "valley_row")
@@ -27,10 +27,10 @@ BLOCKS, FIRST = 24, 12
 """Blocks of a run, and how many of them pass until every process has begun."""
 
 
-def homes_of(name: str, homes: int) -> tuple[Recipe, Block]:
+def homes_of(name: str, homes: int) -> tuple[PortfolioPlan, Block]:
     """A table of homes of a built-in study, load and warmth differing from home to home."""
     rng, case = np.random.default_rng(1), read_study(name)
-    load, indoor = lower_common(case, load_weather(case)).route.load_w / 1e3, case.house.indoor_c
+    load, indoor = lower_study(case, load_weather(case)).route.load_w / 1e3, case.house.indoor_temperature_c
     layout = read_layout(["home", "house.design_heat_loss [kW]", "house.balance_point [degC]"], case, "homes")
     cells = [(f"{i}", f"{load * rng.uniform(0.5, 1.5)}", f"{indoor - rng.uniform(1, 6)}") for i in range(homes)]
     return prepare(case, load_weather(case), layout), Block(0, 0, tuple(cells))
@@ -56,13 +56,13 @@ def _row(name: str, address: str | None) -> list[str]:
     ]
 
 
-def _least(recipe: Recipe, block: Block) -> float:
+def _least(recipe: PortfolioPlan, block: Block) -> float:
     start = time.perf_counter()
     run_block(recipe, block, 1)
     return time.perf_counter() - start
 
 
-def _paces(recipe: Recipe, blocks: list[Block], address: str | None) -> tuple[float, float | None]:
+def _paces(recipe: PortfolioPlan, blocks: list[Block], address: str | None) -> tuple[float, float | None]:
     """Least time between one block and the next on two processes, and on the cluster, in turns."""
     processes = on_processes(2)
     assert processes is not None
@@ -74,7 +74,7 @@ def _paces(recipe: Recipe, blocks: list[Block], address: str | None) -> tuple[fl
     return float(two), float(far) if address else None
 
 
-def _pace(compute: Compute, recipe: Recipe, blocks: Iterable[Block]) -> float:
+def _pace(compute: Compute, recipe: PortfolioPlan, blocks: Iterable[Block]) -> float:
     parts: Iterator[Part] = compute(recipe, blocks)
     for _ in range(FIRST):
         next(parts)

@@ -13,7 +13,7 @@ from costsim import load_weather, read_study
 from costsim.benchmarks.core import slow_ways
 from costsim.benchmarks.yardstick import Year, yardstick
 from costsim.engine.block import Shared, lanes_of, run_lanes, share
-from costsim.engine.lower import lower_common, lower_option
+from costsim.engine.lower import lower_option, lower_study
 
 Floats = NDArray[np.float64]
 RACES = (("valley_row", 1), ("lantern_cottage", 2), ("net_loft", 1))
@@ -38,7 +38,7 @@ def least_each(ways: Mapping[str, tuple[Callable[[], Any], int]], rounds: int) -
 def year_of(study: str, option: int, scenarios: int = SCENARIOS) -> Year:
     """A built-in study's option under invented draws of load and warmth."""
     case = read_study(study)
-    common = lower_common(case, load_weather(case))
+    common = lower_study(case, load_weather(case))
     plant, rng = lower_option(common, case.options[option]), np.random.default_rng(1)
     return Year(
         plant=plant,

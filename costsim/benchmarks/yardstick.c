@@ -63,11 +63,11 @@ void years(long n, long blocks, long pieces, long rows, const long *first, const
     const struct own *owns = (const struct own *)source, own0 = owns[0], own1 = owns[COUNT > 1 ? 1 : 0], own2 = owns[COUNT > 2 ? 2 : 0];
     for (long b = 0; b < blocks; b++) {
         const double *loss = lanes + b * (2 + COUNT) * W, *shift = loss + W;
-        double tank[W], wanted[W], given_j[W], short_j[W], short_h[W], worst[W], running[W], lowest[W], season[3][W];
+        double tank[W], wanted[W], given_j[W], unmet_j[W], short_h[W], worst[W], running[W], lowest[W], season[3][W];
         double used[4][W];
         for (int l = 0; l < W; l++) {
             tank[l] = plant[4];
-            wanted[l] = given_j[l] = short_j[l] = short_h[l] = worst[l] = running[l] = 0.0;
+            wanted[l] = given_j[l] = unmet_j[l] = short_h[l] = worst[l] = running[l] = 0.0;
             lowest[l] = 1e3;
             for (int i = 0; i < 3; i++) season[i][l] = 0.0;
         }
@@ -97,7 +97,7 @@ void years(long n, long blocks, long pieces, long rows, const long *first, const
                     wanted[l] += full;
                     given_j[l] += delivered;
                     lowest[l] = lower(lowest[l], room);
-                    short_j[l] += missing > 0.5 ? missing : 0.0;
+                    unmet_j[l] += missing > 0.5 ? missing : 0.0;
                     short_h[l] += missing > 0.5 ? 1.0 : 0.0;
                     worst[l] = higher(worst[l], missing > 0.5 ? missing : 0.0);
                     running[l] += delivered > 0.0 ? 1.0 : 0.0;
@@ -123,7 +123,7 @@ void years(long n, long blocks, long pieces, long rows, const long *first, const
         for (int l = 0; l < W; l++) {
             out[l] = wanted[l] * 3600.0;
             out[W + l] = given_j[l] * 3600.0;
-            out[2 * W + l] = short_j[l] * 3600.0;
+            out[2 * W + l] = unmet_j[l] * 3600.0;
             out[3 * W + l] = short_h[l];
             out[4 * W + l] = worst[l];
             out[5 * W + l] = running[l];

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import kernel as k
-from costsim.engine.lower import Plant
+from costsim.engine.lower import LoweredOption
 
 Floats = NDArray[np.float64]
 SOURCE = Path(__file__).with_name("yardstick.c")
@@ -30,7 +30,7 @@ FLAGS = (
 class Year:
     """What a way of computing many years takes: shared rows, one plant, and a loss and a shift of each scenario."""
 
-    plant: Plant
+    plant: LoweredOption
     degrees: Floats
     per_input: Floats
     months: NDArray[np.int8]

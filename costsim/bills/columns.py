@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from costsim.bills.dates import is_date
 from costsim.bills.numbers import split_amount
-from costsim.units import UnitError, read_quantity
+from costsim.units.quantity import UnitError, read_quantity
 
 _ROLES: dict[str, tuple[str, ...]] = {
     "start": ("start", "from", "begin", "beginning", "first day", "von", "beginn", "anfang", "since"),
@@ -167,12 +167,12 @@ def _is_flag(table: Table, row: list[str]) -> bool:
 def _likeliest_amount(table: Table, row: list[str], places: list[int]) -> list[int]:
     """Put the column of amounts first: with a unit in its heading, holding numbers and no money."""
 
-    def doubt(at: int) -> tuple[int, int]:
+    def uncertainty(at: int) -> tuple[int, int]:
         cells = [line[at].strip() for line in table.rows if at < len(line) and line[at].strip()]
         odd = sum(split_amount(cell) is None for cell in cells)
         return (odd * 2 > len(cells), not _unit_in(row[at]))
 
-    return sorted(places, key=doubt)
+    return sorted(places, key=uncertainty)
 
 
 def unheaded(rows: Sequence[list[str]], lines: Sequence[int]) -> Table | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
-from costsim.units import UnitError, read_quantity, show
+from costsim.units.quantity import UnitError, read_quantity, show
 
 ENERGY, VOLUME, MASS = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
 PER_VOLUME, PER_MASS = (-1, 1, -2, 0, 0), (2, 0, -2, 0, 0)

@@ -10,7 +10,7 @@ from scipy import stats
 from costsim.bills.line import Line
 from costsim.bills.model import Bills, Floats
 from costsim.errors import Fault, InputError
-from costsim.units import UnitError, parse
+from costsim.units.quantity import UnitError, parse
 
 CV_LIMIT, NMBE_LIMIT = 0.15, 0.05  # ASHRAE Guideline 14-2014, monthly calibration; seen in secondary copies only
 SHORT_D, MONTH_D = 21, 28

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from costsim.bills.local_time import NO_RULE, LocalTime, Seconds
 from costsim.bills.model import Floats
-from costsim.bills.pieces import DocumentTypeError, Links, Pieces, Put
+from costsim.bills.xml_stream import DocumentTypeError, Links, Pieces, Put
 from costsim.errors import Fault, InputError
 from costsim.files import open_regular
 

@@ -15,7 +15,7 @@ from costsim.bills.regression import FEWEST, SHORTEST_D, fit_bills
 from costsim.bills.settle import settled
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import InputError
-from costsim.units import KWH_J
+from costsim.units.quantity import KWH_J
 
 WEEK_D = 7
 

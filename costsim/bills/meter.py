@@ -15,10 +15,10 @@ from costsim.bills.green_button import looks_like_xml
 from costsim.bills.intervals import read_hours
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines, read_bytes
-from costsim.units import UnitError, read_quantity
+from costsim.units.quantity import UnitError, read_quantity
 
 Floats = NDArray[np.float64]
-FIELD = "house.other_electricity_hours"
+FIELD = "house.other_electricity_profile"
 EXAMPLE = "a CSV with a column headed 'electricity [kWh]', one row an hour (or each 15 or 30 minutes) from 1 January, standard time"
 YEARS = (8760, 8784)
 FEB_29 = slice(59 * 24, 60 * 24)

@@ -70,7 +70,7 @@ def read_bill_file(
 
 def _found(path: str | Path) -> Path:
     """Take a file, else a built-in one of that name."""
-    built_in = Path(str(resources.files("costsim"))) / "studies" / Path(path).name
+    built_in = Path(str(resources.files("costsim"))) / "demos" / Path(path).name
     return built_in if not Path(path).exists() and Path(path).parent == Path() and built_in.is_file() else Path(path)
 
 

@@ -17,7 +17,7 @@ from costsim.bills.line import (
     season_of,
 )
 from costsim.bills.model import Bills, Floats
-from costsim.bills.odd import odd_faults
+from costsim.bills.outliers import odd_faults
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import Fault, InputError, SolverError
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from costsim.bills.line import best_line, season_of
 from costsim.bills.model import ONE_DAY, Bills
-from costsim.bills.odd import odd_rows
+from costsim.bills.outliers import odd_rows
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import Fault, InputError, SolverError
 

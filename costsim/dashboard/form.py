@@ -9,20 +9,20 @@ from typing import Any
 import streamlit as st
 from pydantic import BaseModel
 
-from costsim.case import Case, Option, Place
 from costsim.dashboard import state
-from costsim.dashboard.board import tell
-from costsim.dashboard.town import draw_town
+from costsim.dashboard.synthetic_weather import draw_town
+from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
-from costsim.fields import Measured, choices_of, file_key, in_words
-from costsim.house import House
-from costsim.load import Air
-from costsim.plant import Floor, Loops, Pump, Tank
-from costsim.prices import Price
-from costsim.ratings import Ratings
 from costsim.sources import KINDS
+from costsim.study.case import Case, Option, Place
+from costsim.study.heat_loss import Infiltration
+from costsim.study.house import House
+from costsim.study.plant import Floor, Loops, Pump, Tank
+from costsim.study.prices import Price
+from costsim.study.ratings import Ratings
 from costsim.study_files import sample_names
-from costsim.units import pretty_unit, split_text
+from costsim.units.fields import QuantityField, choices_of, file_key, in_words
+from costsim.units.quantity import pretty_unit, split_text
 from costsim.weather import read_weather
 
 Path = state.Path
@@ -35,11 +35,11 @@ def draw_form(faults: list[Fault], hides: Sequence[str] = ()) -> None:
         by_key.setdefault(fault.field, []).append(fault)
     _weather_choice()
     with st.expander("House and place", expanded=True):
-        _fields(("house",), House, by_key, hide=("setback", "surface", "air", "room"))
+        _fields(("house",), House, by_key, hide=("setback", "surface", "infiltration", "room"))
         _fields(("place",), Place, by_key, hide=("weather",))
     if "surface" in state.typed().get("house", {}):
         with st.expander("Air that is renewed"):
-            _fields(("house", "air"), Air, by_key)
+            _fields(("house", "infiltration"), Infiltration, by_key)
     if "water" not in hides and ("floor" in state.typed() or "tank" in state.typed()):
         with st.expander("Floor and tank"):
             _water(by_key)
@@ -160,7 +160,7 @@ def _option(at: int, option: dict[str, Any], faults: dict[str, list[Fault]]) -> 
         model = KINDS.get(str(source.get("kind")))
         if model is not None:
             st.markdown(f"**{state.literal(str(source.get('name') or model.title))}**")
-            _fields(("option", at, "source", number), model, faults, hide=("kind", "control"))
+            _fields(("option", at, "source", number), model, faults, hide=("kind", "curtailment"))
 
 
 def _fields(path: Path, model: type[BaseModel], faults: dict[str, list[Fault]], hide: tuple[str, ...] = ()) -> None:
@@ -196,8 +196,8 @@ def _start(field: Any) -> Any:
     return ["22:00-06:00"] if "tuple" in str(field.annotation) else "…"
 
 
-def _measured(field: Any) -> Measured | None:
-    return next((item for item in field.metadata if isinstance(item, Measured)), None)
+def _measured(field: Any) -> QuantityField | None:
+    return next((item for item in field.metadata if isinstance(item, QuantityField)), None)
 
 
 def _title(field: Any, key: str) -> str:

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 import streamlit as st
 
-from costsim import charts
-from costsim.answer import called
-from costsim.case import Case
-from costsim.compare.breakeven import ladder, price_map
-from costsim.compare.closer import CloserLook, look_closer
-from costsim.compare.doubt import doubt
-from costsim.dashboard.board import chart, explain, part, pick, table
-from costsim.dashboard.how import how_cold, how_cost, how_heat, how_sure
-from costsim.engine.failure import coldest_week
-from costsim.headline import percent
-from costsim.printed_cold import failure_lines
-from costsim.printed_doubt import ladder_rows, swing_rows, winter_rows
+from costsim.analysis.breakeven import breakeven_prices, price_map
+from costsim.analysis.capacity import OptionCapacity, capacity_report
+from costsim.analysis.outages import coldest_week
+from costsim.analysis.uncertainty import uncertainty
+from costsim.dashboard.explanations import how_cold, how_cost, how_heat, how_sure
+from costsim.dashboard.widgets import chart, explain, part, pick, table
 from costsim.report.sheet import fact_text
-from costsim.result import CAUSES, Result
-from costsim.tables import bill_rows, season_note, season_rows, shortfall_rows
-from costsim.units import show
+from costsim.results.result import CAUSES, Result
+from costsim.study.case import Case
+from costsim.units.quantity import show
+from costsim.views import charts
+from costsim.views.answer import called
+from costsim.views.headline import percent
+from costsim.views.tables import bill_rows, season_note, season_rows, unmet_rows
+from costsim.views.text_capacity import failure_lines
+from costsim.views.text_uncertainty import ladder_rows, swing_rows, winter_rows
 from costsim.weather import Weather
 
 DRAWING = "Drawing loads, prices and winters …"
@@ -52,14 +52,14 @@ def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
     explain(how_heat(case, result, system))
 
 
-def _closer(case: Case, weather: Weather, name: str) -> CloserLook:
-    return next(option for option in look_closer(case, weather).options if option.option == name)
+def _closer(case: Case, weather: Weather, name: str) -> OptionCapacity:
+    return next(option for option in capacity_report(case, weather).options if option.option == name)
 
 
 @part("Cold hours")
 def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     """When an option falls short, its coldest week, and what happens when something fails."""
-    headings, rows = shortfall_rows(result, system)
+    headings, rows = unmet_rows(result, system)
     if rows:
         table(headings, rows)
     else:
@@ -67,15 +67,15 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
             "In this weather year no option leaves the house short. A hard winter may: see *What would change the answer*."
         )
     option = pick(result)
-    if option.shortfall.hours:
+    if option.unmet.hours:
         chart(charts.short_calendar_chart(result, option, system), "calendar")
-        for cause, joule in option.shortfall.by_cause_j.items():
+        for cause, joule in option.unmet.by_cause_j.items():
             if joule > 1e3:
                 st.text(f"{show(joule, 'heat', system, 2)} are missing because {CAUSES[cause]}")
     first = coldest_week(weather.outdoor_c)
-    if option.shortfall.worst_hour is not None:
-        first = min(max(0, option.shortfall.worst_hour // 24 * 24 - 72), weather.n_hours - 168)
-        outdoor = show(float(weather.outdoor_c[option.shortfall.worst_hour]), "temperature", system)
+    if option.unmet.worst_hour is not None:
+        first = min(max(0, option.unmet.worst_hour // 24 * 24 - 72), weather.n_hours - 168)
+        outdoor = show(float(weather.outdoor_c[option.unmet.worst_hour]), "temperature", system)
         st.text(f"In its worst hour it is {outdoor} outside.")
     chart(charts.week_chart(result, option, first, system), "week")
     look = _closer(case, weather, option.name)
@@ -84,7 +84,7 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.text(line.strip())
     if look.verdict:
         for reason in look.verdict.reasons:
-            st.text(f"{case.programme.name if case.programme else ''}: {reason}")
+            st.text(f"{case.program.name if case.program else ''}: {reason}")
     explain(how_cold(case, result, system))
 
 
@@ -105,7 +105,7 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     def told(share: float) -> None:
         bar.progress(min(share, 1.0), DRAWING)
 
-    found = doubt(case, weather, progress=told)
+    found = uncertainty(case, weather, progress=told)
     bar.empty()
     if found.pair[0] != found.pair[1]:
         share = f"{percent(found.first_is_cheaper)} of {found.draws:,} draws (seed {found.seed})"
@@ -114,11 +114,11 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     chart(charts.band_chart(found, case.currency), "bands")
     names = [option.name for option in found.options]
     table(["at today's prices", *names], winter_rows(case, found))
-    chart(charts.swing_chart(found, case.currency), "swings")
+    chart(charts.swing_chart(found, case.currency), "sensitivity")
     with st.expander("The same in figures"):
         table(*swing_rows(case, found))
     st.markdown("**At which prices the answer turns**")
-    table(*ladder_rows(case, ladder(case, weather), system))
+    table(*ladder_rows(case, breakeven_prices(case, weather), system))
     _map(case, weather, system)
     explain(how_sure(case, result, system))
 

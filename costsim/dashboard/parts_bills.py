@@ -12,16 +12,16 @@ from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import Bills, joined
 from costsim.bills.read import read_bill_file
 from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
-from costsim.case import Case
-from costsim.charts_bills import fit_chart
 from costsim.dashboard import state
-from costsim.dashboard.board import chart, part, table, tell
+from costsim.dashboard.widgets import chart, part, table, tell
 from costsim.errors import CostsimError, InputError
-from costsim.fields import in_words
-from costsim.fitted import at_design, counted_twice, fitted_tables, with_tables
 from costsim.physics.fuels import FUELS
-from costsim.printed_fit import fit_rows, fit_text
-from costsim.result import Result
+from costsim.results.result import Result
+from costsim.study.calibration import at_design, counted_twice, fitted_tables, with_tables
+from costsim.study.case import Case
+from costsim.units.fields import in_words
+from costsim.views.charts_bills import fit_chart
+from costsim.views.text_fit import fit_rows, fit_text
 from costsim.weather import Weather
 
 SAMPLE = "lantern_bills.csv"
@@ -39,7 +39,7 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
     )
     files = [(one.name, one.getvalue()) for one in loaded]
     if not files and st.toggle("Try it with invented bills", key="bills/sample"):
-        files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "studies" / SAMPLE).read_bytes())]
+        files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "demos" / SAMPLE).read_bytes())]
     fuel, unit, efficiency = _asked()
     dated = st.file_uploader(
         "Weather of the bills' days (.csv, .epw); the study's typical year without one",

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import streamlit as st
 
-from costsim import charts
-from costsim.case import Case
-from costsim.compare.closer import look_closer
-from costsim.dashboard.board import chart, explain, part, table
-from costsim.dashboard.how import how_needs
+from costsim.analysis.capacity import capacity_report
+from costsim.dashboard.explanations import how_needs
 from costsim.dashboard.surfaces import draw_surfaces
-from costsim.engine.lower import lower_common
-from costsim.printed import route_rows
-from costsim.printed_cold import loop_rows
-from costsim.printed_weather import weather_lines
-from costsim.result import Result
-from costsim.units import show
+from costsim.dashboard.widgets import chart, explain, part, table
+from costsim.engine.lower import lower_study
+from costsim.results.result import Result
+from costsim.study.case import Case
+from costsim.units.quantity import show
+from costsim.views import charts
+from costsim.views.text_capacity import loop_rows
+from costsim.views.text_season import route_rows
+from costsim.views.text_weather import weather_lines
 from costsim.weather import Weather
 from costsim.weather.report import report
 
@@ -37,7 +37,7 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
         f"Each degree colder costs {show(result.loss_w_k, 'heat_loss_rate', system)}."
         f" In this year the house wants {show(result.options[0].demand_j, 'heat', system)}."
     )
-    chart(charts.demand_chart(result, weather, lower_common(case, weather).demand_w, system), "demand")
+    chart(charts.demand_chart(result, weather, lower_study(case, weather).demand_w, system), "demand")
     with st.expander("Walls, roof, windows and floor: a stronger route to the load"):
         draw_surfaces()
     with st.expander("The weather file"):
@@ -45,5 +45,5 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
             st.text(line)
     if case.floor is not None:
         st.markdown("**What the floor can give**")
-        table(*loop_rows(look_closer(case, weather), system))
+        table(*loop_rows(capacity_report(case, weather), system))
     explain(how_needs(case, result, system))

@@ -8,14 +8,14 @@ from pathlib import Path
 
 import streamlit as st
 
-from costsim import charts
-from costsim.case import Case
-from costsim.dashboard.board import chart, part, table, tell
+from costsim.dashboard.widgets import chart, part, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.homes import count_rows
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
-from costsim.printed_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, short_rows
-from costsim.result import Result
+from costsim.results.result import Result
+from costsim.study.case import Case
+from costsim.views import charts
+from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, short_rows
 from costsim.weather import Weather
 
 MOST_ROWS = 20_000
@@ -24,7 +24,7 @@ MOST_ROWS = 20_000
 
 def sample_table(case: Case, load_w: float) -> str:
     """A table to begin with: the study's own house with less and more heat loss; headings carry their units."""
-    indoor, shares = case.house.indoor_c, enumerate((0.6, 0.8, 1.0, 1.2, 1.5), 1)
+    indoor, shares = case.house.indoor_temperature_c, enumerate((0.6, 0.8, 1.0, 1.2, 1.5), 1)
     rows = [f"Home {i},1,{load_w / 1e3 * share:.2f},{indoor - 3 - i % 3:.1f}" for i, share in shares]
     return "\n".join(["home,weight,house.design_heat_loss [kW],house.balance_point [degC]", *rows]) + "\n"
 

@@ -7,17 +7,17 @@ from pathlib import Path
 
 import streamlit as st
 
-from costsim.case import Case, write_study
-from costsim.cautions import cautions_of
-from costsim.dashboard.board import part, table, tell
-from costsim.engine.lower import lower_common
+from costsim.dashboard.widgets import part, table, tell
+from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
-from costsim.ratings import Ratings, rating_checks
 from costsim.report.basis import needs_of
 from costsim.report.content import report_of
 from costsim.report.write import FORMS
-from costsim.result import Result
-from costsim.tables import write_hourly
+from costsim.results.cautions import cautions_of
+from costsim.results.result import Result
+from costsim.study.case import Case, write_study
+from costsim.study.ratings import Ratings, rating_checks
+from costsim.views.tables import write_hourly
 from costsim.weather import Weather
 
 KINDS = {".pdf": "application/pdf", ".html": "text/html"}
@@ -41,10 +41,16 @@ def hand_over(case: Case, weather: Weather, result: Result, system: str) -> None
         for (ending, content), column in zip(made.items(), st.columns(len(made)), strict=True):
             column.download_button(f"Report {ending[1:].upper()}", content, f"report{ending}", KINDS[ending])
     _hours(result, system)
-    common = lower_common(case, weather)
+    common = lower_study(case, weather)
     needs = needs_of(common)
     st.markdown("**Take care**")
-    for one in cautions_of(case, coldest_c=needs.coldest_c, freeze_c=needs.freeze_c, top_c=needs.top_c, system=system):
+    for one in cautions_of(
+        case,
+        coldest_c=needs.coldest_c,
+        freeze_c=needs.freeze_c,
+        max_temperature_c=needs.max_temperature_c,
+        system=system,
+    ):
         with st.expander(one.title):
             st.text(one.text)
             st.text(one.check)

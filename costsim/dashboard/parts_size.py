@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import streamlit as st
 
-from costsim import charts
-from costsim.case import Case, Option
-from costsim.compare.lifecycle import life_cycle
-from costsim.compare.sizing import SIZES, can_size, named_option, next_square_metre, smallest
-from costsim.dashboard.board import chart, explain, part, pick, table, tell
-from costsim.dashboard.how import how_money
+from costsim.analysis.foresight import controller_gap
+from costsim.analysis.lifecycle import life_cycle
+from costsim.analysis.sizing import SIZES, can_size, marginal_collector_area, named_option, smallest
+from costsim.dashboard.explanations import how_money
 from costsim.dashboard.state import literal
-from costsim.engine.best import controller_gap
-from costsim.engine.lower import lower_common
+from costsim.dashboard.widgets import chart, explain, part, pick, table, tell
+from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
-from costsim.printed_doubt import gap_rows, metre_rows, printed_size, step_lines, years_rows
-from costsim.result import Result
+from costsim.results.result import Result
+from costsim.study.case import Case, Option
+from costsim.views import charts
+from costsim.views.text_uncertainty import gap_rows, metre_rows, printed_size, step_lines, years_rows
 from costsim.weather import Weather
 
 AREAS_M2 = (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0)
@@ -35,7 +35,7 @@ def size(case: Case, weather: Weather, result: Result, system: str) -> None:
     if can_size(case, option, "area"):
         st.markdown("**Collectors: what the next square metre gives**")
         with st.spinner("Trying areas …"):
-            steps = next_square_metre(case, weather, option=option.name, areas_m2=list(AREAS_M2))
+            steps = marginal_collector_area(case, weather, option=option.name, areas_m2=list(AREAS_M2))
         chart(charts.metre_chart(steps, case.currency, system), "metres")
         table(*metre_rows(case, steps, system))
     st.markdown("**What better control could save**")
@@ -59,7 +59,7 @@ def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[s
 def _foresight(case: Case, weather: Weather, option: Option) -> None:
     try:
         with st.spinner("Solving the whole year at once …"):
-            gap = controller_gap(lower_common(case, weather), option)
+            gap = controller_gap(lower_study(case, weather), option)
     except CostsimError as error:
         tell(error)
         return

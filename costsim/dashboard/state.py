@@ -9,12 +9,12 @@ from typing import Any
 
 import streamlit as st
 
-from costsim.case import built_in_studies, case_from, parse_study
-from costsim.commands import default_units
+from costsim.cli.commands import default_units
 from costsim.dashboard.link import packed, unpacked
 from costsim.errors import InputError
+from costsim.study.case import built_in_studies, case_from, parse_study
 from costsim.study_files import StudyFiles
-from costsim.units import UnitError, read_quantity, with_currency
+from costsim.units.quantity import UnitError, read_quantity, with_currency
 
 Path = tuple[str | int, ...]
 FIRST = "lantern_cottage"

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import streamlit as st
 
-from costsim.answer import answer
-from costsim.case import Case, built_in_studies, case_from, parse_study, write_study
 from costsim.dashboard import state
-from costsim.dashboard.board import tell
-from costsim.dashboard.doors import DOORS
 from costsim.dashboard.form import draw_form, draw_prices
+from costsim.dashboard.personas import DOORS
+from costsim.dashboard.widgets import tell
 from costsim.engine.block import warm_up
-from costsim.engine.run import load_weather, simulate
 from costsim.errors import CostsimError, InputError
-from costsim.fields import in_words
-from costsim.headline import headline
-from costsim.result import Result
-from costsim.unit_table import CURRENCIES
+from costsim.results.result import Result
+from costsim.simulation import load_weather, simulate
+from costsim.study.case import Case, built_in_studies, case_from, parse_study, write_study
+from costsim.units.fields import in_words
+from costsim.units.table import CURRENCIES
+from costsim.views.answer import answer
+from costsim.views.headline import headline
 from costsim.weather import Weather
 
 CAUTION = (
@@ -148,7 +148,7 @@ def _draw(case: Case, weather: Weather, result: Result, system: str, stale: bool
     st.title(state.literal(case.title))
     if stale:
         st.warning("Shown is your last study that could be computed; mend what is marked at the side.")
-    with st.spinner("Weighing the doubt …"):
+    with st.spinner("Weighing the uncertainty …"):
         st.subheader(state.literal(_sentence(case, weather, result, system)))
     if case.note:
         st.caption(state.literal(case.note))

@@ -10,7 +10,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.physics.envelope import TYPICAL
-from costsim.tables import safe_text
+from costsim.views.tables import safe_text
 
 COLUMNS = {
     "name": "Surface",

@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.case import Option
-from costsim.engine import rows as k
-from costsim.engine.block import Years, lanes_of, run_lanes, share
-from costsim.engine.lower import Common, Plant, house_rows, lower_option
-from costsim.engine.own import Own
+from costsim.engine import layout as k
+from costsim.engine.block import AnnualTotals, lanes_of, run_lanes, share
+from costsim.engine.lane_inputs import LaneInputs
+from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option
+from costsim.study.case import Option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, period_shares, price_month_period
 from costsim.tariffs.charges import DemandCharge
 
@@ -24,7 +24,7 @@ CHUNK = 64
 
 
 @dataclass(frozen=True, slots=True)
-class Many:
+class BatchResult:
     """One option over many draws.
 
     Sums (draws, rows.SUMS + sources), energy (draws, sources + 1, 12, periods) [J], and the highest power of each month on the
@@ -37,9 +37,9 @@ class Many:
     peaks_w: Floats
 
 
-def run_many(
-    common: Common,
-    plant: Plant,
+def run_batch(
+    common: LoweredStudy,
+    plant: LoweredOption,
     *,
     loss_w_k: Floats,
     shift_k: Floats,
@@ -47,13 +47,13 @@ def run_many(
     threads: int | None = None,
     single: bool = False,
     progress: Callable[[float], None] | None = None,
-) -> Many:
+) -> BatchResult:
     """Run one option under many draws.
 
     Parameters
     ----------
-    common : Common
-    plant : Plant
+    common : LoweredStudy
+    plant : LoweredOption
         Lowered once; capacities and efficiencies over the year stay those of the study's own load.
     loss_w_k, shift_k : arrays (draws,)
         Loss per kelvin [W/K] and shift of the balance point [K] of each draw.
@@ -68,7 +68,7 @@ def run_many(
 
     Returns
     -------
-    Many
+    BatchResult
     """
     draws, keys = len(loss_w_k), (*(offer.price_key for offer in plant.offers), ELECTRICITY)
     meters, payers = _meters(common, keys)
@@ -79,7 +79,7 @@ def run_many(
     )  # fmt: skip
     real = np.float32 if single else np.float64
 
-    def work(first: int) -> Years:
+    def work(first: int) -> AnnualTotals:
         part = slice(first, first + CHUNK)
         scalars, own = _houses(common, plant, loss_w_k[part], shift_k[part])
         lanes = lanes_of(
@@ -94,14 +94,14 @@ def run_many(
             parts.append(years)
             if progress is not None:
                 progress(done / len(starts))
-    sums, energy, peaks = (np.concatenate([getattr(one, name) for one in parts]) for name in Years.__slots__)
-    return Many(keys, sums, energy, peaks)
+    sums, energy, peaks = (np.concatenate([getattr(one, name) for one in parts]) for name in AnnualTotals.__slots__)
+    return BatchResult(keys, sums, energy, peaks)
 
 
-def run_once(common: Common, option: Option) -> Many:
+def run_once(common: LoweredStudy, option: Option) -> BatchResult:
     """Run one option once, as it stands, for its sums and bills alone."""
     plant, one = lower_option(common, option), np.ones(1)
-    return run_many(
+    return run_batch(
         common, plant, loss_w_k=common.loss_w_k * one, shift_k=0.0 * one, efficiency=np.ones((1, len(plant.offers)))
     )
 
@@ -109,7 +109,9 @@ def run_once(common: Common, option: Option) -> Many:
 MASS_ROWS = (k.GAINS, k.SLAB_WEATHER, k.ROOM_WEATHER)
 
 
-def _houses(common: Common, plant: Plant, loss_w_k: Floats, shift_k: Floats) -> tuple[Floats, Own | None]:
+def _houses(
+    common: LoweredStudy, plant: LoweredOption, loss_w_k: Floats, shift_k: Floats
+) -> tuple[Floats, LaneInputs | None]:
     """Scalars of each draw's house, and the hourly rows that slab and room need of it where they store heat.
 
     A shift of the balance point stands for colder weather as much as for a warmer house: both are a difference of
@@ -127,10 +129,10 @@ def _houses(common: Common, plant: Plant, loss_w_k: Floats, shift_k: Floats) -> 
         scalars.append(own)
         for row, lanes in rows.items():
             lanes.append(hours[row])
-    return np.stack(scalars, axis=1), own_rows(rows, len(plant.offers))
+    return np.stack(scalars, axis=1), lane_inputs(rows, len(plant.offers))
 
 
-def own_rows(rows: Mapping[int, Sequence[Floats]], sources: int) -> Own | None:
+def lane_inputs(rows: Mapping[int, Sequence[Floats]], sources: int) -> LaneInputs | None:
     """Hourly rows that lanes have for themselves, by their place among those of house and sources; None without any."""
     if not rows:
         return None
@@ -141,10 +143,10 @@ def own_rows(rows: Mapping[int, Sequence[Floats]], sources: int) -> Own | None:
     for place, lanes in enumerate(rows.values()):
         for lane, values in enumerate(lanes):
             found[lane, place] = values
-    return Own(found, at)
+    return LaneInputs(found, at)
 
 
-def gather(parts: Sequence[tuple[NDArray[np.int64], Many]]) -> Many:
+def gather(parts: Sequence[tuple[NDArray[np.int64], BatchResult]]) -> BatchResult:
     """Put draws that were run apart into one, each part with the places of its draws."""
     if len(parts) == 1:
         return parts[0][1]
@@ -153,15 +155,15 @@ def gather(parts: Sequence[tuple[NDArray[np.int64], Many]]) -> Many:
     sums, energy, peaks = (
         np.concatenate([getattr(many, name) for _, many in parts])[back] for name in ("sums", "energy_j", "peaks_w")
     )
-    return Many(first.keys, sums, energy, peaks)
+    return BatchResult(first.keys, sums, energy, peaks)
 
 
-def _charges(common: Common, keys: tuple[str, ...]) -> list[tuple[str, DemandCharge]]:
-    """Demand charges of an option's tariffs, with the tariff's key, in the order of `Many.peaks_w`."""
+def _charges(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, DemandCharge]]:
+    """Demand charges of an option's tariffs, with the tariff's key, in the order of `BatchResult.peaks_w`."""
     return [(key, one) for key in dict.fromkeys(keys) if key in common.tariffs for one in common.tariffs[key].demand]
 
 
-def _meters(common: Common, keys: tuple[str, ...]) -> tuple[Floats, Floats]:
+def _meters(common: LoweredStudy, keys: tuple[str, ...]) -> tuple[Floats, Floats]:
     """Other power on each charge's meter, negative outside its windows, and which sources are on it, for the kernel."""
     charges, n = _charges(common, keys), common.weather.n_hours
     meters, payers = np.zeros((len(charges), n)), np.zeros((len(charges), len(keys)))
@@ -173,7 +175,7 @@ def _meters(common: Common, keys: tuple[str, ...]) -> tuple[Floats, Floats]:
     return meters, payers
 
 
-def tariff_shares(common: Common, keys: tuple[str, ...]) -> Floats:
+def tariff_shares(common: LoweredStudy, keys: tuple[str, ...]) -> Floats:
     """Periods of each source's tariff, filled up to the longest list (sources + 1, periods, n)."""
     n = common.weather.n_hours
     found = [
@@ -186,13 +188,13 @@ def tariff_shares(common: Common, keys: tuple[str, ...]) -> Floats:
     return shares
 
 
-def price_many(common: Common, many: Many, factors: Mapping[str, Floats]) -> Floats:
+def price_batch(common: LoweredStudy, many: BatchResult, factors: Mapping[str, Floats]) -> Floats:
     """Price every draw.
 
     Parameters
     ----------
-    common : Common
-    many : Many
+    common : LoweredStudy
+    many : BatchResult
         As simulated; where only prices move it is used again.
     factors : mapping of arrays (draws,)
         Factor on the energy prices of each price table; absent tables stay as typed. One year may be priced many times.
@@ -217,7 +219,7 @@ def price_many(common: Common, many: Many, factors: Mapping[str, Floats]) -> Flo
     return total
 
 
-def _cost(common: Common, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float) -> Floats:
+def _cost(common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float) -> Floats:
     """Cost of one service (draws,); of electricity what heating adds, where the house's other use is known."""
     tariff = common.tariffs[key]
     if key != ELECTRICITY or not common.case.other_electricity_known:

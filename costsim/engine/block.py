@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import kernel as k
-from costsim.engine.own import Own
+from costsim.engine.lane_inputs import LaneInputs
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -52,7 +52,7 @@ class Shared:
 
 
 @dataclass(frozen=True, slots=True)
-class Years:
+class AnnualTotals:
     """What comes out: sums (lanes, SUMS + sources), energy (lanes, sources + 1, 12, periods) [J], peaks (lanes, charges, 12) [W]."""
 
     sums: Floats
@@ -64,8 +64,8 @@ def kinds_of(source_scalars: Floats) -> list[int]:
     """Kind of each source, as the kernel tells them apart."""
     found = []
     for own in source_scalars:
-        told = k.CYCLING if own[k.DEGRADATION] > 0 and own[k.MIN_FIRE] > 0 else k.TOLD
-        found.append(k.FIRE if own[k.BURN_POWER] > 0 else k.SUN if own[k.MUST_RUN] > 0.5 else told)
+        told = k.CYCLING if own[k.DEGRADATION] > 0 and own[k.MIN_FIRE] > 0 else k.DISPATCHABLE
+        found.append(k.BATCH_FIRED if own[k.BURN_POWER] > 0 else k.SOLAR if own[k.MUST_RUN] > 0.5 else told)
     return found
 
 
@@ -148,16 +148,16 @@ def _pieces(rows: Sequence[NDArray[Any]], n: int) -> Ints:
 
 def _slots(kinds: list[int], order: Ints) -> tuple[tuple[int, int, int], Ints]:
     """Kind of each slot, and of each piece (pieces, SLOTS) which source is in it."""
-    fixed = [i for kind in (k.FIRE, k.SUN) for i, one in enumerate(kinds) if one == kind]
-    told = [i for i, kind in enumerate(kinds) if kind >= k.TOLD]
+    fixed = [i for kind in (k.BATCH_FIRED, k.SOLAR) for i, one in enumerate(kinds) if one == kind]
+    told = [i for i, kind in enumerate(kinds) if kind >= k.DISPATCHABLE]
     slots = np.zeros((order.shape[1], k.SLOTS), dtype=np.int64)
     slots[:, : len(fixed)] = fixed
     if told:
-        slots[:, len(fixed) : len(kinds)] = order.T[np.array(kinds)[order.T] >= k.TOLD].reshape(-1, len(told))
+        slots[:, len(fixed) : len(kinds)] = order.T[np.array(kinds)[order.T] >= k.DISPATCHABLE].reshape(-1, len(told))
     moving = bool((slots != slots[:1]).any())
     # a slot keeps its kind: without losses of its own a source does not mind being asked for them
     found = [
-        max(kinds[i] for i in told) if moving and kinds[at] >= k.TOLD else kinds[at]
+        max(kinds[i] for i in told) if moving and kinds[at] >= k.DISPATCHABLE else kinds[at]
         for at in slots[0, : len(kinds)].tolist()
     ]
     one, two, three = (*found, 0, 0)[:3]
@@ -173,7 +173,7 @@ def lanes_of(
     shift_k: Floats | float = 0.0,
     limit_w: Floats | float = np.inf,
     factor: Floats | float = 1.0,
-    indoor_c: Floats | float = 0.0,
+    indoor_temperature_c: Floats | float = 0.0,
     steps: Floats | float = 0.0,
 ) -> Floats:
     """What each lane has for itself (LANES, lanes).
@@ -189,7 +189,7 @@ def lanes_of(
         Most the floor can give, beside that of the hours.
     factor : array (sources, lanes) or float
         On heat per input.
-    indoor_c : array (lanes,) or float
+    indoor_temperature_c : array (lanes,) or float
         Added to the set-point of the hours.
     steps : array (lanes,) or float
         Steps for each watt of electricity in the sum of all lanes.
@@ -197,7 +197,7 @@ def lanes_of(
     rows = np.zeros((k.LANES, lanes))
     rise, water = scalars[k.TANK_RISE], scalars[k.WATER_RESISTANCE]
     rows[k.LOSS], rows[k.SHIFT], rows[k.LIMIT], rows[k.STEPS] = loss_w_k, shift_k, limit_w, steps
-    rows[k.INDOOR] = indoor_c
+    rows[k.INDOOR] = indoor_temperature_c
     rows[k.KEEP], rows[k.RISE], rows[k.WATER] = scalars[k.TANK_KEEP], rise, water
     rows[k.PER_RISE], rows[k.PER_BOTH], rows[k.PER_WATER] = 1.0 / rise, 1.0 / (water + rise), _over(water)
     rows[k.TOP], rows[k.START], rows[k.PUMP] = scalars[k.TANK_TOP], scalars[k.TANK_START], scalars[k.PUMP_POWER]
@@ -225,12 +225,12 @@ def run_lanes(
     shared: Shared,
     lanes: Floats,
     *,
-    own: Own | None = None,
+    own: LaneInputs | None = None,
     power: Ints | None = None,
     real: Any = np.float64,
     all_of: int | None = None,
     alone: bool = False,
-) -> Years:
+) -> AnnualTotals:
     """Run every lane's year.
 
     Parameters
@@ -238,7 +238,7 @@ def run_lanes(
     shared : Shared
     lanes : array (LANES, lanes)
         By `lanes_of`.
-    own : Own, optional
+    own : LaneInputs, optional
         Hourly rows that lanes have for themselves; such lanes need a loss per kelvin.
     power : array of int (n,), optional
         The electricity of each hour is added here, in steps.
@@ -251,7 +251,7 @@ def run_lanes(
 
     Returns
     -------
-    Years
+    AnnualTotals
     """
     number = lanes.shape[1]
     hourly = power is not None or len(shared.meters) > 0
@@ -268,7 +268,7 @@ def run_lanes(
     sums, energy = np.empty((blocks, k.SUMS + count, width)), np.empty((blocks, *_energy_shape(shared), width))
     peaks = np.empty((blocks, charges, 12, width))
     form.run(shared, packed, own, (sums, energy, peaks), power)
-    return Years(*(_unblocked(values, number) for values in (sums, energy, peaks)))
+    return AnnualTotals(*(_unblocked(values, number) for values in (sums, energy, peaks)))
 
 
 def has_fans(lanes: Floats, count: int) -> bool:
@@ -315,7 +315,7 @@ class _Form:
         return ready.is_set()
 
     def run(
-        self, shared: Shared, packed: Floats, own: Own | None, found: tuple[Floats, Floats, Floats],
+        self, shared: Shared, packed: Floats, own: LaneInputs | None, found: tuple[Floats, Floats, Floats],
         power: Ints | None = None, out: Floats | None = None, kept: Floats | None = None,
     ) -> None:  # fmt: skip
         """Call the kernel; arrays are always of the same types, so that it is compiled once."""
@@ -323,11 +323,11 @@ class _Form:
         rows = (shared.hours, shared.degrees, shared.source_hours, shared.per_heat)
         if real is not np.float64:
             rows, packed = tuple(row.astype(real) for row in rows), packed.astype(real)  # type: ignore[assignment]
-        own_rows = np.empty((1, 0, 0, 1), dtype=real) if own is None else own.packed(self.width, real)
+        lane_inputs = np.empty((1, 0, 0, 1), dtype=real) if own is None else own.packed(self.width, real)
         own_at = np.empty(0, dtype=np.int64) if own is None else own.at
         self.kernel()(
             shared.mass, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,
-            own_rows, own_at, shared.meters, shared.payers, *found, np.empty(0, dtype=np.int64) if power is None else power,
+            lane_inputs, own_at, shared.meters, shared.payers, *found, np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
         )  # fmt: skip
 

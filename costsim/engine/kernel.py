@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 from costsim.engine import kernel_parts as part
 from costsim.engine.compiling import compiled
 from costsim.engine.kernel_parts import above, below
-from costsim.engine.rows import *
+from costsim.engine.layout import *
 
 Floats = NDArray[np.float64]
 WIDTH: Final = 16
@@ -166,21 +166,21 @@ def build(
                         idle = setpoint + w[KEEP * width + lane] * (tank - setpoint)
                         need, space = sink + call * water, (w[TOP * width + lane] - idle) * w[PER_RISE * width + lane]
                         direct = zero
-                        aid = hour_0[CAPACITY] if k0 >= TOLD else zero
-                        aid = aid + (hour_1[CAPACITY] if k1 >= TOLD else zero)
-                        aid = aid + (hour_2[CAPACITY] if k2 >= TOLD else zero)
+                        aid = hour_0[CAPACITY] if k0 >= DISPATCHABLE else zero
+                        aid = aid + (hour_1[CAPACITY] if k1 >= DISPATCHABLE else zero)
+                        aid = aid + (hour_2[CAPACITY] if k2 >= DISPATCHABLE else zero)
                         state = call, idle, need, sink, space, direct
                         found_0 = part.give(w, 0, lane, width, k0, hour_0, aid, zero, state, c)
                         given = found_0[0]
-                        direct = direct + (zero if k0 == SUN else found_0[0])
+                        direct = direct + (zero if k0 == SOLAR else found_0[0])
                         state = call, idle, need, sink, space, direct
                         found_1 = part.give(w, 1, lane, width, k1, hour_1, aid, given, state, c)
                         given = given + found_1[0]
-                        direct = direct + (zero if k1 == SUN else found_1[0])
+                        direct = direct + (zero if k1 == SOLAR else found_1[0])
                         state = call, idle, need, sink, space, direct
                         found_2 = part.give(w, 2, lane, width, k2, hour_2, aid, given, state, c)
                         given = given + found_2[0]
-                        direct = direct + (zero if k2 == SUN else found_2[0])
+                        direct = direct + (zero if k2 == SOLAR else found_2[0])
                         # the call first: what runs heats the floor's water before the tank's
                         flow = (idle - sink + rise * given) * w[PER_BOTH * width + lane]
                         delivered = below(call, above(direct, flow))

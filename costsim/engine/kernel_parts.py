@@ -12,7 +12,7 @@ from typing import Any
 import numba
 import numpy as np
 
-from costsim.engine.rows import *
+from costsim.engine.layout import *
 
 ZERO, ONE, HOUR_OF, PER_HOUR, ROUNDING, SHARE = range(6)
 
@@ -96,14 +96,14 @@ def give(
     call, idle, need, _, space, _ = state
     at = (SLOT + slot * LANE_SCALARS) * width + lane
     heat, able, left = c[ZERO], c[ZERO], c[ZERO]
-    if kind == FIRE:
+    if kind == BATCH_FIRED:
         fuel = w[(FUEL + slot) * width + lane]
         heat, able, left = fire(
             fuel, hour, w[at + BURN_POWER * width], w[at + LEAST_CHARGE * width], space, call, given, c
         )
-    elif kind == SUN:
+    elif kind == SOLAR:
         heat, able = sun(w, at, width, lane, hour[CAPACITY], aid, given, state, c)
-    elif kind >= TOLD:
+    elif kind >= DISPATCHABLE:
         able = hour[CAPACITY]
         goal = below(w[TOP * width + lane], above(need, hour[TARGET]))
         heat = below(above((goal - idle) * w[PER_RISE * width + lane] + call - given, c[ZERO]), able)
@@ -120,12 +120,12 @@ def book(w: Any, slot: int, lane: int, width: int, kind: int, found: Any, per_he
     used, aux = c[ZERO], c[ZERO]
     if kind > 0:
         at = (SLOT + slot * LANE_SCALARS) * width + lane
-        made = able if kind == FIRE else heat
+        made = able if kind == BATCH_FIRED else heat
         used = made * per_heat
         if kind == CYCLING:
             ratio = below(made * w[at + PER_LEAST * width], c[ONE])
             used = used / (c[ONE] - w[at + DEGRADATION * width] * (c[ONE] - ratio))
-        if kind == FIRE:
+        if kind == BATCH_FIRED:
             w[(FUEL + slot) * width + lane] = left
         w[(HEAT + slot) * width + lane] += heat
         w[(USED + slot) * width + lane] += used
@@ -174,9 +174,9 @@ def fill_source(
     if kind > 0:
         fill(w, to + CAPACITY, width, hour[CAPACITY], own_hours, b, own_at[of + CAPACITY], t)
         fill(w, to + PER_HEAT, width, hour[PER_HEAT], own_hours, b, own_at[of + PER_HEAT], t)
-    if kind >= TOLD:
+    if kind >= DISPATCHABLE:
         fill(w, to + TARGET, width, hour[TARGET], own_hours, b, own_at[of + TARGET], t)
-    if kind == FIRE:
+    if kind == BATCH_FIRED:
         fill(w, to + CHARGE, width, hour[CHARGE], own_hours, b, own_at[of + CHARGE], t)
         fill(w, to + AHEAD, width, hour[AHEAD], own_hours, b, own_at[of + AHEAD], t)
 
@@ -187,7 +187,7 @@ def keep(kept: Any, t: int, source: int, kind: int, found: Any) -> None:
     heat, able, _ = found
     if kind > 0:
         kept[0, source, t], kept[2, source, t] = heat, able
-        kept[1, source, t] = able - heat if kind < TOLD else 0.0
+        kept[1, source, t] = able - heat if kind < DISPATCHABLE else 0.0
 
 
 @inline

@@ -10,16 +10,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.case import Case, Option
-from costsim.engine import rows as k
-from costsim.engine.rows import COLD_K
+from costsim.engine import layout as k
+from costsim.engine.layout import COLD_K
 from costsim.engine.water import MassSide, WaterSide, water_side
 from costsim.errors import Fault, InputError
-from costsim.load import Route
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
 from costsim.physics.fuels import FUELS
-from costsim.rules import RULES
 from costsim.sources import Offer, Surroundings
+from costsim.study.case import Case, Option
+from costsim.study.heat_loss import Route
+from costsim.study.rules import RULES
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j
 from costsim.tariffs.calendar import HourCalendar, parse_windows, public_holidays
 from costsim.tariffs.charges import Tariff, scaled_tariff
@@ -35,7 +35,7 @@ NO_TANK_J_K = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Common:
+class LoweredStudy:
     """What all options of a study share."""
 
     case: Case
@@ -60,7 +60,7 @@ class Common:
 
 
 @dataclass(frozen=True, slots=True)
-class Plant:
+class LoweredOption:
     """One option as the kernel takes it, and the offers it was made from."""
 
     offers: tuple[Offer, ...]
@@ -91,7 +91,7 @@ def calendar_of(case: Case, weather: Weather) -> HourCalendar:
     )
 
 
-def lower_common(case: Case, weather: Weather) -> Common:
+def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     """Lower house, water and prices.
 
     Raises
@@ -114,12 +114,12 @@ def lower_common(case: Case, weather: Weather) -> Common:
     )  # fmt: skip
 
 
-def _around_house(case: Case, place: dict[str, Any], seen: dict[str, Any]) -> Common:
-    """Lower the house of a study, and put around it what does not depend on it, by names in `Common` and `Surroundings`."""
+def _around_house(case: Case, place: dict[str, Any], seen: dict[str, Any]) -> LoweredStudy:
+    """Lower the house of a study, and put around it what does not depend on it, by names in `LoweredStudy` and `Surroundings`."""
     weather, calendar = seen["weather"], seen["calendar"]
     house = _house_side(case, weather, calendar, place["design_outdoor_c"])
     surroundings = Surroundings(**seen, **_seen_by_sources(house, house["water"]))
-    return Common(case=case, weather=weather, calendar=calendar, surroundings=surroundings, **place, **house)
+    return LoweredStudy(case=case, weather=weather, calendar=calendar, surroundings=surroundings, **place, **house)
 
 
 def prices_seen(case: Case, tariffs: Mapping[str, Tariff], calendar: HourCalendar) -> dict[str, Floats]:
@@ -132,27 +132,27 @@ def prices_seen(case: Case, tariffs: Mapping[str, Tariff], calendar: HourCalenda
     return prices
 
 
-def priced(common: Common, factors: dict[str, float]) -> Common:
+def priced(common: LoweredStudy, factors: dict[str, float]) -> LoweredStudy:
     """The same study with energy prices times factors."""
     tariffs = {key: scaled_tariff(tariff, factors.get(key, 1.0)) for key, tariff in common.tariffs.items()}
     prices = prices_seen(common.case, tariffs, common.calendar)
     return replace(common, tariffs=tariffs, surroundings=replace(common.surroundings, price_per_j=prices))
 
 
-def with_house(common: Common, case: Case) -> Common:
+def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
     """Lower another house in the same place with the same floor, tank, sources and prices.
 
     Parameters
     ----------
-    common : Common
+    common : LoweredStudy
         As lowered for the first house.
     case : Case
         Differs from `common.case` in its ``[house]`` table alone.
 
     Returns
     -------
-    Common
-        What `lower_common` would give, without lowering clock and prices again.
+    LoweredStudy
+        What `lower_study` would give, without lowering clock and prices again.
     """
     seen = common.surroundings
     return _around_house(
@@ -162,11 +162,11 @@ def with_house(common: Common, case: Case) -> Common:
 
 
 def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c: float) -> dict[str, Any]:
-    """Loss, set-point, balance point, gains, demand and water of one house, by their names in `Common`."""
+    """Loss, set-point, balance point, gains, demand and water of one house, by their names in `LoweredStudy`."""
     route = case.house.route(case.house.route_used, outdoor_c)
     loss = _loss_w_k(case, route.load_w, outdoor_c)
     setpoint, gains = _setpoint_c(case, calendar), _gains_w(case, weather, loss)
-    balance = balance_point_c(indoor_c=setpoint, gains_w=gains, loss_w_k=loss)
+    balance = balance_point_c(indoor_temperature_c=setpoint, gains_w=gains, loss_w_k=loss)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
     setpoint, gains, balance = (_hourly(values, weather.n_hours) for values in (setpoint, gains, balance))
     water = water_side(case, design_load_w=route.load_w, coldest_c=float(weather.outdoor_c.min()))
@@ -192,8 +192,8 @@ def _seen_by_sources(house: Mapping[str, Any], water: WaterSide) -> dict[str, An
     return {
         "demand_w": demand,
         "room_c": house["setpoint_c"],
-        "water_c": np.minimum(water_c, water.top_c, out=water_c),
-        "top_c": water.top_c,
+        "water_c": np.minimum(water_c, water.max_temperature_c, out=water_c),
+        "max_temperature_c": water.max_temperature_c,
         "store_c": water.store_c,
         "density_kg_m3": water.density_kg_m3,
         "heat_capacity_j_kgk": water.heat_capacity_j_kgk,
@@ -203,7 +203,9 @@ def _seen_by_sources(house: Mapping[str, Any], water: WaterSide) -> dict[str, An
 
 def _loss_w_k(case: Case, load_w: float, outdoor_c: float) -> float:
     try:
-        return heat_loss_rate_w_k(design_loss_w=load_w, indoor_c=case.house.indoor_c, outdoor_c=outdoor_c)
+        return heat_loss_rate_w_k(
+            design_loss_w=load_w, indoor_temperature_c=case.house.indoor_temperature_c, outdoor_c=outdoor_c
+        )
     except ValueError as error:
         remedy = 'give place.design_outdoor, such as "15 degF"'
         raise InputError(Fault("place.design_outdoor", str(error), remedy, case.file)) from None
@@ -211,10 +213,10 @@ def _loss_w_k(case: Case, load_w: float, outdoor_c: float) -> float:
 
 def _setpoint_c(case: Case, calendar: HourCalendar) -> Floats:
     """Set-point of each hour (n,), or one where it never changes."""
-    setpoint = np.full(len(calendar.month) if case.house.setback else (), case.house.indoor_c)
+    setpoint = np.full(len(calendar.month) if case.house.setback else (), case.house.indoor_temperature_c)
     for setback in case.house.setback:
         inside = parse_windows(setback.windows, days=setback.days, months=setback.months).share(calendar)
-        setpoint += inside * (setback.indoor_c - setpoint)
+        setpoint += inside * (setback.indoor_temperature_c - setpoint)
     return setpoint
 
 
@@ -229,7 +231,9 @@ def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
 def _internal_gains_w(case: Case, loss_w_k: float) -> float:
     """Internal gains, typed or implied by the balance point."""
     typed = case.house.balance_point_c
-    return (case.house.indoor_c - typed) * loss_w_k if typed is not None else float(case.house.gains_w or 0.0)
+    return (
+        (case.house.indoor_temperature_c - typed) * loss_w_k if typed is not None else float(case.house.gains_w or 0.0)
+    )
 
 
 def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
@@ -241,18 +245,18 @@ def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
         raise InputError(Fault("house.solar_aperture", str(error), remedy, case.file)) from None
 
 
-def lower_option(common: Common, option: Option) -> Plant:
+def lower_option(common: LoweredStudy, option: Option) -> LoweredOption:
     """Lower one option to what the kernel takes."""
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
     return plant_of(common, offers, RULES[option.rule](offers))
 
 
-def plant_of(common: Common, offers: Sequence[Offer], order: NDArray[np.int64]) -> Plant:
+def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: NDArray[np.int64]) -> LoweredOption:
     """Put offers, house and water into the kernel's rows."""
-    return Plant(tuple(offers), *house_rows(common), *source_rows(offers), np.ascontiguousarray(order))
+    return LoweredOption(tuple(offers), *house_rows(common), *source_rows(offers), np.ascontiguousarray(order))
 
 
-def house_rows(common: Common) -> tuple[Floats, Floats]:
+def house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
     """Scalars and hourly rows of house and water, which all options share: (SCALARS,) and (HOURS, n)."""
     first = Point(common.loss_w_k, float(common.setpoint_c[0]), float(common.balance_c[0]), common.water)
     scalars, hours = house_scalars(common, common.case, first), np.zeros((k.HOURS, common.weather.n_hours))
@@ -274,12 +278,12 @@ class Point:
     water: WaterSide
 
 
-def steady_house(common: Common, case: Case) -> Point | None:
+def steady_house(common: LoweredStudy, case: Case) -> Point | None:
     """House and water where every hour is alike but for the weather, without an hourly row; None where hours differ.
 
     Parameters
     ----------
-    common : Common
+    common : LoweredStudy
         As lowered for another house in the same place.
     case : Case
         Differs from `common.case` in its ``[house]`` table alone.
@@ -294,20 +298,22 @@ def steady_house(common: Common, case: Case) -> Point | None:
         return None
     load_w = house.route(house.route_used, common.design_outdoor_c).load_w
     loss = _loss_w_k(case, load_w, common.design_outdoor_c)
-    balance = balance_point_c(indoor_c=house.indoor_c, gains_w=_internal_gains_w(case, loss), loss_w_k=loss)
+    balance = balance_point_c(
+        indoor_temperature_c=house.indoor_temperature_c, gains_w=_internal_gains_w(case, loss), loss_w_k=loss
+    )
     coldest = float(common.weather.outdoor_c.min())
     water = water_side(case, design_load_w=load_w, coldest_c=coldest)
-    return Point(loss, house.indoor_c, float(balance), water)
+    return Point(loss, house.indoor_temperature_c, float(balance), water)
 
 
-def house_scalars(common: Common, case: Case, first: Point) -> Floats:
+def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:
     """Scalars of house and water (SCALARS,), from the first hour."""
     water, scalars = first.water, np.zeros(k.SCALARS)
     tank_j_k = water.tank_j_k or NO_TANK_J_K
     scalars[k.TANK_KEEP], scalars[k.TANK_RISE], scalars[k.LOSS_STATE], scalars[k.LOSS_NET] = tank_step(
         heat_capacity_j_k=tank_j_k, loss_w_k=water.tank_loss_w_k
     )
-    scalars[k.TANK_TOP], scalars[k.PUMP_POWER] = water.top_c, water.pump_w
+    scalars[k.TANK_TOP], scalars[k.PUMP_POWER] = water.max_temperature_c, water.pump_w
     scalars[k.WATER_RESISTANCE] = water.resistance_k_w
     if water.mass is not None:
         _put_mass_scalars(scalars, case, first.loss_w_k, water.mass)
@@ -315,7 +321,7 @@ def house_scalars(common: Common, case: Case, first: Point) -> Floats:
         loss_w_k=first.loss_w_k, balance_c=first.balance_c, outdoor_c=common.weather.outdoor_c[0]
     )
     above = min(float(demand), water.limit_w) * water.resistance_k_w
-    scalars[k.TANK_START] = min(water.top_c, first.setpoint_c + above)
+    scalars[k.TANK_START] = min(water.max_temperature_c, first.setpoint_c + above)
     return scalars
 
 
@@ -372,11 +378,11 @@ def _put_mass_scalars(scalars: Floats, case: Case, loss_w_k: float, mass: MassSi
     scalars[k.HOUSE_LOSS] = loss_w_k
     scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
     # above the warmest set-point, where hours of another one are warmer than the rest
-    warmest = max([case.house.indoor_c, *(one.indoor_c for one in case.house.setback)])
+    warmest = max([case.house.indoor_temperature_c, *(one.indoor_temperature_c for one in case.house.setback)])
     scalars[k.ROOM_CEILING] = warmest + mass.room_ceiling_k
 
 
-def _put_mass(hours: Floats, common: Common, mass: MassSide) -> None:
+def _put_mass(hours: Floats, common: LoweredStudy, mass: MassSide) -> None:
     """Write what weather and gains add to the two-node floor."""
     _, drive = mass.matrices(common.loss_w_k)
     hours[k.GAINS] = common.gains_w

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.case import Case
 from costsim.physics.floor import (
     BUILD_UPS,
     LoopHeat,
@@ -29,7 +28,8 @@ from costsim.physics.hydraulics import (
     reynolds_number,
 )
 from costsim.physics.thermal_mass import TwoNode, discretise
-from costsim.plant import Floor, Loops, Mass
+from costsim.study.case import Case
+from costsim.study.plant import Floor, Loops, Mass
 
 Floats = NDArray[np.float64]
 WATER_C = 40.0
@@ -96,7 +96,7 @@ class WaterSide:
 
     resistance_k_w: float
     limit_w: float
-    top_c: float
+    max_temperature_c: float
     store_c: float
     tank_j_k: float
     tank_loss_w_k: float
@@ -126,9 +126,9 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         Without a tank nothing is stored and heat must be made in its hour; without a floor the tank temperature at
         design settles how hot the water must be, and without both the water is never the limit.
     """
-    tank, floor, indoor = case.tank, case.floor, case.house.indoor_c
+    tank, floor, indoor = case.tank, case.floor, case.house.indoor_temperature_c
     mixture, freeze = circulating(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
-    top = tank.top_c if tank else USUAL_TOP_C
+    top = tank.max_temperature_c if tank else USUAL_TOP_C
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
     headroom = max(top - indoor, 0.0)
     loops: list[LoopCheck] = []
@@ -139,12 +139,12 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         limit = min(sum(check.surface_limit_w for check in loops), headroom * supply)
         mass = _mass(case, floor, mixture, loops, heats, design_load_w) if floor.mass else None
     elif tank is not None:
-        resistance = max(tank.water_at_design_c - indoor, 0.1) / design_load_w
+        resistance = max(tank.design_supply_temperature_c - indoor, 0.1) / design_load_w
         limit = headroom / resistance
     return WaterSide(
         resistance_k_w=resistance,
         limit_w=sum(check.surface_limit_w for check in loops) if mass else limit,
-        top_c=top,
+        max_temperature_c=top,
         store_c=tank.store_c if tank and tank.store_c is not None else top,
         tank_j_k=tank.volume_m3 * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk if tank else 0.0,
         tank_loss_w_k=tank.loss_w_k if tank else 0.0,
@@ -164,7 +164,7 @@ def slab_side(case: Case, design_load_w: float) -> MassSide | None:
     if floor is None:
         return None
     mixture, _ = circulating(floor.antifreeze, floor.concentration_share)
-    loops, heats = _loops(floor, mixture, design_load_w, case.house.indoor_c)
+    loops, heats = _loops(floor, mixture, design_load_w, case.house.indoor_temperature_c)
     return _mass(case, floor, mixture, loops, heats, design_load_w)
 
 
@@ -179,13 +179,13 @@ def circulating(antifreeze: str, share: float) -> tuple[FluidProperties, float]:
 
 
 def _loops(
-    floor: Floor, mixture: FluidProperties, design_load_w: float, indoor_c: float
+    floor: Floor, mixture: FluidProperties, design_load_w: float, indoor_temperature_c: float
 ) -> tuple[list[LoopCheck], list[LoopHeat]]:
     """Flow, head and heat of each group of loops."""
     flux = design_load_w / floor.area_m2
     checks, heats = [], []
     for number, group in enumerate(floor.loops, 1):
-        tube, limit = TUBES[group.tube], surface_limit_w_m2(zone=group.zone, room_c=indoor_c)
+        tube, limit = TUBES[group.tube], surface_limit_w_m2(zone=group.zone, room_c=indoor_temperature_c)
         flow, head, pump_w = _flow(floor, group, mixture)
         heat = loop_heat(
             flow_m3_s=flow,
@@ -222,7 +222,7 @@ def _flow(floor: Floor, group: Loops, mixture: FluidProperties) -> tuple[float, 
         head = pressure_drop_pa(flow_m3_s=flow, tube=tube, length_m=group.length_m, fluid=mixture)
         return flow, head, pump_electric_w(flow_m3_s=flow * group.count, head_pa=head, efficiency=USUAL_PUMP_EFFICIENCY)
     pump = floor.pump
-    each = group.loops_per_pump or min(pump.loops_each, group.count)
+    each = group.loops_per_pump or min(pump.loops_per_pump, group.count)
     point = _operating_point(
         curve=PumpCurve(pump.flow_values_m3_s, pump.head_values_pa),
         speed=group.pump_speed_share or pump.speed_share,
@@ -253,7 +253,7 @@ def _mass(
     flux = design_load_w / floor.area_m2
     for group, check, heat in zip(floor.loops, loops, heats, strict=True):
         surface = group.covering_m2k_w + 1.0 / surface_coefficient_w_m2k(
-            flux_w_m2=min(flux, surface_limit_w_m2(zone=group.zone, room_c=case.house.indoor_c))
+            flux_w_m2=min(flux, surface_limit_w_m2(zone=group.zone, room_c=case.house.indoor_temperature_c))
         )
         upward += group.count * group.area_m2 / surface
         between = group.heated_length_m / (heat.film_mk_w + heat.wall_mk_w + heat.slab_mk_w)

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from costsim.unit_table import ZERO_C_K
-from costsim.units import BTU_J, FOOT_M, HOUR_S, INCH_M
+from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, INCH_M
+from costsim.units.table import ZERO_C_K
 
 Floats = NDArray[np.float64]
 

@@ -10,14 +10,14 @@ ROUNDING_W = 0.5
 """A heat flow below half a watt is rounding: nothing runs for it, and its absence is not cold."""
 
 
-def heat_loss_rate_w_k(*, design_loss_w: float, indoor_c: float, outdoor_c: float) -> float:
+def heat_loss_rate_w_k(*, design_loss_w: float, indoor_temperature_c: float, outdoor_c: float) -> float:
     """Turn a design heat loss into a loss per kelvin.
 
     Parameters
     ----------
     design_loss_w : float
         Heat loss at the design temperatures [W].
-    indoor_c, outdoor_c : float
+    indoor_temperature_c, outdoor_c : float
         Design temperatures [°C].
 
     Returns
@@ -36,14 +36,14 @@ def heat_loss_rate_w_k(*, design_loss_w: float, indoor_c: float, outdoor_c: floa
 
     Examples
     --------
-    >>> round(heat_loss_rate_w_k(design_loss_w=7600.0, indoor_c=21.0, outdoor_c=-9.4), 1)
+    >>> round(heat_loss_rate_w_k(design_loss_w=7600.0, indoor_temperature_c=21.0, outdoor_c=-9.4), 1)
     250.0
     """
-    if outdoor_c >= indoor_c:
+    if outdoor_c >= indoor_temperature_c:
         raise ValueError(
-            f"the outdoor design temperature {outdoor_c:g} °C must be below the indoor one {indoor_c:g} °C"
+            f"the outdoor design temperature {outdoor_c:g} °C must be below the indoor one {indoor_temperature_c:g} °C"
         )
-    return design_loss_w / (indoor_c - outdoor_c)
+    return design_loss_w / (indoor_temperature_c - outdoor_c)
 
 
 def degree_hour_demand_w(*, loss_w_k: float, balance_c: ArrayLike, outdoor_c: ArrayLike) -> Floats:
@@ -79,12 +79,12 @@ def degree_hour_demand_w(*, loss_w_k: float, balance_c: ArrayLike, outdoor_c: Ar
     return excess
 
 
-def balance_point_c(*, indoor_c: ArrayLike, gains_w: ArrayLike, loss_w_k: float) -> Floats:
+def balance_point_c(*, indoor_temperature_c: ArrayLike, gains_w: ArrayLike, loss_w_k: float) -> Floats:
     """Outdoor temperature at which gains carry the house: ``T_bal = T_in − gains / UA``.
 
     Parameters
     ----------
-    indoor_c, gains_w : float or array (n,)
+    indoor_temperature_c, gains_w : float or array (n,)
         Set-point [°C] and gains from people, appliances and sun [W].
     loss_w_k : float
         UA [W/K].
@@ -100,10 +100,10 @@ def balance_point_c(*, indoor_c: ArrayLike, gains_w: ArrayLike, loss_w_k: float)
 
     Examples
     --------
-    >>> float(balance_point_c(indoor_c=21.0, gains_w=880.0, loss_w_k=220.0))
+    >>> float(balance_point_c(indoor_temperature_c=21.0, gains_w=880.0, loss_w_k=220.0))
     17.0
     """
-    return np.asarray(indoor_c, dtype=float) - np.asarray(gains_w, dtype=float) / loss_w_k
+    return np.asarray(indoor_temperature_c, dtype=float) - np.asarray(gains_w, dtype=float) / loss_w_k
 
 
 def tank_step(

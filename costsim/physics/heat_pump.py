@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from costsim.unit_table import ZERO_C_K
-from costsim.units import HOUR_S
+from costsim.units.quantity import HOUR_S
+from costsim.units.table import ZERO_C_K
 
 Floats = NDArray[np.float64]
 

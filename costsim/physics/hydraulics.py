@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.physics.fluids import FluidProperties
-from costsim.units import INCH_M
+from costsim.units.quantity import INCH_M
 
 LAMINAR, TURBULENT = 2300.0, 4000.0
 """Reynolds numbers below and above which heat transfer is taken as laminar and turbulent; between them the two are blended."""

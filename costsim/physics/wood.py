@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from costsim.units import BTU_J, CORD_M3, FOOT_M, POUND_KG
+from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, POUND_KG
 
 Floats = NDArray[np.float64]
 

@@ -12,7 +12,7 @@ from costsim.errors import Fault, InputError
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block
 from costsim.portfolio.memory import keep_memory
-from costsim.portfolio.recipe import Recipe, prepare
+from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.run import Compute
 
 CONNECT_S = 10
@@ -59,7 +59,7 @@ def on_cluster(address: str | None) -> Iterator[Compute | None]:
         yield lambda recipe, blocks: _run(distributed, client, recipe, blocks)
 
 
-def _run(distributed: Any, client: Any, recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
+def _run(distributed: Any, client: Any, recipe: PortfolioPlan, blocks: Iterable[Block]) -> Iterator[Part]:
     """Hand out blocks a few at a time, and give parts as they come."""
     # lowered there, so that it can be lowered again should its worker die
     there = client.submit(prepare, recipe.case, recipe.weather, recipe.layout, pure=False)
@@ -76,7 +76,7 @@ def _run(distributed: Any, client: Any, recipe: Recipe, blocks: Iterable[Block])
             waiting.add(handed(block))
 
 
-def _work(recipe: Recipe, block: Block) -> Part:
+def _work(recipe: PortfolioPlan, block: Block) -> Part:
     keep_memory()
     # one thread each: the workers' own threads are the parallel ones
     return run_block(recipe, block, threads=1)

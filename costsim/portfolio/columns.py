@@ -12,10 +12,10 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from costsim.case import Case
 from costsim.errors import Fault, InputError
-from costsim.fields import OPEN, Measured
-from costsim.units import UnitError
+from costsim.study.case import Case
+from costsim.units.fields import OPEN, QuantityField
+from costsim.units.quantity import UnitError
 
 HOME, WEIGHT = "home", "weight"
 MOST_COLUMNS = 64
@@ -23,17 +23,25 @@ _HEADING = re.compile(r"(?P<path>\w+(?:\[\d{1,9}\])?(?:\.\w+(?:\[\d{1,9}\])?)*)\
 _PART = re.compile(r"(\w+)(?:\[(\d{1,9})\])?")
 _TABLES = ("house", "floor", "tank", "prices", "option")
 _PLACE = ("place.design_outdoor", "place.altitude")
-_NO_EFFECT = ("name", "kind", "fuel", "first_cost", "rebate", "upkeep", "replacement", "replacement_year")
+_NO_EFFECT = ("name", "kind", "fuel", "first_cost", "rebate", "maintenance", "replacement", "replacement_year")
 _LOADS = tuple(
     f"house.{key}"
-    for key in ("design_heat_loss", "heat_loss_per_area", "heat_loss_rate", "surface", "room", "air", "load_from")
+    for key in (
+        "design_heat_loss",
+        "heat_loss_per_area",
+        "heat_loss_rate",
+        "surface",
+        "room",
+        "infiltration",
+        "load_from",
+    )
 )
 RIVALS: dict[str, tuple[str, ...]] = {
     **{key: tuple(other for other in _LOADS if other != key) for key in _LOADS[:3]},
     "house.balance_point": ("house.gains",),
     "house.gains": ("house.balance_point",),
-    "house.other_electricity": ("house.other_electricity_hours",),
-    "house.other_electricity_hours": ("house.other_electricity",),
+    "house.other_electricity": ("house.other_electricity_profile",),
+    "house.other_electricity_profile": ("house.other_electricity",),
 }
 """Fields of which a study uses one or the other: the column takes the place of the study's own."""
 Path = tuple[str | int, ...]
@@ -141,7 +149,7 @@ def _column(heading: str, case: Case, file: str) -> Column:
     key, unit = match["path"], (match["unit"] or "").strip()
     path = _path(key)
     field = _field(key, path, case, file)
-    measured = next((item for item in field.metadata if isinstance(item, Measured)), None)
+    measured = next((item for item in field.metadata if isinstance(item, QuantityField)), None)
     if measured is None:
         return _plain(heading, key, path, unit, field, file)
     sample = measured.sample.split(maxsplit=1)[-1]

@@ -12,15 +12,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.batch import ELECTRICITY
-from costsim.engine.block import Years
-from costsim.engine.lower import lower_common
-from costsim.engine.run import simulate_option
+from costsim.engine.block import AnnualTotals
+from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
 from costsim.portfolio.homes import Block
-from costsim.portfolio.lanes import MOST_SUM_W, STEP_W, Bench, Lowered, lower_home, rows_of_homes, run_homes, together
-from costsim.portfolio.recipe import Recipe
-from costsim.portfolio.rows import Aside, Home, RowError, read_row, row_error
-from costsim.units import KWH_J
+from costsim.portfolio.lanes import (
+    MOST_SUM_W,
+    STEP_W,
+    Lowered,
+    Workspace,
+    lower_home,
+    rows_of_homes,
+    run_homes,
+    together,
+)
+from costsim.portfolio.plan import PortfolioPlan
+from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error
+from costsim.simulation import simulate_option
+from costsim.units.quantity import KWH_J
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -32,7 +41,7 @@ CHUNK, SIDE_BY_SIDE = 128, 64
 class Part:
     """What a block of homes gives: one row a home, the electricity of all, and the rows that were set aside.
 
-    `values` is (homes, columns) in the order of `Recipe.columns`; `power` is (options, n), weighted, in steps of `STEP_W`.
+    `values` is (homes, columns) in the order of `PortfolioPlan.columns`; `power` is (options, n), weighted, in steps of `STEP_W`.
     """
 
     number: int
@@ -41,15 +50,15 @@ class Part:
     weights: Floats
     values: Floats
     power: Ints
-    aside: tuple[Aside, ...]
+    aside: tuple[RejectedRow, ...]
 
 
-def run_block(recipe: Recipe, block: Block, threads: int | None = None) -> Part:
+def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -> Part:
     """Compute every home of a block.
 
     Parameters
     ----------
-    recipe : Recipe
+    recipe : PortfolioPlan
     block : Block
     threads : int, optional
         All processors by default; the result does not depend on it.
@@ -64,9 +73,9 @@ def run_block(recipe: Recipe, block: Block, threads: int | None = None) -> Part:
     Memory goes with the block. A home is what `simulate` makes of the study with its values, to 1e-9.
     """
     firsts, workers = range(0, len(block.rows), CHUNK), threads or os.cpu_count() or 1
-    benches = SimpleQueue[Bench]()
+    benches = SimpleQueue[Workspace]()
     for _ in range(min(workers, len(firsts))):
-        benches.put(Bench.of(recipe, SIDE_BY_SIDE))
+        benches.put(Workspace.of(recipe, SIDE_BY_SIDE))
 
     def work(first: int) -> Part:
         bench = benches.get()
@@ -79,7 +88,7 @@ def run_block(recipe: Recipe, block: Block, threads: int | None = None) -> Part:
         return _joined(recipe, block.number, list(pool.map(work, firsts)))
 
 
-def _joined(recipe: Recipe, number: int, parts: Sequence[Part]) -> Part:
+def _joined(recipe: PortfolioPlan, number: int, parts: Sequence[Part]) -> Part:
     empty = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     return Part(
         number,
@@ -92,10 +101,10 @@ def _joined(recipe: Recipe, number: int, parts: Sequence[Part]) -> Part:
     )
 
 
-def _run_rows(recipe: Recipe, block: Block, first: int, bench: Bench) -> Part:
+def _run_rows(recipe: PortfolioPlan, block: Block, first: int, bench: Workspace) -> Part:
     """Some rows of a block: read and lowered one after the other, computed side by side."""
     homes: list[Home] = []
-    aside: list[Aside] = []
+    aside: list[RejectedRow] = []
     power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     computed = (_LongWay if recipe.slow else _SideBySide)(recipe, bench, power)
     for at, cells in enumerate(block.rows[first : first + CHUNK], block.first_row + first + 1):
@@ -117,10 +126,10 @@ def _run_rows(recipe: Recipe, block: Block, first: int, bench: Bench) -> Part:
 class _SideBySide:
     """Homes run as lanes as soon as there are enough of them, and priced at the end."""
 
-    def __init__(self, recipe: Recipe, bench: Bench, power: Ints) -> None:
+    def __init__(self, recipe: PortfolioPlan, bench: Workspace, power: Ints) -> None:
         self._recipe, self._bench, self._power = recipe, bench, power
         self._waiting: list[tuple[Home, Lowered]] = []
-        self._years: list[list[Years]] = []
+        self._years: list[list[AnnualTotals]] = []
 
     def add(self, home: Home) -> None:
         """Lower one more home."""
@@ -144,7 +153,7 @@ class _SideBySide:
 class _LongWay:
     """Homes simulated one after the other, each with a study of its own."""
 
-    def __init__(self, recipe: Recipe, bench: Bench, power: Ints) -> None:
+    def __init__(self, recipe: PortfolioPlan, bench: Workspace, power: Ints) -> None:
         self._recipe, self._power = recipe, power
         self._rows: list[Floats] = []
 
@@ -170,9 +179,9 @@ def in_steps(watts: Floats) -> Ints:
     return np.rint(watts / STEP_W).astype(np.int64)
 
 
-def _slow_home(recipe: Recipe, home: Home, power: Ints) -> Floats:
+def _slow_home(recipe: PortfolioPlan, home: Home, power: Ints) -> Floats:
     """A home's row by the whole simulation with a study of its own; its electricity is added."""
-    common = lower_common(home.case, recipe.weather)
+    common = lower_study(home.case, recipe.weather)
     values, watts = np.zeros(len(recipe.columns)), np.zeros((len(recipe.options), recipe.weather.n_hours))
     for i, (ready, option) in enumerate(zip(recipe.options, home.case.options, strict=True)):
         found, sheet = simulate_option(common, option), ready.sheet
@@ -185,7 +194,7 @@ def _slow_home(recipe: Recipe, home: Home, power: Ints) -> Floats:
             watts[i] += input_w if source.fuel == ELECTRICITY else 0.0
         values[sheet.first], values[sheet.heat] = found.demand_j, [source.heat_j for source in found.sources]
         values[sheet.used] = [joule / KWH_J for joule in used.values()]
-        short = found.shortfall
+        short = found.unmet
         values[sheet.last] = found.cost_total, short.energy_j / KWH_J, short.hours, short.worst_w / 1e3, found.co2_kg
     power += in_steps(home.weight * watts)
     return values

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.batch import ELECTRICITY
-from costsim.engine.lower import Common
-from costsim.portfolio.recipe import Ready, Recipe
+from costsim.engine.lower import LoweredStudy
+from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.rows import Home, OwnPrice
 from costsim.tariffs.bill import house_profile_j, monthly_energy_j, price_month_period
 from costsim.tariffs.charges import Tariff
@@ -20,7 +20,7 @@ Floats = NDArray[np.float64]
 AS_TYPED = OwnPrice()
 
 
-def own_tariff(common: Common, home: Home, key: str) -> Tariff:
+def own_tariff(common: LoweredStudy, home: Home, key: str) -> Tariff:
     """One home's tariff of one service."""
     return _changed(common.tariffs[key], [home.prices.get(key, AS_TYPED)], lambda found: found[0])
 
@@ -35,13 +35,13 @@ def _changed(tariff: Tariff, own: Sequence[OwnPrice], shape: Any) -> Tariff:
     return replace(tariff, **changes)
 
 
-def costs_of(recipe: Recipe, ready: Ready, homes: Sequence[Home], energy_j: Floats) -> Floats:
+def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: Sequence[Home], energy_j: Floats) -> Floats:
     """Cost of one option's year for each home.
 
     Parameters
     ----------
-    recipe : Recipe
-    ready : Ready
+    recipe : PortfolioPlan
+    ready : PreparedOption
     homes : sequence of Home
     energy_j : array (homes, sources + 1, 12, periods)
         Input of each source by month and period, the electricity of pumps, fans and controls in the last row.
@@ -68,7 +68,7 @@ def costs_of(recipe: Recipe, ready: Ready, homes: Sequence[Home], energy_j: Floa
     return total
 
 
-def _price(common: Common, tariff: Tariff, homes: Sequence[Home], key: str, bought_j: Floats) -> Floats:
+def _price(common: LoweredStudy, tariff: Tariff, homes: Sequence[Home], key: str, bought_j: Floats) -> Floats:
     own = [home.prices.get(key, AS_TYPED) for home in homes]
     # price for price: by home where it stands alone, by home and month where it is added to a month's sum
     tariff = _changed(tariff, own, np.array)
@@ -80,10 +80,10 @@ def _price(common: Common, tariff: Tariff, homes: Sequence[Home], key: str, boug
     return price_month_period(tariff, bought_j + house) - price_month_period(tariff, house)
 
 
-def _other_use(common: Common, homes: Sequence[Home], key: str) -> Floats:
+def _other_use(common: LoweredStudy, homes: Sequence[Home], key: str) -> Floats:
     """Each home's other electricity by month and period (homes, 12, periods + 1) [J]."""
     tariff, clock = common.tariffs[key], common.calendar
-    if common.case.house.other_electricity_hours:
+    if common.case.house.other_electricity_profile:
         known = monthly_energy_j(tariff, clock, common.case.other_electricity_j(clock)).T
         return np.broadcast_to(known, (len(homes), *known.shape))
     years = np.array([home.case.house.other_electricity_j_year for home in homes], dtype=float)

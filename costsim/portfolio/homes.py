@@ -11,10 +11,10 @@ from itertools import chain, islice
 from pathlib import Path
 from typing import Any
 
-from costsim.case import Case
 from costsim.errors import Fault, InputError
 from costsim.files import MOST_LETTERS, open_regular
 from costsim.portfolio.columns import MOST_COLUMNS, Layout, read_layout
+from costsim.study.case import Case
 
 READ_BYTES, MOST_BYTES = 1 << 20, 100_000_000_000
 MOST_UNPACKED, MOST_CELL = 500_000_000, 1000

@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine import rows as k
+from costsim.engine import layout as k
 from costsim.engine.batch import ELECTRICITY
-from costsim.engine.block import Years, kinds_of, lanes_of, run_lanes
+from costsim.engine.block import AnnualTotals, kinds_of, lanes_of, run_lanes
+from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lower import (
-    Common,
+    LoweredStudy,
     Point,
     house_rows,
     house_scalars,
@@ -22,24 +23,23 @@ from costsim.engine.lower import (
     steady_house,
     with_house,
 )
-from costsim.engine.own import Own
 from costsim.errors import Fault, InputError
 from costsim.portfolio.costs import costs_of, own_tariff
-from costsim.portfolio.recipe import (
+from costsim.portfolio.plan import (
     CO2,
     COST,
     SHORT,
     SHORT_HOURS,
     WORST,
-    Ready,
-    Recipe,
-    Taken,
+    PortfolioPlan,
+    PreparedOption,
+    PreparedSource,
     shared_by_homes,
     taken,
 )
 from costsim.portfolio.rows import Home
-from costsim.rules import RULES
-from costsim.units import KWH_J
+from costsim.study.rules import RULES
+from costsim.units.quantity import KWH_J
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -55,30 +55,30 @@ class Lowered:
 
     first: Point
     scalars: Floats
-    sources: tuple[tuple[Taken, ...], ...]
+    sources: tuple[tuple[PreparedSource, ...], ...]
     orders: tuple[Order | None, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Bench:
+class Workspace:
     """Room for the hourly rows that some homes have for themselves (homes, rows, n), and to put them side by side."""
 
     rows: Floats
     room: Floats
 
     @classmethod
-    def of(cls, recipe: Recipe, homes: int) -> Bench:
+    def of(cls, recipe: PortfolioPlan, homes: int) -> Workspace:
         """Room for so many homes, which must be a multiple of a block's lanes."""
         rows = np.empty((homes, len(recipe.house) + len(recipe.own), recipe.weather.n_hours))
         return cls(rows, np.empty(rows.size))
 
 
-def lower_home(recipe: Recipe, home: Home, own: Floats) -> Lowered:
+def lower_home(recipe: PortfolioPlan, home: Home, own: Floats) -> Lowered:
     """Lower one home beside what all share.
 
     Parameters
     ----------
-    recipe : Recipe
+    recipe : PortfolioPlan
     home : Home
     own : array (rows, n)
         Gets its own hourly rows.
@@ -89,7 +89,7 @@ def lower_home(recipe: Recipe, home: Home, own: Floats) -> Lowered:
         Its house and the study do not fit each other, or its electricity is more than whole steps can hold.
     """
     options = recipe.options
-    found: tuple[tuple[Taken, ...], ...] = tuple(ready.sources for ready in options)
+    found: tuple[tuple[PreparedSource, ...], ...] = tuple(ready.sources for ready in options)
     orders: tuple[Order | None, ...] = (None,) * len(options)
     first = steady_house(recipe.common, home.case) if recipe.steady else None
     if first is None:
@@ -107,9 +107,9 @@ def lower_home(recipe: Recipe, home: Home, own: Floats) -> Lowered:
     return Lowered(first, house_scalars(recipe.common, home.case, first), found, orders)
 
 
-def _asked(recipe: Recipe, common: Common) -> dict[int, Taken]:
+def _asked(recipe: PortfolioPlan, common: LoweredStudy) -> dict[int, PreparedSource]:
     """Every source that is not the same for all, as it offers itself to this house, by number."""
-    known: dict[int, Taken] = {}
+    known: dict[int, PreparedSource] = {}
     for ready in recipe.options:
         for source, number, fixed in zip(ready.option.sources, ready.numbers, ready.fixed, strict=True):
             if not fixed and number not in known:
@@ -117,11 +117,11 @@ def _asked(recipe: Recipe, common: Common) -> dict[int, Taken]:
     return known
 
 
-def _of(ready: Ready, known: dict[int, Taken]) -> tuple[Taken, ...]:
+def _of(ready: PreparedOption, known: dict[int, PreparedSource]) -> tuple[PreparedSource, ...]:
     return tuple(known.get(number, one) for number, one in zip(ready.numbers, ready.sources, strict=True))
 
 
-def _order(ready: Ready, found: tuple[Taken, ...]) -> Order | None:
+def _order(ready: PreparedOption, found: tuple[PreparedSource, ...]) -> Order | None:
     """Order of this home's sources; None where it is the study's."""
     if ready.option.rule == "fixed" or all(ready.fixed):
         return None
@@ -129,7 +129,7 @@ def _order(ready: Ready, found: tuple[Taken, ...]) -> Order | None:
     return None if np.array_equal(order, ready.order) else order
 
 
-def _put_rows(recipe: Recipe, common: Common, known: dict[int, Taken], own: Floats) -> None:
+def _put_rows(recipe: PortfolioPlan, common: LoweredStudy, known: dict[int, PreparedSource], own: Floats) -> None:
     """Write the hourly rows of house and sources that are this home's own."""
     if recipe.house:
         hours = house_rows(common)[1]
@@ -139,7 +139,7 @@ def _put_rows(recipe: Recipe, common: Common, known: dict[int, Taken], own: Floa
         source_row(known[number].offer, row, into)
 
 
-def _with_prices(common: Common, home: Home) -> Common:
+def _with_prices(common: LoweredStudy, home: Home) -> LoweredStudy:
     """What sources and rules see of this home's prices."""
     tariffs = {key: own_tariff(common, home, key) for key in common.tariffs}
     prices = prices_seen(home.case, tariffs, common.calendar)
@@ -147,27 +147,27 @@ def _with_prices(common: Common, home: Home) -> Common:
 
 
 def run_homes(
-    recipe: Recipe, homes: Sequence[Home], lowered: Sequence[Lowered], bench: Bench, power: Ints
-) -> list[Years]:
+    recipe: PortfolioPlan, homes: Sequence[Home], lowered: Sequence[Lowered], bench: Workspace, power: Ints
+) -> list[AnnualTotals]:
     """Run the years of some homes.
 
     Parameters
     ----------
-    recipe : Recipe
+    recipe : PortfolioPlan
     homes : sequence of Home
     lowered : sequence of Lowered
-    bench : Bench
+    bench : Workspace
         Their own hourly rows, by `lower_home`.
     power : array of int (options, n)
         The weighted electricity of all is added here, in steps of `STEP_W`.
 
     Returns
     -------
-    list of Years
+    list of AnnualTotals
         One an option.
     """
     house, found = _house_side(recipe, homes, lowered), []
-    rows = Own(bench.rows[: len(homes)], np.empty(0, dtype=np.int64), room=bench.room)
+    rows = LaneInputs(bench.rows[: len(homes)], np.empty(0, dtype=np.int64), room=bench.room)
     for at, ready in enumerate(recipe.options):
         groups = _alike(ready, [one.sources[at] for one in lowered], [one.orders[at] for one in lowered])
         years = [_run_alike(recipe, at, house, [lowered[i] for i in same], same, rows, power[at]) for same in groups]
@@ -175,15 +175,17 @@ def run_homes(
     return found
 
 
-def together(parts: Sequence[Years], places: Sequence[int] | None = None) -> Years:
+def together(parts: Sequence[AnnualTotals], places: Sequence[int] | None = None) -> AnnualTotals:
     """Put years into one, each home at its place."""
     if len(parts) == 1:
         return parts[0]
     order = slice(None) if places is None else np.argsort(places)
-    return Years(*(np.concatenate([getattr(one, name) for one in parts])[order] for name in Years.__slots__))
+    return AnnualTotals(
+        *(np.concatenate([getattr(one, name) for one in parts])[order] for name in AnnualTotals.__slots__)
+    )
 
 
-def rows_of_homes(recipe: Recipe, homes: Sequence[Home], years: Sequence[Years]) -> Floats:
+def rows_of_homes(recipe: PortfolioPlan, homes: Sequence[Home], years: Sequence[AnnualTotals]) -> Floats:
     """The table's rows (homes, columns) from the years of all homes, one an option."""
     values = np.zeros((len(homes), len(recipe.columns)))
     for ready, found in zip(recipe.options, years, strict=True):
@@ -199,24 +201,26 @@ class _House:
     scalars: Floats
     loss_w_k: Floats
     shift_k: Floats
-    indoor_c: Floats
+    indoor_temperature_c: Floats
     limit_w: Floats
     steps: Floats
 
 
-def _house_side(recipe: Recipe, homes: Sequence[Home], lowered: Sequence[Lowered]) -> _House:
+def _house_side(recipe: PortfolioPlan, homes: Sequence[Home], lowered: Sequence[Lowered]) -> _House:
     firsts = [one.first for one in lowered]
     return _House(
         scalars=np.stack([one.scalars for one in lowered], axis=1),
         loss_w_k=np.array([one.loss_w_k for one in firsts]),
         shift_k=np.array([one.balance_c if recipe.even else 0.0 for one in firsts]),
-        indoor_c=np.array([one.setpoint_c if recipe.even else 0.0 for one in firsts]),
+        indoor_temperature_c=np.array([one.setpoint_c if recipe.even else 0.0 for one in firsts]),
         limit_w=np.array([one.water.limit_w for one in firsts]),
         steps=np.array([home.weight for home in homes]) / STEP_W,
     )
 
 
-def _alike(ready: Ready, sources: Sequence[tuple[Taken, ...]], orders: Sequence[Order | None]) -> list[list[int]]:
+def _alike(
+    ready: PreparedOption, sources: Sequence[tuple[PreparedSource, ...]], orders: Sequence[Order | None]
+) -> list[list[int]]:
     """Homes that can stand side by side: the same kinds of source in the same order at every hour."""
     if all(ready.fixed):
         return [list(range(len(sources)))]
@@ -226,13 +230,19 @@ def _alike(ready: Ready, sources: Sequence[tuple[Taken, ...]], orders: Sequence[
     return list(groups.values())
 
 
-def _kinds(sources: Sequence[Taken]) -> tuple[int, ...]:
+def _kinds(sources: Sequence[PreparedSource]) -> tuple[int, ...]:
     return tuple(kinds_of(np.array([one.scalars for one in sources])))
 
 
 def _run_alike(
-    recipe: Recipe, at: int, house: _House, lowered: Sequence[Lowered], same: list[int], own: Own, power: Ints
-) -> Years:
+    recipe: PortfolioPlan,
+    at: int,
+    house: _House,
+    lowered: Sequence[Lowered],
+    same: list[int],
+    own: LaneInputs,
+    power: Ints,
+) -> AnnualTotals:
     """Run homes side by side."""
     ready, first = recipe.options[at], lowered[0]
     shared, sources, order = ready.shared, first.sources[at], first.orders[at]
@@ -244,10 +254,10 @@ def _run_alike(
     scalars = np.moveaxis(np.array([[one.scalars for one in home.sources[at]] for home in lowered]), 0, -1)
     lanes = lanes_of(
         house.scalars[:, same], scalars, len(same), loss_w_k=house.loss_w_k[same], shift_k=house.shift_k[same],
-        indoor_c=house.indoor_c[same], limit_w=house.limit_w[same], steps=house.steps[same],
+        indoor_temperature_c=house.indoor_temperature_c[same], limit_w=house.limit_w[same], steps=house.steps[same],
     )  # fmt: skip
     if len(same) < len(own.rows):
-        own = Own(own.rows[same], own.at)
+        own = LaneInputs(own.rows[same], own.at)
     rows = replace(own, at=ready.own_at) if (ready.own_at >= 0).any() else None
     return run_lanes(shared, lanes, own=rows, power=power, all_of=MANY)
 
@@ -256,7 +266,7 @@ MANY = 1 << 20
 """A table of homes is always worth a compiled form."""
 
 
-def _put(values: Floats, ready: Ready, years: Years, common: Common) -> None:
+def _put(values: Floats, ready: PreparedOption, years: AnnualTotals, common: LoweredStudy) -> None:
     """Write the columns of an option, but for costs."""
     sheet, sums, energy = ready.sheet, years.sums, years.energy_j
     # one after the other, so that a home's sum does not depend on how many stand beside it

@@ -19,13 +19,13 @@ from costsim.errors import Fault, InputError
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block
 from costsim.portfolio.memory import keep_memory
-from costsim.portfolio.recipe import Recipe, prepare
+from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.run import Compute, on_this_machine
 
 MOST, WORTH = 256, 5
 AHEAD = 2
 """Blocks waiting for each process, so that memory does not grow with the table."""
-_HERE: dict[str, Recipe] = {}
+_HERE: dict[str, PortfolioPlan] = {}
 
 
 def on_processes(count: int | None = None) -> Compute | None:
@@ -46,7 +46,7 @@ def on_processes(count: int | None = None) -> Compute | None:
     return None if count == 1 else lambda recipe, blocks: _run(count, recipe, blocks)
 
 
-def _by_size(recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
+def _by_size(recipe: PortfolioPlan, blocks: Iterable[Block]) -> Iterator[Part]:
     every, processors = iter(blocks), min(os.cpu_count() or 1, MOST)
     first = list(islice(every, WORTH))
     if len(first) < WORTH or processors == 1:
@@ -55,7 +55,7 @@ def _by_size(recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
         yield from _run(processors, recipe, chain(first, every))
 
 
-def _run(count: int, recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
+def _run(count: int, recipe: PortfolioPlan, blocks: Iterable[Block]) -> Iterator[Part]:
     every = iter(blocks)
     # started anew rather than forked: compiled code and its threads do not live through a fork
     with _kept(recipe) as start, ProcessPoolExecutor(count, mp.get_context("spawn"), _begin, (start,)) as pool:
@@ -68,7 +68,7 @@ def _run(count: int, recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
 
 
 @contextmanager
-def _kept(recipe: Recipe) -> Iterator[str]:
+def _kept(recipe: PortfolioPlan) -> Iterator[str]:
     """The study in a file: what does not fit into a pipe at once would have each process wait for the one before it."""
     with ExitStack() as stack:
         try:

@@ -10,27 +10,27 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import PydanticCustomError
 
-from costsim.case import Case, case_from
 from costsim.errors import Fault, InputError
-from costsim.fields import Measured, faults_of
-from costsim.house import House
 from costsim.portfolio.columns import RIVALS, Column, Layout, overridden
-from costsim.portfolio.recipe import Recipe
-from costsim.prices import Price
-from costsim.units import Quantity
+from costsim.portfolio.plan import PortfolioPlan
+from costsim.study.case import Case, case_from
+from costsim.study.house import House
+from costsim.study.prices import Price
+from costsim.units.fields import QuantityField, faults_of
+from costsim.units.quantity import Quantity
 
 MOST_WEIGHT = 1e6
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
-_FIELDS: dict[str, Measured] = {
+_FIELDS: dict[str, QuantityField] = {
     str(field.alias): item
     for field in Price.model_fields.values()
     for item in field.metadata
-    if isinstance(item, Measured)
+    if isinstance(item, QuantityField)
 }
 
 
 @dataclass(frozen=True, slots=True)
-class Aside:
+class RejectedRow:
     """One cell that keeps a row out: number of the row, the home's name, column, value and reason."""
 
     row: int
@@ -62,17 +62,17 @@ class Home:
 class RowError(Exception):
     """A row that cannot be computed, with every reason."""
 
-    def __init__(self, reasons: Sequence[Aside]) -> None:
+    def __init__(self, reasons: Sequence[RejectedRow]) -> None:
         self.reasons = tuple(reasons)
         super().__init__("; ".join(reason.reason for reason in reasons))
 
 
-def read_row(recipe: Recipe, number: int, cells: Sequence[str]) -> Home:
+def read_row(recipe: PortfolioPlan, number: int, cells: Sequence[str]) -> Home:
     """Read one row of the table.
 
     Parameters
     ----------
-    recipe : Recipe
+    recipe : PortfolioPlan
     number : int
         Of the home, from 1.
     cells : sequence of str
@@ -89,11 +89,11 @@ def read_row(recipe: Recipe, number: int, cells: Sequence[str]) -> Home:
     layout = recipe.layout
     reason = _misshapen(layout, cells)
     if reason:
-        raise RowError([Aside(number, "", "", _shown(" ".join(cells).replace("\n", " ")), reason)])
+        raise RowError([RejectedRow(number, "", "", _shown(" ".join(cells).replace("\n", " ")), reason)])
     cells = [cell.strip() for cell in cells]
     reasons = _plain_faults(layout, cells)
     if reasons:
-        raise RowError([Aside(number, _shown(cells[layout.home]), *reason) for reason in reasons])
+        raise RowError([RejectedRow(number, _shown(cells[layout.home]), *reason) for reason in reasons])
     texts = [cells[at] for at, _ in layout.columns]
     weight = float(cells[layout.weight]) if layout.weight is not None else 1.0
     try:
@@ -112,7 +112,7 @@ def _misshapen(layout: Layout, cells: Sequence[str]) -> str:
     return ""
 
 
-def row_error(recipe: Recipe, number: int, cells: Sequence[str], error: InputError) -> RowError:
+def row_error(recipe: PortfolioPlan, number: int, cells: Sequence[str], error: InputError) -> RowError:
     """Say of each fault in which column it stands; one that no column alone makes keeps its key path."""
     layout = recipe.layout
     at = {column.key: (column.heading, _shown(cells[place])) for place, column in layout.columns}
@@ -121,7 +121,7 @@ def row_error(recipe: Recipe, number: int, cells: Sequence[str], error: InputErr
     faults = [fault for fault in error.faults if fault.field in at] or error.faults
     return RowError(
         [
-            Aside(number, home, *at.get(fault.field, (fault.field, "")), f"{fault.problem}; {fault.remedy}")
+            RejectedRow(number, home, *at.get(fault.field, (fault.field, "")), f"{fault.problem}; {fault.remedy}")
             for fault in faults
         ]
     )
@@ -165,13 +165,13 @@ def _not_a_value(column: Column, cell: str) -> str:
     return f"is not a number; write a number alone, its unit [{column.unit}] stands in the heading"
 
 
-def _own_case(recipe: Recipe, texts: Sequence[str]) -> tuple[Case, Mapping[str, OwnPrice]]:
+def _own_case(recipe: PortfolioPlan, texts: Sequence[str]) -> tuple[Case, Mapping[str, OwnPrice]]:
     """A whole study of its own."""
     case = recipe.case
     return case_from(overridden(case.typed, recipe.layout, texts), file=case.file, files=case.files), {}
 
 
-def _own_house(recipe: Recipe, texts: Sequence[str]) -> tuple[Case, Mapping[str, OwnPrice]]:
+def _own_house(recipe: PortfolioPlan, texts: Sequence[str]) -> tuple[Case, Mapping[str, OwnPrice]]:
     """The study with the house of this home, and what it pays beside."""
     faults: list[Fault] = []
     house: dict[str, Any] = dict(recipe.case.typed["house"])

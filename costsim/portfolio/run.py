@@ -12,22 +12,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim import __version__
-from costsim.case import Case
-from costsim.engine.run import clock_labels
 from costsim.errors import Fault, InputError
 from costsim.files import write_text, write_whole
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block, Homes, open_homes
-from costsim.portfolio.recipe import Recipe, prepare
+from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.rows import is_number
 from costsim.portfolio.store import Store, open_store, weather_digest
-from costsim.portfolio.summary import read_peak_hours, summarise
+from costsim.portfolio.summary import read_peak_hours, summarize
+from costsim.simulation import clock_labels
+from costsim.study.case import Case
 from costsim.weather import Weather
 
 BLOCK = 1024
 MOST_BLOCK = 1_000_000
 PEAK_HOURS = "17:00-20:00"
-Compute = Callable[[Recipe, Iterable[Block]], Iterator[Part]]
+Compute = Callable[[PortfolioPlan, Iterable[Block]], Iterator[Part]]
 
 
 def run_portfolio(
@@ -88,7 +88,7 @@ def run_portfolio(
     )
     numbers = _fill(recipe, store, table, block, progress, compute or on_this_machine(threads))
     power_w = store.power_w(numbers, weather.n_hours)
-    summary = summarise(recipe, store, numbers, peak, power_w)
+    summary = summarize(recipe, store, numbers, peak, power_w)
     _write_aside(store, numbers, str(homes))
     _write_hours(recipe, store, power_w)
     write_text(store.folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False) + "\n")
@@ -109,7 +109,7 @@ def _facts(case: Case, weather: Weather, table: Homes, block: int) -> dict[str, 
 def on_this_machine(threads: int | None = None) -> Compute:
     """Compute blocks one after the other, on threads of this process."""
 
-    def compute(recipe: Recipe, blocks: Iterable[Block]) -> Iterator[Part]:
+    def compute(recipe: PortfolioPlan, blocks: Iterable[Block]) -> Iterator[Part]:
         for block in blocks:
             yield run_block(recipe, block, threads)
 
@@ -117,7 +117,7 @@ def on_this_machine(threads: int | None = None) -> Compute:
 
 
 def _fill(
-    recipe: Recipe,
+    recipe: PortfolioPlan,
     store: Store,
     table: Homes,
     size: int,
@@ -171,7 +171,7 @@ def _harmless(text: str) -> str:
     return f"'{text}" if text[:1] in ("=", "+", "-", "@") and not is_number(text) else text
 
 
-def _write_hours(recipe: Recipe, store: Store, power_w: NDArray[np.float64]) -> None:
+def _write_hours(recipe: PortfolioPlan, store: Store, power_w: NDArray[np.float64]) -> None:
     """Electricity of all homes, hour by hour and option by option."""
     import pyarrow as pa
     import pyarrow.parquet as pq

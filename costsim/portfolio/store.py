@@ -17,7 +17,7 @@ from costsim.errors import Fault, InputError
 from costsim.files import read_bytes, write_text, write_whole
 from costsim.portfolio.compute import Part
 from costsim.portfolio.lanes import STEP_W
-from costsim.portfolio.rows import Aside
+from costsim.portfolio.rows import RejectedRow
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -101,10 +101,10 @@ class Store:
             parts.append(np.array([table.column(name).to_numpy() for name in columns], dtype=float))
         return np.concatenate([np.empty((len(columns), 0)), *parts], axis=1)
 
-    def aside(self, numbers: Sequence[int]) -> Iterator[Aside]:
+    def aside(self, numbers: Sequence[int]) -> Iterator[RejectedRow]:
         """Every cell that kept a row out."""
         for number in numbers:
-            yield from (Aside(**one) for one in self._note(self._homes(number))["aside"])
+            yield from (RejectedRow(**one) for one in self._note(self._homes(number))["aside"])
 
     def power_w(self, numbers: Sequence[int], n_hours: int) -> Floats:
         """Electricity of all homes (options, n) [W].

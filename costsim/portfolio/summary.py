@@ -11,18 +11,18 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.run import clock_labels
 from costsim.errors import Fault, InputError
-from costsim.portfolio.recipe import COST, SHORT, SHORT_HOURS, Ready, Recipe
+from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, PortfolioPlan, PreparedOption
 from costsim.portfolio.store import Store
-from costsim.result import BEARABLE_HOURS
+from costsim.results.result import MAX_UNMET_HOURS
+from costsim.simulation import clock_labels
 from costsim.tariffs.calendar import parse_windows
 
 Floats = NDArray[np.float64]
 SHARES = (0.05, 0.25, 0.50, 0.75, 0.95)
 TOGETHER = 8
 """Columns held in memory at once while totals are made."""
-WARM_HOURS = BEARABLE_HOURS
+WARM_HOURS = MAX_UNMET_HOURS
 """A home short in no more hours than this counts as warm, as where options are compared."""
 
 
@@ -34,7 +34,7 @@ class PeakHours:
     text: str
 
 
-def read_peak_hours(text: str, recipe: Recipe) -> PeakHours:
+def read_peak_hours(text: str, recipe: PortfolioPlan) -> PeakHours:
     """Read clock windows such as ``17:00-20:00``, which count on winter's weekdays.
 
     Raises
@@ -65,12 +65,14 @@ def weighted_quantiles(values: Floats, weights: Floats, shares: Sequence[float] 
     return [float(values[order[min(i, len(order) - 1)]]) for i in at]
 
 
-def summarise(recipe: Recipe, store: Store, numbers: Sequence[int], peak: PeakHours, power_w: Floats) -> dict[str, Any]:
+def summarize(
+    recipe: PortfolioPlan, store: Store, numbers: Sequence[int], peak: PeakHours, power_w: Floats
+) -> dict[str, Any]:
     """Sum up all parts.
 
     Parameters
     ----------
-    recipe : Recipe
+    recipe : PortfolioPlan
     store : Store
     numbers : sequence of int
         Of all parts.
@@ -107,9 +109,9 @@ def summarise(recipe: Recipe, store: Store, numbers: Sequence[int], peak: PeakHo
 
 
 def _options(
-    recipe: Recipe, store: Store, numbers: Sequence[int], weights: Floats, cost: Floats
+    recipe: PortfolioPlan, store: Store, numbers: Sequence[int], weights: Floats, cost: Floats
 ) -> list[dict[str, Any]]:
-    """Cost, shortfall, wins and totals of each option."""
+    """Cost, unmet, wins and totals of each option."""
     totals = _totals(recipe, store, numbers, weights)
     short, hours = (_of_options(recipe, store, numbers, one) for one in (SHORT, SHORT_HOURS))
     cold = hours > WARM_HOURS
@@ -118,7 +120,7 @@ def _options(
         {
             "name": ready.option.name,
             "cost": _spread(cost[i], weights),
-            "short_kwh": _spread(short[i], weights),
+            "unmet_kwh": _spread(short[i], weights),
             "homes_short_share": _share(cold[i], weights),
             "cheapest_share": won[i],
             "cheapest_warm_share": warm[i],
@@ -128,14 +130,14 @@ def _options(
     ]
 
 
-def _columns(recipe: Recipe, ready: Ready) -> list[str]:
+def _columns(recipe: PortfolioPlan, ready: PreparedOption) -> list[str]:
     """An option's columns that can be added up."""
     sheet = ready.sheet
     names = recipe.columns[sheet.first : sheet.first + sheet.width]
     return [name for name in names if not name.endswith("worst short [kW]")]
 
 
-def _totals(recipe: Recipe, store: Store, numbers: Sequence[int], weights: Floats) -> dict[str, float]:
+def _totals(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], weights: Floats) -> dict[str, float]:
     """Weighted sum of each column, correctly rounded."""
     names = [name for ready in recipe.options for name in _columns(recipe, ready)]
     found: dict[str, float] = {}
@@ -145,7 +147,7 @@ def _totals(recipe: Recipe, store: Store, numbers: Sequence[int], weights: Float
     return found
 
 
-def _of_options(recipe: Recipe, store: Store, numbers: Sequence[int], which: int) -> Floats:
+def _of_options(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], which: int) -> Floats:
     return store.read([recipe.columns[ready.sheet.last.start + which] for ready in recipe.options], numbers)
 
 
@@ -170,7 +172,7 @@ def _winners(cost: Floats, weights: Floats) -> list[float | None]:
     return [math.fsum(row * weights) / total if total else None for row in split]
 
 
-def _pair(recipe: Recipe, cost: Floats, weights: Floats, i: int, j: int) -> dict[str, Any]:
+def _pair(recipe: PortfolioPlan, cost: Floats, weights: Floats, i: int, j: int) -> dict[str, Any]:
     """What the second option costs more than the first."""
     first, second = (recipe.options[at].option.name for at in (i, j))
     return {
@@ -191,7 +193,7 @@ def _shifted(first_w: Floats, second_w: Floats, peak: PeakHours) -> dict[str, fl
     }
 
 
-def _at_once(recipe: Recipe, power_w: Floats, peak: PeakHours) -> dict[str, Any]:
+def _at_once(recipe: PortfolioPlan, power_w: Floats, peak: PeakHours) -> dict[str, Any]:
     """Electricity of all homes in its highest hour, and on the mean over the system's hours."""
     hour, hours = int(power_w.argmax()), float(peak.share.sum())
     mean = math.fsum(power_w * peak.share) / hours / 1e3 if hours else None

@@ -5,17 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from costsim.case import Case
-from costsim.cautions import Caution, cautions_of
-from costsim.compare.closer import CloserLook, ColdReport, look_closer
-from costsim.compare.doubt import DoubtResult, OptionDoubt, doubt
-from costsim.engine.lower import Common, lower_common
-from costsim.engine.run import simulate
-from costsim.headline import headline
+from costsim.analysis.capacity import CapacityReport, OptionCapacity, capacity_report
+from costsim.analysis.uncertainty import OptionUncertainty, UncertaintyResult, uncertainty
+from costsim.engine.lower import LoweredStudy, lower_study
 from costsim.physics.fluids import FluidProperties, fluid_properties, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
-from costsim.ratings import Needs, RatingCheck, Ratings, rating_checks
-from costsim.result import Result
+from costsim.results.cautions import Caution, cautions_of
+from costsim.results.result import Result
+from costsim.simulation import simulate
+from costsim.study.case import Case
+from costsim.study.ratings import Needs, RatingCheck, Ratings, rating_checks
+from costsim.views.headline import headline
 from costsim.weather import Weather
 
 FILL_C = 10.0
@@ -28,11 +28,11 @@ class Basis:
 
     case: Case
     system: str
-    common: Common
+    common: LoweredStudy
     result: Result
     sentence: str
-    doubt: DoubtResult
-    closer: ColdReport
+    uncertainty: UncertaintyResult
+    closer: CapacityReport
     cautions: tuple[Caution, ...]
     checks: tuple[RatingCheck, ...]
     needs: Needs
@@ -41,12 +41,12 @@ class Basis:
         """Cost of an option at 10, 50 and 90 % of the draws."""
         return self._doubt_of(name).band()
 
-    def look(self, name: str) -> CloserLook:
+    def look(self, name: str) -> OptionCapacity:
         """The closer look at an option."""
         return next(one for one in self.closer.options if one.option == name)
 
-    def _doubt_of(self, name: str) -> OptionDoubt:
-        return next(one for one in self.doubt.options if one.name == name)
+    def _doubt_of(self, name: str) -> OptionUncertainty:
+        return next(one for one in self.uncertainty.options if one.name == name)
 
 
 def basis_of(case: Case, weather: Weather, system: str) -> Basis:
@@ -63,7 +63,7 @@ def basis_of(case: Case, weather: Weather, system: str) -> Basis:
     InputError
         Case and weather do not fit each other.
     """
-    common, result = lower_common(case, weather), simulate(case, weather)
+    common, result = lower_study(case, weather), simulate(case, weather)
     needs = needs_of(common)
     return Basis(
         case=case,
@@ -71,10 +71,14 @@ def basis_of(case: Case, weather: Weather, system: str) -> Basis:
         common=common,
         result=result,
         sentence=headline(case, weather, result, system),
-        doubt=doubt(case, weather),
-        closer=look_closer(case, weather),
+        uncertainty=uncertainty(case, weather),
+        closer=capacity_report(case, weather),
         cautions=cautions_of(
-            case, coldest_c=needs.coldest_c, freeze_c=needs.freeze_c, top_c=needs.top_c, system=system
+            case,
+            coldest_c=needs.coldest_c,
+            freeze_c=needs.freeze_c,
+            max_temperature_c=needs.max_temperature_c,
+            system=system,
         ),
         checks=rating_checks(case.ratings or Ratings(), needs),
         needs=needs,
@@ -96,12 +100,12 @@ def tube_content_m3(case: Case) -> float:
     return math.fsum(group.count * group.length_m * TUBES[group.tube].area_m2 for group in groups)
 
 
-def needs_of(common: Common) -> Needs:
+def needs_of(common: LoweredStudy) -> Needs:
     """What the case asks of its parts."""
     case, water = common.case, common.water
-    cold, hot = mixture(case, FILL_C).density_kg_m3, mixture(case, water.top_c).density_kg_m3
+    cold, hot = mixture(case, FILL_C).density_kg_m3, mixture(case, water.max_temperature_c).density_kg_m3
     return Needs(
-        top_c=water.top_c,
+        max_temperature_c=water.max_temperature_c,
         coldest_c=float(common.weather.outdoor_c.min()),
         freeze_c=water.freeze_c,
         antifreeze=case.floor is not None and case.floor.antifreeze != "none",

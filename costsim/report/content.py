@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from costsim import __version__
-from costsim.case import Case
 from costsim.report.basis import basis_of
 from costsim.report.blocks import Report, cleaned
 from costsim.report.sheet import sheet_pages
 from costsim.report.sign import sign_page
+from costsim.study.case import Case
 from costsim.weather import Weather
 
 

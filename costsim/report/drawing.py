@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from xml.sax.saxutils import escape, quoteattr
 
-from costsim.charts import COLOURS
+from costsim.views.charts import COLOURS
 
 FONT = "Libertinus Serif, Georgia, serif"
 """The first comes with the PDF maker; browsers that lack it take the next."""

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from costsim.charts import COLOURS
 from costsim.report.basis import Basis
 from costsim.report.blocks import Chart
 from costsim.report.drawing import DASHES, GREY, INK, Drawing, ticks
-from costsim.result import HOUR_S, OptionResult
-from costsim.tables import money
+from costsim.results.result import HOUR_S, OptionResult
 from costsim.tariffs.calendar import SHORT_MONTHS
-from costsim.units import pretty_unit, to_display, unit_for
+from costsim.units.quantity import pretty_unit, to_display, unit_for
+from costsim.views.charts import COLOURS
+from costsim.views.tables import money
 
 WIDE, LEFT, RIGHT, COST_ROW = 640.0, 46.0, 12.0, 36.0
 CURVE_POINTS, MOST_LETTERS = 240, 50
@@ -78,13 +78,13 @@ def _cost_row(
 
 def short_chart(basis: Basis) -> Chart | None:
     """Heat missing by month for the options that fall short; none where all carry the house."""
-    short = [option for option in basis.result.options if option.shortfall.hours]
+    short = [option for option in basis.result.options if option.unmet.hours]
     if not short:
         return None
     unit = unit_for("heat", basis.system)
     months = [
         [
-            to_display(float(option.hourly.short_w[basis.result.months == month].sum()) * HOUR_S, "heat", basis.system)
+            to_display(float(option.hourly.unmet_w[basis.result.months == month].sum()) * HOUR_S, "heat", basis.system)
             for month in range(1, 13)
         ]
         for option in short

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from costsim.cautions import CONTINUOUS_FACTOR, continuous_amps, sources_of
 from costsim.physics.combustion import altitude_derate
 from costsim.report.basis import Basis
-from costsim.units import KWH_J
+from costsim.results.cautions import CONTINUOUS_FACTOR, continuous_amps, sources_of
+from costsim.units.quantity import KWH_J
 
 Row = tuple[str, str, str, str]
 
@@ -20,7 +20,7 @@ def formula_rows(basis: Basis) -> list[list[str]]:
 
 def _house(basis: Basis) -> Iterator[Row]:
     common, house = basis.common, basis.case.house
-    inside, outside, balance = house.indoor_c, common.design_outdoor_c, float(common.balance_c.mean())
+    inside, outside, balance = house.indoor_temperature_c, common.design_outdoor_c, float(common.balance_c.mean())
     loss = common.loss_w_k
     yield (
         "heat loss per kelvin",
@@ -53,11 +53,11 @@ def _floor(basis: Basis) -> Iterator[Row]:
     water, case = basis.common.water, basis.case
     if case.floor is None and case.tank is None:
         return
-    load, inside = basis.result.route.load_w, case.house.indoor_c
+    load, inside = basis.result.route.load_w, case.house.indoor_temperature_c
     yield (
         "tank at design",
         "T_tank = T_in + Q_design / Σ(ε ṁ c)",
-        f"{inside:.2f} °C + {load:,.0f} W × {water.resistance_k_w:.3e} K/W = {basis.closer.water_at_design_c:.1f} °C",
+        f"{inside:.2f} °C + {load:,.0f} W × {water.resistance_k_w:.3e} K/W = {basis.closer.design_supply_temperature_c:.1f} °C",
         "exchanger of one side at constant temperature, ε = 1 − exp(−K/(ṁ c))",
     )
     if case.floor is None:
@@ -118,7 +118,7 @@ def _parts(basis: Basis) -> Iterator[Row]:
     yield (
         "expansion",
         "e = ρ(10 °C) / ρ(T_top) − 1",
-        f"{needs.density_kg_m3:,.1f} kg/m³ at 10 °C, {needs.top_c:.1f} °C at most: e = {needs.swell_share:.4f}",
+        f"{needs.density_kg_m3:,.1f} kg/m³ at 10 °C, {needs.max_temperature_c:.1f} °C at most: e = {needs.swell_share:.4f}",
         "CoolProp 8, tabulated",
     )
     yield (

@@ -1,4 +1,4 @@
-"""The calculation sheet: inputs, formulas, water, sources, ratings, bills, doubt, assumptions and cautions in full."""
+"""The calculation sheet: inputs, formulas, water, sources, ratings, bills, uncertainty, assumptions and cautions in full."""
 
 from __future__ import annotations
 
@@ -8,11 +8,8 @@ from dataclasses import replace
 from typing import Any
 
 from costsim import __version__
-from costsim.case import write_study
-from costsim.compare.closer import CloserLook
-from costsim.compare.draws import spreads
-from costsim.printed import route_rows
-from costsim.printed_cold import capacity_cells, failure_lines
+from costsim.analysis.capacity import OptionCapacity
+from costsim.analysis.draws import spreads
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
 from costsim.report.figures import cost_chart, duration_chart, short_chart
@@ -20,10 +17,13 @@ from costsim.report.formulas import formula_rows
 from costsim.report.sign import crowded
 from costsim.report.typed import typed_rows
 from costsim.report.water import fluid_facts, loop_table
-from costsim.result import CAUSES, OptionResult
-from costsim.tables import bill_rows, money, season_note, season_rows
+from costsim.results.result import CAUSES, OptionResult
+from costsim.study.case import write_study
 from costsim.tariffs.bill import Bill, BillLine
-from costsim.units import pretty_unit, show, to_display, unit_for
+from costsim.units.quantity import pretty_unit, show, to_display, unit_for
+from costsim.views.tables import bill_rows, money, season_note, season_rows
+from costsim.views.text_capacity import capacity_cells, failure_lines
+from costsim.views.text_season import route_rows
 
 
 def sheet_pages(basis: Basis) -> tuple[Block, ...]:
@@ -52,9 +52,9 @@ def _design(basis: Basis) -> Iterator[Block]:
     yield Facts(
         (
             ("design heat loss", f"{_both(load, 'power', system)}; {route.words}"),
-            ("band of doubt", f"±{band * 100:.0f} %: {_span(load, band, system)}"),
+            ("uncertainty band", f"±{band * 100:.0f} %: {_span(load, band, system)}"),
             ("over the floor", _both(load / house.floor_area_m2, "power_per_area", system)),
-            ("indoor", _both(house.indoor_c, "temperature", system)),
+            ("indoor_temperature", _both(house.indoor_temperature_c, "temperature", system)),
             (
                 "outdoor, design",
                 f"{_both(common.design_outdoor_c, 'temperature', system)}; {common.design_outdoor_source}",
@@ -82,7 +82,10 @@ def _design(basis: Basis) -> Iterator[Block]:
 def _surface_rows(basis: Basis) -> tuple[list[str], list[list[str]]]:
     """Every surface and the air of envelope and rooms, with what each loses."""
     house, system = basis.case.house, basis.system
-    parts = [("", house.surface, house.air), *((f"{room.name}: ", room.surface, room.air) for room in house.room)]
+    parts = [
+        ("", house.surface, house.infiltration),
+        *((f"{room.name}: ", room.surface, room.infiltration) for room in house.room),
+    ]
     rows = []
     for prefix, surfaces, air in parts:
         for one in surfaces:
@@ -160,7 +163,7 @@ def fact_text(facts: Mapping[str, Any]) -> str:
     return ", ".join(texts)
 
 
-def _capacity_rows(look: CloserLook, system: str) -> list[list[str]]:
+def _capacity_rows(look: OptionCapacity, system: str) -> list[list[str]]:
     """An option, and its sources below it."""
     rows = [[look.option, *[""] * 5]]
     for source in look.sources:
@@ -169,12 +172,12 @@ def _capacity_rows(look: CloserLook, system: str) -> list[list[str]]:
     return rows
 
 
-def _failure_lines(look: CloserLook, system: str) -> list[str]:
+def _failure_lines(look: OptionCapacity, system: str) -> list[str]:
     """How cold it gets when something fails, and how long the propane lasts."""
     lines = [text.strip() for text in failure_lines(look, system)]
-    if look.control.hours:
-        burned = show(look.control.propane_m3, "volume", system, 0)
-        lines.append(f"longest control run {look.control.hours} h, {burned} of propane in it")
+    if look.curtailment.hours:
+        burned = show(look.curtailment.propane_m3, "volume", system, 0)
+        lines.append(f"longest curtailment run {look.curtailment.hours} h, {burned} of propane in it")
     tanks = [source for source in look.sources if source.tank_hours is not None]
     return lines + [f"{s.name}: the propane tank lasts {s.tank_hours:,.0f} h at design load" for s in tanks]
 
@@ -192,7 +195,7 @@ def _short(basis: Basis) -> Iterator[Block]:
     rows = [
         [option.name, f"{to_display(joule, 'heat', basis.system):,.2f}", CAUSES[cause]]
         for option in basis.result.options
-        for cause, joule in option.shortfall.by_cause_j.items()
+        for cause, joule in option.unmet.by_cause_j.items()
         if joule > 1e3
     ]
     yield Heading("Where heat is missing")
@@ -247,10 +250,10 @@ def _added_up(bill: Bill) -> Bill:
 
 
 def _doubt(basis: Basis) -> Iterator[Block]:
-    found, coin = basis.doubt, basis.case.currency
+    found, coin = basis.uncertainty, basis.case.currency
     bands = [[one.name, *(money(value, coin) for value in one.band())] for one in found.options]
     winters = [
-        [option.name, *(f"{money(one.cost[at], coin)}, {one.short_hours[at]:,} h short" for one in found.winters)]
+        [option.name, *(f"{money(one.cost[at], coin)}, {one.unmet_hours[at]:,} h short" for one in found.winters)]
         for at, option in enumerate(basis.case.options)
     ]
     yield Heading("Doubt")

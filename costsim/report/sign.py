@@ -5,13 +5,13 @@ from __future__ import annotations
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Signatures, Table, Text, table
 from costsim.report.figures import cost_chart
-from costsim.tables import first_cost, money, when
-from costsim.units import pretty_unit, show, to_display, unit_for
+from costsim.units.quantity import pretty_unit, show, to_display, unit_for
+from costsim.views.tables import first_cost, money, when
 
 RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
 MOST_WARNINGS, MOST_OPTIONS = 6, 5
 SIGNERS = (
-    ("Owner", "I have read the answer, its doubt and the cautions."),
+    ("Owner", "I have read the answer, its uncertainty and the cautions."),
     ("Installer", "Capacities, sizes and ratings on the calculation sheet are those installed or offered."),
     ("Inspector", "Seen; the locally adopted codes decide."),
 )
@@ -55,7 +55,7 @@ def costs(basis: Basis) -> Table:
         rows.append([option.name, figures[0], f"{figures[1]} to {figures[2]}", *figures[3:], bought])
     headings = ["option", "a year", "eight in ten draws", "fixed", "energy", "first cost"]
     note = (
-        f"A year at the prices typed. Eight in ten: between the 10 % and 90 % points of {basis.doubt.draws:,} draws of load, prices,"
+        f"A year at the prices typed. Eight in ten: between the 10 % and 90 % points of {basis.uncertainty.draws:,} draws of load, prices,"
         " winters and efficiencies. Heating alone; fixed charges as far as heating adds them."
     )
     return table("What it costs", headings, rows, "wrrrrr", note)
@@ -66,7 +66,7 @@ def capacities(basis: Basis) -> Table:
     power, heat = (pretty_unit(unit_for(name, basis.system)) for name in ("power", "heat"))
     rows = []
     for option in basis.result.options:
-        sources, short = basis.look(option.name).sources, option.shortfall
+        sources, short = basis.look(option.name).sources, option.unmet
         sums = (
             sum(source.rated_w for source in sources),
             sum(source.derated_w for source in sources),
@@ -91,15 +91,15 @@ def capacities(basis: Basis) -> Table:
 
 
 def _eligibility(basis: Basis) -> tuple[Block, ...]:
-    programme = basis.case.programme
-    if programme is None:
+    program = basis.case.program
+    if program is None:
         return ()
     reasons = {look.option: "; ".join(look.verdict.reasons) for look in basis.closer.options if look.verdict}
     rows = tuple(reasons.items())
     if crowded(basis):
         groups = {reason: [name for name in reasons if reasons[name] == reason] for reason in reasons.values()}
         rows = tuple((reason, ", ".join(names)) for reason, names in groups.items())
-    return (Heading(f"Is “{programme.name}” open to it?"), Facts(rows))
+    return (Heading(f"Is “{program.name}” open to it?"), Facts(rows))
 
 
 def _warnings(basis: Basis) -> tuple[Block, ...]:

@@ -7,9 +7,9 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from costsim.case import Case
-from costsim.fields import Measured
-from costsim.units import DIMENSIONS, Quantity
+from costsim.study.case import Case
+from costsim.units.fields import QuantityField
+from costsim.units.quantity import DIMENSIONS, Quantity
 
 _SUFFIXES = {
     "share_per_year": "a year", "j_m2k": "J/(m² K)", "w_m2k2": "W/(m² K²)", "w_m2k": "W/(m² K)", "w_m2": "W/m²",
@@ -31,7 +31,7 @@ def typed_rows(case: Case) -> list[list[str]]:
 
     Examples
     --------
-    >>> from costsim.case import read_study
+    >>> from costsim.study.case import read_study
     >>> typed_rows(read_study("lantern_cottage"))[4]
     ['house.floor_area', '1180 ft2', '109.626 m²']
     """
@@ -66,12 +66,12 @@ def _entry(model: Any, key: str, value: Any, path: str) -> Iterator[tuple[str, s
         yield from _rows(model.get(key) if isinstance(model, Mapping) else getattr(model, name, None), value, path)
 
 
-def _field(model: Any, key: str) -> tuple[str, Measured | None]:
+def _field(model: Any, key: str) -> tuple[str, QuantityField | None]:
     """Name of the field that a key fills, and how it is measured."""
     if isinstance(model, BaseModel):
         for name, field in type(model).model_fields.items():
             if key in (name, field.alias):
-                return name, next((item for item in field.metadata if isinstance(item, Measured)), None)
+                return name, next((item for item in field.metadata if isinstance(item, QuantityField)), None)
     return key, None
 
 

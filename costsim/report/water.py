@@ -5,11 +5,11 @@ from __future__ import annotations
 from costsim.engine.water import WATER_C, LoopCheck
 from costsim.physics.floor import BUILD_UPS, surface_excess_k
 from costsim.physics.fluids import mass_fraction_from_volume
-from costsim.plant import Loops
-from costsim.printed_cold import REGIMES
 from costsim.report.basis import Basis, mixture, tube_content_m3
 from costsim.report.blocks import Table, table
-from costsim.units import pretty_unit, show, to_display, unit_for
+from costsim.study.plant import Loops
+from costsim.units.quantity import pretty_unit, show, to_display, unit_for
+from costsim.views.text_capacity import REGIMES
 
 
 def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
@@ -17,8 +17,8 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
     case, system, water = basis.case, basis.system, basis.common.water
     at = mixture(case, WATER_C)
     rows = [
-        ("tank at design", show(basis.closer.water_at_design_c, "temperature", system)),
-        ("tank at most", show(water.top_c, "temperature", system)),
+        ("tank at design", show(basis.closer.design_supply_temperature_c, "temperature", system)),
+        ("tank at most", show(water.max_temperature_c, "temperature", system)),
         ("what circulates", _antifreeze(basis)),
         (
             "freezing point",
@@ -84,7 +84,7 @@ def surface_c(*, heat_w: float, area_m2: float, room_c: float) -> float:
 
 
 def _loop_row(basis: Basis, group: Loops, check: LoopCheck, total_w_k: float) -> list[str]:
-    system, indoor = basis.system, basis.case.house.indoor_c
+    system, indoor = basis.system, basis.case.house.indoor_temperature_c
     heat_w = basis.result.route.load_w * check.heat_w_k / total_w_k
     warm = surface_c(heat_w=heat_w, area_m2=group.area_m2, room_c=indoor)
     limit = surface_c(heat_w=check.surface_limit_w / group.count, area_m2=group.area_m2, room_c=indoor)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from costsim.case import Case
 from costsim.errors import Fault, InputError
 from costsim.files import write_whole
 from costsim.report.blocks import Report
 from costsim.report.content import report_of
 from costsim.report.html import as_html
 from costsim.report.pdf import as_pdf, as_text, covered
+from costsim.study.case import Case
 from costsim.weather import Weather
 
 FORMS: dict[str, Callable[[Report], bytes]] = {

@@ -8,8 +8,8 @@ from typing import Annotated, Any, Union
 
 from pydantic import Field
 
-from costsim.fields import add_tags
-from costsim.sources.base import KINDS, ControlEvents, HeatSource, Offer, Surroundings, coldest_hours
+from costsim.sources.base import KINDS, CurtailmentEvents, HeatSource, Offer, Surroundings, coldest_hours
+from costsim.units.fields import add_tags
 
 for _module in sorted(module.name for module in pkgutil.iter_modules(__path__)):
     importlib.import_module(f"{__name__}.{_module}")
@@ -22,4 +22,4 @@ def source_union() -> Any:
     return Annotated[Union[tuple(KINDS.values())], Field(discriminator="kind")]  # noqa: UP007
 
 
-__all__ = ["KINDS", "ControlEvents", "HeatSource", "Offer", "Surroundings", "coldest_hours", "source_union"]
+__all__ = ["KINDS", "CurtailmentEvents", "HeatSource", "Offer", "Surroundings", "coldest_hours", "source_union"]

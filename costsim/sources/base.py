@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
-from costsim.fields import Measured, Typed, fault
 from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import FUELS
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
+from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -38,7 +38,7 @@ class Surroundings:
     demand_w: Floats
     room_c: Floats
     water_c: Floats
-    top_c: float
+    max_temperature_c: float
     store_c: float
     density_kg_m3: float
     heat_capacity_j_kgk: float
@@ -57,8 +57,8 @@ class Surroundings:
 class Offer:
     """A source in numbers; arrays are (n,), everything in SI.
 
-    `barred_w` is capacity that exists but may not be used in the hour (utility control, clock or lockout);
-    `unfuelled_w` is capacity that lacks fuel (nobody to load wood, an empty tank).
+    `curtailed_w` is capacity that exists but may not be used in the hour (utility control, clock or lockout);
+    `fuel_limited_w` is capacity that lacks fuel (nobody to load wood, an empty tank).
     `tally` turns heat made [J], heat not used [J] and hours of not using it into facts of the season, such as loads of wood.
     `least_charge_share` is the smallest charge of a fire as a share of the full one (half: common practice, no source).
     `derates` names what stands between the nameplate and the capacity at design, each with its watts.
@@ -72,8 +72,8 @@ class Offer:
     capacity_w: Floats
     heat_per_input: Floats
     price_per_j: Floats
-    barred_w: Floats
-    unfuelled_w: Floats
+    curtailed_w: Floats
+    fuel_limited_w: Floats
     target_c: Floats
     rank: int = 0
     derates: tuple[tuple[str, float], ...] = ()
@@ -113,19 +113,19 @@ class Offer:
         return self.auxiliary_share * heat_w + self.auxiliary_w * (heat_w > ROUNDING_W)
 
 
-class ControlEvents(Typed):
+class CurtailmentEvents(StudyModel):
     """Hours in which a utility may switch the source off: given windows, or the coldest hours with a longest run."""
 
-    coldest_hours: Annotated[int, Field(ge=0, le=8784, title="Control hours a season")] = 0
+    coldest_hours: Annotated[int, Field(ge=0, le=8784, title="Curtailment hours a season")] = 0
     longest_run_s: Annotated[
-        float, Measured("duration", "Longest control run", at_least=3600.0, at_most=48 * 3600.0)
+        float, QuantityField("duration", "Longest curtailment run", at_least=3600.0, at_most=48 * 3600.0)
     ] = 12 * 3600.0
     windows: tuple[str, ...] = ()
     days: str = "every day"
     months: str = ""
 
     @model_validator(mode="after")
-    def _windows_are_clock_times(self) -> ControlEvents:
+    def _windows_are_clock_times(self) -> CurtailmentEvents:
         check_windows(self.windows, days=self.days, months=self.months)
         if not self.windows and (self.months or self.days != "every day"):
             raise fault("control has days or months but no windows", 'add windows = ["00:00-24:00"]')
@@ -179,7 +179,7 @@ def _run_length(marked: Floats, at: int) -> int:
     return last - first + 1
 
 
-class HeatSource(Typed):
+class HeatSource(StudyModel):
     """What every source may say of itself in a study."""
 
     title: ClassVar[str] = "Heat source"
@@ -203,16 +203,16 @@ class HeatSource(Typed):
     days: Annotated[str, Field(title="Days", description="Days the windows hold, such as Mon-Fri.")] = "every day"
     months: Annotated[str, Field(title="Months", description="Months in which it runs, such as Nov-Mar.")] = ""
     lockout_above_c: Annotated[
-        float | None, Measured("temperature", "Off when it is warmer outside than", example="40 degF")
+        float | None, QuantityField("temperature", "Off when it is warmer outside than", example="40 degF")
     ] = None
     lockout_below_c: Annotated[
-        float | None, Measured("temperature", "Off when it is colder outside than", example="5 degF")
+        float | None, QuantityField("temperature", "Off when it is colder outside than", example="5 degF")
     ] = None
     backup_only: Annotated[bool, Field(title="Backup only", description="Runs after all others.")] = False
     store: Annotated[
         bool, Field(title="May charge the store", description="Heats the tank up to its ceiling in its hours.")
     ] = False
-    control: ControlEvents | None = None
+    curtailment: CurtailmentEvents | None = None
 
     @model_validator(mode="after")
     def _windows_are_clock_times(self) -> HeatSource:
@@ -258,8 +258,8 @@ class HeatSource(Typed):
         fuel = FUELS.get(self.fuel_key)
         settings: dict[str, Any] = {
             "rated_w": self.nameplate_w(),
-            "barred_w": constant(0.0, n) if always or "barred_w" in more else capacity * (1.0 - allowed),
-            "unfuelled_w": constant(0.0, n),
+            "curtailed_w": constant(0.0, n) if always or "curtailed_w" in more else capacity * (1.0 - allowed),
+            "fuel_limited_w": constant(0.0, n),
             "target_c": np.where(allowed > 0, surroundings.store_c, NOT_STORING)
             if self.store
             else constant(NOT_STORING, n),
@@ -300,8 +300,8 @@ def may_run(source: HeatSource, weather: Weather, calendar: HourCalendar) -> Flo
         allowed = np.where(weather.outdoor_c > source.lockout_above_c, 0.0, allowed)
     if source.lockout_below_c is not None:
         allowed = np.where(weather.outdoor_c < source.lockout_below_c, 0.0, allowed)
-    if source.control:
-        allowed = allowed * (1.0 - source.control.share(weather, calendar))
+    if source.curtailment:
+        allowed = allowed * (1.0 - source.curtailment.share(weather, calendar))
     allowed.flags.writeable = False
     return constant(1.0, len(allowed)) if bool((allowed == 1.0).all()) else allowed
 
@@ -320,7 +320,7 @@ def register(model: type[HeatSource]) -> type[HeatSource]:
 __all__ = [
     "KINDS",
     "NOT_STORING",
-    "ControlEvents",
+    "CurtailmentEvents",
     "HeatSource",
     "Literal",
     "Offer",

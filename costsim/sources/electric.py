@@ -7,8 +7,8 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import model_validator
 
-from costsim.fields import Measured, fault
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.units.fields import QuantityField, fault
 
 CONTINUOUS_SHARE = 0.8
 """Share of a breaker that a load of three hours and more may use; common practice in areas under the NEC."""
@@ -19,11 +19,13 @@ class _Resistance(HeatSource):
 
     output_w: Annotated[
         float | None,
-        Measured("electric_power", "Rated output", "Heat from the nameplate.", above=0, at_most=1e8, example="9 kW"),
+        QuantityField(
+            "electric_power", "Rated output", "Heat from the nameplate.", above=0, at_most=1e8, example="9 kW"
+        ),
     ] = None
     efficiency_share: Annotated[
         float,
-        Measured(
+        QuantityField(
             "share",
             "Efficiency",
             "Heat to the tank for each unit of electricity.",
@@ -32,8 +34,10 @@ class _Resistance(HeatSource):
             example="99 %",
         ),
     ] = 1.0
-    volts_v: Annotated[float | None, Measured("voltage", "Voltage", above=0, at_most=1000)] = None
-    breaker_a: Annotated[float | None, Measured("current", "Breaker", above=0, at_most=4000, example="60 A")] = None
+    volts_v: Annotated[float | None, QuantityField("voltage", "Voltage", above=0, at_most=1000)] = None
+    breaker_a: Annotated[float | None, QuantityField("current", "Breaker", above=0, at_most=4000, example="60 A")] = (
+        None
+    )
 
     @model_validator(mode="after")
     def _has_a_size(self) -> _Resistance:
@@ -95,7 +99,7 @@ class OffPeakElectric(_Resistance):
 
     @model_validator(mode="after")
     def _has_hours(self) -> OffPeakElectric:
-        held = self.control is not None and (self.control.coldest_hours or self.control.windows)
+        held = self.curtailment is not None and (self.curtailment.coldest_hours or self.curtailment.windows)
         if not self.windows and not held:
             raise fault("off-peak heat has no hours", 'add windows = ["22:00-06:00"] or a control table')
         return self

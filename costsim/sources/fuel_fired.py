@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
-from costsim.fields import Measured, fault
 from costsim.physics.combustion import (
     air_pressure_pa,
     altitude_derate,
@@ -19,6 +18,7 @@ from costsim.physics.combustion import (
     propane_vaporisation_w,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.units.fields import QuantityField, fault
 
 Floats = NDArray[np.float64]
 TYPICAL_CONDENSING_LOSS = 0.02
@@ -41,7 +41,7 @@ class _FuelFired(HeatSource):
 
     output_w: Annotated[
         float,
-        Measured(
+        QuantityField(
             "power",
             "Rated output",
             "Heat from the nameplate, not the input.",
@@ -52,26 +52,26 @@ class _FuelFired(HeatSource):
     ]
     efficiency_share: Annotated[
         float | None,
-        Measured(
+        QuantityField(
             "share", "Seasonal efficiency", "By the higher heating value.", at_least=0.3, at_most=1.0, example="92 %"
         ),
     ] = None
     condensing: Annotated[bool, Field(title="Condensing", description="Efficiency follows the return temperature.")] = (
         False
     )
-    minimum_fire_w: Annotated[
-        float, Measured("power", "Smallest fire", "Below it the burner cycles.", at_least=0, example="10 kBtu/h")
+    min_output_w: Annotated[
+        float, QuantityField("power", "Smallest fire", "Below it the burner cycles.", at_least=0, example="10 kBtu/h")
     ] = 0.0
-    cycling_loss: Annotated[
+    cycling_degradation: Annotated[
         float, Field(ge=0, le=0.5, title="Cycling loss", description="Share of fuel lost when almost always off.")
     ] = 0.1
-    standby_w: Annotated[float, Measured("small_power", "Standby fuel", at_least=0, example="20 W")] = 0.0
+    standby_w: Annotated[float, QuantityField("small_power", "Standby fuel", at_least=0, example="20 W")] = 0.0
     electric_w: Annotated[
-        float, Measured("small_power", "Fan, pump and controls while firing", at_least=0, example="80 W")
+        float, QuantityField("small_power", "Fan, pump and controls while firing", at_least=0, example="80 W")
     ] = 0.0
-    flow_m3_s: Annotated[float | None, Measured("flow", "Flow through the unit", above=0, example="4 gpm")] = None
-    hottest_outlet_c: Annotated[
-        float, Measured("temperature", "Hottest outlet", at_least=25, at_most=95, example="150 degF")
+    flow_m3_s: Annotated[float | None, QuantityField("flow", "Flow through the unit", above=0, example="4 gpm")] = None
+    max_outlet_temperature_c: Annotated[
+        float, QuantityField("temperature", "Hottest outlet", at_least=25, at_most=95, example="150 degF")
     ] = 65.0
     altitude_rule: Annotated[
         Literal["total", "above_2000ft", "none"],
@@ -85,8 +85,8 @@ class _FuelFired(HeatSource):
     def _has_an_efficiency(self) -> _FuelFired:
         if self.efficiency_share is None and not self.condensing:
             raise fault("efficiency is missing", 'add efficiency = "92 %", or condensing = true')
-        if self.minimum_fire_w > self.output_w:
-            raise fault("minimum_fire is more than output", 'such as minimum_fire = "10 kBtu/h"')
+        if self.min_output_w > self.output_w:
+            raise fault("min_output is more than output", 'such as min_output = "10 kBtu/h"')
         return self
 
     def nameplate_w(self) -> float:
@@ -101,8 +101,8 @@ class _FuelFired(HeatSource):
             capacity_w=capacity,
             heat_per_input=self._efficiency(surroundings),
             derates=derates,
-            min_fire_w=self.minimum_fire_w,
-            degradation=self.cycling_loss,
+            min_fire_w=self.min_output_w,
+            degradation=self.cycling_degradation,
             standby_w=self.standby_w,
             auxiliary_w=self.electric_w,
             warnings=self._warnings(surroundings),
@@ -127,14 +127,14 @@ class _FuelFired(HeatSource):
         need = surroundings.water_c
         if not self.store:
             return need
-        top = min(surroundings.store_c, self.hottest_outlet_c)
+        top = min(surroundings.store_c, self.max_outlet_temperature_c)
         return np.asarray((need + np.maximum(top, need)) / 2.0)
 
     def _carried_w(self, flow_m3_s: float, inlet_c: Floats, volumetric_j_m3k: Floats | float) -> Floats:
         """Most that the flow through the unit carries between its inlet and the hottest outlet [W]."""
         return flow_limited_capacity_w(
             flow_m3_s=flow_m3_s,
-            max_outlet_c=self.hottest_outlet_c,
+            max_outlet_c=self.max_outlet_temperature_c,
             inlet_c=inlet_c,
             density_kg_m3=volumetric_j_m3k,
             heat_capacity_j_kgk=1.0,
@@ -180,18 +180,18 @@ class GasBoiler(_FuelFired):
     kind: Literal["gas"]
     fuel: Annotated[Literal["natural_gas", "propane"], Field(title="Fuel")] = "natural_gas"
     tank_volume_m3: Annotated[
-        float | None, Measured("volume", "Propane tank", "Its whole volume.", above=0, example="250 gal")
+        float | None, QuantityField("volume", "Propane tank", "Its whole volume.", above=0, example="250 gal")
     ] = None
 
     tank_diameter_m: Annotated[
-        float | None, Measured("length", "Propane tank, diameter", above=0, at_most=5, example="37 in")
+        float | None, QuantityField("length", "Propane tank, diameter", above=0, at_most=5, example="37 in")
     ] = None
     tank_length_m: Annotated[
-        float | None, Measured("length", "Propane tank, length", above=0, at_most=20, example="9.5 ft")
+        float | None, QuantityField("length", "Propane tank, length", above=0, at_most=20, example="9.5 ft")
     ] = None
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
-        """Add a doubt about a small tank in the cold, from a rule of thumb that does not cut capacity."""
+        """Add a uncertainty about a small tank in the cold, from a rule of thumb that does not cut capacity."""
         texts = super()._warnings(surroundings)
         if self.fuel != "propane" or self.tank_diameter_m is None or self.tank_length_m is None:
             return texts

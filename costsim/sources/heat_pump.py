@@ -9,13 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
-from costsim.fields import Measured, fault
 from costsim.physics.heat_pump import capacity_w, carnot_cop, defrost_factor, regression_cop, within_fit
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.units.fields import QuantityField, fault
 
 Floats = NDArray[np.float64]
-_OUTDOOR = Measured("temperature", "outdoor", at_least=-60, at_most=60, example="-7 degC")
-_OUTPUT = Measured("power", "output", above=0, example="6 kW")
+_OUTDOOR = QuantityField("temperature", "outdoor", at_least=-60, at_most=60, example="-7 degC")
+_OUTPUT = QuantityField("power", "output", above=0, example="6 kW")
 
 
 @register
@@ -34,7 +34,7 @@ class HeatPump(HeatSource):
             "heat for each unit of electricity",
             "falls with the lift from outdoor air to the water, as measured units did, unless a share of the ideal is typed",
             "Staffell et al., Energy & Environmental Science 5 (2012)",
-            "carnot",
+            "carnot_fraction",
         ),
     )
 
@@ -43,7 +43,7 @@ class HeatPump(HeatSource):
         tuple[str, ...], Field(title="Outdoor temperatures of the test points", min_length=2, max_length=12)
     ]
     outputs: Annotated[tuple[str, ...], Field(title="Heat at those points, at full speed", min_length=2, max_length=12)]
-    carnot: Annotated[
+    carnot_fraction: Annotated[
         float | None,
         Field(
             ge=0.1,
@@ -53,17 +53,17 @@ class HeatPump(HeatSource):
         ),
     ] = None
     cut_out_c: Annotated[
-        float, Measured("temperature", "Stops below", at_least=-60, at_most=20, example="-20 degC")
+        float, QuantityField("temperature", "Stops below", at_least=-60, at_most=20, example="-20 degC")
     ] = -20.0
     defrost_share: Annotated[
         float,
-        Measured(
+        QuantityField(
             "share", "Loss by defrosting", "Around freezing in damp air.", at_least=0, at_most=0.4, example="10 %"
         ),
     ] = 0.10
-    cycling_loss: Annotated[float, Field(ge=0, le=0.5, title="Cycling loss")] = 0.1
-    minimum_output_w: Annotated[
-        float, Measured("power", "Smallest output", "Below it the unit cycles.", at_least=0, example="2 kW")
+    cycling_degradation: Annotated[float, Field(ge=0, le=0.5, title="Cycling loss")] = 0.1
+    min_output_w: Annotated[
+        float, QuantityField("power", "Smallest output", "Below it the unit cycles.", at_least=0, example="2 kW")
     ] = 0.0
 
     @field_validator("outdoor")
@@ -114,21 +114,21 @@ class HeatPump(HeatSource):
             capacity_w=capacity,
             heat_per_input=cop,
             derates=(("outdoor cold", cold),) if cold > 0.5 else (),
-            min_fire_w=self.minimum_output_w,
-            degradation=self.cycling_loss,
+            min_fire_w=self.min_output_w,
+            degradation=self.cycling_degradation,
             warnings=self._warnings(water, surroundings),
         )
 
     def _cop(self, water_c: Floats, outdoor_c: Floats) -> Floats:
-        if self.carnot is None:
+        if self.carnot_fraction is None:
             return regression_cop(lift_k=water_c - outdoor_c)
         # below 5 K of lift the ideal machine's figure runs away from any real one
-        return carnot_cop(sink_c=np.maximum(water_c, outdoor_c + 5.0), source_c=outdoor_c, share=self.carnot)
+        return carnot_cop(sink_c=np.maximum(water_c, outdoor_c + 5.0), source_c=outdoor_c, share=self.carnot_fraction)
 
     def _warnings(self, water_c: Floats, surroundings: Surroundings) -> tuple[str, ...]:
         lift = (water_c - surroundings.weather.outdoor_c)[surroundings.demand_w > 0]
         outside = float(np.mean(~within_fit(lift_k=lift))) if lift.size else 0.0
-        if self.carnot is None and outside > 0.05:
+        if self.carnot_fraction is None and outside > 0.05:
             return (
                 f"{self.label}: {outside:.0%} of heating hours lie outside the 15 to 60 K of lift for which the efficiency was published",
             )

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.errors import Fault, InputError
-from costsim.fields import Measured, fault
 from costsim.physics.collector import diffuse_angles_deg, incidence_modifier
 from costsim.physics.sun import PlaneSun
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.units.fields import QuantityField, fault
 from costsim.weather.sunlight import sun_on
 
 Floats = NDArray[np.float64]
@@ -42,33 +42,35 @@ class Solar(HeatSource):
     kind: Literal["solar"]
     area_m2: Annotated[
         float,
-        Measured(
+        QuantityField(
             "area", "Collector area", "On the area basis of the coefficients.", above=0, at_most=1e5, example="10 m2"
         ),
     ]
     area_basis: Annotated[Literal["gross", "aperture", "absorber"], Field(title="Area basis of the coefficients")] = (
         "gross"
     )
-    eta0_share: Annotated[float, Measured("share", "Efficiency without losses", above=0, at_most=1, example="75 %")] = (
-        0.75
-    )
+    eta0_share: Annotated[
+        float, QuantityField("share", "Efficiency without losses", above=0, at_most=1, example="75 %")
+    ] = 0.75
     a1_w_m2k: Annotated[
-        float, Measured("u_value", "First loss coefficient", at_least=0, at_most=30, example="3.8 W/(m2 K)")
+        float, QuantityField("u_value", "First loss coefficient", at_least=0, at_most=30, example="3.8 W/(m2 K)")
     ] = 3.8
-    a2_w_m2k2: Annotated[float, Measured("u_value_per_k", "Second loss coefficient", at_least=0, at_most=1)] = 0.015
+    a2_w_m2k2: Annotated[float, QuantityField("u_value_per_k", "Second loss coefficient", at_least=0, at_most=1)] = (
+        0.015
+    )
     incidence_b0: Annotated[float, Field(ge=0, le=1, title="Incidence-angle coefficient")] = 0.1
     tilt_deg: Annotated[
-        float, Measured("angle", "Tilt", "From the horizontal.", at_least=0, at_most=90, example="60 deg")
+        float, QuantityField("angle", "Tilt", "From the horizontal.", at_least=0, at_most=90, example="60 deg")
     ] = 60.0
     azimuth_deg: Annotated[
         float,
-        Measured(
+        QuantityField(
             "angle", "Direction it faces", "180 for south, 90 for east.", at_least=0, at_most=360, example="180 deg"
         ),
     ] = 180.0
-    above_tank_k: Annotated[
+    approach_k: Annotated[
         float,
-        Measured(
+        QuantityField(
             "temperature_difference",
             "Mean fluid above the tank",
             "What exchanger and flow need.",
@@ -76,9 +78,9 @@ class Solar(HeatSource):
             at_most=30,
         ),
     ] = 5.0
-    pump_w: Annotated[float, Measured("small_power", "Pump and controls while running", at_least=0, example="40 W")] = (
-        40.0
-    )
+    pump_w: Annotated[
+        float, QuantityField("small_power", "Pump and controls while running", at_least=0, example="40 W")
+    ] = 40.0
 
     @model_validator(mode="after")
     def _runs_itself(self) -> Solar:
@@ -102,7 +104,7 @@ class Solar(HeatSource):
         """Lower to a straight line in the tank temperature, exact where the floor needs the tank to be."""
         gain, catching_m2, hours = self._caught(surroundings)
         excess = surroundings.water_c - surroundings.weather.outdoor_c
-        excess += self.above_tank_k
+        excess += self.approach_k
         usual = float(excess @ catching_m2) / (hours * self.area_m2) if hours else 40.0
         slope = self.a1_w_m2k + 2 * self.a2_w_m2k2 * usual
         cold_tank = gain - (self.a1_w_m2k + self.a2_w_m2k2 * excess) * excess

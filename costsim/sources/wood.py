@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
-from costsim.fields import Measured, fault
 from costsim.physics.wood import higher_heating_value_j_kg
 from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run, register
 from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.units.fields import QuantityField, fault
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -49,21 +49,25 @@ class Wood(HeatSource):
 
     kind: Literal["wood"]
     charge_kg: Annotated[
-        float, Measured("mass", "Wood in a charge", "As loaded, moist.", above=0, at_most=2000, example="25 kg")
+        float, QuantityField("mass", "Wood in a charge", "As loaded, moist.", above=0, at_most=2000, example="25 kg")
     ]
     moisture_share: Annotated[
         float,
-        Measured("share", "Moisture", "Water in moist wood (wet basis).", at_least=0, at_most=0.65, example="20 %"),
+        QuantityField(
+            "share", "Moisture", "Water in moist wood (wet basis).", at_least=0, at_most=0.65, example="20 %"
+        ),
     ] = 0.20
     efficiency_share: Annotated[
         float,
-        Measured("share", "Season efficiency", "By the higher heating value.", above=0, at_most=0.95, example="60 %"),
+        QuantityField(
+            "share", "Season efficiency", "By the higher heating value.", above=0, at_most=0.95, example="60 %"
+        ),
     ]
-    burn_time_s: Annotated[float, Measured("duration", "Burn time of a charge", at_least=3600, at_most=48 * 3600)]
+    burn_time_s: Annotated[float, QuantityField("duration", "Burn time of a charge", at_least=3600, at_most=48 * 3600)]
     load_times: Annotated[tuple[str, ...], Field(title="Loading times", min_length=1, max_length=12)]
     attended: Annotated[str, Field(title="Attended days", description="Such as Mon-Fri.")] = "every day"
     labour_s: Annotated[
-        float, Measured("duration", "Labour for a load", "Loading, ash, splitting.", at_least=0, example="0.3 h")
+        float, QuantityField("duration", "Labour for a load", "Loading, ash, splitting.", at_least=0, example="0.3 h")
     ] = 1200.0
 
     @field_validator("load_times")
@@ -120,8 +124,8 @@ class Wood(HeatSource):
             burn_power_w=power,
             charge_j=np.where(wanted, charge, 0.0),
             ahead_j=ahead_j(surroundings.demand_w, hours),
-            barred_w=constant(0.0, surroundings.n_hours),
-            unfuelled_w=unfuelled,
+            curtailed_w=constant(0.0, surroundings.n_hours),
+            fuel_limited_w=unfuelled,
             warnings=self._warnings(charge),
             tally=self._tally,
         )
@@ -196,15 +200,17 @@ class PelletBoiler(HeatSource):
     example: ClassVar[dict[str, Any]] = {"kind": "pellet", "output": "15 kW", "efficiency": "78 %"}
 
     kind: Literal["pellet"]
-    output_w: Annotated[float, Measured("power", "Rated output", above=0, at_most=1e8, example="15 kW")]
+    output_w: Annotated[float, QuantityField("power", "Rated output", above=0, at_most=1e8, example="15 kW")]
     efficiency_share: Annotated[
         float,
-        Measured("share", "Season efficiency", "By the higher heating value.", above=0, at_most=0.95, example="78 %"),
+        QuantityField(
+            "share", "Season efficiency", "By the higher heating value.", above=0, at_most=0.95, example="78 %"
+        ),
     ]
-    minimum_fire_w: Annotated[float, Measured("power", "Smallest fire", at_least=0, example="4 kW")] = 0.0
-    cycling_loss: Annotated[float, Field(ge=0, le=0.5, title="Cycling loss")] = 0.1
+    min_output_w: Annotated[float, QuantityField("power", "Smallest fire", at_least=0, example="4 kW")] = 0.0
+    cycling_degradation: Annotated[float, Field(ge=0, le=0.5, title="Cycling loss")] = 0.1
     electric_w: Annotated[
-        float, Measured("small_power", "Fan, auger and controls while firing", at_least=0, example="80 W")
+        float, QuantityField("small_power", "Fan, auger and controls while firing", at_least=0, example="80 W")
     ] = 80.0
 
     @property
@@ -222,7 +228,7 @@ class PelletBoiler(HeatSource):
             surroundings,
             capacity_w=self.output_w,
             heat_per_input=self.efficiency_share,
-            min_fire_w=self.minimum_fire_w,
-            degradation=self.cycling_loss,
+            min_fire_w=self.min_output_w,
+            degradation=self.cycling_degradation,
             auxiliary_w=self.electric_w,
         )

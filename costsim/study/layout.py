@@ -7,9 +7,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from costsim.fields import Measured, OneOf, Typed, fault
 from costsim.physics.hydraulics import TUBES
-from costsim.units import FOOT_M
+from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
+from costsim.units.quantity import FOOT_M
 
 USUAL_LONGEST_M: dict[str, float] = {
     "3/8 in PEX": 200 * FOOT_M,
@@ -26,26 +26,28 @@ MOST_LEADS_SHARE = 0.7
 Zone = Literal["occupied", "perimeter", "bathroom"]
 
 
-def _spacing(help: str = "") -> Measured:
-    return Measured("small_length", "Tube spacing", help, at_least=0.03, at_most=1.0, example="12 in")
+def _spacing(help: str = "") -> QuantityField:
+    return QuantityField("small_length", "Tube spacing", help, at_least=0.03, at_most=1.0, example="12 in")
 
 
-def _covering(help: str = "") -> Measured:
-    return Measured("r_value", "Floor covering resistance", help, at_least=0, at_most=1.0, example="0.10 m2 K/W")
+def _covering(help: str = "") -> QuantityField:
+    return QuantityField("r_value", "Floor covering resistance", help, at_least=0, at_most=1.0, example="0.10 m2 K/W")
 
 
-def _distance(title: str) -> Measured:
-    return Measured("length", title, "One way; each loop needs it twice.", at_least=0, at_most=200, example="15 ft")
+def _distance(title: str) -> QuantityField:
+    return QuantityField(
+        "length", title, "One way; each loop needs it twice.", at_least=0, at_most=200, example="15 ft"
+    )
 
 
-class LayoutRoom(Typed):
+class LayoutRoom(StudyModel):
     """One room, or any part of a level that gets loops of its own."""
 
     name: Annotated[str, Field(title="Name", min_length=1, max_length=60)]
-    area_m2: Annotated[float, Measured("area", "Floor with tubes", above=0, at_most=1e5, example="180 ft2")]
+    area_m2: Annotated[float, QuantityField("area", "Floor with tubes", above=0, at_most=1e5, example="180 ft2")]
     heat_loss_w: Annotated[
         float | None,
-        Measured("power", "Design heat loss", "Its share by area by default.", above=0, at_most=1e7),
+        QuantityField("power", "Design heat loss", "Its share by area by default.", above=0, at_most=1e7),
     ] = None
     distance_m: Annotated[float | None, _distance("From manifold to room")] = None
     spacing_m: Annotated[float | None, _spacing("The layout's by default.")] = None
@@ -56,22 +58,22 @@ class LayoutRoom(Typed):
     ] = ""
 
 
-class LayoutLevel(Typed):
+class LayoutLevel(StudyModel):
     """One level: its area, or its rooms."""
 
     name: Annotated[str, Field(title="Name", min_length=1, max_length=60)]
     area_m2: Annotated[
-        float | None, Measured("area", "Floor with tubes", "Where no rooms are given.", above=0, at_most=1e5)
+        float | None, QuantityField("area", "Floor with tubes", "Where no rooms are given.", above=0, at_most=1e5)
     ] = None
     distance_m: Annotated[float, _distance("From manifold to rooms")] = 10 * FOOT_M
     mains_m: Annotated[
         float,
-        Measured("length", "Mains from tank to manifold", "One way; zero where the tubes start at the tank.",
+        QuantityField("length", "Mains from tank to manifold", "One way; zero where the tubes start at the tank.",
                  at_least=0, at_most=200, example="25 ft"),
     ] = 0.0  # fmt: skip
     rise_m: Annotated[
         float,
-        Measured("length", "Height over the tank", "Of the floor; negative below.", at_least=-50, at_most=100,
+        QuantityField("length", "Height over the tank", "Of the floor; negative below.", at_least=-50, at_most=100,
                  example="9 ft"),
     ] = 0.0  # fmt: skip
     covering_m2k_w: Annotated[float, _covering()] = 0.0
@@ -96,26 +98,26 @@ class LayoutLevel(Typed):
         return self.room or (LayoutRoom.model_construct(name=self.name, area_m2=self.area_m2 or 0.0),)
 
 
-class Layout(Typed):
+class Layout(StudyModel):
     """From areas to loops: what decides how many there are, how long, and on how many pumps."""
 
     level: Annotated[tuple[LayoutLevel, ...], Field(title="Levels", min_length=1, max_length=20)]
     tube: Annotated[str, OneOf(TUBES, "a known tube"), Field(title="Tube", description="Nominal size.")] = "1/2 in PEX"
     longest_loop_m: Annotated[
         float | None,
-        Measured("length", "Longest loop", "With its leads; by the tube's size by default.", above=5, at_most=500,
+        QuantityField("length", "Longest loop", "With its leads; by the tube's size by default.", above=5, at_most=500,
                  example="300 ft"),
     ] = None  # fmt: skip
     spacing_m: Annotated[float, _spacing()] = 12 * FOOT_M / 12
     mains_tube: Annotated[str, OneOf(TUBES, "a known tube"), Field(title="Mains")] = "1 in PEX"
     temperature_drop_k: Annotated[
         float,
-        Measured("temperature_difference", "Largest temperature drop of a loop", "At design.", above=0, at_most=40,
+        QuantityField("temperature_difference", "Largest temperature drop of a loop", "At design.", above=0, at_most=40,
                  example="20 degF"),
     ] = 20 / 1.8  # fmt: skip
     max_supply_c: Annotated[
         float | None,
-        Measured("temperature", "Hottest supply to the floor", "The tank's highest by default.", at_least=25,
+        QuantityField("temperature", "Hottest supply to the floor", "The tank's highest by default.", at_least=25,
                  at_most=90, example="130 degF"),
     ] = None  # fmt: skip
     max_loops_per_pump: Annotated[int, Field(ge=1, le=16, title="Most loops on one pump")] = 2
@@ -124,7 +126,7 @@ class Layout(Typed):
     ] = ("60 %", "80 %", "100 %")
     freeze_margin_k: Annotated[
         float,
-        Measured("temperature_difference", "Antifreeze below the coldest hour by", at_least=0, at_most=40,
+        QuantityField("temperature_difference", "Antifreeze below the coldest hour by", at_least=0, at_most=40,
                  example="9 degF"),
     ] = 5.0  # fmt: skip
 
@@ -159,5 +161,5 @@ class Layout(Typed):
     @property
     def speed_shares(self) -> tuple[float, ...]:
         """Speeds of the pumps as shares."""
-        speed = Measured("share", "Speed", at_least=0.2, at_most=1.0, example="80 %")
+        speed = QuantityField("share", "Speed", at_least=0.2, at_most=1.0, example="80 %")
         return tuple(speed.read(text) for text in self.pump_speeds)

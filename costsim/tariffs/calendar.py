@@ -1,6 +1,6 @@
 """Local clock time of every hour of the weather year, and windows in it.
 
-Weather files count hours of standard time; prices and control windows follow the clock on the wall.
+Weather files count hours of standard time; prices and curtailment windows follow the clock on the wall.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
-from costsim.fields import fault
+from costsim.units.fields import fault
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int16]

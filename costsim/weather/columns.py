@@ -20,7 +20,7 @@ _MEAN = ("outdoor", "temp", "temperature", "air temperature", "outdoor temperatu
          "tmean", "t_mean", "t mean", "mean temp", "mean temperature", "temperature_mean", "average temperature", "avg temp",
          "temp avg", "temp_avg", "tempavg", "außentemperatur", "aussentemperatur", "lufttemperatur", "temperatur",
          "outdoor_temperature", "outside temperature", "temperature_2m", "t2m", "outside")  # fmt: skip
-_SPOILING = ("dew", "wet bulb", "wet-bulb", "wetbulb", "soil", "feels", "apparent", "indoor", "water", "surface", "flag",
+_SPOILING = ("dew", "wet bulb", "wet-bulb", "wetbulb", "soil", "feels", "apparent", "indoor_temperature", "water", "surface", "flag",
              "quality", "attributes", "code", "source")  # fmt: skip
 _LOW, _HIGH = ("min", "low"), ("max", "high")
 _OTHERS = {

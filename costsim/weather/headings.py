@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.units import UnitError, read_quantity
+from costsim.units.quantity import UnitError, read_quantity
 
 Floats = NDArray[np.float64]
 LONGEST_HEADING = 120

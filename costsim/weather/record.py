@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
-from costsim.units import UnitError
+from costsim.units.quantity import UnitError
 from costsim.weather.columns import Chosen, chosen_columns, in_si, settled_units
 from costsim.weather.download import Download, take_apart
 from costsim.weather.layouts import Layout, place_of

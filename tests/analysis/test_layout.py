@@ -15,14 +15,14 @@ from hypothesis import strategies as st
 from costsim import load_weather, read_study
 from costsim.analysis.layout import LayoutResult, as_json, layout
 from costsim.analysis.layout_study import laid_out, write_laid_out
-from costsim.case import Case, case_from, write_study
-from costsim.cli import main
-from costsim.engine.lower import lower_common
+from costsim.cli.main import main
+from costsim.engine.lower import lower_study
 from costsim.errors import InputError
 from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
+from costsim.study.case import Case, case_from, write_study
 from costsim.study.layout import Layout
 from costsim.study.loops import circuits_of, spread_share
-from costsim.units import FOOT_M, GALLON_M3
+from costsim.units.quantity import FOOT_M, GALLON_M3
 
 GPM, FOOT_PA, HALF_M = GALLON_M3 / 60, 2989.067, 0.485 * FOOT_M / 12
 PUMP = {"flows": ["0 gpm", "2 gpm", "4 gpm"], "heads": ["14 ftH2O", "11 ftH2O", "5 ftH2O"]}
@@ -36,7 +36,7 @@ def two_levels(**floor: Any) -> dict[str, Any]:
         "house": {
             "floor_area": "2250 ft2",
             "heat_loss_per_area": "22 Btu/(h ft2)",
-            "indoor": "70 degF",
+            "indoor_temperature": "70 degF",
             "balance_point": "63 degF",
         },
         "floor": {
@@ -60,7 +60,7 @@ def two_levels(**floor: Any) -> dict[str, Any]:
             },
             **floor,
         },
-        "tank": {"volume": "80 gal", "top": "140 degF"},
+        "tank": {"volume": "80 gal", "max_temperature": "140 degF"},
         "prices": {"electricity": {"energy": "0.14 $/kWh"}},
         "option": [{"name": "Electric", "source": [{"kind": "electric", "output": "16 kW"}]}],
     }
@@ -239,7 +239,7 @@ def test_what_is_written_runs_and_has_the_same_flows(tmp_path: Path, plain: Layo
     text = target.read_text(encoding="utf-8")
     assert text.startswith("# my house")
     again = read_study(target)
-    loops = lower_common(again, load_weather(again)).water.loops
+    loops = lower_study(again, load_weather(again)).water.loops
     assert [loop.count for loop in loops] == [plan.fed.count for plan in plain.loops]
     for loop, plan in zip(loops, plain.loops, strict=True):
         assert loop.flow_m3_s == pytest.approx(plan.fed.flow_m3_s, rel=0.03)  # partners on a pump differ a little
@@ -250,7 +250,7 @@ def test_what_is_written_runs_and_has_the_same_flows(tmp_path: Path, plain: Layo
 def test_a_layout_alone_makes_a_study_that_runs() -> None:
     case = case_from(two_levels())
     assert not case.floor.loops_typed
-    assert lower_common(case, load_weather(case)).water.limit_w > 0
+    assert lower_study(case, load_weather(case)).water.limit_w > 0
 
 
 @pytest.mark.parametrize(

@@ -8,9 +8,9 @@ from bills.houses import bills_of, winters
 
 from costsim.bills.fit import Efficiency
 from costsim.bills.house import fit_house
-from costsim.charts_bills import fit_chart
-from costsim.printed_fit import fit_text
-from costsim.units import KWH_J, THERM_J
+from costsim.units.quantity import KWH_J, THERM_J
+from costsim.views.charts_bills import fit_chart
+from costsim.views.text_fit import fit_text
 
 WEATHER = winters(years=4)
 EXACT = Efficiency(1.0, 1.0, 1.0, "as given")

@@ -22,7 +22,7 @@ from costsim.bills.meter import read_meter
 from costsim.bills.model import Bills
 from costsim.bills.read import read_bills
 from costsim.errors import InputError
-from costsim.units import BTU_J, FOOT_M, GALLON_M3, KWH_J, THERM_J
+from costsim.units.quantity import BTU_J, FOOT_M, GALLON_M3, KWH_J, THERM_J
 
 NEW_YORK = ZoneInfo("America/New_York")
 

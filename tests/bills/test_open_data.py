@@ -19,11 +19,11 @@ from costsim.bills.fit import Efficiency
 from costsim.bills.house import fit_house
 from costsim.bills.line import Season, line_at
 from costsim.bills.model import Bills
-from costsim.bills.odd import odd_faults
+from costsim.bills.outliers import odd_faults
 from costsim.bills.regression import fit_bills
 from costsim.bills.temperatures import from_days
 from costsim.errors import InputError
-from costsim.units import BTU_J, KWH_J, THERM_J
+from costsim.units.quantity import BTU_J, KWH_J, THERM_J
 
 HOURS_K = 5.0 * norm.ppf((np.arange(24) + 0.5) / 24)
 GAS_J_FT3 = 1036 * BTU_J

@@ -10,7 +10,7 @@ import pytest
 from costsim.bills.model import Bills, joined
 from costsim.bills.readers_csv import read_bills_csv
 from costsim.errors import InputError
-from costsim.units import CORD_M3, FOOT_M, GALLON_M3, KWH_J, THERM_J
+from costsim.units.quantity import CORD_M3, FOOT_M, GALLON_M3, KWH_J, THERM_J
 
 DATES = ["2023-01-05", "2023-02-03", "2023-03-06", "2023-04-05", "2023-05-04", "2023-06-05"]
 AMOUNTS = [120.5, 98.25, 61.0, 30.0, 12.0]

@@ -11,9 +11,9 @@ import axe_core_python
 import pytest
 from browser.chrome import Page, browser, chromium, dashboard
 
-from costsim.case import built_in_studies
-from costsim.dashboard.doors import DOORS
 from costsim.dashboard.link import packed
+from costsim.dashboard.personas import DOORS
+from costsim.study.case import built_in_studies
 
 pytestmark = [
     pytest.mark.browser,

@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 
 from costsim import load_weather, read_study
-from costsim.charts import cooling_chart, map_chart, swing_chart
-from costsim.compare.breakeven import PriceMap
-from costsim.compare.closer import look_closer
-from costsim.compare.doubt import doubt
+from costsim.analysis.breakeven import PriceMap
+from costsim.analysis.capacity import capacity_report
+from costsim.analysis.uncertainty import uncertainty
+from costsim.views.charts import cooling_chart, map_chart, swing_chart
 
 LINE_PX = 21
 """A line of a title of 16 px with its lead."""
@@ -31,8 +31,8 @@ def test_every_region_of_the_map_bears_its_letter() -> None:
 
 def test_a_long_title_has_its_room() -> None:
     case = read_study("net_loft")
-    fewer = case.model_copy(update={"doubt": case.doubt.model_copy(update={"draws": 60})})
-    layout = swing_chart(doubt(fewer, load_weather(case)), "$").layout
+    fewer = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"draws": 60})})
+    layout = swing_chart(uncertainty(fewer, load_weather(case)), "$").layout
     lines = layout.title.text.count("<br>") + 1
     assert lines == 4
     from_top = (1.0 - layout.title.y) * layout.height
@@ -42,7 +42,7 @@ def test_a_long_title_has_its_room() -> None:
 def test_frost_is_drawn_where_the_house_freezes_and_nowhere_else() -> None:
     case = read_study("net_loft")
     weather = load_weather(case)
-    look = look_closer(case, weather).options[0]
+    look = capacity_report(case, weather).options[0]
     assert min(failure.lowest_c for failure in look.failures) < 0.0
     frost = cooling_chart(look, "us").layout.shapes[0]
     assert (frost.name, frost.y0, frost.y1) == ("water freezes", 32.0, 32.0)

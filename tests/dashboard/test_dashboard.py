@@ -8,8 +8,8 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from costsim import read_study
-from costsim.dashboard.doors import DOORS
 from costsim.dashboard.parts_many import sample_table
+from costsim.dashboard.personas import DOORS
 
 APP = Path(__file__).parents[2] / "app.py"
 
@@ -109,7 +109,7 @@ def test_no_other_file_of_the_machine_is_read(app: AppTest) -> None:
     assert any("leads out of the study" in one.value for one in app.text)
     app.session_state["typed"]["place"]["weather"] = "greensboro.csv"
     del app.session_state["typed"]["house"]["other_electricity"]
-    app.session_state["typed"]["house"]["other_electricity_hours"] = "/etc/passwd"
+    app.session_state["typed"]["house"]["other_electricity_profile"] = "/etc/passwd"
     app.run()
     assert not app.exception
     assert any("leads out of the study" in one.value for one in app.text)
@@ -181,7 +181,7 @@ def test_the_house_is_found_from_bills_and_taken_into_the_study(app: AppTest) ->
     assert not app.exception
     assert not errors(app)
     assert "heat_loss_rate" in app.session_state["typed"]["house"]
-    assert app.session_state["typed"]["doubt"]["load"].endswith("%")
+    assert app.session_state["typed"]["uncertainty"]["load"].endswith("%")
     assert sentence(app) != before
     next(one for one in app.button if one.label == "Undo").click().run()
     assert sentence(app) == before

@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from costsim.case import built_in_studies
-from costsim.dashboard.doors import DOORS
+from costsim.dashboard.personas import DOORS
+from costsim.study.case import built_in_studies
 
 APP = Path(__file__).parents[2] / "app.py"
 PARTS = sorted({name for door in DOORS.values() for name in door.names})
@@ -40,7 +40,7 @@ def renamed(data: Any, names: Iterator[str]) -> Any:
 
 
 def study(names: list[str]) -> dict[str, Any]:
-    """A study whose title, options, sources, walls, programme and a tariff have such names."""
+    """A study whose title, options, sources, walls, program and a tariff have such names."""
     data = tomllib.loads(built_in_studies()["net_loft"].read_text(encoding="utf-8"))
     data["house"]["surface"] = [{"name": "Walls", "area": "140 m2", "typical": "frame_wall_2x6"}]
     data = renamed(data, iter([name + " x" * turn for turn in range(9) for name in names]))

@@ -9,7 +9,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from costsim import InputError
-from costsim.dashboard import town
+from costsim.dashboard import synthetic_weather as town
 from costsim.weather.means import read_means
 from costsim.weather.synthesis import synthesise
 

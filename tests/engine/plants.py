@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from hypothesis import strategies as st
 
-from costsim.engine import rows as k
+from costsim.engine import layout as k
 from costsim.engine.block import one_year
 from costsim.physics.demand import tank_step
 

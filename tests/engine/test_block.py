@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 
 from costsim import load_weather, read_study
 from costsim.engine import block
-from costsim.engine import rows as k
-from costsim.engine.batch import run_many
+from costsim.engine import layout as k
+from costsim.engine.batch import run_batch
 from costsim.engine.block import FEW, lanes_of, run_lanes, share
-from costsim.engine.lower import lower_common, lower_option
-from costsim.engine.own import Own
-from costsim.engine.run import run_hours
+from costsim.engine.lane_inputs import LaneInputs
+from costsim.engine.lower import lower_option, lower_study
+from costsim.simulation import run_hours
 
 # each topology is a form of the kernel of its own, which takes seconds to compile the first time
 TOPOLOGIES = st.sampled_from(
@@ -65,7 +65,7 @@ def one_by_one(shared, lanes, own=None, power=None):  # type: ignore[no-untyped-
     """Every lane by itself."""
     parts = []
     for i in range(lanes.shape[1]):
-        mine = None if own is None else Own(own.rows[i : i + 1], own.at)
+        mine = None if own is None else LaneInputs(own.rows[i : i + 1], own.at)
         parts.append(run_lanes(shared, lanes[:, i : i + 1], own=mine, power=power, alone=True))
     return [np.concatenate([getattr(part, name) for part in parts]) for name in ("sums", "energy_j", "peaks_w")]
 
@@ -143,7 +143,7 @@ def test_rows_of_its_own_give_a_lane_the_bits_of_a_plant_with_those_rows(plant: 
         if rng.random() < 0.6
     ]
     at[picked] = np.arange(len(picked))
-    own = Own(rng.uniform(0.9, 1.1, (number, len(picked), HOURS)), at)
+    own = LaneInputs(rng.uniform(0.9, 1.1, (number, len(picked), HOURS)), at)
     for place, row in enumerate(picked):
         own.rows[:, place] *= _row(plant, more, row)
     lanes = lanes_of(plant["scalars"], plant["source_scalars"], number, loss_w_k=loss, shift_k=rng.normal(0, 2, number))
@@ -163,7 +163,7 @@ def _is_input(row: int) -> bool:
 
 
 def _row(plant: dict, more: dict, row: int) -> np.ndarray:
-    """The shared row in a place of `Own.at`, to be written; heat per input stands upside down in it."""
+    """The shared row in a place of `LaneInputs.at`, to be written; heat per input stands upside down in it."""
     if row == k.DEGREES:
         return more["degrees"]
     if row < k.DEGREES:
@@ -185,27 +185,27 @@ def test_single_precision_keeps_a_season_to_a_ten_thousandth(plant: dict, seed: 
 
 
 def test_a_source_that_cycles_keeps_its_losses_where_the_order_changes() -> None:
-    kinds, slots = block._slots([k.TOLD, k.SUN, k.CYCLING], np.array([[1, 1], [0, 2], [2, 0]]))
-    assert kinds == (k.SUN, k.CYCLING, k.CYCLING)
+    kinds, slots = block._slots([k.DISPATCHABLE, k.SOLAR, k.CYCLING], np.array([[1, 1], [0, 2], [2, 0]]))
+    assert kinds == (k.SOLAR, k.CYCLING, k.CYCLING)
     assert slots.tolist() == [[1, 0, 2], [1, 2, 0]]
 
 
 def test_a_small_job_does_not_wait_for_a_compiler(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(block, "WORTH", 1000)
-    form = block._Form((k.TOLD, k.TOLD, k.TOLD), 1, True, True, True, np.float32)
+    form = block._Form((k.DISPATCHABLE, k.DISPATCHABLE, k.DISPATCHABLE), 1, True, True, True, np.float32)
     assert not form.there(20)
     assert form not in block._begun
 
 
 def test_whatever_calls_it_each_form_is_compiled_once() -> None:
     case = read_study("valley_row")
-    common = lower_common(case, load_weather(case))
+    common = lower_study(case, load_weather(case))
     block.warm_up()
     for option in case.options:
         plant = lower_option(common, option)
         run_hours(common, plant)
         ones = np.ones(20)
-        run_many(
+        run_batch(
             common,
             plant,
             loss_w_k=common.loss_w_k * ones,
@@ -220,10 +220,10 @@ def test_whatever_calls_it_each_form_is_compiled_once() -> None:
 @pytest.mark.parametrize("name", ["lantern_cottage", "net_loft", "valley_row"])
 def test_a_lane_with_the_load_of_the_study_is_the_study(name: str) -> None:
     case = read_study(name)
-    common = lower_common(case, load_weather(case))
+    common = lower_study(case, load_weather(case))
     for option in case.options:
         plant, ones = lower_option(common, option), np.ones(FEW)
-        found = run_many(
+        found = run_batch(
             common,
             plant,
             loss_w_k=common.loss_w_k * ones,
@@ -240,7 +240,7 @@ def test_a_lane_with_the_load_of_the_study_is_the_study(name: str) -> None:
 
 def test_single_precision_keeps_a_year_of_a_study_to_a_thousandth() -> None:
     case = read_study("valley_row")
-    common = lower_common(case, load_weather(case))
+    common = lower_study(case, load_weather(case))
     plant, n = lower_option(common, case.options[1]), 16
     draws = {
         "loss_w_k": common.loss_w_k * np.linspace(0.7, 1.3, n),
@@ -248,7 +248,7 @@ def test_single_precision_keeps_a_year_of_a_study_to_a_thousandth() -> None:
         "efficiency": np.ones((n, 2)),
     }
     whole, half = (
-        run_many(common, plant, single=single, **draws).energy_j.sum(axis=(2, 3)) for single in (False, True)
+        run_batch(common, plant, single=single, **draws).energy_j.sum(axis=(2, 3)) for single in (False, True)
     )
     assert np.allclose(half, whole, rtol=1e-3, atol=3.6e6)
     assert not np.array_equal(half, whole)

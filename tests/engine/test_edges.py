@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from costsim.engine import rows as k
+from costsim.engine import layout as k
 from costsim.engine.block import lanes_of, one_year, run_lanes, share
 
 

@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from reference import dispatcher
 
-from costsim.engine import rows as k
+from costsim.engine import layout as k
 from costsim.engine.block import lanes_of, one_year, run_lanes, share
 
 MANY = settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck))
@@ -27,7 +27,7 @@ def reference(plant: dict) -> dict[str, list]:
             feedback=s[k.SLAB_FEEDBACK], floor_resistance=s[k.FLOOR_RESISTANCE], room_ceiling=s[k.ROOM_CEILING],
             house_loss=s[k.HOUSE_LOSS],
         )  # fmt: skip
-    house = dispatcher.Plant(
+    house = dispatcher.LoweredOption(
         demand=h[k.DEMAND].tolist(), setpoint=h[k.ROOM].tolist(), floor_limit=h[k.FLOOR_LIMIT].tolist(), gains=h[k.GAINS].tolist(),
         slab_weather=h[k.SLAB_WEATHER].tolist(), room_weather=h[k.ROOM_WEATHER].tolist(), precharge=h[k.PRECHARGE].tolist(),
         keep=s[k.TANK_KEEP], rise=s[k.TANK_RISE], loss_state=s[k.LOSS_STATE], loss_net=s[k.LOSS_NET],
@@ -54,7 +54,7 @@ def scale_of(plant: dict, found: dict) -> float:
 
 
 def steady(plant: dict, expected: dict, scale: float) -> bool:
-    """Whether rounding stays rounding: a floor that swings between all and nothing makes more of it in every hour."""
+    """Whether rounding stays rounding: a floor that sensitivity between all and nothing makes more of it in every hour."""
     nudged = reference({**plant, "hours": plant["hours"] * (1.0 + 1e-13)})
     return all(close(nudged[name], expected[name], scale) for name in expected)
 

@@ -14,9 +14,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from costsim.engine import block
-from costsim.engine import rows as k
-from costsim.engine.batch import Many, gather, own_rows
-from costsim.engine.block import FEW, Own, Shared, has_fans, kinds_of, lanes_of, run_lanes, share
+from costsim.engine import layout as k
+from costsim.engine.batch import BatchResult, gather, lane_inputs
+from costsim.engine.block import FEW, LaneInputs, Shared, has_fans, kinds_of, lanes_of, run_lanes, share
 from costsim.engine.kernel import ANY
 
 SOME = settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
@@ -28,7 +28,7 @@ def as_the_lane_sees_it(plant: dict, degrees: np.ndarray, lane: dict[str, float]
     own = copy.deepcopy(dict(plant))
     own["hours"][k.DEMAND] = lane["loss_w_k"] * np.maximum(0.0, degrees + lane["shift_k"])
     own["hours"][k.FLOOR_LIMIT] = np.minimum(own["hours"][k.FLOOR_LIMIT], lane["limit_w"])
-    own["hours"][k.ROOM] = own["hours"][k.ROOM] + lane["indoor_c"]
+    own["hours"][k.ROOM] = own["hours"][k.ROOM] + lane["indoor_temperature_c"]
     return own
 
 
@@ -54,7 +54,7 @@ def by_hand(plant: dict, more: dict, lane: dict[str, float], factor: np.ndarray)
 
 
 def is_clear(hours: dict[str, Any], scale: float) -> bool:
-    """Whether nothing hangs on rounding: a floor that swings, heat or a shortfall of just half a watt."""
+    """Whether nothing hangs on rounding: a floor that sensitivity, heat or a unmet of just half a watt."""
     compiled = hours["compiled"]["heat"], hours["compiled"]["out"][k.DELIVERED]
     tiny = [np.abs(one - 0.5) < 1e-6 * scale for one in (hours["heat"], hours["delivered"], *compiled)]
     return (
@@ -73,7 +73,7 @@ def test_every_sum_of_a_lane_equals_plain_python(plant: dict, seed: int) -> None
         rng.random((1, HOURS)) < 0.3, 0.0, more["meters"]
     )  # nothing else on the meter is no reason to look away
     lanes = {
-        "loss_w_k": most / 25 * rng.uniform(0.3, 2, LANES), "shift_k": rng.normal(0, 3, LANES), "indoor_c": rng.normal(0, 1, LANES),
+        "loss_w_k": most / 25 * rng.uniform(0.3, 2, LANES), "shift_k": rng.normal(0, 3, LANES), "indoor_temperature_c": rng.normal(0, 1, LANES),
         "limit_w": plant["hours"][k.FLOOR_LIMIT, 0] * rng.uniform(0.5, 2, LANES),
     }  # fmt: skip
     factor, steps = rng.uniform(0.7, 1.2, (count, LANES)), rng.uniform(1, 2.0**10, LANES)
@@ -93,7 +93,7 @@ def test_every_sum_of_a_lane_equals_plain_python(plant: dict, seed: int) -> None
 
 
 def check_sums(sums: np.ndarray, hours: dict[str, Any], scale: float) -> None:
-    """Heat, shortfall and counts of a year."""
+    """Heat, unmet and counts of a year."""
     whole = scale * k.HOUR_S * HOURS
     for row, name in ((k.SUM_DEMAND, "demand"), (k.SUM_DELIVERED, "delivered"), (k.SUM_SHORT, "short")):
         assert close(sums[row], hours[name].sum() * k.HOUR_S, whole), name
@@ -122,7 +122,7 @@ def test_a_lane_s_numbers_by_hand() -> None:
     scalars[[k.WATER_RESISTANCE, k.TANK_TOP, k.TANK_START, k.PUMP_POWER]] = 0.003, 70.0, 35.0, 45.0
     scalars[k.MASS_SCALARS] = np.arange(12) + 1.0
     own[0, [k.SLOPE, k.MUST_RUN]], own[1, [k.MIN_FIRE, k.DEGRADATION]] = (50.0, 1.0), (4000.0, 0.1)
-    found = lanes_of(scalars, own, 2, loss_w_k=np.array([100.0, 200.0]), shift_k=1.0, limit_w=8e3, factor=0.8, indoor_c=-1.0, steps=7.0)  # fmt: skip
+    found = lanes_of(scalars, own, 2, loss_w_k=np.array([100.0, 200.0]), shift_k=1.0, limit_w=8e3, factor=0.8, indoor_temperature_c=-1.0, steps=7.0)  # fmt: skip
     assert found.shape == (k.LANES, 2)
     assert (found[:, 0] == np.where(np.arange(k.LANES) == k.LOSS, 100.0, found[:, 1])).all()
     rows_by_hand = {
@@ -152,8 +152,16 @@ def test_kinds_by_what_their_numbers_say() -> None:
     own[4, k.DEGRADATION] = 0.1
     own[5, k.MIN_FIRE] = 100.0
     own[6, [k.MUST_RUN, k.BURN_POWER]] = 1.0, 5.0
-    assert kinds_of(own) == [k.TOLD, k.FIRE, k.SUN, k.CYCLING, k.TOLD, k.TOLD, k.FIRE]
-    assert k.FIRE < k.SUN < k.TOLD < k.CYCLING
+    assert kinds_of(own) == [
+        k.DISPATCHABLE,
+        k.BATCH_FIRED,
+        k.SOLAR,
+        k.CYCLING,
+        k.DISPATCHABLE,
+        k.DISPATCHABLE,
+        k.BATCH_FIRED,
+    ]
+    assert k.BATCH_FIRED < k.SOLAR < k.DISPATCHABLE < k.CYCLING
 
 
 def test_a_year_is_cut_where_month_price_or_order_change() -> None:
@@ -167,26 +175,26 @@ def test_a_year_is_cut_where_month_price_or_order_change() -> None:
     assert found.first.tolist() == [0, 3, 5, 6, 7, 8]
     assert found.month.tolist() == [0, 1, 1, 2, 2]
     assert found.slots.tolist() == [[0, 1, 0]] * 4 + [[1, 0, 0]]
-    assert found.kinds == (k.TOLD, k.TOLD, 0)
+    assert found.kinds == (k.DISPATCHABLE, k.DISPATCHABLE, 0)
     assert found.shares[:, 0].tolist() == [[1.0, 0.0]] * 2 + [[0.25, 0.75]] * 3
     assert (found.per_heat == 2.0).all()
     assert found.mass == 0
     assert (found.degrees == 0).all()
     assert (found.meters.shape, found.payers.shape, found.count) == ((0, n), (0, 3), 2)
     bare = share(np.ones(k.SCALARS), np.zeros((k.HOURS, n)), np.zeros((1, k.BILLED_SCALARS)), np.zeros((1, k.SOURCE_HOURS, n)), order[:1] * 0)  # fmt: skip
-    assert (bare.first.tolist(), bare.month.tolist(), bare.mass, bare.kinds) == ([0, n], [0], 1, (k.TOLD, 0, 0))
+    assert (bare.first.tolist(), bare.month.tolist(), bare.mass, bare.kinds) == ([0, n], [0], 1, (k.DISPATCHABLE, 0, 0))
     assert bare.shares.shape == (1, 2, 0)
     assert (bare.per_heat == 1.0).all()
 
 
 def test_fires_come_first_then_the_sun_then_the_others_in_their_order() -> None:
-    kinds, slots = block._slots([k.TOLD, k.SUN, k.FIRE], np.array([[0, 2], [1, 1], [2, 0]]))
-    assert kinds == (k.FIRE, k.SUN, k.TOLD)
+    kinds, slots = block._slots([k.DISPATCHABLE, k.SOLAR, k.BATCH_FIRED], np.array([[0, 2], [1, 1], [2, 0]]))
+    assert kinds == (k.BATCH_FIRED, k.SOLAR, k.DISPATCHABLE)
     assert slots.tolist() == [[2, 1, 0]] * 2
     # where one that cycles and one that does not change places, both slots are asked for losses; where they stay, each keeps its kind
-    assert block._slots([k.CYCLING, k.TOLD], np.array([[0, 1], [1, 0]]))[0] == (k.CYCLING, k.CYCLING, 0)
-    assert block._slots([k.CYCLING, k.TOLD], np.array([[0, 0], [1, 1]]))[0] == (k.CYCLING, k.TOLD, 0)
-    assert block._slots([k.FIRE], np.array([[0, 0]]))[0] == (k.FIRE, 0, 0)
+    assert block._slots([k.CYCLING, k.DISPATCHABLE], np.array([[0, 1], [1, 0]]))[0] == (k.CYCLING, k.CYCLING, 0)
+    assert block._slots([k.CYCLING, k.DISPATCHABLE], np.array([[0, 0], [1, 1]]))[0] == (k.CYCLING, k.DISPATCHABLE, 0)
+    assert block._slots([k.BATCH_FIRED], np.array([[0, 0]]))[0] == (k.BATCH_FIRED, 0, 0)
 
 
 def nothing() -> Shared:
@@ -224,7 +232,7 @@ def test_a_compiler_is_started_for_256_lanes_or_where_it_was_already(monkeypatch
             return True
 
     monkeypatch.setattr(block, "_begin", lambda form: started.append(form) or Done())
-    form = block._Form((k.TOLD, k.SUN, k.FIRE), 1, True, True, False, np.float32)
+    form = block._Form((k.DISPATCHABLE, k.SOLAR, k.BATCH_FIRED), 1, True, True, False, np.float32)
     assert not form.there(255)
     assert started == []
     assert form.there(256)
@@ -261,16 +269,16 @@ def test_rows_of_lanes_stand_where_they_say() -> None:
         k.GAINS: [np.array([1.0, 2.0]), np.array([3.0, 4.0])],
         k.ROOM: [np.array([5.0, 6.0]), np.array([7.0, 8.0])],
     }
-    found = own_rows(rows_of, 2)
-    assert isinstance(found, Own)
+    found = lane_inputs(rows_of, 2)
+    assert isinstance(found, LaneInputs)
     assert found.at.tolist() == [-1, 1, -1, 0, *[-1] * 15]  # eight of the house, the degrees, five of each source
     assert found.rows.tolist() == [[[1.0, 2.0], [5.0, 6.0]], [[3.0, 4.0], [7.0, 8.0]]]
-    assert own_rows({}, 2) is None
+    assert lane_inputs({}, 2) is None
 
 
 def test_draws_run_apart_come_back_in_their_places() -> None:
-    def some(values: list[float]) -> Many:
-        return Many(
+    def some(values: list[float]) -> BatchResult:
+        return BatchResult(
             ("a",), np.array(values)[:, None], np.array(values)[:, None, None, None], np.array(values)[:, None, None]
         )
 

@@ -10,22 +10,22 @@ import pytest
 from cases import constant_weather, offer_of, study, wavy_weather
 
 from costsim import InputError, read_weather
-from costsim.engine import rows as k
+from costsim.engine import layout as k
 from costsim.engine.lower import (
-    Common,
+    LoweredStudy,
     calendar_of,
     house_rows,
     house_scalars,
-    lower_common,
     lower_option,
+    lower_study,
     lowest_before,
     priced,
     source_rows,
     steady_house,
     with_house,
 )
-from costsim.engine.run import simulate, simulate_option
 from costsim.physics.thermal_mass import TwoNode, discretise
+from costsim.simulation import simulate, simulate_option
 from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
 
@@ -36,9 +36,9 @@ LOOPS = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
 HOUR = np.arange(8760) % 24
 
 
-def common(weather: Any = COLD, **house: Any) -> Common:
+def common(weather: Any = COLD, **house: Any) -> LoweredStudy:
     """A lowered house of 200 W/K with one source."""
-    return lower_common(study(ELECTRIC, **house), weather)
+    return lower_study(study(ELECTRIC, **house), weather)
 
 
 def test_weather_of_a_leap_year_is_put_into_one() -> None:
@@ -53,7 +53,7 @@ def test_what_is_typed_of_the_place_comes_before_the_file() -> None:
     typed = common(place__altitude="1000 m")
     assert (typed.design_outdoor_c, typed.design_outdoor_source) == (-10.0, "typed in the study")
     assert typed.surroundings.altitude_m == 1000.0
-    from_file = lower_common(study(ELECTRIC, place__design_outdoor=None), replace(COLD, altitude_m=77.0))
+    from_file = lower_study(study(ELECTRIC, place__design_outdoor=None), replace(COLD, altitude_m=77.0))
     assert from_file.surroundings.altitude_m == 77.0
     assert from_file.design_outdoor_source != "typed in the study"
     assert common(place__altitude="0 m").surroundings.altitude_m == 0.0
@@ -71,7 +71,7 @@ def test_demand_set_point_and_gains_by_hand() -> None:
     typed = common(house__balance_point=None, house__gains="600 W")
     assert typed.balance_c == pytest.approx(np.full(8760, 17.0))
     assert not common(house__balance_point=None, house__gains="0 W").gains_w.any()
-    back = common(house__setback=[{"indoor": "16 degC", "windows": ["22:30-06:00"]}, {"indoor": "12 degC", "windows": ["23:00-24:00"]}])  # fmt: skip
+    back = common(house__setback=[{"indoor_temperature": "16 degC", "windows": ["22:30-06:00"]}, {"indoor_temperature": "12 degC", "windows": ["23:00-24:00"]}])  # fmt: skip
     by_hand = np.select([HOUR == 22, HOUR == 23, HOUR < 6], [18.0, 12.0, 16.0], 20.0)
     assert back.setpoint_c == pytest.approx(by_hand)
     assert back.surroundings.room_c == pytest.approx(by_hand)
@@ -89,17 +89,22 @@ def test_solar_gains_come_through_the_wall_that_faces_the_equator() -> None:
 
 def test_water_follows_the_demand_up_to_the_top() -> None:
     outdoor = np.tile([-10.0, 5.0, 20.0, -40.0], 2190)
-    found = common(wavy_weather(outdoor), tank__volume="300 L", tank__top="48 degC", tank__water_at_design="44 degC")
+    found = common(
+        wavy_weather(outdoor),
+        tank__volume="300 L",
+        tank__max_temperature="48 degC",
+        tank__design_supply_temperature="44 degC",
+    )
     # 24 K over the room for 6 kW: 12 K for 3 kW, and at most the 28 K of the hottest tank
     assert found.surroundings.water_c[:4] == pytest.approx([44.0, 32.0, 20.0, 48.0])
-    assert found.surroundings.top_c == found.surroundings.store_c == 48.0
+    assert found.surroundings.max_temperature_c == found.surroundings.store_c == 48.0
     assert found.surroundings.tank_j_k == pytest.approx(0.3 * 992.2 * 4179, rel=5e-4)
     assert common().surroundings.tank_j_k == 1.0  # nothing where there is no tank
     assert common().surroundings.water_c == pytest.approx(np.full(8760, 20.0))
 
 
 def test_prices_go_with_their_factors_and_nothing_else() -> None:
-    both = lower_common(study(ELECTRIC, {"kind": "gas", "output": "9 kW", "efficiency": "90 %"}), COLD)
+    both = lower_study(study(ELECTRIC, {"kind": "gas", "output": "9 kW", "efficiency": "90 %"}), COLD)
     dearer = priced(both, {"electricity": 3.0})
     for key, factor in (("electricity", 3.0), ("natural_gas", 1.0)):
         before = both.surroundings.price_per_j[key]
@@ -115,7 +120,7 @@ def test_a_rule_sees_the_block_that_the_house_s_other_use_has_reached() -> None:
     for other, price, first in (("8760 kWh/year", 0.20, 1), ("3000 kWh/year", 0.06, 0), (None, 0.06, 0)):
         prices = {"prices__electricity": {"block": blocks}, "prices__natural_gas": {"energy": "0.09 $/kWh"}}
         case = study(ELECTRIC, gas, **prices, house__other_electricity=other)
-        found = lower_common(case, COLD)
+        found = lower_study(case, COLD)
         assert found.surroundings.price_per_j["electricity"] * 3.6e6 == pytest.approx(np.full(8760, price))
         twice = priced(found, {"electricity": 2.0}).surroundings.price_per_j["electricity"]
         assert twice * 3.6e6 == pytest.approx(np.full(8760, 2 * price))
@@ -135,10 +140,10 @@ def test_a_rule_sees_the_block_that_the_house_s_other_use_has_reached() -> None:
 
 
 def test_another_house_in_the_same_place_is_lowered_as_if_alone() -> None:
-    water = {"tank__volume": "300 L", "tank__top": "70 degC"}
+    water = {"tank__volume": "300 L", "tank__max_temperature": "70 degC"}
     first = common(GREENSBORO, **water)
-    second = study(ELECTRIC, **water, house__design_heat_loss="9 kW", house__indoor="21 degC", house__balance_point="16 degC")  # fmt: skip
-    moved, alone = with_house(first, second), lower_common(second, GREENSBORO)
+    second = study(ELECTRIC, **water, house__design_heat_loss="9 kW", house__indoor_temperature="21 degC", house__balance_point="16 degC")  # fmt: skip
+    moved, alone = with_house(first, second), lower_study(second, GREENSBORO)
     assert moved.loss_w_k == alone.loss_w_k == pytest.approx(9000 / 31)
     for name in ("setpoint_c", "balance_c", "gains_w", "demand_w"):
         assert np.array_equal(getattr(moved, name), getattr(alone, name))
@@ -149,7 +154,7 @@ def test_another_house_in_the_same_place_is_lowered_as_if_alone() -> None:
 
 
 def test_rows_of_the_house_by_hand() -> None:
-    found = common(GREENSBORO, tank__volume="300 L", tank__loss="4 W/K", tank__top="70 degC", tank__water_at_design="50 degC")  # fmt: skip
+    found = common(GREENSBORO, tank__volume="300 L", tank__loss="4 W/K", tank__max_temperature="70 degC", tank__design_supply_temperature="50 degC")  # fmt: skip
     scalars, hours = house_rows(found)
     assert (scalars.shape, hours.shape) == ((k.SCALARS,), (k.HOURS, 8760))
     capacity = found.surroundings.tank_j_k
@@ -164,14 +169,19 @@ def test_rows_of_the_house_by_hand() -> None:
         assert hours[row] == pytest.approx(values)
     assert not hours[[k.GAINS, k.SLAB_WEATHER, k.ROOM_WEATHER, k.PRECHARGE, k.COLD_BELOW]].any()
     # a first hour so cold that the hottest tank is too cool
-    frozen = common(constant_weather(-60.0), tank__volume="300 L", tank__top="50 degC", tank__water_at_design="50 degC")
+    frozen = common(
+        constant_weather(-60.0),
+        tank__volume="300 L",
+        tank__max_temperature="50 degC",
+        tank__design_supply_temperature="50 degC",
+    )
     assert house_rows(frozen)[0][k.TANK_START] == 50.0
     assert house_rows(common())[0][k.TANK_RISE] == pytest.approx(3600.0)
 
 
 def test_rows_of_slab_and_room_by_hand() -> None:
     mass = {"precharge": "2 K", "precharge_windows": ["03:30-06:00"], "ground": "8 degC", "room_ceiling": "4 K", "feedback": 1.5}  # fmt: skip
-    back = [{"indoor": "16 degC", "windows": ["22:00-06:00"]}]
+    back = [{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]
     outdoor = np.where(np.arange(8760) < 4000, -10.0, 30.0)
     found = common(wavy_weather(outdoor), floor__loops=LOOPS, floor__mass=mass, house__setback=back, house__balance_point="19 degC")  # fmt: skip
     scalars, hours = house_rows(found)
@@ -201,14 +211,14 @@ def test_the_lowest_of_an_hour_and_those_before_it() -> None:
 
 
 def test_a_house_whose_hours_are_alike_needs_no_rows() -> None:
-    water = {"tank__volume": "300 L", "tank__top": "70 degC", "tank__water_at_design": "50 degC"}
+    water = {"tank__volume": "300 L", "tank__max_temperature": "70 degC", "tank__design_supply_temperature": "50 degC"}
     first = common(GREENSBORO, **water)
     other = study(ELECTRIC, **water, house__design_heat_loss="9 kW", house__balance_point="16 degC")
     point = steady_house(first, other)
     assert point is not None
     assert (point.loss_w_k, point.setpoint_c, point.balance_c) == (pytest.approx(300.0), 20.0, pytest.approx(16.0))
-    assert house_scalars(first, other, point) == pytest.approx(house_rows(lower_common(other, GREENSBORO))[0])
-    for more in ({"house__setback": [{"indoor": "16 degC", "windows": ["22:00-06:00"]}]}, {"house__solar_aperture": "1 m2"}):  # fmt: skip
+    assert house_scalars(first, other, point) == pytest.approx(house_rows(lower_study(other, GREENSBORO))[0])
+    for more in ({"house__setback": [{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]}, {"house__solar_aperture": "1 m2"}):  # fmt: skip
         assert steady_house(first, study(ELECTRIC, **water, **more)) is None
     heavy = {"floor__loops": LOOPS, "floor__mass": {}}
     assert steady_house(common(GREENSBORO, **heavy), study(ELECTRIC, **heavy)) is None

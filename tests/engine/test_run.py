@@ -10,9 +10,9 @@ from cases import constant_weather, demo, study, wavy_weather
 
 import costsim
 from costsim import load_weather, read_weather, simulate
-from costsim.case import case_from, read_study
-from costsim.result import HOUR_S, OptionResult
-from costsim.tables import as_json
+from costsim.results.result import HOUR_S, OptionResult
+from costsim.study.case import case_from, read_study
+from costsim.views.tables import as_json
 from costsim.weather import find_weather
 
 ELECTRIC = {"kind": "electric", "output": "20 kW", "efficiency": "99 %"}
@@ -69,26 +69,26 @@ def test_every_hour_balances_and_adds_up() -> None:
     found = one({**ELECTRIC, "output": "3 kW"}, {**GAS, "output": "1 kW"}, tank__volume="300 L", tank__loss="4 W/K")
     hourly = found.hourly
     assert hourly.imbalance() < 1e-9
-    assert np.allclose(hourly.delivered_w + hourly.short_w, hourly.demand_w, rtol=0, atol=1e-9 * 6000)
-    parts = sum(hourly.short_by_cause_w.values())
-    assert np.allclose(parts, hourly.short_w, rtol=0, atol=1e-6)
-    assert found.shortfall.hours > 100
+    assert np.allclose(hourly.delivered_w + hourly.unmet_w, hourly.demand_w, rtol=0, atol=1e-9 * 6000)
+    parts = sum(hourly.unmet_by_cause_w.values())
+    assert np.allclose(parts, hourly.unmet_w, rtol=0, atol=1e-6)
+    assert found.unmet.hours > 100
     assert not hourly.heat_w.flags.writeable
 
 
 def test_shortfall_is_what_the_source_lacks() -> None:
     found = one({**ELECTRIC, "output": "5 kW"}, weather=constant_weather(-10.0))
-    assert found.shortfall.hours == 8760
-    assert found.shortfall.worst_w == pytest.approx(1000)
-    assert found.shortfall.energy_j == pytest.approx(1000 * 8760 * HOUR_S)
-    assert found.shortfall.by_cause_j["capacity"] == pytest.approx(found.shortfall.energy_j)
+    assert found.unmet.hours == 8760
+    assert found.unmet.worst_w == pytest.approx(1000)
+    assert found.unmet.energy_j == pytest.approx(1000 * 8760 * HOUR_S)
+    assert found.unmet.by_cause_j["capacity"] == pytest.approx(found.unmet.energy_j)
 
 
 def test_shortfall_names_the_clock_that_withheld_capacity() -> None:
     night = {"kind": "off_peak_electric", "output": "20 kW", "windows": ["22:00-06:00"]}
     found = one(night, weather=constant_weather(5.0))
-    assert found.shortfall.hours == 16 * 365
-    assert found.shortfall.by_cause_j["control"] == pytest.approx(found.shortfall.energy_j)
+    assert found.unmet.hours == 16 * 365
+    assert found.unmet.by_cause_j["curtailment"] == pytest.approx(found.unmet.energy_j)
 
 
 def test_lockout_hands_over_to_the_second_source() -> None:
@@ -97,7 +97,7 @@ def test_lockout_hands_over_to_the_second_source() -> None:
     cold = GREENSBORO.outdoor_c < 0
     assert found.hourly.heat_w[0][cold].max() == 0
     assert found.hourly.heat_w[1][~cold].max() == 0
-    assert found.shortfall.hours == 0
+    assert found.unmet.hours == 0
 
 
 def test_backup_runs_last_and_only_for_what_is_missing() -> None:
@@ -125,7 +125,10 @@ def test_cheapest_now_follows_the_tariff() -> None:
 
 
 def test_set_back_lowers_the_season() -> None:
-    steady, lower = one(ELECTRIC), one(ELECTRIC, house__setback=[{"indoor": "16 degC", "windows": ["22:00-06:00"]}])
+    steady, lower = (
+        one(ELECTRIC),
+        one(ELECTRIC, house__setback=[{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]),
+    )
     nights = parse_nights()
     saved = np.minimum(200 * 4.0, steady.hourly.demand_w)[nights].sum() * HOUR_S
     assert steady.demand_j - lower.demand_j == pytest.approx(saved, rel=1e-9)
@@ -139,9 +142,9 @@ def parse_nights() -> np.ndarray:
 
 def test_a_tank_carries_night_heat_into_the_day() -> None:
     night = {"kind": "off_peak_electric", "output": "20 kW", "windows": ["22:00-06:00"]}
-    small = one(night, tank__volume="200 L", tank__top="80 degC")
-    large = one(night, tank__volume="3000 L", tank__top="80 degC")
-    assert large.shortfall.energy_j < 0.6 * small.shortfall.energy_j
+    small = one(night, tank__volume="200 L", tank__max_temperature="80 degC")
+    large = one(night, tank__volume="3000 L", tank__max_temperature="80 degC")
+    assert large.unmet.energy_j < 0.6 * small.unmet.energy_j
     assert large.hourly.tank_c.max() <= 80 + 1e-6
     assert large.hourly.imbalance() < 1e-9
 
@@ -154,8 +157,14 @@ def test_the_breaker_limits_what_is_typed() -> None:
 
 
 def test_altitude_and_flow_are_named_derates() -> None:
-    unit = {"kind": "gas", "output": "30 kW", "efficiency": "95 %", "flow": "6 L/min", "hottest_outlet": "60 degC"}
-    found = one(unit, place__altitude="1524 m", tank__volume="200 L", tank__water_at_design="50 degC")
+    unit = {
+        "kind": "gas",
+        "output": "30 kW",
+        "efficiency": "95 %",
+        "flow": "6 L/min",
+        "max_outlet_temperature": "60 degC",
+    }
+    found = one(unit, place__altitude="1524 m", tank__volume="200 L", tank__design_supply_temperature="50 degC")
     lost = dict(found.sources[0].derates)
     assert lost["altitude"] == pytest.approx(30_000 * 0.20)  # 4 % each 1,000 ft of 5,000 ft, NFPA 54
     # 6 L/min carry 16.6 kW over the 40 K from the room to the hottest outlet, and much less from a warm tank
@@ -177,12 +186,12 @@ def test_the_demo_study_and_the_json_contract() -> None:
     case = read_study("lantern_cottage")
     data = as_json(simulate(case, load_weather(case)))
     assert [option["name"] for option in data["options"]] == [option["name"] for option in case.typed["option"]]
-    keys = {"name", "demand_kwh", "delivered_kwh", "short_kwh", "short_hours", "worst_short_kw", "worst_short_at", "cost_total", "cost_fixed",
+    keys = {"name", "demand_kwh", "delivered_kwh", "unmet_kwh", "unmet_hours", "worst_unmet_kw", "worst_unmet_at", "cost_total", "cost_fixed",
             "cost_energy", "co2_kg", "sources"}  # fmt: skip
     for option in data["options"]:
         assert keys <= set(option)
         assert option["cost_total"] == pytest.approx(option["cost_fixed"] + option["cost_energy"])
-        assert option["delivered_kwh"] + option["short_kwh"] == pytest.approx(option["demand_kwh"], rel=1e-6)
+        assert option["delivered_kwh"] + option["unmet_kwh"] == pytest.approx(option["demand_kwh"], rel=1e-6)
         assert {"name", "kind", "heat_kwh", "input_kwh", "cost", "hours", "peak_kw"} <= set(option["sources"][0])
     assert {"assumptions", "warnings", "weather", "version"} <= set(data)
     assert {"station", "degree_days_k_d", "design_c", "design_from"} <= set(data["weather"])
@@ -191,7 +200,11 @@ def test_the_demo_study_and_the_json_contract() -> None:
 def test_us_and_si_studies_give_one_answer() -> None:
     us = demo()
     si = demo()
-    si["house"] |= {"floor_area": "109.62558 m2", "indoor": "21.1111111111 degC", "balance_point": "17.2222222222 degC"}
+    si["house"] |= {
+        "floor_area": "109.62558 m2",
+        "indoor_temperature": "21.1111111111 degC",
+        "balance_point": "17.2222222222 degC",
+    }
     si["place"]["design_outdoor"] = "-9.4444444444 degC"
     a, b = (simulate(case_from(data), GREENSBORO) for data in (us, si))
     for x, y in zip(a.options, b.options, strict=True):
@@ -219,7 +232,7 @@ def test_public_names_are_there() -> None:
 
 
 def test_the_planners_demo() -> None:
-    from costsim.compare.sizing import next_square_metre
+    from costsim.analysis.sizing import marginal_collector_area
 
     case = read_study("valley_row")
     weather = load_weather(case)
@@ -228,8 +241,8 @@ def test_the_planners_demo() -> None:
     assert result.weather_facts["synthetic"]
     for option in result.options:
         assert option.hourly.imbalance() < 1e-9
-        assert option.shortfall.hours == 0
-    steps = next_square_metre(case, weather, option=case.options[1].name, areas_m2=[2.0, 6.0, 10.0, 14.0])
+        assert option.unmet.hours == 0
+    steps = marginal_collector_area(case, weather, option=case.options[1].name, areas_m2=[2.0, 6.0, 10.0, 14.0])
     gains = [step.next_useful_j_m2 for step in steps[1:]]
     assert gains == sorted(gains, reverse=True)
     assert steps[-1].dumped_j > steps[0].dumped_j
@@ -246,35 +259,35 @@ def test_a_country_nobody_knows_is_one_plain_line() -> None:
         simulate(study(ELECTRIC, place__holidays="Atlantis"), GREENSBORO)
 
 
-@pytest.mark.parametrize(("feedback", "swings"), [(1.0, False), (19.0, True)])
-def test_a_feedback_that_makes_the_room_swing_is_told(feedback: float, swings: bool) -> None:
+@pytest.mark.parametrize(("feedback", "sensitivity"), [(1.0, False), (19.0, True)])
+def test_a_feedback_that_makes_the_room_swing_is_told(feedback: float, sensitivity: bool) -> None:
     loops = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
     case = study(ELECTRIC, floor__loops=loops, floor__mass={"feedback": feedback})
     found = simulate(case, wavy_weather(np.where(np.arange(8760) < 4000, 5.0, 0.0)))  # one step, then steady
     last = found.options[0].hourly.room_c[-200:]
-    assert float(np.ptp(last)) == pytest.approx(0.9 if swings else 0.0, abs=0.4 if swings else 1e-6)
+    assert float(np.ptp(last)) == pytest.approx(0.9 if sensitivity else 0.0, abs=0.4 if sensitivity else 1e-6)
     told = any(text.startswith("floor.mass.feedback = 19 makes floor and room swing") for text in found.warnings)
-    assert told is swings
+    assert told is sensitivity
 
 
 @pytest.mark.parametrize("size", ["200 L", "5000 L"])
 def test_a_bigger_tank_is_no_colder_house(size: str) -> None:
     # 200 W/K from 20 °C to -20 °C are 8 kW; 9 kW serve the call first, and lift the tank with what is left
-    tank = {"tank__volume": size, "tank__water_at_design": "45 degC", "tank__loss": "3 W/K"}
+    tank = {"tank__volume": size, "tank__design_supply_temperature": "45 degC", "tank__loss": "3 W/K"}
     outdoor = np.where(np.arange(8760) % 2000 < 1000, 12.0, -20.0)
     found = simulate(study({"kind": "electric", "output": "9 kW"}, **tank), wavy_weather(outdoor)).options[0]
-    assert found.shortfall.hours == 0
+    assert found.unmet.hours == 0
     assert found.hourly.imbalance() < 1e-9
 
 
 def test_reheating_after_a_set_back_is_no_unmet_load() -> None:
-    back = [{"indoor": "16 degC", "windows": ["22:00-06:00"]}]
-    tank = {"tank__volume": "1000 L", "tank__water_at_design": "45 degC", "tank__loss": "3 W/K"}
+    back = [{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]
+    tank = {"tank__volume": "1000 L", "tank__design_supply_temperature": "45 degC", "tank__loss": "3 W/K"}
     outdoor = -8.0 + 6.0 * np.sin(2 * np.pi * np.arange(8760) / 24)
     found = simulate(
         study({"kind": "electric", "output": "9 kW"}, house__setback=back, **tank), wavy_weather(outdoor)
     ).options[0]
-    assert found.shortfall.hours == 0
+    assert found.unmet.hours == 0
 
 
 def test_without_a_tank_nothing_is_stored() -> None:

@@ -9,12 +9,12 @@ import pytest
 from cases import constant_weather, study, wavy_weather
 
 from costsim import load_weather, read_study, simulate
-from costsim.engine.batch import Many, price_many, run_many, run_once, tariff_shares
-from costsim.engine.lower import lower_common, lower_option
-from costsim.engine.run import clock_labels, clock_time, load_winters
-from costsim.result import OptionResult
+from costsim.engine.batch import BatchResult, price_batch, run_batch, run_once, tariff_shares
+from costsim.engine.lower import lower_option, lower_study
+from costsim.results.result import OptionResult
+from costsim.simulation import clock_labels, clock_time, load_winters
 from costsim.tariffs.calendar import HourCalendar
-from costsim.units import BTU_J, POUND_KG
+from costsim.units.quantity import BTU_J, POUND_KG
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 GAS = {"kind": "gas", "output": "20 kW", "efficiency": "80 %", "altitude_rule": "none"}
@@ -33,7 +33,7 @@ def one(*sources: dict[str, Any], weather: Any, **house: Any) -> OptionResult:
 def test_a_source_s_season_by_hand() -> None:
     # half the year 3 kW are wanted, half nothing
     weather = wavy_weather(np.where(np.arange(8760) < 4380, 5.0, 30.0))
-    found = one({**GAS, "electric": "100 W", "cycling_loss": 0.0}, weather=weather)
+    found = one({**GAS, "electric": "100 W", "cycling_degradation": 0.0}, weather=weather)
     source = found.sources[0]
     heat = 3000.0 * 4380 * 3600
     assert source.heat_j == pytest.approx(heat)
@@ -61,7 +61,9 @@ def test_a_breath_of_heat_is_no_hour() -> None:
 
 def test_fires_burn_what_was_loaded_and_count_what_was_thrown_away() -> None:
     # 8 kg are 21 kWh; the floor takes 10 kWh of them in five hours, and a small tank next to nothing
-    found = one({**WOOD, "charge": "8 kg"}, weather=constant_weather(10.0), tank__volume="60 L", tank__top="60 degC")
+    found = one(
+        {**WOOD, "charge": "8 kg"}, weather=constant_weather(10.0), tank__volume="60 L", tank__max_temperature="60 degC"
+    )
     source, hourly = found.sources[0], found.hourly
     made = hourly.heat_w[0] + hourly.dumped_w[0]
     assert source.dumped_j > 0
@@ -90,17 +92,22 @@ def test_hours_cannot_be_written_and_name_their_cause() -> None:
     hourly = one({**ELECTRIC, "output": "2 kW"}, weather=constant_weather(5.0)).hourly
     arrays = [value for value in (getattr(hourly, name) for name in hourly.__slots__) if isinstance(value, np.ndarray)]
     assert len(arrays) == 14
-    assert not any(array.flags.writeable for array in (*arrays, *hourly.short_by_cause_w.values()))
-    assert hourly.short_by_cause_w["capacity"] == pytest.approx(np.full(8760, 1000.0))
-    assert hourly.short_w == pytest.approx(np.full(8760, 1000.0))
+    assert not any(array.flags.writeable for array in (*arrays, *hourly.unmet_by_cause_w.values()))
+    assert hourly.unmet_by_cause_w["capacity"] == pytest.approx(np.full(8760, 1000.0))
+    assert hourly.unmet_w == pytest.approx(np.full(8760, 1000.0))
 
 
 def test_a_floor_s_share_of_the_shortfall_is_told_apart() -> None:
     # from 20 to 50 °C the tank gives 30 K / (30 K / 6 kW) = 6 kW; 8 kW are wanted at -20 °C
-    tank = {"tank__volume": "300 L", "tank__top": "50 degC", "tank__water_at_design": "50 degC", "tank__loss": "0 W/K"}
+    tank = {
+        "tank__volume": "300 L",
+        "tank__max_temperature": "50 degC",
+        "tank__design_supply_temperature": "50 degC",
+        "tank__loss": "0 W/K",
+    }
     found = one({**ELECTRIC, "output": "5 kW"}, weather=constant_weather(-20.0), **tank)
-    assert found.hourly.short_w[100] == pytest.approx(3000.0, rel=1e-3)
-    causes = {name: values[100] for name, values in found.hourly.short_by_cause_w.items()}
+    assert found.hourly.unmet_w[100] == pytest.approx(3000.0, rel=1e-3)
+    causes = {name: values[100] for name, values in found.hourly.unmet_by_cause_w.items()}
     assert causes["floor"] == pytest.approx(2000.0, rel=1e-3)
     assert causes["capacity"] == pytest.approx(1000.0, rel=2e-3)
 
@@ -128,13 +135,13 @@ def test_a_study_without_further_winters_has_none() -> None:
 # draws
 
 
-def drawn(*sources: dict[str, Any], draws: int = 3, weather: Any = None, **more: Any) -> tuple[Any, Any, Many]:
+def drawn(*sources: dict[str, Any], draws: int = 3, weather: Any = None, **more: Any) -> tuple[Any, Any, BatchResult]:
     """A study, its plant and so many draws of it as it stands."""
     settings = {key: more.pop(key) for key in ("threads", "progress", "single") if key in more}
-    common = lower_common(study(*sources, **more), weather or constant_weather(5.0))
+    common = lower_study(study(*sources, **more), weather or constant_weather(5.0))
     plant = lower_option(common, common.case.options[0])
     ones = np.ones(draws)
-    many = run_many(common, plant, loss_w_k=common.loss_w_k * ones, shift_k=0.0 * ones, efficiency=np.ones((draws, len(sources))), **settings)  # fmt: skip
+    many = run_batch(common, plant, loss_w_k=common.loss_w_k * ones, shift_k=0.0 * ones, efficiency=np.ones((draws, len(sources))), **settings)  # fmt: skip
     return common, plant, many
 
 
@@ -146,35 +153,35 @@ def test_draws_are_told_as_they_are_done_and_come_in_order(draws: int) -> None:
     assert told == pytest.approx([(i + 1) / parts for i in range(parts)])
     assert many.sums.shape == (draws, 8)
     loads = np.linspace(0.5, 1.5, draws) * common.loss_w_k
-    other = run_many(common, plant, loss_w_k=loads, shift_k=0 * loads, efficiency=np.ones((draws, 1)))
+    other = run_batch(common, plant, loss_w_k=loads, shift_k=0 * loads, efficiency=np.ones((draws, 1)))
     assert other.energy_j[:, 0].sum(axis=(1, 2)) == pytest.approx(loads * 15 * 8760 * 3600)
-    warmer = run_many(common, plant, loss_w_k=loads, shift_k=0 * loads + 2.0, efficiency=np.full((draws, 1), 0.5))
+    warmer = run_batch(common, plant, loss_w_k=loads, shift_k=0 * loads + 2.0, efficiency=np.full((draws, 1), 0.5))
     assert warmer.energy_j[:, 0].sum(axis=(1, 2)) == pytest.approx(loads * 17 * 8760 * 3600 / 0.5)
 
 
 def test_one_run_is_the_study_itself() -> None:
     case = study(GAS, floor__loops=[{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}])
     weather = constant_weather(5.0)
-    common = lower_common(case, weather)
+    common = lower_study(case, weather)
     many, alone = run_once(common, case.options[0]), simulate(case, weather).options[0]
     assert len(many.sums) == 1
     assert many.keys == ("natural_gas", "electricity")
     assert many.energy_j[0].sum(axis=(1, 2)) == pytest.approx([alone.sources[0].input_j, alone.pump_j])
-    assert price_many(common, many, {}).tolist() == [pytest.approx(alone.cost_total)]
+    assert price_batch(common, many, {}).tolist() == [pytest.approx(alone.cost_total)]
 
 
 def test_only_a_source_with_a_smallest_fire_cycles_where_sources_change_places() -> None:
     # 3 kW all year: gas for the eight hours in which it is cheap, oil for the others, never below its smallest fire
-    oil = {"kind": "oil", "output": "20 kW", "efficiency": "75 %", "altitude_rule": "none", "minimum_fire": "3 kW"}
+    oil = {"kind": "oil", "output": "20 kW", "efficiency": "75 %", "altitude_rule": "none", "min_output": "3 kW"}
     price = {"energy": "10 $/therm", "period": [{"name": "night", "energy": "0.1 $/therm", "windows": ["22:00-06:00"]}]}
     case = study(GAS, oil, prices__natural_gas=price)
     case = case.model_copy(update={"option": (case.options[0].model_copy(update={"rule": "cheapest_now"}),)})
-    common = lower_common(case, constant_weather(5.0))
+    common = lower_study(case, constant_weather(5.0))
     many, alone = run_once(common, case.options[0]), simulate(case, constant_weather(5.0)).options[0]
     by_hand = [3000 / 0.8 * 8 * 365 * 3600, 3000 / 0.75 * 16 * 365 * 3600, 0.0]
     assert many.energy_j[0].sum(axis=(1, 2)) == pytest.approx(by_hand)
     assert [source.input_j for source in alone.sources] == pytest.approx(by_hand[:2])
-    assert price_many(common, many, {}) == pytest.approx([alone.cost_total])
+    assert price_batch(common, many, {}) == pytest.approx([alone.cost_total])
 
 
 def test_a_meter_for_pumps_and_fans_alone_is_paid_when_they_run() -> None:
@@ -183,11 +190,11 @@ def test_a_meter_for_pumps_and_fans_alone_is_paid_when_they_run() -> None:
         common, _, many = drawn(source, prices__electricity=price)
         alone = simulate(common.case, constant_weather(5.0)).options[0]
         assert alone.cost_fixed == pytest.approx(fixed)
-        assert price_many(common, many, {}) == pytest.approx(np.full(3, alone.cost_total))
+        assert price_batch(common, many, {}) == pytest.approx(np.full(3, alone.cost_total))
     # a source on the meter pays its charge whether it runs or not
     idle, _, none = drawn({**ELECTRIC, "months": "Jan"}, weather=constant_weather(30.0), prices__electricity=price)
     assert not none.energy_j.any()
-    assert price_many(idle, none, {}) == pytest.approx(np.full(3, 168.0))
+    assert price_batch(idle, none, {}) == pytest.approx(np.full(3, 168.0))
     assert simulate(idle.case, constant_weather(30.0)).options[0].cost_total == pytest.approx(168.0)
 
 
@@ -195,15 +202,15 @@ def test_one_year_under_many_prices_and_many_years_under_one() -> None:
     common, _, many = drawn(ELECTRIC, draws=1)
     kwh = 3.0 * 8760
     factors = np.array([0.5, 1.0, 2.0, 4.0])
-    assert price_many(common, many, {"electricity": factors}) == pytest.approx(kwh * 0.10 * factors)
+    assert price_batch(common, many, {"electricity": factors}) == pytest.approx(kwh * 0.10 * factors)
     common, _, three = drawn(ELECTRIC, draws=3)
-    assert price_many(common, three, {"electricity": 2.0}) == pytest.approx(np.full(3, kwh * 0.20))
-    assert price_many(common, three, {}) == pytest.approx(np.full(3, kwh * 0.10))
+    assert price_batch(common, three, {"electricity": 2.0}) == pytest.approx(np.full(3, kwh * 0.20))
+    assert price_batch(common, three, {}) == pytest.approx(np.full(3, kwh * 0.10))
 
 
 def test_periods_of_two_tariffs_are_filled_up_to_the_longer() -> None:
     night = {"energy": "0.20 $/kWh", "period": [{"name": "night", "energy": "0.10 $/kWh", "windows": ["22:00-06:00"]}]}
-    common = lower_common(study(ELECTRIC, GAS, prices__electricity=night), constant_weather(5.0))
+    common = lower_study(study(ELECTRIC, GAS, prices__electricity=night), constant_weather(5.0))
     shares = tariff_shares(common, ("electricity", "natural_gas", "free"))
     assert shares.shape == (3, 2, 8760)
     inside = ((HOUR >= 22) | (HOUR < 6)).astype(float)

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from costsim import read_weather, simulate
-from costsim.engine.lower import lower_common
-from costsim.result import OptionResult
+from costsim.engine.lower import lower_study
+from costsim.results.result import OptionResult
 from costsim.weather import find_weather
 
 SAND_POINT = read_weather(find_weather("sand_point.csv"))
@@ -32,7 +32,7 @@ def test_with_mass_and_ample_heat_the_season_is_degree_hours() -> None:
     heating = off.hourly.demand_w > 0
     assert on.hourly.room_c[heating].mean() == pytest.approx(20.0, abs=0.05)
     assert on.hourly.imbalance() < 1e-9
-    assert on.shortfall.hours == 0
+    assert on.unmet.hours == 0
 
 
 def test_in_a_mild_year_mass_keeps_warm_afternoons_for_the_night() -> None:
@@ -54,9 +54,9 @@ def test_with_mass_a_weak_source_shows_as_a_cold_room() -> None:
 def test_warmer_hours_by_day_open_no_window() -> None:
     # 16 °C by night and 21 °C by day: a day's mean of 19.3 °C is the most that a house of 200 W/K can want
     day = {
-        "house__indoor": "16 degC",
+        "house__indoor_temperature": "16 degC",
         "house__balance_point": "16 degC",
-        "house__setback": [{"indoor": "21 degC", "windows": ["06:00-22:00"]}],
+        "house__setback": [{"indoor_temperature": "21 degC", "windows": ["06:00-22:00"]}],
     }
     found = run(constant_weather(-5.0), floor__loops=LOOPS, floor__mass={}, **day)
     assert found.hourly.room_c.max() > 20.5
@@ -79,18 +79,18 @@ def test_a_floor_that_cannot_give_the_load_is_its_own_cause() -> None:
     case = study(AMPLE, floor__loops=small)
     result = simulate(case, constant_weather(-10.0))
     found = result.options[0]
-    assert found.shortfall.by_cause_j["floor"] == pytest.approx(found.shortfall.energy_j)
+    assert found.unmet.by_cause_j["floor"] == pytest.approx(found.unmet.energy_j)
     assert any("the floor gives at most" in text for text in result.warnings)
 
 
 def test_antifreeze_that_freezes_is_told_and_raises_the_tank() -> None:
     glycol = {"floor__antifreeze": "propylene_glycol", "floor__concentration": "20 vol%"}
-    water, mixed = (lower_common(study(AMPLE, floor__loops=LOOPS, **more), GREENSBORO) for more in ({}, glycol))
+    water, mixed = (lower_study(study(AMPLE, floor__loops=LOOPS, **more), GREENSBORO) for more in ({}, glycol))
     assert mixed.water.resistance_k_w > water.water.resistance_k_w
     assert mixed.water.loops[0].reynolds < water.water.loops[0].reynolds
     assert any("begins to freeze at" in text for text in mixed.water.warnings)
     strong = {**glycol, "floor__concentration": "48 vol%"}
-    assert lower_common(study(AMPLE, floor__loops=LOOPS, **strong), GREENSBORO).water.warnings == ()
+    assert lower_study(study(AMPLE, floor__loops=LOOPS, **strong), GREENSBORO).water.warnings == ()
 
 
 def test_a_pump_sets_the_flow_and_is_billed() -> None:
@@ -105,7 +105,9 @@ def test_a_pump_sets_the_flow_and_is_billed() -> None:
 def test_two_loops_on_a_pump_take_less_each() -> None:
     loops = [{"count": 8, "length": "90 m", "spacing": "150 mm"}]
     one, two = (
-        lower_common(study(AMPLE, floor__loops=loops, floor__pump={**PUMP, "loops_each": n}), GREENSBORO).water.loops[0]
+        lower_study(
+            study(AMPLE, floor__loops=loops, floor__pump={**PUMP, "loops_per_pump": n}), GREENSBORO
+        ).water.loops[0]
         for n in (1, 2)
     )
     assert two.flow_m3_s < one.flow_m3_s < 2 * two.flow_m3_s
@@ -113,7 +115,13 @@ def test_two_loops_on_a_pump_take_less_each() -> None:
 
 
 def test_derates_of_a_gas_unit_are_named_and_add_up() -> None:
-    unit = {"kind": "gas", "output": "30 kW", "efficiency": "90 %", "flow": "8 L/min", "hottest_outlet": "60 degC"}
+    unit = {
+        "kind": "gas",
+        "output": "30 kW",
+        "efficiency": "90 %",
+        "flow": "8 L/min",
+        "max_outlet_temperature": "60 degC",
+    }
     more = {
         "floor__loops": LOOPS,
         "floor__antifreeze": "propylene_glycol",
@@ -128,7 +136,7 @@ def test_derates_of_a_gas_unit_are_named_and_add_up() -> None:
 
 
 def test_a_condensing_unit_gains_from_a_cooler_floor() -> None:
-    unit = {"kind": "gas", "output": "30 kW", "condensing": True, "cycling_loss": 0.0}
+    unit = {"kind": "gas", "output": "30 kW", "condensing": True, "cycling_degradation": 0.0}
     wide, close = ([{"count": 8, "length": "90 m", "spacing": s, "flow": "3 L/min"}] for s in ("300 mm", "100 mm"))
     cool, warm = (run(GREENSBORO, unit, floor__loops=loops) for loops in (wide, close))
     carpet = run(GREENSBORO, unit, floor__loops=[{**wide[0], "covering": "0.2 m2 K/W"}])
@@ -138,17 +146,17 @@ def test_a_condensing_unit_gains_from_a_cooler_floor() -> None:
 
 
 def test_a_slab_that_is_charged_or_reheated_is_not_called_short_while_the_room_is_warm() -> None:
-    # the controller may wish for more than the source gives in an hour; only a cold room is a shortfall
+    # the controller may wish for more than the source gives in an hour; only a cold room is a unmet
     mass = {"precharge": "2 K", "precharge_windows": ["04:00-06:00"]}
     found = run(SAND_POINT, {"kind": "electric", "output": "9 kW"}, floor__loops=LOOPS, floor__mass=mass)
     assert found.hourly.room_c.min() > 19.0
-    assert found.shortfall.hours == 0
+    assert found.unmet.hours == 0
     weak = run(SAND_POINT, {"kind": "electric", "output": "3 kW"}, floor__loops=LOOPS, floor__mass=mass)
-    assert 0 < weak.shortfall.hours <= np.count_nonzero(weak.hourly.room_c < 19.0)
+    assert 0 < weak.unmet.hours <= np.count_nonzero(weak.hourly.room_c < 19.0)
     # demand belongs to the house: the weak source has the same, and lacks less than its slab would like to catch up
     assert np.array_equal(weak.hourly.demand_w, found.hourly.demand_w)
     missing = weak.demand_j - weak.delivered_j
-    assert weak.shortfall.energy_j == pytest.approx(missing, rel=0.05)
+    assert weak.unmet.energy_j == pytest.approx(missing, rel=0.05)
 
 
 @settings(max_examples=6, deadline=None)
@@ -162,23 +170,23 @@ def test_fewer_permitted_hours_are_never_more_demand(start: int, length: int, cu
     more, fewer = seen(length), seen(max(1, length - cut))
     assert fewer.demand_j <= more.demand_j
     assert fewer.delivered_j <= 1.001 * more.delivered_j
-    assert fewer.shortfall.energy_j >= more.shortfall.energy_j - 1e-3 * more.demand_j
+    assert fewer.unmet.energy_j >= more.unmet.energy_j - 1e-3 * more.demand_j
     for found in (more, fewer):
-        assert (found.hourly.short_w <= found.hourly.demand_w + 1e-9).all()
+        assert (found.hourly.unmet_w <= found.hourly.demand_w + 1e-9).all()
 
 
 def test_the_morning_after_a_set_back_is_no_shortfall() -> None:
-    back = [{"indoor": "16 degC", "windows": ["22:00-06:00"]}]
+    back = [{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]
     found = run(
         SAND_POINT, {"kind": "electric", "output": "9 kW"}, floor__loops=LOOPS, floor__mass={}, house__setback=back
     )
-    assert found.shortfall.hours < 20
+    assert found.unmet.hours < 20
 
 
 def test_a_warmer_room_leaves_less_below_the_surface_limit() -> None:
     # EN 1264: 29 °C where people stay, so 9 K or 100 W/m² at 20 °C and 7 K or 75.9 W/m² at 22 °C
     limits = [
-        lower_common(study(AMPLE, floor__loops=LOOPS, house__indoor=f"{t} degC"), GREENSBORO)
+        lower_study(study(AMPLE, floor__loops=LOOPS, house__indoor_temperature=f"{t} degC"), GREENSBORO)
         .water.loops[0]
         .surface_limit_w
         for t in (20, 22)
@@ -192,7 +200,7 @@ def test_ground_under_a_slab_takes_heat_where_it_is_given() -> None:
     from cases import demo
 
     from costsim import simulate
-    from costsim.case import case_from
+    from costsim.study.case import case_from
 
     used = []
     for ground in (None, "10 degC", "-10 degC"):
@@ -200,7 +208,7 @@ def test_ground_under_a_slab_takes_heat_where_it_is_given() -> None:
         data["floor"]["mass"] = {} if ground is None else {"ground": ground}
         data["option"] = [{"name": "E", "source": [{"kind": "electric", "output": "60 kW"}]}]
         data["prices"] = {"electricity": {"energy": "0.1 $/kWh"}}
-        data.pop("programme", None)
+        data.pop("program", None)
         found = simulate(case_from(data), read_weather(find_weather("sand_point.csv"))).options[0]
         used.append(found.sources[0].input_j / 3.6e6)
     assert used[0] < used[1] < used[2]
@@ -208,7 +216,7 @@ def test_ground_under_a_slab_takes_heat_where_it_is_given() -> None:
 
 def water(**floor: Any):
     """The water side of a house with these loops."""
-    return lower_common(study(AMPLE, **({"floor__loops": LOOPS} | floor)), GREENSBORO).water
+    return lower_study(study(AMPLE, **({"floor__loops": LOOPS} | floor)), GREENSBORO).water
 
 
 def test_the_pumps_of_all_loops_are_counted() -> None:

@@ -9,13 +9,13 @@ from typing import Any
 import pytest
 from cases import constant_weather, study
 
-from costsim.engine.lower import lower_common
-from costsim.engine.run import simulate
+from costsim.engine.lower import lower_study
 from costsim.engine.water import LoopCheck, WaterSide, slab_side
 from costsim.physics.floor import BUILD_UPS, loop_heat, supply_conductance_w_k
 from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES, PumpCurve, operating_point, pressure_drop_pa, reynolds_number
-from costsim.unit_table import FOOT_OF_WATER_PA, GALLON_M3
+from costsim.simulation import simulate
+from costsim.units.table import FOOT_OF_WATER_PA, GALLON_M3
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 LOOP = {"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}
@@ -26,7 +26,7 @@ FLOW = 3e-3 / 60
 
 def side(outdoor_c: float = -10.0, **house: Any) -> WaterSide:
     """The water side of a house of 6 kW at -10 °C."""
-    return lower_common(study(ELECTRIC, **house), constant_weather(outdoor_c)).water
+    return lower_study(study(ELECTRIC, **house), constant_weather(outdoor_c)).water
 
 
 def heat_of(
@@ -45,28 +45,28 @@ def supply_of(heat: Any, flow: float = FLOW) -> float:
 def test_without_tank_and_floor_the_water_is_never_the_limit() -> None:
     found = side()
     assert (found.resistance_k_w, found.limit_w, found.pump_w, found.tank_j_k, found.tank_loss_w_k) == (0.0, math.inf, 0.0, 0.0, 0.0)  # fmt: skip
-    assert found.top_c == found.store_c == 60.0
+    assert found.max_temperature_c == found.store_c == 60.0
     assert (found.loops, found.mass, found.warnings, found.freeze_c) == ((), None, (), 0.0)
     assert slab_side(study(ELECTRIC), 6000.0) is None
     assert (found.density_kg_m3, found.heat_capacity_j_kgk) == (WATER.density_kg_m3, WATER.heat_capacity_j_kgk)
 
 
 def test_a_tank_alone_by_hand() -> None:
-    found = side(tank__volume="500 L", tank__loss="2 W/K", tank__top="80 degC", tank__store="70 degC", tank__water_at_design="45 degC")  # fmt: skip
+    found = side(tank__volume="500 L", tank__loss="2 W/K", tank__max_temperature="80 degC", tank__store="70 degC", tank__design_supply_temperature="45 degC")  # fmt: skip
     assert found.resistance_k_w == pytest.approx(25 / 6000)
     assert found.limit_w == pytest.approx(60 / 25 * 6000)
-    assert (found.top_c, found.store_c, found.tank_loss_w_k) == (80.0, 70.0, 2.0)
+    assert (found.max_temperature_c, found.store_c, found.tank_loss_w_k) == (80.0, 70.0, 2.0)
     assert found.tank_j_k == pytest.approx(0.5 * WATER.density_kg_m3 * WATER.heat_capacity_j_kgk)
     plain = side(tank__volume="500 L")
-    assert (plain.top_c, plain.store_c, plain.tank_loss_w_k, plain.resistance_k_w) == (60.0, 60.0, 3.0, pytest.approx(25 / 6000))  # fmt: skip
+    assert (plain.max_temperature_c, plain.store_c, plain.tank_loss_w_k, plain.resistance_k_w) == (60.0, 60.0, 3.0, pytest.approx(25 / 6000))  # fmt: skip
     # water no warmer than the room still needs a tenth of a kelvin
-    level = side(tank__volume="500 L", house__indoor="22 degC", tank__water_at_design="22 degC", house__balance_point="22 degC")  # fmt: skip
+    level = side(tank__volume="500 L", house__indoor_temperature="22 degC", tank__design_supply_temperature="22 degC", house__balance_point="22 degC")  # fmt: skip
     assert level.resistance_k_w == pytest.approx(0.1 / 6000)
 
 
 def test_two_groups_of_loops_by_hand() -> None:
     wide = {"count": 2, "length": "90 m", "spacing": "300 mm", "flow": "2 L/min", "zone": "perimeter"}
-    found = side(floor__loops=[{**LOOP, "count": 4}, wide], tank__volume="300 L", tank__top="50 degC", tank__water_at_design="45 degC")  # fmt: skip
+    found = side(floor__loops=[{**LOOP, "count": 4}, wide], tank__volume="300 L", tank__max_temperature="50 degC", tank__design_supply_temperature="45 degC")  # fmt: skip
     flux = 6000 / (4 * 13.5 + 2 * 27)
     slow = 2e-3 / 60
     each = supply_of(heat_of(flux=flux)), supply_of(heat_of(flow=slow, spacing=0.3, flux=flux), slow)
@@ -80,7 +80,7 @@ def test_two_groups_of_loops_by_hand() -> None:
     surface = 54 * 8.92 * 9**1.1 + 54 * 8.92 * 15**1.1
     assert found.limit_w == pytest.approx(min(surface, 30 * supply))
     assert 30 * supply < surface
-    hot = side(floor__loops=[{**LOOP, "count": 4}, wide], tank__volume="300 L", tank__top="95 degC")
+    hot = side(floor__loops=[{**LOOP, "count": 4}, wide], tank__volume="300 L", tank__max_temperature="95 degC")
     assert hot.limit_w == pytest.approx(surface)
     assert [check.count for check in found.loops] == [4, 2]
     assert [check.name for check in found.loops] == ["group 1: 4 × 1/2 in PEX", "group 2: 2 × 1/2 in PEX"]
@@ -96,13 +96,13 @@ def test_a_described_pump_by_hand() -> None:
     loops = [{"count": 8, "length": "90 m", "spacing": "150 mm"}]
     curve = PumpCurve(tuple(x * GALLON_M3 / 60 for x in (0, 2, 4)), tuple(x * FOOT_OF_WATER_PA for x in (9, 7, 3)))
     for each in (1, 2):
-        found = side(floor__loops=loops, floor__pump={**pump, "loops_each": each})
+        found = side(floor__loops=loops, floor__pump={**pump, "loops_per_pump": each})
         point = operating_point(curve=curve, speed=0.8, tube=HALF, lengths_m=(90.0,) * each, fluid=WATER, lift_pa=2e3)
         assert found.loops[0].flow_m3_s == pytest.approx(point.flows_m3_s[0])
         assert found.loops[0].head_pa == pytest.approx(point.head_pa)
         assert found.pump_w == pytest.approx(8 * point.flows_m3_s[0] * point.head_pa / 0.25)
     # a single loop has a pump to itself, whatever the others share
-    alone = side(floor__loops=[{**loops[0], "count": 1}], floor__pump={**pump, "loops_each": 2}).loops[0]
+    alone = side(floor__loops=[{**loops[0], "count": 1}], floor__pump={**pump, "loops_per_pump": 2}).loops[0]
     own = operating_point(curve=curve, speed=0.8, tube=HALF, lengths_m=(90.0,), fluid=WATER, lift_pa=2e3)
     assert alone.flow_m3_s == pytest.approx(own.flows_m3_s[0])
     # a typed flow is kept, with the usual pump
@@ -202,9 +202,9 @@ def test_a_flow_is_called_what_it_is(reynolds: float, regime: str) -> None:
 def test_a_tank_that_may_not_be_warmer_than_the_room_gives_nothing() -> None:
     for floor in ({}, {"floor__loops": [LOOP]}):
         case = study(
-            ELECTRIC, house__indoor="28 degC", tank__volume="300 L", tank__top="25 degC", tank__water_at_design="24 degC", **floor
+            ELECTRIC, house__indoor_temperature="28 degC", tank__volume="300 L", tank__max_temperature="25 degC", tank__design_supply_temperature="24 degC", **floor
         )  # fmt: skip
         found = simulate(case, constant_weather(5.0)).options[0]
         assert not found.hourly.delivered_w.any()
         assert found.hourly.tank_c.max() <= 28.0
-        assert found.shortfall.by_cause_j["floor"] == pytest.approx(found.demand_j)
+        assert found.unmet.by_cause_j["floor"] == pytest.approx(found.demand_j)

@@ -25,7 +25,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from faults.children import HOMES, PLAIN, ROOT, child, killed_portfolio, left_in, spoilt_cache
 
-COSTSIM = [sys.executable, "-m", "costsim.cli"]
+COSTSIM = [sys.executable, "-m", "costsim.cli.main"]
 
 
 @contextlib.contextmanager
@@ -125,12 +125,12 @@ def read_only() -> str:
 
 def no_network() -> str:
     """No network device at all."""
-    for command in ("compare", "cold net_loft", "doubt"):
+    for command in ("compare", "cold net_loft", "uncertainty"):
         done = subprocess.run(
             ["unshare", "-n", *COSTSIM, *command.split()], cwd=ROOT, capture_output=True, text=True, check=False
         )
         assert (done.returncode, done.stderr) == (0, ""), done.stderr
-    return "no network (unshare -n): compare, cold and doubt run"
+    return "no network (unshare -n): compare, cold and uncertainty run"
 
 
 def steps() -> str:

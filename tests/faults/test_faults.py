@@ -66,7 +66,7 @@ def test_no_place_for_compiled_code_is_no_error(tmp_path: Path) -> None:
 
 
 def test_no_command_asks_for_the_network(tmp_path: Path, homes: Path) -> None:
-    commands = ["compare", "check", "cold net_loft", "doubt", "breakeven", "years", "bill", "schema"]
+    commands = ["compare", "check", "cold net_loft", "uncertainty", "breakeven", "years", "bill", "schema"]
     commands += [f"compare valley_row --hourly {tmp_path / 'h.parquet'}", f"portfolio {homes} -o {tmp_path / 'out'}"]
     done = child(NO_NETWORK, *commands)
     assert done.returncode == 0, done.stderr
@@ -86,7 +86,7 @@ def _zone() -> Iterator[None]:
 @pytest.mark.usefixtures("_zone")
 def test_the_clock_of_the_machine_does_not_matter() -> None:
     from costsim import load_weather, read_study, simulate
-    from costsim.tables import as_json
+    from costsim.views.tables import as_json
 
     found = []
     for zone in ("UTC", "America/New_York", "Asia/Kolkata", "Australia/Lord_Howe"):
@@ -133,7 +133,7 @@ def test_results_that_standard_output_cannot_take_are_one_line() -> None:
 
     with open("/dev/full", "w", encoding="utf-8") as full:
         done = subprocess.run(
-            [sys.executable, "-m", "costsim.cli", "compare"],
+            [sys.executable, "-m", "costsim.cli.main", "compare"],
             stdout=full,
             stderr=subprocess.PIPE,
             text=True,

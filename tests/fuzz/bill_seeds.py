@@ -15,7 +15,7 @@ HOUR_S = 3600
 @functools.cache
 def bills() -> list[bytes]:
     """The built-in table, and deliveries with semicolons and decimal commas."""
-    sample = (Path(str(resources.files("costsim"))) / "studies" / "lantern_bills.csv").read_bytes()
+    sample = (Path(str(resources.files("costsim"))) / "demos" / "lantern_bills.csv").read_bytes()
     fills = "Lieferdatum;Menge Flüssiggas [L]\n" + "".join(
         f"0{m}.1{m}.202{y};{500 + m},5\n" for y in range(3) for m in range(1, 8, 2)
     )

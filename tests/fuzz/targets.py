@@ -28,13 +28,13 @@ from costsim import load_weather, read_study, simulate
 from costsim.bills.meter import read_meter
 from costsim.bills.read import read_bill_file
 from costsim.bills.temperatures import read_temperatures
-from costsim.case import Case, built_in_studies, case_from, parse_study
-from costsim.crosschecks import weather_faults
 from costsim.errors import InputError
 from costsim.portfolio.homes import open_homes
-from costsim.portfolio.recipe import prepare
+from costsim.portfolio.plan import prepare
 from costsim.portfolio.rows import RowError, read_row
 from costsim.sources import KINDS
+from costsim.study.case import Case, built_in_studies, case_from, parse_study
+from costsim.study.crosschecks import weather_faults
 from costsim.study_files import StudyFiles, sample_path
 from costsim.weather import read_weather
 from costsim.weather.means import read_means
@@ -101,8 +101,8 @@ def _with_kind(kind: str) -> dict[str, Any]:
         "title": kind,
         "place": {"weather": "greensboro.csv", "timezone": "America/New_York", "altitude": "900 m"},
         "house": {
-            "floor_area": "120 m2", "heat_loss_per_area": "50 W/m2", "indoor": "20 degC", "gains": "300 W", "solar_aperture": "3 m2",
-            "setback": [{"indoor": "17 degC", "windows": ["22:00-06:00"], "days": "Mon-Fri", "months": "Nov-Mar"}],
+            "floor_area": "120 m2", "heat_loss_per_area": "50 W/m2", "indoor_temperature": "20 degC", "gains": "300 W", "solar_aperture": "3 m2",
+            "setback": [{"indoor_temperature": "17 degC", "windows": ["22:00-06:00"], "days": "Mon-Fri", "months": "Nov-Mar"}],
         },
         "floor": {
             "antifreeze": "propylene_glycol", "concentration": "30 vol%",
@@ -110,8 +110,8 @@ def _with_kind(kind: str) -> dict[str, Any]:
             "pump": {"flows": ["0 gpm", "4 gpm", "8 gpm"], "heads": ["18 ftH2O", "12 ftH2O", "1 ftH2O"], "speed": "90 %"},
             "mass": {"precharge": "2 K", "precharge_windows": ["04:00-06:00"], "feedback": 2.0},
         },
-        "tank": {"volume": "300 L", "loss": "3 W/K", "top": "80 degC", "store": "75 degC", "water_at_design": "42 degC"},
-        "programme": {"name": "p", "backup_time": "12 h", "smallest": "8 kW", "not_backup": ["wood"]},
+        "tank": {"volume": "300 L", "loss": "3 W/K", "max_temperature": "80 degC", "store": "75 degC", "design_supply_temperature": "42 degC"},
+        "program": {"name": "p", "backup_time": "12 h", "min_controlled_load": "8 kW", "excluded_backup_fuels": ["wood"]},
         "prices": {
             key: every[key] | {
                 "fixed": "5 $/month", "tax": "7 %", "energy_tax": "3 %", "duty": "0.003 $/kWh", "minimum_use": "900 kWh/year", "minimum_use_fee": "20 $",
@@ -122,12 +122,12 @@ def _with_kind(kind: str) -> dict[str, Any]:
             }
             for key in {used or "electricity", "electricity"}
         },
-        "money": {"discount": "3 %/year", "years": 20, "escalation": {"electricity": "1 %/year"}},
-        "doubt": {"load": "15 %", "price": {"electricity": "10 %"}, "draws": 200},
+        "economics": {"discount_rate": "3 %/year", "study_period": 20, "escalation": {"electricity": "1 %/year"}},
+        "uncertainty": {"load": "15 %", "price": {"electricity": "10 %"}, "draws": 200},
         "option": [
             {"name": "one", "rule": "cheapest_now", "first_cost": "100 $", "source": [source, {
                 "kind": "electric", "output": "6 kW", "windows": ["00:00-24:00"], "lockout_above": "10 degC",
-                "control": {"coldest_hours": 100, "longest_run": "6 h", "windows": ["06:00-22:00"]},
+                "curtailment": {"coldest_hours": 100, "longest_run": "6 h", "windows": ["06:00-22:00"]},
             }]}
         ],
     }  # fmt: skip
@@ -149,14 +149,14 @@ def _damaged_study(raw: bytes, rng: Random) -> bytes:
 
 
 _SPARE: dict[str, Any] = {
-    "setback": [{"indoor": "15 degC", "windows": ["22:00-06:00"]}], "control": {"coldest_hours": 50, "longest_run": "4 h"}, "windows": ["22:00-06:00"],
+    "setback": [{"indoor_temperature": "15 degC", "windows": ["22:00-06:00"]}], "curtailment": {"coldest_hours": 50, "longest_run": "4 h"}, "windows": ["22:00-06:00"],
     "days": "Mon-Fri", "months": "Nov-Mar", "lockout_above": "5 degC", "lockout_below": "-10 degC", "backup_only": True, "store": True, "price": "wood",
-    "minimum_fire": "20 %", "cycling_loss": "5 %", "standby": "50 W", "electric": "80 W", "flow": "2 gpm", "hottest_outlet": "60 degC",
+    "min_output": "20 %", "cycling_degradation": "5 %", "standby": "50 W", "electric": "80 W", "flow": "2 gpm", "max_outlet_temperature": "60 degC",
     "tank_volume": "500 gal",
     "tank_diameter": "37 in", "tank_length": "10 ft", "condensing": True, "altitude_rule": "none", "holidays": "US", "minimum_bill": "10 $/month",
-    "rent": "60 $/year", "heat_content": "1036 Btu/ft3", "co2": "0.4 kg/kWh", "labour": "10 $/h", "pump": "40 W", "above_tank": "10 K",
+    "rent": "60 $/year", "heat_content": "1036 Btu/ft3", "co2": "0.4 kg/kWh", "labour": "10 $/h", "pump": "40 W", "approach": "10 K",
     "weather": "sand_point.csv",
-    "other_electricity": "5000 kWh/year", "flows": "1 gpm", "mass": {}, "pump_": {}, "zone": "bathroom", "seed": 0, "together": 0.5, "load_times": ["06:00"],
+    "other_electricity": "5000 kWh/year", "flows": "1 gpm", "mass": {}, "pump_": {}, "zone": "bathroom", "seed": 0, "price_correlation": 0.5, "load_times": ["06:00"],
 }  # fmt: skip
 
 
@@ -276,7 +276,7 @@ def _homes_seeds() -> list[bytes]:
         b"a,1,7.6,60,1.2\nb,2.5,9,58,1.4\nc,0,4.25,61.5,0.9\n",
         b"home;house.floor_area [m2];house.heat_loss_per_area [W/m2];house.gains [W];prices.electricity.fixed [$/month]\n"
         b"1;100;50;300;12\n2;80;45;200;9\n",
-        b'"home","house.indoor [degC]","option[1].source[1].output [kW]","option[3].source[1].efficiency [%]","place.altitude [m]"\r\n'
+        b'"home","house.indoor_temperature [degC]","option[1].source[1].output [kW]","option[3].source[1].efficiency [%]","place.altitude [m]"\r\n'
         b'"a","20","9","92","300"\r\n"b","21","7","88","0"\r\n',
     ]
 
@@ -293,7 +293,7 @@ def _damaged_table(raw: bytes, rng: Random) -> bytes:
         b"[0]",
         b"option[1].name",
         b"tank.volume [L]",
-        b"doubt.draws",
+        b"uncertainty.draws",
         b"house.setback",
     ]
     return damaged(raw, rng, tokens + units) if rng.random() < 0.5 else damaged(raw, rng)

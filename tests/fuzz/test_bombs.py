@@ -13,10 +13,10 @@ from fuzz.bombs import entities
 from streamlit.testing.v1 import AppTest
 
 from costsim.bills.read import read_bill_file
-from costsim.case import read_study
 from costsim.dashboard.parts_many import MOST_ROWS
 from costsim.errors import InputError
 from costsim.portfolio import homes
+from costsim.study.case import read_study
 
 ROOT = Path(__file__).parents[2]
 MEASURED = """
@@ -127,7 +127,7 @@ def test_the_dashboard_takes_no_more_homes_than_it_says(suffix: str, tmp_path: P
 def test_a_damaged_parquet_file_ends_no_process(name: str, tmp_path: Path) -> None:
     """The fuzzer found both files: a name that is no text, and a column that pyarrow 26 ends the process for when asked about it."""
     path = ROOT / "tests" / "fuzz" / "found" / f"{name}.parquet"
-    command = [sys.executable, "-m", "costsim.cli", "portfolio", str(path), "-o", str(tmp_path)]
+    command = [sys.executable, "-m", "costsim.cli.main", "portfolio", str(path), "-o", str(tmp_path)]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode in (0, 2), done.stderr
     assert done.stderr.count("\n") == (1 if done.returncode else 0), done.stderr

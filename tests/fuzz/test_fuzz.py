@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 
 from costsim import load_weather, simulate
 from costsim.bills.meter import read_meter
-from costsim.case import built_in_studies, case_from, parse_study, read_study
-from costsim.cli import main
+from costsim.cli.main import main
 from costsim.errors import Fault, InputError
 from costsim.portfolio.homes import open_homes
-from costsim.units import UnitError, read_quantity
+from costsim.study.case import built_in_studies, case_from, parse_study, read_study
+from costsim.units.quantity import UnitError, read_quantity
 from costsim.weather import read_weather
 from costsim.weather.readers import find_weather
 
@@ -82,8 +82,8 @@ def test_units_beyond_reason(text: str, says: str) -> None:
 @pytest.mark.parametrize(
     ("change", "where"),
     [
-        ({"control": {"windows": ["6-22"]}}, "option[1].source[1].control"),
-        ({"control": {"windows": ["06:00-22:00"], "months": "Smarch"}}, "option[1].source[1].control"),
+        ({"curtailment": {"windows": ["6-22"]}}, "option[1].source[1].curtailment"),
+        ({"curtailment": {"windows": ["06:00-22:00"], "months": "Smarch"}}, "option[1].source[1].curtailment"),
     ],
 )
 def test_clock_windows_of_control_are_checked(change: dict[str, Any], where: str) -> None:

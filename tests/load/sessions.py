@@ -13,8 +13,8 @@ from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
 from costsim import load_weather, simulate
-from costsim.case import built_in_studies, case_from
-from costsim.tables import season_rows
+from costsim.study.case import built_in_studies, case_from
+from costsim.views.tables import season_rows
 
 
 @dataclass

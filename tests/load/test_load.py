@@ -26,9 +26,9 @@ from load.sessions import Session
 from streamlit.testing.v1 import AppTest
 
 from costsim import load_weather, read_study, simulate
-from costsim.case import built_in_studies, case_from
 from costsim.portfolio.run import run_portfolio
-from costsim.tables import write_hourly
+from costsim.study.case import built_in_studies, case_from
+from costsim.views.tables import write_hourly
 
 EVIL = "=1+cmd|' /C calc'!A0"
 HTML = '<img src=x onerror=alert(1)> <script>alert("x")</script> [a](javascript:b) $x$'
@@ -48,7 +48,7 @@ def test_visitors_at_once_see_their_own_figures(url: str) -> None:
 
 def test_the_command_listens_on_this_machine_alone() -> None:
     port = free_port()
-    command = [sys.executable, "-m", "costsim.cli", "dashboard", "--port", str(port)]
+    command = [sys.executable, "-m", "costsim.cli.main", "dashboard", "--port", str(port)]
     with subprocess.Popen(command, cwd=ROOT.parent, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as server:
         try:
             process, found, end = psutil.Process(server.pid), [], time.monotonic() + 60

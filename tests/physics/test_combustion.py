@@ -20,7 +20,7 @@ from costsim.physics.combustion import (
     theoretical_efficiency,
 )
 from costsim.physics.fuels import MMBTU_J
-from costsim.units import BTU_J, FOOT_M, HOUR_S, INCH_M
+from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, INCH_M
 
 FUELS = sorted(BURNT)
 

@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
-from costsim.units import BTU_J
+from costsim.units.quantity import BTU_J
 
 
 def test_worked_examples(published) -> None:
@@ -21,7 +21,7 @@ def test_worked_examples(published) -> None:
 
 def test_loss_rate_from_a_design_load() -> None:
     # 60,000 Btu/h over 70 °F is 857.14 Btu/(h °F): arithmetic from the definition
-    rate = heat_loss_rate_w_k(design_loss_w=60_000 * BTU_J / 3600, indoor_c=21.0, outdoor_c=21.0 - 70 / 1.8)
+    rate = heat_loss_rate_w_k(design_loss_w=60_000 * BTU_J / 3600, indoor_temperature_c=21.0, outdoor_c=21.0 - 70 / 1.8)
     assert rate * 1.8**-1 * 3600 / BTU_J == pytest.approx(857.14, abs=0.005)
 
 
@@ -35,13 +35,15 @@ def test_a_year_of_degree_days() -> None:
 
 def test_balance_point_example() -> None:
     # 3,000 Btu/h over 500 Btu/(h °F) below 70 °F is 64 °F: arithmetic
-    found = balance_point_c(indoor_c=(70 - 32) / 1.8, gains_w=3000 * BTU_J / 3600, loss_w_k=500 * BTU_J / 3600 * 1.8)
+    found = balance_point_c(
+        indoor_temperature_c=(70 - 32) / 1.8, gains_w=3000 * BTU_J / 3600, loss_w_k=500 * BTU_J / 3600 * 1.8
+    )
     assert float(found) * 1.8 + 32 == pytest.approx(64.0, abs=1e-9)
 
 
 def test_a_design_day_warmer_than_the_room_is_refused() -> None:
     with pytest.raises(ValueError, match="must be below the indoor one"):
-        heat_loss_rate_w_k(design_loss_w=1.0, indoor_c=20.0, outdoor_c=20.0)
+        heat_loss_rate_w_k(design_loss_w=1.0, indoor_temperature_c=20.0, outdoor_c=20.0)
 
 
 @pytest.mark.parametrize("loss", [0.0, 1e-9, 1e-4, 3.0, 80.0, 5000.0])

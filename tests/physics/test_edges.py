@@ -46,7 +46,7 @@ from costsim.physics.hydraulics import (
 from costsim.physics.sun import plane_sun, solar_position
 from costsim.physics.thermal_mass import hours_to
 from costsim.physics.wood import charge_energy_j, class5_efficiency, lower_heating_value_j_kg
-from costsim.units import BTU_J, CORD_M3, FOOT_M, GALLON_M3, HOUR_S, INCH_M, KWH_J, POUND_KG, THERM_J
+from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, GALLON_M3, HOUR_S, INCH_M, KWH_J, POUND_KG, THERM_J
 
 HALF = TUBES["1/2 in PEX"]
 WATER = fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=40.0)
@@ -118,8 +118,8 @@ def test_a_propane_tank_by_its_rule() -> None:
 
 def test_outdoors_as_warm_as_indoors_is_no_design() -> None:
     with pytest.raises(ValueError, match="outdoor design temperature 20 °C must be below the indoor one 20 °C"):
-        heat_loss_rate_w_k(design_loss_w=1e3, indoor_c=20.0, outdoor_c=20.0)
-    assert heat_loss_rate_w_k(design_loss_w=1e3, indoor_c=20.0, outdoor_c=19.5) == 2000.0
+        heat_loss_rate_w_k(design_loss_w=1e3, indoor_temperature_c=20.0, outdoor_c=20.0)
+    assert heat_loss_rate_w_k(design_loss_w=1e3, indoor_temperature_c=20.0, outdoor_c=19.5) == 2000.0
     assert degree_hour_demand_w(loss_w_k=100.0, balance_c=15.0, outdoor_c=[15.0, 14.5, 15.5]).tolist() == [
         0.0,
         50.0,

@@ -23,7 +23,7 @@ from costsim.physics.floor import (
 )  # fmt: skip
 from costsim.physics.fluids import fluid_properties
 from costsim.physics.hydraulics import TUBES, PumpCurve, operating_point
-from costsim.units import FOOT_M, GALLON_M3
+from costsim.units.quantity import FOOT_M, GALLON_M3
 
 GPM, LOOP_M, FOOT_PA = GALLON_M3 / 60, 300 * FOOT_M, 2989.067
 HALF = TUBES["1/2 in PEX"]

@@ -12,7 +12,7 @@ from physics_names import mixture
 
 from costsim.physics.fluids import FLUIDS, fluid_properties, freeze_point_c, mass_fraction_from_volume
 from costsim.physics.tabulate_fluids import freeze_of, properties_of
-from costsim.units import FOOT_M, POUND_KG
+from costsim.units.quantity import FOOT_M, POUND_KG
 
 GLYCOLS = ["propylene_glycol", "ethylene_glycol"]
 

@@ -9,7 +9,7 @@ import pytest
 from costsim.physics.combustion import BURNT, EVAPORATION_J_MOL
 from costsim.physics.fuels import FUELS, LHV_PER_HHV, MMBTU_J, heat_price_per_j, hhv_efficiency, sold_amount
 from costsim.physics.wood import lhv_per_hhv
-from costsim.units import BTU_J, CORD_M3, FOOT_M, GALLON_M3, KWH_J, POUND_KG, THERM_J
+from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, GALLON_M3, KWH_J, POUND_KG, THERM_J
 
 
 def content(name: str) -> float:

@@ -19,7 +19,7 @@ from costsim.physics.hydraulics import (
     pump_electric_w,
     reynolds_number,
 )  # fmt: skip
-from costsim.units import BTU_J, FOOT_M, GALLON_M3
+from costsim.units.quantity import BTU_J, FOOT_M, GALLON_M3
 
 HALF = TUBES["1/2 in PEX"]
 GPM = GALLON_M3 / 60

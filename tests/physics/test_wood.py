@@ -26,7 +26,7 @@ from costsim.physics.wood import (
     stacked_volume_m3,
     wet_basis,
 )
-from costsim.units import BTU_J, CORD_M3, FOOT_M, POUND_KG
+from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, POUND_KG
 
 MILLION_PER_CORD = 1e6 * BTU_J / CORD_M3
 

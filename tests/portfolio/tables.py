@@ -7,15 +7,15 @@ from pathlib import Path
 import numpy as np
 
 from costsim import load_weather, read_study, simulate
-from costsim.case import Case, case_from
 from costsim.portfolio.columns import overridden
 from costsim.portfolio.compute import run_block
 from costsim.portfolio.homes import open_homes
-from costsim.portfolio.recipe import Recipe, prepare
-from costsim.units import KWH_J
+from costsim.portfolio.plan import PortfolioPlan, prepare
+from costsim.study.case import Case, case_from
+from costsim.units.quantity import KWH_J
 
 HEADINGS = {
-    "lantern_cottage": "home,weight,house.design_heat_loss [kW],house.balance_point [degF],house.indoor [degF],"
+    "lantern_cottage": "home,weight,house.design_heat_loss [kW],house.balance_point [degF],house.indoor_temperature [degF],"
     "prices.natural_gas.energy [$/therm],prices.electricity.energy [$/kWh],prices.electricity.fixed [$/month]",
     "net_loft": "home,weight,house.design_heat_loss [kW],house.balance_point [degC],prices.propane.energy [$/gal],prices.electricity.energy [$/kWh]",
     "valley_row": "home,weight,house.floor_area [m2],house.heat_loss_per_area [W/m2],house.gains [W],prices.wood.energy [€/m3],"
@@ -43,14 +43,14 @@ def write(path: Path, study: str, lines: list[str]) -> Path:
     return path
 
 
-def recipe_for(study: str | Case, path: Path, size: int = 10_000) -> tuple[Recipe, list]:
+def recipe_for(study: str | Case, path: Path, size: int = 10_000) -> tuple[PortfolioPlan, list]:
     """The study made ready for a table, and the table's blocks."""
     case = read_study(study) if isinstance(study, str) else study
     homes = open_homes(path, case)
     return prepare(case, load_weather(case), homes.layout), list(homes.blocks(size))
 
 
-def whole(recipe: Recipe, cells: tuple[str, ...]) -> tuple[dict[str, float], np.ndarray]:
+def whole(recipe: PortfolioPlan, cells: tuple[str, ...]) -> tuple[dict[str, float], np.ndarray]:
     """One home by `simulate`: every column of the results by its name, and hourly electricity (options, n)."""
     texts = [cells[at] for at, _ in recipe.layout.columns]
     case = case_from(overridden(recipe.case.typed, recipe.layout, texts))
@@ -67,9 +67,9 @@ def whole(recipe: Recipe, cells: tuple[str, ...]) -> tuple[dict[str, float], np.
                 used[source.price_key] += source.input_j
         values |= {f"{name}: {key} [kWh]": joule / KWH_J for key, joule in used.items()}
         values[f"{name}: cost [{coin}/year]"] = option.cost_total
-        values[f"{name}: short [kWh]"] = option.shortfall.energy_j / KWH_J
-        values[f"{name}: short [h]"] = option.shortfall.hours
-        values[f"{name}: worst short [kW]"] = option.shortfall.worst_w / 1e3
+        values[f"{name}: short [kWh]"] = option.unmet.energy_j / KWH_J
+        values[f"{name}: short [h]"] = option.unmet.hours
+        values[f"{name}: worst short [kW]"] = option.unmet.worst_w / 1e3
         values[f"{name}: CO2 [kg]"] = option.co2_kg
         electric = [i for i, source in enumerate(option.sources) if source.fuel == "electricity"]
         hourly = option.hourly

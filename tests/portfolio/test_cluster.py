@@ -15,7 +15,7 @@ import pandas as pd
 import pytest
 from portfolio.tables import rows, write
 
-from costsim.cli import main
+from costsim.cli.main import main
 
 NAME, HOMES, BLOCK = "lantern_cottage", 900, 30
 needs_dask = pytest.mark.skipif(
@@ -54,7 +54,7 @@ def test_a_cluster_that_loses_a_worker_gives_the_same_bits(tmp_path: Path, clust
     command = [
         sys.executable,
         "-m",
-        "costsim.cli",
+        "costsim.cli.main",
         "portfolio",
         str(table),
         "--block",

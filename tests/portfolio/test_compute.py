@@ -13,15 +13,15 @@ from hypothesis import strategies as st
 from portfolio.tables import HEADINGS, recipe_for, rows, run_block, whole, write
 
 from costsim import load_weather, read_study
-from costsim.case import case_from
 from costsim.portfolio.columns import read_layout
 from costsim.portfolio.homes import Block
 from costsim.portfolio.lanes import STEP_W
-from costsim.portfolio.recipe import prepare
+from costsim.portfolio.plan import prepare
 from costsim.sources import KINDS
+from costsim.study.case import case_from
 
 STUDIES = sorted(HEADINGS)
-PLAIN = ["home,weight,house.design_heat_loss [kW],house.balance_point [degC],house.indoor [degC]"]
+PLAIN = ["home,weight,house.design_heat_loss [kW],house.balance_point [degC],house.indoor_temperature [degC]"]
 LOADS = ["a,1,3,14,19", "b,2,6.5,17.3,21.5", "c,0.5,14,18.8,20.2", "d,1,9,15,15"]
 
 
@@ -59,7 +59,7 @@ def test_every_kind_of_source_beside_another(kind: str, rule: str, tmp_path: Pat
         {**KINDS[kind].example},
         {"kind": "electric", "output": "4 kW", "name": "Beside it"},
         tank__volume="500 L",
-        tank__water_at_design="45 degC",
+        tank__design_supply_temperature="45 degC",
     )
     data = copy.deepcopy(case.typed)
     data["option"][0]["rule"] = rule
@@ -74,7 +74,7 @@ def test_every_kind_of_source_beside_another(kind: str, rule: str, tmp_path: Pat
 def test_a_floor_with_mass_setbacks_and_sun_through_windows(name: str, tmp_path: Path) -> None:
     data = demo(name)
     data["floor"]["mass"] = {"precharge": "1 K", "precharge_windows": ["03:00-05:00"]}
-    data["house"] |= {"setback": [{"indoor": "17 degC", "windows": ["22:00-06:00"]}]}
+    data["house"] |= {"setback": [{"indoor_temperature": "17 degC", "windows": ["22:00-06:00"]}]}
     if name == "valley_row":
         data["house"]["solar_aperture"] = "3 m2"
     recipe, (block,) = recipe_for(case_from(data), table(tmp_path / "homes.csv", [*PLAIN, *LOADS]))
@@ -170,10 +170,10 @@ def test_order_of_rows_block_size_and_threads_change_no_bit(tmp_path: Path) -> N
 
 def test_units_of_both_audiences_give_the_same_answer(tmp_path: Path) -> None:
     si = [
-        "home,house.heat_loss_per_area [W/m2],house.floor_area [m2],house.balance_point [degC],house.indoor [degC],prices.natural_gas.energy [$/kWh]"
+        "home,house.heat_loss_per_area [W/m2],house.floor_area [m2],house.balance_point [degC],house.indoor_temperature [degC],prices.natural_gas.energy [$/kWh]"
     ]
     us = [
-        "home,house.heat_loss_per_area [Btu/(h ft2)],house.floor_area [ft2],house.balance_point [degF],house.indoor [degF],prices.natural_gas.energy [$/therm]"
+        "home,house.heat_loss_per_area [Btu/(h ft2)],house.floor_area [ft2],house.balance_point [degF],house.indoor_temperature [degF],prices.natural_gas.energy [$/therm]"
     ]
     # 1 Btu_IT is 1055.05585262 J, 1 ft is 0.3048 m, 1 therm is 100,000 of these Btu: by definition (NIST SP 811)
     for at, (flux, area, balance, indoor, price) in enumerate(
@@ -233,14 +233,14 @@ def test_every_bad_cell_of_a_row_is_told(tmp_path: Path) -> None:
     found = [(one.home, one.column.split(" ")[0]) for one in part.aside]
     assert found[:3] == [("a", "weight"), ("a", "house.design_heat_loss"), ("a", "house.balance_point")]
     assert sorted(found[3:]) == [
-        ("b", "house.design_heat_loss"), ("b", "house.indoor"), ("b", "prices.electricity.fixed"), ("b", "prices.natural_gas.energy")
+        ("b", "house.design_heat_loss"), ("b", "house.indoor_temperature"), ("b", "prices.electricity.fixed"), ("b", "prices.natural_gas.energy")
     ]  # fmt: skip
 
 
 def test_a_house_that_does_not_fit_the_place_is_set_aside(tmp_path: Path) -> None:
     data = demo()
     data["place"]["design_outdoor"] = "12 degC"
-    lines = ["home,house.balance_point [degC],house.indoor [degC]", "a,8,10", "b,17,21"]
+    lines = ["home,house.balance_point [degC],house.indoor_temperature [degC]", "a,8,10", "b,17,21"]
     recipe, (block,) = recipe_for(case_from(data), table(tmp_path / "homes.csv", lines))
     part = run_block(recipe, block)
     assert part.homes == ("b",)
@@ -283,11 +283,11 @@ def test_orders_that_follow_the_house_and_sun_by_column(tmp_path: Path) -> None:
         {"kind": "gas", "output": "9 kW", "condensing": True, "flow": "2 gpm"},
         {"kind": "electric", "output": "3 kW", "lockout_above": "2 degC"},
         tank__volume="300 L",
-        tank__water_at_design="48 degC",
+        tank__design_supply_temperature="48 degC",
     )
     data = copy.deepcopy(case.typed)
     data["option"][0]["rule"] = "cheapest_now"
-    data["house"]["setback"] = [{"indoor": "16 degC", "windows": ["23:00-05:00"], "days": "Mon-Fri"}]
+    data["house"]["setback"] = [{"indoor_temperature": "16 degC", "windows": ["23:00-05:00"], "days": "Mon-Fri"}]
     heading = PLAIN[0] + ",house.solar_aperture [m2]"
     lines = [f"{line},{area}" for line, area in zip(LOADS, (0, 2.5, 0, 6), strict=True)]
     recipe, (block,) = recipe_for(case_from(data), table(tmp_path / "homes.csv", [heading, *lines]))

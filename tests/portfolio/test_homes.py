@@ -54,7 +54,7 @@ def test_a_column_takes_the_place_of_the_fields_rival() -> None:
         ("house.design_heat_loss", "homes.csv: house.design_heat_loss: has no unit"),
         ("house.design_heat_lost [kW]", "did you mean design_heat_loss?"),
         ("house.design_heat_loss [degC]", "cannot be used"),
-        ("house.indoor [furlong]", "is no"),
+        ("house.indoor_temperature [furlong]", "is no"),
         ("house.floor_area [furlong2]", "'furlong' is not known"),
         ("prices.propane.energy [$/gal]", "'propane' is not a known key"),
         ("prices.electricity.energy [$/gal]", "not sold that way"),
@@ -77,8 +77,8 @@ def test_a_wrong_heading_is_told_with_a_remedy(heading: str, said: str) -> None:
 def test_all_faults_of_the_headings_come_at_once() -> None:
     text = faults(
         "house.floor_area",
-        "house.indoor [degF]",
-        "house.indoor [degC]",
+        "house.indoor_temperature [degF]",
+        "house.indoor_temperature [degC]",
         "house.gains [W]",
         "house.balance_point [degC]",
         "nothing",

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from portfolio.tables import rows, write
 
-from costsim.cli import main
+from costsim.cli.main import main
 
 NAME = "lantern_cottage"
 
@@ -46,7 +46,7 @@ def test_faults_of_the_table_are_plain_lines_and_exit_code_2(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     table = tmp_path / "homes.csv"
-    table.write_text("house.indoor,nothing.at_all [kW]\n1,2\n", encoding="utf-8")
+    table.write_text("house.indoor_temperature,nothing.at_all [kW]\n1,2\n", encoding="utf-8")
     assert main(["portfolio", str(table), "-o", str(tmp_path / "out")]) == 2
     lines = capsys.readouterr().err.splitlines()
     assert len(lines) == 3
@@ -61,7 +61,7 @@ def test_a_terminal_sees_the_homes_being_done(tmp_path: Path) -> None:
     command = [
         sys.executable,
         "-m",
-        "costsim.cli",
+        "costsim.cli.main",
         "portfolio",
         str(table),
         "-o",

@@ -264,7 +264,18 @@ def test_memory_goes_with_the_block_not_with_the_table(tmp_path: Path) -> None:
 
 def command_with_processes(path: Path, out: Path, *words: str) -> list[str]:
     """The command line with two processes."""
-    return [sys.executable, "-m", "costsim.cli", "portfolio", str(path), "-o", str(out), "--processes", "2", *words]
+    return [
+        sys.executable,
+        "-m",
+        "costsim.cli.main",
+        "portfolio",
+        str(path),
+        "-o",
+        str(out),
+        "--processes",
+        "2",
+        *words,
+    ]
 
 
 def test_processes_give_the_same_bits_as_threads(tmp_path: Path) -> None:

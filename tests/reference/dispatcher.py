@@ -41,7 +41,7 @@ class Mass:
 
 
 @dataclass
-class Plant:
+class LoweredOption:
     """Tank, floor and house."""
 
     demand: list[float]
@@ -78,7 +78,7 @@ def loaded(source: Source, t: int, free: float) -> float:
     return max(smallest, free / max(charge - ahead, 1.0) * charge if free > 0 else 0.0)
 
 
-def run(plant: Plant, sources: list[Source], order: list[list[int]]) -> dict[str, list]:
+def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> dict[str, list]:
     """Give every hour's heat by source, dumped heat, delivered heat and temperatures."""
     logs: dict[str, list] = {
         k: []

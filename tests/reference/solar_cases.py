@@ -16,11 +16,11 @@ ETA0, A1 = 0.75, 3.8
 def hourly_fraction(weather: Weather, area_m2: float, store_l_m2: float) -> tuple[float, float, np.ndarray]:
     """Solar share by the hourly model, its dumped share, and the hourly demand [W]."""
     sun = {"kind": "solar", "area": f"{area_m2} m2", "tilt": f"{TILT} deg", "eta0": f"{ETA0 * 100} %", "a1": f"{A1} W/(m2 K)",
-           "a2": "0 W/(m2 K2)", "above_tank": "0 K", "pump": "0 W"}  # fmt: skip
+           "a2": "0 W/(m2 K2)", "approach": "0 K", "pump": "0 W"}  # fmt: skip
     aid = {"kind": "electric", "output": "30 kW"}
     # a load exchanger of Z = 2 makes the tank half as much over the room as the room is over the outdoors: 35 °C at design
     case = study(sun, aid, house__balance_point="18 degC", tank__volume=f"{area_m2 * store_l_m2} L", tank__loss="0 W/K",
-                 tank__top="95 degC", tank__water_at_design="35 degC")  # fmt: skip
+                 tank__max_temperature="95 degC", tank__design_supply_temperature="35 degC")  # fmt: skip
     found = simulate(case, weather).options[0]
     made = found.sources[0].facts["collected_kwh"]
     return (

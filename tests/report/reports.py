@@ -5,11 +5,11 @@ from __future__ import annotations
 import functools
 
 from costsim import load_weather, read_study
-from costsim.case import Case
-from costsim.cli import default_units
+from costsim.cli.main import default_units
 from costsim.report.basis import Basis, basis_of
 from costsim.report.blocks import Block, Report, Table
 from costsim.report.content import report_of
+from costsim.study.case import Case
 
 DEMOS = ("lantern_cottage", "net_loft", "valley_row")
 

@@ -10,16 +10,16 @@ import pytest
 from cases import study, wavy_weather
 from report.reports import DEMOS, demo_basis, demo_case, demo_report, system_of, table_with, words
 
-from costsim.case import Case, case_from
-from costsim.cli import main
+from costsim.cli.main import main
 from costsim.errors import InputError
 from costsim.report.blocks import Facts, Heading, Items, Signatures, Text, table
 from costsim.report.content import report_of
 from costsim.report.sheet import by_line
 from costsim.report.typed import typed_rows
 from costsim.report.water import surface_c
-from costsim.tables import money
-from costsim.units import KWH_J, to_display
+from costsim.study.case import Case, case_from
+from costsim.units.quantity import KWH_J, to_display
+from costsim.views.tables import money
 
 ALL = pytest.mark.parametrize("name", DEMOS)
 
@@ -42,11 +42,11 @@ def test_the_numbers_on_the_page_are_those_of_the_json(name: str, tmp_path: Path
         assert [cost[1], cost[3], cost[4]] == figures
         rated = sum(source["rated_kw"] for source in option["sources"])
         assert short[1] == f"{to_display(rated * 1e3, 'power', system):,.1f}"
-        assert short[4] == f"{option['short_hours']:,}"
-        if option["short_hours"]:
-            assert short[5] == f"{to_display(option['short_kwh'] * KWH_J, 'heat', system):,.2f}"
-            assert short[6] == f"{to_display(option['worst_short_kw'] * 1e3, 'power', system):,.1f}"
-            assert short[7] == option["worst_short_at"]
+        assert short[4] == f"{option['unmet_hours']:,}"
+        if option["unmet_hours"]:
+            assert short[5] == f"{to_display(option['unmet_kwh'] * KWH_J, 'heat', system):,.2f}"
+            assert short[6] == f"{to_display(option['worst_unmet_kw'] * 1e3, 'power', system):,.1f}"
+            assert short[7] == option["worst_unmet_at"]
 
 
 @ALL
@@ -59,7 +59,7 @@ def test_the_sentence_is_the_one_that_compare_prints(name: str, capsys) -> None:
 
 @ALL
 def test_the_band_is_the_one_of_the_doubt(name: str, tmp_path: Path) -> None:
-    assert main(["doubt", name, "--json", str(tmp_path / "d.json")]) == 0
+    assert main(["uncertainty", name, "--json", str(tmp_path / "d.json")]) == 0
     data = json.loads((tmp_path / "d.json").read_text(encoding="utf-8"))
     rows = {row[0]: row for row in table_with(demo_report(name).sign, "first cost").rows}
     for option in data["options"]:
@@ -100,9 +100,9 @@ def test_typed_values_are_given_in_si() -> None:
     rows = {key: value for key, _, value in typed_rows(demo_case("net_loft"))}
     assert rows["house.design_heat_loss"] == "23500 W"
     assert rows["floor.loops[1].length"] == "91.44 m"
-    assert rows["tank.top"] == "65.5556 °C"
+    assert rows["tank.max_temperature"] == "65.5556 °C"
     assert rows["prices.propane.energy"] == "818.933 $/m³"  # 3.10 $ / 0.003785412 m³
-    assert rows["option[3].source[1].control.longest_run"] == "43200 s"
+    assert rows["option[3].source[1].curtailment.longest_run"] == "43200 s"
 
 
 @ALL
@@ -120,7 +120,7 @@ def test_both_parts_have_what_their_readers_look_for(name: str) -> None:
     ):
         assert part in page
     for part in (
-        "band of doubt",
+        "uncertainty band",
         "±25 %",
         "EN 1264-2" if name != "lantern_cottage" else "ASME",
         "UA = ",

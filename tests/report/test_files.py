@@ -17,7 +17,7 @@ import typst
 from cases import study, wavy_weather
 from report.reports import DEMOS, demo_report, words
 
-from costsim.cli import main
+from costsim.cli.main import main
 from costsim.report.blocks import Chart, Report, Text
 from costsim.report.content import report_of
 from costsim.report.html import as_html
@@ -95,7 +95,7 @@ def test_html_escapes_what_was_typed() -> None:
 
 
 def test_a_title_from_a_study_is_escaped_all_the_way(tmp_path: Path) -> None:
-    from costsim.case import read_study, write_study
+    from costsim.study.case import read_study, write_study
 
     data = read_study("lantern_cottage").typed
     typed = data | {"title": EVIL, "option": [data["option"][0] | {"name": '<b onload="x">'}, data["option"][2]]}

@@ -18,7 +18,7 @@ from costsim.physics.sun import PlaneSun
 from costsim.sources import KINDS, Offer, base, solar
 from costsim.sources.base import NOT_STORING, coldest_hours
 from costsim.tariffs.calendar import HourCalendar
-from costsim.units import BTU_J, GALLON_M3, KWH_J
+from costsim.units.quantity import BTU_J, GALLON_M3, KWH_J
 
 COLD = constant_weather(-10.0)
 GAS = {"kind": "gas", "output": "10 kW", "efficiency": "90 %", "altitude_rule": "none"}
@@ -37,7 +37,7 @@ def offer(source: dict[str, Any], weather: Any = COLD, **house: Any) -> Offer:
 def bare(**more: Any) -> Offer:
     """An offer of which nothing is said but what must be."""
     row = np.full(2, 0.8)
-    rows = {name: row for name in ("capacity_w", "price_per_j", "barred_w", "unfuelled_w", "target_c")}
+    rows = {name: row for name in ("capacity_w", "price_per_j", "curtailed_w", "fuel_limited_w", "target_c")}
     return Offer(name="x", kind="x", fuel="", price_key="", rated_w=1.0, heat_per_input=row, **rows, **more)
 
 
@@ -91,14 +91,14 @@ def test_the_coldest_hours_are_taken_one_by_one_as_long_as_no_run_grows_too_long
 
 
 def test_half_an_hour_of_permission_is_half_the_capacity() -> None:
-    tank = {"tank__volume": "300 L", "tank__store": "60 degC", "tank__top": "70 degC"}
+    tank = {"tank__volume": "300 L", "tank__store": "60 degC", "tank__max_temperature": "70 degC"}
     night = offer({**ELECTRIC, "windows": ["22:30-06:00"], "store": True}, **tank)
     open_share = np.where(HOUR == 22, 0.5, np.where((HOUR == 23) | (HOUR < 6), 1.0, 0.0))
     assert night.capacity_w == pytest.approx(9e3 * open_share)
-    assert night.barred_w == pytest.approx(9e3 * (1 - open_share))
+    assert night.curtailed_w == pytest.approx(9e3 * (1 - open_share))
     assert night.target_c.tolist() == np.where(open_share > 0, 60.0, NOT_STORING).tolist()
     assert (offer(ELECTRIC, **tank).target_c == NOT_STORING).all()
-    assert not night.unfuelled_w.any()
+    assert not night.fuel_limited_w.any()
 
 
 def test_a_lockout_begins_beyond_its_temperature() -> None:
@@ -111,7 +111,7 @@ def test_control_by_the_clock_and_by_the_cold_is_the_larger_of_both() -> None:
     outdoor = np.full(8760, 5.0)
     outdoor[[100, 113]] = -20.0  # four in the morning and five in the afternoon of one day
     control = {"windows": ["16:30-18:00"], "months": "Jan", "days": "Mon-Fri", "coldest_hours": 2}
-    held = offer({**ELECTRIC, "control": control}, wavy_weather(outdoor)).barred_w / 9e3
+    held = offer({**ELECTRIC, "curtailment": control}, wavy_weather(outdoor)).curtailed_w / 9e3
     # 2025 begins on a Wednesday
     weekday = (np.arange(8760) // 24 + 2) % 7 < 5
     clock = np.where(HOUR == 16, 0.5, np.where(HOUR == 17, 1.0, 0.0)) * (weekday & (np.arange(8760) < 744))
@@ -160,7 +160,7 @@ def test_derates_of_half_a_watt_are_not_worth_a_name() -> None:
 def test_a_condensing_boiler_is_two_points_under_theory() -> None:
     # flue gas 10 °F over the return water, two points for jacket and exchange: both common practice
     unit = {"kind": "gas", "output": "10 kW", "condensing": True}
-    found, seen = offer_of(unit, COLD, tank__volume="300 L", tank__water_at_design="38 degC")
+    found, seen = offer_of(unit, COLD, tank__volume="300 L", tank__design_supply_temperature="38 degC")
     assert seen.water_c.max() == pytest.approx(38.0)
     theory = theoretical_efficiency(flue_c=38.0 + 10 / 1.8, fuel="natural_gas")
     assert found.heat_per_input.min() == pytest.approx(float(theory) - 0.02, abs=4e-4)
@@ -170,7 +170,9 @@ def test_a_high_efficiency_is_doubted_from_the_dew_point_on() -> None:
     dew = dew_point_c(fuel="natural_gas")
     for share, water, told in (("91 %", dew + 1, True), ("90 %", dew + 1, False), ("91 %", dew - 1, False)):
         unit = {**GAS, "efficiency": share}
-        found = offer(unit, tank__volume="300 L", tank__top="80 degC", tank__water_at_design=f"{water} degC").warnings
+        found = offer(
+            unit, tank__volume="300 L", tank__max_temperature="80 degC", tank__design_supply_temperature=f"{water} degC"
+        ).warnings
         assert bool(found) == told
         if told:
             assert found[0] == f"Gas boiler: 91% needs return water below {dew:.0f} °C, but the tank reaches {dew + 1:.0f} °C"  # fmt: skip
@@ -193,7 +195,7 @@ def test_a_propane_tank_is_doubted_by_the_printed_figure() -> None:
 def test_a_heat_pump_by_hand() -> None:
     # between the test points 4 kW at -10 and 8 kW at 10 °C; a tenth less from -5 to 5 °C; water at the room's 20 °C
     outdoor = np.tile([-10.0, -21.0, 0.0, 8.0, 30.0], 1752)
-    found = offer({**PUMP, "carnot": 0.4}, wavy_weather(outdoor))
+    found = offer({**PUMP, "carnot_fraction": 0.4}, wavy_weather(outdoor))
     assert found.capacity_w[:5] == pytest.approx([4e3, 0.0, 6e3 * 0.9, 7.6e3, 8e3])
     # Carnot in kelvin, lifts under 15 K counted as 15; over warm air the water counts as 5 K above it
     by_hand = [0.4 * 293.15 / 30, 0.4 * 293.15 / 41, 0.4 * 293.15 / 20 * 0.9, 0.4 * 293.15 / 15, 0.4 * 308.15 / 15]
@@ -205,17 +207,17 @@ def test_a_heat_pump_by_hand() -> None:
 
 
 def test_a_heat_pump_never_gives_less_than_its_electricity() -> None:
-    hot = {"tank__volume": "300 L", "tank__top": "95 degC", "tank__water_at_design": "90 degC"}
+    hot = {"tank__volume": "300 L", "tank__max_temperature": "95 degC", "tank__design_supply_temperature": "90 degC"}
     found = offer(PUMP, constant_weather(-10.0), **hot)
     assert found.heat_per_input.max() == pytest.approx(1.0, abs=1e-3)
-    thaw = offer({**PUMP, "carnot": 0.1, "defrost": "40 %"}, constant_weather(-5.0), **hot)
+    thaw = offer({**PUMP, "carnot_fraction": 0.1, "defrost": "40 %"}, constant_weather(-5.0), **hot)
     assert thaw.heat_per_input.min() == 1.0
 
 
 def test_a_heat_pump_that_stores_works_against_the_store() -> None:
-    tank = {"tank__volume": "300 L", "tank__store": "50 degC", "tank__top": "60 degC"}
+    tank = {"tank__volume": "300 L", "tank__store": "50 degC", "tank__max_temperature": "60 degC"}
     for store, lift in ((True, 60.0), (False, 45.0)):
-        found = offer({**PUMP, "store": store}, COLD, **tank, tank__water_at_design="35 degC")
+        found = offer({**PUMP, "store": store}, COLD, **tank, tank__design_supply_temperature="35 degC")
         assert found.heat_per_input == pytest.approx(np.full(8760, float(regression_cop(lift_k=lift))))
 
 
@@ -256,11 +258,11 @@ def test_wood_is_loaded_in_the_hour_of_the_clock() -> None:
 def test_a_charge_burns_as_long_as_it_says() -> None:
     for text, hours in (("1 h", 1), ("89 min", 1), ("2 h", 2), ("5 h", 5)):
         found = offer({**WOOD, "burn_time": text})
-        assert np.flatnonzero(found.unfuelled_w[:24] == 0).tolist() == list(range(7, 7 + hours))
+        assert np.flatnonzero(found.fuel_limited_w[:24] == 0).tolist() == list(range(7, 7 + hours))
         assert found.ahead_j[0] == pytest.approx(hours * 6000 * 3600)  # the demand of the design day is 6 kW
         assert found.ahead_j[-1] == pytest.approx(6000 * 3600)
     assert found.burn_power_w == found.capacity_w.max() == pytest.approx(10 * 16e6 * 0.6 / (5 * 3600))
-    assert not found.barred_w.any()
+    assert not found.curtailed_w.any()
     assert found.must_run
     assert found.slope_w_k == 0.0
 
@@ -317,7 +319,7 @@ def test_what_is_kept_for_others_cannot_be_written() -> None:
 
 def test_a_small_flow_carries_the_water_s_own_heat() -> None:
     # 1 gpm of water at 40 °C from 20 to 60 °C: 6.309e-5 m³/s × 992.3 kg/m³ × 4,179 J/(kg K) × 40 K; no tank, so it returns at room temperature
-    unit = {**GAS, "output": "30 kW", "flow": "1 gpm", "hottest_outlet": "60 degC"}
+    unit = {**GAS, "output": "30 kW", "flow": "1 gpm", "max_outlet_temperature": "60 degC"}
     found = offer(unit)
     carried = GALLON_M3 / 60 * 992.3 * 4179 * 40
     assert found.capacity_w == pytest.approx(np.full(8760, carried), rel=1e-4)
@@ -326,7 +328,7 @@ def test_a_small_flow_carries_the_water_s_own_heat() -> None:
 
 def test_altitude_reaches_the_condensing_curve() -> None:
     gas = {"kind": "gas", "output": "20 kW", "condensing": True, "altitude_rule": "none"}
-    more = {"tank__volume": "200 L", "tank__water_at_design": "45 degC"}
+    more = {"tank__volume": "200 L", "tank__design_supply_temperature": "45 degC"}
     weather = constant_weather(-10.0)
     low, _ = offer_of(gas, weather, **more)
     high, _ = offer_of(gas, weather, place__altitude="2450 m", **more)

@@ -7,13 +7,13 @@ import pytest
 from cases import study
 
 from costsim import read_weather, simulate
-from costsim.engine.lower import lower_common
-from costsim.fields import Measured, file_key
+from costsim.engine.lower import lower_study
 from costsim.sources import KINDS
+from costsim.units.fields import QuantityField, file_key
 from costsim.weather import find_weather
 
 GREENSBORO = read_weather(find_weather("greensboro.csv"))
-TANK = {"tank__volume": "400 L", "tank__top": "70 degC"}
+TANK = {"tank__volume": "400 L", "tank__max_temperature": "70 degC"}
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))
@@ -30,14 +30,14 @@ def test_an_example_can_be_built_and_run(kind: str) -> None:
 @pytest.mark.parametrize("kind", sorted(KINDS))
 def test_offers_are_whole_and_lawful(kind: str) -> None:
     case = study(dict(KINDS[kind].example), **TANK)
-    common = lower_common(case, GREENSBORO)
+    common = lower_study(case, GREENSBORO)
     offer = case.options[0].sources[0].offer(common.surroundings)
     for array in (
         offer.capacity_w,
         offer.heat_per_input,
         offer.price_per_heat_j,
-        offer.barred_w,
-        offer.unfuelled_w,
+        offer.curtailed_w,
+        offer.fuel_limited_w,
         offer.target_c,
     ):
         assert array.shape == (8760,)
@@ -54,7 +54,7 @@ def test_offers_are_whole_and_lawful(kind: str) -> None:
 def test_fields_have_titles_and_readable_examples(kind: str) -> None:
     for name, field in KINDS[kind].model_fields.items():
         for item in field.metadata:
-            if isinstance(item, Measured):
+            if isinstance(item, QuantityField):
                 assert item.title, name
                 item.read(item.sample)
 
@@ -75,7 +75,7 @@ def test_what_a_kind_rests_on_is_told_with_a_key_that_is_there(kind: str) -> Non
 def test_windows_and_lockouts_hold_for_every_kind(kind: str) -> None:
     example = {**KINDS[kind].example, "windows": ["10:00-16:00"], "lockout_above": "10 degC"}
     case = study(example, **TANK)
-    common = lower_common(case, GREENSBORO)
+    common = lower_study(case, GREENSBORO)
     offer = case.options[0].sources[0].offer(common.surroundings)
     hour = np.arange(8760) % 24
     closed = (hour < 10) | (hour >= 16) | (GREENSBORO.outdoor_c > 10)

@@ -11,7 +11,7 @@ from cases import constant_weather, study
 
 from costsim import read_weather, simulate
 from costsim.physics.wood import higher_heating_value_j_kg
-from costsim.result import OptionResult
+from costsim.results.result import OptionResult
 from costsim.sources import KINDS
 from costsim.tariffs.calendar import HourCalendar
 from costsim.weather import find_weather
@@ -19,7 +19,7 @@ from costsim.weather import find_weather
 GREENSBORO = read_weather(find_weather("greensboro.csv"))
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 WOOD = {"kind": "wood", "charge": "20 kg", "burn_time": "5 h", "load_times": ["07:00", "18:00"], "efficiency": "60 %"}
-TANK = {"tank__volume": "1500 L", "tank__top": "85 degC"}
+TANK = {"tank__volume": "1500 L", "tank__max_temperature": "85 degC"}
 
 
 def run(*sources: dict, weather=GREENSBORO, **house: Any) -> OptionResult:
@@ -49,7 +49,7 @@ def test_nobody_loads_a_fire_that_is_not_wanted() -> None:
 
 def test_unattended_days_are_short_for_want_of_fuel() -> None:
     found = run({**WOOD, "attended": "Sat"}, weather=constant_weather(0.0), **TANK)
-    assert found.shortfall.by_cause_j["fuel"] > 0.8 * found.shortfall.energy_j
+    assert found.unmet.by_cause_j["fuel"] > 0.8 * found.unmet.energy_j
     never = run({**WOOD, "months": "Jan", "attended": "holidays"}, ELECTRIC, **TANK)
     assert any("nobody loads it" in text for text in never.warnings)
 
@@ -65,7 +65,7 @@ def test_a_fire_burns_its_charge_over_its_time() -> None:
     assert offer.rated_w == offer.burn_power_w
     assert set(np.unique(offer.charge_j)) == {0.0, charge_j}
     assert np.count_nonzero(offer.charge_j) == 2 * 365
-    burning = offer.unfuelled_w == 0
+    burning = offer.fuel_limited_w == 0
     assert burning.sum() == 2 * 5 * 365  # both burns of every day end before midnight
 
 

@@ -11,7 +11,7 @@ import pytest
 from cases import constant_weather, study
 
 from costsim import InputError, read_weather, simulate
-from costsim.result import OptionResult
+from costsim.results.result import OptionResult
 from costsim.sources import KINDS
 from costsim.sources.base import coldest_hours
 from costsim.weather import find_weather
@@ -19,7 +19,7 @@ from costsim.weather.sunlight import sun_on
 
 GREENSBORO = read_weather(find_weather("greensboro.csv"))
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
-TANK = {"tank__volume": "1500 L", "tank__top": "85 degC"}
+TANK = {"tank__volume": "1500 L", "tank__max_temperature": "85 degC"}
 
 
 def run(*sources: dict, weather=GREENSBORO, **house: Any) -> OptionResult:
@@ -57,9 +57,9 @@ def test_a_heat_pump_gives_less_in_the_cold() -> None:
         "outdoor": ["-15 degC", "7 degC"],
         "outputs": ["5 kW", "9 kW"],
         "cut_out": "-12 degC",
-        "carnot": 0.4,
+        "carnot_fraction": 0.4,
     }
-    found = run(pump, ELECTRIC, tank__volume="300 L", tank__water_at_design="40 degC")
+    found = run(pump, ELECTRIC, tank__volume="300 L", tank__design_supply_temperature="40 degC")
     cold = GREENSBORO.outdoor_c < -12
     assert found.hourly.heat_w[0][cold].max() == 0
     factor = found.sources[0].heat_j / found.sources[0].input_j
@@ -78,16 +78,16 @@ def test_the_coldest_hours_with_a_longest_run() -> None:
 
 
 def test_control_events_are_their_own_cause() -> None:
-    held = {"kind": "off_peak_electric", "output": "20 kW", "control": {"coldest_hours": 200}}
+    held = {"kind": "off_peak_electric", "output": "20 kW", "curtailment": {"coldest_hours": 200}}
     found = run(held)
-    assert 150 <= found.shortfall.hours <= 200
-    assert found.shortfall.by_cause_j["control"] == pytest.approx(found.shortfall.energy_j)
-    assert run(held, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"}).shortfall.hours == 0
+    assert 150 <= found.unmet.hours <= 200
+    assert found.unmet.by_cause_j["curtailment"] == pytest.approx(found.unmet.energy_j)
+    assert run(held, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"}).unmet.hours == 0
 
 
 def test_cycling_and_standby_only_add() -> None:
-    unit = {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "cycling_loss": 0.0}
-    plain, cycling = run(unit), run({**unit, "cycling_loss": 0.2, "minimum_fire": "8 kW"})
+    unit = {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "cycling_degradation": 0.0}
+    plain, cycling = run(unit), run({**unit, "cycling_degradation": 0.2, "min_output": "8 kW"})
     idle = run({**unit, "standby": "50 W"})
     assert cycling.sources[0].input_j > plain.sources[0].input_j
     assert idle.sources[0].input_j - plain.sources[0].input_j == pytest.approx(50 * 8760 * 3600)
@@ -120,26 +120,29 @@ def test_paying_for_fuel_that_is_not_used_is_told() -> None:
 def test_a_high_efficiency_needs_cool_water() -> None:
     # natural gas with 20 % excess air condenses below some 55 °C
     unit = {"kind": "gas", "output": "20 kW", "efficiency": "95 %"}
-    hot, cool = run(unit, **TANK, tank__water_at_design="75 degC"), run(unit, **TANK, tank__water_at_design="35 degC")
+    hot, cool = (
+        run(unit, **TANK, tank__design_supply_temperature="75 degC"),
+        run(unit, **TANK, tank__design_supply_temperature="35 degC"),
+    )
     assert any("95% needs return water below" in text for text in hot.warnings)
-    steady = run({**unit, "cycling_loss": 0.0}, **TANK, tank__water_at_design="75 degC").sources[0]
+    steady = run({**unit, "cycling_degradation": 0.0}, **TANK, tank__design_supply_temperature="75 degC").sources[0]
     assert steady.input_j * 0.95 == pytest.approx(steady.heat_j)  # taken as typed all the same
     assert cool.warnings == ()
-    assert run({**unit, "efficiency": "88 %"}, **TANK, tank__water_at_design="75 degC").warnings == ()
-    assert run({**unit, "condensing": True}, **TANK, tank__water_at_design="75 degC").warnings == ()
+    assert run({**unit, "efficiency": "88 %"}, **TANK, tank__design_supply_temperature="75 degC").warnings == ()
+    assert run({**unit, "condensing": True}, **TANK, tank__design_supply_temperature="75 degC").warnings == ()
 
 
 def test_a_condensing_boiler_takes_less_where_its_water_is_cool() -> None:
     unit = {"kind": "gas", "output": "20 kW", "condensing": True}
-    hot, cool = (run(unit, **TANK, tank__water_at_design=f"{warm} degC").sources[0] for warm in (75, 30))
+    hot, cool = (run(unit, **TANK, tank__design_supply_temperature=f"{warm} degC").sources[0] for warm in (75, 30))
     # between the latent heat of natural gas (10 % of its higher heating value) and a few per cent of flue loss
     assert 0.80 < hot.heat_j / hot.input_j < 0.91
     assert hot.heat_j / hot.input_j + 0.02 < cool.heat_j / cool.input_j < 0.99
-    capped = run({**unit, "efficiency": "85 %"}, **TANK, tank__water_at_design="30 degC").sources[0]
+    capped = run({**unit, "efficiency": "85 %"}, **TANK, tank__design_supply_temperature="30 degC").sources[0]
     assert capped.heat_j / capped.input_j == pytest.approx(0.85, abs=1e-6)
 
 
-@pytest.mark.parametrize("change", [{"efficiency": None, "condensing": False}, {"minimum_fire": "21 kW"}])
+@pytest.mark.parametrize("change", [{"efficiency": None, "condensing": False}, {"min_output": "21 kW"}])
 def test_what_a_burner_cannot_be_is_refused(change: dict[str, Any]) -> None:
     unit = {"kind": "gas", "output": "20 kW", "efficiency": "90 %"} | change
     with pytest.raises((InputError, ValueError)):
@@ -167,7 +170,8 @@ def test_thin_air_takes_four_per_cent_each_thousand_feet(rule: str, left: float)
 
 def test_standby_and_fans_are_nothing_unless_told() -> None:
     found = run(
-        {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "cycling_loss": 0.0}, weather=constant_weather(25.0)
+        {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "cycling_degradation": 0.0},
+        weather=constant_weather(25.0),
     )
     assert found.sources[0].input_j == 0.0
     assert found.sources[0].auxiliary_j == 0.0
@@ -189,7 +193,7 @@ def test_collectors_follow_their_test_coefficients() -> None:
         "incidence_b0": 0.0,
         "tilt": "45 deg",
     }
-    offer, seen = offer_of(unit, **TANK, tank__water_at_design="50 degC")
+    offer, seen = offer_of(unit, **TANK, tank__design_supply_temperature="50 degC")
     sun = sun_on(GREENSBORO, 45.0, 180.0)
     gain = 0.80 * (sun.beam_w_m2 + sun.sky_w_m2 + sun.ground_w_m2)
     x = seen.water_c + 5.0 - GREENSBORO.outdoor_c
@@ -206,7 +210,7 @@ def test_collectors_follow_their_test_coefficients() -> None:
 def test_what_is_said_of_collectors_begins_where_it_says() -> None:
     def told(litres: int, azimuth: int, tilt: int, word: str) -> bool:
         unit = {"kind": "solar", "area": "10 m2", "azimuth": f"{azimuth} deg", "tilt": f"{tilt} deg"}
-        offer, _ = offer_of(unit, tank__volume=f"{litres} L", tank__top="85 degC")
+        offer, _ = offer_of(unit, tank__volume=f"{litres} L", tank__max_temperature="85 degC")
         return any(word in text for text in offer.warnings)
 
     assert told(290, 180, 45, "less than 30 L")
@@ -230,10 +234,10 @@ def test_plain_water_takes_nothing_for_antifreeze() -> None:
         "output": "30 kW",
         "efficiency": "90 %",
         "flow": "4 gpm",
-        "hottest_outlet": "60 degC",
+        "max_outlet_temperature": "60 degC",
         "altitude_rule": "none",
     }
-    offer, seen = offer_of(unit, **TANK, tank__water_at_design="45 degC")
+    offer, seen = offer_of(unit, **TANK, tank__design_supply_temperature="45 degC")
     # 4 gpm is 2.5236e-4 m³/s, and water carries 4.18 MJ/(m³ K) from the tank to the outlet
     assert {name for name, _ in offer.derates} == {"water temperature"}
     assert 30e3 - dict(offer.derates)["water temperature"] == pytest.approx(offer.capacity_w.min(), rel=1e-3)
@@ -261,17 +265,17 @@ def test_a_boiler_that_fills_a_store_up_to_its_own_outlet_still_gives() -> None:
         "output": "12 kW",
         "condensing": True,
         "flow": "8 L/min",
-        "hottest_outlet": "65 degC",
+        "max_outlet_temperature": "65 degC",
         "store": True,
     }
     found = []
     for store in ("50 degC", "65 degC"):
         option = simulate(
-            study(boiler, tank__volume="500 L", tank__store=store, tank__top="70 degC"), GREENSBORO
+            study(boiler, tank__volume="500 L", tank__store=store, tank__max_temperature="70 degC"), GREENSBORO
         ).options[0]
         source = option.sources[0]
         found.append(source.heat_j / source.input_j)
-        assert option.shortfall.hours < 50
+        assert option.unmet.hours < 50
     # filling a hotter store means warmer return water
     assert found[1] < found[0]
 
@@ -295,16 +299,16 @@ def test_what_a_propane_tank_must_boil_off_is_the_fuel_not_the_heat() -> None:
 def test_control_hours_leave_a_pause_after_the_longest_run() -> None:
     for text, hours in (("2 h", 2), ("90 min", 2), ("5 h", 5)):  # whole hours: the weather knows no other
         offer, _ = offer_of(
-            {"kind": "electric", "output": "9 kW", "control": {"coldest_hours": 400, "longest_run": text}}
+            {"kind": "electric", "output": "9 kW", "curtailment": {"coldest_hours": 400, "longest_run": text}}
         )
-        off = np.concatenate(([0], offer.barred_w > 0, [0])).astype(int)
+        off = np.concatenate(([0], offer.curtailed_w > 0, [0])).astype(int)
         runs = np.flatnonzero(np.diff(off) < 0) - np.flatnonzero(np.diff(off) > 0)
         assert runs.max() == hours
         assert runs.sum() == 400
 
 
 def test_the_smallest_fire_may_be_the_whole_output() -> None:
-    assert run({"kind": "gas", "output": "20 kW", "efficiency": "90 %", "minimum_fire": "20 kW"}).sources[0].heat_j > 0
+    assert run({"kind": "gas", "output": "20 kW", "efficiency": "90 %", "min_output": "20 kW"}).sources[0].heat_j > 0
 
 
 def test_the_collector_of_the_defaults_is_an_ordinary_flat_plate() -> None:
@@ -317,8 +321,14 @@ def test_the_collector_of_the_defaults_is_an_ordinary_flat_plate() -> None:
 
 
 def test_a_boiler_that_stores_meets_water_halfway_to_the_store() -> None:
-    boiler = {"kind": "gas", "output": "40 kW", "efficiency": "90 %", "flow": "8 L/min", "hottest_outlet": "70 degC"}
-    tank = {"tank__volume": "500 L", "tank__store": "60 degC", "tank__top": "70 degC"}
+    boiler = {
+        "kind": "gas",
+        "output": "40 kW",
+        "efficiency": "90 %",
+        "flow": "8 L/min",
+        "max_outlet_temperature": "70 degC",
+    }
+    tank = {"tank__volume": "500 L", "tank__store": "60 degC", "tank__max_temperature": "70 degC"}
     plain, seen = offer_of(boiler, **tank)
     storing, _ = offer_of({**boiler, "store": True}, **tank)
     per_k = 8 / 6e4 * seen.density_kg_m3 * seen.heat_capacity_j_kgk
@@ -331,12 +341,14 @@ def test_a_heat_pump_far_outside_its_published_lift_says_so_unless_it_has_a_shar
     pump = {"kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": ["8 kW", "12 kW"]}
     hot = {
         "tank__volume": "200 L",
-        "tank__water_at_design": "90 degC",
-        "tank__top": "95 degC",
+        "tank__design_supply_temperature": "90 degC",
+        "tank__max_temperature": "95 degC",
         "weather": constant_weather(-15.0),
     }
     assert any("outside the 15 to 60 K" in text for text in offer_of(pump, **hot)[0].warnings)
-    assert not any("outside the 15 to 60 K" in text for text in offer_of({**pump, "carnot": 0.4}, **hot)[0].warnings)
+    assert not any(
+        "outside the 15 to 60 K" in text for text in offer_of({**pump, "carnot_fraction": 0.4}, **hot)[0].warnings
+    )
 
 
 def test_smallest_fire_and_standby_are_nothing_unless_given() -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from costsim.sources import KINDS, ControlEvents
+from costsim.sources import KINDS, CurtailmentEvents
 
 NEEDED: dict[str, dict[str, Any]] = {
     "gas": {"output": "12 kW", "efficiency": "85 %"},
@@ -30,22 +30,22 @@ def made(kind: str, **changed: Any) -> Any:
 ENDS: list[tuple[str, str, list[Any], list[Any]]] = [
     ("gas", "output", ["0.5 W", "100 MW"], ["0 W", "105 MW"]),
     ("gas", "efficiency", ["30 %", "100 %"], ["29 %", "101 %"]),
-    ("gas", "minimum_fire", ["0 W", "12 kW"], ["-1 W", "12.1 kW"]),
-    ("gas", "cycling_loss", [0, 0.5], [-0.01, 0.51]),
+    ("gas", "min_output", ["0 W", "12 kW"], ["-1 W", "12.1 kW"]),
+    ("gas", "cycling_degradation", [0, 0.5], [-0.01, 0.51]),
     ("gas", "standby", ["0 W"], ["-1 W"]),
     ("gas", "electric", ["0 W"], ["-1 W"]),
     ("gas", "flow", ["0.1 L/min"], ["0 L/min"]),
-    ("gas", "hottest_outlet", ["25 degC", "95 degC"], ["24.5 degC", "95.5 degC"]),
+    ("gas", "max_outlet_temperature", ["25 degC", "95 degC"], ["24.5 degC", "95.5 degC"]),
     ("gas", "tank_volume", ["1 L"], ["0 L"]),
     ("gas", "tank_diameter", ["0.5 m", "5 m"], ["0 m", "5.1 m"]),
     ("gas", "tank_length", ["0.5 m", "20 m"], ["0 m", "20.5 m"]),
     ("electric", "output", ["0.5 W", "100 MW"], ["0 W", "105 MW"]),
     ("electric", "efficiency", ["50 %", "100 %"], ["49 %", "101 %"]),
-    ("heat_pump", "carnot", [0.1, 0.7], [0.09, 0.71]),
+    ("heat_pump", "carnot_fraction", [0.1, 0.7], [0.09, 0.71]),
     ("heat_pump", "cut_out", ["-60 degC", "20 degC"], ["-60.5 degC", "20.5 degC"]),
     ("heat_pump", "defrost", ["0 %", "40 %"], ["-1 %", "41 %"]),
-    ("heat_pump", "cycling_loss", [0, 0.5], [-0.01, 0.51]),
-    ("heat_pump", "minimum_output", ["0 W"], ["-1 W"]),
+    ("heat_pump", "cycling_degradation", [0, 0.5], [-0.01, 0.51]),
+    ("heat_pump", "min_output", ["0 W"], ["-1 W"]),
     ("wood", "charge", ["0.5 kg", "2000 kg"], ["0 kg", "2000.5 kg"]),
     ("wood", "moisture", ["0 %", "65 %"], ["-1 %", "66 %"]),
     ("wood", "efficiency", ["0.5 %", "95 %"], ["0 %", "96 %"]),
@@ -54,8 +54,8 @@ ENDS: list[tuple[str, str, list[Any], list[Any]]] = [
     ("wood", "load_times", [["0:00"], ["23:59"], ["07:00"] * 12], [[], ["24:00"], ["7:60"], ["07:00"] * 13]),
     ("pellet", "output", ["0.5 W", "100 MW"], ["0 W", "105 MW"]),
     ("pellet", "efficiency", ["0.5 %", "95 %"], ["0 %", "96 %"]),
-    ("pellet", "minimum_fire", ["0 W"], ["-1 W"]),
-    ("pellet", "cycling_loss", [0, 0.5], [-0.01, 0.51]),
+    ("pellet", "min_output", ["0 W"], ["-1 W"]),
+    ("pellet", "cycling_degradation", [0, 0.5], [-0.01, 0.51]),
     ("pellet", "electric", ["0 W"], ["-1 W"]),
     ("solar", "area", ["0.5 m2", "100000 m2"], ["0 m2", "100001 m2"]),
     ("solar", "eta0", ["0.5 %", "100 %"], ["0 %", "101 %"]),
@@ -64,7 +64,7 @@ ENDS: list[tuple[str, str, list[Any], list[Any]]] = [
     ("solar", "incidence_b0", [0, 1], [-0.01, 1.01]),
     ("solar", "tilt", ["0 deg", "90 deg"], ["-0.5 deg", "90.5 deg"]),
     ("solar", "azimuth", ["0 deg", "360 deg"], ["-0.5 deg", "360.5 deg"]),
-    ("solar", "above_tank", ["0 K", "30 K"], ["-0.1 K", "30.5 K"]),
+    ("solar", "approach", ["0 K", "30 K"], ["-0.1 K", "30.5 K"]),
     ("solar", "pump", ["0 W"], ["-1 W"]),
     ("solar", "name", ["x" * 80], ["x" * 81]),
 ]
@@ -110,26 +110,26 @@ def test_control_hours_end_where_they_say() -> None:
         ("longest_run", ("1 h", "48 h"), ("59.99 min", "48.01 h")),
     ):
         for value in taken:
-            ControlEvents.model_validate({key: value})
+            CurtailmentEvents.model_validate({key: value})
         for value in refused:
             with pytest.raises(ValidationError):
-                ControlEvents.model_validate({key: value})
+                CurtailmentEvents.model_validate({key: value})
 
 
 # what the help and the README promise of a source of which nothing more is said, in SI
 PLAIN: dict[str, dict[str, Any]] = {
     "gas": {
-        "efficiency_share": 0.85, "condensing": False, "minimum_fire_w": 0.0, "cycling_loss": 0.1, "standby_w": 0.0, "electric_w": 0.0,
-        "flow_m3_s": None, "hottest_outlet_c": 65.0, "altitude_rule": "total", "fuel": "natural_gas", "tank_diameter_m": None,
+        "efficiency_share": 0.85, "condensing": False, "min_output_w": 0.0, "cycling_degradation": 0.1, "standby_w": 0.0, "electric_w": 0.0,
+        "flow_m3_s": None, "max_outlet_temperature_c": 65.0, "altitude_rule": "total", "fuel": "natural_gas", "tank_diameter_m": None,
     },
     "electric": {"efficiency_share": 1.0, "volts_v": None, "breaker_a": None, "store": False},
     "off_peak_electric": {"efficiency_share": 1.0, "store": True},
-    "heat_pump": {"carnot": None, "cut_out_c": -20.0, "defrost_share": 0.10, "cycling_loss": 0.1, "minimum_output_w": 0.0},
+    "heat_pump": {"carnot_fraction": None, "cut_out_c": -20.0, "defrost_share": 0.10, "cycling_degradation": 0.1, "min_output_w": 0.0},
     "wood": {"moisture_share": 0.20, "attended": "every day", "labour_s": 20 * 60.0},
-    "pellet": {"minimum_fire_w": 0.0, "cycling_loss": 0.1, "electric_w": 80.0},
+    "pellet": {"min_output_w": 0.0, "cycling_degradation": 0.1, "electric_w": 80.0},
     "solar": {
         "area_basis": "gross", "eta0_share": 0.75, "a1_w_m2k": 3.8, "a2_w_m2k2": 0.015, "incidence_b0": 0.1, "tilt_deg": 60.0,
-        "azimuth_deg": 180.0, "above_tank_k": 5.0, "pump_w": 40.0,
+        "azimuth_deg": 180.0, "approach_k": 5.0, "pump_w": 40.0,
     },
 }  # fmt: skip
 
@@ -140,13 +140,13 @@ def test_a_plain_source_is_what_is_promised(kind: str) -> None:
     assert {name: getattr(source, name) for name in PLAIN[kind]} == PLAIN[kind]
     common = {"name": "", "price": "", "windows": (), "days": "every day", "months": "", "backup_only": False}
     assert {name: getattr(source, name) for name in common} == {**common, "windows": source.windows}
-    assert (source.lockout_above_c, source.lockout_below_c, source.control) == (None, None, None)
+    assert (source.lockout_above_c, source.lockout_below_c, source.curtailment) == (None, None, None)
     assert source.label == source.title
     assert made(kind, name="mine").label == "mine"
 
 
 def test_plain_control_takes_nothing_and_would_pause_after_twelve_hours() -> None:
-    plain = ControlEvents()
+    plain = CurtailmentEvents()
     assert (plain.coldest_hours, plain.longest_run_s, plain.windows) == (0, 12 * 3600, ())
 
 
@@ -157,10 +157,10 @@ def test_plain_control_takes_nothing_and_would_pause_after_twelve_hours() -> Non
         ("electric", {"volts": "240 V"}, "volts and breaker belong together"),
         ("electric", {"breaker": "40 A"}, "volts and breaker belong together"),
         ("electric", {"output": None}, "has no size"),
-        ("electric", {"control": {"months": "Jan"}}, "days or months but no windows"),
-        ("electric", {"control": {"coldest_hours": 9, "days": "Mon-Fri"}}, "days or months but no windows"),
+        ("electric", {"curtailment": {"months": "Jan"}}, "days or months but no windows"),
+        ("electric", {"curtailment": {"coldest_hours": 9, "days": "Mon-Fri"}}, "days or months but no windows"),
         ("off_peak_electric", {"windows": []}, "off-peak heat has no hours"),
-        ("off_peak_electric", {"windows": [], "control": {"coldest_hours": 0}}, "off-peak heat has no hours"),
+        ("off_peak_electric", {"windows": [], "curtailment": {"coldest_hours": 0}}, "off-peak heat has no hours"),
         ("solar", {"store": True}, "cannot be told to store"),
         ("solar", {"backup_only": True}, "cannot be told to store"),
         ("heat_pump", {"outputs": ["5 kW", "8 kW", "9 kW"]}, "2 temperatures but 3 outputs"),
@@ -178,7 +178,7 @@ def test_what_does_not_belong_together_is_told(kind: str, changed: dict[str, Any
 
 def test_what_belongs_together_is_taken() -> None:
     assert made("gas", efficiency=None, condensing=True).nameplate_w() == 12e3
-    assert made("off_peak_electric", windows=[], control={"coldest_hours": 100}).control.coldest_hours == 100
+    assert made("off_peak_electric", windows=[], curtailment={"coldest_hours": 100}).curtailment.coldest_hours == 100
     assert made("electric", output=None, volts="240 V", breaker="50 A").nameplate_w() == 9600.0
     assert made("electric", output=None, volts="240 V", breaker="50 A", efficiency="50 %").nameplate_w() == 4800.0
     assert made("heat_pump").nameplate_w() == 8e3

@@ -18,14 +18,14 @@ from pydantic import BaseModel
 from streamlit.testing.v1 import AppTest
 
 from costsim import simulate
-from costsim.case import Case, built_in_studies, case_from, read_study
-from costsim.cli import main
+from costsim.cli.main import main
 from costsim.dashboard.link import packed
-from costsim.engine.run import load_weather, load_winters
 from costsim.errors import InputError
-from costsim.fields import Measured, OneOf
 from costsim.files import open_regular, read_bytes
+from costsim.simulation import load_weather, load_winters
+from costsim.study.case import Case, built_in_studies, case_from, read_study
 from costsim.study_files import NamesFile, StudyFiles
+from costsim.units.fields import OneOf, QuantityField
 
 APP = Path(__file__).parents[2] / "app.py"
 SECRET = "secret-of-the-machine:x:0:0"
@@ -100,7 +100,7 @@ EVERY = sorted(
     {
         here
         for here, marks in fields_of(Case)
-        if not any(isinstance(mark, Measured | OneOf) for mark in marks)
+        if not any(isinstance(mark, QuantityField | OneOf) for mark in marks)
     },
     key=str,
 )  # fmt: skip
@@ -132,7 +132,7 @@ def used(data: dict[str, Any], files: StudyFiles) -> None:
 
 
 def test_the_walk_finds_what_names_a_file() -> None:
-    assert {("place", "weather"), ("house", "other_electricity_hours")} <= set(FILES)
+    assert {("place", "weather"), ("house", "other_electricity_profile")} <= set(FILES)
     assert any(path[-1] == "weather" and len(path) == 2 and path[0] != "place" for path in FILES)
     assert len(EVERY) > 60
     assert {path[-1] for path in EVERY} >= {"holidays", "timezone", "note", "price_date", "windows", "kind"}
@@ -153,7 +153,7 @@ def test_no_key_opens_a_file_elsewhere(path: Keys, place: Path) -> None:
                 assert not _seen, f"{'.'.join(map(str, path))} = {value!r} opened {_seen}"
                 assert SECRET not in refused
                 assert "root:" not in refused
-                if path in FILES and name and (isinstance(value, list) == ("doubt" in path)):
+                if path in FILES and name and (isinstance(value, list) == ("uncertainty" in path)):
                     assert refused.count("\n") == 0
                     assert ".".join(map(str, path)) in refused
 

@@ -10,9 +10,9 @@ import pytest
 from cases import constant_weather
 
 from costsim import read_weather
-from costsim.cli import main
+from costsim.cli.main import main
 from costsim.errors import InputError
-from costsim.printed_weather import printed_weather
+from costsim.views.text_weather import printed_weather
 from costsim.weather import find_weather
 from costsim.weather.means import read_means
 from costsim.weather.model import BASE_C

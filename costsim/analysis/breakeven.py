@@ -1,0 +1,199 @@
+"""At which price the answer turns: the root of the real simulation, and a map over two prices."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.engine.batch import ELECTRICITY, price_batch, run_once
+from costsim.engine.lower import LoweredStudy, lower_option, lower_study, priced
+from costsim.results.result import MAX_UNMET_HOURS
+from costsim.simulation import simulate_option
+from costsim.study.case import Case, Option
+from costsim.units.quantity import KWH_J
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+WIDEST = 20.0
+"""Prices are searched up to so many times and down to so small a part of today's."""
+TRIED = np.geomspace(1.0 / WIDEST, WIDEST, 9)
+"""Factors at which costs are held against each other before a root is sought between two; today's is the middle one."""
+
+
+@dataclass(frozen=True, slots=True)
+class BreakEven:
+    """The price of one table at which two options cost the same.
+
+    `factor` is that price over today's, the nearest one where there are several, None where no price within `WIDEST` turns the
+    answer; `cheaper_below` names the option that wins just below it.
+    """
+
+    price: str
+    first: str
+    second: str
+    factor: float | None
+    today_per_j: float
+    cheaper_below: str
+
+    def price_per_j(self) -> float | None:
+        """The price itself [money/J]."""
+        return None if self.factor is None else self.factor * self.today_per_j
+
+
+def cost_of(common: LoweredStudy, option: Option, factors: dict[str, float]) -> float:
+    """Cost of a year of one option at changed prices, simulated anew since a rule may follow the prices."""
+    return simulate_option(priced(common, factors), option).cost_total
+
+
+Costs = Callable[[Mapping[str, Floats]], Floats]
+"""Factors on prices (n,) by their table in, money (n,) out."""
+
+
+def costs_at(common: LoweredStudy, option: Option) -> Costs:
+    """Cost of a year of one option at many prices: factors (n,) in, money (n,) out.
+
+    A rule that never looks at prices leaves the year as it is, so it is simulated once and only billed anew; under any other
+    rule each price has a year of its own.
+    """
+    if option.rule != "fixed":
+        return lambda factors: np.array(
+            [
+                cost_of(common, option, {key: float(values[i]) for key, values in factors.items()})
+                for i in range(len(next(iter(factors.values()))))
+            ]
+        )
+    many = run_once(common, option)
+    return lambda factors: price_batch(common, many, factors)
+
+
+def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
+    """Find every price at which two options change places.
+
+    Parameters
+    ----------
+    case : Case
+    weather : Weather
+
+    Returns
+    -------
+    tuple of BreakEven
+        For each pair of options that keep the house warm and each price that either of them pays.
+    """
+    common = lower_study(case, weather)
+    options = warm_options(common)
+    used = {option.name: paid_keys(common, option) for option in options}
+    costs = {option.name: costs_at(common, option) for option in options}
+    turns = []
+    for i, first in enumerate(options):
+        for second in options[i + 1 :]:
+            for key in case.prices:
+                payers = (key in used[first.name]) + (key in used[second.name])
+                found = turn(common, first, second, key, costs) if payers else None
+                # a price that both pay is told where it turns the answer
+                if found is not None and (payers == 1 or found.factor is not None):
+                    turns.append(found)
+    return tuple(turns)
+
+
+def warm_options(common: LoweredStudy) -> tuple[Option, ...]:
+    """Options that keep the house warm; all of them where fewer than two do, since something must be compared."""
+    hours = [simulate_option(common, option).unmet.hours for option in common.case.options]
+    warm = tuple(o for o, short in zip(common.case.options, hours, strict=True) if short <= MAX_UNMET_HOURS)
+    return warm if len(warm) > 1 else common.case.options
+
+
+def paid_keys(common: LoweredStudy, option: Option) -> set[str]:
+    """Price tables that an option pays, electricity for pumps and fans among them."""
+    plant = lower_option(common, option)
+    keys = {offer.price_key for offer in plant.offers}
+    fans = common.water.pump_w > 0 or any(offer.auxiliary_w > 0 or offer.auxiliary_share > 0 for offer in plant.offers)
+    return keys | ({ELECTRICITY} if fans else set())
+
+
+def turn(
+    common: LoweredStudy, first: Option, second: Option, key: str, costs: Mapping[str, Costs] | None = None
+) -> BreakEven:
+    """Find the price of one table, nearest to today's, at which two options cost the same: a root of the simulated costs.
+
+    `costs` holds `costs_at` of each option by name, where several prices are asked of the same options.
+    """
+    known = costs or {option.name: costs_at(common, option) for option in (first, second)}
+
+    def gaps(factors: Floats) -> Floats:
+        return np.asarray(known[first.name]({key: factors}) - known[second.name]({key: factors}))
+
+    today = common.case.prices[key]
+    below_wins = gaps(TRIED) < 0.0
+    factor = _nearest_root(gaps, below_wins)
+    at = 0 if factor is None else int(np.searchsorted(TRIED, factor, side="right")) - 1
+    below = first.name if below_wins[at] else second.name
+    return BreakEven(
+        key, first.name, second.name, factor, today.per_j(today.energy or today.block[-1].energy, key), below
+    )
+
+
+def _nearest_root(gaps: Callable[[Floats], Floats], below_wins: NDArray[np.bool_]) -> float | None:
+    """The factor nearest to one at which a gap changes its sign: two options may change places more than once."""
+    changes, today = np.flatnonzero(below_wins[:-1] != below_wins[1:]), len(TRIED) // 2
+    spans = [*changes[changes < today][-1:], *changes[changes >= today][:1]]
+    roots = [_root(lambda factor: float(gaps(np.array([factor]))[0]), TRIED[at], TRIED[at + 1]) for at in spans]
+    return min(roots, key=lambda root: abs(np.log(root)), default=None)
+
+
+def _root(gap: Callable[[float], float], low: float, high: float) -> float:
+    from scipy.optimize import brentq
+
+    return float(np.exp(brentq(lambda x: gap(float(np.exp(x))), np.log(low), np.log(high), xtol=1e-12, rtol=1e-12)))
+
+
+@dataclass(frozen=True, slots=True)
+class PriceMap:
+    """Which option is cheapest over two prices: index of the winner (rows, columns), factors along both sides."""
+
+    across: str
+    up: str
+    across_factors: Floats
+    up_factors: Floats
+    winner: NDArray[np.int64]
+    options: tuple[str, ...]
+
+
+def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int = 15, widest: float = 2.0) -> PriceMap:
+    """Map the cheapest option over two prices, each from half to twice today's by default.
+
+    Parameters
+    ----------
+    case, weather
+    across, up : str
+        Two price tables.
+    steps : int
+        Points along each side.
+    widest : float
+        Largest factor on today's price.
+    """
+    common = lower_study(case, weather)
+    factors = np.geomspace(1 / widest, widest, steps)
+    grid = {up: np.repeat(factors, steps), across: np.tile(factors, steps)}
+    options = warm_options(common)
+    costs = np.stack([costs_at(common, option)(grid) for option in options])
+    winner = costs.argmin(axis=0).reshape(steps, steps)
+    return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in options))
+
+
+def as_json(turns: tuple[BreakEven, ...]) -> list[dict[str, Any]]:
+    """Turning prices as plain data, per kWh of the fuel's higher heating value."""
+    return [
+        {
+            "price": one.price,
+            "first": one.first,
+            "second": one.second,
+            "today_per_kwh": one.today_per_j * KWH_J,
+            "turns_at_per_kwh": None if one.factor is None else one.factor * one.today_per_j * KWH_J,
+            "cheaper_below": one.cheaper_below,
+        }
+        for one in turns
+    ]

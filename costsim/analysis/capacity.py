@@ -1,0 +1,168 @@
+"""One closer look at each option: what each source really gives, the loops, failures, and the program."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from costsim.analysis.eligibility import CurtailmentRun, Verdict, longest_curtailment_run, tank_hours, verdict
+from costsim.analysis.outages import Failure, failures
+from costsim.engine.lower import LoweredStudy, lower_option, lower_study
+from costsim.engine.water import LoopCheck
+from costsim.results.result import HOUR_S
+from costsim.simulation import run_hours
+from costsim.study.case import Case, Option
+from costsim.weather import Weather
+
+
+@dataclass(frozen=True, slots=True)
+class SourceCapacity:
+    """Rated, derated and delivered capacity of one source [W]; `derates` says what lies between the first two."""
+
+    name: str
+    rated_w: float
+    derates: tuple[tuple[str, float], ...]
+    derated_w: float
+    delivered_w: float
+    full_load_hours: float
+    tank_hours: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class OptionCapacity:
+    """All of one option."""
+
+    option: str
+    sources: tuple[SourceCapacity, ...]
+    failures: tuple[Failure, ...]
+    verdict: Verdict | None
+    curtailment: CurtailmentRun
+
+
+@dataclass(frozen=True, slots=True)
+class CapacityReport:
+    """All options, and what they share: loops, water temperature and floor limit at design."""
+
+    title: str
+    design_load_w: float
+    floor_limit_w: float
+    design_supply_temperature_c: float
+    freeze_c: float
+    loops: tuple[LoopCheck, ...]
+    options: tuple[OptionCapacity, ...]
+
+
+def capacity_report(case: Case, weather: Weather) -> CapacityReport:
+    """Look closer at every option of a study.
+
+    Parameters
+    ----------
+    case : Case
+    weather : Weather
+
+    Returns
+    -------
+    CapacityReport
+
+    Raises
+    ------
+    InputError
+        Case and weather do not fit each other.
+    """
+    common = lower_study(case, weather)
+    load = common.route.load_w
+    return CapacityReport(
+        title=case.title,
+        design_load_w=load,
+        floor_limit_w=common.water.limit_w,
+        design_supply_temperature_c=case.house.indoor_temperature_c + load * common.water.resistance_k_w,
+        freeze_c=common.water.freeze_c,
+        loops=common.water.loops,
+        options=tuple(_option(common, option) for option in case.options),
+    )
+
+
+def _option(common: LoweredStudy, option: Option) -> OptionCapacity:
+    plant = lower_option(common, option)
+    hourly = run_hours(common, plant)
+    cold = int(np.argmax(common.demand_w))
+    sources = []
+    for i, (source, offer) in enumerate(zip(option.sources, plant.offers, strict=True)):
+        lost = sum(watts for _, watts in offer.derates)
+        heat_j = float(hourly.heat_w[i].sum()) * HOUR_S
+        derated = offer.rated_w - lost if not offer.must_run else float(hourly.available_w[i, cold])
+        sources.append(
+            SourceCapacity(
+                name=offer.name,
+                rated_w=offer.rated_w,
+                derates=offer.derates,
+                derated_w=derated,
+                delivered_w=float(hourly.heat_w[i].max(initial=0.0)),
+                full_load_hours=heat_j / HOUR_S / derated if derated > 0 else 0.0,
+                tank_hours=tank_hours(source, common.route.load_w, common.case.prices),
+            )
+        )
+    return OptionCapacity(
+        option.name,
+        tuple(sources),
+        failures(common, option),
+        verdict(common, option, hourly),
+        longest_curtailment_run(common, option, plant.offers, hourly),
+    )
+
+
+def as_json(report: CapacityReport) -> dict[str, Any]:
+    """The closer look as plain data: kW, °C, hours."""
+    return {
+        "title": report.title,
+        "design_load_kw": report.design_load_w / 1e3,
+        "floor_limit_kw": report.floor_limit_w / 1e3 if np.isfinite(report.floor_limit_w) else None,
+        "design_supply_temperature_c": report.design_supply_temperature_c,
+        "freeze_c": report.freeze_c,
+        "loops": [
+            {
+                "name": loop.name,
+                "flow_l_min": loop.flow_m3_s * 6e4,
+                "reynolds": loop.reynolds,
+                "regime": loop.regime,
+                "head_kpa": loop.head_pa / 1e3,
+                "heat_w_per_k": loop.heat_w_k,
+                "surface_limit_kw": loop.surface_limit_w / 1e3,
+                "pump_w": loop.pump_w,
+            }
+            for loop in report.loops
+        ],
+        "options": [_option_json(option) for option in report.options],
+    }
+
+
+def _option_json(option: OptionCapacity) -> dict[str, Any]:
+    return {
+        "name": option.option,
+        "sources": [
+            {
+                "name": source.name,
+                "rated_kw": source.rated_w / 1e3,
+                "derates_kw": {why: watts / 1e3 for why, watts in source.derates},
+                "derated_kw": source.derated_w / 1e3,
+                "delivered_kw": source.delivered_w / 1e3,
+                "full_load_hours": source.full_load_hours,
+                "propane_tank_hours_at_design": source.tank_hours,
+            }
+            for source in option.sources
+        ],
+        "failures": [
+            {
+                "what": one.what,
+                "lowest_c": one.lowest_c,
+                "hours_to_c": {f"{level:g}": hours for level, hours in one.hours_to_level.items()},
+            }
+            for one in option.failures
+        ],
+        "program": {"eligible": option.verdict.eligible, "reasons": list(option.verdict.reasons)}
+        if option.verdict
+        else None,
+        "longest_curtailment_run": {"hours": option.curtailment.hours, "propane_gal": option.curtailment.propane_gal},
+    }

@@ -1,0 +1,165 @@
+"""Whether a utility program is open to an option, with the reasons; and how long a propane tank lasts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.engine.lower import LoweredStudy
+from costsim.physics.fuels import FUELS
+from costsim.results.result import Hourly, longest_run
+from costsim.sources import HeatSource, Offer
+from costsim.study.case import Option
+from costsim.study.plant import Program
+from costsim.study.prices import Price
+from costsim.units.quantity import GALLON_M3
+
+Floats = NDArray[np.float64]
+PROPANE_J_M3, PER_VOLUME = FUELS["propane"].heat_content_j_per_unit, (-1, 1, -2, 0, 0)
+USABLE_SHARE = 0.60
+"""Share of a propane tank between its fill limit of 80 % and the refill at 20 %; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Whether one option is eligible, and why (not)."""
+
+    option: str
+    eligible: bool
+    reasons: tuple[str, ...]
+
+
+def verdict(common: LoweredStudy, option: Option, hourly: Hourly) -> Verdict | None:
+    """Judge one option by the study's program.
+
+    Parameters
+    ----------
+    common : LoweredStudy
+    option : Option
+    hourly : Hourly
+        The option's hours.
+
+    Returns
+    -------
+    Verdict or None
+        None where the study has no program.
+    """
+    program = common.case.program
+    if program is None:
+        return None
+    controlled = [
+        source for source in option.sources if source.curtailment is not None or source.kind == "off_peak_electric"
+    ]
+    if not controlled:
+        return Verdict(option.name, False, ("not eligible because no source is under the utility's control",))
+    reasons = [f"not eligible because {text}" for text in _missing(common, option, controlled, program, hourly)]
+    return Verdict(
+        option.name, not reasons, tuple(reasons) or (f"eligible for {program.name}, as far as the study tells",)
+    )
+
+
+def _missing(
+    common: LoweredStudy, option: Option, controlled: list[HeatSource], program: Program, hourly: Hourly
+) -> list[str]:
+    texts = []
+    size = sum(source.nameplate_w() for source in controlled)
+    if size < program.min_controlled_load_w:
+        texts.append(
+            f"the controlled unit has {size / 1e3:.1f} kW and {program.min_controlled_load_w / 1e3:.1f} kW are asked for"
+        )
+    if program.separate_meter and any(source.price_key(common.case.prices) == "electricity" for source in controlled):
+        texts.append("the controlled unit is not on a meter of its own")
+    if program.backup:
+        texts += _backup_faults(common, option, controlled, program, hourly)
+    return texts
+
+
+def _backup_faults(
+    common: LoweredStudy, option: Option, controlled: list[HeatSource], program: Program, hourly: Hourly
+) -> list[str]:
+    """Say what is wrong with the automatic backup, which must carry the whole house."""
+    others = [(i, source) for i, source in enumerate(option.sources) if source not in controlled]
+    counted = [(i, source) for i, source in others if not _why_not(source, program)]
+    if not counted:
+        named = f" ({'; '.join(_why_not(source, program) for _, source in others)})" if others else ""
+        return [f"there is no automatic backup{named}"]
+    cold = int(np.argmax(common.demand_w))
+    carried = sum(float(hourly.available_w[i, cold]) for i, _ in counted)
+    texts = []
+    if carried < common.route.load_w:
+        texts.append(f"the backup gives {carried / 1e3:.1f} kW of the {common.route.load_w / 1e3:.1f} kW design load")
+    for _, source in counted:
+        hours = tank_hours(source, common.route.load_w, common.case.prices)
+        if hours is not None and hours < program.backup_time_s / 3600:
+            texts.append(
+                f"the propane tank lasts {hours:.0f} h at design load and {program.backup_time_s / 3600:.0f} h are asked for"
+            )
+    return texts
+
+
+def _why_not(source: HeatSource, program: Program) -> str:
+    """Why a source does not count as automatic backup; empty where it does."""
+    by_itself = (
+        source.kind not in program.excluded_backup_fuels
+        if program.excluded_backup_fuels is not None
+        else source.automatic
+    )
+    if not by_itself:
+        return f"{source.label} does not count"
+    if source.fuel_key == "electricity" and not program.grid_backup:
+        return f"{source.label} runs from the same grid, which counts only with program.grid_backup = true"
+    return ""
+
+
+def propane_j_m3(price: Price | None) -> float:
+    """Heat content of propane by volume [J/m³]: as typed with its price, else the usual one."""
+    content = price.heat_content if price is not None else None
+    return content.value if content is not None and content.dims == PER_VOLUME else PROPANE_J_M3
+
+
+def tank_hours(source: HeatSource, load_w: float, prices: Mapping[str, Price]) -> float | None:
+    """Hours that a propane tank lasts between fill limit and refill at a load; None without a tank."""
+    volume = getattr(source, "tank_volume_m3", None)
+    if volume is None or source.fuel_key != "propane":
+        return None
+    efficiency = getattr(source, "efficiency_share", None) or 0.9
+    content = propane_j_m3(prices.get(source.price_key(prices)))
+    return float(volume * USABLE_SHARE * content * efficiency / load_w / 3600)
+
+
+@dataclass(frozen=True, slots=True)
+class CurtailmentRun:
+    """The longest run of curtailment hours: its hours and the propane burned in it [m³]."""
+
+    hours: int
+    propane_m3: float
+
+    @property
+    def propane_gal(self) -> float:
+        """US gallons."""
+        return self.propane_m3 / GALLON_M3
+
+
+def longest_curtailment_run(
+    common: LoweredStudy, option: Option, offers: tuple[Offer, ...], hourly: Hourly
+) -> CurtailmentRun:
+    """Find the longest time for which the utility's control held a source off, and what propane it took."""
+    at = common.weather, common.calendar
+    held = [source.curtailment.share(*at) for source in option.sources if source.curtailment is not None]
+    barred = np.sum(held, axis=0) > 0 if held else np.zeros(common.weather.n_hours, dtype=bool)
+    length = longest_run(barred)
+    if not length:
+        return CurtailmentRun(0, 0.0)
+    runs = np.convolve(barred, np.ones(length))[length - 1 :]
+    start = int(np.argmax(runs >= length - 0.5))
+    burned = sum(
+        float(hourly.input_w[i, start : start + length].sum())
+        * 3600
+        / propane_j_m3(common.case.prices.get(offer.price_key))
+        for i, offer in enumerate(offers)
+        if offer.fuel == "propane"
+    )
+    return CurtailmentRun(length, burned)

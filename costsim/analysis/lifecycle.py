@@ -1,0 +1,262 @@
+"""Money over years: present values by NIST Handbook 135, with payments at the end of each year."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from costsim.results.result import OptionResult, Result
+from costsim.study.case import Case, Option
+
+SHOWN_YEARS = (5, 10, 15)
+
+
+def single_present_value(*, rate: float, year: float) -> float:
+    """Worth today of one unit paid at the end of a year: ``(1 + d)^−n``.
+
+    Examples
+    --------
+    >>> round(single_present_value(rate=0.03, year=10), 4)
+    0.7441
+    """
+    return float((1.0 + rate) ** -year)
+
+
+def uniform_present_value(*, rate: float, years: int) -> float:
+    """Worth today of one unit paid at the end of each year.
+
+    Notes
+    -----
+    ``((1 + d)^n − 1) / (d (1 + d)^n)``, and ``n`` at a rate of zero.
+
+    Examples
+    --------
+    >>> round(uniform_present_value(rate=0.03, years=20), 2)
+    14.88
+    """
+    return float(years) if rate == 0.0 else -math.expm1(-years * math.log1p(rate)) / rate
+
+
+def escalating_present_value(*, rate: float, rise: float, years: int) -> float:
+    """Worth today of yearly payments that rise, the first one already by a year's rise.
+
+    Notes
+    -----
+    ``(1 + e)/(d − e) · (1 − ((1 + e)/(1 + d))^n)``, and ``n`` where rise and rate are equal.
+
+    Examples
+    --------
+    >>> round(escalating_present_value(rate=0.03, rise=0.01, years=20), 3)
+    16.383
+    """
+    if rate == rise:
+        return float(years)
+    return (1.0 + rise) / (rate - rise) * -math.expm1(years * (math.log1p(rise) - math.log1p(rate)))
+
+
+def real_rate(*, nominal: float, inflation: float) -> float:
+    """Real rate from a nominal one: ``(1 + D)/(1 + I) − 1``.
+
+    Examples
+    --------
+    >>> round(real_rate(nominal=0.05, inflation=0.02), 6)
+    0.029412
+    """
+    return (1.0 + nominal) / (1.0 + inflation) - 1.0
+
+
+def savings_to_investment(*, savings: float, investment: float) -> float:
+    """Present value of savings over present value of what is paid more for them."""
+    return savings / investment
+
+
+def internal_return(*, ratio: float, rate: float, years: int) -> float:
+    """Adjusted internal rate of return from the savings-to-investment ratio: ``(1 + d) · SIR^(1/N) − 1``."""
+    return float((1.0 + rate) * ratio ** (1.0 / years) - 1.0)
+
+
+def payback_years(*, investment: float, savings: Sequence[float], rate: float = 0.0) -> float | None:
+    """Years until savings have paid for an investment; within a year in proportion; None where they never do.
+
+    Examples
+    --------
+    >>> round(payback_years(investment=4000.0, savings=[450.0] * 20, rate=0.03), 2)
+    10.49
+    """
+    left = investment
+    if left <= 0:
+        return 0.0
+    for year, saved in enumerate(savings, 1):
+        worth = saved * single_present_value(rate=rate, year=year)
+        if worth >= left > 0:
+            # paid off within the year: present value of a part of a year by the continuous form of the same rate
+            return year - 1 + _part_of_year(left, worth, rate, year)
+        left -= worth
+    return None
+
+
+def _part_of_year(left: float, worth: float, rate: float, year: int) -> float:
+    if rate == 0.0:
+        return left / worth
+    saved = worth * (1.0 + rate) ** year
+    before = single_present_value(rate=rate, year=year - 1)
+    return -math.log(1.0 - left * rate / (saved * before)) / math.log1p(rate)
+
+
+@dataclass(frozen=True, slots=True)
+class Outlay:
+    """What one option costs over the years. `yearly` is running cost in each year; `position` what has been paid by a year.
+
+    `replaced` is the present value of the replacement, which stands in the year's running cost too.
+    """
+
+    option: str
+    first: float
+    yearly: tuple[float, ...]
+    present_cost: float
+    position: Mapping[int, float]
+    replaced: float = 0.0
+    unmet_hours: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class AddOn:
+    """One option against the first one, as a step beyond what is there already."""
+
+    option: str
+    against: str
+    investment: float
+    net_present_value: float
+    simple_payback: float | None
+    discounted_payback: float | None
+    ratio: float | None
+    internal_return: float | None
+
+
+def outlay(case: Case, option: Option, result: OptionResult) -> Outlay:
+    """Spread an option's cost over the study's years.
+
+    Parameters
+    ----------
+    case : Case
+    option : Option
+    result : OptionResult
+        Its season.
+
+    Returns
+    -------
+    Outlay
+        Real money; energy rises by its price table's rate, all else stands still.
+    """
+    rate, years = case.economics.discount_rate_share_per_year, case.economics.study_period
+    first = option.first_cost_money - option.rebate_money
+    yearly = []
+    for year in range(1, years + 1):
+        running = option.maintenance_per_year
+        for key, bill in result.bills.items():
+            rise = case.economics.escalation.get(key, 0.0)
+            running += bill.fixed + (bill.total - bill.fixed) * (1.0 + rise) ** year
+        yearly.append(running + (option.replacement_money if year == option.replacement_year else 0.0))
+    present = first + math.fsum(
+        cost * single_present_value(rate=rate, year=year) for year, cost in enumerate(yearly, 1)
+    )
+    replaced = option.replacement_money if 1 <= option.replacement_year <= years else 0.0
+    replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
+    position = {year: first + math.fsum(yearly[:year]) for year in SHOWN_YEARS if year <= years}
+    return Outlay(option.name, first, tuple(yearly), present, position, replaced, result.unmet.hours)
+
+
+def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:
+    """Judge an option as an investment beyond another.
+
+    Returns
+    -------
+    AddOn
+        Ratio and internal return are None where the option needs no more money at the start.
+    """
+    rate, years = case.economics.discount_rate_share_per_year, case.economics.study_period
+    investment = other.first - base.first
+    savings = [a - b for a, b in zip(base.yearly, other.yearly, strict=True)]
+    worth = math.fsum(saved * single_present_value(rate=rate, year=year) for year, saved in enumerate(savings, 1))
+    # what is replaced is money invested later, not a saving lost
+    later = other.replaced - base.replaced
+    invested = investment + later
+    ratio = savings_to_investment(savings=worth + later, investment=invested) if min(investment, invested) > 0 else None
+    return AddOn(
+        option=other.option,
+        against=base.option,
+        investment=investment,
+        net_present_value=worth - investment,
+        simple_payback=payback_years(investment=investment, savings=savings),
+        discounted_payback=payback_years(investment=investment, savings=savings, rate=rate),
+        ratio=ratio,
+        internal_return=internal_return(ratio=ratio, rate=rate, years=years) if ratio and ratio > 0 else None,
+    )
+
+
+def life_cycle(case: Case, result: Result) -> tuple[tuple[Outlay, ...], tuple[AddOn, ...]]:
+    """Outlays of all options, and each later one against the first."""
+    outlays = tuple(outlay(case, option, result.option(option.name)) for option in case.options)
+    return outlays, tuple(add_on(case, outlays[0], other) for other in outlays[1:])
+
+
+@dataclass(frozen=True, slots=True)
+class CapitalVerdict:
+    """Where first cost turns the answer: the option that is cheapest over the years, and how much less it costs.
+
+    `saving` is the difference of the two life-cycle costs, `years` the study period.
+    """
+
+    cheapest_to_run: str
+    cheapest_over_years: str
+    saving: float
+    costs: tuple[float, float]
+    years: int
+
+
+def capital_verdict(case: Case, result: Result, running: str, names: Sequence[str]) -> CapitalVerdict | None:
+    """Hold the option that is cheapest to run against what first cost, maintenance and later years say.
+
+    Parameters
+    ----------
+    case, result
+    running : str
+        The option that is cheapest to run.
+    names : sequence of str
+        Options that keep the house warm.
+
+    Returns
+    -------
+    CapitalVerdict or None
+        None where the option is the cheapest over the years too, or where its first cost or every other's is not given.
+    """
+    known = [option for option in case.options if option.name in names and option.first_cost_given]
+    if running not in [option.name for option in known]:
+        return None
+    costs = {option.name: outlay(case, option, result.option(option.name)).present_cost for option in known}
+    best = min(costs, key=lambda name: costs[name])
+    saving = costs[running] - costs[best]
+    return (
+        CapitalVerdict(running, best, saving, (costs[running], costs[best]), case.economics.study_period)
+        if saving > 0
+        else None
+    )
+
+
+def as_json(outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> dict[str, Any]:
+    """Money over years as plain data."""
+    return {
+        "options": [
+            {
+                "name": o.option,
+                "first_cost": o.first,
+                "yearly": list(o.yearly),
+                "present_cost": o.present_cost,
+                "paid_by_year": dict(o.position),
+            }
+            for o in outlays
+        ],
+        "against_the_first": [asdict(step) for step in steps],
+    }

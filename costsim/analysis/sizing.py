@@ -1,0 +1,309 @@
+"""The smallest source, tank, store or breaker that brings unmet down, and what the next square metre of collector is worth."""
+
+from __future__ import annotations
+
+import copy
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any, TypeGuard
+
+from costsim.engine.lower import lower_study
+from costsim.errors import Fault, InputError
+from costsim.results.result import OptionResult
+from costsim.simulation import simulate_option
+from costsim.sources import HeatSource
+from costsim.study.case import Case, Option, case_from
+from costsim.units.quantity import to_display, unit_for
+from costsim.weather import Weather
+
+SIZES: dict[str, tuple[str, str]] = {
+    "output": ("power", "W"),
+    "breaker": ("current", "A"),
+    "tank": ("volume", "m3"),
+    "area": ("area", "m2"),
+}
+"""What can be sized: the dimension it is shown in, and the unit the search writes."""
+LARGEST_FACTOR = 64.0
+CLOSE, TINY = 1e-3, 1e-3
+STEP = 1.2
+FIRST_STEP, LAST_STEP = (round(math.log(limit, STEP)) for limit in (TINY, LARGEST_FACTOR))
+"""A row of sizes, each so many times the one before, from a thousandth of today's to some sixty times."""
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """The smallest size that meets the aim. `value` is None where even the largest tried does not."""
+
+    option: str
+    what: str
+    dimension: str
+    value: float | None
+    today: float
+    hours_short: int
+    hours_short_today: int
+    cost: float
+    cost_today: float
+    tried: int
+
+    def shown(self, system: str) -> str:
+        """The size in the reader's unit."""
+        if self.value is None:
+            return "no size"
+        return f"{to_display(self.value, self.dimension, system):,.1f} {unit_for(self.dimension, system)}"
+
+
+def changed(case: Case, path: tuple[str | int, ...], text: str) -> Case:
+    """The same study with one typed value changed.
+
+    Raises
+    ------
+    InputError
+        The value does not fit.
+    """
+    data: Any = copy.deepcopy(case.typed)
+    at = data
+    for part in path[:-1]:
+        at = at[part] if isinstance(part, int) else at.setdefault(part, {})
+    at[path[-1]] = text
+    return case_from(data, file=case.file, files=case.files)
+
+
+def smallest(case: Case, weather: Weather, *, option: str, what: str, source: int = 0, hours: int = 0) -> Size:
+    """Find the smallest size that leaves at most so many hours short.
+
+    Parameters
+    ----------
+    case : Case
+        Read from text, so that its values can be changed.
+    weather : Weather
+    option : str
+        Name of the option.
+    what : str
+        ``"output"`` or ``"breaker"`` of a source, or ``"tank"``.
+    source : int
+        Which source, from 0.
+    hours : int
+        Hours short that are borne.
+
+    Returns
+    -------
+    Size
+
+    Raises
+    ------
+    InputError
+        There is no such option, source or size.
+
+    Notes
+    -----
+    Bisection on the simulation itself, to a thousandth; a larger source is never worse under fixed priority. A larger tank
+    may be, since it loses more and starts the cold spell no fuller: sizes a fifth apart are tried from small to large.
+    """
+    if hours < 0:
+        raise InputError(Fault("hours", f"{hours} hours cannot be borne", "give zero or more", case.file))
+    at = _place(case, option)
+    path, today = _path(case, at, what, source)
+    dimension, unit = SIZES[what]
+    tried = 0
+
+    def run(value: float) -> OptionResult | None:
+        nonlocal tried
+        tried += 1
+        try:
+            other = changed(case, path, f"{value!r} {unit}")
+        except InputError:
+            if value == today:
+                raise
+            return None
+        return simulate_option(lower_study(other, weather), other.options[at])
+
+    first = run(today)
+    assert first is not None
+    value, found = (_scan if what == "tank" else _bisect)(run, today, first, hours)
+    return Size(
+        option,
+        what,
+        dimension,
+        value,
+        today,
+        found.unmet.hours,
+        first.unmet.hours,
+        found.cost_total,
+        first.cost_total,
+        tried,
+    )
+
+
+Run = Callable[[float], OptionResult | None]
+"""A year with a size; None for a size that cannot be, such as a burner below its smallest fire."""
+
+
+def _bears(found: OptionResult | None, hours: int) -> TypeGuard[OptionResult]:
+    return found is not None and found.unmet.hours <= hours
+
+
+def _bisect(run: Run, today: float, first: OptionResult, hours: int) -> tuple[float | None, OptionResult]:
+    """Smallest value whose unmet is borne, and what it gives."""
+    low, high, best = 0.0, today, first
+    while not _bears(best, hours):
+        low, high = high, high * 2.0
+        found = run(high) if high <= today * LARGEST_FACTOR else None
+        if found is None:
+            return None, best
+        best = found
+    if low == 0.0:
+        tiny = run(high * TINY)
+        if _bears(tiny, hours):
+            return 0.0, tiny
+    return _narrow(run, max(low, high * TINY), high, best, hours)
+
+
+def _narrow(run: Run, low: float, high: float, best: OptionResult, hours: int) -> tuple[float, OptionResult]:
+    """Halve the span between a size that does not do and one that does."""
+    while high - low > CLOSE * high:
+        middle = (low + high) / 2.0
+        found = run(middle)
+        if _bears(found, hours):
+            high, best = middle, found
+        else:
+            low = middle
+    return high, best
+
+
+def _scan(run: Run, today: float, first: OptionResult, hours: int) -> tuple[float | None, OptionResult]:
+    """Smallest of a row of sizes whose unmet is borne, and what it gives; else what the best of them gives."""
+    best = first
+    for step in range(FIRST_STEP, LAST_STEP + 1):
+        value = today * STEP**step
+        found = first if step == 0 else run(value)
+        if found is None:
+            continue
+        if _bears(found, hours):
+            return (0.0, found) if step == FIRST_STEP else _narrow(run, value / STEP, value, found, hours)
+        best = found if found.unmet.hours < best.unmet.hours else best
+    return None, best
+
+
+def _place(case: Case, option: str) -> int:
+    names = [one.name for one in case.options]
+    if option not in names:
+        raise InputError(
+            Fault("option", f"'{option}' is not an option of this study", f"use one of {', '.join(names)}", case.file)
+        )
+    return names.index(option)
+
+
+def _path(case: Case, at: int, what: str, source: int) -> tuple[tuple[str | int, ...], float]:
+    """Where the value stands in the study, and what it is today."""
+    if what == "tank":
+        if case.tank is None:
+            raise InputError(
+                Fault("tank", "the study has no tank to size", 'add a table [tank] with volume = "80 gal"', case.file)
+            )
+        return ("tank", "volume"), case.tank.volume_m3
+    sources = case.options[at].sources
+    if not 0 <= source < len(sources):
+        raise InputError(
+            Fault("source", f"the option has {len(sources)} sources", f"name one from 1 to {len(sources)}", case.file)
+        )
+    return ("option", at, "source", source, what), _today(case, sources[source], what)
+
+
+_NAMES = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
+
+
+def can_size(case: Case, option: Option, what: str) -> list[int]:
+    """Numbers of the sources that have such a size, from 0; for the tank ``[0]`` where there is one."""
+    if what == "tank":
+        return [0] if case.tank is not None else []
+    return [i for i, source in enumerate(option.sources) if getattr(source, _NAMES[what], None) is not None]
+
+
+def _today(case: Case, source: HeatSource, what: str) -> float:
+    value = getattr(source, _NAMES.get(what, ""), None)
+    if value is None:
+        has = [key for key, name in _NAMES.items() if getattr(source, name, None) is not None]
+        raise InputError(
+            Fault(what, f"{source.label} has no {what}", f"size its {' or '.join(has)}, or the tank", case.file)
+        )
+    return float(value)
+
+
+@dataclass(frozen=True, slots=True)
+class CollectorStep:
+    """One step of a collector sweep: area, useful and dumped heat [J], solar share, and the worth of the last square metre."""
+
+    area_m2: float
+    useful_j: float
+    dumped_j: float
+    share: float
+    cost: float
+    next_useful_j_m2: float | None
+    next_saved_m2: float | None
+
+
+def marginal_collector_area(
+    case: Case, weather: Weather, *, option: str, areas_m2: list[float]
+) -> tuple[CollectorStep, ...]:
+    """Price the next square metre of collector.
+
+    Parameters
+    ----------
+    case, weather
+    option : str
+        An option with a solar source.
+    areas_m2 : list of float
+        Rising areas to try.
+
+    Returns
+    -------
+    tuple of CollectorStep
+        Useful heat and money saved for each square metre of the step before; None for the first.
+
+    Raises
+    ------
+    InputError
+        The option has no collectors.
+    """
+    at = _place(case, option)
+    solar = [i for i, source in enumerate(case.options[at].sources) if source.kind == "solar"]
+    if not solar:
+        raise InputError(
+            Fault("option", f"'{option}' has no solar source", 'add a source with kind = "solar"', case.file)
+        )
+    steps: list[CollectorStep] = []
+    for area in areas_m2:
+        other = changed(case, ("option", at, "source", solar[0], "area"), f"{area!r} m2")
+        found = simulate_option(lower_study(other, weather), other.options[at])
+        sun = found.sources[solar[0]]
+        last = steps[-1] if steps else None
+        wider = area - last.area_m2 if last else 0.0
+        steps.append(
+            CollectorStep(
+                area,
+                sun.heat_j,
+                sun.dumped_j,
+                sun.heat_j / found.demand_j if found.demand_j else 0.0,
+                found.cost_total,
+                (sun.heat_j - last.useful_j) / wider if last else None,
+                (last.cost - found.cost_total) / wider if last else None,
+            )
+        )
+    return tuple(steps)
+
+
+def named_option(case: Case, name: str) -> Option:
+    """Find an option by name.
+
+    Raises
+    ------
+    InputError
+        There is none; the message lists those there are.
+    """
+    return case.options[_place(case, name)]
+
+
+def as_json(found: Size | Sequence[CollectorStep]) -> Any:
+    """A size or a sweep as plain data, in SI."""
+    return asdict(found) if isinstance(found, Size) else [asdict(step) for step in found]

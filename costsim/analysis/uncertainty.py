@@ -1,0 +1,207 @@
+"""How sure the answer is: every option under the same draws, its band, and the odds that one is cheaper than another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.analysis.draws import Draws, draw, in_winter, lower_years, simulate_draws
+from costsim.analysis.sensitivity import Sensitivity, sensitivity
+from costsim.engine import layout as k
+from costsim.engine.batch import price_batch, run_once
+from costsim.engine.lower import LoweredStudy
+from costsim.results.result import MAX_UNMET_HOURS
+from costsim.simulation import load_winters
+from costsim.study.case import Case, Option
+from costsim.weather import Weather
+from costsim.weather.winters import Z_ONE_IN_TEN
+
+Floats = NDArray[np.float64]
+COLDEST_SHARE = 0.19
+"""Degree-days of the coldest winter on record above the mean (published extremes −23 % and +19 %)."""
+
+
+@dataclass(frozen=True, slots=True)
+class OptionUncertainty:
+    """One option over all draws: cost and hours short (draws,)."""
+
+    name: str
+    cost: Floats
+    unmet_hours: Floats
+    unmet_j: Floats
+
+    def band(self) -> tuple[float, float, float]:
+        """Cost at 10, 50 and 90 %."""
+        low, middle, high = np.percentile(self.cost, [10, 50, 90])
+        return float(low), float(middle), float(high)
+
+
+@dataclass(frozen=True, slots=True)
+class Winter:
+    """One kind of winter: cost and hours short of each option."""
+
+    name: str
+    degree_days_share: float
+    cost: tuple[float, ...]
+    unmet_hours: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UncertaintyResult:
+    """The answer with its uncertainty, and what of it would change the answer between the two options in question."""
+
+    seed: int
+    draws: int
+    options: tuple[OptionUncertainty, ...]
+    pair: tuple[str, str]
+    first_is_cheaper: float
+    gap_band: tuple[float, float, float]
+    sensitivity: tuple[Sensitivity, ...]
+    price_correlation: Mapping[str, float]
+    winters: tuple[Winter, ...]
+
+
+def uncertainty(case: Case, weather: Weather, progress: Callable[[float], None] | None = None) -> UncertaintyResult:
+    """Put the answer in uncertainty.
+
+    Parameters
+    ----------
+    case : Case
+        Its ``[uncertainty]`` table says how far off things may be.
+    weather : Weather
+    progress : callable, optional
+        Told the share done.
+
+    Returns
+    -------
+    UncertaintyResult
+        Same seed, same answer, on any number of processors.
+    """
+    years = lower_years(case, weather, load_winters(case))
+    common = years[0]
+    draws = draw(case, *years)
+    runs = simulate_draws(years, draws, progress)
+    options = tuple(
+        OptionUncertainty(
+            option.name,
+            price_batch(common, many, draws.prices),
+            many.sums[:, k.SHORT_HOURS],
+            many.sums[:, k.SUM_SHORT],
+        )
+        for option, many in zip(case.options, runs, strict=True)
+    )
+    pair = pair_in_question(options)
+    gap = pair[1].cost - pair[0].cost
+    low, middle, high = np.percentile(gap, [10, 50, 90])
+    return UncertaintyResult(
+        seed=case.uncertainty.seed,
+        draws=case.uncertainty.draws,
+        options=options,
+        pair=(pair[0].name, pair[1].name),
+        first_is_cheaper=share_cheaper(pair[0].cost, pair[1].cost),
+        gap_band=(float(low), float(middle), float(high)),
+        sensitivity=sensitivity(years, draws, (pair[0].name, pair[1].name)),
+        price_correlation=shares(draws, gap),
+        winters=winters(common, years[1:]),
+    )
+
+
+def odds(case: Case, weather: Weather) -> float:
+    """Share of draws in which the first option of a study is cheaper than its second; only these two are simulated."""
+    narrow = case.model_copy(update={"option": case.options[:2]})
+    years = lower_years(narrow, weather, load_winters(case))
+    draws = draw(narrow, *years)
+    first, second = (price_batch(years[0], many, draws.prices) for many in simulate_draws(years, draws))
+    return share_cheaper(first, second)
+
+
+def pair_in_question(options: tuple[OptionUncertainty, ...]) -> tuple[OptionUncertainty, OptionUncertainty]:
+    """The two options to choose between: those that mostly keep the house warm first, then by median cost."""
+    order = sorted(options, key=lambda o: (float(np.median(o.unmet_hours)) > MAX_UNMET_HOURS, float(np.median(o.cost))))
+    return order[0], order[1] if len(order) > 1 else order[0]
+
+
+def share_cheaper(first: Floats, second: Floats) -> float:
+    """Share of draws in which the first is cheaper; a tie counts half.
+
+    Examples
+    --------
+    >>> share_cheaper(np.array([1.0, 2.0]), np.array([2.0, 2.0]))
+    0.75
+    """
+    return float(np.mean(first < second) + 0.5 * np.mean(first == second))
+
+
+def shares(draws: Draws, gap: Floats) -> dict[str, float]:
+    """Squared rank correlation of everything that was drawn with the gap between the two options."""
+    from scipy.stats import rankdata  # ties share the mean of their ranks
+
+    ranks, found = rankdata(gap), {}
+    for name, values in draws.named().items():
+        spread = np.ptp(values) > 0 and np.ptp(gap) > 0
+        r = float(np.corrcoef(rankdata(values), ranks)[0, 1]) if spread else 0.0
+        found[name] = r * r
+    return found
+
+
+def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[Winter, ...]:
+    """Typical, one-in-ten and coldest winter, and each further weather year, at today's prices side by side."""
+    one_in_ten = Z_ONE_IN_TEN * common.case.uncertainty.winter_share
+    kinds = (("this weather year", 0.0), ("one winter in ten", one_in_ten), ("coldest winter", COLDEST_SHARE))
+    own = common.degree_hours_k_h
+    rows = [(name, share, in_winter(common, share)) for name, share in kinds]
+    for name, one in zip(common.case.uncertainty.weather, others, strict=False):
+        rows.append((f"weather of {name}", one.degree_hours_k_h / own - 1.0 if own else 0.0, one))
+    found = []
+    for name, share, year in rows:
+        costs = [_one_winter(year, option) for option in common.case.options]
+        found.append(Winter(name, share, tuple(cost for cost, _ in costs), tuple(hours for _, hours in costs)))
+    return tuple(found)
+
+
+def _one_winter(common: LoweredStudy, option: Option) -> tuple[float, int]:
+    """Cost and hours short of an option in a winter."""
+    many = run_once(common, option)
+    return float(price_batch(common, many, {})[0]), int(many.sums[0, k.SHORT_HOURS])
+
+
+def as_json(found: UncertaintyResult) -> dict[str, Any]:
+    """The uncertainty as plain data."""
+    return {
+        "seed": found.seed,
+        "draws": found.draws,
+        "pair": list(found.pair),
+        "first_is_cheaper": found.first_is_cheaper,
+        "gap_10_50_90": list(found.gap_band),
+        "options": [
+            {
+                "name": one.name,
+                "cost_10_50_90": list(one.band()),
+                "short_hours_median": float(np.median(one.unmet_hours)),
+            }
+            for one in found.options
+        ],
+        "ranking": [
+            {
+                "what": one.what,
+                "low_high": list(one.values),
+                "gap_at_low_high": [one.low, one.high],
+                "turns_the_answer": one.turns,
+                "share": found.price_correlation[one.what],
+            }
+            for one in found.sensitivity
+        ],
+        "winters": [
+            {
+                "name": one.name,
+                "degree_days_share": one.degree_days_share,
+                "cost": list(one.cost),
+                "unmet_hours": list(one.unmet_hours),
+            }
+            for one in found.winters
+        ],
+    }

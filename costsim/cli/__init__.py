@@ -1,0 +1,1 @@
+"""The command line: arguments in, plain pages out."""

@@ -1,0 +1,84 @@
+"""What the commands share: their registry, common arguments, and how results are written."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable
+from typing import Any
+
+DEMO = "lantern_cottage"
+COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], None], Callable[[argparse.ArgumentParser], None], str]] = {}
+
+
+def command(name: str, about: str, arguments: Callable[[argparse.ArgumentParser], None]) -> Callable[[Any], Any]:
+    """Register a command with one line about it and a function that adds its arguments."""
+
+    def put(function: Callable[[argparse.Namespace], None]) -> Callable[[argparse.Namespace], None]:
+        COMMANDS[name] = (function, arguments, about)
+        return function
+
+    return put
+
+
+def study_argument(parser: argparse.ArgumentParser) -> None:
+    """Add the study, the first demo by default."""
+    parser.add_argument(
+        "study", nargs="?", default=DEMO, help=f"study file, or the name of a built-in one (default: {DEMO})"
+    )
+
+
+def units_argument(parser: argparse.ArgumentParser) -> None:
+    """Add the choice of units."""
+    parser.add_argument("--units", choices=("us", "si"), default=None, help="units of the printed results")
+
+
+def json_argument(parser: argparse.ArgumentParser) -> None:
+    """Add the JSON file."""
+    parser.add_argument("--json", metavar="FILE", help="write the results as JSON; - for standard output")
+
+
+def default_units(data: dict[str, Any]) -> str:
+    """Take the units in which most of the house was typed.
+
+    Examples
+    --------
+    >>> default_units({"house": {"indoor_temperature": "70 degF", "floor_area": "1180 ft2"}})
+    'us'
+    >>> default_units({"house": {"indoor_temperature": "21 degC"}})
+    'si'
+    """
+    return "us" if "F" in str(data.get("house", {}).get("indoor_temperature", "F")) else "si"
+
+
+def write_json(data: Any, target: str) -> None:
+    """Write plain data as JSON into a file, or to standard output for ``-``."""
+    text = json.dumps(data, indent=2, ensure_ascii=False)
+    if target == "-":
+        print(text)
+    else:
+        from costsim.files import write_text
+
+        write_text(target, text + "\n")
+
+
+def print_or_json(arguments: argparse.Namespace, data: Any, text: str) -> None:
+    """Print the text unless JSON goes to standard output; write the JSON where it is asked for."""
+    if arguments.json:
+        write_json(data, arguments.json)
+    if arguments.json != "-":
+        print(text)
+
+
+def progress() -> Callable[[float], None] | None:
+    """A bar on standard error, where somebody is there to see it."""
+    if not sys.stderr.isatty():
+        return None
+
+    def told(share: float) -> None:
+        done = round(30 * share)
+        end = "\n" if share >= 1.0 else ""
+        print(f"\r[{'=' * done}{' ' * (30 - done)}] {share:4.0%}", end=end, file=sys.stderr, flush=True)
+
+    return told

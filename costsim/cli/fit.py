@@ -1,0 +1,43 @@
+"""The command on bills: from files to the house they show, and into a copy of a study."""
+
+from __future__ import annotations
+
+import argparse
+
+from costsim.cli.commands import command, default_units, json_argument, print_or_json, units_argument
+
+
+def _fit_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "bills", nargs="+", help="tables of bills or deliveries, or Green Button XML; files of one fuel are joined"
+    )
+    parser.add_argument("--weather", nargs="+", metavar="FILE", help="weather of the bills' days, or a typical year")
+    parser.add_argument("--fuel", default="", help="the fuel, where the file does not tell it")
+    parser.add_argument("--unit", default="", help="the unit of the amounts, such as therm, CCF, m3, gal or kWh")
+    parser.add_argument("--heat", default="", metavar="CONTENT", help='heat content, such as "1.03 therm/CCF"')
+    parser.add_argument("--efficiency", default="", metavar="SHARE", help='of a season, such as "80 %% to 90 %%"')
+    parser.add_argument("--study", help="study whose design temperature counts; and its weather, if none is given")
+    parser.add_argument("-o", "--out", metavar="FILE", help="write a copy of the study with the house found")
+    parser.add_argument("--overwrite", action="store_true", help="let -o replace a file")
+    units_argument(parser)
+    json_argument(parser)
+
+
+@command("fit", "find a house's heat loss and balance point from its bills", _fit_arguments)
+def fit(arguments: argparse.Namespace) -> None:
+    """Fit the house to its bills, and write it into a copy of a study on request."""
+    from costsim import read_study
+    from costsim.bills.house import as_json
+    from costsim.study.calibration import fit_files, one_of, write_fitted
+    from costsim.views.text_fit import printed_fit
+
+    case = read_study(arguments.study) if arguments.study else None
+    found = fit_files(
+        arguments.bills, arguments.weather or [], case, fuel=arguments.fuel, unit=arguments.unit, heat=arguments.heat,
+        efficiency=arguments.efficiency,
+    )  # fmt: skip
+    system = arguments.units or default_units(case.typed if case else {})
+    if arguments.out:
+        write_fitted(case, one_of(found), arguments.out, system, overwrite=arguments.overwrite)
+    pages = [printed_fit(one, system, arguments, case) for one in found]
+    print_or_json(arguments, [as_json(one) for one in found], "\n\n\n".join(pages))

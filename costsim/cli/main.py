@@ -1,0 +1,334 @@
+"""The command line: glue between what was typed and the library. Faults become plain lines and exit code 2."""
+
+from __future__ import annotations
+
+import argparse
+import io
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from costsim import __version__
+from costsim.cli import fit as cli_fit
+from costsim.cli import layout as cli_layout
+from costsim.cli import weather as cli_weather
+from costsim.cli.commands import (
+    COMMANDS,
+    DEMO,
+    command,
+    default_units,
+    json_argument,
+    print_or_json,
+    progress,
+    study_argument,
+    units_argument,
+    write_json,
+)
+from costsim.errors import CostsimError, reason
+
+__all__ = ["cli_fit", "cli_layout", "cli_weather", "main"]
+
+
+def _compare_arguments(parser: argparse.ArgumentParser) -> None:
+    study_argument(parser)
+    units_argument(parser)
+    json_argument(parser)
+    parser.add_argument("--hourly", metavar="FILE", help="write every hour to a .parquet, .csv or .xlsx file")
+
+
+@command("compare", "compare the options of a study over a year", _compare_arguments)
+def compare(arguments: argparse.Namespace) -> None:
+    """Run a study and print answer, table, assumptions and what to do next."""
+    from costsim import load_weather, read_study, simulate
+    from costsim.views.tables import as_json, write_hourly
+    from costsim.views.text_season import text_comparison
+
+    case = read_study(arguments.study)
+    weather = load_weather(case)
+    result = simulate(case, weather)
+    system = arguments.units or default_units(case.typed)
+    if arguments.hourly:
+        write_hourly(result, arguments.hourly, system)
+    if arguments.json:
+        write_json(as_json(result), arguments.json)
+    if arguments.json != "-":
+        from costsim.views.headline import headline
+
+        print(text_comparison(case, result, system, arguments.study, headline(case, weather, result, system)))
+
+
+def _check_arguments(parser: argparse.ArgumentParser) -> None:
+    study_argument(parser)
+    units_argument(parser)
+
+
+@command("check", "validate a study and print the case as understood", _check_arguments)
+def check(arguments: argparse.Namespace) -> None:
+    """Validate a study and print it as understood."""
+    from costsim import load_weather, read_study
+    from costsim.views.text_season import printed_case
+
+    case = read_study(arguments.study)
+    print(printed_case(case, load_weather(case), arguments.units or default_units(case.typed)))
+
+
+def _json_arguments(parser: argparse.ArgumentParser) -> None:
+    _check_arguments(parser)
+    json_argument(parser)
+
+
+@command(
+    "capacity",
+    "show what each source really gives, what happens if it fails, and whether a program is open",
+    _json_arguments,
+)
+def cold(arguments: argparse.Namespace) -> None:
+    """Look closer at capacities, loops, failures and eligibility."""
+    from costsim import load_weather, read_study
+    from costsim.analysis.capacity import as_json, capacity_report
+    from costsim.views.text_capacity import printed_cold
+
+    case = read_study(arguments.study)
+    report = capacity_report(case, load_weather(case))
+    print_or_json(arguments, as_json(report), printed_cold(report, arguments.units or default_units(case.typed)))
+
+
+@command("uncertainty", "show how sure the answer is, by correlated draws", _json_arguments)
+def uncertainty(arguments: argparse.Namespace) -> None:
+    """Draw load, prices, winters and efficiencies, and print bands and probabilities."""
+    from costsim import load_weather, read_study
+    from costsim.analysis.uncertainty import as_json
+    from costsim.analysis.uncertainty import uncertainty as compute
+    from costsim.views.text_uncertainty import printed_doubt
+
+    case = read_study(arguments.study)
+    found = compute(case, load_weather(case), progress=progress())
+    print_or_json(arguments, as_json(found), printed_doubt(case, found))
+
+
+@command("breakeven", "show at which price of each fuel the answer turns", _json_arguments)
+def breakeven(arguments: argparse.Namespace) -> None:
+    """Find the prices at which two options cost the same."""
+    from costsim import load_weather, read_study
+    from costsim.analysis.breakeven import as_json, breakeven_prices
+    from costsim.views.text_uncertainty import printed_ladder
+
+    case = read_study(arguments.study)
+    turns = breakeven_prices(case, load_weather(case))
+    print_or_json(arguments, as_json(turns), printed_ladder(case, turns, arguments.units or default_units(case.typed)))
+
+
+@command("lifecycle", "show money over years: present cost, payback, savings to investment", _json_arguments)
+def years(arguments: argparse.Namespace) -> None:
+    """Spread the options' costs over years."""
+    from costsim import load_weather, read_study, simulate
+    from costsim.analysis.lifecycle import as_json, life_cycle
+    from costsim.views.text_uncertainty import printed_years
+
+    case = read_study(arguments.study)
+    outlays, steps = life_cycle(case, simulate(case, load_weather(case)))
+    print_or_json(arguments, as_json(outlays, steps), printed_years(case, outlays, steps))
+
+
+@command("foresight", "show what a perfect controller would save against each option's rule", _json_arguments)
+def foresight(arguments: argparse.Namespace) -> None:
+    """Solve the least-cost year of every option."""
+    from costsim import load_weather, read_study
+    from costsim.analysis.foresight import controller_gap
+    from costsim.engine.lower import lower_study
+    from costsim.views.text_uncertainty import printed_gaps
+
+    case = read_study(arguments.study)
+    common = lower_study(case, load_weather(case))
+    gaps = [controller_gap(common, option) for option in case.options]
+    data = [
+        {"option": gap.option, "rule_cost": gap.rule_cost, "best_cost": gap.best_cost, "saving": gap.saving}
+        for gap in gaps
+    ]
+    print_or_json(arguments, data, printed_gaps(case, gaps))
+
+
+def _bill_arguments(parser: argparse.ArgumentParser) -> None:
+    _json_arguments(parser)
+    parser.add_argument("--option", help="name of the option (default: the first)")
+
+
+@command("bill", "print every line of an option's bills, to check with a pencil", _bill_arguments)
+def bill(arguments: argparse.Namespace) -> None:
+    """Print the bills of one option."""
+    from costsim import load_weather, read_study, simulate
+    from costsim.analysis.sizing import named_option
+    from costsim.views.tables import bills_json
+    from costsim.views.text_uncertainty import printed_bill
+
+    case = read_study(arguments.study)
+    option = named_option(case, arguments.option or case.options[0].name)
+    found = simulate(case, load_weather(case)).option(option.name)
+    print_or_json(arguments, bills_json(found), printed_bill(case, found, arguments.units or default_units(case.typed)))
+
+
+def _size_arguments(parser: argparse.ArgumentParser) -> None:
+    _bill_arguments(parser)
+    parser.add_argument(
+        "--what", choices=("output", "breaker", "tank", "area"), default="output", help="what to size (default: output)"
+    )
+    parser.add_argument(
+        "--source", type=int, default=1, metavar="N", help="which source of the option, from 1 (default: 1)"
+    )
+    parser.add_argument("--hours", type=int, default=0, metavar="N", help="hours short that are borne (default: 0)")
+
+
+@command(
+    "size",
+    "find the smallest source, breaker or tank that keeps the house warm, or sweep collector areas",
+    _size_arguments,
+)
+def size(arguments: argparse.Namespace) -> None:
+    """Search on the simulation itself."""
+    from costsim import load_weather, read_study
+    from costsim.analysis.sizing import as_json, marginal_collector_area, named_option, smallest
+    from costsim.views.text_uncertainty import printed_metres, printed_size
+
+    case = read_study(arguments.study)
+    weather, system = load_weather(case), arguments.units or default_units(case.typed)
+    option = named_option(case, arguments.option or case.options[0].name).name
+    if arguments.what == "area":
+        steps = marginal_collector_area(case, weather, option=option, areas_m2=[2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0])
+        print_or_json(arguments, as_json(steps), printed_metres(case, steps, system))
+    else:
+        found = smallest(
+            case, weather, option=option, what=arguments.what, source=arguments.source - 1, hours=arguments.hours
+        )
+        print_or_json(arguments, as_json(found), printed_size(case, found, system))
+
+
+def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("homes", help="table of homes, .csv or .parquet; headings are key paths with their unit")
+    parser.add_argument("--study", default=DEMO, help=f"study that the columns override (default: {DEMO})")
+    parser.add_argument("-o", "--out", required=True, metavar="FOLDER", help="folder for the results")
+    parser.add_argument("--block", type=int, default=1024, metavar="N", help="homes at a time (default: 1024)")
+    parser.add_argument("--threads", type=int, metavar="N", help="this many threads of one process")
+    parser.add_argument(
+        "--peak-hours", default="17:00-20:00", help="the grid's hours on winter's weekdays (default: %(default)s)"
+    )
+    parser.add_argument(
+        "--processes", type=int, metavar="N", help="this many processes (default: one a processor for 5 blocks or more)"
+    )
+    parser.add_argument("--scheduler", metavar="ADDRESS", help="compute on a Dask cluster, such as tcp://host:8786")
+
+
+@command("portfolio", "compute a table of many homes: costs, who is cold, the coincident peak", _portfolio_arguments)
+def portfolio(arguments: argparse.Namespace) -> None:
+    """Run a study for every home of a table, block by block; the same command goes on where one was cut off."""
+    from costsim import load_weather, read_study
+    from costsim.portfolio.cluster import on_cluster
+    from costsim.portfolio.processes import on_processes
+    from costsim.portfolio.run import run_portfolio
+    from costsim.views.text_portfolio import Homes, printed_portfolio
+
+    case, homes = read_study(arguments.study), Homes(sys.stderr)
+    processes = 1 if arguments.threads and not arguments.processes else arguments.processes
+    with on_cluster(arguments.scheduler) as far:
+        summary = run_portfolio(
+            case, load_weather(case), arguments.homes, arguments.out, block=arguments.block, threads=arguments.threads,
+            peak_hours=arguments.peak_hours, progress=homes.told, compute=far or on_processes(processes),
+        )  # fmt: skip
+    homes.done()
+    print(printed_portfolio(summary, arguments.out))
+
+
+def _report_arguments(parser: argparse.ArgumentParser) -> None:
+    _check_arguments(parser)
+    parser.add_argument("-o", "--out", required=True, metavar="FILE", help="file for the report, .pdf or .html")
+
+
+@command("report", "write a page to sign and a calculation sheet, as PDF or HTML", _report_arguments)
+def report(arguments: argparse.Namespace) -> None:
+    """Write the report of a study; an existing file of that name is replaced."""
+    from costsim import load_weather, read_study
+    from costsim.report.write import form_of, note_on_letters, write_report
+
+    form_of(arguments.out)
+    case = read_study(arguments.study)
+    written = write_report(case, load_weather(case), arguments.out, arguments.units or default_units(case.typed))
+    print(f"{arguments.out}: a page to sign and a calculation sheet{note_on_letters(written, arguments.out)}")
+
+
+@command("schema", "print the JSON Schema of study files, for editors", lambda _: None)
+def schema(_: argparse.Namespace) -> None:
+    """Print the JSON Schema."""
+    from costsim.study.case import Case
+
+    write_json(Case.model_json_schema(by_alias=True), "-")
+
+
+def _dashboard_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--port", type=int, default=8501, help="port on this machine (default: 8501)")
+
+
+@command("dashboard", "open the dashboard in a browser, on this machine only", _dashboard_arguments)
+def dashboard(arguments: argparse.Namespace) -> None:
+    """Start Streamlit on the loopback address."""
+    from streamlit.web import cli as streamlit_cli
+
+    script = Path(__file__).parent / "dashboard" / "page.py"
+    options = {
+        "server.address": "localhost",
+        "server.port": arguments.port,
+        "browser.gatherUsageStats": "false",
+        "server.maxUploadSize": 50,
+        "theme.light.primaryColor": "#00537f",
+        "theme.light.textColor": "#101010",
+        "theme.dark.primaryColor": "#7cc4f5",
+        "theme.dark.textColor": "#fafafa",
+    }
+    sys.argv = ["streamlit", "run", str(script), *(f"--{key}={value}" for key, value in options.items())]
+    sys.exit(streamlit_cli.main())
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="costsim", description="What warm-water heating really costs, and when it falls short."
+    )
+    parser.add_argument("--version", action="version", version=f"costsim {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for name, (_, arguments, about) in COMMANDS.items():
+        arguments(commands.add_parser(name, help=about, description=about[0].upper() + about[1:] + "."))
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Returns
+    -------
+    int
+        0 done; 2 something typed cannot be used, each fault on a line of its own on standard error.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a terminal without degree signs shows a question mark
+            stream.reconfigure(errors="replace")
+    arguments = _parser().parse_args(argv)
+    try:
+        COMMANDS[arguments.command][0](arguments)
+        if sys.stdout is not None:
+            sys.stdout.flush()
+    except CostsimError as error:
+        print(error, file=sys.stderr)
+        return 2
+    except BrokenPipeError:  # such as `costsim compare | head`
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:  # such as a full disk behind standard output
+        print(
+            f"the results could not be written ({reason(error)}); free some space or name another file", file=sys.stderr
+        )
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 2
+    except KeyboardInterrupt:
+        return 130
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,1 +1,0 @@
-"""Options side by side: programmes, capacity, money over years, break-even, doubt and sizing."""

@@ -1,0 +1,74 @@
+"""How the figures of each part are made: formula, inputs with their values, and source."""
+
+from __future__ import annotations
+
+from costsim.results.result import Result
+from costsim.study.case import Case
+from costsim.units.quantity import show
+
+HANDBOOK = "NIST Handbook 135 (life-cycle costing)"
+
+
+def how_needs(case: Case, result: Result, system: str) -> list[str]:
+    """Design load, loss per degree and demand of an hour."""
+    house, route = case.house, result.route
+    return [
+        f"Heat wanted in an hour = heat loss per degree x (balance point - outdoor temperature), where that is above zero:"
+        f" degree-hours; {result.degree_hours_k_h:,.0f} K·h in this year.",
+        f"Heat loss per degree = design heat loss / (indoor - outdoor design temperature) ="
+        f" {show(route.load_w, 'power', system)} / ({show(house.indoor_temperature_c, 'temperature', system)} -"
+        f" {show(result.design_outdoor_c, 'temperature', system)}) = {show(result.loss_w_k, 'heat_loss_rate', system)}.",
+        "Balance point = indoor temperature - gains / heat loss per degree. Surfaces: area x U-value x share of the temperature"
+        " difference; air: 0.34 Wh/(m3 K) x volume x changes (EN 12831-1).",
+    ]
+
+
+def how_cost(case: Case, result: Result, system: str) -> list[str]:
+    """Bought energy and cost."""
+    return [
+        *how_needs(case, result, system)[:2],
+        "Bought = heat / efficiency, by the higher heating value. Cost = bought x price of its hour + fixed charges, rents,"
+        " minimums, demand charges and taxes; every line stands under 'The bill'.",
+        "Where the house's other electricity is given, heating pays the bill with it less the bill without it.",
+        "CO2 = bought x factor of the fuel, listed with its year under 'What it rests on'; wood's own carbon is kept apart.",
+    ]
+
+
+def how_heat(case: Case, result: Result, system: str) -> list[str]:
+    """The balance of an hour and what a source really gives."""
+    worst = max(option.hourly.imbalance() for option in result.options)
+    return [
+        "In every hour: heat of all sources = heat delivered + change of the tank's heat + tank loss. The largest difference in"
+        f" this study is {worst:.1e} of the hour's heat.",
+        "What is left of a nameplate: altitude, flow x density x heat capacity x (hottest outlet - return), water temperature and"
+        " cold, each named with its loss. Floors: EN 1264 and ISO 11855; collectors: ISO 9806.",
+    ]
+
+
+def how_cold(case: Case, result: Result, system: str) -> list[str]:
+    """Shortfall and cooling."""
+    return [
+        "Short = heat wanted - heat delivered, hour by hour. A typical year is no design year: a hard winter is colder.",
+        "When something fails, slab and room cool as two nodes, solved exactly over each hour: heat capacity x change ="
+        " gains - losses.",
+    ]
+
+
+def how_sure(case: Case, result: Result, system: str) -> list[str]:
+    """Draws and turning prices."""
+    return [
+        f"{case.uncertainty.draws:,} draws with seed {case.uncertainty.seed}: each option meets the same loads, winters, prices and"
+        " efficiencies; spreads stand in [uncertainty] of the study, or are defaults listed by costsim check.",
+        "One thing alone: everything at its middle value, this one at the value that a tenth of the draws stay below, or above.",
+        "A price at which the answer turns is searched on the simulation itself, until both cost the same.",
+    ]
+
+
+def how_money(case: Case, result: Result, system: str) -> list[str]:
+    """Present values."""
+    rate = case.economics.discount_rate_share_per_year
+    return [
+        f"Present cost = first cost - rebate + sum over {case.economics.study_period} years of cost x (1 + escalation)^t / (1 + {rate:.3f})^t:"
+        f" {HANDBOOK}, payments at the end of each year.",
+        "What an addition earns = costs without it - costs with it, on the same basis.",
+    ]

@@ -1,0 +1,106 @@
+"""A year of weather for a town without a file: monthly means typed on the screen."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pandas as pd
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.widgets import tell
+from costsim.errors import Fault, InputError
+from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.units.quantity import UnitError, parse
+from costsim.weather.means import read_means
+from costsim.weather.synthesis import synthesise
+from costsim.weather.write import weather_csv
+
+PLACE = {
+    "latitude": ("Latitude, degrees", "North is positive, such as 36.1"),
+    "longitude": ("Longitude, degrees", "East is positive and west negative, such as -79.9"),
+    "utc_offset": ("Hours from UTC in winter time", "Such as -5 for New York, 1 for Berlin"),
+    "altitude": ("Altitude, m", "May be left empty. Such as 270"),
+}
+COLD, COLD_HELP = "Colder in only 88 hours of a usual year", "May be left empty. Such as 15 degF or -9 degC"
+SEED = 1
+MADE = " (made from monthly means)"
+
+
+def draw_town() -> None:
+    """Draw the form; the year made from it is a weather of this session, chosen at once."""
+    unit = "degF" if st.session_state.get("units") == "US" else "degC"
+    shown = unit.replace("deg", "°")
+    with st.expander("No weather file for your town?"):
+        st.caption(
+            "A year can be made from the twelve monthly mean temperatures that climate tables give for most towns. It is"
+            " labelled synthetic; a real file is better."
+        )
+        name = st.text_input("Town", key="town/name")
+        where = [st.text_input(label, key=f"town/{key}", help=why) for key, (label, why) in PLACE.items()]
+        cold = st.text_input(COLD, key="town/cold", help=COLD_HELP)
+        heads = {"mean": f"Mean, {shown}", "clear": "Clearness (only where the sun matters)"}
+        months = pd.DataFrame({"month": SHORT_MONTHS, "mean": [math.nan] * 12, "clear": [math.nan] * 12})
+        edited = st.data_editor(
+            months, hide_index=True, height=458, disabled=["month"], key=f"town/months/{unit}",
+            column_config={"month": "Month"} | {key: st.column_config.NumberColumn(head) for key, head in heads.items()},
+        )  # fmt: skip
+        if st.button("Make this year"):
+            _make(name, where, cold, unit, edited)
+        chosen = str(state.get(("place", "weather")))
+        if chosen.endswith(MADE) and chosen in state.opened():
+            st.download_button("Save this year of weather", state.opened()[chosen], "weather.csv", "text/csv")
+
+
+def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.DataFrame) -> None:
+    town = name.strip() or "town"
+    try:
+        text = means_table(name, where, cold, unit, months["mean"].tolist(), months["clear"].tolist())
+        made = synthesise(**read_means(town, content=text.encode()), seed=SEED)
+    except InputError as error:
+        tell(InputError([_on_screen(one) for one in error.faults]), "No year was made; your study is as it was.")
+        return
+    label = f"{town}{MADE}"
+    state.opened()[label] = weather_csv(made).encode()
+    state.put(("place", "weather"), label)
+    st.rerun()
+
+
+def _on_screen(fault: Fault) -> Fault:
+    """A fault of the table's text, by the field that stands on the screen."""
+    label, why = PLACE.get(fault.field.removeprefix("# "), ("", ""))
+    return replace(fault, field=label, remedy=why) if label else fault
+
+
+def means_table(
+    name: str, where: Sequence[str], cold: str, unit: str, means: Sequence[float], clear: Sequence[float]
+) -> str:
+    """Write what was typed as the table of means that a file would hold; empty places and columns are left out.
+
+    Raises
+    ------
+    InputError
+        The cold temperature is none.
+    """
+    lines = [f"# title: {name.strip()}"] if name.strip() else []
+    lines += [f"# {key}: {text.strip()}" for key, text in zip(PLACE, where, strict=True) if text.strip()]
+    if cold.strip():
+        lines.append(f"# design_99: {_cold_c(cold):.2f}")
+    sunny = not all(map(math.isnan, clear))
+    lines.append(f"month,mean [{unit}]{',clearness' if sunny else ''}")
+    rows = enumerate(zip(means, clear, strict=True), 1)
+    lines += [f"{at},{_cell(mean)}{f',{_cell(one)}' if sunny else ''}" for at, (mean, one) in rows]
+    return "\n".join(lines) + "\n"
+
+
+def _cell(value: float) -> str:
+    return "" if math.isnan(value) else f"{value:g}"
+
+
+def _cold_c(text: str) -> float:
+    try:
+        return parse(text, "temperature").value
+    except UnitError as error:
+        raise InputError(Fault(COLD, str(error), COLD_HELP)) from None

@@ -1,0 +1,41 @@
+"""Hourly rows that lanes have for themselves, and how the kernel takes them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class LaneInputs:
+    """Hourly rows of lanes (lanes, rows, n), and where each row of house and sources stands in them.
+
+    `at` has HOURS of the house, DEGREES, then SOURCE_ROWS of each source; -1 where all lanes share the row. `packs` keeps
+    the rows as the kernel takes them for all who share them, in `room` where there is some: float64 memory that is used
+    again and again costs less than new one.
+    """
+
+    rows: Floats
+    at: NDArray[np.int64]
+    packs: dict[tuple[int, Any], Floats] = field(default_factory=dict)
+    room: Floats | None = None
+
+    def packed(self, width: int, real: Any) -> Floats:
+        """Hours first and lanes last (blocks, n, rows, width); the last lane again where a block is not full."""
+        if (width, real) not in self.packs:
+            self.packs[width, real] = self._pack(width, real)
+        return self.packs[width, real]
+
+    def _pack(self, width: int, real: Any) -> Floats:
+        lanes, rows, n = self.rows.shape
+        shape = (-(-lanes // width), n, rows, width)
+        found = np.empty(shape, dtype=real) if self.room is None else self.room[: int(np.prod(shape))].reshape(shape)
+        for at, some in enumerate(found):
+            mine = self.rows[at * width : (at + 1) * width].transpose(2, 1, 0)
+            some[..., : mine.shape[2]], some[..., mine.shape[2] :] = mine, mine[..., -1:]
+        return found

@@ -1,0 +1,167 @@
+"""The layout of the kernel's arrays, declared once: each family lists its rows, and places follow from the list.
+
+Lowering, kernel, blocks and the tests' reference all read it from here. A new row is one line in its family; the last
+name of a family is how many rows it has.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from costsim.physics.demand import ROUNDING_W as ROUNDING_W
+
+HOUR_S: Final = 3600.0
+COLD_K: Final = 1.0
+"""With mass a room is cold when it is so much below its set-point; common practice, no source."""
+WANTED_SHARE: Final = 0.5
+"""A fire is lit when at least this share of its smallest charge will find a place; common practice, no source."""
+SLOTS: Final = 3
+"""Most sources of one plant."""
+
+# Kinds of source, as the kernel tells them apart; those that cycle lose more below their smallest fire.
+BATCH_FIRED, SOLAR, DISPATCHABLE, CYCLING = range(1, 5)
+
+# Scalars of the plant, in the order of `LoweredOption.scalars`.
+(
+    TANK_KEEP,  # share of the tank's excess temperature left after an hour without heat
+    TANK_RISE,  # kelvin at the hour's end for each watt of net heat
+    LOSS_STATE,  # watt of loss for each kelvin of excess at the hour's start
+    LOSS_NET,  # watt of loss for each watt of net heat
+    WATER_RESISTANCE,  # kelvin between tank and what it heats (room, or slab with mass), for each watt
+    TANK_TOP,  # highest tank temperature, °C
+    TANK_START,  # °C
+    WITH_MASS,  # 1 with slab and room, 0 without
+    SLAB_SLAB,  # the next four: what slab and room keep of themselves and of each other
+    SLAB_ROOM,
+    ROOM_SLAB,
+    ROOM_ROOM,
+    SLAB_HEAT,  # kelvin at the hour's end for each watt into the slab
+    ROOM_HEAT,
+    ROOM_GAIN,  # kelvin of room and slab for each watt of gains
+    SLAB_GAIN,
+    SLAB_FEEDBACK,  # kelvin of slab for each kelvin the room is below its set-point
+    FLOOR_RESISTANCE,  # kelvin of slab above room for each watt of demand
+    ROOM_CEILING,  # °C, above which slabs are not charged ahead and windows are opened
+    HOUSE_LOSS,  # W/K, by which a room that is too cold lacks heat
+    PUMP_POWER,  # electricity of the floor's pumps while heat is delivered, W
+    SCALARS,
+) = range(22)
+MASS_SCALARS: Final = slice(SLAB_SLAB, HOUSE_LOSS + 1)
+
+# Hourly rows of the plant, in the order of `LoweredOption.hours`.
+(
+    DEMAND,  # heat the house wants at its set-point, W
+    ROOM,  # room set-point, °C
+    FLOOR_LIMIT,  # most the floor can give, W
+    GAINS,  # W, used with mass
+    SLAB_WEATHER,  # kelvin that outdoor and ground temperature add to the slab over the hour
+    ROOM_WEATHER,
+    PRECHARGE,  # kelvin by which the slab is charged ahead
+    COLD_BELOW,  # with mass, load is unmet only while the room is colder than this, °C
+    HOURS,
+) = range(9)
+# The hourly rows that a lane can have for itself: those of the house, the degrees above outdoors, and those of each source.
+DEGREES: Final = HOURS
+SOURCES: Final = HOURS + 1
+
+# Hourly rows of each source.
+(
+    CAPACITY,  # W, at 0 °C tank temperature where the slope is not zero
+    TARGET,  # tank temperature it may store up to, °C; the floor's need where that is higher
+    CHARGE,  # fuel heat of a full charge that may be loaded in this hour, J
+    AHEAD,  # demand while a full charge burns that is loaded now, J
+    SOURCE_HOURS,
+) = range(5)
+PER_HEAT: Final = SOURCE_HOURS  # input for each watt of heat, of lanes with rows of their own
+SOURCE_ROWS: Final = SOURCE_HOURS + 1
+
+# Scalars of each source, and what a block derives of them.
+(
+    SLOPE,  # W of capacity lost for each °C of tank temperature (solar)
+    MUST_RUN,  # 1 when it gives what it has, wanted or not
+    BURN_POWER,  # W of a lit charge; 0 for sources without charges
+    MIN_FIRE,
+    DEGRADATION,
+    STANDBY,
+    AUX_SHARE,
+    AUX_W,
+    ELECTRIC,  # 1 when its input is electricity
+    LEAST_CHARGE,  # smallest charge, as a share of a full one
+    DAMPED,  # one over 1 + slope × rise
+    DAMPED_WATER,  # one over resistance × (1 + slope × rise) + rise
+    PER_LEAST,  # one over the smallest fire
+    FACTOR,  # one over the factor on heat per input
+    LANE_SCALARS,
+) = range(15)
+BILLED_SCALARS: Final = DAMPED
+
+# Rows of the result.
+(
+    DELIVERED,
+    SHORT,  # unmet load, W
+    TANK,  # °C at the hour's end
+    TANK_LOSS,  # W, mean over the hour
+    CALL,  # heat asked of the tank: the demand, or with mass what the controller asks for, W
+    SLAB_T,
+    ROOM_T,
+    VENTED,  # kelvin of room temperature let out by opened windows
+    BEYOND,  # part of the call that the floor cannot take even from the hottest tank, W
+    RESULTS,
+) = range(10)
+
+# Sums of a batch, one row a scenario; heat of each source follows [J].
+(
+    SUM_DEMAND,  # J
+    SUM_DELIVERED,
+    SUM_SHORT,
+    SHORT_HOURS,
+    WORST_SHORT,  # W
+    SUM_PUMP_HOURS,
+    LOWEST_ROOM,  # °C
+    SUMS,
+) = range(8)
+
+# What a lane (one scenario of a block) has for itself, in the order of `lanes`.
+(
+    LOSS,  # loss per kelvin, W/K; zero takes the demand from the hours
+    SHIFT,  # of the balance point, K
+    LIMIT,  # most the floor can give, W
+    KEEP,
+    RISE,
+    PER_RISE,  # one over it
+    WATER,  # resistance between tank and what it heats
+    PER_WATER,  # one over it, 0 where it is 0
+    PER_BOTH,  # one over resistance and rise
+    TOP,
+    START,
+    PUMP,
+    STEPS,  # weight of its electricity in the sum of all, in steps for each watt
+    STATE_LOSS,
+    NET_LOSS,
+    PER_SLAB_HEAT,
+    INDOOR,  # added to the set-point of the hours, °C
+    MASS,  # MASS_SCALARS of the plant, in their order
+) = range(18)
+OWN: Final = MASS + HOUSE_LOSS - SLAB_SLAB + 1  # LANE_SCALARS of each source, by source
+LANES: Final = OWN + SLOTS * LANE_SCALARS
+
+# What a block carries from hour to hour after its lanes' rows, and the scalars of the sources in the order in which they give.
+(
+    TANK_C,
+    SLAB_C,
+    ROOM_C,
+    WANTED,  # sums of a piece, W
+    GIVEN,
+    MISSING,
+    HOURS_SHORT,
+    WORST,
+    RUNNING,
+    LOWEST,
+    FUEL,  # by slot, J
+) = range(LANES, LANES + 11)
+HEAT: Final = FUEL + SLOTS  # by slot
+USED: Final = HEAT + SLOTS  # by slot, and of pumps and fans
+NOW: Final = USED + SLOTS + 1  # of the hour, by slot, and of pumps and fans
+SLOT: Final = NOW + SLOTS + 1  # LANE_SCALARS of each source, by slot
+HOUR: Final = SLOT + SLOTS * LANE_SCALARS  # hourly rows where lanes have their own: house, DEGREES, SOURCE_ROWS by slot
+WORK: Final = HOUR + SOURCES + SLOTS * SOURCE_ROWS

@@ -1,0 +1,303 @@
+"""A study made ready for many homes: what they share is lowered once, and every result has its column."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.engine import layout as k
+from costsim.engine.batch import ELECTRICITY, tariff_shares
+from costsim.engine.block import Shared, share
+from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_row, source_rows, source_scalars_of
+from costsim.portfolio.columns import Layout
+from costsim.sources import HeatSource, Offer, Surroundings
+from costsim.study.case import Case, Option
+from costsim.study.rules import RULES
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+Order = NDArray[np.int64]
+FAST_PRICES = ("energy", "fixed")
+MASS_ROWS = range(k.GAINS, k.COLD_BELOW + 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One option's columns in the table of results: where they begin, its sources and its services."""
+
+    first: int
+    sources: tuple[str, ...]
+    keys: tuple[str, ...]
+    width: int
+
+    @property
+    def heat(self) -> slice:
+        """Heat by source [J]."""
+        return slice(self.first + 1, self.first + 1 + len(self.sources))
+
+    @property
+    def used(self) -> slice:
+        """Energy bought by service [kWh]."""
+        return slice(self.heat.stop, self.heat.stop + len(self.keys))
+
+    @property
+    def last(self) -> slice:
+        """Cost, short, hours short, worst hour and CO2."""
+        return slice(self.used.stop, self.first + self.width)
+
+
+LAST = ("cost [{coin}/year]", "short [kWh]", "short [h]", "worst short [kW]", "CO2 [kg]")
+COST, SHORT, SHORT_HOURS, WORST, CO2 = range(5)
+
+
+def shared_by_homes(
+    common: LoweredStudy, offers: Sequence[Offer], order: Order, shares: Floats, *, even: bool
+) -> Shared:
+    """What all homes share; loss, balance point and floor are their own, and of even homes the set-point too."""
+    (scalars, hours), (source_scalars, source_hours) = house_rows(common), source_rows(offers)
+    hours[k.FLOOR_LIMIT] = np.inf
+    if even:
+        hours[k.ROOM] = 0.0
+    return share(
+        scalars, hours, source_scalars, source_hours, np.ascontiguousarray(order), shares=shares,
+        per_input=np.stack([offer.heat_per_input for offer in offers]), months=common.calendar.month,
+        degrees=-common.weather.outdoor_c,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PreparedSource:
+    """What the kernel takes of a source but for its hours, and the most electricity it can take, fans included [W]."""
+
+    offer: Offer
+    scalars: tuple[float, ...]
+    most_w: float
+
+
+def taken(offer: Offer) -> PreparedSource:
+    """What the kernel takes of an offer."""
+    most = offer.auxiliary_w
+    if offer.fuel == ELECTRICITY or offer.auxiliary_share > 0:
+        heat = max(float(offer.capacity_w.max()), offer.burn_power_w)
+        most += offer.auxiliary_share * heat
+    if offer.fuel == ELECTRICITY:
+        least = float(offer.heat_per_input.min()) * (1.0 - offer.degradation)
+        most += (heat / least if least > 0 else np.inf) + offer.standby_w
+    return PreparedSource(offer, source_scalars_of(offer), most)
+
+
+@dataclass(frozen=True, slots=True)
+class PreparedOption:
+    """One option lowered for the study's own house.
+
+    `numbers` tells the sources of the study apart, the same number where several options have the same; `fixed` says of
+    each whether its offer is any home's. `shared` is what the kernel takes for homes with a loss, a balance point and a
+    floor of their own, and `own_at` where their own hourly rows stand.
+    """
+
+    option: Option
+    sources: tuple[PreparedSource, ...]
+    numbers: tuple[int, ...]
+    fixed: tuple[bool, ...]
+    order: Order
+    shares: Floats
+    shared: Shared
+    own_at: Order
+    sheet: Sheet
+
+    @property
+    def offers(self) -> tuple[Offer, ...]:
+        """What the sources offer the study's own house."""
+        return tuple(one.offer for one in self.sources)
+
+
+@dataclass(frozen=True, slots=True)
+class PortfolioPlan:
+    """Everything that a block of homes needs besides its rows; the same in every process.
+
+    Homes are `even` where their hours differ by weather and sources alone. `own` names the hourly rows of sources that
+    follow the house, by number of the source and row; after `house` rows of the house they are a home's own.
+    """
+
+    case: Case
+    weather: Weather
+    common: LoweredStudy
+    layout: Layout
+    options: tuple[PreparedOption, ...]
+    columns: tuple[str, ...]
+    slow: tuple[str, ...]
+    even: bool
+    house: tuple[int, ...]
+    own: tuple[tuple[int, int], ...]
+
+    @property
+    def steady(self) -> bool:
+        """Whether homes need no hourly rows of their own."""
+        return self.even and all(all(ready.fixed) for ready in self.options)
+
+    @property
+    def looks_at_prices(self) -> bool:
+        """Whether a rule must see prices that differ from home to home."""
+        return self.own_prices and any(ready.option.rule != "fixed" for ready in self.options)
+
+    @property
+    def own_prices(self) -> bool:
+        """Whether prices differ from home to home, be it by the block that a home's other electricity has reached."""
+        electricity = self.common.tariffs.get(ELECTRICITY)
+        by_use = bool(electricity and electricity.blocks) and "house.other_electricity" in self.layout.keys
+        return by_use or any(key.startswith("prices.") for key in self.layout.keys)
+
+
+def prepare(case: Case, weather: Weather, layout: Layout) -> PortfolioPlan:
+    """Lower a study once for all homes of a table.
+
+    Parameters
+    ----------
+    case : Case
+    weather : Weather
+        The same for every home.
+    layout : Layout
+        Which fields the table overrides.
+
+    Returns
+    -------
+    PortfolioPlan
+        `slow` names what keeps the homes from the fast path, empty where nothing does.
+
+    Raises
+    ------
+    InputError
+        Case and weather do not fit each other.
+    """
+    common = lower_study(case, weather)
+    sources = [source for option in case.options for source in option.sources]
+    # the same source in several options is asked once
+    follows = {at: _follows(common, source) for at, source in enumerate(sources) if sources.index(source) == at}
+    even = not (case.house.setback or common.water.mass or _sunlit(case, layout))
+    house = () if even else (k.ROOM, k.DEGREES, *(MASS_ROWS if common.water.mass else ()))
+    own = tuple((number, row) for number, found in follows.items() for row in found or ())
+    recipe = PortfolioPlan(case, weather, common, layout, (), (), _slow(case, layout), even, house, own)
+    ready: list[PreparedOption] = []
+    columns: list[str] = []
+    for option in case.options:
+        numbers = tuple(sources.index(source) for source in option.sources)
+        ready.append(_ready(recipe, option, len(columns), numbers, [follows[number] for number in numbers]))
+        columns += _names(ready[-1], case.currency)
+    return replace(recipe, options=tuple(ready), columns=tuple(columns))
+
+
+def _sunlit(case: Case, layout: Layout) -> bool:
+    """Whether the sun through windows makes gains of some homes differ from hour to hour."""
+    return case.house.solar_aperture_m2 > 0 or "house.solar_aperture" in layout.keys
+
+
+def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
+    """What needs a study of its own for each home: fields beyond house and plain prices, and demand charges."""
+    found = [key for key in layout.keys if not _is_fast(key, case)]
+    charged = [f"prices.{key}.demand" for key, price in case.prices.items() if price.demand]
+    return (*found, *charged)
+
+
+def _is_fast(key: str, case: Case) -> bool:
+    parts = key.split(".")
+    if parts[0] != "prices":
+        metered = bool(case.house.other_electricity_profile) and key == "house.other_electricity"
+        return parts[0] == "house" and len(parts) == 2 and key != "house.other_electricity_profile" and not metered
+    return len(parts) == 3 and parts[2] in FAST_PRICES
+
+
+def _ready(
+    recipe: PortfolioPlan,
+    option: Option,
+    first: int,
+    numbers: tuple[int, ...],
+    follows: Sequence[tuple[int, ...] | None],
+) -> PreparedOption:
+    common = recipe.common
+    offers = tuple(source.offer(common.surroundings) for source in option.sources)
+    # a rule that looks at prices must see those of the home
+    by_price = option.rule != "fixed" and recipe.own_prices
+    fixed = tuple(found is None and not by_price for found in follows)
+    keys = tuple(dict.fromkeys([*(o.price_key for o in offers if o.price_key in common.tariffs), ELECTRICITY]))
+    names = tuple(_apart([offer.name for offer in offers]))
+    sheet = Sheet(first, names, keys, 1 + len(names) + len(keys) + len(LAST))
+    order = RULES[option.rule](offers)
+    shares = tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY))
+    shared = shared_by_homes(common, offers, order, shares, even=recipe.even)
+    sources = tuple(taken(offer) for offer in offers)
+    return PreparedOption(option, sources, numbers, fixed, order, shares, shared, _own_at(recipe, numbers), sheet)
+
+
+def _own_at(recipe: PortfolioPlan, numbers: tuple[int, ...]) -> Order:
+    """Where an option's rows stand among those that a home has for itself; -1 where all share them."""
+    at = np.full(k.SOURCES + len(numbers) * k.SOURCE_ROWS, -1, dtype=np.int64)
+    at[list(recipe.house)] = np.arange(len(recipe.house))
+    for place, (number, row) in enumerate(recipe.own, len(recipe.house)):
+        for i in (i for i, one in enumerate(numbers) if one == number):
+            at[k.SOURCES + i * k.SOURCE_ROWS + row] = place
+    return at
+
+
+def _apart(names: Sequence[str]) -> list[str]:
+    """Number names that stand twice.
+
+    Examples
+    --------
+    >>> _apart(["Stove", "Boiler", "Stove"])
+    ['Stove', 'Boiler', 'Stove 2']
+    """
+    return [f"{name} {names[: at + 1].count(name)}" if name in names[:at] else name for at, name in enumerate(names)]
+
+
+def _names(ready: PreparedOption, coin: str) -> list[str]:
+    name, sheet = ready.option.name, ready.sheet
+    return [
+        f"{name}: heat wanted [J]",
+        *(f"{name}: heat from {source} [J]" for source in sheet.sources),
+        *(f"{name}: {key} [kWh]" for key in sheet.keys),
+        *(f"{name}: {text.format(coin=coin)}" for text in LAST),
+    ]
+
+
+SOURCE_HOURLY = (*range(k.SOURCE_HOURS), k.PER_HEAT)
+
+
+def _follows(common: LoweredStudy, source: HeatSource) -> tuple[int, ...] | None:
+    """Which hourly rows of a source follow the house, none where its scalars alone do; None where nothing does.
+
+    It is asked again in three other houses, one without any numbers.
+    """
+    here, found, same = source.offer(common.surroundings), set(), True
+    for other in _other_houses(common.surroundings):
+        try:
+            with np.errstate(all="ignore"):
+                there = source.offer(other)
+        except (ArithmeticError, ValueError, IndexError):
+            return SOURCE_HOURLY
+        found |= {row for row in SOURCE_HOURLY if not np.array_equal(_row(here, row), _row(there, row))}
+        same = same and np.array_equal(_scalars(here), _scalars(there))
+    return tuple(sorted(found)) if found or not same else None
+
+
+def _row(offer: Offer, row: int) -> Floats:
+    into = np.empty(len(offer.capacity_w))
+    source_row(offer, row, into)
+    return into
+
+
+def _scalars(offer: Offer) -> Floats:
+    """What kernel, rule and bill take of an offer besides its hours."""
+    return np.array([*source_scalars_of(offer), offer.rank, offer.co2_kg_per_j, offer.biogenic])
+
+
+def _other_houses(seen: Surroundings) -> list[Surroundings]:
+    """Another load, another warmth, and neither known."""
+    nothing = np.full(seen.n_hours, np.nan)
+    return [
+        replace(seen, demand_w=0.4 * seen.demand_w[::-1].copy(), water_c=seen.water_c - 4.0, room_c=seen.room_c - 3.0),
+        replace(seen, demand_w=2.5 * seen.demand_w + 900.0, water_c=seen.water_c + 9.0, room_c=seen.room_c + 3.0),
+        replace(seen, demand_w=nothing, water_c=nothing, room_c=nothing),
+    ]

@@ -1,0 +1,1 @@
+"""What comes out of a simulation: hours, seasons, assumptions, cautions."""

@@ -1,0 +1,286 @@
+"""The assumptions a result rests on, said out loud with value, source and the key that changes them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from costsim.physics.envelope import TYPICAL
+from costsim.physics.fuels import FUELS
+from costsim.physics.thermal_mass import steady_feedback
+from costsim.results.result import Assumption, OptionResult
+from costsim.study.heat_loss import far_apart
+from costsim.units.quantity import KWH_J, show
+from costsim.weather.model import BASE_C
+
+if TYPE_CHECKING:
+    from costsim.engine.lower import LoweredStudy
+    from costsim.study.house import House
+
+LOAD_KEYS = {
+    "area": "house.heat_loss_per_area",
+    "entered": "house.design_heat_loss",
+    "envelope": "house.surface",
+    "rooms": "house.room",
+    "bills": "house.heat_loss_rate",
+}
+FAR_FROM_WEATHER_K = 8.0
+FULL_LOAD_HOURS = (1300.0, 2600.0)
+
+
+def weather_facts(common: LoweredStudy) -> dict[str, Any]:
+    """Station, degree-days, extremes and design temperature of the year."""
+    weather = common.weather
+    return {
+        "station": weather.station,
+        "title": weather.title,
+        "source": weather.source,
+        "synthetic": weather.synthetic,
+        "hours": weather.n_hours,
+        "degree_days_k_d": weather.degree_days_k_d(BASE_C),
+        "degree_days_base_c": round(BASE_C, 2),
+        "coldest_c": float(weather.outdoor_c.min()),
+        "design_c": common.design_outdoor_c,
+        "design_from": common.design_outdoor_source,
+        "notes": list(weather.notes),
+    }
+
+
+def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
+    """List what the answer rests on."""
+    case, route = common.case, common.route
+    entries = [
+        Assumption(
+            "design heat loss",
+            _both(route.load_w, "power"),
+            f"{route.words}; uncertainty band ±{route.band:.0%}",
+            LOAD_KEYS[route.key],
+        ),
+        Assumption(
+            "outdoor design temperature",
+            _both(common.design_outdoor_c, "temperature"),
+            common.design_outdoor_source,
+            "place.design_outdoor",
+        ),
+        Assumption(
+            "heat loss per kelvin",
+            _both(common.loss_w_k, "heat_loss_rate"),
+            "design heat loss over indoor minus outdoor design temperature",
+            LOAD_KEYS[route.key],
+        ),
+        Assumption(
+            "balance point",
+            _both(float(common.balance_c.mean()), "temperature"),
+            _balance_source(common),
+            "house.balance_point",
+        ),
+        Assumption(
+            "weather",
+            f"{common.weather.title} ({common.weather.n_hours:,} hours)",
+            _weather_source(common),
+            "place.weather",
+        ),
+        Assumption(
+            "time stamps",
+            "record number; each record is one hour of standard time",
+            "format of the weather file",
+            "place.weather",
+        ),
+        Assumption(
+            "clock",
+            case.place.timezone or "standard time all year",
+            "prices and windows follow the local clock",
+            "place.timezone",
+        ),
+        Assumption(
+            "efficiencies",
+            "heat to the tank for each unit of fuel by its higher heating value",
+            "typed with each source",
+            "option.source.efficiency",
+        ),
+        Assumption("one price all year", "prices as typed hold for the whole year", "typed in the study", "prices"),
+        Assumption("hourly mean power", "peaks inside an hour are not seen", "method", ""),
+        Assumption("hot water and other buildings", "not in the heat demand", "method", ""),
+        Assumption("power supply", "never fails", "method", ""),
+        *_fuel_assumptions(common),
+        *_source_assumptions(common),
+        _floor_assumption(common),
+        _other_electricity(common),
+    ]
+    if common.water.mass is not None:
+        text = "heat not delivered counts as short only while the room is more than 1 K too cold; slab and room carry the rest"
+        entries.append(Assumption("thermal mass", text, "method", "floor.mass"))
+    return tuple(entries)
+
+
+def _both(value: float, dimension: str) -> str:
+    return f"{show(value, dimension, 'si', 2)} ({show(value, dimension, 'us', 1)})"
+
+
+def _balance_source(common: LoweredStudy) -> str:
+    gains = _both(float(common.gains_w.mean()), "small_power").split(" (")[0]
+    return (
+        "typed" if common.case.house.balance_point_c is not None else "set-point less gains over heat loss"
+    ) + f"; mean gains {gains}"
+
+
+def _weather_source(common: LoweredStudy) -> str:
+    kind = "synthetic year" if common.weather.synthetic else "typical or measured year; not a design year"
+    return f"{common.weather.source}; {kind}"
+
+
+def _source_assumptions(common: LoweredStudy) -> list[Assumption]:
+    kinds = dict.fromkeys(type(source) for option in common.case.options for source in option.sources)
+    return [
+        Assumption(
+            f"{kind.title[0].lower()}{kind.title[1:]}, {what}", how, source, f"option.source.{key}" if key else ""
+        )
+        for kind in kinds
+        for what, how, source, key in kind.rests_on
+    ]
+
+
+def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
+    entries = []
+    for key, price in common.case.prices.items():
+        fuel = FUELS[price.fuel_name(key)]
+        factor = price.co2_factor_kg_per_j(key) * KWH_J
+        name = key.replace("_", " ")
+        apart = ", of wood's own carbon, which the tables leave out" if fuel.biogenic else ""
+        entries.append(
+            Assumption(f"{name}: heat content", price.heat_content_text(key), fuel.source, f"prices.{key}.heat_content")
+        )
+        entries.append(
+            Assumption(
+                f"{name}: CO2", f"{factor:.3f} kg/kWh{apart}", f"{fuel.source}, {fuel.vintage}", f"prices.{key}.co2"
+            )
+        )
+    return entries
+
+
+def _floor_assumption(common: LoweredStudy) -> Assumption:
+    if common.case.floor is not None:
+        most = _both(float(common.water.limit_w), "power")
+        return Assumption(
+            "floor",
+            f"gives at most {most}; heat lost below it is part of the design heat loss, what a warm slab loses more is not counted",
+            "loops, flow, surface limit",
+            "floor",
+        )
+    if common.case.tank is not None:
+        hot = _both(common.case.tank.design_supply_temperature_c, "temperature")
+        return Assumption(
+            "floor",
+            f"takes the design load from a tank at {hot}",
+            "tank.design_supply_temperature",
+            "tank.design_supply_temperature",
+        )
+    return Assumption("floor", "can give whatever the sources make", "no floor described", "floor")
+
+
+def _other_electricity(common: LoweredStudy) -> Assumption:
+    case = common.case
+    if not case.other_electricity_known:
+        text = "electricity's fixed charges are counted for every option that buys electricity"
+        return Assumption("other electricity", text, "none given", "house.other_electricity")
+    other = float(case.other_electricity_j(common.calendar).sum())
+    value = f"{other / KWH_J:,.0f} kWh a year; fixed charges and blocks count only as far as heating adds to them"
+    read = case.house.other_electricity_profile
+    source = f"read from {read}, hour by hour" if read else "typed; spread over the day in a plain shape of our own"
+    return Assumption("other electricity", value, source, "house.other_electricity")
+
+
+def warnings_of(common: LoweredStudy, options: Sequence[OptionResult]) -> tuple[str, ...]:
+    """Say what looks wrong or needs care, each once."""
+    texts = [*common.water.warnings, *common.weather.notes, *_load_warnings(common), *_swing(common)]
+    if common.calendar.warning:
+        texts.append(common.calendar.warning)
+    texts += [text for option in options for text in option.warnings]
+    if "electricity" not in common.tariffs:
+        free = [o.name for o in options if o.running_j > 3.6e6]
+        if free:
+            texts.append(
+                f"electricity of pumps and fans is not in the cost of {', '.join(free)}: add [prices.electricity]"
+            )
+    texts += _beyond_blocks(common)
+    texts += [text for option in options for text in _unused(option, common.case.currency)]
+    return tuple(dict.fromkeys(text for text in texts if text))
+
+
+def _beyond_blocks(common: LoweredStudy) -> list[str]:
+    """Say where a rule looks at a price that heating itself may move."""
+    texts = []
+    for option in common.case.options:
+        paid = set(option.price_keys(common.tariffs)) & set(common.tariffs)
+        if option.rule != "fixed" and len(paid) > 1:
+            texts += [
+                f"{option.name} calls its sources by the price of {key.replace('_', ' ')} before heating is added; what falls into"
+                " later blocks is billed, but moves no order: compare with a fixed order"
+                for key in sorted(paid)
+                if common.tariffs[key].blocks
+            ]
+    return texts
+
+
+def _unused(option: OptionResult, currency: str) -> list[str]:
+    """Say when a minimum use or bill is paid for nothing."""
+    texts = []
+    for key, bill in option.bills.items():
+        for what in ("minimum use", "minimum bill"):
+            paid = sum(line.amount for line in bill.lines if line.label == what)
+            if paid > 1:
+                texts.append(
+                    f"{option.name} pays {currency}{paid:,.0f} a year for {key.replace('_', ' ')} it does not use ({what})"
+                )
+    return texts
+
+
+def _swing(common: LoweredStudy) -> list[str]:
+    mass = common.water.mass
+    most = steady_feedback(mass.house(common.loss_w_k)) if mass else math.inf
+    if mass is None or mass.feedback < most:
+        return []
+    return [
+        f"floor.mass.feedback = {mass.feedback:g} makes floor and room swing from hour to hour; below {most:.1f} they come to rest"
+    ]
+
+
+def _load_warnings(common: LoweredStudy) -> list[str]:
+    house, texts = common.case.house, []
+    route = common.route
+    if route.key == "area":
+        texts.append(
+            "the design load is a rule of thumb per floor area; such rules run 1.4 to 2 times what surveys of real homes show"
+        )
+    for other in far_apart(house.routes(common.design_outdoor_c), route):
+        texts.append(
+            f"two routes to the load are more than a third apart, {other.words} {_both(other.load_w, 'power')} and"
+            f" {route.words} {_both(route.load_w, 'power')}: find out why before buying"
+        )
+    texts += _typical_warnings(house)
+    hourly = common.weather.percentile_design_c(0.99)
+    if abs(common.design_outdoor_c - hourly) > FAR_FROM_WEATHER_K:
+        texts.append(
+            f"the outdoor design temperature, {_both(common.design_outdoor_c, 'temperature')}, is far from what 99 % of the"
+            f" weather's hours exceed, {_both(hourly, 'temperature')}; check both"
+        )
+    flux = route.load_w / house.floor_area_m2
+    if flux > 100.0:
+        texts.append(f"the design load is {flux:.0f} W/m² of floor; a floor at its surface limit gives about 100 W/m²")
+    hours = float(common.demand_w.sum()) / route.load_w
+    days = common.weather.degree_days_k_d(BASE_C) * 1.8
+    if 7000 <= days <= 8000 and not FULL_LOAD_HOURS[0] <= hours <= FULL_LOAD_HOURS[1]:
+        texts.append(
+            f"{hours:,.0f} full-load hours are unusual for {days:,.0f} °F-days; check design load and balance point"
+        )
+    return texts
+
+
+def _typical_warnings(house: House) -> list[str]:
+    """Name the surfaces of the route in use whose U-value is only a typical one."""
+    surfaces = house.surface if house.route_used == "envelope" else ()
+    if house.route_used == "rooms":
+        surfaces = tuple(surface for room in house.room for surface in room.surface)
+    names = [f"{one.name} ({TYPICAL[one.typical].u_value_w_m2k:g} W/m²K)" for one in surfaces if one.typical]
+    return [f"typical U-values stand for unknown ones: {', '.join(names)}"] if names else []

@@ -1,0 +1,237 @@
+"""What comes out: hourly arrays, season totals, and unmet by cause. Everything here is read-only."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.physics.demand import ROUNDING_W
+from costsim.study.heat_loss import Route
+from costsim.tariffs.bill import Bill
+from costsim.units.quantity import Quantity
+
+Floats = NDArray[np.float64]
+HOUR_S = 3600.0
+MAX_UNMET_HOURS = 20
+"""Hours short in a year up to which an option still counts as carrying the house; common practice, no source."""
+
+CAUSES = {
+    "capacity": "the sources are too small",
+    "floor": "the floor cannot give it off",
+    "curtailment": "sources are switched off by the utility, the clock or a lockout",
+    "fuel": "nobody loads the fire, or the fuel has run out",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Hourly:
+    """One option, hour by hour; arrays are (n,) or (sources, n), in watt and degree Celsius.
+
+    In every hour ``sum(heat_w) = delivered_w + tank_loss_w + tank_change_w``. `demand_w` is the house's at its set-point,
+    whatever heats it. Without thermal mass ``delivered_w + unmet_w = demand_w``; with it slab and room give or take the
+    rest, and load is unmet only while the room is more than 1 K too cold. `heat_w` is what the
+    sources gave, `dumped_w` what was made or collected and could not be used.
+    """
+
+    demand_w: Floats
+    delivered_w: Floats
+    unmet_w: Floats
+    unmet_by_cause_w: Mapping[str, Floats]
+    tank_c: Floats
+    tank_loss_w: Floats
+    tank_change_w: Floats
+    slab_c: Floats
+    room_c: Floats
+    heat_w: Floats
+    dumped_w: Floats
+    available_w: Floats
+    input_w: Floats
+    auxiliary_w: Floats
+    pump_w: Floats
+
+    def imbalance(self) -> float:
+        """Largest hourly imbalance, relative to the largest heat flow of the year."""
+        left = self.heat_w.sum(axis=0) - self.delivered_w - self.tank_loss_w - self.tank_change_w
+        scale = max(
+            1.0, float(np.max(self.heat_w.sum(axis=0), initial=0.0)), float(np.max(self.delivered_w, initial=0.0))
+        )
+        return float(np.max(np.abs(left), initial=0.0)) / scale
+
+
+@dataclass(frozen=True, slots=True)
+class SourceSeason:
+    """One source over the season; energy in joule, money in the study's currency."""
+
+    name: str
+    kind: str
+    fuel: str
+    price_key: str
+    heat_j: float
+    input_j: float
+    auxiliary_j: float
+    dumped_j: float
+    cost: float
+    hours: int
+    peak_w: float
+    co2_kg: float
+    biogenic_co2_kg: float
+    rated_w: float
+    derates: tuple[tuple[str, float], ...]
+    facts: Mapping[str, Any]
+    heat_content: Quantity | None = None
+    """Heat content of the fuel as typed with its price, in which amounts are shown; the fuel's usual one without it."""
+
+
+@dataclass(frozen=True, slots=True)
+class UnmetLoad:
+    """How short, when, for how long and why."""
+
+    energy_j: float
+    hours: int
+    worst_w: float
+    worst_hour: int | None
+    longest_run_hours: int
+    by_cause_j: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class OptionResult:
+    """One option: its hours, its season, its bills."""
+
+    name: str
+    rule: str
+    hourly: Hourly
+    sources: tuple[SourceSeason, ...]
+    unmet: UnmetLoad
+    bills: Mapping[str, Bill]
+    cost_total: float
+    cost_fixed: float
+    cost_energy: float
+    co2_kg: float
+    biogenic_co2_kg: float
+    pump_j: float
+    warnings: tuple[str, ...]
+
+    @property
+    def demand_j(self) -> float:
+        """Heat wanted over the year [J]."""
+        return float(self.hourly.demand_w.sum()) * HOUR_S
+
+    @property
+    def delivered_j(self) -> float:
+        """Heat given to the house over the year [J]."""
+        return float(self.hourly.delivered_w.sum()) * HOUR_S
+
+    @property
+    def running_j(self) -> float:
+        """Electricity of pumps and of the sources' own fans and controls over the year [J]."""
+        return self.pump_j + sum(source.auxiliary_j for source in self.sources)
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """One thing the answer rests on: what, its value, where it comes from, and the key that changes it."""
+
+    what: str
+    value: str
+    source: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """A whole study, computed. `loss_w_k` and `design_outdoor_c` are what all options share, `route` the load in use."""
+
+    title: str
+    currency: str
+    options: tuple[OptionResult, ...]
+    loss_w_k: float
+    route: Route
+    load_routes: tuple[Route, ...]
+    design_outdoor_c: float
+    design_outdoor_source: str
+    degree_hours_k_h: float
+    clock: tuple[str, ...]
+    months: NDArray[np.int8]
+    weather_facts: Mapping[str, Any]
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[str, ...]
+
+    def option(self, name: str) -> OptionResult:
+        """Find an option by name."""
+        return next(option for option in self.options if option.name == name)
+
+
+def unmet_load_of(unmet_w: Floats, by_cause_w: Mapping[str, Floats]) -> UnmetLoad:
+    """Sum up hourly unmet.
+
+    Parameters
+    ----------
+    unmet_w : array (n,)
+        Heat wanted and not delivered [W].
+    by_cause_w : mapping of arrays (n,)
+        The same, split.
+
+    Examples
+    --------
+    >>> short = np.array([0.0, 200.0, 300.0, 0.0])
+    >>> found = unmet_load_of(short, {"capacity": short})
+    >>> found.hours, found.worst_hour, found.longest_run_hours
+    (2, 2, 2)
+    """
+    real = np.where(unmet_w > ROUNDING_W, unmet_w, 0.0)
+    hours = int(np.count_nonzero(real))
+    return UnmetLoad(
+        energy_j=float(real.sum()) * HOUR_S,
+        hours=hours,
+        worst_w=float(real.max(initial=0.0)),
+        worst_hour=int(real.argmax()) if hours else None,
+        longest_run_hours=longest_run(real > 0),
+        by_cause_j={cause: float(np.where(real > 0, watts, 0.0).sum()) * HOUR_S for cause, watts in by_cause_w.items()},
+    )
+
+
+def longest_run(mask: NDArray[np.bool_]) -> int:
+    """Length of the longest run of true values.
+
+    Examples
+    --------
+    >>> longest_run(np.array([True, False, True, True]))
+    2
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], mask.astype(np.int8), [0]))))
+    return int((edges[1::2] - edges[::2]).max(initial=0))
+
+
+def split_by_cause(
+    *, unmet_w: Floats, beyond_floor_w: Floats, curtailed_w: Floats, fuel_limited_w: Floats
+) -> dict[str, Floats]:
+    """Split a unmet: first what the floor cannot give, then what control withheld, then fuel, then capacity.
+
+    Parameters
+    ----------
+    unmet_w, beyond_floor_w, curtailed_w, fuel_limited_w : array (n,)
+        UnmetLoad, demand beyond the floor's limit, and capacity withheld [W].
+
+    Returns
+    -------
+    dict of arrays (n,)
+        One entry for each of `CAUSES`; they add up to `unmet_w`.
+
+    Examples
+    --------
+    >>> parts = split_by_cause(unmet_w=np.array([5.0]), beyond_floor_w=np.array([1.0]),
+    ...                        curtailed_w=np.array([3.0]), fuel_limited_w=np.array([0.0]))
+    >>> {cause: float(watts[0]) for cause, watts in parts.items()}
+    {'floor': 1.0, 'control': 3.0, 'fuel': 0.0, 'capacity': 1.0}
+    """
+    rest, parts = unmet_w, {}
+    for cause, most in (("floor", beyond_floor_w), ("curtailment", curtailed_w), ("fuel", fuel_limited_w)):
+        parts[cause] = np.minimum(rest, most)
+        rest = rest - parts[cause]
+    parts["capacity"] = rest
+    return parts

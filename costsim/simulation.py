@@ -1,0 +1,238 @@
+"""`simulate`: the whole program in one line, readable from top to bottom."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.engine import layout as k
+from costsim.engine.block import one_year
+from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study
+from costsim.results.assumptions import assumptions_of, warnings_of, weather_facts
+from costsim.results.result import HOUR_S, Hourly, OptionResult, Result, SourceSeason, split_by_cause, unmet_load_of
+from costsim.sources import Offer
+from costsim.study.case import Case, Option
+from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, marginal_bill
+from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
+from costsim.weather import Weather
+from costsim.weather.named import named_weather
+
+Floats = NDArray[np.float64]
+ELECTRICITY = "electricity"
+
+
+def simulate(case: Case, weather: Weather) -> Result:
+    """Compute a study.
+
+    Parameters
+    ----------
+    case : Case
+        What was typed.
+    weather : Weather
+        A year of hours.
+
+    Returns
+    -------
+    Result
+        Every option hour by hour and over the season, with bills, unmet by cause, assumptions and warnings.
+
+    Raises
+    ------
+    InputError
+        Case and weather do not fit each other.
+
+    Notes
+    -----
+    Demand is degree-hours times the loss per kelvin; each hour the sources fill the tank in the rule's order and the
+    floor draws from it; ``sum of source heat = delivered + tank change + tank loss`` in every hour.
+
+    Examples
+    --------
+    >>> from costsim import load_weather, read_study
+    >>> case = read_study("lantern_cottage")
+    >>> simulate(case, load_weather(case)).options[0].hourly.imbalance() < 1e-9
+    True
+    """
+    common = lower_study(case, weather)
+    options = tuple(simulate_option(common, option) for option in case.options)
+    return Result(
+        title=case.title,
+        currency=case.currency,
+        options=options,
+        loss_w_k=common.loss_w_k,
+        route=common.route,
+        load_routes=case.house.routes(common.design_outdoor_c),
+        design_outdoor_c=common.design_outdoor_c,
+        design_outdoor_source=common.design_outdoor_source,
+        degree_hours_k_h=common.degree_hours_k_h,
+        clock=clock_labels(common.calendar),
+        months=common.calendar.month,
+        weather_facts=weather_facts(common),
+        assumptions=assumptions_of(common),
+        warnings=warnings_of(common, options),
+    )
+
+
+def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
+    """Compute one option: lower it, run the hours, sum the season, write the bills."""
+    plant = lower_option(common, option)
+    hourly = run_hours(common, plant)
+    bills = bills_of(common, plant.offers, hourly)
+    sources = tuple(_season(offer, i, hourly, bills, common) for i, offer in enumerate(plant.offers))
+    pump_j = float(hourly.pump_w.sum()) * HOUR_S
+    pump_co2 = pump_j * common.surroundings.co2_kg_per_j[ELECTRICITY]
+    return OptionResult(
+        name=option.name,
+        rule=option.rule,
+        hourly=hourly,
+        sources=sources,
+        unmet=unmet_load_of(hourly.unmet_w, hourly.unmet_by_cause_w),
+        bills=bills,
+        cost_total=sum(one.total for one in bills.values()),
+        cost_fixed=sum(one.fixed for one in bills.values()),
+        cost_energy=sum(one.total - one.fixed for one in bills.values()),
+        co2_kg=sum(source.co2_kg for source in sources) + pump_co2,
+        biogenic_co2_kg=sum(source.biogenic_co2_kg for source in sources),
+        pump_j=pump_j,
+        warnings=tuple(warning for offer in plant.offers for warning in offer.warnings),
+    )
+
+
+def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:
+    """Run the kernel and name what it gives."""
+    out, heat, dumped, available = one_year(
+        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order
+    )
+    tank_before = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
+    tank_change = (out[k.TANK] - tank_before) * common.surroundings.tank_j_k / HOUR_S
+    demand = common.demand_w
+    beyond = np.maximum(demand - common.water.limit_w, 0.0) + out[k.BEYOND]
+    delivered = out[k.DELIVERED]
+    short = out[k.SHORT]
+    # a fire burns what was loaded, used or not
+    made = [heat[i] + dumped[i] if offer.burn_power_w else heat[i] for i, offer in enumerate(plant.offers)]
+    inputs = np.stack([offer.input_w(made[i]) for i, offer in enumerate(plant.offers)])
+    auxiliary = np.stack([offer.auxiliary_electric_w(heat[i]) for i, offer in enumerate(plant.offers)])
+    arrays = {
+        "demand_w": demand, "delivered_w": delivered, "unmet_w": short, "tank_c": out[k.TANK], "tank_loss_w": out[k.TANK_LOSS],
+        "tank_change_w": tank_change, "slab_c": out[k.SLAB_T], "room_c": out[k.ROOM_T], "heat_w": heat, "dumped_w": dumped,
+        "available_w": available, "input_w": inputs, "auxiliary_w": auxiliary, "pump_w": common.water.pump_w * (delivered > k.ROUNDING_W),
+    }  # fmt: skip
+    causes = split_by_cause(
+        unmet_w=short,
+        beyond_floor_w=beyond,
+        curtailed_w=np.sum([offer.curtailed_w for offer in plant.offers], axis=0),
+        fuel_limited_w=np.sum([offer.fuel_limited_w for offer in plant.offers], axis=0),
+    )
+    for array in (*arrays.values(), *causes.values()):
+        array.flags.writeable = False
+    return Hourly(unmet_by_cause_w=causes, **arrays)
+
+
+def bills_of(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> dict[str, Bill]:
+    """Bill each service an option uses; electricity with and without heating where the house's other use is known."""
+    energy: dict[str, Floats] = {}
+    for i, offer in enumerate(offers):
+        if offer.price_key in common.tariffs:
+            energy[offer.price_key] = energy.get(offer.price_key, 0.0) + hourly.input_w[i] * HOUR_S
+    auxiliary = (hourly.auxiliary_w.sum(axis=0) + hourly.pump_w) * HOUR_S
+    if ELECTRICITY in common.tariffs and auxiliary.any():
+        energy[ELECTRICITY] = energy.get(ELECTRICITY, 0.0) + auxiliary
+    bills = {}
+    for key, joule in energy.items():
+        if key == ELECTRICITY and common.case.other_electricity_known:
+            other = common.case.other_electricity_j(common.calendar)
+            bills[key] = marginal_bill(common.tariffs[key], common.calendar, joule, other)
+        else:
+            bills[key] = bill(common.tariffs[key], common.calendar, joule)
+    return bills
+
+
+def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], common: LoweredStudy) -> SourceSeason:
+    heat = hourly.heat_w[i]
+    input_j = float(hourly.input_w[i].sum()) * HOUR_S
+    auxiliary_j = float(hourly.auxiliary_w[i].sum()) * HOUR_S
+    co2 = input_j * offer.co2_kg_per_j
+    unused = hourly.dumped_w[i]
+    power_co2 = auxiliary_j * common.surroundings.co2_kg_per_j[ELECTRICITY]
+    made_j, unused_j = float((heat + unused).sum()) * HOUR_S, float(unused.sum()) * HOUR_S
+    tally = offer.tally(made_j, unused_j, int((unused > 0.5).sum())) if offer.tally else {}
+    return SourceSeason(
+        name=offer.name,
+        kind=offer.kind,
+        fuel=offer.fuel,
+        price_key=offer.price_key,
+        heat_j=float(heat.sum()) * HOUR_S,
+        input_j=input_j,
+        auxiliary_j=auxiliary_j,
+        dumped_j=float(hourly.dumped_w[i].sum()) * HOUR_S,
+        cost=_share_of_bill(offer, i, hourly, bills, common),
+        hours=int(np.count_nonzero(heat > 0.5)),
+        peak_w=float(heat.max(initial=0.0)),
+        co2_kg=power_co2 + (0.0 if offer.biogenic else co2),
+        biogenic_co2_kg=co2 if offer.biogenic else 0.0,
+        rated_w=offer.rated_w,
+        derates=offer.derates,
+        facts={**offer.facts, **tally},
+        heat_content=price.heat_content if (price := common.case.prices.get(offer.price_key)) else None,
+    )
+
+
+def _share_of_bill(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], common: LoweredStudy) -> float:
+    """The source's part of the energy on its bill, by its energy at each hour's price."""
+    if offer.price_key not in bills:
+        return 0.0
+    one, price = bills[offer.price_key], hourly_price_per_j(common.tariffs[offer.price_key], common.calendar)
+    own = float((hourly.input_w[i] * price).sum()) * HOUR_S
+    whole = one.hourly_worth
+    return (one.total - one.fixed) * own / whole if whole > 0 else 0.0
+
+
+@functools.lru_cache(maxsize=8)
+def clock_labels(calendar: HourCalendar) -> tuple[str, ...]:
+    """Name every hour by its local clock time, such as ``Jan 12, 6 am``."""
+    return tuple(
+        f"{SHORT_MONTHS[month - 1]} {day}, {clock_time(hour)}"
+        for month, day, hour in zip(
+            calendar.month.tolist(), calendar.day_of_month.tolist(), calendar.clock_hour.tolist(), strict=True
+        )
+    )
+
+
+def clock_time(hour: float) -> str:
+    """Write a clock hour the way people say it.
+
+    Examples
+    --------
+    >>> clock_time(6.0), clock_time(0.0), clock_time(13.5)
+    ('6 am', '12 am', '1:30 pm')
+    """
+    whole, minutes = int(hour), round(hour % 1 * 60)
+    text = f"{(whole - 1) % 12 + 1}" + (f":{minutes:02d}" if minutes else "")
+    return f"{text} {'am' if whole < 12 else 'pm'}"
+
+
+def load_weather(case: Case) -> Weather:
+    """Read the weather that a study names, beside it or among the built-in samples.
+
+    Raises
+    ------
+    InputError
+        The file is missing or has faults.
+    """
+    return named_weather(case.files, case.place.weather, "place.weather", case.file)
+
+
+def load_winters(case: Case) -> tuple[Weather, ...]:
+    """Read the further weather years that a study's ``[uncertainty]`` table names.
+
+    Raises
+    ------
+    InputError
+        A file is missing or has faults.
+    """
+    named = enumerate(case.uncertainty.weather, 1)
+    return tuple(named_weather(case.files, name, f"uncertainty.weather[{at}]", case.file) for at, name in named)

@@ -1,0 +1,228 @@
+"""From files of bills and weather to fits, and a study with the house found: a copy with heat loss and balance point put in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from costsim.bills.fit import read_efficiency
+from costsim.bills.house import HouseFit, fit_house
+from costsim.bills.model import ONE_DAY
+from costsim.bills.read import read_all_temperatures, read_bills
+from costsim.bills.temperatures import Temperatures, read_temperatures
+from costsim.errors import Fault, InputError
+from costsim.files import read_bytes, write_text
+from costsim.physics.fuels import FUELS
+from costsim.study.case import Case, case_from, find_study, parse_study, write_study
+from costsim.study.crosschecks import weather_faults
+from costsim.study_files import StudyFiles
+from costsim.units.quantity import show, to_display, unit_for
+
+REPLACED = {
+    "house": ("heat_loss_rate", "heat_loss_rate_band", "load_from", "balance_point", "gains"),
+    "uncertainty": ("load",),
+}
+NORMAL_90 = 1.645  # half the band of nine in ten, over one standard deviation
+
+
+def fit_files(
+    bills: Sequence[str],
+    weather: Sequence[str],
+    case: Case | None = None,
+    *,
+    fuel: str = "",
+    unit: str = "",
+    heat: str = "",
+    efficiency: str = "",
+) -> list[HouseFit]:
+    """Read bills and weather and fit each fuel.
+
+    Parameters
+    ----------
+    bills, weather : sequence of str
+        Files; without weather the study's is taken.
+    case : Case, optional
+        Study whose outdoor design temperature counts.
+    fuel, unit, heat, efficiency : str
+        Where the files do not tell them; see `read_bills` and `read_efficiency`.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    if not weather and case is None:
+        remedy = "name files of the bills' days, or a typical year, or a --study that has one"
+        raise InputError(Fault("--weather", "no weather was given", remedy))
+    share = read_efficiency(efficiency) if efficiency else None
+    read = read_bills(bills, fuel=fuel, unit=unit, heat=heat)
+    if weather or case is None:
+        outdoor = read_all_temperatures(weather)
+    else:
+        name = case.place.weather
+        outdoor = read_temperatures(name, content=case.files.read(name, "place.weather", file=case.file))
+    if case is not None:
+        outdoor = at_design(outdoor, case)
+    return [fit_house(one, outdoor, efficiency=share) for one in read]
+
+
+def at_design(outdoor: Temperatures, case: Case) -> Temperatures:
+    """The temperatures with the study's own outdoor design temperature, where it has one."""
+    typed = case.place.design_outdoor_c
+    told = "place.design_outdoor of the study"
+    return outdoor if typed is None else replace(outdoor, design_c=typed, design_from=told)
+
+
+def one_of(found: Sequence[HouseFit]) -> HouseFit:
+    """Take the only fit there is.
+
+    Raises
+    ------
+    InputError
+        There are several fuels.
+    """
+    if len(found) > 1:
+        names = " and ".join(FUELS[one.now.bills.fuel].title.lower() for one in found)
+        remedy = "give the bills of one fuel that heats the house alone"
+        raise InputError(Fault("-o", f"the bills are of {names}, and a study has one heat loss", remedy))
+    return found[0]
+
+
+def write_fitted(
+    case: Case | None, found: HouseFit, target: str | Path, system: str, *, overwrite: bool = False
+) -> None:
+    """Write a copy of a study with the fitted heat loss, its uncertainty and balance point.
+
+    Parameters
+    ----------
+    case : Case
+        As read from its file.
+    found : HouseFit
+        Fitted with the study's outdoor design temperature.
+    target : str or Path
+        Where the copy shall stand.
+    system : str
+        ``"us"`` or ``"si"``.
+    overwrite : bool
+        Whether a file that is there already may be replaced.
+
+    Raises
+    ------
+    InputError
+        The target is there already, or the copy would be no valid study.
+    """
+    if case is None:
+        raise InputError(Fault("-o", "there is no study to copy", "name one with --study"))
+    path = Path(target)
+    if path.exists() and not overwrite:
+        raise InputError(Fault("", "is there already", "name another file with -o, or add --overwrite", str(target)))
+    raw = read_bytes(find_study(case.file), name=case.file)
+    tables = fitted_tables(case, found, system)
+    wanted = with_tables(parse_study(raw, file=case.file), tables)
+    text = _edited(raw.decode("utf-8-sig"), tables, _comment(found, system))
+    if _parsed(text) != wanted:  # such as a house written in one line
+        text = write_study(wanted)
+    files = StudyFiles(path.parent)
+    faults = weather_faults(wanted, files, str(target))
+    if faults:
+        raise InputError(faults)
+    case_from(wanted, file=str(target), files=files)
+    write_text(path, text)
+
+
+def with_tables(data: Mapping[str, Any], tables: Mapping[str, Mapping[str, str]]) -> dict[str, Any]:
+    """A study's plain data with what was fitted in place of what it replaces."""
+    wanted = dict(data)
+    for name, keys in tables.items():
+        kept = {key: value for key, value in wanted.get(name, {}).items() if key not in REPLACED[name]}
+        wanted[name] = kept | dict(keys)
+    return wanted
+
+
+def fitted_tables(case: Case, found: HouseFit, system: str) -> dict[str, dict[str, str]]:
+    """Tables of a study with the keys that a fit gives: the house, and the uncertainty in its load.
+
+    Raises
+    ------
+    InputError
+        The balance point is warmer than the house.
+    """
+    load = f"{half_band(found) / NORMAL_90 * 100:.1f} %"
+    return {"house": fitted_house(case, found, system), "uncertainty": {"load": load}}
+
+
+def fitted_house(case: Case, found: HouseFit, system: str) -> dict[str, str]:
+    """Keys of ``[house]`` as text: loss per kelvin with half its band, and balance point; other routes stay beside them.
+
+    Raises
+    ------
+    InputError
+        The balance point is warmer than the house.
+    """
+    fit, indoor = found.now, case.house.indoor_temperature_c
+    if fit.line.balance_c > indoor:
+        balance = show(fit.line.balance_c, "temperature", system)
+        what = f"the bills' balance point, {balance}, is warmer than house.indoor_temperature, {show(indoor, 'temperature', system)}"
+        raise InputError(
+            Fault("house.indoor_temperature", what, "correct indoor, or check bills and weather", case.file)
+        )
+    return {
+        "heat_loss_rate": _text(fit.loss_w_k, "heat_loss_rate", system, 1),
+        "heat_loss_rate_band": f"{half_band(found) * 100:.1f} %",
+        "balance_point": _text(fit.line.balance_c, "temperature", system, 1),
+    }
+
+
+def counted_twice(case: Case) -> str:
+    """Say what a study adds to a house whose bills hold it already; empty where it adds nothing."""
+    house = case.house
+    added = [name for name, there in (("setback", house.setback), ("solar_aperture", house.solar_aperture_m2)) if there]
+    if not added:
+        return ""
+    return f"house.{' and house.'.join(added)} of the study count on top of what the bills hold already; take them out"
+
+
+def _text(value: float, dimension: str, system: str, digits: int) -> str:
+    return f"{to_display(value, dimension, system):.{digits}f} {unit_for(dimension, system)}"
+
+
+def _comment(found: HouseFit, system: str) -> str:
+    bills, (low, high) = found.now.bills, found.now.loss_band_w_k
+    dates = f"{bills.start_day[0]} to {bills.end_day[-1] - ONE_DAY}"
+    band = f"{_text(low, 'heat_loss_rate', system, 0)} to {_text(high, 'heat_loss_rate', system, 0)}"
+    name = re.sub(r"[\x00-\x1f\x7f]", " ", bills.name)
+    return f"# fitted to bills ({name}, {dates}); nine of ten such fits hold the true loss within {band}"
+
+
+def half_band(found: HouseFit) -> float:
+    """Half the loss's band of nine in ten, as a share of it."""
+    low, high = found.now.loss_band_w_k
+    return min((high - low) / 2.0 / found.now.loss_w_k, 1.0)
+
+
+def _edited(text: str, tables: dict[str, dict[str, str]], comment: str) -> str:
+    """Put keys into tables of the text and take out those that they replace, so that its comments stay."""
+    inside, kept, missing = "", [], dict(tables)
+    for line in text.splitlines():
+        if found := re.match(r"\s*\[+\s*([^\]]*?)\s*\]", line):
+            inside = found[1]
+            kept += [line, *_lines(missing.pop(inside), comment)] if inside in missing else [line]
+        elif not re.match(rf"\s*({'|'.join(REPLACED.get(inside, ('-',)))})\s*=", line):
+            kept.append(line)
+    for name, keys in missing.items():
+        kept += ["", f"[{name}]", *_lines(keys, comment)]
+    return "\n".join(kept) + "\n"
+
+
+def _lines(keys: dict[str, str], comment: str) -> list[str]:
+    return [comment, *(f'{key} = "{value}"' for key, value in keys.items())]
+
+
+def _parsed(text: str) -> dict[str, Any] | None:
+    try:
+        return parse_study(text.encode())
+    except InputError:
+        return None

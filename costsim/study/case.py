@@ -1,0 +1,316 @@
+"""What was typed: place, house, floor, tank, prices and options. If a `Case` can be built, it can be run.
+
+A study is one TOML file. `read_study` gives a `Case`; the text that was typed stays with it in `Case.typed`, so that
+nothing is lost when it is written back.
+"""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections.abc import Mapping
+from datetime import date
+from importlib import resources
+from pathlib import Path
+from typing import Annotated, Any, Literal
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
+
+from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
+from costsim.bills.meter import fit_to_year, read_meter
+from costsim.errors import Fault, InputError
+from costsim.files import read_bytes
+from costsim.sources import HeatSource, source_union
+from costsim.study.crosschecks import currencies_of, price_faults, weather_faults, whole_study_faults
+from costsim.study.economics import Economics, Uncertainty
+from costsim.study.house import House
+from costsim.study.plant import Floor, Program, Tank
+from costsim.study.prices import Price
+from costsim.study.ratings import Ratings
+from costsim.study.rules import RULES
+from costsim.study_files import NamesFile, StudyFiles
+from costsim.tariffs.bill import house_profile_j
+from costsim.tariffs.calendar import HourCalendar
+from costsim.units.fields import OneOf, QuantityField, StudyModel, fault, faults_of
+
+MOST_SOURCES = 3
+MOST_BYTES = 1_000_000
+ONLY_SAMPLES = StudyFiles()
+
+
+class Place(StudyModel):
+    """Where the house stands, which weather is used and how its clock runs."""
+
+    weather: Annotated[
+        str,
+        NamesFile("hourly weather"),
+        Field(title="Weather file", description="TMY3, EPW or CSV, beside the study or built in.", min_length=1),
+    ]
+    design_outdoor_c: Annotated[
+        float | None,
+        QuantityField(
+            "temperature",
+            "Outdoor design temperature",
+            "The 99 % value of the weather file by default.",
+            at_least=-65,
+            at_most=25,
+            example="15 degF",
+        ),
+    ] = None
+    timezone: Annotated[str, Field(title="Time zone", description="IANA name; no summer time without it.")] = ""
+    calendar_year: Annotated[
+        int, Field(title="Calendar year", description="For weekdays and holidays.", ge=1990, le=2100)
+    ] = 2025
+    altitude_m: Annotated[
+        float | None, QuantityField("length", "Altitude", "The weather file's by default.", at_least=-430, at_most=5500)
+    ] = None
+    holidays: Annotated[str, Field(title="Holidays", description="Country code, such as US.")] = ""
+
+    @field_validator("timezone")
+    @classmethod
+    def _known_zone(cls, value: str) -> str:
+        try:
+            if value:
+                ZoneInfo(value)
+        except (KeyError, ValueError, OSError):
+            raise fault(
+                f"'{value}' is not a known time zone", 'write an IANA name such as "America/New_York"'
+            ) from None
+        return value
+
+
+class Option(StudyModel):
+    """One way to heat the house: up to three sources and the rule that calls them."""
+
+    name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
+    first_cost_money: Annotated[
+        float, QuantityField("money", "First cost", "Of all that is bought for it now.", at_least=0)
+    ] = 0.0
+    rebate_money: Annotated[float, QuantityField("money", "Rebate", at_least=0)] = 0.0
+    maintenance_per_year: Annotated[float, QuantityField("money_per_year", "Upkeep", at_least=0)] = 0.0
+    replacement_money: Annotated[
+        float, QuantityField("money", "Replacement", "Paid once, in the year below.", at_least=0)
+    ] = 0.0
+    replacement_year: Annotated[int, Field(ge=0, le=50, title="Year of replacement")] = 0
+    rule: Annotated[
+        str, OneOf(RULES, "a rule"), Field(title="Rule", description="In which order the sources are called.")
+    ] = "fixed"
+    source: Annotated[tuple[source_union(), ...], Field(title="Sources")]  # type: ignore[valid-type]
+
+    @property
+    def first_cost_given(self) -> bool:
+        """Whether a first cost was typed, be it nothing for what already stands there."""
+        return "first_cost_money" in self.model_fields_set
+
+    @field_validator("source", mode="before")
+    @classmethod
+    def _one_to_three(cls, value: object) -> object:
+        if isinstance(value, list | tuple) and not 1 <= len(value) <= MOST_SOURCES:
+            raise fault(
+                f"{len(value)} sources were given",
+                f"an option has one to {MOST_SOURCES} sources; split it into two options",
+            )
+        return value
+
+    @model_validator(mode="after")
+    def _replaced_in_some_year(self) -> Option:
+        if self.replacement_money and not self.replacement_year:
+            raise fault("replacement has no year, so it would never be paid", "add replacement_year = 15")
+        return self
+
+    def price_keys(self, prices: Mapping[str, object]) -> list[str]:
+        """Price tables that bill the sources, each once."""
+        return list(dict.fromkeys(source.price_key(prices) for source in self.sources))
+
+    @property
+    def sources(self) -> tuple[HeatSource, ...]:
+        """The sources in the order typed."""
+        return tuple(self.source)
+
+
+class Case(StudyModel):
+    """A whole study."""
+
+    title: Annotated[str, Field(title="Title", min_length=1, max_length=120)]
+    note: str = ""
+    price_date: Annotated[
+        str, Field(title="Date of the prices", description="Day or month they were read, such as 2026-11.")
+    ] = ""
+    place: Place
+    house: House
+    floor: Floor | None = None
+    tank: Tank | None = None
+    ratings: Ratings | None = None
+    program: Program | None = None
+    economics: Economics = Economics()
+    uncertainty: Uncertainty = Uncertainty()
+    prices: dict[str, Price]
+    option: Annotated[tuple[Option, ...], Field(min_length=1, max_length=12)]
+    _typed: dict[str, Any] = PrivateAttr(default_factory=dict)
+    _file: str = PrivateAttr(default="")
+    _files: StudyFiles = PrivateAttr(default_factory=StudyFiles)
+    _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
+
+    @field_validator("price_date")
+    @classmethod
+    def _a_day_or_month(cls, value: str) -> str:
+        try:
+            if value:
+                date.fromisoformat(value if value.count("-") == 2 else f"{value}-01")
+        except ValueError:
+            raise fault(
+                f"'{value}' is not a day or month", 'write it like price_date = "2026-11" or "2026-11-24"'
+            ) from None
+        return value
+
+    @property
+    def options(self) -> tuple[Option, ...]:
+        """The options in the order typed."""
+        return self.option
+
+    @property
+    def typed(self) -> dict[str, Any]:
+        """What was typed, as plain data."""
+        return self._typed
+
+    @property
+    def file(self) -> str:
+        """Name of the study's file, for messages."""
+        return self._file
+
+    @property
+    def files(self) -> StudyFiles:
+        """What resolves the files that it names."""
+        return self._files
+
+    @property
+    def other_electricity_known(self) -> bool:
+        """Whether the house's other electricity was given, as a total or hour by hour."""
+        return self._meter_j is not None or self.house.other_electricity_j_year is not None
+
+    def other_electricity_j(self, calendar: HourCalendar) -> NDArray[np.float64]:
+        """The house's other electricity in each hour (n,) [J]: as read, else the year's total in a plain shape, else none."""
+        if self._meter_j is not None:
+            return fit_to_year(self._meter_j, calendar.n_hours)
+        return house_profile_j(self.house.other_electricity_j_year or 0.0, calendar)
+
+    @property
+    def currency(self) -> str:
+        """The one currency of the study: of its prices, else of any other amount of money."""
+        priced = next((price.currency for price in self.prices.values() if price.currency), "")
+        return priced or next((currency for _, _, currency in currencies_of(self._typed)), "$")
+
+
+def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ONLY_SAMPLES) -> Case:
+    """Build a case from plain data such as a parsed TOML file.
+
+    Parameters
+    ----------
+    data : mapping
+        Keys as in a study file.
+    file : str
+        Name for messages.
+    files : StudyFiles
+        Resolves the files that the study names; without it only the built-in samples are known.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    try:
+        case = Case.model_validate(data)
+    except ValidationError as error:
+        raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file)]) from None
+    faults = [*whole_study_faults(data, file), *price_faults(case.prices, file)]
+    if faults:
+        raise InputError(faults)
+    case._typed, case._file, case._files = dict(data), file, files
+    if name := case.house.other_electricity_profile:
+        key = "house.other_electricity_profile"
+        case._meter_j = read_meter(name, content=files.read(name, key, file=file, most=MOST_METER_BYTES))
+    return case
+
+
+def read_study(path: str | Path) -> Case:
+    """Read a study file.
+
+    Parameters
+    ----------
+    path : str or Path
+        A TOML file, or the name of a built-in study such as ``"lantern_cottage"``.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read or has faults; all are listed.
+    """
+    found = find_study(path)
+    try:
+        raw = read_bytes(found, name=str(path), most=MOST_BYTES)
+    except InputError as error:
+        remedy = f"check the path, or name a built-in study: {', '.join(built_in_studies())}"
+        raise InputError([Fault("", one.problem, remedy, one.file) for one in error.faults]) from None
+    data, files = parse_study(raw, file=str(path)), StudyFiles(found.parent)
+    faults = weather_faults(data, files, str(path))
+    try:
+        case = case_from(data, file=str(path), files=files)
+    except InputError as error:
+        raise InputError([*error.faults, *faults]) from None
+    if faults:
+        raise InputError(faults)
+    return case
+
+
+def parse_study(raw: bytes, *, file: str = "") -> dict[str, Any]:
+    """Turn the bytes of a study file into plain data.
+
+    Raises
+    ------
+    InputError
+        Too large, not UTF-8, or not TOML.
+    """
+    if len(raw) > MOST_BYTES:
+        raise InputError(
+            Fault(
+                "",
+                f"is {len(raw) / 1e6:.1f} MB large",
+                "a study is a short text file; check that it is the right one",
+                file,
+            )
+        )
+    try:
+        return tomllib.loads(raw.decode("utf-8-sig"))
+    except UnicodeDecodeError:
+        raise InputError(Fault("", "is not UTF-8 text", "save it as UTF-8 text", file)) from None
+    except (ValueError, RecursionError) as error:  # a number of 5,000 digits is a plain ValueError
+        remedy = 'a line looks like key = "value" and a table starts with [name]'
+        raise InputError(Fault("", f"is not TOML: {error}", remedy, file)) from None
+
+
+def built_in_studies() -> dict[str, Path]:
+    """Names and paths of the studies that come with the package."""
+    folder = Path(str(resources.files("costsim"))) / "demos"
+    return {path.stem: path for path in sorted(folder.glob("*.toml"))}
+
+
+def find_study(path: str | Path) -> Path:
+    """Find a study by path, or by name among the built-in ones."""
+    given = Path(path)
+    built_in = built_in_studies()
+    return (
+        given if os.path.exists(given) or given.stem not in built_in or given.parent != Path() else built_in[given.stem]
+    )
+
+
+def write_study(data: Mapping[str, Any]) -> str:
+    """Write plain data as the text of a study file; reading it back gives the same data."""
+    import tomli_w
+
+    return tomli_w.dumps(dict(data))
+
+
+SystemOfUnits = Literal["si", "us"]

@@ -1,0 +1,186 @@
+"""What no single table of a study can see: names twice, prices nobody uses, sources without a price, no such weather."""
+
+from __future__ import annotations
+
+import contextlib
+import re
+from collections.abc import Iterator, Mapping
+from itertools import pairwise
+from typing import Any
+
+from pydantic import ValidationError
+
+from costsim.errors import Fault, InputError
+from costsim.sources import KINDS
+from costsim.study.prices import Price, fuel_of
+from costsim.study_files import StudyFiles
+from costsim.tariffs.charges import Tariff
+from costsim.units.quantity import UnitError, read_quantity
+from costsim.units.table import CURRENCIES
+
+LONGEST_MONEY = 200
+"""Letters of an amount of money with its unit."""
+
+
+def _tables(data: object) -> list[Mapping[str, Any]]:
+    return [item for item in data if isinstance(item, Mapping)] if isinstance(data, list | tuple) else []
+
+
+def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
+    """Find what no single table can see: names twice, prices nobody uses, sources without a price."""
+    prices = data.get("prices")
+    prices = prices if isinstance(prices, Mapping) else {}
+    options, told = _tables(data.get("option")), True
+    faults, used, names = [], set(), []
+    for at, option in enumerate(options):
+        name = option.get("name")
+        if name in names:
+            faults.append(
+                Fault(f"option[{at + 1}].name", f"'{name}' names two options", "give each option its own name", file)
+            )
+        names.append(name)
+        for number, source in enumerate(_tables(option.get("source"))):
+            key = _price_key(source, prices)
+            used.add(key)
+            told &= key is not None
+            if key and key not in prices:
+                remedy = f'add a table [prices.{key}] with energy = "…", or name another with price = "…"'
+                where = f"option[{at + 1}].source[{number + 1}]"
+                faults.append(Fault(where, f"its fuel {key} has no price", remedy, file))
+    for key, table in prices.items():
+        if told and options and key not in used and not (key == "electricity" and "house" in data):
+            faults.append(
+                Fault(f"prices.{key}", "no source uses this price", "take it out, or add a source that uses it", file)
+            )
+        elif isinstance(table, Mapping) and fuel_of(key, table) is None:
+            faults.append(
+                Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
+            )
+    return faults + _unknown_prices(data, prices, file) + _currency_faults(data, file) + _unprintable(data, "", file)
+
+
+def _unknown_prices(data: Mapping[str, Any], prices: Mapping[str, Any], file: str) -> list[Fault]:
+    """Find rises and spreads of prices that no table has, which would count for nothing."""
+    places = [(name, data.get(name), key) for name, key in (("money", "escalation"), ("uncertainty", "price"))]
+    named = [(f"{name}.{key}", table.get(key)) for name, table, key in places if isinstance(table, Mapping)]
+    return [
+        Fault(f"{where}.{key}", f"there is no price table {key}", f"use one of {', '.join(map(str, prices))}", file)
+        for where, keys in named
+        if isinstance(keys, Mapping)
+        for key in keys
+        if key not in prices
+    ]
+
+
+_UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+"""What would move a terminal's cursor or turn the order of letters round; lines and tabs are plain text."""
+
+
+def _unprintable(node: object, path: str, file: str) -> list[Fault]:
+    """Find names and notes that hold what cannot be printed."""
+    if isinstance(node, str) and _UNPRINTABLE.search(node):
+        return [Fault(path, "holds a character that cannot be printed", "take it out", file)]
+    if isinstance(node, Mapping):
+        below = [(f"{path}.{key}".lstrip("."), part) for key, value in node.items() for part in (key, value)]
+        return [fault for where, part in below for fault in _unprintable(part, where, file)]
+    if isinstance(node, list | tuple):
+        return [fault for at, value in enumerate(node, 1) for fault in _unprintable(value, f"{path}[{at}]", file)]
+    return []
+
+
+def _price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str | None:
+    """Which price table a source as typed will use; empty when it needs none, None when faults of its own keep that open."""
+    model = KINDS.get(str(source.get("kind")))
+    if model is None:
+        return None
+    try:
+        return model.model_validate(dict(source)).price_key(prices)
+    except ValidationError:
+        return str(source.get("price") or "") or None
+
+
+_WORDS = ("title", "note", "name")
+"""Keys whose text is for people alone; a sum of money in a title is no price."""
+
+
+def currencies_of(node: object, path: str = "") -> Iterator[tuple[str, str, str]]:
+    """Every amount of money in a study: where it stands, what was typed, and in which currency.
+
+    Examples
+    --------
+    >>> list(currencies_of({"prices": {"oil": {"energy": "0.9 €/L"}}, "note": "5 $"}))
+    [('prices.oil.energy', '0.9 €/L', '€')]
+    """
+    if isinstance(node, Mapping):
+        for key, value in node.items():
+            if key not in _WORDS:
+                yield from currencies_of(value, f"{path}.{key}".lstrip("."))
+    elif isinstance(node, list | tuple):
+        for at, value in enumerate(node, 1):
+            yield from currencies_of(value, f"{path}[{at}]")
+    elif isinstance(node, str) and len(node) <= LONGEST_MONEY and any(sign in node for sign in CURRENCIES):
+        with contextlib.suppress(UnitError):
+            found = read_quantity(node).currency
+            if found:
+                yield path, node, found
+
+
+def _currency_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
+    """Find the first amount of every further currency: money of two currencies cannot be added up."""
+    first: dict[str, tuple[str, str]] = {}
+    faults = []
+    for path, text, currency in currencies_of(data):
+        if first and currency not in first:
+            where, typed = next(iter(first.values()))
+            problem = f"'{text}' is in {currency}, but {where} = '{typed}' is in {next(iter(first))}"
+            faults.append(
+                Fault(path, problem, "write all money of a study in one currency; nothing is converted", file)
+            )
+        first.setdefault(currency, (path, text))
+    return faults
+
+
+def weather_faults(data: Mapping[str, Any], files: StudyFiles, file: str) -> list[Fault]:
+    """Find a study whose weather files are not there."""
+    place, uncertainty = data.get("place"), data.get("uncertainty")
+    wanted = [("place.weather", place.get("weather"))] if isinstance(place, Mapping) else []
+    further = uncertainty.get("weather") if isinstance(uncertainty, Mapping) else None
+    if isinstance(further, list | tuple):
+        wanted += [(f"uncertainty.weather[{i}]", name) for i, name in enumerate(further, 1)]
+    faults: list[Fault] = []
+    for field, name in wanted:
+        try:
+            if isinstance(name, str) and name:
+                files.has(name, field, file=file)
+        except InputError as error:
+            faults += error.faults
+    return faults
+
+
+def _block_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
+    """Find blocks of one month's use that do not follow each other upwards, such as two without an end."""
+    for month in range(1, 13):
+        blocks = [(at, one) for at, one in enumerate(tariff.blocks, 1) if month in one.months]
+        for (_, before), (at, one) in pairwise(blocks):
+            if one.up_to_j <= before.up_to_j:
+                remedy = "let each block's up_to be higher than the one before, and leave it out of the last alone"
+                return [Fault(f"prices.{key}.block[{at}].up_to", "ends no higher than the block before", remedy, file)]
+    return []
+
+
+def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:
+    """Find a price per gallon of what is sold by the kilogram, blocks out of order, and the like."""
+    faults = []
+    for key, price in prices.items():
+        try:
+            faults += _block_faults(key, price.tariff(key), file)
+        except ValueError as error:
+            faults.append(
+                Fault(
+                    f"prices.{key}",
+                    str(error),
+                    "write prices and amounts per kWh, therm, or the unit on the bill",
+                    file,
+                )
+            )
+    return faults

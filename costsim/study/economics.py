@@ -1,0 +1,69 @@
+"""Money over years and uncertainty, as people type them."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from costsim.study_files import NamesFile
+from costsim.units.fields import QuantityField, StudyModel
+
+
+class Economics(StudyModel):
+    """How payments of later years are counted: at the end of each year, in real terms."""
+
+    discount_rate_share_per_year: Annotated[
+        float, QuantityField("share_per_year", "Real discount rate", at_least=-0.05, at_most=0.30, example="3 %/year")
+    ] = 0.03
+    study_period: Annotated[int, Field(ge=1, le=50, title="Years looked at")] = 20
+    escalation: Annotated[
+        dict[
+            str,
+            Annotated[
+                float,
+                QuantityField("share_per_year", "Real price rise", at_least=-0.2, at_most=0.3, example="1 %/year"),
+            ],
+        ],
+        Field(title="Real rise of each price table"),
+    ] = {}
+
+
+class Uncertainty(StudyModel):
+    """How far off the figures may be: one standard deviation each.
+
+    Defaults: design load a third of its uncertainty band; warmth of living ±1 K, common practice, no source; winters 5.5 %
+    of degree-days (published standard deviation); curtailment hours ±25 %, common practice, no source; prices as spread within a few years, value from memory.
+    """
+
+    load_share: Annotated[
+        float | None, QuantityField("share", "Design load", at_least=0, at_most=1, example="15 %")
+    ] = None
+    setpoint_spread_k: Annotated[
+        float, QuantityField("temperature_difference", "Warmth of living", at_least=0, at_most=5, example="1 K")
+    ] = 1.0
+    winter_share: Annotated[
+        float, QuantityField("share", "Degree-days of a winter", at_least=0, at_most=0.5, example="5.5 %")
+    ] = 0.055
+    weather: Annotated[
+        tuple[str, ...],
+        NamesFile("hourly weather"),
+        Field(
+            title="Further weather years",
+            description="Files beside the study; each is as likely as the study's own, in place of a drawn winter.",
+            max_length=40,
+        ),
+    ] = ()
+    curtailment_share: Annotated[
+        float, QuantityField("share", "Hours of utility control", at_least=0, at_most=0.6, example="25 %")
+    ] = 0.25
+    efficiency_share: Annotated[
+        float, QuantityField("share", "Efficiency of fuel-fired sources", at_least=0, at_most=0.3, example="4 %")
+    ] = 0.04
+    price: Annotated[
+        dict[str, Annotated[float, QuantityField("share", "Spread of a price", at_least=0, at_most=1, example="15 %")]],
+        Field(title="Spread of each price table"),
+    ] = {}
+    price_correlation: Annotated[float, Field(ge=0, le=0.95, title="Correlation between fuel prices")] = 0.3
+    draws: Annotated[int, Field(ge=100, le=100_000, title="Draws")] = 2000
+    seed: Annotated[int, Field(ge=0, title="Seed")] = 1

@@ -1,0 +1,169 @@
+"""The house: what it loses by whichever route that is known, how warm it is kept, and what else it uses."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from costsim.study.heat_loss import ROUTES, Infiltration, Room, Route, Surface, loss_of
+from costsim.study_files import NamesFile
+from costsim.tariffs.calendar import check_windows
+from costsim.units.fields import QuantityField, StudyModel, fault
+
+
+class Setback(StudyModel):
+    """Hours in which the set-point is lower."""
+
+    indoor_temperature_c: Annotated[
+        float, QuantityField("temperature", "Set-point in these hours", at_least=5, at_most=30, example="62 degF")
+    ]
+    windows: Annotated[tuple[str, ...], Field(title="Clock windows", min_length=1)]
+    days: str = "every day"
+    months: str = ""
+
+    @model_validator(mode="after")
+    def _clock_times(self) -> Setback:
+        check_windows(self.windows, days=self.days, months=self.months)
+        return self
+
+
+class House(StudyModel):
+    """What the house loses, and how warm it is kept."""
+
+    floor_area_m2: Annotated[float, QuantityField("area", "Heated floor area", above=0, at_most=1e6)]
+    design_heat_loss_w: Annotated[
+        float | None,
+        QuantityField(
+            "power",
+            "Design heat loss",
+            "At the design temperatures; from a heat-loss calculation.",
+            above=0,
+            at_most=1e8,
+        ),
+    ] = None
+    heat_loss_per_area_w_m2: Annotated[
+        float | None,
+        QuantityField("power_per_area", "Heat loss per floor area", "A rule of thumb; weak.", above=0, at_most=1000),
+    ] = None
+    heat_loss_rate_w_k: Annotated[
+        float | None,
+        QuantityField("heat_loss_rate", "Heat loss per degree", "As fitted to bills.", above=0, at_most=1e6),
+    ] = None
+    heat_loss_rate_band_share: Annotated[
+        float,
+        QuantityField("share", "Band of the fit", "Half of it, up and down.", at_least=0, at_most=1, example="8 %"),
+    ] = ROUTES["bills"][1]
+    surface: Annotated[tuple[Surface, ...], Field(title="Surfaces of the envelope")] = ()
+    infiltration: Infiltration | None = None
+    room: Annotated[tuple[Room, ...], Field(title="Rooms")] = ()
+    load_from: Annotated[
+        str, Field(title="Load from", description="Which route counts; the strongest that is given by default.")
+    ] = ""
+    indoor_temperature_c: Annotated[
+        float, QuantityField("temperature", "Indoor set-point", at_least=5, at_most=30, example="70 degF")
+    ]
+    balance_point_c: Annotated[
+        float | None,
+        QuantityField(
+            "temperature",
+            "Balance point",
+            "Outdoor temperature above which no heat is needed.",
+            at_least=-20,
+            at_most=30,
+            example="63 degF",
+        ),
+    ] = None
+    gains_w: Annotated[
+        float | None,
+        QuantityField("small_power", "Gains", "Mean heat from people and appliances.", at_least=0, example="500 W"),
+    ] = None
+    solar_aperture_m2: Annotated[
+        float,
+        QuantityField("area", "South glass that counts", "Effective area for solar gain.", at_least=0, example="4 m2"),
+    ] = 0.0
+    setback: tuple[Setback, ...] = ()
+    other_electricity_j_year: Annotated[
+        float | None,
+        QuantityField(
+            "energy_per_year",
+            "Other electricity",
+            "Billed with and without heating, so that fixed charges and blocks count at the margin.",
+            at_least=0,
+        ),
+    ] = None
+    other_electricity_profile: Annotated[
+        str,
+        NamesFile("hourly electricity"),
+        Field(
+            title="Other electricity, hour by hour",
+            description="CSV or Green Button XML of a year's readings, beside the study.",
+        ),
+    ] = ""
+
+    @model_validator(mode="after")
+    def _one_of_each(self) -> House:
+        if not self.given:
+            raise fault("no heat loss is given", 'give one, such as design_heat_loss = "7.6 kW"')
+        if self.infiltration is not None and not self.surface:
+            raise fault(
+                "infiltration is given without a surface",
+                "give the walls, roof, floor and windows as [[house.surface]]",
+            )
+        if self.load_from and self.load_from not in self.given:
+            raise fault(
+                f"load_from '{self.load_from}' is not among what is given", f"use one of {', '.join(self.given)}"
+            )
+        if (self.balance_point_c is None) == (self.gains_w is None):
+            raise fault("give balance_point or gains, one and not both", 'such as balance_point = "63 degF"')
+        if self.other_electricity_j_year is not None and self.other_electricity_profile:
+            raise fault("other_electricity is given twice", "keep the year's total or the hours, not both")
+        if self.balance_point_c is not None and self.balance_point_c > self.indoor_temperature_c:
+            raise fault(
+                "balance_point is warmer than indoor",
+                "the house needs no heat above its own temperature; lower balance_point",
+            )
+        return self
+
+    @property
+    def given(self) -> tuple[str, ...]:
+        """Keys of the routes that are given, from weak to strong."""
+        known = {
+            "area": self.heat_loss_per_area_w_m2,
+            "entered": self.design_heat_loss_w,
+            "envelope": self.surface,
+            "rooms": self.room,
+            "bills": self.heat_loss_rate_w_k,
+        }
+        return tuple(key for key in ROUTES if known[key])
+
+    @property
+    def route_used(self) -> str:
+        """Key of the route that counts: as typed, else the strongest."""
+        return self.load_from or self.given[-1]
+
+    @property
+    def load_band_share(self) -> float:
+        """Uncertainty band of the design load."""
+        key = self.route_used
+        return self.heat_loss_rate_band_share if key == "bills" else ROUTES[key][1]
+
+    def route(self, key: str, outdoor_c: float) -> Route:
+        """The design load by one route at an outdoor design temperature [°C]."""
+        difference = self.indoor_temperature_c - outdoor_c
+        if key == "area":
+            load = float(self.heat_loss_per_area_w_m2 or 0.0) * self.floor_area_m2
+        elif key == "entered":
+            load = float(self.design_heat_loss_w or 0.0)
+        elif key == "envelope":
+            load = loss_of(self.surface, self.infiltration) * difference
+        elif key == "rooms":
+            load = sum(room.load_w(self.indoor_temperature_c, outdoor_c) for room in self.room)
+        else:
+            load = float(self.heat_loss_rate_w_k or 0.0) * difference
+        band = self.heat_loss_rate_band_share if key == "bills" else ROUTES[key][1]
+        return Route(key, ROUTES[key][0], load, band)
+
+    def routes(self, outdoor_c: float) -> tuple[Route, ...]:
+        """Every route that is given, from weak to strong."""
+        return tuple(self.route(key, outdoor_c) for key in self.given)

@@ -1,0 +1,347 @@
+"""Floor, tank and thermal mass as people type them."""
+
+from __future__ import annotations
+
+import functools
+from itertools import pairwise
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, model_validator
+
+from costsim.physics.floor import BUILD_UPS
+from costsim.physics.fluids import MOST_MASS_FRACTION, mass_fraction_from_volume
+from costsim.physics.hydraulics import TUBES
+from costsim.study.layout import Layout
+from costsim.study.loops import circuits_of
+from costsim.tariffs.calendar import check_windows
+from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
+
+
+class Loops(StudyModel):
+    """A group of like loops."""
+
+    count: Annotated[int, Field(ge=1, le=10_000, title="Loops")]
+    length_m: Annotated[float, QuantityField("length", "Length of a loop", above=0, at_most=500, example="300 ft")]
+    tube: Annotated[str, OneOf(TUBES, "a known tube"), Field(title="Tube", description="Nominal size.")] = "1/2 in PEX"
+    spacing_m: Annotated[
+        float, QuantityField("small_length", "Tube spacing", at_least=0.03, at_most=1.0, example="12 in")
+    ] = 0.3
+    covering_m2k_w: Annotated[
+        float, QuantityField("r_value", "Floor covering resistance", at_least=0, at_most=1.0, example="0.10 m2 K/W")
+    ] = 0.0
+    flow_m3_s: Annotated[
+        float | None,
+        QuantityField(
+            "flow", "Flow of a loop", "Constant flow; leave it out to let the pump decide.", above=0, example="0.6 gpm"
+        ),
+    ] = None
+    zone: Annotated[Literal["occupied", "perimeter", "bathroom"], Field(title="Where the loops lie")] = "occupied"
+    leads_m: Annotated[
+        float,
+        QuantityField(
+            "length",
+            "Leads",
+            "Part of the length between manifold and room, which heats no floor of its own.",
+            at_least=0,
+            at_most=400,
+            example="20 ft",
+        ),
+    ] = 0.0
+    loops_per_pump: Annotated[
+        int | None, Field(ge=1, le=16, title="Loops on each pump", description="The pump's own by default.")
+    ] = None
+    pump_speed_share: Annotated[
+        float | None,
+        QuantityField("share", "Speed of its pumps", "The pump's own by default.", at_least=0.2, at_most=1.0),
+    ] = None
+    lift_pa: Annotated[
+        float | None,
+        QuantityField(
+            "head", "Further resistance of these loops", "Mains and valves; the pump's by default.", at_least=0
+        ),
+    ] = None
+
+    @model_validator(mode="after")
+    def _leads_are_part_of_the_length(self) -> Loops:
+        if self.leads_m >= self.length_m:
+            raise fault(
+                "leads are as long as the loop", 'length holds the leads: such as length = "300 ft", leads = "20 ft"'
+            )
+        return self
+
+    @property
+    def heated_length_m(self) -> float:
+        """What lies in the floor it heats [m]."""
+        return self.length_m - self.leads_m
+
+    @property
+    def area_m2(self) -> float:
+        """Floor that one loop heats [m²]."""
+        return self.heated_length_m * self.spacing_m
+
+
+@functools.lru_cache(maxsize=64)
+def _read_all(dimension: str, texts: tuple[str, ...]) -> tuple[float, ...]:
+    """Read a list of quantities; many homes have the same pump."""
+    return tuple(QuantityField(dimension, dimension, at_least=0).read(text) for text in texts)
+
+
+class Pump(StudyModel):
+    """One small pump for each loop, or for two in parallel."""
+
+    heads_pa: Annotated[
+        tuple[str, ...], Field(title="Pump curve", description="Heads at the flows below, at full speed.", min_length=2)
+    ]
+    flows: Annotated[tuple[str, ...], Field(title="Flows of the curve", min_length=2)]
+    speed_share: Annotated[float, QuantityField("share", "Speed", at_least=0.2, at_most=1.0, example="80 %")] = 1.0
+    efficiency_share: Annotated[
+        float, QuantityField("share", "Wire-to-water efficiency", above=0, at_most=0.9, example="20 %")
+    ] = 0.2
+    loops_per_pump: Annotated[int, Field(ge=1, le=16, title="Loops on each pump")] = 1
+    electric_w: Annotated[
+        float | None,
+        QuantityField(
+            "small_power",
+            "Electricity of each pump",
+            "From its plate, at the speed used; flow, head and efficiency by default.",
+            at_least=0,
+            at_most=5000,
+            example="25 W",
+        ),
+    ] = None
+    lift_pa: Annotated[
+        float, QuantityField("head", "Further resistance", "Of valves and fittings at any flow.", at_least=0)
+    ] = 0.0
+
+    @model_validator(mode="after")
+    def _curve_falls(self) -> Pump:
+        flows, heads = self.flow_values_m3_s, self.head_values_pa
+        if len(flows) != len(heads):
+            raise fault(f"{len(flows)} flows but {len(heads)} heads", "give one head for each flow")
+        if any(b <= a for a, b in pairwise(flows)) or any(b >= a for a, b in pairwise(heads)):
+            raise fault(
+                "the pump curve does not fall", 'such as flows = ["0 gpm", "4 gpm"], heads = ["18 ftH2O", "4 ftH2O"]'
+            )
+        return self
+
+    @property
+    def flow_values_m3_s(self) -> tuple[float, ...]:
+        """Flows of the curve [m³/s]."""
+        return _read_all("flow", tuple(self.flows))
+
+    @property
+    def head_values_pa(self) -> tuple[float, ...]:
+        """Heads of the curve [Pa]."""
+        return _read_all("head", tuple(self.heads_pa))
+
+
+COMMON_PUMP: dict[str, Any] = {
+    "flows": ("0 gpm", "4 gpm", "8 gpm", "12 gpm"),
+    "heads": ("16 ftH2O", "13.5 ftH2O", "9 ftH2O", "2 ftH2O"),
+}
+"""A small wet-rotor pump of common size where none is typed: an invented curve, no maker's; the pump's own is to be typed."""
+
+
+def loops_from(layout: Layout) -> tuple[Loops, ...]:
+    """Groups of loops by geometry alone, as `costsim layout` finds them before it chooses pumps."""
+    return tuple(
+        Loops.model_construct(
+            count=one.count,
+            length_m=one.length_m,
+            tube=layout.tube,
+            spacing_m=one.spacing_m,
+            covering_m2k_w=one.covering_m2k_w,
+            zone=one.zone,
+            leads_m=one.leads_m,
+        )
+        for one in circuits_of(layout)
+    )
+
+
+class Mass(StudyModel):
+    """Slab and room that store heat; leave the table out and demand must be met in its hour."""
+
+    room_capacity_j_m2k: Annotated[
+        float,
+        QuantityField(
+            "heat_capacity_per_area",
+            "Room heat capacity",
+            "Air, furniture, inner walls, for each area of floor.",
+            at_least=1e3,
+            at_most=1e7,
+        ),
+    ] = 50e3
+    feedback: Annotated[float, Field(ge=0, le=20, title="Kelvin of slab for each kelvin the room is cold")] = 1.0
+    ground_c: Annotated[
+        float | None,
+        QuantityField(
+            "temperature",
+            "Ground under the slab",
+            "Counts what the slab loses to it; the typed design load must then leave the floor out.",
+            at_least=-20,
+            at_most=30,
+            example="50 degF",
+        ),
+    ] = None
+    precharge_k: Annotated[
+        float,
+        QuantityField(
+            "temperature_difference",
+            "Charge the slab ahead by",
+            "In the hours below.",
+            at_least=0,
+            at_most=10,
+            example="2 K",
+        ),
+    ] = 0.0
+    precharge_windows: tuple[str, ...] = ()
+    room_ceiling_k: Annotated[
+        float,
+        QuantityField("temperature_difference", "Room may float above its set-point by", at_least=0.5, at_most=15),
+    ] = 3.0
+
+    @model_validator(mode="after")
+    def _windows_are_clock_times(self) -> Mass:
+        if self.precharge_k > 0 and not self.precharge_windows:
+            raise fault("charges ahead but has no hours", 'add precharge_windows = ["04:00-06:00"]')
+        check_windows(self.precharge_windows)
+        return self
+
+
+class Floor(StudyModel):
+    """Loops, water and floor."""
+
+    antifreeze: Annotated[Literal["none", "propylene_glycol", "ethylene_glycol"], Field(title="Antifreeze")] = "none"
+    concentration_share: Annotated[
+        float, QuantityField("volume_share", "Antifreeze by volume", "As on the label.", at_least=0, at_most=0.6)
+    ] = 0.0
+    build_up: Annotated[str, OneOf(BUILD_UPS, "a known build-up"), Field(title="Floor build-up")] = "concrete_100"
+    insulation_m2k_w: Annotated[float, QuantityField("r_value", "Insulation below", above=0, at_most=20)] = 1.8
+    loops: Annotated[
+        tuple[Loops, ...], Field(max_length=50, title="Loops", description="Or a layout to make them from.")
+    ] = ()
+    layout: Annotated[
+        Layout | None, Field(title="Layout", description="Levels and rooms, from which loops are made.")
+    ] = None
+    pump: Pump | None = None
+    mass: Mass | None = None
+
+    @model_validator(mode="after")
+    def _loops_from_the_layout(self) -> Floor:
+        if not self.loops and self.layout is None:
+            raise fault("has no loops", "add [[floor.loops]] with count and length, or [floor.layout] with levels")
+        if not self.loops and self.layout is not None:
+            made = {"loops": loops_from(self.layout), "pump": self.pump or Pump(**COMMON_PUMP)}
+            self.__dict__.update(made)  # frozen for all others
+        return self
+
+    @property
+    def loops_typed(self) -> bool:
+        """Whether the loops were typed, and not made from the layout."""
+        return "loops" in self.model_fields_set
+
+    @property
+    def pump_typed(self) -> bool:
+        """Whether the pump was typed."""
+        return "pump" in self.model_fields_set and self.pump is not None
+
+    @model_validator(mode="after")
+    def _has_flow(self) -> Floor:
+        if self.pump is None and any(group.flow_m3_s is None for group in self.loops):
+            raise fault(
+                "a group of loops has neither flow nor pump",
+                'add flow = "0.6 gpm" to the loops, or a [floor.pump] table',
+            )
+        if (self.antifreeze == "none") != (self.concentration_share == 0.0):
+            raise fault(
+                "antifreeze and concentration belong together",
+                'such as antifreeze = "propylene_glycol" and concentration = "30 vol%"',
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _within_the_tables(self) -> Floor:
+        fluid = "water" if self.antifreeze == "none" else self.antifreeze
+        mass = mass_fraction_from_volume(fluid=fluid, volume_fraction=self.concentration_share)
+        if mass > MOST_MASS_FRACTION:
+            given = f"{self.concentration_share:.1%} antifreeze by volume is {mass:.1%} by mass, of which the tables know 60 %"
+            raise fault(given, 'give concentration = "57 vol%" or less')
+        return self
+
+    @property
+    def area_m2(self) -> float:
+        """Floor that is heated [m²]."""
+        return sum(group.count * group.area_m2 for group in self.loops)
+
+
+class Tank(StudyModel):
+    """The tank that all sources heat and all loops draw from."""
+
+    volume_m3: Annotated[float, QuantityField("volume", "Tank volume", above=0, at_most=1e4, example="80 gal")]
+    loss_w_k: Annotated[
+        float, QuantityField("heat_loss_rate", "Tank loss", "To the room it stands in.", at_least=0, example="3 W/K")
+    ] = 3.0
+    max_temperature_c: Annotated[
+        float, QuantityField("temperature", "Highest tank temperature", at_least=25, at_most=95, example="160 degF")
+    ] = 60.0
+    store_c: Annotated[
+        float | None,
+        QuantityField(
+            "temperature",
+            "Store ceiling",
+            "How far storing sources charge it.",
+            at_least=25,
+            at_most=95,
+            example="150 degF",
+        ),
+    ] = None
+    design_supply_temperature_c: Annotated[
+        float,
+        QuantityField(
+            "temperature",
+            "Tank temperature at design",
+            "Used where no floor is described.",
+            at_least=22,
+            at_most=90,
+            example="110 degF",
+        ),
+    ] = 45.0
+
+    @model_validator(mode="after")
+    def _bounds_in_order(self) -> Tank:
+        if self.store_c is not None and self.store_c > self.max_temperature_c:
+            raise fault("store is hotter than top", "lower store, or raise top as far as every component allows")
+        if self.design_supply_temperature_c > self.max_temperature_c:
+            raise fault(
+                "design_supply_temperature is hotter than top",
+                "lower design_supply_temperature, or raise top as far as every component allows",
+            )
+        return self
+
+
+class Program(StudyModel):
+    """What a utility asks of a house before its off-peak or interruptible rate is open to it."""
+
+    name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
+    backup: Annotated[bool, Field(title="Automatic backup for the whole house")] = True
+    backup_time_s: Annotated[float, QuantityField("duration", "Backup must last", above=0, example="12 h")] = (
+        12 * 3600.0
+    )
+    min_controlled_load_w: Annotated[
+        float, QuantityField("electric_power", "Smallest controlled unit", at_least=0, example="8 kW")
+    ] = 0.0
+    separate_meter: Annotated[bool, Field(title="Separate meter")] = True
+    excluded_backup_fuels: Annotated[
+        tuple[str, ...] | None,
+        Field(
+            title="Kinds that do not count as backup",
+            description="By default those that somebody must tend or that need the sun: wood and solar.",
+        ),
+    ] = None
+    grid_backup: Annotated[
+        bool,
+        Field(
+            title="Electric heat counts as backup",
+            description="Off by default: what runs from the same grid is no backup when the grid is what is short.",
+        ),
+    ] = False

@@ -1,0 +1,263 @@
+"""Prices as people type them, and their translation into a tariff per joule of fuel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any
+
+from pydantic import Field, model_validator
+
+from costsim.physics.fuels import FUELS, sold_amount
+from costsim.tariffs.calendar import check_windows, parse_windows
+from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff
+from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.quantity import KWH_J, Quantity, pretty_unit
+
+_ENERGY, _VOLUME, _MASS = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
+_YEAR_S, _MONTH_S = 365 * 86400.0, 365 * 86400.0 / 12
+
+
+def fuel_of(key: str, table: Mapping[str, Any]) -> str | None:
+    """Name the fuel of a price table: as typed, or by the table's own name; None when neither is a fuel."""
+    name = str(table.get("fuel") or ("electricity" if key == "off_peak" else key))
+    return name if name in FUELS else None
+
+
+def parse_amount(text: str) -> Quantity:
+    """Read an amount of fuel by energy, volume or mass."""
+    amount: Quantity = QuantityField("amount", "amount").read(text)
+    return amount
+
+
+def singular(unit: str) -> str:
+    """One of what fuel is sold in."""
+    return {"therms": "therm", "cords": "cord", "short tons": "short ton"}.get(unit, unit)
+
+
+class PricePeriod(StudyModel):
+    """Hours with a price of their own."""
+
+    name: Annotated[str, Field(title="Name", min_length=1, max_length=40)]
+    energy: Annotated[Quantity, QuantityField("price", "Price in these hours", at_least=0)]
+    windows: tuple[str, ...] = ()
+    days: str = "every day"
+    months: str = ""
+
+    @model_validator(mode="after")
+    def _clock_times(self) -> PricePeriod:
+        check_windows(self.windows, days=self.days, months=self.months)
+        return self
+
+
+class PriceBlock(StudyModel):
+    """The first, second … part of a month's use at its own price; leave `up_to` out of the last."""
+
+    up_to: Annotated[
+        Quantity | None, QuantityField("amount_per_year", "Up to, each month", example="1000 kWh/month", above=0)
+    ] = None
+    energy: Annotated[Quantity, QuantityField("price", "Price of this block", at_least=0)]
+    months: str = ""
+
+    @model_validator(mode="after")
+    def _clock_times(self) -> PriceBlock:
+        check_windows((), months=self.months)
+        return self
+
+
+class PriceDemand(StudyModel):
+    """A charge on the highest power of the month."""
+
+    price_per_w: Annotated[float, QuantityField("money_per_power", "Charge each month", at_least=0)]
+    windows: tuple[str, ...] = ()
+    days: str = "every day"
+    months: str = ""
+    minutes: Annotated[int, Field(title="Metering interval in minutes")] = 60
+    peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
+    ratchet_share: Annotated[
+        float, QuantityField("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)
+    ] = 0.0
+
+    @model_validator(mode="after")
+    def _clock_times(self) -> PriceDemand:
+        check_windows(self.windows, days=self.days, months=self.months)
+        return self
+
+
+class PriceDelivery(StudyModel):
+    """What each delivery of a stored fuel costs beside the fuel."""
+
+    fill: Annotated[Quantity, QuantityField("amount", "Fuel in a full delivery", above=0, example="200 gal")]
+    fee_money: Annotated[float, QuantityField("money", "Fee for each delivery", at_least=0, example="12 $")] = 0.0
+    minimum: Annotated[
+        Quantity | None, QuantityField("amount", "Smallest delivery without a further fee", above=0, example="100 gal")
+    ] = None
+    small_fee_money: Annotated[float, QuantityField("money", "Further fee for less", at_least=0, example="35 $")] = 0.0
+
+    @model_validator(mode="after")
+    def _minimum_fits(self) -> PriceDelivery:
+        if self.small_fee_money and self.minimum is None:
+            raise fault("small_fee needs minimum", 'add minimum = "100 gal"')
+        return self
+
+
+class Price(StudyModel):
+    """What one service charges."""
+
+    fuel: Annotated[str, Field(title="Fuel", description="Where the table's name is not a fuel.")] = ""
+    energy: Annotated[Quantity | None, QuantityField("price", "Energy price", at_least=0)] = None
+    fixed_per_month: Annotated[float, QuantityField("money_per_month", "Fixed charge", at_least=0)] = 0.0
+    period: tuple[PricePeriod, ...] = ()
+    block: tuple[PriceBlock, ...] = ()
+    demand: tuple[PriceDemand, ...] = ()
+    minimum_bill_per_month: Annotated[float, QuantityField("money_per_month", "Minimum bill", at_least=0)] = 0.0
+    minimum_use: Annotated[
+        Quantity | None, QuantityField("amount_per_year", "Minimum use", "Paid for whether used or not.", above=0)
+    ] = None
+    minimum_use_price: Annotated[
+        Quantity | None,
+        QuantityField(
+            "price", "Price of what is missing from the minimum use", "The energy price by default.", at_least=0
+        ),
+    ] = None
+    minimum_use_fee_money: Annotated[
+        float, QuantityField("money", "Fee for missing the minimum use", "Once a year.", at_least=0, example="75 $")
+    ] = 0.0
+    delivery: PriceDelivery | None = None
+    rent_per_year: Annotated[float, QuantityField("money_per_year", "Tank or meter rent", at_least=0)] = 0.0
+    energy_tax_share: Annotated[
+        float,
+        QuantityField(
+            "share", "Tax on the energy charges", "A relief where negative.", at_least=-1, at_most=1, example="4 %"
+        ),
+    ] = 0.0
+    duty: Annotated[
+        Quantity | None, QuantityField("price", "Tax by amount", "A relief where negative.", example="0.003 $/kWh")
+    ] = None
+    tax_share: Annotated[
+        float, QuantityField("share", "Tax on the whole bill", at_least=0, at_most=1, example="7 %")
+    ] = 0.0
+    heat_content: Annotated[
+        Quantity | None,
+        QuantityField("heat_content", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3"),
+    ] = None
+    co2_kg_per_j: Annotated[float | None, QuantityField("emission", "CO2 factor", at_least=0)] = None
+
+    @model_validator(mode="after")
+    def _has_a_price(self) -> Price:
+        if self.energy is None and not self.block:
+            raise fault("energy is missing", 'add energy = "0.128 $/kWh"')
+        if (self.minimum_use_price or self.minimum_use_fee_money) and self.minimum_use is None:
+            raise fault("minimum_use is missing", 'add minimum_use = "300 gal/year"')
+        return self
+
+    @property
+    def currency(self) -> str:
+        """Currency in which the energy price was written."""
+        first = self.energy or (self.block[0].energy if self.block else None)
+        return first.currency if first else ""
+
+    def fuel_name(self, key: str) -> str:
+        """Key of the fuel in `FUELS`."""
+        return fuel_of(key, {"fuel": self.fuel}) or "electricity"
+
+    def co2_factor_kg_per_j(self, key: str) -> float:
+        """CO2 for each joule of the fuel: as typed, else the fuel's own."""
+        return self.co2_kg_per_j if self.co2_kg_per_j is not None else FUELS[self.fuel_name(key)].co2_kg_per_j
+
+    def per_j(self, quantity: Quantity, key: str) -> float:
+        """Turn an amount per energy, volume or mass of the fuel into one per joule of its higher heating value."""
+        scale = quantity.dims[:4]
+        if scale == (-2, -1, 2, 0):
+            return quantity.value
+        return quantity.value / self._content(key, -quantity.dims[0], -quantity.dims[1])
+
+    def joules(self, quantity: Quantity, key: str) -> float:
+        """Turn an amount of fuel into joule, or an amount a year (or month) into joule a second."""
+        if quantity.dims[:2] == (2, 1):
+            return quantity.value
+        return quantity.value * self._content(key, quantity.dims[0], quantity.dims[1])
+
+    def _content(self, key: str, metres: int, kilograms: int) -> float:
+        """Heat content per cubic metre or kilogram [J/m³ or J/kg]."""
+        fuel = FUELS[self.fuel_name(key)]
+        if self.heat_content is not None and fuel.natural_unit != "J":
+            if self.heat_content.dims == (2 - metres, 1 - kilograms, -2, 0, 0):
+                return self.heat_content.value
+            raise ValueError("its heat_content is per volume and a price or amount is per mass, or the other way round")
+        wanted = {(3, 0): "m3", (0, 1): "kg"}.get((metres, kilograms))
+        if wanted is None or fuel.natural_unit != wanted:
+            raise ValueError(f"{fuel.title} is not sold that way")
+        return fuel.heat_content_j_per_unit
+
+    def heat_content_text(self, key: str) -> str:
+        """Heat content in words."""
+        fuel = FUELS[self.fuel_name(key)]
+        if fuel.natural_unit == "J":
+            return "1 kWh is 1 kWh"
+        value, unit = fuel.heat_content_j_per_unit, fuel.natural_unit
+        if self.heat_content is not None:
+            value, unit = self.heat_content.value, "kg" if self.heat_content.dims[0] == 2 else "m3"
+        us = fuel.heat_content_us(value, unit)
+        return f"{value / KWH_J:,.3f} kWh/{pretty_unit(unit)} ({us}), higher heating value"
+
+    def sold(self, key: str, energy_j: float, system: str) -> tuple[float, str]:
+        """How much of the fuel holds an energy [J] by this study's own heat content, in the unit it is sold in.
+
+        Examples
+        --------
+        >>> price = Price.model_validate({"energy": "200 $/cord", "heat_content": "15 MMBtu/cord"})
+        >>> amount, unit = price.sold("wood", price.joules(parse_amount("18.2 cord"), "wood"), "us")
+        >>> round(amount, 6), unit
+        (18.2, 'cords')
+        """
+        return sold_amount(self.fuel_name(key), energy_j, system, self.heat_content)
+
+    def sold_price(self, key: str, price_per_j: float, system: str) -> tuple[float, str]:
+        """Turn a price per joule into one for the unit the fuel is sold in, by this study's own heat content."""
+        amount, unit = self.sold(key, 1.0, system)
+        return price_per_j / amount, singular(unit)
+
+    def tariff(self, key: str) -> Tariff:
+        """Translate into money per joule, watt, month and year."""
+        default = self.energy or self.block[-1].energy
+        return Tariff(
+            name=key,
+            price_per_j=self.per_j(default, key),
+            fixed_per_month=self.fixed_per_month,
+            periods=tuple(
+                Period(p.name, self.per_j(p.energy, key), parse_windows(p.windows, days=p.days, months=p.months))
+                for p in self.period
+            ),
+            blocks=tuple(self._block(block, key) for block in self.block),
+            demand=tuple(
+                DemandCharge(
+                    d.price_per_w,
+                    parse_windows(d.windows, days=d.days, months=d.months),
+                    d.minutes,
+                    d.peak_factor,
+                    d.ratchet_share,
+                )
+                for d in self.demand
+            ),
+            minimum_bill_per_month=self.minimum_bill_per_month,
+            minimum_use_j=self.joules(self.minimum_use, key) * _YEAR_S if self.minimum_use else 0.0,
+            minimum_use_price_per_j=self.per_j(self.minimum_use_price, key) if self.minimum_use_price else None,
+            minimum_use_fee=self.minimum_use_fee_money,
+            delivery=self._delivery(key),
+            rent_per_year=self.rent_per_year,
+            tax_share=self.tax_share,
+            energy_tax_share=self.energy_tax_share,
+            tax_per_j=self.per_j(self.duty, key) if self.duty else 0.0,
+        )
+
+    def _delivery(self, key: str) -> Delivery | None:
+        if self.delivery is None:
+            return None
+        one = self.delivery
+        minimum_j = self.joules(one.minimum, key) if one.minimum else 0.0
+        return Delivery(self.joules(one.fill, key), one.fee_money, minimum_j, one.small_fee_money)
+
+    def _block(self, block: PriceBlock, key: str) -> Block:
+        months = parse_windows((), months=block.months).months
+        up_to = self.joules(block.up_to, key) * _MONTH_S if block.up_to else float("inf")
+        return Block(up_to, self.per_j(block.energy, key), months)

@@ -1,0 +1,312 @@
+"""What the parts stand, as their plates say, held against what the case asks of them.
+
+Pressures are gauge pressures. A comparison is one line with both numbers; what was not given is said to be not given.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from pydantic import model_validator
+
+from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.quantity import show
+
+Verdict = Literal["pass", "fail", "take care", "not given"]
+PARTS = {"tube": "tube", "tank": "tank", "pump": "pump", "vessel": "expansion vessel"}
+ATMOSPHERE_PA = 101325.0
+GRAVITY_M_S2 = 9.80665
+TOP_MARGIN_PA = 30e3
+"""Pressure kept at the highest point over plain height: 0.3 bar, seen in a stove maker's manual."""
+RELIEF_MARGIN_PA = 50e3
+"""How far below the relief valve's setting the hot circuit stays: 0.5 bar up to 5 bar, EN 12828, value from memory."""
+RESERVE_SHARE, LEAST_RESERVE_M3 = 0.005, 0.003
+"""Water kept in the vessel against leaks: half a percent of the content, at least 3 L: EN 12828, value from memory."""
+
+
+def _pressure(title: str, example: str = "100 psi") -> QuantityField:
+    return QuantityField("pressure", title, "Gauge pressure.", above=0, at_most=5e6, example=example)
+
+
+def _temperature(title: str) -> QuantityField:
+    return QuantityField(
+        "temperature", title, "As its plate or data sheet says.", at_least=20, at_most=300, example="180 degF"
+    )
+
+
+class Ratings(StudyModel):
+    """What plates and data sheets say of the parts; leave out what is not known."""
+
+    tube_pressure_pa: Annotated[float | None, _pressure("Tube: highest pressure")] = None
+    tube_temperature_c: Annotated[float | None, _temperature("Tube: highest temperature")] = None
+    tank_pressure_pa: Annotated[float | None, _pressure("Tank: highest pressure")] = None
+    tank_temperature_c: Annotated[float | None, _temperature("Tank: highest temperature")] = None
+    pump_pressure_pa: Annotated[float | None, _pressure("Pump: highest pressure")] = None
+    pump_temperature_c: Annotated[float | None, _temperature("Pump: highest temperature")] = None
+    vessel_pressure_pa: Annotated[float | None, _pressure("Expansion vessel: highest pressure")] = None
+    vessel_temperature_c: Annotated[float | None, _temperature("Expansion vessel: highest temperature")] = None
+    vessel_volume_m3: Annotated[
+        float | None, QuantityField("volume", "Expansion vessel: volume", above=0, at_most=100, example="8 gal")
+    ] = None
+    relief_pressure_pa: Annotated[float | None, _pressure("Relief valve: set pressure", "30 psi")] = None
+    relief_temperature_c: Annotated[float | None, _temperature("Relief valve: highest temperature")] = None
+    relief_discharge_w: Annotated[
+        float | None,
+        QuantityField(
+            "power", "Relief valve: discharge", "Heat it can blow off.", above=0, at_most=1e9, example="500 kBtu/h"
+        ),
+    ] = None
+    fill_pressure_pa: Annotated[float | None, _pressure("Fill pressure, cold", "12 psi")] = None
+    height_m: Annotated[
+        float | None,
+        QuantityField("length", "Highest water above the gauge", at_least=0, at_most=100, example="10 ft"),
+    ] = None
+    extra_water_volume_m3: Annotated[
+        float,
+        QuantityField("volume", "Water in units and mains", "Beside tank and tubes.", at_least=0, example="5 gal"),
+    ] = 0.0
+
+    @model_validator(mode="after")
+    def _fill_below_relief(self) -> Ratings:
+        fill, relief = self.fill_pressure_pa, self.relief_pressure_pa
+        if fill is not None and relief is not None and fill >= relief:
+            raise fault(
+                "fill_pressure is not below relief_pressure",
+                'such as fill_pressure = "12 psi", relief_pressure = "30 psi"',
+            )
+        return self
+
+
+HARD_WINTER_K = 5.0
+"""By how much the coldest hour of a hard winter may lie below a typical year's; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """What a case asks of its parts.
+
+    Parameters
+    ----------
+    max_temperature_c, coldest_c, freeze_c : float
+        Highest tank temperature, coldest hour of the weather, freezing point of what circulates [°C].
+    antifreeze, floor, tank : bool
+        Whether there is any; without a floor no tube is known, without a tank no tank is.
+    source_w : float
+        Rated heat of all sources of the largest option together [W].
+    content_m3 : float
+        What tank and tubes hold [m³].
+    swell_share : float
+        How much it grows from cold to the highest temperature.
+    density_kg_m3 : float
+        Cold [kg/m³].
+    """
+
+    max_temperature_c: float
+    coldest_c: float
+    freeze_c: float
+    antifreeze: bool
+    floor: bool
+    tank: bool
+    source_w: float
+    content_m3: float
+    swell_share: float
+    density_kg_m3: float
+
+
+@dataclass(frozen=True, slots=True)
+class RatingCheck:
+    """One line: what was given, what is needed, both in SI of `dimension`, and the verdict with its ground."""
+
+    what: str
+    given: float | None
+    relation: Literal["at least", "at most"]
+    needed: float | None
+    dimension: str
+    verdict: Verdict
+    ground: str
+
+    def given_text(self, system: str) -> str:
+        """What was given, for a reader."""
+        return self._text(self.given, system) or "not given"
+
+    def needed_text(self, system: str) -> str:
+        """What is needed, for a reader."""
+        needed = self._text(self.needed, system)
+        return f"{self.relation} {needed}" if needed else "cannot be told"
+
+    def _text(self, value: float | None, system: str) -> str:
+        return "" if value is None else show(value, self.dimension, system, 1)
+
+
+def rating_checks(ratings: Ratings, needs: Needs) -> tuple[RatingCheck, ...]:
+    """Hold every rating against what the case needs.
+
+    Parameters
+    ----------
+    ratings : Ratings
+        As typed; an empty one gives lines that say what is needed.
+    needs : Needs
+
+    Returns
+    -------
+    tuple of RatingCheck
+
+    Notes
+    -----
+    Every part must stand what the relief valve lets through, and the highest temperature of the tank, since one mixed tank
+    feeds all. A vessel takes ``V = (V_swell + V_reserve) (p_e + p_a)/(p_e − p_0)`` by Boyle's law, its gas filled to the
+    fill pressure.
+    """
+    found = [*_part_checks(ratings, needs), *_relief_checks(ratings, needs), *_fill_checks(ratings, needs)]
+    return (*found, *_vessel_checks(ratings, needs), _freeze_check(needs))
+
+
+def _line(
+    what: str,
+    given: float | None,
+    relation: Literal["at least", "at most"],
+    needed: float | None,
+    dimension: str,
+    ground: str,
+) -> RatingCheck:
+    verdict: Verdict = "not given"
+    if given is not None and needed is not None:
+        slack = given - needed if relation == "at least" else needed - given
+        verdict = "pass" if slack >= -1e-9 * max(1.0, abs(needed)) else "fail"
+    return RatingCheck(what, given, relation, needed, dimension, verdict, ground)
+
+
+def _part_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
+    """Pressure and temperature of what the water flows through."""
+    there = {"tube": needs.floor, "tank": needs.tank}
+    for key, name in PARTS.items():
+        if there.get(key, True):
+            pressure, heat = getattr(ratings, f"{key}_pressure_pa"), getattr(ratings, f"{key}_temperature_c")
+            relief = ratings.relief_pressure_pa
+            yield _line(
+                f"{name}: pressure", pressure, "at least", relief, "pressure", "the relief valve's set pressure"
+            )
+            yield _line(
+                f"{name}: temperature",
+                heat,
+                "at least",
+                needs.max_temperature_c,
+                "temperature",
+                "highest tank temperature",
+            )
+
+
+def _relief_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
+    """Set pressure, temperature and discharge of the relief valve."""
+    weakest = min(
+        (value for key in PARTS if (value := getattr(ratings, f"{key}_pressure_pa")) is not None), default=None
+    )
+    yield _line(
+        "relief valve: set pressure",
+        ratings.relief_pressure_pa,
+        "at most",
+        weakest,
+        "pressure",
+        "weakest part given above",
+    )
+    yield _line(
+        "relief valve: temperature",
+        ratings.relief_temperature_c,
+        "at least",
+        needs.max_temperature_c,
+        "temperature",
+        "highest tank temperature",
+    )
+    yield _line(
+        "relief valve: discharge",
+        ratings.relief_discharge_w,
+        "at least",
+        needs.source_w,
+        "power",
+        "all sources of the largest option at once (ASME BPVC section IV: not less than the output)",
+    )
+
+
+def least_fill_pa(*, height_m: float, density_kg_m3: float) -> float:
+    """Cold pressure that keeps the highest point under pressure [Pa], gauge.
+
+    Examples
+    --------
+    >>> round(least_fill_pa(height_m=10.0, density_kg_m3=1000.0))
+    128066
+    """
+    return density_kg_m3 * GRAVITY_M_S2 * height_m + TOP_MARGIN_PA
+
+
+def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
+    """Fill pressure between what height asks for and what the relief valve leaves."""
+    height, relief = ratings.height_m, ratings.relief_pressure_pa
+    least = least_fill_pa(height_m=height, density_kg_m3=needs.density_kg_m3) if height is not None else None
+    most = relief - RELIEF_MARGIN_PA if relief is not None else None
+    fill = ratings.fill_pressure_pa
+    yield _line("fill pressure: lowest", fill, "at least", least, "pressure", "height of water and 0.3 bar at its top")
+    yield _line(
+        "fill pressure: highest", fill, "at most", most, "pressure", "0.5 bar below the relief valve (EN 12828)"
+    )
+
+
+def vessel_volume_m3(*, content_m3: float, swell_share: float, fill_pa: float, relief_pa: float) -> float | None:
+    """Volume of the expansion vessel [m³]; None where the pressures leave it no room.
+
+    Parameters
+    ----------
+    content_m3 : float
+        Water in the circuit [m³].
+    swell_share : float
+        Growth from cold to hot.
+    fill_pa, relief_pa : float
+        Cold fill and relief set pressure, gauge [Pa].
+
+    Examples
+    --------
+    600 L that grow by 3.5 % between 1.3 bar and 3 bar less the margin of half a bar, and 3 L of reserve:
+
+    >>> round(vessel_volume_m3(content_m3=0.6, swell_share=0.035, fill_pa=1.3e5, relief_pa=3e5) * 1e3, 1)
+    70.3
+    """
+    end = relief_pa - RELIEF_MARGIN_PA
+    if end <= fill_pa:
+        return None
+    taken = content_m3 * swell_share + max(content_m3 * RESERVE_SHARE, LEAST_RESERVE_M3)
+    return taken * (end + ATMOSPHERE_PA) / (end - fill_pa)
+
+
+def _vessel_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
+    """Volume of the expansion vessel."""
+    fill, relief, content = ratings.fill_pressure_pa, ratings.relief_pressure_pa, needs.content_m3
+    total = content + ratings.extra_water_volume_m3
+    needed = (
+        vessel_volume_m3(content_m3=total, swell_share=needs.swell_share, fill_pa=fill, relief_pa=relief)
+        if fill is not None and relief is not None and total > 0
+        else None
+    )
+    ground = f"{total * 1e3:,.0f} L that grow by {needs.swell_share:.1%}, reserve, fill and relief pressure (EN 12828)".replace(
+        "%", " %"
+    )
+    yield _line("expansion vessel: volume", ratings.vessel_volume_m3, "at least", needed, "volume", ground)
+
+
+def _freeze_check(needs: Needs) -> RatingCheck:
+    """Freezing point against the coldest hour; plain water is for heated rooms only."""
+    line = _line(
+        "freezing point of what circulates",
+        needs.freeze_c,
+        "at most",
+        needs.coldest_c,
+        "temperature",
+        "coldest hour of the weather",
+    )
+    if line.verdict == "pass" and needs.antifreeze and needs.freeze_c > needs.coldest_c - HARD_WINTER_K:
+        ground = "within 5 K of the weather's coldest hour; a hard winter is colder than a typical year"
+        return RatingCheck(line.what, line.given, line.relation, line.needed, line.dimension, "take care", ground)
+    if line.verdict == "pass" or needs.antifreeze:
+        return line
+    ground = "plain water: no tube outside the heated house, and a plan for a long power cut"
+    return RatingCheck(line.what, line.given, line.relation, line.needed, line.dimension, "take care", ground)

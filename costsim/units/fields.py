@@ -1,0 +1,314 @@
+"""Fields that people type: text with a unit in, SI float inside, one plain message when it is wrong.
+
+`QuantityField` is put beside a field's type; it carries title, help, dimension and limits, from which messages,
+forms, the JSON Schema and the README's tables are made.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, TypeVar, get_args, get_origin
+
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationError
+from pydantic.fields import FieldInfo
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from costsim.errors import Fault, InputError
+from costsim.units.quantity import DIMENSIONS, Quantity, UnitError, parse, read_quantity, to_display, unit_for
+
+Model = TypeVar("Model", bound=BaseModel)
+_SUFFIX = re.compile(
+    r"_(share_per_year|j_m2k|w|w_m2|w_k|w_m2k|w_m2k2|w_mk|m2k_w|m|m2|m3|m3_s|m3_year|kg|s|c|k|j|pa|v|a|deg|share|per_j|per_w|per_month|per_year"
+    r"|per_m2|per_s|money|j_year|kg_per_j)$"
+)
+
+
+def file_key(field_name: str) -> str:
+    """Take the unit off a field's name to get its key in a study file.
+
+    Examples
+    --------
+    >>> file_key("floor_area_m2"), file_key("loss_w_k"), file_key("name")
+    ('floor_area', 'loss', 'name')
+    """
+    return _SUFFIX.sub("", field_name)
+
+
+# Quantities that can be meant per energy, per volume or per mass of a fuel: an example, and the dimensions that fit.
+OPEN: dict[str, tuple[str, tuple[tuple[int, ...], ...]]] = {
+    "price": ("0.128 $/kWh", ((-2, -1, 2, 0, 1), (-3, 0, 0, 0, 1), (0, -1, 0, 0, 1))),
+    "amount": ("200 gal", ((2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0))),
+    "amount_per_year": ("300 gal/year", ((2, 1, -3, 0, 0), (3, 0, -1, 0, 0), (0, 1, -1, 0, 0))),
+    "heat_content": ("1036 Btu/ft3", ((-1, 1, -2, 0, 0), (2, 0, -2, 0, 0))),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class QuantityField:
+    """What a measured field means, how it is read and within which limits.
+
+    Parameters
+    ----------
+    dimension : str
+        Key of `costsim.units.DIMENSIONS`, or a key of `OPEN` for what depends on the fuel.
+    title, help : str
+        Label and one sentence for people.
+    above, at_least, at_most : float, optional
+        Limits in SI (degree Celsius for temperatures).
+    example : str, optional
+        What would be right; the dimension's own example by default.
+    """
+
+    dimension: str
+    title: str
+    help: str = ""
+    above: float | None = None
+    at_least: float | None = None
+    at_most: float | None = None
+    example: str = ""
+
+    @property
+    def sample(self) -> str:
+        """An example of a right value."""
+        return self.example or (
+            OPEN[self.dimension][0] if self.dimension in OPEN else DIMENSIONS[self.dimension].example
+        )
+
+    def read(self, value: object) -> Any:
+        """Turn what was typed into an SI float (or a `Quantity` where the fuel must be known first)."""
+        if isinstance(value, bool) or not isinstance(value, str | int | float):
+            raise _fault(f"{value!r} is not a quantity", f'write text with a unit, such as "{self.sample}"')
+        if isinstance(value, int | float):
+            raise _fault(f"{value:g} is a bare number", f'write it with its unit, such as "{self.sample}"')
+        try:
+            quantity = self.quantity(value)
+        except UnitError as error:
+            raise _fault(str(error), f'write it like "{self.sample}"') from None
+        self._check_limits(value, quantity.value)
+        return quantity if self.dimension in OPEN else quantity.value
+
+    def quantity(self, text: str) -> Quantity:
+        """Read text against the dimension alone, without limits.
+
+        Raises
+        ------
+        UnitError
+            It is not a quantity of this dimension.
+        """
+        return self._open(text) if self.dimension in OPEN else parse(text, self.dimension)
+
+    def _open(self, text: str) -> Quantity:
+        """Read what may be per energy, volume or mass."""
+        quantity = read_quantity(text)
+        if quantity.dims not in OPEN[self.dimension][1]:
+            raise UnitError(f"'{text}' cannot be the {self.title.lower()}")
+        return quantity
+
+    def _check_limits(self, text: str, value: float) -> None:
+        if self.above is not None and value <= self.above:
+            raise _fault(f"'{text}' must be more than {self._limit(self.above)}", f'write it like "{self.sample}"')
+        if self.at_least is not None and value < self.at_least:
+            raise _fault(f"'{text}' must be at least {self._limit(self.at_least)}", f'write it like "{self.sample}"')
+        if self.at_most is not None and value > self.at_most:
+            raise _fault(f"'{text}' must be at most {self._limit(self.at_most)}", f'write it like "{self.sample}"')
+
+    def _limit(self, value: float) -> str:
+        if self.dimension in OPEN:
+            return f"{value:g}"
+        both = [f"{to_display(value, self.dimension, s):.4g} {unit_for(self.dimension, s)}" for s in ("us", "si")]
+        return both[0] if both[0] == both[1] else f"{both[1]} ({both[0]})"
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(lambda value: None if value is None else self.read(value))
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {"type": "string", "title": self.title, "description": self.help, "examples": [self.sample]}
+
+
+@dataclass(frozen=True, slots=True)
+class OneOf:
+    """What a field that names something may say: the names with what they stand for, and what one of them is called."""
+
+    names: Mapping[str, object]
+    what: str
+
+    def read(self, value: str) -> str:
+        """Take a name that is known."""
+        if value not in self.names:
+            raise _fault(f"'{value}' is not {self.what}", f"use one of {', '.join(self.names)}")
+        return value
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_after_validator_function(self.read, handler(source))
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {**handler(schema), "enum": list(self.names)}
+
+
+def choices_of(field: FieldInfo) -> dict[str, str]:
+    """What a field may say and how to call it, where that is a list of names; empty elsewhere."""
+    for known in field.metadata:
+        if isinstance(known, OneOf):
+            return {name: _title(name, one) for name, one in known.names.items()}
+    if get_origin(field.annotation) is Literal:
+        return {name: in_words(name) for name in get_args(field.annotation)}
+    return {}
+
+
+def _title(name: str, one: object) -> str:
+    title = getattr(one, "title", None)
+    return _capital(title) if isinstance(title, str) else in_words(name)
+
+
+def in_words(key: str) -> str:
+    """Write a key as words.
+
+    Examples
+    --------
+    >>> in_words("natural_gas"), in_words("1/2 in PEX")
+    ('Natural gas', '1/2 in PEX')
+    """
+    return _capital(key.replace("_", " "))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _fault(problem: str, remedy: str) -> PydanticCustomError:
+    # braces would be read as a template
+    return PydanticCustomError("typed", "{problem}; {remedy}", {"problem": problem, "remedy": remedy})
+
+
+def fault(problem: str, remedy: str) -> PydanticCustomError:
+    """Make the error that a model's own validator raises: what is wrong, and what would be right."""
+    return _fault(problem, remedy)
+
+
+class StudyModel(BaseModel):
+    """Base of all that people type: frozen, no unknown keys, keys without unit suffixes."""
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        alias_generator=file_key,
+        arbitrary_types_allowed=True,
+        hide_input_in_errors=True,
+        revalidate_instances="never",
+    )
+
+
+def keys_of(model: type[BaseModel]) -> list[str]:
+    """Name the keys that a table of a study may hold."""
+    return [field.alias or name for name, field in model.model_fields.items()]
+
+
+def faults_of(error: ValidationError, model: type[BaseModel], file: str, prefix: str = "") -> list[Fault]:
+    """Turn what pydantic found into plain faults that name key, value and remedy."""
+    items: list[dict[str, Any]] = [dict(item) for item in error.errors(include_url=False)]
+    inner = {item["loc"][:length] for item in items for length in range(1, len(item["loc"]))}
+    # a list whose items are all wrong is also reported as too short, which helps nobody
+    return [
+        _plain(item, model, file, prefix) for item in items if item["type"] != "too_short" or item["loc"] not in inner
+    ]
+
+
+def _path(parts: tuple[Any, ...], prefix: str) -> str:
+    """Write a key path the way a study's reader would; the kind that chose a model is no key."""
+    path = prefix
+    for at, part in enumerate(parts):
+        if isinstance(part, int):
+            path += f"[{part + 1}]"
+        elif at == 0 or not isinstance(parts[at - 1], int) or at + 1 == len(parts) or part not in _TAGS:
+            path += f".{part}"
+    return path.lstrip(".")
+
+
+_TAGS: set[str] = set()
+"""Kinds that choose a model; a module that registers kinds adds them here."""
+
+
+def add_tags(tags: Iterable[str]) -> None:
+    """Make kinds known, so that messages leave them out of key paths."""
+    _TAGS.update(tags)
+
+
+def _plain(item: dict[str, Any], model: type[BaseModel], file: str, prefix: str) -> Fault:
+    path = _path(item["loc"], prefix)
+    kind, context = item["type"], item.get("ctx", {})
+    if kind in ("union_tag_invalid", "union_tag_not_found"):
+        given = f"'{context['tag']}' is not a kind" if "tag" in context else "has no kind"
+        return Fault(f"{path}.kind", given, f"use one of {', '.join(sorted(_TAGS))}", file)
+    if kind == "typed":
+        return Fault(path, context["problem"], context["remedy"], file)
+    if kind == "missing":
+        return Fault(path, "is missing", _to_add(model, item["loc"]), file)
+    if kind == "extra_forbidden":
+        return Fault(
+            path, "is not a known key", _nearest(str(item["loc"][-1]), _model_at(model, item["loc"][:-1])), file
+        )
+    value = item.get("input")
+    what = f"{value!r} cannot be used" if isinstance(value, str | int | float | bool) else "cannot be used"
+    return Fault(path, what, item["msg"].lower(), file)
+
+
+def _model_at(model: type[BaseModel], path: tuple[Any, ...]) -> type[BaseModel] | None:
+    """Follow a key path through nested tables to the model that reads the last one."""
+    at: Any = model
+    for part in path:
+        if isinstance(part, int):
+            continue
+        field = next((f for n, f in at.model_fields.items() if part in (n, f.alias)), None) if at else None
+        at = _inner_model(field.annotation) if field else None
+    return at if isinstance(at, type) and issubclass(at, BaseModel) else None
+
+
+def _inner_model(annotation: Any) -> Any:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    inner = (_inner_model(argument) for argument in getattr(annotation, "__args__", ()))
+    return next((found for found in inner if found is not None), None)
+
+
+def _to_add(model: type[BaseModel], path: tuple[Any, ...]) -> str:
+    """Say what to add for a key that is missing."""
+    owner = _model_at(model, path[:-1])
+    for name, field in (owner.model_fields if owner else {}).items():
+        if path[-1] in (name, field.alias):
+            measured = next((item for item in field.metadata if isinstance(item, QuantityField)), None)
+            if measured is not None:
+                return f'add {path[-1]} = "{measured.sample}"'
+            if "tuple" in str(field.annotation) or "dict" in str(field.annotation):
+                return (
+                    f"add a table [[{path[-1]}]]"
+                    if "tuple" in str(field.annotation)
+                    else f"add a table [{path[-1]}.electricity]"
+                )
+            if _inner_model(field.annotation) is not None:
+                return f"add a table [{path[-1]}]"
+    return f'add {path[-1]} = "…"'
+
+
+def _nearest(key: str, model: type[BaseModel] | None) -> str:
+    known = keys_of(model) if model else []
+    near = difflib.get_close_matches(key, known, 1, 0.6)
+    if near:
+        return f"did you mean {near[0]}?"
+    return "take it out" + (f", or use one of {', '.join(known)}" if known else "")
+
+
+def build(model: type[Model], data: Mapping[str, Any], file: str = "", prefix: str = "") -> Model:
+    """Build a model from what was typed, or raise one `InputError` with every fault.
+
+    Raises
+    ------
+    InputError
+        With all faults at once.
+    """
+    try:
+        return model.model_validate(data)
+    except ValidationError as error:
+        raise InputError(faults_of(error, model, file, prefix)) from None

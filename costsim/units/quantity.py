@@ -1,0 +1,398 @@
+"""The only place where text becomes SI and SI becomes text.
+
+A quantity is text with its unit, such as ``"38 kBtu/h"`` or ``"2.40 $/gal"``. `parse` reads it against the dimension
+that the field expects and gives an SI float; `show` writes an SI float in the reader's units.
+"""
+
+from __future__ import annotations
+
+import difflib
+import functools
+import math
+import re
+from dataclasses import dataclass
+
+from costsim.units.table import (
+    BTU_J,
+    CORD_M3,
+    CURRENCIES,
+    DIMENSIONS,
+    FOOT_M,
+    GALLON_M3,
+    HOUR_S,
+    INCH_M,
+    KWH_J,
+    MONTH_S,
+    POUND_KG,
+    REFUSED,
+    THERM_J,
+    UNITS,
+    ZERO_C_K,
+    Dimension,
+    Dims,
+)
+
+# Kept per month or year inside, since bills and contracts count those and not seconds.
+_PER_TIME = {
+    "money_per_month": MONTH_S,
+    "money_per_year": 12 * MONTH_S,
+    "share_per_year": 12 * MONTH_S,
+    "energy_per_year": 12 * MONTH_S,
+}
+
+
+class UnitError(ValueError):
+    """A text that is not a quantity of the expected dimension; the message says what would be right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """An SI value with its dimension and, where money is in it, the currency that was written."""
+
+    value: float
+    dims: Dims
+    currency: str = ""
+
+
+LONGEST_UNIT = 60
+LARGEST = 1e30
+"""Of any quantity in SI units. The sun gives 3.8e26 W; products of a few such numbers are still finite."""
+_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
+_TOKEN = re.compile(r"\s*(vol%|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
+HIGHEST_POWER = 9
+_SUPERSCRIPT = {"²": 2, "³": 3}
+_FOLDED: dict[str, list[str]] = {}
+for _name in UNITS:
+    _FOLDED.setdefault(_name.lower(), []).append(_name)
+
+
+def _unit(name: str) -> tuple[float, Dims]:
+    if name in REFUSED:
+        raise UnitError(f"the unit '{name}' has more than one meaning; {REFUSED[name]}")
+    for candidate in (name, *_FOLDED.get(name.lower(), [])):
+        if candidate in UNITS and (candidate == name or len(name) > 1):
+            return UNITS[candidate]
+    near = difflib.get_close_matches(name, UNITS, 3, 0.5)
+    raise UnitError(f"the unit '{name}' is not known" + (f"; did you mean {' or '.join(near)}?" if near else ""))
+
+
+def _tokens(text: str) -> list[str]:
+    found, at = [], 0
+    text = re.sub(r"\bper\b", "/", text.strip())
+    while at < len(text):
+        match = _TOKEN.match(text, at)
+        if match is None:
+            raise UnitError(f"'{text[at:].strip()}' is not a unit")
+        found.append(match.group(1))
+        at = match.end()
+    return found
+
+
+class _Expression:
+    """A unit expression, read left to right; `loose` reads everything after a slash as the divisor."""
+
+    def __init__(self, tokens: list[str], loose: bool) -> None:
+        self._tokens, self._at, self._loose = tokens, 0, loose
+        self.currencies: set[str] = set()
+
+    def read(self) -> tuple[float, Dims]:
+        """Read the whole expression."""
+        size, dims = self._product()
+        if self._at != len(self._tokens):
+            raise UnitError(f"'{self._tokens[self._at]}' is out of place in the unit")
+        return size, dims
+
+    def _peek(self) -> str:
+        return self._tokens[self._at] if self._at < len(self._tokens) else ""
+
+    def _take(self) -> str:
+        token = self._peek()
+        self._at += 1
+        return token
+
+    def _product(self) -> tuple[float, Dims]:
+        size, dims, sign = *self._factor(), 1
+        while self._peek() not in ("", ")"):
+            if self._peek() == "/":
+                self._take()
+                sign = -1
+            elif self._peek() in ("*", "·"):
+                self._take()
+                sign = sign if self._loose else 1
+            elif not self._loose:
+                sign = 1
+            factor, other = self._factor()
+            size *= factor**sign
+            dims = tuple(a + sign * b for a, b in zip(dims, other, strict=True))
+        return size, dims
+
+    def _factor(self) -> tuple[float, Dims]:
+        token = self._take()
+        if token == "(":
+            size, dims = self._product()
+            if self._take() != ")":
+                raise UnitError("a bracket is not closed in the unit")
+        elif token == "1" and self._peek() == "/":
+            return 1.0, (0, 0, 0, 0, 0)
+        elif token and token not in "/*·)^" and not token.isdigit():
+            size, dims = self._named(token)
+        else:
+            raise UnitError("the unit is not complete")
+        power = self._power()
+        return size**power, tuple(power * d for d in dims)
+
+    def _named(self, token: str) -> tuple[float, Dims]:
+        if token in CURRENCIES:
+            self.currencies.add(CURRENCIES[token])
+        after = self._peek()
+        if token + after in UNITS and after.isdigit():
+            self._take()
+            return _unit(token + after)
+        return _unit(token)
+
+    def _power(self) -> int:
+        if self._peek() == "^":
+            self._take()
+        if self._peek() in _SUPERSCRIPT:
+            return _SUPERSCRIPT[self._take()]
+        power = int(self._take()) if self._peek().isdigit() else 1
+        if power > HIGHEST_POWER:
+            raise UnitError(f"the power {power} in the unit is too high")
+        return power
+
+
+@functools.lru_cache(maxsize=512)
+def _sized(unit: str, loose: bool) -> tuple[float, Dims, frozenset[str]]:
+    """Size, dimension and currencies of a unit; a table of homes asks for the same one again and again."""
+    if len(unit) > LONGEST_UNIT:
+        raise UnitError(f"a unit of {len(unit)} letters is not known")
+    expression = _Expression(_tokens(unit), loose)
+    try:
+        size, dims = expression.read()
+    except ArithmeticError:  # brackets raised to powers again and again
+        raise UnitError(f"'{unit}' is beyond all numbers") from None
+    return size, dims, frozenset(expression.currencies)
+
+
+def _number_and_unit(text: str) -> tuple[float, str]:
+    stripped = text.strip().replace("\u2212", "-").replace("\u00a0", " ")
+    sign_of_money = re.match(r"([$€£])\s*(?=[-+\d.])", stripped)
+    prefix = sign_of_money.group(1) if sign_of_money else ""
+    stripped = stripped[sign_of_money.end() :] if sign_of_money else stripped
+    number = _NUMBER.match(stripped)
+    if number is None:
+        raise UnitError(f"'{text}' does not start with a number")
+    rest = stripped[number.end() :].strip()
+    if rest.startswith(","):
+        raise UnitError(
+            f"the comma in '{text}' can be read two ways; write a point for decimals and nothing between thousands"
+        )
+    if rest.startswith("/") and not prefix:  # "0.5 /h", so many an hour
+        rest = f"1{rest}"
+    value = float(number.group())
+    if not math.isfinite(value):
+        raise UnitError(f"'{text}' is not a finite number")
+    return value, f"{prefix}{'' if rest.startswith('/') or not rest else ' '}{rest}" if prefix else rest
+
+
+def with_currency(text: str, currency: str) -> str:
+    """Write an amount of money in another currency's sign; nothing is converted, and what is no money stays.
+
+    Examples
+    --------
+    >>> with_currency("0.128 $/kWh", "€"), with_currency("$14/month", "CAD"), with_currency("9 kW", "€")
+    ('0.128 €/kWh', '14 CAD/month', '9 kW')
+    """
+    try:
+        if not read_quantity(text).currency:
+            return text
+    except UnitError:
+        return text
+    text = re.sub(r"^\s*([$€£])\s*([-+\d.]+)", r"\2 \1", text)
+    names = sorted(CURRENCIES, key=len, reverse=True)
+    return re.sub("|".join(re.escape(name) for name in names), currency, text, count=1)
+
+
+def split_text(text: str) -> tuple[float | None, str]:
+    """Split what was typed into its number and its unit; no number where there is none.
+
+    Examples
+    --------
+    >>> split_text("0.128 $/kWh"), split_text("cheap")
+    ((0.128, '$/kWh'), (None, ''))
+    """
+    try:
+        value, unit = _number_and_unit(text)
+    except UnitError:
+        return None, ""
+    return value, unit.strip()
+
+
+def read_quantity(text: str, expected: Dims | None = None) -> Quantity:
+    """Read a number with its unit into SI.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``"24 Btu/(h ft2)"``, ``"$2.40/gal"`` or ``"12 kW"``.
+    expected : Dims, optional
+        Powers of metre, kilogram, second, kelvin and money. ``Btu/h ft2`` can be read two ways; the one that fits is taken.
+
+    Returns
+    -------
+    Quantity
+        Temperatures are read as differences here; `parse` knows absolute ones.
+
+    Raises
+    ------
+    UnitError
+        The text is no number with a unit, or a unit is unknown or has two meanings.
+
+    Examples
+    --------
+    >>> round(read_quantity("12 kW").value)
+    12000
+    """
+    value, unit = _number_and_unit(text)
+    if not unit:
+        raise UnitError(f"{text} is a bare number")
+    quantities = []
+    for loose in (False, True):
+        size, dims, currencies = _sized(unit, loose)
+        if len(currencies) > 1:
+            raise UnitError(f"'{text}' mixes two currencies")
+        if not abs(value * size) <= LARGEST:
+            raise UnitError(f"'{text}' is beyond all numbers")
+        quantities.append(Quantity(value * size, dims, next(iter(currencies), "")))
+    return next((quantity for quantity in quantities if quantity.dims == expected), quantities[0])
+
+
+# a table of homes says most things again and again
+@functools.lru_cache(maxsize=1024)
+def parse(text: str, dimension: str) -> Quantity:
+    """Read a quantity of one dimension.
+
+    Parameters
+    ----------
+    text : str
+        Number and unit.
+    dimension : str
+        A key of `DIMENSIONS`. Absolute temperatures come back in degree Celsius, everything else in SI;
+        money per month and per year come back per month and per year.
+
+    Returns
+    -------
+    Quantity
+        The value in the unit that field names end in.
+
+    Raises
+    ------
+    UnitError
+        With what was given and an example of what would be right.
+
+    Examples
+    --------
+    >>> parse("70 degF", "temperature").value
+    21.11111111111111
+    >>> round(parse("24 Btu/h·ft2", "power_per_area").value, 2)
+    75.71
+    >>> parse("14 $/month", "money_per_month").value
+    14.0
+    """
+    wanted = DIMENSIONS[dimension]
+    if dimension == "temperature":
+        return _parse_temperature(text, wanted)
+    quantity = read_quantity(text, wanted.dims)
+    if quantity.dims != wanted.dims or (wanted.base and not _same_kind(text, wanted)):
+        raise UnitError(f"'{text}' is no {dimension.replace('_', ' ')}")
+    scale = _PER_TIME.get(dimension, 1.0)
+    return Quantity(_tidy(quantity.value * scale), wanted.dims, quantity.currency)
+
+
+def _tidy(value: float) -> float:
+    """Take off the last bits that a detour over seconds leaves, so that 14 $/month is 14."""
+    return float(f"{value:.15g}")
+
+
+def _same_kind(text: str, wanted: Dimension) -> bool:
+    return _number_and_unit(text)[1].replace(" ", "").replace("°", "deg") in (
+        wanted.base,
+        wanted.base.replace("year", "yr"),
+        f"{wanted.base}".lower(),
+    )
+
+
+def _parse_temperature(text: str, wanted: Dimension) -> Quantity:
+    value, unit = _number_and_unit(text)
+    if not unit:
+        raise UnitError(f"{text} is a bare number")
+    name = unit.replace("°", "deg").replace(" ", "")
+    celsius = {"degc": value, "c": value, "degf": (value - 32) / 1.8, "f": (value - 32) / 1.8, "k": value - ZERO_C_K}
+    if name.lower() not in celsius:
+        raise UnitError(f"'{text}' is not a temperature")
+    return Quantity(celsius[name.lower()], wanted.dims)
+
+
+def unit_for(dimension: str, system: str) -> str:
+    """Name the unit in which one audience reads a dimension; `system` is ``"si"`` or ``"us"``."""
+    wanted = DIMENSIONS[dimension]
+    return wanted.us if system == "us" else wanted.si
+
+
+def to_display(value: float, dimension: str, system: str) -> float:
+    """Turn an SI value into the reader's unit.
+
+    Examples
+    --------
+    >>> round(to_display(21.111, "temperature", "us"), 1)
+    70.0
+    """
+    unit = unit_for(dimension, system)
+    if dimension == "temperature":
+        return value * 1.8 + 32 if unit == "degF" else value
+    return value / _PER_TIME.get(dimension, 1.0) / _Expression(_tokens(unit), loose=False).read()[0]
+
+
+def show(value: float, dimension: str, system: str, digits: int = 1, currency: str = "$") -> str:
+    """Write an SI value for a reader, with its unit.
+
+    Examples
+    --------
+    >>> show(7600.0, "power", "us")
+    '25.9 kBtu/h'
+    """
+    unit = pretty_unit(unit_for(dimension, system), currency)
+    number = f"{to_display(value, dimension, system):,.{digits}f}"
+    if unit.startswith(currency) and "money" in dimension:
+        return f"{currency}{number}{unit[len(currency) :]}"
+    return f"{number} {unit}"
+
+
+def pretty_unit(unit: str, currency: str = "$") -> str:
+    """Write a unit the way people do: degree signs, raised powers, the study's currency."""
+    for plain, nice in (("deg", "°"), ("m2", "m²"), ("ft2", "ft²"), ("m3", "m³"), ("ft3", "ft³"), ("$", currency)):
+        unit = unit.replace(plain, nice)
+    return "°" if unit == "°" else unit
+
+
+__all__ = [
+    "BTU_J",
+    "CORD_M3",
+    "DIMENSIONS",
+    "FOOT_M",
+    "GALLON_M3",
+    "HOUR_S",
+    "INCH_M",
+    "KWH_J",
+    "POUND_KG",
+    "THERM_J",
+    "Quantity",
+    "UnitError",
+    "parse",
+    "pretty_unit",
+    "read_quantity",
+    "show",
+    "split_text",
+    "to_display",
+    "unit_for",
+]

@@ -1,0 +1,124 @@
+"""The answer in one sentence, and the figures it is made of."""
+
+from __future__ import annotations
+
+from costsim.analysis.lifecycle import capital_verdict
+from costsim.results.result import MAX_UNMET_HOURS, OptionResult, Result
+from costsim.study.case import Case
+from costsim.units.quantity import show
+from costsim.views.tables import money, when
+
+
+def ranked(result: Result) -> list[OptionResult]:
+    """Options that carry the house, cheapest first, and then the others by unmet."""
+    return sorted(result.options, key=lambda o: (o.unmet.hours > MAX_UNMET_HOURS, _worth(o)))
+
+
+def _worth(option: OptionResult) -> float:
+    return option.cost_total if option.unmet.hours <= MAX_UNMET_HOURS else float(option.unmet.energy_j)
+
+
+def called(name: str) -> str:
+    """An option's name inside a sentence: in quotation marks where it holds a comma of its own.
+
+    Examples
+    --------
+    >>> called("Natural gas"), called("Wood, electric by night")
+    ('Natural gas', '“Wood, electric by night”')
+    """
+    return f"“{name}”" if "," in name else name
+
+
+def round_money(value: float) -> float:
+    """Round to what a forecast of a year's heating is worth: two figures, and nothing below ten.
+
+    Examples
+    --------
+    >>> round_money(312.0), round_money(1234.0), round_money(4.0)
+    (310.0, 1200.0, 0.0)
+    """
+    if abs(value) < 10:
+        return 0.0
+    step = 10.0 ** max(1, len(str(int(abs(value)))) - 2)
+    return round(value / step) * step
+
+
+def capital_clause(case: Case, result: Result, running: str) -> str:
+    """Say which option costs less over the years where first cost turns the answer; empty where it does not.
+
+    `running` is the option that the sentence before calls cheaper to run.
+    """
+    able = [option.name for option in result.options if option.unmet.hours <= MAX_UNMET_HOURS]
+    found = capital_verdict(case, result, running, able)
+    gap = round_money(found.saving) if found else 0.0
+    if found is None or not gap:
+        return ""
+    run, over = (money(cost, result.currency) for cost in found.costs)
+    return (
+        f"; but with first cost and all payments of {found.years} years {called(found.cheapest_over_years)} costs"
+        f" {money(gap, result.currency)} less ({over} against {run} for {called(running)}), so first cost decides"
+    )
+
+
+def cost_sentence(result: Result, case: Case | None = None) -> str:
+    """Say which option is cheapest among those that carry the house, and by how much.
+
+    With the study, it says too where first cost turns the answer.
+    """
+    order = ranked(result)
+    able = [o for o in order if o.unmet.hours <= MAX_UNMET_HOURS]
+    if not able:
+        return f"None of these options keeps the house warm; {called(order[0].name)} comes closest."
+    if len(able) == 1:
+        alone = "is the only option that keeps the house warm" if len(order) > 1 else "keeps the house warm"
+        if able[0].unmet.hours:
+            alone += f" but for {able[0].unmet.hours} hours"
+        return f"{called(able[0].name)} {alone}, at about {money(round_money(able[0].cost_total), result.currency)} a year."
+    gap = round_money(able[1].cost_total - able[0].cost_total)
+    capital = capital_clause(case, result, able[0].name) if case is not None else ""
+    to_run = " to run" if capital else ""
+    if gap == 0:
+        return f"{called(able[0].name)} and {called(able[1].name)} cost the same{to_run} at today's prices{capital}."
+    cheap, dear = called(able[0].name), called(able[1].name)
+    by = f"by about {money(gap, result.currency)} a year"
+    return f"{cheap} is cheaper{to_run} than {dear} at today's prices, {by}{capital}."
+
+
+def short_sentence(result: Result, option: OptionResult, system: str) -> str:
+    """Say how short an option leaves the house; empty where it does not."""
+    short = option.unmet
+    if not short.hours:
+        return ""
+    worst = show(short.worst_w, "power", system)
+    text = f"{called(option.name)} would leave you short {short.hours:,} hours, worst by {worst} at {when(result, short.worst_hour)}"
+    if (
+        option.hourly.room_c < option.hourly.room_c.max() - 1e-9
+    ).any() and option.hourly.slab_c is not option.hourly.room_c:
+        coldest = float(option.hourly.room_c.min())
+        if coldest < 90 and _has_mass(option):
+            text += f", house down to {show(coldest, 'temperature', system, 0)}"
+    return text + "."
+
+
+def _has_mass(option: OptionResult) -> bool:
+    return bool((abs(option.hourly.slab_c - option.hourly.room_c) > 1e-6).any())
+
+
+def answer(result: Result, system: str = "us", case: Case | None = None) -> str:
+    """Give the answer in plain words.
+
+    Parameters
+    ----------
+    result : Result
+    system : str
+        ``"us"`` or ``"si"``.
+    case : Case, optional
+        The study; with it the sentence says too where first cost turns the answer.
+
+    Returns
+    -------
+    str
+        One sentence on cost, then one for each option that leaves the house short.
+    """
+    parts = [cost_sentence(result, case), *(short_sentence(result, option, system) for option in result.options)]
+    return " ".join(part for part in parts if part)

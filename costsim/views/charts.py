@@ -1,0 +1,397 @@
+"""Figures: what is drawn from a result. Colours are told apart by the colour-blind; patterns and names repeat them."""
+
+from __future__ import annotations
+
+import html
+import textwrap
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import plotly.graph_objects as go
+from numpy.typing import NDArray
+
+from costsim.analysis.breakeven import PriceMap
+from costsim.analysis.capacity import OptionCapacity
+from costsim.analysis.sizing import CollectorStep
+from costsim.analysis.uncertainty import UncertaintyResult
+from costsim.results.result import OptionResult, Result
+from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.units.quantity import pretty_unit, unit_for
+from costsim.views.tables import to_display_array
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+
+# Okabe and Ito's palette, which stays apart for most kinds of colour blindness.
+COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#F0E442")
+SHORT_COLOUR = "#D55E00"
+PATTERNS = ("", "/", ".", "x", "-", "+")
+MOST_POINTS = 600
+LETTER = {"color": "#000000", "size": 20}
+MIDDLE = {"color": "#888888", "size": 12, "symbol": "diamond"}
+SHORT_NAME = "not delivered"
+NAMES_DOWN = {"type": "category", "autorange": "reversed", "automargin": True}  # "2024" is a name, no number
+SHORT_SCALE = [[0.0, "#eeeeee"], [0.001, "#f6c9a8"], [1.0, SHORT_COLOUR]]
+
+
+def as_typed(text: str) -> str:
+    """Write a name so that plotly, which takes some markup, draws it letter by letter.
+
+    Examples
+    --------
+    >>> as_typed("<b>Gas</b> & wood")
+    '&lt;b&gt;Gas&lt;/b&gt; &amp; wood'
+    """
+    return html.escape(text, quote=False)
+
+
+TITLE_LETTERS = 42
+"""Of a line of a title: as many as a phone shows."""
+
+
+def _figure(title: str, across: str, up: str, height: int = 360) -> go.Figure:
+    figure, lines = go.Figure(), textwrap.wrap(title, TITLE_LETTERS)
+    figure.update_layout(
+        title={"text": "<br>".join(map(as_typed, lines)), "font": {"size": 16}, "yanchor": "top"},
+        title_y=1 - 18 / height,
+        xaxis_title=as_typed(across),
+        yaxis_title=as_typed(up),
+        height=height,
+        margin={"l": 60, "r": 16, "t": 28 + 20 * len(lines), "b": 48},
+        legend={"orientation": "h", "yanchor": "top", "y": -64 / max(height - 130 - 20 * len(lines), 64), "x": 0},
+        barmode="stack",
+        hovermode="x unified",
+        hoverlabel_namelength=-1,
+        separators=".,",
+        xaxis_tickformat=",",
+        yaxis_tickformat=",",
+    )
+    return figure
+
+
+def _bar(name: str, x: Sequence[str], y: Sequence[float] | Floats, at: int, colour: str | None = None) -> go.Bar:
+    return go.Bar(
+        name=as_typed(name),
+        x=[as_typed(one) for one in x],
+        y=np.asarray(y, dtype=np.float32),
+        marker={"color": colour or COLOURS[at % len(COLOURS)], "pattern": {"shape": PATTERNS[at % len(PATTERNS)]}},
+    )
+
+
+def _area(name: str, x0: float, step: float, y: Floats, at: int, colour: str | None = None) -> go.Scatter:
+    return go.Scatter(
+        name=as_typed(name),
+        x0=x0,
+        dx=step,
+        y=np.asarray(y, dtype=np.float32),
+        mode="lines",
+        line={"width": 0.5, "color": colour or COLOURS[at % len(COLOURS)], "shape": "hv"},
+        stackgroup="heat",
+        fillpattern={"shape": PATTERNS[at % len(PATTERNS)], "solidity": 0.25},
+    )
+
+
+def cost_chart(result: Result) -> go.Figure:
+    """Draw a year's cost of each option, fixed and energy in one bar; names stand at the left so that a phone has room."""
+    names = [option.name for option in result.options]
+    figure = _figure("Cost of a year's heating", f"{result.currency} a year", "", 160 + 45 * len(names))
+    for at, (label, values) in enumerate(
+        (("fixed charges", [o.cost_fixed for o in result.options]), ("energy", [o.cost_energy for o in result.options]))
+    ):
+        bar = _bar(label, names, values, at)
+        figure.add_trace(bar.update(x=bar.y, y=bar.x, orientation="h"))
+    figure.update_yaxes(**NAMES_DOWN)
+    figure.update_layout(hovermode="y unified")
+    return figure
+
+
+def monthly_chart(result: Result, option: OptionResult, system: str) -> go.Figure:
+    """Draw heat by source and month, with what was not delivered on top."""
+    unit = pretty_unit(unit_for("heat", system))
+    figure = _figure(f"{option.name}: heat by month", "", unit)
+    for i, source in enumerate(option.sources):
+        figure.add_trace(_bar(source.name, SHORT_MONTHS, _by_month(result, option.hourly.heat_w[i], system), i))
+    short = _by_month(result, option.hourly.unmet_w, system)
+    if option.unmet.hours:
+        figure.add_trace(_bar(SHORT_NAME, SHORT_MONTHS, short, 5, SHORT_COLOUR))
+    return figure
+
+
+def _by_month(result: Result, watts: Floats, system: str) -> Floats:
+    joule = np.bincount(result.months - 1, weights=watts, minlength=12) * 3600.0
+    return np.asarray(to_display_array(joule, "heat", system))
+
+
+def duration_chart(option: OptionResult, system: str) -> go.Figure:
+    """Draw the load-duration curve: hours ordered by demand, sources stacked."""
+    order = np.argsort(-option.hourly.demand_w, kind="stable")
+    order = order[: max(1, int(np.count_nonzero(option.hourly.demand_w > 0)))]
+    bins = np.array_split(order, min(MOST_POINTS // 3, len(order)))
+    unit = unit_for("power", system)
+    figure = _figure(f"{option.name}: hours of the year, coldest first", "hours with at least this demand", unit)
+    step = len(order) / len(bins)
+    for i, source in enumerate(option.sources):
+        means = np.array([option.hourly.heat_w[i][chosen].mean() for chosen in bins])
+        figure.add_trace(_area(source.name, 0.0, step, to_display_array(means, "power", system), i))
+    if option.unmet.hours:
+        means = np.array([option.hourly.unmet_w[chosen].mean() for chosen in bins])
+        figure.add_trace(_area(SHORT_NAME, 0.0, step, to_display_array(means, "power", system), 5, SHORT_COLOUR))
+    return figure
+
+
+def week_chart(result: Result, option: OptionResult, first: int, system: str) -> go.Figure:
+    """Draw seven days hour by hour: sources stacked, demand as a line, and what is not delivered."""
+    chosen = slice(first, first + 168)
+    days = [result.clock[hour].rsplit(",", 1)[0] for hour in range(first, min(first + 168, len(result.clock)), 24)]
+    figure = _figure(f"{option.name}: the week from {days[0]}, hour by hour", "", unit_for("power", system))
+    for i, source in enumerate(option.sources):
+        figure.add_trace(
+            _area(source.name, 0.0, 1.0, to_display_array(option.hourly.heat_w[i][chosen], "power", system), i)
+        )
+    if (option.hourly.unmet_w[chosen] > 0.5).any():
+        missing = to_display_array(option.hourly.unmet_w[chosen], "power", system)
+        figure.add_trace(_area(SHORT_NAME, 0.0, 1.0, missing, 5, SHORT_COLOUR))
+    demand = np.asarray(to_display_array(option.hourly.demand_w[chosen], "power", system), dtype=np.float32)
+    figure.add_trace(
+        go.Scatter(
+            name="demand", x0=0.0, dx=1.0, y=demand, mode="lines", line={"width": 2, "color": "#888888", "dash": "dot"}
+        )
+    )
+    figure.update_xaxes(tickvals=[24 * i for i in range(len(days))], ticktext=days)
+    return figure
+
+
+def _middle_mark(at: float, name: str) -> go.Scatter:
+    return go.Scatter(name="middle", x=[at], y=[name], mode="markers", marker=MIDDLE, showlegend=False)
+
+
+def band_chart(found: UncertaintyResult, currency: str) -> go.Figure:
+    """Draw the cost of each option over all draws: eight of ten, with the middle marked."""
+    figure = _figure(
+        "Cost of a year in eight of ten draws, the middle marked",
+        f"{currency} a year",
+        "",
+        120 + 60 * len(found.options),
+    )
+    for at, option in enumerate(found.options):
+        low, middle, high = option.band()
+        width, name = np.float32(high - low), as_typed(option.name)
+        figure.add_trace(
+            go.Bar(
+                name=name,
+                y=[name],
+                base=np.array([low], dtype=np.float32),
+                x=np.array([width]),
+                orientation="h",
+                marker={"color": COLOURS[at % len(COLOURS)], "pattern": {"shape": PATTERNS[at % len(PATTERNS)]}},
+                showlegend=False,
+            )
+        )
+        figure.add_trace(_middle_mark(middle, name))
+    figure.update_layout(barmode="overlay")
+    figure.update_yaxes(**NAMES_DOWN)
+    return figure
+
+
+def swing_chart(found: UncertaintyResult, currency: str) -> go.Figure:
+    """Draw how far each thing alone moves what the first option saves against the second, widest on top."""
+    names = [as_typed(one.what) for one in found.sensitivity]
+    figure = _figure(
+        f"What {found.pair[0]} saves against {found.pair[1]} when one thing alone is off",
+        f"{currency} a year; left of zero it costs more",
+        "",
+        160 + 32 * len(names),
+    )
+    middle = found.sensitivity[0].middle if found.sensitivity else 0.0
+    lows, highs = [one.low for one in found.sensitivity], [one.high for one in found.sensitivity]
+    for at, (label, gaps) in enumerate((("at its low value", lows), ("at its high value", highs))):
+        bar = _bar(label, [], [], at)
+        bar.update(
+            x=np.array(gaps, dtype=np.float32) - np.float32(middle), y=names, base=np.float32(middle), orientation="h"
+        )
+        figure.add_trace(bar)
+    figure.add_vline(x=0.0, line={"color": SHORT_COLOUR, "dash": "dash"})
+    figure.update_layout(barmode="overlay", hovermode="closest")
+    figure.update_yaxes(**NAMES_DOWN)
+    return figure
+
+
+def map_chart(found: PriceMap, today: tuple[str, str]) -> go.Figure:
+    """Draw which option is cheapest over two prices, today's marked; `today` names the two axes with today's prices."""
+    names = [f"{chr(65 + at)}: {as_typed(name)}" for at, name in enumerate(found.options)]
+    count = len(names)
+    scale = [[edge / count, COLOURS[i % len(COLOURS)]] for i in range(count) for edge in (i, i + 1)]
+    figure = _figure("Cheapest option over two prices", f"{today[0]}, times", f"{today[1]}, times", 420)
+    figure.add_trace(
+        go.Heatmap(
+            x=found.across_factors,
+            y=found.up_factors,
+            z=found.winner,
+            zmin=-0.5,
+            zmax=count - 0.5,
+            colorscale=scale,
+            text=[[names[i] for i in row] for row in found.winner],
+            hovertemplate="%{text}<extra></extra>",
+            showscale=False,
+        )
+    )
+    for at in np.unique(found.winner):
+        row, column = _inside(found.winner == at)
+        square = {"color": COLOURS[at % len(COLOURS)], "size": 14, "symbol": "square"}
+        figure.add_trace(go.Scatter(x=[None], y=[None], mode="markers", name=names[at], marker=square))
+        where = {"x": [found.across_factors[column]], "y": [found.up_factors[row]], "text": [names[at][0]]}
+        figure.add_trace(go.Scatter(**where, mode="text", textfont=LETTER, showlegend=False, hoverinfo="skip"))
+    mark = {"color": "#000000", "size": 14, "symbol": "x", "line": {"color": "#ffffff", "width": 2}}
+    figure.add_trace(go.Scatter(x=[1.0], y=[1.0], mode="markers", name="today", marker=mark, showlegend=False))
+    figure.update_xaxes(type="log")
+    figure.update_yaxes(type="log")
+    figure.update_layout(hovermode="closest")
+    return figure
+
+
+def _inside(region: NDArray[np.bool_]) -> tuple[int, int]:
+    """Row and column of a point inside a region, off the middle of the map where today's mark stands."""
+    inside = np.argwhere(region)
+    free = inside[(inside != np.array(region.shape) // 2).any(axis=1)]
+    row, column = (free if len(free) else inside)[len(free) // 3]
+    return int(row), int(column)
+
+
+def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str) -> go.Figure:
+    """Draw how many hours have each outdoor temperature, and the heat wanted at it."""
+    unit = pretty_unit(unit_for("temperature", system))
+    outdoor = np.asarray(to_display_array(weather.outdoor_c, "temperature", system))
+    width = 4.0 if system == "us" else 2.0
+    at = np.floor(outdoor / width).astype(int)
+    bins = np.arange(at.min(), at.max() + 1)
+    middle = ((bins + 0.5) * width).astype(np.float32)
+    hours = np.array([np.count_nonzero(at == one) for one in bins], dtype=float)
+    heat = np.array([demand_w[at == one].mean() if (at == one).any() else np.nan for one in bins])
+    figure = _figure(
+        "Outdoor temperatures of the year, and the heat wanted at each",
+        f"outdoor temperature, {unit}",
+        "hours of the year",
+    )
+    figure.add_trace(_bar("hours of the year", [], hours, 0).update(x=middle))
+    line = {"color": COLOURS[1], "width": 3}
+    wanted = np.asarray(to_display_array(heat, "power", system), dtype=np.float32)
+    figure.add_trace(go.Scatter(name="heat wanted (right)", x=middle, y=wanted, yaxis="y2", mode="lines", line=line))
+    design = float(to_display_array(np.array([result.design_outdoor_c]), "temperature", system)[0])
+    figure.add_vline(x=design, line={"color": SHORT_COLOUR, "dash": "dash"}, name="design temperature", showlegend=True)
+    figure.update_layout(yaxis2=_right(unit_for("power", system)), margin={"r": 64})
+    return figure
+
+
+def _right(title: str) -> dict[str, object]:
+    """A second axis on the right."""
+    return {
+        "title": title,
+        "overlaying": "y",
+        "side": "right",
+        "rangemode": "tozero",
+        "showgrid": False,
+        "tickmode": "auto",
+        "tickformat": ",.3~g",
+    }
+
+
+def metre_chart(steps: Sequence[CollectorStep], currency: str, system: str) -> go.Figure:
+    """Draw useful and dumped solar heat over collector area, and what the next bit of area saves a year."""
+    area = np.asarray(to_display_array(np.array([step.area_m2 for step in steps]), "area", system), dtype=np.float32)
+    figure = _figure(
+        "Heat from collectors over their area", pretty_unit(unit_for("area", system)), unit_for("heat", system)
+    )
+    for at, (label, joule) in enumerate(
+        (("useful", [step.useful_j for step in steps]), ("dumped", [step.dumped_j for step in steps]))
+    ):
+        heat = np.asarray(to_display_array(np.array(joule), "heat", system), dtype=np.float32)
+        line = {"color": COLOURS[at], "dash": ("solid", "dot")[at], "width": 2}
+        figure.add_trace(go.Scatter(name=label, x=area, y=heat, mode="lines+markers", line=line))
+    each = float(area[0]) / steps[0].area_m2
+    saved = np.array(
+        [np.nan if step.next_saved_m2 is None else step.next_saved_m2 / each for step in steps], dtype=np.float32
+    )
+    line = {"color": COLOURS[2], "dash": "dash", "width": 2}
+    figure.add_trace(
+        go.Scatter(
+            name="each one more saves a year (right)", x=area, y=saved, yaxis="y2", mode="lines+markers", line=line
+        )
+    )
+    figure.update_layout(yaxis2=_right(f"{currency} a year"), margin={"r": 64})
+    return figure
+
+
+def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
+    """Draw what a year costs the homes: from the cheapest twentieth to the dearest, the middle marked."""
+    options = [one for one in summary["options"] if one["cost"]["quantiles"]]
+    figure = _figure(
+        "A year's cost among all homes, the middle marked", f"{summary['currency']} a year", "", 140 + 60 * len(options)
+    )
+    for at, one in enumerate(options):
+        low, first, middle, third, high = one["cost"]["quantiles"]
+        name = as_typed(one["name"])
+        for width, (a, b) in ((0.25, (low, high)), (0.6, (first, third))):
+            bar = _bar(one["name"], [], [], at)
+            bar.update(y=[name], base=[a], x=[b - a], orientation="h", width=[width], showlegend=False)
+            figure.add_trace(bar)
+        figure.add_trace(_middle_mark(middle, name))
+    figure.update_layout(barmode="overlay", hovermode="closest")
+    figure.update_yaxes(**NAMES_DOWN)
+    return figure
+
+
+def capacity_chart(option: OptionCapacity, design_load_w: float, system: str) -> go.Figure:
+    """Draw rated, remaining and delivered capacity of each source beside the design load."""
+    figure = _figure(f"{option.option}: what each source really gives", "", unit_for("power", system))
+    names = [source.name for source in option.sources]
+    for at, (label, values) in enumerate(
+        (
+            ("on the nameplate", [s.rated_w for s in option.sources]),
+            ("left after altitude, flow, water and cold", [s.derated_w for s in option.sources]),
+            ("most that was called for", [s.delivered_w for s in option.sources]),
+        )
+    ):
+        figure.add_trace(_bar(label, names, to_display_array(np.array(values), "power", system), at))
+    load = float(to_display_array(np.array([design_load_w]), "power", system)[0])
+    figure.add_hline(y=load, line={"color": SHORT_COLOUR, "dash": "dash"}, name="design load", showlegend=True)
+    figure.update_xaxes(type="category")
+    figure.update_layout(barmode="group")
+    return figure
+
+
+def cooling_chart(option: OptionCapacity, system: str) -> go.Figure:
+    """Draw the room temperature of the coldest week when a source, or the power, fails."""
+    unit = pretty_unit(unit_for("temperature", system))
+    figure = _figure(f"{option.option}: the coldest week when something fails", "hours", f"in the house, {unit}")
+    dashes = ("solid", "dash", "dot", "dashdot")
+    for at, failure in enumerate(option.failures):
+        values = np.asarray(to_display_array(failure.room_c, "temperature", system), dtype=np.float32)
+        line = {"color": COLOURS[at % len(COLOURS)], "dash": dashes[at % len(dashes)], "width": 2}
+        name = as_typed(f"without {failure.what}")
+        figure.add_trace(go.Scatter(name=name, x0=0, dx=1, y=values, mode="lines", line=line))
+    if any(failure.lowest_c < 3.0 for failure in option.failures):
+        frost = float(to_display_array(np.zeros(1), "temperature", system)[0])
+        figure.add_hline(y=frost, line={"color": SHORT_COLOUR, "dash": "dot"}, name="water freezes", showlegend=True)
+    return figure
+
+
+def short_calendar_chart(result: Result, option: OptionResult, system: str) -> go.Figure:
+    """Draw when an option falls short: days across, hours of the day up."""
+    days = len(option.hourly.unmet_w) // 24
+    grid = (
+        np.asarray(to_display_array(option.hourly.unmet_w[: days * 24], "power", system), dtype=np.float32)
+        .reshape(days, 24)
+        .T
+    )
+    figure = _figure(f"{option.name}: hours in which the heat is short", "", "hour of the day")
+    figure.add_trace(
+        go.Heatmap(
+            z=grid, zmin=0.0, zmax=max(0.1, float(grid.max())), colorscale=SHORT_SCALE, colorbar={"title": unit_for("power", system)},
+            hovertemplate="hour %{y}, %{z:.1f}<extra></extra>",
+        )
+    )  # fmt: skip
+    firsts = [int(np.argmax(result.months == month)) // 24 for month in range(1, 13)]
+    figure.update_xaxes(tickvals=firsts, ticktext=list(SHORT_MONTHS))
+    figure.update_layout(hovermode="closest")
+    return figure

@@ -1,0 +1,137 @@
+"""The answer in one sentence with its probability, the price at which it turns, and how cold it gets where it falls short."""
+
+from __future__ import annotations
+
+import math
+
+from costsim.analysis.breakeven import BreakEven, costs_at, turn
+from costsim.analysis.outages import coldest_room_c
+from costsim.analysis.sizing import named_option
+from costsim.analysis.uncertainty import odds
+from costsim.engine.lower import LoweredStudy, lower_study
+from costsim.results.result import MAX_UNMET_HOURS, OptionResult, Result
+from costsim.study.case import Case, Option
+from costsim.units.quantity import show
+from costsim.views.answer import called, capital_clause, cost_sentence, ranked, round_money
+from costsim.views.tables import money, when
+from costsim.weather import Weather
+
+QUICK_DRAWS, EVEN = 500, 0.55
+"""Draws for a sentence; the study's own number is used where uncertainty itself is asked for."""
+
+
+def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
+    """Give the answer in plain words.
+
+    Parameters
+    ----------
+    case, weather
+    result : Result
+        What `simulate` gave for them.
+    system : str
+        ``"us"`` or ``"si"``.
+
+    Returns
+    -------
+    str
+        One sentence on cost with its probability, then one for each option that leaves the house short.
+    """
+    common = lower_study(case, weather)
+    parts = [_cost(case, weather, common, result, system)]
+    parts += [_short(common, case, option, result, system) for option in result.options if option.unmet.hours]
+    return " ".join(part for part in parts if part)
+
+
+def _cost(case: Case, weather: Weather, common: LoweredStudy, result: Result, system: str) -> str:
+    able = [option for option in ranked(result) if option.unmet.hours <= MAX_UNMET_HOURS]
+    if len(able) < 2:
+        return cost_sentence(result, case)
+    first, second = able[:2]
+    narrow = [named_option(case, one.name) for one in (first, second)]
+    fewer = case.model_copy(
+        update={"option": tuple(narrow), "uncertainty": case.uncertainty.model_copy(update={"draws": QUICK_DRAWS})}
+    )
+    return sentence(case, common, result, odds(fewer, weather), first, second, system)
+
+
+def sentence(
+    case: Case,
+    common: LoweredStudy,
+    result: Result,
+    share: float,
+    first: OptionResult,
+    second: OptionResult,
+    system: str,
+) -> str:
+    """Say who is likelier to be cheaper, how sure (`share` of draws for the first), by how much, and where it turns.
+
+    Where first cost says otherwise over the years, cheaper means cheaper to run, and the other option is named too.
+    """
+    if share < 0.5:
+        first, second, share = second, first, 1.0 - share
+    gap = round_money(abs(second.cost_total - first.cost_total))
+    by = f", by about {money(gap, case.currency)} a year on the bills" if gap else ""
+    one, other = called(first.name), called(second.name)
+    capital = capital_clause(case, result, first.name)
+    to_run = " to run" if capital else ""
+    text = f"{one} is likelier to be cheaper{to_run} than {other} ({roughly(share)} of plausible prices, loads and winters){by}"
+    if share < EVEN and not gap:
+        text = f"{one} and {other} cost about the same{to_run}"
+    turned = _nearest_turn(common, named_option(case, first.name), named_option(case, second.name))
+    return f"{text}{_turn_text(case, turned, first.name, second.name, system)}{capital}."
+
+
+def percent(share: float) -> str:
+    """A probability from draws, without promising certainty."""
+    return "more than 99 %" if share > 0.99 else f"{share:.0%}".replace("%", " %")
+
+
+def roughly(share: float) -> str:
+    """A probability from `QUICK_DRAWS`, two points of which are chance: by fives, more closely only near certainty.
+
+    Examples
+    --------
+    >>> roughly(0.732), roughly(0.765), roughly(0.96), roughly(0.52)
+    ('about 75 %', 'about 75 %', 'about 96 %', 'little more than half')
+    """
+    if share < EVEN:
+        return "little more than half"
+    return percent(share) if share > 0.99 else f"about {percent(share if share > 0.95 else round(share * 20.0) / 20.0)}"
+
+
+def _nearest_turn(common: LoweredStudy, first: Option, second: Option) -> BreakEven | None:
+    """The price that has to move least to turn the answer."""
+    prices = common.case.prices
+    used = {*first.price_keys(prices), *second.price_keys(prices)}
+    costs = {option.name: costs_at(common, option) for option in (first, second)}
+    turns = [turn(common, first, second, key, costs) for key in prices if key in used]
+    known = [one for one in turns if one.factor is not None]
+    return min(known, key=lambda one: abs(_distance(one)), default=None)
+
+
+def _distance(one: BreakEven) -> float:
+    return math.log(one.factor) if one.factor else math.inf
+
+
+def _turn_text(case: Case, one: BreakEven | None, first: str, second: str, system: str) -> str:
+    price = one.price_per_j() if one else None
+    if one is None or price is None or one.factor is None:
+        return ""
+    key = one.price
+    amount, unit = case.prices[key].sold_price(key, price, system)
+    digits = 3 if amount < 1 else 2 if amount < 100 else 0
+    side = "below" if one.factor < 1 else "above"
+    winner = second if (one.cheaper_below == second) == (side == "below") else first
+    return f"; with {key.replace('_', ' ')} {side} {case.currency}{amount:,.{digits}f}/{unit}, {called(winner)} wins"
+
+
+def _short(common: LoweredStudy, case: Case, option: OptionResult, result: Result, system: str) -> str:
+    short = option.unmet
+    worst = f"worst by {show(short.worst_w, 'power', system)} at {when(result, short.worst_hour)}"
+    coldest = coldest_room_c(common, named_option(case, option.name))
+    down = (
+        f", house down to {show(coldest, 'temperature', system, 0)}"
+        if coldest < case.house.indoor_temperature_c - 1.0 and not case.house.setback
+        else ""
+    )
+    return f"{called(option.name)} would leave you short {short.hours:,} hours, {worst}{down}."

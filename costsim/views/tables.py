@@ -1,0 +1,372 @@
+"""Results as tables: plain text for a terminal, data frames and files for further work, and the JSON contract."""
+
+from __future__ import annotations
+
+import gc
+import re
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from costsim import __version__
+from costsim.errors import Fault, InputError
+from costsim.files import write_whole
+from costsim.physics.fuels import FUELS, sold_amount
+from costsim.results.result import OptionResult, Result, SourceSeason
+from costsim.study.prices import singular
+from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from costsim.study.case import Case, Option
+    from costsim.tariffs.bill import BillLine
+
+BILL_MONTHS = ("year", *SHORT_MONTHS)
+
+
+def text_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    """Set rows under headings; the first column stands left, the others right.
+
+    Examples
+    --------
+    >>> print(text_table(["what", "kWh"], [["heat", "12"]]))
+    what  kWh
+    heat   12
+    """
+    widths = [max(len(row[i]) for row in [headings, *rows]) for i in range(len(headings))]
+    lines = []
+    for row in [headings, *rows]:
+        cells = [
+            cell.ljust(width) if i == 0 else cell.rjust(width)
+            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        lines.append("  ".join(cells).rstrip())
+    return "\n".join(lines)
+
+
+def money(value: float, currency: str) -> str:
+    """Write money without cents, which a forecast does not have.
+
+    Examples
+    --------
+    >>> money(1234.5, "$"), money(-20.0, "€")
+    ('$1,234', '-€20')
+    """
+    rounded = round(value)
+    return f"{'-' if rounded < 0 else ''}{currency}{abs(rounded):,}"
+
+
+def first_cost(option: Option, currency: str) -> str:
+    """What an option costs to buy, less its rebate; what was not typed is not known and not nothing."""
+    return money(option.first_cost_money - option.rebate_money, currency) if option.first_cost_given else "not given"
+
+
+def when(result: Result, hour: int | None) -> str:
+    """Name an hour by its local clock time; empty where there is none."""
+    return result.clock[hour] if hour is not None else ""
+
+
+def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the season table: each option, and its sources below it."""
+    headings = [
+        "option",
+        "total a year",
+        "hours short",
+        "fixed",
+        "energy",
+        f"heat {unit_for('heat', system)}",
+        "bought",
+        "CO2 kg",
+    ]
+    rows = []
+    for option in result.options:
+        rows.append(_option_row(result, option, system))
+        rows.extend(_source_row(result, source, system) for source in option.sources)
+    return headings, rows
+
+
+def season_note(result: Result) -> str:
+    """Why an option's energy is more than that of its sources together; empty where it is not."""
+    text = "What pumps and fans use is paid in an option's line and not in those of its sources; CO2 of a source's own is in both."
+    return text if any(option.running_j for option in result.options) else ""
+
+
+def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:
+    total, fixed, energy = (
+        money(value, result.currency) for value in (option.cost_total, option.cost_fixed, option.cost_energy)
+    )
+    heat = f"{to_display(option.delivered_j, 'heat', system):,.1f}"
+    return [option.name, total, f"{option.unmet.hours:,}", fixed, energy, heat, "", f"{option.co2_kg:,.0f}"]
+
+
+def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
+    heat = f"{to_display(source.heat_j, 'heat', system):,.1f}"
+    cost, co2 = money(source.cost, result.currency), f"{source.co2_kg:,.0f}"
+    return [f"  {source.name}", "", "", "", cost, heat, bought(source, system), co2]
+
+
+def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the unmet table: options that leave the house short, when, how much and why."""
+    heat, power = unit_for("heat", system), unit_for("power", system)
+    headings = ["option", "hours short", f"short {heat}", f"worst {power}", "worst hour", "longest run h", "why"]
+    rows = []
+    for option in result.options:
+        short = option.unmet
+        if short.hours:
+            amounts = [to_display(short.energy_j, "heat", system), to_display(short.worst_w, "power", system)]
+            causes = [cause for cause, joule in short.by_cause_j.items() if joule > 1e3]
+            figures = [f"{short.hours:,}", f"{amounts[0]:,.2f}", f"{amounts[1]:,.1f}"]
+            where = [when(result, short.worst_hour), f"{short.longest_run_hours:,}", ", ".join(causes)]
+            rows.append([option.name, *figures, *where])
+    return headings, rows
+
+
+def bought(source: SourceSeason, system: str) -> str:
+    """What is bought for a source, in the unit it is sold in."""
+    if source.fuel not in FUELS:
+        return ""
+    amount, unit = sold_amount(source.fuel, source.input_j, system, source.heat_content)
+    return f"{amount:,.0f} {unit}" if amount >= 20 else f"{amount:,.1f} {unit}"
+
+
+def as_json(result: Result) -> dict[str, Any]:
+    """Give the documented JSON: energy in kWh, power in kW, money in the study's currency."""
+    return {
+        "title": result.title,
+        "currency": result.currency,
+        "options": [_option_json(result, option) for option in result.options],
+        "design_load": {
+            "used": result.route.key,
+            "routes": [
+                {"key": one.key, "words": one.words, "kw": one.load_w / 1e3, "band": one.band}
+                for one in result.load_routes
+            ],
+        },
+        "assumptions": [
+            {"what": item.what, "value": item.value, "source": item.source, "key": item.key}
+            for item in result.assumptions
+        ],
+        "warnings": list(result.warnings),
+        "weather": dict(result.weather_facts),
+        "version": __version__,
+    }
+
+
+def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:
+    short = option.unmet
+    return {
+        "name": option.name,
+        "rule": option.rule,
+        "demand_kwh": option.demand_j / KWH_J,
+        "delivered_kwh": option.delivered_j / KWH_J,
+        "unmet_kwh": short.energy_j / KWH_J,
+        "unmet_hours": short.hours,
+        "unmet_by_cause_kwh": {cause: joule / KWH_J for cause, joule in short.by_cause_j.items()},
+        "worst_unmet_kw": short.worst_w / 1e3,
+        "worst_unmet_at": when(result, short.worst_hour) or None,
+        "longest_unmet_hours": short.longest_run_hours,
+        "cost_total": option.cost_total,
+        "cost_fixed": option.cost_fixed,
+        "cost_energy": option.cost_energy,
+        "co2_kg": option.co2_kg,
+        "biogenic_co2_kg": option.biogenic_co2_kg,
+        "pump_kwh": option.pump_j / KWH_J,
+        "sources": [_source_json(source) for source in option.sources],
+        "warnings": list(option.warnings),
+    }
+
+
+def _source_json(source: SourceSeason) -> dict[str, Any]:
+    return {
+        "name": source.name,
+        "kind": source.kind,
+        "fuel": source.fuel,
+        "heat_kwh": source.heat_j / KWH_J,
+        "input_kwh": source.input_j / KWH_J,
+        "auxiliary_kwh": source.auxiliary_j / KWH_J,
+        "dumped_kwh": source.dumped_j / KWH_J,
+        "cost": source.cost,
+        "hours": source.hours,
+        "peak_kw": source.peak_w / 1e3,
+        "rated_kw": source.rated_w / 1e3,
+        "derates_kw": {label: watts / 1e3 for label, watts in source.derates},
+        "co2_kg": source.co2_kg,
+        "biogenic_co2_kg": source.biogenic_co2_kg,
+        "facts": dict(source.facts),
+    }
+
+
+def bills_json(option: OptionResult) -> dict[str, Any]:
+    """Every line of every bill of an option; quantities in J, W, months or years, as `unit` says."""
+    return {
+        "option": option.name,
+        "bills": [
+            {
+                "name": key,
+                "total": bill.total,
+                "fixed": bill.fixed,
+                "lines": [
+                    {
+                        "month": x.month,
+                        "label": x.label,
+                        "quantity": x.quantity,
+                        "unit": x.unit,
+                        "rate": x.rate,
+                        "amount": x.amount,
+                    }
+                    for x in bill.lines
+                ],
+            }
+            for key, bill in option.bills.items()
+        ],
+    }
+
+
+def bill_rows(case: Case, option: OptionResult, system: str) -> list[tuple[list[str], list[list[str]]]]:
+    """Headings and rows of every bill of an option, the total last."""
+    tables = []
+    for key, bill in option.bills.items():
+        rows = [
+            [BILL_MONTHS[line.month], line.label, *_quantity(line, case, key, system), f"{line.amount:,.2f}"]
+            for line in bill.lines
+        ]
+        name, without = key.replace("_", " "), bill.without_heating
+        what = "whole bill" if without is None else "what heating adds"
+        rows.append(["", f"{name}, {what}", "", "", f"{bill.total:,.2f}"])
+        if without is not None:
+            rows.append(["", f"{name} of the house without heating", "", "", f"{without:,.2f}"])
+            rows.append(["", f"{name} of the house with heating", "", "", f"{without + bill.total:,.2f}"])
+        tables.append((["month", "line", "quantity", "rate", case.currency], rows))
+    return tables
+
+
+def _quantity(line: BillLine, case: Case, key: str, system: str) -> tuple[str, str]:
+    """Quantity and rate of a line in the unit the service is sold in."""
+    coin = case.currency
+    if line.unit == "J":
+        amount, unit = case.prices[key].sold(key, line.quantity, system)
+        return f"{amount:,.2f} {unit}", f"{coin}{line.amount / amount:.5f}/{singular(unit)}" if amount else ""
+    if line.unit == "W":
+        return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{line.rate * 1e3:.4f}/kW"
+    if line.unit == "money":
+        return f"{coin}{line.quantity:,.2f}", f"{line.rate:.3%}"
+    return f"{line.quantity:g} {line.unit}", f"{coin}{line.rate:,.2f}"
+
+
+def hourly_frame(result: Result, system: str = "si") -> pd.DataFrame:
+    """Give all hours of all options as one data frame with units in the headings.
+
+    Parameters
+    ----------
+    result : Result
+    system : str
+        ``"si"`` or ``"us"``.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row an hour.
+    """
+    import pandas as pd
+
+    power, warm = unit_for("power", system), unit_for("temperature", system)
+    columns: dict[str, Any] = {"hour of the year": np.arange(len(result.clock)), "local clock": list(result.clock)}
+    for option in result.options:
+        hourly, name = option.hourly, safe_text(option.name)
+        for label, watts in (("demand", hourly.demand_w), ("delivered", hourly.delivered_w), ("short", hourly.unmet_w)):
+            columns[f"{name}: {label} [{power}]"] = to_display_array(watts, "power", system)
+        for source, heat, dumped in zip(option.sources, hourly.heat_w, hourly.dumped_w, strict=True):
+            columns[f"{name}: {safe_text(source.name)} heat [{power}]"] = to_display_array(heat, "power", system)
+            if source.dumped_j > 0:
+                columns[f"{name}: {safe_text(source.name)} unused [{power}]"] = to_display_array(
+                    dumped, "power", system
+                )
+        columns[f"{name}: tank [{warm}]"] = to_display_array(hourly.tank_c, "temperature", system)
+        columns[f"{name}: room [{warm}]"] = to_display_array(hourly.room_c, "temperature", system)
+    return pd.DataFrame(columns)
+
+
+def to_display_array(values: Any, dimension: str, system: str) -> Any:
+    """Turn an SI array into the reader's unit."""
+    zero = to_display(0.0, dimension, system)
+    return np.asarray(values) * (to_display(1.0, dimension, system) - zero) + zero
+
+
+_NUMBER = re.compile(r"[-+][\d.,]+( ?[°%\w]+)?( \([-+\d.,]+ ?[°%\w]+\))?")
+_MONEY = re.compile(r"-((?:[$€£]|CHF|CAD|AUD)[\d.,]+( \([-+][\d.,]+ ?[%K]\))?)")
+
+
+def safe_text(text: str) -> str:
+    """Take the sting out of text that a spreadsheet would run as a formula; a number with its unit has none.
+
+    Money that is saved gets the minus sign of print, which no spreadsheet runs, and no quotation mark before it.
+
+    Examples
+    --------
+    >>> safe_text("=1+1"), safe_text("gas"), safe_text("-$1+1"), safe_text("-16.0 °C (3.2 °F)"), safe_text("-€866")
+    ("'=1+1", 'gas', "'-$1+1", '-16.0 °C (3.2 °F)', '−€866')
+    """
+    if money_saved := _MONEY.fullmatch(text):
+        return f"−{money_saved[1]}"
+    risky = text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _NUMBER.fullmatch(text)
+    return f"'{text}" if risky else text
+
+
+def _write_excel(frame: pd.DataFrame, beside: Path) -> None:
+    """Write a workbook; where the disk is full, openpyxl's half-read generators stay silent."""
+    loud, sys.unraisablehook = sys.unraisablehook, lambda _: None
+    failure = None
+    try:
+        frame.to_excel(beside, index=False, sheet_name="hours")
+    except OSError as error:
+        failure = OSError(error.errno, error.strerror)
+    gc.collect()  # while nobody listens
+    sys.unraisablehook = loud
+    if failure is not None:
+        raise failure
+
+
+def write_hourly(result: Result, path: str | Path, system: str = "si") -> None:
+    """Write all hours to ``.parquet``, ``.csv`` or ``.xlsx``, by the ending of `path`.
+
+    Raises
+    ------
+    InputError
+        Another ending, or a place that cannot be written to.
+    """
+    frame = hourly_frame(result, system)
+    writers: dict[str, Callable[[Path], None]] = {
+        ".parquet": lambda beside: frame.to_parquet(beside, index=False),
+        ".csv": lambda beside: frame.to_csv(beside, index=False, float_format="%.6g"),
+        ".xlsx": lambda beside: _write_excel(frame, beside),
+    }
+    suffix = Path(path).suffix.lower()
+    if suffix not in writers:
+        raise InputError(
+            Fault(
+                "--hourly",
+                f"'{suffix or path}' is not a kind of file we write",
+                "end the name in .parquet, .csv or .xlsx",
+            )
+        )
+    write_whole(path, writers[suffix])
+
+
+__all__ = [
+    "as_json",
+    "bought",
+    "hourly_frame",
+    "money",
+    "pretty_unit",
+    "safe_text",
+    "season_rows",
+    "unmet_rows",
+    "text_table",
+    "when",
+    "write_hourly",
+]

@@ -1,0 +1,123 @@
+"""What `costsim capacity` prints: real capacities, the loops at design, what fails, and whether the program is open."""
+
+from __future__ import annotations
+
+from costsim.analysis.capacity import CapacityReport, OptionCapacity, SourceCapacity
+from costsim.units.quantity import show, to_display, unit_for
+from costsim.views.tables import text_table
+
+REGIMES = {"between": "in transition"}
+"""How flow between laminar and turbulent is called for readers."""
+FROST = "(outer pipes may freeze)"
+CAUTION = (
+    "Frozen pipes, carbon monoxide, pressure and wiring can hurt people: relief valves, combustion air, alarms, freeze protection\n"
+    "and breakers belong to licensed trades and the locally adopted edition of the codes."
+)
+
+
+def printed_cold(report: CapacityReport, system: str) -> str:
+    """Print the closer look.
+
+    Parameters
+    ----------
+    report : CapacityReport
+    system : str
+        ``"us"`` or ``"si"``.
+
+    Returns
+    -------
+    str
+    """
+    parts = [f"{report.title}\n{'=' * len(report.title)}", _design(report, system)]
+    if report.loops:
+        parts.append(text_table(*loop_rows(report, system)))
+    parts += [_option(option, system) for option in report.options]
+    return "\n\n".join([*parts, CAUTION])
+
+
+def _design(report: CapacityReport, system: str) -> str:
+    load, water = (
+        show(report.design_load_w, "power", system),
+        show(report.design_supply_temperature_c, "temperature", system),
+    )
+    text = f"At design the house loses {load}"
+    text += (
+        f" and the tank must be at {water}." if report.floor_limit_w < 1e12 else "; no floor or tank limits the water."
+    )
+    if report.floor_limit_w < 1e12:
+        text += f" The floor can give {show(report.floor_limit_w, 'power', system)}."
+    if report.freeze_c < 0:
+        text += f"\nThe antifreeze begins to freeze at {show(report.freeze_c, 'temperature', system)}."
+    return text
+
+
+def loop_rows(report: CapacityReport, system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of what each group of loops does at design."""
+    flow, head, power = (unit_for(name, system) for name in ("flow", "head", "power"))
+    headings = [
+        "loops",
+        f"flow each {flow}",
+        "flow is",
+        f"head {head}",
+        f"heat each at design {power}",
+        f"surface limit {power}",
+    ]
+    total = sum(loop.count * loop.heat_w_k for loop in report.loops)
+    rows = [
+        [
+            loop.name,
+            f"{to_display(loop.flow_m3_s, 'flow', system):.2f}",
+            REGIMES.get(loop.regime, loop.regime),
+            f"{to_display(loop.head_pa, 'head', system):.1f}",
+            f"{to_display(report.design_load_w * loop.heat_w_k / total, 'power', system):.2f}",
+            f"{to_display(loop.surface_limit_w / loop.count, 'power', system):.2f}",
+        ]
+        for loop in report.loops
+    ]
+    return headings, rows
+
+
+def _option(option: OptionCapacity, system: str) -> str:
+    power = unit_for("power", system)
+    headings = ["source", f"rated {power}", "less", f"left {power}", f"delivered {power}", "full-load h"]
+    rows = [capacity_cells(source, system) for source in option.sources]
+    lines = [option.option, text_table(headings, rows), *failure_lines(option, system)]
+    if option.verdict:
+        lines += [f"  program: {reason}" for reason in option.verdict.reasons]
+    if option.curtailment.hours:
+        lines.append(
+            f"  longest curtailment run: {option.curtailment.hours} h, {option.curtailment.propane_gal:,.0f} gal of propane in it"
+        )
+    lines += [
+        f"  {s.name}: the tank lasts {s.tank_hours:,.0f} h at design load"
+        for s in option.sources
+        if s.tank_hours is not None
+    ]
+    return "\n".join(lines)
+
+
+def capacity_cells(source: SourceCapacity, system: str) -> list[str]:
+    """One source: rated, what lies between that and what is left, the most it gave, and its hours at full load."""
+    less = [f"{why} {to_display(watts, 'power', system):,.1f}" for why, watts in source.derates]
+    watts = (source.rated_w, source.derated_w, source.delivered_w)
+    rated, left, most = (f"{to_display(one, 'power', system):,.1f}" for one in watts)
+    gone = "sun or fire of the coldest hour" if source.derated_w < source.rated_w - 1.0 else "nothing"
+    hours = f"{source.full_load_hours:,.0f}" if source.derated_w > 0 else "–"
+    return [source.name, rated, ", ".join(less) or gone, left, most, hours]
+
+
+def failure_lines(option: OptionCapacity, system: str) -> list[str]:
+    """Say how cold it gets when each source, or the power, fails."""
+    lines = []
+    for failure in option.failures:
+        reached = [
+            f"{show(level, 'temperature', system, 0)} after {hours} h"
+            for level, hours in failure.hours_to_level.items()
+            if hours
+        ]
+        what = (
+            f"  if {failure.what} fails in the coldest week: lowest {show(failure.lowest_c, 'temperature', system, 0)}"
+        )
+        frost = f" {FROST}" if all(failure.hours_to_level.values()) else ""
+        lines.append(f"{what}{'; ' + ', '.join(reached) if reached else ', the others carry on'}{frost}")
+    return lines

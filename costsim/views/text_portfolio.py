@@ -1,0 +1,174 @@
+"""What `portfolio` prints: what a year costs the homes, who is cold, what the grid sees, and where it all stands."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping, Sequence
+from typing import Any, TextIO
+
+from costsim.views.tables import money, text_table
+
+MOST_PAIRS = 15
+NONE = "–"
+Table = tuple[list[str], list[list[str]]]
+
+
+class Homes:
+    """A line on standard error that says how many homes are done and how fast; in a log, a line every ten seconds."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream, self._start, self._next = stream, time.monotonic(), 10.0
+
+    def told(self, rows: int) -> None:
+        """Say how many rows are done."""
+        took = time.monotonic() - self._start
+        if self._stream.isatty():
+            print(f"\r{rows:,} homes, {took:,.0f} s", end="", file=self._stream, flush=True)
+        elif took >= self._next:
+            print(f"{rows:,} homes, {took:,.0f} s", file=self._stream, flush=True)
+            self._next = took + 10.0
+
+    def done(self) -> None:
+        """End the line."""
+        if self._stream.isatty():
+            print(file=self._stream)
+
+
+def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
+    """Print the summary of a table of homes.
+
+    Parameters
+    ----------
+    summary : mapping
+        As `costsim.portfolio.run.run_portfolio` gives it.
+    folder : str
+        Where the results stand.
+    """
+    parts = [_head(summary, folder)]
+    if summary["homes"]:
+        parts += [_costs(summary), text_table(*short_rows(summary)), _grid(summary)]
+        parts += [_pairs(summary)] if summary["pairs"] else []
+    parts.append(
+        f"In {folder}: homes/ every home and option, hours.parquet the electricity of all homes hour by hour,\n"
+        "set_aside.csv rows that could not be used and why, summary.json these figures."
+    )
+    return "\n\n".join(parts)
+
+
+def _head(summary: Mapping[str, Any], folder: str) -> str:
+    title, aside = summary["study"], summary["homes_set_aside"]
+    lines = [title, "=" * len(title), f"{summary['homes']:,} homes, together of weight {summary['weight']:,.6g}."]
+    if aside:
+        rows = "1 row was" if aside == 1 else f"{aside:,} rows were"
+        lines.append(f"{rows} set aside: {folder}/set_aside.csv says why.")
+    slow = summary["computed_one_by_one_because_of"]
+    if slow:
+        lines.append(
+            f"Every home was lowered by itself, which takes several times as long, because of {', '.join(slow)}."
+        )
+    return "\n".join(lines)
+
+
+def _percent(share: float | None) -> str:
+    return NONE if share is None else f"{share:.1%}"
+
+
+def _headings(summary: Mapping[str, Any]) -> list[str]:
+    return ["middle" if share == 0.5 else f"{share:.0%}" for share in summary["quantiles"]]
+
+
+def _five(spread: Mapping[str, Any], write: Any) -> list[str]:
+    found: Sequence[float] | None = spread["quantiles"]
+    return [NONE] * 5 if found is None else [write(value) for value in found]
+
+
+def cost_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of what a year costs the homes."""
+    coin, options = summary["currency"], summary["options"]
+    rows = [
+        [
+            one["name"],
+            *_five(one["cost"], lambda value: money(value, coin)),
+            _percent(one["cheapest_share"]),
+            _percent(one["cheapest_warm_share"]),
+        ]
+        for one in options
+    ]
+    return ["a year's cost", *_headings(summary), "cheapest for", "and warm"], rows
+
+
+def _costs(summary: Mapping[str, Any]) -> str:
+    most = summary["warm_at_most_hours_short"]
+    note = f"Warm is a home short in at most {most} hours; homes that no option keeps warm count for none."
+    return f"{text_table(*cost_rows(summary))}\n{note}"
+
+
+def short_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of who is cold."""
+    options = summary["options"]
+    rows = [
+        [one["name"], *_five(one["unmet_kwh"], lambda value: f"{value:,.0f}"), _percent(one["homes_short_share"])]
+        for one in options
+    ]
+    most = summary["warm_at_most_hours_short"]
+    return ["kWh short in a year", *_headings(summary), f"homes short over {most} h"], rows
+
+
+def grid_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of what the grid sees."""
+    rows = []
+    for one in summary["options"]:
+        mean = one["peak_hours_mean_kw"]
+        rows.append(
+            [
+                one["name"],
+                f"{one['coincident_peak_kw']:,.1f} kW",
+                one["coincident_peak_at"] if one["coincident_peak_kw"] else NONE,
+                NONE if mean is None else f"{mean:,.1f} kW",
+                f"{one['peak_hours_highest_kw']:,.1f} kW",
+            ]
+        )
+    return ["electricity for heat, all homes", "highest", "at", "mean in peak hours", "highest in them"], rows
+
+
+def _grid(summary: Mapping[str, Any]) -> str:
+    return f"{text_table(*grid_rows(summary))}\nPeak hours: {summary['peak_hours']}."
+
+
+def pair_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of who wins and who loses when one option takes the place of another."""
+    coin, pairs = summary["currency"], summary["pairs"]
+    rows = [
+        [
+            f"{one['second']} rather than {one['first']}",
+            *_five(one["second_costs_more_by"], lambda value: money(value, coin)),
+            _percent(one["second_is_cheaper_share"]),
+        ]
+        for one in pairs[:MOST_PAIRS]
+    ]
+    return ["costs more by", *_headings(summary), "cheaper for"], rows
+
+
+def shift_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of the electricity that moves out of the peak hours, and what comes back elsewhere."""
+    rows = [
+        [
+            f"{one['second']} rather than {one['first']}",
+            f"{-one['peak_hours_less_kwh']:+,.0f} kWh",
+            f"{one['other_hours_more_kwh']:+,.0f} kWh",
+            f"{one['other_hours_most_more_kw']:,.1f} kW",
+        ]
+        for one in summary["pairs"][:MOST_PAIRS]
+    ]
+    return [
+        "electricity of all homes",
+        "in peak hours",
+        "in all others",
+        "highest rise",
+    ], rows
+
+
+def _pairs(summary: Mapping[str, Any]) -> str:
+    text = f"{text_table(*pair_rows(summary))}\n\n{text_table(*shift_rows(summary))}"
+    left = len(summary["pairs"]) - MOST_PAIRS
+    return text + (f"\n{left} more pairs stand in summary.json." if left > 0 else "")

@@ -1,0 +1,135 @@
+"""What the commands print: the answer first, then the table, what it rests on, and what to type next."""
+
+from __future__ import annotations
+
+import textwrap
+
+import numpy as np
+
+from costsim.analysis.draws import spreads
+from costsim.engine.lower import LoweredStudy, lower_study
+from costsim.results.result import CAUSES, Result
+from costsim.study.case import Case
+from costsim.units.quantity import show
+from costsim.views.tables import season_note, season_rows, text_table, unmet_rows
+from costsim.weather import Weather
+
+WIDTH = 110
+CAUTION = "An estimate for planning. Gas, electrical, pressure and combustion work belongs to licensed trades; check the locally adopted codes."
+
+
+def _wrapped(text: str, indent: str = "") -> str:
+    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
+
+
+def text_comparison(case: Case, result: Result, system: str, name: str, sentence: str) -> str:
+    """Print a whole comparison.
+
+    Parameters
+    ----------
+    case, result : Case, Result
+    system : str
+        ``"us"`` or ``"si"``.
+    name : str
+        What was typed to name the study, for the commands at the end.
+    sentence : str
+        The answer.
+
+    Returns
+    -------
+    str
+    """
+    headings, rows = season_rows(result, system)
+    season = "\n".join(filter(None, (text_table(headings, rows), season_note(result))))
+    parts = [_title(case, result), _wrapped(sentence), season]
+    headings, rows = unmet_rows(result, system)
+    if rows:
+        parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
+    if result.warnings:
+        parts.append("Take care\n" + "\n".join(_wrapped(text, "  ") for text in result.warnings))
+    parts.append("What this rests on\n" + "\n".join(_assumption_lines(result)))
+    parts.append(_next_lines(name))
+    parts.append(_wrapped(CAUTION))
+    return "\n\n".join(parts)
+
+
+def _title(case: Case, result: Result) -> str:
+    facts = result.weather_facts
+    head = f"{case.title}\n{'=' * len(case.title)}"
+    return f"{head}\n{case.note}\nWeather: {facts['title']}" if case.note else f"{head}\nWeather: {facts['title']}"
+
+
+def _cause_lines(result: Result) -> list[str]:
+    found = {cause for o in result.options for cause, joule in o.unmet.by_cause_j.items() if joule > 1e3}
+    return [f"  {cause}: {text}" for cause, text in CAUSES.items() if cause in found]
+
+
+def _assumption_lines(result: Result) -> list[str]:
+    return [_wrapped(f"{item.what}: {item.value} [{item.source}]", "  ") for item in result.assumptions]
+
+
+def _next_lines(name: str) -> str:
+    commands = {
+        f"costsim check {name}": "what was understood",
+        f"costsim uncertainty {name}": "how sure the answer is",
+        f"costsim breakeven {name}": "at which prices it turns",
+        f"costsim lifecycle {name}": "life-cycle cost, with first cost and maintenance",
+        f"costsim capacity {name}": "real capacities, and what happens if a source fails",
+        f"costsim report {name} -o page.pdf": "a page to sign, with the cautions that belong to it",
+        "costsim dashboard": "the same to look at and change",
+    }
+    width = max(len(command) for command in commands)
+    return "\n".join(["Next", *(f"  {command:{width}}  {what}" for command, what in commands.items())])
+
+
+def route_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the design load by every route that is given."""
+    rows = [
+        [
+            one.words,
+            show(one.load_w, "power", system),
+            f"±{one.band:.0%}",
+            "counts" if one.key == result.route.key else "",
+        ]
+        for one in result.load_routes
+    ]
+    return ["design load", "heat loss", "uncertainty band", ""], rows
+
+
+def _other_routes(common: LoweredStudy, system: str) -> list[str]:
+    """The design load by every other route that is given."""
+    rows = [one for one in common.case.house.routes(common.design_outdoor_c) if one.key != common.route.key]
+    return [f"    not used        {show(one.load_w, 'power', system)} ({one.words}, ±{one.band:.0%})" for one in rows]
+
+
+def printed_case(case: Case, weather: Weather, system: str) -> str:
+    """Print the case as understood."""
+    common = lower_study(case, weather)
+    house = case.house
+    lines = [
+        case.title,
+        f"  heated floor      {show(house.floor_area_m2, 'area', system, 0)}",
+        f"  design heat loss  {show(common.route.load_w, 'power', system)} ({common.route.words})",
+        f"                    {show(common.route.load_w / house.floor_area_m2, 'power_per_area', system)}",
+        *_other_routes(common, system),
+        f"  indoor            {show(house.indoor_temperature_c, 'temperature', system)}",
+        f"  design outdoor    {show(common.design_outdoor_c, 'temperature', system)} ({common.design_outdoor_source})",
+        f"  heat loss         {show(common.loss_w_k, 'heat_loss_rate', system)}",
+        f"  balance point     {show(float(common.balance_c.mean()), 'temperature', system)}",
+        f"  weather           {weather.title}, {weather.n_hours:,} hours",
+        f"  heat in a year    {show(float(common.demand_w.sum()) * 3600.0, 'heat', system)}",
+    ]
+    for option in case.options:
+        lines.append(f"  option            {option.name} (rule: {option.rule})")
+        lines += [
+            f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)} {source.rated_at}".rstrip()
+            for source in option.sources
+        ]
+    for key, price in case.prices.items():
+        mean, unit = price.sold_price(key, float(np.mean(common.surroundings.price_per_j[key])), system)
+        lines.append(
+            f"  price             {key.replace('_', ' ')}: {case.currency}{mean:,.4f}/{unit} on average over the year's hours"
+        )
+    lines.append("  in uncertainty, one standard deviation each ([uncertainty] table):")
+    lines += [f"    {what}: {spread}" for what, spread in spreads(case).items()]
+    return "\n".join([*lines, "No faults found."])

@@ -1,0 +1,237 @@
+"""What `uncertainty`, `breakeven`, `size` and `bill` print."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from costsim.analysis.breakeven import BreakEven
+from costsim.analysis.foresight import ControllerGap
+from costsim.analysis.lifecycle import AddOn, Outlay
+from costsim.analysis.sizing import CollectorStep, Size
+from costsim.analysis.uncertainty import UncertaintyResult
+from costsim.results.result import MAX_UNMET_HOURS, OptionResult
+from costsim.study.case import Case, Option
+from costsim.units.quantity import pretty_unit, to_display, unit_for
+from costsim.views.answer import called
+from costsim.views.tables import bill_rows, first_cost, money, text_table
+
+
+def printed_doubt(case: Case, found: UncertaintyResult) -> str:
+    """Print how sure the answer is."""
+    coin, (first, second) = case.currency, found.pair
+    low, middle, high = found.gap_band
+    head = (
+        f"{called(first)} is cheaper than {called(second)} in {found.first_is_cheaper:.1%} of {found.draws:,} draws (seed {found.seed}).\n"
+        f"It saves {money(middle, coin)} a year in the middle, {money(low, coin)} to {money(high, coin)} in eight of ten."
+    )
+    if first == second:
+        head = f"The study has one option, so nothing is compared; {found.draws:,} draws (seed {found.seed})."
+    bands = [
+        [o.name, *(money(value, coin) for value in o.band()), f"{_middle(sorted(o.unmet_hours)):,.0f}"]
+        for o in found.options
+    ]
+    names = [o.name for o in found.options]
+    return "\n\n".join(
+        [
+            head,
+            text_table(["option", "10 %", "middle", "90 %", "hours short, middle"], bands),
+            f"What would change the answer: what {first} saves with one thing alone at its low and high value (10 and 90 %)\n"
+            + text_table(*swing_rows(case, found)),
+            text_table(["at today's prices", *names], winter_rows(case, found)),
+            "Spreads are one standard deviation each, from the study's [uncertainty] table or its defaults; costsim check shows them.",
+        ]
+    )
+
+
+def winter_rows(case: Case, found: UncertaintyResult) -> list[list[str]]:
+    """Cost and hours short of each option in each kind of winter."""
+    return [
+        [w.name, *(f"{money(c, case.currency)}, {h:,} h short" for c, h in zip(w.cost, w.unmet_hours, strict=True))]
+        for w in found.winters
+    ]
+
+
+def swing_rows(case: Case, found: UncertaintyResult) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of what would change the answer."""
+    coin = case.currency
+    rows = [
+        [
+            one.what,
+            *(f"{money(gap, coin)} ({_drawn(one.what, value)})" for gap, value in zip((one.low, one.high), one.values, strict=True)),
+            "yes" if one.turns else "no",
+            f"{found.price_correlation[one.what]:.0%}",
+        ]
+        for one in found.sensitivity
+    ]  # fmt: skip
+    return ["what", "at its low value", "at its high value", "turns the answer", "share among all draws"], rows
+
+
+def _drawn(what: str, value: float) -> str:
+    """A drawn value for people: kelvin, or per cent above or below the middle."""
+    if what == "warmth of living":
+        return f"{value:+.1f} K"
+    return f"{value if what == 'winter' else value - 1.0:+.0%}"
+
+
+def _middle(values: Sequence[float]) -> float:
+    return float(values[len(values) // 2])
+
+
+def ladder_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the turning prices."""
+    rows = []
+    for one in turns:
+        table, price = case.prices[one.price], one.price_per_j()
+        today, unit = table.sold_price(one.price, one.today_per_j, system)
+        turned = "never"
+        if price is not None:
+            turned = f"{case.currency}{table.sold_price(one.price, price, system)[0]:.3f}/{unit}"
+        other = one.second if one.cheaper_below == one.first else one.first
+        if price is None:
+            other = one.cheaper_below
+        rows.append(
+            [one.price.replace("_", " "), f"{case.currency}{today:.3f}/{unit}", turned, one.cheaper_below, other]
+        )
+    return ["price of", "today", "turns at", "below it wins", "above it wins"], rows
+
+
+def printed_ladder(case: Case, turns: Sequence[BreakEven], system: str) -> str:
+    """Print at which prices the answer turns."""
+    headings, rows = ladder_rows(case, turns, system)
+    return text_table(headings, rows) if rows else "No single price tells these options apart."
+
+
+def gap_rows(case: Case, gaps: Sequence[ControllerGap]) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of what a perfect controller would save."""
+    coin = case.currency
+    rows = [[one.option, *(money(x, coin) for x in (one.rule_cost, one.best_cost, one.saving))] for one in gaps]
+    return ["option", "by its rule", "at best", "could be saved"], rows
+
+
+def printed_gaps(case: Case, gaps: Sequence[ControllerGap]) -> str:
+    """Print what a perfect controller would save."""
+    note = (
+        "Energy at each hour's price, without fixed charges, pumps and fans. The best year knows all weather and prices ahead and\n"
+        "wastes nothing on cycling: no controller reaches it, and none does better."
+    )
+    return text_table(*gap_rows(case, gaps)) + "\n\n" + note
+
+
+def printed_size(case: Case, found: Size, system: str) -> str:
+    """Print the smallest size."""
+    if found.value is None:
+        return (
+            f"{found.option}: no {found.what} brings the unmet of {found.hours_short_today:,} hours down to what is borne;"
+            f" {found.hours_short:,} hours are left. Something else is the limit: a breaker, curtailment hours, fuel or the floor."
+        )
+    today = f"today {to_display(found.today, found.dimension, system):,.1f} {unit_for(found.dimension, system)}"
+    if found.value == 0.0:
+        return (
+            f"{found.option}: nothing of this {found.what} is needed in this weather year ({today}); the rest suffices."
+        )
+    today += f": {found.hours_short_today:,} hours short, {money(found.cost_today, case.currency)} a year"
+    return (
+        f"{found.option}: the smallest {found.what} is {found.shown(system)} ({today});\n"
+        f"it leaves {found.hours_short:,} hours short and costs {money(found.cost, case.currency)} a year. Take the next size that is sold,\n"
+        "and more for winters colder than this weather year, which has no margin in it."
+    )
+
+
+def printed_metres(case: Case, steps: Sequence[CollectorStep], system: str) -> str:
+    """Print a collector sweep with the worth of the next square metre."""
+    return text_table(*metre_rows(case, steps, system))
+
+
+def metre_rows(case: Case, steps: Sequence[CollectorStep], system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of a collector sweep; the last two tell what each bit of area since the row above gives."""
+    area, heat = pretty_unit(unit_for("area", system)), unit_for("heat", system)
+    each = to_display(1.0, "area", system)
+    rows = []
+    for step in steps:
+        more = (
+            "" if step.next_useful_j_m2 is None else f"{to_display(step.next_useful_j_m2, 'heat', system) / each:,.2f}"
+        )
+        saved = "" if step.next_saved_m2 is None else f"{case.currency}{step.next_saved_m2 / each:,.2f}"
+        figures = [f"{to_display(joule, 'heat', system):,.1f}" for joule in (step.useful_j, step.dumped_j)]
+        rows.append(
+            [
+                f"{to_display(step.area_m2, 'area', system):,.0f}",
+                *figures,
+                f"{step.share:.0%}",
+                money(step.cost, case.currency),
+                more,
+                saved,
+            ]
+        )
+    headings = [
+        f"area {area}",
+        f"useful {heat}",
+        f"dumped {heat}",
+        "of the heat",
+        "cost a year",
+        f"each {area} more: {heat}",
+        f"each {area} more: saved a year",
+    ]
+    return headings, rows
+
+
+def printed_bill(case: Case, option: OptionResult, system: str) -> str:
+    """Print every line of every bill of one option."""
+    parts = [option.name, *(text_table(headings, rows) for headings, rows in bill_rows(case, option, system))]
+    return "\n\n".join([*parts, f"All bills: {case.currency}{option.cost_total:,.2f} a year"])
+
+
+def years_rows(case: Case, outlays: Sequence[Outlay]) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of money over years."""
+    coin, shown = case.currency, list(outlays[0].position)
+    rows = [
+        [
+            f"{o.option} ({o.unmet_hours:,} h short)" if o.unmet_hours else o.option,
+            first_cost(option, coin),
+            money(o.yearly[0], coin),
+            *(money(o.position[y], coin) for y in shown),
+            money(o.present_cost, coin),
+        ]
+        for o, option in zip(outlays, case.options, strict=True)
+    ]
+    return ["option", "first cost", "first year", *(f"paid by year {y}" for y in shown), "present cost"], rows
+
+
+def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> str:
+    """Print money over years."""
+    settings = case.economics
+    table = text_table(*years_rows(case, outlays))
+    lines = step_lines(case, outlays, steps)
+    note = (
+        f"Present costs over {settings.study_period} years at {settings.discount_rate_share_per_year:.1%} real, payments at the end of each year"
+        " (forms of NIST Handbook 135)."
+    )
+    return "\n".join([table, "", *lines, "", note])
+
+
+def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> list[str]:
+    """What each addition earns, one line each, and what it is held against that leaves the house cold."""
+    lines = [_step_line(step, option, case) for step, option in zip(steps, case.options[1:], strict=True)]
+    cold = {one.option: one.unmet_hours for one in outlays if one.unmet_hours > MAX_UNMET_HOURS}
+    against = dict.fromkeys(step.against for step in steps if step.against in cold)
+    return lines + [
+        f"{called(name)} leaves the house short {cold[name]:,} hours a year; to keep it as warm as the others do would cost more than its line says."
+        for name in against
+    ]
+
+
+def _step_line(step: AddOn, option: Option, case: Case) -> str:
+    coin, name, other = case.currency, called(step.option), called(step.against)
+    side = "cheaper" if step.net_present_value >= 0 else "dearer"
+    worth = f"over {case.economics.study_period} years it comes {money(abs(step.net_present_value), coin)} {side} in money of today"
+    if not option.first_cost_given:
+        return f"{name} against {other}: {worth}, before its own first cost, which is not given."
+    if step.investment <= 0:
+        return f"{name} needs no more money at the start than {other}; {worth}."
+    back = (
+        "never pays back"
+        if step.discounted_payback is None
+        else f"pays back in {step.discounted_payback:.1f} years with interest"
+    )
+    ratio = f" (savings to investment {step.ratio:.2f})" if step.ratio is not None else ""
+    return f"{name} for {money(step.investment, coin)} more than {other} {back}{ratio}; {worth}."

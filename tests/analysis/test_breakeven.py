@@ -1,0 +1,132 @@
+"""Turning prices: put back in, they cost the same."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from cases import demo
+
+from costsim import load_weather, read_study, read_weather
+from costsim.analysis.breakeven import breakeven_prices, cost_of, price_map, priced, turn
+from costsim.engine.lower import lower_study
+from costsim.study.case import Case, case_from
+from costsim.weather import find_weather
+
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+
+
+def two(first: dict[str, Any], second: dict[str, Any], **prices: Any) -> Case:
+    data = demo()
+    data["house"].pop("other_electricity")
+    data["prices"] = prices
+    data["option"] = [{"name": "A", "source": [first]}, {"name": "B", "source": [second]}]
+    return case_from(data)
+
+
+def test_electricity_against_propane_by_arithmetic(published) -> None:
+    case = two(
+        {"kind": "electric", "output": "20 kW"}, {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %"},
+        electricity={"energy": "5.58 ¢/kWh"}, propane={"energy": "2.50 $/gal"},
+    )  # fmt: skip
+    found = {one.price: one for one in breakeven_prices(case, GREENSBORO)}
+    price, unit = case.prices["propane"].sold_price("propane", found["propane"].price_per_j(), "us")
+    assert unit == "gal"
+    published("economics")["breakeven_propane"].check(price)
+    assert found["propane"].cheaper_below == "B"
+    assert found["electricity"].cheaper_below == "A"
+
+
+@pytest.mark.parametrize("name", ["lantern_cottage", "net_loft"])
+def test_a_turning_price_put_back_costs_the_same_to_a_cent(name: str) -> None:
+    case = read_study(name)
+    weather = load_weather(case)
+    common = lower_study(case, weather)
+    by_name = {option.name: option for option in case.options}
+    turned = [one for one in breakeven_prices(case, weather) if one.factor is not None]
+    # options that leave the house cold are not compared
+    assert len(turned) >= 2
+    for one in turned:
+        costs = [cost_of(common, by_name[option], {one.price: one.factor}) for option in (one.first, one.second)]
+        assert costs[0] == pytest.approx(costs[1], abs=0.01)
+        below = [cost_of(common, by_name[option], {one.price: one.factor * 0.99}) for option in (one.first, one.second)]
+        assert (below[0] < below[1]) == (one.cheaper_below == one.first)
+
+
+def test_a_rule_that_follows_prices_is_simulated_anew() -> None:
+    both = {"name": "both", "rule": "cheapest_now", "source": [
+        {"kind": "electric", "output": "20 kW"}, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"}]}  # fmt: skip
+    data = demo()
+    data["prices"].pop("off_peak")
+    data["option"] = [both]
+    case = case_from(data)
+    common = lower_study(case, GREENSBORO)
+    dear = cost_of(common, case.options[0], {"natural_gas": 10.0})
+    dearer = cost_of(common, case.options[0], {"natural_gas": 20.0})
+    assert dear == pytest.approx(dearer)
+    assert (
+        priced(common, {"natural_gas": 2.0}).tariffs["natural_gas"].fixed_per_month
+        == common.tariffs["natural_gas"].fixed_per_month
+    )
+
+
+def test_prices_that_cannot_turn_the_answer_say_so() -> None:
+    case = two(
+        {"kind": "electric", "output": "20 kW"}, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"},
+        electricity={"energy": "0.10 $/kWh"}, natural_gas={"energy": "1 $/therm", "fixed": "900 $/month"},
+    )  # fmt: skip
+    common = lower_study(case, GREENSBORO)
+    assert turn(common, case.options[0], case.options[1], "natural_gas").factor is None
+
+
+def test_the_map_agrees_with_the_ladder() -> None:
+    case = two(
+        {"kind": "electric", "output": "20 kW"}, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"},
+        electricity={"energy": "0.05 $/kWh"}, natural_gas={"energy": "1.30 $/therm"},
+    )  # fmt: skip
+    found = price_map(case, GREENSBORO, "electricity", "natural_gas", steps=7)
+    at = next(one.factor for one in breakeven_prices(case, GREENSBORO) if one.price == "electricity")
+    middle = found.winner[3]
+    assert middle.tolist() == [int(factor > at) for factor in found.across_factors]
+    assert (np.diff(found.winner, axis=0) <= 0).all()
+
+
+def test_an_option_that_leaves_the_house_cold_wins_no_price() -> None:
+    case = read_study("lantern_cottage")
+    names = {name for one in breakeven_prices(case, load_weather(case)) for name in (one.first, one.second)}
+    assert "Electric 7.2 kW" not in names
+    assert "Electric 9 kW" in names
+
+
+def test_a_price_that_both_pay_is_told_where_it_turns_the_answer() -> None:
+    data = demo()
+    data["prices"] = {"electricity": {"energy": "0.20 $/kWh"}, "propane": {"energy": "2.60 $/gal"}}
+    electric = {"kind": "electric", "output": "9 kW", "efficiency": "100 %"}
+    half = {"kind": "electric", "output": "4 kW", "efficiency": "100 %"}
+    unit = {"kind": "gas", "fuel": "propane", "output": "9 kW", "efficiency": "92 %"}
+    data["option"] = [{"name": "E", "source": [electric]}, {"name": "P", "source": [half, unit]}]
+    case = case_from(data)
+    found = next(one for one in breakeven_prices(case, GREENSBORO) if one.price == "electricity")
+    common = lower_study(case, GREENSBORO)
+    costs = [cost_of(common, option, {"electricity": found.factor}) for option in case.options]
+    assert costs[0] == pytest.approx(costs[1], abs=0.01)
+
+
+def test_of_several_turning_prices_the_nearest_is_told() -> None:
+    case = read_study("net_loft")
+    weather = load_weather(case)
+    found = next(one for one in breakeven_prices(case, weather) if one.price == "propane")
+    common = lower_study(case, weather)
+    by_name = {option.name: option for option in case.options}
+
+    def gap(factor: float) -> float:
+        costs = [cost_of(common, by_name[name], {"propane": factor}) for name in (found.first, found.second)]
+        return costs[0] - costs[1]
+
+    # cheap propane favours one, today's the other, and very dear propane, of which the other burns more, the first again
+    assert gap(0.5) < 0.0 < gap(1.0)
+    assert gap(20.0) < 0.0
+    assert found.factor is not None
+    assert 0.5 < found.factor < 1.0
+    assert found.cheaper_below == found.first

@@ -1,0 +1,155 @@
+"""Capacities side by side, failures in the coldest week, and whether a program is open."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from cases import demo, study
+
+from costsim import load_weather, read_study, read_weather
+from costsim.analysis.capacity import OptionCapacity, as_json, capacity_report
+from costsim.cli.main import main
+from costsim.study.case import case_from
+from costsim.weather import find_weather
+
+SAND_POINT = read_weather(find_weather("sand_point.csv"))
+ELECTRIC = {"kind": "electric", "output": "20 kW"}
+PROPANE = {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %", "tank_volume": "250 gal"}
+HELD = {
+    "kind": "off_peak_electric",
+    "output": "9 kW",
+    "store": False,
+    "curtailment": {"coldest_hours": 100},
+    "price": "electricity",
+}
+PROGRAMME = {"program__name": "Winter rate", "program__min_controlled_load": "8 kW", "program__separate_meter": False}
+
+
+def look(*sources: dict, **house: Any) -> OptionCapacity:
+    return capacity_report(study(*sources, **house), SAND_POINT).options[0]
+
+
+def test_without_heat_the_house_cools_and_with_a_second_source_it_does_not() -> None:
+    alone, both = look(ELECTRIC), look(ELECTRIC, PROPANE)
+    assert [f.what for f in both.failures] == ["Electric boiler", "Gas boiler", "the power"]
+    assert alone.failures[0].lowest_c < 5
+    assert both.failures[0].lowest_c > 19
+    assert both.failures[2].lowest_c == pytest.approx(alone.failures[1].lowest_c, abs=0.5)
+    hours = [
+        alone.failures[0].hours_to_level[level] for level in sorted(alone.failures[0].hours_to_level, reverse=True)
+    ]
+    assert hours == sorted(hours)
+
+
+def test_a_slab_holds_the_house_longer_than_a_light_floor() -> None:
+    slab = {"floor__loops": [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]}
+    light, heavy = look(ELECTRIC).failures[0], look(ELECTRIC, **slab).failures[0]
+    level = sorted(light.hours_to_level)[1]
+    assert heavy.hours_to_level[level] > 1.5 * light.hours_to_level[level]
+
+
+@pytest.mark.parametrize(
+    ("sources", "more", "says"),
+    [
+        ((ELECTRIC,), {}, "no source is under the utility's control"),
+        ((HELD,), {}, "there is no automatic backup"),
+        ((HELD, {**PROPANE, "output": "4 kW"}), {}, "the backup gives 4.0 kW of the 6.0 kW design load"),
+        ((HELD, {**PROPANE, "tank_volume": "4 gal"}), {}, "the propane tank lasts"),
+        (
+            (HELD, PROPANE),
+            {"program__min_controlled_load": "12 kW"},
+            "the controlled unit has 9.0 kW and 12.0 kW are asked for",
+        ),
+        ((HELD, PROPANE), {"program__separate_meter": True}, "not on a meter of its own"),
+    ],
+)
+def test_not_eligible_because(sources: tuple, more: dict, says: str) -> None:
+    verdict = look(*sources, **{**PROGRAMME, **more}).verdict
+    assert verdict is not None
+    assert not verdict.eligible
+    assert any(says in reason and reason.startswith("not eligible because") for reason in verdict.reasons), (
+        verdict.reasons
+    )
+
+
+def test_eligible_with_a_backup_that_carries_the_house() -> None:
+    found = look(HELD, PROPANE, **PROGRAMME)
+    assert found.verdict is not None
+    assert found.verdict.eligible
+    assert found.curtailment.hours == 12
+    # every joule of the longest run is propane: at most 12 h of design load over 90 %
+    assert 0 < found.curtailment.propane_m3 * 25.49e9 < 12 * 3600 * 6000 / 0.9
+    assert found.sources[1].tank_hours == pytest.approx(250 * 0.6 * 91_452 * 1055.06 * 0.9 / 6000 / 3600, rel=1e-3)
+
+
+def test_wood_does_not_count_as_automatic_backup() -> None:
+    wood = {"kind": "wood", "charge": "20 kg", "burn_time": "5 h", "load_times": ["07:00"], "efficiency": "60 %"}
+    verdict = look(HELD, wood, tank__volume="500 L", **PROGRAMME).verdict
+    assert verdict is not None
+    assert verdict.reasons == ("not eligible because there is no automatic backup (Wood boiler does not count)",)
+
+
+def test_electric_heat_is_no_backup_on_a_grid_that_is_short_unless_the_programme_says_so() -> None:
+    verdict = look(HELD, ELECTRIC, **PROGRAMME).verdict
+    assert verdict is not None
+    assert not verdict.eligible
+    assert (
+        "Electric boiler runs from the same grid, which counts only with program.grid_backup = true"
+        in verdict.reasons[0]
+    )
+    allowed = look(HELD, ELECTRIC, **{**PROGRAMME, "program__grid_backup": True}).verdict
+    assert allowed is not None
+    assert allowed.eligible
+
+
+def test_a_programme_may_count_wood() -> None:
+    wood = {"kind": "wood", "charge": "40 kg", "burn_time": "5 h", "load_times": ["07:00"], "efficiency": "60 %"}
+    verdict = look(HELD, wood, tank__volume="500 L", **{**PROGRAMME, "program__excluded_backup_fuels": []}).verdict
+    assert verdict is not None
+    assert "no automatic backup" not in verdict.reasons[0]
+
+
+def test_the_installers_demo(capsys) -> None:
+    case = read_study("net_loft")
+    report = capacity_report(case, load_weather(case))
+    assert [option.verdict.eligible for option in report.options] == [False, False, True]
+    assert main(["capacity", "net_loft"]) == 0
+    text = capsys.readouterr().out
+    assert "if the power fails in the coldest week" in text
+    assert "carbon monoxide" in text
+    assert main(["capacity", "net_loft", "--json", "-"]) == 0
+    assert as_json(report)["options"][0]["sources"][0]["rated_kw"] == pytest.approx(10.5)
+
+
+def test_the_installers_demo_is_ten_kilowatts_short_at_breakfast() -> None:
+    from costsim import simulate
+
+    case = read_study("net_loft")
+    alone, both, _ = simulate(case, load_weather(case)).options
+    assert alone.unmet.worst_w == pytest.approx(10e3, abs=500)
+    assert both.unmet.hours == 0
+
+
+def test_a_study_without_floor_or_tank_still_gets_its_look() -> None:
+    case = case_from(demo())
+    report = capacity_report(case, load_weather(case))
+    assert as_json(report)["floor_limit_kw"] is None
+
+
+def test_without_power_a_warm_tank_is_no_help() -> None:
+    source = {"kind": "electric", "output": "20 kW", "store": True}
+    hours = []
+    for volume in ("100 L", "5000 L"):
+        found = look(source, tank__volume=volume, tank__max_temperature="80 degC", tank__store="80 degC")
+        dark = next(one for one in found.failures if one.what == "the power")
+        hours.append(dark.hours_to_level)
+    assert hours[0] == hours[1]
+    assert all(hours[0].values())
+
+
+def test_lockouts_are_no_control_run() -> None:
+    locked = {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %", "lockout_above": "5 degC"}
+    held = {"kind": "electric", "output": "9 kW", "curtailment": {"coldest_hours": 60, "longest_run": "6 h"}}
+    assert look(held, locked).curtailment.hours == 6
+    assert look(locked).curtailment.hours == 0

@@ -1,0 +1,95 @@
+"""Perfect foresight: never dearer than a rule, and right where the answer is known."""
+
+from __future__ import annotations
+
+import itertools
+from typing import Any
+
+import numpy as np
+import pytest
+from cases import constant_weather, study
+from engine.plants import HOURS, plants, run
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from costsim import load_weather, read_study
+from costsim.analysis.foresight import controller_gap, perfect_foresight
+from costsim.engine import layout as k
+from costsim.engine.lower import LoweredOption, lower_study
+from costsim.errors import SolverError
+from costsim.results.result import Hourly
+
+NIGHT = {"kind": "off_peak_electric", "output": "40 kW", "windows": ["20:00-08:00"]}
+PRICES = {"energy": "0.20 $/kWh", "period": [{"name": "night", "energy": "0.05 $/kWh", "windows": ["20:00-08:00"]}]}
+TANK = {
+    "tank__volume": "2000 L",
+    "tank__loss": "0 W/K",
+    "tank__max_temperature": "85 degC",
+    "tank__design_supply_temperature": "35 degC",
+}
+
+
+def hourly_of(plant: dict[str, Any]) -> tuple[LoweredOption, Hourly]:
+    """A drawn plant and its year as the program takes them."""
+    found = run(plant)
+    out, zero = found["out"], np.zeros(HOURS)
+    count = len(plant["source_scalars"])
+    offers = tuple(range(count))
+    lowered = LoweredOption(
+        offers, plant["scalars"], plant["hours"], plant["source_scalars"], plant["source_hours"], plant["order"]
+    )  # type: ignore[arg-type]
+    hourly = Hourly(
+        demand_w=out[k.CALL], delivered_w=out[k.DELIVERED], unmet_w=out[k.SHORT], unmet_by_cause_w={}, tank_c=out[k.TANK],
+        tank_loss_w=out[k.TANK_LOSS], tank_change_w=zero, slab_c=zero, room_c=zero, heat_w=found["heat"], dumped_w=found["dumped"],
+        available_w=found["available"], input_w=found["heat"], auxiliary_w=zero, pump_w=zero,
+    )  # fmt: skip
+    return lowered, hourly
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@given(plants(mass=False), st.integers(0, 999))
+def test_no_rule_is_cheaper(plant: dict, seed: int) -> None:
+    count = len(plant["source_scalars"])
+    prices = np.random.default_rng(seed).uniform(0.0, 1e-7, (count, HOURS))
+    for order in itertools.permutations(range(count)):
+        plant["order"] = np.repeat(np.array(order)[:, None], HOURS, 1).astype(np.int64)
+        lowered, hourly = hourly_of(plant)
+        best = perfect_foresight(lowered, prices, hourly)
+        paid = float((hourly.heat_w * prices).sum()) * 3600
+        assert best.cost <= paid * (1 + 1e-6) + 1e-6
+        assert best.unmet_w.sum() <= hourly.unmet_w.sum() + 1e-3 * HOURS
+
+
+def test_a_lossless_tank_is_filled_at_night_prices() -> None:
+    # twelve hours of 2 kW are 24 kWh and the tank holds more: everything is bought at night, 0.05 $/kWh
+    day = {"kind": "electric", "output": "40 kW"}
+    case = study(day, prices__electricity=PRICES, **TANK)
+    common = lower_study(case, constant_weather(10.0))
+    gap = controller_gap(common, case.options[0])
+    heat = 200 * 10 * 8760 / 1e3
+    assert gap.best_cost == pytest.approx(heat * 0.05, rel=2e-3)
+    # the rule buys as it needs: twelve of twenty-four hours at 0.20
+    assert gap.rule_cost == pytest.approx(heat * 0.125, rel=2e-3)
+    assert gap.saving == pytest.approx(gap.rule_cost - gap.best_cost)
+
+
+def test_without_a_choice_there_is_nothing_to_save() -> None:
+    case = study({"kind": "electric", "output": "20 kW"})
+    gap = controller_gap(lower_study(case, constant_weather(0.0)), case.options[0])
+    assert gap.best_cost == pytest.approx(gap.rule_cost, rel=1e-6)
+
+
+@pytest.mark.parametrize("name", ["lantern_cottage", "valley_row"])
+def test_whole_years_of_the_demos(name: str) -> None:
+    case = read_study(name)
+    common = lower_study(case, load_weather(case))
+    for option in case.options[-2:]:
+        gap = controller_gap(common, option)
+        assert 0 <= gap.best_cost <= gap.rule_cost * (1 + 1e-7)
+
+
+def test_mass_is_refused_in_plain_words() -> None:
+    loops = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
+    case = study({"kind": "electric", "output": "20 kW"}, floor__loops=loops, floor__mass={})
+    with pytest.raises(SolverError, match="without thermal mass"):
+        controller_gap(lower_study(case, constant_weather(0.0)), case.options[0])

@@ -1,0 +1,193 @@
+"""Money over years against tables and worked numbers."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from cases import demo, study
+
+from costsim import load_weather, read_study, read_weather, simulate
+from costsim.analysis.lifecycle import (  # fmt: skip
+    add_on,
+    capital_verdict,
+    escalating_present_value,
+    internal_return,
+    life_cycle,
+    outlay,
+    payback_years,
+    real_rate,
+    savings_to_investment,
+    single_present_value,
+    uniform_present_value,
+)
+from costsim.physics.fuels import heat_price_per_j
+from costsim.study.case import case_from
+from costsim.units.quantity import BTU_J
+from costsim.views.answer import answer
+from costsim.views.headline import headline
+from costsim.views.text_uncertainty import step_lines, years_rows
+from costsim.weather import find_weather
+
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+
+
+def test_factors_of_the_tables(published) -> None:
+    for key, row in published("economics").items():
+        name, *numbers = key.split("_")
+        if key.startswith("spv_"):
+            row.check(single_present_value(rate=int(numbers[0]) / 100, year=int(numbers[1])))
+        elif key.startswith("upv_"):
+            row.check(uniform_present_value(rate=int(numbers[0]) / 100, years=int(numbers[1])))
+        elif key.startswith("upvs_"):
+            row.check(
+                escalating_present_value(rate=int(numbers[0]) / 100, rise=int(numbers[1]) / 100, years=int(numbers[2]))
+            )
+        assert name
+
+
+def test_factors_are_their_sums() -> None:
+    for rate in (0.0, 0.01, 0.03, 0.10):
+        assert uniform_present_value(rate=rate, years=17) == pytest.approx(sum((1 + rate) ** -n for n in range(1, 18)))
+        for rise in (-0.02, 0.0, 0.03):
+            expected = sum(((1 + rise) / (1 + rate)) ** n for n in range(1, 18))
+            assert escalating_present_value(rate=rate, rise=rise, years=17) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("years", [15, 20])
+def test_an_investment_worked_by_hand(published, years: int) -> None:
+    rows = published("economics")
+    worth = 450 * uniform_present_value(rate=0.03, years=years)
+    ratio = savings_to_investment(savings=worth, investment=4000)
+    rows[f"sir_{years}"].check(ratio)
+    rows[f"airr_{years}"].check(100 * internal_return(ratio=ratio, rate=0.03, years=years))
+    rows[f"npv_{years}"].check(worth - 4000)
+    assert {"sir_15", "sir_20", "airr_15", "airr_20", "npv_15", "npv_20"} <= set(rows)
+
+
+def test_payback_and_rates(published) -> None:
+    rows = published("economics")
+    rows["payback_simple"].check(payback_years(investment=4000, savings=[450] * 20))
+    rows["payback_discounted"].check(payback_years(investment=4000, savings=[450] * 20, rate=0.03))
+    rows["real_5_2"].check(100 * real_rate(nominal=0.05, inflation=0.02))
+    assert payback_years(investment=4000, savings=[10] * 20) is None
+    assert payback_years(investment=0, savings=[10]) == 0
+
+
+def test_the_published_unit_cost(published) -> None:
+    published("economics")["coal_unit_cost"].check(
+        heat_price_per_j(price_per_unit=47.51, heat_content_j_per_unit=19.59e6 * BTU_J) * 1e6 * BTU_J
+    )
+
+
+def test_a_whole_study_over_years() -> None:
+    case = study(
+        {"kind": "gas", "output": "20 kW", "efficiency": "90 %"},
+        economics__study_period=10,
+        economics__escalation={"natural_gas": "2 %/year"},
+    )
+    option = case.options[0].model_copy(
+        update={
+            "first_cost_money": 3000.0,
+            "rebate_money": 500.0,
+            "maintenance_per_year": 80.0,
+            "replacement_money": 900.0,
+            "replacement_year": 7,
+        }
+    )
+    result = simulate(case, GREENSBORO)
+    found = outlay(case, option, result.options[0])
+    energy = result.options[0].cost_energy
+    hand = (
+        2500
+        + energy * escalating_present_value(rate=0.03, rise=0.02, years=10)
+        + 80 * uniform_present_value(rate=0.03, years=10)
+    )
+    hand += 900 * single_present_value(rate=0.03, year=7)
+    assert found.present_cost == pytest.approx(hand)
+    assert found.position[10] == pytest.approx(2500 + math.fsum(energy * 1.02**y for y in range(1, 11)) + 800 + 900)
+    step = add_on(case, life_cycle(case, result)[0][0], found)
+    assert step.investment == 2500
+    assert step.net_present_value == pytest.approx(
+        -(2500 + 80 * uniform_present_value(rate=0.03, years=10) + 900 * single_present_value(rate=0.03, year=7))
+    )
+    assert step.discounted_payback is None
+
+
+def test_a_replacement_is_money_invested_later() -> None:
+    from costsim.analysis.lifecycle import Outlay, add_on
+
+    case = study({"kind": "electric", "output": "9 kW"})
+    rate, years = case.economics.discount_rate_share_per_year, case.economics.study_period
+    later = 2000.0 * single_present_value(rate=rate, year=10)
+    base = Outlay("A", 0.0, (1000.0,) * years, 0.0, {})
+    running = tuple(400.0 + (2000.0 if year == 10 else 0.0) for year in range(1, years + 1))
+    other = Outlay("B", 3000.0, running, 0.0, {}, later)
+    found = add_on(case, base, other)
+    saved = 600.0 * uniform_present_value(rate=rate, years=years)
+    # NIST Handbook 135: savings over the added investment, replacements among the latter
+    assert found.ratio == pytest.approx(saved / (3000.0 + later))
+    assert found.net_present_value == pytest.approx(saved - 3000.0 - later)
+
+
+def test_a_first_cost_that_was_not_typed_is_not_shown_as_nothing() -> None:
+    data = demo()
+    for option, cost in zip(data["option"], (None, "2500 $", "0 $", None), strict=True):
+        option.pop("first_cost", None)
+        option.pop("rebate", None)
+        option |= {"first_cost": cost} if cost else {}
+    case = case_from(data)
+    outlays, steps = life_cycle(case, simulate(case, GREENSBORO))
+    assert [row[1] for row in years_rows(case, outlays)[1]] == ["not given", "$2,500", "$0", "not given"]
+    bought, there, unknown = step_lines(case, outlays, steps)
+    assert "for $2,500 more" in bought
+    assert "needs no more money at the start" in there
+    assert unknown.endswith("before its own first cost, which is not given.")
+
+
+def test_savings_against_a_house_left_cold_are_told() -> None:
+    case = read_study("net_loft")
+    outlays, steps = life_cycle(case, simulate(case, load_weather(case)))
+    *_, told = step_lines(case, outlays, steps)
+    short = outlays[0].unmet_hours
+    assert short > 1000
+    assert told.startswith(f"The 10.5 kW electric alone leaves the house short {short:,} hours a year")
+    warm = [one for one in outlays if not one.unmet_hours]
+    assert not [line for line in step_lines(case, warm, steps) if "leaves the house short" in line]
+
+
+def test_a_name_with_a_comma_stands_in_quotation_marks() -> None:
+    case = read_study("net_loft")
+    text = headline(case, load_weather(case), simulate(case, load_weather(case)), "us")
+    assert "than “Electric and propane, the cheaper first” (" in text
+    assert ". The 10.5 kW electric alone would leave you short" in text
+
+
+def test_no_sentence_calls_the_cheaper_to_run_better_where_first_cost_says_otherwise() -> None:
+    data = demo()
+    data["option"][2]["first_cost"] = "30000 $"  # gas runs for less, and never earns its first cost back
+    case = case_from(data)
+    weather = load_weather(case)
+    result = simulate(case, weather)
+    outlays, _ = life_cycle(case, result)
+    costs = {one.option: one.present_cost for one in outlays}
+    gas = costs["Natural gas"]
+    best = min(costs[name] for name in ("Electric 9 kW", "Off-peak with electric by day", "Natural gas"))
+    assert gas > best
+    for text in (headline(case, weather, result, "us"), answer(result, "us", case)):
+        assert "cheaper to run" in text
+        assert "Off-peak with electric by day costs" in text
+        assert f"${best:,.0f} against ${gas:,.0f} for Natural gas" in text
+        assert "20 years" in text
+    same = case_from(demo())
+    assert "first cost decides" not in headline(same, weather, simulate(same, weather), "us")
+
+
+def test_an_unknown_first_cost_is_not_taken_for_none() -> None:
+    data = demo()
+    data["option"][2]["first_cost"] = "30000 $"
+    for at in (0, 1, 3):
+        del data["option"][at]["first_cost"]
+    case = case_from(data)
+    result = simulate(case, load_weather(case))
+    assert capital_verdict(case, result, "Natural gas", [option.name for option in case.options]) is None

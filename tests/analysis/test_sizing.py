@@ -1,0 +1,146 @@
+"""Sizes found on the simulation itself."""
+
+from __future__ import annotations
+
+import pytest
+from cases import constant_weather, study
+
+from costsim import InputError, load_weather, read_study, read_weather
+from costsim.analysis.sizing import marginal_collector_area, smallest
+from costsim.cli.main import main
+from costsim.weather import find_weather
+
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+ELECTRIC = {"kind": "electric", "output": "3 kW"}
+
+
+def test_the_smallest_output_is_the_load_itself() -> None:
+    found = smallest(study(ELECTRIC), constant_weather(-5.0), option="one", what="output")
+    assert found.value == pytest.approx(200 * 25, rel=2e-3)
+    assert found.hours_short == 0
+    assert found.hours_short_today == 8760
+    assert found.tried < 30
+
+
+def test_a_second_source_needs_only_what_is_missing() -> None:
+    case = study(ELECTRIC, {"kind": "gas", "output": "1 kW", "efficiency": "90 %"})
+    found = smallest(case, constant_weather(-5.0), option="one", what="output", source=1)
+    assert found.value == pytest.approx(2000, rel=2e-3)
+
+
+def test_hours_that_are_borne_allow_a_smaller_one() -> None:
+    none, some = (smallest(study(ELECTRIC), GREENSBORO, option="one", what="output", hours=h) for h in (0, 100))
+    assert some.value < none.value
+    assert 50 <= some.hours_short <= 100
+
+
+def test_a_breaker_and_a_tank_can_be_sized() -> None:
+    wired = study({"kind": "electric", "output": "9 kW", "volts": "240 V", "breaker": "10 A"})
+    found = smallest(wired, constant_weather(-5.0), option="one", what="breaker")
+    assert found.value == pytest.approx(5000 / 240 / 0.8, rel=2e-3)
+    night = {"kind": "off_peak_electric", "output": "40 kW", "windows": ["20:00-08:00"]}
+    case = study(
+        night,
+        tank__volume="100 L",
+        tank__loss="0 W/K",
+        tank__max_temperature="80 degC",
+        tank__design_supply_temperature="35 degC",
+    )
+    tank = smallest(case, constant_weather(10.0), option="one", what="tank")
+    # twelve hours at 2 kW are 24 kWh; from 80 °C down to the 25 °C that 2 kW need are 55 K or 63.6 kWh/m³: 0.38 m³
+    assert tank.value == pytest.approx(24 / (55 * 992.3 * 4179 / 3.6e6), rel=0.01)
+
+
+def test_what_no_size_can_mend_is_said() -> None:
+    small = [{"count": 1, "length": "40 m", "spacing": "200 mm", "flow": "2 L/min"}]
+    found = smallest(study(ELECTRIC, floor__loops=small), constant_weather(-5.0), option="one", what="output")
+    assert found.value is None
+    assert found.hours_short == 8760
+
+
+def test_the_next_square_metre_brings_less() -> None:
+    case = study(
+        {"kind": "solar", "area": "4 m2"},
+        {**ELECTRIC, "output": "20 kW"},
+        tank__volume="600 L",
+        tank__max_temperature="85 degC",
+    )
+    steps = marginal_collector_area(case, GREENSBORO, option="one", areas_m2=[2.0, 6.0, 10.0, 14.0])
+    assert steps[0].next_useful_j_m2 is None
+    gains = [step.next_useful_j_m2 for step in steps[1:]]
+    assert gains == sorted(gains, reverse=True)
+    for step in steps[1:]:
+        assert 0 < step.next_saved_m2 == pytest.approx(step.next_useful_j_m2 / 3.6e6 * 0.10, rel=0.15)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ({"option": "two", "what": "output"}, "is not an option"),
+        ({"option": "one", "what": "tank"}, "has no tank to size"),
+        ({"option": "one", "what": "output", "source": 4}, "name one from 1 to 1"),
+        ({"option": "one", "what": "breaker"}, "has no breaker; size its output"),
+    ],
+)
+def test_what_cannot_be_sized_is_said(arguments: dict, says: str) -> None:
+    with pytest.raises(InputError, match=says):
+        smallest(study(ELECTRIC), GREENSBORO, **arguments)
+    with pytest.raises(InputError, match="has no solar source"):
+        marginal_collector_area(study(ELECTRIC), GREENSBORO, option="one", areas_m2=[1.0])
+
+
+def test_the_commands_print_and_give_json(capsys) -> None:
+    import json
+
+    for command in (["uncertainty"], ["breakeven"], ["years"], ["bill"], ["size", "--option", "Electric 7.2 kW"]):
+        assert main([*command, "--json", "-"]) == 0
+        assert json.loads(capsys.readouterr().out)
+        assert main(command) == 0
+        assert len(capsys.readouterr().out) > 100
+    assert main(["size", "--option", "nix"]) == 2
+
+
+def test_a_printed_bill_adds_up(capsys) -> None:
+    assert main(["bill", "--option", "Natural gas"]) == 0
+    lines = capsys.readouterr().out.strip().split("\n")
+    amounts = [float(line.split()[-1].replace(",", "")) for line in lines[3:-3]]
+    total = float(lines[-3].split()[-1].replace(",", ""))
+    assert sum(amounts) == pytest.approx(total, abs=0.005 * len(amounts))
+
+
+def test_the_installers_second_source() -> None:
+    case = read_study("net_loft")
+    found = smallest(
+        case, load_weather(case), option="Electric and propane, the cheaper first", what="output", source=1
+    )
+    assert found.value == pytest.approx(10.2e3, rel=0.05)
+
+
+def test_a_source_that_is_not_needed_has_no_smallest_size() -> None:
+    case = study(ELECTRIC, {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "min_output": "4 kW"})
+    found = smallest(case, constant_weather(-5.0), option="one", what="output", source=0)
+    assert found.value == 0.0
+    assert found.hours_short == 0
+
+
+def test_a_larger_tank_that_is_worse_hides_no_smaller_one_that_does() -> None:
+    case = study({"kind": "electric", "output": "6.2 kW"}, tank__volume="3000 L", tank__loss="4 W/K")
+    found = smallest(case, GREENSBORO, option="one", what="tank", hours=200)
+    assert found.value is not None
+    assert found.hours_short <= 200
+    assert found.hours_short_today >= found.hours_short
+
+
+@pytest.mark.parametrize("volume", ["10 L", "100 L", "20000 L"])
+def test_the_size_of_a_tank_does_not_depend_on_the_one_typed(volume: str) -> None:
+    night = {"kind": "off_peak_electric", "output": "40 kW", "windows": ["20:00-08:00"]}
+    case = study(
+        night,
+        tank__volume=volume,
+        tank__loss="0 W/K",
+        tank__max_temperature="80 degC",
+        tank__design_supply_temperature="35 degC",
+    )
+    tank = smallest(case, constant_weather(10.0), option="one", what="tank")
+    # as above: 24 kWh over 55 K
+    assert tank.value == pytest.approx(24 / (55 * 992.3 * 4179 / 3.6e6), rel=0.01)

@@ -1,0 +1,222 @@
+"""Draws against closed forms, and what must hold of every draw."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from cases import constant_weather, demo
+
+from costsim import load_weather, read_study, read_weather, simulate
+from costsim.analysis.draws import draw, shift_for_share, simulate_draws
+from costsim.analysis.uncertainty import share_cheaper, shares, uncertainty, winters
+from costsim.engine import layout as k
+from costsim.engine.batch import price_batch, run_batch
+from costsim.engine.lower import lower_option, lower_study
+from costsim.study.case import Case, case_from
+from costsim.weather import find_weather
+
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+ELECTRIC = {"kind": "electric", "output": "40 kW"}
+GAS = {"kind": "gas", "output": "40 kW", "efficiency": "90 %", "cycling_degradation": 0.0}
+STILL = {
+    "load": "0 %",
+    "setpoint_spread": "0 K",
+    "winter": "0 %",
+    "efficiency": "0 %",
+    "price": {"electricity": "0 %", "natural_gas": "0 %"},
+}
+
+
+def two(first: dict[str, Any] = ELECTRIC, second: dict[str, Any] = GAS, **settings: Any) -> Case:
+    data = demo()
+    data["house"].pop("other_electricity")
+    prices = {"electricity": {"energy": "0.05 $/kWh"}, "natural_gas": {"energy": "1.30 $/therm"}}
+    kinds = {first["kind"], second["kind"]}
+    data["prices"] = {key: table for key, table in prices.items() if key == "electricity" or "gas" in kinds}
+    data["option"] = [{"name": "A", "source": [first]}, {"name": "B", "source": [second]}]
+    still = {**STILL, "price": {key: "0 %" for key in data["prices"]}}
+    data["uncertainty"] = {**still, "draws": 4000, **settings}
+    return case_from(data)
+
+
+@pytest.mark.parametrize("name", ["lantern_cottage", "net_loft"])
+def test_a_draw_without_doubt_is_the_simulation_itself(name: str) -> None:
+    case = read_study(name)
+    weather = load_weather(case)
+    common, result = lower_study(case, weather), simulate(case, weather)
+    for option, known in zip(case.options, result.options, strict=True):
+        plant = lower_option(common, option)
+        many = run_batch(
+            common,
+            plant,
+            loss_w_k=np.full(2, common.loss_w_k),
+            shift_k=np.zeros(2),
+            efficiency=np.ones((2, len(plant.offers))),
+        )
+        assert price_batch(common, many, {}) == pytest.approx(known.cost_total, rel=1e-9)
+        assert many.sums[:, k.SUM_SHORT] == pytest.approx(known.unmet.energy_j, rel=1e-9, abs=1.0)
+        assert (many.sums[:, k.SHORT_HOURS] == known.unmet.hours).all()
+        assert many.sums[:, k.SUM_DEMAND] == pytest.approx(known.demand_j, rel=1e-9)
+
+
+def test_one_year_out_of_many_draws_is_the_study_with_that_load() -> None:
+    case = two()
+    common = lower_study(case, GREENSBORO)
+    plant = lower_option(common, case.options[1])
+    many = run_batch(
+        common, plant, loss_w_k=np.array([1.3 * common.loss_w_k]), shift_k=np.zeros(1), efficiency=np.ones((1, 1))
+    )
+    data = case.typed | {"house": {**case.typed["house"], "design_heat_loss": f"{1.3 * 7.6!r} kW"}}
+    assert price_batch(common, many, {})[0] == pytest.approx(
+        simulate(case_from(data), GREENSBORO).options[1].cost_total, rel=1e-9
+    )
+
+
+def test_mean_and_spread_of_a_linear_case_in_closed_form() -> None:
+    # only the price of electricity moves: a lognormal factor has mean exp(σ²/2) and variance (exp(σ²) − 1) exp(σ²)
+    case = two(price={"electricity": "20 %", "natural_gas": "0 %"}, draws=20_000)
+    found = uncertainty(case, GREENSBORO)
+    today = simulate(case, GREENSBORO).options[0].cost_total
+    cost = next(o for o in found.options if o.name == "A").cost
+    assert cost.mean() == pytest.approx(today * np.exp(0.02), rel=0.006)
+    assert cost.std() == pytest.approx(today * np.sqrt((np.exp(0.04) - 1) * np.exp(0.04)), rel=0.03)
+    assert np.median(cost) == pytest.approx(today, rel=0.006)
+
+
+def test_probability_in_closed_form() -> None:
+    # A wins when its price factor is below the break-even factor: a normal probability
+    from scipy.stats import norm
+
+    from costsim.analysis.breakeven import turn
+
+    case = two(price={"electricity": "20 %", "natural_gas": "0 %"}, draws=20_000)
+    common = lower_study(case, GREENSBORO)
+    at = turn(common, *case.options, "electricity").factor
+    found = uncertainty(case, GREENSBORO)
+    share = found.first_is_cheaper if found.pair[0] == "A" else 1 - found.first_is_cheaper
+    assert share == pytest.approx(norm.cdf(np.log(at) / 0.2), abs=0.012)
+
+
+def test_two_like_options_are_even() -> None:
+    found = uncertainty(two(ELECTRIC, ELECTRIC, load="20 %", price={"electricity": "20 %"}), GREENSBORO)
+    assert found.first_is_cheaper == 0.5
+    assert found.gap_band == (0.0, 0.0, 0.0)
+
+
+def test_shared_draws_make_the_difference_narrower() -> None:
+    case = two(load="20 %", warmth="1 K", winter="6 %")
+    common = lower_study(case, GREENSBORO)
+    draws = draw(case, common)
+    first, second = (price_batch(common, many, draws.prices) for many in simulate_draws([common], draws))
+    alone = np.random.default_rng(3).permutation(second)
+    assert (first - second).std() < 0.3 * (first - alone).std()
+
+
+def test_same_seed_same_answer_on_any_number_of_threads() -> None:
+    case = two(load="20 %", draws=300)
+    common = lower_study(case, GREENSBORO)
+    draws, plant = draw(case, common), lower_option(common, case.options[1])
+    settings = {
+        "loss_w_k": common.loss_w_k * draws.load,
+        "shift_k": draws.setpoint_spread_k,
+        "efficiency": draws.efficiency[:, None],
+    }
+    one, many = (run_batch(common, plant, threads=n, **settings) for n in (1, 3))
+    assert np.array_equal(one.energy_j, many.energy_j)
+    a, b = uncertainty(case, GREENSBORO), uncertainty(case, GREENSBORO)
+    assert np.array_equal(a.options[0].cost, b.options[0].cost)
+    other = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"seed": 2})})
+    assert not np.array_equal(uncertainty(other, GREENSBORO).options[0].cost, a.options[0].cost)
+
+
+def test_fuel_prices_move_together_as_told() -> None:
+    case = two(price={"electricity": "20 %", "natural_gas": "20 %"}, price_correlation=0.6, draws=20_000)
+    prices = draw(case, lower_study(case, GREENSBORO)).prices
+    assert np.corrcoef(np.log(prices["electricity"]), np.log(prices["natural_gas"]))[0, 1] == pytest.approx(
+        0.6, abs=0.02
+    )
+
+
+def test_a_winter_has_the_degree_days_it_says() -> None:
+    case = two(winter="5.5 %")
+    common = lower_study(case, GREENSBORO)
+    shift = float(shift_for_share(common, np.array([0.05]))[0])
+    colder = (
+        np.maximum(common.balance_c + shift - GREENSBORO.outdoor_c, 0).sum()
+        / np.maximum(common.balance_c - GREENSBORO.outdoor_c, 0).sum()
+    )
+    assert colder == pytest.approx(1.05, abs=0.001)
+    typical, ten, coldest = winters(common)
+    assert typical.cost < ten.cost < coldest.cost
+
+
+def test_the_ranking_names_what_moves() -> None:
+    found = uncertainty(two(price={"electricity": "25 %", "natural_gas": "5 %"}), GREENSBORO)
+    assert found.sensitivity[0].what == "price of electricity"
+    assert found.price_correlation["price of electricity"] > 0.8
+
+
+def test_prices_alone_need_no_new_simulation() -> None:
+    case = two(price={"electricity": "25 %", "natural_gas": "5 %"}, draws=500)
+    common = lower_study(case, GREENSBORO)
+    still = lower_option(common, case.options[0])
+    once = run_batch(
+        common, still, loss_w_k=np.array([common.loss_w_k]), shift_k=np.zeros(1), efficiency=np.ones((1, 1))
+    )
+    factors = np.linspace(0.5, 2.0, 7)
+    many = replace(
+        once,
+        sums=np.repeat(once.sums, 7, axis=0),
+        energy_j=np.repeat(once.energy_j, 7, axis=0),
+        peaks_w=np.empty((7, 0, 12)),
+    )
+    costs = price_batch(common, many, {"electricity": factors})
+    assert costs == pytest.approx(factors * simulate(case, GREENSBORO).options[0].cost_total)
+
+
+def test_a_constant_winter_has_no_spread_but_of_load() -> None:
+    found = uncertainty(two(load="10 %", draws=8000), constant_weather(0.0))
+    cost = found.options[0].cost
+    assert np.log(cost).std() == pytest.approx(0.10, rel=0.03)
+
+
+def test_ties_count_half() -> None:
+    assert share_cheaper(np.array([1.0, 2.0, 3.0]), np.array([2.0, 2.0, 2.0])) == 0.5
+
+
+def test_demand_charges_are_counted_in_every_draw() -> None:
+    case = two(draws=200)
+    prices = {**case.typed["prices"], "electricity": {"energy": "0.05 $/kWh", "demand": [{"price": "9 $/kW"}]}}
+    charged = case_from({**case.typed, "prices": prices})
+    known = simulate(charged, GREENSBORO).options[0]
+    assert known.cost_total > simulate(case, GREENSBORO).options[0].cost_total + 300
+    found = next(one for one in uncertainty(charged, GREENSBORO).options if one.name == "A")
+    assert found.cost == pytest.approx(known.cost_total)
+
+
+def test_ties_share_their_rank_as_in_scipy() -> None:
+    from scipy.stats import spearmanr
+
+    case = read_study("lantern_cottage")
+    draws = draw(case, lower_study(case, load_weather(case)))
+    steps = np.repeat([0.75, 1.0, 1.25, 1.0], len(draws.load) // 4)
+    gap = 300.0 * steps + np.where(np.arange(len(steps)) % 3 == 0, 0.0, 20.0)
+    tied = replace(draws, curtailment=steps)
+    assert shares(tied, gap)["curtailment hours"] == pytest.approx(spearmanr(steps, gap).statistic ** 2, abs=1e-12)
+
+
+@pytest.mark.parametrize("spread", ["28 %", "50 %"])
+def test_a_very_uncertain_winter_runs_with_a_heat_pump(spread: str) -> None:
+    data = demo()
+    data["option"] = [
+        {"name": "pump", "source": [{"kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": ["8 kW", "12 kW"]}]},
+        {"name": "electric", "source": [{"kind": "electric", "output": "9 kW"}]},
+    ]  # fmt: skip
+    data["prices"] = {"electricity": data["prices"]["electricity"]}
+    data["uncertainty"] = {"winter": spread, "draws": 400}
+    case = case_from(data)
+    found = uncertainty(case, load_weather(case))
+    assert all(np.isfinite(one.cost).all() and (one.cost > 0).all() for one in found.options)
