@@ -13,6 +13,7 @@ from costsim import __version__
 from costsim.cli import fit as cli_fit
 from costsim.cli import layout as cli_layout
 from costsim.cli import weather as cli_weather
+from costsim.cli import winters as cli_winters
 from costsim.cli.commands import (
     COMMANDS,
     DEMO,
@@ -27,7 +28,7 @@ from costsim.cli.commands import (
 )
 from costsim.errors import CostsimError, reason
 
-__all__ = ["cli_fit", "cli_layout", "cli_weather", "main"]
+__all__ = ["cli_fit", "cli_layout", "cli_weather", "cli_winters", "main"]
 
 
 def _compare_arguments(parser: argparse.ArgumentParser) -> None:

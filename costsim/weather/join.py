@@ -90,8 +90,12 @@ def placed(
     utc_offset_h: float | None = None,
 ) -> Record:
     """State what a file does not: its place; times in UTC are moved to the offset that is given."""
-    given = {"latitude_deg": latitude_deg, "longitude_deg": longitude_deg, "altitude_m": altitude_m}
-    moved = replace(record, **{key: value for key, value in given.items() if value is not None})
+    moved = replace(
+        record,
+        latitude_deg=record.latitude_deg if latitude_deg is None else latitude_deg,
+        longitude_deg=record.longitude_deg if longitude_deg is None else longitude_deg,
+        altitude_m=record.altitude_m if altitude_m is None else altitude_m,
+    )
     if utc_offset_h is None or moved.times is None:
         return moved if utc_offset_h is None else replace(moved, utc_offset_h=utc_offset_h)
     times = moved.times if moved.daily else moved.times + _shift(moved.utc_offset_h, utc_offset_h)
