@@ -98,7 +98,7 @@ def read_table(
     facts, missing, _ = place_facts(download.about, file, needed=False)
     place = _place(download, facts)
     faults += missing or bound_faults(place, file)
-    if columns and not ("outdoor" in columns or {"low", "high"} <= set(columns)):
+    if not faults and not ("outdoor" in columns or {"low", "high"} <= set(columns)):
         faults.append(
             Fault("outdoor", "not one temperature can be read", "name the temperature's column with --map", file)
         )
