@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from costsim.errors import CostsimError, Fault, InputError, SolverError
 
 if TYPE_CHECKING:
+    from costsim.notebook import Comparison, Study
     from costsim.results.result import Result
     from costsim.simulation import load_weather, simulate
     from costsim.study.case import Case, case_from, read_study
@@ -19,11 +20,13 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 __all__ = [
     "Case",
+    "Comparison",
     "CostsimError",
     "Fault",
     "InputError",
     "Result",
     "SolverError",
+    "Study",
     "Weather",
     "case_from",
     "load_weather",
@@ -35,6 +38,8 @@ __all__ = [
 # Imported when first asked for, so that a short command does not wait for what it does not use.
 _HOMES = {
     "Case": "costsim.study.case",
+    "Comparison": "costsim.notebook",
+    "Study": "costsim.notebook",
     "case_from": "costsim.study.case",
     "read_study": "costsim.study.case",
     "load_weather": "costsim.simulation",
@@ -52,3 +57,8 @@ def __getattr__(name: str) -> Any:
     import importlib
 
     return getattr(importlib.import_module(_HOMES[name]), name)
+
+
+def __dir__() -> list[str]:
+    """Show the public names."""
+    return sorted(__all__)

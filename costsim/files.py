@@ -144,6 +144,17 @@ def _umask() -> int:
     return mask
 
 
+def may_be_formula(text: str) -> bool:
+    r"""Whether a spreadsheet may run a cell: those begin with such a sign, behind spaces or tabs too.
+
+    Examples
+    --------
+    >>> may_be_formula("\t=1+1"), may_be_formula("gas")
+    (True, False)
+    """
+    return text.lstrip()[:1] in ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20") or text[:1] in ("\t", "\r")
+
+
 def write_text(path: str | Path, text: str) -> None:
     """Write text as UTF-8, whole or not at all."""
     write_whole(path, lambda beside: beside.write_text(text, encoding="utf-8"))

@@ -120,7 +120,9 @@ class StudyFiles:
 
     def _remedy(self) -> str:
         how = (
-            "put it beside the study and name it alone" if self.folder is not None else "open it in the dashboard first"
+            "put it beside the study and name it alone"
+            if self.folder is not None
+            else "open it on the House page first"
         )
         return f"{how}, or use a built-in one: {', '.join(sample_names())}"
 

@@ -118,7 +118,7 @@ def test_no_traceback_as_a_process(tmp_path: Path) -> None:
 
 def test_a_closed_pipe_is_no_error() -> None:
     done = subprocess.run(
-        f"{sys.executable} -m costsim.cli compare | head -1", shell=True, capture_output=True, text=True, check=False
+        f"{sys.executable} -m costsim compare | head -1", shell=True, capture_output=True, text=True, check=False
     )
     assert done.stdout.startswith("Does the gas meter")
     assert done.stderr == ""

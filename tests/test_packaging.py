@@ -52,9 +52,23 @@ def test_the_wheel_leaves_tests_out(names: list[str]) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["app.py", "pyproject.toml", "README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "requirements.lock", "costsim/cli.py", "tests/conftest.py",
-             "tests/published/fuels.csv", "weather_samples/greensboro.csv", ".ci/run", ".streamlit/config.toml"],
-)  # fmt: skip
+    "name",
+    [
+        "app.py",
+        "pyproject.toml",
+        "README.md",
+        "DEVELOPERS.md",
+        "CHANGELOG.md",
+        "LICENSE",
+        "requirements.lock",
+        "costsim/cli/main.py",
+        "tests/conftest.py",
+        "tests/published/fuels.csv",
+        "weather_samples/greensboro.csv",
+        ".ci/run",
+        ".streamlit/config.toml",
+    ],
+)
 def test_the_sdist_carries_it(sdist: list[str], name: str) -> None:
     assert f"costsim-0.1.0/{name}" in sdist
 
@@ -120,11 +134,11 @@ HEAVY = {
 @pytest.mark.parametrize(
     ("statement", "allowed"),
     [
-        ("import costsim, costsim.cli", set()),
+        ("import costsim, costsim.cli.main", set()),
         ("from costsim import read_study; read_study('lantern_cottage')", set()),
         ("from costsim import simulate", {"numba", "scipy"}),
         (
-            "from costsim.cli import main; main(['compare'])",
+            "from costsim.cli.main import main; main(['compare'])",
             HEAVY - {"streamlit", "plotly", "CoolProp", "openpyxl", "distributed"},
         ),
     ],

@@ -1,7 +1,4 @@
-"""What algebra says of whole studies: units, doubling, order, shifts and clocks, on random houses, sources, prices and winters.
-
-The long run, with 20,000 random plants for the kernel, is `python tests/nightly.py`.
-"""
+"""What algebra says of whole studies: units, doubling, order, shifts and clocks; `python tests/nightly.py` is the long run."""
 
 from __future__ import annotations
 

@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from costsim.engine.batch import ELECTRICITY, price_batch, run_once
 from costsim.engine.lower import LoweredStudy, lower_option, lower_study, priced
-from costsim.results.result import MAX_UNMET_HOURS
 from costsim.simulation import simulate_option
 from costsim.study.case import Case, Option
 from costsim.units.quantity import KWH_J
@@ -102,7 +101,8 @@ def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
 def warm_options(common: LoweredStudy) -> tuple[Option, ...]:
     """Options that keep the house warm; all of them where fewer than two do, since something must be compared."""
     hours = [simulate_option(common, option).unmet.hours for option in common.case.options]
-    warm = tuple(o for o, short in zip(common.case.options, hours, strict=True) if short <= MAX_UNMET_HOURS)
+    most = common.case.house.max_unmet_hours
+    warm = tuple(o for o, short in zip(common.case.options, hours, strict=True) if short <= most)
     return warm if len(warm) > 1 else common.case.options
 
 
@@ -126,14 +126,12 @@ def turn(
     def gaps(factors: Floats) -> Floats:
         return np.asarray(known[first.name]({key: factors}) - known[second.name]({key: factors}))
 
-    today = common.case.prices[key]
+    today = common.case.prices[key].base_per_j(key) or float(common.surroundings.price_per_j[key].mean())
     below_wins = gaps(TRIED) < 0.0
     factor = _nearest_root(gaps, below_wins)
     at = 0 if factor is None else int(np.searchsorted(TRIED, factor, side="right")) - 1
     below = first.name if below_wins[at] else second.name
-    return BreakEven(
-        key, first.name, second.name, factor, today.per_j(today.energy or today.block[-1].energy, key), below
-    )
+    return BreakEven(key, first.name, second.name, factor, today, below)
 
 
 def _nearest_root(gaps: Callable[[Floats], Floats], below_wins: NDArray[np.bool_]) -> float | None:

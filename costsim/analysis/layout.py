@@ -20,7 +20,7 @@ from costsim.analysis.loop_pumps import (
     serves,
 )
 from costsim.engine.lower import lower_study
-from costsim.engine.water import USUAL_TOP_C, circulating
+from costsim.engine.water import HOTTEST_WATER_C, circulating
 from costsim.errors import Fault, InputError
 from costsim.physics.floor import surface_excess_k, surface_limit_w_m2
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
@@ -66,7 +66,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         raise InputError(Fault("floor.layout", "is missing", remedy, case.file))
     common = lower_study(case, weather)
     fluid, freeze = circulating(floor.antifreeze, floor.concentration_share)
-    plan, top = floor.layout, case.tank.max_temperature_c if case.tank else USUAL_TOP_C
+    plan, top = floor.layout, case.tank.max_temperature_c if case.tank else HOTTEST_WATER_C
     pump = floor.pump if floor.pump_typed and floor.pump is not None else Pump(**COMMON_PUMP)
     hottest = min(top, plan.max_supply_c) if plan.max_supply_c is not None else top
     ground = Ground(floor, plan, pump, fluid, case.house.indoor_temperature_c, hottest)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
-from costsim.engine.lower import LoweredStudy, plant_of
+from costsim.engine.lower import REHEAT_H, LoweredStudy, lowest_before, plant_of
 from costsim.engine.water import MassSide, slab_side
 from costsim.physics.thermal_mass import hours_to
 from costsim.sources import Offer
@@ -82,13 +82,18 @@ def failures(common: LoweredStudy, option: Option) -> tuple[Failure, ...]:
     return tuple(found)
 
 
-def coldest_room_c(common: LoweredStudy, option: Option) -> float:
-    """Lowest room temperature of the year with slab and room storing heat [°C]; the house's own set-backs count too."""
+def coldest_room(common: LoweredStudy, option: Option) -> tuple[float, float]:
+    """Room temperature with slab and room storing heat where it is furthest below its own set-point [°C], and how far [K].
+
+    The set-point of an hour is the lowest of the last twelve, so that reheating after a set-back is no cold.
+    """
     offers = [source.offer(common.surroundings) for source in option.sources]
     heavy = _with_mass(common)
     plant = plant_of(heavy, offers, RULES[option.rule](offers))
     out, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
-    return float(out[k.ROOM_T].min())
+    below = lowest_before(common.setpoint_c, REHEAT_H) - out[k.ROOM_T]
+    at = int(below.argmax())
+    return float(out[k.ROOM_T, at]), float(below[at])
 
 
 def _silent(offer: Offer, first: int) -> Offer:

@@ -14,7 +14,6 @@ from costsim.analysis.sensitivity import Sensitivity, sensitivity
 from costsim.engine import layout as k
 from costsim.engine.batch import price_batch, run_once
 from costsim.engine.lower import LoweredStudy
-from costsim.results.result import MAX_UNMET_HOURS
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.weather import Weather
@@ -94,7 +93,7 @@ def uncertainty(case: Case, weather: Weather, progress: Callable[[float], None] 
         )
         for option, many in zip(case.options, runs, strict=True)
     )
-    pair = pair_in_question(options)
+    pair = pair_in_question(options, case.house.max_unmet_hours)
     gap = pair[1].cost - pair[0].cost
     low, middle, high = np.percentile(gap, [10, 50, 90])
     return UncertaintyResult(
@@ -119,9 +118,11 @@ def odds(case: Case, weather: Weather) -> float:
     return share_cheaper(first, second)
 
 
-def pair_in_question(options: tuple[OptionUncertainty, ...]) -> tuple[OptionUncertainty, OptionUncertainty]:
+def pair_in_question(
+    options: tuple[OptionUncertainty, ...], max_unmet_hours: int
+) -> tuple[OptionUncertainty, OptionUncertainty]:
     """The two options to choose between: those that mostly keep the house warm first, then by median cost."""
-    order = sorted(options, key=lambda o: (float(np.median(o.unmet_hours)) > MAX_UNMET_HOURS, float(np.median(o.cost))))
+    order = sorted(options, key=lambda o: (float(np.median(o.unmet_hours)) > max_unmet_hours, float(np.median(o.cost))))
     return order[0], order[1] if len(order) > 1 else order[0]
 
 

@@ -63,7 +63,8 @@ def plain_python(module: ModuleType, plant: LoweredOption) -> Callable[[], objec
     names = {"demand": k.DEMAND, "setpoint": k.ROOM, "floor_limit": k.FLOOR_LIMIT, "gains": k.GAINS, "slab_weather": k.SLAB_WEATHER,
              "room_weather": k.ROOM_WEATHER, "precharge": k.PRECHARGE}  # fmt: skip
     rows: dict[str, Any] = {name: h[row].tolist() for name, row in names.items()}
-    house = module.LoweredOption(**rows, keep=float(s[k.TANK_KEEP]), rise=float(s[k.TANK_RISE]), loss_state=float(s[k.LOSS_STATE]), loss_net=float(s[k.LOSS_NET]),
+    house = module.LoweredOption(**rows, keep=float(s[k.TANK_KEEP]), rise=float(s[k.TANK_RISE]),
+    loss_state=float(s[k.LOSS_STATE]), loss_net=float(s[k.LOSS_NET]),
                          resistance=float(s[k.WATER_RESISTANCE]), top=float(s[k.TANK_TOP]), start=float(s[k.TANK_START]))  # fmt: skip
     order = plant.order.tolist()
 

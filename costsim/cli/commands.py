@@ -34,6 +34,45 @@ def units_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--units", choices=("us", "si"), default=None, help="units of the printed results")
 
 
+def whole_number(low: int, high: int) -> Callable[[str], int]:
+    """A type for `argparse` that takes a whole number within limits and says which.
+
+    Examples
+    --------
+    >>> whole_number(1, 65535)("8501")
+    8501
+    >>> whole_number(1, 65535)("99999")
+    Traceback (most recent call last):
+    argparse.ArgumentTypeError: '99999' is no whole number from 1 to 65,535
+    """
+
+    def read(text: str) -> int:
+        number = int(text) if text.isascii() and text.removeprefix("-").isdigit() and len(text) < 20 else low - 1
+        if not low <= number <= high:
+            raise argparse.ArgumentTypeError(f"'{text}' is no whole number from {low:,} to {high:,}")
+        return number
+
+    return read
+
+
+def host_name(text: str) -> str:
+    """A type for `argparse` that takes the name under which a server is reached, without a port or a scheme.
+
+    Examples
+    --------
+    >>> host_name("Heat.example.org")
+    'heat.example.org'
+    >>> host_name("https://heat.example.org")
+    Traceback (most recent call last):
+    argparse.ArgumentTypeError: 'https://heat.example.org' is no host name; write it like heat.example.org
+    """
+    labels = text.split(".")
+    letters = all(label and label.isascii() and label.replace("-", "").isalnum() for label in labels)
+    if not letters or len(text) > 253 or text.replace(".", "").isdigit():
+        raise argparse.ArgumentTypeError(f"'{text}' is no host name; write it like heat.example.org")
+    return text.lower()
+
+
 def json_argument(parser: argparse.ArgumentParser) -> None:
     """Add the JSON file."""
     parser.add_argument("--json", metavar="FILE", help="write the results as JSON; - for standard output")

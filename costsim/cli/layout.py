@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from costsim.cli.commands import command, default_units, json_argument, print_or_json, study_argument, units_argument
+from costsim.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from costsim.analysis.layout_plan import LayoutResult
+    from costsim.study.case import Case
 
 
 def _layout_arguments(parser: argparse.ArgumentParser) -> None:
@@ -13,6 +19,8 @@ def _layout_arguments(parser: argparse.ArgumentParser) -> None:
     json_argument(parser)
     parser.add_argument("-o", "--out", metavar="FILE", help="write a copy of the study with the loops and pumps found")
     parser.add_argument("--overwrite", action="store_true", help="let -o replace a file")
+    parser.add_argument("--drawing", metavar="FILE", help="draw the system into an .svg file, one for each option")
+    parser.add_argument("--option", help="draw this option alone")
 
 
 @command("layout", "lay loops, pumps and thermostats into floors given by area", _layout_arguments)
@@ -29,4 +37,56 @@ def layout(arguments: argparse.Namespace) -> None:
     system = arguments.units or default_units(case.typed)
     if arguments.out:
         write_laid_out(case, found, arguments.out, system, overwrite=arguments.overwrite)
-    print_or_json(arguments, as_json(found), printed_layout(found, system))
+    drawn = draw_options(case, found, arguments.drawing, arguments.option, system) if arguments.drawing else []
+    text = printed_layout(found, system)
+    print_or_json(arguments, as_json(found), "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
+
+
+def draw_options(case: Case, found: LayoutResult | None, target: str, option: str | None, system: str) -> list[str]:
+    """Write the schematic of one option, or of each; gives a line on every file.
+
+    Raises
+    ------
+    InputError
+        The file's name does not end in .svg, there is no such option, or the file cannot be written.
+    """
+    from costsim import load_weather
+    from costsim.analysis.capacity import capacity_report
+    from costsim.analysis.sizing import named_option
+    from costsim.engine.lower import lower_study
+    from costsim.files import write_text
+    from costsim.views.schematic import draw
+    from costsim.views.system import system_of
+
+    if not target.lower().endswith(".svg"):
+        raise InputError(Fault("--drawing", f"'{target}' names no drawing", "end the name in .svg"))
+    wanted = [named_option(case, option)] if option else list(case.options)
+    weather = load_weather(case)
+    common, looks = lower_study(case, weather), {one.option: one for one in capacity_report(case, weather).options}
+    lines = []
+    for at, one in enumerate(wanted, 1):
+        drawing = draw(system_of(common, one, looks[one.name], found), system)
+        name = target if len(wanted) == 1 else f"{target[:-4]}-{at}.svg"
+        write_text(name, drawing.svg + "\n")
+        lines.append(f"{name}: {one.name}; a diagram of principle, not for installation")
+    return lines
+
+
+def _select_arguments(parser: argparse.ArgumentParser) -> None:
+    study_argument(parser)
+    units_argument(parser)
+    json_argument(parser)
+
+
+@command("select", "take the next common size up of heater, circuit, gas line, vessel and relief", _select_arguments)
+def select(arguments: argparse.Namespace) -> None:
+    """Choose sizes off the shelf."""
+    from costsim import load_weather, read_study
+    from costsim.analysis.select import as_json
+    from costsim.analysis.select import select as choose
+    from costsim.views.text_select import printed_selection
+
+    case = read_study(arguments.study)
+    found = choose(case, load_weather(case))
+    system = arguments.units or default_units(case.typed)
+    print_or_json(arguments, as_json(found), printed_selection(found, system, case.currency))

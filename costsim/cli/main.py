@@ -12,6 +12,7 @@ from pathlib import Path
 from costsim import __version__
 from costsim.cli import fit as cli_fit
 from costsim.cli import layout as cli_layout
+from costsim.cli import tariff as cli_tariff
 from costsim.cli import weather as cli_weather
 from costsim.cli import winters as cli_winters
 from costsim.cli.commands import (
@@ -19,16 +20,21 @@ from costsim.cli.commands import (
     DEMO,
     command,
     default_units,
+    host_name,
     json_argument,
     print_or_json,
     progress,
     study_argument,
     units_argument,
+    whole_number,
     write_json,
 )
 from costsim.errors import CostsimError, reason
 
-__all__ = ["cli_fit", "cli_layout", "cli_weather", "cli_winters", "main"]
+__all__ = ["cli_fit", "cli_layout", "cli_tariff", "cli_weather", "cli_winters", "main"]
+
+LOOPBACK = ("localhost", "127.0.0.1", "::1")
+"""Names of this machine; another name in a request is that of a page which points its own at us."""
 
 
 def _compare_arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,6 +42,9 @@ def _compare_arguments(parser: argparse.ArgumentParser) -> None:
     units_argument(parser)
     json_argument(parser)
     parser.add_argument("--hourly", metavar="FILE", help="write every hour to a .parquet, .csv or .xlsx file")
+    parser.add_argument(
+        "--tariffs", metavar="A.toml,B.toml", help="run every option under the price tables of each file"
+    )
 
 
 @command("compare", "compare the options of a study over a year", _compare_arguments)
@@ -47,6 +56,9 @@ def compare(arguments: argparse.Namespace) -> None:
 
     case = read_study(arguments.study)
     weather = load_weather(case)
+    if arguments.tariffs:
+        cli_tariff.compare_tariffs(arguments, case, weather)
+        return
     result = simulate(case, weather)
     system = arguments.units or default_units(case.typed)
     if arguments.hourly:
@@ -175,9 +187,15 @@ def _size_arguments(parser: argparse.ArgumentParser) -> None:
         "--what", choices=("output", "breaker", "tank", "area"), default="output", help="what to size (default: output)"
     )
     parser.add_argument(
-        "--source", type=int, default=1, metavar="N", help="which source of the option, from 1 (default: 1)"
+        "--source",
+        type=whole_number(1, 3),
+        default=1,
+        metavar="N",
+        help="which source of the option, from 1 (default: 1)",
     )
-    parser.add_argument("--hours", type=int, default=0, metavar="N", help="hours short that are borne (default: 0)")
+    parser.add_argument(
+        "--hours", type=whole_number(0, 8784), default=0, metavar="N", help="hours short that are borne (default: 0)"
+    )
 
 
 @command(
@@ -208,13 +226,18 @@ def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("homes", help="table of homes, .csv or .parquet; headings are key paths with their unit")
     parser.add_argument("--study", default=DEMO, help=f"study that the columns override (default: {DEMO})")
     parser.add_argument("-o", "--out", required=True, metavar="FOLDER", help="folder for the results")
-    parser.add_argument("--block", type=int, default=1024, metavar="N", help="homes at a time (default: 1024)")
-    parser.add_argument("--threads", type=int, metavar="N", help="this many threads of one process")
+    parser.add_argument(
+        "--block", type=whole_number(1, 1_000_000), default=1024, metavar="N", help="homes at a time (default: 1024)"
+    )
+    parser.add_argument("--threads", type=whole_number(1, 4096), metavar="N", help="this many threads of one process")
     parser.add_argument(
         "--peak-hours", default="17:00-20:00", help="the grid's hours on winter's weekdays (default: %(default)s)"
     )
     parser.add_argument(
-        "--processes", type=int, metavar="N", help="this many processes (default: one a processor for 5 blocks or more)"
+        "--processes",
+        type=whole_number(1, 4096),
+        metavar="N",
+        help="this many processes (default: one a processor for 5 blocks or more)",
     )
     parser.add_argument("--scheduler", metavar="ADDRESS", help="compute on a Dask cluster, such as tcp://host:8786")
 
@@ -256,16 +279,31 @@ def report(arguments: argparse.Namespace) -> None:
     print(f"{arguments.out}: a page to sign and a calculation sheet{note_on_letters(written, arguments.out)}")
 
 
-@command("schema", "print the JSON Schema of study files, for editors", lambda _: None)
-def schema(_: argparse.Namespace) -> None:
-    """Print the JSON Schema."""
+def _schema_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--markdown", action="store_true", help="print the reference of all keys as Markdown instead")
+
+
+@command("schema", "print the JSON Schema of study files, for editors, or the reference of all keys", _schema_arguments)
+def schema(arguments: argparse.Namespace) -> None:
+    """Print the JSON Schema or the reference."""
     from costsim.study.case import Case
 
+    if arguments.markdown:
+        from costsim.views.reference import study_reference
+
+        print(study_reference())
+        return
     write_json(Case.model_json_schema(by_alias=True), "-")
 
 
 def _dashboard_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--port", type=int, default=8501, help="port on this machine (default: 8501)")
+    parser.add_argument(
+        "--port", type=whole_number(1, 65_535), default=8501, help="port on this machine (default: 8501)"
+    )
+    parser.add_argument(
+        "--host-name", action="append", default=[], type=host_name, metavar="NAME",
+        help="a further name under which a proxy on this machine serves it to others; see the README's cautions first",
+    )  # fmt: skip
 
 
 @command("dashboard", "open the dashboard in a browser, on this machine only", _dashboard_arguments)
@@ -273,19 +311,30 @@ def dashboard(arguments: argparse.Namespace) -> None:
     """Start Streamlit on the loopback address."""
     from streamlit.web import cli as streamlit_cli
 
-    script = Path(__file__).parent / "dashboard" / "page.py"
+    script = Path(__file__).parents[1] / "dashboard" / "page.py"
     options = {
         "server.address": "localhost",
         "server.port": arguments.port,
         "browser.gatherUsageStats": "false",
         "server.maxUploadSize": 50,
+        "server.allowedHosts": [*LOOPBACK, *arguments.host_name],
+        "server.corsAllowedOrigins": [f"https://{name}" for name in arguments.host_name],
         "theme.light.primaryColor": "#00537f",
         "theme.light.textColor": "#101010",
         "theme.dark.primaryColor": "#7cc4f5",
         "theme.dark.textColor": "#fafafa",
     }
-    sys.argv = ["streamlit", "run", str(script), *(f"--{key}={value}" for key, value in options.items())]
+    sys.argv = [
+        "streamlit",
+        "run",
+        str(script),
+        *(f"--{key}={one}" for key, value in options.items() for one in _each(value)),
+    ]
     sys.exit(streamlit_cli.main())
+
+
+def _each(value: object) -> list[object]:
+    return value if isinstance(value, list) else [value]
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -327,6 +376,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 2
     except KeyboardInterrupt:
+        goes_on = "; the same command goes on from here" if arguments.command == "portfolio" else ""
+        print(f"\nstopped{goes_on}" if sys.stderr.isatty() else f"stopped{goes_on}", file=sys.stderr)
         return 130
     return 0
 

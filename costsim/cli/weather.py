@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from costsim.cli.commands import command, json_argument, print_or_json, units_argument
+from costsim.cli.commands import command, json_argument, print_or_json, units_argument, whole_number
 
 if TYPE_CHECKING:
     from costsim.weather.record import Record
@@ -142,7 +142,13 @@ def convert(arguments: argparse.Namespace) -> None:
 def _synthesize_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("means", help="CSV of twelve monthly means, with the place in lines '# latitude: 47.0'")
     parser.add_argument("-o", "--out", required=True, metavar="FILE", help="weather file to write (.csv)")
-    parser.add_argument("--seed", type=int, default=1, metavar="N", help="another seed, another year (default: 1)")
+    parser.add_argument(
+        "--seed",
+        type=whole_number(0, 2**63 - 1),
+        default=1,
+        metavar="N",
+        help="another seed, another year (default: 1)",
+    )
     units_argument(parser)
 
 

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from costsim.dashboard.study import show
+from costsim.dashboard.shell import show
 
 __all__ = ["show"]

@@ -1,239 +1,389 @@
-"""The form: every value of the study with its label, unit and help, made from the models themselves."""
+"""Forms made from the models themselves: every key of a study has its field, the seldom needed ones behind "More"."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from pathlib import PurePath
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
 from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
 from costsim.dashboard import state
-from costsim.dashboard.synthetic_weather import draw_town
-from costsim.dashboard.widgets import tell
-from costsim.errors import Fault, InputError
-from costsim.sources import KINDS
-from costsim.study.case import Case, Option, Place
-from costsim.study.heat_loss import Infiltration
-from costsim.study.house import House
-from costsim.study.plant import Floor, Loops, Pump, Tank
-from costsim.study.prices import Price
-from costsim.study.ratings import Ratings
-from costsim.study_files import sample_names
-from costsim.units.fields import QuantityField, choices_of, file_key, in_words
-from costsim.units.quantity import pretty_unit, split_text
-from costsim.weather import read_weather
+from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, starter
+from costsim.errors import Fault
+from costsim.units.fields import QuantityField, choices_of, in_words
+from costsim.units.quantity import pretty_unit, show, split_text
+from costsim.units.reading import odd, understand
 
 Path = state.Path
+NOT_GIVEN = ""
 
 
-def draw_form(faults: list[Fault], hides: Sequence[str] = ()) -> None:
-    """Draw all sections but those that `hides` names; faults stand below the field they belong to."""
-    by_key: dict[str, list[Fault]] = {}
-    for fault in faults:
-        by_key.setdefault(fault.field, []).append(fault)
-    _weather_choice()
-    with st.expander("House and place", expanded=True):
-        _fields(("house",), House, by_key, hide=("setback", "surface", "infiltration", "room"))
-        _fields(("place",), Place, by_key, hide=("weather",))
-    if "surface" in state.typed().get("house", {}):
-        with st.expander("Air that is renewed"):
-            _fields(("house", "infiltration"), Infiltration, by_key)
-    if "water" not in hides and ("floor" in state.typed() or "tank" in state.typed()):
-        with st.expander("Floor and tank"):
-            _water(by_key)
-    if "water" not in hides:
-        with st.expander("Ratings of the parts"):
-            _fields(("ratings",), Ratings, by_key)
-    with st.expander("Prices"):
-        for key in list(state.typed().get("prices", {})):
-            st.markdown(f"**{state.literal(in_words(key))}**")
-            _fields(("prices", key), Price, by_key, hide=("period", "block", "demand"))
-    for at, option in enumerate(state.typed().get("option", [])):
-        with st.expander(state.literal(f"Option: {option.get('name', at + 1)}")):
-            _option(at, option, by_key)
+@dataclass(frozen=True, slots=True)
+class Form:
+    """What all fields of a page share: faults, the reader's units, the currency, and how many fields stand side by side."""
+
+    faults: tuple[Fault, ...]
+    system: str
+    currency: str
+    columns: int = 3
+
+    def told(self, path: Path) -> list[Fault]:
+        """Faults of a field."""
+        return [fault for fault in self.faults if fault.field == dotted(path)]
 
 
-def draw_prices(case: Case) -> None:
-    """Draw one slider for each energy price, from half to twice what the study said at first; it writes the study."""
-    tables = [key for key, price in case.prices.items() if price.energy is not None]
-    with st.expander("What if prices change"):
-        for key, column in zip(tables, st.columns(max(1, len(tables))), strict=False):
-            number, unit = split_text(str(state.get(("prices", key, "energy")) or ""))
-            if number is not None and number > 0:
-                with column:
-                    _price_slider(key, number, unit)
+def draw_model(
+    form: Form,
+    path: Path,
+    model: type[BaseModel],
+    *,
+    main: Sequence[str] = (),
+    hide: Sequence[str] = (),
+    fuel: str = "",
+) -> None:
+    """Draw a table of the study: the fields of `main`, what is required and what is given; the rest under "More".
 
-
-def _price_slider(key: str, number: float, unit: str) -> None:
-    first = st.session_state.setdefault(f"first_price/{state.study_name()}/{key}", number)
-    low, high = round(first / 2, 4), round(first * 2, 4)
-    shown, widget = min(max(number, low), high), _key(("slider", key))
-    _follow(widget, shown)
-    st.slider(
-        f"{in_words(key)} [{unit}]", low, high, step=round(first / 100, 5), format="%.4g", key=widget,
-        on_change=_slid, args=(key, unit, widget),
-    )  # fmt: skip
-
-
-def _slid(key: str, unit: str, widget: str) -> None:
-    """Write a moved slider into the study before anything is drawn, so that the page is drawn once."""
-    value = float(st.session_state[widget])
-    _told(widget, value)
-    state.put(("prices", key, "energy"), f"{value:.6g} {unit}")
-    state.just_changed()
-
-
-def _follow(widget: str, value: Any) -> None:
-    """Let a widget show what the study says, when that was changed elsewhere since it was last drawn."""
-    # a widget that was not drawn for a while has been forgotten and would come back with its first value
-    if widget not in st.session_state or st.session_state.get(f"{widget}/seen", _NEVER) != value:
-        st.session_state[widget] = value
-        _told(widget, value)
-
-
-def _told(widget: str, value: Any) -> None:
-    st.session_state[f"{widget}/seen"] = value
-
-
-_NEVER = object()
-
-
-def _weather_choice() -> None:
-    names = [*sample_names(), *state.opened()]
-    now = str(state.get(("place", "weather")) or "")
-    choices = names if now in names else [*names, now]
-    widget = _key(("place", "weather"))
-    _follow(widget, now)
-    chosen = st.selectbox("Weather of which place", choices, key=widget, format_func=_weather_label)
-    _told(widget, chosen)
-    state.put(("place", "weather"), chosen)
-    _open_weather()
-    draw_town()
-
-
-def _open_weather() -> None:
-    """Take a weather file of the reader's own; it stays in this session and is never sent anywhere."""
-    with st.expander("Open a weather file of your own"):
-        loaded = st.file_uploader(
-            "EPW, TMY3 or CSV of one year", type=["epw", "csv"], key=f"weather_file/{state.revision()}"
-        )
-        if loaded is None or st.session_state.get("weather_file_seen") == loaded.file_id:
-            return
-        st.session_state["weather_file_seen"] = loaded.file_id
-        name = PurePath(loaded.name).name
-        try:
-            if name in sample_names():
-                raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", name))
-            read_weather(name, content=loaded.getvalue())
-        except InputError as error:
-            tell(error, "This weather file was not opened; your study is as it was.")
-            return
-        state.opened()[name] = loaded.getvalue()
-        state.put(("place", "weather"), name)
-        st.rerun()
-
-
-def _weather_label(name: str) -> str:
-    return in_words(name.removesuffix(".csv").removesuffix(".epw"))
-
-
-def _water(faults: dict[str, list[Fault]]) -> None:
-    floor = state.get(("floor",))
-    if isinstance(floor, dict):
-        _fields(("floor",), Floor, faults, hide=("loops", "pump", "mass"))
-        for at in range(len(floor.get("loops", []))):
-            st.markdown(f"**Loops, group {at + 1}**")
-            _fields(("floor", "loops", at), Loops, faults)
-        if isinstance(floor.get("pump"), dict):
-            st.markdown("**Pump**")
-            _fields(("floor", "pump"), Pump, faults)
-    if state.get(("tank",)) is not None:
-        st.markdown("**Tank**")
-        _fields(("tank",), Tank, faults)
-
-
-def _option(at: int, option: dict[str, Any], faults: dict[str, list[Fault]]) -> None:
-    _fields(("option", at), Option, faults, hide=("source",))
-    for number, source in enumerate(option.get("source", [])):
-        model = KINDS.get(str(source.get("kind")))
-        if model is not None:
-            st.markdown(f"**{state.literal(str(source.get('name') or model.title))}**")
-            _fields(("option", at, "source", number), model, faults, hide=("kind", "curtailment"))
-
-
-def _fields(path: Path, model: type[BaseModel], faults: dict[str, list[Fault]], hide: tuple[str, ...] = ()) -> None:
-    """Draw the fields that are given; the others wait behind a menu, so that nobody must see them all."""
+    Parameters
+    ----------
+    form : Form
+    path : tuple
+        Where the table stands in the study.
+    model : type
+        What reads it.
+    main, hide : sequence of str
+        Names of fields that always stand in front, and of those drawn elsewhere.
+    fuel : str
+        Of a price table, so that a bare price has its unit.
+    """
     given = state.get(path) or {}
-    absent = {}
+    for fault in form.told(path):
+        st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
+    front: list[tuple[Path, FieldInfo]] = []
+    behind: list[tuple[Path, FieldInfo]] = []
+    kept = st.session_state.setdefault("kept", set())
     for name, field in model.model_fields.items():
-        key = field.alias or file_key(name)
-        if key in hide or name in hide:
+        key = key_of(name, field)
+        if name in hide or key in hide or key == "kind":
             continue
-        if key in given:
-            _field((*path, key), field, faults)
-        else:
-            absent[_title(field, key)] = key
-    if absent:
-        more = st.selectbox("Give one more value", ["", *absent], key=_key((*path, "more", len(given))), label_visibility="collapsed",
-                            format_func=lambda label: label or "Give one more value …")  # fmt: skip
-        if more:
-            chosen = absent[more]
-            name = next(n for n, f in model.model_fields.items() if (f.alias or n) == chosen)
-            state.put((*path, chosen), _start(model.model_fields[name]))
-            st.rerun()
+        here = (*path, key)
+        seen = name in main or key in main or field.is_required() or key in given or dotted(here) in kept
+        if seen:
+            kept.add(dotted(here))
+        (front if seen else behind).append((here, field))
+    order = {name: at for at, name in enumerate(main)}
+    front.sort(key=lambda one: order.get(str(one[0][-1]), len(order)))
+    _grid(form, front, fuel)
+    if behind:
+        names = ", ".join(title_of(field, str(here[-1])).lower() for here, field in behind[:4])
+        more = st.expander(
+            f"More: {names}{' …' if len(behind) > 4 else ''}", key=f"more/{dotted(path)}", on_change="rerun"
+        )
+        if more.open or st.session_state.get("show_all"):
+            with more:
+                _grid(form, behind, fuel)
 
 
-def _start(field: Any) -> Any:
-    measured = _measured(field)
-    if measured is not None:
-        return measured.sample
-    if field.default not in (None, "", ()) and isinstance(field.default, bool | int | float | str):
-        return not field.default if isinstance(field.default, bool) else field.default
-    if choices := choices_of(field):
-        return next(iter(choices))
-    return ["22:00-06:00"] if "tuple" in str(field.annotation) else "…"
+def _grid(form: Form, fields: Sequence[tuple[Path, FieldInfo]], fuel: str) -> None:
+    small = [one for one in fields if kind_of(one[1]) not in ("model", "models", "table", "tables", "union")]
+    for start in range(0, len(small), form.columns):
+        for (path, field), column in zip(small[start : start + form.columns], st.columns(form.columns), strict=False):
+            with column:
+                draw_field(form, path, field, fuel)
+    for path, field in fields:
+        kind = kind_of(field)
+        if kind == "model":
+            _table(form, path, field, fuel)
+        elif kind == "models":
+            inner = model_of(field)
+            if inner is not None:
+                draw_list(form, path, inner, title_of(field, str(path[-1])), fuel=fuel)
+        elif kind == "table":
+            _shares(form, path, field)
 
 
-def _measured(field: Any) -> QuantityField | None:
-    return next((item for item in field.metadata if isinstance(item, QuantityField)), None)
+def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
+    """A table inside a table, such as the air of a house: to be added, filled in and taken out."""
+    inner, title = model_of(field), title_of(field, str(path[-1]))
+    if inner is None:
+        return
+    if state.get(path) is None and field.default is None:
+        st.button(
+            f"Add {title.lower()}",
+            key=f"add/{dotted(path)}",
+            icon=":material/add:",
+            help=_first_line(inner),
+            on_click=state.add,
+            args=(path, starter(inner, form.currency)),
+        )
+        return
+    with st.container(border=True):
+        head, away = st.columns([4, 1])
+        head.markdown(f"**{state.literal(title)}**")
+        if state.get(path) is not None:
+            away.button("Remove", key=f"drop/{dotted(path)}", on_click=state.drop, args=(path,), type="tertiary")
+        draw_model(form, path, inner, fuel=fuel)
 
 
-def _title(field: Any, key: str) -> str:
-    measured = _measured(field)
-    return measured.title if measured else (field.title or in_words(key))
+def draw_list(
+    form: Form,
+    path: Path,
+    model: type[BaseModel],
+    title: str,
+    *,
+    fuel: str = "",
+    main: Sequence[str] = (),
+    begin: Mapping[str, Any] | None = None,
+) -> None:
+    """A list of tables, such as rooms or price periods: add, duplicate, reorder and remove."""
+    items = state.get(path) or []
+    st.markdown(f"**{state.literal(title)}**")
+    for fault in form.told(path):
+        st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
+    for at, item in enumerate(items):
+        with st.container(border=True):
+            head, tools = st.columns([3, 2])
+            head.markdown(f"**{at + 1}** {state.literal(str(item.get('name', '')))}")
+            with tools:
+                row_tools(path, at, len(items))
+            draw_model(form, (*path, at), model, main=main, fuel=fuel)
+    new = dict(begin) if begin is not None else starter(model, form.currency)
+    st.button(
+        f"Add to {title[:1].lower()}{title[1:]}",
+        key=f"append/{dotted(path)}",
+        icon=":material/add:",
+        help=_first_line(model),
+        on_click=state.append,
+        args=(path, new),
+    )
 
 
-def _help(field: Any) -> str | None:
-    measured = _measured(field)
-    return (f"{measured.help} Such as {measured.sample}".strip() if measured else field.description) or None
+def row_tools(path: Path, at: int, count: int) -> None:
+    """Buttons that move, copy and remove a row."""
+    with st.container(horizontal=True, gap="small", horizontal_alignment="right"):
+        where = f"{dotted(path)}[{at + 1}]"
+        common: dict[str, Any] = {"type": "tertiary"}
+        name = str((state.get((*path, at)) or {}).get("name") or f"number {at + 1}")
+        st.button(
+            "↑",
+            key=f"up/{where}",
+            help=f"Move {name} forward",
+            disabled=at == 0,
+            on_click=state.move,
+            args=(path, at, -1),
+            **common,
+        )
+        st.button(
+            "↓",
+            key=f"down/{where}",
+            help=f"Move {name} back",
+            disabled=at == count - 1,
+            on_click=state.move,
+            args=(path, at, 1),
+            **common,
+        )
+        st.button(
+            "Copy", key=f"copy/{where}", help=f"Duplicate {name}", on_click=state.duplicate, args=(path, at), **common
+        )
+        st.button(
+            "Remove",
+            key=f"drop/{where}",
+            help=f"Remove {name}; Undo brings it back",
+            on_click=state.drop,
+            args=((*path, at),),
+            **common,
+        )
 
 
-def _field(path: Path, field: Any, faults: dict[str, list[Fault]]) -> None:
-    value, label, widget = state.get(path), _title(field, str(path[-1])), _key(path)
-    shown = ", ".join(map(str, value)) if isinstance(value, list) else value
-    if _measured(field) is not None:
-        shown = pretty_unit(str(shown))  # both are read
-    _follow(widget, shown if isinstance(shown, bool | int | float) else str(shown))
-    if isinstance(value, bool):
-        new: Any = st.checkbox(label, help=_help(field), key=widget)
-    elif isinstance(value, str) and value in (choices := choices_of(field)):
-        new = st.selectbox(label, list(choices), help=_help(field), key=widget, format_func=choices.__getitem__)
-    elif isinstance(value, int | float):
-        new = st.number_input(label, help=_help(field), key=widget, step=1 if field.annotation is int else None)
+def _shares(form: Form, path: Path, field: FieldInfo) -> None:
+    """One value for each price table, such as its real rise."""
+    measured = measured_of(field)
+    keys = list(state.typed().get("prices", {}))
+    if measured is None or not keys:
+        return
+    st.markdown(f"**{state.literal(title_of(field, str(path[-1])))}**")
+    for key, column in zip(keys, st.columns(max(len(keys), form.columns)), strict=False):
+        with column:
+            _quantity(form, (*path, key), measured, in_words(key), None, "")
+
+
+def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None:
+    """Draw one field by what it holds; its faults and questions stand below it."""
+    kind, label, why = kind_of(field), title_of(field, str(path[-1])), help_of(field)
+    measured = measured_of(field)
+    if kind == "quantity" and measured is not None:
+        _quantity(form, path, measured, label, field.default, fuel)
+        return
+    value, widget = state.get(path), key_for(path)
+    default = field.default if not field.is_required() else None
+    common: dict[str, Any] = {"key": widget, "help": why, "on_change": _plain, "args": (path, widget, kind)}
+    if kind == "flag":
+        _follow(widget, bool(default if value is None else value))
+        st.checkbox(label, **common)
+    elif kind == "choice":
+        choices = choices_of(field)
+        names = list(choices) if default in choices else [NOT_GIVEN, *choices]
+        if value is not None and value not in names:
+            names = [str(value), *names]
+        _follow(widget, value if value is not None else (default if default in choices else NOT_GIVEN))
+        st.selectbox(label, names, format_func=lambda one: choices.get(one, str(one) or "not given"), **common)
+    elif kind in ("count", "number"):
+        _follow(widget, value if isinstance(value, int | float) and not isinstance(value, bool) else None)
+        st.number_input(
+            label, step=1 if kind == "count" else None, value=None, placeholder=_number_hint(default), **common
+        )
     else:
-        new = st.text_input(label, help=_help(field), key=widget)
-    if new != shown:
-        _told(widget, new)
-        state.put(path, [part.strip() for part in str(new).split(",")] if isinstance(value, list) else new)
-    for fault in faults.get(_dotted(path), []):
+        shown = ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value or "")
+        _follow(widget, shown)
+        st.text_input(label, placeholder=_text_hint(field, default), **common)
+    _told(form, path)
+
+
+def _quantity(form: Form, path: Path, measured: QuantityField, label: str, default: Any, fuel: str) -> None:
+    value, widget = state.get(path), key_for(path)
+    text = "" if value is None else str(value)
+    _follow(widget, as_shown(text, form.system))
+    st.text_input(
+        label,
+        key=widget,
+        help=f"{measured.help} Such as {pretty_unit(measured.sample, form.currency)}.".strip(),
+        placeholder=_quantity_hint(measured, default, form),
+        on_change=_typed,
+        args=(path, widget, measured, form.system, fuel, form.currency),
+    )
+    _ask(form, path, measured, text, fuel)
+    _told(form, path)
+
+
+def _ask(form: Form, path: Path, measured: QuantityField, text: str, fuel: str) -> None:
+    """A question about what was typed, with its answers as buttons."""
+    asked = st.session_state.get("asked", {}).get(dotted(path))
+    if asked and asked[0] == text:
+        st.warning(state.literal(asked[1]))
+        with st.container(horizontal=True):
+            for at, answer in enumerate(asked[2]):
+                st.button(
+                    pretty_unit(answer, form.currency),
+                    key=f"answer/{dotted(path)}/{at}",
+                    on_click=_answered,
+                    args=(path, answer),
+                )
+        return
+    question = odd(text, measured, form.currency) if text else ""
+    if question and (dotted(path), text) not in st.session_state.setdefault("confirmed", set()):
+        st.warning(state.literal(question))
+        st.button("Yes, it is right", key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))
+
+
+def _answered(path: Path, answer: str) -> None:
+    st.session_state.get("asked", {}).pop(dotted(path), None)
+    state.put(path, answer)
+
+
+def _confirmed(path: Path, text: str) -> None:
+    st.session_state.setdefault("confirmed", set()).add((dotted(path), text))
+
+
+def _typed(path: Path, widget: str, measured: QuantityField, system: str, fuel: str, currency: str) -> None:
+    """Take what was typed into the study, as it is understood."""
+    typed = str(st.session_state[widget]).strip()
+    if typed == as_shown(str(state.get(path) or ""), system):
+        return
+    reading = understand(
+        typed, measured, system=system, fuel=fuel, currency=currency, before=str(state.get(path) or "")
+    )
+    asked = st.session_state.setdefault("asked", {})
+    asked.pop(dotted(path), None)
+    if reading.answers:
+        asked[dotted(path)] = (reading.text, reading.question, reading.answers)
+    state.put(path, reading.text)
+
+
+def _plain(path: Path, widget: str, kind: str) -> None:
+    value = st.session_state[widget]
+    if kind == "texts":
+        value = [part.strip() for part in str(value).split(",") if part.strip()]
+    elif kind == "text":
+        value = str(value).strip()
+    state.put(path, value)
+
+
+def _told(form: Form, path: Path) -> None:
+    for fault in form.told(path):
         st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
 
 
-def _dotted(path: Path) -> str:
+def as_shown(text: str, system: str) -> str:
+    """Write a quantity of the study as people read it; anything else as it stands.
+
+    Examples
+    --------
+    >>> as_shown("1500 ft2", "us"), as_shown("0.14 $/kWh", "us"), as_shown("cheap", "us")
+    ('1,500 ft²', '0.14 $/kWh', 'cheap')
+    """
+    number, unit = split_text(text)
+    if number is None or not unit:
+        return text
+    head = text[: len(text) - len(unit)].strip() if text.endswith(unit) else ""
+    if system == "us" and head.isdigit() and number >= 1000:
+        head = f"{int(number):,}"
+    return f"{head} {pretty_unit(unit)}" if head else pretty_unit(text)
+
+
+def _quantity_hint(measured: QuantityField, default: Any, form: Form) -> str:
+    if isinstance(default, int | float) and not isinstance(default, bool):
+        try:
+            return f"{show(float(default), measured.dimension, form.system, 3 if abs(default) < 0.1 else 1, form.currency)} unless given"
+        except KeyError:
+            return ""
+    return f"such as {pretty_unit(measured.sample, form.currency)}"
+
+
+def _number_hint(default: Any) -> str | None:
+    return f"{default} unless given" if isinstance(default, int | float) else None
+
+
+def _text_hint(field: FieldInfo, default: Any) -> str:
+    if default:
+        return f"{', '.join(default) if isinstance(default, tuple) else default} unless given"
+    return "such as 22:00-06:00" if "window" in str(field.title or "").lower() else ""
+
+
+def _follow(widget: str, value: Any) -> None:
+    """Let a widget show what the study says."""
+    # a widget that was not drawn for a while has been forgotten and would come back with its first value
+    if widget not in st.session_state or st.session_state[widget] != value:
+        st.session_state[widget] = value
+
+
+def title_of(field: FieldInfo, key: str) -> str:
+    """Label of a field."""
+    measured = measured_of(field)
+    return measured.title if measured and kind_of(field) == "quantity" else (field.title or in_words(key))
+
+
+def help_of(field: FieldInfo) -> str | None:
+    """One sentence about a field, where there is one."""
+    return field.description or None
+
+
+def _first_line(model: type[BaseModel]) -> str:
+    return (model.__doc__ or "").strip().split("\n")[0]
+
+
+def dotted(path: Path) -> str:
+    """A key path as messages write it.
+
+    Examples
+    --------
+    >>> dotted(("option", 0, "source", 1, "output"))
+    'option[1].source[2].output'
+    """
     return "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path).lstrip(".")
 
 
-def _key(path: Path) -> str:
-    return f"field/{state.revision()}/{_dotted(path)}"
+def key_for(path: Path) -> str:
+    """Key of a field's widget."""
+    return f"field/{state.revision()}/{dotted(path)}"

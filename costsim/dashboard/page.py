@@ -4,5 +4,5 @@ import streamlit as st
 
 from costsim.dashboard import show
 
-st.set_page_config(page_title="costsim: what heating really costs", layout="wide")
+st.set_page_config(page_title="costsim: what heating really costs", layout="wide", initial_sidebar_state="auto")
 show()

@@ -9,7 +9,7 @@ from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import uncertainty
 from costsim.dashboard.explanations import how_cold, how_cost, how_heat, how_sure
-from costsim.dashboard.widgets import chart, explain, part, pick, table
+from costsim.dashboard.widgets import chart, explain, pick, table
 from costsim.report.sheet import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
@@ -25,7 +25,6 @@ from costsim.weather import Weather
 DRAWING = "Drawing loads, prices and winters …"
 
 
-@part("Cost of a year")
 def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Season table and cost chart."""
     table(*season_rows(result, system))
@@ -35,10 +34,9 @@ def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
     explain(how_cost(case, result, system))
 
 
-@part("Where the heat comes from")
 def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Monthly heat, load-duration curve, and what each source really gives."""
-    option = pick(result)
+    option = pick(result, "option/heat")
     chart(charts.monthly_chart(result, option, system), "months")
     chart(charts.duration_chart(option, system), "duration")
     look = _closer(case, weather, option.name)
@@ -56,7 +54,6 @@ def _closer(case: Case, weather: Weather, name: str) -> OptionCapacity:
     return next(option for option in capacity_report(case, weather).options if option.option == name)
 
 
-@part("Cold hours")
 def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     """When an option falls short, its coldest week, and what happens when something fails."""
     headings, rows = unmet_rows(result, system)
@@ -88,7 +85,6 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     explain(how_cold(case, result, system))
 
 
-@part("The bill")
 def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every line of every bill."""
     option = pick(result)
@@ -97,7 +93,6 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
         table(headings, rows)
 
 
-@part("What would change the answer")
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Bands, probabilities, turning prices and the map over two prices."""
     bar = st.progress(0.0, DRAWING)
@@ -141,12 +136,10 @@ def _map(case: Case, weather: Weather, system: str) -> None:
 
 def _today(case: Case, key: str, system: str) -> str:
     price = case.prices[key]
-    default = price.energy or price.block[-1].energy
-    amount, unit = price.sold_price(key, price.per_j(default, key), system)
+    amount, unit = price.sold_price(key, price.base_per_j(key), system)
     return f"{key.replace('_', ' ')} {case.currency}{amount:.3f}/{unit}"
 
 
-@part("What it rests on")
 def rests(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every assumption with value, source and the key that changes it."""
     table(

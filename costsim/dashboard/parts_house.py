@@ -6,8 +6,7 @@ import streamlit as st
 
 from costsim.analysis.capacity import capacity_report
 from costsim.dashboard.explanations import how_needs
-from costsim.dashboard.surfaces import draw_surfaces
-from costsim.dashboard.widgets import chart, explain, part, table
+from costsim.dashboard.widgets import chart, explain, table
 from costsim.engine.lower import lower_study
 from costsim.results.result import Result
 from costsim.study.case import Case
@@ -20,9 +19,8 @@ from costsim.weather import Weather
 from costsim.weather.report import report
 
 
-@part("What the house needs")
-def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
-    """Design load with its band, demand over the temperature, and what the floor can give."""
+def finding(case: Case, result: Result, system: str) -> None:
+    """The design load with its band, in a sentence."""
     route = result.route
     low, high = (show(route.load_w * (1.0 + sign * route.band), "power", system) for sign in (-1, 1))
     st.text(
@@ -30,6 +28,10 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
         f" {show(route.load_w, 'power', system)}: {route.words}, so it may be {low} to {high}."
         " People, appliances and sun give part of it."
     )
+
+
+def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
+    """Design load with its band, demand over the temperature, and what the floor can give."""
     if len(result.load_routes) > 1:
         table(*route_rows(result, system))
     st.text(f"Outdoor design temperature: {result.design_outdoor_source}.")
@@ -38,8 +40,6 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
         f" In this year the house wants {show(result.options[0].demand_j, 'heat', system)}."
     )
     chart(charts.demand_chart(result, weather, lower_study(case, weather).demand_w, system), "demand")
-    with st.expander("Walls, roof, windows and floor: a stronger route to the load"):
-        draw_surfaces()
     with st.expander("The weather file"):
         for line in weather_lines(report(weather), system):
             st.text(line)

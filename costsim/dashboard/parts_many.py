@@ -8,7 +8,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from costsim.dashboard.widgets import chart, part, table, tell
+from costsim.dashboard.widgets import chart, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.homes import count_rows
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
@@ -29,7 +29,6 @@ def sample_table(case: Case, load_w: float) -> str:
     return "\n".join(["home,weight,house.design_heat_loss [kW],house.balance_point [degC]", *rows]) + "\n"
 
 
-@part("Many homes")
 def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Run the study for every row of a table."""
     st.text(

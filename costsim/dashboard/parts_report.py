@@ -7,10 +7,10 @@ from pathlib import Path
 
 import streamlit as st
 
-from costsim.dashboard.widgets import part, table, tell
+from costsim.analysis.needs import needs_of
+from costsim.dashboard.widgets import table, tell
 from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
-from costsim.report.basis import needs_of
 from costsim.report.content import report_of
 from costsim.report.write import FORMS
 from costsim.results.cautions import cautions_of
@@ -27,7 +27,6 @@ SHEETS = {
 }
 
 
-@part("To hand over")
 def hand_over(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Make the report, and show the cautions and ratings that stand on it."""
     st.text(

@@ -9,7 +9,7 @@ from costsim.analysis.lifecycle import life_cycle
 from costsim.analysis.sizing import SIZES, can_size, marginal_collector_area, named_option, smallest
 from costsim.dashboard.explanations import how_money
 from costsim.dashboard.state import literal
-from costsim.dashboard.widgets import chart, explain, part, pick, table, tell
+from costsim.dashboard.widgets import chart, explain, pick, table, tell
 from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
 from costsim.results.result import Result
@@ -22,7 +22,6 @@ AREAS_M2 = (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0)
 PLAIN = {"output": "Output of", "breaker": "Breaker of", "tank": "Tank"}
 
 
-@part("The right size")
 def size(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Smallest size that leaves no more hours short than are borne, collector areas, and what better control could save."""
     option = named_option(case, pick(result).name)
@@ -69,7 +68,6 @@ def _foresight(case: Case, weather: Weather, option: Option) -> None:
     )
 
 
-@part("Money over years")
 def money(case: Case, weather: Weather, result: Result, system: str) -> None:
     """First cost, yearly cost and what an addition earns."""
     outlays, steps = life_cycle(case, result)

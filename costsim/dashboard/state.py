@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import streamlit as st
@@ -12,7 +12,7 @@ import streamlit as st
 from costsim.cli.commands import default_units
 from costsim.dashboard.link import packed, unpacked
 from costsim.errors import InputError
-from costsim.study.case import built_in_studies, case_from, parse_study
+from costsim.study.case import built_in_studies, parse_study
 from costsim.study_files import StudyFiles
 from costsim.units.quantity import UnitError, read_quantity, with_currency
 
@@ -50,17 +50,17 @@ def _begin() -> None:
     if code:
         try:
             found = unpacked(code)
-            case_from(found, file="link", files=files())
         except InputError as error:
             st.session_state["link_faults"] = [str(fault) for fault in error.faults]
         else:
+            # a study with faults is opened too, so that nothing typed is lost: they are told where they stand
             st.session_state["typed"], st.session_state["study_name"] = found, "link"
 
 
-def remember_in_link(door: str) -> None:
-    """Write door and study into the address; an untouched house by its name, one too long for an address not at all."""
+def remember_in_link(persona: str, units: str) -> None:
+    """Write persona, units and study into the address; an untouched house by its name, one too long not at all."""
     code = study_name() if untouched_demo() else packed(typed())
-    wanted = {"door": door} | ({"study": code} if code else {})
+    wanted = {"persona": persona, "units": units} | ({"study": code} if code else {})
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
 
@@ -114,6 +114,7 @@ def _remember() -> None:
     past = st.session_state.setdefault("past", [])
     past.append((copy.deepcopy(st.session_state["typed"]), study_name()))
     del past[:-MOST_UNDO]
+    st.session_state["future"] = []
 
 
 def can_undo() -> bool:
@@ -121,10 +122,26 @@ def can_undo() -> bool:
     return bool(st.session_state.get("past"))
 
 
+def can_redo() -> bool:
+    """Whether a change was taken back."""
+    return bool(st.session_state.get("future"))
+
+
 def undo() -> None:
     """Take the last change back."""
-    if can_undo():
-        st.session_state["typed"], st.session_state["study_name"] = st.session_state["past"].pop()
+    _step("past", "future")
+
+
+def redo() -> None:
+    """Do again what was taken back."""
+    _step("future", "past")
+
+
+def _step(source: str, target: str) -> None:
+    if st.session_state.get(source):
+        now = (copy.deepcopy(st.session_state["typed"]), study_name())
+        st.session_state.setdefault(target, []).append(now)
+        st.session_state["typed"], st.session_state["study_name"] = st.session_state[source].pop()
         _renew()
 
 
@@ -145,7 +162,6 @@ def put(path: Path, value: Any) -> None:
     if now == value or (now is None and value == []):
         return
     _remember()
-    st.session_state["changed"] = True
     at: Any = typed()
     for part in path[:-1]:
         at = at[part] if isinstance(part, int) else at.setdefault(part, {})
@@ -153,6 +169,13 @@ def put(path: Path, value: Any) -> None:
         at.pop(path[-1], None)
     else:
         at[path[-1]] = value
+
+
+def change(work: Callable[[dict[str, Any]], None]) -> None:
+    """Let a function change a copy of the study; one step for undo, and widgets start anew."""
+    data = copy.deepcopy(typed())
+    work(data)
+    rewrite(data)
 
 
 def rewrite(data: dict[str, Any]) -> None:
@@ -181,11 +204,13 @@ def _texts(value: Any) -> Iterator[str]:
         yield from _texts(part)
 
 
-def follow_units() -> None:
-    """Begin each study in the units that it is typed in; the reader's own choice holds until the next study."""
+def follow_units(asked: str = "") -> None:
+    """Begin each study in the units that it is typed in; the link's and the reader's own choice hold until the next one."""
     if st.session_state.get("units_for") != study_name():
+        first = "units_for" not in st.session_state
         st.session_state["units_for"] = study_name()
-        st.session_state["units"] = default_units(typed()).upper()
+        known = first and asked in ("us", "si")
+        st.session_state["units"] = asked.upper() if known else default_units(typed()).upper()
 
 
 def set_currency(coin: str) -> None:
@@ -201,6 +226,55 @@ def _recoined(value: Any, coin: str) -> Any:
     return {key: _recoined(one, coin) for key, one in value.items()} if isinstance(value, dict) else value
 
 
-def just_changed() -> bool:
-    """Whether a widget has written the study in this run, so that what was drawn before it is stale."""
-    return bool(st.session_state.pop("changed", False))
+def add(path: Path, value: Any) -> None:
+    """Put a new table at a place."""
+    put(path, copy.deepcopy(value))
+    _renew()
+
+
+def append(path: Path, value: Any) -> None:
+    """Put a new item at the end of a list, which begins with it where there is none."""
+    add(path, [*(get(path) or []), value])
+
+
+def drop(path: Path) -> None:
+    """Take a table or an item of a list out."""
+    if isinstance(path[-1], int):
+        left = list(get(path[:-1]) or [])
+        del left[path[-1]]
+        put(path[:-1], left)
+    else:
+        put(path, None)
+    _renew()
+
+
+def move(path: Path, at: int, by: int) -> None:
+    """Move an item of a list forward or back."""
+    items = list(get(path) or [])
+    if 0 <= at + by < len(items):
+        items.insert(at + by, items.pop(at))
+        add(path, items)
+
+
+def duplicate(path: Path, at: int) -> None:
+    """Put a copy of an item behind it, under a name of its own."""
+    items = list(get(path) or [])
+    twin = copy.deepcopy(items[at])
+    if isinstance(twin, dict) and twin.get("name"):
+        twin["name"] = free_name(str(twin["name"]), [str(one.get("name", "")) for one in items])
+    items.insert(at + 1, twin)
+    add(path, items)
+
+
+def free_name(name: str, taken: list[str]) -> str:
+    """A name that nothing else has.
+
+    Examples
+    --------
+    >>> free_name("Gas", ["Gas", "Gas 2"])
+    'Gas 3'
+    """
+    found, number = name, 2
+    while found in taken:
+        found, number = f"{name[:74]} {number}", number + 1
+    return found

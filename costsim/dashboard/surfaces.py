@@ -47,8 +47,9 @@ def draw_surfaces() -> None:
         },
     )
     rows = rows_of(edited.to_dict("records"))
-    state.put(PATH, [row | {"name": names.get(row["name"], row["name"])} for row in rows])
-    if state.just_changed():
+    wanted = [row | {"name": names.get(row["name"], row["name"])} for row in rows]
+    if wanted != (state.get(PATH) or []):
+        state.put(PATH, wanted)
         st.rerun()
 
 

@@ -44,9 +44,14 @@ def draw_town() -> None:
         heads = {"mean": f"Mean, {shown}", "clear": "Clearness (only where the sun matters)"}
         months = pd.DataFrame({"month": SHORT_MONTHS, "mean": [math.nan] * 12, "clear": [math.nan] * 12})
         edited = st.data_editor(
-            months, hide_index=True, height=458, disabled=["month"], key=f"town/months/{unit}",
-            column_config={"month": "Month"} | {key: st.column_config.NumberColumn(head) for key, head in heads.items()},
-        )  # fmt: skip
+            months,
+            hide_index=True,
+            height=458,
+            disabled=["month"],
+            key=f"town/months/{unit}",
+            column_config={"month": "Month"}
+            | {key: st.column_config.NumberColumn(head) for key, head in heads.items()},
+        )
         if st.button("Make this year"):
             _make(name, where, cold, unit, edited)
         chosen = str(state.get(("place", "weather")))

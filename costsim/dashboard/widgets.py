@@ -1,46 +1,35 @@
-"""What the parts of the page share: their registry, tables, figures and the choice of an option."""
+"""What the pages share: tables, figures and the choice of an option."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from typing import Any
 
 import streamlit as st
 
 from costsim.dashboard.state import literal
 from costsim.results.result import OptionResult, Result
-from costsim.study.case import Case
 from costsim.views.tables import safe_text
-from costsim.weather import Weather
-
-Part = Callable[[Case, Weather, Result, str], None]
-PARTS: dict[str, Part] = {}
 
 
-def part(name: str) -> Callable[[Part], Part]:
-    """Register a part of the page under the name that people see."""
-
-    def put(function: Part) -> Part:
-        PARTS[name] = function
-        return function
-
-    return put
-
-
-def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "") -> None:
     """Show a table of texts; Streamlit lets the reader save it as CSV, so no cell may begin like a formula."""
     marked = [[safe_text(cell) for cell in row] for row in (headings, *rows)]
-    st.dataframe([dict(zip(marked[0], row, strict=True)) for row in marked[1:]], hide_index=True, width="stretch")
+    data = [dict(zip(marked[0], row, strict=True)) for row in marked[1:]]
+    st.dataframe(data, hide_index=True, width="stretch", alt=alt or f"Table of {', '.join(headings)}")
 
 
-def chart(figure: object, key: str) -> None:
-    """Draw a figure without the row of buttons, which covers titles on a phone."""
-    st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False})
+def chart(figure: Any, key: str, alt: str = "") -> None:
+    """Draw a figure without the row of buttons, which covers titles on a phone; `alt` says it in a sentence."""
+    title = getattr(getattr(figure.layout, "title", None), "text", "") or ""
+    words = alt or f"Chart: {title.replace('<br>', ' ')}. Its figures stand in the tables of this page."
+    st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False}, alt=words)
 
 
-def pick(result: Result) -> OptionResult:
+def pick(result: Result, key: str = "option") -> OptionResult:
     """Let the reader choose one of the options."""
     names = [option.name for option in result.options]
-    chosen = st.radio("Which option", names, horizontal=True, key="option", format_func=literal)
+    chosen = st.radio("Which option", names, horizontal=True, key=key, format_func=literal)
     return result.option(chosen) if chosen in names else result.options[0]
 
 

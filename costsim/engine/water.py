@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import (
     BUILD_UPS,
     LoopHeat,
@@ -28,16 +29,19 @@ from costsim.physics.hydraulics import (
     reynolds_number,
 )
 from costsim.physics.thermal_mass import TwoNode, discretise
+from costsim.sources.base import NOT_STORING
 from costsim.study.case import Case
-from costsim.study.plant import Floor, Loops, Mass
+from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
 
 Floats = NDArray[np.float64]
 WATER_C = 40.0
 """Temperature at which the water's properties are taken; common practice, no source."""
 GROUND_M2K_W = 0.5
 """Resistance of the ground under a slab, beside its insulation; common practice, no source."""
-USUAL_TOP_C = 60.0
-USUAL_PUMP_EFFICIENCY = 0.2
+USUAL_DROP_K = 10.0
+"""Between supply and return at the design load where no loops are described; common practice, no source."""
+HOTTEST_WATER_C = 95.0
+"""No water is made hotter than this; only a tank has a highest temperature of its own."""
 
 
 # the search for the operating point costs more than the year's simulation, and a sweep asks for it again and again
@@ -91,18 +95,23 @@ class MassSide:
 class WaterSide:
     """Water between sources and room. `resistance_k_w` is kelvin of tank over room for each watt of demand.
 
-    `mass` is what slab and room store, where the study lets them.
+    `max_temperature_c` limits the water; `hottest_c` is the hottest that the study speaks of, for cautions and ratings.
+    `drop_k_w` is how much the floor's water cools for each watt it gives, `zones_kept` what an hour of rest leaves of the
+    difference between the tank's top and bottom, 0 for a mixed tank; `mass` is what slab and room store, where the study lets them.
     """
 
     resistance_k_w: float
     limit_w: float
     max_temperature_c: float
+    hottest_c: float
     store_c: float
     tank_j_k: float
     tank_loss_w_k: float
     pump_w: float
     density_kg_m3: float
     heat_capacity_j_kgk: float
+    drop_k_w: float = 0.0
+    zones_kept: float = 0.0
     mass: MassSide | None = None
     loops: tuple[LoopCheck, ...] = ()
     freeze_c: float = 0.0
@@ -123,12 +132,13 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     Returns
     -------
     WaterSide
-        Without a tank nothing is stored and heat must be made in its hour; without a floor the tank temperature at
-        design settles how hot the water must be, and without both the water is never the limit.
+        Without a tank nothing is stored and heat must be made in its hour; without a floor the design supply temperature,
+        typed or by the emitter, settles how hot the water must be, and it falls with the load; without both the water is
+        never the limit.
     """
     tank, floor, indoor = case.tank, case.floor, case.house.indoor_temperature_c
     mixture, freeze = circulating(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
-    top = tank.max_temperature_c if tank else USUAL_TOP_C
+    top = tank.max_temperature_c if tank else HOTTEST_WATER_C
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
     headroom = max(top - indoor, 0.0)
     loops: list[LoopCheck] = []
@@ -138,24 +148,59 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         resistance, pump = 1.0 / supply, sum(check.pump_w for check in loops)
         limit = min(sum(check.surface_limit_w for check in loops), headroom * supply)
         mass = _mass(case, floor, mixture, loops, heats, design_load_w) if floor.mass else None
-    elif tank is not None:
-        resistance = max(tank.design_supply_temperature_c - indoor, 0.1) / design_load_w
-        limit = headroom / resistance
+    else:
+        resistance = max(design_supply(case)[0] - indoor, 0.1) / design_load_w
+        limit = headroom / resistance if tank is not None else float("inf")
     return WaterSide(
         resistance_k_w=resistance,
         limit_w=sum(check.surface_limit_w for check in loops) if mass else limit,
         max_temperature_c=top,
-        store_c=tank.store_c if tank and tank.store_c is not None else top,
+        hottest_c=top if tank else _hottest_c(case, indoor + resistance * design_load_w),
+        store_c=(tank.store_c if tank.store_c is not None else top) if tank else NOT_STORING,
         tank_j_k=tank.volume_m3 * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk if tank else 0.0,
         tank_loss_w_k=tank.loss_w_k if tank else 0.0,
         pump_w=pump,
         density_kg_m3=mixture.density_kg_m3,
         heat_capacity_j_kgk=mixture.heat_capacity_j_kgk,
+        drop_k_w=_drop_k_w(loops, mixture, design_load_w, mass.water_resistance_k_w if mass else resistance),
+        zones_kept=tank.stratification_share ** (1 / 24) if tank else 0.0,
         mass=mass,
         loops=tuple(loops),
         freeze_c=freeze,
         warnings=(*_warnings(case, limit, freeze, coldest_c, design_load_w), *_too_warm(loops, design_load_w)),
     )
+
+
+def _drop_k_w(loops: list[LoopCheck], mixture: FluidProperties, design_load_w: float, resistance_k_w: float) -> float:
+    """Kelvin by which the floor's water cools for each watt, never more than from tank to floor."""
+    flow = sum(check.count * check.flow_m3_s for check in loops) * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk
+    return min(1.0 / flow if flow > 0 else USUAL_DROP_K / design_load_w, resistance_k_w)
+
+
+def design_supply(case: Case) -> tuple[float, str, str]:
+    """Supply water at the design load where no floor is described [°C], in whose words, and the key that changes it."""
+    house, tank = case.house, case.tank
+    if tank is not None and tank.design_supply_temperature_c is not None:
+        return tank.design_supply_temperature_c, "typed in the study", "tank.design_supply_temperature"
+    if house.design_supply_temperature_c is not None:
+        supply, words = house.design_supply_temperature_c, "typed in the study"
+    else:
+        emitter = EMITTERS[house.emitter]
+        supply, words = emitter.supply_c, f"{emitter.title}: {emitter.source}"
+    key = "house.emitter" if house.design_supply_temperature_c is None else "house.design_supply_temperature"
+    if tank is not None and supply > tank.max_temperature_c:
+        return (
+            tank.max_temperature_c,
+            f"the highest tank temperature, below what the emitter asks for ({supply:g} °C)",
+            "tank.max_temperature",
+        )
+    return supply, words, key
+
+
+def _hottest_c(case: Case, at_design_c: float) -> float:
+    """Hottest water without a tank [°C]: the hottest outlet of a source, or the supply at design."""
+    outlets = [getattr(source, "max_outlet_temperature_c", 0.0) for option in case.options for source in option.sources]
+    return min(HOTTEST_WATER_C, max(at_design_c, *outlets))
 
 
 def slab_side(case: Case, design_load_w: float) -> MassSide | None:

@@ -124,6 +124,22 @@ def fluid_properties(*, fluid: str, mass_fraction: float, temperature_c: float) 
     return FluidProperties(density, heat, math.exp(viscosity), conductivity)
 
 
+def boiling_c(*, altitude_m: float) -> float:
+    """Temperature at which water boils at an altitude [°C], from −400 to 5,500 m.
+
+    References
+    ----------
+    Standard atmosphere for the pressure; Antoine's equation for water from 1 to 100 °C (value from memory).
+
+    Examples
+    --------
+    >>> round(boiling_c(altitude_m=0.0), 1), round(boiling_c(altitude_m=1609.0), 1)
+    (100.0, 94.6)
+    """
+    mercury_mm = 760.0 * (1.0 - 2.25577e-5 * altitude_m) ** 5.25588
+    return 1730.63 / (8.07131 - math.log10(mercury_mm)) - 233.426
+
+
 def freeze_point_c(*, fluid: str, mass_fraction: float) -> float:
     """Temperature at which ice begins to form [°C].
 

@@ -6,6 +6,7 @@ import multiprocessing as mp
 import multiprocessing.connection
 import os
 import pickle
+import signal
 import tempfile
 import threading
 from collections.abc import Iterable, Iterator
@@ -59,12 +60,32 @@ def _run(count: int, recipe: PortfolioPlan, blocks: Iterable[Block]) -> Iterator
     every = iter(blocks)
     # started anew rather than forked: compiled code and its threads do not live through a fork
     with _kept(recipe) as start, ProcessPoolExecutor(count, mp.get_context("spawn"), _begin, (start,)) as pool:
-        waiting: set[Future[Part]] = {pool.submit(_work, block) for block in islice(every, AHEAD * count)}
-        while waiting:
-            done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
-            for future in done:
-                yield _part(future)
-                waiting |= {pool.submit(_work, block) for block in islice(every, 1)}
+        others = set(mp.active_children())
+        with _deaf_children():
+            waiting: set[Future[Part]] = {pool.submit(_work, block) for block in islice(every, AHEAD * count)}
+        try:
+            while waiting:
+                done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+                for future in done:
+                    yield _part(future)
+                    waiting |= {pool.submit(_work, block) for block in islice(every, 1)}
+        except BaseException:  # such as Ctrl-C: nobody wants what they are still at
+            for child in set(mp.active_children()) - others:
+                child.terminate()
+            raise
+
+
+@contextmanager
+def _deaf_children() -> Iterator[None]:
+    """Start processes that Ctrl-C does not reach, so that one line tells of it and not one for each of them."""
+    if not hasattr(signal, "pthread_sigmask"):  # on Windows
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})  # children start with what is blocked here
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextmanager

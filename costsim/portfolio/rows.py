@@ -20,7 +20,7 @@ from costsim.units.fields import QuantityField, faults_of
 from costsim.units.quantity import Quantity
 
 MOST_WEIGHT = 1e6
-_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
+_NUMBER = re.compile(r"[-+]?(\d++\.?\d*+|\.\d++)([eE][-+]?\d++)?")
 _FIELDS: dict[str, QuantityField] = {
     str(field.alias): item
     for field in Price.model_fields.values()

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from costsim import __version__
 from costsim.errors import Fault, InputError
-from costsim.files import write_text, write_whole
+from costsim.files import may_be_formula, write_text, write_whole
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block, Homes, open_homes
 from costsim.portfolio.plan import PortfolioPlan, prepare
@@ -52,7 +52,7 @@ def run_portfolio(
     homes : str or Path
         A table, ``.csv`` or ``.parquet``; see `costsim.portfolio.columns.read_layout` for its headings.
     folder : str or Path
-        Gets ``homes/part-*.parquet``, ``hours.parquet``, ``set_aside.csv``, ``summary.json`` and ``run.json``.
+        Gets ``homes/part-*.parquet`` with ``sums``, ``hours.parquet``, ``set_aside.csv``, ``summary.json`` and ``run.json``.
     block : int
         Homes computed at a time; memory goes with it.
     peak_hours : str
@@ -83,10 +83,13 @@ def run_portfolio(
     table = open_homes(homes, case)
     recipe = prepare(case, weather, table.layout)
     peak = read_peak_hours(peak_hours, recipe)
-    store = open_store(
-        folder, _facts(case, weather, table, block), [one.option.name for one in recipe.options], recipe.columns
-    )
-    numbers = _fill(recipe, store, table, block, progress, compute or on_this_machine(threads))
+    facts = _facts(case, weather, table, block)
+    store = open_store(folder, facts, [one.option.name for one in recipe.options], recipe.columns)
+    numbers, new = _fill(recipe, store, table, block, progress, compute or on_this_machine(threads))
+    if table.digest() != facts["homes"]:
+        store.drop(new)
+        remedy = "run the same command again once nothing writes to it"
+        raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, str(homes)))
     power_w = store.power_w(numbers, weather.n_hours)
     summary = summarize(recipe, store, numbers, peak, power_w)
     _write_aside(store, numbers, str(homes))
@@ -123,9 +126,10 @@ def _fill(
     size: int,
     progress: Callable[[int], None] | None,
     compute: Compute,
-) -> list[int]:
-    """Compute every block that is not there yet; give the numbers of all."""
+) -> tuple[list[int], list[int]]:
+    """Compute every block that is not there yet; give the numbers of all, and of the new ones."""
     rows: dict[int, int] = {}
+    new: list[int] = []
     done = 0
 
     def missing() -> Iterator[Block]:
@@ -139,10 +143,11 @@ def _fill(
 
     for part in compute(recipe, missing()):
         store.put(part)
+        new.append(part.number)
         done += rows[part.number]
         if progress is not None:
             progress(done)
-    return sorted(rows)
+    return sorted(rows), new
 
 
 def _write_aside(store: Store, numbers: list[int], file: str) -> None:
@@ -153,9 +158,7 @@ def _write_aside(store: Store, numbers: list[int], file: str) -> None:
             out = csv.writer(stream)
             out.writerow(["file", "row", "home", "column", "value", "reason"])
             for one in store.aside(numbers):
-                out.writerow(
-                    [file, one.row, *(_harmless(text) for text in (one.home, one.column, one.value)), one.reason]
-                )
+                out.writerow([_harmless(file), one.row, *map(_harmless, (one.home, one.column, one.value, one.reason))])
 
     write_whole(store.folder / "set_aside.csv", write)
 
@@ -165,10 +168,10 @@ def _harmless(text: str) -> str:
 
     Examples
     --------
-    >>> _harmless("=1+1"), _harmless("-3"), _harmless("gas")
-    ("'=1+1", '-3', 'gas')
+    >>> _harmless("=1+1"), _harmless("-3"), _harmless("gas"), _harmless(" =1")
+    ("'=1+1", '-3', 'gas', "' =1")
     """
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@") and not is_number(text) else text
+    return f"'{text}" if may_be_formula(text) and not is_number(text) else text
 
 
 def _write_hours(recipe: PortfolioPlan, store: Store, power_w: NDArray[np.float64]) -> None:

@@ -1,12 +1,16 @@
-"""The folder of results: one file a block, whole or not there, so that a run that was cut off goes on where it was."""
+"""The folder of results: one file a block, whole or not there, so that a run that was cut off goes on where it was.
+
+The SHA-256 of each file stands in ``sums``: one with a flipped bit is refused by its name.
+"""
 
 from __future__ import annotations
 
 import contextlib
 import hashlib
+import io
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass, field, fields
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +27,7 @@ from costsim.weather import Weather
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 FIRST = ("row", "home", "weight")
+FOLDERS, MOST_PART = ("homes", "hours"), 10_000_000_000
 _NOTE = b"costsim"
 
 
@@ -34,8 +39,8 @@ def fingerprint(facts: Mapping[str, Any]) -> str:
 def weather_digest(weather: Weather) -> str:
     """Fingerprint of a weather year's numbers."""
     found = hashlib.sha256()
-    for field in fields(weather):
-        value = getattr(weather, field.name)
+    for one in fields(weather):
+        value = getattr(weather, one.name)
         found.update(value.tobytes() if isinstance(value, np.ndarray) else repr(value).encode())
     return found.hexdigest()
 
@@ -48,6 +53,7 @@ class Store:
     mark: str
     options: tuple[str, ...]
     columns: tuple[str, ...]
+    _good: set[Path] = field(default_factory=set, repr=False, compare=False)
 
     def _homes(self, number: int) -> Path:
         return self.folder / "homes" / f"part-{number:05d}.parquet"
@@ -55,9 +61,35 @@ class Store:
     def _hours(self, number: int) -> Path:
         return self.folder / "hours" / f"part-{number:05d}.parquet"
 
+    def _sums(self, number: int) -> Path:
+        return self.folder / "sums" / f"part-{number:05d}.json"
+
     def has(self, number: int) -> bool:
         """Whether a part stands there whole and belongs to this run."""
-        return all(self._note(path).get("mark") == self.mark for path in (self._homes(number), self._hours(number)))
+        marked = all(self._note(path).get("mark") == self.mark for path in (self._homes(number), self._hours(number)))
+        return marked and set(_known(self._sums(number))) == set(FOLDERS)
+
+    def drop(self, numbers: Sequence[int]) -> None:
+        """Take parts out again."""
+        for number in numbers:
+            for path in (self._homes(number), self._hours(number), self._sums(number)):
+                path.unlink(missing_ok=True)
+
+    def _whole(self, path: Path, number: int) -> Path:
+        """The path of a part's file, once its content is what was written.
+
+        Raises
+        ------
+        InputError
+            A bit of it is not.
+        """
+        if path not in self._good:
+            wanted = _known(self._sums(number)).get(path.parent.name)
+            if hashlib.sha256(read_bytes(path, most=MOST_PART)).hexdigest() != wanted:
+                remedy = "delete it and run the same command again; look after the disk"
+                raise InputError(Fault("", "is damaged: its content is not what was written", remedy, str(path)))
+            self._good.add(path)
+        return path
 
     def _note(self, path: Path) -> dict[str, Any]:
         import pyarrow as pa
@@ -73,18 +105,16 @@ class Store:
         import pyarrow as pa
 
         names = [f"{name} [W / 2^20]" for name in self.options]
-        self._write(self._hours(part.number), pa.table(dict(zip(names, part.power, strict=True))), {"mark": self.mark})
+        hours = _packed(pa.table(dict(zip(names, part.power, strict=True))), {"mark": self.mark})
         table: dict[str, Any] = dict(zip(FIRST, (part.rows, list(part.homes), part.weights), strict=True))
         table["home"] = pa.array(table["home"], type=pa.string())
         table |= dict(zip(self.columns, np.ascontiguousarray(part.values.T), strict=True))
         note = {"mark": self.mark, "aside": [asdict(one) for one in part.aside]}
-        self._write(self._homes(part.number), pa.table(table), note)
-
-    def _write(self, path: Path, table: Any, note: Mapping[str, Any]) -> None:
-        import pyarrow.parquet as pq
-
-        noted = table.replace_schema_metadata({_NOTE: json.dumps(note)})
-        write_whole(path, lambda beside: pq.write_table(noted, beside, compression="zstd"))
+        homes = _packed(pa.table(table), note)
+        sums = {name: hashlib.sha256(raw).hexdigest() for name, raw in zip(FOLDERS, (homes, hours), strict=True)}
+        write_text(self._sums(part.number), json.dumps(sums) + "\n")
+        write_whole(self._hours(part.number), lambda beside: beside.write_bytes(hours))
+        write_whole(self._homes(part.number), lambda beside: beside.write_bytes(homes))
 
     def numbers(self) -> Sequence[int]:
         """Numbers of the parts that are there."""
@@ -97,14 +127,14 @@ class Store:
 
         parts = []
         for number in numbers:
-            table = pq.read_table(self._homes(number), columns=list(columns), partitioning=None)
+            table = pq.read_table(self._whole(self._homes(number), number), columns=list(columns), partitioning=None)
             parts.append(np.array([table.column(name).to_numpy() for name in columns], dtype=float))
         return np.concatenate([np.empty((len(columns), 0)), *parts], axis=1)
 
     def aside(self, numbers: Sequence[int]) -> Iterator[RejectedRow]:
         """Every cell that kept a row out."""
         for number in numbers:
-            yield from (RejectedRow(**one) for one in self._note(self._homes(number))["aside"])
+            yield from (RejectedRow(**one) for one in self._note(self._whole(self._homes(number), number))["aside"])
 
     def power_w(self, numbers: Sequence[int], n_hours: int) -> Floats:
         """Electricity of all homes (options, n) [W].
@@ -118,13 +148,22 @@ class Store:
 
         total, bound = np.zeros((len(self.options), n_hours), dtype=np.int64), 0.0
         for number in numbers:
-            table = pq.read_table(self._hours(number), partitioning=None)
+            table = pq.read_table(self._whole(self._hours(number), number), partitioning=None)
             part = np.array([column.to_numpy() for column in table.columns], dtype=np.int64)
             bound += float(part.max(initial=0))
             if bound > 2.0**62:
                 raise InputError(Fault("weight", "the homes take more than 4,000 GW", "give smaller weights"))
             total += part
         return np.asarray(total * STEP_W, dtype=float)
+
+
+def _packed(table: Any, note: Mapping[str, Any]) -> bytes:
+    """A table as the bytes of a Parquet file that carries a note."""
+    import pyarrow.parquet as pq
+
+    buffer = io.BytesIO()
+    pq.write_table(table.replace_schema_metadata({_NOTE: json.dumps(note)}), buffer, compression="zstd")
+    return buffer.getvalue()
 
 
 def open_store(folder: str | Path, facts: Mapping[str, Any], options: Sequence[str], columns: Sequence[str]) -> Store:
@@ -146,7 +185,7 @@ def open_store(folder: str | Path, facts: Mapping[str, Any], options: Sequence[s
     """
     path, mark = Path(folder), fingerprint(facts)
     try:
-        for name in ("homes", "hours"):
+        for name in (*FOLDERS, "sums"):
             (path / name).mkdir(parents=True, exist_ok=True)
             for left in (path / name).glob(".part-*"):  # of a run that was cut off while writing
                 left.unlink(missing_ok=True)

@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 from costsim.errors import Fault, InputError
 from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, PortfolioPlan, PreparedOption
 from costsim.portfolio.store import Store
-from costsim.results.result import MAX_UNMET_HOURS
 from costsim.simulation import clock_labels
 from costsim.tariffs.calendar import parse_windows
 
@@ -22,8 +21,6 @@ Floats = NDArray[np.float64]
 SHARES = (0.05, 0.25, 0.50, 0.75, 0.95)
 TOGETHER = 8
 """Columns held in memory at once while totals are made."""
-WARM_HOURS = MAX_UNMET_HOURS
-"""A home short in no more hours than this counts as warm, as where options are compared."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +95,7 @@ def summarize(
         "weight": math.fsum(weights),
         "quantiles": list(SHARES),
         "peak_hours": peak.text,
-        "warm_at_most_hours_short": WARM_HOURS,
+        "warm_at_most_hours_short": recipe.common.case.house.max_unmet_hours,
         "computed_one_by_one_because_of": list(recipe.slow),
         "options": options,
         "pairs": [
@@ -114,7 +111,7 @@ def _options(
     """Cost, unmet, wins and totals of each option."""
     totals = _totals(recipe, store, numbers, weights)
     short, hours = (_of_options(recipe, store, numbers, one) for one in (SHORT, SHORT_HOURS))
-    cold = hours > WARM_HOURS
+    cold = hours > recipe.common.case.house.max_unmet_hours
     won, warm = _winners(cost, weights), _winners(np.where(cold, np.inf, cost), weights)
     return [
         {

@@ -79,19 +79,20 @@ Block = Heading | Text | Facts | Table | Chart | Items | Signatures
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A whole report: the page to sign, then the calculation sheet."""
+    """A whole report: the page to sign, the inspector's page, then the calculation sheet."""
 
     title: str
     note: str
     made_by: str
     system: str
     sign: tuple[Block, ...]
+    inspect: tuple[Block, ...]
     sheet: tuple[Block, ...]
 
     @property
     def blocks(self) -> tuple[Block, ...]:
         """Everything in order."""
-        return (*self.sign, *self.sheet)
+        return (*self.sign, *self.inspect, *self.sheet)
 
     def plain(self) -> dict[str, Any]:
         """The report as plain data."""

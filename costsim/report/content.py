@@ -5,6 +5,7 @@ from __future__ import annotations
 from costsim import __version__
 from costsim.report.basis import basis_of
 from costsim.report.blocks import Report, cleaned
+from costsim.report.inspect import inspect_pages
 from costsim.report.sheet import sheet_pages
 from costsim.report.sign import sign_page
 from costsim.study.case import Case
@@ -32,5 +33,6 @@ def report_of(case: Case, weather: Weather, system: str = "us") -> Report:
     """
     basis = basis_of(case, weather, system)
     made_by = f"costsim {__version__}, an estimate for planning and no design"
-    report: Report = cleaned(Report(case.title, case.note, made_by, system, sign_page(basis), sheet_pages(basis)))
+    pages = sign_page(basis), inspect_pages(basis), sheet_pages(basis)
+    report: Report = cleaned(Report(case.title, case.note, made_by, system, *pages))
     return report

@@ -67,6 +67,7 @@ def as_html(report: Report) -> str:
         f"<header><h1>{title}</h1>{f'<p>{escape(report.note)}</p>' if report.note else ''}"
         f'<p class="note">{escape(report.made_by)}</p></header>\n'
         f'<section class="page" aria-label="Page to sign">\n{_all(report.sign)}</section>\n'
+        f'<section class="sheet"><h2>For the inspector</h2>\n{_all(report.inspect)}</section>\n'
         f'<section class="sheet"><h2>Calculation sheet</h2>\n{_all(report.sheet)}</section>\n</main></body></html>\n'
     )
 

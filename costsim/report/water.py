@@ -17,8 +17,11 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
     case, system, water = basis.case, basis.system, basis.common.water
     at = mixture(case, WATER_C)
     rows = [
-        ("tank at design", show(basis.closer.design_supply_temperature_c, "temperature", system)),
-        ("tank at most", show(water.max_temperature_c, "temperature", system)),
+        (
+            "tank at design" if case.tank else "supply water at design",
+            show(basis.closer.design_supply_temperature_c, "temperature", system),
+        ),
+        ("tank at most" if case.tank else "water at most", show(water.hottest_c, "temperature", system)),
         ("what circulates", _antifreeze(basis)),
         (
             "freezing point",

@@ -6,11 +6,13 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from costsim.engine.water import design_supply
 from costsim.physics.envelope import TYPICAL
 from costsim.physics.fuels import FUELS
 from costsim.physics.thermal_mass import steady_feedback
 from costsim.results.result import Assumption, OptionResult
 from costsim.study.heat_loss import far_apart
+from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.units.quantity import KWH_J, show
 from costsim.weather.model import BASE_C
 
@@ -100,12 +102,21 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
             "option.source.efficiency",
         ),
         Assumption("one price all year", "prices as typed hold for the whole year", "typed in the study", "prices"),
+        Assumption(
+            "unmet hours allowed",
+            f"{case.house.max_unmet_hours} h a year, up to which an option counts as carrying the house",
+            "typed in the study" if "max_unmet_hours" in case.house.model_fields_set else "common practice, no source",
+            "house.max_unmet_hours",
+        ),
         Assumption("hourly mean power", "peaks inside an hour are not seen", "method", ""),
         Assumption("hot water and other buildings", "not in the heat demand", "method", ""),
         Assumption("power supply", "never fails", "method", ""),
         *_fuel_assumptions(common),
         *_source_assumptions(common),
         _floor_assumption(common),
+        *_tank_assumption(common),
+        *_pump_assumption(common),
+        *_circuit_assumption(common),
         _other_electricity(common),
     ]
     if common.water.mass is not None:
@@ -159,6 +170,15 @@ def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
     return entries
 
 
+def _tank_assumption(common: LoweredStudy) -> list[Assumption]:
+    if common.case.tank is None:
+        return []
+    kept = common.case.tank.stratification_share
+    text = f"a day of rest leaves {kept:.0%} of the difference between hot and cold water" if kept else "fully mixed"
+    where = "typed in the study" if kept else "the safe side: a stratified tank serves longer from the same heat"
+    return [Assumption("tank", text, where, "tank.stratification")]
+
+
 def _floor_assumption(common: LoweredStudy) -> Assumption:
     if common.case.floor is not None:
         most = _both(float(common.water.limit_w), "power")
@@ -168,15 +188,39 @@ def _floor_assumption(common: LoweredStudy) -> Assumption:
             "loops, flow, surface limit",
             "floor",
         )
-    if common.case.tank is not None:
-        hot = _both(common.case.tank.design_supply_temperature_c, "temperature")
-        return Assumption(
-            "floor",
-            f"takes the design load from a tank at {hot}",
-            "tank.design_supply_temperature",
-            "tank.design_supply_temperature",
-        )
-    return Assumption("floor", "can give whatever the sources make", "no floor described", "floor")
+    supply, words, key = design_supply(common.case)
+    reset = "cooler in proportion to a smaller load (outdoor reset)"
+    return Assumption("design supply temperature", f"{_both(supply, 'temperature')}; {reset}", words, key)
+
+
+def _circuit_assumption(common: LoweredStudy) -> list[Assumption]:
+    tank = common.case.tank
+    if tank is None:
+        return []
+    text = (
+        "open: vented, no vessel; oxygen comes in"
+        if tank.circuit == "open"
+        else "sealed: relief valve, expansion vessel"
+    )
+    source = "typed" if "circuit" in tank.model_fields_set else "the usual way where nothing is typed"
+    return [Assumption("circuit", text, source, "tank.circuit")]
+
+
+def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
+    """Electricity of the pumps that move the floor's water, and when they run."""
+    floor = common.case.floor
+    if floor is None:
+        return []
+    typed = floor.pump is not None and floor.pump.electric_w is not None
+    share = floor.pump.efficiency_share if floor.pump else USUAL_PUMP_EFFICIENCY
+    source = (
+        "watts of each pump as typed"
+        if typed
+        else f"flow and head over {share * 100:.0f} % wire-to-water, common practice, no source; type the plate's watts"
+    )
+    key = "floor.pump.electric" if floor.pump else "floor.pump"
+    watts = f"{common.water.pump_w:,.0f} W while the floor takes heat"
+    return [Assumption("pumps of the floor", watts, source, key)]
 
 
 def _other_electricity(common: LoweredStudy) -> Assumption:

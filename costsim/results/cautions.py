@@ -101,12 +101,8 @@ def cautions_of(
 
 def sources_of(case: Case, *kinds: str) -> list[HeatSource]:
     """Every source of these kinds in any option, each unit once."""
-    found: dict[tuple[str, str, float], HeatSource] = {}
-    for option in case.options:
-        for source in option.sources:
-            if source.kind in kinds:
-                found.setdefault((source.label, source.kind, source.nameplate_w()), source)
-    return list(found.values())
+    every = [source for option in case.options for source in option.sources if source.kind in kinds]
+    return list({(source.label, source.kind, source.nameplate_w()): source for source in every}.values())
 
 
 def _names(sources: list[HeatSource]) -> str:
@@ -207,15 +203,33 @@ def _circuit(source: HeatSource) -> str:
 
 @_caution
 def _pressure(case: Case, site: Site) -> Iterator[Caution]:
+    if case.tank is not None and case.tank.circuit == "open":
+        yield Caution(
+            "open_vent",
+            "Open, vented tank",
+            "A vent that cannot freeze or be shut, room to grow, relief on every unit that valves can part from it.",
+            f"Vent and overflow stay free, never freeze, and end where steam at {site.temperature(site.max_temperature_c)} hurts nobody.",
+            "the boiler and mechanical codes on open systems, EN 12828, EN 303-5",
+            "tank.circuit is open; rules from memory",
+        )
+        yield Caution(
+            "open_corrosion",
+            "Oxygen in an open circuit",
+            "No iron or steel that is not made for it; an inhibitor that is tested every year.",
+            "Iron and steel rust: bronze, copper, stainless steel or plastic wherever it is wet, or an exchanger.",
+            "the makers' water quality sheets, VDI 2035, EN 14868",
+            "tank.circuit is open; standards from memory",
+        )
+        return
     yield Caution(
         "pressure_relief",
         "Pressure relief and expansion",
         "A relief valve on every unit, nothing shut before it; an expansion vessel for the whole volume.",
         f"Water heated to {site.temperature(site.max_temperature_c)} in a closed circuit grows and can burst what holds it. Every unit that heats"
-        " needs a relief valve of its own without a valve before it, set no higher than the weakest part allows, with a pipe to"
-        " a safe place, and an expansion vessel sized for the whole volume; boilers also need a low-water and a high-limit control.",
+        " needs a relief valve of its own, none before it, set for the weakest part and piped to a safe place, an expansion vessel"
+        " sized for the whole volume, and boilers a low-water and a high-limit control.",
         "ASME BPVC section IV and CSD-1 or the boiler and mechanical codes, EN 12828, EN ISO 4126-1",
-        "every study heats water in a closed circuit; relief rules seen in a published mechanical code, other numbers from memory",
+        "the circuit is sealed (tank.circuit); relief rules seen in a published mechanical code, other numbers from memory",
     )
 
 
@@ -327,8 +341,8 @@ def _scalding(case: Case, site: Site) -> Iterator[Caution]:
             "scalding",
             "Scalding",
             "A mixing valve wherever this tank makes hot water for taps.",
-            f"The tank may reach {site.temperature(site.max_temperature_c)}; water above {site.temperature(SCALD_C)} scalds. Wherever this tank also makes"
-            " hot water for taps, fit a mixing valve; insulate bare pipes within reach.",
+            f"The {'tank' if case.tank else 'water'} may reach {site.temperature(site.max_temperature_c)}; water above {site.temperature(SCALD_C)} scalds."
+            " Wherever it also makes hot water for taps, fit a mixing valve; insulate bare pipes within reach.",
             "the plumbing code with ASSE 1017 and 1070, CSA B125, EN 15092 and EN 1111",
             "highest tank temperature of the study; limit of 49 °C (120 °F) from memory",
         )

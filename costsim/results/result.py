@@ -16,8 +16,6 @@ from costsim.units.quantity import Quantity
 
 Floats = NDArray[np.float64]
 HOUR_S = 3600.0
-MAX_UNMET_HOURS = 20
-"""Hours short in a year up to which an option still counts as carrying the house; common practice, no source."""
 
 CAUSES = {
     "capacity": "the sources are too small",
@@ -35,6 +33,8 @@ class Hourly:
     whatever heats it. Without thermal mass ``delivered_w + unmet_w = demand_w``; with it slab and room give or take the
     rest, and load is unmet only while the room is more than 1 K too cold. `heat_w` is what the
     sources gave, `dumped_w` what was made or collected and could not be used.
+    `tank_c` is the tank's mean; its hot zone, `hot_share` of it, is at `tank_top_c` over a cold one at `tank_bottom_c`, which
+    are the mean where the tank is mixed.
     """
 
     demand_w: Floats
@@ -42,6 +42,9 @@ class Hourly:
     unmet_w: Floats
     unmet_by_cause_w: Mapping[str, Floats]
     tank_c: Floats
+    tank_top_c: Floats
+    tank_bottom_c: Floats
+    hot_share: Floats
     tank_loss_w: Floats
     tank_change_w: Floats
     slab_c: Floats
@@ -115,6 +118,12 @@ class OptionResult:
     biogenic_co2_kg: float
     pump_j: float
     warnings: tuple[str, ...]
+    max_unmet_hours: int
+
+    @property
+    def keeps_warm(self) -> bool:
+        """Whether it leaves no more unmet hours than the study allows."""
+        return self.unmet.hours <= self.max_unmet_hours
 
     @property
     def demand_j(self) -> float:

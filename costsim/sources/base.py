@@ -30,7 +30,7 @@ class Surroundings:
     """What a source can know of its hour: weather, clock, water and prices; arrays are (n,).
 
     `water_c` is the tank temperature the floor needs in the hour, which is also what returns to the source;
-    `flow_kg_s` and `heat_capacity_j_kgk` describe the source side of the tank.
+    `store_c` is how far storing sources charge the tank, `NOT_STORING` where there is none.
     """
 
     weather: Weather
@@ -46,6 +46,8 @@ class Surroundings:
     price_per_j: Mapping[str, Floats]
     co2_kg_per_j: Mapping[str, float]
     tank_j_k: float
+    tank_m3: float = 0.0
+    design_load_w: float = 0.0
 
     @property
     def n_hours(self) -> int:
@@ -183,6 +185,10 @@ class HeatSource(StudyModel):
     """What every source may say of itself in a study."""
 
     title: ClassVar[str] = "Heat source"
+    feels_cold: ClassVar[bool] = False
+    """Whether what it gives depends on the weather's temperature itself, so that a colder winter must be lowered anew."""
+    efficiency_spread: ClassVar[float] = 0.0
+    """Standard deviation of its efficiency where the study says nothing, as a share; 0 for what is known."""
     needs_power: ClassVar[bool] = True
     automatic: ClassVar[bool] = True
     """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
@@ -256,12 +262,15 @@ class HeatSource(StudyModel):
         always = allowed is constant(1.0, n)
         key = self.price_key(surroundings.price_per_j)
         fuel = FUELS.get(self.fuel_key)
+        if self.store and "store" in self.model_fields_set and surroundings.store_c <= NOT_STORING:
+            text = f"{self.label} may charge a store, but the study has no tank: it heats only in its own hours"
+            more["warnings"] = (*more.get("warnings", ()), text)
         settings: dict[str, Any] = {
             "rated_w": self.nameplate_w(),
             "curtailed_w": constant(0.0, n) if always or "curtailed_w" in more else capacity * (1.0 - allowed),
             "fuel_limited_w": constant(0.0, n),
             "target_c": np.where(allowed > 0, surroundings.store_c, NOT_STORING)
-            if self.store
+            if self.store and surroundings.store_c > NOT_STORING
             else constant(NOT_STORING, n),
             "co2_kg_per_j": surroundings.co2_kg_per_j.get(key, 0.0) if fuel else 0.0,
             "biogenic": bool(fuel and fuel.biogenic),

@@ -23,6 +23,9 @@ from costsim.units.fields import QuantityField, fault
 Floats = NDArray[np.float64]
 TYPICAL_CONDENSING_LOSS = 0.02
 LOW_FILL, USUAL_EFFICIENCY = 0.3, 0.9
+SMALLEST_FIRE = {"one_stage": 1.0, "two_stage": 0.6, "modulating_5": 0.2, "modulating_10": 0.1}
+"""Smallest fire over the rated output; common practice, no source."""
+MODERN_EFFICIENCY = 0.9
 WATER_J_M3K = 992.3 * 4179.0
 """Heat capacity of water at 40 °C per volume, from CoolProp."""
 
@@ -36,6 +39,13 @@ class _FuelFired(HeatSource):
             "4 % less for each 1,000 ft (305 m) of altitude, unless altitude_rule says otherwise",
             "NFPA 54 / ANSI Z223.1, one of two readings in print",
             "altitude_rule",
+        ),
+        (
+            "smallest fire",
+            "20 % of the output (modulating 5:1) where it condenses or reaches 90 %, else the whole of it (one stage), unless firing"
+            " or min_output say otherwise; below it the burner cycles",
+            "common practice, no source",
+            "firing",
         ),
     )
 
@@ -59,9 +69,19 @@ class _FuelFired(HeatSource):
     condensing: Annotated[bool, Field(title="Condensing", description="Efficiency follows the return temperature.")] = (
         False
     )
+    firing: Annotated[
+        Literal["", "one_stage", "two_stage", "modulating_5", "modulating_10"],
+        Field(
+            title="How the burner fires",
+            description="Its smallest fire: the whole, 60 %, a fifth or a tenth of the output; by the efficiency without it.",
+        ),
+    ] = ""
     min_output_w: Annotated[
-        float, QuantityField("power", "Smallest fire", "Below it the burner cycles.", at_least=0, example="10 kBtu/h")
-    ] = 0.0
+        float | None,
+        QuantityField(
+            "power", "Smallest fire", "Below it the burner cycles.", at_least=0, at_most=1e8, example="10 kBtu/h"
+        ),
+    ] = None
     cycling_degradation: Annotated[
         float, Field(ge=0, le=0.5, title="Cycling loss", description="Share of fuel lost when almost always off.")
     ] = 0.1
@@ -85,9 +105,19 @@ class _FuelFired(HeatSource):
     def _has_an_efficiency(self) -> _FuelFired:
         if self.efficiency_share is None and not self.condensing:
             raise fault("efficiency is missing", 'add efficiency = "92 %", or condensing = true')
-        if self.min_output_w > self.output_w:
+        if self.min_output_w is not None and self.min_output_w > self.output_w:
             raise fault("min_output is more than output", 'such as min_output = "10 kBtu/h"')
+        if self.min_output_w is not None and self.firing:
+            raise fault("the smallest fire is given twice", "keep firing or min_output")
         return self
+
+    @property
+    def smallest_fire_w(self) -> float:
+        """Heat below which the burner cycles [W]: as typed, else by how it fires."""
+        if self.min_output_w is not None:
+            return self.min_output_w
+        modern = self.condensing or float(self.efficiency_share or 0.0) >= MODERN_EFFICIENCY
+        return SMALLEST_FIRE[self.firing or ("modulating_5" if modern else "one_stage")] * self.output_w
 
     def nameplate_w(self) -> float:
         """Rated output [W]."""
@@ -101,7 +131,7 @@ class _FuelFired(HeatSource):
             capacity_w=capacity,
             heat_per_input=self._efficiency(surroundings),
             derates=derates,
-            min_fire_w=self.min_output_w,
+            min_fire_w=self.smallest_fire_w,
             degradation=self.cycling_degradation,
             standby_w=self.standby_w,
             auxiliary_w=self.electric_w,

@@ -9,13 +9,48 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
-from costsim.physics.heat_pump import capacity_w, carnot_cop, defrost_factor, regression_cop, within_fit
+from costsim.physics.heat_pump import (
+    CERTIFIED_SPREAD,
+    capacity_w,
+    carnot_cop,
+    certified_cop,
+    cop_between_points,
+    defrost_factor,
+)
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
-from costsim.units.fields import QuantityField, fault
+from costsim.units.fields import QuantityField, StudyModel, fault
 
 Floats = NDArray[np.float64]
 _OUTDOOR = QuantityField("temperature", "outdoor", at_least=-60, at_most=60, example="-7 degC")
-_OUTPUT = QuantityField("power", "output", above=0, example="6 kW")
+_OUTPUT = QuantityField("power", "output", above=0, at_most=1e8, example="6 kW")
+SMALLEST_SHARE = 0.3
+"""Smallest output of a regulated compressor over its rated output; common practice, no source."""
+DEFROST_SHARE = 0.10
+
+
+class TestPoint(StudyModel):
+    """What was measured at one pair of temperatures, such as a row of an EN 14511 or EN 14825 sheet."""
+
+    __test__ = False  # no test of ours
+
+    outdoor_c: Annotated[
+        float, QuantityField("temperature", "Outdoor air", at_least=-60, at_most=45, example="-7 degC")
+    ]
+    supply_c: Annotated[
+        float, QuantityField("temperature", "Water that leaves the unit", at_least=15, at_most=90, example="34 degC")
+    ]
+    output_w: Annotated[float, QuantityField("power", "Heat at full speed", above=0, at_most=1e8, example="6 kW")]
+    cop: Annotated[float, Field(ge=1.0, le=12.0, title="Coefficient of performance")]
+
+    @model_validator(mode="after")
+    def _has_lift(self) -> TestPoint:
+        if self.supply_c < self.outdoor_c + 5.0:
+            raise fault("supply is not 5 K warmer than outdoor", 'such as outdoor = "-7 degC", supply = "34 degC"')
+        ideal = (self.supply_c + 273.15) / (self.supply_c - self.outdoor_c)
+        if self.cop > 0.8 * ideal:
+            text = f"cop {self.cop:g} is more than 80 % of the ideal machine's {ideal:.1f} between these temperatures"
+            raise fault(text, "give the COP of the sheet at this pair of temperatures")
+        return self
 
 
 @register
@@ -28,43 +63,79 @@ class HeatPump(HeatSource):
         "outdoor": ["-15 degC", "7 degC"],
         "outputs": ["5 kW", "8 kW"],
     }
+    efficiency_spread: ClassVar[float] = CERTIFIED_SPREAD
+    feels_cold: ClassVar[bool] = True
 
     rests_on = (
         (
             "heat for each unit of electricity",
-            "falls with the lift from outdoor air to the water, as measured units did, unless a share of the ideal is typed",
-            "Staffell et al., Energy & Environmental Science 5 (2012)",
-            "carnot_fraction",
+            "falls with the lift from outdoor air to the water, as the mean of certified units does, unless test points with a"
+            " COP or a share of the ideal are typed",
+            "means of 2,845 units rated to EN 14825, ±10 % between units; defrosting included",
+            "test_point",
+        ),
+        (
+            "water that leaves it",
+            "5 K warmer than the tank, or than the water the emitters need, unless approach says otherwise",
+            "common practice, no source",
+            "approach",
+        ),
+        (
+            "circulator between it and the water",
+            "60 W while it runs, unless typed",
+            "common practice, no source",
+            "pump",
+        ),
+        (
+            "smallest output",
+            "30 % of the rated output, below which it cycles, unless typed",
+            "common practice, no source",
+            "min_output",
         ),
     )
 
     kind: Literal["heat_pump"]
-    outdoor: Annotated[
-        tuple[str, ...], Field(title="Outdoor temperatures of the test points", min_length=2, max_length=12)
-    ]
-    outputs: Annotated[tuple[str, ...], Field(title="Heat at those points, at full speed", min_length=2, max_length=12)]
+    outdoor: Annotated[tuple[str, ...], Field(title="Outdoor temperatures of the outputs below", max_length=12)] = ()
+    outputs: Annotated[tuple[str, ...], Field(title="Heat at those temperatures, at full speed", max_length=12)] = ()
+    test_point: Annotated[
+        tuple[TestPoint, ...],
+        Field(title="Test points", description="In place of outdoor and outputs, with the COP of each.", max_length=40),
+    ] = ()
     carnot_fraction: Annotated[
         float | None,
         Field(
             ge=0.1,
             le=0.7,
             title="Share of Carnot",
-            description="0.30 to 0.50 in practice; a published regression without it.",
+            description="0.30 to 0.50 in practice; the mean of certified units without it.",
         ),
     ] = None
+    approach_k: Annotated[
+        float,
+        QuantityField("temperature_difference", "Leaving water above the tank", at_least=0, at_most=20, example="5 K"),
+    ] = 5.0
     cut_out_c: Annotated[
         float, QuantityField("temperature", "Stops below", at_least=-60, at_most=20, example="-20 degC")
     ] = -20.0
     defrost_share: Annotated[
-        float,
+        float | None,
         QuantityField(
-            "share", "Loss by defrosting", "Around freezing in damp air.", at_least=0, at_most=0.4, example="10 %"
+            "share",
+            "Loss by defrosting",
+            "Around freezing in damp air; 10 % of the outputs by default, nothing where test points hold it.",
+            at_least=0,
+            at_most=0.4,
+            example="10 %",
         ),
-    ] = 0.10
+    ] = None
     cycling_degradation: Annotated[float, Field(ge=0, le=0.5, title="Cycling loss")] = 0.1
     min_output_w: Annotated[
-        float, QuantityField("power", "Smallest output", "Below it the unit cycles.", at_least=0, example="2 kW")
-    ] = 0.0
+        float | None,
+        QuantityField("power", "Smallest output", "Below it the unit cycles.", at_least=0, at_most=1e8, example="2 kW"),
+    ] = None
+    pump_w: Annotated[
+        float, QuantityField("small_power", "Circulator while running", at_least=0, at_most=1e5, example="60 W")
+    ] = 60.0
 
     @field_validator("outdoor")
     @classmethod
@@ -83,53 +154,85 @@ class HeatPump(HeatSource):
 
     @model_validator(mode="after")
     def _one_output_each(self) -> HeatPump:
+        if self.test_point and (self.outdoor or self.outputs):
+            raise fault("outputs are given twice", "keep test_point, or outdoor and outputs")
+        if self.test_point and self.carnot_fraction is not None:
+            raise fault("efficiency is given twice", "keep the COP of the test points, or carnot")
         if len(self.outdoor) != len(self.outputs):
             raise fault(
                 f"{len(self.outdoor)} temperatures but {len(self.outputs)} outputs",
                 "give one output for each outdoor temperature",
             )
+        if not self.test_point and len(self.outdoor) < 2:
+            raise fault(
+                "has no two outputs",
+                'add outdoor = ["-15 degC", "7 degC"] and outputs = ["5 kW", "8 kW"], or [[option.source.test_point]]',
+            )
         return self
 
     def nameplate_w(self) -> float:
         """Heat at the warmest test point [W]."""
+        if self.test_point:
+            return max(self.test_point, key=lambda one: one.outdoor_c).output_w
         return float(_OUTPUT.read(self.outputs[-1]))
 
     def offer(self, surroundings: Surroundings) -> Offer:
-        """Lower to capacity and coefficient of performance over outdoor and water temperature."""
+        """Lower to capacity and coefficient of performance over outdoor and leaving-water temperature."""
         outdoor = surroundings.weather.outdoor_c
-        frost = defrost_factor(outdoor_c=outdoor, depth=self.defrost_share)
-        full = capacity_w(
-            outdoor_c=outdoor,
-            test_outdoor_c=[_OUTDOOR.read(text) for text in self.outdoor],
-            test_capacity_w=[_OUTPUT.read(text) for text in self.outputs],
-            cut_out_c=self.cut_out_c,
+        water = np.maximum(surroundings.water_c, surroundings.store_c if self.store else surroundings.water_c)
+        supply = water + self.approach_k
+        depth = self.defrost_share if self.defrost_share is not None else 0.0 if self.test_point else DEFROST_SHARE
+        frost = defrost_factor(outdoor_c=outdoor, depth=depth)
+        capacity = np.maximum(self._full_w(outdoor, supply), 0.0) * frost
+        # certified and tested figures hold their defrosting
+        cop = self._cop(supply, outdoor) * (
+            frost if self.carnot_fraction is not None or self.defrost_share is not None else 1.0
         )
-        capacity = np.maximum(full, 0.0) * frost
-        water = np.where(self.store, surroundings.store_c, surroundings.water_c)
-        cop = np.maximum(self._cop(water, outdoor) * frost, 1.0)
         at_design = float(capacity[int(np.argmax(surroundings.demand_w))])
-        cold = self.nameplate_w() - at_design
+        cold, least = self.nameplate_w() - at_design, self.min_output_w
         return self._offer(
             surroundings,
             capacity_w=capacity,
-            heat_per_input=cop,
+            heat_per_input=np.maximum(cop, 1.0),
             derates=(("outdoor cold", cold),) if cold > 0.5 else (),
-            min_fire_w=self.min_output_w,
+            min_fire_w=SMALLEST_SHARE * self.nameplate_w() if least is None else least,
             degradation=self.cycling_degradation,
-            warnings=self._warnings(water, surroundings),
+            auxiliary_w=self.pump_w,
         )
 
-    def _cop(self, water_c: Floats, outdoor_c: Floats) -> Floats:
-        if self.carnot_fraction is None:
-            return regression_cop(lift_k=water_c - outdoor_c)
-        # below 5 K of lift the ideal machine's figure runs away from any real one
-        return carnot_cop(sink_c=np.maximum(water_c, outdoor_c + 5.0), source_c=outdoor_c, share=self.carnot_fraction)
-
-    def _warnings(self, water_c: Floats, surroundings: Surroundings) -> tuple[str, ...]:
-        lift = (water_c - surroundings.weather.outdoor_c)[surroundings.demand_w > 0]
-        outside = float(np.mean(~within_fit(lift_k=lift))) if lift.size else 0.0
-        if self.carnot_fraction is None and outside > 0.05:
-            return (
-                f"{self.label}: {outside:.0%} of heating hours lie outside the 15 to 60 K of lift for which the efficiency was published",
+    def _full_w(self, outdoor_c: Floats, supply_c: Floats) -> Floats:
+        """Heat at full speed (n,) [W]: straight over the outdoor temperature, at each tested one straight over the supply."""
+        if not self.test_point:
+            points = [_OUTDOOR.read(text) for text in self.outdoor], [_OUTPUT.read(text) for text in self.outputs]
+            return capacity_w(
+                outdoor_c=outdoor_c, test_outdoor_c=points[0], test_capacity_w=points[1], cut_out_c=self.cut_out_c
             )
-        return ()
+        tested = sorted({one.outdoor_c for one in self.test_point})
+        rows = [self._over_supply(at, supply_c) for at in tested]
+        at = np.clip(np.searchsorted(tested, outdoor_c, side="right") - 1, 0, max(len(tested) - 2, 0))
+        output = np.select([at == i for i in range(len(rows))], rows)
+        if len(tested) > 1:
+            nodes = np.array(tested)
+            share = np.minimum((outdoor_c - nodes[at]) / (nodes[at + 1] - nodes[at]), 1.0)
+            upper = np.select([at == i for i in range(len(rows) - 1)], rows[1:])
+            output = output + share * (upper - output)
+        return np.asarray(np.where(outdoor_c < self.cut_out_c, 0.0, output))
+
+    def _over_supply(self, outdoor_c: float, supply_c: Floats) -> Floats:
+        """Heat at one tested outdoor temperature (n,) [W]."""
+        there = sorted((one.supply_c, one.output_w) for one in self.test_point if one.outdoor_c == outdoor_c)
+        return np.interp(supply_c, [supply for supply, _ in there], [output for _, output in there])
+
+    def _cop(self, supply_c: Floats, outdoor_c: Floats) -> Floats:
+        if self.test_point:
+            return cop_between_points(
+                supply_c=supply_c,
+                outdoor_c=outdoor_c,
+                test_supply_c=[one.supply_c for one in self.test_point],
+                test_outdoor_c=[one.outdoor_c for one in self.test_point],
+                test_cop=[one.cop for one in self.test_point],
+            )
+        if self.carnot_fraction is None:
+            return certified_cop(lift_k=supply_c - outdoor_c)
+        # below 5 K of lift the ideal machine's figure runs away from any real one
+        return carnot_cop(sink_c=np.maximum(supply_c, outdoor_c + 5.0), source_c=outdoor_c, share=self.carnot_fraction)

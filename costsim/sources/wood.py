@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import functools
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
-from costsim.physics.wood import higher_heating_value_j_kg
+from costsim.physics.wood import BUFFER_FREE_M3, buffer_volume_m3, higher_heating_value_j_kg
 from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run, register
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 from costsim.units.fields import QuantityField, fault
+from costsim.units.quantity import GALLON_M3
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
 DAY_H = 24
 """A fire is lit where heat is wanted within so many hours; common practice, no source."""
+PELLET_FIRE = 0.3
 RARE_EFFICIENCY = 0.65
 """Season efficiency that few hand-fired boilers reach in the field: outdoor units were measured at 28 to 55 %."""
 
@@ -41,7 +43,7 @@ class Wood(HeatSource):
     rests_on = (
         (
             "when a fire is lit",
-            "at its load times, where heat is wanted within a day and at least half of the charge finds a place while it burns",
+            "at its load times, where heat is wanted within a day; as much is loaded as tank and floor take while it burns, down to the smallest charge",
             "common practice, no source",
             "load_times",
         ),
@@ -66,6 +68,17 @@ class Wood(HeatSource):
     burn_time_s: Annotated[float, QuantityField("duration", "Burn time of a charge", at_least=3600, at_most=48 * 3600)]
     load_times: Annotated[tuple[str, ...], Field(title="Loading times", min_length=1, max_length=12)]
     attended: Annotated[str, Field(title="Attended days", description="Such as Mon-Fri.")] = "every day"
+    smallest_charge_share: Annotated[
+        float,
+        QuantityField(
+            "share",
+            "Smallest charge",
+            "Of a full one; less wood is loaded where less heat is wanted, and none below it.",
+            at_least=0.1,
+            at_most=1.0,
+            example="50 %",
+        ),
+    ] = 0.5
     labour_s: Annotated[
         float, QuantityField("duration", "Labour for a load", "Loading, ash, splitting.", at_least=0, example="0.3 h")
     ] = 1200.0
@@ -122,11 +135,12 @@ class Wood(HeatSource):
             heat_per_input=self.efficiency_share,
             must_run=True,
             burn_power_w=power,
+            least_charge_share=self.smallest_charge_share,
             charge_j=np.where(wanted, charge, 0.0),
             ahead_j=ahead_j(surroundings.demand_w, hours),
             curtailed_w=constant(0.0, surroundings.n_hours),
             fuel_limited_w=unfuelled,
-            warnings=self._warnings(charge),
+            warnings=self._warnings(charge, surroundings),
             tally=self._tally,
         )
 
@@ -142,8 +156,8 @@ class Wood(HeatSource):
             count[near[first]] += attended[near[first]]
         return count
 
-    def _warnings(self, charge: Floats) -> tuple[str, ...]:
-        texts = []
+    def _warnings(self, charge: Floats, surroundings: Surroundings) -> tuple[str, ...]:
+        texts = list(self._small_buffer(surroundings))
         if self.efficiency_share > RARE_EFFICIENCY:
             texts.append(
                 f"{self.label}: {self.efficiency_share:.0%} over a season is rarely reached by hand-fired boilers (28 to 55 % measured outdoors)"
@@ -151,6 +165,20 @@ class Wood(HeatSource):
         if not charge.any():
             texts.append(f"{self.label}: nobody loads it on any day, so it gives no heat")
         return tuple(texts)
+
+    def _small_buffer(self, surroundings: Surroundings) -> Iterator[str]:
+        """Warn of a tank smaller than EN 303-5 asks for; a hand-fired boiler whose smallest output is not known burns at its own."""
+        nominal = self.nameplate_w()
+        asked = buffer_volume_m3(
+            burn_s=self.burn_time_s, nominal_w=nominal, load_w=surroundings.design_load_w, minimum_w=nominal
+        )
+        held = surroundings.tank_m3
+        if asked >= BUFFER_FREE_M3 and held < asked:
+            sizes = [f"{volume * 1e3:,.0f} L ({volume / GALLON_M3:,.0f} gal)" for volume in (held, asked)]
+            yield (
+                f"{self.label}: the tank holds {sizes[0] if held else 'nothing, there is none'}; EN 303-5 asks for a buffer of"
+                f" {sizes[1]} for a fire of {nominal / 1e3:.1f} kW that burns {self.burn_time_s / 3600:.1f} h"
+            )
 
     def _tally(self, made_j: float, unused_j: float, unused_hours: int) -> Mapping[str, Any]:
         loads = made_j / self.heat_per_charge_j
@@ -199,6 +227,15 @@ class PelletBoiler(HeatSource):
     title: ClassVar[str] = "Pellet boiler"
     example: ClassVar[dict[str, Any]] = {"kind": "pellet", "output": "15 kW", "efficiency": "78 %"}
 
+    rests_on = (
+        (
+            "smallest fire",
+            "30 % of the output, below which it cycles, unless typed",
+            "EN 303-5, most that the smallest output may be (value from memory)",
+            "min_output",
+        ),
+    )
+
     kind: Literal["pellet"]
     output_w: Annotated[float, QuantityField("power", "Rated output", above=0, at_most=1e8, example="15 kW")]
     efficiency_share: Annotated[
@@ -207,7 +244,9 @@ class PelletBoiler(HeatSource):
             "share", "Season efficiency", "By the higher heating value.", above=0, at_most=0.95, example="78 %"
         ),
     ]
-    min_output_w: Annotated[float, QuantityField("power", "Smallest fire", at_least=0, example="4 kW")] = 0.0
+    min_output_w: Annotated[
+        float | None, QuantityField("power", "Smallest fire", at_least=0, at_most=1e8, example="4 kW")
+    ] = None
     cycling_degradation: Annotated[float, Field(ge=0, le=0.5, title="Cycling loss")] = 0.1
     electric_w: Annotated[
         float, QuantityField("small_power", "Fan, auger and controls while firing", at_least=0, example="80 W")
@@ -228,7 +267,7 @@ class PelletBoiler(HeatSource):
             surroundings,
             capacity_w=self.output_w,
             heat_per_input=self.efficiency_share,
-            min_fire_w=self.min_output_w,
+            min_fire_w=PELLET_FIRE * self.output_w if self.min_output_w is None else self.min_output_w,
             degradation=self.cycling_degradation,
             auxiliary_w=self.electric_w,
         )

@@ -11,7 +11,7 @@ from typing import Any
 from costsim.bills.fit import read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import ONE_DAY
-from costsim.bills.read import read_all_temperatures, read_bills
+from costsim.bills.read import HowToRead, read_all_temperatures, read_bills
 from costsim.bills.temperatures import Temperatures, read_temperatures
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes, write_text
@@ -33,9 +33,7 @@ def fit_files(
     weather: Sequence[str],
     case: Case | None = None,
     *,
-    fuel: str = "",
-    unit: str = "",
-    heat: str = "",
+    how: HowToRead | None = None,
     efficiency: str = "",
 ) -> list[HouseFit]:
     """Read bills and weather and fit each fuel.
@@ -46,8 +44,10 @@ def fit_files(
         Files; without weather the study's is taken.
     case : Case, optional
         Study whose outdoor design temperature counts.
-    fuel, unit, heat, efficiency : str
-        Where the files do not tell them; see `read_bills` and `read_efficiency`.
+    how : HowToRead, optional
+        What the files do not tell.
+    efficiency : str
+        See `read_efficiency`.
 
     Raises
     ------
@@ -58,7 +58,7 @@ def fit_files(
         remedy = "name files of the bills' days, or a typical year, or a --study that has one"
         raise InputError(Fault("--weather", "no weather was given", remedy))
     share = read_efficiency(efficiency) if efficiency else None
-    read = read_bills(bills, fuel=fuel, unit=unit, heat=heat)
+    read = read_bills(bills, how)
     if weather or case is None:
         outdoor = read_all_temperatures(weather)
     else:
@@ -207,10 +207,11 @@ def _edited(text: str, tables: dict[str, dict[str, str]], comment: str) -> str:
     """Put keys into tables of the text and take out those that they replace, so that its comments stay."""
     inside, kept, missing = "", [], dict(tables)
     for line in text.splitlines():
-        if found := re.match(r"\s*\[+\s*([^\]]*?)\s*\]", line):
-            inside = found[1]
+        key, _, rest = line.partition("=")
+        if line.lstrip().startswith("["):
+            inside = line.strip().lstrip("[").partition("]")[0].strip()
             kept += [line, *_lines(missing.pop(inside), comment)] if inside in missing else [line]
-        elif not re.match(rf"\s*({'|'.join(REPLACED.get(inside, ('-',)))})\s*=", line):
+        elif not rest or key.strip() not in REPLACED.get(inside, ()):
             kept.append(line)
     for name, keys in missing.items():
         kept += ["", f"[{name}]", *_lines(keys, comment)]

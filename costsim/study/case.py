@@ -31,6 +31,7 @@ from costsim.study.plant import Floor, Program, Tank
 from costsim.study.prices import Price
 from costsim.study.ratings import Ratings
 from costsim.study.rules import RULES
+from costsim.study.selection import Selection
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
@@ -144,6 +145,7 @@ class Case(StudyModel):
     floor: Floor | None = None
     tank: Tank | None = None
     ratings: Ratings | None = None
+    selection: Selection | None = None
     program: Program | None = None
     economics: Economics = Economics()
     uncertainty: Uncertainty = Uncertainty()
@@ -229,6 +231,12 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     if faults:
         raise InputError(faults)
     case._typed, case._file, case._files = dict(data), file, files
+    for key, price in case.prices.items():
+        for at, one in enumerate(price.charge, 1):
+            for where, currency in one.open_files(files, f"prices.{key}.charge[{at}]", file):
+                if currency != case.currency:
+                    problem = f"holds prices in {currency}, but the study is in {case.currency}"
+                    raise InputError(Fault(where, problem, "write all money of a study in one currency", file))
     if name := case.house.other_electricity_profile:
         key = "house.other_electricity_profile"
         case._meter_j = read_meter(name, content=files.read(name, key, file=file, most=MOST_METER_BYTES))

@@ -6,10 +6,14 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
+from costsim.physics.emitters import EMITTERS
 from costsim.study.heat_loss import ROUTES, Infiltration, Room, Route, Surface, loss_of
 from costsim.study_files import NamesFile
 from costsim.tariffs.calendar import check_windows
-from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
+
+MAX_UNMET_HOURS = 20
+"""Hours too cold in a year up to which an option still counts as carrying the house; common practice, no source."""
 
 
 class Setback(StudyModel):
@@ -78,6 +82,34 @@ class House(StudyModel):
         float | None,
         QuantityField("small_power", "Gains", "Mean heat from people and appliances.", at_least=0, example="500 W"),
     ] = None
+    emitter: Annotated[
+        str,
+        OneOf(EMITTERS, "a kind of emitter"),
+        Field(
+            title="How the heat reaches the rooms",
+            description="Settles how hot the water must be on a design day, where no floor is described.",
+        ),
+    ] = "radiant_floor"
+    design_supply_temperature_c: Annotated[
+        float | None,
+        QuantityField(
+            "temperature",
+            "Supply water on a design day",
+            "By default that of the emitter; milder days need cooler water.",
+            at_least=22,
+            at_most=90,
+            example="110 degF",
+        ),
+    ] = None
+    max_unmet_hours: Annotated[
+        int,
+        Field(
+            ge=0,
+            le=8784,
+            title="Unmet hours allowed in a year",
+            description="Up to so many hours a year too cold an option still counts as carrying the house.",
+        ),
+    ] = MAX_UNMET_HOURS
     solar_aperture_m2: Annotated[
         float,
         QuantityField("area", "South glass that counts", "Effective area for solar gain.", at_least=0, example="4 m2"),
@@ -118,6 +150,11 @@ class House(StudyModel):
             raise fault("give balance_point or gains, one and not both", 'such as balance_point = "63 degF"')
         if self.other_electricity_j_year is not None and self.other_electricity_profile:
             raise fault("other_electricity is given twice", "keep the year's total or the hours, not both")
+        supply = self.design_supply_temperature_c
+        if supply is not None and supply <= self.indoor_temperature_c:
+            raise fault(
+                "design_supply_temperature is no warmer than indoor", "give what the emitters need, such as 110 degF"
+            )
         if self.balance_point_c is not None and self.balance_point_c > self.indoor_temperature_c:
             raise fault(
                 "balance_point is warmer than indoor",

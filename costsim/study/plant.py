@@ -16,6 +16,9 @@ from costsim.study.loops import circuits_of
 from costsim.tariffs.calendar import check_windows
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 
+USUAL_PUMP_EFFICIENCY = 0.2
+"""Wire to water, of small wet-rotor pumps; common practice, no source."""
+
 
 class Loops(StudyModel):
     """A group of like loops."""
@@ -96,7 +99,7 @@ class Pump(StudyModel):
     speed_share: Annotated[float, QuantityField("share", "Speed", at_least=0.2, at_most=1.0, example="80 %")] = 1.0
     efficiency_share: Annotated[
         float, QuantityField("share", "Wire-to-water efficiency", above=0, at_most=0.9, example="20 %")
-    ] = 0.2
+    ] = USUAL_PUMP_EFFICIENCY
     loops_per_pump: Annotated[int, Field(ge=1, le=16, title="Loops on each pump")] = 1
     electric_w: Annotated[
         float | None,
@@ -278,6 +281,10 @@ class Tank(StudyModel):
     """The tank that all sources heat and all loops draw from."""
 
     volume_m3: Annotated[float, QuantityField("volume", "Tank volume", above=0, at_most=1e4, example="80 gal")]
+    circuit: Annotated[
+        Literal["sealed", "open"],
+        Field(title="Circuit", description="Sealed under pressure, or open: a vented tank at no pressure of its own."),
+    ] = "sealed"
     loss_w_k: Annotated[
         float, QuantityField("heat_loss_rate", "Tank loss", "To the room it stands in.", at_least=0, example="3 W/K")
     ] = 3.0
@@ -296,22 +303,33 @@ class Tank(StudyModel):
         ),
     ] = None
     design_supply_temperature_c: Annotated[
-        float,
+        float | None,
         QuantityField(
             "temperature",
             "Tank temperature at design",
-            "Used where no floor is described.",
+            "Used where no floor is described; that of the house's emitter by default.",
             at_least=22,
             at_most=90,
             example="110 degF",
         ),
-    ] = 45.0
+    ] = None
+    stratification_share: Annotated[
+        float,
+        QuantityField(
+            "share",
+            "Stratification",
+            "What a day of rest leaves of the difference between top and bottom; 0 % is a fully mixed tank.",
+            at_least=0,
+            at_most=1,
+            example="80 %",
+        ),
+    ] = 0.0
 
     @model_validator(mode="after")
     def _bounds_in_order(self) -> Tank:
         if self.store_c is not None and self.store_c > self.max_temperature_c:
             raise fault("store is hotter than top", "lower store, or raise top as far as every component allows")
-        if self.design_supply_temperature_c > self.max_temperature_c:
+        if self.design_supply_temperature_c is not None and self.design_supply_temperature_c > self.max_temperature_c:
             raise fault(
                 "design_supply_temperature is hotter than top",
                 "lower design_supply_temperature, or raise top as far as every component allows",

@@ -22,6 +22,8 @@ TOP_MARGIN_PA = 30e3
 """Pressure kept at the highest point over plain height: 0.3 bar, seen in a stove maker's manual."""
 RELIEF_MARGIN_PA = 50e3
 """How far below the relief valve's setting the hot circuit stays: 0.5 bar up to 5 bar, EN 12828, value from memory."""
+BOILING_MARGIN_K = 10.0
+"""How far below boiling an open tank stays; common practice, no source."""
 RESERVE_SHARE, LEAST_RESERVE_M3 = 0.005, 0.003
 """Water kept in the vessel against leaks: half a percent of the content, at least 3 L: EN 12828, value from memory."""
 
@@ -63,6 +65,10 @@ class Ratings(StudyModel):
         float | None,
         QuantityField("length", "Highest water above the gauge", at_least=0, at_most=100, example="10 ft"),
     ] = None
+    tank_headspace_m3: Annotated[
+        float | None,
+        QuantityField("volume", "Open tank: room over the cold water", "Below its overflow.", above=0, at_most=100),
+    ] = None
     extra_water_volume_m3: Annotated[
         float,
         QuantityField("volume", "Water in units and mains", "Beside tank and tubes.", at_least=0, example="5 gal"),
@@ -101,6 +107,12 @@ class Needs:
         How much it grows from cold to the highest temperature.
     density_kg_m3 : float
         Cold [kg/m³].
+    open_circuit : bool
+        The tank is vented; nothing is under pressure but by height and pumps.
+    pump_head_pa : float
+        Highest head of a pump, at no flow [Pa].
+    boiling_c : float
+        Where plain water boils at the site's altitude [°C].
     """
 
     max_temperature_c: float
@@ -113,6 +125,9 @@ class Needs:
     content_m3: float
     swell_share: float
     density_kg_m3: float
+    open_circuit: bool = False
+    pump_head_pa: float = 0.0
+    boiling_c: float = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,8 +172,11 @@ def rating_checks(ratings: Ratings, needs: Needs) -> tuple[RatingCheck, ...]:
     -----
     Every part must stand what the relief valve lets through, and the highest temperature of the tank, since one mixed tank
     feeds all. A vessel takes ``V = (V_swell + V_reserve) (p_e + p_a)/(p_e − p_0)`` by Boyle's law, its gas filled to the
-    fill pressure.
+    fill pressure. An open circuit has no vessel and no fill pressure: its tank takes the swelling, stays well below boiling,
+    and its parts stand the height of water and the pumps' highest head.
     """
+    if needs.open_circuit:
+        return (*_open_checks(ratings, needs), *_relief_checks(ratings, needs), _freeze_check(needs))
     found = [*_part_checks(ratings, needs), *_relief_checks(ratings, needs), *_fill_checks(ratings, needs)]
     return (*found, *_vessel_checks(ratings, needs), _freeze_check(needs))
 
@@ -196,6 +214,33 @@ def _part_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
                 "temperature",
                 "highest tank temperature",
             )
+
+
+def _open_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
+    """What an open circuit asks of its parts and its tank."""
+    height = ratings.height_m
+    still = needs.density_kg_m3 * GRAVITY_M_S2 * height + needs.pump_head_pa if height is not None else None
+    for key in ("tube", "pump"):
+        if key == "pump" or needs.floor:
+            pressure, heat = getattr(ratings, f"{key}_pressure_pa"), getattr(ratings, f"{key}_temperature_c")
+            yield _line(f"{key}: pressure", pressure, "at least", still, "pressure",
+                        "height of water and the pump's highest head; a vented tank adds none")  # fmt: skip
+            yield _line(
+                f"{key}: temperature",
+                heat,
+                "at least",
+                needs.max_temperature_c,
+                "temperature",
+                "highest tank temperature",
+            )
+    yield _line("tank: temperature", ratings.tank_temperature_c, "at least", needs.max_temperature_c, "temperature",
+                "highest tank temperature")  # fmt: skip
+    yield _line("open tank: highest temperature", needs.max_temperature_c, "at most", needs.boiling_c - BOILING_MARGIN_K,
+                "temperature", "10 K below boiling at the site's altitude, so that it does not steam away")  # fmt: skip
+    total = needs.content_m3 + ratings.extra_water_volume_m3
+    yield _line("open tank: room over the cold water", ratings.tank_headspace_m3, "at least",
+                total * needs.swell_share, "volume",
+                f"{total * 1e3:,.0f} L that grow by {needs.swell_share * 100:.1f} % from cold to hot")  # fmt: skip
 
 
 def _relief_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:

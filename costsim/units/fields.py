@@ -42,6 +42,7 @@ OPEN: dict[str, tuple[str, tuple[tuple[int, ...], ...]]] = {
     "price": ("0.128 $/kWh", ((-2, -1, 2, 0, 1), (-3, 0, 0, 0, 1), (0, -1, 0, 0, 1))),
     "amount": ("200 gal", ((2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0))),
     "amount_per_year": ("300 gal/year", ((2, 1, -3, 0, 0), (3, 0, -1, 0, 0), (0, 1, -1, 0, 0))),
+    "money_by_time": ("0.45 $/day", ((0, 0, -1, 0, 1),)),
     "heat_content": ("1036 Btu/ft3", ((-1, 1, -2, 0, 0), (2, 0, -2, 0, 0))),
 }
 
@@ -229,10 +230,13 @@ def _path(parts: tuple[Any, ...], prefix: str) -> str:
 
 _TAGS: set[str] = set()
 """Kinds that choose a model; a module that registers kinds adds them here."""
+_TABLES: dict[str, set[str]] = {}
+"""The kinds of each table, by its name."""
 
 
-def add_tags(tags: Iterable[str]) -> None:
-    """Make kinds known, so that messages leave them out of key paths."""
+def add_tags(tags: Iterable[str], table: str = "source") -> None:
+    """Make the kinds of a table known, so that messages leave them out of key paths and list them where one is wrong."""
+    _TABLES.setdefault(table, set()).update(tags)
     _TAGS.update(tags)
 
 
@@ -241,7 +245,8 @@ def _plain(item: dict[str, Any], model: type[BaseModel], file: str, prefix: str)
     kind, context = item["type"], item.get("ctx", {})
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         given = f"'{context['tag']}' is not a kind" if "tag" in context else "has no kind"
-        return Fault(f"{path}.kind", given, f"use one of {', '.join(sorted(_TAGS))}", file)
+        table = path.rpartition("[")[0].rpartition(".")[2]
+        return Fault(f"{path}.kind", given, f"use one of {', '.join(sorted(_TABLES.get(table, _TAGS)))}", file)
     if kind == "typed":
         return Fault(path, context["problem"], context["remedy"], file)
     if kind == "missing":
@@ -292,8 +297,39 @@ def _to_add(model: type[BaseModel], path: tuple[Any, ...]) -> str:
     return f'add {path[-1]} = "…"'
 
 
+RENAMED = {
+    "doubt": "uncertainty",
+    "money": "economics",
+    "discount": "discount_rate",
+    "years": "study_period",
+    "indoor": "indoor_temperature",
+    "air": "infiltration",
+    "water_at_design": "design_supply_temperature",
+    "top": "max_temperature",
+    "minimum_fire": "min_output",
+    "minimum_output": "min_output",
+    "hottest_outlet": "max_outlet_temperature",
+    "cycling_loss": "cycling_degradation",
+    "carnot": "carnot_fraction",
+    "above_tank": "approach",
+    "loops_each": "loops_per_pump",
+    "not_backup": "excluded_backup_fuels",
+    "smallest": "min_controlled_load",
+    "together": "price_correlation",
+    "further_content": "extra_water_volume",
+    "warmth": "setpoint_spread",
+    "control": "curtailment",
+    "upkeep": "maintenance",
+    "other_electricity_hours": "other_electricity_profile",
+    "programme": "program",
+}
+"""Keys of study files before 1.0 and the names they have now; a file with an old one is refused with the new one."""
+
+
 def _nearest(key: str, model: type[BaseModel] | None) -> str:
     known = keys_of(model) if model else []
+    if RENAMED.get(key) in known:
+        return f"it is now named {RENAMED[key]}"
     near = difflib.get_close_matches(key, known, 1, 0.6)
     if near:
         return f"did you mean {near[0]}?"

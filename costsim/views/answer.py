@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from costsim.analysis.lifecycle import capital_verdict
-from costsim.results.result import MAX_UNMET_HOURS, OptionResult, Result
+from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.tables import money, when
@@ -11,11 +11,11 @@ from costsim.views.tables import money, when
 
 def ranked(result: Result) -> list[OptionResult]:
     """Options that carry the house, cheapest first, and then the others by unmet."""
-    return sorted(result.options, key=lambda o: (o.unmet.hours > MAX_UNMET_HOURS, _worth(o)))
+    return sorted(result.options, key=lambda o: (not o.keeps_warm, _worth(o)))
 
 
 def _worth(option: OptionResult) -> float:
-    return option.cost_total if option.unmet.hours <= MAX_UNMET_HOURS else float(option.unmet.energy_j)
+    return option.cost_total if option.keeps_warm else float(option.unmet.energy_j)
 
 
 def called(name: str) -> str:
@@ -48,7 +48,7 @@ def capital_clause(case: Case, result: Result, running: str) -> str:
 
     `running` is the option that the sentence before calls cheaper to run.
     """
-    able = [option.name for option in result.options if option.unmet.hours <= MAX_UNMET_HOURS]
+    able = [option.name for option in result.options if option.keeps_warm]
     found = capital_verdict(case, result, running, able)
     gap = round_money(found.saving) if found else 0.0
     if found is None or not gap:
@@ -66,7 +66,7 @@ def cost_sentence(result: Result, case: Case | None = None) -> str:
     With the study, it says too where first cost turns the answer.
     """
     order = ranked(result)
-    able = [o for o in order if o.unmet.hours <= MAX_UNMET_HOURS]
+    able = [o for o in order if o.keeps_warm]
     if not able:
         return f"None of these options keeps the house warm; {called(order[0].name)} comes closest."
     if len(able) == 1:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 from costsim.analysis.breakeven import BreakEven, costs_at, turn
-from costsim.analysis.outages import coldest_room_c
+from costsim.analysis.outages import coldest_room
 from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import odds
 from costsim.engine.lower import LoweredStudy, lower_study
-from costsim.results.result import MAX_UNMET_HOURS, OptionResult, Result
+from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.views.answer import called, capital_clause, cost_sentence, ranked, round_money
@@ -43,7 +43,7 @@ def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
 
 
 def _cost(case: Case, weather: Weather, common: LoweredStudy, result: Result, system: str) -> str:
-    able = [option for option in ranked(result) if option.unmet.hours <= MAX_UNMET_HOURS]
+    able = [option for option in ranked(result) if option.keeps_warm]
     if len(able) < 2:
         return cost_sentence(result, case)
     first, second = able[:2]
@@ -128,10 +128,6 @@ def _turn_text(case: Case, one: BreakEven | None, first: str, second: str, syste
 def _short(common: LoweredStudy, case: Case, option: OptionResult, result: Result, system: str) -> str:
     short = option.unmet
     worst = f"worst by {show(short.worst_w, 'power', system)} at {when(result, short.worst_hour)}"
-    coldest = coldest_room_c(common, named_option(case, option.name))
-    down = (
-        f", house down to {show(coldest, 'temperature', system, 0)}"
-        if coldest < case.house.indoor_temperature_c - 1.0 and not case.house.setback
-        else ""
-    )
+    coldest, below = coldest_room(common, named_option(case, option.name))
+    down = f", house down to {show(coldest, 'temperature', system, 0)}" if below > 1.0 else ""
     return f"{called(option.name)} would leave you short {short.hours:,} hours, {worst}{down}."

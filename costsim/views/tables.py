@@ -13,7 +13,7 @@ import numpy as np
 
 from costsim import __version__
 from costsim.errors import Fault, InputError
-from costsim.files import write_whole
+from costsim.files import may_be_formula, write_whole
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.results.result import OptionResult, Result, SourceSeason
 from costsim.study.prices import singular
@@ -287,6 +287,9 @@ def hourly_frame(result: Result, system: str = "si") -> pd.DataFrame:
                     dumped, "power", system
                 )
         columns[f"{name}: tank [{warm}]"] = to_display_array(hourly.tank_c, "temperature", system)
+        if hourly.hot_share.any():
+            columns[f"{name}: tank top [{warm}]"] = to_display_array(hourly.tank_top_c, "temperature", system)
+            columns[f"{name}: tank bottom [{warm}]"] = to_display_array(hourly.tank_bottom_c, "temperature", system)
         columns[f"{name}: room [{warm}]"] = to_display_array(hourly.room_c, "temperature", system)
     return pd.DataFrame(columns)
 
@@ -297,8 +300,8 @@ def to_display_array(values: Any, dimension: str, system: str) -> Any:
     return np.asarray(values) * (to_display(1.0, dimension, system) - zero) + zero
 
 
-_NUMBER = re.compile(r"[-+][\d.,]+( ?[°%\w]+)?( \([-+\d.,]+ ?[°%\w]+\))?")
-_MONEY = re.compile(r"-((?:[$€£]|CHF|CAD|AUD)[\d.,]+( \([-+][\d.,]+ ?[%K]\))?)")
+_NUMBER = re.compile(r"[-+][\d.,]++( ?[°%\w]++)?( \([-+\d.,]++ ?[°%\w]++\))?")
+_MONEY = re.compile(r"-((?:[$€£]|CHF|CAD|AUD)[\d.,]++( \([-+][\d.,]++ ?[%K]\))?)")
 
 
 def safe_text(text: str) -> str:
@@ -313,8 +316,7 @@ def safe_text(text: str) -> str:
     """
     if money_saved := _MONEY.fullmatch(text):
         return f"−{money_saved[1]}"
-    risky = text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _NUMBER.fullmatch(text)
-    return f"'{text}" if risky else text
+    return f"'{text}" if may_be_formula(text) and not _NUMBER.fullmatch(text) else text
 
 
 def _write_excel(frame: pd.DataFrame, beside: Path) -> None:
@@ -365,8 +367,8 @@ __all__ = [
     "pretty_unit",
     "safe_text",
     "season_rows",
-    "unmet_rows",
     "text_table",
+    "unmet_rows",
     "when",
     "write_hourly",
 ]

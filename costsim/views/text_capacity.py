@@ -41,9 +41,7 @@ def _design(report: CapacityReport, system: str) -> str:
         show(report.design_supply_temperature_c, "temperature", system),
     )
     text = f"At design the house loses {load}"
-    text += (
-        f" and the tank must be at {water}." if report.floor_limit_w < 1e12 else "; no floor or tank limits the water."
-    )
+    text += f" and the water must be at {water}."
     if report.floor_limit_w < 1e12:
         text += f" The floor can give {show(report.floor_limit_w, 'power', system)}."
     if report.freeze_c < 0:

@@ -9,7 +9,7 @@ from costsim.analysis.foresight import ControllerGap
 from costsim.analysis.lifecycle import AddOn, Outlay
 from costsim.analysis.sizing import CollectorStep, Size
 from costsim.analysis.uncertainty import UncertaintyResult
-from costsim.results.result import MAX_UNMET_HOURS, OptionResult
+from costsim.results.result import OptionResult
 from costsim.study.case import Case, Option
 from costsim.units.quantity import pretty_unit, to_display, unit_for
 from costsim.views.answer import called
@@ -212,7 +212,7 @@ def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn])
 def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> list[str]:
     """What each addition earns, one line each, and what it is held against that leaves the house cold."""
     lines = [_step_line(step, option, case) for step, option in zip(steps, case.options[1:], strict=True)]
-    cold = {one.option: one.unmet_hours for one in outlays if one.unmet_hours > MAX_UNMET_HOURS}
+    cold = {one.option: one.unmet_hours for one in outlays if one.unmet_hours > case.house.max_unmet_hours}
     against = dict.fromkeys(step.against for step in steps if step.against in cold)
     return lines + [
         f"{called(name)} leaves the house short {cold[name]:,} hours a year; to keep it as warm as the others do would cost more than its line says."

@@ -27,7 +27,7 @@ def two(first: dict[str, Any], second: dict[str, Any], **prices: Any) -> Case:
 
 def test_electricity_against_propane_by_arithmetic(published) -> None:
     case = two(
-        {"kind": "electric", "output": "20 kW"}, {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %"},
+        {"kind": "electric", "output": "20 kW"}, {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %", "cycling_degradation": 0.0},
         electricity={"energy": "5.58 ¢/kWh"}, propane={"energy": "2.50 $/gal"},
     )  # fmt: skip
     found = {one.price: one for one in breakeven_prices(case, GREENSBORO)}

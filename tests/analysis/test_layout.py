@@ -209,7 +209,7 @@ def test_thin_antifreeze_is_told_with_the_share_it_takes() -> None:
 
 def test_a_room_under_carpet_is_told_and_each_remedy_does_it() -> None:
     data = two_levels()
-    data["tank"]["top"] = "115 degF"
+    data["tank"]["max_temperature"] = "115 degF"
     data["floor"]["layout"]["level"][0]["covering"] = "0.2 m2 K/W"
     result = found(data)
     one = next(one for one in result.unserved if one.circuit == "Ground")

@@ -200,6 +200,17 @@ class Page:
         assert done, f"no {selector} with the text {text!r}"
         self.settle()
 
+    def fill(self, label: str, text: str) -> None:
+        """Type into the first text field of a label, as a person does, and leave it by Enter."""
+        done = self.run(
+            f"(() => {{ const box = [...document.querySelectorAll('input[type=text]')].find(e => e.ariaLabel === {label!r});"
+            " if (!box) return false; box.scrollIntoView(); box.focus(); box.select(); return true; })()"
+        )
+        assert done, f"no field with the label {label!r}"
+        with self.rerun():
+            self.type(text)
+            self.press("Enter", 13)
+
     def press(self, key: str, code: int) -> None:
         """Press a key."""
         for kind in ("keyDown", "keyUp"):

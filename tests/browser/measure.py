@@ -27,7 +27,6 @@ WEIGHT = """(() => {
 
 def moves(page: Page, count: int) -> list[float]:
     """Milliseconds from key to last change of the page, for each move of the last price slider."""
-    page.click_text("summary", "What if prices change")
     page.run("[...document.querySelectorAll('[data-testid=stSlider] input[type=range]')].at(-1).focus()")
     page.run(WATCH)
     found = []

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import math
-from pathlib import Path
 
 import pytest
-from streamlit.testing.v1 import AppTest
+from dashboard.app import opened, turn, verdict
 
 from costsim import InputError
 from costsim.dashboard import synthetic_weather as town
 from costsim.weather.means import read_means
 from costsim.weather.synthesis import synthesise
 
-APP = Path(__file__).parents[2] / "app.py"
 COLD_MONTHS = [19.0, 23.0, 34.0, 46.0, 58.0, 67.0, 71.0, 69.0, 61.0, 49.0, 37.0, 25.0]  # °F, invented
 NONE = [math.nan] * 12
 
@@ -40,7 +38,7 @@ def test_a_cold_without_a_unit_is_refused_by_the_fields_name() -> None:
 
 
 def test_what_is_missing_is_told_by_the_labels_on_the_screen() -> None:
-    app = AppTest.from_file(str(APP), default_timeout=60).run()
+    app = opened("house")
     next(one for one in app.text_input if one.label == "Latitude, degrees").set_value("north").run()
     next(one for one in app.button if one.label == "Make this year").click().run()
     assert not app.exception
@@ -55,10 +53,9 @@ def test_what_is_missing_is_told_by_the_labels_on_the_screen() -> None:
 def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.MonkeyPatch) -> None:
     # the test driver cannot type into a table, so the table is given back filled
     monkeypatch.setattr(town.st, "data_editor", lambda frame, **_: frame.assign(mean=COLD_MONTHS))
-    app = AppTest.from_file(str(APP), default_timeout=60)
-    app.query_params["study"] = "your_house"
-    app.run()
-    before = app.subheader[0].value
+    app = opened(study="your_house")
+    before = verdict(app)
+    turn(app, "house")
     for label, typed in (
         ("Town", "St. Anywhere"),
         ("Latitude, degrees", "44.9"),
@@ -71,5 +68,5 @@ def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.
     assert not app.exception
     assert not app.error
     assert app.session_state["typed"]["place"]["weather"] == "St. Anywhere (made from monthly means)"
-    assert app.subheader[0].value != before
     assert any(one.value == "St. Anywhere (made from monthly means)" for one in app.selectbox)
+    assert verdict(turn(app, "decide")) != before

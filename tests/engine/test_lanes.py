@@ -46,11 +46,17 @@ def by_hand(plant: dict, more: dict, lane: dict[str, float], factor: np.ndarray)
     short = found["short"]
     fans = (own[:, k.AUX_SHARE][:, None] * heat + own[:, k.AUX_W][:, None] * (heat > 0.5)).sum(axis=0)
     return {
-        "heat": heat, "demand": demand, "delivered": found["delivered"], "short": np.where(short > 0.5, short, 0.0), "raw": short,
-        "drawn": used + own[:, k.STANDBY][:, None], "besides": fans + 45.0 * (found["delivered"] > 0.5),
-        "lowest": found["room"].min() if heavy else seen["hours"][k.ROOM].min(), "compiled": run(seen),
+        "heat": heat,
+        "demand": demand,
+        "delivered": found["delivered"],
+        "short": np.where(short > 0.5, short, 0.0),
+        "raw": short,
+        "drawn": used + own[:, k.STANDBY][:, None],
+        "besides": fans + 45.0 * (found["delivered"] > 0.5),
+        "lowest": found["room"].min() if heavy else seen["hours"][k.ROOM].min(),
+        "compiled": run(seen),
         "steady": steady(seen, expected, max(1.0, float(heat.max()))),
-    }  # fmt: skip
+    }
 
 
 def is_clear(hours: dict[str, Any], scale: float) -> bool:
@@ -73,9 +79,11 @@ def test_every_sum_of_a_lane_equals_plain_python(plant: dict, seed: int) -> None
         rng.random((1, HOURS)) < 0.3, 0.0, more["meters"]
     )  # nothing else on the meter is no reason to look away
     lanes = {
-        "loss_w_k": most / 25 * rng.uniform(0.3, 2, LANES), "shift_k": rng.normal(0, 3, LANES), "indoor_temperature_c": rng.normal(0, 1, LANES),
+        "loss_w_k": most / 25 * rng.uniform(0.3, 2, LANES),
+        "shift_k": rng.normal(0, 3, LANES),
+        "indoor_temperature_c": rng.normal(0, 1, LANES),
         "limit_w": plant["hours"][k.FLOOR_LIMIT, 0] * rng.uniform(0.5, 2, LANES),
-    }  # fmt: skip
+    }
     factor, steps = rng.uniform(0.7, 1.2, (count, LANES)), rng.uniform(1, 2.0**10, LANES)
     power = np.zeros(HOURS, dtype=np.int64)
     made = lanes_of(plant["scalars"], own, LANES, **lanes, factor=factor, steps=steps)
@@ -122,14 +130,39 @@ def test_a_lane_s_numbers_by_hand() -> None:
     scalars[[k.WATER_RESISTANCE, k.TANK_TOP, k.TANK_START, k.PUMP_POWER]] = 0.003, 70.0, 35.0, 45.0
     scalars[k.MASS_SCALARS] = np.arange(12) + 1.0
     own[0, [k.SLOPE, k.MUST_RUN]], own[1, [k.MIN_FIRE, k.DEGRADATION]] = (50.0, 1.0), (4000.0, 0.1)
-    found = lanes_of(scalars, own, 2, loss_w_k=np.array([100.0, 200.0]), shift_k=1.0, limit_w=8e3, factor=0.8, indoor_temperature_c=-1.0, steps=7.0)  # fmt: skip
+    found = lanes_of(
+        scalars,
+        own,
+        2,
+        loss_w_k=np.array([100.0, 200.0]),
+        shift_k=1.0,
+        limit_w=8e3,
+        factor=0.8,
+        indoor_temperature_c=-1.0,
+        steps=7.0,
+    )
     assert found.shape == (k.LANES, 2)
     assert (found[:, 0] == np.where(np.arange(k.LANES) == k.LOSS, 100.0, found[:, 1])).all()
     rows_by_hand = {
-        k.LOSS: 200.0, k.SHIFT: 1.0, k.LIMIT: 8e3, k.KEEP: 0.9, k.RISE: 0.002, k.PER_RISE: 500.0, k.WATER: 0.003, k.PER_WATER: 1 / 0.003,
-        k.PER_BOTH: 200.0, k.TOP: 70.0, k.START: 35.0, k.PUMP: 45.0, k.STEPS: 7.0, k.STATE_LOSS: 4.0, k.NET_LOSS: 0.05, k.INDOOR: -1.0,
-        k.PER_SLAB_HEAT: 1 / 5.0, **{k.MASS + i: i + 1.0 for i in range(12)},
-    }  # fmt: skip
+        k.LOSS: 200.0,
+        k.SHIFT: 1.0,
+        k.LIMIT: 8e3,
+        k.KEEP: 0.9,
+        k.RISE: 0.002,
+        k.PER_RISE: 500.0,
+        k.WATER: 0.003,
+        k.PER_WATER: 1 / 0.003,
+        k.PER_BOTH: 200.0,
+        k.TOP: 70.0,
+        k.START: 35.0,
+        k.PUMP: 45.0,
+        k.STEPS: 7.0,
+        k.STATE_LOSS: 4.0,
+        k.NET_LOSS: 0.05,
+        k.INDOOR: -1.0,
+        k.PER_SLAB_HEAT: 1 / 5.0,
+        **{k.MASS + i: i + 1.0 for i in range(12)},
+    }
     assert {row: found[row, 1] for row in rows_by_hand} == pytest.approx(rows_by_hand)
     sun, boiler = (found[k.OWN + i * k.LANE_SCALARS :][: k.LANE_SCALARS, 1] for i in range(2))
     # 50 W/K × 0.002 K/W: damped by 1.1; with the water between by 0.003 × 1.1 + 0.002
@@ -170,8 +203,16 @@ def test_a_year_is_cut_where_month_price_or_order_change() -> None:
     shares = np.zeros((3, 2, n))
     shares[:, 0], shares[0, :, 5:] = 1.0, [[0.25], [0.75]]
     order = np.array([[0, 0, 0, 0, 0, 0, 0, 1], [1, 1, 1, 1, 1, 1, 1, 0]])
-    found = share(np.zeros(k.SCALARS), np.zeros((k.HOURS, n)), np.zeros((2, k.BILLED_SCALARS)), np.zeros((2, k.SOURCE_HOURS, n)), order,
-                  per_input=np.full((2, n), 0.5), shares=shares, months=months)  # fmt: skip
+    found = share(
+        np.zeros(k.SCALARS),
+        np.zeros((k.HOURS, n)),
+        np.zeros((2, k.BILLED_SCALARS)),
+        np.zeros((2, k.SOURCE_HOURS, n)),
+        order,
+        per_input=np.full((2, n), 0.5),
+        shares=shares,
+        months=months,
+    )
     assert found.first.tolist() == [0, 3, 5, 6, 7, 8]
     assert found.month.tolist() == [0, 1, 1, 2, 2]
     assert found.slots.tolist() == [[0, 1, 0]] * 4 + [[1, 0, 0]]
@@ -181,7 +222,13 @@ def test_a_year_is_cut_where_month_price_or_order_change() -> None:
     assert found.mass == 0
     assert (found.degrees == 0).all()
     assert (found.meters.shape, found.payers.shape, found.count) == ((0, n), (0, 3), 2)
-    bare = share(np.ones(k.SCALARS), np.zeros((k.HOURS, n)), np.zeros((1, k.BILLED_SCALARS)), np.zeros((1, k.SOURCE_HOURS, n)), order[:1] * 0)  # fmt: skip
+    bare = share(
+        np.ones(k.SCALARS),
+        np.zeros((k.HOURS, n)),
+        np.zeros((1, k.BILLED_SCALARS)),
+        np.zeros((1, k.SOURCE_HOURS, n)),
+        order[:1] * 0,
+    )
     assert (bare.first.tolist(), bare.month.tolist(), bare.mass, bare.kinds) == ([0, n], [0], 1, (k.DISPATCHABLE, 0, 0))
     assert bare.shares.shape == (1, 2, 0)
     assert (bare.per_heat == 1.0).all()

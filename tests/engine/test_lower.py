@@ -71,7 +71,12 @@ def test_demand_set_point_and_gains_by_hand() -> None:
     typed = common(house__balance_point=None, house__gains="600 W")
     assert typed.balance_c == pytest.approx(np.full(8760, 17.0))
     assert not common(house__balance_point=None, house__gains="0 W").gains_w.any()
-    back = common(house__setback=[{"indoor_temperature": "16 degC", "windows": ["22:30-06:00"]}, {"indoor_temperature": "12 degC", "windows": ["23:00-24:00"]}])  # fmt: skip
+    back = common(
+        house__setback=[
+            {"indoor_temperature": "16 degC", "windows": ["22:30-06:00"]},
+            {"indoor_temperature": "12 degC", "windows": ["23:00-24:00"]},
+        ]
+    )
     by_hand = np.select([HOUR == 22, HOUR == 23, HOUR < 6], [18.0, 12.0, 16.0], 20.0)
     assert back.setpoint_c == pytest.approx(by_hand)
     assert back.surroundings.room_c == pytest.approx(by_hand)
@@ -100,7 +105,9 @@ def test_water_follows_the_demand_up_to_the_top() -> None:
     assert found.surroundings.max_temperature_c == found.surroundings.store_c == 48.0
     assert found.surroundings.tank_j_k == pytest.approx(0.3 * 992.2 * 4179, rel=5e-4)
     assert common().surroundings.tank_j_k == 1.0  # nothing where there is no tank
-    assert common().surroundings.water_c == pytest.approx(np.full(8760, 20.0))
+    # without tank and floor that of the emitter, 45 °C at design
+    assert common(wavy_weather(outdoor)).surroundings.water_c[:3] == pytest.approx([45.0, 32.5, 20.0])
+    assert common(wavy_weather(outdoor), house__emitter="radiators").surroundings.water_c[0] == 65.0
 
 
 def test_prices_go_with_their_factors_and_nothing_else() -> None:
@@ -142,7 +149,13 @@ def test_a_rule_sees_the_block_that_the_house_s_other_use_has_reached() -> None:
 def test_another_house_in_the_same_place_is_lowered_as_if_alone() -> None:
     water = {"tank__volume": "300 L", "tank__max_temperature": "70 degC"}
     first = common(GREENSBORO, **water)
-    second = study(ELECTRIC, **water, house__design_heat_loss="9 kW", house__indoor_temperature="21 degC", house__balance_point="16 degC")  # fmt: skip
+    second = study(
+        ELECTRIC,
+        **water,
+        house__design_heat_loss="9 kW",
+        house__indoor_temperature="21 degC",
+        house__balance_point="16 degC",
+    )
     moved, alone = with_house(first, second), lower_study(second, GREENSBORO)
     assert moved.loss_w_k == alone.loss_w_k == pytest.approx(9000 / 31)
     for name in ("setpoint_c", "balance_c", "gains_w", "demand_w"):
@@ -154,18 +167,35 @@ def test_another_house_in_the_same_place_is_lowered_as_if_alone() -> None:
 
 
 def test_rows_of_the_house_by_hand() -> None:
-    found = common(GREENSBORO, tank__volume="300 L", tank__loss="4 W/K", tank__max_temperature="70 degC", tank__design_supply_temperature="50 degC")  # fmt: skip
+    found = common(
+        GREENSBORO,
+        tank__volume="300 L",
+        tank__loss="4 W/K",
+        tank__max_temperature="70 degC",
+        tank__design_supply_temperature="50 degC",
+    )
     scalars, hours = house_rows(found)
     assert (scalars.shape, hours.shape) == ((k.SCALARS,), (k.HOURS, 8760))
     capacity = found.surroundings.tank_j_k
     keep = np.exp(-4 * 3600 / capacity)
     mean = (1 - keep) / (4 * 3600 / capacity)
     by_hand = {
-        k.TANK_KEEP: keep, k.TANK_RISE: (1 - keep) / 4, k.LOSS_STATE: 4 * mean, k.LOSS_NET: 1 - mean, k.WATER_RESISTANCE: 30 / 6000,
-        k.TANK_TOP: 70.0, k.TANK_START: 20 + found.demand_w[0] * 30 / 6000, k.WITH_MASS: 0.0, k.PUMP_POWER: 0.0,
-    }  # fmt: skip
+        k.TANK_KEEP: keep,
+        k.TANK_RISE: (1 - keep) / 4,
+        k.LOSS_STATE: 4 * mean,
+        k.LOSS_NET: 1 - mean,
+        k.WATER_RESISTANCE: 30 / 6000,
+        k.TANK_TOP: 70.0,
+        k.TANK_START: 20 + found.demand_w[0] * 30 / 6000,
+        k.WITH_MASS: 0.0,
+        k.PUMP_POWER: 0.0,
+    }
     assert {row: scalars[row] for row in by_hand} == pytest.approx(by_hand)
-    for row, values in ((k.DEMAND, found.demand_w), (k.ROOM, found.setpoint_c), (k.FLOOR_LIMIT, np.full(8760, 50 / 30 * 6000))):  # fmt: skip
+    for row, values in (
+        (k.DEMAND, found.demand_w),
+        (k.ROOM, found.setpoint_c),
+        (k.FLOOR_LIMIT, np.full(8760, 50 / 30 * 6000)),
+    ):
         assert hours[row] == pytest.approx(values)
     assert not hours[[k.GAINS, k.SLAB_WEATHER, k.ROOM_WEATHER, k.PRECHARGE, k.COLD_BELOW]].any()
     # a first hour so cold that the hottest tank is too cool
@@ -180,13 +210,23 @@ def test_rows_of_the_house_by_hand() -> None:
 
 
 def test_rows_of_slab_and_room_by_hand() -> None:
-    mass = {"precharge": "2 K", "precharge_windows": ["03:30-06:00"], "ground": "8 degC", "room_ceiling": "4 K", "feedback": 1.5}  # fmt: skip
+    mass = {
+        "precharge": "2 K",
+        "precharge_windows": ["03:30-06:00"],
+        "ground": "8 degC",
+        "room_ceiling": "4 K",
+        "feedback": 1.5,
+    }
     back = [{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]
     outdoor = np.where(np.arange(8760) < 4000, -10.0, 30.0)
-    found = common(wavy_weather(outdoor), floor__loops=LOOPS, floor__mass=mass, house__setback=back, house__balance_point="19 degC")  # fmt: skip
+    found = common(
+        wavy_weather(outdoor), floor__loops=LOOPS, floor__mass=mass, house__setback=back, house__balance_point="19 degC"
+    )
     scalars, hours = house_rows(found)
     side = found.water.mass
-    keep, drive = discretise(TwoNode(side.slab_j_k, side.room_j_k, side.floor_room_w_k, side.ground_w_k, found.loss_w_k))  # fmt: skip
+    keep, drive = discretise(
+        TwoNode(side.slab_j_k, side.room_j_k, side.floor_room_w_k, side.ground_w_k, found.loss_w_k)
+    )
     assert scalars[k.SLAB_SLAB : k.ROOM_ROOM + 1].tolist() == [*keep[0], *keep[1]]
     assert (scalars[k.SLAB_HEAT], scalars[k.ROOM_HEAT]) == (drive[0, 0], drive[1, 0])
     assert (scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN]) == (drive[0, 1], drive[1, 1])
@@ -218,7 +258,10 @@ def test_a_house_whose_hours_are_alike_needs_no_rows() -> None:
     assert point is not None
     assert (point.loss_w_k, point.setpoint_c, point.balance_c) == (pytest.approx(300.0), 20.0, pytest.approx(16.0))
     assert house_scalars(first, other, point) == pytest.approx(house_rows(lower_study(other, GREENSBORO))[0])
-    for more in ({"house__setback": [{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]}, {"house__solar_aperture": "1 m2"}):  # fmt: skip
+    for more in (
+        {"house__setback": [{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]},
+        {"house__solar_aperture": "1 m2"},
+    ):
         assert steady_house(first, study(ELECTRIC, **water, **more)) is None
     heavy = {"floor__loops": LOOPS, "floor__mass": {}}
     assert steady_house(common(GREENSBORO, **heavy), study(ELECTRIC, **heavy)) is None
@@ -227,9 +270,23 @@ def test_a_house_whose_hours_are_alike_needs_no_rows() -> None:
 def test_rows_of_sources_stand_in_their_places() -> None:
     offer, _ = offer_of(ELECTRIC, COLD)
     n = len(offer.capacity_w)
-    rows = {name: np.full(n, value) for name, value in (("capacity_w", 5e3), ("target_c", 60.0), ("charge_j", 7e6), ("ahead_j", 8e6))}  # fmt: skip
-    first = replace(offer, slope_w_k=2.0, must_run=True, burn_power_w=3.0, min_fire_w=4.0, degradation=0.5, standby_w=6.0,
-                    auxiliary_share=0.7, auxiliary_w=8.0, fuel="natural_gas", **rows)  # fmt: skip
+    rows = {
+        name: np.full(n, value)
+        for name, value in (("capacity_w", 5e3), ("target_c", 60.0), ("charge_j", 7e6), ("ahead_j", 8e6))
+    }
+    first = replace(
+        offer,
+        slope_w_k=2.0,
+        must_run=True,
+        burn_power_w=3.0,
+        min_fire_w=4.0,
+        degradation=0.5,
+        standby_w=6.0,
+        auxiliary_share=0.7,
+        auxiliary_w=8.0,
+        fuel="natural_gas",
+        **rows,
+    )
     scalars, hours = source_rows([first, offer])
     places = (k.SLOPE, k.MUST_RUN, k.BURN_POWER, k.MIN_FIRE, k.DEGRADATION, k.STANDBY, k.AUX_SHARE, k.AUX_W, k.ELECTRIC)
     assert scalars.shape == (2, k.BILLED_SCALARS)

@@ -15,6 +15,7 @@ from costsim.physics.floor import BUILD_UPS, loop_heat, supply_conductance_w_k
 from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES, PumpCurve, operating_point, pressure_drop_pa, reynolds_number
 from costsim.simulation import simulate
+from costsim.sources.base import NOT_STORING
 from costsim.units.table import FOOT_OF_WATER_PA, GALLON_M3
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
@@ -33,8 +34,17 @@ def heat_of(
     flow: float = FLOW, spacing: float = 0.15, insulation: float = 1.8, covering: float = 0.0, flux: float = 6000 / 108
 ):
     """One loop of 90 m by the physics alone."""
-    return loop_heat(flow_m3_s=flow, tube=HALF, fluid=WATER, length_m=90.0, spacing_m=spacing, build_up=BUILD_UPS["concrete_100"],
-                     covering_m2k_w=covering, insulation_m2k_w=insulation, design_flux_w_m2=flux)  # fmt: skip
+    return loop_heat(
+        flow_m3_s=flow,
+        tube=HALF,
+        fluid=WATER,
+        length_m=90.0,
+        spacing_m=spacing,
+        build_up=BUILD_UPS["concrete_100"],
+        covering_m2k_w=covering,
+        insulation_m2k_w=insulation,
+        design_flux_w_m2=flux,
+    )
 
 
 def supply_of(heat: Any, flow: float = FLOW) -> float:
@@ -42,31 +52,52 @@ def supply_of(heat: Any, flow: float = FLOW) -> float:
     return supply_conductance_w_k(flow_m3_s=flow, fluid=WATER, conductance_w_k=heat.conductance_w_k)
 
 
-def test_without_tank_and_floor_the_water_is_never_the_limit() -> None:
+def test_without_tank_and_floor_the_water_is_stated_and_never_the_limit() -> None:
     found = side()
-    assert (found.resistance_k_w, found.limit_w, found.pump_w, found.tank_j_k, found.tank_loss_w_k) == (0.0, math.inf, 0.0, 0.0, 0.0)  # fmt: skip
-    assert found.max_temperature_c == found.store_c == 60.0
+    assert (found.resistance_k_w, found.limit_w, found.pump_w, found.tank_j_k, found.tank_loss_w_k) == (25 / 6000, math.inf, 0.0, 0.0, 0.0)  # fmt: skip
+    assert (found.max_temperature_c, found.hottest_c, found.store_c) == (95.0, 45.0, NOT_STORING)
     assert (found.loops, found.mass, found.warnings, found.freeze_c) == ((), None, (), 0.0)
     assert slab_side(study(ELECTRIC), 6000.0) is None
     assert (found.density_kg_m3, found.heat_capacity_j_kgk) == (WATER.density_kg_m3, WATER.heat_capacity_j_kgk)
 
 
 def test_a_tank_alone_by_hand() -> None:
-    found = side(tank__volume="500 L", tank__loss="2 W/K", tank__max_temperature="80 degC", tank__store="70 degC", tank__design_supply_temperature="45 degC")  # fmt: skip
+    found = side(
+        tank__volume="500 L",
+        tank__loss="2 W/K",
+        tank__max_temperature="80 degC",
+        tank__store="70 degC",
+        tank__design_supply_temperature="45 degC",
+    )
     assert found.resistance_k_w == pytest.approx(25 / 6000)
     assert found.limit_w == pytest.approx(60 / 25 * 6000)
     assert (found.max_temperature_c, found.store_c, found.tank_loss_w_k) == (80.0, 70.0, 2.0)
     assert found.tank_j_k == pytest.approx(0.5 * WATER.density_kg_m3 * WATER.heat_capacity_j_kgk)
     plain = side(tank__volume="500 L")
-    assert (plain.max_temperature_c, plain.store_c, plain.tank_loss_w_k, plain.resistance_k_w) == (60.0, 60.0, 3.0, pytest.approx(25 / 6000))  # fmt: skip
+    assert (plain.max_temperature_c, plain.store_c, plain.tank_loss_w_k, plain.resistance_k_w) == (
+        60.0,
+        60.0,
+        3.0,
+        pytest.approx(25 / 6000),
+    )
     # water no warmer than the room still needs a tenth of a kelvin
-    level = side(tank__volume="500 L", house__indoor_temperature="22 degC", tank__design_supply_temperature="22 degC", house__balance_point="22 degC")  # fmt: skip
+    level = side(
+        tank__volume="500 L",
+        house__indoor_temperature="22 degC",
+        tank__design_supply_temperature="22 degC",
+        house__balance_point="22 degC",
+    )
     assert level.resistance_k_w == pytest.approx(0.1 / 6000)
 
 
 def test_two_groups_of_loops_by_hand() -> None:
     wide = {"count": 2, "length": "90 m", "spacing": "300 mm", "flow": "2 L/min", "zone": "perimeter"}
-    found = side(floor__loops=[{**LOOP, "count": 4}, wide], tank__volume="300 L", tank__max_temperature="50 degC", tank__design_supply_temperature="45 degC")  # fmt: skip
+    found = side(
+        floor__loops=[{**LOOP, "count": 4}, wide],
+        tank__volume="300 L",
+        tank__max_temperature="50 degC",
+        tank__design_supply_temperature="45 degC",
+    )
     flux = 6000 / (4 * 13.5 + 2 * 27)
     slow = 2e-3 / 60
     each = supply_of(heat_of(flux=flux)), supply_of(heat_of(flow=slow, spacing=0.3, flux=flux), slow)
@@ -168,7 +199,10 @@ def test_what_is_said_of_the_water_begins_where_it_says() -> None:
     )  # printed freezing points of 30 % by volume lie between -13 and -15 °C
     assert side(freeze + 0.1, **glycol).warnings == ()
     (cold,) = side(freeze - 0.1, **glycol).warnings
-    assert cold == f"30% antifreeze begins to freeze at {freeze:.1f} °C, but the coldest hour of the weather is {freeze - 0.1:.1f} °C"  # fmt: skip
+    assert (
+        cold
+        == f"30% antifreeze begins to freeze at {freeze:.1f} °C, but the coldest hour of the weather is {freeze - 0.1:.1f} °C"
+    )
     assert side(-40.0, floor__loops=[LOOP]).freeze_c == 0.0
     assert not any("freeze" in text for text in side(-40.0, floor__loops=[LOOP]).warnings)
 
@@ -188,12 +222,25 @@ def test_loops_that_are_too_warm_beside_others_are_told() -> None:
     assert said.startswith(
         f"with one water temperature for all loops, group 1: 4 × 1/2 in PEX would give {heat / 1e3:.1f} kW"
     )
-    assert side(floor__loops=[{**bare, "count": 4}, carpet], house__floor_area="108 m2", house__design_heat_loss="5 kW").warnings == ()  # fmt: skip
+    assert (
+        side(
+            floor__loops=[{**bare, "count": 4}, carpet], house__floor_area="108 m2", house__design_heat_loss="5 kW"
+        ).warnings
+        == ()
+    )
 
 
-@pytest.mark.parametrize(("reynolds", "regime"), [
-    (10.0, "laminar"), (2300.0, "laminar"), (2301.0, "between"), (3999.0, "between"), (4000.0, "turbulent"), (9e3, "turbulent"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("reynolds", "regime"),
+    [
+        (10.0, "laminar"),
+        (2300.0, "laminar"),
+        (2301.0, "between"),
+        (3999.0, "between"),
+        (4000.0, "turbulent"),
+        (9e3, "turbulent"),
+    ],
+)
 def test_a_flow_is_called_what_it_is(reynolds: float, regime: str) -> None:
     check = LoopCheck("x", 1, 1e-5, 0.0, 0.0, 0.0, 0.0, 0.0)
     assert replace(check, reynolds=reynolds).regime == regime
@@ -202,8 +249,13 @@ def test_a_flow_is_called_what_it_is(reynolds: float, regime: str) -> None:
 def test_a_tank_that_may_not_be_warmer_than_the_room_gives_nothing() -> None:
     for floor in ({}, {"floor__loops": [LOOP]}):
         case = study(
-            ELECTRIC, house__indoor_temperature="28 degC", tank__volume="300 L", tank__max_temperature="25 degC", tank__design_supply_temperature="24 degC", **floor
-        )  # fmt: skip
+            ELECTRIC,
+            house__indoor_temperature="28 degC",
+            tank__volume="300 L",
+            tank__max_temperature="25 degC",
+            tank__design_supply_temperature="24 degC",
+            **floor,
+        )
         found = simulate(case, constant_weather(5.0)).options[0]
         assert not found.hourly.delivered_w.any()
         assert found.hourly.tank_c.max() <= 28.0

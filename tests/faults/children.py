@@ -14,7 +14,7 @@ ROOT = Path(__file__).parents[2]
 FULL = """
 import resource, sys
 resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[1]), resource.RLIM_INFINITY))
-from costsim.cli import main
+from costsim.cli.main import main
 for line in sys.argv[2:]:
     print(main(line.split()), end=" ", flush=True)
 """
@@ -55,7 +55,7 @@ else:  # half of the bytes stand in the file
 if sys.argv[3] == "text":
     files.write_text(sys.argv[4], "new" * 9999)
 else:
-    from costsim.cli import main
+    from costsim.cli.main import main
     sys.exit(main(sys.argv[3:]))
 """
 """The process kills itself at the count-th file: before it is made, half filled, filled, or before it gets its name."""
@@ -64,7 +64,7 @@ NO_CACHE = """
 import sys
 from numba.core import caching
 caching.FunctionCache._impl_class._locator_classes = []
-from costsim.cli import main
+from costsim.cli.main import main
 sys.exit(main(sys.argv[1:]))
 """
 """No folder for compiled code: as in a read-only installation with a read-only home."""
@@ -75,7 +75,7 @@ def refuse(event, _):
     if event in ("socket.connect", "socket.getaddrinfo", "socket.gethostbyname", "socket.sendto", "urllib.Request"):
         raise OSError("no network: " + event)
 sys.addaudithook(refuse)
-from costsim.cli import main
+from costsim.cli.main import main
 for command in sys.argv[1:]:
     if main(command.split()):
         sys.exit(1)
@@ -91,7 +91,7 @@ def child(script: str, *arguments: object, **environment: str) -> subprocess.Com
     )  # fmt: skip
 
 
-PLAIN = "import sys; from costsim.cli import main; sys.exit(main(sys.argv[1:]))"
+PLAIN = "import sys; from costsim.cli.main import main; sys.exit(main(sys.argv[1:]))"
 HOMES = "home,house.design_heat_loss [kW]\n" + "".join(f"h{at},{5 + at / 10}\n" for at in range(6))
 
 

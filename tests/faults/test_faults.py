@@ -18,6 +18,8 @@ from faults.children import FULL, HOMES, KILLED, NO_CACHE, NO_NETWORK, child, ki
 from costsim.errors import InputError
 from costsim.files import write_text, write_whole
 
+pytestmark = pytest.mark.long
+
 
 @pytest.fixture
 def homes(tmp_path: Path) -> Path:

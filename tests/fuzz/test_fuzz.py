@@ -22,6 +22,8 @@ from costsim.units.quantity import UnitError, read_quantity
 from costsim.weather import read_weather
 from costsim.weather.readers import find_weather
 
+pytestmark = pytest.mark.long
+
 FEW = settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))
 EACH = pytest.mark.parametrize("target", TARGETS, ids=lambda target: target.name)
 

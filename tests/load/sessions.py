@@ -9,6 +9,7 @@ from typing import Any
 
 import pyarrow as pa
 import websocket
+from streamlit.navigation.page import calc_hash
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
@@ -30,19 +31,17 @@ class Session:
     def __post_init__(self) -> None:
         address = self.url.replace("http", "ws") + "/_stcore/stream"
         self._socket = websocket.create_connection(address, subprotocols=["streamlit"], origin=self.url, timeout=300)
-        self._changed: dict[str, str] = {}
         self.run()
 
-    def run(self, **values: str) -> None:
-        """Run the script once; `values` are texts by the end of their field's key, dots as two underscores."""
-        for name, value in values.items():
-            key = name.replace("__", ".")
-            self._changed[next(one.id for at, one in self.texts.items() if at.endswith(key))] = value
+    def run(self, page: str = "", **values: str) -> None:
+        """Run a page once; `values` are texts by the end of their field's key, dots as two underscores."""
         message = BackMsg()
         message.rerun_script.query_string = ""
-        for widget, value in self._changed.items():
+        message.rerun_script.page_script_hash = calc_hash(page)
+        for name, value in values.items():
+            key = name.replace("__", ".")
             state = message.rerun_script.widget_states.widgets.add()
-            state.id, state.string_value = widget, value
+            state.id, state.string_value = next(one.id for at, one in self.texts.items() if at.endswith(key)), value
         self._socket.send_binary(message.SerializeToString())
         self._listen()
 
@@ -80,34 +79,27 @@ class Session:
         self._socket.close()
 
 
-def expected(name: str, output_kw: float, price: float) -> list[list[str]]:
+def expected(name: str, price: float) -> list[list[str]]:
     """Rows of the first table that a session should see, computed here."""
     data = tomllib.loads(built_in_studies()["lantern_cottage"].read_text(encoding="utf-8"))
     data["option"][0]["name"] = name
-    data["option"][0]["source"][0]["output"] = f"{output_kw} kW"
     data["prices"]["electricity"]["energy"] = f"{price} $/kWh"
     case = case_from(data)
     return season_rows(simulate(case, load_weather(case)), "us")[1]
 
 
 def visit(session: Session, number: int, turn: int) -> list[str]:
-    """One visitor changes name, output and price; every value on the page must be this visitor's. Says what is not."""
-    name, output, price = (
-        f"Visitor {number} turn {turn}",
-        5 + number / 8 + turn / 100,
-        round(0.1 + number / 1000 + turn / 1e5, 6),
-    )
-    session.run(
-        **{
-            "option[1].name": name,
-            "option[1].source[1].output": f"{output} kW",
-            "prices__electricity__energy": f"{price} $/kWh",
-        }
-    )
+    """One visitor changes a name and a price; every value on the page must be this visitor's. Says what is not."""
+    name, price = f"Visitor {number} turn {turn}", round(0.1 + number / 1000 + turn / 1e5, 6)
+    session.run("sources")
+    session.run("sources", **{"option[1].name": name})
+    session.run("prices")
+    session.run("prices", prices__electricity__energy=f"{price} $/kWh")
+    session.run()
     wrong = list(session.errors)
     strangers = [word for word in session.words if "Visitor " in word and name not in word]
     wrong += [f"{name} sees {word!r}" for word in strangers]
     rows = [list(row.values()) for row in session.tables[0]] if session.tables else []
-    if rows != expected(name, output, price):
+    if rows != expected(name, price):
         wrong.append(f"{name} sees {rows[:2]}")
     return wrong

@@ -30,6 +30,8 @@ from costsim.portfolio.run import run_portfolio
 from costsim.study.case import built_in_studies, case_from
 from costsim.views.tables import write_hourly
 
+pytestmark = pytest.mark.long
+
 EVIL = "=1+cmd|' /C calc'!A0"
 HTML = '<img src=x onerror=alert(1)> <script>alert("x")</script> [a](javascript:b) $x$'
 
@@ -117,8 +119,9 @@ def test_a_page_of_another_place_gets_no_session(url: str) -> None:
 
 def test_a_name_in_one_session_is_nobody_elses(url: str) -> None:
     first, second = Session(url), Session(url)
-    first.run(**{"option[1].name": "Secret house"})
-    second.run()
+    first.run("sources")
+    first.run("sources", **{"option[1].name": "Secret house"})
+    second.run("sources")
     assert any("Secret house" in word for word in first.words)
     assert not any("Secret house" in word for word in second.words)
     first.close()

@@ -1,4 +1,4 @@
-"""Heat pumps against Carnot, a published regression and the reference seasons of EN 14825."""
+"""Heat pumps against Carnot, certified averages and the reference seasons of EN 14825."""
 
 from __future__ import annotations
 
@@ -8,45 +8,59 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from costsim.physics.heat_pump import (
+    CERTIFIED_SPREAD,
     DESIGN_C,
     EQUIVALENT_HOURS,
     PART_LOAD_C,
     capacity_w,
     carnot_cop,
+    certified_cop,
+    cop_between_points,
     cycling_factor,
     defrost_factor,
     part_load_ratio,
     reference_heat_j,
-    regression_cop,
-    within_fit,
 )
 
 
-def test_regression_gives_the_published_values(published) -> None:
-    seen = 0
-    for key, row in published("heat_pump").items():
-        if key.startswith("staffell_"):
-            sink, source = (float(part.replace("minus", "-")) for part in key.removeprefix("staffell_").split("_"))
-            row.check(float(regression_cop(lift_k=sink - source)))
-            seen += 1
-    assert seen == 10
+def test_the_default_curve_meets_certified_averages(published) -> None:
+    rows, seen = published("heat_pump"), []
+    for key, row in rows.items():
+        if key.startswith("certified_") and key.count("_") == 2:
+            source, sink = (float(part.replace("minus", "-")) for part in key.removeprefix("certified_").split("_"))
+            seen.append(float(certified_cop(lift_k=sink - source)))
+            row.check(seen[-1])
+    assert len(seen) == 8
+    rows["certified_mean"].check(float(np.mean(seen)))
+    rows["certified_spread"].check(CERTIFIED_SPREAD)
 
 
-def test_regression_stays_between_the_published_shares_of_carnot(published) -> None:
-    rows = published("heat_pump")
-    lift = np.linspace(20.0, 60.0, 41)
-    share = regression_cop(lift_k=lift) / carnot_cop(sink_c=35.0, source_c=35.0 - lift)
-    assert share.min() > rows["carnot_share_low"].value - rows["carnot_share_low"].tolerance
-    assert share.max() < rows["carnot_share_high"].value + rows["carnot_share_high"].tolerance
-
-
-def test_regression_falls_with_the_lift_and_ends_at_one() -> None:
+def test_the_default_curve_falls_with_the_lift_and_ends_at_one() -> None:
     lift = np.linspace(0.0, 150.0, 301)
-    cop = regression_cop(lift_k=lift)
+    cop = certified_cop(lift_k=lift)
     assert np.all(np.diff(cop) <= 1e-12)
-    assert cop[0] == pytest.approx(6.81 - 0.121 * 15 + 0.000630 * 15**2)
-    assert cop[-1] == pytest.approx(1.0, abs=0.01)
-    assert within_fit(lift_k=lift).sum() == 91
+    assert cop[0] == pytest.approx(10.197 - 0.25444 * 12 + 0.00195196 * 144)
+    assert cop[-1] == 1.0
+    # beyond the points the share of the ideal machine stays, which would be 0.35 to 0.4 there
+    share = cop[120:190] / carnot_cop(sink_c=60.0, source_c=60.0 - lift[120:190])
+    assert share.min() > 0.33
+    assert share.max() < 0.4
+
+
+def test_test_points_give_their_own_cop_and_between_them_the_share_of_the_ideal() -> None:
+    points = {"test_supply_c": (34.0, 30.0, 27.0), "test_outdoor_c": (-7.0, 2.0, 7.0), "test_cop": (2.8, 4.6, 6.0)}
+    at = cop_between_points(supply_c=[34.0, 30.0, 27.0], outdoor_c=[-7.0, 2.0, 7.0], **points)
+    np.testing.assert_allclose(at, [2.8, 4.6, 6.0])
+    # halfway between the lifts of 41 and 28 K
+    shares = 2.8 * 41 / 307.15, 4.6 * 28 / 303.15
+    by_hand = (shares[0] + shares[1]) / 2 * (40.0 + 273.15) / 34.5
+    assert float(cop_between_points(supply_c=40.0, outdoor_c=5.5, **points)) == pytest.approx(by_hand)
+    # beyond the ends: the same share above, the same lift below
+    assert float(cop_between_points(supply_c=55.0, outdoor_c=-7.0, **points)) == pytest.approx(shares[0] * 328.15 / 62)
+    assert float(cop_between_points(supply_c=27.0, outdoor_c=20.0, **points)) == pytest.approx(6.0)
+    for bad in ({"test_cop": (2.8, 4.6)}, {"test_supply_c": (34.0, 2.0, 27.0)}):
+        with pytest.raises(ValueError, match="warmer supply"):
+            cop_between_points(supply_c=35.0, outdoor_c=0.0, **{**points, **bad})
 
 
 def test_carnot_is_the_ratio_of_absolute_temperatures(published) -> None:
@@ -61,7 +75,7 @@ def test_carnot_is_the_ratio_of_absolute_temperatures(published) -> None:
 def test_colder_air_or_hotter_water_never_helps(sink: float, source: float, share: float) -> None:
     cop = float(carnot_cop(sink_c=sink, source_c=source, share=share))
     assert float(carnot_cop(sink_c=sink, source_c=source - 1.0, share=share)) <= cop
-    assert float(regression_cop(lift_k=sink - source + 1.0)) <= float(regression_cop(lift_k=sink - source))
+    assert float(certified_cop(lift_k=sink - source + 1.0)) <= float(certified_cop(lift_k=sink - source))
 
 
 def test_capacity_follows_its_test_points() -> None:

@@ -1,4 +1,7 @@
-"""Write the README's pictures: ``python tests/pictures/make_pictures.py``, with Chromium on the machine."""
+"""Pictures of every page at three widths: ``python tests/pictures/make_pictures.py [FOLDER]``, with Chromium on the machine.
+
+Without a folder, only the two pictures of the README are written, beside this file.
+"""
 
 from __future__ import annotations
 
@@ -7,44 +10,39 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from browser.chrome import browser, dashboard
+from browser.chrome import Page, browser, dashboard
+
+from costsim.dashboard.registry import load_pages
 
 HERE = Path(__file__).parent
-PARTS = {
-    "needs": "What the house needs",
-    "bills": "From your bills",
-    "heat": "Where the heat comes from",
-    "cold": "Cold hours",
-    "size": "The right size",
-    "bill": "The bill",
-    "sure": "What would change the answer",
-    "years": "Money over years",
-    "rests": "What it rests on",
-    "hand": "To hand over",
-}
+SIZES = ((390, 844), (1280, 800), (1920, 1080))
+TALLEST = 5000
+
+
+def whole(page: Page, width: int, height: int) -> None:
+    """Make the window as high as the page, so that all of it is in the picture."""
+    need = int(page.run("document.querySelector('[data-testid=stMain]').scrollHeight") or height)
+    page.size(width, max(height, min(TALLEST, need + 40)))
+    page.settle()
 
 
 def main() -> None:
-    """Draw every part at desktop width, and the first one on a phone."""
+    """Draw the README's pictures, and every page where a folder is named."""
     with dashboard() as url, browser() as page:
-        page.size(1280, 1150)
+        page.size(1280, 900)
         page.open(url)
         page.picture(HERE / "dashboard.png")
-        page.open(f"{url}?door=installer&study=lantern_cottage")
-        for name, part in PARTS.items():
-            with page.rerun():
-                page.click_text("button", part)
-            if name == "bills":
-                with page.rerun():
-                    page.run("document.querySelector('[data-testid=stMain] [data-testid=stCheckbox] input').click()")
-            page.picture(HERE / f"{name}.png")
-        page.open(f"{url}?door=planner&study=valley_row")
-        with page.rerun():
-            page.click_text("button", "Many homes")
-        page.picture(HERE / "many.png")
         page.size(390, 844)
         page.open(url)
         page.picture(HERE / "phone.png")
+        for folder in map(Path, sys.argv[1:2]):
+            folder.mkdir(parents=True, exist_ok=True)
+            for one in load_pages():
+                for width, height in SIZES:
+                    page.size(width, height)
+                    page.open(f"{url}/{'' if one.key == 'decide' else one.key}?persona=installer&study=net_loft")
+                    whole(page, width, height)
+                    page.picture(folder / f"{one.key}-{width}.png")
 
 
 if __name__ == "__main__":

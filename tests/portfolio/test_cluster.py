@@ -7,15 +7,19 @@ import re
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pandas as pd
 import pytest
 from portfolio.tables import rows, write
 
 from costsim.cli.main import main
+
+pytestmark = pytest.mark.long
 
 NAME, HOMES, BLOCK = "lantern_cottage", 900, 30
 needs_dask = pytest.mark.skipif(
@@ -30,16 +34,18 @@ def start(module: str, *words: str) -> subprocess.Popen[str]:
 
 
 @pytest.fixture
-def cluster() -> Iterator[tuple[str, list[subprocess.Popen[str]]]]:
+def cluster() -> Iterator[tuple[str, list[subprocess.Popen[str]], subprocess.Popen[str]]]:
     scheduler = start("dask_scheduler", "--host", "127.0.0.1", "--port", "0")
     workers: list[subprocess.Popen[str]] = []
     try:
         assert scheduler.stderr is not None
         address = next(found[0] for line in scheduler.stderr if (found := re.findall(r"tcp://127\.0\.0\.1:\d+", line)))
+        # what nobody reads would stop the scheduler once the pipe is full
+        threading.Thread(target=scheduler.stderr.read, daemon=True).start()
         workers += [
             start("dask_worker", address, "--nthreads", "1", "--no-nanny", "--host", "127.0.0.1") for _ in range(2)
         ]
-        yield address, workers
+        yield address, workers, scheduler
     finally:
         for process in (*workers, scheduler):
             process.kill()
@@ -47,8 +53,8 @@ def cluster() -> Iterator[tuple[str, list[subprocess.Popen[str]]]]:
 
 
 @needs_dask
-def test_a_cluster_that_loses_a_worker_gives_the_same_bits(tmp_path: Path, cluster: tuple[str, list]) -> None:
-    address, workers = cluster
+def test_a_cluster_that_loses_a_worker_gives_the_same_bits(tmp_path: Path, cluster: tuple[str, list, Any]) -> None:
+    address, workers, _ = cluster
     table = write(tmp_path / "homes.csv", NAME, [*rows(NAME, HOMES), "bad,1,x,60,70,1,0.1,5"])
     far, near = tmp_path / "far", tmp_path / "near"
     command = [
@@ -103,9 +109,9 @@ def test_without_dask_the_remedy_is_told(
 
 @needs_dask
 def test_a_scheduler_without_workers_is_one_plain_line(
-    tmp_path: Path, cluster: tuple[str, list], capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, cluster: tuple[str, list, Any], capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    address, workers = cluster
+    address, workers, _ = cluster
     for worker in workers:
         worker.kill()
         worker.wait()
@@ -113,3 +119,71 @@ def test_a_scheduler_without_workers_is_one_plain_line(
     table = write(tmp_path / "homes.csv", NAME, rows(NAME, 2))
     assert main(["portfolio", str(table), "-o", str(tmp_path / "out"), "--scheduler", address]) == 2
     assert f"'{address}' has no workers" in capsys.readouterr().err
+
+
+@needs_dask
+@pytest.mark.parametrize(
+    "address",
+    [
+        "",
+        "x",
+        "localhost",
+        "tcp://",
+        "tcp://localhost",
+        "tcp://h:port",
+        "inproc://1/2/3",
+        "http://h:8786",
+        "tcp://h:1 x",
+    ],
+)
+def test_a_bogus_address_is_one_plain_line(address: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table = write(tmp_path / "homes.csv", NAME, rows(NAME, 2))
+    assert main(["portfolio", str(table), "-o", str(tmp_path / "out"), f"--scheduler={address}"]) == 2
+    assert capsys.readouterr().err == f"--scheduler: '{address}' is no address; write it like tcp://host:8786\n"
+
+
+PATIENT = """
+import sys
+from costsim.portfolio import cluster
+cluster.CONNECT_S = 3
+from costsim.cli.main import main
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+@needs_dask
+@pytest.mark.long
+@pytest.mark.parametrize("dies", ["the scheduler", "all workers"])
+def test_a_cluster_that_is_lost_is_one_plain_line(dies: str, tmp_path: Path, cluster: tuple[str, list, Any]) -> None:
+    address, workers, scheduler = cluster
+    table = write(tmp_path / "homes.csv", NAME, rows(NAME, 20_000))
+    command = [
+        sys.executable,
+        "-c",
+        PATIENT,
+        "portfolio",
+        str(table),
+        "--block",
+        "30",
+        "-o",
+        str(tmp_path / "far"),
+        "--scheduler",
+        address,
+    ]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as run:
+        until = time.monotonic() + 90
+        while run.poll() is None and not list((tmp_path / "far").glob("homes/part-*")) and time.monotonic() < until:
+            time.sleep(0.02)
+        for process in [scheduler] if dies == "the scheduler" else workers:
+            process.kill()
+        _, error = run.communicate(timeout=90)
+    assert run.returncode == 2, error
+    assert "Traceback" not in error
+    lines = [line for line in error.splitlines() if "--scheduler" in line]
+    assert lines == [
+        "--scheduler: "
+        + dies
+        + (" was" if dies == "the scheduler" else " were")
+        + " lost; start it again and run the same command; what is done stays"
+    ]
+    assert len([line for line in error.splitlines() if "homes" not in line]) == 1

@@ -170,10 +170,12 @@ def test_order_of_rows_block_size_and_threads_change_no_bit(tmp_path: Path) -> N
 
 def test_units_of_both_audiences_give_the_same_answer(tmp_path: Path) -> None:
     si = [
-        "home,house.heat_loss_per_area [W/m2],house.floor_area [m2],house.balance_point [degC],house.indoor_temperature [degC],prices.natural_gas.energy [$/kWh]"
+        "home,house.heat_loss_per_area [W/m2],house.floor_area [m2],house.balance_point [degC],"
+        "house.indoor_temperature [degC],prices.natural_gas.energy [$/kWh]"
     ]
     us = [
-        "home,house.heat_loss_per_area [Btu/(h ft2)],house.floor_area [ft2],house.balance_point [degF],house.indoor_temperature [degF],prices.natural_gas.energy [$/therm]"
+        "home,house.heat_loss_per_area [Btu/(h ft2)],house.floor_area [ft2],house.balance_point [degF],"
+        "house.indoor_temperature [degF],prices.natural_gas.energy [$/therm]"
     ]
     # 1 Btu_IT is 1055.05585262 J, 1 ft is 0.3048 m, 1 therm is 100,000 of these Btu: by definition (NIST SP 811)
     for at, (flux, area, balance, indoor, price) in enumerate(

@@ -119,14 +119,15 @@ def test_control_hours_end_where_they_say() -> None:
 # what the help and the README promise of a source of which nothing more is said, in SI
 PLAIN: dict[str, dict[str, Any]] = {
     "gas": {
-        "efficiency_share": 0.85, "condensing": False, "min_output_w": 0.0, "cycling_degradation": 0.1, "standby_w": 0.0, "electric_w": 0.0,
+        "efficiency_share": 0.85, "condensing": False, "min_output_w": None, "cycling_degradation": 0.1, "standby_w": 0.0, "electric_w": 0.0,
         "flow_m3_s": None, "max_outlet_temperature_c": 65.0, "altitude_rule": "total", "fuel": "natural_gas", "tank_diameter_m": None,
     },
     "electric": {"efficiency_share": 1.0, "volts_v": None, "breaker_a": None, "store": False},
     "off_peak_electric": {"efficiency_share": 1.0, "store": True},
-    "heat_pump": {"carnot_fraction": None, "cut_out_c": -20.0, "defrost_share": 0.10, "cycling_degradation": 0.1, "min_output_w": 0.0},
+    "heat_pump": {"carnot_fraction": None, "cut_out_c": -20.0, "defrost_share": None, "cycling_degradation": 0.1, "min_output_w": None,
+                  "approach_k": 5.0, "pump_w": 60.0},
     "wood": {"moisture_share": 0.20, "attended": "every day", "labour_s": 20 * 60.0},
-    "pellet": {"min_output_w": 0.0, "cycling_degradation": 0.1, "electric_w": 80.0},
+    "pellet": {"min_output_w": None, "cycling_degradation": 0.1, "electric_w": 80.0},
     "solar": {
         "area_basis": "gross", "eta0_share": 0.75, "a1_w_m2k": 3.8, "a2_w_m2k2": 0.015, "incidence_b0": 0.1, "tilt_deg": 60.0,
         "azimuth_deg": 180.0, "approach_k": 5.0, "pump_w": 40.0,

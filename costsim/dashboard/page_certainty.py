@@ -1,0 +1,26 @@
+"""Certainty: ranges, likelihoods, what changes the result most, and the prices at which the answer turns."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.dashboard import parts, state
+from costsim.dashboard.form import Form, draw_model
+from costsim.dashboard.registry import Context, page
+from costsim.study.economics import Uncertainty
+
+
+@page("certainty", "Certainty", group="Risk", icon=":material/query_stats:", place=70, edits=("uncertainty",))
+def draw(context: Context) -> None:
+    """Draw the page."""
+    st.title("Certainty")
+    answer = context.answer
+    if answer is not None:
+        parts.sure(answer.case, answer.weather, answer.result, context.system)
+    st.subheader("How far off the figures may be")
+    draw_model(
+        Form(context.faults, context.system, state.currency() or "$"),
+        ("uncertainty",),
+        Uncertainty,
+        main=("load", "winter", "efficiency"),
+    )

@@ -1,0 +1,41 @@
+"""Cold days: when an option falls short, its coldest week, what happens when something fails, and who may join a program."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.dashboard import parts, state
+from costsim.dashboard.form import Form, draw_model
+from costsim.dashboard.kinds import starter
+from costsim.dashboard.registry import Context, page
+from costsim.study.plant import Program
+
+KEY = "program"
+
+
+@page("cold-days", "Cold days", group="Risk", icon=":material/ac_unit:", place=60, edits=(KEY,))
+def draw(context: Context) -> None:
+    """Draw the page."""
+    st.title("Cold days")
+    answer = context.answer
+    if answer is not None:
+        parts.cold(answer.case, answer.weather, answer.result, context.system)
+        with st.expander(
+            "Where the heat comes from, and what each source really gives", key="cold/heat", on_change="rerun"
+        ) as box:
+            if box.open:
+                parts.heat(answer.case, answer.weather, answer.result, context.system)
+    st.subheader("What the utility asks for its rate")
+    form = Form(context.faults, context.system, state.currency() or "$")
+    if state.get((KEY,)) is None:
+        st.button(
+            "Add the utility's conditions", icon=":material/add:", on_click=state.add, args=((KEY,), starter(Program))
+        )
+    else:
+        st.button("Remove", key="drop/program", type="tertiary", on_click=state.drop, args=((KEY,),))
+        draw_model(
+            form,
+            (KEY,),
+            Program,
+            main=("name", "backup", "backup_time", "min_controlled_load", "separate_meter", "excluded_backup_fuels"),
+        )

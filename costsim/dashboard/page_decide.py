@@ -1,0 +1,94 @@
+"""Decide: one decision, its cards, one picture of cost, and what happens if prices change."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.explanations import how_cost
+from costsim.dashboard.registry import Answer, Context, page
+from costsim.dashboard.what_if import draw_what_if
+from costsim.dashboard.widgets import chart, explain, table
+from costsim.engine.lower import lower_study
+from costsim.errors import CostsimError
+from costsim.study.case import write_study
+from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding
+from costsim.views.tables import season_note, season_rows
+from costsim.views.verdict import Card, Likelihood, cards, decision, likelihood
+
+MOST_KEPT = 4
+"""Likelihoods that a session keeps; each is a handful of numbers."""
+
+
+@page("decide", "Decide", group="Decide", icon=":material/balance:", place=10)
+def draw(context: Context) -> None:
+    """Draw the page."""
+    answer = context.answer
+    if answer is None:
+        st.title("Nothing to decide yet")
+        st.text("Mend what stands above, undo the last change, or begin anew with the five questions.")
+        _begin()
+        return
+    key = write_study(answer.case.typed) + context.system
+    kept: dict[str, Likelihood | None] = st.session_state.setdefault("likely", {})
+    sure = kept.get(key)
+    st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
+    head, button = st.columns([4, 1], vertical_alignment="center")
+    head.caption(state.literal(f"{answer.case.title} {answer.case.note}".strip()))
+    with button:
+        _begin()
+    places = st.empty()
+    picture = st.empty()
+    _cards(places, answer, sure, context)
+    _picture(picture, answer, sure)
+    draw_what_if(answer, context.system)
+    with st.expander("Every option and source in figures"):
+        table(*season_rows(answer.result, context.system))
+        if note := season_note(answer.result):
+            st.caption(note)
+        explain(how_cost(answer.case, answer.result, context.system))
+    if key not in kept:
+        try:
+            sure = likelihood(answer.case, answer.weather, answer.result)
+        except CostsimError:
+            sure = None
+        kept[key] = sure
+        while len(kept) > MOST_KEPT:
+            kept.pop(next(iter(kept)))
+        if sure is not None:
+            _cards(places, answer, sure, context)
+            _picture(picture, answer, sure)
+
+
+def _begin() -> None:
+    if st.button("My own house", icon=":material/quiz:", type="primary", width="stretch"):
+        st.switch_page(st.session_state["pages"]["start"])
+
+
+def _cards(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likelihood | None, context: Context) -> None:
+    common = lower_study(answer.case, answer.weather)
+    found = cards(answer.case, common, answer.result, sure, persona=context.persona, system=context.system)
+    with place.container(key="cards" if sure else "cards-first"):
+        for start in range(0, len(found), 3):
+            for card, column in zip(found[start : start + 3], st.columns(3), strict=False):
+                with column:
+                    _card(card)
+
+
+MARK = {"good": "green", "bad": "red"}
+
+
+def _card(card: Card) -> None:
+    with st.container(border=True, height="stretch"):
+        st.metric(card.label, card.value)
+        text = state.literal(card.note)
+        st.markdown(f":{MARK[card.level]}[{text}]" if card.level == "bad" else text)
+
+
+def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likelihood | None) -> None:
+    with place.container():
+        st.subheader(state.literal(cost_finding(answer.result)), anchor=False)
+        st.caption(
+            "A year's bills at today's prices; whiskers hold 80% of scenarios of winters, loads, prices and efficiencies."
+        )
+        chart(cost_by_option(answer.result, sure), "cost" if sure else "cost-first", cost_alt(answer.result, sure))

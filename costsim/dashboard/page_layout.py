@@ -1,0 +1,55 @@
+"""Layout: the floor with its loops and pump, the tank, and what the plates of the parts say."""
+
+from __future__ import annotations
+
+import streamlit as st
+from pydantic import BaseModel
+
+from costsim.analysis.capacity import capacity_report
+from costsim.dashboard import state
+from costsim.dashboard.form import Form, draw_model
+from costsim.dashboard.kinds import starter
+from costsim.dashboard.registry import Context, page
+from costsim.dashboard.widgets import table
+from costsim.study.plant import Floor, Tank
+from costsim.study.ratings import Ratings
+from costsim.views.text_capacity import loop_rows
+
+TABLES: tuple[tuple[str, type[BaseModel], str, tuple[str, ...]], ...] = (
+    ("floor", Floor, "Floor", ("build_up", "insulation", "antifreeze", "concentration")),
+    ("tank", Tank, "Tank", ("volume", "max_temperature", "store", "design_supply_temperature")),
+    ("ratings", Ratings, "Ratings of the parts", ()),
+)
+
+
+@page("layout", "Layout", group="Your case", icon=":material/schema:", place=50, edits=("floor", "tank", "ratings"))
+def draw(context: Context) -> None:
+    """Draw the page."""
+    st.title("Layout")
+    answer = context.answer
+    if answer is not None and answer.case.floor is not None:
+        st.text("What each group of loops can give at the water temperature it gets.")
+        table(*loop_rows(capacity_report(answer.case, answer.weather), context.system))
+    form = Form(context.faults, context.system, state.currency() or "$")
+    for key, model, title, main in TABLES:
+        st.subheader(title)
+        if state.get((key,)) is None:
+            about = (model.__doc__ or "").strip().split("\n")[0]
+            st.button(
+                f"Describe: {title.lower()}",
+                key=f"add/{key}",
+                icon=":material/add:",
+                help=about,
+                on_click=state.add,
+                args=((key,), starter(model)),
+            )
+            continue
+        st.button(
+            "Remove",
+            key=f"drop/{key}",
+            type="tertiary",
+            help=f"Remove all of {title.lower()}; Undo brings it back",
+            on_click=state.drop,
+            args=((key,),),
+        )
+        draw_model(form, (key,), model, main=main)

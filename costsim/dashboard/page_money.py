@@ -1,0 +1,36 @@
+"""Money: first costs, life-cycle cost and payback, and the size that suffices."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.dashboard import parts_size, state
+from costsim.dashboard.form import Form, draw_model
+from costsim.dashboard.registry import Context, page
+from costsim.study.case import Option
+from costsim.study.economics import Economics
+
+COSTS = ("first_cost", "rebate", "maintenance", "replacement", "replacement_year")
+
+
+@page("money", "Money", group="Risk", icon=":material/savings:", place=80, edits=("economics",))
+def draw(context: Context) -> None:
+    """Draw the page."""
+    st.title("Money")
+    answer = context.answer
+    if answer is not None:
+        parts_size.money(answer.case, answer.weather, answer.result, context.system)
+    form = Form(context.faults, context.system, state.currency() or "$")
+    st.subheader("What each option costs beside its bills")
+    hide = [name for name in Option.model_fields if (Option.model_fields[name].alias or name) not in COSTS]
+    for at, option in enumerate(state.get(("option",)) or []):
+        st.markdown(f"**{state.literal(str(option.get('name', at + 1)))}**")
+        draw_model(
+            Form(form.faults, form.system, form.currency, columns=5), ("option", at), Option, main=COSTS, hide=hide
+        )
+    st.subheader("How later years are counted")
+    draw_model(form, ("economics",), Economics, main=("discount_rate", "study_period"))
+    if answer is not None:
+        with st.expander("The right size", key="money/size", on_change="rerun") as box:
+            if box.open:
+                parts_size.size(answer.case, answer.weather, answer.result, context.system)

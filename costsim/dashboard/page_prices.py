@@ -1,0 +1,81 @@
+"""Prices: one card a price table, with its hours, tiers, fixed, demand and delivery charges, and the bill it makes."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.dashboard import parts, state
+from costsim.dashboard.form import Form, draw_field, draw_model
+from costsim.dashboard.registry import Context, page
+from costsim.physics.fuels import FUELS
+from costsim.study.case import Case
+from costsim.study.prices import Price, fuel_of
+from costsim.units.fields import in_words
+from costsim.views.templates import EXAMPLE_PRICES, add_prices
+
+MAIN = ("energy", "fixed", "minimum_use", "rent", "tax")
+
+
+@page("prices", "Prices", group="Your case", icon=":material/payments:", place=40, edits=("prices", "price_date"))
+def draw(context: Context) -> None:
+    """Draw the page."""
+    st.title("Prices")
+    form = Form(context.faults, context.system, state.currency() or "$", columns=2)
+    tables = state.get(("prices",)) or {}
+    st.text("What each service charges, from the bill. A bare number is read in the unit the fuel is sold by.")
+    draw_field(form, ("price_date",), Case.model_fields["price_date"])
+    keys = list(tables)
+    for start in range(0, len(keys), 2):
+        for key, column in zip(keys[start : start + 2], st.columns(2), strict=False):
+            with column, st.container(border=True):
+                _card(form, key, tables[key])
+    _add(form)
+    if context.answer is not None:
+        st.subheader("The bill")
+        parts.bill(context.answer.case, context.answer.weather, context.answer.result, context.system)
+
+
+def _card(form: Form, key: str, given: dict[str, object]) -> None:
+    head, away = st.columns([4, 1])
+    head.markdown(f"#### {state.literal(in_words(key))}")
+    away.button(
+        "Remove",
+        key=f"drop/price/{key}",
+        type="tertiary",
+        on_click=state.drop,
+        args=(("prices", key),),
+        help=f"Remove the price table {key}; Undo brings it back",
+    )
+    if key in st.session_state.get("examples", set()):
+        st.info("An example price: put in yours.", icon=":material/edit:")
+    fuel = fuel_of(key, given) or "electricity"
+    draw_model(form, ("prices", key), Price, main=MAIN, fuel=fuel)
+
+
+def _add(form: Form) -> None:
+    missing = [key for key in EXAMPLE_PRICES if key not in (state.get(("prices",)) or {})]
+    with st.popover("Add price table", icon=":material/add:"):
+        for key in missing:
+            st.button(f"{in_words(key)}", key=f"price/{key}", on_click=_take, args=(key, form.currency))
+        name = st.text_input("Or a name of your own", key="price/name", placeholder="such as second_meter")
+        fuel = st.selectbox("for which fuel", list(FUELS), format_func=lambda one: FUELS[one].title, key="price/fuel")
+        st.button("Add it", disabled=not name.strip(), on_click=_take_named, args=(name, str(fuel), form.currency))
+
+
+def _take(key: str, currency: str) -> None:
+    def work(data: dict[str, object]) -> None:
+        st.session_state.setdefault("examples", set()).update(add_prices(data, (key,), currency))
+
+    state.change(work)
+
+
+def _take_named(name: str, fuel: str, currency: str) -> None:
+    key = "_".join(name.strip().lower().split())
+
+    def work(data: dict[str, object]) -> None:
+        add_prices(data, (fuel,), currency)
+        prices = data["prices"]
+        assert isinstance(prices, dict)
+        prices.setdefault(key, dict(prices[fuel]) | {"fuel": fuel})
+
+    state.change(work)

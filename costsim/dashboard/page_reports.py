@@ -1,0 +1,20 @@
+"""Reports: the page to sign, the calculation sheet, every hour, and what the answer rests on."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.dashboard import parts, parts_report
+from costsim.dashboard.registry import Context, page
+
+
+@page("reports", "Reports", group="Share", icon=":material/print:", place=100)
+def draw(context: Context) -> None:
+    """Draw the page."""
+    st.title("Reports")
+    answer = context.answer
+    if answer is None:
+        return
+    parts_report.hand_over(answer.case, answer.weather, answer.result, context.system)
+    st.subheader("Assumptions and sources")
+    parts.rests(answer.case, answer.weather, answer.result, context.system)

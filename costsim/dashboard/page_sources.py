@@ -1,0 +1,209 @@
+"""Sources: options side by side, each with its sources in order of call; add, copy, reorder, remove."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.form import Form, as_shown, dotted, draw_model, row_tools
+from costsim.dashboard.kinds import key_of
+from costsim.dashboard.registry import Context, page
+from costsim.dashboard.widgets import chart, table
+from costsim.sources import KINDS
+from costsim.study.case import MOST_SOURCES, Option
+from costsim.units.quantity import show
+from costsim.views.capacity_chart import capacity_against_load, capacity_alt, capacity_finding, capacity_rows
+from costsim.views.templates import (
+    TEMPLATES,
+    add_prices,
+    add_template,
+    drop_unused_prices,
+    icon_of,
+    price_key,
+    sentence_of,
+    sized,
+)
+
+OPTIONS: state.Path = ("option",)
+MAIN = ("output", "volts", "breaker", "efficiency", "fuel", "condensing", "windows", "backup_only", "area")
+FALLBACK_LOAD_W = 10_000.0
+"""Design load that sizes follow while the study cannot be computed."""
+
+
+@page("sources", "Sources", group="Your case", icon=":material/water_heater:", place=30, edits=("option",))
+def draw(context: Context) -> None:
+    """Draw the page."""
+    st.title("Sources")
+    answer = context.answer
+    if answer is not None:
+        st.text(capacity_finding(answer.result, context.system))
+        chart(
+            capacity_against_load(answer.case, answer.result, context.system),
+            "capacity-all",
+            capacity_alt(answer.result, context.system),
+        )
+        with st.expander("The same in figures"):
+            table(*capacity_rows(answer.result, context.system))
+    load_w = answer.result.route.load_w if answer is not None else FALLBACK_LOAD_W
+    options = state.get(OPTIONS) or []
+    with st.container(horizontal=True):
+        if st.button("Add option", icon=":material/add:", type="primary"):
+            _add_dialog(load_w, context.system)
+        st.caption(f"{len(options)} of at most 12 options. Sources are called in the order in which they stand.")
+    form = Form(context.faults, context.system, state.currency() or "$", columns=2)
+    for start in range(0, len(options), 2):
+        for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
+            with column, st.container(border=True):
+                _option(form, at, options, load_w)
+
+
+def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -> None:
+    option, path = options[at], (*OPTIONS, at)
+    head, tools = st.columns([2, 3])
+    head.markdown(f"#### {state.literal(str(option.get('name', at + 1)))}")
+    with tools:
+        _option_tools(at, options)
+    draw_model(form, path, Option, main=("name", "first_cost"), hide=("source",))
+    sources = option.get("source", [])
+    for number in range(len(sources)):
+        _source(form, (*path, "source"), number, sources)
+    if len(sources) < MOST_SOURCES:
+        with st.popover("Add source", icon=":material/add:"):
+            for kind, model in KINDS.items():
+                st.button(
+                    f"{model.title}: {sentence_of(kind)}",
+                    key=f"kind/{at}/{kind}",
+                    icon=f":material/{icon_of(kind)}:",
+                    type="tertiary",
+                    on_click=_add_source,
+                    args=(at, kind, load_w, form.system, form.currency),
+                )
+    else:
+        st.caption(f"An option holds up to {MOST_SOURCES} sources.")
+
+
+def _option_tools(at: int, options: list[dict[str, Any]]) -> None:
+    name = str(options[at].get("name", at + 1))
+    common: dict[str, Any] = {"type": "tertiary"}
+    with st.container(horizontal=True, gap="small", horizontal_alignment="right"):
+        st.button(
+            "↑",
+            key=f"up/option/{at}",
+            help=f"Move {name} forward",
+            disabled=at == 0,
+            on_click=state.move,
+            args=(OPTIONS, at, -1),
+            **common,
+        )
+        st.button(
+            "↓",
+            key=f"down/option/{at}",
+            help=f"Move {name} back",
+            disabled=at == len(options) - 1,
+            on_click=state.move,
+            args=(OPTIONS, at, 1),
+            **common,
+        )
+        st.button(
+            "Copy",
+            key=f"copy/option/{at}",
+            help=f"Duplicate {name}",
+            disabled=len(options) >= 12,
+            on_click=state.duplicate,
+            args=(OPTIONS, at),
+            **common,
+        )
+        st.button(
+            "Remove",
+            key=f"drop/option/{at}",
+            help=f"Remove {name}; Undo brings it back",
+            disabled=len(options) < 2,
+            on_click=_drop_option,
+            args=(at,),
+            **common,
+        )
+
+
+def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, Any]]) -> None:
+    source = sources[number]
+    model = KINDS.get(str(source.get("kind")))
+    label = str(source.get("name") or (model.title if model else source.get("kind")))
+    size = next((str(source[key]) for key in ("output", "breaker", "area", "charge") if key in source), "")
+    wrong = any(fault.field.startswith(dotted((*path, number))) for fault in form.faults)
+    box = st.expander(
+        state.literal(f"{number + 1}. {label}{' · ' + as_shown(size, form.system) if size else ''}"),
+        icon=f":material/{icon_of(str(source.get('kind')))}:",
+        key=f"source/{dotted((*path, number))}",
+        on_change="rerun",
+        expanded=wrong,
+    )
+    if not (box.open or wrong or st.session_state.get("show_all")):
+        return
+    with box:
+        row_tools(path, number, len(sources))
+        if model is None:
+            st.error(state.literal(f"“{source.get('kind')}” is no kind of source that is known here."))
+            return
+        key = price_key(source, state.typed().get("prices", {}))
+        st.caption(
+            state.literal(
+                f"{sentence_of(str(source['kind']))} Billed by the price table “{key}”."
+                if key
+                else sentence_of(str(source["kind"]))
+            )
+        )
+        known = {key_of(name, field) for name, field in model.model_fields.items()}
+        draw_model(form, (*path, number), model, main=[one for one in MAIN if one in known])
+
+
+def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -> None:
+    def work(data: dict[str, Any]) -> None:
+        source = dict(KINDS[kind].example)
+        if "output" in source:
+            source["output"] = sized(load_w, 1.0, system, electric="electric" in kind)
+        data["option"][at].setdefault("source", []).append(source)
+        _examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency))
+
+    state.change(work)
+
+
+def _examples(keys: list[str]) -> None:
+    """Remember which prices are invented, so that the Prices page asks for the reader's own."""
+    st.session_state.setdefault("examples", set()).update(keys)
+    if keys:
+        st.toast(f"Added with an example price for {', '.join(keys).replace('_', ' ')}: put in yours on Prices.")
+
+
+def _drop_option(at: int) -> None:
+    gone: list[str] = []
+
+    def work(data: dict[str, Any]) -> None:
+        del data["option"][at]
+        gone.extend(drop_unused_prices(data))
+
+    state.change(work)
+    if gone:
+        st.toast(f"Removed with the price of {', '.join(gone).replace('_', ' ')}; Undo brings it back.")
+
+
+@st.dialog("Add an option", width="large")
+def _add_dialog(load_w: float, system: str) -> None:
+    """Templates of common options, sized for this house."""
+    st.text(
+        f"Sizes follow the house: its design load is {show(load_w, 'power', system)}. Everything can be changed later."
+    )
+    for key, template in TEMPLATES.items():
+        with st.container(border=True, horizontal=True, vertical_alignment="center"):
+            st.markdown(f"**:material/{template.icon}: {template.name}**  \n{template.about}", width="stretch")
+            if st.button("Add", key=f"template/{key}", help=f"Add {template.name}"):
+                _add(key, load_w, system)
+                st.rerun()
+
+
+def _add(key: str, load_w: float, system: str) -> None:
+    def work(data: dict[str, Any]) -> None:
+        _examples(add_template(data, key, load_w=load_w, system=system, currency=state.currency() or "$"))
+
+    state.change(work)

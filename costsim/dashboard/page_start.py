@@ -1,0 +1,157 @@
+"""Your house in five questions: from nothing to a first answer."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.form import Form
+from costsim.dashboard.opened import weather_named
+from costsim.dashboard.registry import Context, page
+from costsim.dashboard.weather_choice import open_a_file, station
+from costsim.errors import InputError
+from costsim.study.prices import fuel_of
+from costsim.study_files import sample_names
+from costsim.units.fields import QuantityField, in_words
+from costsim.units.quantity import pretty_unit
+from costsim.units.reading import Reading, understand
+from costsim.views.first_study import INSULATION, first_study, fuels_of
+from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
+
+AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2")
+LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
+PRICE = QuantityField("price", "Energy price", at_least=0)
+
+
+@page("start", "Five questions", group="Decide", icon=":material/quiz:", place=5)
+def draw(context: Context) -> None:
+    """Draw the page."""
+    coin = state.currency() or "$"
+    form = Form((), context.system, coin)
+    st.title("Your house in five questions")
+    st.caption("Guess where you do not know: everything can be changed afterwards, and nothing leaves this machine.")
+    st.subheader("1 · Where is it?")
+    names = [*sample_names(), *state.opened()]
+    place = st.selectbox(
+        "Weather station with the most similar winters",
+        names,
+        format_func=station,
+        key="start/place",
+        placeholder="Type a place",
+    )
+    open_a_file("start/weather_file")
+    st.subheader("2 · How large is it?")
+    left, right = st.columns(2)
+    with left:
+        area = _asked(
+            "Heated floor area", "start/area", AREA, form, "1,500 sq ft" if context.system == "us" else "140 m²"
+        )
+    insulation = right.selectbox(
+        "How well is it insulated?",
+        list(INSULATION),
+        index=1,
+        format_func=lambda key: INSULATION[key][0],
+        key="start/insulation",
+    )
+    with st.expander("I know its heat loss"):
+        loss = _asked(
+            "Design heat loss, from a calculation",
+            "start/loss",
+            LOSS,
+            form,
+            "33 kBtu/h" if context.system == "us" else "10 kW",
+        )
+        st.caption(
+            "Bills tell it better than a rule of thumb: after this start, open “Measure it from bills” on the House page."
+        )
+    st.subheader("3 · What heats it now?")
+    now = str(st.selectbox("Today's heating", list(TEMPLATES), format_func=_name, key="start/now"))
+    st.subheader("4 · What do you consider?")
+    considered = st.pills(
+        "One or more",
+        [key for key in TEMPLATES if key != now],
+        selection_mode="multi",
+        format_func=_name,
+        key="start/considered",
+        default=["heat_pump"] if now != "heat_pump" else ["gas"],
+    )
+    st.subheader("5 · What do you pay?")
+    keys = fuels_of([now, *(considered or [])])
+    prices = _prices(keys, form)
+    if st.button("Show my answer", type="primary", icon=":material/balance:"):
+        _finish(context, str(place), area, loss, str(insulation), now, list(considered or []), prices, coin)
+
+
+def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
+    found = {}
+    for key, column in zip(keys, st.columns(max(2, len(keys))), strict=False):
+        with column:
+            example = EXAMPLE_PRICES[key]["energy"].replace("$", form.currency)
+            fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
+            found[key] = _asked(f"{in_words(key)} price", f"start/price/{key}", PRICE, form, pretty_unit(example), fuel)
+    st.caption("Left empty, the example counts until you put in yours on the Prices page.")
+    return found
+
+
+def _name(key: str) -> str:
+    return TEMPLATES[key].name
+
+
+def _asked(label: str, key: str, measured: QuantityField, form: Form, example: str, fuel: str = "") -> Reading:
+    """A field whose text is read and shown back as it is understood."""
+    typed = st.text_input(label, key=key, placeholder=f"such as {example}")
+    reading = understand(typed or "", measured, system=form.system, fuel=fuel, currency=form.currency)
+    if reading.answers:
+        picked = st.pills(
+            state.literal(reading.question), reading.answers, format_func=pretty_unit, key=f"{key}/answer"
+        )
+        return Reading(str(picked or ""), "" if picked else reading.question)
+    if typed and _wrong(reading.text, measured):
+        st.error(state.literal(f"“{typed}” is not understood; write it like {example}."))
+        return Reading("", "wrong")
+    if typed:
+        st.caption(state.literal(f"Read as {pretty_unit(reading.text)}. {reading.question}".strip()))
+    return Reading(reading.text)
+
+
+def _wrong(text: str, measured: QuantityField) -> bool:
+    try:
+        measured.read(text)
+    except ValueError:
+        return True
+    return False
+
+
+def _finish(
+    context: Context,
+    place: str,
+    area: Reading,
+    loss: Reading,
+    insulation: str,
+    now: str,
+    considered: list[str],
+    prices: dict[str, Reading],
+    coin: str,
+) -> None:
+    if any(one.question for one in (area, loss, *prices.values())):
+        st.error("Mend what is marked above first.")
+        return
+    try:
+        data = first_study(
+            weather_name=place,
+            weather=weather_named(place),
+            area=area.text or ("1500 ft2" if context.system == "us" else "140 m2"),
+            insulation=insulation,
+            heat_loss=loss.text,
+            now=now,
+            considered=considered,
+            prices={key: one.text for key, one in prices.items()},
+            system=context.system,
+            currency=coin,
+        )
+    except InputError as error:
+        st.error(state.literal(str(error)))
+        return
+    st.session_state.setdefault("examples", set()).update(key for key, one in prices.items() if not one.text)
+    state.replace(data, "my_house")
+    st.switch_page(st.session_state["pages"]["decide"])

@@ -1,0 +1,189 @@
+"""The frame of every page: navigation and study at the side, what is wrong on top, then the page itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import streamlit as st
+from streamlit.navigation.page import Page
+
+from costsim.dashboard import state
+from costsim.dashboard.files_of_study import draw_files
+from costsim.dashboard.opened import computed
+from costsim.dashboard.personas import PERSONAS
+from costsim.dashboard.registry import GROUPS, Answer, Context, PageOfBoard, load_pages
+from costsim.dashboard.style import STYLE
+from costsim.engine.block import warm_up
+from costsim.errors import CostsimError, Fault, InputError
+from costsim.simulation import simulate
+from costsim.study.case import built_in_studies
+from costsim.units.fields import in_words
+from costsim.units.table import CURRENCIES
+
+FIRST = "decide"
+CAUTION = (
+    "An estimate for planning, not a design. Gas, electrical, pressure and combustion work belongs to licensed trades;"
+    " check the locally adopted edition of the codes. Every fuel-burning unit needs combustion air and a carbon-monoxide alarm,"
+    " every closed system a relief valve, and water in pipes protection from frost."
+)
+
+
+def show() -> None:
+    """Draw the page that is open."""
+    warm_up()
+    st.html(f"<style>{STYLE}</style>")
+    state.typed()
+    persona, system = _sidebar()
+    state.remember_in_link(persona, system)
+    context = _context(persona, system)
+    _navigation(context).run()
+
+
+def _navigation(context: Context) -> Page:
+    """All pages in their groups; each is drawn by its own function, with what is wrong above it."""
+    groups: dict[str, list[Page]] = {name: [] for name in GROUPS}
+    pages = {
+        one.key: st.Page(
+            _drawer(one, context), title=one.title, icon=one.icon, url_path=one.key, default=one.key == FIRST
+        )
+        for one in load_pages()
+    }
+    st.session_state["pages"] = pages
+    for one in load_pages():
+        groups.setdefault(one.group, []).append(pages[one.key])
+    return st.navigation({name: found for name, found in groups.items() if found}, expanded=True)
+
+
+def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
+    def draw() -> None:
+        for line in st.session_state.pop("link_faults", []):
+            st.warning(state.literal(f"The link was not opened: {line}"))
+        _told(context, page)
+        with st.container(key="stale" if context.stale else "fresh"):
+            page.draw(context)
+        if context.answer is not None:
+            for text in context.answer.result.warnings:
+                st.warning(state.literal(text))
+        st.caption(CAUTION)
+
+    draw.__name__ = f"draw_{page.key.replace('-', '_')}"
+    return draw
+
+
+def _told(context: Context, page: PageOfBoard) -> None:
+    """What is wrong, one line each, with the page on which it is mended; the last good answer is named as such."""
+    if not context.faults:
+        return
+    head = "This study cannot be computed as it stands."
+    st.error(f"{head} The answer below is the last one that could be." if context.stale else head)
+    for fault in context.faults:
+        st.text(f"{_where(fault, page)}{fault.problem}; {fault.remedy}")
+
+
+def _where(fault: Fault, page: PageOfBoard) -> str:
+    top = fault.field.split(".")[0].split("[")[0]
+    home = next((one for one in load_pages() if top in one.edits), None)
+    elsewhere = f"{home.title} page, " if home is not None and home.key != page.key else ""
+    return f"{elsewhere}{fault.field}: " if fault.field else ""
+
+
+def _sidebar() -> tuple[str, str]:
+    with st.sidebar:
+        persona = _persona()
+        _studies()
+        _history()
+        left, right = st.columns(2)
+        with left:
+            state.follow_units(str(st.query_params.get("units", "")))
+            system = str(st.segmented_control("Units", ["US", "SI"], key="units", required=True) or "US").lower()
+        with right:
+            _currency()
+        draw_files(persona, system)
+        st.toggle("Show every setting", key="show_all", help="Opens all that stands behind “More”.")
+    return persona, system
+
+
+def _persona() -> str:
+    asked = str(st.query_params.get("persona", ""))
+    st.session_state.setdefault("persona", asked if asked in PERSONAS else next(iter(PERSONAS)))
+    chosen = st.selectbox(
+        "Reader",
+        list(PERSONAS),
+        key="persona",
+        format_func=lambda key: PERSONAS[key].label,
+        on_change=_entered,
+        help="Settles which figures come first. A study that nobody has touched changes with it.",
+    )
+    return str(chosen)
+
+
+def _entered() -> None:
+    if state.untouched_demo():
+        state.load_built_in(PERSONAS[st.session_state["persona"]].study)
+
+
+def _studies() -> None:
+    names, now = list(built_in_studies()), state.study_name()
+    choices = names if now in names else [now, *names]
+    widget = f"start/{state.revision()}"
+    st.session_state[widget] = now
+    st.selectbox("Study", choices, format_func=in_words, key=widget, on_change=_started, args=(widget,))
+
+
+def _started(widget: str) -> None:
+    name = str(st.session_state[widget])
+    if name in built_in_studies() and name != state.study_name():
+        state.load_built_in(name)
+
+
+def _history() -> None:
+    with st.container(horizontal=True):
+        st.button(
+            "Undo",
+            icon=":material/undo:",
+            disabled=not state.can_undo(),
+            on_click=state.undo,
+            help="Take the last change back",
+        )
+        st.button(
+            "Redo",
+            icon=":material/redo:",
+            disabled=not state.can_redo(),
+            on_click=state.redo,
+            help="Do again what was taken back",
+        )
+
+
+def _currency() -> None:
+    """Another currency's sign for all prices; nothing is converted."""
+    coins = list(dict.fromkeys(CURRENCIES.values()))
+    now = state.currency() or coins[0]
+    widget = f"currency/{state.revision()}/{now}"
+    st.session_state[widget] = now
+    st.selectbox(
+        "Currency",
+        coins,
+        key=widget,
+        on_change=_coined,
+        args=(widget,),
+        help="Changes the sign of all prices and converts nothing.",
+    )
+
+
+def _coined(widget: str) -> None:
+    state.set_currency(str(st.session_state[widget]))
+
+
+def _context(persona: str, system: str) -> Context:
+    """Compute the study as typed, or the last one that could be, with what is wrong with the new one."""
+    faults: tuple[Fault, ...] = ()
+    try:
+        answer = computed(state.typed(), state.study_name())
+    except CostsimError as error:
+        faults = tuple(error.faults) if isinstance(error, InputError) else (Fault("", str(error), ""),)
+        good = st.session_state.get("good")
+        last = Answer(good[0], good[1], simulate(good[0], good[1])) if good else None
+        return Context(last, faults, last is not None, persona, system)
+    # not the result: hours of every option are much to keep for each visitor
+    st.session_state["good"] = (answer.case, answer.weather)
+    return Context(answer, (), False, persona, system)

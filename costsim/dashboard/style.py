@@ -1,0 +1,29 @@
+"""The few rules of style that Streamlit has no setting for."""
+
+from __future__ import annotations
+
+STYLE = """
+[data-testid=stMainBlockContainer] { padding: 2.6rem 2.5rem 2rem; max-width: 1500px; }
+[data-testid=stMain] h1 { font-size: 1.75rem; line-height: 1.25; padding: 0.3rem 0 0.4rem; }
+[data-testid=stMain] h2 { font-size: 1.35rem; padding: 0.6rem 0 0.2rem; }
+[data-testid=stMain] h3 { font-size: 1.2rem; padding: 0.4rem 0 0; }
+[data-testid=stMain] h4 { font-size: 1.1rem; padding: 0.2rem 0; }
+[data-testid=stSidebar][aria-expanded=true] { min-width: 244px; max-width: 244px; }
+[data-testid=stSidebarNav] a { padding-top: 0.1rem; padding-bottom: 0.1rem; }
+.st-key-stale { opacity: 0.55; }
+[data-stale=true] { opacity: 0.5 !important; transition: none !important; }
+[data-testid=stMetricValue] { font-size: 1.4rem; font-weight: 600; line-height: 1.2; }
+[data-testid=stMetricValue] > div { white-space: normal; }
+[class*=st-key-cards] { gap: 0.6rem; }
+[class*=st-key-cards] [data-testid=stMarkdownContainer] { margin-bottom: 0; }
+[class*=st-key-cards] [data-testid=stVerticalBlock] { gap: 0.15rem; }
+[class*=st-key-cards] [data-testid=stMarkdown] p { font-size: 0.875rem; line-height: 1.3; margin: 0; }
+[class*=st-key-cards] [data-testid=stLayoutWrapper] > div { padding-top: 0.5rem; padding-bottom: 0.6rem; }
+.js-plotly-plot text { fill: currentColor !important; }
+@media (max-width: 640px) { [data-testid=stMainBlockContainer] { padding: 3.2rem 1rem 2rem; } }
+@media (prefers-reduced-motion: reduce) { * { animation: none !important; transition: none !important; } }
+@media print {
+  [data-testid=stSidebar], [data-testid=stHeader], [data-testid=stToolbar], button { display: none !important; }
+  [data-testid=stMainBlockContainer] { max-width: none; padding: 0; }
+}
+"""

@@ -1,0 +1,76 @@
+"""Choose a weather station by place, open a file of one's own, or have a year made from monthly means."""
+
+from __future__ import annotations
+
+from pathlib import PurePath
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.form import Form, key_for
+from costsim.dashboard.synthetic_weather import draw_town
+from costsim.dashboard.widgets import tell
+from costsim.errors import Fault, InputError
+from costsim.study_files import sample_names
+from costsim.units.fields import in_words
+from costsim.weather import read_weather
+
+PATH = ("place", "weather")
+
+
+def draw_weather_choice(form: Form) -> None:
+    """Draw the search box; the two other ways to a year of weather stand below it."""
+    names, now = [*sample_names(), *state.opened()], str(state.get(PATH) or "")
+    choices = names if now in names else [*names, now]
+    widget = key_for(PATH)
+    if st.session_state.get(widget) != now:
+        st.session_state[widget] = now
+    st.selectbox(
+        "Weather station",
+        choices,
+        key=widget,
+        format_func=station,
+        on_change=_chosen,
+        args=(widget,),
+        help="Type a place to search among the stations that are here.",
+    )
+    for fault in [one for one in form.faults if one.field == "place.weather"]:
+        st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
+    if opened := open_a_file(f"weather_file/{state.revision()}"):
+        state.put(PATH, opened)
+        st.rerun()
+    draw_town()
+
+
+def station(name: str) -> str:
+    """A weather file as people call it."""
+    return in_words(name.removesuffix(".csv").removesuffix(".epw"))
+
+
+def _chosen(widget: str) -> None:
+    state.put(PATH, str(st.session_state[widget]))
+
+
+def open_a_file(key: str) -> str:
+    """Take a weather file of the reader's own; it stays in this session and is never sent anywhere.
+
+    Returns
+    -------
+    str
+        Name of a file that has just been opened, else an empty text.
+    """
+    with st.expander("Open a weather file of your own"):
+        loaded = st.file_uploader("EPW, TMY3 or CSV of one year", type=["epw", "csv"], key=key)
+        if loaded is None or st.session_state.get("weather_file_seen") == loaded.file_id:
+            return ""
+        st.session_state["weather_file_seen"] = loaded.file_id
+        name = PurePath(loaded.name).name
+        try:
+            if name in sample_names():
+                raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", name))
+            read_weather(name, content=loaded.getvalue())
+        except InputError as error:
+            tell(error, "This weather file was not opened; your study is as it was.")
+            return ""
+        state.opened()[name] = loaded.getvalue()
+        return name

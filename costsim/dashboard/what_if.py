@@ -1,0 +1,97 @@
+"""What if: sliders for prices and heat loss against a pinned baseline, with the difference of each option and a reset."""
+
+from __future__ import annotations
+
+import copy
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.opened import computed
+from costsim.dashboard.registry import Answer
+from costsim.dashboard.widgets import table
+from costsim.errors import CostsimError
+from costsim.units.fields import in_words
+from costsim.units.quantity import pretty_unit, split_text
+from costsim.views.tables import money
+from costsim.views.verdict import carries
+
+
+def draw_what_if(answer: Answer, system: str) -> None:
+    """Draw one slider for each energy price; a moved one writes the study, the baseline stays as it was."""
+    keys = [key for key, price in answer.case.prices.items() if price.energy is not None]
+    st.subheader("What if", anchor=False)
+    columns = st.columns(max(2, min(4, len(keys))))
+    for at, key in enumerate(keys):
+        number, unit = split_text(str(state.get(("prices", key, "energy")) or ""))
+        if number is not None and number > 0:
+            with columns[at % len(columns)]:
+                _slider(key, number, unit)
+    base = st.session_state.get("baseline")
+    if base is None or base[0] != state.study_name() or base[1] == state.typed():
+        st.caption("Move a price; the change is shown against the study as it is now.")
+        return
+    _difference(answer, base[1])
+
+
+def _slider(key: str, number: float, unit: str) -> None:
+    first = st.session_state.setdefault(f"first_price/{state.study_name()}/{key}", number)
+    low, high = float(f"{min(first, number) / 2:.4g}"), float(f"{max(first, number) * 2:.4g}")
+    widget = f"what-if/{state.revision()}/{key}"
+    if st.session_state.get(widget) != number:
+        st.session_state[widget] = min(max(number, low), high)
+    st.slider(
+        f"{in_words(key)}, {pretty_unit(unit)}",
+        low,
+        high,
+        step=float(f"{first / 100:.2g}"),
+        format="%.4g",
+        key=widget,
+        on_change=_slid,
+        args=(key, unit, widget),
+    )
+
+
+def _slid(key: str, unit: str, widget: str) -> None:
+    """Write a moved slider into the study before anything is drawn; the first one pins the study as baseline."""
+    base = st.session_state.get("baseline")
+    if base is None or base[0] != state.study_name():
+        pin()
+    state.put(("prices", key, "energy"), f"{float(st.session_state[widget]):.6g} {unit}")
+
+
+def pin() -> None:
+    """Keep the study as it is now, to compare with."""
+    st.session_state["baseline"] = (state.study_name(), copy.deepcopy(state.typed()))
+
+
+def reset() -> None:
+    """Go back to the baseline; one step for undo."""
+    state.rewrite(copy.deepcopy(st.session_state["baseline"][1]))
+
+
+def _difference(answer: Answer, data: dict[str, object]) -> None:
+    try:
+        before = computed(data, "baseline").result
+    except CostsimError:
+        return
+    was = {option.name: option for option in before.options}
+    coin, rows = answer.result.currency, []
+    for option in answer.result.options:
+        if option.name in was:
+            old = was[option.name]
+            gap = option.cost_total - old.cost_total
+            sign = "+" if round(gap) > 0 else ""
+            warm = "" if carries(option) == carries(old) else (" now warm" if carries(option) else " now too small")
+            rows.append(
+                [
+                    option.name,
+                    money(old.cost_total, coin),
+                    money(option.cost_total, coin),
+                    f"{sign}{money(gap, coin)}{warm}",
+                ]
+            )
+    table(["option", "baseline a year", "now a year", "change"], rows)
+    with st.container(horizontal=True):
+        st.button("Back to the baseline", icon=":material/restart_alt:", on_click=reset)
+        st.button("Take this as baseline", icon=":material/push_pin:", on_click=pin)

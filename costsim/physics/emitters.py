@@ -1,0 +1,32 @@
+"""How hot the water must be on a design day where only the kind of emitter is known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+_EN14825 = "of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
+_PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Emitter:
+    """What gives the heat to the rooms, with a typical supply temperature at the design load [°C] and where that is from."""
+
+    title: str
+    supply_c: float
+    source: str
+
+
+EMITTERS = {
+    "radiant_floor": Emitter("radiant floor, covering not said", 45.0, f"intermediate {_EN14825}"),
+    "radiant_floor_tile": Emitter("radiant floor under tile, stone or bare concrete", 35.0, f"low {_EN14825}"),
+    "radiant_floor_wood": Emitter("radiant floor under wood", 42.0, _PRACTICE),
+    "radiant_floor_carpet": Emitter("radiant floor under carpet", 48.0, _PRACTICE),
+    "radiant_floor_dry": Emitter("dry floor with plates", 48.0, _PRACTICE),
+    "radiant_floor_joists": Emitter("tubes between joists without a slab", 55.0, _PRACTICE),
+    "low_temperature_radiators": Emitter("radiators or convectors sized for cool water", 55.0, f"medium {_EN14825}"),
+    "radiators": Emitter("older radiators", 65.0, f"high {_EN14825}"),
+    "baseboard": Emitter("fin-tube baseboard", 75.0, _PRACTICE),
+    "fan_coil": Emitter("fan coil or coil in an air duct", 50.0, _PRACTICE),
+}
+"""Kinds of emitter. With the outdoor reset the water falls from this temperature in proportion to the load."""

@@ -1,0 +1,202 @@
+"""The inspector's page: diagrams, ratings against the worst the system can do, ways it can fail, and what stays open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from costsim.physics.floor import surface_excess_k
+from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
+from costsim.report.basis import Basis
+from costsim.report.blocks import Block, Chart, Facts, Heading, Signatures, Table, Text, table
+from costsim.units.quantity import show
+from costsim.views.schematic import WARNING, draw
+from costsim.views.system import system_of
+
+STANDARDS = {
+    "tube": "ASTM F876, F877; EN ISO 15875",
+    "tank": "ASME BPVC VIII or IV; EN 12897",
+    "open tank": "the mechanical code on open systems",
+    "pump": "its plate; UL 778; EN 60335-2-51",
+    "expansion vessel": "ASME BPVC VIII; EN 13831; size by EN 12828",
+    "relief valve": "ASME BPVC IV; EN ISO 4126-1",
+    "fill pressure": "EN 12828",
+    "freezing point of what circulates": "ASTM D1177 (freezing), D3306; the maker's chart",
+}
+"""Where to look a rating up; numbers from memory."""
+BLANK = "_" * 34
+WEAKER_SHARE, LOST_SHARE, BURST_HOURS = 0.10, 0.10, 24
+SIGNERS = (
+    ("Installer", "What is installed has the ratings above; open items are filled in."),
+    ("Inspector", "Seen; the locally adopted codes decide."),
+)
+
+
+def inspect_pages(basis: Basis) -> tuple[Block, ...]:
+    """Give the blocks of the inspector's page."""
+    return (
+        Text(
+            "What each part must stand against what it is rated for, how the system fails and what it then does. The locally adopted"
+            " codes and the makers' instructions decide; this page only collects what they will ask."
+        ),
+        *diagrams(basis),
+        Heading("Each part against the worst the system can do"),
+        equivalence(basis),
+        Heading("When something fails"),
+        failures(basis),
+        Heading("Open items, to be filled in by hand"),
+        Facts(tuple((what, BLANK) for what in open_items(basis))),
+        Signatures(SIGNERS),
+    )
+
+
+def diagrams(basis: Basis) -> tuple[Chart, ...]:
+    """The schematic of every option."""
+    drawn = [
+        draw(system_of(basis.common, option, basis.look(option.name), basis.layout), basis.system)
+        for option in basis.case.options
+    ]
+    return tuple(Chart(f"{one.title}: {WARNING[0].lower()}{WARNING[1:]}", one.svg, one.about) for one in drawn)
+
+
+def equivalence(basis: Basis) -> Table:
+    """Ratings, the worst case, the verdict, and the standard to look up."""
+    rows = [
+        [
+            check.what,
+            check.given_text(basis.system),
+            check.needed_text(basis.system),
+            check.verdict,
+            f"{check.ground}",
+            STANDARDS.get(check.what.split(":")[0], "the part's data sheet"),
+        ]
+        for check in basis.checks
+    ]
+    note = "Gauge pressures. “Not given” is to be read from the part's plate; standards by number from memory."
+    headings = ["part", "rated", "worst case", "verdict", "because of", "look up"]
+    return table("", headings, rows, "wrrlww", note, marks=("fail", "take care"))
+
+
+def failures(basis: Basis) -> Table:
+    """What can go wrong, and what the system then does, with this study's numbers."""
+    rows = [[what, then] for what, then in _failures(basis)]
+    return table("", ["what fails", "what the system then does"], rows, "wW")
+
+
+def _failures(basis: Basis) -> Iterator[tuple[str, str]]:
+    yield from _pump_stuck(basis)
+    for option in basis.case.options:
+        for failure in basis.look(option.name).failures:
+            lowest = show(failure.lowest_c, "temperature", basis.system, 0)
+            levels = [
+                f"{show(level, 'temperature', basis.system, 0)} after {hours} h"
+                for level, hours in failure.hours_to_level.items()
+                if hours
+            ]
+            reached = f", {', '.join(levels)}" if levels else "; the others carry on"
+            yield f"{option.name}: {failure.what} out, coldest week", f"the house falls to {lowest}{reached}"
+    yield from _relief_lifts(basis)
+    yield from _weak_antifreeze(basis)
+    yield from _overheats(basis)
+
+
+def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
+    """A pump that stands still: its share of the load is gone, and its source must stop by itself."""
+    if basis.layout is not None:
+        load = {plan.circuit.name: plan.design.load_w for plan in basis.layout.loops}
+        circuits = list(dict.fromkeys(plan.circuit.name for plan in basis.layout.loops))
+        worst = max(basis.layout.pumps, key=lambda pump: sum(load[circuits[i]] for i in pump.loops))
+        lost = sum(load[circuits[i]] for i in worst.loops)
+        yield (
+            "a pump of the floor stands still",
+            f"at most {show(lost, 'power', basis.system)} of {show(basis.layout.design_load_w, 'power', basis.system)} is lost, on"
+            f" {worst.level}; the other {len(basis.layout.pumps) - 1} pumps run on",
+        )
+    elif basis.case.floor is not None:
+        yield "a pump of the floor stands still", "its loops cool; the others run on"
+    yield (
+        "the pump of a source stands still",
+        "the unit heats its own water to its limit in minutes: high limit and low-water control must stop it, its relief valve is"
+        " the last guard",
+    )
+
+
+def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:
+    needs, case = basis.needs, basis.case
+    lost = needs.content_m3 * LOST_SHARE
+    text = f"up to {show(needs.source_w, 'power', basis.system)} leaves as hot water and steam where its pipe ends"
+    if case.floor is not None and case.floor.antifreeze != "none":
+        left = case.floor.concentration_share * (1.0 - LOST_SHARE)
+        text += (
+            f"; {show(lost, 'volume', basis.system)} lost and filled up with water thin the antifreeze from"
+            f" {case.floor.concentration_share * 100:.0f} % to {left * 100:.0f} %"
+        )
+    yield "a relief valve lifts", text
+
+
+def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
+    case, needs = basis.case, basis.needs
+    coldest = show(needs.coldest_c, "temperature", basis.system, 0)
+    if case.floor is None or case.floor.antifreeze == "none":
+        yield (
+            "plain water in the cold",
+            f"ice forms below {show(0.0, 'temperature', basis.system, 0)} and bursts pipes; coldest hour {coldest}",
+        )
+        return
+    weaker = max(case.floor.concentration_share - WEAKER_SHARE, 0.0)
+    mass = mass_fraction_from_volume(fluid=case.floor.antifreeze, volume_fraction=weaker)
+    freeze = freeze_point_c(fluid=case.floor.antifreeze, mass_fraction=mass) if weaker > 0 else 0.0
+    verdict = "still open at" if freeze <= needs.coldest_c else "slush, and pumps that cannot move it, at"
+    yield (
+        f"antifreeze weaker by {WEAKER_SHARE * 100:.0f} % by volume",
+        f"ice begins at {show(freeze, 'temperature', basis.system, 0)} in place of"
+        f" {show(needs.freeze_c, 'temperature', basis.system, 0)}: {verdict} the coldest hour, {coldest}",
+    )
+
+
+def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
+    """The tank at its highest temperature, and a floor that takes that water unmixed."""
+    case, needs = basis.case, basis.needs
+    top = show(needs.max_temperature_c, "temperature", basis.system, 0)
+    text = (
+        f"it steams at {show(needs.boiling_c, 'temperature', basis.system, 0)} and its level falls; the vent must be free"
+        if needs.open_circuit
+        else "the relief valve lifts at its set pressure or temperature"
+    )
+    yield f"the tank runs past {top}", f"high limits stop the sources that have one; without them {text}"
+    loops = basis.common.water.loops
+    if case.floor is None or not loops:
+        return
+    heat = sum(check.count * check.heat_w_k for check in loops) * (
+        needs.max_temperature_c - case.house.indoor_temperature_c
+    )
+    warm = case.house.indoor_temperature_c + float(surface_excess_k(flux_w_m2=heat / case.floor.area_m2))
+    most = sum(check.surface_limit_w for check in loops) / case.floor.area_m2
+    limit = case.house.indoor_temperature_c + float(surface_excess_k(flux_w_m2=most))
+    verdict = "within" if warm <= limit else "over"
+    yield (
+        f"the floor takes {top} water unmixed",
+        f"its surface goes to {show(warm, 'temperature', basis.system, 0)}, {verdict} the limit of"
+        f" {show(limit, 'temperature', basis.system, 0)}; a limit thermostat must stop its pumps",
+    )
+
+
+def open_items(basis: Basis) -> list[str]:
+    """What nobody but people on site can write down."""
+    burning = any(
+        source.fuel_key in ("natural_gas", "propane", "heating_oil") for o in basis.case.options for source in o.sources
+    )
+    missing = [check.what for check in basis.checks if check.verdict == "not given"]
+    return [
+        *missing,
+        "make and model of each source",
+        "pressure test: pressure, hours, by whom",
+        *(["antifreeze as measured, freezing point and date"] if basis.needs.antifreeze else []),
+        "backflow preventer, make and test date",
+        "high limit and low-water control tried",
+        *(
+            ["combustion air and vent as installed", "gas line test pressure", "carbon-monoxide alarms, where"]
+            if burning
+            else []
+        ),
+        "circuit and wire as installed, by whom",
+    ]

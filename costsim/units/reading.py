@@ -1,0 +1,313 @@
+"""Numbers as people type them: "1500", "1,500 sq ft", "70", "$2.40/gal", "22c", "0,31 €/kWh".
+
+`understand` is the one function that turns such text into the text a study file holds. What can be read two ways is
+not guessed: it comes back as a question with its answers.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+from costsim.units.fields import OPEN, QuantityField
+from costsim.units.quantity import KWH_J, UnitError, parse, pretty_unit, read_quantity, split_text, unit_for
+
+_WORDS: tuple[tuple[str, str], ...] = (
+    (r"square feet|square foot|sq\.? ?ft\.?|sq\.? ?feet|\bsf\b|ft\^2|ft²", "ft2"),
+    (r"square met(?:er|re)s?|sq\.? ?m\b|qm\b|m\^2|m²", "m2"),
+    (r"cubic feet|cubic foot|cu\.? ?ft\.?|\bcf\b|ft³", "ft3"),
+    (r"cubic met(?:er|re)s?|m³", "m3"),
+    (r"degrees? ?(?:fahrenheit|f)\b|fahrenheit|° ?f\b|deg ?f\b", "degF"),
+    (r"degrees? ?(?:celsius|c)\b|celsius|° ?c\b|deg ?c\b", "degC"),
+    (r"kilowatt[- ]hours?|kwhs?\b|kw[- ]?hr?s?\b", "kWh"),
+    (r"kilowatts?|\bkws?\b", "kW"),
+    (r"\bwatts?\b", "W"),
+    (r"\bmbtus?\b(?= */? *h)", "kBtu"),
+    (r"\bkbtuh\b|\bmbh\b", "kBtu/h"),
+    (r"\bbtuh\b|\bbtu/?hr\b", "Btu/h"),
+    (r"\bmmbtus?\b|million btus?", "MMBtu"),
+    (r"\bkbtus?\b|thousand btus?", "kBtu"),
+    (r"\bbtus?\b", "Btu"),
+    (r"\bimp(?:erial|\.)? gal(?:lon)?s?\.?", "imp_gal"),
+    (r"\b(?:us )?gal(?:lon)?s?\b\.?", "gal"),
+    (r"\blit(?:er|re)s?\b", "L"),
+    (r"\btherms?\b", "therm"),
+    (r"\bccf\b|\bhcf\b", "CCF"),
+    (r"\bmcf\b", "Mcf"),
+    (r"\bcords?\b", "cord"),
+    (r"\bpounds?\b|\blbs?\b\.?", "lb"),
+    (r"\bkilos?\b|\bkilograms?\b|\bkgs\b", "kg"),
+    (r"\bfeet\b|\bfoot\b|\bft\b\.|(?<=\d)'", "ft"),
+    (r"\binch(?:es)?\b|\bin\.|(?<=\d)\"", "in"),
+    (r"\bmet(?:er|re)s?\b", "m"),
+    (r"\bamp(?:ere)?s?\b", "A"),
+    (r"\bvolts?\b", "V"),
+    (r"\bpercent\b|\bpct\b", "%"),
+    (r"\bmonthly\b|\ba month\b|\bmo\b\.?|\beach month\b", "/month"),
+    (r"\byearly\b|\bannually\b|\ba year\b|\byr\b\.?|\beach year\b", "/year"),
+    (r"\ban hour\b|\bhours?\b|\bhrs?\b", "h"),
+    (r"\beach\b(?= *(?:gal|kWh|therm|cord|L\b|kg|lb))", "/"),
+    (r"\bdollars?\b|\busd\b", "$"),
+    (r"\beuros?\b|\beur\b", "€"),
+    (r"\bcents?\b|\bct\b|¢", "cent"),
+)
+_PATTERNS = tuple((re.compile(pattern, re.IGNORECASE), unit) for pattern, unit in _WORDS)
+_NUMBER = re.compile(r"[-+]?\d[\d.,'  ]*(?:[eE][-+]?\d+)?|[-+]?[.,]\d+")
+
+FUEL_UNITS: dict[str, dict[str, str]] = {
+    "electricity": {"us": "kWh", "si": "kWh"},
+    "natural_gas": {"us": "therm", "si": "kWh"},
+    "propane": {"us": "gal", "si": "L"},
+    "heating_oil": {"us": "gal", "si": "L"},
+    "wood": {"us": "cord", "si": "m3"},
+    "pellets": {"us": "short_ton", "si": "tonne"},
+}
+"""What each fuel is sold by, where somebody types a bare price."""
+
+PLAUSIBLE: dict[str, tuple[float, float]] = {
+    "area": (1.0, 20_000.0),
+    "power": (200.0, 2e6),
+    "electric_power": (200.0, 1e6),
+    "volume": (1e-3, 500.0),
+    "length": (0.1, 4_000.0),
+    "heat_loss_rate": (0.1, 20_000.0),
+    "energy_per_year": (100 * 3.6e6 / 31536000.0, 500_000 * 3.6e6 / 31536000.0),
+    "money": (0.0, 500_000.0),
+    "money_per_month": (0.0, 2_000.0),
+    "money_per_year": (0.0, 20_000.0),
+}
+"""SI limits beyond which a value is asked about, not refused; common practice, no source."""
+MOST_PRICE: dict[tuple[int, ...], float] = {(-2, -1, 2): 3.0 / KWH_J, (-3, 0, 0): 10_000.0, (0, -1, 0): 20.0}
+"""Money for a joule, a cubic metre or a kilogram beyond which a price is asked about; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a typed text means.
+
+    Parameters
+    ----------
+    text : str
+        For the study file, such as ``"1500 ft2"``; what was typed where it could not be understood.
+    question : str
+        Asked where a text can be read two ways or is far from what is usual; empty otherwise.
+    answers : tuple of str
+        Texts that the person can choose from.
+    changed : bool
+        Whether a unit was added or words were replaced, so that the reading is worth showing.
+    """
+
+    text: str
+    question: str = ""
+    answers: tuple[str, ...] = ()
+    changed: bool = False
+
+
+def understand(
+    typed: str, measured: QuantityField, *, system: str, fuel: str = "", currency: str = "$", before: str = ""
+) -> Reading:
+    """Read what a person typed into a field.
+
+    Parameters
+    ----------
+    typed : str
+        Such as ``"1,500 sq ft"``.
+    measured : QuantityField
+        The field: its dimension, limits and example.
+    system : str
+        ``"us"`` or ``"si"``: which unit a bare number has and what a comma means.
+    fuel : str
+        Key of the fuel that a price belongs to.
+    currency : str
+        Of the study.
+    before : str
+        What the field held; a bare number keeps its unit.
+
+    Examples
+    --------
+    >>> area = QuantityField("area", "Area")
+    >>> understand("1,500 sq ft", area, system="us").text, understand("1500", area, system="us").text
+    ('1500 ft2', '1500 ft2')
+    >>> understand("1,500", area, system="si").answers
+    ('1.5 m2', '1500 m2')
+    >>> price = QuantityField("price", "Price")
+    >>> understand("22c", price, system="us", fuel="electricity").text
+    '0.22 $/kWh'
+    """
+    text = " ".join(typed.replace("\u00a0", " ").replace("\u2212", "-").split())
+    if not text:
+        return Reading("")
+    money = next((sign for sign in ("$", "€", "£") if sign in text), "")
+    match = _NUMBER.search(text)
+    if match is None:
+        return Reading(typed)
+    lead, rest = text[: match.start()].strip(), text[match.end() :].strip()
+    if lead and lead not in ("$", "€", "£", "~", "about", "ca.", "approx.", "=", currency):
+        return Reading(typed)
+    numbers = _numbers(match.group().strip(), system)
+    unit = _unit_words(rest)
+    readings = []
+    for number in numbers:
+        full, loose = _with_unit(
+            number, unit, lead if lead in ("$", "€", "£", currency) else money, measured, system, fuel, currency, before
+        )
+        readings += [full, *loose]
+    fits = [one for one in dict.fromkeys(readings) if _fits(one, measured)]
+    fits = [one for one in fits if not odd(one, measured, currency)] or fits
+    if len(fits) > 1:
+        question = f"“{typed.strip()}” can be read two ways. Which one is meant?"
+        return Reading(typed, question, tuple(fits[:3]))
+    if not fits:
+        return Reading(readings[0] if unit or len(readings) == 1 else typed)
+    asked = odd(fits[0], measured, currency)
+    return Reading(fits[0], asked, (), fits[0] != typed.strip())
+
+
+def _numbers(text: str, system: str) -> list[str]:
+    """The number in plain writing; two where a comma or point can be meant either way."""
+    body = re.sub(r"[' ]", "", text.rstrip(".,"))
+    if "," not in body:
+        if re.fullmatch(r"[-+]?\d{1,3}(\.\d{3}){2,}", body):
+            return [body.replace(".", "")]
+        if system == "si" and re.fullmatch(r"[-+]?[1-9]\d{0,2}\.\d{3}", body):
+            return [body, body.replace(".", "")]
+        return [re.sub(r"^([-+]?)\.", r"\g<1>0.", body)]
+    if "." in body:
+        thousands, decimal = (",", ".") if body.rindex(".") > body.rindex(",") else (".", ",")
+        return [body.replace(thousands, "").replace(decimal, ".")]
+    if body.count(",") > 1:
+        return [body.replace(",", "")]
+    before, after = body.split(",")
+    if len(after) != 3 or before.lstrip("+-") in ("", "0"):
+        return [f"{before or '0'}.{after}"]
+    whole, split = f"{before}{after}", _tidy(f"{before}.{after}")
+    return [whole] if system == "us" else [split, whole]
+
+
+def _tidy(number: str) -> str:
+    return f"{float(number):.12g}"
+
+
+def _unit_words(text: str) -> str:
+    """Units in words and everyday spellings as `costsim.units` writes them."""
+    for pattern, unit in _PATTERNS:
+        text = pattern.sub(unit, text)
+    text = re.sub(r"\bper\b|\ba(?= (?:gal|kWh|therm|cord|month|year|L|kg|lb|ton))", "/", text)
+    text = re.sub(r"\s*/+\s*/*\s*", "/", text)
+    text = re.sub(r"(?<![A-Za-z])F\b", "degF", text)
+    text = re.sub(r"(?<![A-Za-z])C\b(?!/)", "degC", text)
+    return text.strip(" .,;")
+
+
+def _with_unit(
+    number: str, unit: str, money: str, measured: QuantityField, system: str, fuel: str, currency: str, before: str
+) -> tuple[str, list[str]]:
+    """Number and unit together, and other readings where the unit was left out and more than one is usual."""
+    wanted = _own_unit(measured, system, fuel, currency, before)
+    coin = money or currency
+    if re.match(r"k\b(?!/h)", unit):
+        number, unit = _tidy(str(float(number) * 1000)), unit[1:].strip()
+    if unit in ("", "/"):
+        if money and wanted.startswith(currency):
+            wanted = f"{coin}{wanted[len(currency) :]}"
+        return f"{number} {wanted}", _other_readings(number, measured, wanted)
+    cents = re.match(r"(?:cent|c)\b", unit)
+    if cents and _is_money(measured):
+        unit = f"{coin}{unit[cents.end() :].strip() or wanted[len(currency) :]}"
+        return f"{_tidy(str(float(number) / 100))} {unit}", []
+    if money and not unit.startswith(money):
+        unit = f"{money}{unit if unit.startswith('/') else '/' + unit}"
+    elif unit == money and wanted.startswith(currency):
+        unit = f"{money}{wanted[len(currency) :]}"
+    elif unit.startswith("/") and wanted.startswith(currency):
+        unit = f"{currency}{unit}"
+    if measured.dimension == "power" and unit in ("Btu", "kBtu"):
+        unit = f"{unit}/h"
+    if re.search(r"\btons?\b", unit):
+        tons = [re.sub(r"\btons?\b", one, unit) for one in ("short_ton", "tonne")]
+        return f"{number} {tons[0]}", [f"{number} {tons[1]}"] if system == "si" else []
+    if measured.dimension.endswith("_per_year") and "/" not in unit:
+        unit = f"{unit}/year"
+    if measured.dimension == "temperature" and unit.lower() in ("°", "deg", "degrees", "degree"):
+        return f"{number} {wanted}", _other_readings(number, measured, wanted)
+    if measured.dimension == "volume_share" and unit == "%":
+        unit = "vol%"
+    if measured.dimension == "temperature_difference" and unit.lower() in ("°", "deg", "degrees"):
+        unit = wanted
+    return f"{number} {unit}", []
+
+
+def _is_money(measured: QuantityField) -> bool:
+    return measured.dimension == "price" or measured.dimension.startswith("money")
+
+
+def _other_readings(number: str, measured: QuantityField, wanted: str) -> list[str]:
+    """A bare number can be of the other system where it makes no sense in this one; a share below 1 can be per cent."""
+    if measured.dimension == "temperature":
+        other = "degC" if wanted.endswith("F") else "degF"
+        here, there = f"{number} {wanted}", f"{number} {other}"
+        if _fits(here, measured) and _likely_temperature(here, measured):
+            return []
+        return [there]
+    if measured.dimension == "share" and 0 < abs(float(number)) <= 1:
+        return [f"{_tidy(str(float(number) * 100))} %"]
+    return []
+
+
+def _likely_temperature(text: str, measured: QuantityField) -> bool:
+    """Whether a temperature is one that this field usually has; the span around its example, common practice."""
+    try:
+        value, usual = parse(text, "temperature").value, parse(measured.sample, "temperature").value
+    except UnitError:
+        return False
+    return abs(value - usual) < 25.0 or usual < 0.0 or usual > 45.0
+
+
+def _own_unit(measured: QuantityField, system: str, fuel: str, currency: str, before: str) -> str:
+    """The unit of a bare number: the one the field had, else the reader's own."""
+    _, unit = split_text(before)
+    if unit and _fits(f"1 {unit}", measured, limits=False):
+        return unit
+    if measured.dimension == "price":
+        sold = FUEL_UNITS.get(fuel, FUEL_UNITS["electricity"])[system]
+        return f"{currency}/{sold}"
+    if measured.dimension in OPEN:
+        sold = FUEL_UNITS.get(fuel, {}).get(system, split_text(measured.sample)[1].split("/")[0])
+        return f"{sold}{'/year' if measured.dimension.endswith('per_year') else ''}"
+    return unit_for(measured.dimension, system).replace("$", currency)
+
+
+def _fits(text: str, measured: QuantityField, limits: bool = True) -> bool:
+    try:
+        if limits:
+            measured.read(text)
+        else:
+            measured.quantity(text)
+    except Exception as error:  # UnitError, or what pydantic makes of a limit
+        if isinstance(error, UnitError | ValueError):
+            return False
+        raise
+    return True
+
+
+def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
+    """A question about a value that is possible and far from what is usual; empty for a usual one and for no value."""
+    if not _fits(text, measured, limits=False):
+        return ""
+    if measured.dimension == "price":
+        quantity = read_quantity(text)
+        number, unit = split_text(text)
+        if quantity.value > MOST_PRICE.get(quantity.dims[:3], math.inf):
+            return f"{number:,.10g} {pretty_unit(unit, currency)} is far from what fuels cost. Is that right?"
+        return ""
+    limits = PLAUSIBLE.get(measured.dimension)
+    if limits is None:
+        return ""
+    value = parse(text, measured.dimension).value
+    if value and not limits[0] <= abs(value) <= limits[1]:
+        return f"{pretty_unit(text)} is far from what is usual here. Is that right?"
+    return ""
+
+
+__all__ = ["FUEL_UNITS", "Reading", "odd", "understand"]

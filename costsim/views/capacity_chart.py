@@ -1,0 +1,85 @@
+"""What the sources of each option give against what the house asks for on a design day."""
+
+from __future__ import annotations
+
+import plotly.graph_objects as go
+
+from costsim.results.result import OptionResult, Result
+from costsim.study.case import Case
+from costsim.units.quantity import show, to_display, unit_for
+from costsim.views.charts import COLOURS, as_typed
+from costsim.views.verdict import carries
+
+DESIGN_COLOUR = "#D55E00"
+
+
+def left_w(option: OptionResult) -> list[tuple[str, float]]:
+    """What is left of each source's nameplate after its derates, by name [W]."""
+    return [(one.name, max(0.0, one.rated_w - sum(watts for _, watts in one.derates))) for one in option.sources]
+
+
+def capacity_finding(result: Result, system: str) -> str:
+    """Which options can carry a design day, in a sentence."""
+    load = show(result.route.load_w, "power", system)
+    weak = [option.name for option in result.options if not carries(option)]
+    head = f"On a design day the house loses {load}."
+    if not weak:
+        return f"{head} Every option keeps it warm in this year's weather."
+    return f"{head} Too small in this year's weather: {', '.join(weak)}."
+
+
+def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
+    """Draw each option's sources end to end, with the design load as a dashed line."""
+    figure, unit = go.Figure(), unit_for("power", system)
+    for at, option in enumerate(result.options):
+        for number, (name, watts) in enumerate(left_w(option)):
+            value = to_display(watts, "power", system)
+            figure.add_trace(
+                go.Bar(
+                    y=[as_typed(option.name)],
+                    x=[value],
+                    orientation="h",
+                    showlegend=False,
+                    marker={
+                        "color": COLOURS[at % len(COLOURS)],
+                        "opacity": 1.0 - 0.28 * number,
+                        "line": {"color": "#ffffff", "width": 1},
+                    },
+                    hovertemplate=f"{as_typed(name)}: {value:,.1f} {unit}<extra></extra>",
+                )
+            )
+    load = to_display(result.route.load_w, "power", system)
+    figure.add_vline(
+        x=load,
+        line={"color": DESIGN_COLOUR, "dash": "dash", "width": 2},
+        annotation={"text": "design load", "yanchor": "bottom"},
+        annotation_position="top",
+    )
+    figure.update_layout(
+        barmode="stack",
+        height=96 + 36 * len(result.options),
+        margin={"l": 8, "r": 8, "t": 26, "b": 40},
+        bargap=0.35,
+        hovermode="closest",
+        xaxis={"title": f"{unit} left after altitude, flow and breaker", "showgrid": False},
+    )
+    figure.update_yaxes(type="category", autorange="reversed", automargin=True, showgrid=False)
+    return figure
+
+
+def capacity_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows: each source's nameplate and what is left of it."""
+    rows = []
+    for option in result.options:
+        for one, (_, watts) in zip(option.sources, left_w(option), strict=True):
+            reasons = ", ".join(f"{why} {show(lost, 'power', system)}" for why, lost in one.derates if lost > 0)
+            rows.append(
+                [option.name, one.name, show(one.rated_w, "power", system), show(watts, "power", system), reasons]
+            )
+    return ["option", "source", "on the nameplate", "left", "lost to"], rows
+
+
+def capacity_alt(result: Result, system: str) -> str:
+    """The picture in a sentence."""
+    parts = [f"{option.name} {show(sum(w for _, w in left_w(option)), 'power', system)}" for option in result.options]
+    return f"Capacity by option against the design load of {show(result.route.load_w, 'power', system)}: {'; '.join(parts)}."

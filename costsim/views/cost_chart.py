@@ -1,0 +1,123 @@
+"""The one picture of the first look: what a year costs with each option, its range, and which cannot carry the house."""
+
+from __future__ import annotations
+
+import plotly.graph_objects as go
+
+from costsim.results.result import Result
+from costsim.views.answer import ranked
+from costsim.views.charts import COLOURS, as_typed
+from costsim.views.tables import money
+from costsim.views.verdict import Likelihood, able, carries
+
+TOO_SMALL = "too small"
+INK = "#808080"
+
+
+def option_colour(result: Result, name: str) -> str:
+    """The colour that an option has in every picture, by its place in the study."""
+    names = [option.name for option in result.options]
+    return COLOURS[names.index(name) % len(COLOURS)]
+
+
+def cost_finding(result: Result) -> str:
+    """What the picture shows, in a title.
+
+    Returns
+    -------
+    str
+        Such as "Natural gas costs half of Propane".
+    """
+    warm = able(result)
+    if len(warm) < 2:
+        return f"{warm[0].name} is the one option that is large enough" if warm else "No option is large enough"
+    best, second = warm[0], warm[1]
+    if best.cost_total <= 0:
+        return f"{best.name} costs least in a year"
+    less = 1.0 - best.cost_total / second.cost_total
+    if less < 0.03:
+        return f"{best.name} and {second.name} cost nearly the same"
+    return f"{best.name} costs {less:.0%} less than {second.name}"
+
+
+def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
+    """Draw one bar an option: total on the bar, 80 % range as whiskers, the option that is too small marked.
+
+    Parameters
+    ----------
+    result : Result
+    sure : Likelihood or None
+        Ranges of the whiskers; none are drawn without it.
+    """
+    figure = go.Figure()
+    names = [option.name for option in result.options]
+    most = max([option.cost_total for option in result.options] + [b[2] for b in (sure.bands if sure else {}).values()])
+    for option in result.options:
+        weak = not carries(option)
+        low, _, high = sure.bands[option.name] if sure else (option.cost_total,) * 3
+        label = money(option.cost_total, result.currency) + (f", {TOO_SMALL}" if weak else "")
+        figure.add_trace(
+            go.Bar(
+                y=[as_typed(option.name)],
+                x=[float(option.cost_total)],
+                orientation="h",
+                showlegend=False,
+                marker={
+                    "color": option_colour(result, option.name),
+                    "opacity": 0.35 if weak else 1.0,
+                    "line": {"color": option_colour(result, option.name), "width": 1},
+                },
+                error_x={
+                    "type": "data",
+                    "symmetric": False,
+                    "array": [max(0.0, high - option.cost_total)],
+                    "arrayminus": [max(0.0, option.cost_total - low)],
+                    "color": INK,
+                    "thickness": 2,
+                    "width": 6,
+                }
+                if sure
+                else None,
+                hovertemplate=f"{as_typed(option.name)}<br>{as_typed(label)}"
+                + (f"<br>80% range {money(low, result.currency)} to {money(high, result.currency)}" if sure else "")
+                + "<extra></extra>",
+            )
+        )
+        figure.add_annotation(
+            x=max(option.cost_total, high),
+            y=as_typed(option.name),
+            text=as_typed(label),
+            xanchor="left",
+            yanchor="middle",
+            showarrow=False,
+            xshift=8,
+            font={"size": 14},
+        )
+    figure.update_layout(
+        height=70 + 46 * len(names),
+        margin={"l": 8, "r": 8, "t": 8, "b": 36},
+        bargap=0.35,
+        separators=".,",
+        hovermode="closest",
+        xaxis={
+            "title": f"{result.currency} a year",
+            "range": [min(0.0, *(o.cost_total for o in result.options)), most * 1.28],
+            "tickformat": ",",
+            "showgrid": False,
+            "zeroline": True,
+        },
+    )
+    figure.update_yaxes(type="category", autorange="reversed", automargin=True, showgrid=False)
+    return figure
+
+
+def cost_alt(result: Result, sure: Likelihood | None) -> str:
+    """The same picture in one sentence, for those who hear it."""
+    parts = []
+    for option in ranked(result):
+        text = f"{option.name} {money(option.cost_total, result.currency)}"
+        if sure:
+            low, _, high = sure.bands[option.name]
+            text += f" (80% range {money(low, result.currency)} to {money(high, result.currency)})"
+        parts.append(text + ("" if carries(option) else f", {TOO_SMALL}"))
+    return f"Bars of a year's cost by option: {'; '.join(parts)}."

@@ -1,0 +1,92 @@
+"""A first study from five answers: place, size, what heats now, prices, and what is considered."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from costsim.units.quantity import parse, to_display
+from costsim.views.templates import TEMPLATES, add_template, drop_unused_prices
+from costsim.weather import Weather, design_temperature
+
+INSULATION: dict[str, tuple[str, float]] = {
+    "little": ("Little: drafty, built before 1980 or so", 2.8),
+    "average": ("Average: some insulation, double windows", 2.0),
+    "good": ("Good: built or renovated in the last 15 years", 1.2),
+}
+"""Words, and heat loss for each floor area and degree [W/(m² K)]; a rule of thumb, common practice, no source."""
+INDOOR_C, BALANCE_C = 21.0, 17.0
+WARMEST_DESIGN_C = 12.0
+"""Design temperature at most, so that a warm place still has a heat loss to size by."""
+ROUND_US, ROUND_SI = 0.5, 1.0
+
+
+def rule_of_thumb(insulation: str, weather: Weather, system: str) -> str:
+    """Heat loss for each floor area on a design day, as text in the reader's unit."""
+    outdoor, _ = design_temperature(weather)
+    watts = INSULATION[insulation][1] * (INDOOR_C - min(outdoor, WARMEST_DESIGN_C))
+    unit = "Btu/(h ft2)" if system == "us" else "W/m2"
+    step = ROUND_US if system == "us" else ROUND_SI
+    return f"{round(to_display(watts, 'power_per_area', system) / step) * step:g} {unit}"
+
+
+def fuels_of(keys: Sequence[str]) -> list[str]:
+    """Price tables that a choice of templates needs, each once, in the order in which they matter."""
+    return list(dict.fromkeys(price for key in keys for price in TEMPLATES[key].prices))
+
+
+def first_study(
+    *,
+    weather_name: str,
+    weather: Weather,
+    area: str,
+    insulation: str,
+    heat_loss: str,
+    now: str,
+    considered: Sequence[str],
+    prices: Mapping[str, str],
+    system: str,
+    currency: str,
+) -> dict[str, Any]:
+    """Put five answers together into a study.
+
+    Parameters
+    ----------
+    weather_name : str
+        As the study names it.
+    weather : Weather
+    area, heat_loss : str
+        Quantities as a study file holds them; `heat_loss` may be empty, and the rule of thumb counts then.
+    insulation : str
+        Key of `INSULATION`.
+    now : str
+        Key of `TEMPLATES`: what heats the house today; it costs nothing to buy.
+    considered : sequence of str
+        Further keys of `TEMPLATES`.
+    prices : mapping
+        Energy prices by price table, as a study file holds them; those left out are examples.
+    system, currency : str
+
+    Returns
+    -------
+    dict
+        A study that can be computed.
+    """
+    us = system == "us"
+    house: dict[str, Any] = {"floor_area": area, "indoor_temperature": "70 degF" if us else "21 degC"}
+    house["balance_point"] = "62 degF" if us else "17 degC"
+    if heat_loss:
+        house["design_heat_loss"] = heat_loss
+        load_w = parse(heat_loss, "power").value
+    else:
+        house["heat_loss_per_area"] = rule_of_thumb(insulation, weather, system)
+        load_w = parse(area, "area").value * parse(house["heat_loss_per_area"], "power_per_area").value
+    data: dict[str, Any] = {"title": "My house", "place": {"weather": weather_name}, "house": house, "prices": {}}
+    for key in dict.fromkeys([now, *considered]):
+        add_template(data, key, load_w=load_w, system=system, currency=currency)
+    data["option"][0]["first_cost"] = f"0 {currency}"
+    for key, text in prices.items():
+        if key in data["prices"] and text:
+            data["prices"][key]["energy"] = text
+    drop_unused_prices(data)
+    return data

@@ -1,0 +1,308 @@
+"""A diagram of principle of a heating system, drawn from what a study says of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from costsim.units.quantity import show, to_display
+from costsim.views import symbols
+from costsim.views.sheet import Box, Point, Sheet
+
+WARNING = "Diagram of principle, not for installation."
+LEFT_OUT = "Isolating, purging, draining and air valves, controls and wiring are left out; codes and makers decide."
+WIDTH, SOURCE_ROW, ZONE_ROW = 960.0, 132.0, 118.0
+RETURN_X, SUPPLY_X, TANK_LEFT, TANK_RIGHT, MIX_X, RISER_X, BACK_X = 24.0, 258.0, 300.0, 408.0, 448.0, 482.0, 930.0
+MOST_DRAWN_LOOPS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class SourceMark:
+    """A source on the drawing: rated and delivered heat at design [W], its flow where that is typed."""
+
+    name: str
+    kind: str
+    rated_w: float
+    delivered_w: float
+    flow_m3_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneMark:
+    """A zone on the drawing. No loops stands for emitters that are not described."""
+
+    name: str
+    loops: int
+    pumps: int
+    speed: str
+    flow_m3_s: float
+    head_pa: float
+
+
+@dataclass(frozen=True, slots=True)
+class System:
+    """All that is drawn.
+
+    Parameters
+    ----------
+    title : str
+        Name of the option.
+    sources, zones : tuple
+    tank_m3 : float or None
+        None where there is no tank.
+    open_circuit, mixing : bool
+        A vented tank; a mixing valve before the floor.
+    layers : int
+        Of the tank.
+    max_temperature_c, supply_c, return_c : float
+        Highest tank temperature, and water at design [°C].
+    load_w : float
+    relief_pa, vessel_m3 : float or None
+        Set pressure, and volume that is needed.
+    fluid : str
+        What circulates.
+    """
+
+    title: str
+    sources: tuple[SourceMark, ...]
+    zones: tuple[ZoneMark, ...]
+    tank_m3: float | None
+    open_circuit: bool
+    mixing: bool
+    layers: int
+    max_temperature_c: float
+    supply_c: float
+    return_c: float
+    load_w: float
+    relief_pa: float | None
+    vessel_m3: float | None
+    fluid: str
+
+
+@dataclass(frozen=True, slots=True)
+class Schematic:
+    """A drawing: SVG, what it shows in words, and where labels, pipes and symbols are."""
+
+    title: str
+    svg: str
+    about: str
+    sheet: Sheet
+
+
+def draw(system: System, units: str) -> Schematic:
+    """Draw a system.
+
+    Parameters
+    ----------
+    system : System
+    units : str
+        ``"us"`` or ``"si"``.
+
+    Returns
+    -------
+    Schematic
+        Black lines on white: supply full, return dashed. The height follows the number of sources and zones.
+    """
+    sheet = Sheet(WIDTH)
+    top = 84.0
+    rows = max(len(system.sources) * SOURCE_ROW, len(system.zones) * ZONE_ROW + 34.0, 150.0)
+    bottom = top + rows
+    back = bottom + 26.0
+    sheet.label(16, 24, system.title, size=14, bold=True, most=640)
+    sheet.label(WIDTH - 16, 24, WARNING, size=11, anchor="end", bold=True)
+    _sources(sheet, system, units, top, back)
+    _zones(sheet, system, units, top, back)
+    _tank(sheet, system, units, top, bottom, back)
+    _mains(sheet, system, units, top, back)
+    _legend(sheet, system, units, back + 78.0)
+    about = words(system, units)
+    return Schematic(system.title, sheet.svg(about), about, sheet)
+
+
+def _sources(sheet: Sheet, system: System, units: str, top: float, back: float) -> None:
+    """Sources one below the other: return from the left, supply to the right."""
+    outlets: list[Point] = []
+    for at, source in enumerate(system.sources):
+        y = top + at * SOURCE_ROW + 70.0
+        box = Box(64, y - 26, 178, y + 26)
+        outlets.append((SUPPLY_X, y))
+        sheet.pipe([(RETURN_X, y), (box.left, y)], cold=True)
+        sheet.pipe([(box.right, y), (SUPPLY_X, y)])
+        sheet.rect(box)
+        symbols.glyph(sheet, source.kind, box)
+        symbols.pump(sheet, 44, y, "right")
+        sheet.arrow(236, y, "right")
+        sheet.label(40, y - 46, source.name, size=11, bold=True, most=210)
+        rated = f"rated {to_display(source.rated_w, 'power', units):,.1f}, " if source.rated_w > 0 else ""
+        sheet.label(40, y - 33, f"{rated}gives {show(source.delivered_w, 'power', units)}", size=10, most=210)
+        if source.kind != "solar":
+            symbols.relief(sheet, 206, y)
+            sheet.label(219, y - 10, "RV", size=9)
+        if source.flow_m3_s is not None:
+            sheet.label(64, y + 39, f"flow {show(source.flow_m3_s, 'flow', units)}", size=10, most=150)
+    lowest = max(y for _, y in outlets)
+    sheet.pipe([(SUPPLY_X, lowest), (SUPPLY_X, top + 20), (TANK_LEFT, top + 20)])
+    highest = min(y for _, y in outlets)
+    sheet.pipe([(TANK_LEFT + 22, back - 26), (TANK_LEFT + 22, back), (RETURN_X, back), (RETURN_X, highest)], cold=True)
+    sheet.arrow(180, back, "left")
+    sheet.arrow(280, top + 20, "right")
+
+
+def _zones(sheet: Sheet, system: System, units: str, top: float, back: float) -> None:
+    """Zones one below the other: supply from the left, return to the right."""
+    lowest = highest = top + 20
+    for at, zone in enumerate(system.zones):
+        y = top + at * ZONE_ROW + 84.0
+        lowest, highest = y, (y + 44 if at == 0 else highest)
+        end = _loops(sheet, zone, y)
+        sheet.pipe([(RISER_X, y), (end, y)])
+        sheet.pipe([(572 if zone.loops else 712, y + 44), (BACK_X, y + 44)], cold=True)
+        symbols.pump(sheet, 524, y, "right")
+        sheet.arrow(502, y, "right")
+        sheet.arrow(BACK_X - 12, y + 44, "right")
+        sheet.circle(524, y - 32, 8, wide=1.0)
+        sheet.label(524, y - 28.8, "T", size=9, anchor="middle")
+        sheet.line([(524, y - 24), (524, y - 10)], dash="2 2")
+        if zone.pumps > 1:
+            sheet.label(524, y + 22, f"{zone.pumps} ×", size=10, anchor="middle")
+        sheet.label(542, y - 34, zone.name, size=11, bold=True, most=376)
+        sheet.label(542, y - 20, _zone_words(zone, units), size=10, most=376)
+    sheet.pipe([(TANK_RIGHT, top + 20), (RISER_X, top + 20), (RISER_X, lowest)])
+    sheet.pipe([(BACK_X, highest), (BACK_X, back), (TANK_RIGHT - 22, back), (TANK_RIGHT - 22, back - 26)], cold=True)
+
+
+def _zone_words(zone: ZoneMark, units: str) -> str:
+    flow = f"{show(zone.flow_m3_s, 'flow', units, 2)} at {show(zone.head_pa, 'head', units)}"
+    if zone.loops == 0:
+        return "emitters that the study does not describe"
+    loops = f"{zone.loops:,} loop{'s' if zone.loops > 1 else ''}"
+    pumps = f"{zone.pumps:,} pump{'s' if zone.pumps > 1 else ''}" if zone.pumps else "flow as typed"
+    return f"{loops}, {pumps}{f' at {zone.speed}' if zone.speed else ''}, {flow}"
+
+
+def _loops(sheet: Sheet, zone: ZoneMark, y: float) -> float:
+    """Loops between their manifolds; gives the end of the supply manifold."""
+    if zone.loops == 0:
+        sheet.rect(Box(590, y - 8, 690, y + 36))
+        for i in range(1, 10):
+            sheet.line([(590 + 10 * i, y - 4), (590 + 10 * i, y + 32)])
+        sheet.pipe([(690, y + 30), (712, y + 30), (712, y + 44)], cold=True)
+        return 590.0
+    drawn = min(zone.loops, MOST_DRAWN_LOOPS)
+    step = min(21.0, 336.0 / drawn)
+    for i in range(drawn):
+        symbols.loop(sheet, 578 + step * (i + 0.5), y, y + 44, step)
+    return 578 + step * (drawn - 0.5) + 3
+
+
+def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, back: float) -> None:
+    """The tank, or a header where there is none, with what keeps its pressure and what fills it."""
+    box = Box(TANK_LEFT, top, TANK_RIGHT, bottom)
+    middle, high = (box.left + box.right) / 2, (top + bottom) / 2
+    sheet.rect(box, round_by=3 if system.open_circuit else 16, wide=2.0)
+    if system.tank_m3 is None:
+        sheet.label(middle, high - 8, "header,", anchor="middle", most=100)
+        sheet.label(middle, high + 6, "no tank", anchor="middle", most=100)
+    else:
+        sheet.label(middle, top + 44, show(system.supply_c, "temperature", units, 0), anchor="middle", bold=True)
+        sheet.label(middle, high - 8, show(system.tank_m3, "volume", units, 0), anchor="middle", bold=True)
+        sheet.label(middle, high + 6, "open, vented" if system.open_circuit else "sealed", anchor="middle")
+        sheet.label(
+            middle,
+            high + 20,
+            f"up to {show(system.max_temperature_c, 'temperature', units, 0)}",
+            anchor="middle",
+            size=10,
+        )
+        sheet.label(middle, bottom - 30, show(system.return_c, "temperature", units, 0), anchor="middle", bold=True)
+        for layer in range(1, system.layers):
+            y = top + (bottom - top) * layer / system.layers
+            for left, right in ((box.left, box.left + 16), (box.right - 16, box.right)):
+                sheet.line([(left, y), (right, y)], dash="3 3")
+    if system.open_circuit:
+        sheet.line([(box.left + 3, top + 10), (box.right - 3, top + 10)], dash="5 3")
+        symbols.vent(sheet, middle, top)
+        sheet.label(middle + 16, top - 14, "open vent", size=9)
+    else:
+        symbols.relief(sheet, middle, top)
+        sheet.label(middle + 14, top - 10, "RV", size=9)
+        symbols.vessel(sheet, 232, back)
+        sheet.label(250, back + 30, "EV", size=9)
+    symbols.fill(sheet, 120, back)
+    sheet.label(137, back + 24, "BP", size=9)
+    sheet.label(137, back + 40, "drinking water", size=9, most=76)
+
+
+def _mains(sheet: Sheet, system: System, units: str, top: float, back: float) -> None:
+    """Temperatures of the mains, the mixing valve and the sensors."""
+    y = top + 20
+    sheet.circle(RISER_X, y - 22, 8, wide=1.0)
+    sheet.label(RISER_X, y - 18.8, "T", size=9, anchor="middle")
+    sheet.line([(RISER_X, y - 14), (RISER_X, y)])
+    carried = show(system.load_w, "power", units)
+    sheet.label(500, y - 18, f"supply {show(system.supply_c, 'temperature', units, 0)} at design, {carried}", most=420)
+    back_words = f"return {show(system.return_c, 'temperature', units, 0)}; {system.fluid}"
+    sheet.label(500, back + 16, back_words, most=420)
+    sheet.arrow(600, back, "left")
+    if system.mixing:
+        sheet.pipe([(MIX_X, back), (MIX_X, y + 10)], cold=True)
+        sheet.arrow(MIX_X, back - 30, "up")
+        symbols.mixing(sheet, MIX_X, y)
+        sheet.label(MIX_X - 9, y - 11, "MV", size=9, anchor="end")
+    else:
+        sheet.arrow(MIX_X, y, "right")
+
+
+def _legend(sheet: Sheet, system: System, units: str, y: float) -> None:
+    """What the letters and lines mean, in a grid, and the warning below it."""
+    sealed = not system.open_circuit
+    relief = show(system.relief_pa, "pressure", units, 0) if system.relief_pa else "set pressure by the weakest part"
+    vessel = (
+        f"{show(system.vessel_m3, 'volume', units)} or more" if system.vessel_m3 else "size by content and pressures"
+    )
+    entries = [
+        f"RV relief valve, {relief}" if sealed else "RV relief valve of each source, piped to a safe place",
+        f"EV expansion vessel, {vessel}" if sealed else "expansion: into the vented tank, level kept below its top",
+        "BP backflow preventer before the fill",
+        "T sensor or thermostat",
+        *(["MV mixing valve: keeps the floor's supply down"] if system.mixing else []),
+        "circle with a triangle: pump, pointing along the flow",
+    ]
+    for at, text in enumerate(entries):
+        sheet.label(16 + 312 * (at % 3), y + 15 * (at // 3), text, size=9.5, most=300)
+    y += 15 * (-(-len(entries) // 3)) + 2
+    sheet.line([(16, y - 3), (52, y - 3)], wide=1.8)
+    sheet.label(58, y, "supply", size=9.5)
+    sheet.line([(106, y - 3), (142, y - 3)], wide=1.8, dash="7 3.5")
+    sheet.label(148, y, "return", size=9.5)
+    sheet.label(196, y, f"{WARNING} {LEFT_OUT}", size=9.5, most=WIDTH - 212)
+    sheet.height = y + 12
+
+
+def words(system: System, units: str) -> str:
+    """The drawing in words, for readers who cannot see it."""
+    sources = "; ".join(
+        f"{one.name}, rated {show(one.rated_w, 'power', units)}, delivering {show(one.delivered_w, 'power', units)}"
+        for one in system.sources
+    )
+    tank = (
+        "a header without a tank"
+        if system.tank_m3 is None
+        else f"a{'n open, vented' if system.open_circuit else ' sealed'} tank of {show(system.tank_m3, 'volume', units, 0)}"
+    )
+    zones = "; ".join(f"{one.name}: {_zone_words(one, units)}" for one in system.zones)
+    safety = (
+        "an open vent and room for expansion in the tank"
+        if system.open_circuit
+        else "relief valves and an expansion vessel"
+    )
+    mixing = " through a mixing valve" if system.mixing else ""
+    return (
+        f"{system.title}. {len(system.sources)} source{'s' if len(system.sources) > 1 else ''} ({sources}) heat {tank}, with {safety}"
+        f" and a backflow preventer before the fill. It feeds{mixing} {len(system.zones)} zone"
+        f"{'s' if len(system.zones) > 1 else ''} ({zones}) with {show(system.supply_c, 'temperature', units, 0)} water that returns at"
+        f" {show(system.return_c, 'temperature', units, 0)}, carrying {show(system.load_w, 'power', units)} of {system.fluid} at design."
+        f" {WARNING}"
+    ).replace(
+        f"{show(system.load_w, 'power', units)} of {system.fluid}",
+        f"{show(system.load_w, 'power', units)} in {system.fluid}",
+    )

@@ -1,0 +1,103 @@
+"""Our own symbols for parts of a heating system, plain shapes in the manner of ISO 14617 and EN 12792."""
+
+from __future__ import annotations
+
+from costsim.views.sheet import Box, Sheet
+
+PUMP_RADIUS = 9.5
+
+
+def pump(sheet: Sheet, x: float, y: float, towards: str) -> None:
+    """A circle with a triangle that points the way of the flow."""
+    sheet.circle(x, y, PUMP_RADIUS)
+    r = PUMP_RADIUS - 1
+    dx, dy = {"right": (1, 0), "left": (-1, 0), "up": (0, -1), "down": (0, 1)}[towards]
+    side = [(x - 0.55 * r * dx + 0.8 * r * s * dy, y - 0.55 * r * dy + 0.8 * r * s * dx) for s in (1, -1)]
+    sheet.shape([(x + r * dx, y + r * dy), *side], filled=True, wide=0.4)
+
+
+def relief(sheet: Sheet, x: float, y: float) -> None:
+    """An angle valve with its spring, standing on a pipe at (x, y)."""
+    sheet.line([(x, y), (x, y - 8)], wide=1.4)
+    sheet.shape([(x, y - 15), (x - 5, y - 7), (x + 5, y - 7)])
+    sheet.shape([(x, y - 15), (x + 8, y - 20), (x + 8, y - 10)])
+    sheet.line([(x, y - 15), (x - 3, y - 18), (x + 3, y - 21), (x - 3, y - 24), (x, y - 26)], wide=1.0)
+    sheet.symbols.append(Box(x - 5, y - 26, x + 8, y))
+
+
+def vessel(sheet: Sheet, x: float, y: float) -> None:
+    """An expansion vessel with its diaphragm, hanging on a pipe at (x, y)."""
+    sheet.line([(x, y), (x, y + 12)], wide=1.4)
+    sheet.circle(x, y + 26, 14)
+    sheet.line([(x - 14, y + 26), (x - 7, y + 29), (x, y + 26), (x + 7, y + 23), (x + 14, y + 26)])
+
+
+def fill(sheet: Sheet, x: float, y: float) -> None:
+    """Filling from drinking water through a backflow preventer, below a pipe at (x, y)."""
+    sheet.line([(x, y), (x, y + 12)], wide=1.4)
+    box = Box(x - 13, y + 12, x + 13, y + 30)
+    sheet.rect(box, wide=1.1)
+    sheet.shape([(x - 8, y + 25), (x + 8, y + 25), (x, y + 16)], wide=0.9)
+    sheet.line([(x - 8, y + 16), (x + 8, y + 16)])
+    sheet.line([(x, y + 30), (x, y + 40)], wide=1.4)
+    sheet.arrow(x, y + 35, "up")
+
+
+def mixing(sheet: Sheet, x: float, y: float) -> None:
+    """A three-way valve with its motor at (x, y), the third way from below."""
+    sheet.shape([(x, y), (x - 10, y - 6), (x - 10, y + 6)])
+    sheet.shape([(x, y), (x + 10, y - 6), (x + 10, y + 6)], filled=True)
+    sheet.shape([(x, y), (x - 6, y + 10), (x + 6, y + 10)])
+    sheet.line([(x, y), (x, y - 8)])
+    sheet.rect(Box(x - 5, y - 17, x + 5, y - 8), wide=1.0)
+
+
+def vent(sheet: Sheet, x: float, y: float) -> None:
+    """An open vent that bends over, from the top of a tank at (x, y)."""
+    sheet.line([(x, y), (x, y - 22), (x + 10, y - 22), (x + 10, y - 15)], wide=1.6)
+    sheet.symbols.append(Box(x - 1, y - 23, x + 11, y))
+
+
+def loop(sheet: Sheet, x: float, top: float, bottom: float, wide: float) -> None:
+    """One loop of tube between two manifolds."""
+    steps, out = 4, 0.32 * wide
+    high = (bottom - top) / (steps + 1)
+    points = [(x, top), (x, top + high / 2)]
+    for step in range(steps):
+        side = x + out if step % 2 == 0 else x - out
+        y = top + high / 2 + step * high
+        points += [(side, y), (side, y + high)]
+    points += [(x, bottom - high / 2), (x, bottom)]
+    sheet.line(points, wide=0.9)
+
+
+def glyph(sheet: Sheet, kind: str, box: Box) -> None:
+    """What makes the heat, inside the box of a source."""
+    x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
+    if kind in ("electric", "off_peak_electric"):
+        zigzag = [(x - 30 + 6 * i, y + (0 if i in (0, 10) else 8 if i % 2 else -8)) for i in range(11)]
+        sheet.line([(x - 42, y), *zigzag, (x + 42, y)], wide=1.3)
+    elif kind in ("gas", "oil", "wood", "pellet"):
+        _flame(sheet, x, y)
+        if kind in ("wood", "pellet"):
+            sheet.line([(x - 16, y + 18), (x + 16, y + 13)], wide=2.4)
+            sheet.line([(x - 16, y + 13), (x + 16, y + 18)], wide=2.4)
+        else:
+            sheet.line([(x - 14, y + 16), (x + 14, y + 16)], wide=2.0)
+    elif kind == "heat_pump":
+        sheet.circle(x, y, 13)
+        sheet.shape([(x - 11, y + 6), (x + 11, y + 6), (x, y - 12)], wide=1.0)
+        sheet.line([(x - 44, y - 12), (x - 30, y - 4), (x - 44, y + 4), (x - 30, y + 12)])
+        sheet.line([(x + 30, y - 12), (x + 44, y - 4), (x + 30, y + 4), (x + 44, y + 12)])
+    elif kind == "solar":
+        for i in range(6):
+            sheet.line([(box.left + 14 + 15 * i, box.bottom - 6), (box.left + 24 + 15 * i, box.top + 6)])
+    else:
+        sheet.line([(box.left, box.bottom), (box.right, box.top)])
+
+
+def _flame(sheet: Sheet, x: float, y: float) -> None:
+    sheet.shape(
+        [(x, y - 17), (x + 5, y - 8), (x + 9, y + 2), (x + 7, y + 9), (x, y + 13), (x - 7, y + 9), (x - 9, y + 2), (x - 3, y - 5)]
+    )  # fmt: skip
+    sheet.shape([(x, y - 1), (x + 3.5, y + 6), (x, y + 10), (x - 3.5, y + 6)], wide=0.9)

@@ -1,0 +1,139 @@
+"""What a schematic shows of an option: read off the study, its layout and its capacities."""
+
+from __future__ import annotations
+
+import math
+
+from costsim.analysis.capacity import OptionCapacity
+from costsim.analysis.layout_plan import LayoutResult
+from costsim.analysis.needs import mixture, needed_vessel_m3
+from costsim.engine.lower import LoweredStudy
+from costsim.study.case import Case, Option
+from costsim.study.ratings import Ratings
+from costsim.views.schematic import SourceMark, System, ZoneMark
+
+MIXED_ABOVE_K = 5.0
+"""A tank that may be so much hotter than the floor wants at design is drawn with a mixing valve; our choice."""
+MOST_ZONES = 6
+USUAL_DROP_K = 10.0
+
+
+def system_of(common: LoweredStudy, option: Option, look: OptionCapacity, layout: LayoutResult | None) -> System:
+    """Read off what a schematic shows.
+
+    Parameters
+    ----------
+    common : LoweredStudy
+        The study, lowered.
+    option : Option
+    look : OptionCapacity
+        Capacities of that option.
+    layout : LayoutResult or None
+        Where the study has one.
+
+    Returns
+    -------
+    System
+    """
+    case, tank = common.case, common.case.tank
+    load = common.route.load_w
+    supply = layout.supply_c if layout else case.house.indoor_temperature_c + load * common.water.resistance_k_w
+    zones = _layout_zones(layout) if layout else _group_zones(common)
+    fluid = mixture(case, supply)
+    flow = math.fsum(zone.flow_m3_s for zone in zones)
+    drop = load / (flow * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk) if flow > 0 else USUAL_DROP_K
+    top = tank.max_temperature_c if tank else common.water.hottest_c
+    hotter = any(source.store or source.kind in ("wood", "solar") for source in option.sources)
+    ratings = case.ratings or Ratings()
+    return System(
+        title=option.name,
+        sources=tuple(
+            SourceMark(one.name, source.kind, one.rated_w, one.derated_w, getattr(source, "flow_m3_s", None))
+            for source, one in zip(option.sources, look.sources, strict=True)
+        ),
+        zones=zones,
+        tank_m3=tank.volume_m3 if tank else None,
+        open_circuit=tank is not None and tank.circuit == "open",
+        mixing=hotter and top > supply + MIXED_ABOVE_K,
+        layers=int(getattr(tank, "layers", 1) or 1) if tank else 1,
+        max_temperature_c=top,
+        supply_c=supply,
+        return_c=max(supply - drop, case.house.indoor_temperature_c),
+        load_w=load,
+        relief_pa=ratings.relief_pressure_pa,
+        vessel_m3=needed_vessel_m3(common, ratings),
+        fluid=fluid_words(case),
+    )
+
+
+def fluid_words(case: Case) -> str:
+    """What circulates.
+
+    Examples
+    --------
+    >>> from costsim.study.case import read_study
+    >>> fluid_words(read_study("net_loft"))
+    '30 % propylene glycol'
+    """
+    if case.floor is None or case.floor.antifreeze == "none":
+        return "water"
+    return f"{case.floor.concentration_share * 100:g} % {case.floor.antifreeze.replace('_', ' ')}"
+
+
+def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:
+    zones = []
+    for name in layout.thermostats:
+        loops = [plan for plan in layout.loops if plan.circuit.thermostat == name]
+        pumps = [pump for pump in layout.pumps if pump.thermostat == name]
+        speeds = sorted({pump.speed_share for pump in pumps})
+        speed = " and ".join(f"{one * 100:.0f} %" for one in speeds)
+        zones.append(
+            ZoneMark(
+                name,
+                sum(plan.fed.count for plan in loops),
+                len(pumps),
+                speed,
+                math.fsum(pump.flow_m3_s for pump in pumps),
+                max(pump.head_pa for pump in pumps),
+            )
+        )
+    return _merged(zones)
+
+
+def _group_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
+    floor = common.case.floor
+    if floor is None:
+        return (ZoneMark("Emitters", 0, 1, "", 0.0, 0.0),)
+    zones = []
+    for at, (group, check) in enumerate(zip(floor.loops, common.water.loops, strict=True), 1):
+        each = (group.loops_per_pump or min(floor.pump.loops_per_pump, group.count)) if floor.pump else 0
+        share = (group.pump_speed_share or floor.pump.speed_share) if floor.pump else 0.0
+        zones.append(
+            ZoneMark(
+                f"Loops, group {at}",
+                group.count,
+                math.ceil(group.count / each) if each else 0,
+                f"{share * 100:.0f} %" if share else "",
+                check.flow_m3_s * group.count,
+                check.head_pa,
+            )
+        )
+    return _merged(zones)
+
+
+def _merged(zones: list[ZoneMark]) -> tuple[ZoneMark, ...]:
+    """At most so many zones; the rest become one."""
+    if len(zones) <= MOST_ZONES:
+        return tuple(zones)
+    kept, rest = zones[: MOST_ZONES - 1], zones[MOST_ZONES - 1 :]
+    return (
+        *kept,
+        ZoneMark(
+            f"{len(rest)} further zones",
+            sum(one.loops for one in rest),
+            sum(one.pumps for one in rest),
+            "",
+            math.fsum(one.flow_m3_s for one in rest),
+            max(one.head_pa for one in rest),
+        ),
+    )

@@ -1,0 +1,316 @@
+"""Common options to begin with, each with a sentence and a symbol; sizes follow the house, prices are examples to replace."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from costsim.sources import KINDS
+from costsim.units.quantity import KWH_J, with_currency
+
+MARGIN = 1.15
+"""How much more than the design load a source that heats alone is sized for; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Template:
+    """An option ready to add: `sources(load_w, system)` gives its sources, `prices` the price tables they need."""
+
+    name: str
+    about: str
+    icon: str
+    sources: Callable[[float, str], list[dict[str, Any]]]
+    prices: tuple[str, ...]
+    tank: bool = False
+
+
+EXAMPLE_PRICES: dict[str, dict[str, Any]] = {
+    "electricity": {"energy": "0.16 $/kWh"},
+    "off_peak": {"fuel": "electricity", "energy": "0.09 $/kWh"},
+    "natural_gas": {"energy": "1.40 $/therm", "fixed": "14 $/month"},
+    "propane": {"energy": "2.60 $/gal"},
+    "heating_oil": {"energy": "3.80 $/gal"},
+    "wood": {"energy": "300 $/cord"},
+    "pellets": {"energy": "320 $/short_ton"},
+}
+"""Invented, to be replaced by the reader's own."""
+
+
+def sized(load_w: float, share: float, system: str, *, electric: bool = False) -> str:
+    """A size above a share of the design load, as text: whole kilowatts, or thousands of Btu an hour by fives.
+
+    Examples
+    --------
+    >>> sized(10_000.0, 1.0, "us"), sized(10_000.0, 1.0, "us", electric=True)
+    ('40 kBtu/h', '12 kW')
+    """
+    watts = load_w * share * MARGIN
+    if system == "us" and not electric:
+        steps = max(2, -int(-watts * 3600.0 / 1055.05585262 / 1e3 // 5))
+        return f"{5 * steps} kBtu/h"
+    return f"{max(1, -int(-watts / 1e3 // 1))} kW"
+
+
+def _gas(fuel: str, name: str) -> Callable[[float, str], list[dict[str, Any]]]:
+    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
+        return [
+            {
+                "kind": "gas",
+                "name": name,
+                "fuel": fuel,
+                "output": sized(load_w, 1.0, system),
+                "efficiency": "92 %",
+                "condensing": True,
+            }
+        ]
+
+    return sources
+
+
+def _electric(load_w: float, system: str) -> list[dict[str, Any]]:
+    return [{"kind": "electric", "name": "Electric boiler", "output": sized(load_w, 1.0, system, electric=True)}]
+
+
+def _pump(load_w: float, share: float = 1.0) -> dict[str, Any]:
+    cold, mild = (max(2.0, round(load_w * share * factor / 1e3, 1)) for factor in (0.75, 1.2))
+    return {
+        "kind": "heat_pump",
+        "name": "Heat pump",
+        "outdoor": ["-15 degC", "7 degC"],
+        "outputs": [f"{cold:g} kW", f"{mild:g} kW"],
+    }
+
+
+def _pump_with_electric(load_w: float, system: str) -> list[dict[str, Any]]:
+    backup = {"kind": "electric", "name": "Electric backup", "output": sized(load_w, 0.6, system, electric=True)}
+    return [_pump(load_w), backup | {"backup_only": True}]
+
+
+def _pump_with_gas(load_w: float, system: str) -> list[dict[str, Any]]:
+    return [_pump(load_w, 0.7), *_gas("natural_gas", "Gas boiler for cold days")(load_w, system)]
+
+
+def _propane_beside_off_peak(load_w: float, system: str) -> list[dict[str, Any]]:
+    night = {
+        "kind": "off_peak_electric",
+        "name": "Off-peak electric",
+        "output": sized(load_w, 1.3, system, electric=True),
+    }
+    return [night | {"windows": ["22:00-06:00"]}, *_gas("propane", "Propane boiler")(load_w, system)]
+
+
+def _oil(load_w: float, system: str) -> list[dict[str, Any]]:
+    return [{"kind": "oil", "name": "Oil boiler", "output": sized(load_w, 1.0, system), "efficiency": "86 %"}]
+
+
+def _pellets(load_w: float, system: str) -> list[dict[str, Any]]:
+    return [{"kind": "pellet", "name": "Pellet boiler", "output": sized(load_w, 1.0, system), "efficiency": "78 %"}]
+
+
+def _wood(load_w: float, system: str) -> list[dict[str, Any]]:
+    charge = max(10, 5 * round(load_w * 6 * 3600 / (4.0 * KWH_J * 0.6) / 5))
+    fire = {"kind": "wood", "name": "Wood boiler", "charge": f"{charge} kg", "efficiency": "60 %", "burn_time": "6 h"}
+    backup = {"kind": "electric", "name": "Electric backup", "output": sized(load_w, 1.0, system, electric=True)}
+    return [fire | {"load_times": ["07:00", "18:00"]}, backup | {"backup_only": True}]
+
+
+def _sun(load_w: float, system: str) -> list[dict[str, Any]]:
+    area = max(4, 2 * round(load_w / 1e3 / 2))
+    written = f"{area * 10} ft2" if system == "us" else f"{area} m2"
+    return [
+        {"kind": "solar", "name": "Solar collectors", "area": written, "tilt": "60 deg"},
+        *_electric(load_w, system),
+    ]
+
+
+TEMPLATES: dict[str, Template] = {
+    "gas": Template(
+        "Natural gas",
+        "A condensing gas boiler on the street's gas line.",
+        "local_fire_department",
+        _gas("natural_gas", "Gas boiler"),
+        ("natural_gas", "electricity"),
+    ),
+    "heat_pump": Template(
+        "Heat pump with electric backup",
+        "Outdoor air heats the water; electric elements help on the coldest days.",
+        "heat_pump",
+        _pump_with_electric,
+        ("electricity",),
+    ),
+    "heat_pump_gas": Template(
+        "Heat pump with a gas boiler",
+        "A smaller heat pump for most days and gas for the cold ones.",
+        "heat_pump",
+        _pump_with_gas,
+        ("natural_gas", "electricity"),
+    ),
+    "electric": Template(
+        "Electric boiler",
+        "Resistance heat: cheap to buy, each kWh at the full price.",
+        "bolt",
+        _electric,
+        ("electricity",),
+    ),
+    "propane": Template(
+        "Propane",
+        "A condensing boiler fed from a tank outside.",
+        "propane_tank",
+        _gas("propane", "Propane boiler"),
+        ("propane", "electricity"),
+    ),
+    "off_peak_propane": Template(
+        "Propane beside off-peak electric",
+        "Cheap electricity at night, propane when it is not enough.",
+        "nightlight",
+        _propane_beside_off_peak,
+        ("off_peak", "propane", "electricity"),
+        tank=True,
+    ),
+    "oil": Template(
+        "Oil boiler",
+        "Heating oil from a tank in or beside the house.",
+        "oil_barrel",
+        _oil,
+        ("heating_oil", "electricity"),
+    ),
+    "wood": Template(
+        "Wood with a large water tank",
+        "One or two fires a day heat a 500 gal tank that carries the house between them.",
+        "forest",
+        _wood,
+        ("wood", "electricity"),
+        tank=True,
+    ),
+    "pellets": Template(
+        "Pellet boiler",
+        "Fed by itself from a store of wood pellets.",
+        "grain",
+        _pellets,
+        ("pellets", "electricity"),
+    ),
+    "sun": Template(
+        "Sun with electric",
+        "Collectors for the mild months, electric for the rest.",
+        "sunny",
+        _sun,
+        ("electricity",),
+        tank=True,
+    ),
+}
+"""By key, the most asked for first."""
+
+SENTENCES = {
+    "electric": "Resistance elements on the house's meter.",
+    "off_peak_electric": "Resistance heat in off-peak hours, kept in the tank.",
+    "gas": "A boiler on natural gas or propane.",
+    "oil": "A boiler on heating oil.",
+    "heat_pump": "Takes heat from outdoor air; gives less as it gets colder.",
+    "solar": "Collectors on the roof; free heat while the sun shines.",
+    "wood": "Fires lit by hand, best with a large tank.",
+    "pellet": "Burns pellets from a store without being tended.",
+}
+ICONS = {
+    "electric": "bolt",
+    "off_peak_electric": "nightlight",
+    "gas": "local_fire_department",
+    "oil": "oil_barrel",
+    "heat_pump": "heat_pump",
+    "solar": "sunny",
+    "wood": "forest",
+    "pellet": "grain",
+}
+
+
+def sentence_of(kind: str) -> str:
+    """One sentence about a kind of source; its own description where none is written here."""
+    return SENTENCES.get(kind) or (KINDS[kind].__doc__ or "").strip().split("\n")[0]
+
+
+def icon_of(kind: str) -> str:
+    """Name of the symbol of a kind of source."""
+    return ICONS.get(kind, "water_heater")
+
+
+def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, currency: str) -> list[str]:
+    """Put an option made from a template at the end of a study.
+
+    Parameters
+    ----------
+    data : dict
+        The study, changed in place.
+    key : str
+        Of `TEMPLATES`.
+    load_w : float
+        Design load that sizes follow [W].
+    system, currency : str
+        In which amounts are written.
+
+    Returns
+    -------
+    list of str
+        Price tables that were added with example prices.
+    """
+    template = TEMPLATES[key]
+    options = data.setdefault("option", [])
+    taken = [str(one.get("name", "")) for one in options]
+    name, number = template.name, 2
+    while name in taken:
+        name, number = f"{template.name} {number}", number + 1
+    sources = template.sources(load_w, system)
+    options.append({"name": name, "source": sources})
+    if template.tank and "tank" not in data:
+        data["tank"] = {
+            "volume": "500 gal" if key == "wood" else "120 gal",
+            "max_temperature": "180 degF",
+            "design_supply_temperature": "120 degF",
+        }
+        if key == "wood":
+            data["tank"]["store"] = "175 degF"
+    return add_prices(data, template.prices, currency)
+
+
+def add_prices(data: dict[str, Any], keys: tuple[str, ...], currency: str) -> list[str]:
+    """Add price tables that are missing, with example prices in the study's currency; those that were added."""
+    prices = data.setdefault("prices", {})
+    new = [key for key in keys if key not in prices]
+    for key in new:
+        prices[key] = _coined(
+            copy.deepcopy(EXAMPLE_PRICES.get(key, {"energy": "0.15 $/kWh", "fuel": "electricity"})), currency
+        )
+    return new
+
+
+def _coined(table: Mapping[str, Any], currency: str) -> dict[str, Any]:
+    return {key: with_currency(value, currency) if isinstance(value, str) else value for key, value in table.items()}
+
+
+def drop_unused_prices(data: dict[str, Any]) -> list[str]:
+    """Take out price tables that no source uses any more; those that were taken."""
+    prices = data.get("prices", {})
+    used = {"electricity"} if "house" in data else set()
+    for option in data.get("option", []):
+        for source in option.get("source", []):
+            used.add(price_key(source, prices))
+    gone = [key for key in prices if key not in used]
+    for key in gone:
+        del prices[key]
+        for table, inner in (("economics", "escalation"), ("uncertainty", "price")):
+            data.get(table, {}).get(inner, {}).pop(key, None)
+    return gone
+
+
+def price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str:
+    """Which price table bills a source as typed, also while something else in it is wrong; empty where none does."""
+    if source.get("price"):
+        return str(source["price"])
+    model = KINDS.get(str(source.get("kind")))
+    if model is None:
+        return ""
+    try:
+        return model.model_validate(dict(source)).price_key(prices)
+    except ValueError:
+        example = model.model_validate(dict(model.example) | ({"fuel": source["fuel"]} if "fuel" in source else {}))
+        return example.price_key(prices)

@@ -1,0 +1,280 @@
+"""The first look: one decision of at most 25 words, and the cards that stand below it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from costsim.analysis.draws import draw, lower_years, simulate_draws
+from costsim.analysis.lifecycle import life_cycle
+from costsim.analysis.outages import coldest_room
+from costsim.analysis.uncertainty import share_cheaper
+from costsim.engine.batch import price_batch
+from costsim.engine.lower import LoweredStudy
+from costsim.results.result import OptionResult, Result
+from costsim.simulation import load_winters
+from costsim.study.case import Case
+from costsim.units.quantity import show
+from costsim.views.answer import called, ranked, round_money
+from costsim.views.headline import QUICK_DRAWS, roughly
+from costsim.views.tables import money, when
+from costsim.weather import Weather
+
+MOST_WORDS = 25
+LOW, HIGH = 10, 90
+"""Percentiles of the 80 % range."""
+
+
+@dataclass(frozen=True, slots=True)
+class Likelihood:
+    """How sure the ranking is, by scenarios.
+
+    `bands` holds low, median and high cost of a year by option, `saving` what `first` saves against `second`, low and
+    high, `share` in how many scenarios it costs less.
+    """
+
+    first: str
+    second: str
+    share: float
+    saving: tuple[float, float]
+    bands: Mapping[str, tuple[float, float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A noun, a number with its unit, and a comparison; `level` is ``""``, ``"good"`` or ``"bad"``."""
+
+    key: str
+    label: str
+    value: str
+    note: str
+    level: str = ""
+
+
+def likelihood(case: Case, weather: Weather, result: Result, *, scenarios: int = QUICK_DRAWS) -> Likelihood | None:
+    """Run all options through the same scenarios.
+
+    Parameters
+    ----------
+    case, weather
+    result : Result
+        What `simulate` gave for them.
+    scenarios : int
+        Of loads, winters, prices and efficiencies.
+
+    Returns
+    -------
+    Likelihood or None
+        None where there is nothing to compare.
+    """
+    order = ranked(result)
+    if len(order) < 2:
+        return None
+    few = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"draws": scenarios})})
+    years = lower_years(few, weather, load_winters(case))
+    draws = draw(few, *years)
+    runs = simulate_draws(years, draws)
+    costs = {
+        option.name: price_batch(years[0], many, draws.prices) for option, many in zip(case.options, runs, strict=True)
+    }
+    first, second = order[0].name, order[1].name
+    low, high = np.percentile(costs[second] - costs[first], [LOW, HIGH])
+    bands = {}
+    for name, cost in costs.items():
+        a, b, c = np.percentile(cost, [LOW, 50, HIGH])
+        bands[name] = (float(a), float(b), float(c))
+    return Likelihood(first, second, share_cheaper(costs[first], costs[second]), (float(low), float(high)), bands)
+
+
+def able(result: Result) -> list[OptionResult]:
+    """Options that keep the house warm, cheapest first."""
+    return [option for option in ranked(result) if carries(option)]
+
+
+def carries(option: OptionResult) -> bool:
+    """Whether an option keeps the house warm but for the hours that are borne."""
+    return option.keeps_warm
+
+
+def decision(result: Result, persona: str, system: str) -> str:
+    """Say what to do in at most 25 words; what does not fit is left to the cards.
+
+    Parameters
+    ----------
+    result : Result
+    persona : str
+        ``"installer"`` reads first what the existing unit lacks, everyone else what costs least.
+    system : str
+        ``"us"`` or ``"si"``.
+    """
+    warm, first = able(result), result.options[0]
+    if persona == "installer" and not carries(first):
+        parts = _lacking(result, first, warm, system)
+    elif not warm:
+        closest = ranked(result)[0]
+        parts = [
+            "None of these options keeps the house warm.",
+            f"{called(closest.name)} comes closest, {closest.unmet.hours:,} hours too cold.",
+            "Make a source larger, or add one.",
+        ]
+    else:
+        parts = [_cheapest(result, warm), *(_too_small(result))]
+    return _within(parts)
+
+
+def _within(parts: Sequence[str]) -> str:
+    """Whole sentences, as many as fit; the first one always."""
+    text = parts[0]
+    for part in parts[1:]:
+        if len(f"{text} {part}".split()) <= MOST_WORDS:
+            text = f"{text} {part}"
+    return text
+
+
+def _cheapest(result: Result, warm: Sequence[OptionResult]) -> str:
+    best = warm[0]
+    cost = money(round_money(best.cost_total), result.currency)
+    if len(warm) == 1:
+        only = "is the only option that keeps the house warm" if len(result.options) > 1 else "keeps the house warm"
+        return f"{called(best.name)} {only}: about {cost} a year."
+    gap = round_money(warm[1].cost_total - best.cost_total)
+    if gap == 0:
+        return f"{called(best.name)} and {called(warm[1].name)} cost the same: about {cost} a year."
+    less = f"{money(gap, result.currency)} less than {called(warm[1].name)}"
+    long = f"{called(best.name)} costs least to run: about {cost} a year, {less}."
+    return long if len(long.split()) <= MOST_WORDS else f"{called(best.name)} costs least: {cost} a year."
+
+
+def _too_small(result: Result) -> list[str]:
+    small = [option for option in result.options if not carries(option)]
+    return [f"{called(one.name)} is too small: {one.unmet.hours:,} cold hours." for one in small]
+
+
+def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str) -> list[str]:
+    worst = show(first.unmet.worst_w, "power", system)
+    parts = [f"{called(first.name)} lacks {worst} at worst, in {first.unmet.hours:,} hours a year."]
+    if warm:
+        parts.append(
+            f"{called(warm[0].name)} closes the gap for {money(round_money(warm[0].cost_total), result.currency)} a year."
+        )
+    return parts
+
+
+ORDER = {
+    "household": ("run", "warmth", "sure", "years", "first", "carbon"),
+    "installer": ("warmth", "gap", "run", "years", "first", "carbon"),
+    "planner": ("run", "peak", "carbon", "years", "sure", "warmth"),
+}
+"""Which cards each persona sees, the most wanted first."""
+
+
+def cards(
+    case: Case, common: LoweredStudy, result: Result, sure: Likelihood | None, *, persona: str, system: str
+) -> list[Card]:
+    """Make the cards of the first look in the persona's order; those that need `sure` say so while it is None."""
+    found = {
+        card.key: card
+        for card in (
+            _run_card(result),
+            _years_card(case, result),
+            _sure_card(result, sure),
+            _warmth_card(common, case, result, system, persona),
+            _gap_card(result, system),
+            _first_card(case, result),
+            _carbon_card(result),
+            _peak_card(result),
+        )
+    }
+    return [found[key] for key in ORDER.get(persona, ORDER["household"])]
+
+
+def _run_card(result: Result) -> Card:
+    warm = able(result)
+    if not warm:
+        return Card("run", "Cheapest to run", "none", "No option keeps the house warm.", "bad")
+    best = warm[0]
+    value = f"{money(round_money(best.cost_total), result.currency)} a year"
+    if len(warm) == 1:
+        return Card("run", "Cheapest to run", value, best.name)
+    gap = money(round_money(warm[1].cost_total - best.cost_total), result.currency)
+    return Card("run", "Cheapest to run", value, f"{best.name} · {gap} less than {warm[1].name}", "good")
+
+
+def _years_card(case: Case, result: Result) -> Card:
+    label = f"Cheapest over {case.economics.study_period} years"
+    outlays = {one.option: one.present_cost for one in life_cycle(case, result)[0]}
+    warm = able(result) or list(result.options)
+    best = min(warm, key=lambda option: outlays[option.name])
+    value = money(round_money(outlays[best.name]), result.currency)
+    if not all(option.first_cost_given for option in case.options):
+        return Card("years", label, value, f"{best.name} · first costs are missing: add them on the Money page")
+    same = best.name == warm[0].name
+    return Card("years", label, value, f"{best.name} · {'also' if same else 'not'} the cheapest to run")
+
+
+def _sure_card(result: Result, sure: Likelihood | None) -> Card:
+    if sure is None:
+        return Card("sure", "How likely", "…" if len(result.options) > 1 else "–", "one option, nothing to compare")
+    low, high = (money(round_money(value), result.currency) for value in sure.saving)
+    words = roughly(sure.share).replace("about ", "")
+    return Card("sure", "How likely", words, f"{sure.first} saves {low} to {high} a year in 80% of scenarios")
+
+
+def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, persona: str) -> Card:
+    one = result.options[0] if persona == "installer" else (ranked(result)[0])
+    short = one.unmet
+    if not short.hours:
+        return Card("warmth", "Hours too cold", "0 hours", f"{one.name} carries this year's weather", "good")
+    option = next(item for item in case.options if item.name == one.name)
+    coldest = show(coldest_room(common, option)[0], "temperature", system, 0)
+    note = f"{one.name} · down to {coldest} in the house, {when(result, short.worst_hour)}"
+    return Card("warmth", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(one) else "bad")
+
+
+def _gap_card(result: Result, system: str) -> Card:
+    first, warm = result.options[0], able(result)
+    worst = show(first.unmet.worst_w, "power", system)
+    if not first.unmet.hours:
+        return Card("gap", "Missing at worst", show(0.0, "power", system), f"{first.name} is large enough", "good")
+    closes = f"{warm[0].name} closes it" if warm else "no option here closes it"
+    return Card("gap", "Missing at worst", worst, f"{first.name} · {closes}", "bad")
+
+
+def _first_card(case: Case, result: Result) -> Card:
+    best = (able(result) or list(result.options))[0]
+    option = next(item for item in case.options if item.name == best.name)
+    if not option.first_cost_given:
+        return Card("first", "First cost", "not given", f"{best.name} · add it on the Money page")
+    value = money(option.first_cost_money - option.rebate_money, result.currency)
+    others = [o for o in case.options if o.name != best.name and o.first_cost_given]
+    if not others:
+        return Card("first", "First cost", value, best.name)
+    least = min(others, key=lambda o: o.first_cost_money - o.rebate_money)
+    gap = (option.first_cost_money - option.rebate_money) - (least.first_cost_money - least.rebate_money)
+    side = "more" if gap >= 0 else "less"
+    return Card(
+        "first", "First cost", value, f"{best.name} · {money(abs(gap), result.currency)} {side} than {least.name}"
+    )
+
+
+def _carbon_card(result: Result) -> Card:
+    best = (able(result) or list(result.options))[0]
+    least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
+    value = f"{best.co2_kg / 1e3:,.1f} t CO2 a year"
+    if least.name == best.name:
+        return Card("carbon", "Carbon", value, f"{best.name} · the least of all", "good")
+    return Card("carbon", "Carbon", value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} t")
+
+
+def _peak_card(result: Result) -> Card:
+    best = (able(result) or list(result.options))[0]
+    power = np.zeros(len(best.hourly.demand_w))
+    for at, source in enumerate(best.sources):
+        power = power + (best.hourly.input_w[at] if source.fuel == "electricity" else 0.0)
+    hour = int(power.argmax())
+    value = f"{float(power[hour]) / 1e3:,.1f} kW a home"
+    return Card(
+        "peak", "Peak electricity", value, f"{best.name} · {when(result, hour)}; see Many homes for all together"
+    )

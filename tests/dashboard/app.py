@@ -1,0 +1,50 @@
+"""The dashboard in a test: open a page, find a field."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from streamlit.navigation.page import calc_hash
+from streamlit.testing.v1 import AppTest
+
+SCRIPT = Path(__file__).parents[2] / "app.py"
+
+
+def opened(page: str = "decide", **query: str) -> AppTest:
+    """The dashboard at a page, run once."""
+    app = AppTest.from_file(str(SCRIPT), default_timeout=90)
+    for key, value in query.items():
+        app.query_params[key] = value
+    return turn(app, page)
+
+
+def turn(app: AppTest, page: str) -> AppTest:
+    """Go to another page of the same session."""
+    app._page_hash = calc_hash("" if page == "decide" else page)
+    app.run()
+    assert not app.exception, app.exception
+    return app
+
+
+def field(app: AppTest, label: str) -> Any:
+    """The first text field of a label."""
+    return next(one for one in app.text_input if one.label == label)
+
+
+def press(app: AppTest, label: str) -> AppTest:
+    """Press the first button of a label."""
+    next(one for one in app.button if one.label == label).click().run()
+    assert not app.exception, app.exception
+    return app
+
+
+def verdict(app: AppTest) -> str:
+    """The decision on the first page."""
+    return str(app.title[0].value).replace("\\", "")
+
+
+def said(app: AppTest) -> str:
+    """All sentences of the page that are no fields."""
+    parts = (app.text, app.markdown, app.caption, app.error, app.warning, app.info)
+    return "\n".join(str(one.value) for kind in parts for one in kind).replace("\\", "")

@@ -1,0 +1,119 @@
+"""Every key of a study can be set on a page: the schema is walked, and each key is typed into its own field."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from dashboard.app import SCRIPT, turn
+from pydantic import BaseModel
+from streamlit.testing.v1 import AppTest
+
+from costsim.dashboard.form import dotted
+from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, starter
+from costsim.dashboard.registry import load_pages
+from costsim.sources import KINDS
+from costsim.study.case import Case, Option
+from costsim.units.fields import choices_of
+
+Path = tuple[str | int, ...]
+TABLES = ("model", "models", "table", "tables", "union")
+
+
+def full(model: type[BaseModel]) -> dict[str, Any]:
+    """A table with every table inside it, and of other keys only what is required."""
+    data = dict(starter(model))
+    for name, field in model.model_fields.items():
+        kind, inner = kind_of(field), model_of(field)
+        if inner is not None and kind == "model":
+            data[key_of(name, field)] = full(inner)
+        elif inner is not None and kind == "models":
+            data[key_of(name, field)] = [full(inner)]
+    return data
+
+
+def study() -> dict[str, Any]:
+    """A study that holds every table there is, and a source of every kind; it need not be one that can be computed."""
+    data: dict[str, Any] = {"title": "All of it"}
+    for name, field in Case.model_fields.items():
+        kind, inner = kind_of(field), model_of(field)
+        if kind == "model" and inner is not None:
+            data[key_of(name, field)] = full(inner)
+        elif kind == "tables" and inner is not None:
+            data[key_of(name, field)] = {"electricity": full(inner)}
+    option = {key: value for key, value in full(Option).items() if key != "source"}
+    kinds = {
+        kind: {"kind": kind} | {k: v for k, v in full(model).items() if k != "kind"} for kind, model in KINDS.items()
+    }
+    data["option"] = [option | {"name": kind, "source": [source]} for kind, source in kinds.items()]
+    return data
+
+
+def keys(model: type[BaseModel], path: Path, data: Any) -> list[tuple[Path, Any]]:
+    """Every key below a table, with its field."""
+    found: list[tuple[Path, Any]] = []
+    for name, field in model.model_fields.items():
+        key, kind, inner = key_of(name, field), kind_of(field), model_of(field)
+        here = (*path, key)
+        if kind == "tables" and inner is not None:
+            found += [one for at in data[key] for one in keys(inner, (*here, at), data[key][at])]
+        elif kind == "table":
+            found.append(((*here, "electricity"), field))
+        elif kind == "models" and inner is not None and key in data:
+            found += [one for at in range(len(data[key])) for one in keys(inner, (*here, at), data[key][at])]
+        elif kind == "model" and inner is not None and key in data:
+            found += keys(inner, here, data[key])
+        elif kind == "union":
+            for at, source in enumerate(data[key]):
+                found += keys(KINDS[source["kind"]], (*here, at), source)
+        elif key != "kind" and kind not in TABLES:
+            found.append((here, field))
+    return found
+
+
+def typed(field: Any) -> Any:
+    """What a person would type, or choose, in a field."""
+    kind, measured = kind_of(field), measured_of(field)
+    if measured is not None and kind in ("quantity", "table"):
+        return measured.sample
+    if kind == "flag":
+        return not field.default
+    if kind == "choice":
+        return next(one for one in reversed(list(choices_of(field))) if one != field.default)
+    return {"count": 3, "number": 0.25, "texts": "06:00-08:00, 12:00-13:00"}.get(kind, "typed here")
+
+
+SURFACES = ("name", "area", "u_value", "typical", "difference")
+STATION = "place.weather"
+"""Chosen by its own search box."""
+
+
+@pytest.mark.long
+def test_every_key_of_the_schema_has_its_field_and_takes_what_is_typed() -> None:
+    data = study()
+    wanted = {dotted(path): (path, field) for path, field in keys(Case, (), data)}
+    assert len(wanted) > 200
+    app = AppTest.from_file(str(SCRIPT), default_timeout=200)
+    app.session_state["typed"], app.session_state["study_name"] = data, "all"
+    app.session_state["show_all"] = True
+    seen: dict[str, str] = {}
+    for one in load_pages():
+        turn(app, one.key)
+        for kind in ("text_input", "number_input", "checkbox", "selectbox"):
+            for widget in getattr(app, kind):
+                key = str(widget.key or "").split("/", 2)[-1]
+                if str(widget.key or "").startswith("field/") and key in wanted and key not in seen:
+                    seen[key] = one.key
+                    if key != STATION:
+                        widget.set_value(typed(wanted[key][1]))
+        app.run()
+        assert not app.exception, (one.key, app.exception)
+    assert sorted(set(wanted) - set(seen)) == []
+    unset = []
+    for key, (path, field) in wanted.items():
+        value: Any = app.session_state["typed"]
+        for part in path:
+            value = value[part] if isinstance(part, int) else (value or {}).get(part)
+        if key != STATION and (value in (None, "", []) or (kind_of(field) == "flag" and value is not typed(field))):
+            unset.append(key)
+    assert unset == []
