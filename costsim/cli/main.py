@@ -136,12 +136,20 @@ def breakeven(arguments: argparse.Namespace) -> None:
 def years(arguments: argparse.Namespace) -> None:
     """Spread the options' costs over years."""
     from costsim import load_weather, read_study, simulate
+    from costsim.analysis import decision
     from costsim.analysis.lifecycle import as_json, life_cycle
+    from costsim.views.text_decision import text_decision
     from costsim.views.text_uncertainty import printed_years
 
     case = read_study(arguments.study)
-    outlays, steps = life_cycle(case, simulate(case, load_weather(case)))
-    print_or_json(arguments, as_json(outlays, steps), printed_years(case, outlays, steps))
+    weather = load_weather(case)
+    result = simulate(case, weather)
+    outlays, steps = life_cycle(case, result)
+    found = decision.decide(case, weather, outlays)
+    upkeep = {option.name: option.maintenance_per_year for option in case.options}
+    running = {option.name: option.cost_total + upkeep[option.name] for option in result.options}
+    text = f"{printed_years(case, outlays, steps)}\n\n{text_decision(case, found, running)}"
+    print_or_json(arguments, as_json(outlays, steps) | {"decision": decision.as_json(found)}, text)
 
 
 @command("foresight", "show what a perfect controller would save against each option's rule", _json_arguments)
