@@ -6,10 +6,13 @@ import argparse
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from costsim.cli import winters as cli_winters
 from costsim.cli.commands import command, json_argument, print_or_json, units_argument, whole_number
 
 if TYPE_CHECKING:
     from costsim.weather.record import Record
+
+__all__ = ["VERBS", "cli_winters", "read_records"]
 
 Verb = tuple[Callable[[argparse.Namespace], None], Callable[[argparse.ArgumentParser], None], str]
 VERBS: dict[str, Verb] = {}
