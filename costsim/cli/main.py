@@ -13,6 +13,7 @@ from costsim import __version__
 from costsim.cli import fit as cli_fit
 from costsim.cli import layout as cli_layout
 from costsim.cli import tariff as cli_tariff
+from costsim.cli import verify as cli_verify
 from costsim.cli import weather as cli_weather
 from costsim.cli.commands import (
     COMMANDS,
@@ -30,7 +31,7 @@ from costsim.cli.commands import (
 )
 from costsim.errors import CostsimError, reason
 
-__all__ = ["cli_fit", "cli_layout", "cli_tariff", "cli_weather", "main"]
+__all__ = ["cli_fit", "cli_layout", "cli_tariff", "cli_verify", "cli_weather", "main"]
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 """Names of this machine; another name in a request is that of a page which points its own at us."""
