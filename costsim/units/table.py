@@ -15,6 +15,7 @@ THERM_J = 1e5 * BTU_J
 KWH_J = 3.6e6
 PSI_PA = POUND_KG * 9.80665 / INCH_M**2
 FOOT_OF_WATER_PA = 2989.067
+INCH_OF_WATER_PA = FOOT_OF_WATER_PA / 12
 ZERO_C_K = 273.15
 HOUR_S = 3600.0
 
@@ -76,7 +77,8 @@ UNITS: dict[str, tuple[float, Dims]] = {
     "CCF": (100 * FOOT_M**3, (3, 0, 0, 0, 0)), "Mcf": (1000 * FOOT_M**3, (3, 0, 0, 0, 0)),
     "gpm": (GALLON_M3 / 60, (3, 0, -1, 0, 0)), "cfm": (FOOT_M**3 / 60, (3, 0, -1, 0, 0)), "lpm": (1e-3 / 60, (3, 0, -1, 0, 0)),
     "Pa": (1.0, (-1, 1, -2, 0, 0)), "kPa": (1e3, (-1, 1, -2, 0, 0)), "bar": (1e5, (-1, 1, -2, 0, 0)), "mbar": (1e2, (-1, 1, -2, 0, 0)),
-    "psi": (PSI_PA, (-1, 1, -2, 0, 0)), "ftH2O": (FOOT_OF_WATER_PA, (-1, 1, -2, 0, 0)), "mH2O": (9806.38, (-1, 1, -2, 0, 0)),
+    "psi": (PSI_PA, (-1, 1, -2, 0, 0)), "inH2O": (INCH_OF_WATER_PA, (-1, 1, -2, 0, 0)),
+    "ftH2O": (FOOT_OF_WATER_PA, (-1, 1, -2, 0, 0)), "mH2O": (9806.38, (-1, 1, -2, 0, 0)),
     "V": (1.0, _NONE), "A": (1.0, _NONE), "%": (0.01, _NONE), "deg": (1.0, _NONE), "°": (1.0, _NONE), "vol%": (0.01, _NONE),
 }  # fmt: skip
 
