@@ -267,7 +267,7 @@ def marginal_collector_area(
         The option has no collectors.
     """
     at = _place(case, option)
-    solar = [i for i, source in enumerate(case.options[at].sources) if source.kind == "solar"]
+    solar = [i for i, source in enumerate(case.options[at].sources) if source.collects_sun]
     if not solar:
         raise InputError(
             Fault("option", f"'{option}' has no solar source", 'add a source with kind = "solar"', case.file)

@@ -122,7 +122,7 @@ def test_same_seed_same_answer_on_any_number_of_threads() -> None:
     settings = {
         "loss_w_k": common.loss_w_k * draws.load,
         "shift_k": draws.setpoint_spread_k,
-        "efficiency": draws.efficiency[:, None],
+        "efficiency": draws.efficiency["efficiency of burners"][:, None],
     }
     one, many = (run_batch(common, plant, threads=n, **settings) for n in (1, 3))
     assert np.array_equal(one.energy_j, many.energy_j)
