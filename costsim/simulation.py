@@ -119,6 +119,8 @@ def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:
     auxiliary = np.stack([offer.auxiliary_electric_w(heat[i]) for i, offer in enumerate(plant.offers)])
     arrays = {
         "demand_w": demand, "delivered_w": delivered, "unmet_w": short, "tank_c": out[k.TANK], "tank_loss_w": out[k.TANK_LOSS],
+        "tank_top_c": out[k.HOT_T],
+        "tank_bottom_c": out[k.COLD_T], "hot_share": out[k.HOT_PART],
         "tank_change_w": tank_change, "slab_c": out[k.SLAB_T], "room_c": out[k.ROOM_T], "heat_w": heat, "dumped_w": dumped,
         "available_w": available, "input_w": inputs, "auxiliary_w": auxiliary, "pump_w": common.water.pump_w * (delivered > k.ROUNDING_W),
     }  # fmt: skip

@@ -171,7 +171,8 @@ class _LinearProgram:
         # what runs heats the floor's water before the tank's
         direct = [i for i in range(self._count) if self._plant.source_scalars[i, k.MUST_RUN] < 0.5 or i in self._fires]
         parts += [(rows, self._columns(i), np.full(n, -resistance)) for i in direct]
-        right = [-sink]
+        # of a stratified tank the top is hotter than the mean that is followed here: no limit of it is known
+        right = [np.full(n, 1e6) if self._plant.scalars[k.ZONES_KEPT] > 0 else -sink]
         parts += [(np.full(n, n), given, -np.ones(n)), (np.array([n + 1]), tank[-1:], np.array([-1.0]))]
         right += [
             np.array([-float(np.minimum(self._rule.delivered_w, self._call).sum()) / KW]),
@@ -193,7 +194,7 @@ class _LinearProgram:
     def _bounds(self) -> Floats:
         """Lowest and highest value of every column."""
         n, scalars = self._n, self._plant.scalars
-        lowest = float(min(self._plant.hours[k.ROOM].min(), self._rule.tank_c.min(), scalars[k.TANK_START]))
+        lowest = float(min(self._plant.hours[k.ROOM].min(), self._rule.tank_bottom_c.min(), scalars[k.TANK_START]))
         blocks = [np.column_stack([np.zeros(n), self._most_heat(i, lowest) / KW + ROOM]) for i in range(self._count)]
         blocks.append(np.column_stack([np.zeros(n), self._call / KW]))
         highest = max(float(scalars[k.TANK_TOP]), float(self._rule.tank_c.max()))

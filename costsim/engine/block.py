@@ -30,10 +30,11 @@ PATIENCE_S = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """What all lanes share, as the kernel takes it. `kinds` and `mass` say which form of the kernel fits."""
+    """What all lanes share, as the kernel takes it. `kinds`, `mass` and `zones` say which form of the kernel fits."""
 
     kinds: tuple[int, int, int]
     mass: int
+    zones: int
     hours: Floats
     degrees: Floats
     source_hours: Floats
@@ -114,7 +115,8 @@ def share(
     kinds, slots = _slots(kinds_of(source_scalars), order[:, first[:-1]])
     return Shared(
         kinds,
-        int(scalars[k.WITH_MASS] > 0.5),
+        int(np.any(scalars[k.WITH_MASS] > 0.5)),
+        int(np.any(scalars[k.ZONES_KEPT] > 0.0)),
         _plain(hours),
         _plain(np.zeros(n) if degrees is None else degrees),
         _plain(source_hours),
@@ -203,6 +205,8 @@ def lanes_of(
     rows[k.TOP], rows[k.START], rows[k.PUMP] = scalars[k.TANK_TOP], scalars[k.TANK_START], scalars[k.PUMP_POWER]
     rows[k.STATE_LOSS], rows[k.NET_LOSS] = scalars[k.LOSS_STATE], scalars[k.LOSS_NET]
     rows[k.MASS : k.OWN] = scalars[k.MASS_SCALARS].reshape(k.OWN - k.MASS, -1)
+    rows[k.DROP], rows[k.PER_DROP] = scalars[k.WATER_DROP], _over(scalars[k.WATER_DROP])
+    rows[k.STRATA] = scalars[k.ZONES_KEPT]
     rows[k.PER_SLAB_HEAT] = _over(scalars[k.SLAB_HEAT])
     factors = np.broadcast_to(factor, (len(source_scalars), lanes))
     for i, own in enumerate(source_scalars):
@@ -255,7 +259,7 @@ def run_lanes(
     """
     number = lanes.shape[1]
     hourly = power is not None or len(shared.meters) > 0
-    form = _Form(shared.kinds, shared.mass, own is not None, hourly, has_fans(lanes, shared.count), real)
+    form = _Form(shared.kinds, shared.mass, own is not None, hourly, has_fans(lanes, shared.count), real, shared.zones)
     typed = bool((lanes[k.LOSS] <= 0).any())
     width = k.WIDTH if number >= FEW and not typed and not alone and form.there(all_of or number) else 1
     if width == 1:
@@ -297,13 +301,14 @@ class _Form:
     hourly: bool
     fans: bool
     real: Any
+    zones: int = k.ANY
 
     @property
     def width(self) -> int:
         return 1 if self.mass == k.ANY else k.WIDTH
 
     def kernel(self) -> Any:
-        return k.build(self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.real)
+        return k.build(self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.real, self.zones)
 
     def there(self, lanes: int) -> bool:
         """Whether it is compiled; if not that begins, in the background, where the job is worth it."""
@@ -326,7 +331,7 @@ class _Form:
         lane_inputs = np.empty((1, 0, 0, 1), dtype=real) if own is None else own.packed(self.width, real)
         own_at = np.empty(0, dtype=np.int64) if own is None else own.at
         self.kernel()(
-            shared.mass, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,
+            shared.mass, shared.zones, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,
             lane_inputs, own_at, shared.meters, shared.payers, *found, np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
         )  # fmt: skip

@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import kernel_parts as part
+from costsim.engine import layered
 from costsim.engine.compiling import compiled
 from costsim.engine.kernel_parts import above, below
 from costsim.engine.layout import *
@@ -34,7 +35,7 @@ ANY: Final = -1
 def _stamp() -> int:
     """A number that changes with what the kernel is put together from, which the cache on disk does not watch."""
     try:
-        texts = [Path(__file__).with_name(f"{name}.py").read_bytes() for name in ("layout", "kernel_parts")]
+        texts = [Path(__file__).with_name(f"{name}.py").read_bytes() for name in ("layout", "kernel_parts", "layered")]
     except OSError:
         return 0
     return int(hashlib.sha256(b"".join(texts)).hexdigest()[:12], 16)
@@ -52,6 +53,7 @@ def build(
     hourly: bool = True,
     fans: bool = True,
     real: Any = np.float64,
+    zones: int = ANY,
 ) -> Any:
     """Make the kernel for a number of lanes and a topology.
 
@@ -71,6 +73,8 @@ def build(
         Sources have electricity of their own.
     real : type
         float64 or float32.
+    zones : int
+        1 with a stratified tank, 0 with a mixed one; `ANY` leaves it to the call.
 
     Returns
     -------
@@ -81,15 +85,16 @@ def build(
     stamp = STAMP
 
     def years(  # type: ignore[no-untyped-def]
-        with_mass, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
+        with_mass, with_zones, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
         own_at, meters, payers, sums, energy, peaks, power, out, kept,
     ):  # fmt: skip
         k0 = any_kinds[0] if kind_0 == ANY else kind_0
         k1 = any_kinds[1] if kind_1 == ANY else kind_1
         k2 = any_kinds[2] if kind_2 == ANY else kind_2
         heavy = with_mass if mass == ANY else mass
+        stratified = with_zones if zones == ANY else zones
         zero, one = real(0.0), real(1.0)
-        c = zero, one, real(HOUR_S), real(1.0 / HOUR_S), real(ROUNDING_W), real(WANTED_SHARE)
+        c = zero, one, real(HOUR_S), real(1.0 / HOUR_S), real(ROUNDING_W), real(WANTED_SHARE), real(SMALL)
         count, mass_at = shares.shape[1] - 1, (MASS - SLAB_SLAB) * width
         degree = real(COLD_K)
         w = np.zeros(WORK * width if stamp >= 0 else 0, dtype=real)
@@ -108,6 +113,7 @@ def build(
                 setpoint = setpoint + w[INDOOR * width + lane]
                 full = loss * above(zero, excess + w[SHIFT * width + lane]) if loss > zero else hours[DEMAND, 0]
                 w[TANK_C * width + lane], w[ROOM_C * width + lane] = w[START * width + lane], setpoint
+                w[HOT_C * width + lane], w[COLD_C * width + lane] = w[START * width + lane], w[START * width + lane]
                 w[SLAB_C * width + lane] = setpoint + full * w[mass_at + FLOOR_RESISTANCE * width + lane]
                 w[LOWEST * width + lane] = real(1e3)
             coldest = real(1e3)
@@ -164,26 +170,15 @@ def build(
                         call = hottest if call * water > head else call
                         beyond = wanted - call
                         idle = setpoint + w[KEEP * width + lane] * (tank - setpoint)
-                        need, space = sink + call * water, (w[TOP * width + lane] - idle) * w[PER_RISE * width + lane]
-                        direct = zero
-                        aid = hour_0[CAPACITY] if k0 >= DISPATCHABLE else zero
-                        aid = aid + (hour_1[CAPACITY] if k1 >= DISPATCHABLE else zero)
-                        aid = aid + (hour_2[CAPACITY] if k2 >= DISPATCHABLE else zero)
-                        state = call, idle, need, sink, space, direct
-                        found_0 = part.give(w, 0, lane, width, k0, hour_0, aid, zero, state, c)
-                        given = found_0[0]
-                        direct = direct + (zero if k0 == SOLAR else found_0[0])
-                        state = call, idle, need, sink, space, direct
-                        found_1 = part.give(w, 1, lane, width, k1, hour_1, aid, given, state, c)
-                        given = given + found_1[0]
-                        direct = direct + (zero if k1 == SOLAR else found_1[0])
-                        state = call, idle, need, sink, space, direct
-                        found_2 = part.give(w, 2, lane, width, k2, hour_2, aid, given, state, c)
-                        given = given + found_2[0]
-                        direct = direct + (zero if k2 == SOLAR else found_2[0])
-                        # the call first: what runs heats the floor's water before the tank's
-                        flow = (idle - sink + rise * given) * w[PER_BOTH * width + lane]
-                        delivered = below(call, above(direct, flow))
+                        kinds, source_rows = (k0, k1, k2), (hour_0, hour_1, hour_2)
+                        if stratified:
+                            found_0, found_1, found_2, given, delivered = layered.hour_of_zones(
+                                w, lane, width, kinds, source_rows, call, sink, setpoint, c
+                            )
+                        else:
+                            found_0, found_1, found_2, given, delivered = part.hour_of_mixed_tank(
+                                w, lane, width, kinds, source_rows, call, sink, idle, c
+                            )
                         net = given - delivered
                         w[TANK_C * width + lane] = idle + rise * net
                         vented = zero
@@ -230,6 +225,9 @@ def build(
                             )
                             out[TANK, t], out[TANK_LOSS, t], out[VENTED, t] = idle + rise * net, lost, vented
                             out[SLAB_T, t], out[ROOM_T, t] = slab if heavy else sink, room
+                            out[HOT_T, t] = w[HOT_C] if stratified else out[TANK, t]
+                            out[COLD_T, t] = w[COLD_C] if stratified else out[TANK, t]
+                            out[HOT_PART, t] = w[HOT] if stratified else zero
                             part.keep(kept, t, i0, k0, found_0)
                             part.keep(kept, t, i1, k1, found_1)
                             part.keep(kept, t, i2, k2, found_2)

@@ -14,7 +14,7 @@ import numpy as np
 
 from costsim.engine.layout import *
 
-ZERO, ONE, HOUR_OF, PER_HOUR, ROUNDING, SHARE = range(6)
+ZERO, ONE, HOUR_OF, PER_HOUR, ROUNDING, SHARE, TINY = range(7)
 
 
 # Put into the caller whole, and kept on disk with it alone: by themselves they would outlive a change of the rows. They
@@ -108,6 +108,32 @@ def give(
         goal = below(w[TOP * width + lane], above(need, hour[TARGET]))
         heat = below(above((goal - idle) * w[PER_RISE * width + lane] + call - given, c[ZERO]), able)
     return heat, able, left
+
+
+@inline
+def hour_of_mixed_tank(
+    w: Any, lane: int, width: int, kinds: Any, source_hours: Any, call: Any, sink: Any, idle: Any, c: Any
+) -> Any:
+    """One hour of the mixed tank: what each source found, heat given, and delivered."""
+    k0, k1, k2 = kinds
+    hour_0, hour_1, hour_2 = source_hours
+    need = sink + call * w[WATER * width + lane]
+    space = (w[TOP * width + lane] - idle) * w[PER_RISE * width + lane]
+    aid = hour_0[CAPACITY] if k0 >= DISPATCHABLE else c[ZERO]
+    aid = aid + (hour_1[CAPACITY] if k1 >= DISPATCHABLE else c[ZERO])
+    aid = aid + (hour_2[CAPACITY] if k2 >= DISPATCHABLE else c[ZERO])
+    found_0 = give(w, 0, lane, width, k0, hour_0, aid, c[ZERO], (call, idle, need, sink, space, c[ZERO]), c)
+    given = found_0[0]
+    direct = c[ZERO] if k0 == SOLAR else found_0[0]
+    found_1 = give(w, 1, lane, width, k1, hour_1, aid, given, (call, idle, need, sink, space, direct), c)
+    given = given + found_1[0]
+    direct = direct + (c[ZERO] if k1 == SOLAR else found_1[0])
+    found_2 = give(w, 2, lane, width, k2, hour_2, aid, given, (call, idle, need, sink, space, direct), c)
+    given = given + found_2[0]
+    direct = direct + (c[ZERO] if k2 == SOLAR else found_2[0])
+    # the call first: what runs heats the floor's water before the tank's
+    flow = (idle - sink + w[RISE * width + lane] * given) * w[PER_BOTH * width + lane]
+    return found_0, found_1, found_2, given, below(call, above(direct, flow))
 
 
 @inline

@@ -15,6 +15,8 @@ COLD_K: Final = 1.0
 """With mass a room is cold when it is so much below its set-point; common practice, no source."""
 WANTED_SHARE: Final = 0.5
 """A fire is lit when at least this share of its smallest charge will find a place; common practice, no source."""
+SMALL: Final = 1e-9
+"""Where two things that should be equal are told apart."""
 SLOTS: Final = 3
 """Most sources of one plant."""
 
@@ -44,8 +46,10 @@ BATCH_FIRED, SOLAR, DISPATCHABLE, CYCLING = range(1, 5)
     ROOM_CEILING,  # °C, above which slabs are not charged ahead and windows are opened
     HOUSE_LOSS,  # W/K, by which a room that is too cold lacks heat
     PUMP_POWER,  # electricity of the floor's pumps while heat is delivered, W
+    WATER_DROP,  # kelvin the floor's water cools by for each watt it gives
+    ZONES_KEPT,  # share of the difference between the tank's zones that an hour of rest keeps; 0 for a mixed tank
     SCALARS,
-) = range(22)
+) = range(24)
 MASS_SCALARS: Final = slice(SLAB_SLAB, HOUSE_LOSS + 1)
 
 # Hourly rows of the plant, in the order of `LoweredOption.hours`.
@@ -106,8 +110,11 @@ BILLED_SCALARS: Final = DAMPED
     ROOM_T,
     VENTED,  # kelvin of room temperature let out by opened windows
     BEYOND,  # part of the call that the floor cannot take even from the hottest tank, W
+    HOT_T,  # the tank's zones, °C; both its temperature where it is mixed
+    COLD_T,
+    HOT_PART,  # share of the tank that is hot
     RESULTS,
-) = range(10)
+) = range(13)
 
 # Sums of a batch, one row a scenario; heat of each source follows [J].
 (
@@ -140,8 +147,11 @@ BILLED_SCALARS: Final = DAMPED
     NET_LOSS,
     PER_SLAB_HEAT,
     INDOOR,  # added to the set-point of the hours, °C
+    DROP,
+    PER_DROP,  # one over it, 0 where it is 0
+    STRATA,
     MASS,  # MASS_SCALARS of the plant, in their order
-) = range(18)
+) = range(21)
 OWN: Final = MASS + HOUSE_LOSS - SLAB_SLAB + 1  # LANE_SCALARS of each source, by source
 LANES: Final = OWN + SLOTS * LANE_SCALARS
 
@@ -157,8 +167,11 @@ LANES: Final = OWN + SLOTS * LANE_SCALARS
     WORST,
     RUNNING,
     LOWEST,
+    HOT_C,  # the tank's zones
+    COLD_C,
+    HOT,  # share of the tank that is hot
     FUEL,  # by slot, J
-) = range(LANES, LANES + 11)
+) = range(LANES, LANES + 14)
 HEAT: Final = FUEL + SLOTS  # by slot
 USED: Final = HEAT + SLOTS  # by slot, and of pumps and fans
 NOW: Final = USED + SLOTS + 1  # of the hour, by slot, and of pumps and fans

@@ -38,6 +38,8 @@ WATER_C = 40.0
 """Temperature at which the water's properties are taken; common practice, no source."""
 GROUND_M2K_W = 0.5
 """Resistance of the ground under a slab, beside its insulation; common practice, no source."""
+USUAL_DROP_K = 10.0
+"""Between supply and return at the design load where no loops are described; common practice, no source."""
 HOTTEST_WATER_C = 95.0
 """No water is made hotter than this; only a tank has a highest temperature of its own."""
 
@@ -94,7 +96,8 @@ class WaterSide:
     """Water between sources and room. `resistance_k_w` is kelvin of tank over room for each watt of demand.
 
     `max_temperature_c` limits the water; `hottest_c` is the hottest that the study speaks of, for cautions and ratings.
-    `mass` is what slab and room store, where the study lets them.
+    `drop_k_w` is how much the floor's water cools for each watt it gives, `zones_kept` what an hour of rest leaves of the
+    difference between the tank's top and bottom, 0 for a mixed tank; `mass` is what slab and room store, where the study lets them.
     """
 
     resistance_k_w: float
@@ -107,6 +110,8 @@ class WaterSide:
     pump_w: float
     density_kg_m3: float
     heat_capacity_j_kgk: float
+    drop_k_w: float = 0.0
+    zones_kept: float = 0.0
     mass: MassSide | None = None
     loops: tuple[LoopCheck, ...] = ()
     freeze_c: float = 0.0
@@ -157,11 +162,19 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         pump_w=pump,
         density_kg_m3=mixture.density_kg_m3,
         heat_capacity_j_kgk=mixture.heat_capacity_j_kgk,
+        drop_k_w=_drop_k_w(loops, mixture, design_load_w, mass.water_resistance_k_w if mass else resistance),
+        zones_kept=tank.stratification_share ** (1 / 24) if tank else 0.0,
         mass=mass,
         loops=tuple(loops),
         freeze_c=freeze,
         warnings=(*_warnings(case, limit, freeze, coldest_c, design_load_w), *_too_warm(loops, design_load_w)),
     )
+
+
+def _drop_k_w(loops: list[LoopCheck], mixture: FluidProperties, design_load_w: float, resistance_k_w: float) -> float:
+    """Kelvin by which the floor's water cools for each watt, never more than from tank to floor."""
+    flow = sum(check.count * check.flow_m3_s for check in loops) * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk
+    return min(1.0 / flow if flow > 0 else USUAL_DROP_K / design_load_w, resistance_k_w)
 
 
 def design_supply(case: Case) -> tuple[float, str, str]:

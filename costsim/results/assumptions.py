@@ -114,6 +114,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         *_fuel_assumptions(common),
         *_source_assumptions(common),
         _floor_assumption(common),
+        *_tank_assumption(common),
         *_pump_assumption(common),
         *_circuit_assumption(common),
         _other_electricity(common),
@@ -167,6 +168,15 @@ def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
             )
         )
     return entries
+
+
+def _tank_assumption(common: LoweredStudy) -> list[Assumption]:
+    if common.case.tank is None:
+        return []
+    kept = common.case.tank.stratification_share
+    text = f"a day of rest leaves {kept:.0%} of the difference between hot and cold water" if kept else "fully mixed"
+    where = "typed in the study" if kept else "the safe side: a stratified tank serves longer from the same heat"
+    return [Assumption("tank", text, where, "tank.stratification")]
 
 
 def _floor_assumption(common: LoweredStudy) -> Assumption:

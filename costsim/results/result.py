@@ -33,6 +33,8 @@ class Hourly:
     whatever heats it. Without thermal mass ``delivered_w + unmet_w = demand_w``; with it slab and room give or take the
     rest, and load is unmet only while the room is more than 1 K too cold. `heat_w` is what the
     sources gave, `dumped_w` what was made or collected and could not be used.
+    `tank_c` is the tank's mean; its hot zone, `hot_share` of it, is at `tank_top_c` over a cold one at `tank_bottom_c`, which
+    are the mean where the tank is mixed.
     """
 
     demand_w: Floats
@@ -40,6 +42,9 @@ class Hourly:
     unmet_w: Floats
     unmet_by_cause_w: Mapping[str, Floats]
     tank_c: Floats
+    tank_top_c: Floats
+    tank_bottom_c: Floats
+    hot_share: Floats
     tank_loss_w: Floats
     tank_change_w: Floats
     slab_c: Floats

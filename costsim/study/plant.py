@@ -313,6 +313,17 @@ class Tank(StudyModel):
             example="110 degF",
         ),
     ] = None
+    stratification_share: Annotated[
+        float,
+        QuantityField(
+            "share",
+            "Stratification",
+            "What a day of rest leaves of the difference between top and bottom; 0 % is a fully mixed tank.",
+            at_least=0,
+            at_most=1,
+            example="80 %",
+        ),
+    ] = 0.0
 
     @model_validator(mode="after")
     def _bounds_in_order(self) -> Tank:

@@ -287,6 +287,9 @@ def hourly_frame(result: Result, system: str = "si") -> pd.DataFrame:
                     dumped, "power", system
                 )
         columns[f"{name}: tank [{warm}]"] = to_display_array(hourly.tank_c, "temperature", system)
+        if hourly.hot_share.any():
+            columns[f"{name}: tank top [{warm}]"] = to_display_array(hourly.tank_top_c, "temperature", system)
+            columns[f"{name}: tank bottom [{warm}]"] = to_display_array(hourly.tank_bottom_c, "temperature", system)
         columns[f"{name}: room [{warm}]"] = to_display_array(hourly.room_c, "temperature", system)
     return pd.DataFrame(columns)
 

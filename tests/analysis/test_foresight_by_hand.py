@@ -43,6 +43,7 @@ def day(
     zero = np.zeros(N)
     return plant, Hourly(
         demand_w=out[k.CALL], delivered_w=out[k.DELIVERED], unmet_w=out[k.SHORT], unmet_by_cause_w={}, tank_c=out[k.TANK],
+        tank_top_c=out[k.TANK], tank_bottom_c=out[k.TANK], hot_share=zero,
         tank_loss_w=out[k.TANK_LOSS], tank_change_w=zero, slab_c=zero, room_c=zero, heat_w=heat, dumped_w=dumped, available_w=available,
         input_w=heat, auxiliary_w=zero, pump_w=zero,
     )  # fmt: skip
@@ -144,7 +145,7 @@ def test_water_must_be_as_hot_as_the_floor_needs() -> None:
     plant, rule = day({k.CAPACITY: 10e3}, start=40.0)
     plant.scalars[k.WATER_RESISTANCE] = 0.01
     out, heat, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
-    rule = replace(rule, tank_c=out[k.TANK], delivered_w=out[k.DELIVERED], heat_w=heat)
+    rule = replace(rule, tank_c=out[k.TANK], tank_bottom_c=out[k.TANK], delivered_w=out[k.DELIVERED], heat_w=heat)
     assert out[k.TANK] == pytest.approx(np.full(N, 40.0))
     found = perfect_foresight(plant, CHEAP[None], rule)
     # 24 kWh ahead are 24 K over the 40 °C that the last hour needs

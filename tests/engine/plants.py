@@ -33,6 +33,7 @@ def plants(
     draw: st.DrawFn,
     *,
     mass: bool | None = None,
+    zones: bool | None = False,
     kinds: tuple[str, ...] = ("plain", "plain", "store", "solar", "wood"),
     just: tuple[str, ...] = (),
 ) -> dict:
@@ -46,6 +47,10 @@ def plants(
     scalars[:4] = tank_step(heat_capacity_j_k=capacity_j_k, loss_w_k=loss)
     scalars[k.WATER_RESISTANCE] = float(rng.choice([0.0, rng.uniform(1e-4, 5e-3)]))
     scalars[k.TANK_TOP] = rng.uniform(55, 90)
+    if draw(st.booleans()) if zones is None else zones:
+        scalars[k.WATER_RESISTANCE] = rng.uniform(1e-4, 5e-3)
+        scalars[k.ZONES_KEPT] = float(rng.choice([1.0, rng.uniform(0.5, 1.0)]))
+    scalars[k.WATER_DROP] = scalars[k.WATER_RESISTANCE] * float(rng.choice([1.0, rng.uniform(0.1, 1.0)]))
     hours[k.ROOM] = np.where(rng.random(HOURS) < 0.2, 16.0, 20.0) if rng.random() < 0.5 else 20.0
     most = 10 ** rng.uniform(2.5, 4.5)
     hours[k.DEMAND] = most * np.maximum(0, rng.normal(0.5, 0.4, HOURS))

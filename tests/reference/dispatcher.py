@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from reference.stratified import Zones
+
 HOUR_S = 3600.0
 
 
@@ -58,6 +60,8 @@ class LoweredOption:
     resistance: float
     top: float
     start: float
+    drop: float = 0.0
+    zones_kept: float = 0.0
     mass: Mass | None = None
     cold_below: list[float] = field(default_factory=list)
 
@@ -100,6 +104,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
     tank, mass = plant.start, plant.mass
     room = plant.setpoint[0]
     slab = room + (plant.demand[0] * mass.floor_resistance if mass else 0.0)
+    zones = Zones(plant.start, plant.start, 0.0, 1.0 / plant.rise, plant.top)
     for t, demand in enumerate(plant.demand):
         setpoint = plant.setpoint[t]
         if mass:
@@ -125,7 +130,12 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
         def to_reach(goal: float, idle: float = idle, call: float = call, heat: list[float] = heat) -> float:
             return (goal - idle) / plant.rise + call - sum(heat)
 
-        for i, source in enumerate(sources):
+        if plant.zones_kept > 0:
+            zones.rest(setpoint, plant.keep)
+            way = (sink, plant.resistance, plant.drop)
+            heat, dumped, available, delivered = zones.hour(call, way, sources, [row[t] for row in order], t, loaded)
+            zones.mix(plant.zones_kept)
+        for i, source in enumerate(sources if plant.zones_kept == 0 else []):
             if source.burn_power:
                 free = (plant.top - idle) / plant.rise * HOUR_S - source.fuel_left
                 source.fuel_left += loaded(source, t, free)
@@ -134,7 +144,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
                 heat[i] = min(available[i], max(0.0, to_reach(plant.top)))
                 dumped[i] = available[i] - heat[i]
         helpers = sum(s.capacity[t] for s in sources if not s.must_run and not s.burn_power)
-        for i, source in enumerate(sources):
+        for i, source in enumerate(sources if plant.zones_kept == 0 else []):
             if source.must_run and not source.burn_power and source.capacity[t] > 0:
                 sun = source.capacity[t]
                 at = (idle + plant.rise * (sum(heat) + sun - call)) / (1 + source.slope * plant.rise)
@@ -153,7 +163,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
                 available[i] = max(0.0, sun - source.slope * at)
                 used = min(available[i], max(0.0, to_reach(plant.top)))
                 heat[i], dumped[i] = used, available[i] - used
-        for i in (order[place][t] for place in range(len(sources))):
+        for i in (order[place][t] for place in range(len(sources) if plant.zones_kept == 0 else 0)):
             source = sources[i]
             if not source.must_run and not source.burn_power:
                 available[i] = source.capacity[t]
@@ -161,7 +171,8 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
         given = sum(heat)
         # what runs heats the floor's water before the tank's; the sun has no way to the floor but through the tank
         at_once = sum(q for q, s in zip(heat, sources, strict=True) if s.burn_power or not s.must_run)
-        delivered = min(call, max(at_once, (idle - sink + plant.rise * given) / (plant.resistance + plant.rise)))
+        if plant.zones_kept == 0:
+            delivered = min(call, max(at_once, (idle - sink + plant.rise * given) / (plant.resistance + plant.rise)))
         loss = plant.loss_state * (tank - setpoint) + plant.loss_net * (given - delivered)
         tank = idle + plant.rise * (given - delivered)
         vented = 0.0

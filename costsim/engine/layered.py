@@ -1,0 +1,207 @@
+"""The hour of a stratified tank: a hot zone over a cold one, with a boundary that moves as water is drawn and charged.
+
+The floor is served from the top by whatever runs; sources that may store charge the rest with water at their target; the
+sun and what returns from the floor enter at the bottom. Heat flows are watts over the hour, volumes shares of the tank,
+and `w_k` is what a kelvin of the whole tank holds over an hour, its loss included, so that the tank's mean temperature
+obeys the same balance as a mixed tank. Every step is explicit and bounded: any volume and any flow is stable.
+"""
+# ruff: noqa: F403, F405 -- the rows are the vocabulary of every line here
+
+from __future__ import annotations
+
+from typing import Any
+
+from costsim.engine.kernel_parts import ONE, TINY, ZERO, above, below, fire, inline
+from costsim.engine.layout import *
+
+STORES_ABOVE_C = -500.0
+"""A target below this says that a source does not store."""
+
+
+@inline
+def stage(zone_c: Any, volume: Any, hours: Any, asks: Any, helps: Any, w_k: Any, c: Any) -> Any:
+    """Serve the floor from one zone: share of the hour it lasts, heat from store and from sources, volume replaced, return.
+
+    The zone's water goes to the floor through whatever runs, which lifts it to what the call needs as far as it can.
+    """
+    call, sink, water, drop, per_water, per_drop = asks
+    fired, most = helps
+    lift = below(call, above(c[ZERO], (sink + call * water - zone_c) * per_drop))
+    lifted = above(fired, below(most, lift))
+    served = below(call, above(lifted, (zone_c - sink) * per_water + drop * per_water * lifted))
+    drawn = served - lifted
+    back = sink + served * (water - drop)
+    fall = above(c[ZERO], zone_c - back)
+    holds = volume * w_k * fall
+    lasts = hours if drawn * hours <= holds else holds / drawn
+    replaced = below(volume, lasts * drawn / (w_k * fall)) if fall > c[ZERO] else c[ZERO]
+    return lasts, lasts * drawn, lasts * lifted, replaced, back
+
+
+@inline
+def serve(hot_c: Any, cold_c: Any, hot: Any, asks: Any, helps: Any, w_k: Any, c: Any) -> Any:
+    """Serve the call from the hot zone, then the cold one, then by sources alone."""
+    call = asks[0]
+    fired, most = helps
+    # a tank that is one zone is served from as the hot one, and charged as the cold one
+    hot_c, hot = hot_c if hot > c[ZERO] else cold_c, hot if hot > c[ZERO] else c[ONE]
+    lasts, from_hot, lifted_hot, moved, back = stage(hot_c, hot, c[ONE], asks, helps, w_k, c)
+    hot = hot - moved
+    cold = c[ONE] - hot
+    # what returns enters at the bottom
+    cold_c = ((cold - moved) * cold_c + moved * back) / cold if moved > c[ZERO] else cold_c
+    left = c[ONE] - lasts
+    lasts, from_cold, lifted_cold, _, _ = stage(cold_c, cold, left, asks, helps, w_k, c)
+    cold_c = cold_c - from_cold / (w_k * cold) if from_cold > c[ZERO] else cold_c
+    alone = below(call, above(fired, most))
+    lifted = lifted_hot + lifted_cold + (left - lasts) * alone
+    whole = cold <= c[TINY]
+    cold_c, hot = hot_c if whole else cold_c, c[ZERO] if whole else hot
+    return from_hot + from_cold, lifted, hot_c, cold_c, hot
+
+
+@inline
+def shine(
+    w: Any, at: int, width: int, most: Any, space: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any, c: Any
+) -> Any:
+    """Collect into the cold zone, or into the whole tank once that is as warm as the hot one."""
+    slope, cold = w[at + SLOPE * width], (c[ONE] - hot) * w_k
+    mean = hot * hot_c + (c[ONE] - hot) * cold_c
+    meets = (cold * cold_c + most) / above(cold + slope, c[TINY])
+    meets = meets if meets <= hot_c else (w_k * mean + most) / (w_k + slope)
+    able = above(c[ZERO], most - slope * meets) if most > c[ZERO] else c[ZERO]
+    heat = below(able, above(c[ZERO], space))
+    warmed = cold_c + heat / above(cold, c[TINY])
+    whole = mean + heat / w_k
+    merged = warmed > hot_c
+    hot, hot_c, cold_c = c[ZERO] if merged else hot, whole if merged else hot_c, whole if merged else warmed
+    return heat, able, hot_c, cold_c, hot
+
+
+@inline
+def charge(heat: Any, goal: Any, need: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any, c: Any) -> Any:
+    """Take water from the bottom and bring it to the top at `goal` [°C]; what is left warms the whole."""
+    # a zone too cool to serve is no hot zone
+    demoted = hot_c < below(need, goal)
+    cold_c = hot * hot_c + (c[ONE] - hot) * cold_c if demoted else cold_c
+    hot = c[ZERO] if demoted else hot
+    cold = c[ONE] - hot
+    lift = goal - cold_c
+    moved = below(cold, heat / (w_k * lift)) if lift > c[ZERO] else cold
+    used = moved * lift * w_k
+    grown = hot + moved
+    hot_c = (hot * hot_c + moved * goal) / grown if grown > c[ZERO] else cold_c
+    # all cold water is gone: the hot zone takes the rest; rounding stays where it is
+    hot_c = hot_c + (heat - used) / (w_k * above(grown, c[TINY]))
+    return hot_c, cold_c, grown
+
+
+@inline
+def told_hour(
+    w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, missing: Any, zones: Any, need: Any
+) -> Any:
+    """What one dispatchable source gives to the call and to the store, with the goal it stores at."""
+    hot_c, cold_c, hot, w_k, charged, zero, one = zones
+    able = hour[CAPACITY] if kind >= DISPATCHABLE else zero
+    serves = below(able, above(zero, missing))
+    goal = below(w[TOP * width + lane], above(need, hour[TARGET]))
+    room = hot * above(zero, goal - hot_c) + (one - hot) * above(zero, goal - cold_c)
+    stores = below(able - serves, above(zero, room * w_k - charged))
+    stores = stores if hour[TARGET] > STORES_ABOVE_C else zero
+    return serves, stores, goal, able
+
+
+@inline
+def hour_of_zones(
+    w: Any, lane: int, width: int, kinds: Any, source_hours: Any, call: Any, sink: Any, setpoint: Any, c: Any
+) -> Any:
+    """One hour of the stratified tank: what each source found, heat given, and delivered."""
+    k0, k1, k2 = kinds
+    hour_0, hour_1, hour_2 = source_hours
+    zero, one = c[ZERO], c[ONE]
+    keep, w_k, top = w[KEEP * width + lane], w[PER_RISE * width + lane], w[TOP * width + lane]
+    water, drop = w[WATER * width + lane], w[DROP * width + lane]
+    hot = w[HOT * width + lane]
+    hot_c = setpoint + keep * (w[HOT_C * width + lane] - setpoint)
+    cold_c = setpoint + keep * (w[COLD_C * width + lane] - setpoint)
+    need = sink + call * water
+    asks = call, sink, water, drop, w[PER_WATER * width + lane], w[PER_DROP * width + lane]
+    space = (top - (hot * hot_c + (one - hot) * cold_c)) * w_k
+
+    # lit fires burn, and the sun enters at the bottom
+    burnt_0, able_0, left_0 = burn(w, 0, lane, width, k0, hour_0, space, call, zero, c)
+    burnt_1, able_1, left_1 = burn(w, 1, lane, width, k1, hour_1, space, call, burnt_0, c)
+    burnt_2, able_2, left_2 = burn(w, 2, lane, width, k2, hour_2, space, call, burnt_0 + burnt_1, c)
+    burnt = burnt_0 + burnt_1 + burnt_2
+    free = below(space, space + call - burnt)
+    sun_0, sunny_0, hot_c, cold_c, hot = sun_of(w, 0, lane, width, k0, hour_0, free, hot_c, cold_c, hot, w_k, c)
+    sun_1, sunny_1, hot_c, cold_c, hot = sun_of(w, 1, lane, width, k1, hour_1, free - sun_0, hot_c, cold_c, hot, w_k, c)
+    sun_2, sunny_2, hot_c, cold_c, hot = sun_of(
+        w, 2, lane, width, k2, hour_2, free - sun_0 - sun_1, hot_c, cold_c, hot, w_k, c
+    )
+
+    # the call is served from the top, by whatever runs
+    fired = below(burnt, call)
+    most = fired + (hour_0[CAPACITY] if k0 >= DISPATCHABLE else zero)
+    most = (
+        most + (hour_1[CAPACITY] if k1 >= DISPATCHABLE else zero) + (hour_2[CAPACITY] if k2 >= DISPATCHABLE else zero)
+    )
+    drawn, lifted, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, (fired, most), w_k, c)
+    delivered = drawn + lifted
+
+    # what fires have left and what storing sources can charges the rest
+    stored = burnt - fired
+    goals = stored * top
+    missing = lifted - fired
+    zones = hot_c, cold_c, hot, w_k, stored, zero, one
+    serves_0, stores_0, goal, ready_0 = told_hour(w, 0, lane, width, k0, hour_0, missing, zones, need)
+    missing, stored, goals = missing - serves_0, stored + stores_0, goals + stores_0 * goal
+    zones = hot_c, cold_c, hot, w_k, stored, zero, one
+    serves_1, stores_1, goal, ready_1 = told_hour(w, 1, lane, width, k1, hour_1, missing, zones, need)
+    missing, stored, goals = missing - serves_1, stored + stores_1, goals + stores_1 * goal
+    zones = hot_c, cold_c, hot, w_k, stored, zero, one
+    serves_2, stores_2, goal, ready_2 = told_hour(w, 2, lane, width, k2, hour_2, missing, zones, need)
+    stored, goals = stored + stores_2, goals + stores_2 * goal
+    if_any = stored > zero
+    goal = goals / stored if if_any else top
+    charged_c, under_c, grown = charge(stored, goal, need, hot_c, cold_c, hot, w_k, c)
+    hot_c, cold_c, hot = charged_c if if_any else hot_c, under_c if if_any else cold_c, grown if if_any else hot
+
+    # the zones mix a little, and are one where they are equally warm
+    mean = hot * hot_c + (one - hot) * cold_c
+    held = w[STRATA * width + lane]
+    hot_c, cold_c = mean + held * (hot_c - mean), mean + held * (cold_c - mean)
+    same = hot * (hot_c - cold_c) <= c[TINY]
+    hot, hot_c, cold_c = zero if same else hot, mean if same else hot_c, mean if same else cold_c
+    w[HOT * width + lane], w[HOT_C * width + lane], w[COLD_C * width + lane] = hot, hot_c, cold_c
+
+    found_0 = burnt_0 + sun_0 + serves_0 + stores_0, able_0 + sunny_0 + ready_0, left_0
+    found_1 = burnt_1 + sun_1 + serves_1 + stores_1, able_1 + sunny_1 + ready_1, left_1
+    found_2 = burnt_2 + sun_2 + serves_2 + stores_2, able_2 + sunny_2 + ready_2, left_2
+    return found_0, found_1, found_2, found_0[0] + found_1[0] + found_2[0], delivered
+
+
+@inline
+def burn(
+    w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, space: Any, call: Any, given: Any, c: Any
+) -> Any:
+    """Heat, burning and fuel left of a fire; nothing of another kind."""
+    heat, able, left = c[ZERO], c[ZERO], c[ZERO]
+    if kind == BATCH_FIRED:
+        at, fuel = (SLOT + slot * LANE_SCALARS) * width + lane, w[(FUEL + slot) * width + lane]
+        heat, able, left = fire(
+            fuel, hour, w[at + BURN_POWER * width], w[at + LEAST_CHARGE * width], space, call, given, c
+        )
+    return heat, able, left
+
+
+@inline
+def sun_of(
+    w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, space: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any, c: Any,
+) -> Any:  # fmt: skip
+    """Heat of collectors, what they could have collected, and the zones after; nothing of another kind."""
+    heat, able = c[ZERO], c[ZERO]
+    if kind == SOLAR:
+        at = (SLOT + slot * LANE_SCALARS) * width + lane
+        heat, able, hot_c, cold_c, hot = shine(w, at, width, hour[CAPACITY], space, hot_c, cold_c, hot, w_k, c)
+    return heat, able, hot_c, cold_c, hot

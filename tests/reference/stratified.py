@@ -1,0 +1,133 @@
+"""The stratified tank once more, in plain Python: a stack of two bodies of water that are drawn, filled and warmed.
+
+Heat is in watt-hours, volume a share of the tank, `capacity` watt-hours for each kelvin of the whole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass
+class Zones:
+    """A hot body of water over a cold one."""
+
+    hot_c: float
+    cold_c: float
+    hot: float
+    capacity: float
+    top: float
+
+    @property
+    def mean(self) -> float:
+        """Temperature of the tank if it were stirred."""
+        return self.hot * self.hot_c + (1 - self.hot) * self.cold_c
+
+    def rest(self, around: float, keep: float) -> None:
+        """An hour of standing loss."""
+        self.hot_c = around + keep * (self.hot_c - around)
+        self.cold_c = around + keep * (self.cold_c - around)
+
+    def mix(self, kept: float) -> None:
+        """Let the bodies mix over an hour; they are one where the hot one is no warmer."""
+        mean = self.mean
+        self.hot_c, self.cold_c = mean + kept * (self.hot_c - mean), mean + kept * (self.cold_c - mean)
+        if self.hot * (self.hot_c - self.cold_c) <= 1e-9:
+            self.hot, self.hot_c, self.cold_c = 0.0, mean, mean
+
+    def hour(
+        self, call: float, way: tuple[float, float, float], sources: list[Any], order: list[int], t: int, loaded: Callable,
+    ) -> tuple[list[float], list[float], list[float], float]:  # fmt: skip
+        """Fires, then the sun, then the call, then what is stored: heat, dumped, available by source, and delivered."""
+        heat, able = [0.0] * len(sources), [0.0] * len(sources)
+        sink, resistance, _ = way
+        space = (self.top - self.mean) * self.capacity
+        fires = [i for i, s in enumerate(sources) if s.burn_power]
+        suns = [i for i, s in enumerate(sources) if s.must_run and not s.burn_power]
+        others = [i for i in order if i not in fires and i not in suns]
+        for i in fires:
+            source = sources[i]
+            source.fuel_left += loaded(source, t, space * 3600.0 - source.fuel_left)
+            able[i] = min(source.burn_power, source.fuel_left / 3600.0)
+            source.fuel_left = max(0.0, source.fuel_left - able[i] * 3600.0)
+            heat[i] = min(able[i], max(0.0, space + call - sum(heat)))
+        burnt = sum(heat)
+        for i in suns:
+            room = min(space, space + call - burnt) - sum(heat[j] for j in suns)
+            heat[i], able[i] = self.shine(sources[i].capacity[t], sources[i].slope, max(0.0, room))
+        fire = min(burnt, call)
+        helpers = [(i, sources[i].capacity[t]) for i in others]
+        drawn, lifted = self.serve(call, way, fire, fire + sum(watts for _, watts in helpers))
+        left, stored, goals = lifted - fire, burnt - fire, (burnt - fire) * self.top
+        bodies = ((self.hot, self.hot_c), (1 - self.hot, self.cold_c))
+        need = sink + call * resistance
+        for i, watts in helpers:
+            able[i], gives = watts, min(watts, max(0.0, left))
+            left -= gives
+            heat[i] = gives
+            if sources[i].target[t] > -500:
+                goal = min(self.top, max(need, sources[i].target[t]))
+                room = self.capacity * sum(part * max(0.0, goal - at) for part, at in bodies) - stored
+                charges = min(watts - gives, max(0.0, room))
+                heat[i] += charges
+                stored, goals = stored + charges, goals + charges * goal
+        if stored > 0:
+            self.charge(stored, goals / stored, need)
+        dumped = [able[i] - heat[i] if i in fires or i in suns else 0.0 for i in range(len(sources))]
+        return heat, dumped, able, drawn + lifted
+
+    def shine(self, most: float, slope: float, space: float) -> tuple[float, float]:
+        """Sun into the cold water, or into all of it once that is as warm as the hot one."""
+        if most <= 0:
+            return 0.0, 0.0
+        cold = (1 - self.hot) * self.capacity
+        alone = (cold * self.cold_c + most) / (cold + slope) if cold + slope > 0 else float("inf")
+        meets = alone if alone <= self.hot_c else (self.capacity * self.mean + most) / (self.capacity + slope)
+        able = max(0.0, most - slope * meets)
+        used = min(able, space)
+        if used and (cold <= 0 or self.cold_c + used / cold > self.hot_c):
+            self.hot_c = self.cold_c = self.mean + used / self.capacity
+            self.hot = 0.0
+        elif used:
+            self.cold_c += used / cold
+        return used, able
+
+    def serve(self, call: float, way: tuple[float, float, float], fire: float, most: float) -> tuple[float, float]:
+        """Heat drawn from the tank, and heat that what runs adds to its water on the way to the floor."""
+        sink, resistance, drop = way
+        left, drawn, lifted = 1.0, 0.0, 0.0
+        if self.hot == 0:
+            self.hot, self.hot_c = 1.0, self.cold_c
+        for hot_one in (True, False):
+            at, part = (self.hot_c, self.hot) if hot_one else (self.cold_c, 1 - self.hot)
+            lift = min(call, max(0.0, (sink + call * resistance - at) / drop))
+            gives = max(fire, min(most, lift))
+            # supply is the tank's water plus the lift at the floor's flow; what the floor takes goes with supply over sink
+            total = min(call, max(gives, (at + drop * gives - sink) / resistance))
+            takes, back = total - gives, sink + total * (resistance - drop)
+            holds = part * self.capacity * max(0.0, at - back)
+            time = left if takes * left <= holds else holds / takes
+            moved = min(part, time * takes / (self.capacity * (at - back))) if at > back else 0.0
+            if hot_one and moved > 0:
+                under = 1 - self.hot
+                self.hot -= moved
+                self.cold_c = (under * self.cold_c + moved * back) / (1 - self.hot)
+            elif not hot_one and time * takes > 0:
+                self.cold_c -= time * takes / (self.capacity * (1 - self.hot))
+            left, drawn, lifted = left - time, drawn + time * takes, lifted + time * gives
+        if 1 - self.hot <= 1e-9:
+            self.hot, self.cold_c = 0.0, self.hot_c
+        return drawn, lifted + left * min(call, max(fire, most))
+
+    def charge(self, heat: float, goal: float, need: float) -> None:
+        """Take water from the bottom to the top at `goal`."""
+        if self.hot_c < min(need, goal):
+            self.cold_c, self.hot = self.mean, 0.0
+        under = 1 - self.hot
+        moved = min(under, heat / (self.capacity * (goal - self.cold_c))) if goal > self.cold_c else under
+        used = moved * (goal - self.cold_c) * self.capacity
+        grown = self.hot + moved
+        self.hot_c = (self.hot * self.hot_c + moved * goal) / grown + (heat - used) / (self.capacity * grown)
+        self.hot = grown
