@@ -107,7 +107,7 @@ def test_two_like_options_are_even() -> None:
 
 
 def test_shared_draws_make_the_difference_narrower() -> None:
-    case = two(load="20 %", warmth="1 K", winter="6 %")
+    case = two(load="20 %", setpoint_spread="1 K", winter="6 %")
     common = lower_study(case, GREENSBORO)
     draws = draw(case, common)
     first, second = (price_batch(common, many, draws.prices) for many in simulate_draws([common], draws))
