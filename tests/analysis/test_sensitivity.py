@@ -45,6 +45,7 @@ def two(**settings: object) -> Case:
                             "output": "40 kW",
                             "efficiency": "80 %",
                             "standby": "0 W",
+                            "min_output": "0 W",
                         }
                     ],
                 },
