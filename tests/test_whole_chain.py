@@ -90,12 +90,8 @@ def _source(some: Any) -> dict[str, Any]:
     kind = some.choice(["electric", "electric", "gas", "propane", "heat_pump"])
     output = shown(some.uniform(1, 15), "kW")
     if kind == "electric":
-        found = {
-            "kind": "electric",
-            "output": output,
-            "efficiency": shown(some.uniform(95, 100), "%"),
-            "price": "electricity",
-        }
+        share = shown(some.uniform(95, 100), "%")
+        found = {"kind": "electric", "output": output, "efficiency": share, "price": "electricity"}
         if some.random() < 0.4:
             found["windows"] = [some.choice(["22:00-06:00", "00:00-12:30", "13:15-21:45"])]
         return found
