@@ -264,7 +264,7 @@ def _temperature_unit(heading: str) -> str:
     >>> [_temperature_unit(h) for h in ("outdoor [degC]", "Temp (°F)", "t_mean_c", "temperature")]
     ['c', 'f', 'c', '']
     """
-    told = re.search(r"[\[(]\s*(?:deg|°)?\s*([cfk])(?:elsius|ahrenheit|elvin)?\s*[\])]", heading, re.IGNORECASE)
+    told = re.search(r"[\[(]\s*+(?:deg|°)?\s*+([cfk])(?:elsius|ahrenheit|elvin)?\s*+[\])]", heading, re.IGNORECASE)
     told = told or re.search(r"(?:[_\s]|deg|°)([cfk])\s*$", heading.strip(), re.IGNORECASE)
     return told[1].lower() if told else ""
 

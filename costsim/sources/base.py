@@ -63,7 +63,7 @@ class Offer:
     `fuel_limited_w` is capacity that lacks fuel (nobody to load wood, an empty tank).
     `tally` turns heat made [J], heat not used [J] and hours of not using it into facts of the season, such as loads of wood.
     `least_charge_share` is the smallest charge of a fire as a share of the full one (half: common practice, no source).
-    `derates` names what stands between the nameplate and the capacity at design, each with its watts.
+    `derates` names what stands between the nameplate and the capacity in the hour of highest demand, each with its watts.
     """
 
     name: str

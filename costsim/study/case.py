@@ -22,7 +22,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
 from costsim.bills.meter import fit_to_year, read_meter
 from costsim.errors import Fault, InputError
-from costsim.files import read_bytes
+from costsim.files import check_nesting, read_bytes
 from costsim.sources import HeatSource, source_union
 from costsim.study.crosschecks import currencies_of, price_faults, weather_faults, whole_study_faults
 from costsim.study.economics import Economics, Uncertainty
@@ -342,7 +342,9 @@ def parse_study(raw: bytes, *, file: str = "") -> dict[str, Any]:
             )
         )
     try:
-        return tomllib.loads(raw.decode("utf-8-sig"))
+        text = raw.decode("utf-8-sig")
+        check_nesting(text, file)
+        return tomllib.loads(text)
     except UnicodeDecodeError:
         raise InputError(Fault("", "is not UTF-8 text", "save it as UTF-8 text", file)) from None
     except (ValueError, RecursionError) as error:  # a number of 5,000 digits is a plain ValueError
