@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 
 from costsim.tariffs.bill import (
     Bill,
-    HourCalendar,
     charged,
     hourly_price_per_j,
     less,
     monthly_energy_j,
     monthly_peaks_w,
 )
+from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff
 
 Floats = NDArray[np.float64]
