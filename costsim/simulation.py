@@ -39,7 +39,7 @@ def simulate(case: Case, weather: Weather) -> Result:
     Returns
     -------
     Result
-        Every option hour by hour and over the season, with bills, unmet by cause, assumptions and warnings.
+        Every option hour by hour and over the season, with bills, unmet load by cause, assumptions and warnings.
 
     Raises
     ------

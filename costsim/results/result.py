@@ -1,4 +1,4 @@
-"""What comes out: hourly arrays, season totals, and unmet by cause. Everything here is read-only."""
+"""What comes out: hourly arrays, season totals, and unmet load by cause. Everything here is read-only."""
 
 from __future__ import annotations
 

@@ -111,7 +111,7 @@ def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
 
 
 def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of the unmet table: options that leave the house short, when, how much and why."""
+    """Headings and rows of the table of unmet load: options that leave the house short, when, how much and why."""
     heat, power = unit_for("heat", system), unit_for("power", system)
     headings = ["option", "hours short", f"short {heat}", f"worst {power}", "worst hour", "longest run h", "why"]
     rows = []
