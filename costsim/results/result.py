@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from costsim.physics.demand import ROUNDING_W
 from costsim.study.heat_loss import Route
 from costsim.tariffs.bill import Bill
+from costsim.tariffs.own_generation import SelfUse
 from costsim.units.quantity import Quantity
 
 Floats = NDArray[np.float64]
@@ -119,6 +120,7 @@ class OptionResult:
     pump_j: float
     warnings: tuple[str, ...]
     max_unmet_hours: int
+    self_use: SelfUse | None = None
 
     @property
     def keeps_warm(self) -> bool:
