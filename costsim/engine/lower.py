@@ -89,9 +89,8 @@ def calendar_of(case: Case, weather: Weather) -> HourCalendar:
         timezone=case.place.timezone or None,
         year=year,
         holidays=holidays,
+        guessed=weather.offset_is_guess,
     )
-    if weather.offset_is_guess:  # the hours are placed right whatever the clock of the place is called
-        calendar = replace(calendar, warning="")
     return with_outdoor(calendar, weather) if any(one.by_weather for one in case.prices.values()) else calendar
 
 
