@@ -33,13 +33,13 @@ def draw(context: Context) -> None:
                 _card(form, key, tables[key])
     _add(form)
     if context.answer is not None:
-        st.subheader("The bill")
+        st.header("The bill")
         parts.bill(context.answer.case, context.answer.weather, context.answer.result, context.system)
 
 
 def _card(form: Form, key: str, given: dict[str, object]) -> None:
     head, away = st.columns([4, 1])
-    head.markdown(f"#### {state.literal(in_words(key))}")
+    head.markdown(f"## {state.literal(in_words(key))}")
     away.button(
         "Remove",
         key=f"drop/price/{key}",

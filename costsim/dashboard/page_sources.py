@@ -63,7 +63,7 @@ def draw(context: Context) -> None:
 def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -> None:
     option, path = options[at], (*OPTIONS, at)
     head, tools = st.columns([2, 3])
-    head.markdown(f"#### {state.literal(str(option.get('name', at + 1)))}")
+    head.markdown(f"## {state.literal(str(option.get('name', at + 1)))}")
     with tools:
         _option_tools(at, options)
     draw_model(form, path, Option, main=("name", "first_cost"), hide=("source",))
