@@ -22,10 +22,11 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
 from costsim.bills.meter import fit_to_year, read_meter
 from costsim.errors import Fault, InputError
-from costsim.files import read_bytes
+from costsim.files import check_nesting, read_bytes
 from costsim.sources import HeatSource, source_union
 from costsim.study.crosschecks import currencies_of, price_faults, weather_faults, whole_study_faults
 from costsim.study.economics import Economics, Uncertainty
+from costsim.study.financing import Incentive, Loan, Part
 from costsim.study.house import House
 from costsim.study.plant import Floor, Program, Tank
 from costsim.study.prices import Price
@@ -96,6 +97,10 @@ class Option(StudyModel):
         float, QuantityField("money", "Replacement", "Paid once, in the year below.", at_least=0)
     ] = 0.0
     replacement_year: Annotated[int, Field(ge=0, le=50, title="Year of replacement")] = 0
+    incentive: Annotated[tuple[Incentive, ...], Field(title="Incentives", max_length=10)] = ()
+    loan: Annotated[Loan | None, Field(title="Loan")] = None
+    part: Annotated[tuple[Part, ...], Field(title="Parts with lives of their own", max_length=20)] = ()
+    salvage_money: Annotated[float, QuantityField("money", "Worth at the end of the study period", at_least=0)] = 0.0
     rule: Annotated[
         str, OneOf(RULES, "a rule"), Field(title="Rule", description="In which order the sources are called.")
     ] = "fixed"
@@ -120,6 +125,14 @@ class Option(StudyModel):
     def _replaced_in_some_year(self) -> Option:
         if self.replacement_money and not self.replacement_year:
             raise fault("replacement has no year, so it would never be paid", "add replacement_year = 15")
+        cost = self.first_cost_money - self.rebate_money
+        if self.loan is not None and self.loan.amount_money > max(cost, 0.0) + 1e-9:
+            raise fault(
+                "the loan is more than the first cost less its rebate",
+                'lower loan.amount, or type first_cost = "8000 $"',
+            )
+        if self.incentive and not self.first_cost_money:
+            raise fault("an incentive has no first cost to go on", 'add first_cost = "8000 $"')
         return self
 
     def price_keys(self, prices: Mapping[str, object]) -> list[str]:
@@ -291,7 +304,9 @@ def parse_study(raw: bytes, *, file: str = "") -> dict[str, Any]:
             )
         )
     try:
-        return tomllib.loads(raw.decode("utf-8-sig"))
+        text = raw.decode("utf-8-sig")
+        check_nesting(text, file)
+        return tomllib.loads(text)
     except UnicodeDecodeError:
         raise InputError(Fault("", "is not UTF-8 text", "save it as UTF-8 text", file)) from None
     except (ValueError, RecursionError) as error:  # a number of 5,000 digits is a plain ValueError

@@ -61,7 +61,15 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
 
 def _unknown_prices(data: Mapping[str, Any], prices: Mapping[str, Any], file: str) -> list[Fault]:
     """Find rises and spreads of prices that no table has, which would count for nothing."""
-    places = [(name, data.get(name), key) for name, key in (("economics", "escalation"), ("uncertainty", "price"))]
+    places = [
+        (name, data.get(name), key)
+        for name, key in (
+            ("economics", "escalation"),
+            ("economics", "price_path"),
+            ("economics", "price_volatility"),
+            ("uncertainty", "price"),
+        )
+    ]
     named = [(f"{name}.{key}", table.get(key)) for name, table, key in places if isinstance(table, Mapping)]
     return [
         Fault(f"{where}.{key}", f"there is no price table {key}", f"use one of {', '.join(map(str, prices))}", file)
