@@ -165,7 +165,7 @@ def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -
         if "output" in source:
             source["output"] = sized(load_w, 1.0, system, electric="electric" in kind)
         data["option"][at].setdefault("source", []).append(source)
-        _examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency))
+        _examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency, system))
 
     state.change(work)
 

@@ -16,7 +16,7 @@ from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import pretty_unit
 from costsim.units.reading import Reading, understand
 from costsim.views.first_study import INSULATION, first_study, fuels_of
-from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
+from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price
 
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2")
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
@@ -86,7 +86,7 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
     found = {}
     for key, column in zip(keys, st.columns(max(2, len(keys))), strict=False):
         with column:
-            example = EXAMPLE_PRICES[key]["energy"].replace("$", form.currency)
+            example = example_price(key, form.system, form.currency)
             fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
             found[key] = _asked(f"{in_words(key)} price", f"start/price/{key}", PRICE, form, pretty_unit(example), fuel)
     st.caption("Left empty, the example counts until you put in yours on the Prices page.")
