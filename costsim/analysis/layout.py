@@ -71,7 +71,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     hottest = min(top, plan.max_supply_c) if plan.max_supply_c is not None else top
     ground = Ground(floor, plan, pump, fluid, case.house.indoor_temperature_c, hottest)
     circuits = circuits_of(plan)
-    loads = _loads_w(circuits, common.route.load_w)
+    loads = _loads_w(_with_rooms(case, circuits, common.design_outdoor_c), common.route.load_w)
     each = [load / one.count for load, one in zip(loads, circuits, strict=True)]
     pumps, lift = _all_pumps(ground, circuits, each)
     fed = fed_loops(ground, circuits, pumps)
@@ -101,6 +101,17 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         },
         notes=_notes(case, circuits, loads, common.route.load_w),
     )
+
+
+def _with_rooms(case: Case, circuits: Sequence[Circuit], outdoor_c: float) -> list[Circuit]:
+    """The circuits with the heat loss of the house's own rooms of the same names, where none was typed."""
+    known = {room.name: room.load_w(case.house.indoor_temperature_c, outdoor_c) for room in case.house.room}
+    return [
+        replace(one, heat_loss_w=math.fsum(known[name] for name in one.rooms))
+        if one.heat_loss_w is None and all(name in known for name in one.rooms)
+        else one
+        for one in circuits
+    ]
 
 
 def _loads_w(circuits: Sequence[Circuit], design_w: float) -> list[float]:

@@ -134,9 +134,8 @@ def _sources(sheet: Sheet, system: System, units: str, top: float, back: float) 
         sheet.label(40, y - 46, source.name, size=11, bold=True, most=210)
         rated = f"rated {to_display(source.rated_w, 'power', units):,.1f}, " if source.rated_w > 0 else ""
         sheet.label(40, y - 33, f"{rated}gives {show(source.delivered_w, 'power', units)}", size=10, most=210)
-        if source.kind != "solar":
-            symbols.relief(sheet, 206, y)
-            sheet.label(219, y - 10, "RV", size=9)
+        symbols.relief(sheet, 206, y)
+        sheet.label(219, y - 10, "RV", size=9)
         if source.flow_m3_s is not None:
             sheet.label(64, y + 39, f"flow {show(source.flow_m3_s, 'flow', units)}", size=10, most=150)
     lowest = max(y for _, y in outlets)

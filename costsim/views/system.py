@@ -54,7 +54,7 @@ def system_of(common: LoweredStudy, option: Option, look: OptionCapacity, layout
         zones=zones,
         tank_m3=tank.volume_m3 if tank else None,
         open_circuit=tank is not None and tank.circuit == "open",
-        mixing=hotter and top > supply + MIXED_ABOVE_K,
+        mixing=tank is not None and hotter and top > supply + MIXED_ABOVE_K,
         layers=int(getattr(tank, "layers", 1) or 1) if tank else 1,
         max_temperature_c=top,
         supply_c=supply,
