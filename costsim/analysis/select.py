@@ -377,7 +377,8 @@ def _pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[PumpDuty
             counts[key] = counts.get(key, 0) + 1
         return tuple(PumpDuty(name, count, flow, head) for (name, flow, head), count in counts.items())
     found = []
-    for group, check in zip(case.floor.loops, common.water.loops, strict=True):
+    floor = common.water.floor or case.floor
+    for group, check in zip(floor.loops, common.water.loops, strict=True):
         typed = case.floor.pump
         each = group.loops_per_pump or (min(typed.loops_per_pump, group.count) if typed else 1)
         found.append(PumpDuty(check.name, math.ceil(group.count / each), check.flow_m3_s * each, check.head_pa))

@@ -101,7 +101,7 @@ def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:
 
 
 def _group_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
-    floor = common.case.floor
+    floor = common.water.floor
     if floor is None:
         return (ZoneMark("Emitters", 0, 1, "", 0.0, 0.0),)
     zones = []
