@@ -309,7 +309,7 @@ def sweep_areas_m2(case: Case, option: str) -> list[float]:
 
 def _solar(case: Case, option: str) -> int:
     """Which source of an option is solar."""
-    solar = [i for i, source in enumerate(named_option(case, option).sources) if source.kind == "solar"]
+    solar = [i for i, source in enumerate(named_option(case, option).sources) if source.collects_sun]
     if not solar:
         raise InputError(
             Fault("option", f"'{option}' has no solar source", 'add a source with kind = "solar"', case.file)
