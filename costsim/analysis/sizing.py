@@ -1,4 +1,4 @@
-"""The smallest source, tank, store or breaker that brings unmet down, and what the next square metre of collector is worth."""
+"""The smallest source, tank, store or breaker that brings unmet hours down, and what the next square metre of collector is worth."""
 
 from __future__ import annotations
 
@@ -168,7 +168,7 @@ def _bears(found: OptionResult | None, hours: int) -> TypeGuard[OptionResult]:
 
 
 def _bisect(run: Run, today: float, first: OptionResult, hours: int) -> tuple[float | None, OptionResult]:
-    """Smallest value whose unmet is borne, and what it gives."""
+    """Smallest value whose unmet hours are borne, and what it gives."""
     low, high, best = 0.0, today, first
     while not _bears(best, hours):
         low, high = high, high * 2.0

@@ -200,6 +200,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     found = [key for key in layout.keys if not _is_fast(key, case)]
     charged = [f"prices.{key}.demand" for key, price in case.prices.items() if price.demand]
     charged += [f"prices.{key}.charge" for key, one in case.prices.items() if any(x.on_power for x in one.charge)]
+    charged += ["solar_electric"] if case.solar_electric else []
     return (*found, *charged)
 
 

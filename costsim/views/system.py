@@ -48,7 +48,7 @@ def system_of(common: LoweredStudy, option: Option, look: OptionCapacity, layout
     return System(
         title=option.name,
         sources=tuple(
-            SourceMark(one.name, source.kind, one.rated_w, one.derated_w, getattr(source, "flow_m3_s", None))
+            SourceMark(one.name, source.symbol, one.rated_w, one.derated_w, getattr(source, "flow_m3_s", None))
             for source, one in zip(option.sources, look.sources, strict=True)
         ),
         zones=zones,
