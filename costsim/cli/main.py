@@ -10,11 +10,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from costsim import __version__
-from costsim.cli import fit as cli_fit
-from costsim.cli import layout as cli_layout
-from costsim.cli import start as cli_start
+from costsim.cli import others
 from costsim.cli import tariff as cli_tariff
-from costsim.cli import weather as cli_weather
 from costsim.cli.commands import (
     COMMANDS,
     DEMO,
@@ -33,7 +30,7 @@ from costsim.cli.commands import (
 )
 from costsim.errors import CostsimError, reason
 
-__all__ = ["cli_fit", "cli_layout", "cli_start", "cli_tariff", "cli_weather", "main"]
+__all__ = ["cli_tariff", "main", "others"]
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 """Names of this machine; another name in a request is that of a page which points its own at us."""
