@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import html
 from calendar import isleap
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pandas as pd
 
-from costsim.analysis import breakeven, capacity, foresight, layout, lifecycle, sizing, uncertainty
+from costsim.analysis import breakeven, capacity, foresight, layout, lifecycle, select, sizing, uncertainty, winters
 from costsim.engine.lower import lower_study
 from costsim.report.write import write_report
 from costsim.results.result import Result
@@ -310,6 +310,16 @@ class Study:
         rows = [{"option": one.option, "first cost": one.first, "life-cycle cost": one.present_cost} for one in outlays]
         return Table(f"Over {self.case.economics.study_period} years", pd.DataFrame(rows), (outlays, steps))
 
+    def winters(self, named: Sequence[tuple[str, Weather]], warming: winters.Warming | None = None) -> Table:
+        """Cost and unmet hours in each of several winters, such as `weather.join.winters_of_files` gives."""
+        found = winters.winters(self.case, named, warming=warming)
+        rows = [
+            {"winter": row.name, "option": name, "cost": one.cost, "unmet hours [h]": one.unmet_hours}
+            for row in found.rows
+            for name, one in row.options.items()
+        ]
+        return Table(f"{len(found.rows)} winters", pd.DataFrame(rows), found)
+
     def capacity(self) -> Table:
         """Rated, available and delivered capacity of every source [kW]."""
         found = capacity.capacity_report(self.case, self.weather)
@@ -340,6 +350,10 @@ class Study:
     def layout(self) -> Any:
         """Loops, pumps and zones from the floor areas; see `costsim.analysis.layout.layout`."""
         return layout.layout(self.case, self.weather)
+
+    def select(self) -> Any:
+        """Sizes off the shelf for every option; see `costsim.analysis.select.select`."""
+        return select.select(self.case, self.weather)
 
     def report(self, path: str | Path) -> Path:
         """Write the report as .pdf or .html and give its path."""

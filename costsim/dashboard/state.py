@@ -18,7 +18,7 @@ from costsim.units.quantity import UnitError, read_quantity, with_currency
 
 Path = tuple[str | int, ...]
 FIRST = "lantern_cottage"
-MOST_UNDO = 50
+MOST_UNDO, MOST_OPENED_BYTES = 50, 120_000_000
 
 
 _MARKS = re.compile(r"([\\`*_{}\[\]()#+!|<>$~:&^])")
@@ -105,6 +105,8 @@ def replace(data: dict[str, Any], name: str) -> None:
 def opened() -> dict[str, bytes]:
     """Files that were opened in this session, by name; they go when the session ends."""
     found: dict[str, bytes] = st.session_state.setdefault("opened", {})
+    while len(found) > 1 and sum(map(len, found.values())) > MOST_OPENED_BYTES:
+        del found[next(iter(found))]  # the one that was opened first
     return found
 
 

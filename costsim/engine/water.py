@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine.laid_floor import lay_floor, with_pumps
 from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import (
     BUILD_UPS,
@@ -32,10 +33,13 @@ from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.sources.base import NOT_STORING
 from costsim.study.case import Case
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
+from costsim.units.table import FOOT_OF_WATER_PA
 
 Floats = NDArray[np.float64]
 WATER_C = 40.0
 """Temperature at which the water's properties are taken; common practice, no source."""
+MOST_HEAD_PA = 150e3
+"""About 50 ft of water, beyond any circulator of a house; common practice, no source."""
 GROUND_M2K_W = 0.5
 """Resistance of the ground under a slab, beside its insulation; common practice, no source."""
 USUAL_DROP_K = 10.0
@@ -97,7 +101,8 @@ class WaterSide:
 
     `max_temperature_c` limits the water; `hottest_c` is the hottest that the study speaks of, for cautions and ratings.
     `drop_k_w` is how much the floor's water cools for each watt it gives, `zones_kept` what an hour of rest leaves of the
-    difference between the tank's top and bottom, 0 for a mixed tank; `mass` is what slab and room store, where the study lets them.
+    difference between the tank's top and bottom, 0 for a mixed tank; `floor` has a group for each of `loops`;
+    `mass` is what slab and room store, where the study lets them.
     """
 
     resistance_k_w: float
@@ -114,6 +119,7 @@ class WaterSide:
     zones_kept: float = 0.0
     mass: MassSide | None = None
     loops: tuple[LoopCheck, ...] = ()
+    floor: Floor | None = None
     freeze_c: float = 0.0
     warnings: tuple[str, ...] = ()
 
@@ -142,6 +148,7 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
     headroom = max(top - indoor, 0.0)
     loops: list[LoopCheck] = []
+    floor = _with_its_pumps(case, mixture, design_load_w)
     if floor is not None:
         loops, heats = _loops(floor, mixture, design_load_w, indoor)
         supply = sum(check.count * check.heat_w_k for check in loops)
@@ -166,8 +173,13 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         zones_kept=tank.stratification_share ** (1 / 24) if tank else 0.0,
         mass=mass,
         loops=tuple(loops),
+        floor=floor,
         freeze_c=freeze,
-        warnings=(*_warnings(case, limit, freeze, coldest_c, design_load_w), *_too_warm(loops, design_load_w)),
+        warnings=(
+            *_warnings(case, limit, freeze, coldest_c, design_load_w),
+            *_too_warm(loops, design_load_w),
+            *_beyond_pumps(loops),
+        ),
     )
 
 
@@ -203,12 +215,22 @@ def _hottest_c(case: Case, at_design_c: float) -> float:
     return min(HOTTEST_WATER_C, max(at_design_c, *outlets))
 
 
+def _with_its_pumps(case: Case, mixture: FluidProperties, design_load_w: float) -> Floor | None:
+    """The floor; where it is given by areas alone, with the loops and pumps that the load asks for."""
+    floor = case.floor
+    if floor is None or floor.loops_typed or floor.layout is None:
+        return floor
+    top = case.tank.max_temperature_c if case.tank else HOTTEST_WATER_C
+    return with_pumps(lay_floor(case, floor, floor.layout, mixture, load_w=design_load_w, top_c=top))
+
+
 def slab_side(case: Case, design_load_w: float) -> MassSide | None:
     """What the floor could store, whether or not the study lets it; None where no floor is described."""
     floor = case.floor
     if floor is None:
         return None
     mixture, _ = circulating(floor.antifreeze, floor.concentration_share)
+    floor = _with_its_pumps(case, mixture, design_load_w) or floor
     loops, heats = _loops(floor, mixture, design_load_w, case.house.indoor_temperature_c)
     return _mass(case, floor, mixture, loops, heats, design_load_w)
 
@@ -335,6 +357,17 @@ def _warnings(case: Case, limit_w: float, freeze_c: float, coldest_c: float, des
             f"the loops cover {case.floor.area_m2:.0f} m², more than the heated floor of {case.house.floor_area_m2:.0f} m²"
         )
     return tuple(texts)
+
+
+def _beyond_pumps(loops: list[LoopCheck]) -> list[str]:
+    """Say which loops ask for more head than pumps of small systems have."""
+    return [
+        f"{check.name} asks for a head of {check.head_pa / 1e3:,.0f} kPa ({check.head_pa / FOOT_OF_WATER_PA:,.0f} ft of water) at"
+        f" {check.flow_m3_s * 6e4:.1f} L/min, and circulators of houses end at about {MOST_HEAD_PA / 1e3:.0f} kPa: take a wider or"
+        " shorter loop, or less flow"
+        for check in loops
+        if check.head_pa > MOST_HEAD_PA
+    ]
 
 
 def _too_warm(loops: list[LoopCheck], design_load_w: float) -> list[str]:

@@ -35,7 +35,12 @@ class Loops(StudyModel):
     flow_m3_s: Annotated[
         float | None,
         QuantityField(
-            "flow", "Flow of a loop", "Constant flow; leave it out to let the pump decide.", above=0, example="0.6 gpm"
+            "flow",
+            "Flow of a loop",
+            "Constant flow; leave it out to let the pump decide.",
+            above=0,
+            at_most=0.01,
+            example="0.6 gpm",
         ),
     ] = None
     zone: Annotated[Literal["occupied", "perimeter", "bathroom"], Field(title="Where the loops lie")] = "occupied"
@@ -221,7 +226,7 @@ class Floor(StudyModel):
     build_up: Annotated[str, OneOf(BUILD_UPS, "a known build-up"), Field(title="Floor build-up")] = "concrete_100"
     insulation_m2k_w: Annotated[float, QuantityField("r_value", "Insulation below", above=0, at_most=20)] = 1.8
     loops: Annotated[
-        tuple[Loops, ...], Field(max_length=50, title="Loops", description="Or a layout to make them from.")
+        tuple[Loops, ...], Field(max_length=400, title="Loops", description="Or a layout to make them from.")
     ] = ()
     layout: Annotated[
         Layout | None, Field(title="Layout", description="Levels and rooms, from which loops are made.")

@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 
 from costsim.errors import Fault, InputError
 from costsim.weather.model import Weather
+from costsim.weather.readers import read_record
 from costsim.weather.record import DAY_S, HOUR_S, Record
 from costsim.weather.typical import is_typical
-from costsim.weather.year_weather import weather_of
+from costsim.weather.year_weather import weather_of, winters_of
 
 FAR_DEG = 0.5
 """Files further apart than this are of different places."""
@@ -119,3 +121,15 @@ def one_year(records: Sequence[tuple[str, Record]], year: int | None = None) -> 
     """
     name = records[0][0] if len(records) == 1 else f"{records[0][0]} and {len(records) - 1} more"
     return weather_of(joined(records), name, year)
+
+
+def winters_of_files(paths: Sequence[str | Path]) -> list[tuple[str, Weather]]:
+    """Every whole winter in the hourly downloads of one place, by name such as 2016–17, the earliest first.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    records = [(str(path), read_record(path)) for path in paths]
+    return winters_of(joined(records), str(paths[0]))

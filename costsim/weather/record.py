@@ -144,6 +144,10 @@ def _timed(record: Record, stamps: Stamps, download: Download, file: str) -> Rec
         times, offset, told = stamps.times, record.utc_offset_h, []
     else:
         times, offset, told = on_one_clock(stamps, zone, record.utc_offset_h, record.longitude_deg, file)
+    local = download.number("local time zone")
+    if math.isfinite(local) and math.isfinite(offset) and local != offset and abs(local) <= 14.0:
+        times, offset = times + np.timedelta64(round((local - offset) * HOUR_S), "s"), local
+        told = [*told, f"brought to the place's own standard time, UTC{local:+g} h"]
     good = ~np.isnat(times)
     if not good.any():
         raise InputError(Fault("time", "not one row has a time", "write times such as 2024-03-31 14:00", file))
