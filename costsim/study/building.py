@@ -8,6 +8,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from pydantic import ValidationError
+
 from costsim.bills.sheet import separator
 from costsim.bills.text import decoded
 from costsim.errors import Fault, InputError
@@ -76,16 +78,17 @@ class Building:
         for one in self.surfaces:
             try:
                 found.append(Surface.model_validate(one))
-            except ValueError as error:
+            except ValidationError as error:
                 faults += [
-                    replace(fault, field=f"{one['name']}: {fault.field}") for fault in faults_of(error, self.name)
+                    replace(fault, field=f"{one['name']}: {fault.field}")
+                    for fault in faults_of(error, Surface, self.name)
                 ]
         air = None
         if self.infiltration:
             try:
                 air = Infiltration.model_validate(self.infiltration)
-            except ValueError as error:
-                faults += faults_of(error, self.name)
+            except ValidationError as error:
+                faults += faults_of(error, Infiltration, self.name)
         if faults:
             raise InputError(faults)
         return tuple(found), air
