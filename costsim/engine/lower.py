@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.layout import COLD_K
+from costsim.engine.uses import UseSide, lower_uses
 from costsim.engine.water import MassSide, WaterSide, water_side
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
@@ -51,6 +52,7 @@ class LoweredStudy:
     gains_w: Floats
     demand_w: Floats
     water: WaterSide
+    uses: UseSide | None
     surroundings: Surroundings
 
     @property
@@ -108,8 +110,9 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
     co2 = {"electricity": FUELS["electricity"].co2_kg_per_j}
     co2 |= {key: price.co2_factor_kg_per_j(key) for key, price in case.prices.items()}
+    uses = lower_uses(case.use, weather, calendar, outdoor)
     return _around_house(
-        case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs},
+        case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs, "uses": uses},
         {"weather": weather, "calendar": calendar, "altitude_m": altitude, "price_per_j": prices, "co2_kg_per_j": co2},
     )  # fmt: skip
 
@@ -118,7 +121,7 @@ def _around_house(case: Case, place: dict[str, Any], seen: dict[str, Any]) -> Lo
     """Lower the house of a study, and put around it what does not depend on it, by names in `LoweredStudy` and `Surroundings`."""
     weather, calendar = seen["weather"], seen["calendar"]
     house = _house_side(case, weather, calendar, place["design_outdoor_c"])
-    surroundings = Surroundings(**seen, **_seen_by_sources(house, house["water"]))
+    surroundings = Surroundings(**seen, **_seen_by_sources(house, house["water"], place["uses"]))
     return LoweredStudy(case=case, weather=weather, calendar=calendar, surroundings=surroundings, **place, **house)
 
 
@@ -156,7 +159,7 @@ def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
     """
     seen = common.surroundings
     return _around_house(
-        case, {name: getattr(common, name) for name in ("design_outdoor_c", "design_outdoor_source", "tariffs")},
+        case, {name: getattr(common, name) for name in ("design_outdoor_c", "design_outdoor_source", "tariffs", "uses")},
         {name: getattr(seen, name) for name in ("weather", "calendar", "altitude_m", "price_per_j", "co2_kg_per_j")},
     )  # fmt: skip
 
@@ -184,11 +187,21 @@ def _hourly(values: Floats, n: int) -> Floats:
     return found
 
 
-def _seen_by_sources(house: Mapping[str, Any], water: WaterSide) -> dict[str, Any]:
+def _seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | None) -> dict[str, Any]:
     """What sources see of the house and its water, by its names in `Surroundings`."""
     demand, water_c = house["demand_w"], np.minimum(house["demand_w"], water.limit_w)
     water_c *= water.resistance_k_w
     water_c += house["setpoint_c"]
+    if uses is not None:
+        demand, floor = demand + uses.heat_w, demand
+        hotter = np.maximum(uses.needs_c, water_c)
+        # a mixed tank is as hot as its hottest use; of a stratified one each use takes its own part
+        share = uses.heat_w / np.maximum(demand, 1.0) if water.zones_kept else (uses.heat_w > 0) * 1.0
+        water_c = (
+            np.where(floor > 0, water_c + share * (hotter - water_c), hotter)
+            if water.zones_kept
+            else np.where(share > 0, hotter, water_c)
+        )
     return {
         "demand_w": demand,
         "room_c": house["setpoint_c"],
@@ -265,6 +278,8 @@ def house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
     hours[k.ROOM] = common.setpoint_c
     hours[k.FLOOR_LIMIT] = common.water.limit_w
     hours[k.DEMAND] = common.demand_w
+    if common.uses is not None:
+        hours[k.USE], hours[k.USE_NEED], hours[k.USE_COLD] = common.uses.heat_w, common.uses.needs_c, common.uses.cold_c
     if common.water.mass is not None:
         _put_mass(hours, common, common.water.mass)
     return scalars, hours
