@@ -15,7 +15,7 @@ from costsim.errors import InputError
 from costsim.physics.mains import cold_water_c
 from costsim.results.result import OptionResult
 from costsim.study.case import Case, case_from
-from costsim.units import BTU_J
+from costsim.units.table import BTU_J
 from costsim.weather import find_weather
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
@@ -63,7 +63,7 @@ def test_hot_water_comes_before_the_house_and_is_told_apart(stratification: str)
 
 def test_a_heat_pump_sees_how_hot_the_water_must_be() -> None:
     weather = constant_weather(0.0)
-    pump = {"kind": "heat_pump", "output": "12 kW"}
+    pump = {"kind": "heat_pump", "outdoor": ["-10 degC", "10 degC"], "outputs": ["12 kW", "18 kW"]}
     without, found = one(weather=weather, source=pump), one(TAP, weather=weather, source=pump)
     ratio = [o.sources[0].heat_j / o.sources[0].input_j for o in (without, found)]
     assert ratio[1] < ratio[0]
