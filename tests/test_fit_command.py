@@ -148,7 +148,7 @@ def test_a_house_in_one_line_is_written_too_and_extras_are_warned_of(capsys) -> 
     house = re.search(r"\[house\]\n((?:.+\n)+)", data)
     assert house is not None
     data = data.replace(
-        "[prices.electricity]", '[uncertainty]\nwarmth = "1.5 K"\nload = "30 %"\n\n[prices.electricity]'
+        "[prices.electricity]", '[uncertainty]\nsetpoint_spread = "1.5 K"\nload = "30 %"\n\n[prices.electricity]'
     )
     inline = "house = { " + ", ".join(house[1].strip().split("\n")) + ', solar_aperture = "2 m2" }\n'
     Path("mine.toml").write_text(inline + data.replace(house[0], ""), encoding="utf-8")

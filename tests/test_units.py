@@ -7,7 +7,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from costsim.units import quantity as units
-from costsim.units.quantity import DIMENSIONS, UnitError, parse, pretty_unit, show, to_display, unit_for
+from costsim.units.quantity import (
+    DIMENSIONS,
+    UnitError,
+    parse,
+    pretty_unit,
+    read_quantity,
+    show,
+    to_display,
+    unit_for,
+    with_currency,
+)
 
 
 def test_exact_factors(published) -> None:
@@ -116,3 +126,34 @@ def test_a_is_a_year_and_no_ampere() -> None:
     assert parse("40 A", "current").value == 40.0
     with pytest.raises(UnitError):
         parse("40 a", "current")
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "currency"),
+    [
+        ("28.6 p/kWh", 0.286, "£"),
+        ("28.6 pence/kWh", 0.286, "£"),
+        ("C$0.12/kWh", 0.12, "CAD"),
+        ("0.12 CA$/kWh", 0.12, "CAD"),
+        ("A$0.31/kWh", 0.31, "AUD"),
+        ("0.25 NZ$/kWh", 0.25, "NZD"),
+        ("¥31/kWh", 31.0, "¥"),
+        ("31 JPY/kWh", 31.0, "¥"),
+        ("1.9 SEK/kWh", 1.9, "SEK"),
+        ("US$0.15/kWh", 0.15, "$"),
+        ("0.30 CHF/kWh", 0.30, "CHF"),
+    ],
+)
+def test_money_of_many_countries(text: str, value: float, currency: str) -> None:
+    found = read_quantity(text)
+    assert found.value * 3.6e6 == pytest.approx(value)
+    assert found.currency == currency
+
+
+def test_money_that_has_more_than_one_meaning_is_refused() -> None:
+    with pytest.raises(UnitError, match="write SEK, NOK, DKK or ISK"):
+        read_quantity("1.2 kr/kWh")
+    with pytest.raises(UnitError, match="write ¢ or ct"):
+        read_quantity("30 c/kWh")
+    assert with_currency("28.6 p/kWh", "€") == "0.286 €/kWh"
+    assert with_currency("A$0.31/kWh", "£") == "0.31 £/kWh"

@@ -126,14 +126,12 @@ def turn(
     def gaps(factors: Floats) -> Floats:
         return np.asarray(known[first.name]({key: factors}) - known[second.name]({key: factors}))
 
-    today = common.case.prices[key]
+    today = common.case.prices[key].base_per_j(key) or float(common.surroundings.price_per_j[key].mean())
     below_wins = gaps(TRIED) < 0.0
     factor = _nearest_root(gaps, below_wins)
     at = 0 if factor is None else int(np.searchsorted(TRIED, factor, side="right")) - 1
     below = first.name if below_wins[at] else second.name
-    return BreakEven(
-        key, first.name, second.name, factor, today.per_j(today.energy or today.block[-1].energy, key), below
-    )
+    return BreakEven(key, first.name, second.name, factor, today, below)
 
 
 def _nearest_root(gaps: Callable[[Floats], Floats], below_wins: NDArray[np.bool_]) -> float | None:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from costsim.analysis.cash_flow import payments_of, price_factor
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case, Option
 
@@ -148,22 +149,24 @@ def outlay(case: Case, option: Option, result: OptionResult) -> Outlay:
     Returns
     -------
     Outlay
-        Real money; energy rises by its price table's rate, all else stands still.
+        Real money; energy goes by its price table's path or rate, incentives, loan, parts and carbon by their own.
     """
     rate, years = case.economics.discount_rate_share_per_year, case.economics.study_period
-    first = option.first_cost_money - option.rebate_money
+    paid = payments_of(case, option, result.co2_kg)
+    first = option.first_cost_money - option.rebate_money + paid.first
     yearly = []
     for year in range(1, years + 1):
         running = option.maintenance_per_year
         for key, bill in result.bills.items():
-            rise = case.economics.escalation.get(key, 0.0)
-            running += bill.fixed + (bill.total - bill.fixed) * (1.0 + rise) ** year
+            running += bill.fixed + (bill.total - bill.fixed) * price_factor(case.economics, key, year)
+        running += paid.yearly[year - 1]
         yearly.append(running + (option.replacement_money if year == option.replacement_year else 0.0))
     present = first + math.fsum(
         cost * single_present_value(rate=rate, year=year) for year, cost in enumerate(yearly, 1)
     )
     replaced = option.replacement_money if 1 <= option.replacement_year <= years else 0.0
     replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
+    replaced += math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(paid.invested, 1))
     position = {year: first + math.fsum(yearly[:year]) for year in SHOWN_YEARS if year <= years}
     return Outlay(option.name, first, tuple(yearly), present, position, replaced, result.unmet.hours)
 

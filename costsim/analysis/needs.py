@@ -8,7 +8,7 @@ from costsim.engine.lower import LoweredStudy
 from costsim.physics.fluids import FluidProperties, boiling_c, fluid_properties, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
 from costsim.study.case import Case
-from costsim.study.ratings import Needs
+from costsim.study.ratings import Needs, Ratings, vessel_volume_m3
 
 FILL_C = 10.0
 """Temperature of the water that the circuit is filled with; common practice, no source."""
@@ -47,4 +47,18 @@ def needs_of(common: LoweredStudy) -> Needs:
         open_circuit=case.tank is not None and case.tank.circuit == "open",
         pump_head_pa=case.floor.pump.head_values_pa[0] if case.floor and case.floor.pump else 0.0,
         boiling_c=boiling_c(altitude_m=common.surroundings.altitude_m),
+    )
+
+
+def needed_vessel_m3(common: LoweredStudy, ratings: Ratings) -> float | None:
+    """Expansion vessel by content and pressures; None where the pressures are not known or leave it no room."""
+    needs = needs_of(common)
+    fill, relief = ratings.fill_pressure_pa, ratings.relief_pressure_pa
+    if fill is None or relief is None or needs.content_m3 <= 0:
+        return None
+    return vessel_volume_m3(
+        content_m3=needs.content_m3 + ratings.extra_water_volume_m3,
+        swell_share=needs.swell_share,
+        fill_pa=fill,
+        relief_pa=relief,
     )

@@ -1,200 +1,367 @@
-"""Which column of a bill file is what: told from its heading, else from what stands in it."""
+"""Which column of a table is what: told from its heading and from what stands in it; two candidates are a question."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from costsim.bills.dates import is_date
-from costsim.bills.numbers import split_amount
-from costsim.units.quantity import UnitError, read_quantity
+import numpy as np
 
-_ROLES: dict[str, tuple[str, ...]] = {
-    "start": ("start", "from", "begin", "beginning", "first day", "von", "beginn", "anfang", "since"),
-    "end": ("end", "to", "until", "through", "thru", "ending", "last day", "bis", "ende"),
-    "date": ("date", "read", "reading date", "delivered on", "datum", "ablesung", "ablesedatum", "lieferdatum", "day"),
-    "flag": ("estimated", "estimate", "est", "flag", "read type", "reading type", "estimated read", "geschätzt", "type", "code"),
-    "unit": ("unit", "units", "uom", "einheit", "unit of measure"),
-    "factor": ("factor", "heat content", "heating value", "brennwert"),
-    "amount": (
-        "amount", "usage", "use", "used", "quantity", "qty", "consumption", "consumed", "energy", "delivered", "delivery",
-        "volume", "billed", "verbrauch", "menge", "gas", "electricity", "propane", "oil", "fill", "filled",
-    ),
-}  # fmt: skip
-_MONEY = re.compile(
-    r"[$€£]|\b(cost|charge|charges|price|paid|bill total|total due|betrag|kosten|usd|eur)\b", re.IGNORECASE
+from costsim.bills.convert import named_fuel
+from costsim.bills.numbers import decimal_mark, split_amount, to_number
+from costsim.bills.stamps import kind_of
+from costsim.bills.words import (
+    ENERGY,
+    POWER,
+    dims_of,
+    is_factor_unit,
+    is_other_date,
+    is_unit,
+    role_of,
+    unit_in,
+    words_of,
 )
-_BRACKET = re.compile(r"[\[(]([^\])]*)[\])]")
-YES = {"e", "est", "est.", "estimate", "estimated", "y", "yes", "true", "1", "partial", "geschätzt", "x"}
-NO = {"a", "act", "actual", "read", "n", "no", "false", "0", "", "full", "abgelesen", "customer", "c"}
+from costsim.errors import Fault, InputError
+
+YES = {
+    "e",
+    "est",
+    "est.",
+    "estimate",
+    "estimated",
+    "y",
+    "yes",
+    "true",
+    "1",
+    "partial",
+    "geschätzt",
+    "x",
+    "estimada",
+    "estimé",
+}
+NO = {
+    "a", "act", "actual", "read", "n", "no", "false", "0", "", "full", "abgelesen", "customer", "c", "r", "real", "réel", "v", "valid",
+    "good", "g", "m", "measured", "ok", "regular",
+}  # fmt: skip
+_SAMPLE = 60
+_DATES = ("date", "month", "span")
+MISSING = ("", "nan", "null", "none", "n/a", "na", "-", "--", "#n/a", "missing")
 
 
 @dataclass(slots=True)
 class Table:
-    """Rows of a bill file with the place of each column; `unit` is what the amount's heading says."""
+    """Rows of a table with the place of each role.
+
+    Parameters
+    ----------
+    rows, lines : list
+        Cells of each row, and its line of the file.
+    headings : list of str
+        Of each column; empty where there are none.
+    places : dict
+        Column of each role; the first one of the amounts.
+    amounts : list of int
+        Columns whose numbers are added up to the use.
+    unit, factor_unit : str
+        What the headings say; empty where they do not.
+    heading : str
+        Of the amounts.
+    lone : str
+        What a single date is by its heading: ``"start"``, ``"end"``, or ``"date"``, which leaves it open.
+    register : bool
+        Whether the amounts are states of a register.
+    notes : list of str
+    """
 
     rows: list[list[str]]
     lines: list[int]
-    places: dict[str, int]
+    headings: list[str]
+    places: dict[str, int] = field(default_factory=dict)
+    amounts: list[int] = field(default_factory=list)
     unit: str = ""
     factor_unit: str = ""
     heading: str = ""
+    lone: str = ""
+    register: bool = False
     notes: list[str] = field(default_factory=list)
 
+    def at(self, place: int) -> list[str]:
+        """Texts of a column by its place."""
+        return [row[place].strip() if place < len(row) else "" for row in self.rows]
+
     def column(self, role: str) -> list[str]:
-        """Texts of one column; empty texts where it is missing."""
-        at = self.places.get(role, -1)
-        return [row[at].strip() if 0 <= at < len(row) else "" for row in self.rows]
+        """Texts of one role's column; empty texts where it is missing."""
+        place = self.places.get(role, -1)
+        return self.at(place) if place >= 0 else [""] * len(self.rows)
+
+    def keep(self, rows: Sequence[int]) -> None:
+        """Keep some rows."""
+        self.rows, self.lines = [self.rows[i] for i in rows], [self.lines[i] for i in rows]
 
 
-def is_unit(text: str) -> bool:
-    """Whether a text names a unit of energy, volume or mass."""
-    try:
-        dims = read_quantity(f"1 {text}").dims
-    except UnitError:
-        return False
-    return dims in ((2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0))
+def kinds_of(table: Table) -> list[str]:
+    """What most cells of each column are: ``date``, ``month``, ``span``, ``time``, ``number``, ``text``, or nothing."""
+    n = len(table.rows)
+    sample = table.rows if n <= _SAMPLE else [table.rows[i * (n - 1) // (_SAMPLE - 1)] for i in range(_SAMPLE)]
+    found = []
+    for at in range(len(table.headings)):
+        cells = [row[at].strip() for row in sample if at < len(row) and row[at].strip().lower() not in MISSING]
+        role = role_of(table.headings[at])
+        kinds = [_kind(cell, role) for cell in cells]
+        found.append(max(set(kinds), key=kinds.count) if kinds else "")
+    return found
 
 
-def _is_factor_unit(text: str) -> bool:
-    try:
-        return read_quantity(f"1 {text}").dims in ((-1, 1, -2, 0, 0), (2, 0, -2, 0, 0))
-    except UnitError:
-        return False
+def _kind(cell: str, role: str) -> str:
+    number = split_amount(cell) is not None
+    kind = kind_of(cell)
+    if number and (not kind or (cell.isdigit() and role not in ("date", "start", "end", ""))):
+        return "number"
+    return kind or "text"
 
 
-def _words(heading: str) -> str:
-    return " ".join(re.sub(r"[^\w$€£³]+", " ", _BRACKET.sub(" ", heading).lower()).replace("_", " ").split())
+def choose(table: Table, column: Sequence[str] = (), file: str = "") -> bool:
+    """Find the places of all roles; false where dates or amounts are missing.
 
-
-def _unit_in(heading: str) -> str:
-    """Find the unit that a heading tells, in brackets or as a word of its own."""
-    for found in [*_BRACKET.findall(heading), *re.split(r"[\s,_()\[\]]+", heading)]:
-        if found.strip() and (is_unit(found.strip()) or _is_factor_unit(found.strip())):
-            return str(found.strip())
-    return ""
-
-
-def role_of(heading: str) -> str:
-    """Say what a heading names: a role, ``"money"``, or nothing.
-
-    Examples
-    --------
-    >>> [role_of(h) for h in ("Service start", "Usage (kWh)", "Read Date", "Cost ($)", "Est.", "Therms", "Note")]
-    ['start', 'amount', 'date', 'money', 'flag', 'amount', '']
+    Raises
+    ------
+    InputError
+        Two columns can be the use, or the one that was asked for is not there.
     """
-    words = _words(heading)
-    if _MONEY.search(heading):
-        return "money"
-    if "time" in words.split() and "date" not in words.split():
-        return ""
-    for role in ("factor", "unit", "flag"):
-        if any(words == known or (len(known) > 5 and known in words) for known in _ROLES[role]):
-            return role
-    if _is_factor_unit(_unit_in(heading)):
-        return "factor"
-    for role in ("start", "end"):
-        if any(re.search(rf"\b{known}\b", words) for known in _ROLES[role]):
-            return role
-    if "date" in words.split() or words in _ROLES["date"]:
-        return "date"
-    if _unit_in(heading) or any(re.search(rf"\b{known}\b", words) for known in _ROLES["amount"]):
-        return "amount"
-    return "date" if re.search(r"\bdate\b|datum", words) else ""
+    kinds = kinds_of(table)
+    roles = [role_of(heading) for heading in table.headings]
+    if not _place_dates(table, kinds, roles):
+        return False
+    _place_others(table, kinds, roles)
+    amounts = _asked_for(table, column, file) if column else _amounts(table, kinds, roles, file)
+    if not amounts:
+        return False
+    at = amounts[0]
+    table.amounts, table.places["amount"] = amounts, at
+    table.heading, table.unit = (
+        table.headings[at],
+        "" if is_factor_unit(unit_in(table.headings[at])) else unit_in(table.headings[at]),
+    )
+    table.register = table.register or roles[at] == "register"
+    named = [f"{role} '{table.headings[p]}'" for role, p in table.places.items() if table.headings[p]]
+    named += [f"and '{table.headings[p]}', which are added up" for p in amounts[1:]]
+    if named:
+        table.notes.append("columns taken: " + ", ".join(named))
+        used = {*table.places.values(), *amounts}
+        left = [h for i, h in enumerate(table.headings) if i not in used and h]
+        if left:
+            table.notes.append(("columns passed over: " + ", ".join(f"'{cell}'" for cell in left))[:140])
+    else:
+        told = ", ".join(f"{role} from column {place + 1}" for role, place in table.places.items())
+        table.notes.append(f"no headings were found; {told}")
+    return True
 
 
-def headed(rows: Sequence[list[str]], lines: Sequence[int]) -> Table | None:
-    """Take the first row whose headings name dates and an amount, and what stands below it."""
-    for at, row in enumerate(rows[:40]):
-        if any(is_date(cell) for cell in row):
-            return None
-        roles = [role_of(cell) for cell in row]
-        if "amount" in roles and (
-            "date" in roles or {"start", "end"} <= set(roles) or "end" in roles or "start" in roles
-        ):
-            table = Table(list(rows[at + 1 :]), list(lines[at + 1 :]), {})
-            _place(table, row, roles)
-            if at:
-                table.notes.append(f"{at} lines above the headings were passed over")
-            return table
-    return None
+def _place_dates(table: Table, kinds: list[str], roles: list[str]) -> bool:
+    dates = [at for at, kind in enumerate(kinds) if kind in _DATES]
+    if any(not is_other_date(table.headings[at]) for at in dates):
+        dates = [at for at in dates if not is_other_date(table.headings[at])]
+    spans = [at for at in dates if kinds[at] == "span"]
+    times = [at for at, kind in enumerate(kinds) if kind in ("time", "span") and at not in dates]
+    time_spans = [at for at in dates if kinds[at] == "span" and _is_time_span(table, at)]
+    if time_spans:
+        dates, times = [at for at in dates if at not in time_spans], [*times, *time_spans]
+        spans = [at for at in spans if at not in time_spans]
+    if not dates:
+        return False
+    by_role = {role: [at for at in dates if roles[at] == role] for role in ("start", "end", "date")}
+    places = table.places
+    if spans:
+        places["date"] = spans[0]
+    elif by_role["start"] and by_role["end"]:
+        places["start"], places["end"] = by_role["start"][0], by_role["end"][0]
+    elif by_role["end"] and by_role["date"] and "month" not in (kinds[by_role["date"][0]], kinds[by_role["end"][0]]):
+        places["start"], places["end"] = by_role["date"][0], by_role["end"][0]
+    elif not any(table.headings) and len(dates) == 2:
+        places["start"], places["end"] = dates
+    else:
+        chosen = next((at for role in ("date", "start", "end") for at in by_role[role]), dates[0])
+        places["date"] = chosen
+        table.lone = roles[chosen] if roles[chosen] in ("start", "end") else "date"
+        if table.lone == "date" and words_of(table.headings[chosen]) in _READ:
+            table.lone = "end"
+    _place_times(table, times, roles)
+    return True
 
 
-def _place(table: Table, row: list[str], roles: list[str]) -> None:
-    for role in ("start", "end", "date", "unit", "factor", "flag", "amount"):
-        places = [i for i, found in enumerate(roles) if found == role]
-        if role == "amount":
-            places = _likeliest_amount(table, row, places)
-        if places:
-            table.places[role] = places[0]
-    if "flag" in table.places and role_of(row[table.places["flag"]]) == "flag" and not _is_flag(table, row):
-        del table.places["flag"]
-    if "start" in table.places or "end" in table.places:
-        _one_of_two(table)
-    at = table.places["amount"]
-    table.heading, table.unit = row[at].strip(), _unit_in(row[at])
+_READ = {
+    "read", "read date", "reading date", "meter read date", "meter reading date", "delivered on", "delivery date", "delivered",
+    "ablesung", "ablesedatum", "lieferdatum", "bill date", "billing date", "date of reading", "reading",
+}  # fmt: skip
+
+
+def _is_time_span(table: Table, at: int) -> bool:
+    first = next((cell for cell in table.at(at) if cell), "")
+    return ":" in first and not any(mark in first.split(":")[0] for mark in "-/. ")
+
+
+def _place_times(table: Table, times: list[int], roles: list[str]) -> None:
+    starts = [at for at in times if roles[at] == "start"]
+    ends = [at for at in times if roles[at] == "end"]
+    rest = [at for at in times if roles[at] not in ("start", "end")]
+    if starts or ends:
+        table.places |= {"start_time": starts[0]} if starts else {}
+        table.places |= {"end_time": ends[0]} if ends else {}
+        if rest and not starts:
+            table.places["start_time"] = rest[0]
+    elif len(rest) == 2:
+        table.places |= {"start_time": rest[0], "end_time": rest[1]}
+    elif rest:
+        table.places["time"] = rest[0]
+
+
+def _place_others(table: Table, kinds: list[str], roles: list[str]) -> None:
+    for role in ("factor", "days", "unit", "flag", "meter", "generation"):
+        wanted = {"factor": ("number", ""), "days": ("number",), "unit": ("text",), "generation": ("text",)}
+        for at, found in enumerate(roles):
+            if (
+                found == role
+                and at not in table.places.values()
+                and kinds[at] in wanted.get(role, ("text", "number", ""))
+            ):
+                if role == "flag" and not _is_flag(table, at):
+                    continue
+                table.places[role if role != "generation" else "direction"] = at
+                break
+    if not any(table.headings):
+        for at, kind in enumerate(kinds):
+            cells = table.at(at)
+            if kind == "text" and all(cell and is_unit(cell) for cell in cells):
+                table.places["unit"] = at
+            elif kind == "text" and {cell.lower() for cell in cells} <= YES | NO:
+                table.places["flag"] = at
+    if "start_time" not in table.places and "time" not in table.places:
+        for at, found in enumerate(roles):
+            if (
+                found in ("time", "date")
+                and kinds[at] == "number"
+                and at not in table.places.values()
+                and _is_hour(table, at)
+            ):
+                table.places["hour"] = at
+                break
     if "factor" in table.places:
-        told = _unit_in(row[table.places["factor"]])
-        table.factor_unit = told if _is_factor_unit(told) else ""
-    named = [f"{role} '{row[place].strip()}'" for role, place in table.places.items()]
-    table.notes.append("columns taken: " + ", ".join(named))
-    left = [cell.strip() for i, cell in enumerate(row) if i not in table.places.values() and cell.strip()]
-    if left:
-        table.notes.append("columns passed over: " + ", ".join(f"'{cell}'" for cell in left)[:120])
+        told = unit_in(table.headings[table.places["factor"]])
+        table.factor_unit = told if is_factor_unit(told) else ""
 
 
-def _one_of_two(table: Table) -> None:
-    """Take a start or an end that stands alone as the date of the reading."""
-    if {"start", "end"} <= set(table.places):
-        table.places.pop("date", None)
-        return
-    lone = "start" if "start" in table.places else "end"
-    at = table.places.pop(lone)
-    if "date" not in table.places:
-        table.places["date"] = at
-    elif lone == "end":
-        table.places["start"], table.places["end"] = table.places.pop("date"), at
+def _is_hour(table: Table, at: int) -> bool:
+    cells = table.at(at)
+    return all(cell.isdigit() and int(cell[:6]) <= 100 for cell in cells if cell) and len(set(cells)) > 3
 
 
-def _is_flag(table: Table, row: list[str]) -> bool:
-    """Whether a column called type or code tells estimated readings; one called 'estimated' always does."""
-    if _words(row[table.places["flag"]]) not in ("type", "code", "flag"):
+def _is_flag(table: Table, at: int) -> bool:
+    """Whether a column tells estimated readings: one called 'estimated' always does, others by what stands in them."""
+    if words_of(table.headings[at]).startswith(("estimat", "est", "geschätzt", "read type", "reading type")):
         return True
-    return {cell.lower() for cell in table.column("flag")} <= YES | NO
+    return {cell.lower() for cell in table.at(at)} <= YES | NO
 
 
-def _likeliest_amount(table: Table, row: list[str], places: list[int]) -> list[int]:
-    """Put the column of amounts first: with a unit in its heading, holding numbers and no money."""
-
-    def uncertainty(at: int) -> tuple[int, int]:
-        cells = [line[at].strip() for line in table.rows if at < len(line) and line[at].strip()]
-        odd = sum(split_amount(cell) is None for cell in cells)
-        return (odd * 2 > len(cells), not _unit_in(row[at]))
-
-    return sorted(places, key=uncertainty)
-
-
-def unheaded(rows: Sequence[list[str]], lines: Sequence[int]) -> Table | None:
-    """Take columns by what stands in them where no headings do: one or two dates, then one number."""
-    width = max(len(row) for row in rows)
-    cells = [[row[at].strip() for row in rows if at < len(row)] for at in range(width)]
-    dates = [at for at in range(width) if sum(map(is_date, cells[at])) * 2 > len(rows)]
-    numbers = [at for at in range(width) if at not in dates and _mostly_numbers(cells[at])]
-    if not dates or len(dates) > 2 or len(numbers) != 1:
-        return None
-    places = {"start": dates[0], "end": dates[1]} if len(dates) == 2 else {"date": dates[0]}
-    rest = [at for at in range(width) if at not in (*dates, *numbers)]
-    for at in rest:
-        if all(cell and is_unit(cell) for cell in cells[at]):
-            places["unit"] = at
-        elif {cell.lower() for cell in cells[at]} <= YES | NO:
-            places["flag"] = at
-    table = Table(list(rows), list(lines), {**places, "amount": numbers[0]})
-    told = ", ".join(f"{role} from column {at + 1}" for role, at in table.places.items())
-    table.notes.append(f"no headings were found; {told}")
-    return table
+def _amounts(table: Table, kinds: list[str], roles: list[str], file: str) -> list[int]:
+    """Columns that can be the use, the likeliest kind of them; more than one is refused."""
+    free = [at for at, kind in enumerate(kinds) if kind == "number" and at not in table.places.values()]
+    units = {at: unit_in(table.headings[at]) for at in free}
+    named = [
+        at
+        for at in free
+        if roles[at] == "amount" or (roles[at] in ("start", "end", "date", "time") and is_unit(units[at] or "-"))
+    ]
+    money = [at for at in named if _holds_money(table, at)]
+    named = [at for at in named if at not in money] or named
+    if any(units[at] for at in named):
+        named = [at for at in named if units[at]]
+    if not named:
+        for role in ("register", "power", ""):
+            named = [at for at in free if roles[at] == role]
+            if named:
+                break
+    if any(dims_of(units[at] or "-") == ENERGY for at in named):
+        named = [at for at in named if dims_of(units[at] or "-") == ENERGY]  # therms before the CCF beside them
+    if len(named) > 1:
+        named = _distinct(table, named)
+    if len(named) > 1:
+        names = " and ".join(f"'{table.headings[at] or f'column {at + 1}'}'" for at in named[:6])
+        remedy = f"choose with --column '{table.headings[named[0]] or named[0] + 1}'; given again, columns are added up"
+        raise InputError(Fault("columns", f"{names} can each be the use", remedy, file))
+    return named
 
 
-def _mostly_numbers(cells: Sequence[str]) -> bool:
-    return sum(split_amount(cell) is not None for cell in cells if cell) * 2 > len(cells)
+def _holds_money(table: Table, at: int) -> bool:
+    cells = [cell for cell in table.at(at)[:_SAMPLE] if cell]
+    return bool(cells) and all(cell[0] in "$€£" for cell in cells)
+
+
+def _numbers(table: Table, at: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    found = [split_amount(cell) for cell in table.at(at)]
+    mark, _ = decimal_mark([one[0] for one in found if one], False)
+    numbers = [to_number(one[0], "." if mark == "?" else mark) if one else 0.0 for one in found]
+    return np.nan_to_num(np.array(numbers, dtype=np.float64))
+
+
+def _distinct(table: Table, named: list[int]) -> list[int]:
+    """Columns without those that hold nothing or repeat another one; alone the total, where one is the sum of the rest."""
+    values = {at: _numbers(table, at) for at in named}
+    kept: list[int] = []
+    for at in named:
+        if values[at].any() and not any(np.allclose(values[at], values[other]) for other in kept):
+            kept.append(at)
+    for at in kept:
+        rest = sum(values[other] for other in kept if other != at)
+        if len(kept) > 2 and np.allclose(values[at], rest, rtol=1e-3, atol=1e-6):
+            table.notes.append(f"'{table.headings[at]}' is the sum of the other columns of use")
+            return [at]
+    return kept or named[:1]
+
+
+def _asked_for(table: Table, column: Sequence[str], file: str) -> list[int]:
+    found = []
+    for name in column:
+        low = name.strip().lower()
+        exact = [at for at, heading in enumerate(table.headings) if heading.strip().lower() == low]
+        part = exact or [at for at, heading in enumerate(table.headings) if low and low in heading.lower()]
+        if not part and name.isdigit() and 1 <= int(name) <= len(table.headings):
+            part = [int(name) - 1]
+        if len(part) != 1:
+            names = (
+                ", ".join(f"'{heading}'" for heading in table.headings if heading)[:300]
+                or f"1 to {len(table.headings)}"
+            )
+            what = f"'{name}' is {'none' if not part else 'more than one'} of the columns {names}"
+            raise InputError(Fault("--column", what, "give one of these names", file))
+        found += part
+    if {role for role, at in table.places.items() if at in found} & {"start", "end", "date"}:
+        raise InputError(Fault("--column", "the column of dates cannot be the use", "name the column of amounts", file))
+    for role in [role for role, at in table.places.items() if at in found]:
+        del table.places[role]
+    if len({unit_in(table.headings[at]) for at in found}) > 1:
+        raise InputError(Fault("--column", "the columns are in different units", "name columns of one unit", file))
+    return found
+
+
+def fuels_in(table: Table) -> dict[str, list[int]]:
+    """Rows by the fuel that a column of words names, where it names one in every row, as in 'Natural gas usage'."""
+    for at in range(len(table.headings)):
+        if at in table.places.values() and table.places.get("flag") != at:
+            continue
+        words: dict[str, str] = {}
+        cells = table.at(at)
+        for cell in dict.fromkeys(cells):
+            words[cell] = named_fuel(cell) if not split_amount(cell) else ""
+            if not words[cell]:
+                break
+        else:
+            found: dict[str, list[int]] = {}
+            for row, cell in enumerate(cells):
+                found.setdefault(words[cell], []).append(row)
+            return found
+    return {}
+
+
+def power_unit(unit: str) -> bool:
+    """Whether a unit is one of power."""
+    return dims_of(unit) == POWER

@@ -9,7 +9,7 @@ from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 from costsim.units.quantity import UnitError, read_quantity, show
 
-ENERGY, VOLUME, MASS = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
+ENERGY, VOLUME, MASS, POWER = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0), (2, 1, -3, 0, 0)
 PER_VOLUME, PER_MASS = (-1, 1, -2, 0, 0), (2, 0, -2, 0, 0)
 _NATURAL = {"m3": VOLUME, "kg": MASS, "J": ENERGY}
 _ALIASES = {
@@ -27,7 +27,7 @@ _WORDS = {
     "wood": r"wood|cord|brennholz|holz",
 }
 _TYPICAL = {
-    "kWh": "electricity", "MWh": "electricity", "Wh": "electricity", "therm": "natural_gas", "therms": "natural_gas",
+    "kW": "electricity", "W": "electricity", "kWh": "electricity", "MWh": "electricity", "Wh": "electricity", "therm": "natural_gas", "therms": "natural_gas",
     "CCF": "natural_gas", "Mcf": "natural_gas", "Dth": "natural_gas", "ft3": "natural_gas", "m3": "natural_gas", "cord": "wood",
     "cords": "wood", "MMBtu": "natural_gas", "MJ": "natural_gas", "GJ": "natural_gas", "kg": "pellets",
 }  # fmt: skip
@@ -82,7 +82,7 @@ class Conversion:
 
 
 def conversion(unit: str, fuel: str, heat_content_j: float | None, file: str) -> Conversion:
-    """Say how many joules one unit holds.
+    """Say how many joules one unit holds; of power, how many watts.
 
     Parameters
     ----------
@@ -107,6 +107,8 @@ def conversion(unit: str, fuel: str, heat_content_j: float | None, file: str) ->
         remedy = "write kWh, therm, CCF, m3, gal, L, cord, MMBtu or MJ, in the heading or in a column 'unit'"
         raise InputError(Fault("unit", str(error), remedy, file)) from None
     if found.dims == ENERGY:
+        return Conversion(found.value, "")
+    if found.dims == POWER:
         return Conversion(found.value, "")
     facts = FUELS[fuel]
     if found.dims != _NATURAL[facts.natural_unit] or (name in _NEVER.get(fuel, ()) and heat_content_j is None):

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from costsim.bills.convert import conversion
 from costsim.bills.green_button import Channel, read_channels
-from costsim.bills.local_time import DAY_S, LocalTime
+from costsim.bills.local_time import DAY_S, LocalTime, ReadClock
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
 from costsim.bills.year import year_of_hours
 from costsim.errors import Fault, InputError
@@ -193,7 +193,7 @@ def _joule(channel: Channel, fuel: str, content_j: float | None, file: str, note
 
 
 def readings_to_bills(
-    channel: Channel, energy: Floats, time: LocalTime, fuel: str, file: str, notes: list[str]
+    channel: Channel, energy: Floats, time: LocalTime | ReadClock, fuel: str, file: str, notes: list[str]
 ) -> Bills:
     """Make bills of readings over weeks or months, and the use of each day of shorter ones.
 
@@ -202,7 +202,7 @@ def readings_to_bills(
     channel : Channel
     energy : array (n,)
         Of each reading [J].
-    time : LocalTime
+    time : LocalTime or ReadClock
         Clock by which days begin.
     fuel, file : str
         Key of `FUELS`; name for messages.
@@ -354,7 +354,9 @@ def read_hours(path: str | Path, *, content: IO[bytes] | None = None) -> tuple[F
     return readings_to_year(channel, _joule(channel, "electricity", None, file, notes), time, file)
 
 
-def readings_to_year(channel: Channel, energy: Floats, time: LocalTime, file: str) -> tuple[Floats, list[str]]:
+def readings_to_year(
+    channel: Channel, energy: Floats, time: LocalTime | ReadClock, file: str
+) -> tuple[Floats, list[str]]:
     """Put readings of an hour or shorter into a year of hours; see `costsim.bills.year`.
 
     Raises

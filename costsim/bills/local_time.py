@@ -1,4 +1,4 @@
-"""The clock of a Green Button file: seconds since 1970 in UTC to local seconds, with its own rules for summer time."""
+"""Clocks: seconds since 1970 in UTC to local seconds, by a file's own rules for summer time or by its own clock times."""
 
 from __future__ import annotations
 
@@ -49,6 +49,24 @@ class LocalTime:
             after, before = standard_s[here] >= start, standard_s[here] < end
             summer[here] = (after & before) if start < end else (after | before)
         return summer
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadClock:
+    """Local clock of readings whose clock times are known: standard time or UTC and what the clock showed (n,) [s]."""
+
+    base_s: Seconds
+    wall_s: Seconds
+    known: bool = True
+
+    def clock(self, base_s: Seconds) -> Seconds:
+        """Clock time at moments (m,) [s since 1970]."""
+        at = np.maximum(np.searchsorted(self.base_s, base_s, side="right") - 1, 0)
+        return base_s + (self.wall_s - self.base_s)[at]
+
+    def standard(self, base_s: Seconds) -> Seconds:
+        """Standard time at moments (m,) [s since 1970]."""
+        return base_s + int((self.wall_s - self.base_s).min())
 
 
 def rule_s(rule: int, year: int) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from importlib import resources
 from itertools import pairwise
 from pathlib import Path
@@ -15,23 +15,51 @@ from costsim.bills.convert import heat_content
 from costsim.bills.green_button import looks_like_xml
 from costsim.bills.intervals import read_green_button
 from costsim.bills.model import Bills, joined
-from costsim.bills.readers_csv import read_bills_csv
+from costsim.bills.readers_csv import read_bills_tables
 from costsim.bills.temperatures import Temperatures, from_days, read_temperatures
+from costsim.bills.text import looks_zipped, unzipped
 from costsim.errors import Fault, InputError
+from costsim.files import read_bytes
 from costsim.physics.fuels import FUELS
 
+MOST_BYTES = 200_000_000
 
-def read_bills(paths: Sequence[str | Path], *, fuel: str = "", unit: str = "", heat: str = "") -> list[Bills]:
-    """Read tables of bills and Green Button files; one `Bills` a fuel comes back.
+
+@dataclass(frozen=True, slots=True)
+class HowToRead:
+    """What a person says where files do not: all empty by default.
+
+    Parameters
+    ----------
+    fuel : str
+        Key of `FUELS`: overrules what tables tell, and chooses among the meters of a Green Button file.
+    unit, heat : str
+        For tables, see `read_bills_csv`; the heat content also serves metered volumes of gas.
+    column : tuple of str
+        Headings of the columns of use of a table; several are added up.
+    meter : str
+        Name, number or address of the meter.
+    dates : str
+        ``"start"`` or ``"end"``: what a single date of a bill is.
+    """
+
+    fuel: str = ""
+    unit: str = ""
+    heat: str = ""
+    column: tuple[str, ...] = ()
+    meter: str = ""
+    dates: str = ""
+
+
+def read_bills(paths: Sequence[str | Path], how: HowToRead | None = None) -> list[Bills]:
+    """Read tables of bills or readings, Green Button files, and ZIPs of them; one `Bills` a fuel comes back.
 
     Parameters
     ----------
     paths : sequence of str or Path
         Files, or names of built-in ones.
-    fuel : str
-        Key of `FUELS`: overrules what tables tell, and chooses among the meters of a Green Button file.
-    unit, heat : str
-        For tables, see `read_bills_csv`; the heat content also serves metered volumes of gas.
+    how : HowToRead, optional
+        What the files do not tell.
 
     Raises
     ------
@@ -42,7 +70,7 @@ def read_bills(paths: Sequence[str | Path], *, fuel: str = "", unit: str = "", h
     faults: list[Fault] = []
     for path in paths:
         try:
-            found += read_bill_file(_found(path), fuel=fuel, unit=unit, heat=heat)
+            found += read_bill_file(_found(path), how=how)
         except InputError as error:
             faults += error.faults
     if faults:
@@ -50,9 +78,7 @@ def read_bills(paths: Sequence[str | Path], *, fuel: str = "", unit: str = "", h
     return joined(found)
 
 
-def read_bill_file(
-    path: str | Path, *, content: bytes | None = None, fuel: str = "", unit: str = "", heat: str = ""
-) -> list[Bills]:
+def read_bill_file(path: str | Path, *, content: bytes | None = None, how: HowToRead | None = None) -> list[Bills]:
     """Read one file, told apart by content; with `content`, which was uploaded, the path is only its name.
 
     Raises
@@ -60,12 +86,42 @@ def read_bill_file(
     InputError
         With every fault found.
     """
-    if fuel and fuel not in FUELS:
-        raise InputError(Fault("--fuel", f"'{fuel}' is not a fuel", f"use one of {', '.join(FUELS)}"))
+    how = how or HowToRead()
+    if how.fuel and how.fuel not in FUELS:
+        raise InputError(Fault("--fuel", f"'{how.fuel}' is not a fuel", f"use one of {', '.join(FUELS)}"))
+    if how.dates not in ("", "start", "end"):
+        raise InputError(
+            Fault("--dates", f"'{how.dates}' is neither start nor end", "say what a single date of a bill is")
+        )
+    file = str(path) if content is not None else Path(path).name
     if not looks_like_xml(path if content is None else content):
-        return [read_bills_csv(path, content=content, fuel=fuel, unit=unit, heat=heat)]
+        raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
+        if looks_zipped(raw):
+            return _zipped(raw, file, how)
+        return read_table(file, raw, how)
     stream = None if content is None else io.BytesIO(content)
-    return read_green_button(path, fuel=fuel, heat_content_j=heat_content(heat) if heat else None, content=stream)
+    each = heat_content(how.heat) if how.heat else None
+    return read_green_button(path, fuel=how.fuel, heat_content_j=each, content=stream, meter=how.meter)
+
+
+def read_table(file: str, raw: bytes, how: HowToRead) -> list[Bills]:
+    """Read a table; one of several fuels by a column of words gives each of them."""
+    return read_bills_tables(
+        file, content=raw, fuel=how.fuel, unit=how.unit, heat=how.heat, column=how.column, meter=how.meter, dates=how.dates
+    )  # fmt: skip
+
+
+def _zipped(raw: bytes, file: str, how: HowToRead) -> list[Bills]:
+    found: list[Bills] = []
+    faults: list[Fault] = []
+    for name, content in unzipped(raw, file):
+        try:
+            found += read_bill_file(name, content=content, how=how)
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(faults)
+    return joined(found)
 
 
 def _found(path: str | Path) -> Path:

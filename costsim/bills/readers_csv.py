@@ -1,26 +1,37 @@
-"""`read_bills_csv`: bills typed or exported as a table; what the file leaves open is guessed and told, or refused."""
+"""`read_bills_csv`: bills or readings as a table; what the file leaves open is told, asked, or refused in one line."""
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from costsim.bills.columns import NO, YES, Table, headed, is_unit, unheaded
-from costsim.bills.convert import TANK_FUELS, conversion, heat_content, named_fuel, plain_unit, typical_fuel
-from costsim.bills.dates import is_date
+from costsim.bills.amounts import amounts_of, flags_of, fuel_of, joule_per_unit, units_of
+from costsim.bills.columns import MISSING, Table, fuels_in, power_unit
+from costsim.bills.convert import TANK_FUELS
+from costsim.bills.green_button import Channel, ReadingType
+from costsim.bills.intervals import readings_to_bills, readings_to_year
+from costsim.bills.local_time import ReadClock
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
-from costsim.bills.numbers import decimal_mark, split_amount, to_number
-from costsim.bills.spans import spans
+from costsim.bills.numbers import split_amount
+from costsim.bills.periods import periods_of
+from costsim.bills.sheet import table_of
+from costsim.bills.text import decoded
+from costsim.bills.times import Times, times_of
+from costsim.bills.unfold import differing, unfolded
 from costsim.errors import Fault, InputError
-from costsim.files import check_lines, read_bytes
+from costsim.files import read_bytes
 from costsim.physics.fuels import FUELS
 
-MOST_BYTES, MOST_COLUMNS = 20_000_000, 500
-_TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
-_AN_EXAMPLE = "such as 'start,end,usage (therm)' or 'date,delivered (gal)'"
+MOST_BYTES = 40_000_000
+MOST_DIFFERING, LEAST_RISING = 0.01, 10
+_USE = ("use", "usage", "consum", "verbrauch", "deliver", "quantity", "billed", "menge", "amount", "gallon")
+_OUT = ("generat", "export", "surplus", "received", "solar", "einspeis", "inject", "vertido")
+"""Of what goes into the grid."""
 
 
 def read_bills_csv(
@@ -30,8 +41,11 @@ def read_bills_csv(
     fuel: str = "",
     unit: str = "",
     heat: str = "",
+    column: Sequence[str] = (),
+    meter: str = "",
+    dates: str = "",
 ) -> Bills:
-    """Read bills from a table of text.
+    """Read bills, deliveries, states of a register or interval readings from a table of text.
 
     Parameters
     ----------
@@ -43,260 +57,282 @@ def read_bills_csv(
         Where the file does not tell them, or to overrule it.
     heat : str
         Heat content, such as ``"1.03 therm/CCF"``, in place of the fuel's default.
+    column : sequence of str
+        Headings of the columns of use, which are added up, where several could be meant.
+    meter : str
+        Which meter's rows count, where the table holds several.
+    dates : str
+        ``"start"`` or ``"end"``: what a single date is.
 
     Returns
     -------
     Bills
+        By day, where readings are of a day or shorter.
 
     Raises
     ------
     InputError
         With every fault found.
     """
-    file = str(path) if content is not None else Path(path).name
+    table, file, times, amounts, joule, chosen, flags = _read(path, content, fuel, unit, heat, column, meter, dates)
+    if times.is_interval:
+        channel, energy, clock = _readings(table, times, amounts, joule, flags, file)
+        return readings_to_bills(channel, energy, clock, chosen, file, table.notes)
+    return _as_bills(table, times, amounts * joule, flags, chosen, file)
+
+
+def read_bills_tables(file: str, *, content: bytes, fuel: str = "", **more: Any) -> list[Bills]:
+    """Read a table as `read_bills_csv` does; one that tells several fuels row by row gives the bills of each.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    named = {} if fuel else fuels_in(_table(file, content, more.get("column", ()), file))
+    if len(named) < 2:
+        return [read_bills_csv(file, content=content, fuel=fuel, **more)]
+    return [read_bills_csv(file, content=content, fuel=name, **more) for name in named]
+
+
+def read_hours_csv(
+    path: str | Path, *, content: bytes | None = None, column: Sequence[str] = (), meter: str = ""
+) -> tuple[Floats, list[str]]:
+    """Read a table of electricity by the hour or shorter as a year of hours from 1 January, standard time [J]; and its notes.
+
+    Raises
+    ------
+    InputError
+        It is none, or more than a day of the year is missing.
+    """
+    table, file, times, amounts, joule, _, flags = _read(path, content, "electricity", "", "", column, meter, "")
+    if not times.is_interval or times.step_s > 3600:
+        what = "has no readings of an hour or shorter"
+        raise InputError(Fault("rows", what, "download interval data of twelve months", file))
+    channel, energy, clock = _readings(table, times, amounts, joule, flags, file)
+    year, told = readings_to_year(channel, energy, clock, file)
+    return year, [*table.notes, *told]
+
+
+def _table(path: str | Path, content: bytes | None, column: Sequence[str], file: str) -> Table:
     raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
-    table = _table(_text(raw, file), file)
+    text, notes = decoded(raw, file)
+    return table_of(text, notes, file, column)
+
+
+def _read(
+    path: str | Path,
+    content: bytes | None,
+    fuel: str,
+    unit: str,
+    heat: str,
+    column: Sequence[str],
+    meter: str,
+    dates: str,
+) -> tuple[Table, str, Times, Floats, Floats, str, NDArray[np.bool_]]:
+    file = str(path) if content is not None else Path(path).name
+    table = _table(path, content, column, file)
+    named = fuels_in(table)
+    if len(named) > 1 and fuel in named:
+        table.keep(named[fuel])
+        table.notes.append(f"rows of {FUELS[fuel].title.lower()} alone were taken")
     table.unit = unit or table.unit
-    chosen = _fuel(table, fuel, file)
-    return _assembled(table, chosen, heat, file)
-
-
-def _text(raw: bytes, file: str) -> tuple[str, list[str]]:
-    """Decode UTF-8 with or without a mark, UTF-16 with one, else Latin-1."""
-    if not raw.strip():
-        raise InputError(Fault("", "is empty", f"write one row a bill, {_AN_EXAMPLE}", file))
-    if len(raw) > MOST_BYTES:
-        raise InputError(Fault("", f"is {len(raw) / 1e6:.0f} MB large", "a table of bills has a few kB", file))
-    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return raw.decode("utf-16", errors="replace"), ["letters read as UTF-16"]
-    if b"\x00" in raw[:4096] or raw[:2] == b"PK":
-        raise InputError(Fault("", "is not text", "save the table as CSV", file))
-    try:
-        return raw.decode("utf-8-sig"), []
-    except UnicodeDecodeError:
-        return raw.decode("cp1252", errors="replace"), ["letters read as Latin-1"]
-
-
-def _table(text_and_notes: tuple[str, list[str]], file: str) -> Table:
-    text, notes = text_and_notes
-    check_lines(text, file, "a table of bills has a few dozen short ones")
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    kept = [(i + 1, line) for i, line in enumerate(lines) if line.strip(" ,;\t") and not line.startswith("#")]
-    if not kept:
-        raise InputError(Fault("", "holds no rows", f"write one row a bill, {_AN_EXAMPLE}", file))
-    try:
-        mark = _separator([line for _, line in kept])
-        rows = [next(csv.reader([line], delimiter=mark)) for _, line in kept]
-    except csv.Error as error:
-        raise InputError(Fault("", f"cannot be read as a table ({error})", "save it as plain CSV", file)) from None
-    if (widest := max(map(len, rows))) > MOST_COLUMNS:
-        raise InputError(Fault("columns", f"a row has {widest:,}", "a table of bills has a few", file))
-    numbers = [number for number, _ in kept]
-    table = headed(rows, numbers) or unheaded(rows, numbers)
-    if table is None:
-        seen = ", ".join(cell.strip() for cell in rows[0])[:80]
-        remedy = f"head the columns, {_AN_EXAMPLE}"
-        raise InputError(Fault("columns", f"dates and amounts were not found; the first row is '{seen}'", remedy, file))
-    names = {",": "commas", ";": "semicolons", "\t": "tabs"}
-    table.notes[:0] = [*notes, f"columns parted by {names[mark]}"]
-    _drop_other_rows(table)
-    if not table.rows:
-        raise InputError(Fault("", "holds headings but no bills", "write one row a bill below them", file))
-    return table
-
-
-def _separator(lines: Sequence[str]) -> str:
-    """Take the mark that parts most rows into the same number of columns, semicolons and tabs before commas."""
-
-    def score(mark: str) -> int:
-        counts = [len(next(csv.reader([line], delimiter=mark))) for line in lines[:50]]
-        width = max(set(counts), key=counts.count)
-        return counts.count(width) if width > 1 else 0
-
-    return max((";", "\t", ","), key=score)
-
-
-def _drop_other_rows(table: Table) -> None:
-    """Leave out sums and empty rows."""
-    key = "start" if "start" in table.places else "date"
-    dates, amounts = table.column(key), table.column("amount")
-    kept, sums = [], []
-    for i, row in enumerate(table.rows):
-        first = next((cell.strip().lower() for cell in row if cell.strip()), "")
-        if not is_date(dates[i]) and first.startswith(_TOTALS):
-            sums.append(table.lines[i])
-        elif dates[i] or amounts[i]:
-            kept.append(i)
-    if sums:
-        table.notes.append("left out as a sum: line " + ", ".join(map(str, sums)))
-    table.rows, table.lines = [table.rows[i] for i in kept], [table.lines[i] for i in kept]
-
-
-def _units(table: Table) -> list[str]:
-    """Unit of each row: of its own cell, of the unit column, else of the heading."""
-    own = [
-        split[1] if (split := split_amount(text)) and is_unit(plain_unit(split[1])) else ""
-        for text in table.column("amount")
-    ]
-    return [mine or theirs or table.unit for mine, theirs in zip(own, table.column("unit"), strict=True)]
-
-
-def _fuel(table: Table, given: str, file: str) -> str:
-    """Fuel as given, as named in a heading or the file's name, or as the units suggest."""
-    if given:
-        return given
-    named = named_fuel(table.heading) or named_fuel(Path(file).stem)
-    if named:
-        table.notes.append(f"fuel taken from the words of the file: {FUELS[named].title.lower()}")
-        return named
-    units = sorted({plain_unit(unit) for unit in _units(table) if unit})
-    typical = {typical_fuel(unit) for unit in units} - {""}
-    if len(typical) > 1 and not {"electricity", "natural_gas"} >= typical:
-        what = f"the amounts are in {' and '.join(units)}, which no one fuel is sold in"
-        raise InputError(
-            Fault("unit", what, "put each fuel into a file of its own, or name the fuel with --fuel", file)
-        )
-    if not typical:
-        units_text = ", ".join(units) or "no unit"
-        remedy = f"name it with --fuel: {', '.join(FUELS)}"
-        raise InputError(
-            [*_unit_faults(table, file), Fault("fuel", f"the file does not tell the fuel ({units_text})", remedy, file)]
-        )
-    fuel = "natural_gas" if "natural_gas" in typical else typical.pop()
-    table.notes.append(
-        f"fuel guessed from the unit {', '.join(units)}: {FUELS[fuel].title.lower()}; overrule it with --fuel"
-    )
-    return fuel
-
-
-def _unit_faults(table: Table, file: str) -> list[Fault]:
+    table.lone = dates if dates and table.lone else table.lone
+    _drop_what_went_out(table)
+    chosen = fuel_of(table, fuel or (next(iter(named)) if len(named) == 1 else ""), file)
+    _one_meter(table, meter, file)
     faults: list[Fault] = []
-    for unit in sorted(set(_units(table))):
-        if not unit or is_unit(plain_unit(unit)):
-            continue
-        try:
-            conversion(unit, "electricity", None, file)
-        except InputError as error:
-            faults += error.faults
-    return faults
-
-
-def _assembled(table: Table, fuel: str, heat: str, file: str) -> Bills:
-    faults: list[Fault] = []
-    amounts = _amounts(table, file, faults)
-    per_unit = _joule_per_unit(table, fuel, heat, file, faults)
-    flags = _flags(table, file, faults)
-    start, end = spans(table, file, faults)
+    _drop_without_amount(table)
+    amounts = amounts_of(table, file, faults)
+    joule = joule_per_unit(table, chosen, heat, file, faults)
+    flags = flags_of(table, file, faults)
+    times = times_of(table, file, faults)
     raise_faults(faults)
-    lines = np.array(table.lines)
-    order = np.argsort(end, kind="stable")
-    if (order != np.arange(len(order))).any():
-        table.notes.append("rows were put in the order of time")
-    start, end, lines, flags = start[order], end[order], lines[order], flags[order]
-    energy = (amounts * per_unit)[order]
-    delivered = fuel in TANK_FUELS
-    if "start" not in table.places:
-        start, end, energy, lines, flags = _from_readings(end, energy, lines, flags)
-        told = (
-            "each delivery replaces what was burned since the one before"
-            if delivered
-            else "each amount was used since the date before"
+    if times is None:
+        raise InputError(Fault("dates", "the dates cannot be read", "write them as 2024-03-31", file))
+    table.register = table.register or _only_rises(table, times, amounts)
+    return table, file, times, amounts, joule, chosen, flags
+
+
+def _only_rises(table: Table, times: Times, amounts: Floats) -> bool:
+    """Whether amounts without a word for use in their heading only rise, over more rows than the use of a season could."""
+    if times.end_s is not None or len(amounts) < LEAST_RISING or any(word in table.heading.lower() for word in _USE):
+        return False
+    rising = np.diff(amounts[np.argsort(times.start_s, kind="stable")])
+    return bool(
+        (rising >= 0).all() and (rising > 0).sum() > LEAST_RISING // 2 and amounts.min() > 2.0 * np.median(rising)
+    )
+
+
+def _drop_what_went_out(table: Table) -> None:
+    """Leave out the rows of a table that a column of words names as fed into the grid."""
+    for at in range(len(table.headings)):
+        if at in table.places.values() and table.places.get("direction") != at:
+            continue
+        cells = [cell.lower() for cell in table.at(at)]
+        out = {cell for cell in set(cells) if any(word in cell for word in _OUT) and split_amount(cell) is None}
+        if out and len(out) < len(set(cells)) <= 4:
+            table.keep([i for i, cell in enumerate(cells) if cell not in out])
+            table.notes.append(f"{sum(cell in out for cell in cells):,} rows of '{sorted(out)[0]}' are left out")
+
+
+def _one_meter(table: Table, meter: str, file: str) -> None:
+    """Keep the rows of the meter that was asked for.
+
+    Raises
+    ------
+    InputError
+        Rows of several meters lie side by side, or there is none of that name.
+    """
+    cells = table.column("meter")
+    names = list(dict.fromkeys(cells))
+    if meter:
+        low = meter.lower()
+        meant = [name for name in names if name.lower() == low] or [name for name in names if low in name.lower()]
+        if not meant and meter.isdigit() and 1 <= int(meter) <= len(names):
+            meant = [names[int(meter) - 1]]
+        if len(meant) != 1 or names == [""]:
+            what = f"'{meter}' is {'none' if len(meant) != 1 and not meant else 'more than one'} of its meters"
+            listed = ", ".join(f"'{name}'" for name in names[:12] if name) or "the table names none"
+            raise InputError(Fault("--meter", f"{what}: {listed}", "give one of these names", file))
+        table.keep([i for i, cell in enumerate(cells) if cell == meant[0]])
+        return
+    if len(names) < 2:
+        return
+    key = "start" if "start" in table.places else "date"
+    stamps = list(
+        zip(table.column(key), table.column("start_time"), table.column("time"), table.column("hour"), strict=True)
+    )
+    if len(set(stamps)) == len(stamps):
+        table.notes.append(f"{len(names)} meters follow one another and were joined")
+        return
+    heading = table.headings[table.places["meter"]]
+    listed = ", ".join(f"'{name}' ({cells.count(name):,} rows)" for name in names[:8])
+    what = f"{len(names)} meters run at the same time: {listed}"
+    raise InputError(
+        Fault(heading or "meter", what, f"choose the one that heats the house with --meter '{names[0]}'", file)
+    )
+
+
+def _drop_without_amount(table: Table) -> None:
+    """Leave out rows without an amount at either end, and of many rows all of them, which leaves gaps."""
+    empty = [cell.lower() in MISSING for cell in table.column("amount")]
+    if not any(empty) or all(empty):
+        return
+    first, last = empty.index(False), len(empty) - empty[::-1].index(False)
+    inner = sum(empty[first:last])
+    if inner and len(empty) < 300:
+        first, last = 0, len(empty) - (1 if table.lone in ("start", "date") and empty[-1] else 0)
+    if table.lone == "start" and last < len(empty):
+        last += 1  # its date is the end of the one before it
+    kept = [
+        i
+        for i, gone in enumerate(empty)
+        if not gone or (inner and len(empty) < 300 and i < last) or (table.lone == "start" and i == last - 1)
+    ]
+    if len(kept) < len(empty):
+        table.notes.append(f"{len(empty) - len(kept):,} rows without an amount are left out")
+        table.keep(kept)
+
+
+def _readings(
+    table: Table, times: Times, amounts: Floats, joule: Floats, flags: NDArray[np.bool_], file: str
+) -> tuple[Channel, Floats, ReadClock]:
+    """Readings of a day or shorter as a channel, their energies [J], and their clock."""
+    lone = "start" if table.register else table.lone
+    start, length, clock, order = unfolded(times, lone, table.notes)
+    amounts, joule, flags = amounts[order], joule[order], flags[order]
+    if table.register:
+        amounts, told = _differences(amounts, [table.lines[i] for i in order], file)
+        table.notes += told
+        start, length, joule, flags = start[:-1], np.diff(start), joule[1:], flags[1:]
+        kept = length > 0
+        start, length, flags = start[kept], length[kept], flags[kept]
+        joule, amounts = joule[kept], amounts[kept]
+    energy = amounts * joule
+    if power := _power(table, file):
+        table.notes.append(f"{power} are taken as the mean power of each reading")
+        energy = energy * length
+    if differing(start, energy) > MOST_DIFFERING * len(start):
+        what = f"{differing(start, energy):,} readings have a time that was there already, with another amount"
+        remedy = "choose one meter's rows with --meter, or give a file of one meter"
+        raise InputError(Fault("rows", what, remedy, file))
+    if times.offset_s is None:
+        table.notes.append("times are taken as the clock on the wall, as the file tells no zone")
+    elif (times.offset_s == 0).all():
+        table.notes.append("times are in UTC by the file, so days begin at midnight UTC")
+    channel = Channel("", "", -1, ReadingType(), start, length, amounts, flags)
+    return channel, energy, clock
+
+
+def _power(table: Table, file: str) -> str:
+    """The unit of power in which the amounts are; empty where they are energy or volume.
+
+    Raises
+    ------
+    InputError
+        Some are, and some are not.
+    """
+    units = set(units_of(table))
+    power = {unit for unit in units if power_unit(unit)}
+    if power and len(units) > 1:
+        what = f"amounts are in {' and '.join(sorted(units))}"
+        raise InputError(Fault("unit", what, "give energy or power alone", file))
+    return power.pop() if power else ""
+
+
+def _differences(states: Floats, lines: list[int], file: str) -> tuple[Floats, list[str]]:
+    """Use between the states of a register (n - 1,); a register that rolls over is told.
+
+    Raises
+    ------
+    InputError
+        It falls elsewhere, as where the meter was replaced.
+    """
+    use, notes = np.diff(states), ["the amounts are states of a register: the use is their difference"]
+    for at in np.flatnonzero(use < 0):
+        full = 10.0 ** len(str(int(states[at])))
+        if states[at] > 0.9 * full and states[at + 1] < 0.1 * full:
+            use[at] += full
+            notes.append(f"the register rolls over at line {lines[at + 1]}")
+        else:
+            what = f"the register falls from {states[at]:g} to {states[at + 1]:g}"
+            remedy = "a replaced meter needs a file before and one after the change"
+            raise InputError(Fault(f"line {lines[at + 1]}", what, remedy, file))
+    return use, notes
+
+
+def _as_bills(table: Table, times: Times, energy: Floats, flags: NDArray[np.bool_], fuel: str, file: str) -> Bills:
+    """Bills over days or months; with the other reading beside it where a single date may be start or end."""
+    if power := _power(table, file):
+        what = f"amounts in {power} are no use of a period"
+        raise InputError(Fault("unit", what, "give a column of energy", file))
+    delivered = fuel in TANK_FUELS and not table.register
+    found = [
+        _finished(
+            table, period.start, period.end, period.energy_j, period.flags, period.lines, period.notes, fuel, file
         )
-        table.notes.append(f"{told}; the first row has no period and is left out")
-    raise_faults(_few_faults(start, file) + span_faults(file, start, end, lines.tolist(), table.notes))
-    start, end, energy, merged, lines = merge_estimated(start, end, energy, flags, lines, table.notes)
+        for period in periods_of(table, times, energy, flags, delivered, file)
+    ]
+    one = replace(found[0][0], delivered=delivered, told=found[0][1])
+    return one if len(found) == 1 else replace(one, other=replace(found[1][0], delivered=delivered, told=found[1][1]))
+
+
+def _finished(
+    table: Table, start: Days, end: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], told: str, fuel: str,
+    file: str,
+) -> tuple[Bills, str]:  # fmt: skip
+    order = np.argsort(end, kind="stable")
+    notes = list(table.notes)
+    if (order != np.arange(len(order))).any():
+        notes.append("rows were put in the order of time")
+    start, end, energy, lines, flags = start[order], end[order], energy[order], lines[order], flags[order]
+    raise_faults(_few_faults(start, file) + span_faults(file, start, end, lines.tolist(), notes))
+    start, end, energy, merged, lines = merge_estimated(start, end, energy, flags, lines, notes)
     raise_faults(_few_faults(start, file))
-    return Bills(file, fuel, start, end, energy, merged, lines, tuple(table.notes), delivered)
+    return Bills(file, fuel, start, end, energy, merged, lines, tuple(notes)), told
 
 
 def _few_faults(start: Days, file: str) -> list[Fault]:
     what = "not one whole period is left between two readings"
     return [] if len(start) else [Fault("rows", what, "give at least nine months of bills", file)]
-
-
-def _amounts(table: Table, file: str, faults: list[Fault]) -> Floats:
-    split = [split_amount(text) for text in table.column("amount")]
-    for line, text, found in zip(table.lines, table.column("amount"), split, strict=True):
-        if found is None:
-            what = f"'{text}' is no amount" if text else "the amount is missing"
-            faults.append(Fault(f"line {line}", what, "write a number; a bill without use has the amount 0", file))
-        elif found[0].startswith("-"):
-            what = f"the amount {text} is negative"
-            faults.append(Fault(f"line {line}", what, "add a credit to the bill that it belongs to", file))
-    digits = [found[0] for found in split if found]
-    mark, at = decimal_mark(digits, _comma_likely(table))
-    if mark == "?":
-        where = [line for line, found in zip(table.lines, split, strict=True) if found][at]
-        what = f"'{digits[at]}' can be read as thousands or as a decimal"
-        faults.append(Fault(f"line {where}", what, "write a point for decimals and nothing between thousands", file))
-        return np.zeros(len(split))
-    if mark == ",":
-        table.notes.append("decimal commas")
-    values = np.array([to_number(found[0], mark) if found else 0.0 for found in split])
-    for at in np.flatnonzero(np.isnan(values)).tolist():
-        what = f"'{table.column('amount')[at]}' is no amount"
-        faults.append(
-            Fault(f"line {table.lines[at]}", what, "write a point for decimals and nothing between thousands", file)
-        )
-    return values
-
-
-def _comma_likely(table: Table) -> bool:
-    dates = table.column("start" if "start" in table.places else "date")
-    return "columns parted by semicolons" in table.notes or all("." in text for text in dates)
-
-
-def _joule_per_unit(table: Table, fuel: str, heat: str, file: str, faults: list[Fault]) -> Floats:
-    units, contents = _units(table), _contents(table, heat, file, faults)
-    if "" in units:
-        where = table.lines[units.index("")]
-        faults.append(
-            Fault(f"line {where}", "the amount has no unit", "write it into the heading, such as 'usage (kWh)'", file)
-        )
-        return np.zeros(len(units))
-    known = {}
-    for key in dict.fromkeys(zip(units, contents, strict=True)):
-        try:
-            known[key] = conversion(key[0], fuel, key[1], file)
-        except InputError as error:
-            faults += [fault for fault in error.faults if fault not in faults]
-    if len({plain_unit(unit) for unit in units}) > 1:
-        table.notes.append("several units were turned into energy: " + ", ".join(sorted(set(units))))
-    table.notes += [note for note in dict.fromkeys(found.note for found in known.values()) if note][:3]
-    return np.array([known[key].joule_per_unit if key in known else 0.0 for key in zip(units, contents, strict=True)])
-
-
-def _contents(table: Table, heat: str, file: str, faults: list[Fault]) -> list[float | None]:
-    """Heat content of each row: of the argument, else of the file's own column (therms for each CCF by default)."""
-    if heat:
-        return [heat_content(heat)] * len(table.rows)
-    if "factor" not in table.places:
-        return [None] * len(table.rows)
-    unit = table.factor_unit or "therm/CCF"
-    if not table.factor_unit:
-        table.notes.append("the column of factors is taken as therm/CCF")
-    found: list[float | None] = []
-    cells = [split_amount(text) for text in table.column("factor")]
-    mark, _ = decimal_mark([cell[0] for cell in cells if cell], _comma_likely(table))
-    for line, text, cell in zip(table.lines, table.column("factor"), cells, strict=True):
-        value = to_number(cell[0], "." if mark == "?" else mark) if cell else 0.0
-        if not value > 0:
-            faults.append(Fault(f"line {line}", f"'{text}' is no heat content", f"write a number of {unit}", file))
-        found.append(heat_content(f"{value} {unit}", file) if value > 0 else None)
-    return found
-
-
-def _flags(table: Table, file: str, faults: list[Fault]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    texts = [text.lower() for text in table.column("flag")]
-    for line, text in zip(table.lines, texts, strict=True):
-        if text not in YES | NO:
-            what = f"'{text}' does not say whether the reading is estimated"
-            faults.append(Fault(f"line {line}", what, "write E for estimated and A for actual", file))
-    return np.array([text in YES for text in texts], dtype=bool)
-
-
-def _from_readings(
-    dates: Days, energy: Floats, lines: np.ndarray, flags: np.ndarray
-) -> tuple[Days, Days, Floats, np.ndarray, np.ndarray]:
-    first = int(np.argmax(~flags)) if (~flags).any() else 0
-    return dates[first:-1], dates[first + 1 :], energy[first + 1 :], lines[first + 1 :], flags[first + 1 :]

@@ -3,24 +3,53 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from costsim.cli.commands import command, default_units, json_argument, print_or_json, units_argument
+
+if TYPE_CHECKING:
+    from costsim.bills.read import HowToRead
 
 
 def _fit_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "bills", nargs="+", help="tables of bills or deliveries, or Green Button XML; files of one fuel are joined"
+        "bills",
+        nargs="+",
+        help="bills, deliveries or meter readings: CSV, Green Button XML, or a ZIP of them; files of one fuel are joined",
     )
     parser.add_argument("--weather", nargs="+", metavar="FILE", help="weather of the bills' days, or a typical year")
-    parser.add_argument("--fuel", default="", help="the fuel, where the file does not tell it")
-    parser.add_argument("--unit", default="", help="the unit of the amounts, such as therm, CCF, m3, gal or kWh")
-    parser.add_argument("--heat", default="", metavar="CONTENT", help='heat content, such as "1.03 therm/CCF"')
+    reading_arguments(parser)
     parser.add_argument("--efficiency", default="", metavar="SHARE", help='of a season, such as "80 %% to 90 %%"')
     parser.add_argument("--study", help="study whose design temperature counts; and its weather, if none is given")
     parser.add_argument("-o", "--out", metavar="FILE", help="write a copy of the study with the house found")
     parser.add_argument("--overwrite", action="store_true", help="let -o replace a file")
     units_argument(parser)
     json_argument(parser)
+
+
+def reading_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what a person says where files of bills or readings leave it open."""
+    parser.add_argument("--fuel", default="", help="the fuel, where the file does not tell it")
+    parser.add_argument("--unit", default="", help="the unit of the amounts, such as therm, CCF, m3, gal or kWh")
+    parser.add_argument("--heat", default="", metavar="CONTENT", help='heat content, such as "1.03 therm/CCF"')
+    parser.add_argument(
+        "--column",
+        action="append",
+        default=[],
+        metavar="HEADING",
+        help="the column of use; given again, columns are added up",
+    )
+    parser.add_argument("--meter", default="", metavar="NAME", help="the meter to read, where a file holds several")
+    parser.add_argument("--dates", default="", choices=("start", "end"), help="what a single date of a bill is")
+
+
+def how_to_read(arguments: argparse.Namespace) -> HowToRead:
+    """Say how files are to be read, from the command line."""
+    from costsim.bills.read import HowToRead
+
+    return HowToRead(
+        arguments.fuel, arguments.unit, arguments.heat, tuple(arguments.column), arguments.meter, arguments.dates
+    )
 
 
 @command("fit", "find a house's heat loss and balance point from its bills", _fit_arguments)
@@ -33,8 +62,7 @@ def fit(arguments: argparse.Namespace) -> None:
 
     case = read_study(arguments.study) if arguments.study else None
     found = fit_files(
-        arguments.bills, arguments.weather or [], case, fuel=arguments.fuel, unit=arguments.unit, heat=arguments.heat,
-        efficiency=arguments.efficiency,
+        arguments.bills, arguments.weather or [], case, how=how_to_read(arguments), efficiency=arguments.efficiency
     )  # fmt: skip
     system = arguments.units or default_units(case.typed if case else {})
     if arguments.out:

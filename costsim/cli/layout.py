@@ -70,3 +70,23 @@ def draw_options(case: Case, found: LayoutResult | None, target: str, option: st
         write_text(name, drawing.svg + "\n")
         lines.append(f"{name}: {one.name}; a diagram of principle, not for installation")
     return lines
+
+
+def _select_arguments(parser: argparse.ArgumentParser) -> None:
+    study_argument(parser)
+    units_argument(parser)
+    json_argument(parser)
+
+
+@command("select", "take the next common size up of heater, circuit, gas line, vessel and relief", _select_arguments)
+def select(arguments: argparse.Namespace) -> None:
+    """Choose sizes off the shelf."""
+    from costsim import load_weather, read_study
+    from costsim.analysis.select import as_json
+    from costsim.analysis.select import select as choose
+    from costsim.views.text_select import printed_selection
+
+    case = read_study(arguments.study)
+    found = choose(case, load_weather(case))
+    system = arguments.units or default_units(case.typed)
+    print_or_json(arguments, as_json(found), printed_selection(found, system, case.currency))

@@ -12,6 +12,7 @@ from pathlib import Path
 from costsim import __version__
 from costsim.cli import fit as cli_fit
 from costsim.cli import layout as cli_layout
+from costsim.cli import tariff as cli_tariff
 from costsim.cli import weather as cli_weather
 from costsim.cli.commands import (
     COMMANDS,
@@ -29,7 +30,7 @@ from costsim.cli.commands import (
 )
 from costsim.errors import CostsimError, reason
 
-__all__ = ["cli_fit", "cli_layout", "cli_weather", "main"]
+__all__ = ["cli_fit", "cli_layout", "cli_tariff", "cli_weather", "main"]
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 """Names of this machine; another name in a request is that of a page which points its own at us."""
@@ -40,6 +41,9 @@ def _compare_arguments(parser: argparse.ArgumentParser) -> None:
     units_argument(parser)
     json_argument(parser)
     parser.add_argument("--hourly", metavar="FILE", help="write every hour to a .parquet, .csv or .xlsx file")
+    parser.add_argument(
+        "--tariffs", metavar="A.toml,B.toml", help="run every option under the price tables of each file"
+    )
 
 
 @command("compare", "compare the options of a study over a year", _compare_arguments)
@@ -51,6 +55,9 @@ def compare(arguments: argparse.Namespace) -> None:
 
     case = read_study(arguments.study)
     weather = load_weather(case)
+    if arguments.tariffs:
+        cli_tariff.compare_tariffs(arguments, case, weather)
+        return
     result = simulate(case, weather)
     system = arguments.units or default_units(case.typed)
     if arguments.hourly:
@@ -128,12 +135,20 @@ def breakeven(arguments: argparse.Namespace) -> None:
 def years(arguments: argparse.Namespace) -> None:
     """Spread the options' costs over years."""
     from costsim import load_weather, read_study, simulate
+    from costsim.analysis import decision
     from costsim.analysis.lifecycle import as_json, life_cycle
+    from costsim.views.text_decision import text_decision
     from costsim.views.text_uncertainty import printed_years
 
     case = read_study(arguments.study)
-    outlays, steps = life_cycle(case, simulate(case, load_weather(case)))
-    print_or_json(arguments, as_json(outlays, steps), printed_years(case, outlays, steps))
+    weather = load_weather(case)
+    result = simulate(case, weather)
+    outlays, steps = life_cycle(case, result)
+    found = decision.decide(case, weather, outlays)
+    upkeep = {option.name: option.maintenance_per_year for option in case.options}
+    running = {option.name: option.cost_total + upkeep[option.name] for option in result.options}
+    text = f"{printed_years(case, outlays, steps)}\n\n{text_decision(case, found, running)}"
+    print_or_json(arguments, as_json(outlays, steps) | {"decision": decision.as_json(found)}, text)
 
 
 @command("foresight", "show what a perfect controller would save against each option's rule", _json_arguments)

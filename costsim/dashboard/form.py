@@ -11,10 +11,21 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.dashboard import state
+from costsim.dashboard.field_text import (
+    as_shown,
+    dotted,
+    first_line,
+    help_of,
+    number_hint,
+    quantity_hint,
+    text_hint,
+    title_of,
+)
+from costsim.dashboard.hours_grid import draw_grid
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, starter
 from costsim.errors import Fault
 from costsim.units.fields import QuantityField, choices_of, in_words
-from costsim.units.quantity import pretty_unit, show, split_text
+from costsim.units.quantity import pretty_unit
 from costsim.units.reading import odd, understand
 
 Path = state.Path
@@ -76,6 +87,8 @@ def draw_model(
     order = {name: at for at, name in enumerate(main)}
     front.sort(key=lambda one: order.get(str(one[0][-1]), len(order)))
     _grid(form, front, fuel)
+    if {"windows", "days", "months"} <= {key_of(name, field) for name, field in model.model_fields.items()}:
+        _hours(form, path)
     if behind:
         names = ", ".join(title_of(field, str(here[-1])).lower() for here, field in behind[:4])
         more = st.expander(
@@ -104,6 +117,14 @@ def _grid(form: Form, fields: Sequence[tuple[Path, FieldInfo]], fuel: str) -> No
             _shares(form, path, field)
 
 
+def _hours(form: Form, path: Path) -> None:
+    """The hours of a table as a grid to paint, drawn when it is opened."""
+    box = st.expander("Paint the hours", key=f"paint/{dotted(path)}", on_change="rerun", icon=":material/brush:")
+    if box.open:
+        with box:
+            draw_grid(path, f"grid/{state.revision()}/{dotted(path)}")
+
+
 def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
     """A table inside a table, such as the air of a house: to be added, filled in and taken out."""
     inner, title = model_of(field), title_of(field, str(path[-1]))
@@ -114,7 +135,7 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
             f"Add {title.lower()}",
             key=f"add/{dotted(path)}",
             icon=":material/add:",
-            help=_first_line(inner),
+            help=first_line(inner),
             on_click=state.add,
             args=(path, starter(inner, form.currency)),
         )
@@ -154,7 +175,7 @@ def draw_list(
         f"Add to {title[:1].lower()}{title[1:]}",
         key=f"append/{dotted(path)}",
         icon=":material/add:",
-        help=_first_line(model),
+        help=first_line(model),
         on_click=state.append,
         args=(path, new),
     )
@@ -232,12 +253,12 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
     elif kind in ("count", "number"):
         _follow(widget, value if isinstance(value, int | float) and not isinstance(value, bool) else None)
         st.number_input(
-            label, step=1 if kind == "count" else None, value=None, placeholder=_number_hint(default), **common
+            label, step=1 if kind == "count" else None, value=None, placeholder=number_hint(default), **common
         )
     else:
         shown = ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value or "")
         _follow(widget, shown)
-        st.text_input(label, placeholder=_text_hint(field, default), **common)
+        st.text_input(label, placeholder=text_hint(field, default), **common)
     _told(form, path)
 
 
@@ -249,7 +270,7 @@ def _quantity(form: Form, path: Path, measured: QuantityField, label: str, defau
         label,
         key=widget,
         help=f"{measured.help} Such as {pretty_unit(measured.sample, form.currency)}.".strip(),
-        placeholder=_quantity_hint(measured, default, form),
+        placeholder=quantity_hint(measured, default, form.system, form.currency),
         on_change=_typed,
         args=(path, widget, measured, form.system, fuel, form.currency),
     )
@@ -315,73 +336,11 @@ def _told(form: Form, path: Path) -> None:
         st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
 
 
-def as_shown(text: str, system: str) -> str:
-    """Write a quantity of the study as people read it; anything else as it stands.
-
-    Examples
-    --------
-    >>> as_shown("1500 ft2", "us"), as_shown("0.14 $/kWh", "us"), as_shown("cheap", "us")
-    ('1,500 ft²', '0.14 $/kWh', 'cheap')
-    """
-    number, unit = split_text(text)
-    if number is None or not unit:
-        return text
-    head = text[: len(text) - len(unit)].strip() if text.endswith(unit) else ""
-    if system == "us" and head.isdigit() and number >= 1000:
-        head = f"{int(number):,}"
-    return f"{head} {pretty_unit(unit)}" if head else pretty_unit(text)
-
-
-def _quantity_hint(measured: QuantityField, default: Any, form: Form) -> str:
-    if isinstance(default, int | float) and not isinstance(default, bool):
-        try:
-            return f"{show(float(default), measured.dimension, form.system, 3 if abs(default) < 0.1 else 1, form.currency)} unless given"
-        except KeyError:
-            return ""
-    return f"such as {pretty_unit(measured.sample, form.currency)}"
-
-
-def _number_hint(default: Any) -> str | None:
-    return f"{default} unless given" if isinstance(default, int | float) else None
-
-
-def _text_hint(field: FieldInfo, default: Any) -> str:
-    if default:
-        return f"{', '.join(default) if isinstance(default, tuple) else default} unless given"
-    return "such as 22:00-06:00" if "window" in str(field.title or "").lower() else ""
-
-
 def _follow(widget: str, value: Any) -> None:
     """Let a widget show what the study says."""
     # a widget that was not drawn for a while has been forgotten and would come back with its first value
     if widget not in st.session_state or st.session_state[widget] != value:
         st.session_state[widget] = value
-
-
-def title_of(field: FieldInfo, key: str) -> str:
-    """Label of a field."""
-    measured = measured_of(field)
-    return measured.title if measured and kind_of(field) == "quantity" else (field.title or in_words(key))
-
-
-def help_of(field: FieldInfo) -> str | None:
-    """One sentence about a field, where there is one."""
-    return field.description or None
-
-
-def _first_line(model: type[BaseModel]) -> str:
-    return (model.__doc__ or "").strip().split("\n")[0]
-
-
-def dotted(path: Path) -> str:
-    """A key path as messages write it.
-
-    Examples
-    --------
-    >>> dotted(("option", 0, "source", 1, "output"))
-    'option[1].source[2].output'
-    """
-    return "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path).lstrip(".")
 
 
 def key_for(path: Path) -> str:

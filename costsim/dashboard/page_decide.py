@@ -6,18 +6,16 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.explanations import how_cost
+from costsim.dashboard.kept import is_kept, kept
 from costsim.dashboard.registry import Answer, Context, page
+from costsim.dashboard.schematic_view import draw_schematic
 from costsim.dashboard.what_if import draw_what_if
-from costsim.dashboard.widgets import chart, explain, table
+from costsim.dashboard.widgets import chart, explain, pick, table
 from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
-from costsim.study.case import write_study
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding
 from costsim.views.tables import season_note, season_rows
 from costsim.views.verdict import Card, Likelihood, cards, decision, likelihood
-
-MOST_KEPT = 4
-"""Likelihoods that a session keeps; each is a handful of numbers."""
 
 
 @page("decide", "Decide", group="Decide", icon=":material/balance:", place=10)
@@ -29,12 +27,10 @@ def draw(context: Context) -> None:
         st.text("Mend what stands above, undo the last change, or begin anew with the five questions.")
         _begin()
         return
-    key = write_study(answer.case.typed) + context.system
-    kept: dict[str, Likelihood | None] = st.session_state.setdefault("likely", {})
-    sure = kept.get(key)
+    sure = _likely(answer) if is_kept("likely", answer.case, answer.weather) else None
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
     head, button = st.columns([4, 1], vertical_alignment="center")
-    head.caption(state.literal(f"{answer.case.title} {answer.case.note}".strip()))
+    head.caption(state.literal(" · ".join(part for part in (answer.case.title, answer.case.note) if part)))
     with button:
         _begin()
     places = st.empty()
@@ -42,22 +38,36 @@ def draw(context: Context) -> None:
     _cards(places, answer, sure, context)
     _picture(picture, answer, sure)
     draw_what_if(answer, context.system)
+    box = st.expander(
+        "How the sources, the tank and the floor are connected",
+        key="decide/schematic",
+        on_change="rerun",
+        icon=":material/schema:",
+    )
+    if box.open:
+        with box:
+            draw_schematic(answer.case, answer.weather, pick(answer.result, "option/schematic"), context.system)
     with st.expander("Every option and source in figures"):
         table(*season_rows(answer.result, context.system))
         if note := season_note(answer.result):
             st.caption(note)
         explain(how_cost(answer.case, answer.result, context.system))
-    if key not in kept:
-        try:
-            sure = likelihood(answer.case, answer.weather, answer.result)
-        except CostsimError:
-            sure = None
-        kept[key] = sure
-        while len(kept) > MOST_KEPT:
-            kept.pop(next(iter(kept)))
+    if sure is None and len(answer.result.options) > 1:
+        # the first figures stand before the scenarios are run
+        sure = _likely(answer)
         if sure is not None:
             _cards(places, answer, sure, context)
             _picture(picture, answer, sure)
+
+
+def _likely(answer: Answer) -> Likelihood | None:
+    def work() -> Likelihood | None:
+        try:
+            return likelihood(answer.case, answer.weather, answer.result)
+        except CostsimError:
+            return None
+
+    return kept("likely", answer.case, answer.weather, work)
 
 
 def _begin() -> None:

@@ -10,7 +10,8 @@ from costsim.dashboard import state
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.kinds import starter
 from costsim.dashboard.registry import Context, page
-from costsim.dashboard.widgets import table
+from costsim.dashboard.schematic_view import draw_schematic
+from costsim.dashboard.widgets import pick, table
 from costsim.study.plant import Floor, Tank
 from costsim.study.ratings import Ratings
 from costsim.views.text_capacity import loop_rows
@@ -30,6 +31,10 @@ def draw(context: Context) -> None:
     if answer is not None and answer.case.floor is not None:
         st.text("What each group of loops can give at the water temperature it gets.")
         table(*loop_rows(capacity_report(answer.case, answer.weather), context.system))
+    if answer is not None:
+        with st.expander("Schematic", key="layout/schematic", on_change="rerun", expanded=True) as box:
+            if box.open:
+                draw_schematic(answer.case, answer.weather, pick(answer.result), context.system)
     form = Form(context.faults, context.system, state.currency() or "$")
     for key, model, title, main in TABLES:
         st.subheader(title)

@@ -13,7 +13,9 @@ from costsim.study.prices import Price, fuel_of
 from costsim.units.fields import in_words
 from costsim.views.templates import EXAMPLE_PRICES, add_prices
 
-MAIN = ("energy", "fixed", "minimum_use", "rent", "tax")
+MAIN = ("energy", "fixed", "tax")
+STORED = ("energy", "minimum_use", "rent", "tax")
+"""Of a fuel that stands in a tank of its own."""
 
 
 @page("prices", "Prices", group="Your case", icon=":material/payments:", place=40, edits=("prices", "price_date"))
@@ -49,7 +51,7 @@ def _card(form: Form, key: str, given: dict[str, object]) -> None:
     if key in st.session_state.get("examples", set()):
         st.info("An example price: put in yours.", icon=":material/edit:")
     fuel = fuel_of(key, given) or "electricity"
-    draw_model(form, ("prices", key), Price, main=MAIN, fuel=fuel)
+    draw_model(form, ("prices", key), Price, main=STORED if fuel in ("propane", "heating_oil") else MAIN, fuel=fuel)
 
 
 def _add(form: Form) -> None:

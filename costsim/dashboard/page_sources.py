@@ -7,7 +7,8 @@ from typing import Any
 import streamlit as st
 
 from costsim.dashboard import state
-from costsim.dashboard.form import Form, as_shown, dotted, draw_model, row_tools
+from costsim.dashboard.field_text import as_shown, dotted
+from costsim.dashboard.form import Form, draw_model, row_tools
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.widgets import chart, table

@@ -7,8 +7,9 @@ import streamlit as st
 from costsim.analysis.breakeven import breakeven_prices, price_map
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.outages import coldest_week
-from costsim.analysis.uncertainty import uncertainty
+from costsim.analysis.uncertainty import UncertaintyResult, uncertainty
 from costsim.dashboard.explanations import how_cold, how_cost, how_heat, how_sure
+from costsim.dashboard.kept import kept
 from costsim.dashboard.widgets import chart, explain, pick, table
 from costsim.report.sheet import fact_text
 from costsim.results.result import CAUSES, Result
@@ -51,7 +52,8 @@ def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 
 def _closer(case: Case, weather: Weather, name: str) -> OptionCapacity:
-    return next(option for option in capacity_report(case, weather).options if option.option == name)
+    report = kept("capacity", case, weather, lambda: capacity_report(case, weather))
+    return next(option for option in report.options if option.option == name)
 
 
 def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
@@ -95,13 +97,7 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Bands, probabilities, turning prices and the map over two prices."""
-    bar = st.progress(0.0, DRAWING)
-
-    def told(share: float) -> None:
-        bar.progress(min(share, 1.0), DRAWING)
-
-    found = uncertainty(case, weather, progress=told)
-    bar.empty()
+    found = kept("uncertainty", case, weather, lambda: _drawn(case, weather))
     if found.pair[0] != found.pair[1]:
         share = f"{percent(found.first_is_cheaper)} of {found.draws:,} draws (seed {found.seed})"
         first, second = map(called, found.pair)
@@ -113,9 +109,20 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     with st.expander("The same in figures"):
         table(*swing_rows(case, found))
     st.markdown("**At which prices the answer turns**")
-    table(*ladder_rows(case, breakeven_prices(case, weather), system))
+    table(*ladder_rows(case, kept("breakeven", case, weather, lambda: breakeven_prices(case, weather)), system))
     _map(case, weather, system)
     explain(how_sure(case, result, system))
+
+
+def _drawn(case: Case, weather: Weather) -> UncertaintyResult:
+    bar = st.progress(0.0, DRAWING)
+
+    def told(share: float) -> None:
+        bar.progress(min(share, 1.0), DRAWING)
+
+    found = uncertainty(case, weather, progress=told)
+    bar.empty()
+    return found
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:
@@ -128,7 +135,8 @@ def _map(case: Case, weather: Weather, system: str) -> None:
     )
     chart(
         charts.map_chart(
-            price_map(case, weather, across, up, steps=11), (_today(case, across, system), _today(case, up, system))
+            kept("map", case, weather, lambda: price_map(case, weather, across, up, steps=11), across, up),
+            (_today(case, across, system), _today(case, up, system)),
         ),
         "map",
     )
@@ -136,8 +144,7 @@ def _map(case: Case, weather: Weather, system: str) -> None:
 
 def _today(case: Case, key: str, system: str) -> str:
     price = case.prices[key]
-    default = price.energy or price.block[-1].energy
-    amount, unit = price.sold_price(key, price.per_j(default, key), system)
+    amount, unit = price.sold_price(key, price.base_per_j(key), system)
     return f"{key.replace('_', ' ')} {case.currency}{amount:.3f}/{unit}"
 
 

@@ -10,7 +10,7 @@ import streamlit as st
 from costsim.bills.fit import read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import Bills, joined
-from costsim.bills.read import read_bill_file
+from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
 from costsim.dashboard import state
 from costsim.dashboard.widgets import chart, table, tell
@@ -83,7 +83,7 @@ def _fits(
     share = read_efficiency(efficiency) if efficiency else None
     read: list[Bills] = []
     for name, content in files:
-        read += read_bill_file(Path(name).name, content=content, fuel=fuel, unit=unit)
+        read += read_bill_file(Path(name).name, content=content, how=HowToRead(fuel=fuel, unit=unit))
     return [fit_house(one, outdoor, efficiency=share) for one in joined(read)]
 
 

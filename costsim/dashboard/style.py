@@ -20,6 +20,7 @@ STYLE = """
 [class*=st-key-cards] [data-testid=stMarkdown] p { font-size: 0.875rem; line-height: 1.3; margin: 0; }
 [class*=st-key-cards] [data-testid=stLayoutWrapper] > div { padding-top: 0.5rem; padding-bottom: 0.6rem; }
 .js-plotly-plot text { fill: currentColor !important; }
+[class*=st-key-schematic] img { background: #ffffff; border-radius: 6px; max-width: 900px; }
 @media (max-width: 640px) { [data-testid=stMainBlockContainer] { padding: 3.2rem 1rem 2rem; } }
 @media (prefers-reduced-motion: reduce) { * { animation: none !important; transition: none !important; } }
 @media print {

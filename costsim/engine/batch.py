@@ -15,8 +15,8 @@ from costsim.engine.block import AnnualTotals, lanes_of, run_lanes, share
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option
 from costsim.study.case import Option
-from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, period_shares, price_month_period
-from costsim.tariffs.charges import DemandCharge
+from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
+from costsim.tariffs.charges import hourly_rows, meter_hours
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
@@ -158,34 +158,39 @@ def gather(parts: Sequence[tuple[NDArray[np.int64], BatchResult]]) -> BatchResul
     return BatchResult(first.keys, sums, energy, peaks)
 
 
-def _charges(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, DemandCharge]]:
-    """Demand charges of an option's tariffs, with the tariff's key, in the order of `BatchResult.peaks_w`."""
-    return [(key, one) for key in dict.fromkeys(keys) if key in common.tariffs for one in common.tariffs[key].demand]
+def _charges(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, NDArray[np.bool_]]]:
+    """Meters of an option's tariffs and their hours, with the tariff's key, in the order of `BatchResult.peaks_w`."""
+    known = [key for key in dict.fromkeys(keys) if key in common.tariffs]
+    return [(key, hours) for key in known for hours in meter_hours(common.tariffs[key], common.calendar)]
 
 
 def _meters(common: LoweredStudy, keys: tuple[str, ...]) -> tuple[Floats, Floats]:
-    """Other power on each charge's meter, negative outside its windows, and which sources are on it, for the kernel."""
+    """Other power on each meter, negative outside its hours, and which sources are on it, for the kernel."""
     charges, n = _charges(common, keys), common.weather.n_hours
     meters, payers = np.zeros((len(charges), n)), np.zeros((len(charges), len(keys)))
-    for row, (key, charge) in enumerate(charges):
+    for row, (key, hours) in enumerate(charges):
         if key == ELECTRICITY:
             meters[row] = common.case.other_electricity_j(common.calendar) / k.HOUR_S
-        meters[row, charge.windows.share(common.calendar) <= 0] = -1.0
+        meters[row, ~hours] = -1.0
         payers[row] = [one == key for one in keys]
     return meters, payers
 
 
 def tariff_shares(common: LoweredStudy, keys: tuple[str, ...]) -> Floats:
-    """Periods of each source's tariff, filled up to the longest list (sources + 1, periods, n)."""
+    """Hourly rows of each source's tariff, its periods first, filled up to the longest list (sources + 1, rows, n)."""
     n = common.weather.n_hours
     found = [
-        period_shares(common.tariffs[key], common.calendar) if key in common.tariffs else np.ones((1, n))
-        for key in keys
+        hourly_rows(common.tariffs[key], common.calendar) if key in common.tariffs else np.ones((1, n)) for key in keys
     ]
     shares = np.zeros((len(keys), max(len(one) for one in found), n))
     for row, one in zip(shares, found, strict=True):
         row[: len(one)] = one
     return shares
+
+
+def row_count(common: LoweredStudy, key: str) -> int:
+    """Number of hourly rows of a tariff."""
+    return len(hourly_rows(common.tariffs[key], common.calendar))
 
 
 def price_batch(common: LoweredStudy, many: BatchResult, factors: Mapping[str, Floats]) -> Floats:
@@ -210,8 +215,8 @@ def price_batch(common: LoweredStudy, many: BatchResult, factors: Mapping[str, F
     for key in dict.fromkeys(many.keys):
         if key not in common.tariffs:
             continue
-        tariff, rows = common.tariffs[key], [i for i, one in enumerate(many.keys) if one == key]
-        energy = many.energy_j[:, rows].sum(axis=1)[:, :, : len(tariff.periods) + 1]
+        rows = [i for i, one in enumerate(many.keys) if one == key]
+        energy = many.energy_j[:, rows].sum(axis=1)[:, :, : row_count(common, key)]
         # a service that is there for pumps and fans alone is billed when they run
         used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else True
         peaks = many.peaks_w[:, [owner == key for owner in owners]]
@@ -221,11 +226,11 @@ def price_batch(common: LoweredStudy, many: BatchResult, factors: Mapping[str, F
 
 def _cost(common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float) -> Floats:
     """Cost of one service (draws,); of electricity what heating adds, where the house's other use is known."""
-    tariff = common.tariffs[key]
+    tariff, clock = common.tariffs[key], common.calendar
     if key != ELECTRICITY or not common.case.other_electricity_known:
-        return price_month_period(tariff, energy_j, peaks_w, price_factor=factor)
+        return price_month_period(tariff, energy_j, peaks_w, price_factor=factor, calendar=clock)
     other = common.case.other_electricity_j(common.calendar)
-    house = monthly_energy_j(tariff, common.calendar, other).T[None]
-    alone = monthly_peaks_w(tariff, common.calendar, other)[None]
-    whole = price_month_period(tariff, energy_j + house, peaks_w, price_factor=factor)
-    return whole - price_month_period(tariff, house, alone, price_factor=factor)
+    house = monthly_energy_j(tariff, clock, other).T[None]
+    alone = monthly_peaks_w(tariff, clock, other)[None]
+    whole = price_month_period(tariff, energy_j + house, peaks_w, price_factor=factor, calendar=clock)
+    return whole - price_month_period(tariff, house, alone, price_factor=factor, calendar=clock)

@@ -22,8 +22,9 @@ from costsim.study.case import Case, Option
 from costsim.study.heat_loss import Route
 from costsim.study.rules import RULES
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j
-from costsim.tariffs.calendar import HourCalendar, parse_windows, public_holidays
+from costsim.tariffs.calendar import HourCalendar, parse_windows, with_outdoor
 from costsim.tariffs.charges import Tariff, scaled_tariff
+from costsim.tariffs.holidays import holiday_dates
 from costsim.weather import Weather, design_temperature
 from costsim.weather.sunlight import sun_on
 
@@ -79,18 +80,19 @@ def calendar_of(case: Case, weather: Weather) -> HourCalendar:
     if weather.n_hours == LEAP_HOURS and not isleap(year):
         year = year // 4 * 4
     try:
-        holidays = public_holidays(case.place.holidays, None, year) if case.place.holidays else ()
+        holidays = holiday_dates(case.place.holidays, year)
     except ValueError as error:
         raise InputError(
-            Fault("place.holidays", str(error), 'such as holidays = "US", or leave it out', case.file)
+            Fault("place.holidays", str(error), 'such as holidays = "US-CA, Dec 24", or leave it out', case.file)
         ) from None
-    return HourCalendar.build(
+    calendar = HourCalendar.build(
         n_hours=weather.n_hours,
         utc_offset_h=weather.utc_offset_h,
         timezone=case.place.timezone or None,
         year=year,
         holidays=holidays,
     )
+    return with_outdoor(calendar, weather) if any(one.by_weather for one in case.prices.values()) else calendar
 
 
 def lower_study(case: Case, weather: Weather) -> LoweredStudy:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.batch import ELECTRICITY
+from costsim.engine.batch import ELECTRICITY, row_count
 from costsim.engine.lower import LoweredStudy
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.rows import Home, OwnPrice
@@ -62,7 +62,7 @@ def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: Sequence[Home]
             continue
         tariff = common.tariffs[key]
         rows = [i for i, owner in enumerate(owners) if owner == key]
-        bought = energy_j[:, rows].sum(axis=1)[:, :, : len(tariff.periods) + 1]
+        bought = energy_j[:, rows].sum(axis=1)[:, :, : row_count(common, key)]
         billed = np.ones(len(homes), dtype=bool) if key in owners[:-1] else bought.any(axis=(1, 2))
         total += np.where(billed, _price(common, tariff, homes, key, bought), 0.0)
     return total
@@ -75,9 +75,10 @@ def _price(common: LoweredStudy, tariff: Tariff, homes: Sequence[Home], key: str
     if any(one.per_month is not None for one in own):
         tariff = replace(tariff, fixed_per_month=np.asarray(tariff.fixed_per_month)[:, None])  # type: ignore[arg-type]
     if key != ELECTRICITY or not homes[0].case.other_electricity_known:
-        return price_month_period(tariff, bought_j)
+        return price_month_period(tariff, bought_j, calendar=common.calendar)
     house = _other_use(common, homes, key)
-    return price_month_period(tariff, bought_j + house) - price_month_period(tariff, house)
+    whole = price_month_period(tariff, bought_j + house, calendar=common.calendar)
+    return whole - price_month_period(tariff, house, calendar=common.calendar)
 
 
 def _other_use(common: LoweredStudy, homes: Sequence[Home], key: str) -> Floats:

@@ -266,9 +266,17 @@ MANY = 1 << 20
 """A table of homes is always worth a compiled form."""
 
 
+def _period_rows(ready: PreparedOption, common: LoweredStudy) -> Floats:
+    """Which hourly rows of each source's tariff part its energy among the periods (sources + 1, rows), as 0 or 1."""
+    keys = [*(offer.price_key for offer in ready.offers), ELECTRICITY]
+    counts = np.array([common.tariffs[key].n_periods if key in common.tariffs else 1 for key in keys])
+    return (np.arange(ready.shares.shape[1]) < counts[:, None]).astype(float)
+
+
 def _put(values: Floats, ready: PreparedOption, years: AnnualTotals, common: LoweredStudy) -> None:
     """Write the columns of an option, but for costs."""
-    sheet, sums, energy = ready.sheet, years.sums, years.energy_j
+    sheet, sums = ready.sheet, years.sums
+    energy = years.energy_j * _period_rows(ready, common)[:, None, :]
     # one after the other, so that a home's sum does not depend on how many stand beside it
     inputs = energy.reshape(*energy.shape[:2], -1).cumsum(axis=-1)[..., -1]
     values[:, sheet.first] = sums[:, k.SUM_DEMAND]

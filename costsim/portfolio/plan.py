@@ -195,9 +195,10 @@ def _sunlit(case: Case, layout: Layout) -> bool:
 
 
 def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
-    """What needs a study of its own for each home: fields beyond house and plain prices, and demand charges."""
+    """What needs a study of its own for each home: fields beyond house and plain prices, and charges on power."""
     found = [key for key in layout.keys if not _is_fast(key, case)]
     charged = [f"prices.{key}.demand" for key, price in case.prices.items() if price.demand]
+    charged += [f"prices.{key}.charge" for key, one in case.prices.items() if any(x.on_power for x in one.charge)]
     return (*found, *charged)
 
 

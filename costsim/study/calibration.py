@@ -11,7 +11,7 @@ from typing import Any
 from costsim.bills.fit import read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import ONE_DAY
-from costsim.bills.read import read_all_temperatures, read_bills
+from costsim.bills.read import HowToRead, read_all_temperatures, read_bills
 from costsim.bills.temperatures import Temperatures, read_temperatures
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes, write_text
@@ -33,9 +33,7 @@ def fit_files(
     weather: Sequence[str],
     case: Case | None = None,
     *,
-    fuel: str = "",
-    unit: str = "",
-    heat: str = "",
+    how: HowToRead | None = None,
     efficiency: str = "",
 ) -> list[HouseFit]:
     """Read bills and weather and fit each fuel.
@@ -46,8 +44,10 @@ def fit_files(
         Files; without weather the study's is taken.
     case : Case, optional
         Study whose outdoor design temperature counts.
-    fuel, unit, heat, efficiency : str
-        Where the files do not tell them; see `read_bills` and `read_efficiency`.
+    how : HowToRead, optional
+        What the files do not tell.
+    efficiency : str
+        See `read_efficiency`.
 
     Raises
     ------
@@ -58,7 +58,7 @@ def fit_files(
         remedy = "name files of the bills' days, or a typical year, or a --study that has one"
         raise InputError(Fault("--weather", "no weather was given", remedy))
     share = read_efficiency(efficiency) if efficiency else None
-    read = read_bills(bills, fuel=fuel, unit=unit, heat=heat)
+    read = read_bills(bills, how)
     if weather or case is None:
         outdoor = read_all_temperatures(weather)
     else:

@@ -26,11 +26,13 @@ from costsim.files import read_bytes
 from costsim.sources import HeatSource, source_union
 from costsim.study.crosschecks import currencies_of, price_faults, use_faults, weather_faults, whole_study_faults
 from costsim.study.economics import Economics, Uncertainty
+from costsim.study.financing import Incentive, Loan, Part
 from costsim.study.house import House
 from costsim.study.plant import Floor, Program, Tank
 from costsim.study.prices import Price
 from costsim.study.ratings import Ratings
 from costsim.study.rules import RULES
+from costsim.study.selection import Selection
 from costsim.study.uses import Use
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.bill import house_profile_j
@@ -96,6 +98,10 @@ class Option(StudyModel):
         float, QuantityField("money", "Replacement", "Paid once, in the year below.", at_least=0)
     ] = 0.0
     replacement_year: Annotated[int, Field(ge=0, le=50, title="Year of replacement")] = 0
+    incentive: Annotated[tuple[Incentive, ...], Field(title="Incentives", max_length=10)] = ()
+    loan: Annotated[Loan | None, Field(title="Loan")] = None
+    part: Annotated[tuple[Part, ...], Field(title="Parts with lives of their own", max_length=20)] = ()
+    salvage_money: Annotated[float, QuantityField("money", "Worth at the end of the study period", at_least=0)] = 0.0
     rule: Annotated[
         str, OneOf(RULES, "a rule"), Field(title="Rule", description="In which order the sources are called.")
     ] = "fixed"
@@ -120,6 +126,14 @@ class Option(StudyModel):
     def _replaced_in_some_year(self) -> Option:
         if self.replacement_money and not self.replacement_year:
             raise fault("replacement has no year, so it would never be paid", "add replacement_year = 15")
+        cost = self.first_cost_money - self.rebate_money
+        if self.loan is not None and self.loan.amount_money > max(cost, 0.0) + 1e-9:
+            raise fault(
+                "the loan is more than the first cost less its rebate",
+                'lower loan.amount, or type first_cost = "8000 $"',
+            )
+        if self.incentive and not self.first_cost_money:
+            raise fault("an incentive has no first cost to go on", 'add first_cost = "8000 $"')
         return self
 
     def price_keys(self, prices: Mapping[str, object]) -> list[str]:
@@ -146,6 +160,7 @@ class Case(StudyModel):
     tank: Tank | None = None
     use: Annotated[tuple[Use, ...], Field(title="Uses of the tank", max_length=8)] = ()
     ratings: Ratings | None = None
+    selection: Selection | None = None
     program: Program | None = None
     economics: Economics = Economics()
     uncertainty: Uncertainty = Uncertainty()
@@ -231,6 +246,12 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     if faults:
         raise InputError(faults)
     case._typed, case._file, case._files = dict(data), file, files
+    for key, price in case.prices.items():
+        for at, one in enumerate(price.charge, 1):
+            for where, currency in one.open_files(files, f"prices.{key}.charge[{at}]", file):
+                if currency != case.currency:
+                    problem = f"holds prices in {currency}, but the study is in {case.currency}"
+                    raise InputError(Fault(where, problem, "write all money of a study in one currency", file))
     if name := case.house.other_electricity_profile:
         key = "house.other_electricity_profile"
         case._meter_j = read_meter(name, content=files.read(name, key, file=file, most=MOST_METER_BYTES))

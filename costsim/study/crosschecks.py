@@ -18,7 +18,7 @@ from costsim.study.uses import HotWater, Zone
 from costsim.study_files import StudyFiles
 from costsim.tariffs.charges import Tariff
 from costsim.units.quantity import UnitError, read_quantity
-from costsim.units.table import CURRENCIES
+from costsim.units.table import CURRENCIES, HUNDREDTHS
 
 LONGEST_MONEY = 200
 """Letters of an amount of money with its unit."""
@@ -79,7 +79,15 @@ def use_faults(uses: Sequence[HotWater | Zone], tank: Tank | None, file: str) ->
 
 def _unknown_prices(data: Mapping[str, Any], prices: Mapping[str, Any], file: str) -> list[Fault]:
     """Find rises and spreads of prices that no table has, which would count for nothing."""
-    places = [(name, data.get(name), key) for name, key in (("economics", "escalation"), ("uncertainty", "price"))]
+    places = [
+        (name, data.get(name), key)
+        for name, key in (
+            ("economics", "escalation"),
+            ("economics", "price_path"),
+            ("economics", "price_volatility"),
+            ("uncertainty", "price"),
+        )
+    ]
     named = [(f"{name}.{key}", table.get(key)) for name, table, key in places if isinstance(table, Mapping)]
     return [
         Fault(f"{where}.{key}", f"there is no price table {key}", f"use one of {', '.join(map(str, prices))}", file)
@@ -136,7 +144,11 @@ def currencies_of(node: object, path: str = "") -> Iterator[tuple[str, str, str]
     elif isinstance(node, list | tuple):
         for at, value in enumerate(node, 1):
             yield from currencies_of(value, f"{path}[{at}]")
-    elif isinstance(node, str) and len(node) <= LONGEST_MONEY and any(sign in node for sign in CURRENCIES):
+    elif (
+        isinstance(node, str)
+        and len(node) <= LONGEST_MONEY
+        and any(sign in node for sign in (*CURRENCIES, *HUNDREDTHS))
+    ):
         with contextlib.suppress(UnitError):
             found = read_quantity(node).currency
             if found:

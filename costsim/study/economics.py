@@ -27,6 +27,55 @@ class Economics(StudyModel):
         ],
         Field(title="Real rise of each price table"),
     ] = {}
+    price_path: Annotated[
+        dict[
+            str,
+            tuple[
+                Annotated[float, QuantityField("share", "Price over today's", at_least=0, at_most=20, example="104 %")],
+                ...,
+            ],
+        ],
+        Field(title="Price of each year over today's", description="In place of a steady rise; the last holds on."),
+    ] = {}
+    price_volatility: Annotated[
+        dict[
+            str,
+            Annotated[float, QuantityField("share", "Yearly change of a price", at_least=0, at_most=1, example="10 %")],
+        ],
+        Field(
+            title="Standard deviation of a year's change of each price", description="The fuel's usual one by default."
+        ),
+    ] = {}
+    inflation_share_per_year: Annotated[
+        float,
+        QuantityField(
+            "share_per_year",
+            "Inflation",
+            "What makes a loan's fixed payments less.",
+            at_least=-0.02,
+            at_most=0.3,
+            example="2 %/year",
+        ),
+    ] = 0.02
+    carbon_price: Annotated[
+        float | None, QuantityField("money_per_mass", "Price of carbon dioxide", at_least=0, example="50 $/tonne")
+    ] = None
+    carbon_price_rise_share_per_year: Annotated[
+        float,
+        QuantityField(
+            "share_per_year", "Real rise of the carbon price", at_least=-0.2, at_most=0.3, example="2 %/year"
+        ),
+    ] = 0.0
+    tax_liability_money: Annotated[
+        float | None,
+        QuantityField(
+            "money",
+            "Tax owed",
+            "What credits that are not refundable can be taken off; enough by default.",
+            at_least=0,
+            example="3000 $",
+        ),
+    ] = None
 
 
 class Uncertainty(StudyModel):

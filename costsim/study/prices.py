@@ -9,12 +9,26 @@ from pydantic import Field, model_validator
 
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.tariffs.calendar import check_windows, parse_windows
-from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff
+from costsim.tariffs.charges import Block, Delivery, DemandCharge, FuelUnits, Period, Tariff, charge_union
+from costsim.tariffs.charges.tax import GROUPS
+from costsim.tariffs.hours import ClockHours
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import KWH_J, Quantity, pretty_unit
 
 _ENERGY, _VOLUME, _MASS = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
 _YEAR_S, _MONTH_S = 365 * 86400.0, 365 * 86400.0 / 12
+STANDARD_LINES = (
+    "fixed charge",
+    "energy",
+    "highest power",
+    "minimum bill",
+    "rent",
+    "minimum use",
+    "delivery",
+    "duty",
+    "tax on use",
+)
+_SPAN_S = {"day": 86400.0, "month": _MONTH_S, "year": _YEAR_S}
 
 
 def fuel_of(key: str, table: Mapping[str, Any]) -> str | None:
@@ -34,26 +48,25 @@ def singular(unit: str) -> str:
     return {"therms": "therm", "cords": "cord", "short tons": "short ton"}.get(unit, unit)
 
 
-class PricePeriod(StudyModel):
+class PricePeriod(ClockHours):
     """Hours with a price of their own."""
 
     name: Annotated[str, Field(title="Name", min_length=1, max_length=40)]
     energy: Annotated[Quantity, QuantityField("price", "Price in these hours", at_least=0)]
-    windows: tuple[str, ...] = ()
-    days: str = "every day"
-    months: str = ""
-
-    @model_validator(mode="after")
-    def _clock_times(self) -> PricePeriod:
-        check_windows(self.windows, days=self.days, months=self.months)
-        return self
 
 
 class PriceBlock(StudyModel):
-    """The first, second … part of a month's use at its own price; leave `up_to` out of the last."""
+    """The first, second … part of a day's, month's or year's use at its own price; leave `up_to` out of the last."""
 
     up_to: Annotated[
-        Quantity | None, QuantityField("amount_per_year", "Up to, each month", example="1000 kWh/month", above=0)
+        Quantity | None,
+        QuantityField(
+            "amount_per_year",
+            "Up to",
+            "Each month, each day times the days of the month, or each year from January on, as the unit says.",
+            example="1000 kWh/month",
+            above=0,
+        ),
     ] = None
     energy: Annotated[Quantity, QuantityField("price", "Price of this block", at_least=0)]
     months: str = ""
@@ -61,26 +74,25 @@ class PriceBlock(StudyModel):
     @model_validator(mode="after")
     def _clock_times(self) -> PriceBlock:
         check_windows((), months=self.months)
+        if parse_windows((), months=self.months).season:
+            raise fault(
+                f"months = '{self.months}' begins or ends inside a month",
+                'write whole months such as "Nov-Mar", or a [[charge]] of kind = "tiers", which parts the month by days',
+            )
+        if self.up_to is not None and not self.up_to.per:
+            raise fault("up_to has no day, month or year", 'write it like up_to = "1000 kWh/month" or "10 kWh/day"')
         return self
 
 
-class PriceDemand(StudyModel):
+class PriceDemand(ClockHours):
     """A charge on the highest power of the month."""
 
     price_per_w: Annotated[float, QuantityField("money_per_power", "Charge each month", at_least=0)]
-    windows: tuple[str, ...] = ()
-    days: str = "every day"
-    months: str = ""
     minutes: Annotated[int, Field(title="Metering interval in minutes")] = 60
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
     ratchet_share: Annotated[
         float, QuantityField("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)
     ] = 0.0
-
-    @model_validator(mode="after")
-    def _clock_times(self) -> PriceDemand:
-        check_windows(self.windows, days=self.days, months=self.months)
-        return self
 
 
 class PriceDelivery(StudyModel):
@@ -136,6 +148,18 @@ class Price(StudyModel):
     tax_share: Annotated[
         float, QuantityField("share", "Tax on the whole bill", at_least=0, at_most=1, example="7 %")
     ] = 0.0
+    charge: Annotated[
+        tuple[charge_union(), ...],  # type: ignore[valid-type]
+        Field(
+            title="Further charges",
+            description="In the order of the bill; taxes count what stands before them.",
+            max_length=40,
+        ),
+    ] = ()
+    read_day: Annotated[
+        int,
+        Field(title="Day of the month on which meters are read", description="1 bills calendar months.", ge=1, le=28),
+    ] = 1
     heat_content: Annotated[
         Quantity | None,
         QuantityField("heat_content", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3"),
@@ -144,10 +168,23 @@ class Price(StudyModel):
 
     @model_validator(mode="after")
     def _has_a_price(self) -> Price:
-        if self.energy is None and not self.block:
+        if self.energy is None and not self.block and not any(one.prices_energy for one in self.charge):
             raise fault("energy is missing", 'add energy = "0.128 $/kWh"')
         if (self.minimum_use_price or self.minimum_use_fee_money) and self.minimum_use is None:
             raise fault("minimum_use is missing", 'add minimum_use = "300 gal/year"')
+        return self
+
+    @model_validator(mode="after")
+    def _taxes_count_what_is_there(self) -> Price:
+        names = [*STANDARD_LINES, *(one.name for one in self.period)]
+        names += [text for one in self.charge for text in (one.label, one.part, one.label.rpartition(": ")[2]) if text]
+        for one in self.charge:
+            unknown = [word for word in one.counted() if word not in names]
+            if unknown:
+                raise fault(
+                    f"{one.label} is on '{unknown[0]}', which is no line of this bill",
+                    f"use one of {', '.join(dict.fromkeys((*GROUPS, *names)))}",
+                )
         return self
 
     @property
@@ -164,30 +201,28 @@ class Price(StudyModel):
         """CO2 for each joule of the fuel: as typed, else the fuel's own."""
         return self.co2_kg_per_j if self.co2_kg_per_j is not None else FUELS[self.fuel_name(key)].co2_kg_per_j
 
+    def fuel_units(self, key: str) -> FuelUnits:
+        """How the fuel is sold, with the heat content of the bill where it is typed."""
+        return FuelUnits.of(self.fuel_name(key), self.heat_content)
+
     def per_j(self, quantity: Quantity, key: str) -> float:
         """Turn an amount per energy, volume or mass of the fuel into one per joule of its higher heating value."""
-        scale = quantity.dims[:4]
-        if scale == (-2, -1, 2, 0):
-            return quantity.value
-        return quantity.value / self._content(key, -quantity.dims[0], -quantity.dims[1])
+        return self.fuel_units(key).per_j(quantity)
 
     def joules(self, quantity: Quantity, key: str) -> float:
         """Turn an amount of fuel into joule, or an amount a year (or month) into joule a second."""
-        if quantity.dims[:2] == (2, 1):
-            return quantity.value
-        return quantity.value * self._content(key, quantity.dims[0], quantity.dims[1])
+        return self.fuel_units(key).joules(quantity)
 
-    def _content(self, key: str, metres: int, kilograms: int) -> float:
-        """Heat content per cubic metre or kilogram [J/m³ or J/kg]."""
-        fuel = FUELS[self.fuel_name(key)]
-        if self.heat_content is not None and fuel.natural_unit != "J":
-            if self.heat_content.dims == (2 - metres, 1 - kilograms, -2, 0, 0):
-                return self.heat_content.value
-            raise ValueError("its heat_content is per volume and a price or amount is per mass, or the other way round")
-        wanted = {(3, 0): "m3", (0, 1): "kg"}.get((metres, kilograms))
-        if wanted is None or fuel.natural_unit != wanted:
-            raise ValueError(f"{fuel.title} is not sold that way")
-        return fuel.heat_content_j_per_unit
+    def base_per_j(self, key: str) -> float:
+        """The energy price, or the last block's, per joule; 0 where charges alone price energy."""
+        base = self.energy or (self.block[-1].energy if self.block else None)
+        return self.per_j(base, key) if base is not None else 0.0
+
+    @property
+    def by_weather(self) -> bool:
+        """Whether a price goes by the outdoor temperature."""
+        hours = [one.hours() for one in (*self.period, *self.demand, *self.charge) if isinstance(one, ClockHours)]
+        return any(one.by_weather for one in hours)
 
     def heat_content_text(self, key: str) -> str:
         """Heat content in words."""
@@ -219,20 +254,18 @@ class Price(StudyModel):
 
     def tariff(self, key: str) -> Tariff:
         """Translate into money per joule, watt, month and year."""
-        default = self.energy or self.block[-1].energy
+        for one in self.charge:
+            one.check_units(self.fuel_units(key))
         return Tariff(
             name=key,
-            price_per_j=self.per_j(default, key),
+            price_per_j=self.base_per_j(key),
             fixed_per_month=self.fixed_per_month,
-            periods=tuple(
-                Period(p.name, self.per_j(p.energy, key), parse_windows(p.windows, days=p.days, months=p.months))
-                for p in self.period
-            ),
+            periods=tuple(Period(p.name, self.per_j(p.energy, key), p.hours()) for p in self.period),
             blocks=tuple(self._block(block, key) for block in self.block),
             demand=tuple(
                 DemandCharge(
                     d.price_per_w,
-                    parse_windows(d.windows, days=d.days, months=d.months),
+                    d.hours(),
                     d.minutes,
                     d.peak_factor,
                     d.ratchet_share,
@@ -248,6 +281,9 @@ class Price(StudyModel):
             tax_share=self.tax_share,
             energy_tax_share=self.energy_tax_share,
             tax_per_j=self.per_j(self.duty, key) if self.duty else 0.0,
+            extra=tuple(self.charge),
+            fuel=self.fuel_units(key),
+            read_day=self.read_day,
         )
 
     def _delivery(self, key: str) -> Delivery | None:
@@ -259,5 +295,8 @@ class Price(StudyModel):
 
     def _block(self, block: PriceBlock, key: str) -> Block:
         months = parse_windows((), months=block.months).months
-        up_to = self.joules(block.up_to, key) * _MONTH_S if block.up_to else float("inf")
-        return Block(up_to, self.per_j(block.energy, key), months)
+        up_to, per = float("inf"), "month"
+        if block.up_to is not None:
+            per = block.up_to.per
+            up_to = self.joules(block.up_to, key) * _SPAN_S[per]
+        return Block(up_to, self.per_j(block.energy, key), months, per)

@@ -9,15 +9,15 @@ import datetime as dt
 import functools
 import math
 import re
-from calendar import isleap
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.errors import Fault, InputError
+from costsim.tariffs.clock import clock_shifts, standard_stamps, utc_offset_s
 from costsim.units.fields import fault
 
 Floats = NDArray[np.float64]
@@ -38,8 +38,8 @@ MONTHS = (
     "december",
 )
 SHORT_MONTHS = tuple(name[:3].title() for name in MONTHS)
+MONTH_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 DAY_MIN = 1440
-STANDARD_SHARE = 0.75
 _EVERY = ("", "every day", "all")
 
 
@@ -48,7 +48,7 @@ class HourCalendar:
     """Clock time at the start of each hour; arrays are (n,).
 
     `clock_hour` runs from 0 to below 24 and may be fractional in zones off the full hour; `day` numbers the local days,
-    of which those of the clock change have 23 or 25 hours.
+    of which those of the clock change have 23 or 25 hours. `outdoor_c` is there where a price goes by the weather.
     """
 
     year: int
@@ -59,6 +59,7 @@ class HourCalendar:
     day_of_month: NDArray[np.int8]
     is_holiday: NDArray[np.bool_]
     warning: str = ""
+    outdoor_c: Floats | None = None
 
     @property
     def n_hours(self) -> int:
@@ -116,14 +117,14 @@ def standard_offset_h(timezone: str | None, year: int) -> float:
         return 0.0
     zone = ZoneInfo(timezone)
     days = (dt.datetime(year, month, 1, tzinfo=dt.UTC).timestamp() for month in (1, 7))
-    return min(_offset(zone, int(day)) for day in days) / 3600.0
+    return min(utc_offset_s(zone, int(day)) for day in days) / 3600.0
 
 
 @functools.lru_cache(maxsize=16)
 def _build(n_hours: int, utc_offset_h: float, timezone: str, year: int, holidays: tuple[dt.date, ...]) -> HourCalendar:
-    stamps = _standard_stamps(n_hours, year)
+    stamps = standard_stamps(n_hours, year)
     seconds = stamps.astype("datetime64[s]").astype(np.int64)
-    shift, warning = _shifts(seconds, utc_offset_h, timezone)
+    shift, warning = clock_shifts(seconds, utc_offset_h, timezone)
     local = (seconds + shift).astype("datetime64[s]")
     days = local.astype("datetime64[D]")
     months = days.astype("datetime64[M]")
@@ -141,55 +142,40 @@ def _build(n_hours: int, utc_offset_h: float, timezone: str, year: int, holidays
     return HourCalendar(year=year, warning=warning, **arrays)
 
 
-def _standard_stamps(n_hours: int, year: int) -> NDArray[np.datetime64]:
-    leap = isleap(year)
-    if n_hours != 8760 and not (leap and n_hours == 8784):
-        problem = f"a weather year of {n_hours} hours does not fit {year}"
-        raise InputError(Fault("place.calendar_year", problem, "give 8760 hours, or a leap year with 8784"))
-    first = np.datetime64(f"{year}-01-01T00", "h")
-    stamps = first + np.arange(n_hours + 24 * (leap and n_hours == 8760))
-    if leap and n_hours == 8760:
-        february_29 = stamps.astype("datetime64[D]") == np.datetime64(f"{year}-02-29")
-        stamps = stamps[~february_29]
-    return stamps
-
-
-def _shifts(seconds: NDArray[np.int64], utc_offset_h: float, timezone: str) -> tuple[NDArray[np.int64], str]:
-    """Seconds that the wall clock is ahead of the file's standard time, hour by hour."""
-    if not timezone:
-        return np.zeros(len(seconds), dtype=np.int64), ""
-    zone = ZoneInfo(timezone)
-    universal = seconds - round(utc_offset_h * 3600)
-    # offsets change a few times a year: look them up once a day, and every hour of the days in which they change
-    offset = {s: _offset(zone, int(s)) for s in universal[::24]}
-    shift = np.empty(len(seconds), dtype=np.int64)
-    for start in range(0, len(seconds), 24):
-        end = min(start + 24, len(seconds))
-        now = offset[universal[start]]
-        after = offset[universal[end]] if end < len(seconds) else _offset(zone, int(universal[-1]))
-        block = universal[start:end]
-        shift[start:end] = now if now == after else [_offset(zone, int(s)) for s in block]
-    shift -= round(utc_offset_h * 3600)
-    # the file's offset is the zone's standard time, or the time of most of the year where a fast puts the clock back
-    if shift.min() != 0 and np.mean(shift == 0) < STANDARD_SHARE:
-        text = f"the time zone {timezone} and the weather file's UTC{utc_offset_h:+g} lie {abs(shift.min()) / 3600:g} h apart; check place.timezone"
-        return shift, text
-    return shift, ""
-
-
-def _offset(zone: ZoneInfo, seconds: int) -> int:
-    found = dt.datetime.fromtimestamp(seconds, tz=zone).utcoffset()
-    return int(found.total_seconds()) if found is not None else 0
+@functools.lru_cache(maxsize=8)
+def with_outdoor(calendar: HourCalendar, weather: Any) -> HourCalendar:
+    """The clock with the weather's outdoor temperature in each hour, for prices that go by it."""
+    return replace(calendar, outdoor_c=weather.outdoor_c)
 
 
 @dataclass(frozen=True, slots=True)
 class Windows:
-    """Clock windows on some days of some months; minutes of the day, end after start even across midnight."""
+    """Clock windows on some days of some months; minutes of the day, end after start even across midnight.
+
+    `season` narrows the months to days from and to (month · 100 + day, both included), `dates` to single days, `coldest_days` to
+    the days of the lowest mean outdoor temperature among them, and `below_c` to hours that are colder outside.
+    """
 
     spans: tuple[tuple[int, int], ...]
     days: tuple[int, ...]
     holidays: bool | None
     months: tuple[int, ...]
+    season: tuple[tuple[int, int], ...] = ()
+    dates: tuple[int, ...] = ()
+    coldest_days: int = 0
+    below_c: float | None = None
+
+    @property
+    def by_weather(self) -> bool:
+        """Whether it goes by the outdoor temperature."""
+        return self.coldest_days > 0 or self.below_c is not None
+
+    def days_of_month(self, calendar: HourCalendar, month: NDArray[np.int64]) -> Floats:
+        """Days in season of each of twelve months, of which `month` (n,) holds each hour's number (12,)."""
+        first = np.flatnonzero(np.diff(calendar.day, prepend=-1))
+        whole = np.bincount(calendar.day) > DAY_MIN // 120  # the edge of a file in another zone is no day
+        chosen = _in_season(self, calendar.month[first], calendar.day_of_month[first]) & whole
+        return np.bincount(month[first][chosen] - 1, minlength=12).astype(float)
 
     def share(self, calendar: HourCalendar) -> Floats:
         """Share of each hour that lies inside (n,), from 0 to 1.
@@ -204,7 +190,10 @@ class Windows:
         first = np.rint(calendar.clock_hour[hours] * 60.0).astype(np.int64)[:, None] + np.arange(60)
         inside = np.diff(_minutes_inside(self), axis=1).astype(bool)
         day = calendar.day.astype(np.int64)[hours][:, None] + first // DAY_MIN
-        return np.asarray(inside[_day_states(self, calendar)[day], first % DAY_MIN])
+        found = inside[_day_states(self, calendar)[day], first % DAY_MIN]
+        if self.below_c is not None and calendar.outdoor_c is not None:
+            found &= (calendar.outdoor_c[hours] < self.below_c)[:, None]
+        return np.asarray(found)
 
 
 @functools.lru_cache(maxsize=256)
@@ -217,6 +206,8 @@ def _share(windows: Windows, calendar: HourCalendar) -> Floats:
     # zones off the full hour have an hour that begins before midnight and ends after it
     whole += inside[state[today + 1], np.maximum(minutes + 60 - DAY_MIN, 0)]
     share = whole / 60.0
+    if windows.below_c is not None and calendar.outdoor_c is not None:
+        share = np.where(calendar.outdoor_c < windows.below_c, share, 0.0)
     share.flags.writeable = False
     return share
 
@@ -237,9 +228,25 @@ def _day_states(windows: Windows, calendar: HourCalendar) -> NDArray[np.int64]:
     weekday = np.append(calendar.weekday[first], (calendar.weekday[-1] + 1) % 7)
     holiday = np.append(calendar.is_holiday[first], False)
     month = np.append(calendar.month[first], calendar.month[0])
+    date = np.append(calendar.day_of_month[first], calendar.day_of_month[0])
     own = _chosen(windows, weekday, holiday)
     before = _chosen(windows, (weekday - 1) % 7, np.append(False, holiday[:-1]))
-    return np.where(np.isin(month, windows.months), 2 * own + before, 0).astype(np.int64)
+    if windows.coldest_days and calendar.outdoor_c is not None:
+        means = np.bincount(calendar.day, calendar.outdoor_c) / np.bincount(calendar.day)
+        fits = own[:-1] & _in_season(windows, month[:-1], date[:-1])
+        coldest = np.argsort(np.where(fits, means, np.inf), kind="stable")[: min(windows.coldest_days, int(fits.sum()))]
+        own = np.isin(np.arange(len(own)), coldest)
+        before = np.append(False, own[:-1])
+    return np.where(_in_season(windows, month, date), 2 * own + before, 0).astype(np.int64)
+
+
+def _in_season(windows: Windows, month: NDArray[np.int8], day: NDArray[np.int8]) -> NDArray[np.bool_]:
+    """Whether dates lie in the windows' months, days of season and single days."""
+    inside, date = np.isin(month, windows.months), month.astype(np.int64) * 100 + day
+    if windows.season:
+        spans = [(date >= a) & (date <= b) if a <= b else (date >= a) | (date <= b) for a, b in windows.season]
+        inside = inside & np.any(spans, axis=0)
+    return np.asarray(inside & np.isin(date, windows.dates) if windows.dates else inside)
 
 
 def _chosen(windows: Windows, weekday: NDArray[np.int8], holiday: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -307,8 +314,26 @@ def _parse(texts: tuple[str, ...], days: str, months: str) -> Windows:
     named = [part for part in parts if part.lower() not in flags]
     chosen = _ring(named, DAYS, "day", "Mon-Fri") if named else (() if holidays else tuple(range(7)))
     parts = [part.strip() for part in months.split(",")] if months else []
+    if any(character.isdigit() for character in months):
+        season = tuple(_dates(part) for part in parts)
+        return Windows(spans, chosen, holidays, tuple(range(1, 13)), season)
     found = _ring(parts, MONTHS, "month", "Nov-Mar") if parts else tuple(range(12))
     return Windows(spans, chosen, holidays, tuple(month + 1 for month in found))
+
+
+def _dates(part: str) -> tuple[int, int]:
+    """First and last day of a season such as ``Jun 15-Sep 14``, as month · 100 + day."""
+    ends = [end.split() for end in part.replace("–", "-").split("-")]
+    found = []
+    for end in ends:
+        place = _place(end[0].lower(), MONTHS) if len(end) == 2 and end[1].isdecimal() and len(end[1]) < 3 else None
+        day = int(end[1]) if place is not None else 0
+        if place is None or not 1 <= day <= MONTH_DAYS[place]:
+            raise ValueError(f"'{part}' is not a season such as Jun 15-Sep 14")
+        found.append((place + 1) * 100 + day)
+    if len(found) > 2:
+        raise ValueError(f"'{part}' is not a season such as Jun 15-Sep 14")
+    return found[0], found[-1]
 
 
 def _span(text: str) -> tuple[int, int]:
@@ -336,23 +361,3 @@ def _ring(parts: Sequence[str], names: Sequence[str], what: str, example: str) -
 def _place(text: str, names: Sequence[str]) -> int | None:
     """Number of the name that begins with at least three letters of text."""
     return next((i for i, name in enumerate(names) if len(text) > 2 and name.startswith(text)), None)
-
-
-@functools.lru_cache(maxsize=32)
-def public_holidays(country: str, subdivision: str | None, year: int) -> tuple[dt.date, ...]:
-    """Public holidays of a country in a year.
-
-    Raises
-    ------
-    ValueError
-        The country or its part is not known.
-    """
-    import holidays
-
-    known = holidays.list_supported_countries()
-    if country not in known:
-        raise ValueError(f"'{country}' is not a known country: write a code such as US")
-    if subdivision and subdivision not in known[country]:
-        example = f": write a code such as {known[country][0]}" if known[country] else ": leave it out"
-        raise ValueError(f"'{subdivision}' is not a known part of {country}{example}")
-    return tuple(sorted(holidays.country_holidays(country, subdiv=subdivision, years=year)))

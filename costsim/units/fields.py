@@ -42,6 +42,7 @@ OPEN: dict[str, tuple[str, tuple[tuple[int, ...], ...]]] = {
     "price": ("0.128 $/kWh", ((-2, -1, 2, 0, 1), (-3, 0, 0, 0, 1), (0, -1, 0, 0, 1))),
     "amount": ("200 gal", ((2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0))),
     "amount_per_year": ("300 gal/year", ((2, 1, -3, 0, 0), (3, 0, -1, 0, 0), (0, 1, -1, 0, 0))),
+    "money_by_time": ("0.45 $/day", ((0, 0, -1, 0, 1),)),
     "heat_content": ("1036 Btu/ft3", ((-1, 1, -2, 0, 0), (2, 0, -2, 0, 0))),
 }
 
@@ -229,10 +230,13 @@ def _path(parts: tuple[Any, ...], prefix: str) -> str:
 
 _TAGS: set[str] = set()
 """Kinds that choose a model; a module that registers kinds adds them here."""
+_TABLES: dict[str, set[str]] = {}
+"""The kinds of each table, by its name."""
 
 
-def add_tags(tags: Iterable[str]) -> None:
-    """Make kinds known, so that messages leave them out of key paths."""
+def add_tags(tags: Iterable[str], table: str = "source") -> None:
+    """Make the kinds of a table known, so that messages leave them out of key paths and list them where one is wrong."""
+    _TABLES.setdefault(table, set()).update(tags)
     _TAGS.update(tags)
 
 
@@ -241,7 +245,8 @@ def _plain(item: dict[str, Any], model: type[BaseModel], file: str, prefix: str)
     kind, context = item["type"], item.get("ctx", {})
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         given = f"'{context['tag']}' is not a kind" if "tag" in context else "has no kind"
-        return Fault(f"{path}.kind", given, f"use one of {', '.join(sorted(_TAGS))}", file)
+        table = path.rpartition("[")[0].rpartition(".")[2]
+        return Fault(f"{path}.kind", given, f"use one of {', '.join(sorted(_TABLES.get(table, _TAGS)))}", file)
     if kind == "typed":
         return Fault(path, context["problem"], context["remedy"], file)
     if kind == "missing":

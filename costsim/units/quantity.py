@@ -6,12 +6,12 @@ that the field expects and gives an SI float; `show` writes an SI float in the r
 
 from __future__ import annotations
 
-import difflib
 import functools
 import math
 import re
 from dataclasses import dataclass
 
+from costsim.units.expression import LONGEST_UNIT, Expression, UnitError, tokens
 from costsim.units.table import (
     BTU_J,
     CORD_M3,
@@ -20,13 +20,12 @@ from costsim.units.table import (
     FOOT_M,
     GALLON_M3,
     HOUR_S,
+    HUNDREDTHS,
     INCH_M,
     KWH_J,
     MONTH_S,
     POUND_KG,
-    REFUSED,
     THERM_J,
-    UNITS,
     ZERO_C_K,
     Dimension,
     Dims,
@@ -41,10 +40,6 @@ _PER_TIME = {
 }
 
 
-class UnitError(ValueError):
-    """A text that is not a quantity of the expected dimension; the message says what would be right."""
-
-
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """An SI value with its dimension and, where money is in it, the currency that was written."""
@@ -52,113 +47,14 @@ class Quantity:
     value: float
     dims: Dims
     currency: str = ""
+    per: str = ""
+    """The day, month or year that it was written by, since a tier of 10 kWh a day is none of 304 kWh a month."""
 
 
-LONGEST_UNIT = 60
 LARGEST = 1e30
 """Of any quantity in SI units. The sun gives 3.8e26 W; products of a few such numbers are still finite."""
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
-_TOKEN = re.compile(r"\s*(vol%|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¢%]|[0-9]+|\^|[²³]|[()/*·])")
-HIGHEST_POWER = 9
-_SUPERSCRIPT = {"²": 2, "³": 3}
-_FOLDED: dict[str, list[str]] = {}
-for _name in UNITS:
-    _FOLDED.setdefault(_name.lower(), []).append(_name)
-
-
-def _unit(name: str) -> tuple[float, Dims]:
-    if name in REFUSED:
-        raise UnitError(f"the unit '{name}' has more than one meaning; {REFUSED[name]}")
-    for candidate in (name, *_FOLDED.get(name.lower(), [])):
-        if candidate in UNITS and (candidate == name or len(name) > 1):
-            return UNITS[candidate]
-    near = difflib.get_close_matches(name, UNITS, 3, 0.5)
-    raise UnitError(f"the unit '{name}' is not known" + (f"; did you mean {' or '.join(near)}?" if near else ""))
-
-
-def _tokens(text: str) -> list[str]:
-    found, at = [], 0
-    text = re.sub(r"\bper\b", "/", text.strip())
-    while at < len(text):
-        match = _TOKEN.match(text, at)
-        if match is None:
-            raise UnitError(f"'{text[at:].strip()}' is not a unit")
-        found.append(match.group(1))
-        at = match.end()
-    return found
-
-
-class _Expression:
-    """A unit expression, read left to right; `loose` reads everything after a slash as the divisor."""
-
-    def __init__(self, tokens: list[str], loose: bool) -> None:
-        self._tokens, self._at, self._loose = tokens, 0, loose
-        self.currencies: set[str] = set()
-
-    def read(self) -> tuple[float, Dims]:
-        """Read the whole expression."""
-        size, dims = self._product()
-        if self._at != len(self._tokens):
-            raise UnitError(f"'{self._tokens[self._at]}' is out of place in the unit")
-        return size, dims
-
-    def _peek(self) -> str:
-        return self._tokens[self._at] if self._at < len(self._tokens) else ""
-
-    def _take(self) -> str:
-        token = self._peek()
-        self._at += 1
-        return token
-
-    def _product(self) -> tuple[float, Dims]:
-        size, dims, sign = *self._factor(), 1
-        while self._peek() not in ("", ")"):
-            if self._peek() == "/":
-                self._take()
-                sign = -1
-            elif self._peek() in ("*", "·"):
-                self._take()
-                sign = sign if self._loose else 1
-            elif not self._loose:
-                sign = 1
-            factor, other = self._factor()
-            size *= factor**sign
-            dims = tuple(a + sign * b for a, b in zip(dims, other, strict=True))
-        return size, dims
-
-    def _factor(self) -> tuple[float, Dims]:
-        token = self._take()
-        if token == "(":
-            size, dims = self._product()
-            if self._take() != ")":
-                raise UnitError("a bracket is not closed in the unit")
-        elif token == "1" and self._peek() == "/":
-            return 1.0, (0, 0, 0, 0, 0)
-        elif token and token not in "/*·)^" and not token.isdigit():
-            size, dims = self._named(token)
-        else:
-            raise UnitError("the unit is not complete")
-        power = self._power()
-        return size**power, tuple(power * d for d in dims)
-
-    def _named(self, token: str) -> tuple[float, Dims]:
-        if token in CURRENCIES:
-            self.currencies.add(CURRENCIES[token])
-        after = self._peek()
-        if token + after in UNITS and after.isdigit():
-            self._take()
-            return _unit(token + after)
-        return _unit(token)
-
-    def _power(self) -> int:
-        if self._peek() == "^":
-            self._take()
-        if self._peek() in _SUPERSCRIPT:
-            return _SUPERSCRIPT[self._take()]
-        power = int(self._take()) if self._peek().isdigit() else 1
-        if power > HIGHEST_POWER:
-            raise UnitError(f"the power {power} in the unit is too high")
-        return power
+_SPANS = {"day": "day", "days": "day", "month": "month", "year": "year", "yr": "year", "a": "year"}
 
 
 @functools.lru_cache(maxsize=512)
@@ -166,7 +62,7 @@ def _sized(unit: str, loose: bool) -> tuple[float, Dims, frozenset[str]]:
     """Size, dimension and currencies of a unit; a table of homes asks for the same one again and again."""
     if len(unit) > LONGEST_UNIT:
         raise UnitError(f"a unit of {len(unit)} letters is not known")
-    expression = _Expression(_tokens(unit), loose)
+    expression = Expression(tokens(unit), loose)
     try:
         size, dims = expression.read()
     except ArithmeticError:  # brackets raised to powers again and again
@@ -176,7 +72,7 @@ def _sized(unit: str, loose: bool) -> tuple[float, Dims, frozenset[str]]:
 
 def _number_and_unit(text: str) -> tuple[float, str]:
     stripped = text.strip().replace("\u2212", "-").replace("\u00a0", " ")
-    sign_of_money = re.match(r"([$€£])\s*(?=[-+\d.])", stripped)
+    sign_of_money = re.match(r"((?:US|CA|C|AU|A|NZ)?[$€£¥])\s*(?=[-+\d.])", stripped)
     prefix = sign_of_money.group(1) if sign_of_money else ""
     stripped = stripped[sign_of_money.end() :] if sign_of_money else stripped
     number = _NUMBER.match(stripped)
@@ -208,7 +104,11 @@ def with_currency(text: str, currency: str) -> str:
             return text
     except UnitError:
         return text
-    text = re.sub(r"^\s*([$€£])\s*([-+\d.]+)", r"\2 \1", text)
+    value, unit = _number_and_unit(text)
+    hundredth = next((part for part in tokens(unit) if part in HUNDREDTHS), "")
+    if hundredth:  # 28 p is 0.28 of any money
+        return f"{value / 100:.10g} {unit.replace(hundredth, currency, 1).strip()}"
+    text = re.sub(r"^\s*((?:US|CA|C|AU|A|NZ)?[$€£¥])\s*([-+\d.]+)", r"\2 \1", text)
     names = sorted(CURRENCIES, key=len, reverse=True)
     return re.sub("|".join(re.escape(name) for name in names), currency, text, count=1)
 
@@ -263,8 +163,14 @@ def read_quantity(text: str, expected: Dims | None = None) -> Quantity:
             raise UnitError(f"'{text}' mixes two currencies")
         if not abs(value * size) <= LARGEST:
             raise UnitError(f"'{text}' is beyond all numbers")
-        quantities.append(Quantity(value * size, dims, next(iter(currencies), "")))
+        quantities.append(Quantity(value * size, dims, next(iter(currencies), ""), _span(unit)))
     return next((quantity for quantity in quantities if quantity.dims == expected), quantities[0])
+
+
+@functools.lru_cache(maxsize=512)
+def _span(unit: str) -> str:
+    """The day, month or year that stands in a unit."""
+    return next((_SPANS[token] for token in tokens(unit) if token in _SPANS), "")
 
 
 # a table of homes says most things again and again
@@ -350,7 +256,7 @@ def to_display(value: float, dimension: str, system: str) -> float:
     unit = unit_for(dimension, system)
     if dimension == "temperature":
         return value * 1.8 + 32 if unit == "degF" else value
-    return value / _PER_TIME.get(dimension, 1.0) / _Expression(_tokens(unit), loose=False).read()[0]
+    return value / _PER_TIME.get(dimension, 1.0) / Expression(tokens(unit), loose=False).read()[0]
 
 
 def show(value: float, dimension: str, system: str, digits: int = 1, currency: str = "$") -> str:
@@ -384,6 +290,7 @@ __all__ = [
     "HOUR_S",
     "INCH_M",
     "KWH_J",
+    "MONTH_S",
     "POUND_KG",
     "THERM_J",
     "Quantity",

@@ -72,7 +72,7 @@ PLAUSIBLE: dict[str, tuple[float, float]] = {
     "volume": (1e-3, 500.0),
     "length": (0.1, 4_000.0),
     "heat_loss_rate": (0.1, 20_000.0),
-    "energy_per_year": (100 * 3.6e6 / 31536000.0, 500_000 * 3.6e6 / 31536000.0),
+    "energy_per_year": (100 * KWH_J, 500_000 * KWH_J),
     "money": (0.0, 500_000.0),
     "money_per_month": (0.0, 2_000.0),
     "money_per_year": (0.0, 20_000.0),

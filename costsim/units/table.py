@@ -15,6 +15,7 @@ THERM_J = 1e5 * BTU_J
 KWH_J = 3.6e6
 PSI_PA = POUND_KG * 9.80665 / INCH_M**2
 FOOT_OF_WATER_PA = 2989.067
+INCH_OF_WATER_PA = FOOT_OF_WATER_PA / 12
 ZERO_C_K = 273.15
 HOUR_S = 3600.0
 
@@ -24,6 +25,37 @@ _M, _KG, _S, _K, _MONEY = (tuple(int(i == j) for j in range(5)) for i in range(5
 _ENERGY, _POWER, _NONE = (2, 1, -2, 0, 0), (2, 1, -3, 0, 0), (0, 0, 0, 0, 0)
 MONTH_S = 365 * 86400 / 12
 
+CURRENCIES = {
+    "$": "$",
+    "USD": "$",
+    "CAD": "CAD",
+    "AUD": "AUD",
+    "NZD": "NZD",
+    "EUR": "€",
+    "€": "€",
+    "GBP": "£",
+    "£": "£",
+    "CHF": "CHF",
+    "US$": "$",
+    "C$": "CAD",
+    "CA$": "CAD",
+    "A$": "AUD",
+    "AU$": "AUD",
+    "NZ$": "NZD",
+    "¥": "¥",
+    "JPY": "¥",
+    "SEK": "SEK",
+    "NOK": "NOK",
+    "DKK": "DKK",
+    "PLN": "PLN",
+    "CZK": "CZK",
+    "HUF": "HUF",
+    "RON": "RON",
+    "ISK": "ISK",
+}
+HUNDREDTHS = {"p": "£", "pence": "£"}
+"""Hundredths that say whose they are; cents say it by the other amounts of the study."""
+
 UNITS: dict[str, tuple[float, Dims]] = {
     **{name: (size, _M) for name, size in {"m": 1, "mm": 1e-3, "cm": 1e-2, "km": 1e3, "ft": FOOT_M, "in": INCH_M}.items()},
     **{name: (size, _KG) for name, size in {"kg": 1, "g": 1e-3, "lb": POUND_KG, "tonne": 1e3, "short_ton": 2e3 * POUND_KG}.items()},
@@ -31,8 +63,8 @@ UNITS: dict[str, tuple[float, Dims]] = {
     **{name: (size, _S) for name, size in {"day": 86400, "days": 86400, "month": MONTH_S, "year": 12 * MONTH_S, "yr": 12 * MONTH_S, "a": 12 * MONTH_S}.items()},
     **{name: (1.0, _K) for name in ("K", "degC", "°C", "C")},
     **{name: (5 / 9, _K) for name in ("degF", "°F", "F", "degR", "°R", "R")},
-    **{name: (1.0, _MONEY) for name in ("$", "USD", "CAD", "AUD", "NZD", "EUR", "€", "GBP", "£", "CHF")},
-    **{name: (0.01, _MONEY) for name in ("¢", "cent", "cents", "ct")},
+    **{name: (1.0, _MONEY) for name in CURRENCIES},
+    **{name: (0.01, _MONEY) for name in ("¢", "cent", "cents", "ct", *HUNDREDTHS)},
     "J": (1.0, _ENERGY), "kJ": (1e3, _ENERGY), "MJ": (1e6, _ENERGY), "GJ": (1e9, _ENERGY),
     "Wh": (3.6e3, _ENERGY), "kWh": (KWH_J, _ENERGY), "MWh": (1e3 * KWH_J, _ENERGY),
     "Btu": (BTU_J, _ENERGY), "kBtu": (1e3 * BTU_J, _ENERGY), "MMBtu": (1e6 * BTU_J, _ENERGY),
@@ -45,7 +77,8 @@ UNITS: dict[str, tuple[float, Dims]] = {
     "CCF": (100 * FOOT_M**3, (3, 0, 0, 0, 0)), "Mcf": (1000 * FOOT_M**3, (3, 0, 0, 0, 0)),
     "gpm": (GALLON_M3 / 60, (3, 0, -1, 0, 0)), "cfm": (FOOT_M**3 / 60, (3, 0, -1, 0, 0)), "lpm": (1e-3 / 60, (3, 0, -1, 0, 0)),
     "Pa": (1.0, (-1, 1, -2, 0, 0)), "kPa": (1e3, (-1, 1, -2, 0, 0)), "bar": (1e5, (-1, 1, -2, 0, 0)), "mbar": (1e2, (-1, 1, -2, 0, 0)),
-    "psi": (PSI_PA, (-1, 1, -2, 0, 0)), "ftH2O": (FOOT_OF_WATER_PA, (-1, 1, -2, 0, 0)), "mH2O": (9806.38, (-1, 1, -2, 0, 0)),
+    "psi": (PSI_PA, (-1, 1, -2, 0, 0)), "inH2O": (INCH_OF_WATER_PA, (-1, 1, -2, 0, 0)),
+    "ftH2O": (FOOT_OF_WATER_PA, (-1, 1, -2, 0, 0)), "mH2O": (9806.38, (-1, 1, -2, 0, 0)),
     "V": (1.0, _NONE), "A": (1.0, _NONE), "%": (0.01, _NONE), "deg": (1.0, _NONE), "°": (1.0, _NONE), "vol%": (0.01, _NONE),
 }  # fmt: skip
 
@@ -55,19 +88,9 @@ REFUSED = {
     "hp": "write the power in kW or kBtu/h",
     "therm_US": "write therm",
     "kcal": "write kWh or kJ",
+    "kr": "write SEK, NOK, DKK or ISK",
+    "c": "write ¢ or ct for a hundredth of the study's money",
     "face_cord": "write the stacked volume in ft3 or m3, or a fraction of a cord",
-}
-CURRENCIES = {
-    "$": "$",
-    "USD": "$",
-    "CAD": "CAD",
-    "AUD": "AUD",
-    "NZD": "NZD",
-    "EUR": "€",
-    "€": "€",
-    "GBP": "£",
-    "£": "£",
-    "CHF": "CHF",
 }
 
 

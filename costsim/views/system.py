@@ -6,10 +6,10 @@ import math
 
 from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.layout_plan import LayoutResult
-from costsim.analysis.needs import mixture, needs_of
+from costsim.analysis.needs import mixture, needed_vessel_m3
 from costsim.engine.lower import LoweredStudy
 from costsim.study.case import Case, Option
-from costsim.study.ratings import Ratings, vessel_volume_m3
+from costsim.study.ratings import Ratings
 from costsim.views.schematic import SourceMark, System, ZoneMark
 
 MIXED_ABOVE_K = 5.0
@@ -78,20 +78,6 @@ def fluid_words(case: Case) -> str:
     if case.floor is None or case.floor.antifreeze == "none":
         return "water"
     return f"{case.floor.concentration_share * 100:g} % {case.floor.antifreeze.replace('_', ' ')}"
-
-
-def needed_vessel_m3(common: LoweredStudy, ratings: Ratings) -> float | None:
-    """Expansion vessel by content and pressures; None where the pressures are not known or leave it no room."""
-    needs = needs_of(common)
-    fill, relief = ratings.fill_pressure_pa, ratings.relief_pressure_pa
-    if fill is None or relief is None or needs.content_m3 <= 0:
-        return None
-    return vessel_volume_m3(
-        content_m3=needs.content_m3 + ratings.extra_water_volume_m3,
-        swell_share=needs.swell_share,
-        fill_pa=fill,
-        relief_pa=relief,
-    )
 
 
 def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:

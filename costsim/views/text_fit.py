@@ -137,8 +137,10 @@ def _next(typed: Namespace) -> str:
     if typed.out:
         return f"Next\n  costsim check {typed.out}\n  costsim compare {typed.out}"
     again = ["costsim fit", *typed.bills, *(["--weather", *typed.weather] if typed.weather else [])]
-    for name in ("fuel", "unit", "heat", "efficiency"):
+    for name in ("fuel", "unit", "heat", "meter", "dates", "efficiency"):
         again += [f"--{name}", getattr(typed, name)] if getattr(typed, name) else []
+    for column in typed.column:
+        again += ["--column", column]
     line = " ".join([again[0], *(shlex.quote(word) for word in again[1:])])
     return f"Next: this house in a copy of a study\n  {line} --study {typed.study or 'my_house.toml'} -o fitted.toml"
 

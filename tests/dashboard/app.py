@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import pvlib  # noqa: F401  # its first import silences a warning, which two threads at once would undo
 from streamlit.navigation.page import calc_hash
 from streamlit.testing.v1 import AppTest
 

@@ -9,7 +9,7 @@ from dashboard.app import SCRIPT, turn
 from pydantic import BaseModel
 from streamlit.testing.v1 import AppTest
 
-from costsim.dashboard.form import dotted
+from costsim.dashboard.field_text import dotted
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, starter
 from costsim.dashboard.registry import load_pages
 from costsim.sources import KINDS

@@ -23,8 +23,9 @@ from costsim.tariffs.bill import (
     period_shares,
     price_month_period,
 )
-from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar, parse_windows, public_holidays
-from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff, scaled_tariff
+from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar, parse_windows
+from costsim.tariffs.charges import Block, Delivery, DemandCharge, FuelUnits, Period, Tariff, scaled_tariff
+from costsim.tariffs.holidays import public_holidays
 
 PLAIN = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)
 KWH = 3.6e6
@@ -113,7 +114,8 @@ def test_a_year_on_which_nothing_is_charged_is_plain() -> None:
     assert nothing == {
         "fixed_per_month": 0.0, "periods": (), "blocks": (), "demand": (), "minimum_bill_per_month": 0.0, "minimum_use_j": 0.0,
         "rent_per_year": 0.0, "tax_share": 0.0, "energy_tax_share": 0.0, "tax_per_j": 0.0, "minimum_use_price_per_j": None,
-        "minimum_use_fee": 0.0, "delivery": None,
+        "minimum_use_fee": 0.0, "delivery": None, "extra": (), "fuel": FuelUnits("electricity", "J", 1.0), "energy_factor": 1.0,
+        "read_day": 1,
     }  # fmt: skip
     charge = DemandCharge(1.0, parse_windows([]))
     assert (charge.minutes, charge.peak_factor, charge.ratchet_share) == (60, 1.0, 0.0)

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from costsim.errors import InputError
-from costsim.tariffs.calendar import HourCalendar, parse_windows, public_holidays
+from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.holidays import public_holidays
 
 NEW_YORK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2025)
 PLAIN = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=2025)

@@ -1,0 +1,135 @@
+"""Payments beside the bills, year by year in money of today: incentives, loans, parts, carbon, price paths."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from costsim.study.case import Case, Option
+from costsim.study.economics import Economics
+from costsim.study.financing import Incentive, Part
+
+
+@dataclass(frozen=True, slots=True)
+class Payments:
+    """Payments of an option beside its bills and plain maintenance: at the start, and in each year (years,), in money of today.
+
+    `incentives` are what comes back, by name; `lost` what of a tax credit no tax was owed for. `monthly` is the loan's payment in
+    money of its day. `invested` is what of `yearly` is paid for parts, which no saving is lost by.
+    """
+
+    first: float
+    yearly: tuple[float, ...]
+    incentives: Mapping[str, float]
+    lost: float
+    monthly: float
+    invested: tuple[float, ...]
+    salvage: float
+    expiring: float
+
+
+def price_factor(economics: Economics, key: str, year: int) -> float:
+    """Energy price of a year over today's, in money of today: by the path typed, else by its steady rise."""
+    path = economics.price_path.get(key)
+    if path:
+        return path[min(year, len(path)) - 1]
+    return float((1.0 + economics.escalation.get(key, 0.0)) ** year)
+
+
+def incentives_of(option: Option, tax_owed: float | None) -> tuple[list[tuple[Incentive, float]], float]:
+    """What each incentive pays, in the order typed, and what is lost for want of tax.
+
+    Parameters
+    ----------
+    option : Option
+    tax_owed : float, optional
+        Tax that credits which are not refundable can be taken off; None where it is not known and enough is taken for granted.
+
+    Examples
+    --------
+    >>> from costsim.study.case import Option
+    >>> typed = {"name": "a", "first_cost": "10000 $", "source": [{"kind": "electric", "output": "9 kW"}],
+    ...          "incentive": [{"share": "30 %", "cap": "2000 $", "refundable": False}, {"share": "10 %", "after_others": True}]}
+    >>> [round(paid) for _, paid in incentives_of(Option.model_validate(typed), 1500.0)[0]]
+    [1500, 850]
+    """
+    left, lost, found = tax_owed, 0.0, []
+    net = max(option.first_cost_money - option.rebate_money, 0.0)
+    for one in option.incentive:
+        paid = one.share * (net if one.after_others else option.first_cost_money) if one.share else one.amount_money
+        paid = min(paid, one.cap_money) if one.cap_money is not None else paid
+        paid = min(paid, net)
+        if not one.refundable and left is not None:
+            lost += max(paid - left, 0.0)
+            paid = min(paid, left)
+            left -= paid
+        net -= paid
+        found.append((one, paid))
+    return found, lost
+
+
+def replacements(part: Part, years: int) -> list[int]:
+    """Years in which a part is replaced; not in the last, whose end nothing follows.
+
+    Examples
+    --------
+    >>> replacements(Part.model_validate({"cost": "900 $", "life": 8}), 20)
+    [8, 16]
+    """
+    return list(range(part.life, years, part.life))
+
+
+def salvage_of(part: Part, years: int) -> float:
+    """What a part's unused life is worth at the end, linear in years.
+
+    Examples
+    --------
+    >>> salvage_of(Part.model_validate({"cost": "900 $", "life": 8}), 20)
+    450.0
+    """
+    used = years - (replacements(part, years) or [0])[-1]
+    return part.cost_money * (part.life - used) / part.life if part.salvage else 0.0
+
+
+def payments_of(case: Case, option: Option, co2_kg: float) -> Payments:
+    """Spread what an option pays beside its bills over the years of the study.
+
+    Parameters
+    ----------
+    case : Case
+    option : Option
+    co2_kg : float
+        Carbon dioxide of a year, without that of wood and its like.
+
+    Notes
+    -----
+    A loan's payments are fixed in money of their day, so that inflation makes them less in money of today: each year's twelve
+    count at its end, ``12 P / (1 + inflation)^year``.
+    """
+    economics, years = case.economics, case.economics.study_period
+    paid, lost = incentives_of(option, economics.tax_liability_money)
+    yearly, invested = [0.0] * years, [0.0] * years
+    for one, amount in paid:
+        if one.year and one.year <= years:
+            yearly[one.year - 1] -= amount
+    for part in option.part:
+        for year in replacements(part, years):
+            invested[year - 1] += part.cost_money
+        for at in range(years):
+            yearly[at] += part.maintenance_per_year
+    monthly = option.loan.monthly_payment() if option.loan else 0.0
+    for at in range(min(option.loan.years, years) if option.loan else 0):
+        yearly[at] += 12 * monthly / (1.0 + economics.inflation_share_per_year) ** (at + 1)
+    if economics.carbon_price is not None:
+        for at in range(years):
+            rise = (1.0 + economics.carbon_price_rise_share_per_year) ** (at + 1)
+            yearly[at] += economics.carbon_price * co2_kg * rise
+    salvage = sum(salvage_of(part, years) for part in option.part) + option.salvage_money
+    yearly[-1] -= salvage
+    first = -sum(amount for one, amount in paid if one.year == 0) - (option.loan.amount_money if option.loan else 0.0)
+    names: dict[str, float] = {}
+    for one, amount in paid:
+        names[one.name] = names.get(one.name, 0.0) + amount
+    both = tuple(a + b for a, b in zip(yearly, invested, strict=True))
+    expiring = sum(amount for one, amount in paid if one.expires)
+    return Payments(first, both, names, lost, monthly, tuple(invested), salvage, expiring)

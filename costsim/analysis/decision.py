@@ -1,0 +1,248 @@
+"""The decision: who is cheapest to buy, to run and over the years, emits least and never leaves the house cold, and how sure.
+
+Every option is run under the same draws; each draw has a path of every price over the years, on which its life-cycle cost is
+computed from its own bills.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor
+from costsim.analysis.draws import Draws, draw, lower_years, simulate_draws
+from costsim.analysis.lifecycle import Outlay, single_present_value
+from costsim.analysis.uncertainty import share_cheaper, shares
+from costsim.engine import layout as k
+from costsim.engine.batch import ELECTRICITY, BatchResult, price_batch
+from costsim.engine.lower import LoweredStudy, lower_option
+from costsim.simulation import load_winters
+from costsim.study.case import Case, Option
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+PRICE_VOLATILITY = {
+    "electricity": 0.03, "natural_gas": 0.08, "propane": 0.13, "heating_oil": 0.16, "wood": 0.06, "pellets": 0.06,
+}  # fmt: skip
+"""Standard deviation of a year's change of a household's real price, as a share; value from memory, of the order of the yearly
+retail prices that the US Energy Information Administration publishes; `economics.price_volatility` replaces it."""
+REVERSION_PER_YEAR = 0.15
+"""Share of a price's distance from its level that a year takes back; value from memory, after R. S. Pindyck, The Long-Run Evolution
+of Energy Prices, The Energy Journal 20 (1999), who finds half-lives of several years."""
+
+
+@dataclass(frozen=True, slots=True)
+class OptionDecision:
+    """One option over all draws: cost of its first year, life-cycle cost, CO2 of a year, hours unmet (draws,)."""
+
+    name: str
+    to_buy: float | None
+    to_run: Floats
+    life_cycle: Floats
+    co2_kg: Floats
+    unmet_hours: Floats
+
+    def band(self) -> tuple[float, float, float]:
+        """Life-cycle cost at 10, 50 and 90 %."""
+        low, middle, high = np.percentile(self.life_cycle, [10, 50, 90])
+        return float(low), float(middle), float(high)
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Which option wins by one measure, in what share of the draws, and its figure; None where nothing can be said."""
+
+    question: str
+    option: str | None
+    probability: float
+    figure: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What to decide on, and what it hangs on: `drivers` are squared rank correlations with the gap of the best two."""
+
+    options: tuple[OptionDecision, ...]
+    verdicts: tuple[Verdict, ...]
+    pair: tuple[str, str]
+    drivers: Mapping[str, float]
+    waiting: tuple[tuple[str, float], ...]
+    years: int
+    draws: int
+    seed: int
+
+
+def price_paths(case: Case, draws: Draws) -> dict[str, Floats]:
+    """Prices of each year over today's, by table (draws, years).
+
+    Notes
+    -----
+    ``ln p_t = ln path_t + ln level + u_t`` with ``u_t = (1 − κ) u_{t−1} + σ ε_t``: the level is the draw's own, the path the
+    study's, and `u` comes back to nothing at the rate κ. The shocks of a year share the study's correlation of prices.
+    """
+    settings, years = case.economics, case.economics.study_period
+    rng = np.random.default_rng([case.uncertainty.seed, 2])
+    n, rho = len(draws.load), case.uncertainty.price_correlation
+    shared, found = rng.standard_normal((n, years)), {}
+    for key, level in draws.prices.items():
+        sigma = settings.price_volatility.get(key, PRICE_VOLATILITY.get(case.prices[key].fuel_name(key), 0.1))
+        shock = np.sqrt(rho) * shared + np.sqrt(1.0 - rho) * rng.standard_normal((n, years))
+        log, path = np.zeros(n), np.empty((n, years))
+        for at in range(years):
+            log = (1.0 - REVERSION_PER_YEAR) * log + sigma * shock[:, at]
+            path[:, at] = price_factor(settings, key, at + 1) * level * np.exp(log)
+        found[key] = path
+    return found
+
+
+def decide(case: Case, weather: Weather, outlays: Sequence[Outlay]) -> Decision:
+    """Run every option under the same draws and judge.
+
+    Parameters
+    ----------
+    case, weather
+    outlays : sequence of Outlay
+        What `life_cycle` gave for the options.
+
+    Returns
+    -------
+    Decision
+        Same seed, same answer. First costs are as typed and not drawn.
+    """
+    years = lower_years(case, weather, load_winters(case))
+    draws = draw(case, *years)
+    runs, paths = simulate_draws(years, draws), price_paths(case, draws)
+    options = tuple(
+        _option(years[0], option, run, draws, paths) for option, run in zip(case.options, runs, strict=True)
+    )
+    most = case.house.max_unmet_hours
+    warm = [one for one in options if float(np.median(one.unmet_hours)) <= most] or list(options)
+    order = sorted(warm, key=lambda one: float(np.median(one.life_cycle)))
+    best, second = order[0], order[min(1, len(order) - 1)]
+    named = _drivers(draws, paths, second.life_cycle - best.life_cycle)
+    return Decision(
+        options, _verdicts(case, options, warm), (best.name, second.name), named, _waiting(case, outlays),
+        case.economics.study_period, case.uncertainty.draws, case.uncertainty.seed,
+    )  # fmt: skip
+
+
+def _option(
+    common: LoweredStudy, option: Option, run: BatchResult, draws: Draws, paths: Mapping[str, Floats]
+) -> OptionDecision:
+    case, rate = common.case, common.case.economics.discount_rate_share_per_year
+    co2 = _co2_kg(common, option, run)
+    # carbon goes with each draw, all else beside the bills is the same in all
+    still, with_one = payments_of(case, option, 0.0), payments_of(case, option, 1.0)
+    cost = np.full(len(draws.load), option.first_cost_money - option.rebate_money + still.first)
+    for year in range(1, case.economics.study_period + 1):
+        bills = price_batch(common, run, {key: path[:, year - 1] for key, path in paths.items()})
+        carbon = (with_one.yearly[year - 1] - still.yearly[year - 1]) * co2
+        replaced = option.replacement_money if year == option.replacement_year else 0.0
+        paid = bills + carbon + option.maintenance_per_year + still.yearly[year - 1] + replaced
+        cost = cost + paid * single_present_value(rate=rate, year=year)
+    to_run = price_batch(common, run, draws.prices) + option.maintenance_per_year
+    to_buy = None
+    if option.first_cost_given:
+        at_once = sum(
+            paid for one, paid in incentives_of(option, case.economics.tax_liability_money)[0] if one.year == 0
+        )
+        to_buy = option.first_cost_money - option.rebate_money - at_once
+    return OptionDecision(option.name, to_buy, to_run, cost, co2, run.sums[:, k.SHORT_HOURS])
+
+
+def _co2_kg(common: LoweredStudy, option: Option, run: BatchResult) -> Floats:
+    """Carbon dioxide of a year in each draw (draws,), without that of wood and its like [kg]."""
+    offers = lower_option(common, option).offers
+    total = np.zeros(len(run.sums))
+    for at, key in enumerate(run.keys):
+        rows = common.tariffs[key].n_periods if key in common.tariffs else run.energy_j.shape[3]
+        joule = run.energy_j[:, at, :, :rows].sum(axis=(1, 2))
+        if at == len(offers):
+            total += joule * common.surroundings.co2_kg_per_j[ELECTRICITY]
+        elif not offers[at].biogenic:
+            total += joule * offers[at].co2_kg_per_j
+    return total
+
+
+def _drivers(draws: Draws, paths: Mapping[str, Floats], gap: Floats) -> dict[str, float]:
+    """What moves the gap of life-cycle cost: everything drawn, and the years' own ups and downs of each price."""
+    from scipy.stats import rankdata
+
+    found, ranks = shares(draws, gap), rankdata(gap)
+    for key, path in paths.items():
+        swing = np.log(path).mean(axis=1) - np.log(draws.prices[key])
+        if np.ptp(swing) > 0 and np.ptp(gap) > 0:
+            r = float(np.corrcoef(rankdata(swing), ranks)[0, 1])
+            found[f"path of the price of {key.replace('_', ' ')}"] = r * r
+    return dict(sorted(found.items(), key=lambda one: -one[1]))
+
+
+def _verdicts(case: Case, options: Sequence[OptionDecision], warm: Sequence[OptionDecision]) -> tuple[Verdict, ...]:
+    """One line for each question; costs and carbon among the options that keep the house warm."""
+    bought = [one for one in warm if one.to_buy is not None]
+    cheap = min(bought, key=lambda one: one.to_buy or 0.0) if len(bought) == len(warm) and bought else None
+    period = f"over {case.economics.study_period} years"
+    found = [
+        Verdict(
+            "cheapest to buy",
+            cheap.name if cheap else None,
+            1.0 if cheap else 0.0,
+            (cheap.to_buy or 0.0) if cheap else 0.0,
+            "money",
+        )
+    ]
+    for question, values, unit in (
+        ("cheapest to run", [one.to_run for one in warm], "money a year"),
+        (f"cheapest {period}", [one.life_cycle for one in warm], "money"),
+        ("least carbon", [one.co2_kg for one in warm], "kg CO2 a year"),
+    ):
+        if question.startswith("cheapest over") and len(bought) < len(warm):
+            found.append(Verdict(question, None, 0.0, 0.0, unit))
+            continue
+        lowest = np.stack(values)
+        winners = (lowest == lowest.min(axis=0)) / (lowest == lowest.min(axis=0)).sum(axis=0)
+        odds = winners.mean(axis=1)
+        at = int(odds.argmax())
+        found.append(Verdict(question, warm[at].name, float(odds[at]), float(np.median(values[at])), unit))
+    kept = [float(np.mean(one.unmet_hours <= case.house.max_unmet_hours)) for one in options]
+    at = int(np.argmax(kept))
+    names = ", ".join(one.name for one, share in zip(options, kept, strict=True) if share == kept[at])
+    found.append(Verdict("never cold", names, kept[at], float(np.median(options[at].unmet_hours)), "hours a year"))
+    return tuple(found)
+
+
+def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], ...]:
+    """What a year's waiting costs with the first option before each of the others is bought (negative where it pays).
+
+    Life-cycle cost of a year on the first option, whose own first cost is spent, and then the other for the years left, less that
+    of the other at once; incentives that expire are lost.
+    """
+    rate, first, found = case.economics.discount_rate_share_per_year, outlays[0], []
+    later = single_present_value(rate=rate, year=1)
+    for other, option in zip(outlays[1:], case.options[1:], strict=True):
+        if not option.first_cost_given:
+            continue
+        expiring = payments_of(case, option, 0.0).expiring
+        gained = (first.yearly[0] - other.yearly[0]) * later
+        found.append((other.option, gained - other.first * (1.0 - later) + expiring * later))
+    return tuple(found)
+
+
+def as_json(found: Decision) -> dict[str, Any]:
+    """The decision as plain data."""
+    return {
+        "years": found.years, "draws": found.draws, "seed": found.seed, "pair": list(found.pair),
+        "verdicts": [
+            {"question": v.question, "option": v.option, "probability": v.probability, "figure": v.figure, "unit": v.unit}
+            for v in found.verdicts
+        ],
+        "life_cycle_10_50_90": {one.name: list(one.band()) for one in found.options},
+        "first_is_cheaper": share_cheaper(*(one.life_cycle for name in found.pair for one in found.options if one.name == name)),
+        "drivers": dict(found.drivers),
+        "cost_of_waiting_a_year": dict(found.waiting),
+    }  # fmt: skip

@@ -1,0 +1,389 @@
+"""Sizes off the shelf: heater, circuit, gas line, propane tank, vessel and relief of every source and option."""
+
+from __future__ import annotations
+
+import copy
+import math
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from costsim.analysis.capacity import capacity_report
+from costsim.analysis.layout import layout
+from costsim.analysis.needs import needed_vessel_m3, needs_of
+from costsim.engine.lower import LoweredStudy, lower_option, lower_study
+from costsim.errors import InputError
+from costsim.physics.circuits import Circuit, circuit_for, dwelling_load_va, metered_load_va
+from costsim.physics.combustion import propane_vaporisation_w
+from costsim.physics.gas_pipe import CombustionAir, combustion_air, next_pipe, vent_category
+from costsim.results.result import OptionResult
+from costsim.simulation import simulate_option
+from costsim.sources import HeatSource
+from costsim.study.case import Case, case_from
+from costsim.study.ratings import Ratings
+from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
+from costsim.units.table import PSI_PA
+from costsim.weather import Weather
+
+LISTS = {
+    "electric": "electric boiler output",
+    "off_peak_electric": "electric boiler output",
+    "gas": "gas boiler input",
+    "oil": "oil boiler output",
+    "pellet": "pellet boiler output",
+}
+CONDENSING_SHARE, OTHER_SHARE = 0.95, 0.85
+"""Output over input on the plate of a condensing unit, and of one whose efficiency is not typed; value from memory."""
+LOW_FILL = 0.3
+USUAL_RELIEF_PA, USUAL_FILL_PA = 30.0 * PSI_PA, 12.0 * PSI_PA
+"""Of small sealed circuits; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class SizeStep:
+    """One size off the shelf, run for a year in the place of the source that was typed.
+
+    Parameters
+    ----------
+    size : float
+        As sold: output or input [W].
+    output_w, left_w : float
+        Rated output, and what derates leave of it at design [W].
+    unmet_hours : int
+    worst_w, unmet_j, cost : float
+        Worst hour [W], heat missing [J] and money of the option's whole year.
+    chosen : bool
+    """
+
+    size: float
+    output_w: float
+    left_w: float
+    unmet_hours: int
+    worst_w: float
+    unmet_j: float
+    cost: float
+    chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ElectricChoice:
+    """Circuit, and the service with it: amps of the service's load by a method, None where nothing is known of it."""
+
+    circuit: Circuit | None
+    load_w: float
+    volts_v: float
+    service_a: float | None
+    service_load_a: float | None
+    method: str
+
+
+@dataclass(frozen=True, slots=True)
+class GasChoice:
+    """Gas input [W], pipe, vent and air; for propane the smallest tank that vaporizes it, and the regulator."""
+
+    input_w: float
+    run_input_w: float
+    pipe: str | None
+    pipe_length_m: float
+    vent: str
+    air: CombustionAir
+    propane_tank_m3: float | None
+    vaporizes_w: float | None
+    regulator_w: float | None
+    coldest_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class SourceChoice:
+    """What is chosen for one source. No `steps` where its kind is not sold by heat output."""
+
+    name: str
+    kind: str
+    what: str
+    needed_w: float
+    steps: tuple[SizeStep, ...]
+    chosen: SizeStep | None
+    electric: ElectricChoice | None
+    gas: GasChoice | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class CircuitChoice:
+    """What keeps the pressure: vessel or headspace needed [m³] and its size off the shelf, and the relief valve."""
+
+    open_circuit: bool
+    needed_m3: float | None
+    vessel_m3: float | None
+    relief_pa: float
+    fill_pa: float
+    discharge_needed_w: float
+    relief_discharge_w: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PumpDuty:
+    """Like pumps: how many, and the flow and head of each."""
+
+    name: str
+    count: float
+    flow_m3_s: float
+    head_pa: float
+
+
+@dataclass(frozen=True, slots=True)
+class OptionChoice:
+    """All of one option."""
+
+    option: str
+    sources: tuple[SourceChoice, ...]
+    circuit: CircuitChoice
+
+
+@dataclass(frozen=True, slots=True)
+class SelectionResult:
+    """All options, and what they share."""
+
+    title: str
+    design_load_w: float
+    target_w: float
+    margin_share: float
+    options: tuple[OptionChoice, ...]
+    pumps: tuple[PumpDuty, ...]
+    size_sources: Mapping[str, str]
+
+
+def select(case: Case, weather: Weather) -> SelectionResult:
+    """Choose the next common size up of every part.
+
+    Parameters
+    ----------
+    case : Case
+        Read from text, so that its sizes can be changed.
+    weather : Weather
+
+    Returns
+    -------
+    SelectionResult
+
+    Raises
+    ------
+    InputError
+        A list of sizes cannot be used, or case and weather do not fit each other.
+
+    Notes
+    -----
+    A source must carry the design load, no gains credited, with the margin and after all its derates, less what the other
+    sources of its option that are always there leave of theirs. Each size is run for a year: what it costs and what it leaves short.
+    """
+    selection = case.selection or Selection()
+    sizes = sizes_of(selection, case.files, case.file)
+    common = lower_study(case, weather)
+    report = capacity_report(case, weather)
+    target = common.route.load_w * (1.0 + selection.margin_share)
+    options = []
+    for at, (option, capacity) in enumerate(zip(case.options, report.options, strict=True)):
+        choices = []
+        for number, source in enumerate(option.sources):
+            others = math.fsum(
+                max(one.derated_w, 0.0)
+                for i, (one, other) in enumerate(zip(capacity.sources, option.sources, strict=True))
+                if i != number and always_there(other)
+            )
+            needed = max(target - others, 0.0)
+            choices.append(_source(case, weather, common, sizes, selection, (at, number), source, needed))
+        outputs = [
+            choice.chosen.output_w if choice.chosen else source.nameplate_w()
+            for choice, source in zip(choices, option.sources, strict=True)
+        ]
+        options.append(OptionChoice(option.name, tuple(choices), _circuit(common, sizes, max(outputs))))
+    return SelectionResult(
+        case.title, common.route.load_w, target, selection.margin_share, tuple(options), _pumps(case, weather, common),
+        sizes.sources,
+    )  # fmt: skip
+
+
+def _source(
+    case: Case, weather: Weather, common: LoweredStudy, sizes: Sizes, selection: Selection, at: tuple[int, int],
+    source: HeatSource, needed_w: float,
+) -> SourceChoice:  # fmt: skip
+    what = LISTS.get(source.kind, "")
+    if not what:
+        note = {
+            "heat_pump": "by its data sheet: output at the design outdoor and supply temperatures; circuit by its plate (MCA, MOP)",
+            "wood": "by charge and buffer: costsim capacity, and the maker's sheet",
+            "solar": "by area: costsim size --what area",
+        }.get(source.kind, "by its data sheet")
+        return SourceChoice(source.label, source.kind, "", needed_w, (), None, None, None, note)
+    share = output_share(source)
+    found: list[SizeStep] = []
+    for size in sizes.of(what):
+        output = size.value * share if what.endswith("input") else size.value
+        step = _step(case, weather, at, size.value, output)
+        if step is None:
+            continue
+        found.append(step)
+        if len(found) > 1 and found[-2].left_w >= needed_w:
+            break
+    first = next((i for i, step in enumerate(found) if step.left_w >= needed_w), None)
+    chosen = None
+    if first is not None:
+        chosen = _marked(found[first])
+        found = [*found[max(first - 1, 0) : first], chosen, *found[first + 1 : first + 2]]
+    note = "" if chosen else "no listed size carries it: two units, or a longer list"
+    if chosen and needed_w <= 0:
+        note = "the other sources carry the load by themselves; the smallest size is shown"
+    heat = chosen.output_w if chosen else needed_w
+    electric = _electric(case, selection, source, heat) if source.kind in ("electric", "off_peak_electric") else None
+    gas = _gas(common, sizes, selection, source, heat) if source.kind == "gas" else None
+    return SourceChoice(source.label, source.kind, what, needed_w, tuple(found[-3:]), chosen, electric, gas, note)
+
+
+def always_there(source: HeatSource) -> bool:
+    """Whether a source may be counted on in the coldest hour: not the sun, a fire, or one that clock, cold or utility switch off.
+
+    Examples
+    --------
+    >>> from costsim.study.case import read_study
+    >>> [[always_there(source) for source in option.sources] for option in read_study("net_loft").options]
+    [[True], [True, True], [False, True]]
+    """
+    barred = source.windows or source.months or source.days != "every day" or source.curtailment is not None
+    locked = source.lockout_above_c is not None or source.lockout_below_c is not None
+    return source.kind not in ("wood", "solar") and not barred and not locked
+
+
+def output_share(source: HeatSource) -> float:
+    """Output over input on the plate."""
+    known = getattr(source, "efficiency_share", None)
+    usual = CONDENSING_SHARE if getattr(source, "condensing", False) else OTHER_SHARE
+    return float(known if known is not None else usual)
+
+
+def _marked(step: SizeStep) -> SizeStep:
+    return SizeStep(**{**asdict(step), "chosen": True})
+
+
+def _step(case: Case, weather: Weather, at: tuple[int, int], size: float, output_w: float) -> SizeStep | None:
+    """A year with another output; None where that cannot be, such as below the smallest fire."""
+    data = copy.deepcopy(case.typed)
+    typed = data["option"][at[0]]["source"][at[1]]
+    typed["output"] = f"{output_w!r} W"
+    for key in ("volts", "breaker"):
+        typed.pop(key, None)
+    try:
+        other = case_from(data, file=case.file, files=case.files)
+    except InputError:
+        return None
+    common = lower_study(other, weather)
+    option = other.options[at[0]]
+    offer = lower_option(common, option).offers[at[1]]
+    year: OptionResult = simulate_option(common, option)
+    return SizeStep(
+        size,
+        output_w,
+        offer.rated_w - math.fsum(watts for _, watts in offer.derates),
+        year.unmet.hours,
+        year.unmet.worst_w,
+        year.unmet.energy_j,
+        year.cost_total,
+        False,
+    )
+
+
+def _electric(case: Case, selection: Selection, source: HeatSource, output_w: float) -> ElectricChoice:
+    """Breaker and wire of an electric boiler, and what the service carries with it."""
+    volts = getattr(source, "volts_v", None) or selection.volts_v
+    load = output_w / output_share(source)
+    circuit = circuit_for(
+        load_w=load,
+        volts_v=volts,
+        length_m=selection.circuit_length_m,
+        most_drop_share=selection.voltage_drop_share,
+    )
+    carried, method = None, "ask an electrician: the service and what it carries are not in the study"
+    if selection.service_a is not None and selection.measured_peak_w is not None:
+        carried = metered_load_va(measured_peak_va=selection.measured_peak_w, heating_va=load)
+        method = "125 % of the highest metered demand, and the new load (NEC 220.87)"
+    elif selection.service_a is not None and selection.appliances_w is not None:
+        carried = dwelling_load_va(
+            floor_area_m2=case.house.floor_area_m2, appliances_va=selection.appliances_w, heating_va=load
+        )
+        method = "optional method for dwellings, the new heat in full (NEC 220.82)"
+    amps = carried / selection.volts_v if carried is not None else None
+    return ElectricChoice(circuit, load, volts, selection.service_a, amps, method)
+
+
+def _gas(common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatSource, output_w: float) -> GasChoice:
+    """Input, pipe, vent and air of a gas boiler; tank and regulator for propane."""
+    fuel, share = source.fuel_key, output_share(source)
+    put_in = output_w / share
+    run = put_in + selection.other_gas_input_w
+    coldest = float(common.weather.outdoor_c.min())
+    tank, vaporizes, regulator = None, None, None
+    if fuel == "propane":
+        fitting = [(one, _vaporizes_w(one, coldest)) for one in sizes.of("propane tank") if one.diameter_m]
+        tank, vaporizes = next(((one.value, given) for one, given in fitting if given >= run), (None, None))
+        regulator = _next(sizes.of("propane regulator"), run)
+    return GasChoice(
+        put_in,
+        run,
+        next_pipe(input_w=run, length_m=selection.gas_pipe_length_m, gas=fuel, drop_pa=selection.gas_pressure_drop_pa),
+        selection.gas_pipe_length_m,
+        vent_category(condensing=bool(getattr(source, "condensing", False)), efficiency_share=share),
+        combustion_air(input_w=put_in),
+        tank,
+        vaporizes,
+        regulator,
+        coldest,
+    )
+
+
+def _vaporizes_w(size: MarketSize, coldest_c: float) -> float:
+    return float(
+        propane_vaporisation_w(
+            diameter_m=size.diameter_m or 0.0, length_m=size.length_m or 0.0, fill=LOW_FILL, outdoor_c=coldest_c
+        )
+    )
+
+
+def _next(sizes: tuple[MarketSize, ...], needed: float) -> float | None:
+    return next((one.value for one in sizes if one.value >= needed - 1e-9), None)
+
+
+def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoice:
+    """Vessel or room in the open tank, and the relief valve of the largest source."""
+    needs, ratings = needs_of(common), common.case.ratings or Ratings()
+    relief = ratings.relief_pressure_pa or USUAL_RELIEF_PA
+    fill = ratings.fill_pressure_pa or USUAL_FILL_PA
+    known = ratings.model_copy(update={"relief_pressure_pa": relief, "fill_pressure_pa": fill})
+    discharge = _next(sizes.of("relief valve discharge"), output_w)
+    if needs.open_circuit:
+        room = (needs.content_m3 + ratings.extra_water_volume_m3) * needs.swell_share
+        return CircuitChoice(True, room, None, relief, 0.0, output_w, discharge)
+    needed = needed_vessel_m3(common, known)
+    vessel = _next(sizes.of("expansion vessel"), needed) if needed is not None else None
+    return CircuitChoice(False, needed, vessel, relief, fill, output_w, discharge)
+
+
+def _pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[PumpDuty, ...]:
+    """Duty of the floor's pumps: of the layout, else of the loops as typed."""
+    if case.floor is None:
+        return ()
+    if case.floor.layout is not None:
+        counts: dict[tuple[str, float, float], int] = {}
+        for pump in layout(case, weather).pumps:
+            key = (pump.thermostat, round(pump.flow_m3_s, 9), round(pump.head_pa, 3))
+            counts[key] = counts.get(key, 0) + 1
+        return tuple(PumpDuty(name, count, flow, head) for (name, flow, head), count in counts.items())
+    found = []
+    for group, check in zip(case.floor.loops, common.water.loops, strict=True):
+        typed = case.floor.pump
+        each = group.loops_per_pump or (min(typed.loops_per_pump, group.count) if typed else 1)
+        found.append(PumpDuty(check.name, math.ceil(group.count / each), check.flow_m3_s * each, check.head_pa))
+    return tuple(found)
+
+
+def as_json(found: SelectionResult) -> dict[str, Any]:
+    """The selection as plain data, in SI; keys end in their unit."""
+    return asdict(found)

@@ -1,0 +1,172 @@
+"""Amounts of a table as energy: numbers, units, the fuel, heat contents, and which readings were estimated."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.bills.columns import MISSING, NO, YES, Table
+from costsim.bills.convert import conversion, heat_content, named_fuel, plain_unit, typical_fuel
+from costsim.bills.model import Floats
+from costsim.bills.numbers import decimal_mark, split_amount, to_number
+from costsim.bills.words import is_unit
+from costsim.errors import Fault, InputError
+from costsim.physics.fuels import FUELS
+
+
+def units_of(table: Table) -> list[str]:
+    """Unit of each row: of its own cell, of the unit column, else of the heading."""
+    own = [
+        split[1] if (split := split_amount(text)) and is_unit(plain_unit(split[1])) else ""
+        for text in table.column("amount")
+    ]
+    return [mine or theirs or table.unit for mine, theirs in zip(own, table.column("unit"), strict=True)]
+
+
+def fuel_of(table: Table, given: str, file: str) -> str:
+    """Fuel as given, as named in a heading or the file's name, or as the units suggest."""
+    if given:
+        return given
+    named = named_fuel(table.heading) or named_fuel(Path(file).stem)
+    if named:
+        table.notes.append(f"fuel taken from the words of the file: {FUELS[named].title.lower()}")
+        return named
+    units = sorted({plain_unit(unit) for unit in units_of(table) if unit})
+    typical = {typical_fuel(unit) for unit in units} - {""}
+    if len(typical) > 1 and not {"electricity", "natural_gas"} >= typical:
+        what = f"the amounts are in {' and '.join(units)}, which no one fuel is sold in"
+        raise InputError(
+            Fault("unit", what, "put each fuel into a file of its own, or name the fuel with --fuel", file)
+        )
+    if not typical:
+        units_text = ", ".join(units) or "no unit"
+        remedy = f"name it with --fuel: {', '.join(FUELS)}"
+        raise InputError(
+            [*_unit_faults(table, file), Fault("fuel", f"the file does not tell the fuel ({units_text})", remedy, file)]
+        )
+    fuel = "natural_gas" if "natural_gas" in typical else typical.pop()
+    table.notes.append(
+        f"fuel guessed from the unit {', '.join(units)}: {FUELS[fuel].title.lower()}; overrule it with --fuel"
+    )
+    return fuel
+
+
+def _unit_faults(table: Table, file: str) -> list[Fault]:
+    faults: list[Fault] = []
+    for unit in sorted(set(units_of(table))):
+        if not unit or is_unit(plain_unit(unit)):
+            continue
+        try:
+            conversion(unit, "electricity", None, file)
+        except InputError as error:
+            faults += error.faults
+    return faults
+
+
+def amounts_of(table: Table, file: str, faults: list[Fault]) -> Floats:
+    """Amounts (n,), of several columns added up."""
+    total = np.zeros(len(table.rows))
+    for place in table.amounts:
+        total = total + _amounts_at(table, table.at(place), file, faults)
+    return total
+
+
+def _amounts_at(table: Table, cells: list[str], file: str, faults: list[Fault]) -> Floats:
+    known = {cell: split_amount(cell) for cell in dict.fromkeys(cells)}
+    blank = table.lone == "start" and cells[-1].lower() in MISSING  # a last date that only ends the one before it
+    body = cells[:-1] if blank else cells
+    for line, cell in zip(table.lines, body, strict=False):
+        split = known[cell]
+        if split is None:
+            what = f"'{cell}' is no amount" if cell else "the amount is missing"
+            faults.append(Fault(f"line {line}", what, "write a number; a bill without use has the amount 0", file))
+        elif split[0].startswith("-"):
+            what = f"the amount {cell} is negative"
+            faults.append(Fault(f"line {line}", what, "add a credit to the bill that it belongs to", file))
+    split_cells = {cell: split for cell, split in known.items() if split}
+    digits = [split[0] for split in split_cells.values()]
+    mark, at = decimal_mark(digits, _comma_likely(table))
+    if mark == "?":
+        where = table.lines[cells.index(list(split_cells)[at])]
+        what = f"'{digits[at]}' can be read as thousands or as a decimal"
+        faults.append(Fault(f"line {where}", what, "write a point for decimals and nothing between thousands", file))
+        return np.zeros(len(cells))
+    if mark == "," and "decimal commas" not in table.notes:
+        table.notes.append("decimal commas")
+    value = {cell: to_number(split[0], mark) for cell, split in split_cells.items()}
+    for cell in [cell for cell, number in value.items() if np.isnan(number)]:
+        where = table.lines[cells.index(cell)]
+        remedy = "write a point for decimals and nothing between thousands"
+        faults.append(Fault(f"line {where}", f"'{cell}' is no amount", remedy, file))
+    return np.array([value.get(cell, 0.0) for cell in cells])
+
+
+def _comma_likely(table: Table) -> bool:
+    dates = table.column("start" if "start" in table.places else "date")
+    return "columns parted by semicolons" in table.notes or all("." in text for text in dates)
+
+
+def joule_per_unit(table: Table, fuel: str, heat: str, file: str, faults: list[Fault]) -> Floats:
+    """Energy of one unit of each row (n,) [J], or [W] where the unit is one of power; faults where it is not known."""
+    units, contents = units_of(table), _contents(table, heat, file, faults)
+    if "" in units:
+        where = table.lines[units.index("")]
+        faults.append(
+            Fault(f"line {where}", "the amount has no unit", "write it into the heading, such as 'usage (kWh)'", file)
+        )
+        return np.zeros(len(units))
+    known = {}
+    for key in dict.fromkeys(zip(units, contents, strict=True)):
+        try:
+            known[key] = conversion(key[0], fuel, key[1], file)
+        except InputError as error:
+            faults += [fault for fault in error.faults if fault not in faults]
+    if len({plain_unit(unit) for unit in units}) > 1:
+        table.notes.append("several units were turned into energy: " + ", ".join(sorted(set(units))))
+    table.notes += [note for note in dict.fromkeys(found.note for found in known.values()) if note][:3]
+    return np.array([known[key].joule_per_unit if key in known else 0.0 for key in zip(units, contents, strict=True)])
+
+
+def _contents(table: Table, heat: str, file: str, faults: list[Fault]) -> list[float | None]:
+    """Heat content of each row: of the argument, else of the file's own column (therms for each CCF by default)."""
+    if heat:
+        return [heat_content(heat)] * len(table.rows)
+    if "factor" not in table.places:
+        return [None] * len(table.rows)
+    unit = table.factor_unit or "therm/CCF"
+    if not table.factor_unit:
+        table.notes.append("the column of factors is taken as therm/CCF")
+    found: list[float | None] = []
+    cells = [split_amount(text) for text in table.column("factor")]
+    mark, _ = decimal_mark([cell[0] for cell in cells if cell], _comma_likely(table))
+    for line, text, cell in zip(table.lines, table.column("factor"), cells, strict=True):
+        value = to_number(cell[0], "." if mark == "?" else mark) if cell else 0.0
+        if not value > 0:
+            faults.append(Fault(f"line {line}", f"'{text}' is no heat content", f"write a number of {unit}", file))
+        found.append(heat_content(f"{value} {unit}", file) if value > 0 else None)
+    return found
+
+
+def flags_of(table: Table, file: str, faults: list[Fault]) -> NDArray[np.bool_]:
+    """Whether each amount was estimated (n,), by a column of its own or by the words of a column of notes."""
+    texts = [text.lower() for text in table.column("flag")]
+    told: set[str] = set()
+    for line, text in zip(table.lines, texts, strict=True):
+        if text not in YES | NO and text not in told:
+            told.add(text)
+            what = f"'{text}' does not say whether the reading is estimated"
+            faults.append(Fault(f"line {line}", what, "write E for estimated and A for actual", file))
+    found = np.array([text in YES for text in texts], dtype=bool)
+    for at in range(len(table.headings)):
+        if at in table.places.values():
+            continue
+        cells = [cell.lower() for cell in table.at(at)]
+        said = np.array(["estimated" in cell or "geschätzt" in cell for cell in cells], dtype=bool)
+        if said.any() and not said.all():
+            table.notes.append(
+                f"column '{table.headings[at]}' says of {int(said.sum())} amounts that they were estimated"
+            )
+            found |= said
+    return found

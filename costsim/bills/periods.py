@@ -1,0 +1,150 @@
+"""First and last days of bills: from two dates, from a date and a number of days, or from one date to the next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.bills.columns import Table
+from costsim.bills.model import ONE_DAY, Days, Floats
+from costsim.bills.stamps import DAY_S, Seconds
+from costsim.bills.times import Times, days_column
+from costsim.errors import Fault, InputError
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Periods:
+    """One reading of the dates of bills (n,): days, energy [J], flags, lines, and how the dates were read."""
+
+    start: Days
+    end: Days
+    energy_j: Floats
+    flags: NDArray[np.bool_]
+    lines: NDArray[np.int64]
+    notes: str = ""
+
+
+def periods_of(
+    table: Table, times: Times, energy_j: Floats, flags: NDArray[np.bool_], delivered: bool, file: str
+) -> Iterator[Periods]:
+    """Give the periods of bills; two readings where a single date is start or end and nothing of the file tells which.
+
+    Parameters
+    ----------
+    table : Table
+        Its notes take what was decided.
+    times : Times
+    energy_j, flags : array (n,)
+        Of each row, in the order of the file.
+    delivered : bool
+        Whether each amount replaces what was burned before its date.
+    file : str
+        For messages.
+
+    Raises
+    ------
+    InputError
+        There is not one whole period, or a register falls.
+    """
+    lines = np.array(table.lines)
+    start = _days(times.start_s)
+    if times.month:
+        end = _days(times.end_s if times.end_s is not None else times.start_s)
+        yield Periods(start, end, energy_j, flags, lines)
+        return
+    if times.end_s is not None:
+        yield Periods(start, _exclusive(start, _days(times.end_s), table), energy_j, flags, lines)
+        return
+    order = np.argsort(start, kind="stable")
+    start, energy_j, flags, lines = start[order], energy_j[order], flags[order], lines[order]
+    if table.register:
+        yield _of_register(start, energy_j, flags, lines, table, file)
+        return
+    lengths = days_column(table)
+    if lengths is not None:
+        yield _with_lengths(start, lengths[order], energy_j, flags, lines, table)
+        return
+    if delivered or table.lone == "end":
+        told = (
+            "each delivery replaces what was burned since the one before"
+            if delivered
+            else "each amount was used since the date before"
+        )
+        table.notes.append(f"{told}; the first row has no period and is left out")
+        yield _ends(start, energy_j, flags, lines)
+    elif table.lone == "start":
+        table.notes.append(
+            "each amount was used from its date to the next one; the last row has no end and is left out"
+        )
+        yield _starts(start, energy_j, flags, lines)
+    else:
+        yield _ends(start, energy_j, flags, lines, "single dates are read as the ends of their periods")
+        yield _starts(start, energy_j, flags, lines, "single dates are read as the starts of their periods")
+
+
+def _days(seconds: Seconds) -> Days:
+    return np.asarray((seconds // DAY_S).astype("datetime64[D]"))
+
+
+def _starts(start: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], told: str = "") -> Periods:
+    return Periods(start[:-1], start[1:], energy[:-1], flags[:-1], lines[:-1], told)
+
+
+def _ends(dates: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], told: str = "") -> Periods:
+    first = int(np.argmax(~flags)) if (~flags).any() else 0  # before the first actual reading nothing is known
+    return Periods(
+        dates[first:-1], dates[first + 1 :], energy[first + 1 :], flags[first + 1 :], lines[first + 1 :], told
+    )
+
+
+def _of_register(
+    dates: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], table: Table, file: str
+) -> Periods:
+    """Differences of a register's states; ``energy`` is what would have been used had it begun at zero."""
+    use = np.diff(energy)
+    falls = np.flatnonzero(use < 0)
+    if len(falls):
+        at = int(falls[0]) + 1
+        remedy = "a replaced meter needs a file before and one after the change"
+        raise InputError(Fault(f"line {lines[at]}", f"the register falls on {dates[at]}", remedy, file))
+    table.notes.append("the amounts are states of a register: the use is their difference")
+    return Periods(dates[:-1], dates[1:], use, flags[1:], lines[1:])
+
+
+def _with_lengths(
+    dates: Days, lengths: Floats, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], table: Table
+) -> Periods:
+    """A date and a number of days: the end or the start, whichever makes the periods run on."""
+    days = lengths.astype("timedelta64[D]")
+    backward = int((np.abs(((dates - days)[1:] - dates[:-1]).astype(int)) <= 1).sum())
+    forward = int((np.abs(((dates + days)[:-1] - dates[1:]).astype(int)) <= 1).sum())
+    if forward > backward or (forward == backward and table.lone == "start"):
+        table.notes.append("each date is the start of its period, by the number of days beside it")
+        return Periods(dates, _joined_ends(dates, dates + days), energy, flags, lines)
+    table.notes.append("each date is the end of its period, by the number of days beside it")
+    start = dates - days
+    near = np.abs((start[1:] - dates[:-1]).astype(int)) <= 1
+    start[1:] = np.where(near, dates[:-1], start[1:])
+    return Periods(start, dates, energy, flags, lines)
+
+
+def _joined_ends(start: Days, end: Days) -> Days:
+    """Ends that meet the next start where they miss it by a day."""
+    near = np.abs((start[1:] - end[:-1]).astype(int)) <= 1
+    end = end.copy()
+    end[:-1] = np.where(near, start[1:], end[:-1])
+    return end
+
+
+def _exclusive(start: Days, end: Days, table: Table) -> Days:
+    """Ends as the day after the last: told from the seams between periods."""
+    order = np.argsort(start, kind="stable")
+    seams = (start[order][1:] - end[order][:-1]).astype(int)
+    if int((seams == 1).sum()) > int((seams == 0).sum()):
+        table.notes.append("ends are taken as the last day of each bill, since the next one begins a day later")
+        return end + ONE_DAY
+    table.notes.append("ends are taken as reading dates, which belong to the next bill")
+    return end

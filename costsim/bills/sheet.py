@@ -1,0 +1,252 @@
+"""From text to a table: which mark parts the columns, where the headings stand, and wide tables made long."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Sequence
+
+from costsim.bills.columns import Table, choose
+from costsim.bills.numbers import split_amount
+from costsim.bills.stamps import kind_of, month_number, time_of_day
+from costsim.bills.text import EXAMPLE
+from costsim.bills.words import role_of, words_of
+from costsim.errors import Fault, InputError
+from costsim.files import check_lines
+
+MOST_COLUMNS, SEARCHED = 500, 60
+_TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
+_NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
+_YEARS, _MONTHS = {"year", "jahr", "año", "année"}, {"month", "monat", "mes", "mois"}
+_HOUR_LABEL = re.compile(r"(?:he|h|hour|hr|stunde|kwh|interval|int|v|p)?[ _.\-]?(\d{1,2})", re.IGNORECASE)
+
+
+def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = ()) -> Table:
+    """Take a table apart and find its columns.
+
+    Parameters
+    ----------
+    text : str
+        What stands in the file.
+    notes : list of str
+        What has been told so far.
+    file : str
+        For messages.
+    column : sequence of str
+        Columns of the use that were asked for.
+
+    Raises
+    ------
+    InputError
+        Dates or amounts are not found, or can be found two ways.
+    """
+    check_lines(text, file, "a table of bills has a few dozen short ones")
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    kept = [(i + 1, line) for i, line in enumerate(lines) if line.strip(" ,;\t\ufeff") and not line.startswith("#")]
+    if not kept:
+        raise InputError(Fault("", "holds no rows", f"write one row a bill, {EXAMPLE}", file))
+    try:
+        mark = _separator([line for _, line in kept])
+        rows = [
+            next(csv.reader([line.replace("\x00", "")], delimiter=mark, skipinitialspace=True), [""])
+            for _, line in kept
+        ]
+    except csv.Error as error:
+        raise InputError(Fault("", f"cannot be read as a table ({error})", "save it as plain CSV", file)) from None
+    if (widest := max(map(len, rows))) > MOST_COLUMNS:
+        raise InputError(Fault("columns", f"a row has {widest:,}", "a table of bills has a few", file))
+    table = _headed(rows, [number for number, _ in kept], file, column)
+    table.notes[:0] = [*notes, f"columns parted by {_NAMES[mark]}"]
+    _drop_other_rows(table)
+    if not table.rows:
+        raise InputError(Fault("", "holds headings but no bills", "write one row a bill below them", file))
+    return table
+
+
+def _separator(lines: Sequence[str]) -> str:
+    """Take the mark that parts most rows into the same number of columns, semicolons and tabs before commas."""
+    step = max(1, len(lines) // SEARCHED)
+
+    def score(mark: str) -> int:
+        counts = [len(next(csv.reader([line], delimiter=mark), [])) for line in lines[::step]]
+        width = max(set(counts), key=counts.count)
+        return counts.count(width) if width > 1 else 0
+
+    return max((";", "\t", "|", ","), key=score)
+
+
+def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence[str]) -> Table:
+    """Find where the data begin, and the headings above them."""
+    first = _first_of_data(rows)
+    if first is None:
+        parted = _months_apart(rows, lines)
+        if parted is not None and choose(parted, column, file):
+            return parted
+        if any(_is_headings(row) for row in rows[:40]) and not any(_is_data(row) for row in rows):
+            raise InputError(Fault("", "holds headings but no bills", "write one row a bill below them", file))
+        raise _not_found(rows, file)
+    width = max(len(row) for row in rows[first : first + SEARCHED])
+    best: tuple[int, Table] | None = None
+    question: InputError | None = None
+    for above in (1, 2, 3) if first else ():
+        if above > first or any(_is_data(row) for row in rows[first - above : first]):
+            break
+        headings = _joined([row for row in rows[first - above : first]], width)
+        if above == 1 and _is_wide(headings):
+            return _long(rows[first:], lines[first:], headings, first, file, column)
+        if sum(1 for cell in headings if cell) < 2:
+            continue
+        table = Table(list(rows[first:]), list(lines[first:]), headings)
+        try:
+            if not choose(table, column, file):
+                continue
+        except InputError as error:
+            question = question or error
+            continue
+        score = len({role_of(heading) for heading in headings} - {""}) + bool(table.unit)
+        if first - above:
+            table.notes.append(f"{first - above} lines above the headings were passed over")
+        if best is None or score > best[0]:
+            best = (score, table)
+    if best is not None:
+        return best[1]
+    if question is not None:
+        raise question
+    bare = Table(list(rows[first:]), list(lines[first:]), [""] * width)
+    if not choose(bare, column, file):
+        raise _not_found(rows, file)
+    return bare
+
+
+def _not_found(rows: list[list[str]], file: str) -> InputError:
+    seen = ", ".join(cell.strip() for cell in rows[0])[:80]
+    what = f"dates and amounts were not found; the first row is '{seen}'"
+    return InputError(Fault("columns", what, f"head the columns, {EXAMPLE}", file))
+
+
+def _is_headings(row: list[str]) -> bool:
+    roles = {role_of(cell) for cell in row}
+    return bool(roles & {"amount", "register"}) and bool(roles & {"date", "start", "end"})
+
+
+def _is_data(row: list[str]) -> bool:
+    kinds = [kind_of(cell.strip()) for cell in row]
+    dates = [at for at, kind in enumerate(kinds) if kind in ("date", "month", "span")]
+    return bool(dates) and any(
+        at != dates[0]
+        and split_amount(cell.strip()) is not None
+        and not (kinds[at] == "date" and len(dates) > 1 and len(row) == 2)
+        for at, cell in enumerate(row)
+        if cell.strip()
+    )
+
+
+def _first_of_data(rows: list[list[str]]) -> int | None:
+    """The first row with a date and a number that is followed by more of its kind."""
+    flags = [_is_data(row) for row in rows[: SEARCHED + 10]]
+    for at, flag in enumerate(flags):
+        if flag:
+            after = flags[at + 1 : at + 9]
+            if not after or sum(after) * 2 >= len(after) or not any(_is_data(row) for row in rows[at + 9 : at + 40]):
+                return at
+    return None
+
+
+def _joined(rows: list[list[str]], width: int) -> list[str]:
+    """Headings of one row or more, one below the other; a heading over several columns counts for each."""
+    parts = []
+    for row in rows:
+        cells = [cell.strip() for cell in row[:width]] + [""] * (width - len(row))
+        if len(rows) > 1 and row is not rows[-1]:
+            last = ""
+            for at, cell in enumerate(cells):
+                last = cells[at] = cell or last
+        parts.append(cells)
+    return [" ".join(part for part in column if part) for column in zip(*parts, strict=True)]
+
+
+def _months_apart(rows: list[list[str]], lines: list[int]) -> Table | None:
+    """A table with year and month in columns of their own, as one with months."""
+    for at, row in enumerate(rows[:40]):
+        names = [set(words_of(cell).split()) for cell in row]
+        year = next((i for i, words in enumerate(names) if words & _YEARS), -1)
+        month = next((i for i, words in enumerate(names) if words & _MONTHS), -1)
+        if year < 0 or month < 0 or year == month:
+            continue
+        wide = max(year, month)
+        body, kept = [], []
+        for line, cells in zip(lines[at + 1 :], rows[at + 1 :], strict=True):
+            number = month_number(cells[month]) if len(cells) > wide else 0
+            if number and len(cells[year].strip()) == 4 and cells[year].strip().isdigit():
+                body.append([f"{cells[year].strip()}-{number:02}", *cells])
+                kept.append(line)
+        return (
+            Table(
+                body, kept, ["Month", *(cell.strip() if i not in (year, month) else "" for i, cell in enumerate(row))]
+            )
+            if body
+            else None
+        )
+    return None
+
+
+def _is_wide(headings: list[str]) -> bool:
+    """Whether hours or parts of them stand side by side."""
+    return sum(1 for heading in headings if heading and _label(heading) is not None) >= 23
+
+
+def _label(heading: str) -> str | None:
+    """A heading as a time or number of an hour; None where it is none."""
+    text = heading.strip()
+    if ":" in text:
+        first = text.split(" - ")[0].split("-")[0].strip()
+        return first if time_of_day(first) else None
+    found = _HOUR_LABEL.fullmatch(text)
+    return found[1] if found else None
+
+
+def _long(
+    rows: list[list[str]], lines: list[int], headings: list[str], first: int, file: str, column: Sequence[str]
+) -> Table:
+    """A table with one reading a row, from one with a day a row."""
+    labels = {at: label for at, heading in enumerate(headings) if (label := _label(heading)) is not None}
+    clock = sum(":" in label for label in labels.values()) * 2 > len(labels)
+    labels = {at: label for at, label in labels.items() if (":" in label) == clock}
+    rest = [
+        at
+        for at in range(len(headings))
+        if at not in labels and role_of(headings[at]) not in ("amount", "money", "average")
+    ]
+    body, numbers = [], []
+    for line, row in zip(lines, rows, strict=True):
+        kept = [row[at] if at < len(row) else "" for at in rest]
+        for at, label in labels.items():
+            if at < len(row) and row[at].strip():
+                body.append([*kept, label, row[at]])
+                numbers.append(line)
+    unit = next((text for heading in headings for text in heading.split() if text.lower() in ("kwh", "wh")), "")
+    table = Table(
+        body,
+        numbers,
+        [*(headings[at] for at in rest), "time" if clock else "hour", f"usage ({unit})" if unit else "usage"],
+    )
+    if not choose(table, [], file):
+        raise _not_found([headings], file)
+    table.notes.append(f"{len(labels)} columns of times of day were put one below the other")
+    return table
+
+
+def _drop_other_rows(table: Table) -> None:
+    """Leave out sums and empty rows."""
+    key = "start" if "start" in table.places else "date"
+    dates, amounts = table.column(key), table.column("amount")
+    kept, sums = [], []
+    for i, row in enumerate(table.rows):
+        first = next((cell.strip().lower() for cell in row if cell.strip()), "")
+        if first.startswith(_TOTALS) and not kind_of(dates[i]):
+            sums.append(table.lines[i])
+        elif dates[i] or amounts[i]:
+            kept.append(i)
+    if sums:
+        table.notes.append("left out as a sum: line " + ", ".join(map(str, sums)))
+    table.keep(kept)

@@ -1,0 +1,147 @@
+"""Readings in a row: the hour that a set clock repeats or leaves out, starts told from ends, and how long each lasted."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.bills.local_time import ReadClock
+from costsim.bills.model import Floats
+from costsim.bills.stamps import DAY_S, HOUR_S, Seconds
+from costsim.bills.times import Times
+
+SUNDAY, NIGHT_H = 3, 4  # days since 1970-01-01, a Thursday, modulo 7
+_CHANGES = (3, 4, 9, 10, 11)  # months in which clocks are set
+
+
+def unfolded(times: Times, lone: str, notes: list[str]) -> tuple[Seconds, Seconds, ReadClock, NDArray[np.int64]]:
+    """Lay readings on a scale without folds.
+
+    Parameters
+    ----------
+    times : Times
+        Of readings of a day or shorter, in the order of the file.
+    lone : str
+        What single times are by their heading: ``"start"``, ``"end"``, or open.
+    notes : list of str
+
+    Returns
+    -------
+    start, length : array of int (n,)
+        On that scale, in the order of time [s].
+    clock : ReadClock
+        From that scale to the local clock.
+    order : array of int (n,)
+        Rows of the file in the order of time.
+    """
+    turned = bool(times.start_s[0] > times.start_s[-1])
+    order = np.arange(len(times.start_s))[:: -1 if turned else 1]
+    times = times.rows(order)
+    wall, step = times.start_s, max(times.step_s, 1)
+    if times.end_s is None and lone != "start" and times.timed and step < DAY_S and _are_ends(times, lone, step, notes):
+        wall = wall - step
+    if times.day_s is not None:
+        base, wall = _by_number(wall, times.day_s, step)
+    elif times.offset_s is not None:
+        base = wall - times.offset_s
+    else:
+        base = _without_fold(wall, step, notes)
+    length = _lengths(times, wall, step)
+    by_time = np.argsort(base, kind="stable")
+    base, wall, length, order = base[by_time], wall[by_time], length[by_time], order[by_time]
+    gaps = np.append(np.diff(base), 0)
+    length = np.where((gaps > 0) & (length > gaps), gaps, length)  # the hour that the clock leaves out is none
+    return base, length, ReadClock(base, wall), order
+
+
+def _are_ends(times: Times, lone: str, step: int, notes: list[str]) -> bool:
+    """Whether single times are the ends of their readings."""
+    first, last = int(times.start_s.min()) % DAY_S, int(times.start_s.max()) % DAY_S
+    if lone == "end" or (first == step % DAY_S and first):
+        notes.append("each time is taken as the end of its reading")
+        return True
+    if first != 0 and last == 0:
+        notes.append("each time is taken as the end of its reading, since the last one is midnight")
+        return True
+    told = "since the first one is midnight" if first == 0 else "as the file does not tell whether it is the end"
+    notes.append(f"each time is taken as the start of its reading, {told}")
+    return False
+
+
+def _lengths(times: Times, wall: Seconds, step: int) -> Seconds:
+    """Length of each reading by its end, of which the last minute or second may be left out; else the usual step."""
+    usual = max((HOUR_S, HOUR_S // 2, HOUR_S // 4, DAY_S), key=lambda one: -abs(one - step))
+    if times.end_s is None:
+        return np.full(len(wall), step)
+    length = times.end_s - times.start_s
+    if times.offset_s is None and usual - step in (0, 1, 60):
+        length = np.where(usual - length == usual - step, usual, length)
+        step = usual
+    if times.offset_s is None and step <= HOUR_S:
+        night = (times.start_s % DAY_S < NIGHT_H * HOUR_S) & (length > step) & (length <= step + HOUR_S)
+        length = np.where(night & _changes(times.start_s), step, length)  # the clock is set forward inside it
+    return np.where((length <= 0) | (length > 3 * step), step, length)
+
+
+def _by_number(start: Seconds, day_s: Seconds, step: int) -> tuple[Seconds, Seconds]:
+    """Days whose hours are numbered to 23, 24 or 25, laid end to end; and their clock times, the 25th hour like the 24th."""
+    days, inverse = np.unique(day_s, return_inverse=True)
+    hours = np.zeros(len(days), dtype=np.int64)
+    np.maximum.at(hours, inverse, start - day_s + step)
+    extra = hours - DAY_S
+    changed = np.array([_is_change(int(day)) for day in days]) & (np.abs(extra) == HOUR_S)
+    shift = np.cumsum(np.where(changed, extra, 0))
+    shift = np.append(0, shift[:-1])  # a day's own last hours need none: they follow one another
+    return start + shift[inverse], np.where(start - day_s >= DAY_S, start - HOUR_S, start)
+
+
+def _without_fold(wall: Seconds, step: int, notes: list[str]) -> Seconds:
+    """Clock times with summer time taken off, where the file shows that its clock was set: an hour of a Sunday comes twice."""
+    _, first, inverse = np.unique(wall, return_index=True, return_inverse=True)
+    again = first[inverse] != np.arange(len(wall))
+    if not again.any() or step > HOUR_S:
+        return wall
+    most = HOUR_S // step
+    base, begin = wall.copy(), 0
+    found = 0
+    for day in np.unique(wall[again] // DAY_S):
+        rows = np.flatnonzero(again & (wall // DAY_S == day))
+        if len(rows) > most or wall[rows].max() % DAY_S >= NIGHT_H * HOUR_S or not _is_change(int(day) * DAY_S):
+            continue
+        end = int(rows[0])
+        spring = _spring(wall[begin:end], step, whole=not found)
+        base[begin + spring : end] -= HOUR_S
+        begin, found = end, found + 1
+    if found:
+        last = _spring(wall[begin:], step, whole=False)
+        base[begin + last :] -= HOUR_S
+        notes.append(
+            f"the clock is set {found} time{'s' if found > 1 else ''} in autumn: the hour that comes twice counts twice"
+        )
+    return base
+
+
+def _spring(wall: Seconds, step: int, *, whole: bool) -> int:
+    """Row at which summer time begins: behind the last missing hour of a Sunday night; else all rows, or none of them."""
+    gaps = np.flatnonzero(np.diff(wall) == HOUR_S + step)
+    for at in gaps[::-1]:
+        if wall[at] % DAY_S < NIGHT_H * HOUR_S and _is_change(int(wall[at]) // DAY_S * DAY_S):
+            return int(at) + 1
+    return 0 if whole else len(wall)
+
+
+def _changes(seconds: Seconds) -> NDArray[np.bool_]:
+    days, inverse = np.unique(seconds // DAY_S, return_inverse=True)
+    return np.array([_is_change(int(day) * DAY_S) for day in days], dtype=bool)[inverse]
+
+
+def _is_change(second: int) -> bool:
+    """Whether clocks may be set on the day of a moment: a Sunday of spring or autumn."""
+    month = int(np.datetime64(second, "s").astype("datetime64[M]").astype(int)) % 12 + 1
+    return second // DAY_S % 7 == SUNDAY and month in _CHANGES
+
+
+def differing(base: Seconds, values: Floats) -> int:
+    """Number of readings that come again with another amount, in the order of time."""
+    same = base[1:] == base[:-1]
+    return int((same & (np.abs(values[1:] - values[:-1]) > 1e-9 * np.maximum(np.abs(values[1:]), 1e-9))).sum())

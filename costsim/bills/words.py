@@ -1,0 +1,171 @@
+"""What a heading of a download names: a role told from its words, before anything below it is looked at."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+from costsim.units.quantity import UnitError, read_quantity
+
+ENERGY, VOLUME, MASS, POWER = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0), (2, 1, -3, 0, 0)
+_ROLES: dict[str, frozenset[str]] = {
+    role: frozenset(words.split("|"))
+    for role, words in {
+        "start": "start|from|begin|beginning|starting|first day|von|beginn|anfang|since|début|debut|desde|inicio",
+        "end": "end|to|until|through|thru|ending|last day|bis|ende|fin|hasta",
+        "date": "date|read|reading date|delivered on|datum|ablesung|ablesedatum|lieferdatum|day|datetime|timestamp|date time|fecha|horodate"
+        "|zeitstempel|tag|read date|period|billing period|bill period|service period|month|monat|mes|mois|bill month|abrechnungszeitraum",
+        "time": "time|uhrzeit|heure|zeit|interval|hour|hora|stunde|hr|hour ending|he|settlement period|period|interval number",
+        "flag": "estimated|estimate|est|flag|read type|reading type|estimated read|geschätzt|type|code|estimated actual|quality|status"
+        "|metodo obtencion|método obtención|nature|read quality",
+        "unit": "unit|units|uom|einheit|unit of measure|unidad|unité",
+        "factor": "factor|heat content|heating value|brennwert|therm factor|btu factor|calorific value",
+        "days": "days|number of days|days in bill|billing days|days billed|no of days|bill days|service days|tage|jours",
+        "register": "zählerstand|zaehlerstand|register|register reading|meter read|meter reading|cumulative|stand|end reading|current reading"
+        "|current read|total reading|meter index|index|lectura|relevé|closing reading|end read|odometer",
+        "amount": "amount|usage|use|used|quantity|qty|consumption|consumed|energy|delivered|delivery|volume|billed|verbrauch|menge|gas"
+        "|electricity|propane|oil|fill|filled|consumo|consommation|import|kwh|value|valeur|wert|reading",
+        "meter": "meter|meter number|meter id|meter no|meter serial|serial|serial number|esiid|cups|mpan|mprn|nmi|prm|pod|ean|premise"
+        "|account|account number|service point|usage point|service id|location|zähler|zählernummer|zaehlernummer|channel|register id"
+        "|meter point|customer|site",
+    }.items()
+}  # fmt: skip
+_MONEY = re.compile(
+    r"[$€£]|\b(cost|charge|charges|price|paid|bill total|total due|betrag|kosten|usd|eur|amount due|balance|payment|tax|coste|coût|precio)\b",
+    re.IGNORECASE,
+)
+_NOT_USE = {
+    "average": {"per", "rate", "avg", "average", "mean", "tariff", "pro", "ratio", "limit"},
+    "temperature": {"temp", "temperature", "hdd", "cdd", "degree", "humidity", "temperatur", "weather", "temperatura"},
+    "generation": {
+        "received",
+        "export",
+        "exported",
+        "exports",
+        "solar",
+        "surplus",
+        "production",
+        "pv",
+        "outflow",
+        "reverse",
+    },
+}
+_GENERATION = (
+    "generat",
+    "export",
+    "einspeis",
+    "inject",
+    "surplus",
+    "feed-in",
+    "feedin",
+    "produc",
+    "producc",
+    "vertido",
+)
+_OTHER_DATES = {
+    "revision",
+    "issue",
+    "issued",
+    "invoice",
+    "due",
+    "paid",
+    "posted",
+    "published",
+    "created",
+    "updated",
+    "statement",
+}
+_BRACKET = re.compile(r"[\[(]([^\])]{0,60})[\])]")
+_MARKS = re.compile(r"[^\w$€£³]")
+LONGEST, LONGEST_UNIT = 120, 24
+
+
+def words_of(heading: str) -> str:
+    """Words of a heading in small letters, without what stands in brackets."""
+    plain = _BRACKET.sub(" ", heading[:LONGEST]).lower()
+    return " ".join(_MARKS.sub(" ", plain).replace("_", " ").split())
+
+
+@lru_cache(maxsize=10_000)
+def dims_of(text: str) -> tuple[int, ...] | None:
+    """Dimensions of a unit; None where the text is none."""
+    if len(text) > LONGEST_UNIT or not any(letter.isalpha() for letter in text):
+        return None
+    try:
+        return read_quantity(f"1 {text}").dims
+    except UnitError:
+        return None
+
+
+def is_unit(text: str) -> bool:
+    """Whether a text names a unit of energy, volume or mass."""
+    return dims_of(text) in (ENERGY, VOLUME, MASS)
+
+
+def is_factor_unit(text: str) -> bool:
+    """Whether a text names a heat content."""
+    return dims_of(text) in ((-1, 1, -2, 0, 0), (2, 0, -2, 0, 0))
+
+
+def unit_in(heading: str) -> str:
+    """Find the unit that a heading tells, in brackets or as a word of its own."""
+    heading = heading[:LONGEST]
+    for found in [*_BRACKET.findall(heading), *re.split(r"[\s,_()\[\]]", heading)]:
+        text = found.strip()
+        for form in (text, text.rstrip("."), text.lower(), text[:-1].lower() + "h" if text[-1:] == "H" else text):
+            if form and (is_unit(_known(form)) or dims_of(form) == POWER or is_factor_unit(form)):
+                return _known(form)
+    return ""
+
+
+def _known(form: str) -> str:
+    return {"kwh": "kWh", "wh": "Wh", "mwh": "MWh", "kw": "kW", "ccf": "CCF", "mj": "MJ", "gj": "GJ"}.get(
+        form.lower(), form
+    )
+
+
+@lru_cache(maxsize=10_000)
+def role_of(heading: str) -> str:
+    """Say what a heading names: a role, ``"money"``, or nothing.
+
+    Examples
+    --------
+    >>> [role_of(h) for h in ("Service start", "Usage (kWh)", "Read Date", "Cost ($)", "Est.", "Therms", "Note")]
+    ['start', 'amount', 'date', 'money', 'flag', 'amount', '']
+    >>> [role_of(h) for h in ("Rate per therm", "Generation (kWh)", "Meter Read", "START TIME", "Number of Days", "ESIID")]
+    ['average', 'generation', 'register', 'start', 'days', 'meter']
+    """
+    words = words_of(heading)
+    tokens = set(words.split())
+    if _MONEY.search(heading[:LONGEST]):
+        return "money"
+    unit = unit_in(heading)
+    if words in _ROLES["factor"] or is_factor_unit(unit) or any(len(k) > 5 and k in words for k in _ROLES["factor"]):
+        return "factor"
+    for role, banned in _NOT_USE.items():
+        if tokens & banned:
+            return role
+    if any(token.startswith(_GENERATION) for token in tokens):
+        return "generation"
+    for role in ("days", "unit", "flag", "register", "meter"):
+        if words in _ROLES[role] or any(
+            len(k) > 7 and k in words for k in _ROLES[role] if role in ("unit", "flag", "register")
+        ):
+            return role
+    for role in ("start", "end"):
+        if any(known in tokens if " " not in known else known in words for known in _ROLES[role]):
+            return role
+    if "date" in tokens or words in _ROLES["date"]:
+        return "date"
+    if unit and dims_of(unit) == POWER:
+        return "power"
+    if unit or tokens & _ROLES["amount"]:
+        return "amount"
+    if words in _ROLES["time"] or tokens & {"hour", "time"}:
+        return "time"
+    return "date" if "datum" in words else ""
+
+
+def is_other_date(heading: str) -> bool:
+    """Whether a heading names a date that has nothing to do with the time of use."""
+    return bool(set(words_of(heading).split()) & _OTHER_DATES)

@@ -1,0 +1,116 @@
+"""Commands on tariffs: import a record of the open utility-rate database, show a year of prices with a sample bill."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from costsim.cli.commands import command, print_or_json, units_argument
+from costsim.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from costsim.study.case import Case
+    from costsim.weather import Weather
+
+
+def _tariff_arguments(parser: argparse.ArgumentParser) -> None:
+    verbs = parser.add_subparsers(dest="verb", required=True, metavar="VERB")
+    read = verbs.add_parser(
+        "import", help="turn a record of the open US utility-rate database (JSON) into a price table"
+    )
+    read.add_argument("file", help="JSON file of a record")
+    read.add_argument("--record", default="", metavar="LABEL", help="label or name of one record of several")
+    read.add_argument("-o", "--out", metavar="FILE", help="write the table into a new file (.toml)")
+    show = verbs.add_parser("show", help="print a year of prices, hour by month, and a sample bill")
+    show.add_argument("file", help="study, or a file of [prices.*] tables")
+    show.add_argument("--price", default="", metavar="TABLE", help="which price table (default: the first)")
+    show.add_argument("--use", default="9000 kWh/year", help="use of the sample year (default: %(default)s)")
+    units_argument(show)
+
+
+@command("tariff", "import a tariff record, or show a year of prices with a sample bill", _tariff_arguments)
+def tariff(arguments: argparse.Namespace) -> None:
+    """Run one of the verbs."""
+    (_import if arguments.verb == "import" else _show)(arguments)
+
+
+def _import(arguments: argparse.Namespace) -> None:
+    import tomlkit
+
+    from costsim.files import read_bytes, write_text
+    from costsim.study.tariff_file import price_models
+    from costsim.tariffs.rate_record import MOST_BYTES, read_record
+    from costsim.views.text_tariff import text_import
+
+    found = read_record(read_bytes(arguments.file, most=MOST_BYTES), arguments.file, arguments.record)
+    tables = {"electricity": dict(found.table)}
+    price_models(tables, arguments.file)
+    document = tomlkit.parse(tomlkit.dumps({"prices": tables}))
+    for one in document["prices"]["electricity"].get("charge", []):  # type: ignore[union-attr, index]
+        for key in ("weekday", "weekend"):
+            if key in one:
+                one[key].multiline(True)
+    text = f"{text_import(found, Path(arguments.file).name)}\n\n{tomlkit.dumps(document)}"
+    if not arguments.out:
+        print(text)
+        return
+    if Path(arguments.out).exists():
+        raise InputError(Fault("", "is there already", "name a new file", arguments.out))
+    write_text(arguments.out, text)
+    print(
+        f"{text_import(found, Path(arguments.file).name)}\n\n{arguments.out}: try costsim tariff show {arguments.out}"
+    )
+
+
+def _show(arguments: argparse.Namespace) -> None:
+    from costsim.cli.commands import default_units
+    from costsim.engine.lower import calendar_of
+    from costsim.simulation import load_weather
+    from costsim.study.case import find_study, read_study
+    from costsim.study.tariff_file import price_models, read_price_tables
+    from costsim.study_files import StudyFiles
+    from costsim.tariffs.bill import plain_calendar
+    from costsim.units.quantity import UnitError, parse
+    from costsim.views.text_tariff import sample_year, text_tariff
+
+    tables = read_price_tables(arguments.file)
+    folder = find_study(arguments.file).parent
+    models = price_models(tables, arguments.file, StudyFiles(folder))
+    key = arguments.price or next(iter(models))
+    if key not in models:
+        raise InputError(
+            Fault("--price", f"there is no price table {key}", f"use one of {', '.join(models)}", arguments.file)
+        )
+    try:
+        kwh = parse(arguments.use, "energy_per_year").value / 3.6e6
+    except UnitError as error:
+        raise InputError(Fault("--use", str(error), 'write it like --use "9000 kWh/year"')) from None
+    calendar, system = plain_calendar(), arguments.units or "us"
+    if _is_study(arguments.file):
+        case = read_study(arguments.file)
+        calendar, system = calendar_of(case, load_weather(case)), arguments.units or default_units(case.typed)
+    elif models[key].by_weather:
+        remedy = "show the whole study, whose weather says when it is cold"
+        raise InputError(Fault(f"prices.{key}", "a price goes by the outdoor temperature", remedy, arguments.file))
+    print(text_tariff(models[key], key, calendar, sample_year(calendar, kwh), system, "a household in a plain shape"))
+
+
+def _is_study(path: str) -> bool:
+    """Whether a file holds a house beside its prices."""
+    from costsim.files import read_bytes
+    from costsim.study.case import MOST_BYTES, find_study, parse_study
+
+    return "house" in parse_study(read_bytes(find_study(path), name=path, most=MOST_BYTES), file=path)
+
+
+def compare_tariffs(arguments: argparse.Namespace, case: Case, weather: Weather) -> None:
+    """Which rate the house should be on: every option under the study's own tariff and those of the files."""
+    from costsim.analysis import tariff_choice
+    from costsim.study.tariff_file import read_price_tables
+    from costsim.views.text_tariff import text_tariffs
+
+    tables: dict[str, dict[str, Any]] = {"as typed": {}}
+    tables |= {name: read_price_tables(name) for name in arguments.tariffs.split(",") if name}
+    choice = tariff_choice.compare_tariffs(case, weather, tables)
+    print_or_json(arguments, choice.as_json(), text_tariffs(choice))

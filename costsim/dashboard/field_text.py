@@ -1,0 +1,99 @@
+"""Words around a field: its label, what stands in it while it is empty, and its value as people read it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from costsim.dashboard.kinds import kind_of, measured_of
+from costsim.units.fields import QuantityField, in_words
+from costsim.units.quantity import pretty_unit, show, split_text
+
+TITLES = {
+    "period": "Time-of-use periods",
+    "block": "Tiers by use",
+    "demand": "Demand charges",
+    "delivery": "Deliveries",
+    "setback": "Set-backs",
+    "mass": "Slab and room that store heat",
+    "pump": "Pump",
+    "curtailment": "Hours in which the utility switches it off",
+    "windows": "Hours",
+    "days": "Days",
+    "months": "Months",
+}
+"""Labels of keys whose models give none."""
+
+
+def as_shown(text: str, system: str) -> str:
+    """Write a quantity of the study as people read it; anything else as it stands.
+
+    Examples
+    --------
+    >>> as_shown("1500 ft2", "us"), as_shown("0.14 $/kWh", "us"), as_shown("cheap", "us")
+    ('1,500 ft²', '0.14 $/kWh', 'cheap')
+    """
+    number, unit = split_text(text)
+    if number is None or not unit:
+        return text
+    head = text[: len(text) - len(unit)].strip() if text.endswith(unit) else ""
+    if system == "us" and head.isdigit() and number >= 1000:
+        head = f"{int(number):,}"
+    return f"{head} {pretty_unit(unit)}" if head else pretty_unit(text)
+
+
+def quantity_hint(measured: QuantityField, default: Any, system: str, currency: str) -> str:
+    """What stands in an empty field: its default, else an example."""
+    if isinstance(default, int | float) and not isinstance(default, bool):
+        if not default:
+            return "none unless given"
+        try:
+            return f"{show(float(default), measured.dimension, system, 3 if abs(default) < 0.1 else 1, currency)} unless given"
+        except KeyError:
+            return ""
+    return f"such as {pretty_unit(measured.sample, currency)}"
+
+
+def number_hint(default: Any) -> str | None:
+    """What stands in an empty number: its default."""
+    return f"{default} unless given" if isinstance(default, int | float) else None
+
+
+def text_hint(field: FieldInfo, default: Any) -> str:
+    """What stands in an empty text: its default, or an example of hours."""
+    if default:
+        return f"{', '.join(default) if isinstance(default, tuple) else default} unless given"
+    return "such as 22:00-06:00" if "window" in str(field.title or "").lower() else ""
+
+
+def title_of(field: FieldInfo, key: str) -> str:
+    """Label of a field."""
+    measured = measured_of(field)
+    return (
+        measured.title
+        if measured and kind_of(field) == "quantity"
+        else (field.title or TITLES.get(key) or in_words(key))
+    )
+
+
+def help_of(field: FieldInfo) -> str | None:
+    """One sentence about a field, where there is one."""
+    return field.description or None
+
+
+def first_line(model: type[BaseModel]) -> str:
+    """What a table is, in a sentence."""
+    return (model.__doc__ or "").strip().split("\n")[0]
+
+
+def dotted(path: tuple[str | int, ...]) -> str:
+    """A key path as messages write it.
+
+    Examples
+    --------
+    >>> dotted(("option", 0, "source", 1, "output"))
+    'option[1].source[2].output'
+    """
+    return "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path).lstrip(".")

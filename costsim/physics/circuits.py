@@ -1,0 +1,166 @@
+"""Electric circuits: next standard breaker, copper wire by ampacity and voltage drop, and what a service still carries."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from costsim.units.table import FOOT_M
+
+CONTINUOUS_FACTOR = 1.25
+"""Circuit over a load of three hours or more: NEC 210.19, 210.20 and 424 (value from memory)."""
+BREAKERS_A = (
+    15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500, 600,
+    700, 800,
+)  # fmt: skip
+"""Standard ratings of NEC 240.6(A) up to 800 A (facts; value from memory)."""
+SERVICES_A = (60, 100, 125, 150, 200, 225, 300, 320, 400)
+FIRST_BLOCK_VA, REST_SHARE = 10_000.0, 0.40
+GENERAL_VA_PER_FT2, SMALL_APPLIANCE_VA, LAUNDRY_VA = 3.0, 2 * 1500.0, 1500.0
+"""Of NEC 220.82(B), for a dwelling with a service of 100 A or more (value from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A copper conductor: name, what it carries at 75 °C [A], largest breaker before it [A], resistance [Ω/m]."""
+
+    name: str
+    ampacity_a: float
+    most_breaker_a: float
+    ohm_m: float
+
+
+def _wire(name: str, ampacity_a: float, ohm_kft: float, most_breaker_a: float = 1e9) -> Wire:
+    return Wire(name, ampacity_a, most_breaker_a, ohm_kft / (1000.0 * FOOT_M))
+
+
+WIRES = (
+    _wire("14 AWG", 20, 3.14, 15),
+    _wire("12 AWG", 25, 1.98, 20),
+    _wire("10 AWG", 35, 1.24, 30),
+    _wire("8 AWG", 50, 0.778),
+    _wire("6 AWG", 65, 0.491),
+    _wire("4 AWG", 85, 0.308),
+    _wire("3 AWG", 100, 0.245),
+    _wire("2 AWG", 115, 0.194),
+    _wire("1 AWG", 130, 0.154),
+    _wire("1/0 AWG", 150, 0.122),
+    _wire("2/0 AWG", 175, 0.0967),
+    _wire("3/0 AWG", 200, 0.0766),
+    _wire("4/0 AWG", 230, 0.0608),
+    _wire("250 kcmil", 255, 0.0515),
+    _wire("300 kcmil", 285, 0.0429),
+    _wire("350 kcmil", 310, 0.0367),
+    _wire("400 kcmil", 335, 0.0321),
+    _wire("500 kcmil", 380, 0.0258),
+)
+"""Copper in raceway or cable at 75 °C, NEC table 310.16; small conductors by 240.4(D); resistance of stranded uncoated copper at
+75 °C, chapter 9 table 8 (facts; values from memory). Cable of type NM counts by the 60 °C column, which is lower."""
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """A circuit for a continuous load [A], its voltage [V], breaker [A], wire and voltage drop as a share."""
+
+    load_a: float
+    volts_v: float
+    breaker_a: int
+    wire: Wire
+    drop_share: float
+
+
+def next_breaker_a(load_a: float, *, continuous: bool = True) -> int | None:
+    """Smallest standard rating for a load [A]; None beyond the largest.
+
+    Examples
+    --------
+    >>> next_breaker_a(40.0), next_breaker_a(40.1), next_breaker_a(700.0)
+    (50, 60, None)
+    """
+    needed = load_a * (CONTINUOUS_FACTOR if continuous else 1.0)
+    return next((size for size in BREAKERS_A if size >= needed - 1e-6), None)
+
+
+def circuit_for(
+    *, load_w: float, volts_v: float, length_m: float = 0.0, most_drop_share: float = 0.03
+) -> Circuit | None:
+    """Breaker and copper wire for a continuous single-phase load.
+
+    Parameters
+    ----------
+    load_w, volts_v : float
+        Electric power [W] and voltage [V].
+    length_m : float
+        One way from panel to unit [m]; the voltage drop counts twice that.
+    most_drop_share : float
+        Largest voltage drop as a share; 3 % is common practice.
+
+    Returns
+    -------
+    Circuit or None
+        None where no size of the tables does.
+
+    Notes
+    -----
+    ``breaker ≥ 1.25 I``, ``ampacity ≥ 1.25 I``, ``drop = 2 I R L / U``.
+
+    References
+    ----------
+    NEC 210.19, 210.20, 240.4, 240.6, 310.16 and chapter 9 table 8 (values from memory); the adopted edition counts.
+
+    Examples
+    --------
+    >>> found = circuit_for(load_w=9600.0, volts_v=240.0)
+    >>> found.breaker_a, found.wire.name
+    (50, '8 AWG')
+    """
+    load_a = load_w / volts_v
+    breaker = next_breaker_a(load_a)
+    if breaker is None:
+        return None
+    for wire in WIRES:
+        drop = 2.0 * load_a * wire.ohm_m * length_m / volts_v
+        carries = wire.ampacity_a >= load_a * CONTINUOUS_FACTOR - 1e-6 and breaker <= wire.most_breaker_a
+        if carries and drop <= most_drop_share:
+            return Circuit(load_a, volts_v, breaker, wire, drop)
+    return None
+
+
+def dwelling_load_va(*, floor_area_m2: float, appliances_va: float, heating_va: float) -> float:
+    """Load of a dwelling's service with new electric heat, by the optional method.
+
+    Parameters
+    ----------
+    floor_area_m2 : float
+        Living area [m²].
+    appliances_va : float
+        Nameplates of all fixed appliances, range, dryer and water heater [VA].
+    heating_va : float
+        The heat, counted in full as a continuous load [VA].
+
+    References
+    ----------
+    NEC 220.82: 3 VA/ft², 3,000 VA small appliances, 1,500 VA laundry, appliances by nameplate; the first 10 kVA in full, the
+    rest at 40 %; heat on top (values from memory).
+
+    Examples
+    --------
+    >>> round(dwelling_load_va(floor_area_m2=1500 * 0.09290304, appliances_va=13000.0, heating_va=9600.0))
+    24400
+    """
+    general = GENERAL_VA_PER_FT2 * floor_area_m2 / FOOT_M**2 + SMALL_APPLIANCE_VA + LAUNDRY_VA + appliances_va
+    return min(general, FIRST_BLOCK_VA) + REST_SHARE * max(general - FIRST_BLOCK_VA, 0.0) + heating_va
+
+
+def metered_load_va(*, measured_peak_va: float, heating_va: float) -> float:
+    """Load of a service by what a meter has shown as the year's highest demand.
+
+    References
+    ----------
+    NEC 220.87: 125 % of the highest demand of a year's metering, and the new load (value from memory).
+
+    Examples
+    --------
+    >>> metered_load_va(measured_peak_va=8000.0, heating_va=9600.0)
+    19600.0
+    """
+    return CONTINUOUS_FACTOR * measured_peak_va + heating_va

@@ -1,0 +1,172 @@
+"""``[selection]``: what an installer knows beside the study when sizes are taken off the shelf, and the list of sizes."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib import resources
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from costsim.errors import Fault, InputError
+from costsim.study_files import NamesFile, StudyFiles
+from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.quantity import UnitError, parse
+from costsim.units.table import FOOT_M, INCH_OF_WATER_PA
+
+COMMON = "common market sizes, from memory"
+MOST_BYTES, MOST_ROWS = 200_000, 2_000
+WHATS: dict[str, str] = {
+    "electric boiler output": "electric_power",
+    "gas boiler input": "power",
+    "oil boiler output": "power",
+    "pellet boiler output": "power",
+    "propane tank": "volume",
+    "propane regulator": "power",
+    "expansion vessel": "volume",
+    "relief valve discharge": "power",
+}
+"""What a list of sizes may hold, and the dimension of its sizes."""
+
+
+class Selection(StudyModel):
+    """What sizes are chosen by."""
+
+    margin_share: Annotated[
+        float,
+        QuantityField("share", "Margin", "Over the design load.", at_least=0, at_most=1, example="15 %"),
+    ] = 0.15
+    sizes: Annotated[
+        str,
+        NamesFile("a list of sizes"),
+        Field(
+            title="List of sizes", description="CSV with what, size, diameter and length, in place of the common ones."
+        ),
+    ] = ""
+    volts_v: Annotated[float, QuantityField("voltage", "Voltage", "Of new circuits.", above=50, at_most=1000)] = 240.0
+    circuit_length_m: Annotated[
+        float, QuantityField("length", "Length of the circuit", "One way, panel to unit.", at_least=0, at_most=500)
+    ] = 50 * FOOT_M
+    voltage_drop_share: Annotated[
+        float, QuantityField("share", "Largest voltage drop", above=0, at_most=0.1, example="3 %")
+    ] = 0.03
+    service_a: Annotated[
+        float | None, QuantityField("current", "Service", "Main breaker.", above=0, at_most=4000, example="200 A")
+    ] = None
+    measured_peak_w: Annotated[
+        float | None,
+        QuantityField("electric_power", "Highest demand", "In a year of metering.", at_least=0, at_most=1e6),
+    ] = None
+    appliances_w: Annotated[
+        float | None,
+        QuantityField(
+            "electric_power", "Fixed appliances", "Nameplates of range, dryer, water heater and the like, added up.",
+            at_least=0, at_most=1e6,
+        ),
+    ] = None  # fmt: skip
+    gas_pipe_length_m: Annotated[
+        float, QuantityField("length", "Longest gas run", "With fittings.", above=0, at_most=1000)
+    ] = 50 * FOOT_M
+    gas_pressure_drop_pa: Annotated[
+        float,
+        QuantityField("pressure", "Pressure drop of the gas run", above=0, at_most=5000, example="0.5 inH2O"),
+    ] = 0.5 * INCH_OF_WATER_PA
+    other_gas_input_w: Annotated[
+        float, QuantityField("power", "Other gas units on that run", "Their input.", at_least=0, at_most=1e7)
+    ] = 0.0
+
+    @model_validator(mode="after")
+    def _a_service_has_a_load(self) -> Selection:
+        if self.service_a is not None and self.measured_peak_w is None and self.appliances_w is None:
+            raise fault(
+                "service is given without what it carries today",
+                'add measured_peak = "8 kW" from the meter, or appliances = "14 kW" from the nameplates',
+            )
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class MarketSize:
+    """One size in SI, with diameter and length [m] where it is a tank."""
+
+    value: float
+    diameter_m: float | None = None
+    length_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """All lists, each rising, and where each comes from."""
+
+    lists: Mapping[str, tuple[MarketSize, ...]]
+    sources: Mapping[str, str]
+
+    def of(self, what: str) -> tuple[MarketSize, ...]:
+        """The sizes of one thing."""
+        return self.lists[what]
+
+
+def sizes_of(selection: Selection, files: StudyFiles, file: str) -> Sizes:
+    """The common sizes, and an installer's own in their place.
+
+    Raises
+    ------
+    InputError
+        The list cannot be read, with every fault found.
+    """
+    common = (resources.files("costsim.study") / "data" / "sizes.csv").read_bytes()
+    lists = read_sizes(common, "sizes.csv")
+    sources = dict.fromkeys(lists, COMMON)
+    if selection.sizes:
+        own = read_sizes(files.read(selection.sizes, "selection.sizes", file=file, most=MOST_BYTES), selection.sizes)
+        lists, sources = lists | own, sources | dict.fromkeys(own, selection.sizes)
+    return Sizes(lists, sources)
+
+
+def read_sizes(raw: bytes, name: str) -> dict[str, tuple[MarketSize, ...]]:
+    """Read a list of sizes.
+
+    Raises
+    ------
+    InputError
+        No UTF-8 table with the headings ``what`` and ``size``, an unknown thing, or a size that is no quantity.
+    """
+    try:
+        lines = [line for line in raw.decode("utf-8-sig").splitlines() if line.strip() and not line.startswith("#")]
+    except UnicodeDecodeError:
+        raise InputError(Fault("", "is not UTF-8 text", "save it as UTF-8 text", name)) from None
+    reader = csv.DictReader(io.StringIO("\n".join(lines)))
+    if not {"what", "size"} <= set(reader.fieldnames or ()) or len(lines) > MOST_ROWS:
+        remedy = "its first line is: what,size,diameter,length, and it has at most 2,000 lines"
+        raise InputError(Fault("", "is no list of sizes", remedy, name))
+    found: dict[str, list[MarketSize]] = {}
+    faults = []
+    for at, row in enumerate(reader, 2):
+        what = (row["what"] or "").strip()
+        if what not in WHATS:
+            faults.append(
+                Fault(f"line {at}", f"'{what}' is nothing it can size", f"use one of {', '.join(WHATS)}", name)
+            )
+            continue
+        try:
+            size = MarketSize(
+                _positive(row["size"], WHATS[what]),
+                _positive(row["diameter"], "small_length") if row.get("diameter") else None,
+                _positive(row["length"], "small_length") if row.get("length") else None,
+            )
+            found.setdefault(what, []).append(size)
+        except UnitError as error:
+            faults.append(Fault(f"line {at}", str(error), 'write it like "80 kBtu/h", "18 kW" or "14 gal"', name))
+    if faults:
+        raise InputError(faults)
+    return {what: tuple(sorted(sizes, key=lambda one: one.value)) for what, sizes in found.items()}
+
+
+def _positive(text: str | None, dimension: str) -> float:
+    value = parse(text or "", dimension).value
+    if value <= 0:
+        raise UnitError(f"'{text}' is not more than zero")
+    return value

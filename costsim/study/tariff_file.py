@@ -1,0 +1,63 @@
+"""A file of price tables alone, or a whole study: the ``[prices.*]`` tables of either."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from costsim.errors import Fault, InputError
+from costsim.files import read_bytes
+from costsim.study.case import MOST_BYTES, find_study, parse_study
+from costsim.study.crosschecks import price_faults
+from costsim.study.prices import Price, fuel_of
+from costsim.study_files import StudyFiles
+from costsim.units.fields import faults_of
+
+
+def read_price_tables(path: str | Path) -> dict[str, Any]:
+    """Price tables of a file as plain data, and nothing else of it.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read, or has no ``[prices.*]`` table.
+    """
+    found = find_study(path)
+    data = parse_study(read_bytes(found, name=str(path), most=MOST_BYTES), file=str(path))
+    prices = data.get("prices")
+    if not isinstance(prices, Mapping) or not prices or not all(isinstance(one, Mapping) for one in prices.values()):
+        remedy = 'write a table such as [prices.electricity] with energy = "0.128 $/kWh"'
+        raise InputError(Fault("prices", "there is no price table", remedy, str(path)))
+    return dict(prices)
+
+
+def price_models(tables: Mapping[str, Any], file: str, files: StudyFiles | None = None) -> dict[str, Price]:
+    """The tables as models, files of hourly prices read where `files` knows them.
+
+    Raises
+    ------
+    InputError
+        With every fault.
+    """
+    found: dict[str, Price] = {}
+    faults: list[Fault] = []
+    for key, table in tables.items():
+        if fuel_of(key, table) is None:
+            faults.append(
+                Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
+            )
+        try:
+            found[key] = Price.model_validate(table)
+        except ValidationError as error:
+            faults += faults_of(error, Price, file, f"prices.{key}")
+    if not faults:
+        faults = price_faults(found, file)
+    if faults:
+        raise InputError(faults)
+    for key, price in found.items():
+        for at, one in enumerate(price.charge, 1):
+            list(one.open_files(files or StudyFiles(), f"prices.{key}.charge[{at}]", file))
+    return found

@@ -1,0 +1,47 @@
+"""Charges, one file each: a new file with a class under `@charge` is found by itself."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from typing import Annotated, Any, Union
+
+from pydantic import Field
+
+from costsim.tariffs.charges.base import KINDS, BillLine, Charge, FuelUnits, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.delivery import Delivery
+from costsim.tariffs.charges.demand import DemandCharge, billed_peaks_w
+from costsim.tariffs.charges.energy import Block, Period
+from costsim.tariffs.charges.tariff import Tariff, hourly_rows, meter_hours, period_shares, scaled_tariff
+from costsim.units.fields import add_tags
+
+__all__ = [
+    "KINDS",
+    "BillLine",
+    "Block",
+    "Charge",
+    "Delivery",
+    "DemandCharge",
+    "FuelUnits",
+    "Item",
+    "Period",
+    "Tariff",
+    "TypedCharge",
+    "Usage",
+    "billed_peaks_w",
+    "charge",
+    "charge_union",
+    "hourly_rows",
+    "meter_hours",
+    "period_shares",
+    "scaled_tariff",
+]
+
+for _module in sorted(pkgutil.iter_modules(__path__), key=lambda module: module.name):
+    importlib.import_module(f"{__name__}.{_module.name}")
+add_tags(KINDS, "charge")
+
+
+def charge_union() -> Any:
+    """The type of a charge as typed: the model that its kind names."""
+    return Annotated[Union[tuple(KINDS.values())], Field(discriminator="kind")]  # noqa: UP007

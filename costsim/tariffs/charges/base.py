@@ -1,0 +1,299 @@
+"""What a charge is: items of a bill from a year's use, for one year with its lines or for many at once.
+
+A charge is one object. `Charge.items` is the only place where it computes; `lines` and `amount` write the same items for a
+person and add them up for many scenarios. A new charge is one file in this folder: a class with `kind`, registered by
+`@charge`, is found by itself, can be typed as ``[[prices.NAME.charge]]``, and counts in bills, draws, break-even and portfolio.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field
+
+from costsim.physics.fuels import FUELS
+from costsim.study_files import StudyFiles
+from costsim.tariffs.calendar import HourCalendar
+from costsim.units.fields import StudyModel
+from costsim.units.quantity import Quantity
+
+if TYPE_CHECKING:
+    from costsim.tariffs.charges.tariff import Tariff
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+FIXED_LABELS = ("fixed charge", "rent", "minimum bill", "minimum use", "minimum use fee")
+CHARGED, RELIEVED, MINIMUM, YEARLY, TAXED, TAXED_WHOLE, CREDITED = range(7)
+"""Stages of a bill, in order: what is charged, reliefs, the minimum held against them, the year's own lines, taxes, tax on the whole, credits."""
+
+
+def is_fixed(label: str, group: str) -> bool:
+    """Whether a line buys no energy: a charge, a rent, or what is missing from a minimum, or a tax on one of them."""
+    return group == "fixed" or label.removeprefix("tax on ") in FIXED_LABELS
+
+
+@dataclass(frozen=True, slots=True)
+class BillLine:
+    """One line: `amount` is `quantity` times `rate`. `month` is 0 for a line of the whole year."""
+
+    month: int
+    label: str
+    quantity: float
+    unit: str
+    rate: float
+    amount: float
+    group: str = ""
+
+    @property
+    def is_fixed(self) -> bool:
+        """Whether it buys no energy: a charge, a rent, or what is missing from a minimum."""
+        return is_fixed(self.label, self.group)
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One kind of line over a year: arrays (scenarios, 12) by month, or (scenarios, 1) for a line of the whole year.
+
+    `rate` is broadcast against `quantity`. `group` is energy, fixed, power, relief, tax or credit.
+    """
+
+    label: str
+    quantity: Floats
+    unit: str
+    rate: Floats | float
+    amount: Floats
+    group: str
+
+    @property
+    def is_yearly(self) -> bool:
+        """Whether it is a line of the whole year."""
+        return bool(self.amount.shape[1] == 1)
+
+    @property
+    def is_fixed(self) -> bool:
+        """Whether it buys no energy."""
+        return is_fixed(self.label, self.group)
+
+    def lines(self) -> list[BillLine]:
+        """The lines of the first scenario, by month."""
+        months = [0] if self.is_yearly else range(1, 13)
+        quantity, amount = self.quantity[0].tolist(), self.amount[0].tolist()
+        if isinstance(self.rate, float | int):
+            rates = [float(self.rate)] * len(months)
+        else:
+            rates = np.broadcast_to(np.atleast_2d(self.rate)[:1], (1, len(months)))[0].tolist()
+        rows = zip(months, quantity, rates, amount, strict=True)
+        return [BillLine(month, self.label, much, self.unit, rate, due, self.group) for month, much, rate, due in rows]
+
+
+def once(label: str, unit: str, amount: Floats, group: str) -> Item:
+    """An item that is due or not: its rate is its amount."""
+    return Item(label, (amount != 0).astype(float), unit, amount, amount, group)
+
+
+@dataclass(frozen=True, slots=True)
+class FuelUnits:
+    """How a fuel is sold: its natural unit and the heat in it, for prices per gallon, pound or cubic metre."""
+
+    title: str = "electricity"
+    natural_unit: str = "J"
+    content_j_per_unit: float = 1.0
+    typed_dims: tuple[int, ...] = ()
+
+    @classmethod
+    def of(cls, fuel: str, heat_content: Quantity | None = None) -> FuelUnits:
+        """Units of a fuel, with the heat content of the bill where it is given."""
+        known = FUELS[fuel]
+        if heat_content is None:
+            return cls(known.title, known.natural_unit, known.heat_content_j_per_unit)
+        return cls(known.title, known.natural_unit, heat_content.value, heat_content.dims)
+
+    def per_j(self, quantity: Quantity) -> float:
+        """Turn an amount per energy, volume or mass of the fuel into one per joule of its higher heating value."""
+        if quantity.dims[:4] == (-2, -1, 2, 0):
+            return quantity.value
+        return quantity.value / self._content(-quantity.dims[0], -quantity.dims[1])
+
+    def joules(self, quantity: Quantity) -> float:
+        """Turn an amount of fuel into joule, or an amount a year (or month) into joule a second."""
+        if quantity.dims[:2] == (2, 1):
+            return quantity.value
+        return quantity.value * self._content(quantity.dims[0], quantity.dims[1])
+
+    def _content(self, metres: int, kilograms: int) -> float:
+        """Heat content per cubic metre or kilogram [J/m³ or J/kg]."""
+        if self.typed_dims == (2 - metres, 1 - kilograms, -2, 0, 0):
+            return self.content_j_per_unit
+        wanted = {(3, 0): "m3", (0, 1): "kg"}.get((metres, kilograms))
+        known = next((one for one in FUELS.values() if one.title == self.title), None)
+        if wanted is None or known is None or known.natural_unit != wanted:
+            raise ValueError(f"{self.title} is not sold that way")
+        return known.heat_content_j_per_unit
+
+
+@dataclass(slots=True)
+class Usage:
+    """A year's use as charges see it, and what has been charged so far; arrays lead with the scenario.
+
+    `energy_j` is by month and period (scenarios, 12, periods + 1), the last outside every period. `own_j` holds the sums of the
+    hourly rows that the charge at hand asked for (scenarios, 12, rows), `peaks_w` the highest powers on its meters (scenarios,
+    meters, 12). `factor` (scenarios, 1) goes on energy prices, None for one; `yearly` is
+    what charges came to that were summed at once.
+    """
+
+    tariff: Tariff
+    calendar: HourCalendar
+    energy_j: Floats
+    own_j: Floats
+    peaks_w: Floats
+    factor: Floats | None = None
+    items: list[Item] = field(default_factory=list)
+    yearly: Floats | float = 0.0
+
+    @property
+    def scenarios(self) -> int:
+        """Number of scenarios: one year may be priced under many factors."""
+        return max(len(self.energy_j), 1 if self.factor is None else len(self.factor))
+
+    @property
+    def total_j(self) -> Floats:
+        """Energy of each month (scenarios, 12) [J]."""
+        return np.asarray(self.energy_j.sum(axis=2))
+
+    def price(self, per_j: Any) -> Any:
+        """An energy price at the scenario's factor; an array of homes' own prices stands as a column."""
+        per_j = np.asarray(per_j)[:, None] if np.ndim(per_j) == 1 and np.shape(per_j) != (12,) else per_j
+        return per_j if self.factor is None else per_j * self.factor
+
+    def extra_price(self, quantity: Quantity) -> Any:
+        """A typed charge's price per joule at the scenario's factor and the tariff's own."""
+        return self.price(self.tariff.fuel.per_j(quantity) * self.tariff.energy_factor)
+
+    def money(self, groups: Sequence[str] = (), yearly: bool = False) -> Floats:
+        """What has been charged so far of some groups, of all by default (scenarios, 12), or (scenarios, 1) of the year's lines."""
+        total = np.zeros((self.scenarios, 1 if yearly else 12))
+        for item in self.items:
+            if item.is_yearly == yearly and (not groups or item.group in groups):
+                total = total + item.amount
+        return total
+
+    def month_days(self) -> Floats:
+        """Days of each billing month (12,)."""
+        return self.tariff.month_days(self.calendar)
+
+
+class Charge:
+    """Base of all charges. `stage` is where on the bill it stands; `items` what it charges.
+
+    `at_once` says that `amount` is quicker than its items where nobody reads lines.
+    """
+
+    stage: ClassVar[int] = CHARGED
+    at_once: ClassVar[bool] = False
+
+    def items(self, usage: Usage) -> Iterable[Item]:
+        """What is charged for a year's use.
+
+        The same items in the same order whatever is used, those that come to nothing too, so that two bills can be subtracted.
+        """
+        raise AttributeError(f"{type(self).__name__} has no items")
+
+    def rows(self, calendar: HourCalendar) -> list[Floats]:
+        """Hourly rows (n,) by which it wants energy added up month by month."""
+        return []
+
+    def meters(self, calendar: HourCalendar) -> list[Bools]:
+        """Hours (n,) of each meter whose highest power a month it wants."""
+        return []
+
+    def n_rows(self, calendar: HourCalendar) -> int:
+        """Number of `rows`."""
+        return len(self.rows(calendar))
+
+    def n_meters(self, calendar: HourCalendar) -> int:
+        """Number of `meters`."""
+        return len(self.meters(calendar))
+
+    def price_per_j(self, tariff: Tariff, calendar: HourCalendar) -> Floats | float:
+        """What it adds to the price of an hour's next joule [money/J]."""
+        return 0.0
+
+    def lines(self, usage: Usage) -> list[BillLine]:
+        """Its lines on the bill of the first scenario."""
+        return [line for item in self.items(usage) for line in item.lines()]
+
+    def amount(self, usage: Usage) -> Floats:
+        """What it comes to in a year (scenarios,) [economics]."""
+        total = np.zeros(usage.scenarios)
+        for item in self.items(usage):
+            total = total + item.amount.sum(axis=1)
+        return total
+
+
+class TypedCharge(StudyModel, Charge):
+    """Base of charges that are typed as ``[[prices.NAME.charge]]``.
+
+    `part` says whether the supplier or the network bills it. `on_power` says that it wants meters, so that each home of a table
+    needs a study of its own; `prices_energy` that a table with it needs no energy price beside it.
+    """
+
+    on_power: ClassVar[bool] = False
+    prices_energy: ClassVar[bool] = False
+    name: Annotated[str, Field(title="Name on the bill", max_length=60)] = ""
+    part: Annotated[
+        str, Field(title="Part of the bill", description="supply or delivery, where the bill says.", max_length=30)
+    ] = ""
+
+    @property
+    def label(self) -> str:
+        """Its name on the bill."""
+        name = self.name or str(getattr(self, "kind", "charge")).replace("_", " ")
+        return f"{self.part}: {name}" if self.part else name
+
+    def check_units(self, fuel: FuelUnits) -> None:
+        """Refuse a price or an amount by a unit in which the fuel is not sold.
+
+        Raises
+        ------
+        ValueError
+            With the fuel's name.
+        """
+        for quantity in _quantities(self):
+            if quantity.dims[4] == 1 and quantity.dims[3] == 0 and quantity.dims[:3] != (0, 0, -1):
+                fuel.per_j(quantity)
+            elif quantity.dims[4] == 0:
+                fuel.joules(quantity)
+
+    def open_files(self, files: StudyFiles, key: str, file: str) -> Iterator[tuple[str, str]]:
+        """Read the files that it names; gives where money stands in them and in which currency."""
+        return iter(())
+
+    def counted(self) -> Sequence[str]:
+        """Names of lines, groups or parts of the bill that it goes on, which must be there."""
+        return ()
+
+
+def _quantities(model: StudyModel) -> Iterator[Quantity]:
+    """Every price and amount of a charge, those of its tiers too."""
+    for name in type(model).model_fields:
+        value = getattr(model, name)
+        for one in value if isinstance(value, tuple) else (value,):
+            if isinstance(one, Quantity):
+                yield one
+            elif isinstance(one, StudyModel):
+                yield from _quantities(one)
+
+
+KINDS: dict[str, type[TypedCharge]] = {}
+"""Charges that can be typed, by kind; filled by `charge` as the folder's files are read."""
+Found = TypeVar("Found", bound=TypedCharge)
+
+
+def charge(model: type[Found]) -> type[Found]:
+    """Register a charge that can be typed, by the name in its `kind`."""
+    KINDS[str(model.model_fields["kind"].default)] = model
+    return model

@@ -1,0 +1,98 @@
+"""Power by steps: contracted power, the mean of the highest days of a month, tiers of a demand charge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Annotated, ClassVar, Literal
+
+import numpy as np
+from pydantic import Field, model_validator
+
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.charges.base import Bools, Floats, Item, TypedCharge, Usage, charge, once
+from costsim.tariffs.hours import ClockHours
+from costsim.units.fields import QuantityField, StudyModel, fault
+
+MONTH_DAYS = 31
+
+
+class PowerStep(StudyModel):
+    """One step of power: a fee for the whole month, or a price of each kilowatt inside it."""
+
+    up_to_w: Annotated[float | None, QuantityField("electric_power", "Up to", above=0, example="5 kW")] = None
+    fee_per_month: Annotated[float, QuantityField("money_per_month", "Fee of the step", at_least=0)] = 0.0
+    price_per_w: Annotated[float, QuantityField("money_per_power", "Price of a kilowatt each month", at_least=0)] = 0.0
+
+
+@charge
+class Power(TypedCharge, ClockHours):
+    """What power costs by steps, each month.
+
+    Power is what was contracted, or the mean of the highest hour of each of the `top_days` highest days of the month. A step's fee
+    is due when the power reaches into it; its price for each kilowatt inside it.
+    """
+
+    kind: Literal["power"] = "power"
+    on_power: ClassVar[bool] = True
+    contracted_w: Annotated[
+        float | None, QuantityField("electric_power", "Contracted power", above=0, example="9 kW")
+    ] = None
+    top_days: Annotated[int, Field(title="Mean of the highest days", ge=1, le=10)] = 1
+    peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
+    step: Annotated[tuple[PowerStep, ...], Field(title="Steps", min_length=1, max_length=20)]
+
+    @model_validator(mode="after")
+    def _steps_follow(self) -> Power:
+        *inner, last = self.step
+        ends = [one.up_to_w for one in inner]
+        if last.up_to_w is not None and (self.contracted_w is None or self.contracted_w > last.up_to_w):
+            raise fault("the last step has an end, so power beyond it has no price", "leave up_to out of the last step")
+        if None in ends or any(b <= a for a, b in pairwise(end for end in ends if end is not None)):
+            raise fault(
+                "a step ends no higher than the one before",
+                "let each up_to be higher, and leave it out of the last alone",
+            )
+        if any(one.fee_per_month for one in self.step) and any(one.price_per_w for one in self.step):
+            raise fault("steps have both fees and prices", "write two charges of kind power, one of each")
+        if self.contracted_w is not None and self.hours().by_weather:
+            raise fault("contracted power goes by no weather", "take out coldest_days and below")
+        return self
+
+    def meters(self, calendar: HourCalendar) -> list[Bools]:
+        """Its hours; where days are averaged those of each day of the month apart; none where power is contracted."""
+        if self.contracted_w is not None:
+            return []
+        inside = self.hours().share(calendar) > 0
+        if self.top_days == 1:
+            return [inside]
+        return [inside & (calendar.day_of_month == day) for day in range(1, MONTH_DAYS + 1)]
+
+    def n_meters(self, calendar: HourCalendar) -> int:
+        """Number of meters."""
+        return 0 if self.contracted_w is not None else (1 if self.top_days == 1 else MONTH_DAYS)
+
+    def power_w(self, usage: Usage) -> Floats:
+        """Power that is billed (scenarios, 12) [W]."""
+        if self.contracted_w is not None:
+            return np.full((1, 12), self.contracted_w)
+        days = np.sort(usage.peaks_w, axis=1)[:, ::-1][:, : self.top_days]
+        return np.asarray(days.mean(axis=1) * self.peak_factor)
+
+    def items(self, usage: Usage) -> Iterator[Item]:
+        """One line a month for the step reached, or one for each step's kilowatts."""
+        watts, start = self.power_w(usage), 0.0
+        in_force = np.isin(np.arange(1, 13), self.hours().months)
+        if any(one.fee_per_month for one in self.step):
+            ends = np.array([np.inf if one.up_to_w is None else one.up_to_w for one in self.step])
+            reached = np.minimum(np.searchsorted(ends, watts - 1e-6), len(ends) - 1)
+            fees = np.array([one.fee_per_month for one in self.step])[reached]
+            yield once(self.label, "month", np.where(in_force, fees, 0.0), "fixed" if self.contracted_w else "power")
+            return
+        for number, one in enumerate(self.step, 1):
+            end = np.inf if one.up_to_w is None else one.up_to_w
+            part = np.where(in_force, np.clip(watts, start, end) - start, 0.0)
+            label = self.label if len(self.step) == 1 else f"{self.label}, step {number}"
+            group = "fixed" if self.contracted_w else "power"
+            yield Item(label, part, "W", one.price_per_w, part * one.price_per_w, group)
+            start = end

@@ -1,0 +1,65 @@
+"""Fuel bought ahead, and a cap on its price."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, ClassVar, Literal
+
+import numpy as np
+
+from costsim.tariffs.charges.base import RELIEVED, YEARLY, Floats, Item, TypedCharge, Usage, charge, once
+from costsim.units.fields import QuantityField
+from costsim.units.quantity import Quantity
+
+
+def _mean_price(usage: Usage) -> Floats:
+    """What a unit of energy costs on average over the year (scenarios, 1) [money/J]."""
+    joule = usage.total_j.sum(axis=1, keepdims=True)
+    money = usage.money(("energy",)).sum(axis=1, keepdims=True)
+    return np.asarray(
+        np.divide(money, joule, out=np.zeros(np.broadcast_shapes(money.shape, joule.shape)), where=joule > 0)
+    )
+
+
+@charge
+class PreBuy(TypedCharge):
+    """An amount paid for before the season, which the year's first use is taken from.
+
+    What it covers is not charged at the day's price. Of what is left over `refund` is paid back; the rest is lost.
+    """
+
+    kind: Literal["prebuy"] = "prebuy"
+    stage: ClassVar[int] = YEARLY
+    amount_j: Annotated[Quantity, QuantityField("amount", "Amount", above=0, example="400 gal")]
+    energy: Annotated[Quantity, QuantityField("price", "Price paid ahead", at_least=0, example="2.20 $/gal")]
+    refund_share: Annotated[
+        float,
+        QuantityField("share", "Share of its price paid back for what is left", at_least=0, at_most=1, example="90 %"),
+    ] = 0.0
+
+    def items(self, usage: Usage) -> Iterator[Item]:
+        """What was paid, what it covers, and what comes back."""
+        bought = np.full((1, 1), usage.tariff.fuel.joules(self.amount_j))
+        price, used = usage.tariff.fuel.per_j(self.energy), usage.total_j.sum(axis=1, keepdims=True)
+        covered = np.minimum(bought, used)
+        left, mean = bought - covered, _mean_price(usage)
+        yield Item(self.label, bought, "J", price, bought * price, "energy")
+        yield Item(f"{self.label}, covered", covered, "J", -mean, -covered * mean, "energy")
+        back = -price * self.refund_share
+        yield Item(f"{self.label}, paid back", left, "J", back, left * back, "energy")
+
+
+@charge
+class PriceCap(TypedCharge):
+    """The most that energy costs in a month, for a fee each year: what lies above it is taken off."""
+
+    kind: Literal["price_cap"] = "price_cap"
+    stage: ClassVar[int] = RELIEVED
+    energy: Annotated[Quantity, QuantityField("price", "Highest price", at_least=0, example="3.10 $/gal")]
+    fee_per_year: Annotated[float, QuantityField("money_per_year", "Fee", at_least=0, example="150 $/year")] = 0.0
+
+    def items(self, usage: Usage) -> Iterator[Item]:
+        """What is taken off each month, and the fee."""
+        above = np.maximum(usage.money(("energy",)) - usage.total_j * usage.tariff.fuel.per_j(self.energy), 0.0)
+        yield Item(self.label, above, "money", -1.0, -above, "relief")
+        yield once(f"{self.label}, fee", "year", np.full((1, 1), self.fee_per_year), "fixed")

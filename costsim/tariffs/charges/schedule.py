@@ -1,0 +1,171 @@
+"""Prices by a schedule of twelve months and twenty-four hours, with tiers in each rate, for energy and for power."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Annotated, ClassVar, Literal
+
+import numpy as np
+from pydantic import Field, model_validator
+
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.charges.base import Bools, Floats, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.power import PowerStep
+from costsim.tariffs.charges.tariff import Tariff
+from costsim.tariffs.charges.tiers import DAY_S, MONTH_S, Tier
+from costsim.units.fields import StudyModel, fault
+
+LETTERS = "abcdefghijklmnopqrstuvwxyz0123456789"
+SATURDAY = 5
+
+
+class Schedule(TypedCharge):
+    """Which rate counts in which hour: twelve rows, January first, of twenty-four letters, midnight first.
+
+    `weekend` is Saturday and Sunday, the weekdays' rows by default; holidays are what their weekday is.
+    """
+
+    weekday: Annotated[tuple[str, ...], Field(title="Weekdays", min_length=12, max_length=12)]
+    weekend: Annotated[tuple[str, ...], Field(title="Saturdays and Sundays", max_length=12)] = ()
+
+    def check_rows(self, rates: int) -> None:
+        """Refuse rows of another length, or with letters that name no rate."""
+        if self.weekend and len(self.weekend) != 12:
+            raise fault(f"weekend has {len(self.weekend)} rows", "give twelve, January first, or none")
+        for row in (*self.weekday, *self.weekend):
+            wrong = [letter for letter in row if letter not in LETTERS[:rates]]
+            if len(row) != 24 or wrong:
+                what = f"names a rate '{wrong[0]}'" if wrong else f"has {len(row)} hours"
+                raise fault(f"the row '{row[:40]}' {what}", f"write 24 letters from a to {LETTERS[rates - 1]}")
+
+    def rate_of_hours(self, calendar: HourCalendar) -> Floats:
+        """Number of each hour's rate (n,), by its own first minute."""
+        grids = [
+            [[LETTERS.index(letter) for letter in row] for row in rows]
+            for rows in (self.weekday, self.weekend or self.weekday)
+        ]
+        table = np.array(grids)
+        day = (calendar.weekday >= SATURDAY).astype(np.int64)
+        return np.asarray(table[day, calendar.month - 1, calendar.clock_hour.astype(np.int64)])
+
+
+class Rate(StudyModel):
+    """One rate: a price, or tiers of the month's use in its hours."""
+
+    name: Annotated[str, Field(title="Name", max_length=40)] = ""
+    tier: Annotated[tuple[Tier, ...], Field(title="Tiers", min_length=1, max_length=12)]
+
+
+@charge
+class EnergySchedule(Schedule):
+    """Energy by rates of a schedule; tiers count the use in the rate's own hours of the month."""
+
+    kind: Literal["schedule"] = "schedule"
+    prices_energy: ClassVar[bool] = True
+    rate: Annotated[tuple[Rate, ...], Field(title="Rates", description="a is the first.", min_length=1, max_length=36)]
+
+    @model_validator(mode="after")
+    def _rates_fit(self) -> EnergySchedule:
+        self.check_rows(len(self.rate))
+        for number, rate in enumerate(self.rate):
+            *inner, last = rate.tier
+            if last.up_to is not None:
+                raise fault(f"the last tier of rate {LETTERS[number]} has an end", "leave up_to out of the last tier")
+            ends = [one.up_to for one in inner]
+            if any(end is None or end.per not in ("day", "month") for end in ends):
+                raise fault(
+                    f"a tier of rate {LETTERS[number]} is not by the day or month", 'write up_to = "500 kWh/month"'
+                )
+            if any(b.value <= a.value for a, b in pairwise(end for end in ends if end is not None)):
+                raise fault(
+                    f"tiers of rate {LETTERS[number]} do not rise", "let each up_to be higher than the one before"
+                )
+        return self
+
+    def rows(self, calendar: HourCalendar) -> list[Floats]:
+        """The hours of each rate."""
+        found = self.rate_of_hours(calendar)
+        return [(found == number).astype(float) for number in range(len(self.rate))]
+
+    def n_rows(self, calendar: HourCalendar) -> int:
+        """One for each rate."""
+        return len(self.rate)
+
+    def items(self, usage: Usage) -> Iterator[Item]:
+        """A line a month for each tier of each rate."""
+        for number, rate in enumerate(self.rate):
+            left, start = usage.own_j[:, :, number], np.zeros(12)
+            name = rate.name or (self.label if len(self.rate) == 1 else f"{self.label} {LETTERS[number]}")
+            for at, tier in enumerate(rate.tier, 1):
+                end = np.full(12, np.inf)
+                if tier.up_to is not None:
+                    end = usage.tariff.fuel.joules(tier.up_to) * (
+                        DAY_S * usage.month_days() if tier.up_to.per == "day" else np.full(12, MONTH_S)
+                    )
+                part = np.minimum(left, end - start)
+                price = usage.extra_price(tier.energy)
+                label = name if len(rate.tier) == 1 else f"{name}, tier {at}"
+                yield Item(label, part, "J", price, part * price, "energy")
+                left, start = left - part, end
+
+    def price_per_j(self, tariff: Tariff, calendar: HourCalendar) -> Floats | float:
+        """The first tier's price of each hour's rate."""
+        prices = np.array([tariff.fuel.per_j(rate.tier[0].energy) for rate in self.rate])
+        return np.asarray(prices[self.rate_of_hours(calendar)] * tariff.energy_factor)
+
+
+class PowerRate(StudyModel):
+    """One rate of power: a price of each kilowatt, or steps."""
+
+    name: Annotated[str, Field(title="Name", max_length=40)] = ""
+    step: Annotated[tuple[PowerStep, ...], Field(title="Steps", min_length=1, max_length=12)]
+
+
+@charge
+class PowerSchedule(Schedule):
+    """Power by rates of a schedule: the highest hour of the month in the hours of each rate."""
+
+    kind: Literal["power_schedule"] = "power_schedule"
+    on_power: ClassVar[bool] = True
+    peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
+    rate: Annotated[
+        tuple[PowerRate, ...], Field(title="Rates", description="a is the first.", min_length=1, max_length=36)
+    ]
+
+    @model_validator(mode="after")
+    def _rates_fit(self) -> PowerSchedule:
+        self.check_rows(len(self.rate))
+        for number, rate in enumerate(self.rate):
+            *inner, last = rate.step
+            ends = [one.up_to_w for one in inner]
+            rising = None not in ends and all(b > a for a, b in pairwise(end for end in ends if end is not None))
+            if last.up_to_w is not None or not rising:
+                raise fault(
+                    f"steps of rate {LETTERS[number]} do not rise",
+                    "let each up_to be higher, and leave it out of the last",
+                )
+            if any(one.fee_per_month for one in rate.step):
+                raise fault(f"a step of rate {LETTERS[number]} has a fee", 'write a price, such as price = "9 $/kW"')
+        return self
+
+    def meters(self, calendar: HourCalendar) -> list[Bools]:
+        """The hours of each rate."""
+        found = self.rate_of_hours(calendar)
+        return [found == number for number in range(len(self.rate))]
+
+    def n_meters(self, calendar: HourCalendar) -> int:
+        """One for each rate."""
+        return len(self.rate)
+
+    def items(self, usage: Usage) -> Iterator[Item]:
+        """A line a month for each step of each rate."""
+        for number, rate in enumerate(self.rate):
+            watts, start = usage.peaks_w[:, number] * self.peak_factor, 0.0
+            name = rate.name or (self.label if len(self.rate) == 1 else f"{self.label} {LETTERS[number]}")
+            for at, one in enumerate(rate.step, 1):
+                end = np.inf if one.up_to_w is None else one.up_to_w
+                part = np.clip(watts, start, end) - start
+                label = name if len(rate.step) == 1 else f"{name}, step {at}"
+                yield Item(label, part, "W", one.price_per_w, part * one.price_per_w, "power")
+                start = end

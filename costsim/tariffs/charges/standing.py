@@ -1,0 +1,49 @@
+"""A standing charge by the day, the month or the year, in some months or in all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+import numpy as np
+from pydantic import model_validator
+
+from costsim.tariffs.calendar import check_windows, parse_windows
+from costsim.tariffs.charges.base import Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.tariff import billing_month
+from costsim.units.fields import QuantityField, fault
+from costsim.units.quantity import MONTH_S, Quantity
+
+
+@charge
+class Standing(TypedCharge):
+    """What is due by the day, by the month or by the year without anything being used.
+
+    By the day it counts the days of the billing month that lie in season, by the month the share of its days, by the year a
+    twelfth each month.
+    """
+
+    kind: Literal["standing"] = "standing"
+    amount_money: Annotated[
+        Quantity, QuantityField("money_by_time", "Amount", "By the day, month or year.", example="0.45 $/day")
+    ]
+    months: str = ""
+
+    @model_validator(mode="after")
+    def _by_day_month_or_year(self) -> Standing:
+        check_windows((), months=self.months)
+        if not self.amount_money.per:
+            raise fault("amount has no day, month or year", 'write it like amount = "0.45 $/day"')
+        return self
+
+    def items(self, usage: Usage) -> Iterator[Item]:
+        """One line a month."""
+        season = parse_windows((), months=self.months)
+        days = season.days_of_month(usage.calendar, billing_month(usage.tariff.read_day, usage.calendar))[None]
+        per, value = self.amount_money.per, self.amount_money.value
+        if per == "day":
+            quantity, rate = days, value * 86400.0
+        else:
+            quantity = days / np.maximum(usage.month_days(), 1.0)
+            rate = value * MONTH_S  # a twelfth of the year's amount is the month's
+        yield Item(self.label, quantity, "days" if per == "day" else "month", rate, quantity * rate, "fixed")

@@ -1,0 +1,208 @@
+"""One service: its charges in the order of a bill, and the hourly rows and meters that they need."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.charges.base import Bools, Charge, Floats, FuelUnits, TypedCharge
+from costsim.tariffs.charges.delivery import Delivery, DeliveryFees
+from costsim.tariffs.charges.demand import DemandCharge, HighestPower
+from costsim.tariffs.charges.energy import Block, EnergyCharge, Period
+from costsim.tariffs.charges.fixed import FixedCharge, Rent
+from costsim.tariffs.charges.minimum import MinimumBill, MinimumUse
+from costsim.tariffs.charges.taxes import EnergyTax, WholeTax
+
+ELECTRIC = FuelUnits()
+"""Of what is sold by the kilowatt-hour."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tariff:
+    """All charges of one service; a second meter with its own fixed charge is a tariff of its own.
+
+    Energy outside every period is billed by the blocks where there are any, else at `price_per_j`: a block's price is
+    the whole price, not added to another. What is missing from `minimum_use_j` is paid for at
+    `minimum_use_price_per_j`, or without one at `price_per_j`, and `minimum_use_fee` is due once on top.
+    On the energy charges comes `energy_tax_share`, on each joule used `tax_per_j` (a relief where negative).
+    `minimum_bill_per_month`, zero or more, is held against fixed, energy and demand charges with their reliefs, so that a
+    relief never undercuts it; taxes come on top of it, and on all of it comes `tax_share`.
+    `extra` are the charges typed one by one, `energy_factor` goes on their energy prices. With a `read_day` a billing month ends
+    with the day before it, and the month in which it ends gives it its name.
+    """
+
+    name: str
+    price_per_j: float
+    fixed_per_month: float = 0.0
+    periods: tuple[Period, ...] = ()
+    blocks: tuple[Block, ...] = ()
+    demand: tuple[DemandCharge, ...] = ()
+    minimum_bill_per_month: float = 0.0
+    minimum_use_j: float = 0.0
+    rent_per_year: float = 0.0
+    tax_share: float = 0.0
+    energy_tax_share: float = 0.0
+    tax_per_j: float = 0.0
+    minimum_use_price_per_j: float | None = None
+    minimum_use_fee: float = 0.0
+    delivery: Delivery | None = None
+    extra: tuple[TypedCharge, ...] = ()
+    fuel: FuelUnits = ELECTRIC
+    energy_factor: float = 1.0
+    read_day: int = 1
+
+    @property
+    def charges(self) -> tuple[Charge, ...]:
+        """Every charge in the order of the bill; bill, draws, break-even and homes ask these and nothing else."""
+        known = (
+            FixedCharge,
+            EnergyCharge,
+            HighestPower,
+            EnergyTax,
+            MinimumBill,
+            Rent,
+            MinimumUse,
+            DeliveryFees,
+            WholeTax,
+        )
+        both: list[Charge] = [one(self) for one in known]
+        return tuple(sorted([*both, *self.extra], key=lambda one: one.stage)) if self.extra else tuple(both)
+
+    def block_price_per_j(self, month: int, number: int = 1) -> float:
+        """Price of a month's first joule in a block (the last where there are fewer), outside every period."""
+        blocks = [block for block in self.blocks if month in block.months]
+        return blocks[min(number, len(blocks)) - 1].price_per_j if blocks else self.price_per_j
+
+    def block_number(self, month: int, used_j: float, days: float = 365 / 12, before_j: float = 0.0) -> int:
+        """Number of the block that the next joule falls into, after so much use outside every period.
+
+        `days` are the month's, `before_j` is the year's use before it, for blocks by the day and by the year.
+        """
+        number = 1
+        for block in self.blocks:
+            if month in block.months:
+                end = block.up_to_j * (days if block.per == "day" else 1.0)
+                number += used_j + (before_j if block.per == "year" else 0.0) >= end
+        return number
+
+    @property
+    def missing_use_price_per_j(self) -> float:
+        """Price of each joule missing from the minimum use."""
+        return self.price_per_j if self.minimum_use_price_per_j is None else self.minimum_use_price_per_j
+
+    @property
+    def priced_by_charges(self) -> bool:
+        """Whether energy has no price but those of charges, so that a line at nothing would only puzzle."""
+        return not np.any(self.price_per_j) and any(one.prices_energy for one in self.extra)
+
+    @property
+    def splits(self) -> int:
+        """Into how many parts a calendar month falls: two where meters are read inside it."""
+        return 1 if self.read_day == 1 else 2
+
+    @property
+    def n_periods(self) -> int:
+        """Number of rows of `hourly_rows` that part every hour among the periods."""
+        return (len(self.periods) + 1) * self.splits
+
+    def month_days(self, calendar: HourCalendar) -> Floats:
+        """Days of each billing month (12,)."""
+        return _month_days(self.read_day, calendar)
+
+
+@functools.lru_cache(maxsize=64)
+def _month_days(read_day: int, calendar: HourCalendar) -> Floats:
+    first = np.flatnonzero(np.diff(calendar.day, prepend=-1))
+    hours = np.bincount(calendar.day)
+    whole = hours > 12  # a clock change leaves 23 hours, the edge of a file in another zone a few
+    month = billing_month(read_day, calendar)[first] - 1
+    return np.bincount(month[whole], minlength=12).astype(float)
+
+
+def billing_month(read_day: int, calendar: HourCalendar) -> NDArray[np.int64]:
+    """Number of the billing month of each hour (n,), named for the month in which it ends."""
+    after = (calendar.day_of_month >= read_day) & (read_day > 1)
+    return np.asarray((calendar.month.astype(np.int64) - 1 + after) % 12 + 1)
+
+
+@functools.lru_cache(maxsize=64)
+def period_shares(tariff: Tariff, calendar: HourCalendar) -> Floats:
+    """Share of each hour billed in each period, and in the last row outside every one (periods + 1, n).
+
+    A minute that several periods share belongs to the first of them alone.
+    """
+    left, rows = np.ones(calendar.n_hours), []
+    shared = [period.windows.share(calendar) for period in tariff.periods]
+    parted = np.flatnonzero(np.any([(x > 0) & (x < 1) for x in shared], axis=0)) if shared else np.empty(0, int)
+    free = np.ones((len(parted), 60), dtype=bool)
+    for period, share in zip(tariff.periods, shared, strict=True):
+        own = np.minimum(share, left)
+        inside = period.windows.minutes(calendar, parted) & free
+        own[parted] = inside.sum(axis=1) / 60.0
+        free &= ~inside
+        rows.append(own)
+        left = left - own
+    shares = np.stack([*rows, np.maximum(left, 0.0)])
+    shares.flags.writeable = False
+    return shares
+
+
+@functools.lru_cache(maxsize=64)
+def hourly_rows(tariff: Tariff, calendar: HourCalendar) -> Floats:
+    """Hourly rows (rows, n) whose products with energy, summed by calendar month, are all that charges need.
+
+    The first `Tariff.n_periods` part every hour among the periods; the others are those that charges asked for.
+    """
+    shares = period_shares(tariff, calendar)
+    own = [row for one in tariff.charges for row in one.rows(calendar)]
+    rows = np.concatenate(
+        [_split(tariff, calendar, shares), _split(tariff, calendar, np.array(own).reshape(-1, shares.shape[1]))]
+    )
+    rows.flags.writeable = False
+    return rows
+
+
+def _split(tariff: Tariff, calendar: HourCalendar, rows: Floats) -> Floats:
+    """Rows, or where a month is cut by the reading of meters those before it and then those after it."""
+    if tariff.splits == 1:
+        return rows
+    after = calendar.day_of_month >= tariff.read_day
+    return np.concatenate([rows * ~after, rows * after])
+
+
+@functools.lru_cache(maxsize=64)
+def meter_hours(tariff: Tariff, calendar: HourCalendar) -> Bools:
+    """Hours (meters, n) of every meter whose highest power charges need, by calendar month."""
+    rows = [row for one in tariff.charges for row in one.meters(calendar)]
+    found = np.array(rows, dtype=bool).reshape(-1, calendar.n_hours)
+    if tariff.splits == 2:
+        after = calendar.day_of_month >= tariff.read_day
+        found = np.concatenate([found & ~after, found & after])
+    found.flags.writeable = False
+    return found
+
+
+def folded(tariff: Tariff, values: Floats, axis: int) -> tuple[Floats, Floats]:
+    """The part of billing months before the reading and the part after it, moved to the month in which they end.
+
+    `axis` is that of the rows; months lie on the axis after or before it, (…, 12, rows) or (…, rows, 12).
+    """
+    months = values.ndim - 1 if axis != values.ndim - 1 else values.ndim - 2
+    before, after = np.split(values, 2, axis=axis)
+    return before, np.roll(after, 1, axis=months)
+
+
+def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:
+    """The same service with every energy price times a factor; fixed and demand charges stay."""
+    return replace(
+        tariff,
+        price_per_j=tariff.price_per_j * factor,
+        periods=tuple(replace(one, price_per_j=one.price_per_j * factor) for one in tariff.periods),
+        blocks=tuple(replace(one, price_per_j=one.price_per_j * factor) for one in tariff.blocks),
+        minimum_use_price_per_j=tariff.missing_use_price_per_j * factor,
+        energy_factor=tariff.energy_factor * factor,
+    )

@@ -1,0 +1,81 @@
+"""What `lifecycle` prints of the decision: payments, verdicts with their probability, what they hang on, the cost of waiting."""
+
+from __future__ import annotations
+
+import textwrap
+
+from costsim.analysis.cash_flow import incentives_of, payments_of
+from costsim.analysis.decision import Decision
+from costsim.study.case import Case
+from costsim.views.answer import called
+from costsim.views.tables import money, text_table
+
+WIDTH, MOST_DRIVERS = 110, 6
+
+
+def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the verdicts."""
+    rows = []
+    for one in found.verdicts:
+        if one.option is None:
+            rows.append([one.question, "not known: a first cost is not given", "", ""])
+            continue
+        figure = f"{one.figure:,.0f} {one.unit}"
+        if one.unit.startswith("money"):
+            figure = f"{money(one.figure, case.currency)}{one.unit.removeprefix('money')}"
+        rows.append([one.question, one.option, f"{one.probability:.0%}", figure])
+    return ["question", "option", "probability", "figure"], rows
+
+
+def payment_lines(case: Case) -> list[str]:
+    """Incentives and loans of the options, one line each."""
+    lines, coin = [], case.currency
+    for option in case.options:
+        paid, lost = incentives_of(option, case.economics.tax_liability_money)
+        for one, amount in paid:
+            when = "with the first cost" if one.year == 0 else f"in year {one.year}"
+            lines.append(f"{called(option.name)}: {one.name} pays {money(amount, coin)} {when}.")
+        if lost:
+            lines.append(f"{called(option.name)}: {money(lost, coin)} of its credits are lost, since less tax is owed.")
+        elif case.economics.tax_liability_money is None and any(not one.refundable for one in option.incentive):
+            lines.append(
+                f"{called(option.name)}: enough tax is taken to be owed for its credit (economics.tax_liability)."
+            )
+        if option.loan:
+            loan = payments_of(case, option, 0.0)
+            lines.append(
+                f"{called(option.name)}: a loan of {money(option.loan.amount_money, coin)} costs"
+                f" {coin}{loan.monthly:,.2f} a month for {option.loan.years} years."
+            )
+    return lines
+
+
+def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> str:
+    """Print the decision; `first_year` is each option's cost of running in its first year, without loan payments."""
+    coin, lines = case.currency, payment_lines(case)
+    base = case.options[0]
+    for option in case.options[1:]:
+        if option.loan:
+            saved = (first_year[base.name] - first_year[option.name]) / 12
+            lines.append(
+                f"{called(option.name)} saves {coin}{saved:,.2f} a month on running against {called(base.name)};"
+                f" its loan takes {coin}{option.loan.monthly_payment():,.2f}."
+            )
+    for name, cost in found.waiting:
+        word = "costs" if cost > 0 else "saves"
+        lines.append(
+            f"Waiting a year with {called(name)} on {called(base.name)} {word} {money(abs(cost), coin)} in money of today."
+        )
+    drivers = [[name, f"{share:.0%}"] for name, share in list(found.drivers.items())[:MOST_DRIVERS]]
+    note = (
+        f"{found.draws:,} scenarios (seed {found.seed}) of load, winters, efficiencies, prices and their paths, the same for every option;"
+        " first costs are as typed. Costs and carbon are held against each other among the options that keep the house warm."
+    )
+    parts = [
+        text_table(*verdict_rows(case, found)),
+        "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in lines),
+        f"What the life-cycle cost of {called(found.pair[0])} against {called(found.pair[1])} hangs on\n"
+        + text_table(["what", "share of the spread"], drivers),
+        textwrap.fill(note, WIDTH),
+    ]
+    return "\n\n".join(part for part in parts if part)

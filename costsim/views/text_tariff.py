@@ -1,0 +1,153 @@
+"""What `tariff` and `compare --tariffs` print: a year of prices as a picture, a sample bill, a table of tariffs."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.analysis.tariff_choice import TariffChoice, winners
+from costsim.study.prices import Price
+from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, house_profile_j
+from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
+from costsim.tariffs.rate_record import ImportedTariff
+from costsim.units.quantity import KWH_J
+from costsim.views.tables import money, text_table
+
+SIGNS = "123456789"
+WIDTH = 110
+Floats = NDArray[np.float64]
+
+
+def price_grid(price_per_j: Floats, calendar: HourCalendar, weekend: bool) -> Floats:
+    """Mean price of each month and clock hour of weekdays or of Saturdays and Sundays (12, 24) [money/J]."""
+    chosen = (calendar.weekday >= 5) == weekend
+    at = (calendar.month.astype(int) - 1) * 24 + calendar.clock_hour.astype(int)
+    sums = np.bincount(at[chosen], price_per_j[chosen], minlength=288)
+    return np.asarray((sums / np.maximum(np.bincount(at[chosen], minlength=288), 1)).reshape(12, 24))
+
+
+def picture(price_per_j: Floats, calendar: HourCalendar, unit_j: float, unit: str, currency: str) -> str:
+    """A year of prices, a row a month and a column an hour, weekdays beside weekends, cheapest 1.
+
+    Where there are more than nine prices each sign stands for a span of them.
+    """
+    grids = [np.round(price_grid(price_per_j, calendar, weekend) * unit_j, 6) for weekend in (False, True)]
+    levels = np.unique(np.concatenate([grid.ravel() for grid in grids]))
+    if len(levels) > len(SIGNS):
+        edges = np.quantile(levels, np.linspace(0, 1, len(SIGNS) + 1))
+        places = [np.clip(np.searchsorted(edges, grid, side="right") - 1, 0, len(SIGNS) - 1) for grid in grids]
+        legend = [f"{currency}{a:.4f} to {currency}{b:.4f}" for a, b in pairwise(edges)]
+    else:
+        places = [np.searchsorted(levels, grid) for grid in grids]
+        legend = [f"{currency}{level:.4f}" for level in levels]
+    clock = "0     6     12    18    "
+    lines = [f"      {'weekdays':26}Saturday, Sunday", f"      {clock}  {clock}".rstrip()]
+    for month in range(12):
+        rows = ["".join(SIGNS[place] for place in grid[month]) for grid in places]
+        lines.append(f"{SHORT_MONTHS[month]:6}{rows[0]}  {rows[1]}")
+    return "\n".join([*lines, *(f"{sign} {text}/{unit}" for sign, text in zip(SIGNS, legend, strict=False))])
+
+
+def _added(found: Bill, price: Price, key: str, system: str, currency: str) -> list[list[str]]:
+    """The year's bill, its months added up by line."""
+    rows = []
+    for label in dict.fromkeys(line.label for line in found.lines):
+        lines = [line for line in found.lines if line.label == label]
+        quantity, amount, unit = sum(x.quantity for x in lines), sum(x.amount for x in lines), lines[0].unit
+        much = f"{quantity:,.6g} {unit}"
+        if unit == "J":
+            sold, name = price.sold(key, quantity, system)
+            much = f"{sold:,.1f} {name}"
+        elif unit == "W":
+            much = f"{quantity / 1e3:,.1f} kW-months"
+        elif unit == "money":
+            much = f"{currency}{quantity:,.2f}"
+        rows.append([label, much, f"{currency}{amount:,.2f}"])
+    return [*rows, ["the year", "", f"{currency}{found.total:,.2f}"]]
+
+
+def text_tariff(price: Price, key: str, calendar: HourCalendar, energy_j: Floats, system: str, name: str) -> str:
+    """Print a tariff: the year as a picture, and the bill of a sample year.
+
+    Parameters
+    ----------
+    price : Price
+    key : str
+        Its table.
+    calendar : HourCalendar
+    energy_j : array (n,)
+        Energy of the sample year [J].
+    system : str
+        ``"us"`` or ``"si"``.
+    name : str
+        What the sample is.
+    """
+    tariff, currency = price.tariff(key), price.currency or "$"
+    unit_j, unit = (KWH_J, "kWh") if price.fuel_name(key) == "electricity" else _natural(price, key, system)
+    per_j = hourly_price_per_j(tariff, calendar)
+    found = bill(tariff, calendar, energy_j)
+    total_kwh = float(energy_j.sum()) / KWH_J
+    parts = [
+        f"{key.replace('_', ' ')}: price of the next {unit} in each hour, with taxes; of tiers the first, without demand charges",
+        picture(per_j, calendar, unit_j, unit, currency),
+        f"A sample bill: {name}, {total_kwh:,.0f} kWh in the year",
+        text_table(["line", "quantity", "amount"], _added(found, price, key, system, currency)),
+        f"By month: {', '.join(f'{m} {currency}{x:,.2f}' for m, x in zip(SHORT_MONTHS, found.by_month(), strict=True))}",
+    ]
+    return "\n\n".join([*parts[:-1], textwrap.fill(parts[-1], WIDTH, subsequent_indent="  ")])
+
+
+def _natural(price: Price, key: str, system: str) -> tuple[float, str]:
+    amount, unit = price.sold(key, KWH_J, system)
+    return KWH_J / amount, unit.removesuffix("s") if unit in ("therms", "cords") else unit
+
+
+def sample_year(calendar: HourCalendar, kwh: float) -> Floats:
+    """A household's electricity of a year in the plain shape of `house_profile_j` [J]."""
+    return house_profile_j(kwh * KWH_J, calendar)
+
+
+def text_import(found: ImportedTariff, source: str) -> str:
+    """Say what was imported and what was left out."""
+    head = f"{found.utility}: {found.name}".strip(": ") or "a tariff without a name"
+    rows = [textwrap.fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ") for text in found.left_out]
+    left = (
+        ["What the table cannot say, or leaves to you:", *rows]
+        if rows
+        else ["The table says everything that the record says."]
+    )
+    return "\n".join([f"# {head}, from {source}", *(f"# {line}" for text in left for line in text.splitlines())])
+
+
+def text_tariffs(choice: TariffChoice) -> str:
+    """Print what each option costs under each tariff, and which rate the house should be on."""
+    coin, rows = choice.currency, []
+    for tariff, costs, wholes, hours in zip(
+        choice.tariffs, choice.costs, choice.whole_bills, choice.unmet_hours, strict=True
+    ):
+        for option, cost, whole, short in zip(choice.options, costs, wholes, hours, strict=True):
+            mark = "*" if choice.best(option) == tariff else ""
+            rows.append([tariff, option, money(cost, coin), money(whole, coin), f"{short:,}", mark])
+    table = text_table(["tariff", "option", "heating adds", "all bills", "unmet hours", ""], rows)
+    return "\n\n".join([_sentences(winners(choice), coin), table, NOTE])
+
+
+NOTE = (
+    "* the cheapest tariff of the option: what heating adds and what the house uses besides, taken together. First cost is not in"
+    "\nthese figures."
+)
+
+
+def _sentences(best: Sequence[tuple[str, str, float]], coin: str) -> str:
+    option, tariff, cost = min(best, key=lambda one: one[2])
+    lines = [f"Cheapest to run: {option} on {tariff}, {money(cost, coin)} a year for heating."]
+    names = {one[1] for one in best}
+    lines.append(
+        f"Every option is cheapest on {tariff}." if len(names) == 1
+        else "; ".join(f"{one[0]} is cheapest on {one[1]}" for one in best) + "."
+    )  # fmt: skip
+    return "\n".join(textwrap.fill(line, WIDTH) for line in lines)

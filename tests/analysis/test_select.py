@@ -1,0 +1,202 @@
+"""Sizes off the shelf against a pencil: heater, breaker, wire, service, gas line, propane, vessel and relief."""
+
+from __future__ import annotations
+
+import copy
+from pathlib import Path
+from typing import Any
+
+import pytest
+from cases import demo
+
+from costsim import load_weather
+from costsim.analysis.select import SelectionResult, select
+from costsim.cli.main import main
+from costsim.errors import InputError
+from costsim.simulation import simulate
+from costsim.study.case import case_from, write_study
+from costsim.study.ratings import vessel_volume_m3
+from costsim.study.selection import COMMON, read_sizes
+from costsim.study_files import StudyFiles
+from costsim.units.table import BTU_J, GALLON_M3, HOUR_S, PSI_PA
+
+KBTU_H = 1e3 * BTU_J / HOUR_S
+
+
+def chosen(change: dict[str, Any] | None = None, name: str = "two_levels", **opened: bytes) -> SelectionResult:
+    data = copy.deepcopy(demo(name))
+    data.setdefault("selection", {}).update(change or {})
+    case = case_from(data, files=StudyFiles(opened=opened))
+    return select(case, load_weather(case))
+
+
+@pytest.fixture(scope="module")
+def plain() -> SelectionResult:
+    return chosen()
+
+
+def test_the_heater_is_the_next_size_over_load_and_margin(plain: SelectionResult) -> None:
+    """2,250 ft² × 22 Btu/(h ft²) = 49.5 kBtu/h; × 1.15 = 56.9 kBtu/h = 16.7 kW: 18 kW, and 80 kBtu/h input × 0.95."""
+    assert plain.target_w / KBTU_H == pytest.approx(2250 * 22 / 1e3 * 1.15)
+    electric, propane = (option.sources[0].chosen for option in plain.options)
+    assert electric is not None
+    assert propane is not None
+    assert electric.size == 18e3
+    assert propane.size / KBTU_H == pytest.approx(80)
+    assert propane.output_w / KBTU_H == pytest.approx(76)
+
+
+def test_breaker_and_wire_follow_by_pencil(plain: SelectionResult) -> None:
+    """18 kW / 0.99 / 240 V = 75.8 A; × 1.25 = 94.7 A: 100 A, 3 AWG."""
+    electric = plain.options[0].sources[0].electric
+    assert electric is not None
+    assert electric.circuit is not None
+    assert electric.circuit.load_a == pytest.approx(18e3 / 0.99 / 240)
+    assert (electric.circuit.breaker_a, electric.circuit.wire.name) == (100, "3 AWG")
+    assert electric.service_load_a == pytest.approx((9e3 * 1.25 + 18e3 / 0.99) / 240)
+
+
+def test_a_size_is_run_in_the_place_of_the_source(plain: SelectionResult) -> None:
+    data = copy.deepcopy(demo("two_levels"))
+    source = data["option"][0]["source"][0]
+    source["output"] = "18 kW"
+    del source["breaker"], source["volts"]
+    case = case_from(data)
+    year = simulate(case, load_weather(case)).options[0]
+    step = plain.options[0].sources[0].chosen
+    assert step is not None
+    assert step.cost == pytest.approx(year.cost_total)
+    assert step.unmet_hours == year.unmet.hours
+
+
+def test_steps_are_the_size_below_the_one_and_the_next(plain: SelectionResult) -> None:
+    for option in plain.options:
+        steps = option.sources[0].steps
+        assert [step.chosen for step in steps] == [False, True, False]
+        assert steps[0].left_w < option.sources[0].needed_w <= steps[1].left_w
+        assert steps[0].unmet_hours >= steps[1].unmet_hours >= steps[2].unmet_hours
+        assert steps[0].size < steps[1].size < steps[2].size
+
+
+def test_gas_vent_air_and_propane(plain: SelectionResult) -> None:
+    gas = plain.options[1].sources[0].gas
+    assert gas is not None
+    assert gas.pipe == "1/2 in"  # 80 kBtu/h over 40 ft; the propane table gives 137
+    assert gas.vent == "IV"
+    assert gas.air.upright_in2 == pytest.approx(20)
+    assert gas.propane_tank_m3 == pytest.approx(120 * GALLON_M3)
+    assert gas.vaporizes_w is not None
+    assert gas.vaporizes_w >= gas.run_input_w
+    assert gas.regulator_w == pytest.approx(200 * KBTU_H)
+
+
+def test_more_gas_on_the_run_takes_a_wider_pipe_and_a_larger_tank() -> None:
+    gas = chosen({"other_gas_input": "120 kBtu/h", "gas_pipe_length": "60 ft"}).options[1].sources[0].gas
+    assert gas is not None
+    assert gas.pipe == "3/4 in"
+    assert gas.propane_tank_m3 is not None
+    assert gas.propane_tank_m3 > 121 * GALLON_M3
+    assert gas.regulator_w == pytest.approx(200 * KBTU_H)
+
+
+def test_the_vessel_is_the_next_size_over_en_12828(plain: SelectionResult) -> None:
+    circuit = plain.options[0].circuit
+    assert circuit.needed_m3 is not None
+    assert circuit.vessel_m3 == pytest.approx(20 * GALLON_M3)
+    content = circuit.needed_m3  # by Boyle's law from the same content, cold at 12 psi, half a bar below 30 psi hot
+    again = vessel_volume_m3(content_m3=0.3926, swell_share=0.0355, fill_pa=12 * PSI_PA, relief_pa=30 * PSI_PA)
+    assert again == pytest.approx(content, rel=0.03)
+    assert circuit.relief_discharge_w == pytest.approx(150 * KBTU_H)
+
+
+def test_an_open_circuit_takes_room_and_no_vessel() -> None:
+    data = copy.deepcopy(demo("two_levels"))
+    data["tank"]["circuit"] = "open"
+    case = case_from(data)
+    circuit = select(case, load_weather(case)).options[0].circuit
+    assert circuit.open_circuit
+    assert circuit.vessel_m3 is None
+    assert circuit.needed_m3 is not None
+    assert 2 * GALLON_M3 < circuit.needed_m3 < 6 * GALLON_M3
+
+
+def test_a_second_source_needs_what_the_first_leaves_unless_that_may_be_off() -> None:
+    found = chosen(name="net_loft")
+    both, curtailed = found.options[1].sources, found.options[2].sources
+    assert both[1].needed_w == pytest.approx(found.target_w - 10.5e3)
+    assert curtailed[1].needed_w == pytest.approx(found.target_w)
+    assert both[0].electric is not None
+    assert both[0].electric.service_load_a is None
+    assert "ask an electrician" in both[0].electric.method
+
+
+def test_a_service_that_is_too_small_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    data = copy.deepcopy(demo("two_levels"))
+    data["selection"] = {"service": "100 A", "appliances": "14 kW"}
+    path = tmp_path / "small.toml"
+    path.write_text(write_study(data), encoding="utf-8")
+    assert main(["select", str(path)]) == 0
+    out = capsys.readouterr().out
+    # (3 × 2,250 + 4,500 + 14,000 = 25,250; 10,000 + 0.4 × 15,250 = 16,100; + 18,182) / 240 = 142.8 A
+    assert "143 A of 100 A, 43 A TOO LITTLE" in out
+    assert "NEC 220.82" in out
+
+
+def test_an_installers_own_list_takes_the_place_of_the_common_one() -> None:
+    own = b"what,size\nelectric boiler output,17 kW\nelectric boiler output,23 kW\n"
+    found = chosen({"sizes": "sizes.csv"}, **{"sizes.csv": own})
+    step = found.options[0].sources[0].chosen
+    assert step is not None
+    assert step.size == 17e3
+    assert found.size_sources["electric boiler output"] == "sizes.csv"
+    assert found.size_sources["expansion vessel"] == COMMON
+
+
+def test_a_list_that_cannot_be_says_every_line() -> None:
+    with pytest.raises(InputError) as caught:
+        read_sizes(b"what,size\nteapot,3 L\nexpansion vessel,lots\npropane tank,-3 gal\n", "sizes.csv")
+    lines = str(caught.value).splitlines()
+    assert len(lines) == 3
+    assert lines[0].startswith("sizes.csv: line 2: 'teapot' is nothing it can size")
+    with pytest.raises(InputError, match="no list of sizes"):
+        read_sizes(b"a,b\n1,2\n", "sizes.csv")
+    with pytest.raises(InputError, match="UTF-8"):
+        read_sizes(b"\xff\xfe", "sizes.csv")
+
+
+def test_a_load_beyond_the_list_says_so() -> None:
+    own = b"what,size\nelectric boiler output,6 kW\n"
+    source = chosen({"sizes": "sizes.csv"}, **{"sizes.csv": own}).options[0].sources[0]
+    assert source.chosen is None
+    assert "longer list" in source.note
+
+
+def test_a_service_without_a_load_is_one_line() -> None:
+    data = copy.deepcopy(demo("two_levels"))
+    data["selection"] = {"service": "200 A"}
+    with pytest.raises(InputError, match="measured_peak"):
+        case_from(data)
+
+
+def test_three_commands_take_one_study_from_areas_to_a_signed_page(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Areas to loops, pumps, heater, breaker, diagram and a page to sign: 2,250 ft² on two levels, half glycol."""
+    monkeypatch.chdir(tmp_path)
+    Path("house.toml").write_text(write_study(demo("two_levels")), encoding="utf-8")
+    assert main(["layout", "house.toml", "-o", "laid_out.toml", "--drawing", "system.svg"]) == 0
+    assert main(["select", "laid_out.toml"]) == 0
+    assert main(["report", "laid_out.toml", "-o", "page.html"]) == 0
+    out, page = capsys.readouterr().out, Path("page.html").read_text(encoding="utf-8")
+    for said in (
+        "12 loops of 1/2 in PEX",
+        "6 pumps",
+        "50 % by volume",
+        "100 A breaker, 3 AWG",
+        "20.0 gal vessel",
+        "> 80 kBtu/h",
+    ):
+        assert said in out, said
+    assert page.count("<svg") >= 4
+    assert "For the inspector" in page
+    assert Path("system-1.svg").is_file()

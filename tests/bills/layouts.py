@@ -1,0 +1,196 @@
+"""Tables of use written in the layouts of downloads, by a writer that knows the truth: the energy of every local day or bill."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+UNITS_J = {"kWh": 3.6e6, "Wh": 3600.0, "MJ": 1e6, "therm": 105.505585262e6, "kW": 0.0, "W": 0.0}
+DATE_FORMS = ("%Y-%m-%d", "%m/%d/%Y", "%d/%m/%Y", "%d.%m.%Y", "%Y/%m/%d", "%d-%b-%Y", "%b %d %Y", "%Y%m%d", "%m/%d/%y")
+ZONES = ("", "America/Chicago", "Europe/Paris", "Australia/Sydney")
+STAMPS = (
+    "start",
+    "end",
+    "both",
+    "date and two times",
+    "date and time",
+    "hour",
+    "hour from 0",
+    "offset",
+    "wide",
+    "span of times",
+)
+EXTRAS = ("Cost", "Temperature (F)", "Generation (kWh)", "Average use", "Notes", "Account Number")
+USE = ("Usage", "Consumption", "USAGE", "Energy Use", "Verbrauch", "Consumo", "Delivered")
+
+
+@dataclass
+class Written:
+    """A file, what it means, and how it was made."""
+
+    raw: bytes
+    truth: dict[date, float]
+    made: dict[str, object] = field(default_factory=dict)
+
+
+def _number(value: float, mark: str, digits: int) -> str:
+    text = f"{value:.{digits}f}"
+    return text.replace(".", mark)
+
+
+def write_readings(rng: random.Random) -> Written:
+    """Readings of a day or shorter over some weeks, with or without a change of the clock in them."""
+    zone = rng.choice(ZONES)
+    tz = ZoneInfo(zone) if zone else UTC
+    step = rng.choice((900, 1800, 3600, 3600, 86400))
+    stamps = "daily" if step == 86400 else rng.choice(STAMPS)
+    if stamps in ("hour", "hour from 0", "wide") and (step != 3600 or zone):
+        stamps = "both"
+    first = date(2021, rng.choice((1, 3, 6, 9, 10)), rng.randint(1, 28))
+    days = rng.randint(26, 45)
+    unit = rng.choice(("kWh", "kWh", "Wh", "MJ", "therm", "W") if step < 86400 else ("kWh", "Wh", "MJ", "therm"))
+    mark = rng.choice((".", ".", ","))
+    sep = ";" if mark == "," else rng.choice((",", ";", "\t"))
+    form = rng.choice(DATE_FORMS[:1] if stamps == "offset" else DATE_FORMS)
+    use, digits = rng.choice(USE), 1 if unit in ("W", "Wh") else 4
+    factor = UNITS_J[unit] or step
+    moments: list[tuple[datetime, datetime, float, float]] = []
+    truth: dict[date, float] = {}
+    for day in (first + timedelta(days=i) for i in range(days)):
+        begin = datetime(day.year, day.month, day.day, tzinfo=tz).astimezone(UTC)
+        after = day + timedelta(days=1)
+        end = datetime(after.year, after.month, after.day, tzinfo=tz).astimezone(UTC)
+        total, at = 0.0, begin
+        while at < end:
+            until = min(at + timedelta(seconds=step), end) if step < 86400 else end
+            amount = float(_number(rng.uniform(0.05, 3.0) * (1000 if digits == 1 else 1), ".", digits))
+            moments.append((at.astimezone(tz), until.astimezone(tz), amount, 0.0))
+            total += amount * factor
+            at = until
+        truth[day] = total
+    lines = _lines(stamps, moments, form, sep, mark, digits, use, unit, rng)
+    preamble = rng.choice(([], ["Name,SOMEBODY", "Address,1 Any Street", ""], ["Energy use of one house"]))
+    preamble = [line.replace(",", sep) for line in preamble]
+    if rng.random() < 0.25 and stamps != "wide":
+        lines = [lines[0], *lines[1:][::-1]]
+    text = rng.choice(("\n", "\r\n")).join([*preamble, *lines, ""])
+    encoding = rng.choice(("utf-8", "utf-8-sig", "utf-16", "cp1252"))
+    made = {
+        "zone": zone,
+        "step": step,
+        "stamps": stamps,
+        "unit": unit,
+        "form": form,
+        "sep": sep,
+        "mark": mark,
+        "encoding": encoding,
+    }
+    return Written(text.encode(encoding), truth, made)
+
+
+def _lines(
+    stamps: str, moments: list[tuple[datetime, datetime, float, float]], form: str, sep: str, mark: str, digits: int, use: str,
+    unit: str, rng: random.Random,
+) -> list[str]:  # fmt: skip
+    seconds = rng.choice((":%M", ":%M:%S"))
+    clock = rng.choice(("%H" + seconds, "%I" + seconds + " %p"))
+    inclusive = rng.random() < 0.5
+    amount_head = rng.choice((f"{use} ({unit})", f"{use} [{unit}]", f"{use}_{unit}"))
+    extra = rng.sample(EXTRAS, rng.randint(0, 2))
+
+    def cells(value: float) -> list[str]:
+        known = {
+            "Cost": "$" + _number(value * 0.2, ".", 2), "Temperature (F)": "41", "Generation (kWh)": _number(0.5, mark, 2),
+            "Average use": _number(1.0, mark, 1), "Notes": "", "Account Number": "123456",
+        }  # fmt: skip
+        return [known[name] for name in extra]
+
+    def row(*front: str, value: float) -> str:
+        return sep.join([*front, _number(value, mark, digits), *cells(value)])
+
+    tail = [amount_head, *extra]
+    if stamps == "wide":
+        return _wide(moments, form, sep, mark, digits, unit)
+    heads = {
+        "daily": ["Date"], "start": ["Start"], "end": ["Interval End"], "both": ["Start Date Time", "End Date Time"],
+        "date and two times": ["Date", "Start Time", "End Time"], "date and time": ["Date", "Time"], "hour": ["Date", "Hour"],
+        "hour from 0": ["Date", "Hour"], "offset": ["Start", "End"], "span of times": ["Date", "Time"],
+    }[stamps]  # fmt: skip
+    lines = [sep.join([*heads, *tail])]
+    for start, end, value, _ in moments:
+        last = end - timedelta(minutes=1) if inclusive else end
+        day = start.strftime(form)
+        front = {
+            "daily": [day],
+            "start": [f"{day} {start.strftime(clock)}"],
+            "end": [f"{end.strftime(form)} {end.strftime(clock)}"],
+            "both": [f"{day} {start.strftime(clock)}", f"{last.strftime(form)} {last.strftime(clock)}"],
+            "date and two times": [day, start.strftime(clock), last.strftime(clock)],
+            "date and time": [day, start.strftime(clock)],
+            "hour": [day, str(start.hour + 1)],
+            "hour from 0": [day, str(start.hour)],
+            "offset": [start.isoformat(), end.isoformat()],
+            "span of times": [day, f"{start.strftime('%H:%M')} - {end.strftime('%H:%M')}"],
+        }[stamps]
+        lines.append(row(*front, value=value))
+    return lines
+
+
+def _wide(
+    moments: list[tuple[datetime, datetime, float, float]], form: str, sep: str, mark: str, digits: int, unit: str
+) -> list[str]:
+    lines = [sep.join(["Meter", "Unit", "Date", *(f"{hour:02}:00" for hour in range(24))])]
+    for at in range(0, len(moments), 24):
+        numbers = [_number(value, mark, digits) for _, _, value, _ in moments[at : at + 24]]
+        lines.append(sep.join(["A1", unit, moments[at][0].strftime(form), *numbers]))
+    return lines
+
+
+def write_bills(rng: random.Random) -> Written:
+    """Bills of some two years: two dates, one with days beside it, months, spans in one cell, or states of a register."""
+    layout = rng.choice(("two dates", "last days", "start", "end", "days", "span", "register", "two rows of headings"))
+    unit = rng.choice(("kWh", "therm", "MJ"))
+    form = rng.choice(DATE_FORMS[:7])
+    mark = rng.choice((".", ","))
+    sep = ";" if mark == "," else rng.choice((",", "\t"))
+    edges = [date(2019, 1, rng.randint(2, 28))]
+    for _ in range(rng.randint(12, 30)):
+        edges.append(edges[-1] + timedelta(days=rng.randint(27, 34)))
+    amounts = [float(_number(rng.uniform(5, 900), ".", 2)) for _ in edges[1:]]
+    truth = {edge: amount * UNITS_J[unit] for edge, amount in zip(edges, amounts, strict=False)}
+    pairs = list(zip(edges, edges[1:], amounts, strict=False))
+
+    def put(value: float) -> str:
+        return _number(value, mark, 2)
+
+    use = f"{rng.choice(USE)} ({unit})"
+    if layout in ("two dates", "last days"):
+        back = timedelta(days=layout == "last days")
+        lines = [sep.join(["Bill Start", "Bill End", use])]
+        lines += [sep.join([a.strftime(form), (b - back).strftime(form), put(v)]) for a, b, v in pairs]
+    elif layout == "start":
+        lines = [sep.join(["start", use]), *(sep.join([a.strftime(form), put(v)]) for a, _, v in pairs)]
+        lines.append(sep.join([edges[-1].strftime(form), ""]))
+    elif layout == "end":
+        lines = [sep.join(["Read Date", use]), sep.join([edges[0].strftime(form), put(1.0)])]
+        lines += [sep.join([b.strftime(form), put(v)]) for _, b, v in pairs]
+    elif layout == "days":
+        lines = [sep.join(["Date", "Days", use])]
+        lines += [sep.join([b.strftime(form), str((b - a).days), put(v)]) for a, b, v in pairs]
+    elif layout == "span":
+        lines = [sep.join(["Billing Period", use])]
+        lines += [sep.join([f"{a.strftime(form)} - {b.strftime(form)}", put(v)]) for a, b, v in pairs]
+    elif layout == "register":
+        states = [12000.0]
+        for value in amounts:
+            states.append(states[-1] + value)
+        lines = [sep.join(["Date", f"Meter Reading ({unit})"])]
+        lines += [sep.join([edge.strftime(form), put(state)]) for edge, state in zip(edges, states, strict=True)]
+    else:
+        lines = [sep.join(["Period", "", "Usage"]), sep.join(["from", "to", unit])]
+        lines += [sep.join([a.strftime(form), b.strftime(form), put(v)]) for a, b, v in pairs]
+    text = rng.choice(("\n", "\r\n", "\r")).join([*lines, ""])
+    made = {"layout": layout, "unit": unit, "form": form, "mark": mark, "sep": sep}
+    return Written(text.encode(rng.choice(("utf-8", "utf-16", "cp1252"))), truth, made)

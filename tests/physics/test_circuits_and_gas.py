@@ -1,0 +1,118 @@
+"""Breakers, wires, services and gas lines against the codes' tables."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from costsim.physics.circuits import (
+    BREAKERS_A,
+    WIRES,
+    circuit_for,
+    dwelling_load_va,
+    metered_load_va,
+    next_breaker_a,
+)
+from costsim.physics.gas_pipe import (
+    STEEL_INSIDE_IN,
+    USUAL_DROP_PA,
+    combustion_air,
+    next_pipe,
+    pipe_capacity_m3_s,
+    pipe_power_w,
+    spitzglass_m3_s,
+    vent_category,
+)
+from costsim.units.table import BTU_J, FOOT_M, HOUR_S, INCH_M
+
+PIPES = {"0.5": "1/2 in", "0.75": "3/4 in", "1": "1 in"}
+KBTU_H = 1e3 * BTU_J / HOUR_S
+
+
+def test_breakers_are_the_next_standard_rating(published) -> None:
+    table = published("circuits")
+    table["breaker_40_a"].check(next_breaker_a(40.0))
+    table["breaker_66_7_a"].check(next_breaker_a(16000 / 240))
+    assert next_breaker_a(1000.0) is None
+
+
+@pytest.mark.parametrize(("key", "name"), [("8", "8 AWG"), ("6", "6 AWG"), ("2", "2 AWG"), ("4_0", "4/0 AWG")])
+def test_ampacities(published, key: str, name: str) -> None:
+    wire = next(one for one in WIRES if one.name == name)
+    published("circuits")[f"wire_{key}_ampacity"].check(wire.ampacity_a)
+
+
+def test_resistance_agrees_with_table_and_resistivity(published) -> None:
+    six = next(one for one in WIRES if one.name == "6 AWG")
+    published("circuits")["wire_6_ohm"].check(six.ohm_m * 1000 * FOOT_M)
+    assert six.ohm_m == pytest.approx(1.724e-8 * (1 + 0.00393 * 55) / 13.3e-6, rel=0.03)
+
+
+def test_a_long_run_takes_thicker_wire(published) -> None:
+    near = circuit_for(load_w=9600, volts_v=240, length_m=100 * FOOT_M)
+    assert near is not None
+    published("circuits")["drop_40_a_100_ft"].check(near.drop_share * 100)
+    far = circuit_for(load_w=9600, volts_v=240, length_m=200 * FOOT_M)
+    assert far is not None
+    assert (near.wire.name, far.wire.name) == ("8 AWG", "4 AWG")
+    assert near.breaker_a == far.breaker_a == 50
+
+
+@given(load_w=st.floats(100.0, 60e3), length=st.floats(0.0, 60.0))
+def test_wire_and_breaker_carry_a_quarter_more_than_the_load(load_w: float, length: float) -> None:
+    found = circuit_for(load_w=load_w, volts_v=240.0, length_m=length)
+    assert found is not None
+    assert found.breaker_a in BREAKERS_A
+    assert min(found.breaker_a, found.wire.ampacity_a) >= 1.25 * found.load_a - 1e-5
+    above = next(size for size in BREAKERS_A if size >= found.wire.ampacity_a)
+    assert found.breaker_a <= above  # NEC 240.4(B): no more than the next standard rating over the wire
+    assert found.drop_share <= 0.03
+
+
+def test_service_loads_by_both_methods(published) -> None:
+    found = dwelling_load_va(floor_area_m2=1500 * FOOT_M**2, appliances_va=13e3, heating_va=9600)
+    published("circuits")["dwelling_optional"].check(found)
+    published("circuits")["dwelling_metered"].check(metered_load_va(measured_peak_va=8000, heating_va=9600))
+
+
+def test_gas_pipes_against_the_tables(published) -> None:
+    table = published("gas_pipe")
+    rows = {key: row for key, row in table.items() if key.startswith("natural_gas_") or key.startswith("propane_")}
+    assert len(rows) == 11
+    for key, row in rows.items():
+        gas, size, feet = key.rsplit("_", 2)
+        pipe, length = PIPES[size], float(feet) * FOOT_M
+        if gas == "propane":
+            row.check(pipe_power_w(pipe=pipe, length_m=length, gas=gas) / KBTU_H)
+        else:
+            flow = pipe_capacity_m3_s(
+                inside_m=STEEL_INSIDE_IN[pipe] * INCH_M, length_m=length, drop_pa=USUAL_DROP_PA, gas=gas
+            )
+            row.check(flow * HOUR_S / FOOT_M**3)
+
+
+def test_the_codes_equation_is_near_spitzglass(published) -> None:
+    inside, length = STEEL_INSIDE_IN["1 in"] * INCH_M, 50 * FOOT_M
+    code = pipe_capacity_m3_s(inside_m=inside, length_m=length, drop_pa=USUAL_DROP_PA, gas="natural_gas")
+    old = spitzglass_m3_s(inside_m=inside, length_m=length, drop_pa=USUAL_DROP_PA, relative_density=0.60)
+    published("gas_pipe")["spitzglass_ratio"].check(code / old)
+
+
+def test_next_pipe_is_the_smallest_that_carries() -> None:
+    found = next_pipe(input_w=100 * KBTU_H, length_m=40 * FOOT_M, gas="natural_gas")
+    assert found == "3/4 in"
+    assert pipe_power_w(pipe="1/2 in", length_m=40 * FOOT_M, gas="natural_gas") < 100 * KBTU_H
+    assert next_pipe(input_w=1e9, length_m=40 * FOOT_M, gas="natural_gas") is None
+
+
+def test_air_and_vent(published) -> None:
+    air = combustion_air(input_w=100 * KBTU_H)
+    published("gas_pipe")["air_upright_100"].check(air.upright_in2)
+    published("gas_pipe")["air_room_100"].check(air.room_ft3)
+    assert air.indoor_in2 == pytest.approx(100)
+    assert combustion_air(input_w=20 * KBTU_H).indoor_in2 == 100
+    assert [vent_category(condensing=False, efficiency_share=one) for one in (0.8, 0.86, 0.95)] == ["I", "III", "IV"]
+    assert math.isclose(air.level_in2, 2 * air.upright_in2)

@@ -1,0 +1,113 @@
+"""Records of the open rate database: imported, shown, and billed to the cent as an independent script bills them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from tariffs.rate_records import FLAT, RECORDS, energy, grid, hours_of_use, one, plain_bill
+
+from costsim.cli.main import main
+from costsim.errors import InputError
+from costsim.study.tariff_file import price_models, read_price_tables
+from costsim.tariffs.bill import bill, monthly_energy_j, monthly_peaks_w, plain_calendar, price_month_period
+from costsim.tariffs.rate_record import read_record
+from costsim.views.text_tariff import picture
+
+KWH = 3.6e6
+USE = hours_of_use(7)
+
+
+def raw(record: object) -> bytes:
+    return json.dumps(record).encode()
+
+
+@pytest.mark.parametrize("kind", RECORDS)
+def test_a_record_is_billed_to_the_cent(kind: str, tmp_path: Path) -> None:
+    source, out = tmp_path / "record.json", tmp_path / "tariff.toml"
+    source.write_bytes(raw({"items": [{"label": "x", "utility": "Invented Power", "name": kind, **RECORDS[kind]}]}))
+    assert main(["tariff", "import", str(source), "-o", str(out)]) == 0
+    tariff = price_models(read_price_tables(out), "t")["electricity"].tariff("electricity")
+    use = np.array([kwh for _, kwh in USE]) * KWH
+    expected = plain_bill(RECORDS[kind], USE)
+    assert bill(tariff, plain_calendar(), use).total == pytest.approx(expected, abs=0.005)
+    sums, peaks = (
+        monthly_energy_j(tariff, plain_calendar(), use).T[None],
+        monthly_peaks_w(tariff, plain_calendar(), use)[None],
+    )
+    assert price_month_period(tariff, sums, peaks) == pytest.approx([expected], abs=0.005)
+
+
+def test_what_a_record_says_and_a_table_cannot_is_listed() -> None:
+    record = {
+        **RECORDS["time of use"], "dgrules": "Net Metering", "demandratchetpercentage": [0.0] * 11 + [0.5], "demandwindow": 15,
+        "energycomments": "A surcharge applies.", "flatdemandstructure": [[{"rate": 1.0}]], "flatdemandmonths": [0] * 12,
+        "energyratestructure": [[{"rate": 0.1, "sell": 0.05, "unit": "kWh/kW", "max": 9}, {"rate": 0.2}], one(0.1), one(0.2)],
+        "fixedchargefirstmeter": 5, "fixedchargeunits": "$/season",
+    }  # fmt: skip
+    told = "\n".join(read_record(raw(record), "r.json").left_out)
+    for word in (
+        "ratchet",
+        "Net Metering",
+        "15 minutes",
+        "A surcharge applies",
+        "sold to the grid",
+        "kWh/kW",
+        "$/season",
+        "holidays",
+    ):
+        assert word in told
+
+
+@pytest.mark.parametrize(
+    ("record", "line"),
+    [
+        ({"energyRateStrux": []}, "is a record of an older form (energyRateStrux)"),
+        ({"version": 99}, "is no record of a known form"),
+        ([RECORDS["flat"], RECORDS["flat"]], "holds 2 records"),
+        ([], "holds 0 records"),
+        ({**energy([one(0.1)] * 2, grid({range(2): 7}))}, "energyweekdayschedule: names rate 7, but there are 2"),
+        ({**energy([one(0.1)] * 2, FLAT[:11])}, "is no schedule of twelve months"),
+        ({**energy([[{"rate": 0.1}, {"rate": 0.2}]])}, "has a tier before the last without an end"),
+        ({**energy([one(float("nan"))])}, "is not a number"),
+        ({**energy([]), "fixedmonthlycharge": "seven"}, "'seven' is not a number"),
+    ],
+)
+def test_a_record_that_cannot_be_read_gets_one_line(record: Any, line: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read_record(raw(record), "r.json")
+    assert line in str(caught.value)
+    assert len(caught.value.faults) == 1
+
+
+def test_not_json() -> None:
+    with pytest.raises(InputError, match="is not JSON"):
+        read_record(b"rate,price\n", "r.json")
+
+
+def test_the_picture_has_a_row_a_month_and_a_column_an_hour(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    source, out = tmp_path / "record.json", tmp_path / "tariff.toml"
+    source.write_bytes(raw(RECORDS["time of use"]))
+    assert main(["tariff", "import", str(source), "-o", str(out)]) == 0
+    assert main(["tariff", "import", str(source), "-o", str(out)]) == 2
+    capsys.readouterr()
+    assert main(["tariff", "show", str(out), "--use", "6000 kWh/year"]) == 0
+    text = capsys.readouterr().out
+    rows = dict(line.split(maxsplit=1) for line in text.splitlines() if line[:3] in ("Jan", "Jul"))
+    assert rows["Jan"] == f"{'1' * 16}33333111  {'1' * 24}"
+    assert rows["Jul"] == f"{'2' * 16}33333222  {'2' * 24}"
+    assert "3 $0.3500/kWh" in text
+    assert "6,000 kWh in the year" in text
+    assert max(map(len, text.splitlines())) <= 120
+    assert main(["tariff", "show", str(out), "--price", "gas"]) == 2
+    assert main(["tariff", "show", str(out), "--use", "plenty"]) == 2
+
+
+def test_many_prices_are_shown_in_spans() -> None:
+    calendar = plain_calendar()
+    shown = picture(np.linspace(0.1, 0.4, 8760) / KWH, calendar, KWH, "kWh", "€")
+    assert shown.count("€") == 18
+    assert shown.splitlines()[2].split()[1] == "1" * 24
