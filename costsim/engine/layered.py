@@ -44,7 +44,8 @@ def serve(hot_c: Any, cold_c: Any, hot: Any, asks: Any, helps: Any, w_k: Any, c:
     call = asks[0]
     fired, most = helps
     # a tank that is one zone is served from as the hot one, and charged as the cold one
-    hot_c, hot = hot_c if hot > c[ZERO] else cold_c, hot if hot > c[ZERO] else c[ONE]
+    whole = hot <= c[TINY]
+    hot_c, hot = cold_c if whole else hot_c, c[ONE] if whole else hot
     lasts, from_hot, lifted_hot, moved, back = stage(hot_c, hot, c[ONE], asks, helps, w_k, c)
     hot = hot - moved
     cold = c[ONE] - hot
@@ -101,13 +102,14 @@ def told_hour(
     w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, missing: Any, zones: Any, need: Any
 ) -> Any:
     """What one dispatchable source gives to the call and to the store, with the goal it stores at."""
-    hot_c, cold_c, hot, w_k, charged, zero, one = zones
+    hot_c, cold_c, hot, w_k, charged, zero, one, tiny = zones
     able = hour[CAPACITY] if kind >= DISPATCHABLE else zero
     serves = below(able, above(zero, missing))
     goal = below(w[TOP * width + lane], above(need, hour[TARGET]))
     room = hot * above(zero, goal - hot_c) + (one - hot) * above(zero, goal - cold_c)
     stores = below(able - serves, above(zero, room * w_k - charged))
-    stores = stores if hour[TARGET] > STORES_ABOVE_C else zero
+    # what rounding leaves is no charge: it would stir the tank
+    stores = stores if hour[TARGET] > STORES_ABOVE_C and stores > tiny else zero
     return serves, stores, goal, able
 
 
@@ -162,16 +164,16 @@ def hour_of_zones(
     stored = burnt - fired - fired_use
     goals = stored * top
     missing = lifted - fired + lifted_use - fired_use
-    zones = hot_c, cold_c, hot, w_k, stored, zero, one
+    zones = hot_c, cold_c, hot, w_k, stored, zero, one, c[TINY]
     serves_0, stores_0, goal, ready_0 = told_hour(w, 0, lane, width, k0, hour_0, missing, zones, need)
     missing, stored, goals = missing - serves_0, stored + stores_0, goals + stores_0 * goal
-    zones = hot_c, cold_c, hot, w_k, stored, zero, one
+    zones = hot_c, cold_c, hot, w_k, stored, zero, one, c[TINY]
     serves_1, stores_1, goal, ready_1 = told_hour(w, 1, lane, width, k1, hour_1, missing, zones, need)
     missing, stored, goals = missing - serves_1, stored + stores_1, goals + stores_1 * goal
-    zones = hot_c, cold_c, hot, w_k, stored, zero, one
+    zones = hot_c, cold_c, hot, w_k, stored, zero, one, c[TINY]
     serves_2, stores_2, goal, ready_2 = told_hour(w, 2, lane, width, k2, hour_2, missing, zones, need)
     stored, goals = stored + stores_2, goals + stores_2 * goal
-    if_any = stored > zero
+    if_any = stored > c[TINY]
     goal = goals / stored if if_any else top
     charged_c, under_c, grown = charge(stored, goal, need, hot_c, cold_c, hot, w_k, c)
     hot_c, cold_c, hot = charged_c if if_any else hot_c, under_c if if_any else cold_c, grown if if_any else hot

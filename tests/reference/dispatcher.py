@@ -130,7 +130,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
         idle = setpoint + plant.keep * (tank - setpoint)
         need = sink + call * plant.resistance
         use = plant.use[t] if plant.use else 0.0
-        used, at_floor = 0.0, call
+        tapped, at_floor = 0.0, call
         if use:
             need = max(need, plant.use_need[t])
         call += use  # what sources see: the floor's call and that of the taps
@@ -143,7 +143,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
             zones.rest(setpoint, plant.keep)
             way = (sink, plant.resistance, plant.drop)
             taps = (use, plant.use_need[t], plant.use_cold[t]) if use else None
-            heat, dumped, available, delivered, used = zones.hour(
+            heat, dumped, available, delivered, tapped = zones.hour(
                 at_floor, taps, way, sources, [row[t] for row in order], t, loaded
             )
             zones.mix(plant.zones_kept)
@@ -186,11 +186,11 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
         if plant.zones_kept == 0:
             if use:
                 span = (plant.use_need[t] - plant.use_cold[t]) / use
-                used = min(use, max(at_once, (idle - plant.use_cold[t] + plant.rise * given) / (span + plant.rise)))
-            left = (idle - plant.rise * used - sink + plant.rise * given) / (plant.resistance + plant.rise)
-            delivered = min(at_floor, max(0.0, at_once - used, left))
-        loss = plant.loss_state * (tank - setpoint) + plant.loss_net * (given - delivered - used)
-        tank = idle + plant.rise * (given - delivered - used)
+                tapped = min(use, max(at_once, (idle - plant.use_cold[t] + plant.rise * given) / (span + plant.rise)))
+            left = (idle - plant.rise * tapped - sink + plant.rise * given) / (plant.resistance + plant.rise)
+            delivered = min(at_floor, max(0.0, at_once - tapped, left))
+        loss = plant.loss_state * (tank - setpoint) + plant.loss_net * (given - delivered - tapped)
+        tank = idle + plant.rise * (given - delivered - tapped)
         vented = 0.0
         if mass:
             slab = passive_slab + mass.slab_heat * delivered
@@ -218,7 +218,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
             room,
             vented,
             beyond,
-            used,
+            tapped,
         )
         for key, value in zip(logs, values, strict=True):
             logs[key].append(value)

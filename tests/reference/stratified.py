@@ -85,9 +85,10 @@ class Zones:
                 goal = min(self.top, max(need, sources[i].target[t]))
                 room = self.capacity * sum(part * max(0.0, goal - at) for part, at in bodies) - stored
                 charges = min(watts - gives, max(0.0, room))
+                charges = charges if charges > 1e-9 else 0.0
                 heat[i] += charges
                 stored, goals = stored + charges, goals + charges * goal
-        if stored > 0:
+        if stored > 1e-9:
             self.charge(stored, goals / stored, need)
         dumped = [able[i] - heat[i] if i in fires or i in suns else 0.0 for i in range(len(sources))]
         return heat, dumped, able, delivered, used
@@ -112,7 +113,7 @@ class Zones:
         """Heat drawn from the tank, and heat that what runs adds to its water on the way to the floor."""
         sink, resistance, drop = way
         left, drawn, lifted = 1.0, 0.0, 0.0
-        if self.hot == 0:
+        if self.hot <= 1e-9:
             self.hot, self.hot_c = 1.0, self.cold_c
         for hot_one in (True, False):
             at, part = (self.hot_c, self.hot) if hot_one else (self.cold_c, 1 - self.hot)
@@ -127,7 +128,7 @@ class Zones:
             if hot_one and moved > 0:
                 under = 1 - self.hot
                 self.hot -= moved
-                self.cold_c = (under * self.cold_c + moved * back) / (1 - self.hot)
+                self.cold_c = (under * self.cold_c + moved * back) / (under + moved)
             elif not hot_one and time * takes > 0:
                 self.cold_c -= time * takes / (self.capacity * (1 - self.hot))
             left, drawn, lifted = left - time, drawn + time * takes, lifted + time * gives
