@@ -47,6 +47,8 @@ class Fault:
         return " ".join((f"{where}: {what}" if where else what).split())
 
 
+MOST_LINES = 200
+"""Faults that a message lists; `InputError.faults` has all of them."""
 LONGEST = 500
 """Letters of a part of a message; a whole file may stand in what somebody typed."""
 
@@ -89,7 +91,9 @@ class InputError(CostsimError):
 
     def __init__(self, faults: Fault | Iterable[Fault]) -> None:
         self.faults: tuple[Fault, ...] = (faults,) if isinstance(faults, Fault) else tuple(faults)
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        lines = [str(fault) for fault in self.faults[:MOST_LINES]]
+        more = len(self.faults) - len(lines)
+        super().__init__("\n".join([*lines, f"… and {more:,} more faults"] if more > 0 else lines))
 
 
 class SolverError(CostsimError):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import stat
 import tempfile
 from collections.abc import Callable, Iterator
@@ -86,6 +87,38 @@ def check_lines(text: str, file: str, remedy: str) -> None:
     longest = max(map(len, text.split("\n")))
     if longest > MOST_LETTERS:
         raise InputError(Fault("", f"has a line of {longest:,} letters", remedy, file))
+
+
+MOST_DEPTH = 16
+"""Tables in tables: a study's deepest key stands in five."""
+_PIECES = re.compile(
+    r'''"""(?:[^"\\]++|\\.|"(?!""))*+(?:""")?|"(?:[^"\\\n]++|\\.)*+"?'''
+    r"""|'''(?:[^']++|'(?!''))*+(?:''')?|'[^'\n]*+'?|\#[^\n]*+|[][{}.\n,=]""",
+    re.DOTALL,
+)
+
+
+def check_nesting(text: str, file: str) -> None:
+    """Refuse TOML or JSON nested deeper than any study, before a parser goes down into it.
+
+    Raises
+    ------
+    InputError
+        Brackets or dotted keys are more than `MOST_DEPTH` deep.
+    """
+    deep = dots = 0
+    for found in _PIECES.finditer(text):
+        piece = found.group()
+        if piece == ".":
+            dots += 1
+        else:
+            deep += (piece in ("[", "{")) - (piece in ("]", "}"))
+            dots = 0 if piece in ("[", "{", "]", "}", "\n", ",", "=") else dots
+        if max(deep, dots) > MOST_DEPTH:
+            line = text.count("\n", 0, found.start()) + 1
+            problem = f"is nested more than {MOST_DEPTH} deep"
+            raise InputError(Fault(f"line {line}", problem, "a study has tables in tables five deep", file))
+        deep = max(deep, 0)
 
 
 def write_whole(path: str | Path, write: Callable[[Path], object]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import html
 from calendar import isleap
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pandas as pd
 
-from costsim.analysis import breakeven, capacity, foresight, layout, lifecycle, sizing, uncertainty
+from costsim.analysis import breakeven, capacity, foresight, layout, lifecycle, sizing, uncertainty, winters
 from costsim.engine.lower import lower_study
 from costsim.report.write import write_report
 from costsim.results.result import Result
@@ -309,6 +309,16 @@ class Study:
         outlays, steps = lifecycle.life_cycle(self.case, simulate(self.case, weather))
         rows = [{"option": one.option, "first cost": one.first, "life-cycle cost": one.present_cost} for one in outlays]
         return Table(f"Over {self.case.economics.study_period} years", pd.DataFrame(rows), (outlays, steps))
+
+    def winters(self, named: Sequence[tuple[str, Weather]], warming: winters.Warming | None = None) -> Table:
+        """Cost and unmet hours in each of several winters, such as `weather.join.winters_of_files` gives."""
+        found = winters.winters(self.case, named, warming=warming)
+        rows = [
+            {"winter": row.name, "option": name, "cost": one.cost, "unmet hours [h]": one.unmet_hours}
+            for row in found.rows
+            for name, one in row.options.items()
+        ]
+        return Table(f"{len(found.rows)} winters", pd.DataFrame(rows), found)
 
     def capacity(self) -> Table:
         """Rated, available and delivered capacity of every source [kW]."""

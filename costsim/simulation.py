@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
+from costsim.engine.inputs import export_terms, generation_j, taken_w
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study
 from costsim.results.assumptions import assumptions_of, warnings_of, weather_facts
 from costsim.results.result import (
@@ -26,6 +27,7 @@ from costsim.sources import Offer
 from costsim.study.case import Case, Option
 from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, marginal_bill
 from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
+from costsim.tariffs.own_generation import SelfUse, generating_bill, self_use
 from costsim.weather import Weather
 from costsim.weather.named import named_weather
 
@@ -46,7 +48,7 @@ def simulate(case: Case, weather: Weather) -> Result:
     Returns
     -------
     Result
-        Every option hour by hour and over the season, with bills, unmet by cause, assumptions and warnings.
+        Every option hour by hour and over the season, with bills, unmet load by cause, assumptions and warnings.
 
     Raises
     ------
@@ -109,6 +111,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         pump_j=pump_j,
         warnings=tuple(warning for offer in plant.offers for warning in offer.warnings),
         max_unmet_hours=common.case.house.max_unmet_hours,
+        self_use=_self_use(common, plant.offers, hourly),
     )
 
 
@@ -123,16 +126,13 @@ def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:
     beyond = np.maximum(demand - common.water.limit_w, 0.0) + out[k.BEYOND]
     delivered = out[k.DELIVERED]
     short = out[k.SHORT]
-    # a fire burns what was loaded, used or not
-    made = [heat[i] + dumped[i] if offer.burn_power_w else heat[i] for i, offer in enumerate(plant.offers)]
-    inputs = np.stack([offer.input_w(made[i]) for i, offer in enumerate(plant.offers)])
-    auxiliary = np.stack([offer.auxiliary_electric_w(heat[i]) for i, offer in enumerate(plant.offers)])
+    inputs, auxiliary, pump = taken_w(common, plant, out, heat, dumped)
     arrays = {
         "demand_w": demand, "delivered_w": delivered, "unmet_w": short, "tank_c": out[k.TANK], "tank_loss_w": out[k.TANK_LOSS],
         "tank_top_c": out[k.HOT_T],
         "tank_bottom_c": out[k.COLD_T], "hot_share": out[k.HOT_PART], "use_w": plant.hours[k.USE], "use_delivered_w": out[k.USE_GIVEN],
         "tank_change_w": tank_change, "slab_c": out[k.SLAB_T], "room_c": out[k.ROOM_T], "heat_w": heat, "dumped_w": dumped,
-        "available_w": available, "input_w": inputs, "auxiliary_w": auxiliary, "pump_w": common.water.pump_w * (delivered > k.ROUNDING_W),
+        "available_w": available, "input_w": inputs, "auxiliary_w": auxiliary, "pump_w": pump,
     }  # fmt: skip
     causes = split_by_cause(
         unmet_w=short,
@@ -145,8 +145,8 @@ def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:
     return Hourly(unmet_by_cause_w=causes, **arrays)
 
 
-def bills_of(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> dict[str, Bill]:
-    """Bill each service an option uses; electricity with and without heating where the house's other use is known."""
+def bought_j(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> dict[str, Floats]:
+    """Energy of each service that an option uses, in each hour [J]; electricity of pumps and fans with it."""
     energy: dict[str, Floats] = {}
     for i, offer in enumerate(offers):
         if offer.price_key in common.tariffs:
@@ -154,13 +154,22 @@ def bills_of(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> d
     auxiliary = (hourly.auxiliary_w.sum(axis=0) + hourly.pump_w) * HOUR_S
     if ELECTRICITY in common.tariffs and auxiliary.any():
         energy[ELECTRICITY] = energy.get(ELECTRICITY, 0.0) + auxiliary
-    bills = {}
-    for key, joule in energy.items():
-        if key == ELECTRICITY and common.case.other_electricity_known:
-            other = common.case.other_electricity_j(common.calendar)
-            bills[key] = marginal_bill(common.tariffs[key], common.calendar, joule, other)
+    return energy
+
+
+def bills_of(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> dict[str, Bill]:
+    """Bill each service an option uses; electricity with and without heating where the house's other use is known."""
+    bills, case, clock = {}, common.case, common.calendar
+    for key, joule in bought_j(common, offers, hourly).items():
+        if key != ELECTRICITY or not case.other_electricity_known:
+            bills[key] = bill(common.tariffs[key], clock, joule)
+            continue
+        tariff, other = common.tariffs[key], case.other_electricity_j(clock)
+        if case.solar_electric is None:
+            bills[key] = marginal_bill(tariff, clock, joule, other)
         else:
-            bills[key] = bill(common.tariffs[key], common.calendar, joule)
+            own = generation_j(case, common.weather)
+            bills[key] = generating_bill(tariff, clock, joule, other, own, export_terms(case))
     return bills
 
 
@@ -176,6 +185,15 @@ def _uses(common: LoweredStudy, hourly: Hourly) -> tuple[UseSeason, ...]:
         heat_j, unmet_j = float(wanted.sum()) * HOUR_S, float(lacking.sum()) * HOUR_S
         found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(np.count_nonzero(lacking))))
     return tuple(found)
+
+
+def _self_use(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> SelfUse | None:
+    """Where own generation goes, None where there is none."""
+    case = common.case
+    if case.solar_electric is None:
+        return None
+    heating_j = bought_j(common, offers, hourly).get(ELECTRICITY, np.zeros(common.weather.n_hours))
+    return self_use(generation_j(case, common.weather), heating_j, case.other_electricity_j(common.calendar))
 
 
 def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], common: LoweredStudy) -> SourceSeason:

@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 from cases import study
 
-from costsim.results.cautions import Caution, cautions_of, continuous_amps
+from costsim.results.cautions import Caution, cautions_of
+from costsim.sources.electric import continuous_amps
 from costsim.study.case import Case, read_study
 
 ALWAYS = {"pressure_relief", "drinking_water"}

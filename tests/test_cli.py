@@ -151,5 +151,5 @@ def test_cold_names_what_collectors_lack_and_when_pipes_may_freeze(capsys) -> No
 
 
 def test_weather_names_the_side_of_the_meridian(capsys) -> None:
-    assert main(["weather", "greensboro.csv"]) == 0
+    assert main(["weather", "show", "greensboro.csv"]) == 0
     assert "36.10° north, 79.95° west" in capsys.readouterr().out

@@ -221,3 +221,45 @@ def test_the_json_contract_is_the_one_written_down(capsys) -> None:
     assert shown is not None
     data = json.loads(told(capsys, "lantern_bills.csv", "--weather", "greensboro.csv", "--json", "-"))
     assert list(data[0]) == re.findall(r"`([a-z0-9_]+)`", shown[1])
+
+
+def test_the_studys_source_that_burned_the_bills_gives_the_efficiency_or_is_asked(capsys, tmp_path: Path) -> None:
+    """The gas boiler of Lantern Cottage has 92 %; with a second one of 80 % the command asks which burned them."""
+    one = json.loads(told(capsys, "bills.csv", "--weather", "2020.csv", "2021.csv", "2022.csv", "--study", "lantern_cottage", "--json", "-"))  # fmt: skip
+    assert one[0]["efficiency"] == pytest.approx(0.92, abs=0.02)
+    text = find_study("lantern_cottage").read_text(encoding="utf-8")
+    second = '\n[[option]]\nname = "Old gas"\n[[option.source]]\nkind = "gas"\nfuel = "natural_gas"\noutput = "12 kW"\nefficiency = "80 %"\n'
+    Path("two.toml").write_text(text + second, encoding="utf-8")
+    words = ("bills.csv", "--weather", "2020.csv", "2021.csv", "2022.csv", "--study", "two.toml")
+    (line,) = refused(capsys, *words)
+    assert re.search(r"'Natural gas' 9\d%, 'Old gas' \d\d%", line)
+    chosen = json.loads(told(capsys, *words, "--option", "Old gas", "--json", "-"))
+    assert main(["compare", "two.toml", "--json", "season.json"]) == 0
+    capsys.readouterr()
+    boiler = json.loads(Path("season.json").read_text(encoding="utf-8"))["options"][-1]["sources"][0]
+    assert chosen[0]["efficiency"] == pytest.approx(boiler["heat_kwh"] / boiler["input_kwh"], rel=1e-6)
+    assert 0.7 < chosen[0]["efficiency"] < 0.8  # less than on the plate, by its losses over the season
+    assert "--option: 'New' is no option of the study" in refused(capsys, *words, "--option", "New")[0]
+
+
+def test_json_tells_a_change_of_the_house(capsys) -> None:
+    write_bills("bills.csv", change=(15, 0.7))
+    found = json.loads(told(capsys, "bills.csv", "--weather", "2020.csv", "2021.csv", "2022.csv", "--json", "-"))
+    assert found[0]["change"]["fitted_since_then"] in (True, False)
+    assert found[0]["change"]["slope_ratio"] == pytest.approx(0.7, abs=0.05)
+
+
+def test_verify_prints_writes_and_says_what_is_missing(capsys) -> None:
+    words = ["verify", "lantern_cottage", "--bills", "bills.csv", "--weather", "2020.csv", "2021.csv", "2022.csv"]
+    assert main([*words, "--paid", "5000 $", "-o", "again.toml"]) == 0
+    text = capsys.readouterr().out
+    for part in ("NMBE", "CV(RMSE)", "What explains the gap", "base use", "costsim compare again.toml"):
+        assert part in text, part
+    again = tomllib.loads(Path("again.toml").read_text(encoding="utf-8"))
+    assert again["house"]["heat_loss_rate"].endswith("Btu/(h degF)")
+    assert main(["verify", "again.toml", *words[2:], "--json", "-"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    causes = {one["what"].split(":")[0].split(",")[0]: one["kwh"] for one in found["shares"]}
+    assert abs(causes["efficiency and heat loss"]) < 0.01 * found["metered_kwh"]
+    assert main([*words, "--paid", "much"]) == 2
+    assert "--paid: 'much' is no amount of money" in capsys.readouterr().err

@@ -90,18 +90,20 @@ def _source(some: Any) -> dict[str, Any]:
     kind = some.choice(["electric", "electric", "gas", "propane", "heat_pump"])
     output = shown(some.uniform(1, 15), "kW")
     if kind == "electric":
-        found = {
-            "kind": "electric",
-            "output": output,
-            "efficiency": shown(some.uniform(95, 100), "%"),
-            "price": "electricity",
-        }
+        share = shown(some.uniform(95, 100), "%")
+        found = {"kind": "electric", "output": output, "efficiency": share, "price": "electricity"}
         if some.random() < 0.4:
             found["windows"] = [some.choice(["22:00-06:00", "00:00-12:30", "13:15-21:45"])]
         return found
     if kind == "heat_pump":
         outputs = [shown(some.uniform(2, 5), "kW"), shown(some.uniform(6, 9), "kW")]
-        return {"kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": outputs, "price": "electricity"}
+        return {
+            "kind": "heat_pump",
+            "outdoor": ["-15 degC", "7 degC"],
+            "outputs": outputs,
+            "price": "electricity",
+            "pump": "0 W",
+        }
     fuel = "natural_gas" if kind == "gas" else "propane"
     return {
         "kind": "gas",
@@ -373,11 +375,9 @@ def test_a_calendar_year_is_moved_only_where_the_weather_has_a_day_more() -> Non
         assert calendar_of(case, constant_weather(5.0, hours)).year == used
 
 
-def test_without_a_tank_the_water_may_be_as_hot_as_a_plain_tank_s() -> None:
-    plain = study({"kind": "electric", "output": "9 kW"}, tank__volume="200 L").tank
-    assert plain is not None
-    seen = lower_study(study({"kind": "electric", "output": "9 kW"}), constant_weather(5.0)).surroundings
-    assert seen.max_temperature_c == plain.max_temperature_c
+def test_without_a_tank_the_water_is_no_hotter_than_the_emitter_asks_for() -> None:
+    common = lower_study(study({"kind": "electric", "output": "9 kW"}), constant_weather(-10.0))
+    assert common.surroundings.water_c[0] == common.water.hottest_c == 45.0
 
 
 @FEW

@@ -19,7 +19,7 @@ from costsim.weather import Weather
 
 @dataclass(frozen=True, slots=True)
 class SourceCapacity:
-    """Rated, derated and delivered capacity of one source [W]; `derates` says what lies between the first two."""
+    """Rated, derated and delivered capacity of one source [W]; `derates` says what lies between the first two, in the coldest hour."""
 
     name: str
     rated_w: float
@@ -43,13 +43,20 @@ class OptionCapacity:
 
 @dataclass(frozen=True, slots=True)
 class CapacityReport:
-    """All options, and what they share: loops, water temperature and floor limit at design."""
+    """All options, and what they share: loops, water temperature and floor limit at design.
+
+    Derates hold in the hour of highest demand, whose outdoor temperature, demand and supply stand beside those of design.
+    """
 
     title: str
     design_load_w: float
     floor_limit_w: float
     design_supply_temperature_c: float
     freeze_c: float
+    design_outdoor_c: float
+    coldest_c: float
+    coldest_demand_w: float
+    coldest_supply_c: float
     loops: tuple[LoopCheck, ...]
     options: tuple[OptionCapacity, ...]
 
@@ -72,13 +79,17 @@ def capacity_report(case: Case, weather: Weather) -> CapacityReport:
         Case and weather do not fit each other.
     """
     common = lower_study(case, weather)
-    load = common.route.load_w
+    load, cold = common.route.load_w, int(np.argmax(common.demand_w))
     return CapacityReport(
         title=case.title,
         design_load_w=load,
         floor_limit_w=common.water.limit_w,
         design_supply_temperature_c=case.house.indoor_temperature_c + load * common.water.resistance_k_w,
         freeze_c=common.water.freeze_c,
+        design_outdoor_c=common.design_outdoor_c,
+        coldest_c=float(common.weather.outdoor_c[cold]),
+        coldest_demand_w=float(common.demand_w[cold]),
+        coldest_supply_c=float(common.surroundings.water_c[cold]),
         loops=common.water.loops,
         options=tuple(_option(common, option) for option in case.options),
     )
@@ -121,6 +132,12 @@ def as_json(report: CapacityReport) -> dict[str, Any]:
         "floor_limit_kw": report.floor_limit_w / 1e3 if np.isfinite(report.floor_limit_w) else None,
         "design_supply_temperature_c": report.design_supply_temperature_c,
         "freeze_c": report.freeze_c,
+        "design_outdoor_c": report.design_outdoor_c,
+        "derated_at": {
+            "outdoor_c": report.coldest_c,
+            "demand_kw": report.coldest_demand_w / 1e3,
+            "supply_c": report.coldest_supply_c,
+        },
         "loops": [
             {
                 "name": loop.name,

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import functools
+import math
+import zlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -11,6 +13,8 @@ from numpy.typing import NDArray
 
 from costsim.engine.batch import BatchResult, gather, run_batch
 from costsim.engine.lower import LoweredStudy, lower_option, lower_study, priced
+from costsim.sources import HeatSource
+from costsim.sources.traits import BURNERS
 from costsim.study.case import Case, Option
 from costsim.weather import Weather
 from costsim.weather.winters import colder
@@ -27,7 +31,6 @@ PRICE_SPREAD = {
     "pellets": 0.10,
 }
 """Standard deviation of prices within a few years, as a share; value from memory, to be replaced by the study's own."""
-BURNING = ("natural_gas", "propane", "heating_oil", "wood", "pellets")
 CONTROL_LEVELS = np.array([0.5, 0.75, 1.0, 1.25, 1.5])
 """Curtailment hours are drawn in these steps of what the study says, since each needs its own hours switched off."""
 MILDEST_WINTER, COLDEST_WINTER = -0.6, 1.0
@@ -45,13 +48,14 @@ class Draws:
     """What was drawn; arrays are (draws,).
 
     `prices` are factors on today's prices, `curtailment` on the study's curtailment hours; `year` is the number of the weather
-    year, the study's own first, and `winter` says how cold it is, as a share of degree-hours above the mean.
+    year, the study's own first, and `winter` says how cold it is, as a share of degree-hours above the mean. `efficiency` are
+    factors on heat per input, by the name of what is drawn together.
     """
 
     load: Floats
     setpoint_spread_k: Floats
     winter_k: Floats
-    efficiency: Floats
+    efficiency: Mapping[str, Floats]
     prices: Mapping[str, Floats]
     curtailment: Floats
     year: NDArray[np.int64]
@@ -63,7 +67,7 @@ class Draws:
             "design load": self.load,
             "warmth of living": self.setpoint_spread_k,
             "winter": self.winter,
-            "efficiency of burners": self.efficiency,
+            **self.efficiency,
         }
         if np.ptp(self.curtailment) > 0:
             found["curtailment hours"] = self.curtailment
@@ -86,6 +90,25 @@ def price_spread(case: Case, key: str) -> float:
     return case.uncertainty.price.get(key, PRICE_SPREAD.get(case.prices[key].fuel_name(key), 0.15))
 
 
+def efficiency_of(case: Case, source: HeatSource) -> tuple[str, float, float] | None:
+    """What a source's efficiency is drawn with: name, one standard deviation, and the most that nature allows; None if known."""
+    settings, uncertain = case.uncertainty, source.uncertain_efficiency
+    most = uncertain.most if uncertain else math.inf
+    typed = settings.source_efficiency.get(source.kind)
+    if typed is not None:
+        return f"efficiency of {source.title[0].lower()}{source.title[1:]}", typed, most
+    if uncertain is None:
+        return None
+    return uncertain.name, settings.efficiency_share if uncertain.spread is None else uncertain.spread, most
+
+
+def efficiency_spreads(case: Case) -> dict[str, float]:
+    """Every efficiency that is drawn, with one standard deviation; that of burners always first."""
+    found = {BURNERS.name: case.uncertainty.efficiency_share}
+    every = [efficiency_of(case, source) for option in case.options for source in option.sources]
+    return found | {one[0]: one[1] for one in every if one is not None}
+
+
 def spreads(case: Case) -> dict[str, str]:
     """Everything in uncertainty by a name for people, with one standard deviation."""
     settings = case.uncertainty
@@ -93,7 +116,7 @@ def spreads(case: Case) -> dict[str, str]:
         "design load": f"{load_spread(case):.1%}",
         "warmth of living": f"{settings.setpoint_spread_k:g} K",
         "winter, degree-days": f"{settings.winter_share:.1%}",
-        "efficiency of burners": f"{settings.efficiency_share:.1%}",
+        **{name: f"{spread:.1%}" for name, spread in efficiency_spreads(case).items()},
     }
     if settings.weather:
         found["winter, degree-days"] = f"one of {len(settings.weather) + 1} weather years, each as likely"
@@ -147,7 +170,11 @@ def draw(case: Case, *years: LoweredStudy) -> Draws:
     shared = rng.standard_normal(n)
     load = np.exp(load_spread(case) * rng.standard_normal(n))
     warmth, cold = settings.setpoint_spread_k * rng.standard_normal(n), rng.standard_normal(n)
-    efficiency = np.clip(1.0 + settings.efficiency_share * rng.standard_normal(n), 0.5, 1.25)
+    efficiency = {}
+    for name, spread in efficiency_spreads(case).items():
+        # what is added by a further kind leaves all other draws as they are
+        own_rng = rng if name == BURNERS.name else np.random.default_rng([settings.seed, zlib.crc32(name.encode())])
+        efficiency[name] = np.clip(1.0 + spread * own_rng.standard_normal(n), 0.5, 1.25)
     prices = {}
     for key in case.prices:
         own = rng.standard_normal(n)
@@ -262,7 +289,7 @@ def _simulate_option(
 def feels_cold(option: Option) -> bool:
     """Whether a source gives or may give something else when it is colder outside."""
     return any(
-        source.kind == "heat_pump" or source.lockout_above_c is not None or source.lockout_below_c is not None
+        source.feels_cold or source.lockout_above_c is not None or source.lockout_below_c is not None
         for source in option.sources
     )
 
@@ -296,11 +323,12 @@ def _simulate_group(
     """Draws of one weather year, one number of curtailment hours and one order of prices."""
     plant = lower_option(common, option)
     efficiency = np.ones((len(picked), len(plant.offers)))
-    for i, offer in enumerate(plant.offers):
-        if offer.fuel in BURNING:
-            # no burner gives more than its fuel's higher heating value
-            most = 1.0 / max(float(offer.heat_per_input.max()), 1e-9)
-            efficiency[:, i] = np.minimum(draws.efficiency[picked], max(most, 1.0))
+    for i, (source, offer) in enumerate(zip(option.sources, plant.offers, strict=True)):
+        drawn = efficiency_of(common.case, source)
+        if drawn is not None:
+            name, _, most = drawn
+            left = most / max(float(offer.heat_per_input.max()), 1e-9)
+            efficiency[:, i] = np.minimum(draws.efficiency[name][picked], max(left, 1.0))
     return run_batch(
         common,
         plant,

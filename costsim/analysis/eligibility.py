@@ -50,9 +50,7 @@ def verdict(common: LoweredStudy, option: Option, hourly: Hourly) -> Verdict | N
     program = common.case.program
     if program is None:
         return None
-    controlled = [
-        source for source in option.sources if source.curtailment is not None or source.kind == "off_peak_electric"
-    ]
+    controlled = [source for source in option.sources if source.curtailment is not None or source.utility_controlled]
     if not controlled:
         return Verdict(option.name, False, ("not eligible because no source is under the utility's control",))
     reasons = [f"not eligible because {text}" for text in _missing(common, option, controlled, program, hourly)]

@@ -95,7 +95,7 @@ def perfect_foresight(plant: LoweredOption, price_per_heat_j: Floats, rule: Hour
 
     Notes
     -----
-    Everything is relaxed so that no rule's year is cut off: unmet may be placed anywhere up to the rule's sum, heat of
+    Everything is relaxed so that no rule's year is cut off: unmet load may be placed anywhere up to the rule's sum, heat of
     fires and sun may be thrown away, charges need not be lit whole, collectors may meet the coldest tank, cycling and
     standby cost nothing. So the bound is at most what any rule pays, and the gap is at least what a controller could save.
 

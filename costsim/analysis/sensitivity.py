@@ -91,7 +91,7 @@ def _corners(draws: Draws) -> Draws:
     return Draws(
         load=columns["design load"],
         setpoint_spread_k=columns["warmth of living"],
-        efficiency=columns["efficiency of burners"],
+        efficiency={name: columns[name] for name in draws.efficiency},
         curtailment=columns.get("curtailment hours", np.ones(count)),
         prices={key: columns[price_name(key)] for key in draws.prices},
         winter_k=draws.winter_k[winter],

@@ -1,4 +1,4 @@
-"""The smallest source, tank, store or breaker that brings unmet down, and what the next square metre of collector is worth."""
+"""The smallest source, tank, store or breaker that brings unmet hours down, and what the next square metre of collector is worth."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import Any, TypeGuard
 
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
+from costsim.physics.circuits import BREAKERS_A, CONTINUOUS_FACTOR, next_breaker_a
 from costsim.results.result import OptionResult
 from costsim.simulation import simulate_option
 from costsim.sources import HeatSource
@@ -27,13 +28,21 @@ SIZES: dict[str, tuple[str, str]] = {
 LARGEST_FACTOR = 64.0
 CLOSE, TINY = 1e-3, 1e-3
 STEP = 1.2
+SAME_COST_SHARE = 1e-3
+"""Years whose cost differs by less cost the same, and the smaller size is taken."""
+SWEEP = (0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0)
+"""Collector areas tried, in areas of the study's own."""
 FIRST_STEP, LAST_STEP = (round(math.log(limit, STEP)) for limit in (TINY, LARGEST_FACTOR))
 """A row of sizes, each so many times the one before, from a thousandth of today's to some sixty times."""
 
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """The smallest size that meets the aim. `value` is None where even the largest tried does not."""
+    """The size that meets the aim. `value` is None where even the largest tried does not.
+
+    For a tank it is the one of least cost among those that meet it, and `smallest` the smallest of them with its own cost; for
+    a breaker it is a standard rating. Elsewhere the two are the same.
+    """
 
     option: str
     what: str
@@ -45,12 +54,16 @@ class Size:
     cost: float
     cost_today: float
     tried: int
+    smallest: float | None = None
+    smallest_cost: float = 0.0
+    ground: str = ""
 
     def shown(self, system: str) -> str:
         """The size in the reader's unit."""
         if self.value is None:
             return "no size"
-        return f"{to_display(self.value, self.dimension, system):,.1f} {unit_for(self.dimension, system)}"
+        digits = 0 if self.what == "breaker" else 1
+        return f"{to_display(self.value, self.dimension, system):,.{digits}f} {unit_for(self.dimension, system)}"
 
 
 def changed(case: Case, path: tuple[str | int, ...], text: str) -> Case:
@@ -98,7 +111,8 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     Notes
     -----
     Bisection on the simulation itself, to a thousandth; a larger source is never worse under fixed priority. A larger tank
-    may be, since it loses more and starts the cold spell no fuller: sizes a fifth apart are tried from small to large.
+    may be, since it loses more and starts the cold spell no fuller: sizes a fifth apart are all tried. A breaker follows
+    from the unit (NEC 210.20: 125 % of a continuous load), never from the house's load.
     """
     if hours < 0:
         raise InputError(Fault("hours", f"{hours} hours cannot be borne", "give zero or more", case.file))
@@ -120,19 +134,29 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
 
     first = run(today)
     assert first is not None
-    value, found = (_scan if what == "tank" else _bisect)(run, today, first, hours)
+    if what == "tank":
+        best = _least_cost(run, today, first, hours)
+    elif what == "breaker":
+        best = _circuit(run, case.options[at].sources[source], first, hours)
+    else:
+        value, found = _bisect(run, today, first, hours)
+        best = _Best(value, found, value, found.cost_total)
+    year = best.result
     return Size(
-        option,
-        what,
-        dimension,
-        value,
-        today,
-        found.unmet.hours,
-        first.unmet.hours,
-        found.cost_total,
-        first.cost_total,
-        tried,
-    )
+        option, what, dimension, best.value, today, year.unmet.hours, first.unmet.hours, year.cost_total,
+        first.cost_total, tried, best.smallest, best.smallest_cost, best.ground,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Best:
+    """What a search found: the size with its year, and the smallest that does with its cost."""
+
+    value: float | None
+    result: OptionResult
+    smallest: float | None
+    smallest_cost: float
+    ground: str = ""
 
 
 Run = Callable[[float], OptionResult | None]
@@ -144,7 +168,7 @@ def _bears(found: OptionResult | None, hours: int) -> TypeGuard[OptionResult]:
 
 
 def _bisect(run: Run, today: float, first: OptionResult, hours: int) -> tuple[float | None, OptionResult]:
-    """Smallest value whose unmet is borne, and what it gives."""
+    """Smallest value whose unmet hours are borne, and what it gives."""
     low, high, best = 0.0, today, first
     while not _bears(best, hours):
         low, high = high, high * 2.0
@@ -171,18 +195,46 @@ def _narrow(run: Run, low: float, high: float, best: OptionResult, hours: int) -
     return high, best
 
 
-def _scan(run: Run, today: float, first: OptionResult, hours: int) -> tuple[float | None, OptionResult]:
-    """Smallest of a row of sizes whose unmet is borne, and what it gives; else what the best of them gives."""
-    best = first
+def _least_cost(run: Run, today: float, first: OptionResult, hours: int) -> _Best:
+    """The tank of least cost whose unmet hours are borne, among a row of sizes a fifth apart, and the smallest of them."""
+    before, small, best, fewest = 0.0, None, None, first
     for step in range(FIRST_STEP, LAST_STEP + 1):
         value = today * STEP**step
         found = first if step == 0 else run(value)
         if found is None:
             continue
+        fewest = found if found.unmet.hours < fewest.unmet.hours else fewest
         if _bears(found, hours):
-            return (0.0, found) if step == FIRST_STEP else _narrow(run, value / STEP, value, found, hours)
-        best = found if found.unmet.hours < best.unmet.hours else best
-    return None, best
+            if small is None:
+                small = (0.0, found) if step == FIRST_STEP else _narrow(run, before, value, found, hours)
+                best = small
+            elif best is not None and found.cost_total < best[1].cost_total * (1.0 - SAME_COST_SHARE):
+                best = value, found
+        before = value
+    if small is None or best is None:
+        return _Best(None, fewest, None, fewest.cost_total)
+    return _Best(best[0], best[1], small[0], small[1].cost_total)
+
+
+def _circuit(run: Run, source: HeatSource, first: OptionResult, hours: int) -> _Best:
+    """The circuit's breaker: 125 % of the unit's own current; of no typed output, the smallest standard one that does."""
+    output, volts = getattr(source, "output_w", None), float(getattr(source, "volts_v", None) or 0.0)
+    if output is not None:
+        load_a = output / float(getattr(source, "efficiency_share", 1.0)) / volts
+        rating = next_breaker_a(load_a)
+        found = run(float(rating)) if rating is not None else None
+        ground = f"{load_a:.1f} A of the unit × {CONTINUOUS_FACTOR:g} = {load_a * CONTINUOUS_FACTOR:.1f} A, next standard rating"
+        if rating is None or found is None:
+            return _Best(None, first, None, first.cost_total, f"{ground}: beyond the tables, several circuits")
+        return _Best(float(rating), found, float(rating), found.cost_total, ground)
+    best = first
+    for rating in BREAKERS_A:
+        found = run(float(rating))
+        if _bears(found, hours):
+            ground = f"a unit of {rating * volts / CONTINUOUS_FACTOR / 1e3:.1f} kW, {rating / CONTINUOUS_FACTOR:.0f} A over hours, on a standard rating"
+            return _Best(float(rating), found, float(rating), found.cost_total, ground)
+        best = found if found is not None and found.unmet.hours < best.unmet.hours else best
+    return _Best(None, best, None, best.cost_total)
 
 
 def _place(case: Case, option: str) -> int:
@@ -243,6 +295,28 @@ class CollectorStep:
     next_saved_m2: float | None
 
 
+def sweep_areas_m2(case: Case, option: str) -> list[float]:
+    """Collector areas to try, from a quarter to twice what the option holds [m²].
+
+    Raises
+    ------
+    InputError
+        The option has no collectors.
+    """
+    source = named_option(case, option).sources[_solar(case, option)]
+    return [share * float(getattr(source, "area_m2", 0.0)) for share in SWEEP]
+
+
+def _solar(case: Case, option: str) -> int:
+    """Which source of an option is solar."""
+    solar = [i for i, source in enumerate(named_option(case, option).sources) if source.collects_sun]
+    if not solar:
+        raise InputError(
+            Fault("option", f"'{option}' has no solar source", 'add a source with kind = "solar"', case.file)
+        )
+    return solar[0]
+
+
 def marginal_collector_area(
     case: Case, weather: Weather, *, option: str, areas_m2: list[float]
 ) -> tuple[CollectorStep, ...]:
@@ -267,16 +341,12 @@ def marginal_collector_area(
         The option has no collectors.
     """
     at = _place(case, option)
-    solar = [i for i, source in enumerate(case.options[at].sources) if source.kind == "solar"]
-    if not solar:
-        raise InputError(
-            Fault("option", f"'{option}' has no solar source", 'add a source with kind = "solar"', case.file)
-        )
+    solar = _solar(case, option)
     steps: list[CollectorStep] = []
     for area in areas_m2:
-        other = changed(case, ("option", at, "source", solar[0], "area"), f"{area!r} m2")
+        other = changed(case, ("option", at, "source", solar, "area"), f"{area!r} m2")
         found = simulate_option(lower_study(other, weather), other.options[at])
-        sun = found.sources[solar[0]]
+        sun = found.sources[solar]
         last = steps[-1] if steps else None
         wider = area - last.area_m2 if last else 0.0
         steps.append(

@@ -18,10 +18,12 @@ from costsim.physics.fuels import FUELS
 
 def units_of(table: Table) -> list[str]:
     """Unit of each row: of its own cell, of the unit column, else of the heading."""
-    own = [
-        split[1] if (split := split_amount(text)) and is_unit(plain_unit(split[1])) else ""
-        for text in table.column("amount")
-    ]
+    cells = table.column("amount")
+    known = {
+        cell: split[1] if (split := split_amount(cell)) and split[1] and is_unit(plain_unit(split[1])) else ""
+        for cell in dict.fromkeys(cells)
+    }
+    own = [known[cell] for cell in cells]
     return [mine or theirs or table.unit for mine, theirs in zip(own, table.column("unit"), strict=True)]
 
 

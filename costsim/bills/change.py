@@ -166,3 +166,27 @@ def _told(bills: Bills, season: Season, index: int, balance_c: float, both: bool
         balance_c=balance_c,
         bic_drop=drop,
     )
+
+
+def change_day(bills: Bills, season: Season, change: Change, reach_d: int = 28) -> np.datetime64:
+    """Find the day of a change in daily use: that which leaves the least squares with the slopes and bases of both sides.
+
+    Parameters
+    ----------
+    bills : Bills
+        By day.
+    season : Season
+        Outdoor temperatures of their days.
+    change : Change
+        As found in weeks.
+    reach_d : int
+        How many days before and after it are tried [d].
+    """
+    excess, use = season.excess_k(change.balance_c), bills.mean_w
+    before = change.base_before_w + change.slope_before_w_k * excess
+    after = change.base_after_w + change.slope_after_w_k * excess
+    middle = int(np.searchsorted(bills.start_day, change.day))
+    low, high = max(middle - reach_d, 1), min(middle + reach_d, bills.n_periods - 1)
+    gain = (use - before) ** 2 - (use - after) ** 2  # what a day loses when it is counted among those before
+    left = np.concatenate(([0.0], np.cumsum(gain[low:high])))
+    return np.datetime64(bills.start_day[low + int(np.argmin(left))], "D")

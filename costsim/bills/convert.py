@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
@@ -40,6 +41,7 @@ _NEVER = {  # a volume of another thing: liquid, vapour or stacked logs
 TANK_FUELS = ("propane", "heating_oil", "wood", "pellets")
 
 
+@lru_cache(maxsize=1000)
 def plain_unit(text: str) -> str:
     """Write a unit the way `costsim.units` knows it.
 

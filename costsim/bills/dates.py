@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -34,6 +35,7 @@ def _made(year: str, month: int, day: int) -> datetime.date | None:
     return made if 1900 <= made.year <= 2100 else None
 
 
+@lru_cache(maxsize=20_000)
 def read_date(text: str, order: str) -> datetime.date | None:
     """Read one date in one order of its numbers; None where it is none. A time of day behind it is let go.
 
@@ -66,6 +68,7 @@ def _numeric(first: str, second: str, third: str, order: str) -> datetime.date |
     return _made(third, month, day) if len(third) in (2, 4) else None
 
 
+@lru_cache(maxsize=20_000)
 def is_date(text: str) -> bool:
     """Whether a text is a date in some order."""
     return any(read_date(text, order) is not None for order in ORDERS)

@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 
-_AMOUNT = re.compile(r"^\(?\s*([-+\u2212]?)\s*(\d[\d.,' \u00a0\u202f]*|[.,]\d+)\s*\)?\s*([A-Za-zµ°³][\w³. ]*)?$")
+_AMOUNT = re.compile(r"^\(?\s*+([-+\u2212]?)\s*+(\d[\d.,' \u00a0\u202f]*+|[.,]\d++)\s*+\)?\s*+([A-Za-zµ°³][\w³. ]*+)?$")
 
 
 def split_amount(text: str) -> tuple[str, str] | None:
@@ -78,6 +78,6 @@ def to_number(text: str, mark: str) -> float:
     """
     other = "." if mark == "," else ","
     by_thousands = rf"-?\d{{1,3}}(?:\{other}\d{{3}})+(?:\{mark}\d*)?"
-    if re.fullmatch(rf"{by_thousands}|-?\d*\{mark}?\d*", text) is None:
+    if re.fullmatch(rf"{by_thousands}|-?\d*+\{mark}?\d*+", text) is None:
         return math.nan
     return float(text.replace(other, "").replace(mark, "."))

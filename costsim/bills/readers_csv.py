@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -74,14 +73,21 @@ def read_bills_csv(
     InputError
         With every fault found.
     """
-    table, file, times, amounts, joule, chosen, flags = _read(path, content, fuel, unit, heat, column, meter, dates)
+    table, file = _table(path, content, column)
+    return _bills(table, file, fuel=fuel, unit=unit, heat=heat, meter=meter, dates=dates)
+
+
+def _bills(table: Table, file: str, *, fuel: str, unit: str, heat: str, meter: str, dates: str) -> Bills:
+    times, amounts, joule, chosen, flags = _read(table, file, fuel, unit, heat, meter, dates)
     if times.is_interval:
         channel, energy, clock = _readings(table, times, amounts, joule, flags, file)
         return readings_to_bills(channel, energy, clock, chosen, file, table.notes)
     return _as_bills(table, times, amounts * joule, flags, chosen, file)
 
 
-def read_bills_tables(file: str, *, content: bytes, fuel: str = "", **more: Any) -> list[Bills]:
+def read_bills_tables(
+    file: str, *, content: bytes, fuel: str = "", column: Sequence[str] = (), **more: str
+) -> list[Bills]:
     """Read a table as `read_bills_csv` does; one that tells several fuels row by row gives the bills of each.
 
     Raises
@@ -89,10 +95,11 @@ def read_bills_tables(file: str, *, content: bytes, fuel: str = "", **more: Any)
     InputError
         With every fault found.
     """
-    named = {} if fuel else fuels_in(_table(file, content, more.get("column", ()), file))
+    table, _ = _table(file, content, column)
+    named = {} if fuel else fuels_in(table)
     if len(named) < 2:
-        return [read_bills_csv(file, content=content, fuel=fuel, **more)]
-    return [read_bills_csv(file, content=content, fuel=name, **more) for name in named]
+        return [_bills(table, file, fuel=fuel, **more)]
+    return [_bills(_table(file, content, column)[0], file, fuel=name, **more) for name in named]
 
 
 def read_hours_csv(
@@ -105,7 +112,8 @@ def read_hours_csv(
     InputError
         It is none, or more than a day of the year is missing.
     """
-    table, file, times, amounts, joule, _, flags = _read(path, content, "electricity", "", "", column, meter, "")
+    table, file = _table(path, content, column)
+    times, amounts, joule, _, flags = _read(table, file, "electricity", "", "", meter, "")
     if not times.is_interval or times.step_s > 3600:
         what = "has no readings of an hour or shorter"
         raise InputError(Fault("rows", what, "download interval data of twelve months", file))
@@ -114,24 +122,17 @@ def read_hours_csv(
     return year, [*table.notes, *told]
 
 
-def _table(path: str | Path, content: bytes | None, column: Sequence[str], file: str) -> Table:
+def _table(path: str | Path, content: bytes | None, column: Sequence[str]) -> tuple[Table, str]:
+    file = str(path) if content is not None else Path(path).name
     raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
     text, notes = decoded(raw, file)
-    return table_of(text, notes, file, column)
+    return table_of(text, notes, file, column), file
 
 
 def _read(
-    path: str | Path,
-    content: bytes | None,
-    fuel: str,
-    unit: str,
-    heat: str,
-    column: Sequence[str],
-    meter: str,
-    dates: str,
-) -> tuple[Table, str, Times, Floats, Floats, str, NDArray[np.bool_]]:
-    file = str(path) if content is not None else Path(path).name
-    table = _table(path, content, column, file)
+    table: Table, file: str, fuel: str, unit: str, heat: str, meter: str, dates: str
+) -> tuple[Times, Floats, Floats, str, NDArray[np.bool_]]:
+    """Times, amounts, energy of a unit, fuel and flags of estimated readings, row by row."""
     named = fuels_in(table)
     if len(named) > 1 and fuel in named:
         table.keep(named[fuel])
@@ -151,7 +152,7 @@ def _read(
     if times is None:
         raise InputError(Fault("dates", "the dates cannot be read", "write them as 2024-03-31", file))
     table.register = table.register or _only_rises(table, times, amounts)
-    return table, file, times, amounts, joule, chosen, flags
+    return times, amounts, joule, chosen, flags
 
 
 def _only_rises(table: Table, times: Times, amounts: Floats) -> bool:

@@ -6,6 +6,7 @@ import datetime
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,6 +54,7 @@ class Moment:
     offset_s: int | None = None
 
 
+@lru_cache(maxsize=20_000)
 def time_of_day(text: str) -> tuple[int, int | None] | None:
     """Read a time of day as seconds, with its offset from UTC where it has one; None where it is none.
 

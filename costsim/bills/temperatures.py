@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,18 +9,19 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.bills.dates import is_date, possible_orders, read_date, to_days
 from costsim.bills.model import ONE_DAY, Days, Floats
-from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.errors import Fault, InputError
-from costsim.files import check_lines, read_bytes
-from costsim.weather import Weather, design_temperature, find_weather, read_weather
+from costsim.files import read_bytes
+from costsim.weather import Weather, design_temperature, find_weather
+from costsim.weather.checks import LONGEST_GAP_H
+from costsim.weather.hours import LONGEST_FILLED_H, MOST_YEARS, filled, gaps, to_hours
+from costsim.weather.readers import MOST_BYTES, read_record
+from costsim.weather.record import Record
+from costsim.weather.typical import is_typical
+from costsim.weather.year_weather import weather_of
 
-MOST_BYTES = 200_000_000
 LONGEST_GAP_D = 3
-LONGEST_GAP_H = 6
 COLDEST_C, WARMEST_C = -90.0, 60.0
-_HOUR = re.compile(r"[T ](\d{1,2}):(\d\d)")
 _REMEDY = "columns such as 'date, outdoor [degC]', one row a day or an hour, in the local time of the bills"
 
 
@@ -142,7 +141,7 @@ def _is_leap(year: int) -> bool:
 
 
 def read_temperatures(path: str | Path, *, content: bytes | None = None) -> Temperatures:
-    """Read weather for bills: TMY3, EPW, the project's hourly CSV, or a dated CSV of daily or hourly temperatures.
+    """Read weather for bills: any file that `read_record` takes, hourly, shorter or daily.
 
     Parameters
     ----------
@@ -159,149 +158,59 @@ def read_temperatures(path: str | Path, *, content: bytes | None = None) -> Temp
     file = str(path) if content is not None else Path(path).name
     where = path if content is not None or Path(path).is_file() else find_weather(str(path))
     raw = content if content is not None else read_bytes(where, name=str(path), most=MOST_BYTES)
-    if len(raw) > MOST_BYTES:
-        raise InputError(Fault("", f"is {len(raw) / 1e6:.0f} MB large", "a few years of hours have some MB", file))
-    rows = _dated_rows(raw, file)
-    if rows is None:
-        return from_weather(read_weather(file, content=raw))
-    return _read_dated(rows, file)
+    record = read_record(file, content=raw)
+    dated = record.times is not None and not is_typical(record) and not record.facts.get("synthetic")
+    if not dated or record.facts.get("typical"):
+        return from_weather(weather_of(record, file))
+    return _daily(record, file) if record.daily else _hourly(record, file)
 
 
-def _dated_rows(raw: bytes, file: str) -> list[list[str]] | None:
-    """Rows of a table that has headings, a date in its second row and no sign of another kind of weather file."""
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = raw.decode("latin-1")
-    check_lines(text, file, "a few years of hours have some 10,000 each")
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
-    if text.upper().startswith("LOCATION,") or re.match(r'"?\d{6}"?,', text) or "\x00" in text[:4096]:
-        return None
-    if re.search(r"^# *synthetic *: *(yes|true|1)", text[:4000], re.MULTILINE | re.IGNORECASE):
-        return None
-    lines = [line for line in text.split("\n") if line.strip() and not line.startswith("#")]
-    if len(lines) < 2:
-        return None
-    mark = max((";", "\t", ","), key=lines[0].count)
-    try:
-        rows = list(csv.reader(lines, delimiter=mark))
-    except csv.Error:
-        return None
-    # a quotation mark that is never closed makes one row of all lines
-    return rows if len(rows) > 1 and any(is_date(cell) for cell in rows[1]) else None
-
-
-def _read_dated(rows: list[list[str]], file: str) -> Temperatures:
-    faults: list[Fault] = []
-    at = next(i for i, cell in enumerate(rows[1]) if is_date(cell))
-    body = [row for row in rows[1:] if at < len(row) and row[at].strip()]
-    stamps = [row[at].strip() for row in body]
-    days = _days(stamps, faults, file)
-    columns = _temperature_columns(rows[0], faults, file)
+def _hourly(record: Record, file: str) -> Temperatures:
+    """Days of 24 hours; days at either end that have only begun are taken off."""
+    hours = to_hours(record, file)
+    first = hours.first.astype("datetime64[D]")
+    lead = int((hours.first - first.astype("datetime64[h]")).astype(int))
+    padded = np.full(-(-(lead + hours.n) // 24) * 24, np.nan)
+    padded[lead : lead + hours.n] = hours.values["outdoor"]
+    series, first = _trimmed(padded, first, 24)
+    faults = _range_faults(series, first, 24, file)
+    series, told = filled(series, "outdoor")
+    faults += _gap_faults(series, 0, LONGEST_FILLED_H, first, 24, file)
     if faults:
         raise InputError(faults)
-    values = np.mean([_values(body, place, unit) for place, unit in columns], axis=0)
-    notes = ["daily temperature taken as the mean of lowest and highest"] if len(columns) > 1 else []
-    return _gridded(days, stamps, values, file, notes)
+    return from_days(file, first, series.reshape(-1, 24), [*record.notes, *hours.notes, *told])
 
 
-def _days(stamps: list[str], faults: list[Fault], file: str) -> Days:
-    sample = [*stamps[:400], *stamps[-400:], *stamps[::97]]
-    orders = possible_orders(sample)
-    if len(orders) > 1:  # days in a row tell the order: most steps are of no day or one
-        steps = {order: np.abs(np.diff(to_days(stamps[:400], order)).astype(int)) for order in orders}
-        orders = [order for order in orders if len(steps[order]) and (steps[order] <= 1).mean() > 0.9]
-    if len(orders) != 1 or (bad := next((s for s in stamps if read_date(s, orders[0]) is None), "")):
-        shown = (
-            f"'{bad}' is no date" if len(orders) == 1 else f"the dates, such as '{stamps[0]}', cannot be read for sure"
-        )
-        faults.append(Fault("date", shown, "write dates as year-month-day, such as 2024-03-31", file))
-        return np.zeros(len(stamps), "datetime64[D]")
-    return to_days(stamps, orders[0])
-
-
-def _temperature_columns(head: list[str], faults: list[Fault], file: str) -> list[tuple[int, str]]:
-    """Place and unit of the mean temperature, else of lowest and highest."""
-    found: dict[str, tuple[int, str]] = {}
-    for place, heading in enumerate(head):
-        words = re.sub(r"[\W_]+", " ", re.sub(r"[\[(].*", "", heading).lower()).split()
-        joined = " ".join(words)
-        if not re.search(r"temp|outdoor|\bt ?(avg|mean|min|max)\b|dry ?bulb|außen|lufttemp", joined):
-            continue
-        kind = "low" if re.search(r"min|low", joined) else "high" if re.search(r"max|high", joined) else "mean"
-        if "dew" in joined or "soil" in joined or "wet" in joined:
-            continue
-        found.setdefault(kind, (place, _temperature_unit(heading)))
-    chosen = (
-        [found["mean"]]
-        if "mean" in found
-        else [found[k] for k in ("low", "high")]
-        if {"low", "high"} <= set(found)
-        else []
-    )
-    if not chosen:
-        faults.append(
-            Fault("outdoor", f"the temperature column is missing; found {', '.join(head)[:80]}", _REMEDY, file)
-        )
-    for place, unit in chosen:
-        if not unit:
-            faults.append(
-                Fault(
-                    f"column {head[place].strip()}",
-                    "has no unit",
-                    "write it like 'outdoor [degC]' or 'outdoor [degF]'",
-                    file,
-                )
-            )
-    return chosen
-
-
-def _temperature_unit(heading: str) -> str:
-    """Letter of the unit in a heading: c, f, k, or nothing.
-
-    Examples
-    --------
-    >>> [_temperature_unit(h) for h in ("outdoor [degC]", "Temp (°F)", "t_mean_c", "temperature")]
-    ['c', 'f', 'c', '']
-    """
-    told = re.search(r"[\[(]\s*(?:deg|°)?\s*([cfk])(?:elsius|ahrenheit|elvin)?\s*[\])]", heading, re.IGNORECASE)
-    told = told or re.search(r"(?:[_\s]|deg|°)([cfk])\s*$", heading.strip(), re.IGNORECASE)
-    return told[1].lower() if told else ""
-
-
-def _values(body: list[list[str]], place: int, unit: str) -> Floats:
-    split = [split_amount(row[place]) if place < len(row) else None for row in body]
-    mark, _ = decimal_mark([found[0] for found in split if found], False)
-    values = np.array([to_number(found[0], "." if mark == "?" else mark) if found else np.nan for found in split])
-    values[np.isin(values, (9999.0, -9999.0, 999.9, -999.0, 99.9, 999.0))] = np.nan
-    return np.asarray({"c": values, "f": (values - 32) / 1.8, "k": values - 273.15}[unit])
-
-
-def _gridded(days: Days, stamps: list[str], values: Floats, file: str, notes: list[str]) -> Temperatures:
-    """Put values into (days, 24) or (days, 1); hours that come twice are averaged, short gaps are filled."""
-    hours = np.array([int(found[1]) % 24 if (found := _HOUR.search(stamp)) else 0 for stamp in stamps])
+def _daily(record: Record, file: str) -> Temperatures:
+    """Days of one value: the mean, or that of lowest and highest where means are missing more often."""
+    assert record.times is not None
+    notes = list(record.notes)
+    values = record.columns.get("outdoor")
+    if {"low", "high"} <= set(record.columns):
+        middle = (record.columns["low"] + record.columns["high"]) / 2.0
+        if values is None or np.isfinite(values).sum() < np.isfinite(middle).sum():
+            values = middle
+            notes.append("daily temperature taken as the mean of lowest and highest")
+    assert values is not None
+    days = record.times.astype("datetime64[D]")
     first = days.min()
-    count = int((days.max() - first).astype(int)) + 1
-    a_day = 24 if len(days) > 2 * len(np.unique(days)) else 1
-    at = (days - first).astype(int) * a_day + (hours if a_day == 24 else 0)
+    at = (days - first).astype(int)
+    if at.max() > 366 * MOST_YEARS:
+        what = f"runs from {first} to {days.max()}, more years than a record can have"
+        raise InputError(Fault("date", what, "check the dates of the first and last rows", file))
     good = np.isfinite(values)
-    number = np.bincount(at[good], minlength=count * a_day)
-    sums = np.bincount(at[good], weights=values[good], minlength=count * a_day)
-    series = np.where(number > 0, sums / np.maximum(number, 1), np.nan)
-    series, first = _trimmed(series, first, a_day)
-    longest = LONGEST_GAP_H if a_day == 24 else LONGEST_GAP_D
-    faults = _gap_faults(series, longest, first, a_day, file) + _range_faults(series, first, a_day, file)
+    number = np.bincount(at[good], minlength=int(at.max()) + 1)
+    sums = np.bincount(at[good], weights=values[good], minlength=len(number))
+    series, first = _trimmed(np.where(number > 0, sums / np.maximum(number, 1), np.nan), first, 1)
+    faults = _gap_faults(series, LONGEST_GAP_D, LONGEST_GAP_D, first, 1, file) + _range_faults(series, first, 1, file)
     if faults:
         raise InputError(faults)
     missing = np.isnan(series)
     if missing.any():
         series = np.interp(np.arange(len(series)), np.flatnonzero(~missing), series[~missing])
         notes.append(f"{int(missing.sum())} missing temperatures were interpolated")
-    if a_day == 1:
-        notes.append(
-            "daily means are known only, so the cold nights of mild days are missed; hourly weather does better"
-        )
-    return from_days(file, first, series.reshape(-1, a_day), notes)
+    notes.append("daily means are known only, so the cold nights of mild days are missed; hourly weather does better")
+    return from_days(file, first, series.reshape(-1, 1), notes)
 
 
 def _trimmed(series: Floats, first: np.datetime64, a_day: int) -> tuple[Floats, np.datetime64]:
@@ -313,22 +222,21 @@ def _trimmed(series: Floats, first: np.datetime64, a_day: int) -> tuple[Floats, 
     return series[good[0] * a_day : (good[-1] + 1) * a_day], first + int(good[0]) * ONE_DAY
 
 
-def _gap_faults(series: Floats, longest: int, first: np.datetime64, a_day: int, file: str) -> list[Fault]:
-    edges = np.flatnonzero(np.diff(np.concatenate(([0], np.isnan(series).astype(np.int8), [0]))))
-    long = [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > longest]
+def _gap_faults(series: Floats, longest: int, told: int, first: np.datetime64, a_day: int, file: str) -> list[Fault]:
+    """Find gaps of more than `longest` rows; `told` is the limit that the message names."""
+    if np.isnan(series).all():
+        return [Fault("outdoor", "not one temperature can be read", _REMEDY, file)]
+    long = [(a, b) for a, b in gaps(series) if b - a > longest]
     unit = "hours" if a_day == 24 else "days"
-    faults = [
+    return [
         Fault(
             "outdoor",
-            f"{b - a:,} {unit} in a row are missing from {first + int(a) // a_day * ONE_DAY}",
-            f"gaps of up to {longest} {unit} are filled; take longer ones from a neighbouring station",
+            f"{b - a:,} {unit} in a row are missing from {first + a // a_day * ONE_DAY}",
+            f"gaps of up to {told} {unit} are filled; take longer ones from a neighbouring station",
             file,
         )
         for a, b in long[:5]
     ]
-    if np.isnan(series).all():
-        return [Fault("outdoor", "not one temperature can be read", _REMEDY, file)]
-    return faults
 
 
 def _range_faults(series: Floats, first: np.datetime64, a_day: int, file: str) -> list[Fault]:

@@ -89,7 +89,7 @@ def times_of(table: Table, file: str, faults: list[Fault]) -> Times | None:
     """
     columns = [table.column(key) for key in (("start", "end") if "start" in table.places else ("date",))]
     if len(columns) == 1:
-        parted = {cell: span(cell) for cell in dict.fromkeys(columns[0])}
+        parted = {cell: None if moment(cell) else span(cell) for cell in dict.fromkeys(columns[0])}
         if any(parted.values()):
             columns = [[(parted[cell] or (cell, cell))[i] for cell in columns[0]] for i in (0, 1)]
             table.notes.append("each period stands in one cell, from its first to its last date")

@@ -11,6 +11,29 @@ from typing import Any
 DEMO = "lantern_cottage"
 COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], None], Callable[[argparse.ArgumentParser], None], str]] = {}
 
+EXIT_CODES = (
+    "exit codes: 0 done; 2 something typed or read cannot be used, one line each on standard error; 130 stopped"
+)
+EXAMPLES = {
+    "bill": 'bill lantern_cottage --option "Natural gas"',
+    "breakeven": "breakeven my_house.toml --units si",
+    "capacity": "capacity net_loft",
+    "check": "check my_house.toml",
+    "compare": "compare my_house.toml --json results.json --hourly hours.csv",
+    "completion": "completion bash > ~/.local/share/bash-completion/completions/costsim",
+    "dashboard": "dashboard --port 8600",
+    "doctor": "doctor",
+    "fit": "fit gas_bills.csv --weather greensboro.csv",
+    "foresight": "foresight net_loft",
+    "init": "init my_house.toml --floor-area '1500 ft2' --weather greensboro.csv",
+    "lifecycle": "lifecycle net_loft",
+    "portfolio": "portfolio homes.csv --study valley_row -o results",
+    "report": "report net_loft -o net_loft.pdf",
+    "schema": "schema --markdown",
+    "size": 'size net_loft --option "Electric and propane, the cheaper first" --source 2',
+    "uncertainty": "uncertainty lantern_cottage",
+}
+
 
 def command(name: str, about: str, arguments: Callable[[argparse.ArgumentParser], None]) -> Callable[[Any], Any]:
     """Register a command with one line about it and a function that adds its arguments."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from costsim.cli.commands import command, default_units, json_argument, print_or_json, units_argument
 
 if TYPE_CHECKING:
+    from costsim.bills.fit import Efficiency
     from costsim.bills.read import HowToRead
 
 
@@ -21,6 +22,7 @@ def _fit_arguments(parser: argparse.ArgumentParser) -> None:
     reading_arguments(parser)
     parser.add_argument("--efficiency", default="", metavar="SHARE", help='of a season, such as "80 %% to 90 %%"')
     parser.add_argument("--study", help="study whose design temperature counts; and its weather, if none is given")
+    parser.add_argument("--option", default="", metavar="NAME", help="the study's option that burned these bills")
     parser.add_argument("-o", "--out", metavar="FILE", help="write a copy of the study with the house found")
     parser.add_argument("--overwrite", action="store_true", help="let -o replace a file")
     units_argument(parser)
@@ -61,8 +63,19 @@ def fit(arguments: argparse.Namespace) -> None:
     from costsim.views.text_fit import printed_fit
 
     case = read_study(arguments.study) if arguments.study else None
+
+    def efficiency_of(fuel: str) -> Efficiency | None:
+        """Take that of the option which burned the bills, over the study's season."""
+        from costsim import load_weather, simulate
+        from costsim.analysis.billed_source import billed_source
+
+        if case is None:
+            return None
+        source = billed_source(case, simulate(case, load_weather(case)), fuel, arguments.option)
+        return None if source is None else source.efficiency
+
     found = fit_files(
-        arguments.bills, arguments.weather or [], case, how=how_to_read(arguments), efficiency=arguments.efficiency
+        arguments.bills, arguments.weather or [], case, how=how_to_read(arguments), efficiency=arguments.efficiency, efficiency_of=efficiency_of
     )  # fmt: skip
     system = arguments.units or default_units(case.typed if case else {})
     if arguments.out:

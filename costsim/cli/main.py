@@ -10,13 +10,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from costsim import __version__
-from costsim.cli import fit as cli_fit
-from costsim.cli import layout as cli_layout
+from costsim.cli import others
 from costsim.cli import tariff as cli_tariff
-from costsim.cli import weather as cli_weather
 from costsim.cli.commands import (
     COMMANDS,
     DEMO,
+    EXAMPLES,
+    EXIT_CODES,
     command,
     default_units,
     host_name,
@@ -30,7 +30,7 @@ from costsim.cli.commands import (
 )
 from costsim.errors import CostsimError, reason
 
-__all__ = ["cli_fit", "cli_layout", "cli_tariff", "cli_weather", "main"]
+__all__ = ["cli_tariff", "main", "others"]
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 """Names of this machine; another name in a request is that of a page which points its own at us."""
@@ -213,14 +213,14 @@ def _size_arguments(parser: argparse.ArgumentParser) -> None:
 def size(arguments: argparse.Namespace) -> None:
     """Search on the simulation itself."""
     from costsim import load_weather, read_study
-    from costsim.analysis.sizing import as_json, marginal_collector_area, named_option, smallest
+    from costsim.analysis.sizing import as_json, marginal_collector_area, named_option, smallest, sweep_areas_m2
     from costsim.views.text_uncertainty import printed_metres, printed_size
 
     case = read_study(arguments.study)
     weather, system = load_weather(case), arguments.units or default_units(case.typed)
     option = named_option(case, arguments.option or case.options[0].name).name
     if arguments.what == "area":
-        steps = marginal_collector_area(case, weather, option=option, areas_m2=[2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0])
+        steps = marginal_collector_area(case, weather, option=option, areas_m2=sweep_areas_m2(case, option))
         print_or_json(arguments, as_json(steps), printed_metres(case, steps, system))
     else:
         found = smallest(
@@ -344,14 +344,18 @@ def _each(value: object) -> list[object]:
     return value if isinstance(value, list) else [value]
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser_of_commands() -> argparse.ArgumentParser:
+    """Put the commands together, each with its arguments and an example."""
     parser = argparse.ArgumentParser(
         prog="costsim", description="What warm-water heating really costs, and when it falls short."
     )
     parser.add_argument("--version", action="version", version=f"costsim {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for name, (_, arguments, about) in COMMANDS.items():
-        arguments(commands.add_parser(name, help=about, description=about[0].upper() + about[1:] + "."))
+    for name, (_, arguments, about) in sorted(COMMANDS.items()):
+        epilog = f"example:\n  costsim {EXAMPLES[name]}\n\n{EXIT_CODES}" if name in EXAMPLES else EXIT_CODES
+        form = argparse.RawDescriptionHelpFormatter
+        about = about[0].upper() + about[1:] + "."
+        arguments(commands.add_parser(name, help=about, description=about, epilog=epilog, formatter_class=form))
     return parser
 
 
@@ -366,7 +370,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):  # a terminal without degree signs shows a question mark
             stream.reconfigure(errors="replace")
-    arguments = _parser().parse_args(argv)
+    arguments = parser_of_commands().parse_args(argv)
     try:
         COMMANDS[arguments.command][0](arguments)
         if sys.stdout is not None:

@@ -47,7 +47,8 @@ def _import(arguments: argparse.Namespace) -> None:
     tables = {"electricity": dict(found.table)}
     price_models(tables, arguments.file)
     document = tomlkit.parse(tomlkit.dumps({"prices": tables}))
-    for one in document["prices"]["electricity"].get("charge", []):  # type: ignore[union-attr, index]
+    prices: Any = document["prices"]
+    for one in prices["electricity"].get("charge", []):
         for key in ("weekday", "weekend"):
             if key in one:
                 one[key].multiline(True)

@@ -1,30 +1,148 @@
-"""Commands on weather alone: look at a file, make a year from monthly means, make a hard winter."""
+"""Commands on weather: look at a file, convert downloads, make a year or a severe winter, and judge winters."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
 
+from costsim.cli import winters as cli_winters
 from costsim.cli.commands import command, json_argument, print_or_json, units_argument, whole_number
+
+if TYPE_CHECKING:
+    from costsim.weather.record import Record
+
+__all__ = ["VERBS", "cli_winters", "read_records"]
+
+Verb = tuple[Callable[[argparse.Namespace], None], Callable[[argparse.ArgumentParser], None], str]
+VERBS: dict[str, Verb] = {}
+
+
+def verb(name: str, about: str, arguments: Callable[[argparse.ArgumentParser], None]) -> Callable[[Any], Any]:
+    """Register ``costsim weather NAME``."""
+
+    def put(function: Callable[[argparse.Namespace], None]) -> Callable[[argparse.Namespace], None]:
+        VERBS[name] = (function, arguments, about)
+        return function
+
+    return put
 
 
 def _weather_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", help="EPW, TMY3 or CSV file, or the name of a built-in sample")
+    verbs = parser.add_subparsers(dest="verb", required=True, metavar="VERB")
+    for name, (_, arguments, about) in VERBS.items():
+        arguments(verbs.add_parser(name, help=about, description=about[0].upper() + about[1:] + "."))
+
+
+@command(
+    "weather",
+    "look at, convert, make and judge weather files: show, convert, synthesize, severe-winter, history",
+    _weather_arguments,
+)
+def weather(arguments: argparse.Namespace) -> None:
+    """Run one of the verbs."""
+    VERBS[arguments.verb][0](arguments)
+
+
+def _reading_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--map", action="append", default=[], metavar="NAME=HEADING [UNIT]",
+        help='column of a table that no service is known for, such as "temp=TMP [degF/10]"; also time, date, hour, low, high,'
+        " ghi, dni, dhi, wind; give it again for each",
+    )  # fmt: skip
+    parser.add_argument(
+        "--unit", default="", help="unit of the temperatures where the file does not state it, such as degF"
+    )
+    parser.add_argument("--station", default="", help="which station to take, where a file holds several")
+
+
+def _place_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--latitude", type=float, metavar="DEG", help="of the place, where the file does not state it")
+    parser.add_argument(
+        "--longitude", type=float, metavar="DEG", help="east positive, where the file does not state it"
+    )
+    parser.add_argument("--altitude", type=float, metavar="M", help="in meters, where the file does not state it")
+    parser.add_argument("--utc-offset", type=float, metavar="H", help="of the place's standard time, such as -6")
+
+
+def read_records(files: Sequence[str], arguments: argparse.Namespace) -> list[tuple[str, Record]]:
+    """Read files as the arguments say; the faults of all of them at once.
+
+    Raises
+    ------
+    InputError
+        A file cannot be read.
+    """
+    from costsim.errors import Fault, InputError
+    from costsim.weather import find_weather
+    from costsim.weather.columns import mapping_of
+    from costsim.weather.join import placed
+    from costsim.weather.plain_csv import bound_faults
+    from costsim.weather.readers import read_record
+
+    mapping = mapping_of(getattr(arguments, "map", []))
+    unit, station = getattr(arguments, "unit", ""), getattr(arguments, "station", "")
+    place = {
+        "latitude_deg": getattr(arguments, "latitude", None),
+        "longitude_deg": getattr(arguments, "longitude", None),
+        "altitude_m": getattr(arguments, "altitude", None),
+        "utc_offset_h": getattr(arguments, "utc_offset", None),
+    }
+    faults: list[Fault] = bound_faults({key: value for key, value in place.items() if value is not None}, "")
+    found = []
+    for name in files:
+        try:
+            record = read_record(find_weather(name), mapping=mapping, unit=unit, station=station)
+            found.append((name, placed(record, **place)))
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(faults)
+    return found
+
+
+def _show_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", help="any weather file, or the name of a built-in sample")
+    parser.add_argument("--year", type=int, metavar="N", help="calendar year, of a file with several")
     units_argument(parser)
     json_argument(parser)
 
 
-@command("weather", "look at a weather file: place, gaps, sun, degree-days, cold hours", _weather_arguments)
-def weather(arguments: argparse.Namespace) -> None:
+@verb("show", "look at a weather file: place, gaps, sun, degree-days, cold hours", _show_arguments)
+def show(arguments: argparse.Namespace) -> None:
     """Print what a weather file holds."""
     from costsim.views.text_weather import printed_weather
     from costsim.weather import find_weather, read_weather
     from costsim.weather.report import as_json, report
 
-    found = report(read_weather(find_weather(arguments.file)))
+    found = report(read_weather(find_weather(arguments.file), year=arguments.year))
     print_or_json(arguments, as_json(found), printed_weather(found, arguments.units or "si"))
 
 
-def _year_arguments(parser: argparse.ArgumentParser) -> None:
+def _convert_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("files", nargs="+", help="downloads of one place, of one or several years")
+    parser.add_argument("-o", "--out", required=True, metavar="FILE", help="weather file to write (.csv)")
+    parser.add_argument("--year", type=int, metavar="N", help="calendar year to write (default: the last whole one)")
+    _reading_arguments(parser)
+    _place_arguments(parser)
+    units_argument(parser)
+
+
+@verb("convert", "turn any service's download into a year of hours that studies read", _convert_arguments)
+def convert(arguments: argparse.Namespace) -> None:
+    """Write one year out of one or several files, and print what it holds."""
+    from costsim.files import write_text
+    from costsim.views.text_weather import printed_weather
+    from costsim.weather.join import one_year
+    from costsim.weather.report import report
+    from costsim.weather.write import weather_csv
+
+    year = one_year(read_records(arguments.files, arguments), arguments.year)
+    write_text(arguments.out, weather_csv(year, 2))
+    print(printed_weather(report(year), arguments.units or "si"))
+
+
+def _synthesize_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("means", help="CSV of twelve monthly means, with the place in lines '# latitude: 47.0'")
     parser.add_argument("-o", "--out", required=True, metavar="FILE", help="weather file to write (.csv)")
     parser.add_argument(
@@ -37,9 +155,9 @@ def _year_arguments(parser: argparse.ArgumentParser) -> None:
     units_argument(parser)
 
 
-@command("year", "make a year of weather from monthly means, labelled synthetic", _year_arguments)
-def year(arguments: argparse.Namespace) -> None:
-    """Synthesise a year and print what it holds."""
+@verb("synthesize", "make a year of weather from monthly means, labeled synthetic", _synthesize_arguments)
+def synthesize(arguments: argparse.Namespace) -> None:
+    """Synthesize a year and print what it holds."""
     from costsim.files import write_text
     from costsim.views.text_weather import printed_weather
     from costsim.weather.means import read_means
@@ -52,19 +170,19 @@ def year(arguments: argparse.Namespace) -> None:
     print(printed_weather(report(made), arguments.units or "si"))
 
 
-def _winter_arguments(parser: argparse.ArgumentParser) -> None:
+def _severe_winter_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", nargs="+", help="weather files of several years, or one typical year")
     parser.add_argument("-o", "--out", required=True, metavar="FILE", help="weather file to write (.csv)")
     units_argument(parser)
 
 
-@command(
-    "winter",
-    "write a hard winter: the one-in-ten of several years, or a typical year made that much colder",
-    _winter_arguments,
+@verb(
+    "severe-winter",
+    "write the one-in-ten winter of several years, or a typical year made that much colder",
+    _severe_winter_arguments,
 )
-def winter(arguments: argparse.Namespace) -> None:
-    """Choose or make a hard winter and print the degree-days."""
+def severe_winter(arguments: argparse.Namespace) -> None:
+    """Choose or make a severe winter and print the degree-days."""
     from costsim.files import write_text
     from costsim.views.text_weather import printed_winters
     from costsim.weather import find_weather, read_weather
@@ -75,3 +193,33 @@ def winter(arguments: argparse.Namespace) -> None:
     chosen = hard_winter(years) if len(years) > 1 else colder(years[0])
     write_text(arguments.out, weather_csv(chosen))
     print(printed_winters(years, chosen, arguments.units or "si"))
+
+
+def _history_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("files", nargs="+", help="hourly downloads of one place over several years")
+    _reading_arguments(parser)
+    _place_arguments(parser)
+    units_argument(parser)
+    json_argument(parser)
+
+
+@verb("history", "show how cold each winter of a record was, and how unusual the last one", _history_arguments)
+def history(arguments: argparse.Namespace) -> None:
+    """Put the winters of a record side by side."""
+    from costsim.errors import Fault, InputError
+    from costsim.views.text_winters import printed_history
+    from costsim.weather.history import history_json, how_unusual, winters_from
+    from costsim.weather.join import joined
+    from costsim.weather.year_weather import winters_of
+
+    winters = winters_from(winters_of(joined(read_records(arguments.files, arguments)), arguments.files[0]))
+    if not winters:
+        remedy = "give hourly files that reach from July of one year to June of the next (south of the equator: a calendar year)"
+        raise InputError(Fault("", "holds no whole winter", remedy, arguments.files[0]))
+    found, why = None, ""
+    try:
+        found = how_unusual(winters)
+    except InputError as error:
+        why = f"How unusual the last winter was cannot be said: {error}."
+    text = printed_history(winters, found, why, arguments.units or "si")
+    print_or_json(arguments, history_json(winters, found), text)

@@ -186,7 +186,7 @@ def row_tools(path: Path, at: int, count: int) -> None:
     with st.container(horizontal=True, gap="small", horizontal_alignment="right"):
         where = f"{dotted(path)}[{at + 1}]"
         common: dict[str, Any] = {"type": "tertiary"}
-        name = str((state.get((*path, at)) or {}).get("name") or f"number {at + 1}")
+        name = state.literal(str((state.get((*path, at)) or {}).get("name") or f"number {at + 1}"))
         st.button(
             "↑",
             key=f"up/{where}",
@@ -227,7 +227,7 @@ def _shares(form: Form, path: Path, field: FieldInfo) -> None:
     st.markdown(f"**{state.literal(title_of(field, str(path[-1])))}**")
     for key, column in zip(keys, st.columns(max(len(keys), form.columns)), strict=False):
         with column:
-            _quantity(form, (*path, key), measured, in_words(key), None, "")
+            _quantity(form, (*path, key), measured, state.literal(in_words(key)), None, "")
 
 
 def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None:
@@ -286,7 +286,7 @@ def _ask(form: Form, path: Path, measured: QuantityField, text: str, fuel: str) 
         with st.container(horizontal=True):
             for at, answer in enumerate(asked[2]):
                 st.button(
-                    pretty_unit(answer, form.currency),
+                    state.literal(pretty_unit(answer, form.currency)),
                     key=f"answer/{dotted(path)}/{at}",
                     on_click=_answered,
                     args=(path, answer),

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from costsim.errors import Fault, InputError
+from costsim.files import check_nesting
 
 MOST_CODE, MOST_TEXT = 7000, 200_000
 """Letters of a code that addresses carry safely, and of the study it may unpack to."""
@@ -42,6 +43,7 @@ def unpacked(code: str) -> dict[str, Any]:
         text = squeezed.decompress(base64.urlsafe_b64decode(code + "=" * (-len(code) % 4)), MOST_TEXT)
         if squeezed.unconsumed_tail or not squeezed.eof:
             raise ValueError
+        check_nesting(text.decode(), "link")
         data = json.loads(text)
     except (ValueError, zlib.error, RecursionError):
         data = None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from costsim.dashboard import state
+from costsim.dashboard.budget import check_budget
 from costsim.dashboard.registry import Answer
 from costsim.simulation import load_weather, simulate
 from costsim.study.case import case_from
@@ -18,6 +19,7 @@ def computed(data: dict[str, object], name: str) -> Answer:
     CostsimError
         The study has faults, names a file that is not open here, or cannot be solved.
     """
+    check_budget(data, name)
     case = case_from(data, file=name, files=state.files())
     weather = load_weather(case)
     return Answer(case, weather, simulate(case, weather))

@@ -46,7 +46,7 @@ def _card(form: Form, key: str, given: dict[str, object]) -> None:
         type="tertiary",
         on_click=state.drop,
         args=(("prices", key),),
-        help=f"Remove the price table {key}; Undo brings it back",
+        help=f"Remove the price table {state.literal(key)}; Undo brings it back",
     )
     if key in st.session_state.get("examples", set()):
         st.info("An example price: put in yours.", icon=":material/edit:")

@@ -86,7 +86,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
 
 
 def _option_tools(at: int, options: list[dict[str, Any]]) -> None:
-    name = str(options[at].get("name", at + 1))
+    name = state.literal(str(options[at].get("name", at + 1)))
     common: dict[str, Any] = {"type": "tertiary"}
     with st.container(horizontal=True, gap="small", horizontal_alignment="right"):
         st.button(
@@ -186,7 +186,7 @@ def _drop_option(at: int) -> None:
 
     state.change(work)
     if gone:
-        st.toast(f"Removed with the price of {', '.join(gone).replace('_', ' ')}; Undo brings it back.")
+        st.toast(f"Removed with the price of {state.literal(', '.join(gone).replace('_', ' '))}; Undo brings it back.")
 
 
 @st.dialog("Add an option", width="large")

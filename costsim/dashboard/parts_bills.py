@@ -7,6 +7,7 @@ from pathlib import Path
 
 import streamlit as st
 
+from costsim.analysis.billed_source import billed_source
 from costsim.bills.fit import read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import Bills, joined
@@ -34,12 +35,15 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         " XML. What the reader guesses is said below."
     )
     loaded = st.file_uploader(
-        "Bills (.csv or .xml)", ["csv", "xml", "txt"], accept_multiple_files=True, key="bills/files"
+        "Bills or readings (.csv, .xml or .zip)",
+        ["csv", "xml", "txt", "zip"],
+        accept_multiple_files=True,
+        key="bills/files",
     )
     files = [(one.name, one.getvalue()) for one in loaded]
     if not files and st.toggle("Try it with invented bills", key="bills/sample"):
         files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "demos" / SAMPLE).read_bytes())]
-    fuel, unit, efficiency = _asked()
+    how, efficiency = _asked()
     dated = st.file_uploader(
         "Weather of the bills' days (.csv, .epw); the study's typical year without one",
         ["csv", "epw"],
@@ -49,7 +53,7 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         return
     try:
         outdoor = read_temperatures(dated.name, content=dated.getvalue()) if dated else from_weather(weather)
-        found = _fits(files, at_design(outdoor, case), fuel, unit, efficiency)
+        found = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
     except CostsimError as error:
         tell(_on_screen(str(error)), "These bills cannot be used:")
         return
@@ -57,34 +61,48 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         _show(case, one, system, at)
 
 
+_FIELDS = {
+    "name the one that burned these bills, or tell --efficiency": "tell 'Efficiency of a season'",
+    "--option": "options of the study", "--fuel": "'Fuel'", "--efficiency": "'Efficiency of a season'", "--unit": "'Unit of the amounts'",
+    "--column": "'Column of use'", "--meter": "'Meter'", "--dates": "'What a single date is'",
+}  # fmt: skip
+
+
 def _on_screen(text: str) -> str:
     """A sentence that names an option of the command line, with the field that stands for it here."""
-    for option, field in (("--fuel", "'Fuel'"), ("--efficiency", "'Efficiency of a season'")):
+    for option, field in _FIELDS.items():
         text = text.replace(option, field)
     return text
 
 
-def _asked() -> tuple[str, str, str]:
+def _asked() -> tuple[HowToRead, str]:
     """What the files may not tell."""
     with st.expander("If the files do not tell it"):
         fuel = st.selectbox(
             "Fuel", ["", *FUELS], format_func=lambda key: in_words(key) or "as guessed", key="bills/fuel"
         )
         unit = st.text_input("Unit of the amounts", "", help="Such as therm, CCF, m3, gal, kWh", key="bills/unit")
+        column = st.text_input("Column of use", "", help="Where a table has several", key="bills/column")
+        meter = st.text_input("Meter", "", help="Where a file holds several", key="bills/meter")
+        dates = st.selectbox("What a single date is", ["", "start", "end"], key="bills/dates")
         efficiency = st.text_input(
             "Efficiency of a season", "", help='Such as "85 %" or "80 % to 90 %"', key="bills/share"
         )
-    return fuel or "", unit, efficiency
+    return HowToRead(fuel or "", unit, "", (column,) if column else (), meter, dates or ""), efficiency
 
 
 def _fits(
-    files: list[tuple[str, bytes]], outdoor: Temperatures, fuel: str, unit: str, efficiency: str
+    files: list[tuple[str, bytes]], outdoor: Temperatures, how: HowToRead, efficiency: str, case: Case, result: Result
 ) -> list[HouseFit]:
-    share = read_efficiency(efficiency) if efficiency else None
+    told = read_efficiency(efficiency) if efficiency else None
     read: list[Bills] = []
     for name, content in files:
-        read += read_bill_file(Path(name).name, content=content, how=HowToRead(fuel=fuel, unit=unit))
-    return [fit_house(one, outdoor, efficiency=share) for one in joined(read)]
+        read += read_bill_file(Path(name).name, content=content, how=how)
+    found = []
+    for one in joined(read):
+        source = None if told else billed_source(case, result, one.fuel)
+        found.append(fit_house(one, outdoor, efficiency=told or (source.efficiency if source else None)))
+    return found
 
 
 def _show(case: Case, found: HouseFit, system: str, at: int) -> None:

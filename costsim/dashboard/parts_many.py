@@ -8,6 +8,7 @@ from pathlib import Path
 
 import streamlit as st
 
+from costsim.dashboard.budget import within
 from costsim.dashboard.widgets import chart, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.homes import count_rows
@@ -18,6 +19,7 @@ from costsim.views import charts
 from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, short_rows
 from costsim.weather import Weather
 
+MOST_TABLE_SECONDS = 300.0
 MOST_ROWS = 20_000
 """Homes that one session may run; the command line takes any number."""
 
@@ -58,8 +60,11 @@ def _run(case: Case, weather: Weather, content: bytes, suffix: str, peak: str) -
         file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet') else '.csv'}"
         file.write_bytes(content)
 
+        in_time = within(MOST_TABLE_SECONDS)
+
         def told(done: int) -> None:
             _few(done)
+            in_time()
             bar.progress(min(1.0, done / rows) if rows else 0.5, f"{done:,} homes …")
 
         try:

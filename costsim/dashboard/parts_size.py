@@ -6,7 +6,7 @@ import streamlit as st
 
 from costsim.analysis.foresight import controller_gap
 from costsim.analysis.lifecycle import life_cycle
-from costsim.analysis.sizing import SIZES, can_size, marginal_collector_area, named_option, smallest
+from costsim.analysis.sizing import SIZES, can_size, marginal_collector_area, named_option, smallest, sweep_areas_m2
 from costsim.dashboard.explanations import how_money
 from costsim.dashboard.state import literal
 from costsim.dashboard.widgets import chart, explain, pick, table, tell
@@ -18,7 +18,6 @@ from costsim.views import charts
 from costsim.views.text_uncertainty import gap_rows, metre_rows, printed_size, step_lines, years_rows
 from costsim.weather import Weather
 
-AREAS_M2 = (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0)
 PLAIN = {"output": "Output of", "breaker": "Breaker of", "tank": "Tank"}
 
 
@@ -34,7 +33,9 @@ def size(case: Case, weather: Weather, result: Result, system: str) -> None:
     if can_size(case, option, "area"):
         st.markdown("**Collectors: what the next square metre gives**")
         with st.spinner("Trying areas …"):
-            steps = marginal_collector_area(case, weather, option=option.name, areas_m2=list(AREAS_M2))
+            steps = marginal_collector_area(
+                case, weather, option=option.name, areas_m2=sweep_areas_m2(case, option.name)
+            )
         chart(charts.metre_chart(steps, case.currency, system), "metres")
         table(*metre_rows(case, steps, system))
     st.markdown("**What better control could save**")

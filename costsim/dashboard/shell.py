@@ -8,11 +8,13 @@ import streamlit as st
 from streamlit.navigation.page import Page
 
 from costsim.dashboard import state
+from costsim.dashboard.budget import shown
 from costsim.dashboard.files_of_study import draw_files
 from costsim.dashboard.opened import computed
 from costsim.dashboard.personas import PERSONAS
 from costsim.dashboard.registry import GROUPS, Answer, Context, PageOfBoard, load_pages
 from costsim.dashboard.style import STYLE
+from costsim.dashboard.widgets import tell
 from costsim.engine.block import warm_up
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.simulation import simulate
@@ -60,7 +62,10 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
             st.warning(state.literal(f"The link was not opened: {line}"))
         _told(context, page)
         with st.container(key="stale" if context.stale else "fresh"):
-            page.draw(context)
+            try:
+                page.draw(context)
+            except CostsimError as error:  # what shows only once a page asks more of a study that could be computed
+                tell(error, "This page cannot be drawn for this study:")
         if context.answer is not None:
             for text in context.answer.result.warnings:
                 st.warning(state.literal(text))
@@ -76,8 +81,8 @@ def _told(context: Context, page: PageOfBoard) -> None:
         return
     head = "This study cannot be computed as it stands."
     st.error(f"{head} The answer below is the last one that could be." if context.stale else head)
-    for fault in context.faults:
-        st.text(f"{_where(fault, page)}{fault.problem}; {fault.remedy}")
+    for line in shown([f"{_where(fault, page)}{fault.problem}; {fault.remedy}" for fault in context.faults]):
+        st.text(line)
 
 
 def _where(fault: Fault, page: PageOfBoard) -> str:

@@ -18,18 +18,35 @@ from costsim.units.quantity import UnitError, read_quantity, with_currency
 
 Path = tuple[str | int, ...]
 FIRST = "lantern_cottage"
-MOST_UNDO = 50
+MOST_UNDO, MOST_OPENED_BYTES = 50, 120_000_000
+
+
+_MARKS = re.compile(r"([\\`*_{}\[\]()#+!|<>$~:&^])")
+_BEGINS = re.compile(r"(\d{0,9})([-=.])")
+_BECOMES = re.compile(r"(?i)(https?:|www)(?=[/.])|(@)|(:)(?=[\w+/-]{1,40}:)|(<?-)(?=[->])|(<)(?=-)|([<>!=~])(?==)")
+_JOINER = "\u2060"
+"""A letter without width that nothing recognizes as part of a link, an address or an emoji."""
 
 
 def literal(text: str) -> str:
-    """Write text so that Streamlit shows it letter by letter: a title is no place for links, pictures or formulas.
+    """Write text so that Streamlit shows it letter by letter: a name is no place for links, pictures or formulas.
+
+    The one function for what stands in a label, caption, note or heading and was typed, opened or read. Marks are escaped;
+    what the page would make a link, an address, an emoji or an arrow after that is held apart by letters without width.
 
     Examples
     --------
     >>> literal("5 <b>") == chr(92).join(["5 ", "<b", ">"])
     True
+    >>> literal("www.x.org").replace("\u2060", "|"), literal("a@b.c").replace("\u2060", "|")
+    ('www|.x.org', 'a@|b.c')
     """
-    return re.sub(r"([\\`*_{}\[\]()#+!|<>$~:])", r"\\\1", text)
+    flat = " ".join(text.split())
+    held = _BECOMES.sub(lambda found: found.group() + _JOINER, flat)
+    begins = _BEGINS.match(held)
+    if begins is not None:  # a list, a rule, or the line under a heading
+        held = f"{begins[1]}\x00{begins[2]}{held[begins.end() :]}"
+    return _MARKS.sub(r"\\\1", held).replace("\x00", "\\")
 
 
 def typed() -> dict[str, Any]:
@@ -88,6 +105,8 @@ def replace(data: dict[str, Any], name: str) -> None:
 def opened() -> dict[str, bytes]:
     """Files that were opened in this session, by name; they go when the session ends."""
     found: dict[str, bytes] = st.session_state.setdefault("opened", {})
+    while len(found) > 1 and sum(map(len, found.values())) > MOST_OPENED_BYTES:
+        del found[next(iter(found))]  # the one that was opened first
     return found
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import streamlit as st
 
+from costsim.dashboard.budget import shown
 from costsim.dashboard.state import literal
 from costsim.results.result import OptionResult, Result
 from costsim.views.tables import safe_text
@@ -37,7 +38,7 @@ def tell(error: object, head: str = "") -> None:
     """Say what is wrong, letter by letter and line by line, below a heading."""
     if head:
         st.error(head)
-    for line in str(error).split("\n"):
+    for line in shown(str(error).split("\n")):
         st.text(line)
 
 

@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import AnnualTotals, lanes_of, run_lanes, share
+from costsim.engine.inputs import covered_share, export_terms, generation_j
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option
 from costsim.study.case import Option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.charges import hourly_rows, meter_hours
+from costsim.tariffs.own_generation import netted
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
@@ -29,12 +31,14 @@ class BatchResult:
 
     Sums (draws, rows.SUMS + sources), energy (draws, sources + 1, 12, periods) [J], and the highest power of each month on the
     meter of each demand charge (draws, charges, 12) [W], the charges of one tariff after those of another.
+    `covered` is the share of electricity that own generation covers, by month and hourly row (12, rows).
     """
 
     keys: tuple[str, ...]
     sums: Floats
     energy_j: Floats
     peaks_w: Floats
+    covered: Floats | None = None
 
 
 def run_batch(
@@ -95,7 +99,8 @@ def run_batch(
             if progress is not None:
                 progress(done / len(starts))
     sums, energy, peaks = (np.concatenate([getattr(one, name) for one in parts]) for name in AnnualTotals.__slots__)
-    return BatchResult(keys, sums, energy, peaks)
+    solar = common.case.solar_electric is not None and ELECTRICITY in common.tariffs
+    return BatchResult(keys, sums, energy, peaks, covered_share(common, plant) if solar else None)
 
 
 def run_once(common: LoweredStudy, option: Option) -> BatchResult:
@@ -155,7 +160,7 @@ def gather(parts: Sequence[tuple[NDArray[np.int64], BatchResult]]) -> BatchResul
     sums, energy, peaks = (
         np.concatenate([getattr(many, name) for _, many in parts])[back] for name in ("sums", "energy_j", "peaks_w")
     )
-    return BatchResult(first.keys, sums, energy, peaks)
+    return BatchResult(first.keys, sums, energy, peaks, first.covered)
 
 
 def _charges(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, NDArray[np.bool_]]]:
@@ -170,7 +175,8 @@ def _meters(common: LoweredStudy, keys: tuple[str, ...]) -> tuple[Floats, Floats
     meters, payers = np.zeros((len(charges), n)), np.zeros((len(charges), len(keys)))
     for row, (key, hours) in enumerate(charges):
         if key == ELECTRICITY:
-            meters[row] = common.case.other_electricity_j(common.calendar) / k.HOUR_S
+            other = common.case.other_electricity_j(common.calendar) - generation_j(common.case, common.weather)
+            meters[row] = np.maximum(other, 0.0) / k.HOUR_S
         meters[row, ~hours] = -1.0
         payers[row] = [one == key for one in keys]
     return meters, payers
@@ -220,17 +226,47 @@ def price_batch(common: LoweredStudy, many: BatchResult, factors: Mapping[str, F
         # a service that is there for pumps and fans alone is billed when they run
         used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else True
         peaks = many.peaks_w[:, [owner == key for owner in owners]]
-        total += np.where(used, _cost(common, key, energy, peaks, factors.get(key, 1.0)), 0.0)
+        total += np.where(used, _cost(common, key, energy, peaks, factors.get(key, 1.0), many.covered), 0.0)
     return total
 
 
-def _cost(common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float) -> Floats:
+def _cost(
+    common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats | None
+) -> Floats:
     """Cost of one service (draws,); of electricity what heating adds, where the house's other use is known."""
     tariff, clock = common.tariffs[key], common.calendar
     if key != ELECTRICITY or not common.case.other_electricity_known:
         return price_month_period(tariff, energy_j, peaks_w, price_factor=factor, calendar=clock)
+    if covered is not None:
+        return _generating_cost(common, energy_j, peaks_w, factor, covered)
     other = common.case.other_electricity_j(common.calendar)
     house = monthly_energy_j(tariff, clock, other).T[None]
     alone = monthly_peaks_w(tariff, clock, other)[None]
     whole = price_month_period(tariff, energy_j + house, peaks_w, price_factor=factor, calendar=clock)
     return whole - price_month_period(tariff, house, alone, price_factor=factor, calendar=clock)
+
+
+def _generating_cost(
+    common: LoweredStudy, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats
+) -> Floats:
+    """What heating adds to the bill of a house that generates (draws,).
+
+    Without net metering the share that own generation covers is that of the study's own year in every draw.
+    """
+    tariff, clock, case, terms = common.tariffs[ELECTRICITY], common.calendar, common.case, export_terms(common.case)
+    own = generation_j(case, common.weather)
+    net = case.other_electricity_j(clock) - own
+    alone = monthly_peaks_w(tariff, clock, np.maximum(net, 0.0))[None]
+
+    def priced_at(sums_j: Floats, peaks: Floats) -> Floats:
+        return price_month_period(tariff, sums_j, peaks, price_factor=factor, calendar=clock)
+
+    if terms.net_metering == "none":
+        house = monthly_energy_j(tariff, clock, np.maximum(net, 0.0)).T[None]
+        kept_j = (energy_j * covered)[:, :, : tariff.n_periods].sum(axis=(1, 2))
+        added = priced_at(house + energy_j * (1.0 - covered), peaks_w) - priced_at(house, alone)
+        return np.asarray(added + kept_j * terms.per_j)
+    house = monthly_energy_j(tariff, clock, net).T[None]
+    (with_j, left), (without_j, left_alone) = (netted(tariff, one, terms) for one in (house + energy_j, house))
+    added = priced_at(with_j, peaks_w) - priced_at(without_j, alone)
+    return np.asarray(added - (left.sum(axis=1) - left_alone.sum(axis=1)) * terms.per_j)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, TypeVar
 
 import numba
@@ -36,6 +37,14 @@ def compiled(function: Function) -> Function:
         return numba.njit(**_HOW)(function)  # type: ignore[no-any-return]
     _heal(getattr(made, "_cache", None))
     return made  # type: ignore[no-any-return]
+
+
+def cache_folder() -> Path:
+    """Folder in which compiled code is kept: that of ``NUMBA_CACHE_DIR``, else one beside the engine."""
+    from numba.core import config
+
+    chosen = str(getattr(config, "CACHE_DIR", ""))
+    return Path(chosen) if chosen else Path(__file__).with_name("__pycache__")
 
 
 def _heal(cache: Any) -> None:

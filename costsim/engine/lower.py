@@ -91,6 +91,7 @@ def calendar_of(case: Case, weather: Weather) -> HourCalendar:
         timezone=case.place.timezone or None,
         year=year,
         holidays=holidays,
+        guessed=weather.offset_is_guess,
     )
     return with_outdoor(calendar, weather) if any(one.by_weather for one in case.prices.values()) else calendar
 

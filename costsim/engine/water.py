@@ -32,10 +32,13 @@ from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.sources.base import NOT_STORING
 from costsim.study.case import Case
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
+from costsim.units.table import FOOT_OF_WATER_PA
 
 Floats = NDArray[np.float64]
 WATER_C = 40.0
 """Temperature at which the water's properties are taken; common practice, no source."""
+MOST_HEAD_PA = 150e3
+"""About 50 ft of water, beyond any circulator of a house; common practice, no source."""
 GROUND_M2K_W = 0.5
 """Resistance of the ground under a slab, beside its insulation; common practice, no source."""
 USUAL_DROP_K = 10.0
@@ -167,7 +170,11 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         mass=mass,
         loops=tuple(loops),
         freeze_c=freeze,
-        warnings=(*_warnings(case, limit, freeze, coldest_c, design_load_w), *_too_warm(loops, design_load_w)),
+        warnings=(
+            *_warnings(case, limit, freeze, coldest_c, design_load_w),
+            *_too_warm(loops, design_load_w),
+            *_beyond_pumps(loops),
+        ),
     )
 
 
@@ -335,6 +342,17 @@ def _warnings(case: Case, limit_w: float, freeze_c: float, coldest_c: float, des
             f"the loops cover {case.floor.area_m2:.0f} m², more than the heated floor of {case.house.floor_area_m2:.0f} m²"
         )
     return tuple(texts)
+
+
+def _beyond_pumps(loops: list[LoopCheck]) -> list[str]:
+    """Say which loops ask for more head than pumps of small systems have."""
+    return [
+        f"{check.name} asks for a head of {check.head_pa / 1e3:,.0f} kPa ({check.head_pa / FOOT_OF_WATER_PA:,.0f} ft of water) at"
+        f" {check.flow_m3_s * 6e4:.1f} L/min, and circulators of houses end at about {MOST_HEAD_PA / 1e3:.0f} kPa: take a wider or"
+        " shorter loop, or less flow"
+        for check in loops
+        if check.head_pa > MOST_HEAD_PA
+    ]
 
 
 def _too_warm(loops: list[LoopCheck], design_load_w: float) -> list[str]:

@@ -126,3 +126,53 @@ def plane_sun(
         for part in ("direct", "sky_diffuse", "ground_diffuse")
     )
     return PlaneSun(beam, sky, ground, angle)
+
+
+INVERTER_REFERENCE = 0.9637
+"""Efficiency of the inverter whose part-load curve is used."""
+
+
+def pvwatts_w(
+    *,
+    sun: PlaneSun,
+    outdoor_c: Floats,
+    wind_m_s: Floats,
+    peak_w: float,
+    losses: float,
+    loss_per_k: float,
+    inverter_efficiency: float,
+    dc_to_ac: float,
+) -> Floats:
+    """Alternating-current power of photovoltaic panels (n,) [W], by the PVWatts model.
+
+    Parameters
+    ----------
+    sun : PlaneSun
+        Sun on the panels.
+    outdoor_c, wind_m_s : array (n,)
+        Outdoor temperature [°C] and wind [m/s].
+    peak_w : float
+        Direct-current power at 1000 W/m² and 25 °C [W].
+    losses : float
+        Share lost to dirt, shade, wiring and age.
+    loss_per_k : float
+        Share of power lost with each kelvin of the cell above 25 °C [1/K].
+    inverter_efficiency, dc_to_ac : float
+        Nominal efficiency, and the panels' peak power over the inverter's, which clips what is more.
+
+    References
+    ----------
+    Dobos, PVWatts Version 5 Manual, NREL/TP-6A20-62641 (2014), through pvlib; reflection by Fresnel's equations, cell temperature by
+    King et al., SAND2004-3535, for an open rack of glass on glass.
+    """
+    from pvlib import iam, inverter, pvsystem, temperature
+
+    glass = np.nan_to_num(np.asarray(iam.physical(np.clip(sun.angle_deg, 0.0, 90.0)), dtype=float))
+    effective = sun.beam_w_m2 * glass + sun.sky_w_m2 + sun.ground_w_m2
+    rack = temperature.TEMPERATURE_MODEL_PARAMETERS["sapm"]["open_rack_glass_glass"]
+    cell_c = temperature.sapm_cell(sun.total_w_m2, outdoor_c, wind_m_s, **rack)
+    direct = pvsystem.pvwatts_dc(effective, cell_c, peak_w, -loss_per_k) * (1.0 - losses)
+    limit = peak_w / dc_to_ac / inverter_efficiency
+    with np.errstate(all="ignore"):
+        power = inverter.pvwatts(direct, limit, inverter_efficiency, INVERTER_REFERENCE)
+    return np.asarray(np.maximum(np.nan_to_num(np.asarray(power, dtype=float)), 0.0))

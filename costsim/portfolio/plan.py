@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from costsim.engine import layout as k
 from costsim.engine.batch import ELECTRICITY, tariff_shares
 from costsim.engine.block import Shared, share
-from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_row, source_rows, source_scalars_of
+from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_rows, source_scalars_of
 from costsim.portfolio.columns import Layout
-from costsim.sources import HeatSource, Offer, Surroundings
+from costsim.sources import HeatSource, Offer
+from costsim.sources.traits import HOURLY
 from costsim.study.case import Case, Option
 from costsim.study.rules import RULES
 from costsim.weather import Weather
@@ -175,7 +176,7 @@ def prepare(case: Case, weather: Weather, layout: Layout) -> PortfolioPlan:
     common = lower_study(case, weather)
     sources = [source for option in case.options for source in option.sources]
     # the same source in several options is asked once
-    follows = {at: _follows(common, source) for at, source in enumerate(sources) if sources.index(source) == at}
+    follows = {at: _follows(source) for at, source in enumerate(sources) if sources.index(source) == at}
     even = not (case.house.setback or common.water.mass or _sunlit(case, layout))
     house = () if even else (k.ROOM, k.DEGREES, *(MASS_ROWS if common.water.mass else ()))
     own = tuple((number, row) for number, found in follows.items() for row in found or ())
@@ -199,6 +200,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     found = [key for key in layout.keys if not _is_fast(key, case)]
     charged = [f"prices.{key}.demand" for key, price in case.prices.items() if price.demand]
     charged += [f"prices.{key}.charge" for key, one in case.prices.items() if any(x.on_power for x in one.charge)]
+    charged += ["solar_electric"] if case.solar_electric else []
     return (*found, *charged)
 
 
@@ -263,42 +265,17 @@ def _names(ready: PreparedOption, coin: str) -> list[str]:
     ]
 
 
-SOURCE_HOURLY = (*range(k.SOURCE_HOURS), k.PER_HEAT)
+ROW_OF = {
+    "capacity": k.CAPACITY,
+    "heat_per_input": k.PER_HEAT,
+    "target": k.TARGET,
+    "charge": k.CHARGE,
+    "ahead": k.AHEAD,
+}
+"""Row of the kernel for each hourly part of an offer that may follow the house."""
 
 
-def _follows(common: LoweredStudy, source: HeatSource) -> tuple[int, ...] | None:
-    """Which hourly rows of a source follow the house, none where its scalars alone do; None where nothing does.
-
-    It is asked again in three other houses, one without any numbers.
-    """
-    here, found, same = source.offer(common.surroundings), set(), True
-    for other in _other_houses(common.surroundings):
-        try:
-            with np.errstate(all="ignore"):
-                there = source.offer(other)
-        except (ArithmeticError, ValueError, IndexError):
-            return SOURCE_HOURLY
-        found |= {row for row in SOURCE_HOURLY if not np.array_equal(_row(here, row), _row(there, row))}
-        same = same and np.array_equal(_scalars(here), _scalars(there))
-    return tuple(sorted(found)) if found or not same else None
-
-
-def _row(offer: Offer, row: int) -> Floats:
-    into = np.empty(len(offer.capacity_w))
-    source_row(offer, row, into)
-    return into
-
-
-def _scalars(offer: Offer) -> Floats:
-    """What kernel, rule and bill take of an offer besides its hours."""
-    return np.array([*source_scalars_of(offer), offer.rank, offer.co2_kg_per_j, offer.biogenic])
-
-
-def _other_houses(seen: Surroundings) -> list[Surroundings]:
-    """Another load, another warmth, and neither known."""
-    nothing = np.full(seen.n_hours, np.nan)
-    return [
-        replace(seen, demand_w=0.4 * seen.demand_w[::-1].copy(), water_c=seen.water_c - 4.0, room_c=seen.room_c - 3.0),
-        replace(seen, demand_w=2.5 * seen.demand_w + 900.0, water_c=seen.water_c + 9.0, room_c=seen.room_c + 3.0),
-        replace(seen, demand_w=nothing, water_c=nothing, room_c=nothing),
-    ]
+def _follows(source: HeatSource) -> tuple[int, ...] | None:
+    """Which hourly rows of a source follow the house, none where its scalars alone do; None where nothing does."""
+    declared = source.follows_house()
+    return tuple(sorted(ROW_OF[name] for name in declared & HOURLY)) if declared else None

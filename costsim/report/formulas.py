@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from costsim.physics.combustion import altitude_derate
 from costsim.report.basis import Basis
-from costsim.results.cautions import CONTINUOUS_FACTOR, continuous_amps, sources_of
+from costsim.results.cautions import sources_of
 from costsim.units.quantity import KWH_J
 
 Row = tuple[str, str, str, str]
@@ -83,34 +82,9 @@ def _floor(basis: Basis) -> Iterator[Row]:
 
 
 def _sources(basis: Basis) -> Iterator[Row]:
-    fired = sources_of(basis.case, "gas", "oil")
+    """What the sources say themselves, each row once."""
     height = basis.common.surroundings.altitude_m
-    for rule in dict.fromkeys(str(getattr(source, "altitude_rule", "none")) for source in fired):
-        left = 1.0 if rule == "none" else altitude_derate(altitude_m=height, reading=rule)
-        yield (
-            "thin air",
-            "4 % less for each 1,000 ft, from 2,000 ft up" if rule != "none" else "no correction: the maker's",
-            f"{height:,.0f} m: {left:.0%} of the rated output is left".replace("%", " %"),
-            "NFPA 54 / ANSI Z223.1",
-        )
-    for source in sources_of(basis.case, "electric", "off_peak_electric"):
-        volts, breaker = getattr(source, "volts_v", None), getattr(source, "breaker_a", None)
-        load = source.nameplate_w() / float(getattr(source, "efficiency_share", 1.0))
-        if volts and breaker:
-            yield (
-                f"circuit of {source.label}",
-                f"I = {CONTINUOUS_FACTOR:g} P / U",
-                f"{CONTINUOUS_FACTOR:g} × {load:,.0f} W / {volts:g} V = {continuous_amps(load_w=load, volts_v=volts):.1f} A;"
-                f" breaker {breaker:g} A",
-                "NFPA 70, articles 210.19, 210.20 and 424",
-            )
-    if sources_of(basis.case, "solar"):
-        yield (
-            "collectors",
-            "q = η0 K G − a1 (T_m − T_out) − a2 (T_m − T_out)²",
-            "coefficients as typed or listed with their defaults",
-            "ISO 9806",
-        )
+    yield from dict.fromkeys(row for source in sources_of(basis.case) for row in source.formulas(height))
 
 
 def _parts(basis: Basis) -> Iterator[Row]:

@@ -256,7 +256,7 @@ def _doubt(basis: Basis) -> Iterator[Block]:
         [option.name, *(f"{money(one.cost[at], coin)}, {one.unmet_hours[at]:,} h short" for one in found.winters)]
         for at, option in enumerate(basis.case.options)
     ]
-    yield Heading("Doubt")
+    yield Heading("Uncertainty")
     yield table(
         f"Cost a year over {found.draws:,} draws (seed {found.seed})",
         ["option", "10 %", "middle", "90 %"],

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from costsim.engine.inputs import generation_j
 from costsim.engine.water import design_supply
 from costsim.physics.envelope import TYPICAL
 from costsim.physics.fuels import FUELS
@@ -120,6 +121,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         *_pump_assumption(common),
         *_circuit_assumption(common),
         _other_electricity(common),
+        *_own_generation(common),
     ]
     if common.water.mass is not None:
         text = "heat not delivered counts as short only while the room is more than 1 K too cold; slab and room carry the rest"
@@ -223,6 +225,25 @@ def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
     key = "floor.pump.electric" if floor.pump else "floor.pump"
     watts = f"{common.water.pump_w:,.0f} W while the floor takes heat"
     return [Assumption("pumps of the floor", watts, source, key)]
+
+
+def _own_generation(common: LoweredStudy) -> list[Assumption]:
+    """How own generation is found and counted."""
+    case, own = common.case, common.case.solar_electric
+    if own is None:
+        return []
+    kwh = float(generation_j(case, common.weather).sum()) / KWH_J
+    counted = {
+        "none": "each hour's use takes from it first, the house before heating",
+        "month": "export counts against use of the same price period and month",
+        "year": "export counts against use of the same price period over the year",
+    }[own.net_metering]
+    source = f"read from {own.hours}" if own.hours else "PVWatts model (NREL/TP-6A20-62641) on the study's weather"
+    value = (
+        f"{kwh:,.0f} kWh a year; {counted}; no battery; carbon dioxide counts at the grid's factor; scenarios keep the share of"
+        " heating that it covers in the study's own year"
+    )
+    return [Assumption("own generation", value, source, "solar_electric")]
 
 
 def _other_electricity(common: LoweredStudy) -> Assumption:

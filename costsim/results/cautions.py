@@ -12,18 +12,17 @@ from dataclasses import dataclass
 from costsim.physics.floor import BUILD_UPS, SURFACE_LIMIT_C
 from costsim.results.hot_water import hot_water_words
 from costsim.sources import HeatSource
+from costsim.sources.electric import continuous_amps
+from costsim.sources.traits import KindCaution
 from costsim.study.case import Case
 from costsim.units.quantity import show
 
-CONTINUOUS_FACTOR = 1.25
-"""Circuit over load where heat runs for hours: NEC 210.19, 210.20 and 424, worked example seen in an NEC newsletter of 2019."""
 SCALD_C = 49.0
 """Water from a tap that scalds within minutes, 120 °F: the limit of ASSE 1016 and 1070 mixing valves, value from memory."""
 OXYGEN_LIMIT = "0.1 g/(m³ d) at 40 °C"
 """Oxygen that may pass a tube that counts as tight, by its inner volume: DIN 4726, seen on a trade reference page."""
 LIGHT_FLOOR_KG_M2 = 40.0
 """A layer up to this weight, such as wooden panels, loads a floor no more than a covering; common practice, no source."""
-BURNING, ELECTRIC = ("gas", "oil", "wood", "pellet"), ("electric", "off_peak_electric", "heat_pump")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +99,9 @@ def cautions_of(
     return tuple(caution for maker in _MAKERS for caution in maker(case, site))
 
 
-def sources_of(case: Case, *kinds: str) -> list[HeatSource]:
-    """Every source of these kinds in any option, each unit once."""
-    every = [source for option in case.options for source in option.sources if source.kind in kinds]
+def sources_of(case: Case, trait: str = "") -> list[HeatSource]:
+    """Every source in any option that has a trait, such as ``"burns_fuel"``; each unit once, and all without one."""
+    every = [source for option in case.options for source in option.sources if not trait or getattr(source, trait)]
     return list({(source.label, source.kind, source.nameplate_w()): source for source in every}.values())
 
 
@@ -110,20 +109,10 @@ def _names(sources: list[HeatSource]) -> str:
     return ", ".join(dict.fromkeys(source.label for source in sources))
 
 
-def continuous_amps(*, load_w: float, volts_v: float) -> float:
-    """Current that a circuit must carry for a heater that may run for hours [A].
-
-    Examples
-    --------
-    >>> continuous_amps(load_w=9600.0, volts_v=240.0)
-    50.0
-    """
-    return CONTINUOUS_FACTOR * load_w / volts_v
-
-
 @_caution
 def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
-    burning = sources_of(case, *BURNING)
+    burning = sources_of(case, "burns_fuel")
+    air = " and ".join(dict.fromkeys(source.air_standard for source in burning if source.air_standard)) or "the code"
     if burning:
         yield Caution(
             "carbon_monoxide",
@@ -132,47 +121,39 @@ def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
             f"{_names(burning)}: a fire without enough air or with a poor flue makes carbon monoxide, which kills and cannot be"
             " smelled. Give it its own air from outdoors, a flue that draws, and an alarm on every floor where people sleep;"
             " test the draught with all extractor fans running.",
-            f"NFPA 72 (alarms) and {_air_standards(burning)} (air and venting) or the fuel-gas and mechanical codes, EN 50291-1",
+            f"NFPA 72 (alarms) and {air} (air and venting) or the fuel-gas and mechanical codes, EN 50291-1",
             f"the study burns fuel in {_names(burning)}; standards from memory",
         )
 
 
-def _air_standards(burning: list[HeatSource]) -> str:
-    """The standards on air and venting of what burns here."""
-    of = {"gas": "NFPA 54", "oil": "NFPA 31", "wood": "NFPA 211", "pellet": "NFPA 211"}
-    return " and ".join(dict.fromkeys(of[source.kind] for source in burning))
-
-
 @_caution
-def _gas_work(case: Case, _: Site) -> Iterator[Caution]:
-    gas, oil = sources_of(case, "gas"), sources_of(case, "oil")
-    propane = [source for source in gas if source.fuel_key == "propane"]
-    if gas:
-        tank = " The tank's place, distance and regulator are part of it." if propane else ""
-        more = ", NFPA 58 (propane)" if propane else ""
+def _of_deadly_kinds(case: Case, _: Site) -> Iterator[Caution]:
+    yield from _of_kinds(case, deadly=True)
+
+
+def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
+    """What the sources say themselves; those that say the same are named together."""
+    told: dict[str, list[tuple[HeatSource, KindCaution]]] = {}
+    for source in sources_of(case):
+        for one in source.cautions():
+            if one.deadly == deadly:
+                told.setdefault(one.key, []).append((source, one))
+    for pairs in told.values():
+        names, first = _names([source for source, _ in pairs]), pairs[0][1]
+        sentences = dict.fromkeys(sentence for _, one in pairs for sentence in one.sentences)
         yield Caution(
-            "gas_work",
-            "Gas work is licensed work",
-            "Piping, regulator, venting and first firing by a licensed gas fitter, with permit and pressure test.",
-            f"{_names(gas)}: piping, regulator, venting and first firing are for a licensed gas fitter, with a permit and a"
-            f" pressure test.{tank}",
-            f"NFPA 54 / ANSI Z223.1{more} or the fuel-gas code, CSA B149.1, EN 1775",
-            f"the study burns gas in {_names(gas)}; standards from memory",
-        )
-    if oil:
-        yield Caution(
-            "oil_work",
-            "Oil tank and burner are licensed work",
-            "Tank, lines, flue and burner by a licensed trade.",
-            f"{_names(oil)}: tank, lines, flue and burner are for a licensed trade; a leak spoils ground and well.",
-            "NFPA 31, EN 12285-2",
-            f"the study burns oil in {_names(oil)}; standards from memory",
+            first.key,
+            first.title,
+            first.short,
+            f"{names}: {' '.join(sentences)}",
+            max((one.standards for _, one in pairs), key=len),
+            first.ground.format(names=names),
         )
 
 
 @_caution
 def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
-    electric = sources_of(case, *ELECTRIC)
+    electric = sources_of(case, "continuous_load")
     if electric:
         lines = [line for line in map(_circuit, electric) if line]
         figures = f" {' '.join(dict.fromkeys(lines))}" if lines else ""
@@ -240,7 +221,7 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
         return
     coldest, freeze = site.temperature(site.coldest_c), site.temperature(site.freeze_c)
     short = f"The mixture freezes at {freeze}, this year's coldest hour is {coldest}, other years' are colder; measure it every year."
-    exposed = sources_of(case, "solar", "heat_pump")
+    exposed = sources_of(case, "outdoors")
     outdoors = (
         f" What stands outdoors ({_names(exposed)}) needs antifreeze of its own behind an exchanger, or must drain by itself."
         if exposed
@@ -351,50 +332,5 @@ def _scalding(case: Case, site: Site) -> Iterator[Caution]:
 
 
 @_caution
-def _solid_fuel(case: Case, _: Site) -> Iterator[Caution]:
-    solid, wood = sources_of(case, "wood", "pellet"), sources_of(case, "wood")
-    if solid:
-        keep = (
-            " A wood fire cannot be switched off: it needs a way to lose its heat without power, a tank that takes a whole charge,"
-            " and warm return water against tar."
-            if wood
-            else ""
-        )
-        yield Caution(
-            "chimney",
-            "Solid fuel and chimney",
-            "A lined chimney, clear of what burns, swept every year.",
-            f"{_names(solid)}: chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors.{keep}",
-            "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
-            f"the study burns {_names(solid)}; standards from memory",
-        )
-
-
-@_caution
-def _collectors(case: Case, site: Site) -> Iterator[Caution]:
-    if sources_of(case, "solar"):
-        yield Caution(
-            "collectors",
-            "Roof load and stagnation",
-            "The roof checked for load; pipes, valves and vessel that stand boiling collectors.",
-            "Collectors, snow and wind pull and press on the roof: have the structure checked and the fixings drawn. With the pump"
-            " still, they grow far hotter than the tank and boil: pipes, valves, vessel and fluid on that side must stand it,"
-            " and the relief pipe must end where steam hurts nobody.",
-            "ASCE 7 or EN 1991-1-3 and -1-4 (roof), ICC 901/SRCC 100 and ISO 9806 (collectors), EN 12976 or EN 12977",
-            "the study has solar collectors; standards from memory",
-        )
-
-
-@_caution
-def _refrigerant(case: Case, _: Site) -> Iterator[Caution]:
-    pumps = sources_of(case, "heat_pump")
-    if pumps:
-        yield Caution(
-            "refrigerant",
-            "Refrigerant",
-            "The refrigerant circuit is for certified people.",
-            f"{_names(pumps)}: opening the refrigerant circuit is for certified people; some refrigerants burn and need distance from"
-            " windows and flames.",
-            "ASHRAE 15, CSA B52, EN 378",
-            f"the study has {_names(pumps)}; standards from memory",
-        )
+def _of_other_kinds(case: Case, _: Site) -> Iterator[Caution]:
+    yield from _of_kinds(case, deadly=False)

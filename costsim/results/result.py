@@ -1,4 +1,4 @@
-"""What comes out: hourly arrays, season totals, and unmet by cause. Everything here is read-only."""
+"""What comes out: hourly arrays, season totals, and unmet load by cause. Everything here is read-only."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from costsim.physics.demand import ROUNDING_W
 from costsim.study.heat_loss import Route
 from costsim.tariffs.bill import Bill
+from costsim.tariffs.own_generation import SelfUse
 from costsim.units.quantity import Quantity
 
 Floats = NDArray[np.float64]
@@ -133,6 +134,7 @@ class OptionResult:
     pump_j: float
     warnings: tuple[str, ...]
     max_unmet_hours: int
+    self_use: SelfUse | None = None
 
     @property
     def keeps_warm(self) -> bool:

@@ -7,7 +7,7 @@ adding one means adding one module: its fields, its `offer`, an example, a publi
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -17,6 +17,7 @@ from pydantic import Field, model_validator
 
 from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import FUELS
+from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, UncertainEfficiency
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.weather import Weather
@@ -63,7 +64,7 @@ class Offer:
     `fuel_limited_w` is capacity that lacks fuel (nobody to load wood, an empty tank).
     `tally` turns heat made [J], heat not used [J] and hours of not using it into facts of the season, such as loads of wood.
     `least_charge_share` is the smallest charge of a fire as a share of the full one (half: common practice, no source).
-    `derates` names what stands between the nameplate and the capacity at design, each with its watts.
+    `derates` names what stands between the nameplate and the capacity in the hour of highest demand, each with its watts.
     """
 
     name: str
@@ -185,10 +186,22 @@ class HeatSource(StudyModel):
     """What every source may say of itself in a study."""
 
     title: ClassVar[str] = "Heat source"
+    burns_fuel: ClassVar[bool] = False
+    """Whether it has a fire: carbon monoxide, combustion air, and an efficiency that is not known exactly."""
+    outdoors: ClassVar[bool] = False
+    """Whether a part of it with water stands outdoors and may freeze."""
+    continuous_load: ClassVar[bool] = False
+    """Whether it is an electric load for hours, whose circuit must carry 125 % of it."""
+    utility_controlled: ClassVar[bool] = False
+    """Whether the utility's programme holds it even where no curtailment is typed."""
+    unstoppable: ClassVar[bool] = False
+    """Whether it goes on to give heat that nobody wants: it may overheat the water."""
+    collects_sun: ClassVar[bool] = False
     feels_cold: ClassVar[bool] = False
     """Whether what it gives depends on the weather's temperature itself, so that a colder winter must be lowered anew."""
-    efficiency_spread: ClassVar[float] = 0.0
-    """Standard deviation of its efficiency where the study says nothing, as a share; 0 for what is known."""
+    air_standard: ClassVar[str] = ""
+    """The standard on combustion air and venting, for what burns."""
+    uncertain_efficiency: ClassVar[UncertainEfficiency | None] = None
     needs_power: ClassVar[bool] = True
     automatic: ClassVar[bool] = True
     """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
@@ -246,6 +259,24 @@ class HeatSource(StudyModel):
     def nameplate_w(self) -> float:
         """Rated output [W]."""
         return 0.0
+
+    def __init_subclass__(cls, **kwargs: Any) -> None:
+        """Whatever burns has a burner's uncertain efficiency, unless it says otherwise."""
+        super().__init_subclass__(**kwargs)
+        if cls.burns_fuel and cls.uncertain_efficiency is None:
+            cls.uncertain_efficiency = BURNERS
+
+    def follows_house(self) -> frozenset[str]:
+        """What of its offer follows load, warmth or water of the house: of `HOURLY`, and ``"scalars"``; all unless a kind knows."""
+        return HOURLY | {"scalars"}
+
+    def cautions(self) -> Iterator[KindCaution]:
+        """Cautions that belong to this kind alone; what follows from traits, such as carbon monoxide, is not among them."""
+        yield from ()
+
+    def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:
+        """Formulas behind its figures, each with this source's numbers."""
+        yield from ()
 
     def _offer(
         self,

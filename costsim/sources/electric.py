@@ -2,20 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import model_validator
 
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.traits import FormulaRow
 from costsim.units.fields import QuantityField, fault
 
+CONTINUOUS_FACTOR = 1.25
+"""Circuit over load where heat runs for hours: NEC 210.19, 210.20 and 424, worked example seen in an NEC newsletter of 2019."""
 CONTINUOUS_SHARE = 0.8
 """Share of a breaker that a load of three hours and more may use; common practice in areas under the NEC."""
 
 
+def continuous_amps(*, load_w: float, volts_v: float) -> float:
+    """Current that a circuit must carry for a heater that may run for hours [A].
+
+    Examples
+    --------
+    >>> continuous_amps(load_w=9600.0, volts_v=240.0)
+    50.0
+    """
+    return CONTINUOUS_FACTOR * load_w / volts_v
+
+
 class _Resistance(HeatSource):
     """What resistance units have in common."""
+
+    continuous_load: ClassVar[bool] = True
 
     output_w: Annotated[
         float | None,
@@ -50,6 +66,22 @@ class _Resistance(HeatSource):
     def nameplate_w(self) -> float:
         """Rated heat output, or what the breaker carries where no output is given [W]."""
         return self.output_w if self.output_w is not None else self.breaker_limit_w() * self.efficiency_share
+
+    def follows_house(self) -> frozenset[str]:
+        """Nothing."""
+        return frozenset()
+
+    def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:
+        """The circuit of a unit whose voltage is known."""
+        load = self.nameplate_w() / self.efficiency_share
+        if self.volts_v and self.breaker_a:
+            yield (
+                f"circuit of {self.label}",
+                f"I = {CONTINUOUS_FACTOR:g} P / U",
+                f"{CONTINUOUS_FACTOR:g} × {load:,.0f} W / {self.volts_v:g} V ="
+                f" {continuous_amps(load_w=load, volts_v=self.volts_v):.1f} A; breaker {self.breaker_a:g} A",
+                "NFPA 70, articles 210.19, 210.20 and 424",
+            )
 
     def breaker_limit_w(self) -> float:
         """Continuous electric load that the breaker carries [W]; unlimited where none is given."""
@@ -92,6 +124,7 @@ class OffPeakElectric(_Resistance):
     """Electric resistance that runs in off-peak hours only, and may charge the store in them."""
 
     title: ClassVar[str] = "Off-peak electric boiler"
+    utility_controlled: ClassVar[bool] = True
     example: ClassVar[dict[str, Any]] = {"kind": "off_peak_electric", "output": "12 kW", "windows": ["22:00-06:00"]}
 
     kind: Literal["off_peak_electric"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -18,6 +19,7 @@ from costsim.physics.combustion import (
     propane_vaporisation_w,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
 
 Floats = NDArray[np.float64]
@@ -33,6 +35,7 @@ WATER_J_M3K = 992.3 * 4179.0
 class _FuelFired(HeatSource):
     """What all burners have in common. Efficiencies are by the higher heating value, as bills and AFUE are."""
 
+    burns_fuel: ClassVar[bool] = True
     rests_on = (
         (
             "output in thin air",
@@ -138,6 +141,22 @@ class _FuelFired(HeatSource):
             warnings=self._warnings(surroundings),
         )
 
+    def follows_house(self) -> frozenset[str]:
+        """Efficiency where it condenses, and capacity where a flow limits it: both go with the water."""
+        flow = {"capacity"} if self.flow_m3_s is not None else set()
+        return frozenset(flow | ({"heat_per_input"} if self.condensing or self.efficiency_share is None else set()))
+
+    def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:
+        """What thin air leaves of the output."""
+        rule = self.altitude_rule
+        left = 1.0 if rule == "none" else altitude_derate(altitude_m=altitude_m, reading=rule)
+        yield (
+            "thin air",
+            "4 % less for each 1,000 ft, from 2,000 ft up" if rule != "none" else "no correction: the maker's",
+            f"{altitude_m:,.0f} m: {left:.0%} of the rated output is left".replace("%", " %"),
+            "NFPA 54 / ANSI Z223.1",
+        )
+
     def _capacity_w(self, surroundings: Surroundings) -> tuple[Floats | float, tuple[tuple[str, float], ...]]:
         """Capacity in each hour, and what takes it off the nameplate at the hour of highest demand."""
         rule = self.altitude_rule
@@ -205,6 +224,7 @@ class GasBoiler(_FuelFired):
     """Natural gas or propane boiler or water heater."""
 
     title: ClassVar[str] = "Gas boiler"
+    air_standard: ClassVar[str] = "NFPA 54"
     example: ClassVar[dict[str, Any]] = {"kind": "gas", "fuel": "natural_gas", "output": "12 kW", "efficiency": "92 %"}
 
     kind: Literal["gas"]
@@ -242,12 +262,29 @@ class GasBoiler(_FuelFired):
         """Natural gas or propane."""
         return self.fuel
 
+    def cautions(self) -> Iterator[KindCaution]:
+        """Gas work is licensed work."""
+        propane = self.fuel == "propane"
+        work = "piping, regulator, venting and first firing are for a licensed gas fitter, with a permit and a pressure test."
+        tank = ("The tank's place, distance and regulator are part of it.",) if propane else ()
+        more = ", NFPA 58 (propane)" if propane else ""
+        yield KindCaution(
+            "gas_work",
+            "Gas work is licensed work",
+            "Piping, regulator, venting and first firing by a licensed gas fitter, with permit and pressure test.",
+            (work, *tank),
+            f"NFPA 54 / ANSI Z223.1{more} or the fuel-gas code, CSA B149.1, EN 1775",
+            "the study burns gas in {names}; standards from memory",
+            deadly=True,
+        )
+
 
 @register
 class OilBoiler(_FuelFired):
     """Oil boiler."""
 
     title: ClassVar[str] = "Oil boiler"
+    air_standard: ClassVar[str] = "NFPA 31"
     example: ClassVar[dict[str, Any]] = {"kind": "oil", "output": "20 kW", "efficiency": "86 %"}
 
     kind: Literal["oil"]
@@ -256,3 +293,15 @@ class OilBoiler(_FuelFired):
     def fuel_key(self) -> str:
         """Heating oil."""
         return "heating_oil"
+
+    def cautions(self) -> Iterator[KindCaution]:
+        """Oil tank and burner are licensed work."""
+        yield KindCaution(
+            "oil_work",
+            "Oil tank and burner are licensed work",
+            "Tank, lines, flue and burner by a licensed trade.",
+            ("tank, lines, flue and burner are for a licensed trade; a leak spoils ground and well.",),
+            "NFPA 31, EN 12285-2",
+            "the study burns oil in {names}; standards from memory",
+            deadly=True,
+        )

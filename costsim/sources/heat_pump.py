@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
@@ -18,6 +19,7 @@ from costsim.physics.heat_pump import (
     defrost_factor,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.traits import KindCaution, UncertainEfficiency
 from costsim.units.fields import QuantityField, StudyModel, fault
 
 Floats = NDArray[np.float64]
@@ -63,7 +65,11 @@ class HeatPump(HeatSource):
         "outdoor": ["-15 degC", "7 degC"],
         "outputs": ["5 kW", "8 kW"],
     }
-    efficiency_spread: ClassVar[float] = CERTIFIED_SPREAD
+    uncertain_efficiency: ClassVar[UncertainEfficiency | None] = UncertainEfficiency(
+        "efficiency of heat pumps", CERTIFIED_SPREAD
+    )
+    outdoors: ClassVar[bool] = True
+    continuous_load: ClassVar[bool] = True
     feels_cold: ClassVar[bool] = True
 
     rests_on = (
@@ -175,6 +181,25 @@ class HeatPump(HeatSource):
         if self.test_point:
             return max(self.test_point, key=lambda one: one.outdoor_c).output_w
         return float(_OUTPUT.read(self.outputs[-1]))
+
+    def follows_house(self) -> frozenset[str]:
+        """Its efficiency, which goes with the water, and its output where that was tested at several supplies."""
+        tested = [one.outdoor_c for one in self.test_point]
+        return frozenset({"heat_per_input", *({"capacity"} if len(set(tested)) < len(tested) else ())})
+
+    def cautions(self) -> Iterator[KindCaution]:
+        """The refrigerant."""
+        yield KindCaution(
+            "refrigerant",
+            "Refrigerant",
+            "The refrigerant circuit is for certified people.",
+            (
+                "opening the refrigerant circuit is for certified people; some refrigerants burn and need distance from windows"
+                " and flames.",
+            ),
+            "ASHRAE 15, CSA B52, EN 378",
+            "the study has {names}; standards from memory",
+        )
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to capacity and coefficient of performance over outdoor and leaving-water temperature."""

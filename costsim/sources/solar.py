@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
@@ -14,6 +14,7 @@ from costsim.errors import Fault, InputError
 from costsim.physics.collector import diffuse_angles_deg, incidence_modifier
 from costsim.physics.sun import PlaneSun
 from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
 from costsim.weather.sunlight import sun_on
 
@@ -26,6 +27,9 @@ class Solar(HeatSource):
 
     title: ClassVar[str] = "Solar collectors"
     automatic: ClassVar[bool] = False
+    outdoors: ClassVar[bool] = True
+    unstoppable: ClassVar[bool] = True
+    collects_sun: ClassVar[bool] = True
     example: ClassVar[dict[str, Any]] = {"kind": "solar", "area": "10 m2", "tilt": "60 deg"}
 
     rated_at = "in full sun (1,000 W/m²) and as warm as outdoors"
@@ -99,6 +103,34 @@ class Solar(HeatSource):
     def nameplate_w(self) -> float:
         """Heat at 1,000 W/m² and no temperature difference [W]."""
         return self.area_m2 * self.eta0_share * 1000.0
+
+    def follows_house(self) -> frozenset[str]:
+        """What it collects, hour by hour and in its slope, goes with the tank."""
+        return frozenset({"capacity", "scalars"})
+
+    def cautions(self) -> Iterator[KindCaution]:
+        """Roof and stagnation."""
+        yield KindCaution(
+            "collectors",
+            "Roof load and stagnation",
+            "The roof checked for load; pipes, valves and vessel that stand boiling collectors.",
+            (
+                "collectors, snow and wind pull and press on the roof: have the structure checked and the fixings drawn.",
+                "With the pump still, they grow far hotter than the tank and boil: pipes, valves, vessel and fluid on that side must"
+                " stand it, and the relief pipe must end where steam hurts nobody.",
+            ),
+            "ASCE 7 or EN 1991-1-3 and -1-4 (roof), ICC 901/SRCC 100 and ISO 9806 (collectors), EN 12976 or EN 12977",
+            "the study has solar collectors; standards from memory",
+        )
+
+    def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:
+        """The collectors' curve."""
+        yield (
+            "collectors",
+            "q = η0 K G − a1 (T_m − T_out) − a2 (T_m − T_out)²",
+            "coefficients as typed or listed with their defaults",
+            "ISO 9806",
+        )
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to a straight line in the tank temperature, exact where the floor needs the tank to be."""

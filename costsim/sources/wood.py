@@ -13,6 +13,7 @@ from pydantic import Field, field_validator, model_validator
 
 from costsim.physics.wood import BUFFER_FREE_M3, buffer_volume_m3, higher_heating_value_j_kg
 from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run, register
+from costsim.sources.traits import KindCaution
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import GALLON_M3
@@ -31,7 +32,10 @@ class Wood(HeatSource):
     """Hand-fired boiler: somebody loads it at given times, and it burns until the charge is gone."""
 
     title: ClassVar[str] = "Wood boiler"
+    burns_fuel: ClassVar[bool] = True
+    air_standard: ClassVar[str] = "NFPA 211"
     automatic: ClassVar[bool] = False
+    unstoppable: ClassVar[bool] = True
     example: ClassVar[dict[str, Any]] = {
         "kind": "wood",
         "charge": "25 kg",
@@ -122,6 +126,17 @@ class Wood(HeatSource):
     def nameplate_w(self) -> float:
         """Mean heat of a burning charge [W]."""
         return self.heat_per_charge_j / self.burn_time_s
+
+    def follows_house(self) -> frozenset[str]:
+        """When a fire is lit, and what the house will take of it."""
+        return frozenset({"charge", "ahead"})
+
+    def cautions(self) -> Iterator[KindCaution]:
+        """Chimney, and what a fire that cannot be switched off needs."""
+        yield _chimney(
+            "A wood fire cannot be switched off: it needs a way to lose its heat without power, a tank that takes a whole charge,"
+            " and warm return water against tar."
+        )
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to charges that may be lit, and to what each would meet while it burns."""
@@ -220,11 +235,28 @@ def ahead_j(demand_w: Floats, hours: int) -> Floats:
     return found
 
 
+def _chimney(*more: str) -> KindCaution:
+    """What every solid fuel asks for."""
+    return KindCaution(
+        "chimney",
+        "Solid fuel and chimney",
+        "A lined chimney, clear of what burns, swept every year.",
+        (
+            "chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors.",
+            *more,
+        ),
+        "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
+        "the study burns {names}; standards from memory",
+    )
+
+
 @register
 class PelletBoiler(HeatSource):
     """Pellet boiler that feeds and lights itself."""
 
     title: ClassVar[str] = "Pellet boiler"
+    burns_fuel: ClassVar[bool] = True
+    air_standard: ClassVar[str] = "NFPA 211"
     example: ClassVar[dict[str, Any]] = {"kind": "pellet", "output": "15 kW", "efficiency": "78 %"}
 
     rests_on = (
@@ -260,6 +292,14 @@ class PelletBoiler(HeatSource):
     def nameplate_w(self) -> float:
         """Rated output [W]."""
         return self.output_w
+
+    def follows_house(self) -> frozenset[str]:
+        """Nothing."""
+        return frozenset()
+
+    def cautions(self) -> Iterator[KindCaution]:
+        """Chimney."""
+        yield _chimney()
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to a constant capacity."""

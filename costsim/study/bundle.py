@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+import zlib
 from collections.abc import Mapping
 from typing import Any
 
@@ -53,10 +54,12 @@ def unpack(raw: bytes, *, file: str = "") -> tuple[dict[str, Any], dict[str, byt
     InputError
         It is no zip, holds no `study.toml`, names a folder, or unpacks to more than is read.
     """
+    if raw.count(b"PK\x01\x02") > 2 * MOST_FILES:  # before a list of a million names is built
+        raise InputError(Fault("", "holds too many files", f"a study has up to {MOST_FILES}", file))
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
             found = _members(archive, file)
-    except (zipfile.BadZipFile, RuntimeError, EOFError, ValueError, OSError) as error:
+    except (zipfile.BadZipFile, RuntimeError, EOFError, ValueError, OSError, zlib.error) as error:
         if isinstance(error, InputError):
             raise
         remedy = "save it anew from the dashboard, or open its study.toml alone"
@@ -74,6 +77,8 @@ def _members(archive: zipfile.ZipFile, file: str) -> dict[str, bytes]:
         bare = one.filename
         if not bare or "/" in bare or "\\" in bare or bare in found or bare.startswith("."):
             raise InputError(Fault("", f"holds '{bare}', which is no bare name", "take it out of the zip", file))
+        if one.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) or one.flag_bits & 1:
+            raise InputError(Fault("", f"'{bare}' is packed in an unusual way", "pack it as a plain zip", file))
         most = MOST_BYTES if bare == STUDY else MOST_FILE_BYTES
         with archive.open(one) as stream:
             content = stream.read(most + 1)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from costsim.bills.fit import read_efficiency
+from costsim.bills.fit import Efficiency, read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import ONE_DAY
 from costsim.bills.read import HowToRead, read_all_temperatures, read_bills
@@ -35,6 +35,7 @@ def fit_files(
     *,
     how: HowToRead | None = None,
     efficiency: str = "",
+    efficiency_of: Callable[[str], Efficiency | None] = lambda fuel: None,
 ) -> list[HouseFit]:
     """Read bills and weather and fit each fuel.
 
@@ -48,6 +49,8 @@ def fit_files(
         What the files do not tell.
     efficiency : str
         See `read_efficiency`.
+    efficiency_of : callable
+        Gives that of a fuel's source, where none was told; None for the usual one.
 
     Raises
     ------
@@ -66,7 +69,7 @@ def fit_files(
         outdoor = read_temperatures(name, content=case.files.read(name, "place.weather", file=case.file))
     if case is not None:
         outdoor = at_design(outdoor, case)
-    return [fit_house(one, outdoor, efficiency=share) for one in read]
+    return [fit_house(one, outdoor, efficiency=share or efficiency_of(one.fuel)) for one in read]
 
 
 def at_design(outdoor: Temperatures, case: Case) -> Temperatures:

@@ -22,7 +22,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
 from costsim.bills.meter import fit_to_year, read_meter
 from costsim.errors import Fault, InputError
-from costsim.files import read_bytes
+from costsim.files import check_nesting, read_bytes
 from costsim.sources import HeatSource, source_union
 from costsim.study.crosschecks import currencies_of, price_faults, use_faults, weather_faults, whole_study_faults
 from costsim.study.economics import Economics, Uncertainty
@@ -33,6 +33,7 @@ from costsim.study.prices import Price
 from costsim.study.ratings import Ratings
 from costsim.study.rules import RULES
 from costsim.study.selection import Selection
+from costsim.study.solar_electric import SolarElectric
 from costsim.study.uses import Use
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.bill import house_profile_j
@@ -164,12 +165,29 @@ class Case(StudyModel):
     program: Program | None = None
     economics: Economics = Economics()
     uncertainty: Uncertainty = Uncertainty()
+    solar_electric: SolarElectric | None = None
     prices: dict[str, Price]
     option: Annotated[tuple[Option, ...], Field(min_length=1, max_length=12)]
     _typed: dict[str, Any] = PrivateAttr(default_factory=dict)
     _file: str = PrivateAttr(default="")
     _files: StudyFiles = PrivateAttr(default_factory=StudyFiles)
     _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
+    _generation_j: NDArray[np.float64] | None = PrivateAttr(default=None)
+
+    @model_validator(mode="after")
+    def _generation_has_a_bill(self) -> Case:
+        if self.solar_electric is None:
+            return self
+        if "electricity" not in self.prices:
+            raise fault(
+                "own generation has no price of electricity", 'add [prices.electricity] with energy = "0.15 $/kWh"'
+            )
+        if self.house.other_electricity_j_year is None and not self.house.other_electricity_profile:
+            raise fault(
+                "own generation needs what the house uses besides heating, which takes from it first",
+                'add other_electricity = "7200 kWh/year" under [house]',
+            )
+        return self
 
     @field_validator("price_date")
     @classmethod
@@ -215,6 +233,11 @@ class Case(StudyModel):
         return house_profile_j(self.house.other_electricity_j_year or 0.0, calendar)
 
     @property
+    def generation_file_j(self) -> NDArray[np.float64] | None:
+        """Own generation of each hour as read from a file [J]; None where there is none."""
+        return self._generation_j
+
+    @property
     def currency(self) -> str:
         """The one currency of the study: of its prices, else of any other amount of money."""
         priced = next((price.currency for price in self.prices.values() if price.currency), "")
@@ -255,7 +278,22 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     if name := case.house.other_electricity_profile:
         key = "house.other_electricity_profile"
         case._meter_j = read_meter(name, content=files.read(name, key, file=file, most=MOST_METER_BYTES))
+    if case.solar_electric is not None and case.solar_electric.hours:
+        case._generation_j = _read_generation(case.solar_electric.hours, files, file)
     return case
+
+
+def _read_generation(name: str, files: StudyFiles, file: str) -> NDArray[np.float64]:
+    """Own generation of each hour, with its own key in every fault."""
+    key = "solar_electric.hours"
+    try:
+        return read_meter(name, content=files.read(name, key, file=file, most=MOST_METER_BYTES))
+    except InputError as error:
+        own = [
+            one if one.field == key else Fault(key, f"'{name}': {one.problem}", one.remedy, file)
+            for one in error.faults
+        ]
+        raise InputError(own) from None
 
 
 def read_study(path: str | Path) -> Case:
@@ -306,7 +344,9 @@ def parse_study(raw: bytes, *, file: str = "") -> dict[str, Any]:
             )
         )
     try:
-        return tomllib.loads(raw.decode("utf-8-sig"))
+        text = raw.decode("utf-8-sig")
+        check_nesting(text, file)
+        return tomllib.loads(text)
     except UnicodeDecodeError:
         raise InputError(Fault("", "is not UTF-8 text", "save it as UTF-8 text", file)) from None
     except (ValueError, RecursionError) as error:  # a number of 5,000 digits is a plain ValueError

@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from costsim.errors import Fault, InputError
+from costsim.physics.fuels import FUELS
 from costsim.sources import KINDS
 from costsim.study.plant import Tank
 from costsim.study.prices import Price, fuel_of
@@ -18,7 +19,7 @@ from costsim.study.uses import HotWater, Zone
 from costsim.study_files import StudyFiles
 from costsim.tariffs.charges import Tariff
 from costsim.units.quantity import UnitError, read_quantity
-from costsim.units.table import CURRENCIES, HUNDREDTHS
+from costsim.units.table import BTU_J, CURRENCIES, FOOT_M, HUNDREDTHS, POUND_KG
 
 LONGEST_MONEY = 200
 """Letters of an amount of money with its unit."""
@@ -198,10 +199,35 @@ def _block_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
     return []
 
 
+def _heat_content_faults(key: str, price: Price, file: str) -> list[Fault]:
+    """Find a heat content that the fuel cannot have: a slipped unit or decimal would move every amount."""
+    fuel, typed = FUELS[price.fuel_name(key)], price.heat_content
+    if typed is None:
+        return []
+    where = f"prices.{key}.heat_content"
+    if fuel.natural_unit == "J":
+        return [Fault(where, "electricity has none", "take it out", file)]
+    by_mass = typed.dims[0] == 2
+    usual = fuel.heat_content_j_per_unit
+    if by_mass != (fuel.natural_unit == "kg"):
+        low, high = (
+            (5e6, 60e6) if by_mass else (1e9, 50e9)
+        )  # wood to natural gas by the kilogram; loose wood to oil by the m³
+    else:
+        low, high = usual / 3.0, 3.0 * usual
+    if low <= typed.value <= high:
+        return []
+    unit, size = ("Btu/lb", BTU_J / POUND_KG) if by_mass else ("Btu/ft3", BTU_J / FOOT_M**3)
+    given = f"{typed.value / size:,.0f} {unit} is not between {low / size:,.0f} and {high / size:,.0f} {unit}"
+    remedy = f"check the unit; {fuel.title.lower()} usually has {fuel.heat_content_us(usual)}"
+    return [Fault(where, f"{given}, what {fuel.title.lower()} can have", remedy, file)]
+
+
 def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:
     """Find a price per gallon of what is sold by the kilogram, blocks out of order, and the like."""
     faults = []
     for key, price in prices.items():
+        faults += _heat_content_faults(key, price, file)
         try:
             faults += _block_faults(key, price.tariff(key), file)
         except ValueError as error:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
+from costsim.sources import KINDS
 from costsim.study_files import NamesFile
-from costsim.units.fields import QuantityField, StudyModel
+from costsim.units.fields import QuantityField, StudyModel, fault
 
 
 class Economics(StudyModel):
@@ -109,6 +110,18 @@ class Uncertainty(StudyModel):
     efficiency_share: Annotated[
         float, QuantityField("share", "Efficiency of fuel-fired sources", at_least=0, at_most=0.3, example="4 %")
     ] = 0.04
+    source_efficiency: Annotated[
+        dict[
+            str,
+            Annotated[
+                float, QuantityField("share", "Spread of an efficiency", at_least=0, at_most=0.3, example="10 %")
+            ],
+        ],
+        Field(
+            title="Efficiency by kind of source",
+            description="In place of what the kind says itself, such as heat_pump at 10 %.",
+        ),
+    ] = {}
     price: Annotated[
         dict[str, Annotated[float, QuantityField("share", "Spread of a price", at_least=0, at_most=1, example="15 %")]],
         Field(title="Spread of each price table"),
@@ -116,3 +129,11 @@ class Uncertainty(StudyModel):
     price_correlation: Annotated[float, Field(ge=0, le=0.95, title="Correlation between fuel prices")] = 0.3
     draws: Annotated[int, Field(ge=100, le=100_000, title="Draws")] = 2000
     seed: Annotated[int, Field(ge=0, title="Seed")] = 1
+
+    @field_validator("source_efficiency")
+    @classmethod
+    def _known_kinds(cls, value: dict[str, float]) -> dict[str, float]:
+        for kind in value:
+            if kind not in KINDS:
+                raise fault(f"'{kind}' is no kind of source", f"use one of {', '.join(sorted(KINDS))}")
+        return value

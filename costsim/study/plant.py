@@ -35,7 +35,12 @@ class Loops(StudyModel):
     flow_m3_s: Annotated[
         float | None,
         QuantityField(
-            "flow", "Flow of a loop", "Constant flow; leave it out to let the pump decide.", above=0, example="0.6 gpm"
+            "flow",
+            "Flow of a loop",
+            "Constant flow; leave it out to let the pump decide.",
+            above=0,
+            at_most=0.01,
+            example="0.6 gpm",
         ),
     ] = None
     zone: Annotated[Literal["occupied", "perimeter", "bathroom"], Field(title="Where the loops lie")] = "occupied"

@@ -207,13 +207,14 @@ def marginal_bill(tariff: Tariff, calendar: HourCalendar, heating_j: Floats, oth
     # bills of one tariff have the same lines in the same order, whatever is used
     before = _all_lines(tariff, calendar, other_j)
     pairs = zip(_all_lines(tariff, calendar, heating_j + other_j), before, strict=True)
-    lines = (_less(line, old) for line, old in pairs)
+    lines = (less(line, old) for line, old in pairs)
     worth = float((hourly_price_per_j(tariff, calendar) * heating_j).sum())
     kept = tuple(line for line in lines if line.amount or line.quantity)
     return Bill(tariff.name, kept, worth, math.fsum(line.amount for line in before))
 
 
-def _less(line: BillLine, old: BillLine) -> BillLine:
+def less(line: BillLine, old: BillLine) -> BillLine:
+    """A line less the same line of another bill."""
     amount = line.amount - old.amount
     if line.rate != old.rate:  # what is missing from a minimum bill is a rate of its own each time
         return BillLine(line.month, line.label, 1.0 if amount else 0.0, line.unit, amount, amount)

@@ -68,7 +68,13 @@ class HourCalendar:
 
     @staticmethod
     def build(
-        *, n_hours: int, utc_offset_h: float, timezone: str | None, year: int, holidays: Sequence[dt.date] = ()
+        *,
+        n_hours: int,
+        utc_offset_h: float,
+        timezone: str | None,
+        year: int,
+        holidays: Sequence[dt.date] = (),
+        guessed: bool = False,
     ) -> HourCalendar:
         """Build the clock of a weather year.
 
@@ -84,6 +90,8 @@ class HourCalendar:
             Year for weekdays, holidays and clock changes.
         holidays : sequence of date
             Days that count as holidays.
+        guessed : bool
+            Whether the offset is only near that of the place: then a zone that lies beside it is no warning.
 
         Returns
         -------
@@ -102,7 +110,8 @@ class HourCalendar:
         (23, 25)
         """
         offset = standard_offset_h(timezone, year) if math.isnan(utc_offset_h) else utc_offset_h
-        return _build(n_hours, offset, timezone or "", year, tuple(holidays))
+        found = _build(n_hours, offset, timezone or "", year, tuple(holidays))
+        return replace(found, warning="") if guessed else found
 
 
 def standard_offset_h(timezone: str | None, year: int) -> float:

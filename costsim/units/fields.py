@@ -47,6 +47,29 @@ OPEN: dict[str, tuple[str, tuple[tuple[int, ...], ...]]] = {
 }
 
 
+LARGEST: dict[str, float] = {
+    "area": 1e6,
+    "duration": 10 * 365 * 86400.0,
+    "electric_power": 1e9,
+    "emission": 1e-5,
+    "energy_per_year": 1e16,
+    "flow": 0.1,
+    "head": 5e6,
+    "heat_loss_rate": 1e6,
+    "money": 1e10,
+    "money_by_time": 1e9,
+    "money_per_mass": 1e4,
+    "money_per_month": 1e8,
+    "money_per_power": 1e3,
+    "money_per_year": 1e9,
+    "power": 1e9,
+    "small_power": 1e6,
+    "temperature": 150.0,
+    "volume": 1e5,
+}
+"""Largest value in SI of each dimension that a house, a street or their bills can have, where a field knows no closer limit."""
+
+
 @dataclass(frozen=True, slots=True)
 class QuantityField:
     """What a measured field means, how it is read and within which limits.
@@ -77,6 +100,11 @@ class QuantityField:
         return self.example or (
             OPEN[self.dimension][0] if self.dimension in OPEN else DIMENSIONS[self.dimension].example
         )
+
+    @property
+    def most(self) -> float | None:
+        """Largest value in SI: the field's own limit, else what the dimension can be."""
+        return self.at_most if self.at_most is not None else LARGEST.get(self.dimension)
 
     def read(self, value: object) -> Any:
         """Turn what was typed into an SI float (or a `Quantity` where the fuel must be known first)."""
@@ -113,8 +141,9 @@ class QuantityField:
             raise _fault(f"'{text}' must be more than {self._limit(self.above)}", f'write it like "{self.sample}"')
         if self.at_least is not None and value < self.at_least:
             raise _fault(f"'{text}' must be at least {self._limit(self.at_least)}", f'write it like "{self.sample}"')
-        if self.at_most is not None and value > self.at_most:
-            raise _fault(f"'{text}' must be at most {self._limit(self.at_most)}", f'write it like "{self.sample}"')
+        most = self.most
+        if most is not None and value > most:
+            raise _fault(f"'{text}' must be at most {self._limit(most)}", f'write it like "{self.sample}"')
 
     def _limit(self, value: float) -> str:
         if self.dimension in OPEN:

@@ -108,7 +108,7 @@ def with_currency(text: str, currency: str) -> str:
     hundredth = next((part for part in tokens(unit) if part in HUNDREDTHS), "")
     if hundredth:  # 28 p is 0.28 of any money
         return f"{value / 100:.10g} {unit.replace(hundredth, currency, 1).strip()}"
-    text = re.sub(r"^\s*((?:US|CA|C|AU|A|NZ)?[$€£¥])\s*([-+\d.]+)", r"\2 \1", text)
+    text = re.sub(r"^((?:US|CA|C|AU|A|NZ)?[$€£¥])\s*+([-+\d.]++)", r"\2 \1", text.strip())
     names = sorted(CURRENCIES, key=len, reverse=True)
     return re.sub("|".join(re.escape(name) for name in names), currency, text, count=1)
 

@@ -194,7 +194,8 @@ def _unit_words(text: str) -> str:
     for pattern, unit in _PATTERNS:
         text = pattern.sub(unit, text)
     text = re.sub(r"\bper\b|\ba(?= (?:gal|kWh|therm|cord|month|year|L|kg|lb|ton))", "/", text)
-    text = re.sub(r"\s*/+\s*/*\s*", "/", text)
+    first, *others = [part.strip() for part in text.split("/")]
+    text = "/".join([first, *filter(None, others[:-1]), *others[-1:]])
     text = re.sub(r"(?<![A-Za-z])F\b", "degF", text)
     text = re.sub(r"(?<![A-Za-z])C\b(?!/)", "degC", text)
     return text.strip(" .,;")

@@ -43,7 +43,7 @@ def system_of(common: LoweredStudy, option: Option, look: OptionCapacity, layout
     flow = math.fsum(zone.flow_m3_s for zone in zones)
     drop = load / (flow * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk) if flow > 0 else USUAL_DROP_K
     top = tank.max_temperature_c if tank else common.water.hottest_c
-    hotter = any(source.store or source.kind in ("wood", "solar") for source in option.sources)
+    hotter = any(source.store or source.unstoppable for source in option.sources)
     ratings = case.ratings or Ratings()
     return System(
         title=option.name,

@@ -111,7 +111,7 @@ def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
 
 
 def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of the unmet table: options that leave the house short, when, how much and why."""
+    """Headings and rows of the table of unmet load: options that leave the house short, when, how much and why."""
     heat, power = unit_for("heat", system), unit_for("power", system)
     headings = ["option", "hours short", f"short {heat}", f"worst {power}", "worst hour", "longest run h", "why"]
     rows = []
@@ -157,6 +157,28 @@ def as_json(result: Result) -> dict[str, Any]:
     }
 
 
+def own_generation_json(option: OptionResult) -> dict[str, Any]:
+    """Where own generation goes, in kWh; nothing where there is none."""
+    one = option.self_use
+    if one is None:
+        return {}
+    parts = {"generated": one.generated_j, "house": one.house_j, "heating": one.heating_j, "exported": one.exported_j}
+    return {"own_generation_kwh": {name: joule / KWH_J for name, joule in parts.items()}}
+
+
+def own_generation_rows(result: Result) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of where own generation goes under each option; no rows where there is none."""
+    rows = [
+        [
+            option.name,
+            *(f"{joule / KWH_J:,.0f}" for joule in (one.generated_j, one.house_j, one.heating_j, one.exported_j)),
+        ]
+        for option in result.options
+        if (one := option.self_use) is not None
+    ]
+    return ["own generation, kWh a year", "generated", "used by the house", "used by heating", "exported"], rows
+
+
 def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:
     short = option.unmet
     return {
@@ -174,6 +196,7 @@ def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:
         "cost_fixed": option.cost_fixed,
         "cost_energy": option.cost_energy,
         "co2_kg": option.co2_kg,
+        **own_generation_json(option),
         "biogenic_co2_kg": option.biogenic_co2_kg,
         "pump_kwh": option.pump_j / KWH_J,
         "sources": [_source_json(source) for source in option.sources],

@@ -40,10 +40,19 @@ def _design(report: CapacityReport, system: str) -> str:
         show(report.design_load_w, "power", system),
         show(report.design_supply_temperature_c, "temperature", system),
     )
-    text = f"At design the house loses {load}"
-    text += f" and the water must be at {water}."
+    outdoor = show(report.design_outdoor_c, "temperature", system, 0)
+    text = f"At design, {outdoor} outside, the house loses {load} and the water must be at {water}."
     if report.floor_limit_w < 1e12:
         text += f" The floor can give {show(report.floor_limit_w, 'power', system)}."
+    cold, wanted, hot = (
+        show(report.coldest_c, "temperature", system, 0),
+        show(report.coldest_demand_w, "power", system),
+        show(report.coldest_supply_c, "temperature", system),
+    )
+    text += (
+        f"\nWhat each source has left below is for the hour of highest demand: {cold} outside, {wanted} wanted after gains, water at"
+        f" {hot}."
+    )
     if report.freeze_c < 0:
         text += f"\nThe antifreeze begins to freeze at {show(report.freeze_c, 'temperature', system)}."
     return text

@@ -11,7 +11,7 @@ from costsim.engine.lower import LoweredStudy, lower_study
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.tables import season_note, season_rows, text_table, unmet_rows
+from costsim.views.tables import own_generation_rows, season_note, season_rows, text_table, unmet_rows
 from costsim.weather import Weather
 
 WIDTH = 110
@@ -42,6 +42,9 @@ def text_comparison(case: Case, result: Result, system: str, name: str, sentence
     headings, rows = season_rows(result, system)
     season = "\n".join(filter(None, (text_table(headings, rows), season_note(result))))
     parts = [_title(case, result), _wrapped(sentence), season]
+    headings, rows = own_generation_rows(result)
+    if rows:
+        parts.append(text_table(headings, rows))
     headings, rows = unmet_rows(result, system)
     if rows:
         parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))

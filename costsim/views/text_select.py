@@ -58,7 +58,7 @@ def option_text(option: OptionChoice, system: str, currency: str) -> str:
 
 
 def source_lines(source: SourceChoice, system: str, currency: str) -> list[str]:
-    """One source: sizes with cost and shortfall, then circuit or gas."""
+    """One source: sizes with cost and unmet hours, then circuit or gas."""
     needed = show(source.needed_w, "power", system)
     head = f"{source.name} must give {needed}"
     if source.chosen is not None:

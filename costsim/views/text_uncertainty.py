@@ -118,21 +118,41 @@ def printed_gaps(case: Case, gaps: Sequence[ControllerGap]) -> str:
 
 
 def printed_size(case: Case, found: Size, system: str) -> str:
-    """Print the smallest size."""
+    """Print the size found, and for a tank both the cheapest that does and the smallest."""
     if found.value is None:
+        why = f" ({found.ground})" if found.ground else ""
         return (
-            f"{found.option}: no {found.what} brings the unmet of {found.hours_short_today:,} hours down to what is borne;"
-            f" {found.hours_short:,} hours are left. Something else is the limit: a breaker, curtailment hours, fuel or the floor."
+            f"{found.option}: no {found.what} brings the unmet load of {found.hours_short_today:,} hours down to what is borne;"
+            f" {found.hours_short:,} hours are left{why}. Something else is the limit: a breaker, curtailment hours, fuel or the floor."
         )
     today = f"today {to_display(found.today, found.dimension, system):,.1f} {unit_for(found.dimension, system)}"
+    spent, coin = money(found.cost, case.currency), case.currency
     if found.value == 0.0:
         return (
-            f"{found.option}: nothing of this {found.what} is needed in this weather year ({today}); the rest suffices."
+            f"{found.option}: nothing of this {found.what} is needed in this weather year ({today}); the rest suffices, and the year"
+            f" costs {spent}, against {money(found.cost_today, coin)} today."
         )
-    today += f": {found.hours_short_today:,} hours short, {money(found.cost_today, case.currency)} a year"
+    today += f": {found.hours_short_today:,} unmet hours, {money(found.cost_today, coin)} a year"
+    left = f"{found.hours_short:,} unmet hours"
+    if found.what == "breaker":
+        return (
+            f"{found.option}: the circuit takes a breaker of {found.shown(system)} ({found.ground}; {today}).\n"
+            f"With it the year has {left} and costs {spent}. The wire, the unit's plate and the electrician decide (NEC 210.20, 240.6)."
+        )
+    if found.what == "tank":
+        least = (
+            "none is needed"
+            if found.smallest == 0.0
+            else f"the smallest is {to_display(found.smallest or 0.0, found.dimension, system):,.1f} {unit_for(found.dimension, system)}"
+        )
+        return (
+            f"{found.option}: the tank that costs least a year is {found.shown(system)} ({today});\n"
+            f"it leaves {left} and costs {spent} a year. To keep the house warm {least}, at {money(found.smallest_cost, coin)} a year.\n"
+            "The tank's own price is not in it: set it against the difference."
+        )
     return (
         f"{found.option}: the smallest {found.what} is {found.shown(system)} ({today});\n"
-        f"it leaves {found.hours_short:,} hours short and costs {money(found.cost, case.currency)} a year. Take the next size that is sold,\n"
+        f"it leaves {left} and costs {spent} a year. Take the next size that is sold (costsim select),\n"
         "and more for winters colder than this weather year, which has no margin in it."
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from costsim.tariffs.calendar import SHORT_MONTHS
@@ -25,13 +26,14 @@ def weather_lines(found: WeatherReport, system: str) -> list[str]:
         return show(value, "temperature", system)
 
     years = f" from {min(found.years)} to {max(found.years)}" if found.years else ""
+    if len(found.years) == 1:
+        years = f" of {found.years[0]}"
     days = "degF d" if system == "us" else "K d"
     both = [one * (1.8 if system == "us" else 1.0) for one in (found.degree_days_k_d, found.degree_days_daily_k_d)]
     lines = [
         f"source           {found.source}{' (synthetic)' if found.synthetic else ''}",
-        f"place            station {found.station}, {_side(found.latitude_deg, 'north', 'south')}, {_side(found.longitude_deg, 'east', 'west')},"
-        f" {show(found.altitude_m, 'length', system, 0)} high",
-        f"rows             {found.hours:,} hours of standard time, UTC{found.utc_offset_h:+g} h{years}",
+        f"place            {_place(found, system)}",
+        f"rows             {found.hours:,} hours of standard time, {_zone(found.utc_offset_h)}{years}",
         f"columns          {', '.join(found.columns)}",
         _sun_line(found),
         f"degree-days      {both[0]:,.0f} {days} below {warm(BASE_C)}, from hours ({both[1]:,.0f} from daily means)",
@@ -40,6 +42,18 @@ def weather_lines(found: WeatherReport, system: str) -> list[str]:
         f" {warm(found.coldest_c)} at worst ({found.coldest_at})",
     ]
     return [line for line in lines if line] + [f"note             {note}" for note in found.notes]
+
+
+def _place(found: WeatherReport, system: str) -> str:
+    high = f"{show(found.altitude_m, 'length', system, 0)} high"
+    if math.isnan(found.latitude_deg) or math.isnan(found.longitude_deg):
+        return f"station {found.station}, latitude and longitude not stated, {high}"
+    sides = _side(found.latitude_deg, "north", "south"), _side(found.longitude_deg, "east", "west")
+    return f"station {found.station}, {', '.join(sides)}, {high}"
+
+
+def _zone(offset_h: float) -> str:
+    return "its offset from UTC not stated" if math.isnan(offset_h) else f"UTC{offset_h:+g} h"
 
 
 def _side(degrees: float, positive: str, negative: str) -> str:

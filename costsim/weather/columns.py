@@ -203,7 +203,8 @@ def _possible(values: Mapping[str, Floats], daily: bool) -> list[str]:
         return ["degC"]
     if not daily:
         return ["degF"]
-    spread = float(np.nanmean(values["high"] - values["low"])) if {"low", "high"} <= set(values) else np.nan
+    between = values["high"] - values["low"] if {"low", "high"} <= set(values) else np.array([np.nan])
+    spread = float(np.nanmean(between)) if np.isfinite(between).any() else np.nan
     return [
         unit
         for unit, scale, low, high in (("degF", 1.8, -130.0, 134.0), ("degC/10", 10.0, -900.0, 600.0))

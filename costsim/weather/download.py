@@ -11,7 +11,9 @@ from costsim.errors import Fault, InputError
 from costsim.weather.headings import plain
 from costsim.weather.layouts import Layout, layout_of, place_of
 from costsim.weather.plain_csv import KINDS_READ, about_line, number_of
+from costsim.weather.stamps import looks_like_stamp
 
+_BULK = "date,hour,temp,dwpt,rhum,prcp,snow,wdir,wspd,wpgt,pres,tsun,coco"
 DEEPEST_HEAD = 120
 """Lines above the headings that a service may write."""
 
@@ -92,6 +94,8 @@ def take_apart(text: str, file: str) -> Download:
             lines.append(line)
     if len(lines) < 2:
         raise InputError(Fault("", "holds no rows of data", KINDS_READ, file))
+    if lines[0].count(",") == _BULK.count(",") and looks_like_stamp(lines[0].split(",")[0]):
+        lines.insert(0, _BULK)  # Meteostat's bulk files have no headings
     for at, line in enumerate(lines[:DEEPEST_HEAD]):
         mark = marked(line)
         head = cells_of(line, mark)

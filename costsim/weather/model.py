@@ -18,7 +18,9 @@ class Weather:
 
     Record i covers the hour from i to i + 1 after 1 January 00:00 local standard time, whatever the file's labels say;
     months of a typical year come from different years and are never sorted. `design_99_c` and `design_996_c` are the
-    file header's own, None where it has none. `notes` tells what was repaired or looks odd.
+    file header's own, None where it has none. Latitude, longitude and UTC
+    offset are NaN where a file without radiation does not state them; `offset_is_guess` tells that the offset is only the
+    nearest to the longitude. `notes` tells what was repaired or looks odd.
     """
 
     title: str
@@ -37,6 +39,7 @@ class Weather:
     design_99_c: float | None = None
     design_996_c: float | None = None
     synthetic: bool = False
+    offset_is_guess: bool = False
     years: tuple[int, ...] = ()
     notes: tuple[str, ...] = ()
 

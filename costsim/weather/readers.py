@@ -13,6 +13,7 @@ from costsim.weather.model import Weather
 from costsim.weather.plain_csv import KINDS_READ
 from costsim.weather.record import Record, read_table
 from costsim.weather.typical import is_epw, is_tmy2, is_tmy3, read_epw, read_tmy2, read_tmy3
+from costsim.weather.unpack import unpacked
 from costsim.weather.year_weather import weather_of
 
 MOST_BYTES = 100_000_000
@@ -96,7 +97,8 @@ def read_record(
         With every fault found.
     """
     file = str(path) if content is not None else Path(path).name
-    text = text_of(content if content is not None else read_bytes(path, most=MOST_BYTES), file)
+    raw, file = unpacked(content if content is not None else read_bytes(path, most=MOST_BYTES), file)
+    text = text_of(raw, file)
     if is_epw(text):
         return read_epw(text, file)
     if is_tmy3(text):

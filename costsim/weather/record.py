@@ -15,7 +15,7 @@ from costsim.units.quantity import UnitError
 from costsim.weather.columns import Chosen, chosen_columns, in_si, settled_units
 from costsim.weather.download import Download, take_apart
 from costsim.weather.layouts import Layout, place_of
-from costsim.weather.plain_csv import place_facts
+from costsim.weather.plain_csv import bound_faults, place_facts
 from costsim.weather.stamps import Stamps
 from costsim.weather.times import find_times, on_one_clock
 
@@ -96,7 +96,12 @@ def read_table(
     download, told = _one_station(download, station, file)
     columns, ends, more, faults = _values(download, chosen, file)
     facts, missing, _ = place_facts(download.about, file, needed=False)
-    faults += missing
+    place = _place(download, facts)
+    faults += missing or bound_faults(place, file)
+    if not faults and not ("outdoor" in columns or {"low", "high"} <= set(columns)):
+        faults.append(
+            Fault("outdoor", "not one temperature can be read", "name the temperature's column with --map", file)
+        )
     stamps = None
     try:
         stamps = find_times(download, mapping or {}, file)
@@ -116,11 +121,16 @@ def read_table(
         ends=ends,
         facts={key: facts[key] for key in ("design_99_c", "synthetic", "years") if key in facts},
         notes=(*told, *more),
-        **_place(download, facts),
+        **place,
     )
     if layout and layout.units_note:
         record = replace(record, notes=(*record.notes, layout.units_note))
-    return record if stamps is None else _timed(record, stamps, download, file)
+    if stamps is not None:
+        record = _timed(record, stamps, download, file)
+    if "outdoor" not in columns and not record.daily:
+        what = "only a lowest and a highest temperature were found, and rows are not days"
+        raise InputError(Fault("outdoor", what, "name the temperature's column with --map", file))
+    return record
 
 
 def _timed(record: Record, stamps: Stamps, download: Download, file: str) -> Record:
@@ -134,6 +144,10 @@ def _timed(record: Record, stamps: Stamps, download: Download, file: str) -> Rec
         times, offset, told = stamps.times, record.utc_offset_h, []
     else:
         times, offset, told = on_one_clock(stamps, zone, record.utc_offset_h, record.longitude_deg, file)
+    local = download.number("local time zone")
+    if math.isfinite(local) and math.isfinite(offset) and local != offset and abs(local) <= 14.0:
+        times, offset = times + np.timedelta64(round((local - offset) * HOUR_S), "s"), local
+        told = [*told, f"brought to the place's own standard time, UTC{local:+g} h"]
     good = ~np.isnat(times)
     if not good.any():
         raise InputError(Fault("time", "not one row has a time", "write times such as 2024-03-31 14:00", file))
@@ -255,6 +269,10 @@ def _values(
         except UnitError as error:
             heading = download.head[chosen[name].at].strip()
             faults.append(Fault(f"column {heading}", str(error), "write the unit like 'outdoor [degC]'", file))
+    # services keep columns that they have no readings for
+    found = {name: values for name, values in found.items() if name == "outdoor" or not np.isnan(values).all()}
+    if {"low", "high"} <= set(found) and np.isnan(found.get("outdoor", np.array([0.0]))).all():
+        del found["outdoor"]
     ends = frozenset(name for name in found if chosen[name].ends)
     return found, ends, notes, faults
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -89,5 +90,7 @@ def report(weather: Weather) -> WeatherReport:
 
 
 def as_json(found: WeatherReport) -> dict[str, Any]:
-    """The report as plain data, in SI with temperatures in °C."""
-    return asdict(found)
+    """The report as plain data, in SI with temperatures in °C; None where the file does not state a number."""
+    return {
+        key: None if isinstance(value, float) and math.isnan(value) else value for key, value in asdict(found).items()
+    }

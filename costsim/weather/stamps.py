@@ -166,15 +166,15 @@ def _iso(texts: Sequence[str]) -> Stamps | None:
     """The quick way for plain ISO times, which NumPy reads by itself."""
     if not len(texts) or not re.fullmatch(r"\d{4}-\d\d-\d\d(?:[T ]\d\d:\d\d(?::\d\d)?)?", texts[0]):
         return None
-    if len({len(text) for text in texts}) != 1:
-        return None
+    if len({len(text) for text in texts}) != 1 or not set().union(*(text[10:] for text in texts)) <= set(
+        "0123456789:T "
+    ):
+        return None  # NumPy reads offsets too, and lets them go
     try:
         times = np.array(texts, dtype="datetime64[s]")
     except ValueError:
         return None
     if np.isnat(times).any() or not (np.datetime64("1800-01-01") < times.min() <= times.max() < np.datetime64("2200")):
-        return None
-    if not all(text[4] == "-" for text in texts):  # NumPy reads offsets too, and lets them go
         return None
     return Stamps(times, np.full(len(texts), np.nan), ":" in texts[0])
 

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import functools
 
-from costsim.physics.sun import PlaneSun, plane_sun
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.physics.sun import PlaneSun, plane_sun, solar_position
 from costsim.weather.model import Weather
+
+Floats = NDArray[np.float64]
 
 
 # a year of sun on a plane costs more than the year's dispatch, and a sweep asks for the same plane again
@@ -28,16 +33,41 @@ def sun_on(weather: Weather, tilt_deg: float, azimuth_deg: float) -> PlaneSun:
     ValueError
         The weather has no radiation.
     """
-    if weather.ghi_w_m2 is None or weather.dni_w_m2 is None or weather.dhi_w_m2 is None:
+    if weather.ghi_w_m2 is None:
         raise ValueError("the weather has no radiation")
+    dni, dhi = weather.dni_w_m2, weather.dhi_w_m2
+    if dni is None or dhi is None:
+        dni, dhi = split_from_global(weather, weather.ghi_w_m2)
     return plane_sun(
         latitude_deg=weather.latitude_deg,
         longitude_deg=weather.longitude_deg,
         altitude_m=weather.altitude_m,
         utc_offset_h=weather.utc_offset_h,
         ghi_w_m2=weather.ghi_w_m2,
-        dni_w_m2=weather.dni_w_m2,
-        dhi_w_m2=weather.dhi_w_m2,
+        dni_w_m2=dni,
+        dhi_w_m2=dhi,
         tilt_deg=tilt_deg,
         azimuth_deg=azimuth_deg,
     )
+
+
+def split_from_global(weather: Weather, ghi_w_m2: Floats) -> tuple[Floats, Floats]:
+    """Direct normal and diffuse horizontal irradiance from the global one, for files that hold only that (n,) [W/m²].
+
+    References
+    ----------
+    Erbs, Klein and Duffie, Solar Energy 28 (1982), through pvlib.
+    """
+    from pvlib import irradiance
+
+    zenith, *_ = solar_position(
+        latitude_deg=weather.latitude_deg,
+        longitude_deg=weather.longitude_deg,
+        altitude_m=weather.altitude_m,
+        utc_offset_h=weather.utc_offset_h,
+        n_hours=weather.n_hours,
+    )
+    with np.errstate(all="ignore"):
+        found = irradiance.erbs(ghi_w_m2, zenith, np.arange(weather.n_hours) // 24 + 1)
+    dni, dhi = (np.nan_to_num(np.asarray(found[key], dtype=float)) for key in ("dni", "dhi"))
+    return np.clip(dni, 0.0, 1200.0), np.clip(dhi, 0.0, ghi_w_m2)

@@ -20,6 +20,7 @@ _NUMBERS = {
     "year": ("year", "yyyy", "yr"), "month": ("month", "mo", "mm"), "day": ("day", "dy", "dd"), "yearday": ("doy",),
     "hour": ("hour", "hr", "hh"), "minute": ("minute", "min", "mi"),
 }  # fmt: skip
+NEAREST = "the nearest to the longitude"
 _TIMES_OF_DAY = ("time", "hour", "time (lst)", "time (hh:mm)", "hh:mm", "local time", "start time")
 
 
@@ -41,6 +42,9 @@ def find_times(download: Download, mapping: Mapping[str, tuple[str, str]], file:
             )
         hour = place_of(head, plain(mapping["hour"][0])) if "hour" in mapping else None
         return _stamped(download, at, hour, file)
+    if download.layout and download.layout.time == ("date", "hour"):
+        at, hour = place_of(head, "date"), place_of(head, "hour")
+        return _stamped(download, at, hour, file) if at is not None else None
     if download.layout and len(download.layout.time) == 1:
         at = place_of(head, download.layout.time[0])
         return _stamped(download, at, None, file) if at is not None else None
@@ -146,14 +150,14 @@ def on_one_clock(
         guessed = round(longitude_deg / 15.0) if math.isfinite(longitude_deg) else math.nan
         if math.isnan(offset_h) and math.isfinite(guessed):
             offset_h = float(guessed)
-            told.append(f"UTC brought to standard time UTC{offset_h:+g} h, the nearest to the longitude")
+            told.append(f"UTC brought to standard time UTC{offset_h:+g} h, {NEAREST}")
         elif math.isnan(offset_h):
             told.append("times are UTC, and nothing states the place's own; say so in a line '# utc_offset: -6'")
             return times, 0.0, told
         return times + np.timedelta64(round(offset_h * 3600), "s"), offset_h, told
     if math.isnan(offset_h) and math.isfinite(longitude_deg):
         offset_h = float(round(longitude_deg / 15.0))
-        told.append(f"standard time taken as UTC{offset_h:+g} h, the nearest to the longitude")
+        told.append(f"standard time taken as UTC{offset_h:+g} h, {NEAREST}")
     times, summer = _without_summer_time(times)
     return times, offset_h, [*told, *summer]
 

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
+import numpy as np
+
 from costsim.weather.model import Weather
 
 COLUMNS = (
@@ -13,17 +17,20 @@ COLUMNS = (
 )
 
 
-def weather_csv(weather: Weather) -> str:
+def weather_csv(weather: Weather, decimals: int = 1) -> str:
     """Write a year as text.
 
     Parameters
     ----------
     weather : Weather
+    decimals : int
+        Of temperatures.
 
     Returns
     -------
     str
-        Lines ``# key: value``, a heading with units and one row an hour; temperatures to 0.1 K, radiation to 1 W/m².
+        Lines ``# key: value``, notes among them, a heading with units and one row an hour; radiation to 1 W/m². Rows
+        carry times where all hours are of one measured year. What is not known of the place is left out.
     """
     facts = {
         "title": weather.title,
@@ -36,9 +43,25 @@ def weather_csv(weather: Weather) -> str:
         "utc_offset": weather.utc_offset_h,
         "design_99": weather.design_99_c,
     }
-    head = [f"# {key}: {' '.join(str(value).split())}" for key, value in facts.items() if value is not None]
-    kept = [
-        (getattr(weather, name), title, form) for name, title, form in COLUMNS if getattr(weather, name) is not None
-    ]
-    rows = zip(*([format(value, form) for value in values] for values, _, form in kept), strict=True)
-    return "\n".join([*head, ",".join(title for _, title, _ in kept), *(",".join(row) for row in rows)]) + "\n"
+    if len(weather.years) > 1:
+        facts["years"] = " ".join(map(str, weather.years))
+    known = {key: value for key, value in facts.items() if not (isinstance(value, float) and math.isnan(value))}
+    head = [f"# {key}: {' '.join(str(value).split())}" for key, value in known.items() if value is not None]
+    head += [f"# note: {' '.join(note.split())}" for note in weather.notes]
+    titles, cells = [], []
+    if len(weather.years) == 1 and not weather.synthetic and weather.n_hours == _hours_of(weather.years[0]):
+        first = np.datetime64(f"{weather.years[0]}-01-01T00:00", "m")
+        titles.append("time")
+        cells.append([str(first + 60 * at).replace("T", " ") for at in range(weather.n_hours)])
+    for name, title, form in COLUMNS:
+        values = getattr(weather, name)
+        if values is not None:
+            titles.append(title)
+            shape = f".{decimals}f" if name == "outdoor_c" else form
+            cells.append([format(value, shape) for value in values])
+    rows = (",".join(row) for row in zip(*cells, strict=True))
+    return "\n".join([*head, ",".join(titles), *rows]) + "\n"
+
+
+def _hours_of(year: int) -> int:
+    return 8784 if year % 4 == 0 and (year % 100 != 0 or year % 400 == 0) else 8760

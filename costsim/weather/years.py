@@ -98,7 +98,7 @@ def _taken(
         low, high = max(at, 0), min(at + n, hours.n)
         padded[low - at : high - at] = values[low:high]
         lent = 0
-        for slot in [*range(0, max(0, -at)), *range(high - at, n)]:  # edges from the same day of the year beside
+        for slot in _edges(padded):  # from the same day of the year beside
             other = at + slot + (n if slot < n // 2 else -n)
             if 0 <= other < hours.n and not np.isnan(values[other]):
                 padded[slot] = values[other]
@@ -116,6 +116,16 @@ def _taken(
         notes += told
         found[name] = whole
     return first, found, tuple(notes)
+
+
+def _edges(values: Floats) -> list[int]:
+    """Missing hours at both ends, up to a day each."""
+    known = np.flatnonzero(~np.isnan(values))
+    if not len(known):
+        return []
+    first, last = int(known[0]), int(known[-1]) + 1
+    head = range(first) if first <= EDGE_H else range(0)
+    return [*head, *(range(last, len(values)) if len(values) - last <= EDGE_H else range(0))]
 
 
 def _folded(

@@ -153,3 +153,22 @@ def test_lockouts_are_no_control_run() -> None:
     held = {"kind": "electric", "output": "9 kW", "curtailment": {"coldest_hours": 60, "longest_run": "6 h"}}
     assert look(held, locked).curtailment.hours == 6
     assert look(locked).curtailment.hours == 0
+
+
+def test_capacity_says_at_which_hour_it_derates_and_shows_design_beside_it(capsys: pytest.CaptureFixture[str]) -> None:
+    """A flow-limited boiler leaves in the hour of highest demand what flow and that hour's supply carry, not design's."""
+    floor = {"floor__loops": [{"count": 8, "length": "90 m", "spacing": "300 mm", "flow": "2 L/min"}]}
+    boiler = {**PROPANE, "flow": "5 L/min", "max_outlet_temperature": "65 degC"}
+    report = capacity_report(study(boiler, place__design_outdoor="-2 degC", **floor), SAND_POINT)
+    assert report.coldest_c == pytest.approx(float(SAND_POINT.outdoor_c.min()), abs=1.0)
+    assert report.design_outdoor_c == pytest.approx(-2.0)
+    source = report.options[0].sources[0]
+    carried = 5e-3 / 60 * 992.3 * 4179 * (65 - report.coldest_supply_c)
+    assert source.derated_w == pytest.approx(carried, rel=0.01)
+    at_design = 5e-3 / 60 * 992.3 * 4179 * (65 - report.design_supply_temperature_c)
+    assert abs(at_design - carried) > 0.02 * carried
+    assert as_json(report)["derated_at"]["supply_c"] == report.coldest_supply_c
+    assert main(["capacity", "net_loft"]) == 0
+    out = capsys.readouterr().out
+    assert "At design, 12 °F outside, the house loses 80.2 kBtu/h" in out
+    assert "is for the hour of highest demand: 13 °F outside" in out

@@ -175,7 +175,7 @@ def test_each_draw_has_the_control_hours_and_the_year_it_drew() -> None:
     for at in (0, 1, 7, 50, 199):
         year = years[draws.year[at]]
         plant = lower_option(year, with_curtailment(case.options[0], float(draws.curtailment[at])))
-        efficiency = np.array([[1.0, draws.efficiency[at]]])
+        efficiency = np.array([[1.0, draws.efficiency["efficiency of burners"][at]]])
         alone = run_batch(
             year,
             plant,

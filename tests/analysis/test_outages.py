@@ -50,7 +50,9 @@ def test_a_house_of_which_nothing_is_described_is_light() -> None:
     assert light.house(200.0) == TwoNode(6e6, 5e6, 1000.0, 0.0, 200.0)
     assert light.water_resistance_k_w == pytest.approx(20 / 6000 - 1 / 1000)
     assert (light.feedback, light.room_ceiling_k, light.precharge_k, light.precharge_windows) == (1.0, 3.0, 0.0, ())
-    assert failure._light_mass(lower_study(study(ELECTRIC), COLD)).water_resistance_k_w == 0.0
+    bare = failure._light_mass(lower_study(study(ELECTRIC), COLD))
+    # 45 °C at 6 kW for an emitter of which nothing is said
+    assert bare.water_resistance_k_w == pytest.approx(25 / 6000 - 1 / 1000)
 
 
 def test_a_house_without_its_only_source_cools_like_two_nodes() -> None:

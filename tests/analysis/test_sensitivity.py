@@ -45,6 +45,7 @@ def two(**settings: object) -> Case:
                             "output": "40 kW",
                             "efficiency": "80 %",
                             "standby": "0 W",
+                            "min_output": "0 W",
                         }
                     ],
                 },
@@ -70,7 +71,7 @@ def test_each_price_alone_moves_the_gap_by_its_own_share() -> None:
 
 
 def test_load_efficiency_and_warmth_by_hand() -> None:
-    one = found(two(load="10 %", efficiency="5 %", warmth="1 K"))
+    one = found(two(load="10 %", efficiency="5 %", setpoint_spread="1 K"))
     electric, gas = HEAT_KWH * 0.10, HEAT_KWH * 0.06 / 0.8
     assert one["design load"].low == pytest.approx((electric - gas) * np.exp(-0.1 * Z90), rel=0.01)
     assert one["efficiency of burners"].high == pytest.approx(electric - gas / (1 + 0.05 * Z90), rel=0.02)
@@ -79,7 +80,7 @@ def test_load_efficiency_and_warmth_by_hand() -> None:
 
 
 def test_with_gains_in_watts_the_load_moves_alone_and_the_balance_point_with_it() -> None:
-    case = two(load="10 %", warmth="0 K")
+    case = two(load="10 %", setpoint_spread="0 K")
     house = {key: value for key, value in case.typed["house"].items() if key != "balance_point"}
     one = found(case_from({**case.typed, "house": {**house, "gains": "1382 W"}}))
     # 7.6 kW at 27.5 K are 276.4 W/K, so 1,382 W are 5 K: 20 K wanted less 5 K carried

@@ -6,8 +6,10 @@ import pytest
 from cases import constant_weather, study
 
 from costsim import InputError, load_weather, read_study, read_weather
-from costsim.analysis.sizing import marginal_collector_area, smallest
+from costsim.analysis.sizing import marginal_collector_area, smallest, sweep_areas_m2
 from costsim.cli.main import main
+from costsim.study.case import case_from
+from costsim.views.text_uncertainty import printed_size
 from costsim.weather import find_weather
 
 GREENSBORO = read_weather(find_weather("greensboro.csv"))
@@ -34,10 +36,57 @@ def test_hours_that_are_borne_allow_a_smaller_one() -> None:
     assert 50 <= some.hours_short <= 100
 
 
-def test_a_breaker_and_a_tank_can_be_sized() -> None:
-    wired = study({"kind": "electric", "output": "9 kW", "volts": "240 V", "breaker": "10 A"})
-    found = smallest(wired, constant_weather(-5.0), option="one", what="breaker")
-    assert found.value == pytest.approx(5000 / 240 / 0.8, rel=2e-3)
+def test_a_breaker_is_the_circuits_and_never_the_loads() -> None:
+    """9 kW at 240 V are 37.5 A; × 1.25 = 46.9 A: the next standard rating is 50 A, whatever the house needs."""
+    wired = {"kind": "electric", "output": "9 kW", "volts": "240 V", "breaker": "10 A"}
+    for outdoor_c in (-5.0, 15.0):
+        found = smallest(study(wired), constant_weather(outdoor_c), option="one", what="breaker")
+        assert found.value == 50.0
+        assert "37.5 A" in found.ground
+    assert found.hours_short == 0
+
+
+def test_a_breaker_that_makes_the_unit_is_a_standard_rating_that_carries_the_house() -> None:
+    """5 kW over hours at 240 V are 20.8 A; × 1.25 = 26 A: 30 A."""
+    case = study({"kind": "electric", "volts": "240 V", "breaker": "10 A"})
+    found = smallest(case, constant_weather(-5.0), option="one", what="breaker")
+    assert found.value == 30.0
+    assert found.hours_short == 0
+
+
+def test_the_tank_is_the_one_of_least_cost_and_the_smallest_is_said_too() -> None:
+    """Cheap heat at night beside dear heat by day: no tank is needed, but a larger one saves until the night's heat fits."""
+    night = {
+        "kind": "off_peak_electric",
+        "output": "12 kW",
+        "windows": ["22:00-06:00"],
+        "store": True,
+    }
+    data = study(night, ELECTRIC, tank__volume="50 L", tank__loss="1 W/K", tank__max_temperature="80 degC").typed
+    data["option"][0]["source"][0]["price"] = "night"
+    data["prices"]["night"] = {"fuel": "electricity", "energy": "0.04 $/kWh"}
+    data["prices"]["electricity"]["energy"] = "0.20 $/kWh"
+    data["option"][0]["source"][1]["output"] = "12 kW"
+    case = case_from(data)
+    found = smallest(case, constant_weather(5.0), option="one", what="tank")
+    assert found.smallest == 0.0
+    assert found.value is not None
+    assert found.value > 0.2
+    assert found.cost < 0.6 * found.smallest_cost
+    assert found.cost <= found.cost_today
+    text = printed_size(case, found, "si")
+    assert "costs least" in text
+    assert "none is needed" in text
+
+
+def test_a_sweep_of_collectors_spans_what_the_study_holds() -> None:
+    case = study({"kind": "solar", "area": "24 m2"}, ELECTRIC, tank__volume="600 L", tank__max_temperature="85 degC")
+    areas = sweep_areas_m2(case, "one")
+    assert areas[0] < 24.0 < areas[-1]
+    assert 24.0 in areas
+
+
+def test_a_tank_can_be_sized() -> None:
     night = {"kind": "off_peak_electric", "output": "40 kW", "windows": ["20:00-08:00"]}
     case = study(
         night,
@@ -92,7 +141,7 @@ def test_what_cannot_be_sized_is_said(arguments: dict, says: str) -> None:
 def test_the_commands_print_and_give_json(capsys) -> None:
     import json
 
-    for command in (["uncertainty"], ["breakeven"], ["years"], ["bill"], ["size", "--option", "Electric 7.2 kW"]):
+    for command in (["uncertainty"], ["breakeven"], ["lifecycle"], ["bill"], ["size", "--option", "Electric 7.2 kW"]):
         assert main([*command, "--json", "-"]) == 0
         assert json.loads(capsys.readouterr().out)
         assert main(command) == 0

@@ -107,7 +107,7 @@ def test_two_like_options_are_even() -> None:
 
 
 def test_shared_draws_make_the_difference_narrower() -> None:
-    case = two(load="20 %", warmth="1 K", winter="6 %")
+    case = two(load="20 %", setpoint_spread="1 K", winter="6 %")
     common = lower_study(case, GREENSBORO)
     draws = draw(case, common)
     first, second = (price_batch(common, many, draws.prices) for many in simulate_draws([common], draws))
@@ -122,7 +122,7 @@ def test_same_seed_same_answer_on_any_number_of_threads() -> None:
     settings = {
         "loss_w_k": common.loss_w_k * draws.load,
         "shift_k": draws.setpoint_spread_k,
-        "efficiency": draws.efficiency[:, None],
+        "efficiency": draws.efficiency["efficiency of burners"][:, None],
     }
     one, many = (run_batch(common, plant, threads=n, **settings) for n in (1, 3))
     assert np.array_equal(one.energy_j, many.energy_j)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Any
 
 import numpy as np
 import pytest
@@ -16,12 +17,12 @@ DATES = ["2023-01-05", "2023-02-03", "2023-03-06", "2023-04-05", "2023-05-04", "
 AMOUNTS = [120.5, 98.25, 61.0, 30.0, 12.0]
 
 
-def read(text: str | bytes, name: str = "bills.csv", **more: str) -> Bills:
+def read(text: str | bytes, name: str = "bills.csv", **more: Any) -> Bills:
     raw = text if isinstance(text, bytes) else text.encode()
     return read_bills_csv(name, content=raw, **more)
 
 
-def lines_of(text: str | bytes, name: str = "bills.csv", **more: str) -> list[str]:
+def lines_of(text: str | bytes, name: str = "bills.csv", **more: Any) -> list[str]:
     with pytest.raises(InputError) as caught:
         read(text, name, **more)
     return str(caught.value).split("\n")

@@ -75,19 +75,23 @@ def test_short_gaps_are_filled_and_told_and_long_ones_refused() -> None:
     found = read(hourly(left_out=tuple(range(100, 106))))
     straight = np.interp(np.arange(100, 106), [99, 106], RECORD.outdoor_c[:40].ravel()[[99, 106]])
     np.testing.assert_allclose(found.outdoor_c.ravel()[100:106], straight, atol=1e-3)
-    assert found.notes == ("6 missing temperatures were interpolated",)
-    (line,) = refused(hourly(left_out=tuple(range(100, 107))))
-    assert "7 hours in a row are missing from 2020-01-05" in line
-    assert read(hourly(changed={100: "9999"})).notes == ("1 missing temperatures were interpolated",)
+    assert found.notes == ("outdoor: 6 missing hours were interpolated, the longest run 6 h",)
+    longer = read(hourly(left_out=tuple(range(100, 172))))
+    assert longer.notes == ("outdoor: 72 missing hours were filled from the days around, the longest run 72 h",)
+    (line,) = refused(hourly(left_out=tuple(range(100, 173))))
+    assert "73 hours in a row are missing from 2020-01-05" in line
+    assert read(hourly(changed={100: "9999"})).notes == (
+        "outdoor: 1 missing hours were interpolated, the longest run 1 h",
+    )
 
 
 @pytest.mark.parametrize(
     ("text", "words"),
     [
         (table("date,outdoor", [f"{d},3" for d in DAYS]), "column outdoor: has no unit"),
-        (table("date,rain [mm]", [f"{d},3" for d in DAYS]), "the temperature column is missing; found date, rain"),
+        (table("date,rain [mm]", [f"{d},3" for d in DAYS]), "the temperature column is missing; add a column"),
         (table("date,outdoor [degC]", [f"{d},{3.5 if i else 350}" for i, d in enumerate(DAYS)]), "lie outside -90 to 60 °C, the first on 2020-01-01"),
-        (table("date,outdoor [degC]", ["01/02/2020,3.5"]), "cannot be read for sure"),
+        (table("date,outdoor [degC]", ["01/02/2020,3.5"]), "cannot be told apart"),
         (table("date,outdoor [degC]", [f"{d},{3.5 if i % 8 < 4 else ''}" for i, d in enumerate(DAYS)]), "4 days in a row are missing from 2020-01-05"),
         (table("date,outdoor [degC]", ["2020-01-01,x", "2020-01-02,y"]), "not one temperature"),
     ],

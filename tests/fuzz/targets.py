@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import tomli_w
-from fuzz import bill_seeds
+from fuzz import bill_seeds, weather_seeds
 from fuzz.bombs import entities
 from fuzz.mutate import OTHERS, QUANTITIES, WORDS, damaged, lightly, mistyped
 
@@ -344,6 +344,7 @@ TARGETS: list[Target] = [
     Target("bills", bill_seeds.bills, lambda raw, _: read_bill_file("b.csv", content=raw)),
     Target("green_button", bill_seeds.green_button, lambda raw, _: read_bill_file("g.xml", content=raw), _damaged_feed),
     Target("temperatures", bill_seeds.dated, lambda raw, _: read_temperatures("t.csv", content=raw)),
+    Target("downloads", weather_seeds.downloads, weather_seeds.read_download),
     Target("means", bill_seeds.means, lambda raw, _: read_means("m.csv", content=raw)),
     Target("homes", _homes_seeds, _homes, _damaged_table),
     Target("homes_parquet", _parquet_seeds, lambda raw, folder: _homes(raw, folder, "homes.parquet")),

@@ -127,16 +127,16 @@ def test_a_hard_winter_is_the_cold_one_of_ten_years() -> None:
 def test_the_commands(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     means, out, hard = tmp_path / "means.csv", tmp_path / "year.csv", tmp_path / "hard.csv"
     means.write_bytes(table())
-    assert main(["year", str(means), "-o", str(out), "--seed", "4"]) == 0
+    assert main(["weather", "synthesize", str(means), "-o", str(out), "--seed", "4"]) == 0
     assert "synthetic" in capsys.readouterr().out
-    assert main(["weather", str(out), "--json", "-"]) == 0
+    assert main(["weather", "show", str(out), "--json", "-"]) == 0
     data = json.loads(capsys.readouterr().out)
     assert data["synthetic"] is True
     assert data["monthly_c"] == pytest.approx(MEANS, abs=0.01)
-    assert main(["winter", str(out), "greensboro.csv", "-o", str(hard)]) == 0
+    assert main(["weather", "severe-winter", str(out), "greensboro.csv", "-o", str(hard)]) == 0
     assert read_weather(hard).outdoor_c.mean() == pytest.approx(float(np.mean(read_weather(out).outdoor_c)), abs=0.01)
     capsys.readouterr()
-    assert main(["winter", "greensboro.csv", "-o", str(hard)]) == 0
+    assert main(["weather", "severe-winter", "greensboro.csv", "-o", str(hard)]) == 0
     assert "+7.0%" in capsys.readouterr().out
-    assert main(["weather", "nowhere.csv"]) == 2
+    assert main(["weather", "show", "nowhere.csv"]) == 2
     assert "no such weather file" in capsys.readouterr().err

@@ -1,0 +1,67 @@
+"""The source of a study that burned the fuel of somebody's bills, and what it made of it over the study's season."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from costsim.bills.fit import Efficiency
+from costsim.errors import Fault, InputError
+from costsim.physics.fuels import FUELS
+from costsim.results.result import Result
+from costsim.study.case import Case
+
+ALIKE = 0.01
+NORMAL_90 = 1.645
+
+
+@dataclass(frozen=True, slots=True)
+class BilledSource:
+    """An option that takes a fuel, the efficiency of its season, and what its bill comes to for each joule."""
+
+    option: str
+    efficiency: Efficiency
+    price_per_j: float | None
+
+
+def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> BilledSource | None:
+    """Find the option whose sources take a fuel; None where the study has none.
+
+    Parameters
+    ----------
+    case : Case
+    result : Result
+        Of the case.
+    fuel : str
+        Of the bills.
+    option : str
+        Name of the option that burned them, where several do.
+
+    Raises
+    ------
+    InputError
+        There is no such option, or options differ in efficiency and none was named.
+    """
+    names = [one.name for one in case.options]
+    if option and option not in names:
+        remedy = f"use one of {', '.join(repr(name) for name in names)}"
+        raise InputError(Fault("--option", f"'{option}' is no option of the study", remedy, case.file))
+    found: list[BilledSource] = []
+    for ran in result.options:
+        seasons = [one for one in ran.sources if one.fuel == fuel and one.input_j > 0]
+        if not seasons or (option and ran.name != option):
+            continue
+        heat, use = sum(one.heat_j for one in seasons), sum(one.input_j for one in seasons)
+        share, cost = heat / use, sum(one.cost for one in seasons)
+        half = NORMAL_90 * case.uncertainty.efficiency_share * share
+        source = f"season of '{ran.name}' in the study, {share:.0%}"
+        found.append(BilledSource(ran.name, Efficiency(share, share - half, share + half, source), cost / use))
+    if not found:
+        return None
+    values = [one.efficiency.value for one in found]
+    if max(values) - min(values) > ALIKE * max(values):
+        told = ", ".join(f"'{one.option}' {one.efficiency.value:.0%}" for one in found)
+        what = f"several options take {FUELS[fuel].title.lower()}, with other efficiencies: {told}"
+        raise InputError(
+            Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
+        )
+    return found[0]

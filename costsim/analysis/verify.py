@@ -1,0 +1,360 @@
+"""`verify`: what a study predicts for the days of real bills against what the meter said, and what explains the difference."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from itertools import permutations
+from typing import Any
+
+import numpy as np
+
+from costsim.analysis import guideline14 as g14
+from costsim.analysis.billed_source import BilledSource
+from costsim.bills.change import Change, change_day
+from costsim.bills.fit import Efficiency
+from costsim.bills.house import HouseFit, fit_house
+from costsim.bills.line import Season, season_of
+from costsim.bills.model import ONE_DAY, Bills, Days, Floats
+from costsim.bills.regression import fit_bills
+from costsim.bills.settle import settled
+from costsim.bills.temperatures import Temperatures, from_weather
+from costsim.engine.lower import LoweredStudy
+from costsim.errors import Fault, InputError
+from costsim.units.quantity import KWH_J
+
+DAY_S = 86400.0
+SHORT_D = 21
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """One cause of the gap: its words, and what it adds to the use [J] and to the cost of the bills' days."""
+
+    what: str
+    energy_j: float
+    cost: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Avoided:
+    """Avoided use after a retrofit, by a baseline of what came before it.
+
+    Parameters
+    ----------
+    day : datetime64[D]
+        First day after it.
+    to_the_day : bool
+        Whether the day was found in daily use; else it is that of a bill, or as told.
+    expected_j, metered_j : float
+        What the house before it would have used in the weather since, and what it used [J].
+    fraction : float
+        Avoided over expected.
+    uncertainty : float
+        Half the band of 90 %, as a share of the avoided use.
+    cv_rmse : float
+        Of the baseline.
+    before, after : int
+        Periods.
+    """
+
+    day: np.datetime64
+    to_the_day: bool
+    expected_j: float
+    metered_j: float
+    fraction: float
+    uncertainty: float
+    cv_rmse: float
+    before: int
+    after: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Verification:
+    """A study held against bills.
+
+    Parameters
+    ----------
+    bills : Bills
+        By bill, or by calendar month where readings are shorter.
+    predicted_j : array (n,)
+        By the study, in the bills' own weather [J].
+    nmbe, cv_rmse : float
+        By ASHRAE Guideline 14, with one parameter.
+    shares : tuple of Share
+        What explains the difference between the study in its own weather and the meter; they add up to it.
+    planned_j, planned_cost : float, float or None
+        Use and cost by the study in its own weather, on the bills' days.
+    paid : float or None
+        As told.
+    fit : HouseFit
+        The house as its bills show it.
+    source : BilledSource
+    avoided : Avoided or None
+    notes : tuple of str
+    """
+
+    bills: Bills
+    predicted_j: Floats
+    nmbe: float
+    cv_rmse: float
+    shares: tuple[Share, ...]
+    planned_j: float
+    planned_cost: float | None
+    paid: float | None
+    fit: HouseFit
+    source: BilledSource
+    avoided: Avoided | None
+    notes: tuple[str, ...]
+
+    @property
+    def meets_limits(self) -> bool:
+        """Whether the study keeps within the monthly limits of Guideline 14."""
+        return abs(self.nmbe) <= g14.MONTHLY_NMBE and self.cv_rmse <= g14.MONTHLY_CV
+
+
+def verify(
+    lowered: LoweredStudy, source: BilledSource, bills: Bills, outdoor: Temperatures, *, paid: float | None = None,
+    retrofit: str = "", find_retrofit: bool = True,
+) -> Verification:  # fmt: skip
+    """Hold a study against bills.
+
+    Parameters
+    ----------
+    lowered : LoweredStudy
+        The study, ready to run, with its own weather.
+    source : BilledSource
+        What burned the fuel of the bills.
+    bills : Bills
+        Of that fuel.
+    outdoor : Temperatures
+        Of the bills' own days.
+    paid : float, optional
+        What all the bills came to, in the study's currency.
+    retrofit : str
+        First day after a retrofit; else a change that the bills show clearly counts.
+    find_retrofit : bool
+        Whether such a change is looked for.
+
+    Raises
+    ------
+    InputError
+        The weather is a typical year, or the bills do not carry a fit.
+    """
+    if outdoor.typical:
+        what = "the weather is a typical year, which says nothing of the bills' own winters"
+        raise InputError(Fault("--weather", what, "give weather of the bills' days", outdoor.title))
+    bills = settled(bills, outdoor)
+    months = by_month(bills) if float(np.median(bills.days)) < SHORT_D else bills
+    season = season_of(months, outdoor)
+    study = _Study(lowered, source.efficiency.value)
+    predicted = study.use_j(season, months)
+    fit = fit_house(bills, outdoor, efficiency=source.efficiency)
+    avoided = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
+    own = from_weather(lowered.weather)
+    typical = season_of(months, replace(own, typical=True) if not own.typical else own)
+    planned = float(study.use_j(typical, months).sum())
+    shares, notes = _shares(study, season, months, planned, float(predicted.sum()), fit, source, paid)
+    return Verification(
+        bills=months,
+        predicted_j=predicted,
+        nmbe=g14.nmbe(months.energy_j, predicted),
+        cv_rmse=g14.cv_rmse(months.energy_j, predicted),
+        shares=shares,
+        planned_j=planned,
+        planned_cost=None if source.price_per_j is None else planned * source.price_per_j,
+        paid=paid,
+        fit=fit,
+        source=source,
+        avoided=avoided,
+        notes=(*months.notes, *notes),
+    )
+
+
+def by_month(bills: Bills) -> Bills:
+    """Readings of days or weeks put together by the calendar month in which each begins; none reaches over missing days."""
+    months = bills.start_day.astype("datetime64[M]")
+    new = (months[1:] != months[:-1]) | (bills.start_day[1:] > bills.end_day[:-1])
+    firsts = np.flatnonzero(np.append(True, new))
+    lasts = np.append(firsts[1:], bills.n_periods) - 1
+    return replace(
+        bills,
+        start_day=bills.start_day[firsts],
+        end_day=bills.end_day[lasts],
+        energy_j=np.add.reduceat(bills.energy_j, firsts),
+        estimated=np.logical_or.reduceat(bills.estimated, firsts),
+        lines=bills.lines[lasts],
+    )
+
+
+class _Study:
+    """A study as a line of fuel on the cold: base [W], slope [W/K], and balance points by hour of the year [°C]."""
+
+    def __init__(self, lowered: LoweredStudy, efficiency: float) -> None:
+        self.slope_w_k = lowered.loss_w_k / efficiency
+        self.balance_c = float(np.mean(lowered.balance_c))
+        self.base_w = 0.0
+
+    def use_j(self, season: Season, bills: Bills) -> Floats:
+        """Fuel of each bill (n,) [J]."""
+        return (self.base_w + self.slope_w_k * season.excess_k(self.balance_c)) * bills.days * DAY_S
+
+
+def _shares(
+    study: _Study, season: Season, bills: Bills, planned_j: float, predicted_j: float, fit: HouseFit, source: BilledSource,
+    paid: float | None,
+) -> tuple[tuple[Share, ...], list[str]]:  # fmt: skip
+    """What explains the gap: weather first, then base use, balance point and slope in every order (Shapley), the rest, the price."""
+    line, notes = fit.now.line, []
+    if fit.is_part:
+        notes.append("the bills show a change of the house: the causes compare the study with the house since then")
+    days = bills.days * DAY_S
+
+    def use(base: bool, balance: bool, slope: bool) -> float:
+        excess = season.excess_k(line.balance_c if balance else study.balance_c)
+        rate = line.slope_w_k if slope else study.slope_w_k
+        return float((((line.base_w if base else study.base_w) + rate * excess) * days).sum())
+
+    base, balance, slope = shapley(use)
+    metered = float(bills.energy_j.sum())
+    price = source.price_per_j
+    parts = [
+        ("weather: that of the bills against the study's year", predicted_j - planned_j),
+        ("base use, such as hot water and cooking", base),
+        ("set-point and gains: the outdoor temperature at which heating begins", balance),
+        ("efficiency and heat loss: fuel for each degree", slope),
+        ("not explained by weather and a line", metered - use(True, True, True)),
+    ]
+    shares = [Share(what, energy, None if price is None else energy * price) for what, energy in parts]
+    if paid is not None and price is not None:
+        shares.insert(
+            0, Share("price: what was paid against the study's price for the same use", 0.0, paid - metered * price)
+        )
+    return tuple(shares), notes
+
+
+def shapley(use: Callable[..., float]) -> tuple[float, ...]:
+    """Each of three switches' part of what all together change: the mean over every order of turning them on.
+
+    Examples
+    --------
+    >>> shapley(lambda a, b, c: 1.0 + 2.0 * a + 3.0 * b + 4.0 * a * c)
+    (4.0, 3.0, 2.0)
+    """
+    total = [0.0, 0.0, 0.0]
+    orders = list(permutations(range(3)))
+    for order in orders:
+        state = [False, False, False]
+        before = use(*state)
+        for switch in order:
+            state[switch] = True
+            after = use(*state)
+            total[switch] += after - before
+            before = after
+    return tuple(value / len(orders) for value in total)
+
+
+def _avoided(
+    bills: Bills, outdoor: Temperatures, fit: HouseFit, efficiency: Efficiency, retrofit: str, find: bool
+) -> Avoided | None:
+    """Avoided use since a retrofit that was told, or that the bills show."""
+    day, exact = _retrofit_day(bills, outdoor, fit.change if find else None, retrofit)
+    if day is None:
+        return None
+    before, after = bills.part(bills.end_day <= day), bills.part(bills.start_day >= day)
+    if not after.n_periods or not before.n_periods:
+        what = f"no bills lie {'after' if before.n_periods else 'before'} {day}"
+        raise InputError(Fault("--retrofit", what, "give bills of both sides", bills.name))
+    weekly = float(np.median(bills.days)) < 6
+    base = fit_bills(before.grouped(7) if weekly else before, outdoor, efficiency=efficiency)
+    after = after.grouped(7) if weekly else after
+    season = season_of(after, outdoor)
+    expected = base.line.at(season.excess_k(base.line.balance_c)) * after.days * DAY_S
+    avoided = float(expected.sum() - after.energy_j.sum())
+    fraction = avoided / float(expected.sum())
+    cv = g14.cv_rmse(base.bills.energy_j, base.fitted_j, base.parameters)
+    uncertainty = g14.savings_uncertainty(
+        cv=cv, fraction=fraction if fraction else 1e-9, before=base.bills.n_periods, after=after.n_periods,
+        parameters=base.parameters, correlation=g14.lag_one(base.residual_j),
+    )  # fmt: skip
+    return Avoided(
+        day, exact, float(expected.sum()), float(after.energy_j.sum()), fraction, uncertainty, cv, base.bills.n_periods, after.n_periods
+    )  # fmt: skip
+
+
+def _retrofit_day(
+    bills: Bills, outdoor: Temperatures, change: Change | None, retrofit: str
+) -> tuple[np.datetime64 | None, bool]:
+    if retrofit:
+        try:
+            return np.datetime64(retrofit, "D"), False
+        except ValueError:
+            what = f"'{retrofit}' is no day"
+            raise InputError(Fault("--retrofit", what, "write the first day after it as 2024-03-31")) from None
+    if change is None:
+        return None, False
+    if float(np.median(bills.days)) == 1.0:
+        return change_day(bills, season_of(bills, outdoor), change), True
+    return change.day, False
+
+
+def monthly_rows(found: Verification) -> tuple[Days, Days, Floats, Floats]:
+    """First and last days, metered and predicted use of each bill (n,) [J]."""
+    return found.bills.start_day, found.bills.end_day - ONE_DAY, found.bills.energy_j, found.predicted_j
+
+
+def as_json(found: Verification) -> dict[str, Any]:
+    """Give a verification as plain data: energy in kWh, money in the study's currency."""
+    starts, lasts, metered, predicted = monthly_rows(found)
+    avoided = found.avoided
+    return {
+        "bills": found.bills.name,
+        "fuel": found.bills.fuel,
+        "option": found.source.option,
+        "metered_kwh": float(metered.sum() / KWH_J),
+        "predicted_kwh": float(predicted.sum() / KWH_J),
+        "planned_kwh": found.planned_j / KWH_J,
+        "planned_cost": found.planned_cost,
+        "paid": found.paid,
+        "nmbe": found.nmbe,
+        "cv_rmse": found.cv_rmse,
+        "limits": {"nmbe": g14.MONTHLY_NMBE, "cv_rmse": g14.MONTHLY_CV, "met": bool(found.meets_limits)},
+        "shares": [{"what": one.what, "kwh": one.energy_j / KWH_J, "cost": one.cost} for one in found.shares],
+        "periods": [
+            {
+                "first_day": str(a),
+                "last_day": str(b),
+                "metered_kwh": float(m / KWH_J),
+                "predicted_kwh": float(p / KWH_J),
+            }
+            for a, b, m, p in zip(starts, lasts, metered, predicted, strict=True)
+        ],
+        "avoided": avoided
+        and {
+            "first_day": str(avoided.day),
+            "found_to_the_day": avoided.to_the_day,
+            "expected_kwh": avoided.expected_j / KWH_J,
+            "metered_kwh": avoided.metered_j / KWH_J,
+            "fraction": avoided.fraction,
+            "uncertainty_90": avoided.uncertainty,
+            "baseline_cv_rmse": avoided.cv_rmse,
+            "periods_before": avoided.before,
+            "periods_after": avoided.after,
+        },
+        "notes": list(found.notes),
+    }
+
+
+def the_one(bills: Sequence[Bills], fuel: str = "") -> Bills:
+    """The bills of one fuel.
+
+    Raises
+    ------
+    InputError
+        There are several.
+    """
+    kept = [one for one in bills if not fuel or one.fuel == fuel]
+    if len(kept) != 1:
+        names = ", ".join(one.fuel for one in bills)
+        raise InputError(Fault("--fuel", f"the bills are of {names}", "say which one heats the house"))
+    return kept[0]

@@ -1,0 +1,119 @@
+"""What one visitor's study may ask of a server that others use too: counted before anything is built, and timed while it runs."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from costsim.errors import Fault, InputError
+
+MOST_ITEMS, MOST_KEYS, MOST_VALUES, MOST_DRAWS = 60, 60, 6_000, 24_000
+"""Items of a list, keys of a table, values in all, and scenarios times options."""
+ITEMS = {
+    "room": 300,
+    "surface": 300,
+    "charge": 120,
+    "weather": 10,
+    "period": 40,
+    "block": 24,
+    "demand": 24,
+    "option": 12,
+}
+"""Lists that may be longer than others, or must be shorter: what each item costs differs a thousandfold."""
+MOST_SECONDS = 60.0
+LINES_SHOWN = 20
+
+
+def check_budget(data: Mapping[str, Any], file: str) -> None:
+    """Refuse a study that asks more than a session is given; on the command line it may.
+
+    Parameters
+    ----------
+    data : mapping
+        The study as typed, not yet looked at by anything else.
+    file : str
+        Its name, for messages.
+
+    Raises
+    ------
+    InputError
+        With one fault for each list or table that is too long, at most `LINES_SHOWN`.
+    """
+    faults: list[Fault] = []
+    values = 0
+    for where, key, count, most in _counts(data, "", ""):
+        values += count
+        if count > most and len(faults) < LINES_SHOWN:
+            what = f"holds {count:,} {'keys' if most == MOST_KEYS and not key else 'items'}"
+            faults.append(Fault(where, what, f"the dashboard takes up to {most:,}; {_ELSEWHERE}", file))
+        if values > MOST_VALUES:
+            faults.append(Fault("", f"holds more than {MOST_VALUES:,} values", _ELSEWHERE, file))
+            break
+    faults += _draw_faults(data, file)
+    if faults:
+        raise InputError(faults)
+
+
+_ELSEWHERE = "use costsim on the command line for more"
+
+
+def _counts(node: object, where: str, key: str) -> Iterator[tuple[str, str, int, int]]:
+    if isinstance(node, Mapping):
+        yield where, "", len(node), MOST_KEYS
+        for name, value in node.items():
+            yield from _counts(value, f"{where}.{name}".lstrip("."), str(name))
+    elif isinstance(node, list | tuple):
+        yield where, key or "list", len(node), ITEMS.get(key, MOST_ITEMS)
+        for at, value in enumerate(node, 1):
+            yield from _counts(value, f"{where}[{at}]", "")
+
+
+def _draw_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
+    table, options = data.get("uncertainty"), data.get("option")
+    draws = table.get("draws") if isinstance(table, Mapping) else None
+    if not isinstance(draws, int) or not isinstance(options, list | tuple):
+        return []
+    most = MOST_DRAWS // max(len(options), 1)
+    if draws <= most:
+        return []
+    problem = f"{draws:,} draws of {len(options)} options take too long here"
+    return [Fault("uncertainty.draws", problem, f"up to {most:,}; {_ELSEWHERE}", file)]
+
+
+def within(seconds: float = MOST_SECONDS, clock: Callable[[], float] = time.monotonic) -> Callable[[], None]:
+    """A function that raises once it is called later than `seconds` from now; called from where progress is told.
+
+    Raises
+    ------
+    InputError
+        By the function: the time is over.
+
+    Examples
+    --------
+    >>> late = within(60.0, iter([0.0, 59.0, 61.0]).__next__)
+    >>> late()
+    >>> late()
+    Traceback (most recent call last):
+    costsim.errors.InputError: was stopped after 60 s; ask for less at once, or use costsim on the command line
+    """
+    start = clock()
+
+    def check() -> None:
+        if clock() - start > seconds:
+            remedy = "ask for less at once, or use costsim on the command line"
+            raise InputError(Fault("", f"was stopped after {seconds:.0f} s", remedy))
+
+    return check
+
+
+def shown(lines: list[str]) -> list[str]:
+    """The first lines of many, and how many more there are.
+
+    Examples
+    --------
+    >>> shown(["a", "b"]), shown(["x"] * 23)[-1]
+    (['a', 'b'], '… and 3 more')
+    """
+    more = len(lines) - LINES_SHOWN
+    return lines if more <= 0 else [*lines[:LINES_SHOWN], f"… and {more:,} more"]

@@ -1,0 +1,130 @@
+"""The bill of a house that generates: what it takes, what it gives, and what heating changes of both."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.tariffs.bill import (
+    Bill,
+    charged,
+    hourly_price_per_j,
+    less,
+    monthly_energy_j,
+    monthly_peaks_w,
+)
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.charges import BillLine, Tariff
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class ExportTerms:
+    """What the grid pays for a joule, and over which time export counts against use: not at all, a month or a year."""
+
+    per_j: float = 0.0
+    net_metering: str = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class SelfUse:
+    """Where a year's generation goes [J]: used by the rest of the house, by heating, and exported."""
+
+    generated_j: float
+    house_j: float
+    heating_j: float
+    exported_j: float
+
+
+def self_use(generation_j: Floats, heating_j: Floats, other_j: Floats) -> SelfUse:
+    """Split generation hour by hour: the rest of the house takes first, heating what is left, the grid the rest.
+
+    Examples
+    --------
+    >>> one = self_use(np.array([3.0, 1.0]), np.array([2.0, 2.0]), np.array([2.0, 0.0]))
+    >>> one.house_j, one.heating_j, one.exported_j
+    (2.0, 2.0, 0.0)
+    """
+    house = np.minimum(generation_j, other_j)
+    heating = np.minimum(generation_j - house, heating_j)
+    exported = generation_j - house - heating
+    return SelfUse(*(float(one.sum()) for one in (generation_j, house, heating, exported)))
+
+
+def netted(tariff: Tariff, sums_j: Floats, terms: ExportTerms) -> tuple[Floats, Floats]:
+    """Use that is billed after export has counted against it, and what of export is left.
+
+    Parameters
+    ----------
+    tariff : Tariff
+    sums_j : array (scenarios, 12, rows)
+        Use less generation by month and hourly row of the tariff [J].
+    terms : ExportTerms
+        Of net metering.
+
+    Returns
+    -------
+    billed : array (scenarios, 12, rows)
+    surplus : array (scenarios, 12)
+        Export that no use of its price period met [J]; over a year it stands in the last month.
+    """
+    parts = tariff.n_periods
+    if terms.net_metering == "month":
+        return np.maximum(sums_j, 0.0), np.asarray(np.maximum(-sums_j[:, :, :parts], 0.0).sum(axis=2))
+    billed, bank = np.empty_like(sums_j), np.zeros((len(sums_j), sums_j.shape[2]))
+    for month in range(12):
+        left = sums_j[:, month] - bank
+        billed[:, month], bank = np.maximum(left, 0.0), np.maximum(-left, 0.0)
+    surplus = np.zeros(sums_j.shape[:2])
+    surplus[:, -1] = bank[:, :parts].sum(axis=1)
+    return billed, surplus
+
+
+def _lines(
+    tariff: Tariff, calendar: HourCalendar, load_j: Floats, generation_j: Floats, terms: ExportTerms
+) -> list[BillLine]:
+    """The whole bill of the house, export with it."""
+    taken = np.maximum(load_j - generation_j, 0.0)
+    peaks = monthly_peaks_w(tariff, calendar, taken)[None]
+    if terms.net_metering == "none":
+        sums = monthly_energy_j(tariff, calendar, taken).T[None]
+        given = np.bincount(calendar.month - 1, weights=np.maximum(generation_j - load_j, 0.0), minlength=12)
+    else:
+        sums, surplus = netted(tariff, monthly_energy_j(tariff, calendar, load_j - generation_j).T[None], terms)
+        given = surplus[0]
+    usage = charged(tariff, calendar, sums, peaks, lines=True)
+    lines = [line for item in usage.items for line in item.lines()]
+    lines += [
+        BillLine(month, "export", float(one), "J", -terms.per_j, -float(one) * terms.per_j, "credit")
+        for month, one in enumerate(given, 1)
+    ]
+    return sorted(lines, key=lambda line: line.month or 13)
+
+
+def generating_bill(
+    tariff: Tariff, calendar: HourCalendar, heating_j: Floats, other_j: Floats, generation_j: Floats, terms: ExportTerms
+) -> Bill:
+    """Write what heating adds to the bill of a house that generates: more is taken, and less is exported.
+
+    Parameters
+    ----------
+    tariff, calendar
+    heating_j, other_j, generation_j : array (n,)
+        Electricity of heating, of the rest of the house, and generated [J].
+    terms : ExportTerms
+
+    Returns
+    -------
+    Bill
+        The bill with heating less the bill without, line by line. A line of export is what heating keeps from the grid.
+    """
+    before = _lines(tariff, calendar, other_j, generation_j, terms)
+    after = _lines(tariff, calendar, other_j + heating_j, generation_j, terms)
+    changed = (less(new, old) for new, old in zip(after, before, strict=True))
+    lines = tuple(line for line in changed if line.amount or line.quantity)
+    worth = float((hourly_price_per_j(tariff, calendar) * heating_j).sum())
+    return Bill(tariff.name, lines, worth, math.fsum(line.amount for line in before))

@@ -1,0 +1,91 @@
+"""Winters side by side, as a terminal shows them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from costsim.analysis.winters import WinterTable
+from costsim.units.quantity import show
+from costsim.views.tables import money, text_table
+from costsim.weather.history import Unusual, Winter
+
+
+def _days(value: float, system: str) -> str:
+    return f"{value * (1.8 if system == 'us' else 1.0):,.0f}"
+
+
+def _unit(system: str) -> str:
+    return "°F·d" if system == "us" else "K·d"
+
+
+def printed_winter_table(table: WinterTable, system: str) -> str:
+    """Print cost and hours too cold of each option by winter, then the one-in-ten and the worst."""
+    names = [option.name for option in table.options]
+    heads = ["winter", f"degree-days [{_unit(system)}]", "coldest", *names]
+    rows = [
+        [
+            row.name,
+            _days(row.degree_days_k_d, system),
+            show(row.coldest_c, "temperature", system),
+            *(f"{money(one.cost, table.currency)}, {one.unmet_hours:,} h" for one in row.options.values()),
+        ]
+        for row in table.rows
+    ]
+    coin = table.currency
+    figures = [
+        [
+            option.name,
+            money(option.mean_cost, coin),
+            money(option.one_in_ten_cost, coin),
+            f"{money(option.worst_cost, coin)} ({option.worst_cost_winter})",
+            f"{option.one_in_ten_unmet_hours:,.0f} h",
+            f"{option.worst_unmet_hours:,} h"
+            + (f" ({option.worst_unmet_winter})" if option.worst_unmet_winter else ""),
+        ]
+        for option in table.options
+    ]
+    over_all = ["option", "mean cost", "1 in 10", "worst", "unmet, 1 in 10", "unmet, worst"]
+    notes = [f"note: {note}" for note in table.notes]
+    return "\n\n".join(
+        [
+            f"{len(table.rows)} winters: cost of a year, and hours in which an option cannot meet the load",
+            text_table(heads, rows),
+            text_table(over_all, figures),
+            *(["\n".join(notes)] if notes else []),
+        ]
+    )
+
+
+def printed_history(winters: Sequence[Winter], found: Unusual | None, why: str, system: str) -> str:
+    """Print how cold each winter of a record was, and how unusual the last one."""
+    mean = sum(winter.degree_days_k_d for winter in winters) / max(len(winters), 1)
+    rows = [
+        [
+            winter.name,
+            _days(winter.degree_days_k_d, system),
+            f"{winter.degree_days_k_d / mean - 1:+.1%}" if mean else "",
+            show(winter.coldest_c, "temperature", system),
+        ]
+        for winter in winters
+    ]
+    table = text_table(
+        ["winter", f"degree-days below 65 °F [{_unit(system)}]", "against the mean", "coldest hour"], rows
+    )
+    return "\n\n".join([table, why if found is None else unusual_words(found, system)])
+
+
+def unusual_words(found: Unusual, system: str) -> str:
+    """Say how unusual the last winter was, in one or two sentences."""
+    unit = _unit(system)
+    side = "cold" if found.colder else "mild"
+    than = f"colder than {found.milder} of the {found.others} before it"
+    period = "more than 1,000" if found.one_in > 1000 else f"{found.one_in:,.0f}"
+    ordinary = found.one_in < 4
+    head = f"The winter of {found.name} had {_days(found.degree_days_k_d, system)} {unit}: {than}."
+    second = (
+        "It was an ordinary winter"
+        if ordinary
+        else f"About one winter in {period} is as {side} as that or {'colder' if found.colder else 'milder'}"
+    )
+    rest = f"(mean {_days(found.mean_k_d, system)} {unit}, standard deviation {_days(found.spread_k_d, system)} {unit})"
+    return f"{head} {second} {rest}."

@@ -1,0 +1,156 @@
+"""A study held against bills made from known houses: measures by hand, each cause found alone, a retrofit to the day."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from bills.houses import bills_of, winters
+from scipy import stats
+
+from costsim import load_weather, read_study
+from costsim.analysis import guideline14 as g14
+from costsim.analysis.billed_source import BilledSource
+from costsim.analysis.verify import Verification, as_json, by_month, verify
+from costsim.bills.fit import Efficiency
+from costsim.bills.model import Bills
+from costsim.engine.lower import LoweredStudy, lower_study
+from costsim.errors import InputError
+
+WEATHER = winters(years=3)
+SOURCE = BilledSource("Natural gas", Efficiency(0.9, 0.85, 0.95, "as told"), 1.2 / 105.5e6)
+
+
+@cache
+def lowered() -> LoweredStudy:
+    case = read_study("lantern_cottage")
+    return lower_study(case, load_weather(case))
+
+
+def house(base_w: float = 0.0, slope: float = 1.0, warmer_k: float = 0.0, **more: object) -> Bills:
+    """Bills of the study's own house, changed in known ways."""
+    study = lowered()
+    return bills_of(
+        WEATHER, base_w=base_w, slope_w_k=slope * study.loss_w_k / 0.9,
+        balance_c=float(np.mean(study.balance_c)) + warmer_k, noise=0.0, **more,  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+def held(bills: Bills, **more: object) -> Verification:
+    return verify(lowered(), SOURCE, bills, WEATHER, **more)  # type: ignore[arg-type]
+
+
+def test_a_study_that_is_right_has_no_bias_and_no_scatter() -> None:
+    found = held(house())
+    assert found.nmbe == pytest.approx(0.0, abs=1e-9)
+    assert found.cv_rmse == pytest.approx(0.0, abs=1e-9)
+    assert found.meets_limits
+    causes = {one.what.split(":")[0].split(",")[0]: one.energy_j for one in found.shares}
+    gap = found.bills.energy_j.sum() - found.planned_j
+    assert causes["weather"] == pytest.approx(gap, rel=1e-6)
+    assert found.avoided is None
+
+
+@pytest.mark.parametrize(
+    ("changed", "cause"),
+    [
+        ({"base_w": 300.0}, "base use"),
+        ({"slope": 1.2}, "efficiency"),
+        ({"slope": 0.8}, "efficiency"),
+        ({"warmer_k": 1.0}, "set-point"),
+        ({"warmer_k": -1.5}, "set-point"),
+    ],
+)
+def test_each_cause_alone_takes_the_whole_gap(changed: dict[str, float], cause: str) -> None:
+    bills = house(**changed)
+    found = held(bills)
+    plain = found.predicted_j.sum()
+    for one in found.shares:
+        if one.what.startswith("weather"):
+            continue
+        expected = bills.energy_j.sum() - plain if one.what.startswith(cause) else 0.0
+        assert one.energy_j == pytest.approx(expected, abs=0.002 * plain), one.what
+    total = sum(one.energy_j for one in found.shares)
+    assert total == pytest.approx(bills.energy_j.sum() - found.planned_j, rel=1e-9)
+
+
+def test_shares_add_up_when_all_causes_act_and_the_price_counts_the_metered_use() -> None:
+    bills = house(base_w=250.0, slope=1.15, warmer_k=-0.7)
+    paid = 1.1 * float(bills.energy_j.sum()) * SOURCE.price_per_j  # type: ignore[operator]
+    found = held(bills, paid=paid)
+    assert sum(one.energy_j for one in found.shares) == pytest.approx(bills.energy_j.sum() - found.planned_j, rel=1e-9)
+    assert found.planned_cost is not None
+    assert sum(one.cost or 0.0 for one in found.shares) == pytest.approx(paid - found.planned_cost, rel=1e-9)
+    assert found.shares[0].cost == pytest.approx(paid / 11.0, rel=1e-9)
+    data = as_json(found)
+    assert len(data["periods"]) == bills.n_periods
+
+
+def test_measures_by_hand() -> None:
+    """Four months by hand: differences 10, -20, 5, 25 of a mean of 100, one parameter."""
+    metered, predicted = np.array([80.0, 90.0, 105.0, 125.0]), np.array([70.0, 110.0, 100.0, 100.0])
+    assert g14.nmbe(metered, predicted) == pytest.approx(20.0 / (3 * 100.0))
+    assert g14.cv_rmse(metered, predicted) == pytest.approx(np.sqrt((100 + 400 + 25 + 625) / 3) / 100.0)
+
+
+def test_uncertainty_of_savings_by_hand() -> None:
+    """n = 36, m = 12, ρ = 0.5: n' = 12; t of 33 degrees of freedom at 90 % is 1.692 (tables)."""
+    assert stats.t.ppf(0.95, 33) == pytest.approx(1.692, abs=5e-4)
+    expected = 1.692 * 1.26 * 0.08 / 0.15 * np.sqrt(36 / 12 * (1 + 2 / 12) / 12)
+    got = g14.savings_uncertainty(cv=0.08, fraction=0.15, before=36, after=12, parameters=3, correlation=0.5)
+    assert got == pytest.approx(expected, rel=5e-4)
+
+
+def daily_house(day: int, factor: float, noise: float = 0.06, base_w: float = 300.0) -> Bills:
+    """Use of each day of two years, with another slope from a day on."""
+    random = np.random.default_rng(7)
+    study = lowered()
+    days = WEATHER.days[30:760]
+    outdoor = WEATHER.outdoor_c[30:760]
+    slope = study.loss_w_k / 0.9 * np.where(np.arange(len(days)) >= day, factor, 1.0)
+    mean = base_w + slope * np.maximum(float(np.mean(study.balance_c)) - outdoor, 0.0).mean(axis=1)
+    energy = mean * 86400.0 * (1.0 + noise * random.standard_normal(len(days)))
+    none = np.zeros(len(days), dtype=bool)
+    return Bills(
+        "daily.csv",
+        "natural_gas",
+        days,
+        days + np.timedelta64(1, "D"),
+        energy,
+        none,
+        np.zeros(len(days), dtype=np.int64),
+    )
+
+
+@pytest.mark.parametrize("day", [330, 346, 375])
+def test_a_retrofit_in_the_middle_of_a_month_is_found_to_the_day(day: int) -> None:
+    """New insulation in winter, a quarter off the slope: the day is found within one, what it avoided within its band."""
+    bills = daily_house(day, 0.75)
+    found = held(bills).avoided
+    assert found is not None
+    assert found.to_the_day
+    assert abs(int((found.day - bills.start_day[day]).astype(int))) <= 1
+    plain = daily_house(day, 1.0, noise=0.0)
+    after = plain.start_day >= bills.start_day[day]
+    truth = 1.0 - float(daily_house(day, 0.75, noise=0.0).energy_j[after].sum() / plain.energy_j[after].sum())
+    assert found.fraction == pytest.approx(truth, abs=found.uncertainty * found.fraction)
+    assert 0.0 < found.uncertainty < 0.5
+
+
+def test_daily_readings_are_shown_by_calendar_month() -> None:
+    bills = daily_house(400, 1.0)
+    months = by_month(bills)
+    assert months.energy_j.sum() == pytest.approx(bills.energy_j.sum())
+    assert all(str(day).endswith("-01") for day in months.start_day[1:])
+    assert held(bills, find_retrofit=False).bills.n_periods == months.n_periods
+
+
+def test_a_retrofit_without_bills_on_both_sides_and_a_typical_year_are_refused() -> None:
+    with pytest.raises(InputError, match="no bills lie after 2030-01-01"):
+        held(house(), retrofit="2030-01-01")
+    with pytest.raises(InputError, match="'soon' is no day"):
+        held(house(), retrofit="soon")
+    with pytest.raises(InputError, match="is a typical year"):
+        verify(lowered(), SOURCE, house(), replace(WEATHER, typical=True))

@@ -1,0 +1,131 @@
+"""A kind of heat source that another package brings in one file is seen wherever sources are."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+KIND = '''
+"""A corn stove, in one file."""
+
+from typing import Annotated, ClassVar, Literal
+
+from costsim.sources.base import HeatSource, Offer, Surroundings
+from costsim.units.fields import QuantityField
+
+
+class CornStove(HeatSource):
+    """Burns corn at the price of pellets."""
+
+    title: ClassVar[str] = "Corn stove"
+    burns_fuel: ClassVar[bool] = True
+    air_standard: ClassVar[str] = "NFPA 211"
+    example: ClassVar[dict] = {"kind": "corn", "output": "12 kW"}
+    rests_on: ClassVar = (("efficiency", "70 %, whatever the load", "common practice, no source", "output"),)
+
+    kind: Literal["corn"]
+    output_w: Annotated[float, QuantityField("power", "Rated output", above=0, at_most=1e6, example="12 kW")]
+
+    @property
+    def fuel_key(self) -> str:
+        """Pellets stand for corn."""
+        return "pellets"
+
+    def nameplate_w(self) -> float:
+        """Rated output [W]."""
+        return self.output_w
+
+    def offer(self, surroundings: Surroundings) -> Offer:
+        """The same at any hour."""
+        return self._offer(surroundings, capacity_w=self.output_w, heat_per_input=0.7)
+'''
+STUDY = """
+title = "Corn or electricity"
+[place]
+weather = "greensboro.csv"
+timezone = "America/New_York"
+[house]
+floor_area = "1500 ft2"
+design_heat_loss = "7 kW"
+indoor_temperature = "70 degF"
+balance_point = "62 degF"
+[prices.electricity]
+energy = "0.16 $/kWh"
+[prices.pellets]
+energy = "0.15 $/lb"
+[uncertainty]
+draws = 200
+[[option]]
+name = "Corn"
+[[option.source]]
+kind = "corn"
+output = "12 kW"
+[[option]]
+name = "Electric"
+[[option.source]]
+kind = "electric"
+output = "12 kW"
+"""
+SCRIPT = """
+import json, sys
+from costsim import load_weather, read_study, simulate
+from costsim.analysis.capacity import capacity_report
+from costsim.analysis.uncertainty import uncertainty
+from costsim.report.basis import basis_of
+from costsim.report.content import report_of
+from costsim.report.html import as_html
+from costsim.results.cautions import cautions_of
+from costsim.cli.main import main
+
+case = read_study(sys.argv[1])
+weather = load_weather(case)
+corn = simulate(case, weather).options[0].sources[0]
+doubt = uncertainty(case, weather)
+looked = capacity_report(case, weather)
+told = cautions_of(case, coldest_c=-10.0, freeze_c=0.0, max_temperature_c=60.0, system="us")
+page = as_html(report_of(case, weather, "us"))
+homes = main(["portfolio", sys.argv[2], "--study", sys.argv[1], "-o", sys.argv[3]])
+summary = json.load(open(sys.argv[3] + "/summary.json"))
+print(json.dumps({
+    "efficiency": corn.heat_j / corn.input_j, "heat": corn.heat_j,
+    "ranked": [one.what for one in doubt.sensitivity], "spread": float(doubt.options[0].cost.std()),
+    "capacity": [(one.name, one.rated_w) for one in looked.options[0].sources],
+    "cautions": {one.key: one.text for one in told}, "page": "Corn stove" in page and "NFPA 211" in page,
+    "assumed": [one.what for one in simulate(case, weather).assumptions],
+    "homes": homes, "portfolio": summary["options"][0]["cost"],
+}))
+"""
+
+
+def test_a_burning_kind_of_another_package_is_seen_everywhere(tmp_path: Path) -> None:
+    site, study, homes = tmp_path / "site", tmp_path / "corn.toml", tmp_path / "homes.csv"
+    (site / "cornheat-1.0.dist-info").mkdir(parents=True)
+    (site / "cornheat.py").write_text(KIND, encoding="utf-8")
+    (site / "cornheat-1.0.dist-info" / "METADATA").write_text("Metadata-Version: 2.1\nName: cornheat\nVersion: 1.0\n")
+    entry = "[costsim.sources]\ncorn = cornheat:CornStove\nbroken = cornheat:Missing\n"
+    (site / "cornheat-1.0.dist-info" / "entry_points.txt").write_text(entry)
+    study.write_text(STUDY, encoding="utf-8")
+    homes.write_text("home,house.design_heat_loss [kW]\nA,5\nB,8\n", encoding="utf-8")
+    paths = [str(site), *sys.path]
+    done = subprocess.run(
+        [sys.executable, "-c", SCRIPT, str(study), str(homes), str(tmp_path / "out")],
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(path for path in paths if path)},
+        capture_output=True, text=True, timeout=240, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    # a kind that cannot be loaded is one line, and the rest goes on
+    assert "the kind of source 'broken' (cornheat:Missing) cannot be loaded" in done.stderr
+    found = json.loads(done.stdout.splitlines()[-1])
+    assert abs(found["efficiency"] - 0.7) < 1e-9
+    assert found["heat"] > 1e9
+    assert "efficiency of burners" in found["ranked"]
+    assert found["spread"] > 0
+    assert found["capacity"] == [["Corn stove", 12000.0]]
+    assert found["cautions"]["carbon_monoxide"].startswith("Corn stove: a fire without enough air")
+    assert found["page"]
+    assert "corn stove, efficiency" in found["assumed"]
+    assert found["homes"] == 0
+    assert found["portfolio"]["mean"] > 100

@@ -1,0 +1,35 @@
+"""Names that nobody should have: markup, links, addresses, formulas, odd letters. Written for these tests."""
+
+from __future__ import annotations
+
+HOSTILE = [
+    "![evil](http://evil.example/a.png)", "[evil](http://evil.example)", "[evil](javascript:alert(1))", "[evil]: http://evil.example", "[evil][1]",
+    "[evil]", "![evil]", "[![evil](http://evil.example/a.png)](http://evil.example)", "<http://evil.example>", "<evil@evil.example>",
+    "http://evil.example",
+    "https://evil.example/a?b=c&d=e", "HTTPS://EVIL.EXAMPLE", "www.evil.example", "WWW.evil.example/x", "see www.evil.example.", "(www.evil.example)",
+    "evil@evil.example", "mail evil.one+two@evil.example now", "mailto:evil@evil.example", "xmpp:evil@evil.example/x", "ftp://evil.example",
+    "//evil.example/a",
+    "ht&#116;p://evil.example", "www&period;evil.example", "&lt;img src=evil&gt;", "&amp;evil", "&#x3C;b&#x3E;evil", "&nbsp;evil", "&copy evil",
+    "\\[evil\\](x)",
+    "\\\\[evil](http://evil.example)", "`evil`", "``` evil", "~~~ evil", "**evil**", "*evil*", "__evil__", "_evil_", "***evil***", "~~evil~~",
+    "~evil~",
+    "# evil", "###### evil", "evil\n===", "evil\n---", "=== evil", "--- evil", "***", "- evil", "* evil", "+ evil", "1. evil", "1) evil",
+    "123456789. evil", "> evil",
+    ">> evil", "    evil", "\tevil", "| evil | b |\n|---|---|\n| c | d |", "evil | b", "- [ ] evil", "- [x] evil", "[^1] evil", "[^1]: evil",
+    "term\n: evil",
+    "<b>evil</b>", "<img src=http://evil.example/a.png>", "<script>evil</script>", "<!-- evil -->", "<![CDATA[evil]]>", "<?evil?>", "<evil",
+    "</evil>",
+    "<svg onload=evil>", "<iframe src=//evil.example>", "<a href=http://evil.example>", "<style>@import 'http://evil.example'</style>", "$evil$",
+    "$$evil$$",
+    "\\(evil\\)", "\\[evil\\]", "$\\href{http://evil.example}{x}$", "$\\includegraphics{http://evil.example/a.png}$", ":red[evil]",
+    ":red-background[evil]",
+    ":evil:", ":smile: evil", ":+1: evil", ":material/home: evil", ":streamlit: evil", ":small[evil]", "::evil[x]", ":::evil", "evil -> x",
+    "evil <- x",
+    "evil -- x", "evil >= x", "evil <= x", "evil ~= x", "evil != x", "=1+evil", "@SUM(evil)", "+evil", "-evil", "=HYPERLINK(\"http://evil.example\")",
+    "'evil", "\"evil\"", "evil%00", "{{evil}}", "{evil}", "${evil}", "%s evil", "{0.__class__} evil", "evil\\", "evil\\\\", "\u202eevil",
+    "evil\u200b.example",
+    "\uff1devil", "e\u0301vil", "evil" * 40, "ﷺ evil", "evil🙂", "../../evil", "/etc/evil", "C:\\evil", "\\\\evil\\share", "file:///etc/evil",
+    "data:text/html,evil",
+    "javascript:evil", "--evil", "-rf evil", "; evil", "| evil", "$(evil)", "`evil`", "&& evil", "evil\r\nX: y", "NULL evil", "nan evil",
+    "17:00-20:00 evil",
+]  # fmt: skip
