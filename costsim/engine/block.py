@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import kernel as k
-from costsim.engine.lane_inputs import LaneInputs
+from costsim.engine.lane_inputs import LaneInputs, kinds_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -60,15 +60,6 @@ class AnnualTotals:
     sums: Floats
     energy_j: Floats
     peaks_w: Floats
-
-
-def kinds_of(source_scalars: Floats) -> list[int]:
-    """Kind of each source, as the kernel tells them apart."""
-    found = []
-    for own in source_scalars:
-        told = k.CYCLING if own[k.DEGRADATION] > 0 and own[k.MIN_FIRE] > 0 else k.DISPATCHABLE
-        found.append(k.BATCH_FIRED if own[k.BURN_POWER] > 0 else k.SOLAR if own[k.MUST_RUN] > 0.5 else told)
-    return found
 
 
 def share(
