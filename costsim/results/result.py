@@ -114,6 +114,11 @@ class UseSeason:
     unmet_j: float
     unmet_hours: int
 
+    def as_dict(self) -> dict[str, Any]:
+        """For JSON: energy in kWh."""
+        kwh = {"heat_kwh": self.heat_j / 3.6e6, "unmet_kwh": self.unmet_j / 3.6e6}
+        return {"name": self.name, "kind": self.kind, **kwh, "unmet_hours": self.unmet_hours}
+
 
 @dataclass(frozen=True, slots=True)
 class OptionResult:

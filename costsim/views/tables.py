@@ -15,7 +15,7 @@ from costsim import __version__
 from costsim.errors import Fault, InputError
 from costsim.files import may_be_formula, write_whole
 from costsim.physics.fuels import FUELS, sold_amount
-from costsim.results.result import OptionResult, Result, SourceSeason, UseSeason
+from costsim.results.result import OptionResult, Result, SourceSeason
 from costsim.study.prices import singular
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
@@ -200,18 +200,8 @@ def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:
         "biogenic_co2_kg": option.biogenic_co2_kg,
         "pump_kwh": option.pump_j / KWH_J,
         "sources": [_source_json(source) for source in option.sources],
-        "uses": [_use_json(use) for use in option.uses],
+        "uses": [use.as_dict() for use in option.uses],
         "warnings": list(option.warnings),
-    }
-
-
-def _use_json(use: UseSeason) -> dict[str, Any]:
-    return {
-        "name": use.name,
-        "kind": use.kind,
-        "heat_kwh": use.heat_j / KWH_J,
-        "unmet_kwh": use.unmet_j / KWH_J,
-        "unmet_hours": use.unmet_hours,
     }
 
 
