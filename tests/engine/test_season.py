@@ -91,7 +91,7 @@ def test_two_sources_on_one_meter_share_it_by_the_price_of_their_hours() -> None
 def test_hours_cannot_be_written_and_name_their_cause() -> None:
     hourly = one({**ELECTRIC, "output": "2 kW"}, weather=constant_weather(5.0)).hourly
     arrays = [value for value in (getattr(hourly, name) for name in hourly.__slots__) if isinstance(value, np.ndarray)]
-    assert len(arrays) == 17
+    assert len(arrays) == 19
     assert not any(array.flags.writeable for array in (*arrays, *hourly.unmet_by_cause_w.values()))
     assert hourly.unmet_by_cause_w["capacity"] == pytest.approx(np.full(8760, 1000.0), rel=2e-6)
     # the water of the first hour is a hair cooler at first
