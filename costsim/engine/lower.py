@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from calendar import isleap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -15,9 +16,9 @@ from costsim.engine.layout import COLD_K
 from costsim.engine.water import MassSide, WaterSide, water_side
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
-from costsim.physics.fuels import FUELS
 from costsim.sources import Offer, Surroundings
 from costsim.study.case import Case, Option
+from costsim.study.grid import co2_factors, in_the_us
 from costsim.study.heat_loss import Route
 from costsim.study.rules import RULES
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j
@@ -109,8 +110,13 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
     prices = prices_seen(case, tariffs, calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
-    co2 = {"electricity": FUELS["electricity"].co2_kg_per_j}
-    co2 |= {key: price.co2_factor_kg_per_j(key) for key, price in case.prices.items()}
+    co2 = co2_factors(case.prices, in_the_us(case.place, case.currency, weather))
+    missing = [key for key in case.prices if math.isnan(co2[key])]
+    if case.economics.carbon_price is not None and missing:
+        problem = "is missing: carbon_price counts it, and the US average does not hold for this place"
+        raise InputError(
+            Fault(f"prices.{missing[0]}.co2", problem, 'add the grid\'s own, such as co2 = "0.2 kg/kWh"', case.file)
+        )
     return _around_house(
         case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs},
         {"weather": weather, "calendar": calendar, "altitude_m": altitude, "price_per_j": prices, "co2_kg_per_j": co2},
