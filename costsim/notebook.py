@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pandas as pd
 
-from costsim.analysis import breakeven, capacity, foresight, layout, lifecycle, sizing, uncertainty, winters
+from costsim.analysis import breakeven, capacity, foresight, layout, lifecycle, select, sizing, uncertainty, winters
 from costsim.engine.lower import lower_study
 from costsim.report.write import write_report
 from costsim.results.result import Result
@@ -350,6 +350,10 @@ class Study:
     def layout(self) -> Any:
         """Loops, pumps and zones from the floor areas; see `costsim.analysis.layout.layout`."""
         return layout.layout(self.case, self.weather)
+
+    def select(self) -> Any:
+        """Sizes off the shelf for every option; see `costsim.analysis.select.select`."""
+        return select.select(self.case, self.weather)
 
     def report(self, path: str | Path) -> Path:
         """Write the report as .pdf or .html and give its path."""

@@ -7,18 +7,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from costsim.analysis.layout_plan import FluidPlan, LayoutResult, LoopPlan, Remedy, Unserved, as_json
-from costsim.analysis.loop_pumps import (
-    Duty,
-    Fed,
-    Ground,
-    PumpPlan,
-    duty,
-    fed_loops,
-    mains_drop_pa,
-    pumps_of,
-    run_pump,
-    serves,
-)
+from costsim.engine.laid_floor import lay_floor
+from costsim.engine.loop_pumps import Duty, Fed, Ground, PumpPlan, duty, run_pump, serves
 from costsim.engine.lower import lower_study
 from costsim.engine.water import HOTTEST_WATER_C, circulating
 from costsim.errors import Fault, InputError
@@ -27,13 +17,14 @@ from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
 from costsim.study.case import Case
 from costsim.study.layout import Layout
-from costsim.study.loops import Circuit, circuits_of, spread_share
-from costsim.study.plant import COMMON_PUMP, Pump
+from costsim.study.loops import Circuit, spread_share
 from costsim.units.quantity import INCH_M
 from costsim.weather import Weather
 
 CLOSER_SPACINGS_M = tuple(INCH_M * inch for inch in (10, 9, 8, 6, 4))
 HIGHEST_VOLUME_SHARE = 0.57
+LEAST_FLOW_M3_S = 1e-7
+"""Below it a pump does not push water at all: its head is less than what mains and valves take."""
 
 
 def layout(case: Case, weather: Weather) -> LayoutResult:
@@ -67,14 +58,10 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     common = lower_study(case, weather)
     fluid, freeze = circulating(floor.antifreeze, floor.concentration_share)
     plan, top = floor.layout, case.tank.max_temperature_c if case.tank else HOTTEST_WATER_C
-    pump = floor.pump if floor.pump_typed and floor.pump is not None else Pump(**COMMON_PUMP)
-    hottest = min(top, plan.max_supply_c) if plan.max_supply_c is not None else top
-    ground = Ground(floor, plan, pump, fluid, case.house.indoor_temperature_c, hottest)
-    circuits = circuits_of(plan)
-    loads = _loads_w(circuits, common.route.load_w)
-    each = [load / one.count for load, one in zip(loads, circuits, strict=True)]
-    pumps, lift = _all_pumps(ground, circuits, each)
-    fed = fed_loops(ground, circuits, pumps)
+    laid = lay_floor(case, floor, plan, fluid, load_w=common.route.load_w, top_c=top)
+    ground, circuits, each, pumps, lift = laid.ground, laid.circuits, laid.each_w, laid.pumps, laid.lift_pa
+    fed, hottest = laid.fed, ground.max_supply_c
+    loads = [load * one.count for load, one in zip(each, circuits, strict=True)]
     held = [one for one in fed if serves(ground, circuits[one.circuit], one.flow_m3_s, each[one.circuit])]
     supply = max((_duty(ground, circuits, one, each).supply_c for one in held), default=hottest)
     supply = hottest if len(held) < len(fed) else supply
@@ -101,30 +88,6 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         },
         notes=_notes(case, circuits, loads, common.route.load_w),
     )
-
-
-def _loads_w(circuits: Sequence[Circuit], design_w: float) -> list[float]:
-    """Load of each circuit: as typed, the rest by area."""
-    typed = math.fsum(one.heat_loss_w or 0.0 for one in circuits)
-    area = math.fsum(one.area_m2 for one in circuits if one.heat_loss_w is None)
-    rest = max(design_w - typed, 0.0)
-    return [one.heat_loss_w if one.heat_loss_w is not None else rest * one.area_m2 / area for one in circuits]
-
-
-def _all_pumps(
-    ground: Ground, circuits: Sequence[Circuit], each_w: Sequence[float]
-) -> tuple[tuple[PumpPlan, ...], dict[str, float]]:
-    """Pumps of every thermostat, and what flow passes beside the loops on each level [Pa]."""
-    pumps: list[PumpPlan] = []
-    lift: dict[str, float] = {}
-    for level in ground.layout.level:
-        here = [i for i, one in enumerate(circuits) if one.level == level.name]
-        load = math.fsum(each_w[i] * circuits[i].count for i in here)
-        lift[level.name] = ground.pump.lift_pa + mains_drop_pa(ground, level.mains_m, load)
-        for thermostat in dict.fromkeys(circuits[i].thermostat for i in here):
-            members = [i for i in here if circuits[i].thermostat == thermostat]
-            pumps += pumps_of(ground, circuits, each_w, members, lift[level.name])
-    return tuple(pumps), lift
 
 
 def _duty(ground: Ground, circuits: Sequence[Circuit], one: Fed, each_w: Sequence[float], share: float = 1.0) -> Duty:
@@ -167,7 +130,8 @@ def _unserved(ground: Ground, loops: Sequence[LoopPlan], lift: dict[str, float])
         dropping = plan.design.drop_k > ground.layout.temperature_drop_k + 1e-6
         if not (too_warm or short or dropping) or plan.circuit.name in found:
             continue
-        why = "surface" if too_warm else "supply" if short else "drop"
+        stuck = plan.fed.flow_m3_s < LEAST_FLOW_M3_S
+        why = "surface" if too_warm else "flow" if stuck else "supply" if short else "drop"
         able = (
             plan.design.load_w
             / (plan.design.supply_c - ground.indoor_temperature_c)
@@ -176,7 +140,8 @@ def _unserved(ground: Ground, loops: Sequence[LoopPlan], lift: dict[str, float])
         area = plan.circuit.area_m2 / plan.circuit.count
         limit = surface_limit_w_m2(zone=plan.circuit.zone, room_c=ground.indoor_temperature_c) * area
         missing = max(plan.design.load_w - min(able, limit), 0.0) * plan.circuit.count
-        ways = [] if too_warm else list(_remedies(ground, plan, lift[plan.circuit.level]))
+        ways = [Remedy("wider or shorter mains, or a pump of more head")] if stuck else []
+        ways += [] if too_warm or stuck else list(_remedies(ground, plan, lift[plan.circuit.level]))
         if missing > 0.5:
             ways.append(Remedy("a panel or another emitter that gives", missing, "power"))
         found[plan.circuit.name] = Unserved(plan.circuit.name, why, missing, tuple(ways))

@@ -6,7 +6,7 @@ import math
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from costsim.analysis.loop_pumps import Duty, Fed, PumpPlan
+from costsim.engine.loop_pumps import Duty, Fed, PumpPlan
 from costsim.physics.hydraulics import LAMINAR, TURBULENT
 from costsim.study.loops import Circuit
 

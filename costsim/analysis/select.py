@@ -15,7 +15,7 @@ from costsim.engine.lower import LoweredStudy, lower_option, lower_study
 from costsim.errors import InputError
 from costsim.physics.circuits import Circuit, circuit_for, dwelling_load_va, metered_load_va
 from costsim.physics.combustion import propane_vaporisation_w
-from costsim.physics.gas_pipe import CombustionAir, combustion_air, next_pipe, vent_category
+from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.results.result import OptionResult
 from costsim.simulation import simulate_option
 from costsim.sources import HeatSource
@@ -25,13 +25,6 @@ from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.units.table import PSI_PA
 from costsim.weather import Weather
 
-LISTS = {
-    "electric": "electric boiler output",
-    "off_peak_electric": "electric boiler output",
-    "gas": "gas boiler input",
-    "oil": "oil boiler output",
-    "pellet": "pellet boiler output",
-}
 CONDENSING_SHARE, OTHER_SHARE = 0.95, 0.85
 """Output over input on the plate of a condensing unit, and of one whose efficiency is not typed; value from memory."""
 LOW_FILL = 0.3
@@ -207,14 +200,9 @@ def _source(
     case: Case, weather: Weather, common: LoweredStudy, sizes: Sizes, selection: Selection, at: tuple[int, int],
     source: HeatSource, needed_w: float,
 ) -> SourceChoice:  # fmt: skip
-    what = LISTS.get(source.kind, "")
+    what = source.market_list
     if not what:
-        note = {
-            "heat_pump": "by its data sheet: output at the design outdoor and supply temperatures; circuit by its plate (MCA, MOP)",
-            "wood": "by charge and buffer: costsim capacity, and the maker's sheet",
-            "solar": "by area: costsim size --what area",
-        }.get(source.kind, "by its data sheet")
-        return SourceChoice(source.label, source.kind, "", needed_w, (), None, None, None, note)
+        return SourceChoice(source.label, source.kind, "", needed_w, (), None, None, None, source.sized_by)
     share = output_share(source)
     found: list[SizeStep] = []
     for size in sizes.of(what):
@@ -234,8 +222,8 @@ def _source(
     if chosen and needed_w <= 0:
         note = "the other sources carry the load by themselves; the smallest size is shown"
     heat = chosen.output_w if chosen else needed_w
-    electric = _electric(case, selection, source, heat) if source.kind in ("electric", "off_peak_electric") else None
-    gas = _gas(common, sizes, selection, source, heat) if source.kind == "gas" else None
+    electric = _electric(case, selection, source, heat) if source.continuous_load else None
+    gas = _gas(common, sizes, selection, source, heat) if source.fuel_key in GASES else None
     return SourceChoice(source.label, source.kind, what, needed_w, tuple(found[-3:]), chosen, electric, gas, note)
 
 
@@ -250,7 +238,7 @@ def always_there(source: HeatSource) -> bool:
     """
     barred = source.windows or source.months or source.days != "every day" or source.curtailment is not None
     locked = source.lockout_above_c is not None or source.lockout_below_c is not None
-    return source.kind not in ("wood", "solar") and not barred and not locked
+    return not (source.unstoppable or source.collects_sun or barred or locked)
 
 
 def output_share(source: HeatSource) -> float:
@@ -377,7 +365,8 @@ def _pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[PumpDuty
             counts[key] = counts.get(key, 0) + 1
         return tuple(PumpDuty(name, count, flow, head) for (name, flow, head), count in counts.items())
     found = []
-    for group, check in zip(case.floor.loops, common.water.loops, strict=True):
+    floor = common.water.floor or case.floor
+    for group, check in zip(floor.loops, common.water.loops, strict=True):
         typed = case.floor.pump
         each = group.loops_per_pump or (min(typed.loops_per_pump, group.count) if typed else 1)
         found.append(PumpDuty(check.name, math.ceil(group.count / each), check.flow_m3_s * each, check.head_pa))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine.laid_floor import lay_floor, with_pumps
 from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import (
     BUILD_UPS,
@@ -100,7 +101,8 @@ class WaterSide:
 
     `max_temperature_c` limits the water; `hottest_c` is the hottest that the study speaks of, for cautions and ratings.
     `drop_k_w` is how much the floor's water cools for each watt it gives, `zones_kept` what an hour of rest leaves of the
-    difference between the tank's top and bottom, 0 for a mixed tank; `mass` is what slab and room store, where the study lets them.
+    difference between the tank's top and bottom, 0 for a mixed tank; `floor` has a group for each of `loops`;
+    `mass` is what slab and room store, where the study lets them.
     """
 
     resistance_k_w: float
@@ -117,6 +119,7 @@ class WaterSide:
     zones_kept: float = 0.0
     mass: MassSide | None = None
     loops: tuple[LoopCheck, ...] = ()
+    floor: Floor | None = None
     freeze_c: float = 0.0
     warnings: tuple[str, ...] = ()
 
@@ -145,6 +148,7 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
     headroom = max(top - indoor, 0.0)
     loops: list[LoopCheck] = []
+    floor = _with_its_pumps(case, mixture, design_load_w)
     if floor is not None:
         loops, heats = _loops(floor, mixture, design_load_w, indoor)
         supply = sum(check.count * check.heat_w_k for check in loops)
@@ -169,6 +173,7 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         zones_kept=tank.stratification_share ** (1 / 24) if tank else 0.0,
         mass=mass,
         loops=tuple(loops),
+        floor=floor,
         freeze_c=freeze,
         warnings=(
             *_warnings(case, limit, freeze, coldest_c, design_load_w),
@@ -210,12 +215,22 @@ def _hottest_c(case: Case, at_design_c: float) -> float:
     return min(HOTTEST_WATER_C, max(at_design_c, *outlets))
 
 
+def _with_its_pumps(case: Case, mixture: FluidProperties, design_load_w: float) -> Floor | None:
+    """The floor; where it is given by areas alone, with the loops and pumps that the load asks for."""
+    floor = case.floor
+    if floor is None or floor.loops_typed or floor.layout is None:
+        return floor
+    top = case.tank.max_temperature_c if case.tank else HOTTEST_WATER_C
+    return with_pumps(lay_floor(case, floor, floor.layout, mixture, load_w=design_load_w, top_c=top))
+
+
 def slab_side(case: Case, design_load_w: float) -> MassSide | None:
     """What the floor could store, whether or not the study lets it; None where no floor is described."""
     floor = case.floor
     if floor is None:
         return None
     mixture, _ = circulating(floor.antifreeze, floor.concentration_share)
+    floor = _with_its_pumps(case, mixture, design_load_w) or floor
     loops, heats = _loops(floor, mixture, design_load_w, case.house.indoor_temperature_c)
     return _mass(case, floor, mixture, loops, heats, design_load_w)
 

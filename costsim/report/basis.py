@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from costsim.analysis.capacity import CapacityReport, OptionCapacity, capacity_report
 from costsim.analysis.layout import LayoutResult, layout
 from costsim.analysis.needs import mixture, needs_of, tube_content_m3
+from costsim.analysis.select import SelectionResult, select
 from costsim.analysis.uncertainty import OptionUncertainty, UncertaintyResult, uncertainty
 from costsim.engine.lower import LoweredStudy, lower_study
 from costsim.results.cautions import Caution, cautions_of
@@ -35,6 +36,7 @@ class Basis:
     checks: tuple[RatingCheck, ...]
     needs: Needs
     layout: LayoutResult | None
+    selection: SelectionResult | None
 
     def band(self, name: str) -> tuple[float, float, float]:
         """Cost of an option at 10, 50 and 90 % of the draws."""
@@ -81,5 +83,6 @@ def basis_of(case: Case, weather: Weather, system: str) -> Basis:
         ),
         checks=rating_checks(case.ratings or Ratings(), needs),
         needs=needs,
+        selection=select(case, weather) if case.selection is not None else None,
         layout=layout(case, weather) if case.floor is not None and case.floor.layout is not None else None,
     )

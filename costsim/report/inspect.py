@@ -182,9 +182,7 @@ def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
 
 def open_items(basis: Basis) -> list[str]:
     """What nobody but people on site can write down."""
-    burning = any(
-        source.fuel_key in ("natural_gas", "propane", "heating_oil") for o in basis.case.options for source in o.sources
-    )
+    burning = any(source.burns_fuel for option in basis.case.options for source in option.sources)
     missing = [check.what for check in basis.checks if check.verdict == "not given"]
     return [
         *missing,

@@ -15,6 +15,7 @@ from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, tab
 from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.report.formulas import formula_rows
 from costsim.report.sign import crowded
+from costsim.report.system_pages import layout_pages, size_pages
 from costsim.report.typed import typed_rows
 from costsim.report.water import fluid_facts, loop_table
 from costsim.results.result import CAUSES, OptionResult
@@ -32,7 +33,9 @@ def sheet_pages(basis: Basis) -> tuple[Block, ...]:
         _design,
         _formulas,
         _water,
+        layout_pages,
         _sources,
+        size_pages,
         _short,
         _ratings,
         _bills,

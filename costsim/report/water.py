@@ -65,7 +65,7 @@ def _content(basis: Basis) -> str:
 
 def loop_table(basis: Basis) -> Table | None:
     """Flow, Reynolds number, pressure drop, heat and surface of every group of loops; None without a floor."""
-    floor, system = basis.case.floor, basis.system
+    floor, system = basis.common.water.floor, basis.system
     if floor is None:
         return None
     flow, head, power, warm = (pretty_unit(unit_for(name, system)) for name in ("flow", "head", "power", "temperature"))

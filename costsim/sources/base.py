@@ -205,6 +205,12 @@ class HeatSource(StudyModel):
     needs_power: ClassVar[bool] = True
     automatic: ClassVar[bool] = True
     """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
+    market_list: ClassVar[str] = ""
+    """In which list of sizes off the shelf it is found (`costsim.study.selection.WHATS`); empty where it is sold by something else."""
+    sized_by: ClassVar[str] = "by its data sheet"
+    """What it is chosen by, where it is in no list."""
+    symbol: ClassVar[str] = ""
+    """How a schematic draws it: element, flame, logs, fan or collector; a plain box by default."""
     example: ClassVar[dict[str, Any]] = {}
     rated_at: ClassVar[str] = ""
     """Under which conditions the rated output holds, where a nameplate does not say it."""

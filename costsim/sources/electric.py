@@ -114,6 +114,8 @@ class Electric(_Resistance):
     """Electric resistance boiler or elements on the house's meter."""
 
     title: ClassVar[str] = "Electric boiler"
+    market_list: ClassVar[str] = "electric boiler output"
+    symbol: ClassVar[str] = "element"
     example: ClassVar[dict[str, Any]] = {"kind": "electric", "output": "9 kW", "efficiency": "99 %"}
 
     kind: Literal["electric"]
@@ -124,6 +126,8 @@ class OffPeakElectric(_Resistance):
     """Electric resistance that runs in off-peak hours only, and may charge the store in them."""
 
     title: ClassVar[str] = "Off-peak electric boiler"
+    market_list: ClassVar[str] = "electric boiler output"
+    symbol: ClassVar[str] = "element"
     utility_controlled: ClassVar[bool] = True
     example: ClassVar[dict[str, Any]] = {"kind": "off_peak_electric", "output": "12 kW", "windows": ["22:00-06:00"]}
 

@@ -224,6 +224,8 @@ class GasBoiler(_FuelFired):
     """Natural gas or propane boiler or water heater."""
 
     title: ClassVar[str] = "Gas boiler"
+    market_list: ClassVar[str] = "gas boiler input"
+    symbol: ClassVar[str] = "flame"
     air_standard: ClassVar[str] = "NFPA 54"
     example: ClassVar[dict[str, Any]] = {"kind": "gas", "fuel": "natural_gas", "output": "12 kW", "efficiency": "92 %"}
 
@@ -284,6 +286,8 @@ class OilBoiler(_FuelFired):
     """Oil boiler."""
 
     title: ClassVar[str] = "Oil boiler"
+    market_list: ClassVar[str] = "oil boiler output"
+    symbol: ClassVar[str] = "flame"
     air_standard: ClassVar[str] = "NFPA 31"
     example: ClassVar[dict[str, Any]] = {"kind": "oil", "output": "20 kW", "efficiency": "86 %"}
 

@@ -60,6 +60,10 @@ class HeatPump(HeatSource):
     """Heat pump between outdoor air and the tank, by its test points."""
 
     title: ClassVar[str] = "Air-to-water heat pump"
+    sized_by: ClassVar[str] = (
+        "by its data sheet: output at the design outdoor and supply temperatures; circuit by its plate (MCA, MOP)"
+    )
+    symbol: ClassVar[str] = "fan"
     example: ClassVar[dict[str, Any]] = {
         "kind": "heat_pump",
         "outdoor": ["-15 degC", "7 degC"],

@@ -26,6 +26,8 @@ class Solar(HeatSource):
     """Collectors with their test coefficients; heat depends on how hot the tank is."""
 
     title: ClassVar[str] = "Solar collectors"
+    sized_by: ClassVar[str] = "by area: costsim size --what area"
+    symbol: ClassVar[str] = "collector"
     automatic: ClassVar[bool] = False
     outdoors: ClassVar[bool] = True
     unstoppable: ClassVar[bool] = True

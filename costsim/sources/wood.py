@@ -32,6 +32,8 @@ class Wood(HeatSource):
     """Hand-fired boiler: somebody loads it at given times, and it burns until the charge is gone."""
 
     title: ClassVar[str] = "Wood boiler"
+    sized_by: ClassVar[str] = "by charge and buffer: costsim capacity, and the maker's sheet"
+    symbol: ClassVar[str] = "logs"
     burns_fuel: ClassVar[bool] = True
     air_standard: ClassVar[str] = "NFPA 211"
     automatic: ClassVar[bool] = False
@@ -255,6 +257,8 @@ class PelletBoiler(HeatSource):
     """Pellet boiler that feeds and lights itself."""
 
     title: ClassVar[str] = "Pellet boiler"
+    market_list: ClassVar[str] = "pellet boiler output"
+    symbol: ClassVar[str] = "logs"
     burns_fuel: ClassVar[bool] = True
     air_standard: ClassVar[str] = "NFPA 211"
     example: ClassVar[dict[str, Any]] = {"kind": "pellet", "output": "15 kW", "efficiency": "78 %"}

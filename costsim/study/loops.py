@@ -16,6 +16,10 @@ MORE_LOOPS_SHARE = 0.25
 """Loops added for balance, at most, over the fewest that do; our choice."""
 
 
+MOST_TRIES = 100
+"""Loops added while looking for balance; beyond some hundred loops a few more change nothing."""
+
+
 @dataclass(frozen=True, slots=True)
 class Circuit:
     """Like loops that serve one room, or small rooms joined.
@@ -151,7 +155,7 @@ def _both(one: Circuit, other: Circuit) -> Circuit:
 def _balanced(circuits: list[Circuit], longest_m: float) -> list[Circuit]:
     """Choose the number of loops of each circuit so that their lengths come close together."""
     now = [replace(one, count=one.fewest(longest_m)) for one in circuits]
-    more = max(1, int(MORE_LOOPS_SHARE * sum(one.count for one in now)))
+    more = min(max(1, int(MORE_LOOPS_SHARE * sum(one.count for one in now))), MOST_TRIES)
     best = now
     for _ in range(more):
         lengths = [one.length_m for one in best]

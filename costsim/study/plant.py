@@ -226,7 +226,7 @@ class Floor(StudyModel):
     build_up: Annotated[str, OneOf(BUILD_UPS, "a known build-up"), Field(title="Floor build-up")] = "concrete_100"
     insulation_m2k_w: Annotated[float, QuantityField("r_value", "Insulation below", above=0, at_most=20)] = 1.8
     loops: Annotated[
-        tuple[Loops, ...], Field(max_length=50, title="Loops", description="Or a layout to make them from.")
+        tuple[Loops, ...], Field(max_length=400, title="Loops", description="Or a layout to make them from.")
     ] = ()
     layout: Annotated[
         Layout | None, Field(title="Layout", description="Levels and rooms, from which loops are made.")

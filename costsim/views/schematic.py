@@ -17,10 +17,10 @@ MOST_DRAWN_LOOPS = 40
 
 @dataclass(frozen=True, slots=True)
 class SourceMark:
-    """A source on the drawing: rated and delivered heat at design [W], its flow where that is typed."""
+    """A source on the drawing: its symbol, rated heat and what is left of it [W], its flow where that is typed."""
 
     name: str
-    kind: str
+    symbol: str
     rated_w: float
     delivered_w: float
     flow_m3_s: float | None = None
@@ -128,15 +128,14 @@ def _sources(sheet: Sheet, system: System, units: str, top: float, back: float) 
         sheet.pipe([(RETURN_X, y), (box.left, y)], cold=True)
         sheet.pipe([(box.right, y), (SUPPLY_X, y)])
         sheet.rect(box)
-        symbols.glyph(sheet, source.kind, box)
+        symbols.glyph(sheet, source.symbol, box)
         symbols.pump(sheet, 44, y, "right")
         sheet.arrow(236, y, "right")
         sheet.label(40, y - 46, source.name, size=11, bold=True, most=210)
         rated = f"rated {to_display(source.rated_w, 'power', units):,.1f}, " if source.rated_w > 0 else ""
         sheet.label(40, y - 33, f"{rated}gives {show(source.delivered_w, 'power', units)}", size=10, most=210)
-        if source.kind != "solar":
-            symbols.relief(sheet, 206, y)
-            sheet.label(219, y - 10, "RV", size=9)
+        symbols.relief(sheet, 206, y)
+        sheet.label(219, y - 10, "RV", size=9)
         if source.flow_m3_s is not None:
             sheet.label(64, y + 39, f"flow {show(source.flow_m3_s, 'flow', units)}", size=10, most=150)
     lowest = max(y for _, y in outlets)

@@ -72,24 +72,24 @@ def loop(sheet: Sheet, x: float, top: float, bottom: float, wide: float) -> None
 
 
 def glyph(sheet: Sheet, kind: str, box: Box) -> None:
-    """What makes the heat, inside the box of a source."""
+    """What makes the heat, inside the box of a source, by its `symbol`."""
     x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
-    if kind in ("electric", "off_peak_electric"):
+    if kind == "element":
         zigzag = [(x - 30 + 6 * i, y + (0 if i in (0, 10) else 8 if i % 2 else -8)) for i in range(11)]
         sheet.line([(x - 42, y), *zigzag, (x + 42, y)], wide=1.3)
-    elif kind in ("gas", "oil", "wood", "pellet"):
+    elif kind in ("flame", "logs"):
         _flame(sheet, x, y)
-        if kind in ("wood", "pellet"):
+        if kind == "logs":
             sheet.line([(x - 16, y + 18), (x + 16, y + 13)], wide=2.4)
             sheet.line([(x - 16, y + 13), (x + 16, y + 18)], wide=2.4)
         else:
             sheet.line([(x - 14, y + 16), (x + 14, y + 16)], wide=2.0)
-    elif kind == "heat_pump":
+    elif kind == "fan":
         sheet.circle(x, y, 13)
         sheet.shape([(x - 11, y + 6), (x + 11, y + 6), (x, y - 12)], wide=1.0)
         sheet.line([(x - 44, y - 12), (x - 30, y - 4), (x - 44, y + 4), (x - 30, y + 12)])
         sheet.line([(x + 30, y - 12), (x + 44, y - 4), (x + 30, y + 4), (x + 44, y + 12)])
-    elif kind == "solar":
+    elif kind == "collector":
         for i in range(6):
             sheet.line([(box.left + 14 + 15 * i, box.bottom - 6), (box.left + 24 + 15 * i, box.top + 6)])
     else:

@@ -48,13 +48,13 @@ def system_of(common: LoweredStudy, option: Option, look: OptionCapacity, layout
     return System(
         title=option.name,
         sources=tuple(
-            SourceMark(one.name, source.kind, one.rated_w, one.derated_w, getattr(source, "flow_m3_s", None))
+            SourceMark(one.name, source.symbol, one.rated_w, one.derated_w, getattr(source, "flow_m3_s", None))
             for source, one in zip(option.sources, look.sources, strict=True)
         ),
         zones=zones,
         tank_m3=tank.volume_m3 if tank else None,
         open_circuit=tank is not None and tank.circuit == "open",
-        mixing=hotter and top > supply + MIXED_ABOVE_K,
+        mixing=tank is not None and hotter and top > supply + MIXED_ABOVE_K,
         layers=int(getattr(tank, "layers", 1) or 1) if tank else 1,
         max_temperature_c=top,
         supply_c=supply,
@@ -101,7 +101,7 @@ def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:
 
 
 def _group_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
-    floor = common.case.floor
+    floor = common.water.floor
     if floor is None:
         return (ZoneMark("Emitters", 0, 1, "", 0.0, 0.0),)
     zones = []

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from costsim.analysis.layout import LayoutResult, LoopPlan, Unserved
+from costsim.analysis.layout import LEAST_FLOW_M3_S, LayoutResult, LoopPlan, Unserved
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.tables import text_table
 
 WHY = {
     "surface": "the floor would have to be warmer than it may be",
     "supply": "its loops need hotter water than the tank may give",
+    "flow": "its pump cannot push water through mains and valves",
     "drop": "the flow is too small: the water cools by more than it should",
 }
 CAUTION = (
@@ -49,7 +50,7 @@ def summary(found: LayoutResult, system: str) -> str:
     return (
         f"{found.loop_count} loops of {found.tube} ({show(found.tube_m, 'length', system, 0)} of tube) on {len(found.pumps)}"
         f" pumps and {zones} thermostat{'s' if zones > 1 else ''} carry {show(found.design_load_w, 'power', system)} at design"
-        f" with water at {show(found.supply_c, 'temperature', system, 0)}, half of it at"
+        f" with water at {show(found.supply_c, 'temperature', system, 0)} for the room that asks most, half of it at"
         f" {show(found.half_supply_c, 'temperature', system, 0)}."
     ).replace("carry", "carry" if not found.unserved else "do not carry all of")
 
@@ -66,8 +67,14 @@ def loop_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
 
 
 def _loop(plan: LoopPlan, system: str) -> list[str]:
+    stuck = plan.fed.flow_m3_s < LEAST_FLOW_M3_S
+
     def text(value: float, dimension: str, digits: int) -> str:
-        return f"{to_display(value, dimension, system):,.{digits}f}"
+        return (
+            "–"
+            if stuck and dimension == "temperature_difference"
+            else f"{to_display(value, dimension, system):,.{digits}f}"
+        )
 
     return [
         plan.circuit.name,
@@ -102,8 +109,14 @@ def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
         [
             plan.circuit.name,
             f"{to_display(plan.half.load_w, 'power', system):,.2f}",
-            f"{to_display(plan.half.supply_c, 'temperature', system):,.0f}",
-            f"{to_display(plan.half.drop_k, 'temperature_difference', system):,.0f}",
+            *(
+                ["–", "–"]
+                if plan.fed.flow_m3_s < LEAST_FLOW_M3_S
+                else [
+                    f"{to_display(plan.half.supply_c, 'temperature', system):,.0f}",
+                    f"{to_display(plan.half.drop_k, 'temperature_difference', system):,.0f}",
+                ]
+            ),
             f"{to_display(plan.half.surface_c, 'temperature', system):,.1f}",
             "alone" if plan.fed.loops_per_pump == 1 else f"{plan.alone_share:.0%} of alone",
         ]

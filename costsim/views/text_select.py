@@ -15,6 +15,7 @@ from costsim.units.table import FOOT_M, INCH_M
 from costsim.views.tables import money, text_table
 
 CAUTION = (
+    "Breakers, wire, gas pipe and vents by North American tables; elsewhere the local rules (such as IEC 60364 for wiring) count.\n"
     "Sizes for planning. Gas, venting, electricity and pressure are licensed work: the locally adopted code, the plate of the unit\n"
     "and the maker's instructions decide over every line above."
 )
@@ -59,6 +60,8 @@ def option_text(option: OptionChoice, system: str, currency: str) -> str:
 
 def source_lines(source: SourceChoice, system: str, currency: str) -> list[str]:
     """One source: sizes with cost and unmet hours, then circuit or gas."""
+    if not source.what:
+        return [f"{source.name}: {source.note}."]
     needed = show(source.needed_w, "power", system)
     head = f"{source.name} must give {needed}"
     if source.chosen is not None:

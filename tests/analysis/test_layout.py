@@ -23,6 +23,7 @@ from costsim.study.case import Case, case_from, write_study
 from costsim.study.layout import Layout
 from costsim.study.loops import circuits_of, spread_share
 from costsim.units.quantity import FOOT_M, GALLON_M3
+from costsim.views.text_layout import printed_layout
 
 GPM, FOOT_PA, HALF_M = GALLON_M3 / 60, 2989.067, 0.485 * FOOT_M / 12
 PUMP = {"flows": ["0 gpm", "2 gpm", "4 gpm"], "heads": ["14 ftH2O", "11 ftH2O", "5 ftH2O"]}
@@ -247,9 +248,13 @@ def test_what_is_written_runs_and_has_the_same_flows(tmp_path: Path, plain: Layo
         write_laid_out(case, plain, target, "us")
 
 
-def test_a_layout_alone_makes_a_study_that_runs() -> None:
+def test_a_layout_alone_makes_a_study_that_runs_on_its_pumps(plain: LayoutResult) -> None:
     case = case_from(two_levels())
     assert not case.floor.loops_typed
+    loops = lower_study(case, load_weather(case)).water.loops
+    assert [(loop.count, loop.flow_m3_s) for loop in loops] == [
+        (plan.fed.count, pytest.approx(plan.fed.flow_m3_s, rel=0.03)) for plan in plain.loops
+    ]
     assert lower_study(case, load_weather(case)).water.limit_w > 0
 
 
@@ -268,6 +273,30 @@ def test_a_layout_that_cannot_be_is_one_line(change: dict[str, Any], part: str) 
     data["floor"]["layout"] = change
     with pytest.raises(InputError, match=part):
         case_from(data)
+
+
+def test_rooms_of_the_house_share_the_load_by_their_own_losses() -> None:
+    """Bedrooms lose three times what the ground floor does, by their walls."""
+    data = two_levels()
+    del data["house"]["heat_loss_per_area"]
+    wall = {"name": "Walls", "u_value": "0.5 W/(m2 K)"}
+    losses = {"Ground": 100, "Bedrooms": 300, "Bath": 20, "Hall": 30}
+    data["house"]["room"] = [
+        {"name": name, "surface": [{**wall, "area": f"{area} m2"}]} for name, area in losses.items()
+    ]
+    loads = {plan.circuit.rooms[0]: plan.design.load_w * plan.circuit.count for plan in found(data).loops}
+    assert loads["Bedrooms"] == pytest.approx(3 * loads["Ground"])
+    assert loads["Hall"] == pytest.approx(0.5 * loads["Ground"])  # with the bath
+
+
+def test_pumps_that_cannot_push_are_told() -> None:
+    data = two_levels()
+    data["floor"]["layout"] |= {"mains_tube": "3/8 in PEX"}
+    data["floor"]["layout"]["level"][1]["mains"] = "300 ft"
+    data["floor"]["layout"]["level"][1]["distance"] = "3 ft"
+    result = found(data)
+    assert {one.why for one in result.unserved if one.circuit.startswith("Upper")} == {"flow"}
+    assert "cannot push" in printed_layout(result, "us")
 
 
 def test_a_study_without_a_layout_is_told_what_to_add() -> None:

@@ -24,6 +24,7 @@ from fuzz import bill_seeds, weather_seeds
 from fuzz.bombs import entities
 from fuzz.mutate import OTHERS, QUANTITIES, WORDS, damaged, lightly, mistyped
 
+import costsim.study.selection
 from costsim import load_weather, read_study, simulate
 from costsim.bills.meter import read_meter
 from costsim.bills.read import read_bill_file
@@ -33,12 +34,17 @@ from costsim.portfolio.homes import open_homes
 from costsim.portfolio.plan import prepare
 from costsim.portfolio.rows import RowError, read_row
 from costsim.sources import KINDS
+from costsim.study.building import read_surfaces
 from costsim.study.case import Case, built_in_studies, case_from, parse_study
 from costsim.study.crosschecks import weather_faults
+from costsim.study.hpxml import read_hpxml
+from costsim.study.selection import read_sizes
 from costsim.study_files import StudyFiles, sample_path
+from costsim.views.text_house import text_building
 from costsim.weather import read_weather
 from costsim.weather.means import read_means
 
+COMMON_SIZES = Path(costsim.study.selection.__file__).parent / "data" / "sizes.csv"
 FOLDER = Path("/dev/shm") if Path("/dev/shm").is_dir() else Path(tempfile.gettempdir())
 WHOLE_YEARS = 0.02
 """Share of hourly files that are a whole year before they are damaged; the others have two days, to try more of them."""
@@ -344,10 +350,13 @@ TARGETS: list[Target] = [
     Target("csv", _CSV[0], lambda raw, _: read_weather("w.csv", content=raw), _CSV[1]),
     Target("meter", _METER[0], _meter, _METER[1]),
     Target("bills", bill_seeds.bills, lambda raw, _: read_bill_file("b.csv", content=raw)),
+    Target("surfaces", bill_seeds.surfaces, lambda raw, _: read_surfaces(raw, "s.csv").loss_w_k),
+    Target("hpxml", bill_seeds.hpxml, lambda raw, _: text_building(read_hpxml(raw, "h.xml"), "us"), _damaged_feed),
     Target("green_button", bill_seeds.green_button, lambda raw, _: read_bill_file("g.xml", content=raw), _damaged_feed),
     Target("temperatures", bill_seeds.dated, lambda raw, _: read_temperatures("t.csv", content=raw)),
     Target("downloads", weather_seeds.downloads, weather_seeds.read_download),
     Target("means", bill_seeds.means, lambda raw, _: read_means("m.csv", content=raw)),
+    Target("sizes", lambda: [COMMON_SIZES.read_bytes()], lambda raw, _: read_sizes(raw, "s.csv"), _damaged_table),
     Target("homes", _homes_seeds, _homes, _damaged_table),
     Target("homes_parquet", _parquet_seeds, lambda raw, folder: _homes(raw, folder, "homes.parquet")),
 ]

@@ -22,7 +22,7 @@ NAMES = st.text(st.characters(min_codepoint=32, max_codepoint=0x2FF), min_size=1
 SOURCES = st.builds(
     SourceMark,
     name=NAMES,
-    kind=st.sampled_from([*sorted(KINDS), "something else"]),
+    symbol=st.sampled_from([*sorted({model.symbol for model in KINDS.values()}), "something else"]),
     rated_w=st.floats(0.0, 5e5),
     delivered_w=st.floats(0.0, 5e5),
     flow_m3_s=st.none() | st.floats(1e-5, 1e-2),
@@ -96,7 +96,7 @@ def test_a_drawing_is_well_formed_and_says_itself_in_words(system: System) -> No
 
 def test_a_collision_would_be_seen() -> None:
     system = System(
-        "A", (SourceMark("B", "gas", 1e4, 1e4),), (ZoneMark("C", 3, 1, "", 1e-4, 1e4),), 0.3, False, False, 1, 60.0, 45.0,
+        "A", (SourceMark("B", "flame", 1e4, 1e4),), (ZoneMark("C", 3, 1, "", 1e-4, 1e4),), 0.3, False, False, 1, 60.0, 45.0,
         35.0, 1e4, None, None, "water",
     )  # fmt: skip
     drawing = draw(system, "us")

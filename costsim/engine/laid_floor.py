@@ -1,0 +1,104 @@
+"""A floor given by areas, with the pumps that its load asks for: what `costsim layout` prints and what the year runs on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from costsim.engine.loop_pumps import Fed, Ground, PumpPlan, fed_loops, mains_drop_pa, pumps_of
+from costsim.physics.fluids import FluidProperties
+from costsim.study.case import Case
+from costsim.study.heat_loss import loss_of
+from costsim.study.layout import Layout
+from costsim.study.loops import Circuit, circuits_of
+from costsim.study.plant import COMMON_PUMP, Floor, Loops, Pump
+
+
+@dataclass(frozen=True, slots=True)
+class LaidFloor:
+    """Circuits of a layout, the load of one loop of each [W], the pumps, and what all flow of a level passes [Pa]."""
+
+    ground: Ground
+    circuits: tuple[Circuit, ...]
+    each_w: tuple[float, ...]
+    pumps: tuple[PumpPlan, ...]
+    fed: tuple[Fed, ...]
+    lift_pa: dict[str, float]
+
+
+def lay_floor(
+    case: Case, floor: Floor, plan: Layout, fluid: FluidProperties, *, load_w: float, top_c: float
+) -> LaidFloor:
+    """Lay loops and choose pumps.
+
+    Parameters
+    ----------
+    case : Case
+        For room temperature and the rooms' own heat losses.
+    floor, plan, fluid
+        The floor, its layout, and what circulates.
+    load_w : float
+        Design heat loss [W].
+    top_c : float
+        Hottest the water may be [°C].
+    """
+    pump = floor.pump if floor.pump_typed and floor.pump is not None else Pump(**COMMON_PUMP)
+    hottest = min(top_c, plan.max_supply_c) if plan.max_supply_c is not None else top_c
+    ground = Ground(floor, plan, pump, fluid, case.house.indoor_temperature_c, hottest)
+    circuits = circuits_of(plan)
+    loads = circuit_loads_w(case, circuits, load_w)
+    each = tuple(load / one.count for load, one in zip(loads, circuits, strict=True))
+    pumps, lift = _all_pumps(ground, circuits, each)
+    return LaidFloor(ground, circuits, each, pumps, fed_loops(ground, circuits, pumps), lift)
+
+
+def circuit_loads_w(case: Case, circuits: Sequence[Circuit], design_w: float) -> list[float]:
+    """Load of each circuit [W]: as typed; the rest by the house's rooms of the same names, or by area."""
+    rest = max(design_w - math.fsum(one.heat_loss_w or 0.0 for one in circuits), 0.0)
+    rooms = {room.name: loss_of(room.surface, room.infiltration) for room in case.house.room}
+    known = all(name in rooms for one in circuits if one.heat_loss_w is None for name in one.rooms)
+    weights = [math.fsum(rooms[name] for name in one.rooms) if known and rooms else one.area_m2 for one in circuits]
+    total = math.fsum(weight for weight, one in zip(weights, circuits, strict=True) if one.heat_loss_w is None)
+    return [
+        one.heat_loss_w if one.heat_loss_w is not None else rest * weight / total
+        for weight, one in zip(weights, circuits, strict=True)
+    ]
+
+
+def with_pumps(laid: LaidFloor) -> Floor:
+    """The floor with a group of loops for each kind of loop and pump, as a laid-out study holds them."""
+    groups = []
+    for one in laid.fed:
+        circuit = laid.circuits[one.circuit]
+        groups.append(
+            Loops.model_construct(
+                count=one.count,
+                length_m=circuit.length_m,
+                tube=laid.ground.layout.tube,
+                spacing_m=circuit.spacing_m,
+                covering_m2k_w=circuit.covering_m2k_w,
+                zone=circuit.zone,
+                leads_m=circuit.leads_m,
+                loops_per_pump=one.loops_per_pump,
+                pump_speed_share=one.speed_share,
+                lift_pa=laid.lift_pa[circuit.level],
+            )
+        )
+    return laid.ground.floor.model_copy(update={"loops": tuple(groups)})
+
+
+def _all_pumps(
+    ground: Ground, circuits: Sequence[Circuit], each_w: Sequence[float]
+) -> tuple[tuple[PumpPlan, ...], dict[str, float]]:
+    """Pumps of every thermostat, and what flow passes beside the loops on each level [Pa]."""
+    pumps: list[PumpPlan] = []
+    lift: dict[str, float] = {}
+    for level in ground.layout.level:
+        here = [i for i, one in enumerate(circuits) if one.level == level.name]
+        load = math.fsum(each_w[i] * circuits[i].count for i in here)
+        lift[level.name] = ground.pump.lift_pa + mains_drop_pa(ground, level.mains_m, load)
+        for thermostat in dict.fromkeys(circuits[i].thermostat for i in here):
+            members = [i for i in here if circuits[i].thermostat == thermostat]
+            pumps += pumps_of(ground, circuits, each_w, members, lift[level.name])
+    return tuple(pumps), lift

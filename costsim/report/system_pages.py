@@ -1,0 +1,64 @@
+"""The calculation sheet's part on the system: the layout loop by loop, and the sizes off the shelf."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from costsim.analysis.select import OptionChoice
+from costsim.report.basis import Basis
+from costsim.report.blocks import Block, Heading, Items, Text, table
+from costsim.units.quantity import show
+from costsim.views.text_layout import fill_lines, half_rows, loop_rows, pump_rows, summary, unserved_lines
+from costsim.views.text_select import electric_lines, gas_lines, pressure_lines, size_text, step_rows
+from costsim.views.text_select import pump_rows as duty_rows
+
+
+def layout_pages(basis: Basis) -> Iterator[Block]:
+    """Loops, pumps and what to fill in, where the study has a layout."""
+    found, system = basis.layout, basis.system
+    if found is None:
+        return
+    yield Heading("Layout: from areas to loops and pumps")
+    yield Text(summary(found, system))
+    headings, rows = loop_rows(found, system)
+    yield table("", headings, rows, "wrrrrlrrrrrr")
+    headings, rows = half_rows(found, system)
+    yield table("", headings, rows, "wrrrrr")
+    headings, rows = pump_rows(found, system)
+    yield table("", headings, rows, "wrrrrrr")
+    lines = [*unserved_lines(found, system), *fill_lines(found, system), *(f"{note}." for note in found.notes)]
+    yield Items(tuple(("", line, "") for line in lines))
+
+
+def size_pages(basis: Basis) -> Iterator[Block]:
+    """Sizes off the shelf, where the study says what they are chosen by."""
+    found, system = basis.selection, basis.system
+    if found is None:
+        return
+    target = show(found.target_w, "power", system)
+    yield Heading("Sizes off the shelf")
+    yield Text(
+        f"Each source carries the design load, no gains credited, with a margin of {found.margin_share * 100:g} % ({target}) after its"
+        f" derates. Sizes from {'; '.join(sorted(set(found.size_sources.values())))}."
+    )
+    for option in found.options:
+        yield from _option(option, system, basis.case.currency)
+    if found.pumps:
+        headings, rows = duty_rows(found, system)
+        yield table("", headings, rows, "wrrr")
+
+
+def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]:
+    lines: list[str] = []
+    for source in option.sources:
+        if source.steps:
+            headings, rows = step_rows(source, system, currency)
+            chosen = size_text(source.what, source.chosen.size, system) if source.chosen else "no listed size"
+            title = f"{option.option}: {source.name}, {chosen}"
+            yield table(
+                title, [one.strip() for one in headings], [[row[0].strip(), *row[1:]] for row in rows], "wrrrrrr"
+            )
+        lines += [f"{source.name}: {source.note}."] if source.note else []
+        lines += electric_lines(source.electric, system) if source.electric else []
+        lines += gas_lines(source.gas, system) if source.gas else []
+    yield Items(tuple(("", line.strip(), "") for line in [*lines, *pressure_lines(option.circuit, system)]))
