@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from calendar import isleap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -18,7 +17,7 @@ from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
 from costsim.sources import Offer, Surroundings
 from costsim.study.case import Case, Option
-from costsim.study.grid import co2_factors, in_the_us
+from costsim.study.grid import co2_factors
 from costsim.study.heat_loss import Route
 from costsim.study.rules import RULES
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j
@@ -110,13 +109,7 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
     prices = prices_seen(case, tariffs, calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
-    co2 = co2_factors(case.prices, in_the_us(case.place, case.currency, weather))
-    missing = [key for key in case.prices if math.isnan(co2[key])]
-    if case.economics.carbon_price is not None and missing:
-        problem = "is missing: carbon_price counts it, and the US average does not hold for this place"
-        raise InputError(
-            Fault(f"prices.{missing[0]}.co2", problem, 'add the grid\'s own, such as co2 = "0.2 kg/kWh"', case.file)
-        )
+    co2 = co2_factors(case, weather)
     return _around_house(
         case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs},
         {"weather": weather, "calendar": calendar, "altitude_m": altitude, "price_per_j": prices, "co2_kg_per_j": co2},

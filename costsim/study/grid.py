@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
 
+from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
-from costsim.study.case import Place
-from costsim.study.prices import Price
+from costsim.study.case import Case, Place
 from costsim.weather import Weather
 
 US_ZONES = frozenset(
@@ -42,11 +42,21 @@ def in_the_us(place: Place, currency: str, weather: Weather) -> bool:
     return any(all(low <= value <= high for value, (low, high) in zip(at, box, strict=True)) for box in _BOXES)
 
 
-def co2_factors(prices: Mapping[str, Price], us: bool) -> dict[str, float]:
-    """CO2 of each price table and of electricity [kg/J]; not a number where nobody typed it for a grid outside the US."""
-    grid = FUELS["electricity"].co2_kg_per_j if us else float("nan")
+def co2_factors(case: Case, weather: Weather) -> dict[str, float]:
+    """CO2 of each price table and of electricity [kg/J]; not a number where nobody typed it for a grid outside the US.
+
+    Raises
+    ------
+    InputError
+        A carbon price counts what is not known.
+    """
+    grid = FUELS["electricity"].co2_kg_per_j if in_the_us(case.place, case.currency, weather) else math.nan
     factors = {"electricity": grid}
-    for key, price in prices.items():
+    for key, price in case.prices.items():
         electric = price.fuel_name(key) == "electricity" and price.co2_kg_per_j is None
         factors[key] = grid if electric else price.co2_factor_kg_per_j(key)
+        if math.isnan(factors[key]) and case.economics.carbon_price is not None:
+            problem = "is missing: carbon_price counts it, and the US average does not hold for this place"
+            remedy = 'add the grid\'s own, such as co2 = "0.2 kg/kWh"'
+            raise InputError(Fault(f"prices.{key}.co2", problem, remedy, case.file))
     return factors
