@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import math
 import re
 import sys
 from collections.abc import Callable, Sequence
@@ -20,6 +19,7 @@ from costsim.results.result import OptionResult, Result, SourceSeason
 from costsim.study.prices import singular
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
+from costsim.views.carbon import carbon, known
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -70,22 +70,6 @@ def first_cost(option: Option, currency: str) -> str:
 def when(result: Result, hour: int | None) -> str:
     """Name an hour by its local clock time; empty where there is none."""
     return result.clock[hour] if hour is not None else ""
-
-
-def known(value: float) -> float | None:
-    """A figure, or nothing where it is not known."""
-    return None if math.isnan(value) else value
-
-
-def carbon(co2_kg: float) -> str:
-    """Carbon dioxide in kilograms; said where the grid's factor is missing.
-
-    Examples
-    --------
-    >>> carbon(1234.4), carbon(float("nan"))
-    ('1,234', 'not known')
-    """
-    return "not known" if math.isnan(co2_kg) else f"{co2_kg:,.0f}"
 
 
 def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
