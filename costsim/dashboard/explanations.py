@@ -28,9 +28,9 @@ def how_cost(case: Case, result: Result, system: str) -> list[str]:
     return [
         *how_needs(case, result, system)[:2],
         "Bought = heat / efficiency, by the higher heating value. Cost = bought x price of its hour + fixed charges, rents,"
-        " minimums, demand charges and taxes; every line stands under 'The bill'.",
+        " minimums, demand charges and taxes; every line stands on the Prices page.",
         "Where the house's other electricity is given, heating pays the bill with it less the bill without it.",
-        "CO2 = bought x factor of the fuel, listed with its year under 'What it rests on'; wood's own carbon is kept apart.",
+        "CO2 = bought x factor of the fuel, listed with its year on the Reports page; wood's own carbon is kept apart.",
     ]
 
 
@@ -48,7 +48,7 @@ def how_heat(case: Case, result: Result, system: str) -> list[str]:
 def how_cold(case: Case, result: Result, system: str) -> list[str]:
     """Shortfall and cooling."""
     return [
-        "Short = heat wanted - heat delivered, hour by hour. A typical year is no design year: a hard winter is colder.",
+        "Unmet load = heat wanted - heat delivered, hour by hour. A typical year is no design year: a hard winter is colder.",
         "When something fails, slab and room cool as two nodes, solved exactly over each hour: heat capacity x change ="
         " gains - losses.",
     ]
@@ -57,10 +57,10 @@ def how_cold(case: Case, result: Result, system: str) -> list[str]:
 def how_sure(case: Case, result: Result, system: str) -> list[str]:
     """Draws and turning prices."""
     return [
-        f"{case.uncertainty.draws:,} draws with seed {case.uncertainty.seed}: each option meets the same loads, winters, prices and"
-        " efficiencies; spreads stand in [uncertainty] of the study, or are defaults listed by costsim check.",
-        "One thing alone: everything at its middle value, this one at the value that a tenth of the draws stay below, or above.",
-        "A price at which the answer turns is searched on the simulation itself, until both cost the same.",
+        f"{case.uncertainty.draws:,} scenarios (seed {case.uncertainty.seed}): each option meets the same loads, winters, prices and"
+        " efficiencies; spreads stand in [uncertainty] of the study, or are the defaults that the Certainty page shows.",
+        "One thing alone: everything at its median, this one at its 10% and 90% value.",
+        "A break-even price is searched on the simulation itself, until both options cost the same.",
     ]
 
 
@@ -68,7 +68,7 @@ def how_money(case: Case, result: Result, system: str) -> list[str]:
     """Present values."""
     rate = case.economics.discount_rate_share_per_year
     return [
-        f"Present cost = first cost - rebate + sum over {case.economics.study_period} years of cost x (1 + escalation)^t / (1 + {rate:.3f})^t:"
+        f"Life-cycle cost = first cost - rebate + sum over {case.economics.study_period} years of cost x (1 + escalation)^t / (1 + {rate:.3f})^t:"
         f" {HANDBOOK}, payments at the end of each year.",
         "What an addition earns = costs without it - costs with it, on the same basis.",
     ]

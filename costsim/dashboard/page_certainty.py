@@ -17,7 +17,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is not None:
         parts.sure(answer.case, answer.weather, answer.result, context.system)
-    st.subheader("How far off the figures may be")
+    st.header("How far off the figures may be")
     draw_model(
         Form(context.faults, context.system, state.currency() or "$"),
         ("uncertainty",),

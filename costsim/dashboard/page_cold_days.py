@@ -25,7 +25,7 @@ def draw(context: Context) -> None:
         ) as box:
             if box.open:
                 parts.heat(answer.case, answer.weather, answer.result, context.system)
-    st.subheader("What the utility asks for its rate")
+    st.header("What the utility asks for its rate")
     form = Form(context.faults, context.system, state.currency() or "$")
     if state.get((KEY,)) is None:
         st.button(

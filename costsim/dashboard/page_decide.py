@@ -97,7 +97,7 @@ def _card(card: Card) -> None:
 
 def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likelihood | None) -> None:
     with place.container():
-        st.subheader(state.literal(cost_finding(answer.result)), anchor=False)
+        st.header(state.literal(cost_finding(answer.result)), anchor=False)
         st.caption(
             "A year's bills at today's prices; whiskers hold 80% of scenarios of winters, loads, prices and efficiencies."
         )

@@ -48,12 +48,12 @@ def draw(context: Context) -> None:
 
 
 def _inputs(form: Form) -> None:
-    st.subheader("Place and weather")
+    st.header("Place and weather")
     draw_weather_choice(form)
     draw_model(form, ("place",), Place, main=("design_outdoor", "timezone"), hide=("weather",))
-    st.subheader("What it loses, and how warm it is")
+    st.header("What it loses, and how warm it is")
     draw_model(form, ("house",), House, main=MAIN)
-    st.subheader("Title and further keys")
+    st.header("Title and further keys")
     draw_model(form, (), _rest(), main=("title",))
 
 

@@ -37,7 +37,7 @@ def draw(context: Context) -> None:
                 draw_schematic(answer.case, answer.weather, pick(answer.result), context.system)
     form = Form(context.faults, context.system, state.currency() or "$")
     for key, model, title, main in TABLES:
-        st.subheader(title)
+        st.header(title)
         if state.get((key,)) is None:
             about = (model.__doc__ or "").strip().split("\n")[0]
             st.button(

@@ -33,13 +33,13 @@ def draw(context: Context) -> None:
                 _card(form, key, tables[key])
     _add(form)
     if context.answer is not None:
-        st.subheader("The bill")
+        st.header("The bill")
         parts.bill(context.answer.case, context.answer.weather, context.answer.result, context.system)
 
 
 def _card(form: Form, key: str, given: dict[str, object]) -> None:
     head, away = st.columns([4, 1])
-    head.markdown(f"#### {state.literal(in_words(key))}")
+    head.markdown(f"## {state.literal(in_words(key))}")
     away.button(
         "Remove",
         key=f"drop/price/{key}",
@@ -58,15 +58,15 @@ def _add(form: Form) -> None:
     missing = [key for key in EXAMPLE_PRICES if key not in (state.get(("prices",)) or {})]
     with st.popover("Add price table", icon=":material/add:"):
         for key in missing:
-            st.button(f"{in_words(key)}", key=f"price/{key}", on_click=_take, args=(key, form.currency))
+            st.button(f"{in_words(key)}", key=f"price/{key}", on_click=_take, args=(key, form.currency, form.system))
         name = st.text_input("Or a name of your own", key="price/name", placeholder="such as second_meter")
         fuel = st.selectbox("for which fuel", list(FUELS), format_func=lambda one: FUELS[one].title, key="price/fuel")
         st.button("Add it", disabled=not name.strip(), on_click=_take_named, args=(name, str(fuel), form.currency))
 
 
-def _take(key: str, currency: str) -> None:
+def _take(key: str, currency: str, system: str) -> None:
     def work(data: dict[str, object]) -> None:
-        st.session_state.setdefault("examples", set()).update(add_prices(data, (key,), currency))
+        st.session_state.setdefault("examples", set()).update(add_prices(data, (key,), currency, system))
 
     state.change(work)
 

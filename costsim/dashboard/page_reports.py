@@ -16,5 +16,5 @@ def draw(context: Context) -> None:
     if answer is None:
         return
     parts_report.hand_over(answer.case, answer.weather, answer.result, context.system)
-    st.subheader("Assumptions and sources")
+    st.header("Assumptions and sources")
     parts.rests(answer.case, answer.weather, answer.result, context.system)

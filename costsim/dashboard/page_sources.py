@@ -63,7 +63,7 @@ def draw(context: Context) -> None:
 def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -> None:
     option, path = options[at], (*OPTIONS, at)
     head, tools = st.columns([2, 3])
-    head.markdown(f"#### {state.literal(str(option.get('name', at + 1)))}")
+    head.markdown(f"## {state.literal(str(option.get('name', at + 1)))}")
     with tools:
         _option_tools(at, options)
     draw_model(form, path, Option, main=("name", "first_cost"), hide=("source",))
@@ -165,7 +165,7 @@ def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -
         if "output" in source:
             source["output"] = sized(load_w, 1.0, system, electric="electric" in kind)
         data["option"][at].setdefault("source", []).append(source)
-        _examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency))
+        _examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency, system))
 
     state.change(work)
 

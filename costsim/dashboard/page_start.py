@@ -16,7 +16,7 @@ from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import pretty_unit
 from costsim.units.reading import Reading, understand
 from costsim.views.first_study import INSULATION, first_study, fuels_of
-from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
+from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price
 
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2")
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
@@ -30,7 +30,7 @@ def draw(context: Context) -> None:
     form = Form((), context.system, coin)
     st.title("Your house in five questions")
     st.caption("Guess where you do not know: everything can be changed afterwards, and nothing leaves this machine.")
-    st.subheader("1 · Where is it?")
+    st.header("1 · Where is it?")
     names = [*sample_names(), *state.opened()]
     place = st.selectbox(
         "Weather station with the most similar winters",
@@ -40,7 +40,7 @@ def draw(context: Context) -> None:
         placeholder="Type a place",
     )
     open_a_file("start/weather_file")
-    st.subheader("2 · How large is it?")
+    st.header("2 · How large is it?")
     left, right = st.columns(2)
     with left:
         area = _asked(
@@ -64,9 +64,9 @@ def draw(context: Context) -> None:
         st.caption(
             "Bills tell it better than a rule of thumb: after this start, open “Measure it from bills” on the House page."
         )
-    st.subheader("3 · What heats it now?")
+    st.header("3 · What heats it now?")
     now = str(st.selectbox("Today's heating", list(TEMPLATES), format_func=_name, key="start/now"))
-    st.subheader("4 · What do you consider?")
+    st.header("4 · What do you consider?")
     considered = st.pills(
         "One or more",
         [key for key in TEMPLATES if key != now],
@@ -75,7 +75,7 @@ def draw(context: Context) -> None:
         key="start/considered",
         default=["heat_pump"] if now != "heat_pump" else ["gas"],
     )
-    st.subheader("5 · What do you pay?")
+    st.header("5 · What do you pay?")
     keys = fuels_of([now, *(considered or [])])
     prices = _prices(keys, form)
     if st.button("Show my answer", type="primary", icon=":material/balance:"):
@@ -86,7 +86,7 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
     found = {}
     for key, column in zip(keys, st.columns(max(2, len(keys))), strict=False):
         with column:
-            example = EXAMPLE_PRICES[key]["energy"].replace("$", form.currency)
+            example = example_price(key, form.system, form.currency)
             fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
             found[key] = _asked(f"{in_words(key)} price", f"start/price/{key}", PRICE, form, pretty_unit(example), fuel)
     st.caption("Left empty, the example counts until you put in yours on the Prices page.")

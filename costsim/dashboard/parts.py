@@ -24,7 +24,7 @@ from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import ladder_rows, swing_rows, winter_rows
 from costsim.weather import Weather
 
-DRAWING = "Drawing loads, prices and winters …"
+DRAWING = "Running scenarios of loads, prices and winters …"
 
 
 def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
@@ -64,7 +64,7 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         table(headings, rows)
     else:
         st.success(
-            "In this weather year no option leaves the house short. A hard winter may: see *What would change the answer*."
+            "In this weather year every option keeps the house warm. A hard winter may not: see the Certainty page."
         )
     option = pick(result)
     if option.unmet.hours:
@@ -100,16 +100,16 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Bands, probabilities, turning prices and the map over two prices."""
     found = kept("uncertainty", case, weather, lambda: _drawn(case, weather))
     if found.pair[0] != found.pair[1]:
-        share = f"{percent(found.first_is_cheaper)} of {found.draws:,} draws (seed {found.seed})"
+        share = f"{percent(found.first_is_cheaper)} of {found.draws:,} scenarios"
         first, second = map(called, found.pair)
-        st.text(f"{first} is cheaper than {second} in {share}.")
+        st.text(f"{first} costs less than {second} in {share}.")
     chart(charts.band_chart(found, case.currency), "bands")
     names = [option.name for option in found.options]
-    table(["at today's prices", *names], winter_rows(case, found))
+    table(["winter, at today's prices", *names], winter_rows(case, found))
     chart(charts.swing_chart(found, case.currency), "sensitivity")
     with st.expander("The same in figures"):
         table(*swing_rows(case, found))
-    st.markdown("**At which prices the answer turns**")
+    st.markdown("**Break-even prices**")
     table(*ladder_rows(case, kept("breakeven", case, weather, lambda: breakeven_prices(case, weather)), system))
     _map(case, weather, system)
     explain(how_sure(case, result, system))
@@ -153,6 +153,6 @@ def _today(case: Case, key: str, system: str) -> str:
 def rests(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every assumption with value, source and the key that changes it."""
     table(
-        ["what", "value", "source", "key in the study"],
+        ["assumption", "value", "source", "key in the study"],
         [[a.what, a.value, a.source, a.key] for a in result.assumptions],
     )

@@ -50,7 +50,7 @@ def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[s
 
     left, right = st.columns([2, 1])
     chosen = left.selectbox("What to size", things, format_func=name, key=f"size/{option.name}")
-    hours = int(right.number_input("Hours short that you can bear", 0, 1000, 0, key="size/hours"))
+    hours = int(right.number_input("Hours too cold that you accept", 0, 1000, 0, key="size/hours"))
     with st.spinner("Searching …"):
         found = smallest(case, weather, option=option.name, what=chosen[0], source=chosen[1], hours=hours)
     st.text(printed_size(case, found, system))

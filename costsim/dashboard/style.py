@@ -7,7 +7,7 @@ STYLE = """
 [data-testid=stMain] h1 { font-size: 1.75rem; line-height: 1.25; padding: 0.3rem 0 0.4rem; }
 [data-testid=stMain] h2 { font-size: 1.35rem; padding: 0.6rem 0 0.2rem; }
 [data-testid=stMain] h3 { font-size: 1.2rem; padding: 0.4rem 0 0; }
-[data-testid=stMain] h4 { font-size: 1.1rem; padding: 0.2rem 0; }
+[data-testid=stMain] [data-testid=stMarkdown] h2 { font-size: 1.15rem; padding: 0.2rem 0; }
 [data-testid=stSidebar][aria-expanded=true] { min-width: 244px; max-width: 244px; }
 [data-testid=stSidebarNav] a { padding-top: 0.1rem; padding-bottom: 0.1rem; }
 .st-key-stale { opacity: 0.55; }

@@ -20,7 +20,7 @@ from costsim.views.verdict import carries
 def draw_what_if(answer: Answer, system: str) -> None:
     """Draw one slider for each energy price; a moved one writes the study, the baseline stays as it was."""
     keys = [key for key, price in answer.case.prices.items() if price.energy is not None]
-    st.subheader("What if", anchor=False)
+    st.header("What if", anchor=False)
     columns = st.columns(max(2, min(4, len(keys))))
     for at, key in enumerate(keys):
         number, unit = split_text(str(state.get(("prices", key, "energy")) or ""))
@@ -36,7 +36,10 @@ def draw_what_if(answer: Answer, system: str) -> None:
 
 def _slider(key: str, number: float, unit: str) -> None:
     first = st.session_state.setdefault(f"first_price/{state.study_name()}/{key}", number)
-    low, high = float(f"{min(first, number) / 2:.4g}"), float(f"{max(first, number) * 2:.4g}")
+    if not first / 2 <= number <= first * 2:
+        first = st.session_state[f"first_price/{state.study_name()}/{key}"] = number
+    # the limits stay while the slider moves, since Streamlit takes one with other limits for another slider
+    low, high = float(f"{first / 2:.4g}"), float(f"{first * 2:.4g}")
     widget = f"what-if/{state.revision()}/{key}"
     if st.session_state.get(widget) != number:
         st.session_state[widget] = min(max(number, low), high)

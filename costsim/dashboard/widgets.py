@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import functools
+import math
+import re
+from collections.abc import Callable, Sequence
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 
 from costsim.dashboard.budget import shown
@@ -16,8 +20,43 @@ from costsim.views.tables import safe_text
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "") -> None:
     """Show a table of texts; Streamlit lets the reader save it as CSV, so no cell may begin like a formula."""
     marked = [[safe_text(cell) for cell in row] for row in (headings, *rows)]
-    data = [dict(zip(marked[0], row, strict=True)) for row in marked[1:]]
-    st.dataframe(data, hide_index=True, width="stretch", alt=alt or f"Table of {', '.join(headings)}")
+    frame = pd.DataFrame(marked[1:], columns=marked[0], dtype=object)
+    shown: dict[Any, str | Callable[[object], str] | None] = {}
+    for at, name in enumerate(marked[0]):
+        numbers = numbers_of([row[at] for row in marked[1:]]) if at and marked[0].count(name) == 1 else None
+        if numbers is not None:
+            frame[name] = numbers
+            texts = dict(zip(numbers, (row[at] for row in marked[1:]), strict=True))
+            shown[name] = functools.partial(_as_written, texts)
+    words = alt or f"Table of {', '.join(headings)}"
+    st.dataframe(frame.style.format(shown, na_rep="") if shown else frame, hide_index=True, width="stretch", alt=words)
+
+
+def _as_written(texts: dict[float, str], value: object) -> str:
+    return texts.get(value, str(value)) if isinstance(value, float) else str(value)
+
+
+_AMOUNT = re.compile(r"([-−]?)((?:[$€£]|CHF|CAD|AUD|NZD)?)(\d[\d,]*(?:\.\d+)?)((?:/| )?[A-Za-z%°³²·/ ]*)")
+
+
+def numbers_of(cells: Sequence[str]) -> list[float] | None:
+    """Numbers of a column whose cells are all amounts in one unit, so that it sorts by size; None of any other.
+
+    Examples
+    --------
+    >>> numbers_of(["$1,200", "-$30", ""]), numbers_of(["Jan", "2"]), numbers_of(["3 kWh", "3 gal"])
+    ([1200.0, -30.0, nan], None, None)
+    """
+    found, units = [], set()
+    for cell in cells:
+        match = _AMOUNT.fullmatch(cell.strip()) if cell.strip() else None
+        if match is None and cell.strip():
+            return None
+        if match is not None:
+            units.add((match[2], match[4].strip()))
+        value = float(match[3].replace(",", "")) if match is not None else math.nan
+        found.append(-value if match is not None and match[1] else value)
+    return found if len(units) == 1 else None
 
 
 def chart(figure: Any, key: str, alt: str = "") -> None:

@@ -163,13 +163,13 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
 
 
 def _middle_mark(at: float, name: str) -> go.Scatter:
-    return go.Scatter(name="middle", x=[at], y=[name], mode="markers", marker=MIDDLE, showlegend=False)
+    return go.Scatter(name="median", x=[at], y=[name], mode="markers", marker=MIDDLE, showlegend=False)
 
 
 def band_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     """Draw the cost of each option over all draws: eight of ten, with the middle marked."""
     figure = _figure(
-        "Cost of a year in eight of ten draws, the middle marked",
+        "Cost of a year: 80% range, median marked",
         f"{currency} a year",
         "",
         120 + 60 * len(found.options),
@@ -198,7 +198,7 @@ def swing_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     """Draw how far each thing alone moves what the first option saves against the second, widest on top."""
     names = [as_typed(one.what) for one in found.sensitivity]
     figure = _figure(
-        f"What {found.pair[0]} saves against {found.pair[1]} when one thing alone is off",
+        f"What {found.pair[0]} saves against {found.pair[1]} when one thing alone changes",
         f"{currency} a year; left of zero it costs more",
         "",
         160 + 32 * len(names),
@@ -326,7 +326,7 @@ def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
     """Draw what a year costs the homes: from the cheapest twentieth to the dearest, the middle marked."""
     options = [one for one in summary["options"] if one["cost"]["quantiles"]]
     figure = _figure(
-        "A year's cost among all homes, the middle marked", f"{summary['currency']} a year", "", 140 + 60 * len(options)
+        "A year's cost among all homes, the median marked", f"{summary['currency']} a year", "", 140 + 60 * len(options)
     )
     for at, one in enumerate(options):
         low, first, middle, third, high = one["cost"]["quantiles"]
@@ -384,7 +384,7 @@ def short_calendar_chart(result: Result, option: OptionResult, system: str) -> g
         .reshape(days, 24)
         .T
     )
-    figure = _figure(f"{option.name}: hours in which the heat is short", "", "hour of the day")
+    figure = _figure(f"{option.name}: hours too cold", "", "hour of the day")
     figure.add_trace(
         go.Heatmap(
             z=grid, zmin=0.0, zmax=max(0.1, float(grid.max())), colorscale=SHORT_SCALE, colorbar={"title": unit_for("power", system)},

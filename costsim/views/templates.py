@@ -36,6 +36,16 @@ EXAMPLE_PRICES: dict[str, dict[str, Any]] = {
     "pellets": {"energy": "320 $/short_ton"},
 }
 """Invented, to be replaced by the reader's own."""
+EXAMPLE_SI = {
+    "natural_gas": "0.12 $/kWh",
+    "propane": "0.90 $/L",
+    "heating_oil": "1.10 $/L",
+    "wood": "110 $/m3",
+    "pellets": "340 $/tonne",
+    "electricity": "0.30 $/kWh",
+    "off_peak": "0.22 $/kWh",
+}
+"""The same for readers in SI units; invented too."""
 
 
 def sized(load_w: float, share: float, system: str, *, electric: bool = False) -> str:
@@ -269,17 +279,23 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
         }
         if key == "wood":
             data["tank"]["store"] = "175 degF"
-    return add_prices(data, template.prices, currency)
+    return add_prices(data, template.prices, currency, system)
 
 
-def add_prices(data: dict[str, Any], keys: tuple[str, ...], currency: str) -> list[str]:
+def example_price(key: str, system: str, currency: str) -> str:
+    """An invented energy price of a price table, in the reader's units and currency."""
+    table = EXAMPLE_PRICES.get(key, {"energy": "0.15 $/kWh"})
+    text = EXAMPLE_SI.get(key, table["energy"]) if system == "si" else table["energy"]
+    return with_currency(str(text), currency)
+
+
+def add_prices(data: dict[str, Any], keys: tuple[str, ...], currency: str, system: str = "us") -> list[str]:
     """Add price tables that are missing, with example prices in the study's currency; those that were added."""
     prices = data.setdefault("prices", {})
     new = [key for key in keys if key not in prices]
     for key in new:
-        prices[key] = _coined(
-            copy.deepcopy(EXAMPLE_PRICES.get(key, {"energy": "0.15 $/kWh", "fuel": "electricity"})), currency
-        )
+        table = copy.deepcopy(EXAMPLE_PRICES.get(key, {"energy": "0.15 $/kWh", "fuel": "electricity"}))
+        prices[key] = _coined(table, currency) | {"energy": example_price(key, system, currency)}
     return new
 
 

@@ -21,11 +21,11 @@ def printed_doubt(case: Case, found: UncertaintyResult) -> str:
     coin, (first, second) = case.currency, found.pair
     low, middle, high = found.gap_band
     head = (
-        f"{called(first)} is cheaper than {called(second)} in {found.first_is_cheaper:.1%} of {found.draws:,} draws (seed {found.seed}).\n"
-        f"It saves {money(middle, coin)} a year in the middle, {money(low, coin)} to {money(high, coin)} in eight of ten."
+        f"{called(first)} is cheaper than {called(second)} in {found.first_is_cheaper:.1%} of {found.draws:,} scenarios (seed {found.seed}).\n"
+        f"It saves {money(middle, coin)} a year at the median, {money(low, coin)} to {money(high, coin)} in 80% of scenarios."
     )
     if first == second:
-        head = f"The study has one option, so nothing is compared; {found.draws:,} draws (seed {found.seed})."
+        head = f"The study has one option, so nothing is compared; {found.draws:,} scenarios (seed {found.seed})."
     bands = [
         [o.name, *(money(value, coin) for value in o.band()), f"{_middle(sorted(o.unmet_hours)):,.0f}"]
         for o in found.options
@@ -34,7 +34,7 @@ def printed_doubt(case: Case, found: UncertaintyResult) -> str:
     return "\n\n".join(
         [
             head,
-            text_table(["option", "10 %", "middle", "90 %", "hours short, middle"], bands),
+            text_table(["option", "10%", "median", "90%", "hours too cold, median"], bands),
             f"What would change the answer: what {first} saves with one thing alone at its low and high value (10 and 90 %)\n"
             + text_table(*swing_rows(case, found)),
             text_table(["at today's prices", *names], winter_rows(case, found)),
@@ -63,7 +63,7 @@ def swing_rows(case: Case, found: UncertaintyResult) -> tuple[list[str], list[li
         ]
         for one in found.sensitivity
     ]  # fmt: skip
-    return ["what", "at its low value", "at its high value", "turns the answer", "share among all draws"], rows
+    return ["what", "at its low value", "at its high value", "changes the winner", "share among all scenarios"], rows
 
 
 def _drawn(what: str, value: float) -> str:
@@ -92,7 +92,7 @@ def ladder_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple[li
         rows.append(
             [one.price.replace("_", " "), f"{case.currency}{today:.3f}/{unit}", turned, one.cheaper_below, other]
         )
-    return ["price of", "today", "turns at", "below it wins", "above it wins"], rows
+    return ["price of", "today", "break-even", "below it wins", "above it wins"], rows
 
 
 def printed_ladder(case: Case, turns: Sequence[BreakEven], system: str) -> str:

@@ -157,8 +157,14 @@ def serious(page: Page, rules: str) -> list[str]:
     )
 
 
-STREAMLITS_OWN = ('duplicate-id-active: <td role="gridcell"', 'aria-allowed-attr: <section class="stSidebar')
-"""Two tables of data on one page give their cells the same ids; that is Streamlit's grid, not ours. So was the side panel's
+STREAMLITS_OWN = (
+    'list: <ul data-testid="stSidebarNavItems"',
+    'listitem: <li class="st-emotion-cache',
+    'duplicate-id-active: <td role="gridcell"',
+    'aria-allowed-attr: <section class="stSidebar',
+)
+"""The groups of the navigation stand as headings between the items of one list; that is how Streamlit draws it.
+Two tables of data on one page give their cells the same ids; that is Streamlit's grid, not ours. So was the side panel's
 `aria-expanded` in Streamlit 1.64."""
 
 
