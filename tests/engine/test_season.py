@@ -9,6 +9,7 @@ import pytest
 from cases import constant_weather, study, wavy_weather
 
 from costsim import load_weather, read_study, simulate
+from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, price_batch, run_batch, run_once, tariff_shares
 from costsim.engine.lower import lower_option, lower_study
 from costsim.results.result import OptionResult
@@ -152,7 +153,7 @@ def test_draws_are_told_as_they_are_done_and_come_in_order(draws: int) -> None:
     common, plant, many = drawn(ELECTRIC, draws=draws, threads=1, progress=told.append)
     parts = -(-draws // 64)
     assert told == pytest.approx([(i + 1) / parts for i in range(parts)])
-    assert many.sums.shape == (draws, 8)
+    assert many.sums.shape == (draws, k.SUMS + 1)
     loads = np.linspace(0.5, 1.5, draws) * common.loss_w_k
     other = run_batch(common, plant, loss_w_k=loads, shift_k=0 * loads, efficiency=np.ones((draws, 1)))
     assert other.energy_j[:, 0].sum(axis=(1, 2)) == pytest.approx(loads * 15 * 8760 * 3600)
