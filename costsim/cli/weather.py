@@ -185,11 +185,11 @@ def severe_winter(arguments: argparse.Namespace) -> None:
     """Choose or make a severe winter and print the degree-days."""
     from costsim.files import write_text
     from costsim.views.text_weather import printed_winters
-    from costsim.weather import find_weather, read_weather
+    from costsim.weather.join import years_of_files
     from costsim.weather.winters import colder, hard_winter
     from costsim.weather.write import weather_csv
 
-    years = [read_weather(find_weather(name)) for name in arguments.files]
+    years = years_of_files([(name, record) for name, record in read_records(arguments.files, arguments)])
     chosen = hard_winter(years) if len(years) > 1 else colder(years[0])
     write_text(arguments.out, weather_csv(chosen))
     print(printed_winters(years, chosen, arguments.units or "si"))

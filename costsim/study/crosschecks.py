@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -13,9 +13,12 @@ from pydantic import ValidationError
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 from costsim.sources import KINDS
+from costsim.study.plant import Tank
 from costsim.study.prices import Price, fuel_of
+from costsim.study.uses import HotWater, Zone
 from costsim.study_files import StudyFiles
-from costsim.tariffs.charges import Tariff
+from costsim.tariffs.bill import plain_calendar
+from costsim.tariffs.charges import Tariff, period_shares
 from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.table import BTU_J, CURRENCIES, FOOT_M, HUNDREDTHS, POUND_KG
 
@@ -58,6 +61,22 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
                 Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
             )
     return faults + _unknown_prices(data, prices, file) + _currency_faults(data, file) + _unprintable(data, "", file)
+
+
+def use_faults(uses: Sequence[HotWater | Zone], tank: Tank | None, file: str) -> list[Fault]:
+    """Find uses that want hotter water than the tank may hold."""
+    if tank is None:
+        return []
+    return [
+        Fault(
+            f"use[{number}].{use.hottest_key}",
+            f"wants a tank at {use.needs_c:.0f} °C, but tank.max_temperature is {tank.max_temperature_c:.0f} °C",
+            "raise tank.max_temperature as far as every component allows, or lower this temperature or its approach",
+            file,
+        )
+        for number, use in enumerate(uses, 1)
+        if use.needs_c > tank.max_temperature_c
+    ]
 
 
 def _unknown_prices(data: Mapping[str, Any], prices: Mapping[str, Any], file: str) -> list[Fault]:
@@ -181,6 +200,25 @@ def _block_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
     return []
 
 
+def _period_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
+    """Find periods that never count, since others before them have all their hours."""
+    known = [at for at, period in enumerate(tariff.periods) if not period.windows.by_weather]
+    if len(known) < len(tariff.periods) or len(known) < 2:
+        return []
+    calendar = plain_calendar()
+    shares = period_shares(tariff, calendar)
+    return [
+        Fault(
+            f"prices.{key}.period[{at + 1}]",
+            "all its hours belong to periods before it, so it never counts",
+            "of periods that share hours the first counts: put the narrower one first, or part their hours",
+            file,
+        )
+        for at in known
+        if not shares[at].any() and tariff.periods[at].windows.share(calendar).any()
+    ]
+
+
 def _heat_content_faults(key: str, price: Price, file: str) -> list[Fault]:
     """Find a heat content that the fuel cannot have: a slipped unit or decimal would move every amount."""
     fuel, typed = FUELS[price.fuel_name(key)], price.heat_content
@@ -211,7 +249,8 @@ def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:
     for key, price in prices.items():
         faults += _heat_content_faults(key, price, file)
         try:
-            faults += _block_faults(key, price.tariff(key), file)
+            tariff = price.tariff(key)
+            faults += [*_block_faults(key, tariff, file), *_period_faults(key, tariff, file)]
         except ValueError as error:
             faults.append(
                 Fault(

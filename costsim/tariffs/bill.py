@@ -31,6 +31,7 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 HOUR_S = 3600.0
 
 
@@ -79,13 +80,24 @@ def hourly_price_per_j(tariff: Tariff, calendar: HourCalendar, block: int | tupl
 
 def monthly_peaks_w(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Floats:
     """Highest hourly mean power on each meter of the tariff's charges, by calendar month (meters, 12) [W]."""
-    hours = meter_hours(tariff, calendar)
-    peaks = np.zeros((len(hours), 12))
-    first = np.flatnonzero(np.diff(calendar.month, prepend=0))
-    for row, own in zip(peaks, hours, strict=True):
-        # a zone east of the file's ends the year in January: the month's two pieces are taken together
-        np.maximum.at(row, calendar.month[first] - 1, np.maximum.reduceat(np.where(own, energy_j / HOUR_S, 0.0), first))
+    pieces = _meter_pieces(tariff, calendar)
+    peaks = np.zeros((len(pieces), 12))
+    for row, (hours, first, month) in zip(peaks, pieces, strict=True):
+        if len(hours):
+            # a zone east of the file's ends the year in January: the month's two pieces are taken together
+            np.maximum.at(row, month, np.maximum.reduceat(energy_j[hours] / HOUR_S, first))
     return peaks
+
+
+@functools.lru_cache(maxsize=64)
+def _meter_pieces(tariff: Tariff, calendar: HourCalendar) -> tuple[tuple[Ints, Ints, Ints], ...]:
+    """Hours of each meter, where in them a month begins, and which it is, from 0."""
+    found = []
+    for inside in meter_hours(tariff, calendar):
+        hours = np.flatnonzero(inside)
+        first = np.flatnonzero(np.diff(calendar.month[hours], prepend=0))
+        found.append((hours, first, calendar.month[hours[first]].astype(np.int64) - 1))
+    return tuple(found)
 
 
 def monthly_energy_j(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Floats:
@@ -226,7 +238,16 @@ def _all_lines(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> list
     monthly = monthly_energy_j(tariff, calendar, energy_j).T[None]
     peaks = monthly_peaks_w(tariff, calendar, energy_j)[None]
     usage = charged(tariff, calendar, monthly, peaks, lines=True)
-    return sorted((line for item in usage.items for line in item.lines()), key=lambda line: line.month or 13)
+    return by_month(usage)
+
+
+def by_month(usage: Usage) -> list[BillLine]:
+    """Every line of a year, January's first and those of the whole year last, each month's in the order of the bill."""
+    months: list[list[BillLine]] = [[] for _ in range(13)]
+    for item in usage.items:
+        for line in item.lines():
+            months[line.month - 1].append(line)  # 0, of the whole year, goes to the end
+    return [line for month in months for line in month]
 
 
 @functools.lru_cache(maxsize=16)

@@ -13,6 +13,7 @@ from costsim.weather.layouts import Layout, layout_of, place_of
 from costsim.weather.plain_csv import KINDS_READ, about_line, number_of
 from costsim.weather.stamps import looks_like_stamp
 
+_ISD_LITE = "isd-lite year,month,day,hour,air,dew,pressure,direction,speed,sky,rain 1 h,rain 6 h"
 _BULK = "date,hour,temp,dwpt,rhum,prcp,snow,wdir,wspd,wpgt,pres,tsun,coco"
 DEEPEST_HEAD = 120
 """Lines above the headings that a service may write."""
@@ -94,7 +95,9 @@ def take_apart(text: str, file: str) -> Download:
             lines.append(line)
     if len(lines) < 2:
         raise InputError(Fault("", "holds no rows of data", KINDS_READ, file))
-    if lines[0].count(",") == _BULK.count(",") and looks_like_stamp(lines[0].split(",")[0]):
+    if _is_isd_lite(lines):
+        lines = [_ISD_LITE, *(",".join(line.split()) for line in lines)]
+    elif lines[0].count(",") == _BULK.count(",") and looks_like_stamp(lines[0].split(",")[0]):
         lines.insert(0, _BULK)  # Meteostat's bulk files have no headings
     for at, line in enumerate(lines[:DEEPEST_HEAD]):
         mark = marked(line)
@@ -110,10 +113,20 @@ def take_apart(text: str, file: str) -> Download:
     return Download(about, {}, cells_of(lines[0], mark), lines[1:], mark, None)
 
 
+def _is_isd_lite(lines: list[str]) -> bool:
+    """Whether rows are twelve numbers in fixed columns, the first of them a year."""
+    return all(
+        len(words := line.split()) == 12 and len(words[0]) == 4 and all(word.lstrip("-").isdigit() for word in words)
+        for line in (lines[0], lines[1], lines[-1])
+    )
+
+
 def _rows_of(lines: list[str], layout: Layout, head: list[str], mark: str) -> list[str]:
     """Rows without the legend that some services write below their table."""
     at = place_of(head, layout.time[0])
     last = len(lines)
+    if at == 0:  # a second table, such as one of days below one of hours, begins with headings
+        last = next((i for i, line in enumerate(lines) if not line.lstrip(" \"'")[:1].isdigit()), last)
     while last and at is not None:
         cells = cells_of(lines[last - 1], mark)
         if at < len(cells) and cells[at].strip(" '\"")[:1].isdigit():

@@ -123,6 +123,27 @@ def one_year(records: Sequence[tuple[str, Record]], year: int | None = None) -> 
     return weather_of(joined(records), name, year)
 
 
+def years_of_files(records: Sequence[tuple[str, Record]]) -> list[Weather]:
+    """Years to choose a severe one from: the winters of dated hourly files, else the year that each file holds.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    dated = [(file, one) for file, one in records if one.times is not None and not one.daily and not _is_one_year(one)]
+    rest = [(file, one) for file, one in records if (file, one) not in dated]
+    years = [weather_of(record, file) for file, record in rest]
+    if dated:
+        found = winters_of(joined(dated), dated[0][0])
+        years += [weather for _, weather in found] if len(found) > 1 else [weather_of(joined(dated), dated[0][0])]
+    return years
+
+
+def _is_one_year(record: Record) -> bool:
+    return is_typical(record) or bool(record.facts.get("typical"))
+
+
 def winters_of_files(paths: Sequence[str | Path]) -> list[tuple[str, Weather]]:
     """Every whole winter in the hourly downloads of one place, by name such as 2016–17, the earliest first.
 

@@ -146,6 +146,16 @@ LAYOUTS: tuple[Layout, ...] = (
         units_note="NOAA's integrated surface data give tenths of °C and UTC",
     ),
     Layout(
+        "NOAA integrated surface data, lite", ("isd-lite year", "month", "day", "hour", "air"),
+        {"outdoor": _t("air", unit="degC/10"), "wind": _t("speed", unit="m/s*0.1")},
+        ("isd-lite year", "month", "day", "hour"), "utc", missing=(-9999.0,),
+        units_note="NOAA's integrated surface data, lite, give tenths of °C and UTC",
+    ),
+    Layout(
+        "KNMI hourly", ("yyyymmdd", "hh", "t"), {"outdoor": _t("t", unit="degC/10"), "wind": _t("fh", unit="m/s*0.1")},
+        ("yyyymmdd", "hh"), "utc", units_note="KNMI gives tenths of °C and hours 1 to 24 of UTC",
+    ),
+    Layout(
         "NOAA global summary of the day", ("date", "temp", "temp_attributes"),
         {"outdoor": _t("temp", unit="degF"), "low": _t("min", unit="degF"), "high": _t("max", unit="degF")},
         ("date",), "utc", True, (9999.9,), _NOAA, "NOAA's global summary of the day gives °F",

@@ -17,7 +17,7 @@ from costsim.weather.stamps import Stamps, from_columns, looks_like_stamp, read_
 
 Times = NDArray[np.datetime64]
 _NUMBERS = {
-    "year": ("year", "yyyy", "yr"), "month": ("month", "mo", "mm"), "day": ("day", "dy", "dd"), "yearday": ("doy",),
+    "year": ("year", "yyyy", "yr", "isd-lite year"), "month": ("month", "mo", "mm"), "day": ("day", "dy", "dd"), "yearday": ("doy",),
     "hour": ("hour", "hr", "hh"), "minute": ("minute", "min", "mi"),
 }  # fmt: skip
 NEAREST = "the nearest to the longitude"
@@ -42,8 +42,8 @@ def find_times(download: Download, mapping: Mapping[str, tuple[str, str]], file:
             )
         hour = place_of(head, plain(mapping["hour"][0])) if "hour" in mapping else None
         return _stamped(download, at, hour, file)
-    if download.layout and download.layout.time == ("date", "hour"):
-        at, hour = place_of(head, "date"), place_of(head, "hour")
+    if download.layout and download.layout.time[1:] in (("hour",), ("hh",)):
+        at, hour = (place_of(head, name) for name in download.layout.time)
         return _stamped(download, at, hour, file) if at is not None else None
     if download.layout and len(download.layout.time) == 1:
         at = place_of(head, download.layout.time[0])
@@ -108,7 +108,8 @@ def _numbered(download: Download, places: dict[str, int], file: str) -> Stamps:
                 values.append(float(cell))
             except ValueError:
                 values.append(math.nan)
-        numbers[key] = np.array(values)
+        column_of = np.array(values)
+        numbers[key] = np.where(np.isfinite(column_of), column_of, np.nan)
     if "hour" in numbers and np.nanmax(numbers["hour"], initial=0.0) > 24.0:  # hours as 100, 200 … 2400
         numbers["hour"] = numbers["hour"] // 100
     return from_columns(numbers, file)

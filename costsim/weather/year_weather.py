@@ -115,13 +115,18 @@ def _place(record: Record) -> dict[str, float]:
     return {name: getattr(record, name) for name in _PLACE}
 
 
+def _stated(record: Record, key: str) -> float:
+    return next(value for name, value in _place(record).items() if name.startswith(key))
+
+
 def _undated(record: Record, file: str) -> Weather:
     """A year whose rows carry no times: hours in a row from 1 January, as our own CSV has them."""
     faults = []
-    for key in ("latitude", "longitude", "utc_offset"):
-        if math.isnan(next(value for name, value in _place(record).items() if name.startswith(key))):
-            example = BOUNDS[key][3]
-            faults.append(Fault(f"# {key}", "is missing", f"write a line such as '# {key}: {example}'", file))
+    missing = [key for key in ("latitude", "longitude", "utc_offset") if math.isnan(_stated(record, key))]
+    if any(name in record.columns for name in _SUN):  # the sun needs the place; a temperature does not
+        for key in missing:
+            remedy = f"write a line such as '# {key}: {BOUNDS[key][3]}'"
+            faults.append(Fault(f"# {key}", "is missing, and radiation cannot be used without it", remedy, file))
     return assembled(record, record.columns, file, (), [], faults)
 
 

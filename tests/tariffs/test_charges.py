@@ -7,8 +7,10 @@ from typing import Any
 
 import numpy as np
 import pytest
+from cases import demo
 
 from costsim.errors import InputError
+from costsim.study.case import case_from
 from costsim.study.prices import Price
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import (
@@ -214,6 +216,10 @@ EVERY: list[dict[str, Any]] = [
     {"kind": "tiers", "name": "y", "tier": [{"up_to": "4000 kWh/year", "energy": "0.03 $/kWh"}, {"energy": "0.05 $/kWh"}]},
     {"kind": "standing", "amount": "0.2 $/day"},
     {"kind": "power", "top_days": 3, "step": [{"up_to": "2 kW", "price": "1 $/kW"}, {"price": "3 $/kW"}]},
+    {"kind": "schedule", "name": "s", "weekday": ["a" * 16 + "b" * 8] * 12, "weekend": ["a" * 24] * 12, "rate": [
+        {"tier": [{"up_to": "9 kWh/day", "energy": "0.02 $/kWh"}, {"energy": "0.03 $/kWh"}]}, {"tier": [{"energy": "0.05 $/kWh"}]}]},
+    {"kind": "power_schedule", "name": "p", "weekday": ["a" * 12 + "b" * 12] * 12, "rate": [
+        {"step": [{"price": "0 $/kW"}]}, {"step": [{"up_to": "2 kW", "price": "1 $/kW"}, {"price": "4 $/kW"}]}]},
     {"kind": "prebuy", "amount": "1000 kWh", "energy": "0.08 $/kWh"},
     {"kind": "price_cap", "energy": "0.15 $/kWh"},
     {"kind": "credit", "amount": "5 $/month"},
@@ -242,6 +248,47 @@ def test_bill_draws_and_margin_ask_the_same_objects(chosen: Any, read_day: int) 
 
 def test_every_kind_is_tried_above() -> None:
     assert {one["kind"] for one in EVERY} | {"hourly_price"} == set(KINDS)
+
+
+SEYMOUR = {
+    "fixed": "7.50 $/month",
+    "tax": "1 %",
+    "charge": [{"kind": "rider", "name": "power cost", "energy": "0.085 $/kWh"}],
+    "block": [
+        {"up_to": "250 kWh/month", "energy": "0.064 $/kWh"},
+        {"up_to": "700 kWh/month", "energy": "0.049 $/kWh"},
+        {"up_to": "1250 kWh/month", "energy": "0.0475 $/kWh", "months": "Jun-Sep"},
+        {"energy": "0.0446 $/kWh"},
+    ],
+}
+
+
+def test_sample_bills_that_utilities_publish(published) -> None:
+    rows = published("tariffs")
+    month = CLOCK.month
+    for key, number, kwh in (("bill_seymour_winter", 1, 1200.0), ("bill_seymour_summer", 7, 2000.0)):
+        energy = np.where(month == number, kwh * KWH / (month == number).sum(), 0.0)
+        rows[key].check(bill(build(Price, SEYMOUR).tariff("electricity"), CLOCK, energy).by_month()[number - 1])
+    energy = np.where(month == 3, 1110 * KWH / (month == 3).sum(), 0.0)
+    jackson = build(Price, {"fixed": "18.48 $/month", "energy": "0.0951 $/kWh"}).tariff("electricity")
+    rows["bill_jcpb"].check(bill(jackson, CLOCK, energy).by_month()[2])
+    # a customer charge by the days of the billing period, as a twelfth of a year of 365 days
+    daily = tariff({"kind": "standing", "name": "customer", "amount": f"{9.75 * 12 / 365:.9f} $/day"})
+    rows["bill_otter_tail_customer"].check(29 / 30 * months(bill(daily, CLOCK, EVEN), "customer")[3])
+
+
+def test_a_period_whose_hours_all_belong_to_others_is_refused() -> None:
+    data = demo()
+    data["prices"]["electricity"]["period"] = [
+        {"name": "summer", "energy": "0.2 $/kWh", "months": "May-Sep"},
+        {"name": "july", "energy": "0.3 $/kWh", "months": "Jul"},
+    ]
+    with pytest.raises(
+        InputError, match=r"prices\.electricity\.period\[2\]: all its hours belong to periods before it"
+    ):
+        case_from(data)
+    data["prices"]["electricity"]["period"].reverse()
+    assert case_from(data).prices["electricity"].period[0].name == "july"
 
 
 @pytest.mark.parametrize(

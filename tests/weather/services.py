@@ -190,6 +190,25 @@ def with_offsets(times: Times, values: Floats) -> Written:
     return Written(_rows("date,temp [degF]", [f"{s},{_text(v, 2)}" for s, v in zip(stamps, shown, strict=True)]), true)
 
 
+def isd_lite(times: Times, values: Floats) -> Written:
+    lines = []
+    for time, value in zip(times, values, strict=True):
+        y, m, d, h, _ = _parts(time)
+        cell = -9999 if np.isnan(value) else round(value * 10)
+        lines.append(f"{y} {m:02d} {d:02d} {h:02d} {cell:5d} {-20:5d} 10132   180    25     2     0 -9999")
+    return Written(("\n".join(lines) + "\n").encode(), _celsius(values))
+
+
+def knmi(times: Times, values: Floats) -> Written:
+    head = "# BRON: an invented station\n# T : temperature (0.1 degrees Celsius) at 1.50 m\n# STN,YYYYMMDD,   HH,   FH,    T\n"
+    lines = []
+    for time, value in zip(times, values, strict=True):
+        y, m, d, h, _ = _parts(time)
+        cell = "" if np.isnan(value) else str(round(value * 10))
+        lines.append(f"  999,{y}{m:02d}{d:02d},{h + 1:5d},   30,{cell:>5}")
+    return Written(_rows(head, lines), _celsius(values))
+
+
 SERVICES = (
     Service("PVGIS hourly series", pvgis_series, utc=True),
     Service("NASA POWER", nasa_power),
@@ -203,6 +222,8 @@ SERVICES = (
     Service("DWD", dwd, utc=True, placed=False),
     Service("NSRDB", nsrdb, step_s=1800),
     Service("ERA5", era5, utc=True),
+    Service("ISD-Lite", isd_lite, utc=True, placed=False),
+    Service("KNMI", knmi, utc=True, placed=False),
     Service("semicolons and commas", semicolons),
     Service("offsets in the stamps", with_offsets, placed=False),
 )

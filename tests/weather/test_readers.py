@@ -195,7 +195,11 @@ def test_old_line_ends_and_units_in_the_key_are_understood() -> None:
         (plain(heading="outdoor"), "a.csv", "column outdoor: has no unit"),
         (plain(heading="outdoor [kW]"), "a.csv", "'kW' is not a temperature"),
         (plain(value="77"), "a.csv", "outside -90 to 60 degC"),
-        (plain(value="5").replace("# latitude: 47.0\n", ""), "a.csv", "# latitude: is missing"),
+        (
+            plain(heading="outdoor [degC],ghi [W/m2]", value="5,0").replace("# latitude: 47.0\n", ""),
+            "a.csv",
+            "# latitude: is missing, and radiation cannot be used without it",
+        ),
         (
             plain(value="5").replace("47.0", "147.0"),
             "a.csv",
@@ -242,7 +246,8 @@ def test_short_gaps_are_mended_and_told_long_ones_refused() -> None:
 
 
 def test_all_faults_of_a_file_at_once() -> None:
-    found = refused(plain(8759, value="77").replace("# longitude: 12.0\n", ""))
+    text = plain(8759, heading="outdoor [degC],ghi [W/m2]", value="77,0")
+    found = refused(text.replace("# longitude: 12.0\n", ""))
     assert len(found) == 3
 
 

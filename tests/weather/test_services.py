@@ -133,6 +133,13 @@ def test_a_sample_that_holds_no_year_says_what_was_read_and_what_is_missing(serv
     assert "a year's run needs 8,760 hours in a row; download 360 more days" in str(fault)
 
 
+def test_a_table_of_days_below_the_hours_is_left_alone() -> None:
+    service = next(one for one in SERVICES if one.name == "Open-Meteo")
+    below = b"\ntime,temperature_2m_max (\xc2\xb0C)\n2021-01-01,5.0\n2021-01-02,6.0\n"
+    weather = read_weather("w.csv", content=service.write(YEAR, TRUE).raw + below)
+    np.testing.assert_allclose(weather.outdoor_c, TRUE)
+
+
 def test_several_stations_are_a_question() -> None:
     rows = "".join(f"{name},2021-01-01 0{hour}:00,{40 + hour}\n" for name in ("AAA", "BBB") for hour in range(5))
     raw = ("station,valid,tmpf\n" + rows).encode()

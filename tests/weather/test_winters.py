@@ -12,7 +12,7 @@ from scipy import stats
 from weather.layouts import hours, truth
 from weather.services import SERVICES
 
-from costsim import load_weather, read_study, simulate
+from costsim import load_weather, read_study, read_weather, simulate
 from costsim.analysis.winters import Warming, as_json, read_warming, winters
 from costsim.cli.main import main
 from costsim.errors import InputError
@@ -128,6 +128,12 @@ def test_the_commands(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert "2010–11" in text
     assert main(["weather", "history", str(table), "--json", "-"]) == 0
     assert json.loads(capsys.readouterr().out)["last"]["others"] == 6
+    out = tmp_path / "severe.csv"
+    assert main(["weather", "severe-winter", str(table), "-o", str(out)]) == 0
+    text = capsys.readouterr().out
+    assert text.count("degF d") + text.count("K d") == 8  # seven winters, and the one that was written
+    # half a year 2 K colder and half as it is makes more degree-days than half colder and half 1 K warmer
+    assert read_weather(out).years == (2010, 2011)
     table.write_bytes(record(3))
     assert (
         main(["winters", "lantern_cottage", "--weather", str(table), "--warming", "1 K", "--warming-source", "made up"])

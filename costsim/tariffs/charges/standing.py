@@ -10,7 +10,7 @@ from pydantic import model_validator
 
 from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges.base import Item, TypedCharge, Usage, charge
-from costsim.tariffs.charges.tariff import billing_month
+from costsim.tariffs.charges.tariff import season_days
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import MONTH_S, Quantity
 
@@ -39,7 +39,7 @@ class Standing(TypedCharge):
     def items(self, usage: Usage) -> Iterator[Item]:
         """One line a month."""
         season = parse_windows((), months=self.months)
-        days = season.days_of_month(usage.calendar, billing_month(usage.tariff.read_day, usage.calendar))[None]
+        days = season_days(season, usage.tariff.read_day, usage.calendar)[None]
         per, value = self.amount_money.per, self.amount_money.value
         if per == "day":
             quantity, rate = days, value * 86400.0

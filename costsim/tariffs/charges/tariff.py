@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.calendar import HourCalendar, Windows
 from costsim.tariffs.charges.base import Bools, Charge, Floats, FuelUnits, TypedCharge
 from costsim.tariffs.charges.delivery import Delivery, DeliveryFees
 from costsim.tariffs.charges.demand import DemandCharge, HighestPower
@@ -123,10 +123,19 @@ def _month_days(read_day: int, calendar: HourCalendar) -> Floats:
     return np.bincount(month[whole], minlength=12).astype(float)
 
 
+@functools.lru_cache(maxsize=64)
 def billing_month(read_day: int, calendar: HourCalendar) -> NDArray[np.int64]:
     """Number of the billing month of each hour (n,), named for the month in which it ends."""
     after = (calendar.day_of_month >= read_day) & (read_day > 1)
-    return np.asarray((calendar.month.astype(np.int64) - 1 + after) % 12 + 1)
+    month = (calendar.month.astype(np.int64) - 1 + after) % 12 + 1
+    month.flags.writeable = False
+    return month
+
+
+@functools.lru_cache(maxsize=128)
+def season_days(windows: Windows, read_day: int, calendar: HourCalendar) -> Floats:
+    """Days in season of each billing month (12,)."""
+    return windows.days_of_month(calendar, billing_month(read_day, calendar))
 
 
 @functools.lru_cache(maxsize=64)

@@ -12,7 +12,7 @@ from pydantic import Field, model_validator
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage, charge
 from costsim.tariffs.charges.energy import used_before_j
-from costsim.tariffs.charges.tariff import Tariff, billing_month
+from costsim.tariffs.charges.tariff import Tariff, season_days
 from costsim.tariffs.hours import ClockHours
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import Quantity
@@ -98,8 +98,7 @@ class Tiers(TypedCharge, ClockHours):
         rate_w = usage.tariff.fuel.joules(tier.up_to)
         if tier.up_to.per == "year":
             return np.full((1, 12), rate_w * YEAR_S)
-        month = billing_month(usage.tariff.read_day, usage.calendar)
-        days = self.hours().days_of_month(usage.calendar, month)[None]
+        days = season_days(self.hours(), usage.tariff.read_day, usage.calendar)[None]
         if tier.up_to.per == "day":
             return rate_w * DAY_S * days
         return rate_w * MONTH_S * days / np.maximum(usage.month_days(), 1.0)
