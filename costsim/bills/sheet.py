@@ -46,7 +46,7 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = ())
     if not kept:
         raise InputError(Fault("", "holds no rows", f"write one row a bill, {EXAMPLE}", file))
     try:
-        mark = _separator([line for _, line in kept])
+        mark = separator([line for _, line in kept])
         rows = [
             next(csv.reader([line.replace("\x00", "")], delimiter=mark, skipinitialspace=True), [""])
             for _, line in kept
@@ -63,7 +63,7 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = ())
     return table
 
 
-def _separator(lines: Sequence[str]) -> str:
+def separator(lines: Sequence[str]) -> str:
     """Take the mark that parts most rows into the same number of columns, semicolons and tabs before commas."""
     step = max(1, len(lines) // SEARCHED)
 

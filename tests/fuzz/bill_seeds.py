@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import functools
+import io
+import zipfile
 from importlib import resources
 from pathlib import Path
 
@@ -23,7 +25,50 @@ def bills() -> list[bytes]:
         sample,
         fills.encode("latin-1"),
         b"date,kWh,read type\n2023-01-05,1,A\n2023-02-04,812,E\n2023-03-06,640,A\n",
+        *readings(),
     ]
+
+
+def readings() -> list[bytes]:
+    """Three days of readings in several layouts of downloads, a register, months, spans in one cell, and a ZIP."""
+    hours = [(day, hour, round(0.3 + (hour * 7 + day) % 11 / 7, 3)) for day in (2, 3, 4) for hour in range(24)]
+    texts = [
+        "Name,A B\n\nTYPE,DATE,START TIME,END TIME,USAGE (kWh),COST,NOTES\n"
+        + "".join(f"Electric usage,2023-01-0{d},{h:02}:00,{h:02}:59,{v},$0.1,\n" for d, h, v in hours),
+        "Fecha;Hora;Consumo_kWh\n" + "".join(f"0{d}/01/2023;{h + 1};{str(v).replace('.', ',')}\n" for d, h, v in hours),
+        "Start,End,Use (kWh)\n" + "".join(f"2023-01-0{d}T{h:02}:00+01:00,2023-01-0{d}T{h:02}:30+01:00,{v}\n" for d, h, v in hours),
+        "Meter,Date,Unit," + ",".join(f"{h:02}:00" for h in range(24)) + "\nA,2023-01-02,kWh," + ",".join("1.5" for _ in range(24)) + "\n"
+        + "A,2023-01-03,kWh," + ",".join("0.5" for _ in range(24)) + "\n",
+        "Time,Meter reading (kWh)\n" + "".join(f"01/0{d}/2023 {h}:00,{1000 + 24 * d + h}\n" for d, h, _ in hours),
+        "Month,therms\nMar 2022,10\nApr 2022,8\nMay 2022,6\n",
+        "Billing Period,therms\n01/05/2022 - 02/03/2022,10\n02/03/2022 - 03/06/2022,8\n03/06/2022 - 04/05/2022,3\n",
+    ]  # fmt: skip
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("a.csv", texts[-1])
+    return [*(text.encode() for text in texts), packed.getvalue()]
+
+
+def surfaces() -> list[bytes]:
+    """A list of surfaces in either units."""
+    return [
+        b"name,area [ft2],u_value [Btu/(h ft2 degF)],difference\nWalls,1000,0.08,\nFloor,1500,0.05,80 %\n",
+        "Fläche;Area;R-value (m2 K/W)\nWalls;100 m2;2,2\n".replace(",", ".").encode(),
+        b"name,area,typical\nWindows,12 m2,window_double\n",
+    ]
+
+
+def hpxml() -> list[bytes]:
+    """A small building."""
+    wall = "<Wall><SystemIdentifier id='w'/><Area>900</Area><Insulation><Layer><NominalRValue>13</NominalRValue></Layer></Insulation></Wall>"
+    leak = (
+        "<AirInfiltration><AirInfiltrationMeasurement><HousePressure>50</HousePressure><BuildingAirLeakage><UnitofMeasure>CFM"
+        "</UnitofMeasure><AirLeakage>1300</AirLeakage></BuildingAirLeakage></AirInfiltrationMeasurement></AirInfiltration>"
+    )
+    facts = "<BuildingSummary><BuildingConstruction><ConditionedFloorArea>1500</ConditionedFloorArea></BuildingConstruction></BuildingSummary>"
+    inside = f"{facts}<Enclosure>{leak}<Walls>{wall}</Walls></Enclosure>"
+    text = f"<HPXML><Building><BuildingID id='b'/><BuildingDetails>{inside}</BuildingDetails></Building></HPXML>"
+    return [text.encode()]
 
 
 @functools.cache

@@ -34,10 +34,13 @@ from costsim.portfolio.homes import open_homes
 from costsim.portfolio.plan import prepare
 from costsim.portfolio.rows import RowError, read_row
 from costsim.sources import KINDS
+from costsim.study.building import read_surfaces
 from costsim.study.case import Case, built_in_studies, case_from, parse_study
 from costsim.study.crosschecks import weather_faults
+from costsim.study.hpxml import read_hpxml
 from costsim.study.selection import read_sizes
 from costsim.study_files import StudyFiles, sample_path
+from costsim.views.text_house import text_building
 from costsim.weather import read_weather
 from costsim.weather.means import read_means
 
@@ -345,6 +348,8 @@ TARGETS: list[Target] = [
     Target("csv", _CSV[0], lambda raw, _: read_weather("w.csv", content=raw), _CSV[1]),
     Target("meter", _METER[0], _meter, _METER[1]),
     Target("bills", bill_seeds.bills, lambda raw, _: read_bill_file("b.csv", content=raw)),
+    Target("surfaces", bill_seeds.surfaces, lambda raw, _: read_surfaces(raw, "s.csv").loss_w_k),
+    Target("hpxml", bill_seeds.hpxml, lambda raw, _: text_building(read_hpxml(raw, "h.xml"), "us"), _damaged_feed),
     Target("green_button", bill_seeds.green_button, lambda raw, _: read_bill_file("g.xml", content=raw), _damaged_feed),
     Target("temperatures", bill_seeds.dated, lambda raw, _: read_temperatures("t.csv", content=raw)),
     Target("downloads", weather_seeds.downloads, weather_seeds.read_download),

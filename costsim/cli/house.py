@@ -1,0 +1,53 @@
+"""The command that takes a building from another file into a study."""
+
+from __future__ import annotations
+
+import argparse
+import shlex
+from pathlib import Path
+
+from costsim.cli.commands import command, default_units, units_argument
+from costsim.errors import Fault, InputError
+
+
+def _house_arguments(parser: argparse.ArgumentParser) -> None:
+    verbs = parser.add_subparsers(dest="verb", required=True, metavar="VERB")
+    read = verbs.add_parser("import", help="take the envelope from HPXML or from a CSV list of surfaces")
+    read.add_argument("file", help="HPXML (.xml), or a CSV with a row a surface")
+    read.add_argument("--building", default="", metavar="NAME", help="which building, where the file holds several")
+    read.add_argument("--study", help="study that takes the envelope; without it, -o writes the part alone")
+    read.add_argument("-o", "--out", metavar="FILE", help="write the part of a study, or the copy of --study (.toml)")
+    read.add_argument("--overwrite", action="store_true", help="let -o replace a file")
+    units_argument(read)
+
+
+@command("house", "take a building's envelope from HPXML or CSV", _house_arguments)
+def house(arguments: argparse.Namespace) -> None:
+    """Read the building, write it, and print what was and was not used."""
+    from costsim import read_study
+    from costsim.bills.green_button import looks_like_xml
+    from costsim.files import read_bytes, write_text
+    from costsim.study.building import fragment, read_surfaces, write_with_building
+    from costsim.study.hpxml import read_hpxml
+    from costsim.study.xml_tree import MOST_BYTES
+    from costsim.views.text_house import text_building
+
+    raw = read_bytes(arguments.file, most=MOST_BYTES)
+    file = Path(arguments.file).name
+    xml = looks_like_xml(raw)
+    building = read_hpxml(raw, file, arguments.building) if xml else read_surfaces(raw, file)
+    case = read_study(arguments.study) if arguments.study else None
+    system = arguments.units or (default_units(case.typed) if case else "us" if xml else "si")
+    text = text_building(building, system)
+    if arguments.out:
+        if Path(arguments.out).exists() and not arguments.overwrite:
+            raise InputError(Fault("", "is there already", "name another file, or add --overwrite", arguments.out))
+        if case is not None:
+            write_with_building(case, building, arguments.out)
+        else:
+            write_text(arguments.out, fragment(building))
+        done = f"costsim check {shlex.quote(arguments.out)}" if case else f"put {arguments.out} into your study"
+        print(f"{text}\n\nNext\n  {done}")
+        return
+    line = f"costsim house import {shlex.quote(arguments.file)} --study my_house.toml -o with_walls.toml"
+    print(f"{text}\n\nNext: the envelope in a copy of a study\n  {line}")

@@ -1,0 +1,60 @@
+"""What `costsim house import` prints: surfaces with their losses, what was taken for granted, and what was not used."""
+
+from __future__ import annotations
+
+import textwrap
+
+from costsim.study.building import Building
+from costsim.units.quantity import show
+from costsim.views.tables import text_table
+
+WIDTH, MOST_LISTED = 110, 80
+
+
+def text_building(building: Building, system: str) -> str:
+    """Print a building that was read.
+
+    Parameters
+    ----------
+    building : Building
+    system : str
+        ``"us"`` or ``"si"``.
+    """
+    surfaces, air = building.models()
+    rows = [
+        [one.name, show(one.area_m2, "area", system), show(one.u_value_known_w_m2k, "u_value", system, 3),
+         f"{one.difference_share:.0%}", show(one.loss_w_k, "heat_loss_rate", system)]
+        for one in surfaces
+    ]  # fmt: skip
+    if air is not None:
+        rows.append(
+            [
+                f"air, {air.changes_per_s * 3600:.2f} changes an hour",
+                "",
+                "",
+                "",
+                show(air.loss_w_k, "heat_loss_rate", system),
+            ]
+        )
+    parts = [f"{building.name}: {len(surfaces)} surfaces with area and U-value"]
+    if rows:
+        total = show(building.loss_w_k, "heat_loss_rate", system)
+        rows.append(["together", "", "", "", total])
+        parts.append(text_table(["", "area", "U-value", "of the difference", "heat loss"], rows))
+    if building.without_area:
+        named = ", ".join(f"{one['name']} ({one['u_value']})" for one in building.without_area)
+        told = f"{len(building.without_area)} surfaces have no area in the file; put it into the fragment that -o writes: {named}"
+        parts.append(_wrapped(told))
+    if building.house:
+        parts.append("Also read: " + ", ".join(f"{key} {value}" for key, value in building.house.items()))
+    if building.notes:
+        parts.append("Taken for granted\n" + "\n".join(_wrapped(note, "  ") for note in building.notes))
+    if building.unused:
+        more = len(building.unused) - MOST_LISTED
+        listed = [f"  {path}" for path in building.unused[:MOST_LISTED]]
+        parts.append("\n".join(["Not used", *listed, *([f"  … and {more} more"] if more > 0 else [])]))
+    return "\n\n".join(parts)
+
+
+def _wrapped(text: str, indent: str = "") -> str:
+    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  " if indent else "")
