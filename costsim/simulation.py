@@ -13,7 +13,16 @@ from costsim.engine.block import one_year
 from costsim.engine.inputs import export_terms, generation_j, taken_w
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study
 from costsim.results.assumptions import assumptions_of, warnings_of, weather_facts
-from costsim.results.result import HOUR_S, Hourly, OptionResult, Result, SourceSeason, split_by_cause, unmet_load_of
+from costsim.results.result import (
+    HOUR_S,
+    Hourly,
+    OptionResult,
+    Result,
+    SourceSeason,
+    UseSeason,
+    split_by_cause,
+    unmet_load_of,
+)
 from costsim.sources import Offer
 from costsim.study.case import Case, Option
 from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, marginal_bill
@@ -91,6 +100,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         rule=option.rule,
         hourly=hourly,
         sources=sources,
+        uses=_uses(common, hourly),
         unmet=unmet_load_of(hourly.unmet_w, hourly.unmet_by_cause_w),
         bills=bills,
         cost_total=sum(one.total for one in bills.values()),
@@ -120,7 +130,7 @@ def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:
     arrays = {
         "demand_w": demand, "delivered_w": delivered, "unmet_w": short, "tank_c": out[k.TANK], "tank_loss_w": out[k.TANK_LOSS],
         "tank_top_c": out[k.HOT_T],
-        "tank_bottom_c": out[k.COLD_T], "hot_share": out[k.HOT_PART],
+        "tank_bottom_c": out[k.COLD_T], "hot_share": out[k.HOT_PART], "use_w": plant.hours[k.USE], "use_delivered_w": out[k.USE_GIVEN],
         "tank_change_w": tank_change, "slab_c": out[k.SLAB_T], "room_c": out[k.ROOM_T], "heat_w": heat, "dumped_w": dumped,
         "available_w": available, "input_w": inputs, "auxiliary_w": auxiliary, "pump_w": pump,
     }  # fmt: skip
@@ -161,6 +171,20 @@ def bills_of(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> d
             own = generation_j(case, common.weather)
             bills[key] = generating_bill(tariff, clock, joule, other, own, export_terms(case))
     return bills
+
+
+def _uses(common: LoweredStudy, hourly: Hourly) -> tuple[UseSeason, ...]:
+    """Each use of the tank; what was given goes to them in the order typed."""
+    if common.uses is None:
+        return ()
+    left, found = hourly.use_delivered_w, []
+    for use, wanted in zip(common.case.use, common.uses.by_use_w, strict=True):
+        given = np.minimum(wanted, left)
+        left = left - given
+        lacking = np.where(wanted - given > k.ROUNDING_W, wanted - given, 0.0)
+        heat_j, unmet_j = float(wanted.sum()) * HOUR_S, float(lacking.sum()) * HOUR_S
+        found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(np.count_nonzero(lacking))))
+    return tuple(found)
 
 
 def _self_use(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> SelfUse | None:

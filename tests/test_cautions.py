@@ -115,3 +115,14 @@ def test_weights_of_floor_and_tank_by_hand() -> None:
     assert "130 kg/m²" in weight.text
     assert "300 kg" in weight.text
     assert "weight" not in found(study(ELECTRIC, **FLOOR, floor__build_up="plates"))
+
+
+def test_hot_water_is_said_to_be_stored_hot_and_tempered() -> None:
+    from engine.test_uses import TAP, with_uses
+
+    where = {"coldest_c": -10.0, "freeze_c": 0.0, "max_temperature_c": 60.0, "system": "us"}
+    told = {one.key: one.text for one in cautions_of(with_uses(TAP), **where)}
+    assert all(word in told["legionella"] for word in ("Legionella", "140", "120", "licensed"))
+    cool = with_uses(TAP | {"exchanger": "stored", "storage_temperature": "125 degF"})
+    assert "125" in next(one.text for one in cautions_of(cool, **where) if one.key == "legionella")
+    assert "legionella" not in {one.key for one in cautions_of(with_uses(), **where)}

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
-from costsim.engine.lower import REHEAT_H, LoweredStudy, lowest_before, plant_of
+from costsim.engine.lower import LoweredStudy, plant_of
+from costsim.engine.mass_rows import REHEAT_H, lowest_before
 from costsim.engine.water import MassSide, slab_side
 from costsim.physics.thermal_mass import hours_to
 from costsim.sources import Offer

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import kernel as k
-from costsim.engine.lane_inputs import LaneInputs
+from costsim.engine.lane_inputs import LaneInputs, kinds_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -30,11 +30,12 @@ PATIENCE_S = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """What all lanes share, as the kernel takes it. `kinds`, `mass` and `zones` say which form of the kernel fits."""
+    """What all lanes share, as the kernel takes it. `kinds`, `mass`, `zones` and `uses` say which form of the kernel fits."""
 
     kinds: tuple[int, int, int]
     mass: int
     zones: int
+    uses: int
     hours: Floats
     degrees: Floats
     source_hours: Floats
@@ -59,15 +60,6 @@ class AnnualTotals:
     sums: Floats
     energy_j: Floats
     peaks_w: Floats
-
-
-def kinds_of(source_scalars: Floats) -> list[int]:
-    """Kind of each source, as the kernel tells them apart."""
-    found = []
-    for own in source_scalars:
-        told = k.CYCLING if own[k.DEGRADATION] > 0 and own[k.MIN_FIRE] > 0 else k.DISPATCHABLE
-        found.append(k.BATCH_FIRED if own[k.BURN_POWER] > 0 else k.SOLAR if own[k.MUST_RUN] > 0.5 else told)
-    return found
 
 
 def share(
@@ -117,6 +109,7 @@ def share(
         kinds,
         int(np.any(scalars[k.WITH_MASS] > 0.5)),
         int(np.any(scalars[k.ZONES_KEPT] > 0.0)),
+        int(np.any(hours[k.USE] > 0.0)),
         _plain(hours),
         _plain(np.zeros(n) if degrees is None else degrees),
         _plain(source_hours),
@@ -259,7 +252,16 @@ def run_lanes(
     """
     number = lanes.shape[1]
     hourly = power is not None or len(shared.meters) > 0
-    form = _Form(shared.kinds, shared.mass, own is not None, hourly, has_fans(lanes, shared.count), real, shared.zones)
+    form = _Form(
+        shared.kinds,
+        shared.mass,
+        own is not None,
+        hourly,
+        has_fans(lanes, shared.count),
+        real,
+        shared.zones,
+        shared.uses,
+    )
     typed = bool((lanes[k.LOSS] <= 0).any())
     width = k.WIDTH if number >= FEW and not typed and not alone and form.there(all_of or number) else 1
     if width == 1:
@@ -302,13 +304,16 @@ class _Form:
     fans: bool
     real: Any
     zones: int = k.ANY
+    uses: int = k.ANY
 
     @property
     def width(self) -> int:
         return 1 if self.mass == k.ANY else k.WIDTH
 
     def kernel(self) -> Any:
-        return k.build(self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.real, self.zones)
+        return k.build(
+            self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.real, self.zones, self.uses
+        )
 
     def there(self, lanes: int) -> bool:
         """Whether it is compiled; if not that begins, in the background, where the job is worth it."""
@@ -331,7 +336,7 @@ class _Form:
         lane_inputs = np.empty((1, 0, 0, 1), dtype=real) if own is None else own.packed(self.width, real)
         own_at = np.empty(0, dtype=np.int64) if own is None else own.at
         self.kernel()(
-            shared.mass, shared.zones, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,
+            shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,
             lane_inputs, own_at, shared.meters, shared.payers, *found, np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
         )  # fmt: skip

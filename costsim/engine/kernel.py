@@ -54,6 +54,7 @@ def build(
     fans: bool = True,
     real: Any = np.float64,
     zones: int = ANY,
+    uses: int = ANY,
 ) -> Any:
     """Make the kernel for a number of lanes and a topology.
 
@@ -75,6 +76,8 @@ def build(
         float64 or float32.
     zones : int
         1 with a stratified tank, 0 with a mixed one; `ANY` leaves it to the call.
+    uses : int
+        1 with hot water or other uses of the tank, 0 without; `ANY` leaves it to the call.
 
     Returns
     -------
@@ -85,7 +88,7 @@ def build(
     stamp = STAMP
 
     def years(  # type: ignore[no-untyped-def]
-        with_mass, with_zones, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
+        with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
         own_at, meters, payers, sums, energy, peaks, power, out, kept,
     ):  # fmt: skip
         k0 = any_kinds[0] if kind_0 == ANY else kind_0
@@ -93,6 +96,7 @@ def build(
         k2 = any_kinds[2] if kind_2 == ANY else kind_2
         heavy = with_mass if mass == ANY else mass
         stratified = with_zones if zones == ANY else zones
+        tapped = with_uses if uses == ANY else uses
         zero, one = real(0.0), real(1.0)
         c = zero, one, real(HOUR_S), real(1.0 / HOUR_S), real(ROUNDING_W), real(WANTED_SHARE), real(SMALL)
         count, mass_at = shares.shape[1] - 1, (MASS - SLAB_SLAB) * width
@@ -125,6 +129,9 @@ def build(
                     room_c, excess, typed, limit = hours[ROOM, t], degrees[t], hours[DEMAND, t], hours[FLOOR_LIMIT, t]
                     gains, slab_weather, room_weather = hours[GAINS, t], hours[SLAB_WEATHER, t], hours[ROOM_WEATHER, t]
                     precharge, cold = hours[PRECHARGE, t], hours[COLD_BELOW, t]
+                    taps = zero, one, zero
+                    if tapped:
+                        taps = hours[USE, t], hours[USE_NEED, t], hours[USE_COLD, t]
                     hour_0 = part.hour_of(source_hours, per_heat, i0, t)
                     hour_1 = part.hour_of(source_hours, per_heat, i1, t)
                     hour_2 = part.hour_of(source_hours, per_heat, i2, t)
@@ -172,14 +179,14 @@ def build(
                         idle = setpoint + w[KEEP * width + lane] * (tank - setpoint)
                         kinds, source_rows = (k0, k1, k2), (hour_0, hour_1, hour_2)
                         if stratified:
-                            found_0, found_1, found_2, given, delivered = layered.hour_of_zones(
-                                w, lane, width, kinds, source_rows, call, sink, setpoint, c
+                            found_0, found_1, found_2, given, delivered, used = layered.hour_of_zones(
+                                w, lane, width, kinds, source_rows, call, sink, setpoint, taps, c
                             )
                         else:
-                            found_0, found_1, found_2, given, delivered = part.hour_of_mixed_tank(
-                                w, lane, width, kinds, source_rows, call, sink, idle, c
+                            found_0, found_1, found_2, given, delivered, used = part.hour_of_mixed_tank(
+                                w, lane, width, kinds, source_rows, call, sink, idle, taps, c
                             )
-                        net = given - delivered
+                        net = given - delivered - used
                         w[TANK_C * width + lane] = idle + rise * net
                         vented = zero
                         if heavy:
@@ -198,6 +205,10 @@ def build(
                         w[WANTED * width + lane] += full
                         w[GIVEN * width + lane] += delivered
                         w[MISSING * width + lane] += counted
+                        if tapped:
+                            w[USE_WANTED * width + lane] += taps[0]
+                            lacking = taps[0] - used
+                            w[USE_MISSING * width + lane] += lacking if lacking > c[part.ROUNDING] else zero
                         w[HOURS_SHORT * width + lane] += one if counted > zero else zero
                         w[WORST * width + lane] = above(w[WORST * width + lane], counted)
                         w[RUNNING * width + lane] += one if delivered > c[part.ROUNDING] else zero
@@ -227,7 +238,7 @@ def build(
                             out[SLAB_T, t], out[ROOM_T, t] = slab if heavy else sink, room
                             out[HOT_T, t] = w[HOT_C] if stratified else out[TANK, t]
                             out[COLD_T, t] = w[COLD_C] if stratified else out[TANK, t]
-                            out[HOT_PART, t] = w[HOT] if stratified else zero
+                            out[HOT_PART, t], out[USE_GIVEN, t] = w[HOT] if stratified else zero, used
                             part.keep(kept, t, i0, k0, found_0)
                             part.keep(kept, t, i1, k1, found_1)
                             part.keep(kept, t, i2, k2, found_2)

@@ -112,28 +112,34 @@ def give(
 
 @inline
 def hour_of_mixed_tank(
-    w: Any, lane: int, width: int, kinds: Any, source_hours: Any, call: Any, sink: Any, idle: Any, c: Any
+    w: Any, lane: int, width: int, kinds: Any, source_hours: Any, call: Any, sink: Any, idle: Any, uses: Any, c: Any
 ) -> Any:
-    """One hour of the mixed tank: what each source found, heat given, and delivered."""
+    """One hour of the mixed tank: what each source found, heat given, delivered to the floor and to the uses."""
     k0, k1, k2 = kinds
     hour_0, hour_1, hour_2 = source_hours
+    use, use_need, use_cold = uses
+    rise = w[RISE * width + lane]
     need = sink + call * w[WATER * width + lane]
+    need = above(need, use_need) if use > c[ZERO] else need
+    wants = call + use
     space = (w[TOP * width + lane] - idle) * w[PER_RISE * width + lane]
     aid = hour_0[CAPACITY] if k0 >= DISPATCHABLE else c[ZERO]
     aid = aid + (hour_1[CAPACITY] if k1 >= DISPATCHABLE else c[ZERO])
     aid = aid + (hour_2[CAPACITY] if k2 >= DISPATCHABLE else c[ZERO])
-    found_0 = give(w, 0, lane, width, k0, hour_0, aid, c[ZERO], (call, idle, need, sink, space, c[ZERO]), c)
+    found_0 = give(w, 0, lane, width, k0, hour_0, aid, c[ZERO], (wants, idle, need, sink, space, c[ZERO]), c)
     given = found_0[0]
     direct = c[ZERO] if k0 == SOLAR else found_0[0]
-    found_1 = give(w, 1, lane, width, k1, hour_1, aid, given, (call, idle, need, sink, space, direct), c)
+    found_1 = give(w, 1, lane, width, k1, hour_1, aid, given, (wants, idle, need, sink, space, direct), c)
     given = given + found_1[0]
     direct = direct + (c[ZERO] if k1 == SOLAR else found_1[0])
-    found_2 = give(w, 2, lane, width, k2, hour_2, aid, given, (call, idle, need, sink, space, direct), c)
+    found_2 = give(w, 2, lane, width, k2, hour_2, aid, given, (wants, idle, need, sink, space, direct), c)
     given = given + found_2[0]
     direct = direct + (c[ZERO] if k2 == SOLAR else found_2[0])
-    # the call first: what runs heats the floor's water before the tank's
-    flow = (idle - sink + w[RISE * width + lane] * given) * w[PER_BOTH * width + lane]
-    return found_0, found_1, found_2, given, below(call, above(direct, flow))
+    # the call first, hot water before the floor: what runs heats their water before the tank's
+    flow = (idle - use_cold + rise * given) * use / (use_need - use_cold + rise * use)
+    used = below(use, above(direct, flow))
+    flow = (idle - rise * used - sink + rise * given) * w[PER_BOTH * width + lane]
+    return found_0, found_1, found_2, given, below(call, above(above(c[ZERO], direct - used), flow)), used
 
 
 @inline
@@ -251,7 +257,7 @@ def meter(
 def flush(w: Any, width: int, month: int, slots: Any, shares: Any, length: int, sums: Any, energy: Any) -> None:
     """Add a piece of the year, one month and one set of price periods, to the year."""
     count, periods = shares.shape[0] - 1, shares.shape[1]
-    for row in range(3):
+    for row in range(SUM_USE_SHORT + 1):
         for lane in range(width):
             sums[row, lane] += w[(WANTED + row) * width + lane] * HOUR_S
             w[(WANTED + row) * width + lane] = 0.0

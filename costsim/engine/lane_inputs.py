@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine import layout as k
+
 Floats = NDArray[np.float64]
 
 
@@ -39,3 +41,12 @@ class LaneInputs:
             mine = self.rows[at * width : (at + 1) * width].transpose(2, 1, 0)
             some[..., : mine.shape[2]], some[..., mine.shape[2] :] = mine, mine[..., -1:]
         return found
+
+
+def kinds_of(source_scalars: Floats) -> list[int]:
+    """Kind of each source, as the kernel tells them apart."""
+    found = []
+    for own in source_scalars:
+        told = k.CYCLING if own[k.DEGRADATION] > 0 and own[k.MIN_FIRE] > 0 else k.DISPATCHABLE
+        found.append(k.BATCH_FIRED if own[k.BURN_POWER] > 0 else k.SOLAR if own[k.MUST_RUN] > 0.5 else told)
+    return found

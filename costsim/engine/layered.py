@@ -44,7 +44,8 @@ def serve(hot_c: Any, cold_c: Any, hot: Any, asks: Any, helps: Any, w_k: Any, c:
     call = asks[0]
     fired, most = helps
     # a tank that is one zone is served from as the hot one, and charged as the cold one
-    hot_c, hot = hot_c if hot > c[ZERO] else cold_c, hot if hot > c[ZERO] else c[ONE]
+    whole = hot <= c[TINY]
+    hot_c, hot = cold_c if whole else hot_c, c[ONE] if whole else hot
     lasts, from_hot, lifted_hot, moved, back = stage(hot_c, hot, c[ONE], asks, helps, w_k, c)
     hot = hot - moved
     cold = c[ONE] - hot
@@ -101,21 +102,23 @@ def told_hour(
     w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, missing: Any, zones: Any, need: Any
 ) -> Any:
     """What one dispatchable source gives to the call and to the store, with the goal it stores at."""
-    hot_c, cold_c, hot, w_k, charged, zero, one = zones
+    hot_c, cold_c, hot, w_k, charged, zero, one, tiny = zones
     able = hour[CAPACITY] if kind >= DISPATCHABLE else zero
     serves = below(able, above(zero, missing))
     goal = below(w[TOP * width + lane], above(need, hour[TARGET]))
     room = hot * above(zero, goal - hot_c) + (one - hot) * above(zero, goal - cold_c)
     stores = below(able - serves, above(zero, room * w_k - charged))
-    stores = stores if hour[TARGET] > STORES_ABOVE_C else zero
+    # what rounding leaves is no charge: it would stir the tank
+    stores = stores if hour[TARGET] > STORES_ABOVE_C and stores > tiny else zero
     return serves, stores, goal, able
 
 
 @inline
 def hour_of_zones(
-    w: Any, lane: int, width: int, kinds: Any, source_hours: Any, call: Any, sink: Any, setpoint: Any, c: Any
-) -> Any:
-    """One hour of the stratified tank: what each source found, heat given, and delivered."""
+    w: Any, lane: int, width: int, kinds: Any, source_hours: Any, call: Any, sink: Any, setpoint: Any, uses: Any,
+    c: Any,
+) -> Any:  # fmt: skip
+    """One hour of the stratified tank: what each source found, heat given, delivered to the floor and to the uses."""
     k0, k1, k2 = kinds
     hour_0, hour_1, hour_2 = source_hours
     zero, one = c[ZERO], c[ONE]
@@ -124,45 +127,53 @@ def hour_of_zones(
     hot = w[HOT * width + lane]
     hot_c = setpoint + keep * (w[HOT_C * width + lane] - setpoint)
     cold_c = setpoint + keep * (w[COLD_C * width + lane] - setpoint)
+    use, use_need, use_cold = uses
     need = sink + call * water
+    wants = call + use
     asks = call, sink, water, drop, w[PER_WATER * width + lane], w[PER_DROP * width + lane]
     space = (top - (hot * hot_c + (one - hot) * cold_c)) * w_k
 
     # lit fires burn, and the sun enters at the bottom
-    burnt_0, able_0, left_0 = burn(w, 0, lane, width, k0, hour_0, space, call, zero, c)
-    burnt_1, able_1, left_1 = burn(w, 1, lane, width, k1, hour_1, space, call, burnt_0, c)
-    burnt_2, able_2, left_2 = burn(w, 2, lane, width, k2, hour_2, space, call, burnt_0 + burnt_1, c)
+    burnt_0, able_0, left_0 = burn(w, 0, lane, width, k0, hour_0, space, wants, zero, c)
+    burnt_1, able_1, left_1 = burn(w, 1, lane, width, k1, hour_1, space, wants, burnt_0, c)
+    burnt_2, able_2, left_2 = burn(w, 2, lane, width, k2, hour_2, space, wants, burnt_0 + burnt_1, c)
     burnt = burnt_0 + burnt_1 + burnt_2
-    free = below(space, space + call - burnt)
+    free = below(space, space + wants - burnt)
     sun_0, sunny_0, hot_c, cold_c, hot = sun_of(w, 0, lane, width, k0, hour_0, free, hot_c, cold_c, hot, w_k, c)
     sun_1, sunny_1, hot_c, cold_c, hot = sun_of(w, 1, lane, width, k1, hour_1, free - sun_0, hot_c, cold_c, hot, w_k, c)
     sun_2, sunny_2, hot_c, cold_c, hot = sun_of(
         w, 2, lane, width, k2, hour_2, free - sun_0 - sun_1, hot_c, cold_c, hot, w_k, c
     )
 
-    # the call is served from the top, by whatever runs
-    fired = below(burnt, call)
-    most = fired + (hour_0[CAPACITY] if k0 >= DISPATCHABLE else zero)
-    most = (
-        most + (hour_1[CAPACITY] if k1 >= DISPATCHABLE else zero) + (hour_2[CAPACITY] if k2 >= DISPATCHABLE else zero)
-    )
+    # hot water, then the call, are served from the top by whatever runs
+    runs = hour_0[CAPACITY] if k0 >= DISPATCHABLE else zero
+    runs = runs + (hour_1[CAPACITY] if k1 >= DISPATCHABLE else zero)
+    runs = runs + (hour_2[CAPACITY] if k2 >= DISPATCHABLE else zero)
+    fired_use, used, lifted_use = below(burnt, use), zero, zero
+    if use > zero:
+        span = (use_need - use_cold) / use
+        taps = use, use_cold, span, span, one / span, one / span
+        drawn, lifted_use, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, taps, (fired_use, fired_use + runs), w_k, c)
+        used, need = drawn + lifted_use, above(need, use_need)
+    fired = below(burnt - fired_use, call)
+    most = fired + above(zero, runs - (lifted_use - fired_use))
     drawn, lifted, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, (fired, most), w_k, c)
     delivered = drawn + lifted
 
     # what fires have left and what storing sources can charges the rest
-    stored = burnt - fired
+    stored = burnt - fired - fired_use
     goals = stored * top
-    missing = lifted - fired
-    zones = hot_c, cold_c, hot, w_k, stored, zero, one
+    missing = lifted - fired + lifted_use - fired_use
+    zones = hot_c, cold_c, hot, w_k, stored, zero, one, c[TINY]
     serves_0, stores_0, goal, ready_0 = told_hour(w, 0, lane, width, k0, hour_0, missing, zones, need)
     missing, stored, goals = missing - serves_0, stored + stores_0, goals + stores_0 * goal
-    zones = hot_c, cold_c, hot, w_k, stored, zero, one
+    zones = hot_c, cold_c, hot, w_k, stored, zero, one, c[TINY]
     serves_1, stores_1, goal, ready_1 = told_hour(w, 1, lane, width, k1, hour_1, missing, zones, need)
     missing, stored, goals = missing - serves_1, stored + stores_1, goals + stores_1 * goal
-    zones = hot_c, cold_c, hot, w_k, stored, zero, one
+    zones = hot_c, cold_c, hot, w_k, stored, zero, one, c[TINY]
     serves_2, stores_2, goal, ready_2 = told_hour(w, 2, lane, width, k2, hour_2, missing, zones, need)
     stored, goals = stored + stores_2, goals + stores_2 * goal
-    if_any = stored > zero
+    if_any = stored > c[TINY]
     goal = goals / stored if if_any else top
     charged_c, under_c, grown = charge(stored, goal, need, hot_c, cold_c, hot, w_k, c)
     hot_c, cold_c, hot = charged_c if if_any else hot_c, under_c if if_any else cold_c, grown if if_any else hot
@@ -178,7 +189,7 @@ def hour_of_zones(
     found_0 = burnt_0 + sun_0 + serves_0 + stores_0, able_0 + sunny_0 + ready_0, left_0
     found_1 = burnt_1 + sun_1 + serves_1 + stores_1, able_1 + sunny_1 + ready_1, left_1
     found_2 = burnt_2 + sun_2 + serves_2 + stores_2, able_2 + sunny_2 + ready_2, left_2
-    return found_0, found_1, found_2, found_0[0] + found_1[0] + found_2[0], delivered
+    return found_0, found_1, found_2, found_0[0] + found_1[0] + found_2[0], delivered, used
 
 
 @inline

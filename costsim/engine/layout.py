@@ -62,8 +62,11 @@ MASS_SCALARS: Final = slice(SLAB_SLAB, HOUSE_LOSS + 1)
     ROOM_WEATHER,
     PRECHARGE,  # kelvin by which the slab is charged ahead
     COLD_BELOW,  # with mass, load is unmet only while the room is colder than this, °C
+    USE,  # heat that hot water and other uses of the tank want, W
+    USE_NEED,  # tank temperature that they want, °C
+    USE_COLD,  # temperature of what returns from them, °C
     HOURS,
-) = range(9)
+) = range(12)
 # The hourly rows that a lane can have for itself: those of the house, the degrees above outdoors, and those of each source.
 DEGREES: Final = HOURS
 SOURCES: Final = HOURS + 1
@@ -113,20 +116,23 @@ BILLED_SCALARS: Final = DAMPED
     HOT_T,  # the tank's zones, °C; both its temperature where it is mixed
     COLD_T,
     HOT_PART,  # share of the tank that is hot
+    USE_GIVEN,  # heat that the uses got, W
     RESULTS,
-) = range(13)
+) = range(14)
 
 # Sums of a batch, one row a scenario; heat of each source follows [J].
 (
     SUM_DEMAND,  # J
     SUM_DELIVERED,
     SUM_SHORT,
+    SUM_USE,  # what the uses wanted, and what they lacked
+    SUM_USE_SHORT,
     SHORT_HOURS,
     WORST_SHORT,  # W
     SUM_PUMP_HOURS,
     LOWEST_ROOM,  # °C
     SUMS,
-) = range(8)
+) = range(10)
 
 # What a lane (one scenario of a block) has for itself, in the order of `lanes`.
 (
@@ -163,6 +169,8 @@ LANES: Final = OWN + SLOTS * LANE_SCALARS
     WANTED,  # sums of a piece, W
     GIVEN,
     MISSING,
+    USE_WANTED,
+    USE_MISSING,
     HOURS_SHORT,
     WORST,
     RUNNING,
@@ -171,7 +179,7 @@ LANES: Final = OWN + SLOTS * LANE_SCALARS
     COLD_C,
     HOT,  # share of the tank that is hot
     FUEL,  # by slot, J
-) = range(LANES, LANES + 14)
+) = range(LANES, LANES + 16)
 HEAT: Final = FUEL + SLOTS  # by slot
 USED: Final = HEAT + SLOTS  # by slot, and of pumps and fans
 NOW: Final = USED + SLOTS + 1  # of the hour, by slot, and of pumps and fans

@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.layout import COLD_K
-from costsim.engine.water import MassSide, WaterSide, water_side
+from costsim.engine.mass_rows import put_mass, put_mass_scalars
+from costsim.engine.uses import UseSide, lower_uses
+from costsim.engine.water import WaterSide, water_side
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
 from costsim.physics.fuels import FUELS
@@ -29,8 +30,6 @@ from costsim.weather.sunlight import sun_on
 
 Floats = NDArray[np.float64]
 LEAP_HOURS = 8784
-REHEAT_H = 12
-"""A room that is being reheated is measured by the lowest set-point of so many hours."""
 NO_TANK_J_K = 1.0
 """Heat capacity where no tank is described: a quarter of a gram of water, so that nothing is stored."""
 
@@ -52,6 +51,7 @@ class LoweredStudy:
     gains_w: Floats
     demand_w: Floats
     water: WaterSide
+    uses: UseSide | None
     surroundings: Surroundings
 
     @property
@@ -111,8 +111,9 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
     co2 = {"electricity": FUELS["electricity"].co2_kg_per_j}
     co2 |= {key: price.co2_factor_kg_per_j(key) for key, price in case.prices.items()}
+    uses = lower_uses(case.use, weather, calendar, outdoor)
     return _around_house(
-        case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs},
+        case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs, "uses": uses},
         {"weather": weather, "calendar": calendar, "altitude_m": altitude, "price_per_j": prices, "co2_kg_per_j": co2},
     )  # fmt: skip
 
@@ -121,7 +122,7 @@ def _around_house(case: Case, place: dict[str, Any], seen: dict[str, Any]) -> Lo
     """Lower the house of a study, and put around it what does not depend on it, by names in `LoweredStudy` and `Surroundings`."""
     weather, calendar = seen["weather"], seen["calendar"]
     house = _house_side(case, weather, calendar, place["design_outdoor_c"])
-    surroundings = Surroundings(**seen, **_seen_by_sources(house, house["water"]))
+    surroundings = Surroundings(**seen, **_seen_by_sources(house, house["water"], place["uses"]))
     return LoweredStudy(case=case, weather=weather, calendar=calendar, surroundings=surroundings, **place, **house)
 
 
@@ -159,7 +160,7 @@ def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
     """
     seen = common.surroundings
     return _around_house(
-        case, {name: getattr(common, name) for name in ("design_outdoor_c", "design_outdoor_source", "tariffs")},
+        case, {name: getattr(common, name) for name in ("design_outdoor_c", "design_outdoor_source", "tariffs", "uses")},
         {name: getattr(seen, name) for name in ("weather", "calendar", "altitude_m", "price_per_j", "co2_kg_per_j")},
     )  # fmt: skip
 
@@ -187,11 +188,21 @@ def _hourly(values: Floats, n: int) -> Floats:
     return found
 
 
-def _seen_by_sources(house: Mapping[str, Any], water: WaterSide) -> dict[str, Any]:
+def _seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | None) -> dict[str, Any]:
     """What sources see of the house and its water, by its names in `Surroundings`."""
     demand, water_c = house["demand_w"], np.minimum(house["demand_w"], water.limit_w)
     water_c *= water.resistance_k_w
     water_c += house["setpoint_c"]
+    if uses is not None:
+        demand, floor = demand + uses.heat_w, demand
+        hotter = np.maximum(uses.needs_c, water_c)
+        # a mixed tank is as hot as its hottest use; of a stratified one each use takes its own part
+        share = uses.heat_w / np.maximum(demand, 1.0) if water.zones_kept else (uses.heat_w > 0) * 1.0
+        water_c = (
+            np.where(floor > 0, water_c + share * (hotter - water_c), hotter)
+            if water.zones_kept
+            else np.where(share > 0, hotter, water_c)
+        )
     return {
         "demand_w": demand,
         "room_c": house["setpoint_c"],
@@ -268,8 +279,11 @@ def house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
     hours[k.ROOM] = common.setpoint_c
     hours[k.FLOOR_LIMIT] = common.water.limit_w
     hours[k.DEMAND] = common.demand_w
+    if common.uses is not None:
+        hours[k.USE], hours[k.USE_NEED], hours[k.USE_COLD] = common.uses.heat_w, common.uses.needs_c, common.uses.cold_c
     if common.water.mass is not None:
-        _put_mass(hours, common, common.water.mass)
+        house = common.setpoint_c, common.gains_w, common.demand_w, common.weather.outdoor_c
+        put_mass(hours, common.water.mass, common.loss_w_k, house, common.calendar)
     return scalars, hours
 
 
@@ -322,7 +336,7 @@ def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:
     scalars[k.WATER_RESISTANCE] = water.resistance_k_w
     scalars[k.WATER_DROP], scalars[k.ZONES_KEPT] = water.drop_k_w, water.zones_kept
     if water.mass is not None:
-        _put_mass_scalars(scalars, case, first.loss_w_k, water.mass)
+        put_mass_scalars(scalars, case, first.loss_w_k, water.mass)
     demand = degree_hour_demand_w(
         loss_w_k=first.loss_w_k, balance_c=first.balance_c, outdoor_c=common.weather.outdoor_c[0]
     )
@@ -357,44 +371,3 @@ def source_row(offer: Offer, row: int, into: Floats) -> None:
         return
     values = {k.CAPACITY: offer.capacity_w, k.TARGET: offer.target_c, k.CHARGE: offer.charge_j, k.AHEAD: offer.ahead_j}
     into[:] = 0.0 if values[row] is None else values[row]
-
-
-def lowest_before(values: Floats, hours: int) -> Floats:
-    """Lowest value of each hour and those before it (n,).
-
-    Examples
-    --------
-    >>> lowest_before(np.array([3.0, 1.0, 2.0, 4.0, 5.0]), 2)
-    array([3., 1., 1., 1., 2.])
-    """
-    padded = np.concatenate((np.full(hours, values[0]), values))
-    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, hours + 1).min(axis=1))
-
-
-def _put_mass_scalars(scalars: Floats, case: Case, loss_w_k: float, mass: MassSide) -> None:
-    """Write what slab and room of the two-node floor keep."""
-    keep, drive = mass.matrices(loss_w_k)
-    scalars[k.WITH_MASS] = 1.0
-    scalars[k.WATER_RESISTANCE] = mass.water_resistance_k_w
-    scalars[k.SLAB_SLAB], scalars[k.SLAB_ROOM] = keep[0]
-    scalars[k.ROOM_SLAB], scalars[k.ROOM_ROOM] = keep[1]
-    scalars[k.SLAB_HEAT], scalars[k.ROOM_HEAT] = drive[:, 0]
-    scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = drive[:, 1]
-    scalars[k.SLAB_FEEDBACK] = mass.feedback
-    scalars[k.HOUSE_LOSS] = loss_w_k
-    scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
-    # above the warmest set-point, where hours of another one are warmer than the rest
-    warmest = max([case.house.indoor_temperature_c, *(one.indoor_temperature_c for one in case.house.setback)])
-    scalars[k.ROOM_CEILING] = warmest + mass.room_ceiling_k
-
-
-def _put_mass(hours: Floats, common: LoweredStudy, mass: MassSide) -> None:
-    """Write what weather and gains add to the two-node floor."""
-    _, drive = mass.matrices(common.loss_w_k)
-    hours[k.GAINS] = common.gains_w
-    hours[k.COLD_BELOW] = lowest_before(common.setpoint_c, REHEAT_H) - COLD_K
-    outside = drive[:, 2][:, None] * common.weather.outdoor_c + (drive[:, 3] * mass.ground_c)[:, None]
-    hours[k.SLAB_WEATHER], hours[k.ROOM_WEATHER] = outside
-    if mass.precharge_k > 0:
-        share = parse_windows(mass.precharge_windows).share(common.calendar)
-        hours[k.PRECHARGE] = mass.precharge_k * share * (common.demand_w > 0)

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.batch import ELECTRICITY
-from costsim.engine.block import AnnualTotals, kinds_of, lanes_of, run_lanes
-from costsim.engine.lane_inputs import LaneInputs
+from costsim.engine.block import AnnualTotals, lanes_of, run_lanes
+from costsim.engine.lane_inputs import LaneInputs, kinds_of
 from costsim.engine.lower import (
     LoweredStudy,
     Point,

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from costsim.physics.floor import BUILD_UPS, SURFACE_LIMIT_C
+from costsim.results.hot_water import hot_water_words
 from costsim.sources import HeatSource
 from costsim.sources.electric import continuous_amps
 from costsim.sources.traits import KindCaution
@@ -252,7 +253,7 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
 
 
 @_caution
-def _drinking_water(case: Case, _: Site) -> Iterator[Caution]:
+def _drinking_water(case: Case, site: Site) -> Iterator[Caution]:
     antifreeze = case.floor.antifreeze if case.floor else "none"
     poison = {
         "none": "",
@@ -269,6 +270,7 @@ def _drinking_water(case: Case, _: Site) -> Iterator[Caution]:
         "the plumbing code with ASSE 1012 or 1013, CSA B64, EN 1717",
         "every closed circuit is filled from drinking water; standards from memory",
     )
+    yield from (Caution(*words) for words in hot_water_words(case, site.temperature))
 
 
 @_caution

@@ -30,7 +30,7 @@ CAUSES = {
 class Hourly:
     """One option, hour by hour; arrays are (n,) or (sources, n), in watt and degree Celsius.
 
-    In every hour ``sum(heat_w) = delivered_w + tank_loss_w + tank_change_w``. `demand_w` is the house's at its set-point,
+    In every hour ``sum(heat_w) = delivered_w + use_delivered_w + tank_loss_w + tank_change_w``. `demand_w` is the house's at its set-point,
     whatever heats it. Without thermal mass ``delivered_w + unmet_w = demand_w``; with it slab and room give or take the
     rest, and load is unmet only while the room is more than 1 K too cold. `heat_w` is what the
     sources gave, `dumped_w` what was made or collected and could not be used.
@@ -46,6 +46,8 @@ class Hourly:
     tank_top_c: Floats
     tank_bottom_c: Floats
     hot_share: Floats
+    use_w: Floats
+    use_delivered_w: Floats
     tank_loss_w: Floats
     tank_change_w: Floats
     slab_c: Floats
@@ -59,7 +61,7 @@ class Hourly:
 
     def imbalance(self) -> float:
         """Largest hourly imbalance, relative to the largest heat flow of the year."""
-        left = self.heat_w.sum(axis=0) - self.delivered_w - self.tank_loss_w - self.tank_change_w
+        left = self.heat_w.sum(axis=0) - self.delivered_w - self.use_delivered_w - self.tank_loss_w - self.tank_change_w
         scale = max(
             1.0, float(np.max(self.heat_w.sum(axis=0), initial=0.0)), float(np.max(self.delivered_w, initial=0.0))
         )
@@ -103,6 +105,22 @@ class UnmetLoad:
 
 
 @dataclass(frozen=True, slots=True)
+class UseSeason:
+    """One use of the tank over the season: heat wanted and unmet [J], and hours in which some was missing."""
+
+    name: str
+    kind: str
+    heat_j: float
+    unmet_j: float
+    unmet_hours: int
+
+    def as_dict(self) -> dict[str, Any]:
+        """For JSON: energy in kWh."""
+        kwh = {"heat_kwh": self.heat_j / 3.6e6, "unmet_kwh": self.unmet_j / 3.6e6}
+        return {"name": self.name, "kind": self.kind, **kwh, "unmet_hours": self.unmet_hours}
+
+
+@dataclass(frozen=True, slots=True)
 class OptionResult:
     """One option: its hours, its season, its bills."""
 
@@ -110,6 +128,7 @@ class OptionResult:
     rule: str
     hourly: Hourly
     sources: tuple[SourceSeason, ...]
+    uses: tuple[UseSeason, ...]
     unmet: UnmetLoad
     bills: Mapping[str, Bill]
     cost_total: float

@@ -24,7 +24,7 @@ from costsim.bills.meter import fit_to_year, read_meter, read_meter_year
 from costsim.errors import Fault, InputError
 from costsim.files import check_nesting, read_bytes
 from costsim.sources import HeatSource, source_union
-from costsim.study.crosschecks import currencies_of, price_faults, weather_faults, whole_study_faults
+from costsim.study.crosschecks import currencies_of, price_faults, use_faults, weather_faults, whole_study_faults
 from costsim.study.economics import Economics, Uncertainty
 from costsim.study.financing import Incentive, Loan, Part
 from costsim.study.house import House
@@ -34,6 +34,7 @@ from costsim.study.ratings import Ratings
 from costsim.study.rules import RULES
 from costsim.study.selection import Selection
 from costsim.study.solar_electric import SolarElectric
+from costsim.study.uses import Use
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
@@ -158,6 +159,7 @@ class Case(StudyModel):
     house: House
     floor: Floor | None = None
     tank: Tank | None = None
+    use: Annotated[tuple[Use, ...], Field(title="Uses of the tank", max_length=8)] = ()
     ratings: Ratings | None = None
     selection: Selection | None = None
     program: Program | None = None
@@ -269,7 +271,7 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
         case = Case.model_validate(data)
     except ValidationError as error:
         raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file)]) from None
-    faults = [*whole_study_faults(data, file), *price_faults(case.prices, file)]
+    faults = [*whole_study_faults(data, file), *price_faults(case.prices, file), *use_faults(case.use, case.tank, file)]
     if faults:
         raise InputError(faults)
     case._typed, case._file, case._files = dict(data), file, files

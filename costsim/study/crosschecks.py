@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -13,7 +13,9 @@ from pydantic import ValidationError
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 from costsim.sources import KINDS
+from costsim.study.plant import Tank
 from costsim.study.prices import Price, fuel_of
+from costsim.study.uses import HotWater, Zone
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import plain_calendar
 from costsim.tariffs.charges import Tariff, period_shares
@@ -59,6 +61,22 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
                 Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
             )
     return faults + _unknown_prices(data, prices, file) + _currency_faults(data, file) + _unprintable(data, "", file)
+
+
+def use_faults(uses: Sequence[HotWater | Zone], tank: Tank | None, file: str) -> list[Fault]:
+    """Find uses that want hotter water than the tank may hold."""
+    if tank is None:
+        return []
+    return [
+        Fault(
+            f"use[{number}].{use.hottest_key}",
+            f"wants a tank at {use.needs_c:.0f} °C, but tank.max_temperature is {tank.max_temperature_c:.0f} °C",
+            "raise tank.max_temperature as far as every component allows, or lower this temperature or its approach",
+            file,
+        )
+        for number, use in enumerate(uses, 1)
+        if use.needs_c > tank.max_temperature_c
+    ]
 
 
 def _unknown_prices(data: Mapping[str, Any], prices: Mapping[str, Any], file: str) -> list[Fault]:

@@ -200,6 +200,7 @@ def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:
         "biogenic_co2_kg": option.biogenic_co2_kg,
         "pump_kwh": option.pump_j / KWH_J,
         "sources": [_source_json(source) for source in option.sources],
+        "uses": [use.as_dict() for use in option.uses],
         "warnings": list(option.warnings),
     }
 

@@ -48,6 +48,8 @@ def text_comparison(case: Case, result: Result, system: str, name: str, sentence
     headings, rows = unmet_rows(result, system)
     if rows:
         parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
+    if lines := _use_lines(result, system):
+        parts.append("Hot water and other uses of the tank\n" + "\n".join(lines))
     if result.warnings:
         parts.append("Take care\n" + "\n".join(_wrapped(text, "  ") for text in result.warnings))
     parts.append("What this rests on\n" + "\n".join(_assumption_lines(result)))
@@ -60,6 +62,20 @@ def _title(case: Case, result: Result) -> str:
     facts = result.weather_facts
     head = f"{case.title}\n{'=' * len(case.title)}"
     return f"{head}\n{case.note}\nWeather: {facts['title']}" if case.note else f"{head}\nWeather: {facts['title']}"
+
+
+def _use_lines(result: Result, system: str) -> list[str]:
+    """Each use of the tank: heat of the year, and what was missing of it by option."""
+    options = result.options
+    return [
+        f"  {use.name}: {show(use.heat_j, 'heat', system, 1)} a year; "
+        + "; ".join(
+            f"{option.name}: {f'{own.unmet_hours:,} hours too cool' if own.unmet_hours else 'always hot enough'}"
+            for option in options
+            for own in (option.uses[at],)
+        )
+        for at, use in enumerate(options[0].uses)
+    ]
 
 
 def _cause_lines(result: Result) -> list[str]:

@@ -34,6 +34,7 @@ def plants(
     *,
     mass: bool | None = None,
     zones: bool | None = False,
+    taps: bool | None = False,
     kinds: tuple[str, ...] = ("plain", "plain", "store", "solar", "wood"),
     just: tuple[str, ...] = (),
 ) -> dict:
@@ -59,6 +60,9 @@ def plants(
     hours[k.DEMAND] = np.minimum(hours[k.DEMAND], limit)
     hours[k.FLOOR_LIMIT] = most * rng.uniform(0.3, 3)
     scalars[k.TANK_START] = rng.uniform(18, 50)
+    if draw(st.booleans()) if taps is None else taps:
+        hours[k.USE] = most * np.maximum(0.0, rng.normal(0.1, 0.3, HOURS))
+        hours[k.USE_NEED], hours[k.USE_COLD] = rng.uniform(40, 54, HOURS), rng.uniform(10, 20, HOURS)
     if with_mass:
         put_mass(rng, scalars, hours, most)
     source_scalars, source_hours = np.zeros((count, k.BILLED_SCALARS)), np.zeros((count, k.SOURCE_HOURS, HOURS))

@@ -29,7 +29,9 @@ TOPOLOGIES = st.sampled_from(
         (False, ("plain", "plain", "store")),
     ]
 )
-ANY_PLANT = TOPOLOGIES.flatmap(lambda one: plants(mass=one[0], just=one[1], zones=one[1][0] == "store"))
+ANY_PLANT = TOPOLOGIES.flatmap(
+    lambda one: plants(mass=one[0], just=one[1], zones=one[1][0] == "store", taps=one[1][0] == "wood")
+)
 MANY = settings(max_examples=400, deadline=None, suppress_health_check=list(HealthCheck))
 SOME = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 
@@ -85,7 +87,9 @@ def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, n
     power, alone = np.zeros(HOURS, dtype=np.int64), np.zeros(HOURS, dtype=np.int64)
     found = run_lanes(shared, lanes, power=power)
     expected = one_by_one(shared, lanes, power=alone)
-    assert block._begun[block._Form(shared.kinds, shared.mass, False, True, True, np.float64, shared.zones)].is_set()
+    assert block._begun[
+        block._Form(shared.kinds, shared.mass, False, True, True, np.float64, shared.zones, shared.uses)
+    ].is_set()
     for values, others in zip((found.sums, found.energy_j, found.peaks_w), expected, strict=True):
         assert np.array_equal(values, others)
     assert np.array_equal(power, alone)

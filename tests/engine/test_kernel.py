@@ -33,6 +33,7 @@ def reference(plant: dict) -> dict[str, list]:
         keep=s[k.TANK_KEEP], rise=s[k.TANK_RISE], loss_state=s[k.LOSS_STATE], loss_net=s[k.LOSS_NET],
         resistance=s[k.WATER_RESISTANCE], top=s[k.TANK_TOP], start=s[k.TANK_START], drop=s[k.WATER_DROP], zones_kept=s[k.ZONES_KEPT],
         mass=mass, cold_below=h[k.COLD_BELOW].tolist(),
+        use=h[k.USE].tolist(), use_need=h[k.USE_NEED].tolist(), use_cold=h[k.USE_COLD].tolist(),
     )  # fmt: skip
     sources = [
         dispatcher.Source(
@@ -61,7 +62,7 @@ def steady(plant: dict, expected: dict, scale: float) -> bool:
 
 
 @MANY
-@given(plants(zones=None))
+@given(plants(zones=None, taps=None))
 def test_the_kernel_equals_plain_python(plant: dict) -> None:
     found, expected = run(plant), reference(plant)
     scale = scale_of(plant, found)
@@ -76,19 +77,20 @@ def test_the_kernel_equals_plain_python(plant: dict) -> None:
         "room": k.ROOM_T,
         "vented": k.VENTED,
         "beyond": k.BEYOND,
+        "used": k.USE_GIVEN,
     }
     equal |= {name: close(found["out"][row], expected[name], scale) for name, row in named.items()}
     assert all(equal.values()) or not steady(plant, expected, scale), equal
 
 
 @MANY
-@given(plants(zones=None))
+@given(plants(zones=None, taps=None))
 def test_energy_balances_in_every_hour(plant: dict) -> None:
     found = run(plant)
     out = found["out"]
     before = np.concatenate(([plant["scalars"][k.TANK_START]], out[k.TANK, :-1]))
     change = plant["capacity_j_k"] * (out[k.TANK] - before) / 3600.0
-    left = found["heat"].sum(axis=0) - out[k.DELIVERED] - out[k.TANK_LOSS] - change
+    left = found["heat"].sum(axis=0) - out[k.DELIVERED] - out[k.USE_GIVEN] - out[k.TANK_LOSS] - change
     assert np.max(np.abs(left)) <= 1e-9 * scale_of(plant, found)
     if not plant["scalars"][k.WITH_MASS]:
         assert np.allclose(
@@ -97,7 +99,7 @@ def test_energy_balances_in_every_hour(plant: dict) -> None:
 
 
 @MANY
-@given(plants(zones=None))
+@given(plants(zones=None, taps=None))
 def test_nothing_leaves_its_bounds(plant: dict) -> None:
     found = run(plant)
     scale = scale_of(plant, found)
@@ -105,10 +107,12 @@ def test_nothing_leaves_its_bounds(plant: dict) -> None:
     assert (found["dumped"] >= 0).all()
     assert (found["heat"] + found["dumped"] <= found["available"] + 1e-9 * scale).all()
     assert (found["out"][k.DELIVERED] >= 0).all()
+    assert (found["out"][k.USE_GIVEN] >= 0).all()
+    assert (found["out"][k.USE_GIVEN] <= plant["hours"][k.USE] + 1e-9 * scale).all()
     assert (found["out"][k.SHORT] >= -1e-9 * scale).all()
     top = max(plant["scalars"][k.TANK_TOP], plant["scalars"][k.TANK_START])
     assert found["out"][k.TANK].max() <= top + 1e-6
-    lowest = min(plant["scalars"][k.TANK_START], plant["hours"][k.ROOM].min(), found["out"][k.SLAB_T].min())
+    lowest = min(plant["scalars"][k.TANK_START], plant["hours"][k.ROOM].min(), found["out"][k.SLAB_T].min(), 10.0)
     assert found["out"][k.TANK].min() >= lowest - 1e-6
 
 
@@ -166,7 +170,7 @@ def test_a_tank_without_heat_cools_in_closed_form() -> None:
 
 
 @FEW
-@given(plants(zones=None), st.integers(0, 2**32 - 1))
+@given(plants(zones=None, taps=None), st.integers(0, 2**32 - 1))
 def test_heat_by_source_and_electric_hours_of_a_batch_equal_plain_python(plant: dict, seed: int) -> None:
     rng = np.random.default_rng(seed)
     count, n = len(plant["source_scalars"]), plant["hours"].shape[1]

@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 from costsim.engine import block
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, gather, lane_inputs
-from costsim.engine.block import FEW, LaneInputs, Shared, has_fans, kinds_of, lanes_of, run_lanes, share
+from costsim.engine.block import FEW, Shared, has_fans, lanes_of, run_lanes, share
 from costsim.engine.kernel import ANY
+from costsim.engine.lane_inputs import LaneInputs, kinds_of
 
 SOME = settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
 LANES = 3

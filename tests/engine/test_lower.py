@@ -18,12 +18,12 @@ from costsim.engine.lower import (
     house_scalars,
     lower_option,
     lower_study,
-    lowest_before,
     priced,
     source_rows,
     steady_house,
     with_house,
 )
+from costsim.engine.mass_rows import lowest_before
 from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.simulation import simulate, simulate_option
 from costsim.weather import find_weather

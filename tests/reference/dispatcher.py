@@ -64,6 +64,9 @@ class LoweredOption:
     zones_kept: float = 0.0
     mass: Mass | None = None
     cold_below: list[float] = field(default_factory=list)
+    use: list[float] = field(default_factory=list)
+    use_need: list[float] = field(default_factory=list)
+    use_cold: list[float] = field(default_factory=list)
 
 
 def clamp(value: float, low: float, high: float) -> float:
@@ -99,6 +102,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
             "room",
             "vented",
             "beyond",
+            "used",
         )
     }
     tank, mass = plant.start, plant.mass
@@ -125,6 +129,11 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
         beyond = wanted - call
         idle = setpoint + plant.keep * (tank - setpoint)
         need = sink + call * plant.resistance
+        use = plant.use[t] if plant.use else 0.0
+        tapped, at_floor = 0.0, call
+        if use:
+            need = max(need, plant.use_need[t])
+        call += use  # what sources see: the floor's call and that of the taps
         heat, dumped, available = [0.0] * len(sources), [0.0] * len(sources), [0.0] * len(sources)
 
         def to_reach(goal: float, idle: float = idle, call: float = call, heat: list[float] = heat) -> float:
@@ -133,7 +142,10 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
         if plant.zones_kept > 0:
             zones.rest(setpoint, plant.keep)
             way = (sink, plant.resistance, plant.drop)
-            heat, dumped, available, delivered = zones.hour(call, way, sources, [row[t] for row in order], t, loaded)
+            taps = (use, plant.use_need[t], plant.use_cold[t]) if use else None
+            heat, dumped, available, delivered, tapped = zones.hour(
+                at_floor, taps, way, sources, [row[t] for row in order], t, loaded
+            )
             zones.mix(plant.zones_kept)
         for i, source in enumerate(sources if plant.zones_kept == 0 else []):
             if source.burn_power:
@@ -172,9 +184,13 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
         # what runs heats the floor's water before the tank's; the sun has no way to the floor but through the tank
         at_once = sum(q for q, s in zip(heat, sources, strict=True) if s.burn_power or not s.must_run)
         if plant.zones_kept == 0:
-            delivered = min(call, max(at_once, (idle - sink + plant.rise * given) / (plant.resistance + plant.rise)))
-        loss = plant.loss_state * (tank - setpoint) + plant.loss_net * (given - delivered)
-        tank = idle + plant.rise * (given - delivered)
+            if use:
+                span = (plant.use_need[t] - plant.use_cold[t]) / use
+                tapped = min(use, max(at_once, (idle - plant.use_cold[t] + plant.rise * given) / (span + plant.rise)))
+            left = (idle - plant.rise * tapped - sink + plant.rise * given) / (plant.resistance + plant.rise)
+            delivered = min(at_floor, max(0.0, at_once - tapped, left))
+        loss = plant.loss_state * (tank - setpoint) + plant.loss_net * (given - delivered - tapped)
+        tank = idle + plant.rise * (given - delivered - tapped)
         vented = 0.0
         if mass:
             slab = passive_slab + mass.slab_heat * delivered
@@ -202,6 +218,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
             room,
             vented,
             beyond,
+            tapped,
         )
         for key, value in zip(logs, values, strict=True):
             logs[key].append(value)

@@ -38,9 +38,16 @@ class Zones:
             self.hot, self.hot_c, self.cold_c = 0.0, mean, mean
 
     def hour(
-        self, call: float, way: tuple[float, float, float], sources: list[Any], order: list[int], t: int, loaded: Callable,
-    ) -> tuple[list[float], list[float], list[float], float]:  # fmt: skip
-        """Fires, then the sun, then the call, then what is stored: heat, dumped, available by source, and delivered."""
+        self,
+        call: float,
+        taps: tuple[float, float, float] | None,
+        way: tuple[float, float, float],
+        sources: list[Any],
+        order: list[int],
+        t: int,
+        loaded: Callable,
+    ) -> tuple[list[float], list[float], list[float], float, float]:
+        """Fires, the sun, the taps, the call, then what is stored: heat, dumped, available by source, delivered, drawn at taps."""
         heat, able = [0.0] * len(sources), [0.0] * len(sources)
         sink, resistance, _ = way
         space = (self.top - self.mean) * self.capacity
@@ -52,17 +59,24 @@ class Zones:
             source.fuel_left += loaded(source, t, space * 3600.0 - source.fuel_left)
             able[i] = min(source.burn_power, source.fuel_left / 3600.0)
             source.fuel_left = max(0.0, source.fuel_left - able[i] * 3600.0)
-            heat[i] = min(able[i], max(0.0, space + call - sum(heat)))
+            heat[i] = min(able[i], max(0.0, space + call + (taps[0] if taps else 0.0) - sum(heat)))
         burnt = sum(heat)
         for i in suns:
-            room = min(space, space + call - burnt) - sum(heat[j] for j in suns)
+            room = min(space, space + call + (taps[0] if taps else 0.0) - burnt) - sum(heat[j] for j in suns)
             heat[i], able[i] = self.shine(sources[i].capacity[t], sources[i].slope, max(0.0, room))
-        fire = min(burnt, call)
         helpers = [(i, sources[i].capacity[t]) for i in others]
-        drawn, lifted = self.serve(call, way, fire, fire + sum(watts for _, watts in helpers))
+        runs, need, used, at_taps = sum(watts for _, watts in helpers), sink + call * resistance, 0.0, 0.0
+        if taps:
+            use, use_need, use_cold = taps
+            span, at_taps, need = (use_need - use_cold) / use, min(burnt, use), max(need, use_need)
+            drawn, made = self.serve(use, (use_cold, span, span), at_taps, at_taps + runs)
+            used, runs = drawn + made, max(0.0, runs - (made - at_taps))
+        fire = min(burnt - at_taps, call)
+        drawn, lifted = self.serve(call, way, fire, fire + runs)
+        delivered, lifted = drawn + lifted, lifted + (made if taps else 0.0)
+        fire += at_taps
         left, stored, goals = lifted - fire, burnt - fire, (burnt - fire) * self.top
         bodies = ((self.hot, self.hot_c), (1 - self.hot, self.cold_c))
-        need = sink + call * resistance
         for i, watts in helpers:
             able[i], gives = watts, min(watts, max(0.0, left))
             left -= gives
@@ -71,12 +85,13 @@ class Zones:
                 goal = min(self.top, max(need, sources[i].target[t]))
                 room = self.capacity * sum(part * max(0.0, goal - at) for part, at in bodies) - stored
                 charges = min(watts - gives, max(0.0, room))
+                charges = charges if charges > 1e-9 else 0.0
                 heat[i] += charges
                 stored, goals = stored + charges, goals + charges * goal
-        if stored > 0:
+        if stored > 1e-9:
             self.charge(stored, goals / stored, need)
         dumped = [able[i] - heat[i] if i in fires or i in suns else 0.0 for i in range(len(sources))]
-        return heat, dumped, able, drawn + lifted
+        return heat, dumped, able, delivered, used
 
     def shine(self, most: float, slope: float, space: float) -> tuple[float, float]:
         """Sun into the cold water, or into all of it once that is as warm as the hot one."""
@@ -98,7 +113,7 @@ class Zones:
         """Heat drawn from the tank, and heat that what runs adds to its water on the way to the floor."""
         sink, resistance, drop = way
         left, drawn, lifted = 1.0, 0.0, 0.0
-        if self.hot == 0:
+        if self.hot <= 1e-9:
             self.hot, self.hot_c = 1.0, self.cold_c
         for hot_one in (True, False):
             at, part = (self.hot_c, self.hot) if hot_one else (self.cold_c, 1 - self.hot)
@@ -113,7 +128,7 @@ class Zones:
             if hot_one and moved > 0:
                 under = 1 - self.hot
                 self.hot -= moved
-                self.cold_c = (under * self.cold_c + moved * back) / (1 - self.hot)
+                self.cold_c = (under * self.cold_c + moved * back) / (under + moved)
             elif not hot_one and time * takes > 0:
                 self.cold_c -= time * takes / (self.capacity * (1 - self.hot))
             left, drawn, lifted = left - time, drawn + time * takes, lifted + time * gives

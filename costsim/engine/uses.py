@@ -1,0 +1,89 @@
+"""Uses of the tank, lowered: heat wanted in each hour, how hot the tank must be for it, and how cold what returns is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.physics.mains import cold_water_c
+from costsim.study.uses import WATER_J_M3K, HotWater, Zone
+from costsim.tariffs.calendar import HourCalendar
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+HOUR_S = 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class UseSide:
+    """All uses of the tank as one draw; `by_use_w` (uses, n) is what each wants, in the order typed; arrays (n,)."""
+
+    by_use_w: Floats
+    heat_w: Floats
+    needs_c: Floats
+    cold_c: Floats
+
+
+def lower_uses(
+    uses: tuple[HotWater | Zone, ...], weather: Weather, calendar: HourCalendar, outdoor_c: float
+) -> UseSide | None:
+    """Lower what draws from the tank besides the floor; None without any.
+
+    Parameters
+    ----------
+    uses : tuple
+        As typed.
+    weather : Weather
+    calendar : HourCalendar
+    outdoor_c : float
+        Outdoor design temperature [°C].
+
+    Notes
+    -----
+    The tank must be as hot as the hottest use of the hour wants it; what returns is as cold as the mean by heat.
+    """
+    if not uses:
+        return None
+    parts = [
+        _hot_water(use, weather, calendar) if isinstance(use, HotWater) else _zone(use, weather, outdoor_c)
+        for use in uses
+    ]
+    heat, needs, cold = (np.stack([part[i] for part in parts]) for i in range(3))
+    whole = heat.sum(axis=0)
+    wanted = np.where(whole > 0, whole, 1.0)
+    top = np.where(heat > 0, needs, -np.inf).max(axis=0)
+    bottom = np.where(whole > 0, (heat * cold).sum(axis=0) / wanted, cold.min(axis=0))
+    hottest = np.where(whole > 0, top, needs.max(axis=0))
+    return UseSide(heat, whole, hottest, np.minimum(bottom, hottest - 1.0))
+
+
+def cold_by_month_c(weather: Weather, calendar: HourCalendar) -> Floats:
+    """Cold water of each month by the weather's air (12,) [°C]."""
+    air = [float(weather.outdoor_c[calendar.month == month].mean()) for month in range(1, 13)]
+    return cold_water_c(monthly_air_c=air, southern=weather.southern)
+
+
+def _hot_water(use: HotWater, weather: Weather, calendar: HourCalendar) -> tuple[Floats, Floats, Floats]:
+    n = weather.n_hours
+    months = (
+        np.full(12, use.cold_temperature_c)
+        if use.cold_temperature_c is not None
+        else cold_by_month_c(weather, calendar)
+    )
+    cold = months[np.asarray(calendar.month) - 1]
+    volume = use.volume_m3 * use.shares[np.asarray(calendar.clock_hour).astype(int) % 24]
+    heat = volume * WATER_J_M3K * np.maximum(use.tap_temperature_c - cold, 0.0) / HOUR_S + use.circulation_w
+    return heat, np.full(n, use.needs_c), cold + use.approach_k
+
+
+def _zone(use: Zone, weather: Weather, outdoor_c: float) -> tuple[Floats, Floats, Floats]:
+    span = max(use.indoor_temperature_c - outdoor_c, 1.0)
+    share = np.maximum(use.indoor_temperature_c - weather.outdoor_c, 0.0) / span
+    lift = use.design_supply_temperature_c - use.indoor_temperature_c
+    return (
+        use.design_heat_loss_w * share,
+        use.indoor_temperature_c + np.maximum(lift * share, 1.0),
+        np.full(weather.n_hours, use.indoor_temperature_c),
+    )

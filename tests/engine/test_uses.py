@@ -1,0 +1,124 @@
+"""Hot water and other uses of the tank: heat by hand, who comes first, and what a year of it adds."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from cases import constant_weather, study, wavy_weather
+
+from costsim import read_weather, simulate
+from costsim.engine.lower import lower_study
+from costsim.engine.uses import cold_by_month_c
+from costsim.errors import InputError
+from costsim.physics.mains import cold_water_c
+from costsim.results.result import OptionResult
+from costsim.study.case import Case, case_from
+from costsim.units.table import BTU_J
+from costsim.weather import find_weather
+
+ELECTRIC = {"kind": "electric", "output": "20 kW"}
+TANK = {
+    "tank__volume": "300 L", "tank__loss": "0 W/K", "tank__max_temperature": "70 degC",
+    "tank__design_supply_temperature": "40 degC",
+}  # fmt: skip
+TAP = {"kind": "hot_water", "daily_volume": "50 gal", "tap_temperature": "120 degF", "cold_temperature": "50 degF"}
+
+
+def with_uses(*uses: dict[str, Any], source: dict[str, Any] = ELECTRIC, **tables: Any) -> Case:
+    """A study whose tank serves these uses."""
+    data = dict(study(source, **TANK | tables).typed)
+    return case_from({**data, "use": list(uses)})
+
+
+def one(*uses: dict[str, Any], weather: Any, source: dict[str, Any] = ELECTRIC, **tables: Any) -> OptionResult:
+    """Result of its one option."""
+    return simulate(with_uses(*uses, source=source, **tables), weather).options[0]
+
+
+def test_fifty_gallons_a_day_through_70_degrees_are_ten_million_btu_a_year() -> None:
+    # 50 gal × 8.33 lb/gal × 1 Btu/(lb °F) × 70 °F × 365 = 10.64 million Btu
+    warm = constant_weather(30.0)
+    without, found = one(weather=warm), one(TAP, weather=warm)
+    added = found.sources[0].heat_j - without.sources[0].heat_j
+    assert found.uses[0].heat_j / BTU_J / 1e6 == pytest.approx(10.64, rel=0.01)
+    assert added / BTU_J / 1e6 == pytest.approx(10.64, rel=0.02)
+    assert (found.uses[0].unmet_hours, found.unmet.hours) == (0, 0)
+    assert found.hourly.imbalance() < 1e-9
+
+
+@pytest.mark.parametrize("stratification", ["0 %", "80 %"])
+def test_hot_water_comes_before_the_house_and_is_told_apart(stratification: str) -> None:
+    cold = constant_weather(-10.0)
+    found = one(TAP, weather=cold, source={"kind": "electric", "output": "6.2 kW"}, tank__stratification=stratification)
+    # 6 kW for the house leave little for a morning's draw: the house waits, the taps do not
+    assert found.uses[0].unmet_j < 0.01 * found.uses[0].heat_j
+    assert found.unmet.energy_j > 0
+    assert found.demand_j == pytest.approx(6000 * 8760 * 3600.0)
+    assert found.hourly.imbalance() < 1e-9
+    weak = one(TAP, weather=cold, source={"kind": "electric", "output": "300 W"}, tank__stratification=stratification)
+    assert weak.uses[0].unmet_hours > 0
+
+
+def test_a_heat_pump_sees_how_hot_the_water_must_be() -> None:
+    weather = constant_weather(0.0)
+    pump = {"kind": "heat_pump", "outdoor": ["-10 degC", "10 degC"], "outputs": ["12 kW", "18 kW"]}
+    without, found = one(weather=weather, source=pump), one(TAP, weather=weather, source=pump)
+    ratio = [o.sources[0].heat_j / o.sources[0].input_j for o in (without, found)]
+    assert ratio[1] < ratio[0]
+
+
+def test_cold_water_by_month() -> None:
+    # Burch and Christensen's formula by hand for 50 °F mean and months from 30 to 70 °F: 56 ± 0.46 · 20 °F
+    months = 10.0 - 100 / 9 * np.cos(2 * np.pi * (np.arange(12) + 0.5 - 0.5) / 12)
+    found = cold_water_c(monthly_air_c=months)
+    assert found.max() == pytest.approx((56 + 9.2 - 32) / 1.8, abs=0.25)
+    assert found.min() == pytest.approx((56 - 9.2 - 32) / 1.8, abs=0.25)
+    # it follows the air a month or so later: coldest in February, warmest in August
+    assert (int(found.argmin()), int(found.argmax())) == (1, 7)
+    south = cold_water_c(monthly_air_c=np.roll(months, 6), southern=True)
+    assert south == pytest.approx(np.roll(found, 6), abs=0.4)
+    weather = read_weather(find_weather("greensboro.csv"))
+    common = lower_study(with_uses(TAP | {"cold_temperature": "50 degF"}), weather)
+    assert 5 < cold_by_month_c(weather, common.calendar).min() < 15
+
+
+def test_a_zone_takes_its_own_loss() -> None:
+    zone = {"kind": "zone", "name": "Garage", "design_heat_loss": "3 kW", "indoor_temperature": "10 degC"}
+    # design is -10 °C: at 0 °C half of it is lost
+    found = one(zone, weather=constant_weather(0.0))
+    assert found.uses[0].heat_j == pytest.approx(1500 * 8760 * 3600.0)
+    assert found.uses[0].unmet_hours == 0
+    assert found.uses[0].name == "Garage"
+
+
+def test_draws_see_the_uses_too() -> None:
+    from costsim.engine import layout as k
+    from costsim.engine.batch import run_once
+
+    weather = wavy_weather(5.0 + 10 * np.sin(np.arange(8760) / 1000))
+    case = with_uses(TAP)
+    common = lower_study(case, weather)
+    sums = run_once(common, case.options[0]).sums[0]
+    found = simulate(case, weather).options[0]
+    assert sums[k.SUM_USE] == pytest.approx(found.uses[0].heat_j)
+    assert sums[k.SUMS] == pytest.approx(found.sources[0].heat_j)
+
+
+@pytest.mark.parametrize(("change", "words"), [
+    ({"people": 3}, "people or daily_volume"),
+    ({"daily_volume": "-5 gal"}, "daily_volume"),
+    ({"profile": [1.0, 2.0]}, "24 shares"),
+    ({"cold_temperature": "25 degC", "tap_temperature": "30 degC", "profile": [-1.0] * 24}, "profile"),
+    ({"tap_temperature": "160 degF"}, "tap_temperature"),
+])  # fmt: skip
+def test_uses_that_cannot_be_are_one_line_each(change: dict[str, Any], words: str) -> None:
+    with pytest.raises(InputError, match=words) as caught:
+        with_uses({**TAP, **change})
+    assert len(caught.value.faults) == 1
+
+
+def test_a_tank_too_cool_for_hot_water_is_told() -> None:
+    with pytest.raises(InputError, match=r"use\[1\]\.tap_temperature.*max_temperature"):
+        with_uses(TAP, tank__max_temperature="50 degC")
