@@ -12,6 +12,7 @@ from costsim.engine import layout as k
 from costsim.engine.block import one_year
 from costsim.engine.inputs import export_terms, generation_j, taken_w
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study
+from costsim.physics.fuels import co2_kg
 from costsim.results.assumptions import assumptions_of, warnings_of, weather_facts
 from costsim.results.result import (
     HOUR_S,
@@ -94,7 +95,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
     bills = bills_of(common, plant.offers, hourly)
     sources = tuple(_season(offer, i, hourly, bills, common) for i, offer in enumerate(plant.offers))
     pump_j = float(hourly.pump_w.sum()) * HOUR_S
-    pump_co2 = pump_j * common.surroundings.co2_kg_per_j[ELECTRICITY]
+    pump_co2 = float(co2_kg(pump_j, common.surroundings.co2_kg_per_j[ELECTRICITY]))
     return OptionResult(
         name=option.name,
         rule=option.rule,
@@ -200,9 +201,9 @@ def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], com
     heat = hourly.heat_w[i]
     input_j = float(hourly.input_w[i].sum()) * HOUR_S
     auxiliary_j = float(hourly.auxiliary_w[i].sum()) * HOUR_S
-    co2 = input_j * offer.co2_kg_per_j
+    co2 = float(co2_kg(input_j, offer.co2_kg_per_j))
     unused = hourly.dumped_w[i]
-    power_co2 = auxiliary_j * common.surroundings.co2_kg_per_j[ELECTRICITY]
+    power_co2 = float(co2_kg(auxiliary_j, common.surroundings.co2_kg_per_j[ELECTRICITY]))
     made_j, unused_j = float((heat + unused).sum()) * HOUR_S, float(unused.sum()) * HOUR_S
     tally = offer.tally(made_j, unused_j, int((unused > 0.5).sum())) if offer.tally else {}
     return SourceSeason(

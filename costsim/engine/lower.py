@@ -16,9 +16,9 @@ from costsim.engine.uses import UseSide, lower_uses
 from costsim.engine.water import WaterSide, water_side
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
-from costsim.physics.fuels import FUELS
 from costsim.sources import Offer, Surroundings
 from costsim.study.case import Case, Option
+from costsim.study.grid import co2_factors
 from costsim.study.heat_loss import Route
 from costsim.study.rules import RULES
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j
@@ -109,8 +109,7 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
     prices = prices_seen(case, tariffs, calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
-    co2 = {"electricity": FUELS["electricity"].co2_kg_per_j}
-    co2 |= {key: price.co2_factor_kg_per_j(key) for key, price in case.prices.items()}
+    co2 = co2_factors(case, weather)
     uses = lower_uses(case.use, weather, calendar, outdoor)
     return _around_house(
         case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs, "uses": uses},
