@@ -103,6 +103,8 @@ class Option(StudyModel):
     loan: Annotated[Loan | None, Field(title="Loan")] = None
     part: Annotated[tuple[Part, ...], Field(title="Parts with lives of their own", max_length=20)] = ()
     salvage_money: Annotated[float, QuantityField("money", "Worth at the end of the study period", at_least=0)] = 0.0
+    tank: Annotated[Tank | None, Field(title="Tank of its own", description="The study's by default.")] = None
+    floor: Annotated[Floor | None, Field(title="Floor of its own", description="The study's by default.")] = None
     rule: Annotated[
         str, OneOf(RULES, "a rule"), Field(title="Rule", description="In which order the sources are called.")
     ] = "fixed"
@@ -271,7 +273,12 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
         case = Case.model_validate(data)
     except ValidationError as error:
         raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file)]) from None
-    faults = [*whole_study_faults(data, file), *price_faults(case.prices, file), *use_faults(case.use, case.tank, file)]
+    tanks = dict.fromkeys([case.tank, *(one.tank for one in case.options if one.tank)])
+    faults = [
+        *whole_study_faults(data, file),
+        *price_faults(case.prices, file),
+        *(fault for tank in tanks for fault in use_faults(case.use, tank, file)),
+    ]
     if faults:
         raise InputError(faults)
     case._typed, case._file, case._files = dict(data), file, files
