@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
-from costsim.bills.meter import fit_to_year, read_meter
+from costsim.bills.meter import fit_to_year, read_meter, read_meter_year
 from costsim.errors import Fault, InputError
 from costsim.files import check_nesting, read_bytes
 from costsim.sources import HeatSource, source_union
@@ -174,6 +174,7 @@ class Case(StudyModel):
     _file: str = PrivateAttr(default="")
     _files: StudyFiles = PrivateAttr(default_factory=StudyFiles)
     _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
+    _meter_notes: tuple[str, ...] = PrivateAttr(default=())
     _generation_j: NDArray[np.float64] | None = PrivateAttr(default=None)
 
     @model_validator(mode="after")
@@ -222,6 +223,11 @@ class Case(StudyModel):
     def files(self) -> StudyFiles:
         """What resolves the files that it names."""
         return self._files
+
+    @property
+    def meter_notes(self) -> tuple[str, ...]:
+        """How the hours of its other electricity were read."""
+        return self._meter_notes
 
     @property
     def other_electricity_known(self) -> bool:
@@ -284,7 +290,8 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
                     raise InputError(Fault(where, problem, "write all money of a study in one currency", file))
     if name := case.house.other_electricity_profile:
         key = "house.other_electricity_profile"
-        case._meter_j = read_meter(name, content=files.read(name, key, file=file, most=MOST_METER_BYTES))
+        content = files.read(name, key, file=file, most=MOST_METER_BYTES)
+        case._meter_j, case._meter_notes = read_meter_year(name, content=content)
     if case.solar_electric is not None and case.solar_electric.hours:
         case._generation_j = _read_generation(case.solar_electric.hours, files, file)
     return case
