@@ -11,8 +11,10 @@ from numpy.typing import NDArray
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
 from costsim.engine.inputs import export_terms, generation_j, taken_w
-from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study
+from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
+from costsim.physics.fuels import co2_kg
 from costsim.results.assumptions import assumptions_of, warnings_of, weather_facts
+from costsim.results.recovery import Recovery, recovery_of
 from costsim.results.result import (
     HOUR_S,
     Hourly,
@@ -89,18 +91,20 @@ def simulate(case: Case, weather: Weather) -> Result:
 
 def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
     """Compute one option: lower it, run the hours, sum the season, write the bills."""
+    study, common = common, option_study(common, option)
     plant = lower_option(common, option)
     hourly = run_hours(common, plant)
     bills = bills_of(common, plant.offers, hourly)
     sources = tuple(_season(offer, i, hourly, bills, common) for i, offer in enumerate(plant.offers))
     pump_j = float(hourly.pump_w.sum()) * HOUR_S
-    pump_co2 = pump_j * common.surroundings.co2_kg_per_j[ELECTRICITY]
+    pump_co2 = float(co2_kg(pump_j, common.surroundings.co2_kg_per_j[ELECTRICITY]))
     return OptionResult(
         name=option.name,
         rule=option.rule,
         hourly=hourly,
         sources=sources,
         uses=_uses(common, hourly),
+        recovery=_recovery(common, hourly),
         unmet=unmet_load_of(hourly.unmet_w, hourly.unmet_by_cause_w),
         bills=bills,
         cost_total=sum(one.total for one in bills.values()),
@@ -109,10 +113,22 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         co2_kg=sum(source.co2_kg for source in sources) + pump_co2,
         biogenic_co2_kg=sum(source.biogenic_co2_kg for source in sources),
         pump_j=pump_j,
-        warnings=tuple(warning for offer in plant.offers for warning in offer.warnings),
+        warnings=tuple(warning for offer in plant.offers for warning in offer.warnings) + _own_water(study, common),
         max_unmet_hours=common.case.house.max_unmet_hours,
         self_use=_self_use(common, plant.offers, hourly),
     )
+
+
+def _recovery(common: LoweredStudy, hourly: Hourly) -> Recovery | None:
+    """Recoveries after set-back, where slab and room store heat; without them the load is met in its hour."""
+    if common.water.mass is None:
+        return None
+    return recovery_of(setpoint_c=common.setpoint_c, room_c=hourly.room_c, outdoor_c=common.weather.outdoor_c)
+
+
+def _own_water(study: LoweredStudy, own: LoweredStudy) -> tuple[str, ...]:
+    """Warnings of an option's own tank and floor, beside those of the study's."""
+    return tuple(text for text in own.water.warnings if text not in study.water.warnings)
 
 
 def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:
@@ -200,9 +216,9 @@ def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], com
     heat = hourly.heat_w[i]
     input_j = float(hourly.input_w[i].sum()) * HOUR_S
     auxiliary_j = float(hourly.auxiliary_w[i].sum()) * HOUR_S
-    co2 = input_j * offer.co2_kg_per_j
+    co2 = float(co2_kg(input_j, offer.co2_kg_per_j))
     unused = hourly.dumped_w[i]
-    power_co2 = auxiliary_j * common.surroundings.co2_kg_per_j[ELECTRICITY]
+    power_co2 = float(co2_kg(auxiliary_j, common.surroundings.co2_kg_per_j[ELECTRICITY]))
     made_j, unused_j = float((heat + unused).sum()) * HOUR_S, float(unused.sum()) * HOUR_S
     tally = offer.tally(made_j, unused_j, int((unused > 0.5).sum())) if offer.tally else {}
     return SourceSeason(

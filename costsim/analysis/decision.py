@@ -20,6 +20,7 @@ from costsim.analysis.uncertainty import share_cheaper, shares
 from costsim.engine import layout as k
 from costsim.engine.batch import ELECTRICITY, BatchResult, price_batch
 from costsim.engine.lower import LoweredStudy, lower_option
+from costsim.physics.fuels import co2_kg
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.weather import Weather
@@ -163,9 +164,9 @@ def _co2_kg(common: LoweredStudy, option: Option, run: BatchResult) -> Floats:
         rows = common.tariffs[key].n_periods if key in common.tariffs else run.energy_j.shape[3]
         joule = run.energy_j[:, at, :, :rows].sum(axis=(1, 2))
         if at == len(offers):
-            total += joule * common.surroundings.co2_kg_per_j[ELECTRICITY]
+            total += co2_kg(joule, common.surroundings.co2_kg_per_j[ELECTRICITY])
         elif not offers[at].biogenic:
-            total += joule * offers[at].co2_kg_per_j
+            total += co2_kg(joule, offers[at].co2_kg_per_j)
     return total
 
 
@@ -201,6 +202,9 @@ def _verdicts(case: Case, options: Sequence[OptionDecision], warm: Sequence[Opti
         (f"cheapest {period}", [one.life_cycle for one in warm], "money"),
         ("least carbon", [one.co2_kg for one in warm], "kg CO2 a year"),
     ):
+        if question == "least carbon" and np.isnan(np.stack(values)).any():
+            found.append(Verdict(question, None, 0.0, 0.0, unit))  # the grid's CO2 is not known
+            continue
         if question.startswith("cheapest over") and len(bought) < len(warm):
             found.append(Verdict(question, None, 0.0, 0.0, unit))
             continue

@@ -17,7 +17,7 @@ from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
 from costsim.study.case import Case
 from costsim.study.layout import Layout
-from costsim.study.loops import Circuit, spread_share
+from costsim.study.loops import BALANCE_SHARE, Circuit, spread_share
 from costsim.units.quantity import INCH_M
 from costsim.weather import Weather
 
@@ -227,6 +227,13 @@ def _notes(case: Case, circuits: Sequence[Circuit], loads_w: Sequence[float], de
         )
     if area > 1.001 * case.house.floor_area_m2:
         notes.append(f"the layout covers {area / case.house.floor_area_m2:.0%} of the heated floor area; check both")
+    for level in dict.fromkeys(one.level for one in circuits):
+        spread = spread_share([one.length_m for one in circuits if one.level == level])
+        if spread > BALANCE_SHARE + 1e-9:
+            notes.append(
+                f"{level}: loops differ in length by {spread * 100:.0f} %; those of one pump by no more than a tenth, and a common manifold"
+                " needs balancing valves"
+            )
     joined = [one.name for one in circuits if len(one.rooms) > 1]
     if joined:
         notes.append(f"small rooms share loops: {'; '.join(joined)}")

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
-from costsim.engine.lower import LoweredStudy, plant_of
-from costsim.engine.mass_rows import REHEAT_H, lowest_before
+from costsim.engine.lower import LoweredStudy, option_study, plant_of
+from costsim.engine.mass_rows import lowest_before, reheating_h
 from costsim.engine.water import MassSide, slab_side
 from costsim.physics.thermal_mass import hours_to
 from costsim.sources import Offer
@@ -70,6 +70,7 @@ def failures(common: LoweredStudy, option: Option) -> tuple[Failure, ...]:
         The sources that are left go on by the option's rule. Slab and room are the study's own where it describes
         them, else those of a light house.
     """
+    common = option_study(common, option)
     offers = [source.offer(common.surroundings) for source in option.sources]
     first = coldest_week(common.weather.outdoor_c)
     order = RULES[option.rule](offers)
@@ -88,11 +89,12 @@ def coldest_room(common: LoweredStudy, option: Option) -> tuple[float, float]:
 
     The set-point of an hour is the lowest of the last twelve, so that reheating after a set-back is no cold.
     """
+    common = option_study(common, option)
     offers = [source.offer(common.surroundings) for source in option.sources]
     heavy = _with_mass(common)
     plant = plant_of(heavy, offers, RULES[option.rule](offers))
     out, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
-    below = lowest_before(common.setpoint_c, REHEAT_H) - out[k.ROOM_T]
+    below = lowest_before(common.setpoint_c, reheating_h(common.setpoint_c)) - out[k.ROOM_T]
     at = int(below.argmax())
     return float(out[k.ROOM_T, at]), float(below[at])
 

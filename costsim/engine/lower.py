@@ -16,9 +16,9 @@ from costsim.engine.uses import UseSide, lower_uses
 from costsim.engine.water import WaterSide, water_side
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
-from costsim.physics.fuels import FUELS
 from costsim.sources import Offer, Surroundings
 from costsim.study.case import Case, Option
+from costsim.study.grid import co2_factors
 from costsim.study.heat_loss import Route
 from costsim.study.rules import RULES
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j
@@ -109,8 +109,7 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
     prices = prices_seen(case, tariffs, calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
-    co2 = {"electricity": FUELS["electricity"].co2_kg_per_j}
-    co2 |= {key: price.co2_factor_kg_per_j(key) for key, price in case.prices.items()}
+    co2 = co2_factors(case, weather)
     uses = lower_uses(case.use, weather, calendar, outdoor)
     return _around_house(
         case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs, "uses": uses},
@@ -261,8 +260,18 @@ def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
         raise InputError(Fault("house.solar_aperture", str(error), remedy, case.file)) from None
 
 
+def option_study(common: LoweredStudy, option: Option) -> LoweredStudy:
+    """The study as an option sees it: with the tank and the floor of its own, where it has them."""
+    case = common.case
+    tank, floor = option.tank or case.tank, option.floor or case.floor
+    if tank is case.tank and floor is case.floor:
+        return common
+    return with_house(common, case.model_copy(update={"tank": tank, "floor": floor}))
+
+
 def lower_option(common: LoweredStudy, option: Option) -> LoweredOption:
-    """Lower one option to what the kernel takes."""
+    """Lower one option to what the kernel takes; `option_study` has given it its own tank and floor."""
+    common = option_study(common, option)
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
     return plant_of(common, offers, RULES[option.rule](offers))
 

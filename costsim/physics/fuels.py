@@ -7,6 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, GALLON_M3, KWH_J, POUND_KG, THERM_J, Quantity
 
 MMBTU_J = 1e6 * BTU_J
@@ -210,6 +213,18 @@ def sold_amount(fuel: str, energy_j: float, system: str, content: Quantity | Non
         if by_mass != (FUELS[fuel].natural_unit == "kg"):
             size, unit = (_SOLD_BY_MASS if by_mass else _SOLD_BY_VOLUME)["us" if system == "us" else "si"]
     return energy_j / per_unit / size, unit
+
+
+def co2_kg(energy_j: ArrayLike, factor_kg_per_j: float) -> NDArray[np.float64]:
+    """Carbon dioxide of an amount of energy [kg]; nothing for none, also where the factor is not known (not a number).
+
+    Examples
+    --------
+    >>> co2_kg([0.0, 2.0], float("nan")).tolist()
+    [0.0, nan]
+    """
+    energy = np.asarray(energy_j, dtype=float)
+    return np.asarray(np.where(energy == 0.0, 0.0, energy * factor_kg_per_j))
 
 
 def heat_price_per_j(*, price_per_unit: float, heat_content_j_per_unit: float, efficiency: float = 1.0) -> float:

@@ -24,6 +24,7 @@ from costsim.engine.lower import (
     with_house,
 )
 from costsim.errors import Fault, InputError
+from costsim.physics.fuels import co2_kg
 from costsim.portfolio.costs import costs_of, own_tariff
 from costsim.portfolio.plan import (
     CO2,
@@ -283,11 +284,11 @@ def _put(values: Floats, ready: PreparedOption, years: AnnualTotals, common: Low
     values[:, sheet.heat] = sums[:, k.SUMS :]
     used = {key: np.zeros(len(values)) for key in sheet.keys}
     used[ELECTRICITY] += inputs[:, -1]
-    co2 = inputs[:, -1] * common.surroundings.co2_kg_per_j[ELECTRICITY]
+    co2 = co2_kg(inputs[:, -1], common.surroundings.co2_kg_per_j[ELECTRICITY])
     for i, offer in enumerate(ready.offers):
         if offer.price_key in used:
             used[offer.price_key] += inputs[:, i]
-        co2 = co2 + (0.0 if offer.biogenic else inputs[:, i] * offer.co2_kg_per_j)
+        co2 = co2 + (0.0 if offer.biogenic else co2_kg(inputs[:, i], offer.co2_kg_per_j))
     values[:, sheet.used] = np.stack(list(used.values()), axis=1) / KWH_J
     last = sheet.last.start
     values[:, last + SHORT], values[:, last + SHORT_HOURS] = sums[:, k.SUM_SHORT] / KWH_J, sums[:, k.SHORT_HOURS]

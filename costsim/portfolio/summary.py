@@ -134,14 +134,15 @@ def _columns(recipe: PortfolioPlan, ready: PreparedOption) -> list[str]:
     return [name for name in names if not name.endswith("worst short [kW]")]
 
 
-def _totals(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], weights: Floats) -> dict[str, float]:
+def _totals(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], weights: Floats) -> dict[str, float | None]:
     """Weighted sum of each column, correctly rounded."""
+    found: dict[str, float | None] = {}
     names = [name for ready in recipe.options for name in _columns(recipe, ready)]
-    found: dict[str, float] = {}
     for first in range(0, len(names), TOGETHER):
         some = names[first : first + TOGETHER]
         found |= {name: math.fsum(row * weights) for name, row in zip(some, store.read(some, numbers), strict=True)}
-    return found
+    # the grid's CO2 may not be known
+    return {name: None if value is not None and math.isnan(value) else value for name, value in found.items()}
 
 
 def _of_options(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], which: int) -> Floats:

@@ -160,12 +160,16 @@ def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
     entries = []
     for key, price in common.case.prices.items():
         fuel = FUELS[price.fuel_name(key)]
-        factor = price.co2_factor_kg_per_j(key) * KWH_J
+        factor = common.surroundings.co2_kg_per_j[key] * KWH_J
         name = key.replace("_", " ")
         apart = ", of wood's own carbon, which the tables leave out" if fuel.biogenic else ""
         entries.append(
             Assumption(f"{name}: heat content", price.heat_content_text(key), fuel.source, f"prices.{key}.heat_content")
         )
+        if math.isnan(factor):
+            missing = "not known: the US average holds for no other grid, and none was typed"
+            entries.append(Assumption(f"{name}: CO2", missing, "not given", f"prices.{key}.co2"))
+            continue
         entries.append(
             Assumption(
                 f"{name}: CO2", f"{factor:.3f} kg/kWh{apart}", f"{fuel.source}, {fuel.vintage}", f"prices.{key}.co2"
@@ -254,7 +258,10 @@ def _other_electricity(common: LoweredStudy) -> Assumption:
     other = float(case.other_electricity_j(common.calendar).sum())
     value = f"{other / KWH_J:,.0f} kWh a year; fixed charges and blocks count only as far as heating adds to them"
     read = case.house.other_electricity_profile
-    source = f"read from {read}, hour by hour" if read else "typed; spread over the day in a plain shape of our own"
+    how = "".join(f"; {note}" for note in case.meter_notes)
+    source = (
+        f"read from {read}, hour by hour{how}" if read else "typed; spread over the day in a plain shape of our own"
+    )
     return Assumption("other electricity", value, source, "house.other_electricity")
 
 
@@ -271,6 +278,12 @@ def warnings_of(common: LoweredStudy, options: Sequence[OptionResult]) -> tuple[
                 f"electricity of pumps and fans is not in the cost of {', '.join(free)}: add [prices.electricity]"
             )
     texts += _beyond_blocks(common)
+    unknown = [key for key in common.case.prices if math.isnan(common.surroundings.co2_kg_per_j[key])]
+    texts += [
+        f"CO2 of {key.replace('_', ' ')} is not known for this place: add the grid's own to [prices.{key}], such as"
+        ' co2 = "0.2 kg/kWh"'
+        for key in unknown
+    ]
     texts += [text for option in options for text in _unused(option, common.case.currency)]
     return tuple(dict.fromkeys(text for text in texts if text))
 

@@ -19,6 +19,7 @@ from costsim.results.result import OptionResult, Result, SourceSeason
 from costsim.study.prices import singular
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
+from costsim.views.carbon import carbon, known
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -101,12 +102,12 @@ def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:
         money(value, result.currency) for value in (option.cost_total, option.cost_fixed, option.cost_energy)
     )
     heat = f"{to_display(option.delivered_j, 'heat', system):,.1f}"
-    return [option.name, total, f"{option.unmet.hours:,}", fixed, energy, heat, "", f"{option.co2_kg:,.0f}"]
+    return [option.name, total, f"{option.unmet.hours:,}", fixed, energy, heat, "", carbon(option.co2_kg)]
 
 
 def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
     heat = f"{to_display(source.heat_j, 'heat', system):,.1f}"
-    cost, co2 = money(source.cost, result.currency), f"{source.co2_kg:,.0f}"
+    cost, co2 = money(source.cost, result.currency), carbon(source.co2_kg)
     return [f"  {source.name}", "", "", "", cost, heat, bought(source, system), co2]
 
 
@@ -195,12 +196,13 @@ def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:
         "cost_total": option.cost_total,
         "cost_fixed": option.cost_fixed,
         "cost_energy": option.cost_energy,
-        "co2_kg": option.co2_kg,
+        "co2_kg": known(option.co2_kg),
         **own_generation_json(option),
         "biogenic_co2_kg": option.biogenic_co2_kg,
         "pump_kwh": option.pump_j / KWH_J,
         "sources": [_source_json(source) for source in option.sources],
         "uses": [use.as_dict() for use in option.uses],
+        "recovery": option.recovery.as_dict() if option.recovery else None,
         "warnings": list(option.warnings),
     }
 
@@ -219,7 +221,7 @@ def _source_json(source: SourceSeason) -> dict[str, Any]:
         "peak_kw": source.peak_w / 1e3,
         "rated_kw": source.rated_w / 1e3,
         "derates_kw": {label: watts / 1e3 for label, watts in source.derates},
-        "co2_kg": source.co2_kg,
+        "co2_kg": known(source.co2_kg),
         "biogenic_co2_kg": source.biogenic_co2_kg,
         "facts": dict(source.facts),
     }

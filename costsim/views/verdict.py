@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -262,6 +263,8 @@ def _first_card(case: Case, result: Result) -> Card:
 def _carbon_card(result: Result) -> Card:
     best = (able(result) or list(result.options))[0]
     least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
+    if any(math.isnan(option.co2_kg) for option in result.options):
+        return Card("carbon", "Carbon", "not known", "add co2 of this grid to [prices.electricity]")
     value = f"{best.co2_kg / 1e3:,.1f} t CO2 a year"
     if least.name == best.name:
         return Card("carbon", "Carbon", value, f"{best.name} · the least of all", "good")

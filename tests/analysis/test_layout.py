@@ -128,6 +128,13 @@ def test_loops_of_a_level_are_balanced_within_a_tenth(plain: LayoutResult) -> No
     assert spread_share(upper) == pytest.approx(plain.spread_share["Upper"])
 
 
+def test_loops_that_cannot_be_balanced_are_told() -> None:
+    data = two_levels()
+    data["floor"]["layout"]["level"][1]["room"][1] |= {"thermostat": "Bath"}
+    notes = found(data).notes
+    assert any("Upper: loops differ in length" in note and "balancing valves" in note for note in notes)
+
+
 def test_flow_and_head_meet_the_pump_curve_and_hagen_poiseuille_by_hand(plain: LayoutResult) -> None:
     """Laminar: Δp = 128 μ L Q / (π d⁴), with CoolProp's viscosity; the pump's curve by straight lines and affinity."""
     mass = mass_fraction_from_volume(fluid="propylene_glycol", volume_fraction=0.5)

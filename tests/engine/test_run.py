@@ -9,10 +9,10 @@ import pytest
 from cases import constant_weather, demo, study, wavy_weather
 
 import costsim
-from costsim import load_weather, read_weather, simulate
+from costsim import InputError, load_weather, read_weather, simulate
 from costsim.results.result import HOUR_S, OptionResult
 from costsim.study.case import case_from, read_study
-from costsim.views.tables import as_json
+from costsim.views.tables import as_json, season_rows
 from costsim.weather import find_weather
 
 ELECTRIC = {"kind": "electric", "output": "20 kW", "efficiency": "99 %"}
@@ -293,3 +293,36 @@ def test_reheating_after_a_set_back_is_no_unmet_load() -> None:
 def test_without_a_tank_nothing_is_stored() -> None:
     found = simulate(study({"kind": "electric", "output": "9 kW", "store": True}), constant_weather(5.0)).options[0]
     assert np.allclose(found.hourly.heat_w.sum(axis=0), found.hourly.demand_w, rtol=0, atol=0.02)
+
+
+def test_the_us_average_grid_stands_for_no_other_country() -> None:
+    weather = constant_weather(5.0)
+    for place, known in (
+        ({}, True),  # 36° north, 80° west
+        ({"place__timezone": "America/New_York"}, True),
+        ({"place__timezone": "Europe/Vienna"}, False),
+        ({"place__timezone": "America/Toronto"}, False),
+        ({"place__holidays": "CA"}, False),
+        ({"prices__electricity": {"energy": "0.2 €/kWh"}}, False),
+    ):
+        case = study({"kind": "electric", "output": "20 kW"}, **place)
+        result = simulate(case, weather)
+        option, told = result.options[0], " ".join(result.warnings)
+        assert np.isfinite(option.co2_kg) == known, place
+        assert ("CO2 of electricity is not known for this place" in told) == (not known)
+        text = " ".join(cell for row in season_rows(result, "si")[1] for cell in row)
+        assert ("not known" in text) == (not known)
+        assert (as_json(result)["options"][0]["co2_kg"] is None) == (not known)
+    typed = study(
+        {"kind": "electric", "output": "20 kW"}, prices__electricity={"energy": "0.2 €/kWh", "co2": "0.1 kg/kWh"}
+    )
+    assert simulate(typed, weather).options[0].co2_kg == pytest.approx(2628.0, rel=1e-3)
+    # gas has its own carbon; only what its fan uses is not known, and this one has none
+    gas = study({**GAS, "electric": "0 W"}, place__timezone="Europe/Vienna")
+    assert np.isfinite(simulate(gas, weather).options[0].co2_kg)
+
+
+def test_a_carbon_price_needs_the_grid_s_own_factor() -> None:
+    case = study(ELECTRIC, place__timezone="Europe/Vienna", economics__carbon_price="100 $/tonne")
+    with pytest.raises(InputError, match=r"prices\.electricity\.co2: is missing: carbon_price counts it"):
+        simulate(case, constant_weather(5.0))

@@ -1,0 +1,21 @@
+"""Carbon dioxide in words and data, also where the grid's factor is not known."""
+
+from __future__ import annotations
+
+import math
+
+
+def known(value: float) -> float | None:
+    """A figure, or nothing where it is not known."""
+    return None if math.isnan(value) else value
+
+
+def carbon(co2_kg: float) -> str:
+    """Carbon dioxide in kilograms; said where the grid's factor is missing.
+
+    Examples
+    --------
+    >>> carbon(1234.4), carbon(float("nan"))
+    ('1,234', 'not known')
+    """
+    return "not known" if math.isnan(co2_kg) else f"{co2_kg:,.0f}"
