@@ -48,7 +48,7 @@ def printed_winter_table(table: WinterTable, system: str) -> str:
     notes = [f"note: {note}" for note in table.notes]
     return "\n\n".join(
         [
-            f"{len(table.rows)} winters: cost of a year, and hours in which an option cannot meet the load",
+            f"{len(table.rows)} winter{'s' if len(table.rows) != 1 else ''}: cost of a year, and hours in which an option cannot meet the load",
             text_table(heads, rows),
             text_table(over_all, figures),
             *(["\n".join(notes)] if notes else []),
@@ -71,7 +71,8 @@ def printed_history(winters: Sequence[Winter], found: Unusual | None, why: str, 
     table = text_table(
         ["winter", f"degree-days below 65 °F [{_unit(system)}]", "against the mean", "coldest hour"], rows
     )
-    return "\n\n".join([table, why if found is None else unusual_words(found, system)])
+    parts = [table, why, "" if found is None else unusual_words(found, system)]
+    return "\n\n".join(part for part in parts if part)
 
 
 def unusual_words(found: Unusual, system: str) -> str:
