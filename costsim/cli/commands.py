@@ -32,6 +32,8 @@ EXAMPLES = {
     "schema": "schema --markdown",
     "size": 'size net_loft --option "Electric and propane, the cheaper first" --source 2',
     "uncertainty": "uncertainty lantern_cottage",
+    "weather": "weather show greensboro.csv",
+    "winters": 'winters my_house.toml --weather hours_2010_2020.csv --warming "1.5 K" --warming-source "report, scenario"',
 }
 
 
