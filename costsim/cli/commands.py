@@ -15,6 +15,8 @@ EXIT_CODES = (
     "exit codes: 0 done; 2 something typed or read cannot be used, one line each on standard error; 130 stopped"
 )
 EXAMPLES = {
+    "layout": "layout two_levels -o laid_out.toml --drawing system.svg",
+    "select": "select two_levels",
     "bill": 'bill lantern_cottage --option "Natural gas"',
     "breakeven": "breakeven my_house.toml --units si",
     "capacity": "capacity net_loft",
