@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
 from costsim.engine.inputs import export_terms, generation_j, taken_w
-from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study
+from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
 from costsim.physics.fuels import co2_kg
 from costsim.results.assumptions import assumptions_of, warnings_of, weather_facts
 from costsim.results.cycling import starts_of, too_many_starts
@@ -91,6 +91,7 @@ def simulate(case: Case, weather: Weather) -> Result:
 
 def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
     """Compute one option: lower it, run the hours, sum the season, write the bills."""
+    study, common = common, option_study(common, option)
     plant = lower_option(common, option)
     hourly = run_hours(common, plant)
     bills = bills_of(common, plant.offers, hourly)
@@ -118,10 +119,16 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
                 for offer, source in zip(plant.offers, sources, strict=True)
                 if (text := too_many_starts(offer, source.facts, cycle_j(common)))
             ),
+            *_own_water(study, common),
         ),
         max_unmet_hours=common.case.house.max_unmet_hours,
         self_use=_self_use(common, plant.offers, hourly),
     )
+
+
+def _own_water(study: LoweredStudy, own: LoweredStudy) -> tuple[str, ...]:
+    """Warnings of an option's own tank and floor, beside those of the study's."""
+    return tuple(text for text in own.water.warnings if text not in study.water.warnings)
 
 
 def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:

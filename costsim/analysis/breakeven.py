@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.batch import ELECTRICITY, price_batch, run_once
-from costsim.engine.lower import LoweredStudy, lower_option, lower_study, priced
+from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study, priced
 from costsim.simulation import simulate_option
 from costsim.study.case import Case, Option
 from costsim.units.quantity import KWH_J
@@ -108,6 +108,7 @@ def warm_options(common: LoweredStudy) -> tuple[Option, ...]:
 
 def paid_keys(common: LoweredStudy, option: Option) -> set[str]:
     """Price tables that an option pays, electricity for pumps and fans among them."""
+    common = option_study(common, option)
     plant = lower_option(common, option)
     keys = {offer.price_key for offer in plant.offers}
     fans = common.water.pump_w > 0 or any(offer.auxiliary_w > 0 or offer.auxiliary_share > 0 for offer in plant.offers)

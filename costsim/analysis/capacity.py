@@ -9,7 +9,7 @@ import numpy as np
 
 from costsim.analysis.eligibility import CurtailmentRun, Verdict, longest_curtailment_run, tank_hours, verdict
 from costsim.analysis.outages import Failure, failures
-from costsim.engine.lower import LoweredStudy, lower_option, lower_study
+from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study
 from costsim.engine.water import LoopCheck
 from costsim.results.result import HOUR_S
 from costsim.simulation import run_hours
@@ -96,6 +96,7 @@ def capacity_report(case: Case, weather: Weather) -> CapacityReport:
 
 
 def _option(common: LoweredStudy, option: Option) -> OptionCapacity:
+    common = option_study(common, option)
     plant = lower_option(common, option)
     hourly = run_hours(common, plant)
     cold = int(np.argmax(common.demand_w))

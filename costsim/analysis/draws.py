@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.batch import BatchResult, gather, run_batch
-from costsim.engine.lower import LoweredStudy, lower_option, lower_study, priced
+from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study, priced
 from costsim.sources import HeatSource
 from costsim.sources.traits import BURNERS
 from costsim.study.case import Case, Option
@@ -321,6 +321,7 @@ def _simulate_group(
     told: Callable[[float], None],
 ) -> BatchResult:
     """Draws of one weather year, one number of curtailment hours and one order of prices."""
+    common = option_study(common, option)
     plant = lower_option(common, option)
     efficiency = np.ones((len(picked), len(plant.offers)))
     for i, (source, offer) in enumerate(zip(option.sources, plant.offers, strict=True)):

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
-from costsim.engine.lower import LoweredStudy, plant_of
+from costsim.engine.lower import LoweredStudy, option_study, plant_of
 from costsim.engine.mass_rows import REHEAT_H, lowest_before
 from costsim.engine.water import MassSide, slab_side
 from costsim.physics.thermal_mass import hours_to
@@ -70,6 +70,7 @@ def failures(common: LoweredStudy, option: Option) -> tuple[Failure, ...]:
         The sources that are left go on by the option's rule. Slab and room are the study's own where it describes
         them, else those of a light house.
     """
+    common = option_study(common, option)
     offers = [source.offer(common.surroundings) for source in option.sources]
     first = coldest_week(common.weather.outdoor_c)
     order = RULES[option.rule](offers)
@@ -88,6 +89,7 @@ def coldest_room(common: LoweredStudy, option: Option) -> tuple[float, float]:
 
     The set-point of an hour is the lowest of the last twelve, so that reheating after a set-back is no cold.
     """
+    common = option_study(common, option)
     offers = [source.offer(common.surroundings) for source in option.sources]
     heavy = _with_mass(common)
     plant = plant_of(heavy, offers, RULES[option.rule](offers))

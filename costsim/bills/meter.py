@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from costsim.bills.green_button import looks_like_xml
 from costsim.bills.intervals import read_hours
+from costsim.bills.readers_csv import read_hours_csv
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines, read_bytes
 from costsim.units.quantity import UnitError, read_quantity
@@ -24,24 +25,33 @@ YEARS = (8760, 8784)
 FEB_29 = slice(59 * 24, 60 * 24)
 MOST_BYTES, MOST_CSV_BYTES, MOST_FAULTS, MOST_READING = 200_000_000, 20_000_000, 5, 1e12
 _HEADING = re.compile(r"^\s*electricity\s*\[(?P<unit>[^\]]+)\]\s*$", re.IGNORECASE)
+_UNDATED = ("dates and amounts were not found", "holds no rows", "is empty", "is not text")
 _ENERGY, _POWER = (2, 1, -2, 0, 0), (2, 1, -3, 0, 0)
 
 
 def read_meter(path: str | Path, *, content: bytes | None = None) -> Floats:
-    """Read a year of interval readings.
+    """Read a year of interval readings; see `read_meter_year`, which also tells how."""
+    return read_meter_year(path, content=content)[0]
+
+
+def read_meter_year(path: str | Path, *, content: bytes | None = None) -> tuple[Floats, tuple[str, ...]]:
+    """Read a year of interval readings, and say how they were read.
 
     Parameters
     ----------
     path : str or Path
-        CSV with a column ``electricity [kWh]`` (or Wh, MJ, kW, W), 1, 2 or 4 rows an hour, other columns left alone; or a
-        Green Button file, of which the last whole calendar year is taken.
+        CSV with a column ``electricity [kWh]`` (or Wh, MJ, kW, W), 1, 2 or 4 rows an hour, other columns left alone; else a
+        download with dates, as `costsim.bills.readers_csv` reads it, or a Green Button file: of these the last whole calendar
+        year is taken, else twelve months folded into one.
     content : bytes, optional
         What is in the file, which then is not opened; the path is only its name for messages.
 
     Returns
     -------
-    array (8760,) or (8784,)
+    joule : array (8760,) or (8784,)
         Energy of each hour [J], in standard time from 1 January.
+    notes : tuple of str
+        What was decided, folded or filled.
 
     Raises
     ------
@@ -51,9 +61,12 @@ def read_meter(path: str | Path, *, content: bytes | None = None) -> Floats:
     name = str(path) if content is not None else Path(path).name
     raw = content if content is not None else read_bytes(path, name=name, most=MOST_BYTES)
     if looks_like_xml(raw):
-        return read_hours(name, content=io.BytesIO(raw))[0]
+        year, told = read_hours(name, content=io.BytesIO(raw))
+        return year, tuple(told)
     if len(raw) > MOST_CSV_BYTES:
         raise _refuse(name, f"is {len(raw) / 1e6:.0f} MB large", EXAMPLE)
+    if (dated := _dated(raw, name)) is not None:
+        return dated
     text = raw.decode("utf-8-sig", errors="replace")
     check_lines(text, name, EXAMPLE)
     try:
@@ -65,7 +78,27 @@ def read_meter(path: str | Path, *, content: bytes | None = None) -> Floats:
     each = next((m for m in (1, 2, 4) if len(values) in [m * hours for hours in YEARS]), 0)
     if not each:
         raise _refuse(name, f"{len(values)} rows are no whole year of 15, 30 or 60 minutes", EXAMPLE)
-    return _joule(values.reshape(-1, each), unit, name)
+    return _joule(values.reshape(-1, each), unit, name), ()
+
+
+def _dated(raw: bytes, name: str) -> tuple[Floats, tuple[str, ...]] | None:
+    """Read a download with dates; None where its headings are of the plain form, or where it holds no dates.
+
+    Raises
+    ------
+    InputError
+        It has dates and cannot be read.
+    """
+    head = raw[:20_000].decode("utf-8-sig", errors="replace").split("\n")[0]
+    if any(_HEADING.match(cell) for cell in head.split(",")):
+        return None
+    try:
+        year, told = read_hours_csv(name, content=raw)
+    except InputError as error:
+        if any(fault.problem.startswith(_UNDATED) for fault in error.faults):
+            return None
+        raise
+    return year, tuple(told)
 
 
 def _column(headings: list[str], name: str) -> tuple[int, str]:

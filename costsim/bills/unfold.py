@@ -74,7 +74,7 @@ def _lengths(times: Times, wall: Seconds, step: int) -> Seconds:
     if times.end_s is None:
         return np.full(len(wall), step)
     length = times.end_s - times.start_s
-    if times.offset_s is None and usual - step in (0, 1, 60):
+    if usual - step in (0, 1, 60):
         length = np.where(usual - length == usual - step, usual, length)
         step = usual
     if times.offset_s is None and step <= HOUR_S:

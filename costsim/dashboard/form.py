@@ -22,7 +22,7 @@ from costsim.dashboard.field_text import (
     title_of,
 )
 from costsim.dashboard.hours_grid import draw_grid
-from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, starter
+from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
 from costsim.errors import Fault
 from costsim.units.fields import QuantityField, choices_of, in_words
 from costsim.units.quantity import pretty_unit
@@ -30,6 +30,9 @@ from costsim.units.reading import odd, understand
 
 Path = state.Path
 NOT_GIVEN = ""
+NOT_SMALL = ("model", "models", "table", "lists", "tables", "union")
+BY_SOURCE = ("source_efficiency",)
+"""Tables by kind of source; all others go by price table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +103,7 @@ def draw_model(
 
 
 def _grid(form: Form, fields: Sequence[tuple[Path, FieldInfo]], fuel: str) -> None:
-    small = [one for one in fields if kind_of(one[1]) not in ("model", "models", "table", "tables", "union")]
+    small = [one for one in fields if kind_of(one[1]) not in NOT_SMALL]
     for start in range(0, len(small), form.columns):
         for (path, field), column in zip(small[start : start + form.columns], st.columns(form.columns), strict=False):
             with column:
@@ -113,8 +116,10 @@ def _grid(form: Form, fields: Sequence[tuple[Path, FieldInfo]], fuel: str) -> No
             inner = model_of(field)
             if inner is not None:
                 draw_list(form, path, inner, title_of(field, str(path[-1])), fuel=fuel)
-        elif kind == "table":
+        elif kind in ("table", "lists"):
             _shares(form, path, field)
+        elif kind == "union":
+            _union(form, path, field, fuel)
 
 
 def _hours(form: Form, path: Path) -> None:
@@ -218,16 +223,60 @@ def row_tools(path: Path, at: int, count: int) -> None:
         )
 
 
+def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
+    """A list whose items are of several kinds, such as charges."""
+    models, title = models_of(field), title_of(field, str(path[-1]))
+    items = state.get(path) or []
+    st.markdown(f"**{state.literal(title)}**")
+    for fault in form.told(path):
+        st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
+    for at, item in enumerate(items):
+        kind = str(item.get("kind"))
+        with st.container(border=True):
+            head, tools = st.columns([3, 2])
+            head.markdown(f"**{at + 1}** {state.literal(in_words(kind))}")
+            with tools:
+                row_tools(path, at, len(items))
+            if kind in models:
+                st.caption(state.literal(first_line(models[kind])))
+                draw_model(form, (*path, at), models[kind], fuel=fuel)
+    with st.popover(f"Add to {title[:1].lower()}{title[1:]}", icon=":material/add:"):
+        for kind, model in models.items():
+            new = starter(model, form.currency) | {"kind": kind}
+            st.button(
+                state.literal(f"{in_words(kind)}: {first_line(model)}"),
+                key=f"append/{dotted(path)}/{kind}",
+                type="tertiary",
+                on_click=state.append,
+                args=(path, new),
+            )
+
+
 def _shares(form: Form, path: Path, field: FieldInfo) -> None:
-    """One value for each price table, such as its real rise."""
+    """One value, or a row of them, for each price table, such as its real rise; for some keys, each kind of source."""
     measured = measured_of(field)
     keys = list(state.typed().get("prices", {}))
+    if path[-1] in BY_SOURCE:
+        sources = [one for option in state.typed().get("option", []) for one in option.get("source", [])]
+        keys = list(dict.fromkeys(str(one.get("kind")) for one in sources))
     if measured is None or not keys:
         return
     st.markdown(f"**{state.literal(title_of(field, str(path[-1])))}**")
     for key, column in zip(keys, st.columns(max(len(keys), form.columns)), strict=False):
         with column:
-            _quantity(form, (*path, key), measured, state.literal(in_words(key)), None, "")
+            if kind_of(field) == "lists":
+                _row_of_values(form, (*path, key), measured, state.literal(in_words(key)))
+            else:
+                _quantity(form, (*path, key), measured, state.literal(in_words(key)), None, "")
+
+
+def _row_of_values(form: Form, path: Path, measured: QuantityField, label: str) -> None:
+    """Several values in a row, with commas between."""
+    widget, value = key_for(path), state.get(path)
+    _follow(widget, ", ".join(map(str, value)) if isinstance(value, list | tuple) else "")
+    hint = f"such as {measured.sample}, {measured.sample}"
+    st.text_input(label, key=widget, placeholder=hint, on_change=_plain, args=(path, widget, "texts"))
+    _told(form, path)
 
 
 def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None:

@@ -46,6 +46,7 @@ def measured_of(field: FieldInfo) -> QuantityField | None:
     bare = _bare(field.annotation)
     if found is None and get_origin(bare) is dict:
         inner = get_args(bare)[1]
+        inner = get_args(inner)[0] if get_origin(inner) is tuple else inner
         found = next((item for item in getattr(inner, "__metadata__", ()) if isinstance(item, QuantityField)), None)
     return found
 
@@ -60,6 +61,17 @@ def model_of(field: FieldInfo) -> type[BaseModel] | None:
     return bare if isinstance(bare, type) and issubclass(bare, BaseModel) else None
 
 
+def models_of(field: FieldInfo) -> dict[str, type[BaseModel]]:
+    """The models of a list whose items say their kind, by kind; empty for any other field."""
+    bare = _bare(field.annotation)
+    inner = _bare(get_args(bare)[0]) if get_origin(bare) in (tuple, list) else bare
+    found = {}
+    for model in get_args(inner) if get_origin(inner) in (Union, UnionType) else ():
+        if isinstance(model, type) and issubclass(model, BaseModel) and "kind" in model.model_fields:
+            found.update(dict.fromkeys(get_args(model.model_fields["kind"].annotation), model))
+    return found
+
+
 def kind_of(field: FieldInfo) -> str:
     """Name what a field holds.
 
@@ -67,11 +79,13 @@ def kind_of(field: FieldInfo) -> str:
     -------
     str
         ``quantity``, ``choice``, ``flag``, ``count``, ``number``, ``text``, ``texts``, ``model``, ``models``,
-        ``table`` (a measured value by key), ``tables`` (a model by key) or ``union`` (sources).
+        ``table`` (a measured value by key), ``lists`` (several by key), ``tables`` (a model by key) or ``union`` (items of
+        several kinds, such as sources).
     """
     bare = _bare(field.annotation)
     if get_origin(bare) is dict:
-        return "tables" if model_of(field) is not None else "table"
+        several = get_origin(_bare(get_args(bare)[1])) is tuple
+        return "tables" if model_of(field) is not None else ("lists" if several else "table")
     if any(isinstance(item, QuantityField) for item in field.metadata):
         return "quantity"
     if choices_of(field):

@@ -14,7 +14,7 @@ from costsim.engine import layout as k
 from costsim.engine.block import AnnualTotals, lanes_of, run_lanes, share
 from costsim.engine.inputs import covered_share, export_terms, generation_j
 from costsim.engine.lane_inputs import LaneInputs
-from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option
+from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option, option_study
 from costsim.study.case import Option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.charges import hourly_rows, meter_hours
@@ -105,6 +105,7 @@ def run_batch(
 
 def run_once(common: LoweredStudy, option: Option) -> BatchResult:
     """Run one option once, as it stands, for its sums and bills alone."""
+    common = option_study(common, option)
     plant, one = lower_option(common, option), np.ones(1)
     return run_batch(
         common, plant, loss_w_k=common.loss_w_k * one, shift_k=0.0 * one, efficiency=np.ones((1, len(plant.offers)))

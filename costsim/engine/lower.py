@@ -260,8 +260,18 @@ def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
         raise InputError(Fault("house.solar_aperture", str(error), remedy, case.file)) from None
 
 
+def option_study(common: LoweredStudy, option: Option) -> LoweredStudy:
+    """The study as an option sees it: with the tank and the floor of its own, where it has them."""
+    case = common.case
+    tank, floor = option.tank or case.tank, option.floor or case.floor
+    if tank is case.tank and floor is case.floor:
+        return common
+    return with_house(common, case.model_copy(update={"tank": tank, "floor": floor}))
+
+
 def lower_option(common: LoweredStudy, option: Option) -> LoweredOption:
-    """Lower one option to what the kernel takes."""
+    """Lower one option to what the kernel takes; `option_study` has given it its own tank and floor."""
+    common = option_study(common, option)
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
     return plant_of(common, offers, RULES[option.rule](offers))
 

@@ -263,7 +263,10 @@ def _other_electricity(common: LoweredStudy) -> Assumption:
     other = float(case.other_electricity_j(common.calendar).sum())
     value = f"{other / KWH_J:,.0f} kWh a year; fixed charges and blocks count only as far as heating adds to them"
     read = case.house.other_electricity_profile
-    source = f"read from {read}, hour by hour" if read else "typed; spread over the day in a plain shape of our own"
+    how = "".join(f"; {note}" for note in case.meter_notes)
+    source = (
+        f"read from {read}, hour by hour{how}" if read else "typed; spread over the day in a plain shape of our own"
+    )
     return Assumption("other electricity", value, source, "house.other_electricity")
 
 

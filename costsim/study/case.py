@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
-from costsim.bills.meter import fit_to_year, read_meter
+from costsim.bills.meter import fit_to_year, read_meter, read_meter_year
 from costsim.errors import Fault, InputError
 from costsim.files import check_nesting, read_bytes
 from costsim.sources import HeatSource, source_union
@@ -103,6 +103,8 @@ class Option(StudyModel):
     loan: Annotated[Loan | None, Field(title="Loan")] = None
     part: Annotated[tuple[Part, ...], Field(title="Parts with lives of their own", max_length=20)] = ()
     salvage_money: Annotated[float, QuantityField("money", "Worth at the end of the study period", at_least=0)] = 0.0
+    tank: Annotated[Tank | None, Field(title="Tank of its own", description="The study's by default.")] = None
+    floor: Annotated[Floor | None, Field(title="Floor of its own", description="The study's by default.")] = None
     rule: Annotated[
         str, OneOf(RULES, "a rule"), Field(title="Rule", description="In which order the sources are called.")
     ] = "fixed"
@@ -172,6 +174,7 @@ class Case(StudyModel):
     _file: str = PrivateAttr(default="")
     _files: StudyFiles = PrivateAttr(default_factory=StudyFiles)
     _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
+    _meter_notes: tuple[str, ...] = PrivateAttr(default=())
     _generation_j: NDArray[np.float64] | None = PrivateAttr(default=None)
 
     @model_validator(mode="after")
@@ -222,6 +225,11 @@ class Case(StudyModel):
         return self._files
 
     @property
+    def meter_notes(self) -> tuple[str, ...]:
+        """How the hours of its other electricity were read."""
+        return self._meter_notes
+
+    @property
     def other_electricity_known(self) -> bool:
         """Whether the house's other electricity was given, as a total or hour by hour."""
         return self._meter_j is not None or self.house.other_electricity_j_year is not None
@@ -265,7 +273,12 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
         case = Case.model_validate(data)
     except ValidationError as error:
         raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file)]) from None
-    faults = [*whole_study_faults(data, file), *price_faults(case.prices, file), *use_faults(case.use, case.tank, file)]
+    tanks = dict.fromkeys([case.tank, *(one.tank for one in case.options if one.tank)])
+    faults = [
+        *whole_study_faults(data, file),
+        *price_faults(case.prices, file),
+        *(fault for tank in tanks for fault in use_faults(case.use, tank, file)),
+    ]
     if faults:
         raise InputError(faults)
     case._typed, case._file, case._files = dict(data), file, files
@@ -277,7 +290,8 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
                     raise InputError(Fault(where, problem, "write all money of a study in one currency", file))
     if name := case.house.other_electricity_profile:
         key = "house.other_electricity_profile"
-        case._meter_j = read_meter(name, content=files.read(name, key, file=file, most=MOST_METER_BYTES))
+        content = files.read(name, key, file=file, most=MOST_METER_BYTES)
+        case._meter_j, case._meter_notes = read_meter_year(name, content=content)
     if case.solar_electric is not None and case.solar_electric.hours:
         case._generation_j = _read_generation(case.solar_electric.hours, files, file)
     return case

@@ -40,7 +40,7 @@ def hourly_of(plant: dict[str, Any]) -> tuple[LoweredOption, Hourly]:
     )  # type: ignore[arg-type]
     hourly = Hourly(
         demand_w=out[k.CALL], delivered_w=out[k.DELIVERED], unmet_w=out[k.SHORT], unmet_by_cause_w={}, tank_c=out[k.TANK],
-        tank_top_c=out[k.TANK], tank_bottom_c=out[k.TANK], hot_share=zero,
+        tank_top_c=out[k.TANK], tank_bottom_c=out[k.TANK], hot_share=zero, use_w=zero, use_delivered_w=zero,
         tank_loss_w=out[k.TANK_LOSS], tank_change_w=zero, slab_c=zero, room_c=zero, heat_w=found["heat"], dumped_w=found["dumped"],
         available_w=found["available"], input_w=found["heat"], auxiliary_w=zero, pump_w=zero,
     )  # fmt: skip

@@ -43,7 +43,7 @@ def day(
     zero = np.zeros(N)
     return plant, Hourly(
         demand_w=out[k.CALL], delivered_w=out[k.DELIVERED], unmet_w=out[k.SHORT], unmet_by_cause_w={}, tank_c=out[k.TANK],
-        tank_top_c=out[k.TANK], tank_bottom_c=out[k.TANK], hot_share=zero,
+        tank_top_c=out[k.TANK], tank_bottom_c=out[k.TANK], hot_share=zero, use_w=zero, use_delivered_w=zero,
         tank_loss_w=out[k.TANK_LOSS], tank_change_w=zero, slab_c=zero, room_c=zero, heat_w=heat, dumped_w=dumped, available_w=available,
         input_w=heat, auxiliary_w=zero, pump_w=zero,
     )  # fmt: skip

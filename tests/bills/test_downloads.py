@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from io import BytesIO
+from pathlib import Path
 from time import perf_counter
 from zipfile import ZIP_DEFLATED, ZipFile
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -14,6 +16,7 @@ from bills.houses import bills_of, winters
 from bills.test_readers_csv import AMOUNTS, DATES, check_plain, lines_of, read
 
 from costsim.bills.house import fit_house
+from costsim.bills.meter import read_meter_year
 from costsim.bills.read import read_bill_file
 from costsim.errors import InputError
 from costsim.units.quantity import KWH_J, THERM_J
@@ -187,3 +190,21 @@ def test_a_zip_of_one_or_many_is_read_and_a_bomb_is_not() -> None:
     ):
         with pytest.raises(InputError, match=words):
             read_bill_file("bills.zip", content=raw)
+
+
+def test_a_download_of_hours_serves_as_the_houses_other_electricity(tmp_path: Path) -> None:
+    """Two years by the clock of the wall, with both changes of it; in standard time hour 5000 is what was read an hour later."""
+    zone = ZoneInfo("America/Chicago")
+    begin = datetime(2022, 1, 1, tzinfo=zone).astimezone(UTC)
+    count = 24 * 730
+    stamps = [(begin + timedelta(hours=i)).astimezone(zone) for i in range(count)]
+    text = "\n".join(
+        ["Date,Start Time,kWh", *(f"{s:%Y-%m-%d,%H:%M},{i % 977 / 100:.2f}" for i, s in enumerate(stamps))]
+    )
+    path = tmp_path / "usage.csv"
+    path.write_text(text, encoding="utf-8")
+    year, told = read_meter_year(path)
+    np.testing.assert_allclose(year / KWH_J, np.array([i % 977 / 100 for i in range(8760, 17520)]), atol=0.006)
+    assert any("the clock is set 2 times" in note for note in told)
+    with pytest.raises(InputError, match="no whole year"):
+        read_meter_year("usage.csv", content="\n".join(text.split("\n")[:5000]).encode())

@@ -10,14 +10,15 @@ from pydantic import BaseModel
 from streamlit.testing.v1 import AppTest
 
 from costsim.dashboard.field_text import dotted
-from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, starter
+from costsim.dashboard.form import BY_SOURCE
+from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
 from costsim.dashboard.registry import load_pages
 from costsim.sources import KINDS
 from costsim.study.case import Case, Option
 from costsim.units.fields import choices_of
 
 Path = tuple[str | int, ...]
-TABLES = ("model", "models", "table", "tables", "union")
+TABLES = ("model", "models", "table", "lists", "tables", "union")
 
 
 def full(model: type[BaseModel]) -> dict[str, Any]:
@@ -29,6 +30,8 @@ def full(model: type[BaseModel]) -> dict[str, Any]:
             data[key_of(name, field)] = full(inner)
         elif inner is not None and kind == "models":
             data[key_of(name, field)] = [full(inner)]
+        elif kind == "union":
+            data[key_of(name, field)] = [full(one) | {"kind": each} for each, one in models_of(field).items()]
     return data
 
 
@@ -57,15 +60,15 @@ def keys(model: type[BaseModel], path: Path, data: Any) -> list[tuple[Path, Any]
         here = (*path, key)
         if kind == "tables" and inner is not None:
             found += [one for at in data[key] for one in keys(inner, (*here, at), data[key][at])]
-        elif kind == "table":
-            found.append(((*here, "electricity"), field))
+        elif kind in ("table", "lists"):
+            found.append(((*here, "electric" if key in BY_SOURCE else "electricity"), field))
         elif kind == "models" and inner is not None and key in data:
             found += [one for at in range(len(data[key])) for one in keys(inner, (*here, at), data[key][at])]
         elif kind == "model" and inner is not None and key in data:
             found += keys(inner, here, data[key])
         elif kind == "union":
-            for at, source in enumerate(data[key]):
-                found += keys(KINDS[source["kind"]], (*here, at), source)
+            for at, item in enumerate(data[key]):
+                found += keys(models_of(field)[item["kind"]], (*here, at), item)
         elif key != "kind" and kind not in TABLES:
             found.append((here, field))
     return found
@@ -74,6 +77,8 @@ def keys(model: type[BaseModel], path: Path, data: Any) -> list[tuple[Path, Any]
 def typed(field: Any) -> Any:
     """What a person would type, or choose, in a field."""
     kind, measured = kind_of(field), measured_of(field)
+    if measured is not None and kind == "lists":
+        return f"{measured.sample}, {measured.sample}"
     if measured is not None and kind in ("quantity", "table"):
         return measured.sample
     if kind == "flag":
@@ -117,3 +122,4 @@ def test_every_key_of_the_schema_has_its_field_and_takes_what_is_typed() -> None
         if key != STATION and (value in (None, "", []) or (kind_of(field) == "flag" and value is not typed(field))):
             unset.append(key)
     assert unset == []
+    assert app.session_state["typed"]["economics"]["price_path"]["electricity"] == ["104 %", "104 %"]

@@ -9,6 +9,7 @@ import pytest
 from cases import constant_weather, study, wavy_weather
 
 from costsim import load_weather, read_study, simulate
+from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, price_batch, run_batch, run_once, tariff_shares
 from costsim.engine.lower import lower_option, lower_study
 from costsim.results.result import OptionResult
@@ -91,7 +92,7 @@ def test_two_sources_on_one_meter_share_it_by_the_price_of_their_hours() -> None
 def test_hours_cannot_be_written_and_name_their_cause() -> None:
     hourly = one({**ELECTRIC, "output": "2 kW"}, weather=constant_weather(5.0)).hourly
     arrays = [value for value in (getattr(hourly, name) for name in hourly.__slots__) if isinstance(value, np.ndarray)]
-    assert len(arrays) == 17
+    assert len(arrays) == 19
     assert not any(array.flags.writeable for array in (*arrays, *hourly.unmet_by_cause_w.values()))
     assert hourly.unmet_by_cause_w["capacity"] == pytest.approx(np.full(8760, 1000.0), rel=2e-6)
     # the water of the first hour is a hair cooler at first
@@ -152,7 +153,7 @@ def test_draws_are_told_as_they_are_done_and_come_in_order(draws: int) -> None:
     common, plant, many = drawn(ELECTRIC, draws=draws, threads=1, progress=told.append)
     parts = -(-draws // 64)
     assert told == pytest.approx([(i + 1) / parts for i in range(parts)])
-    assert many.sums.shape == (draws, 8)
+    assert many.sums.shape == (draws, k.SUMS + 1)
     loads = np.linspace(0.5, 1.5, draws) * common.loss_w_k
     other = run_batch(common, plant, loss_w_k=loads, shift_k=0 * loads, efficiency=np.ones((draws, 1)))
     assert other.energy_j[:, 0].sum(axis=(1, 2)) == pytest.approx(loads * 15 * 8760 * 3600)

@@ -36,7 +36,7 @@ def readings() -> list[bytes]:
         "Name,A B\n\nTYPE,DATE,START TIME,END TIME,USAGE (kWh),COST,NOTES\n"
         + "".join(f"Electric usage,2023-01-0{d},{h:02}:00,{h:02}:59,{v},$0.1,\n" for d, h, v in hours),
         "Fecha;Hora;Consumo_kWh\n" + "".join(f"0{d}/01/2023;{h + 1};{str(v).replace('.', ',')}\n" for d, h, v in hours),
-        "Start,End,Use (kWh)\n" + "".join(f"2023-01-0{d}T{h:02}:00+01:00,2023-01-0{d}T{h:02}:30+01:00,{v}\n" for d, h, v in hours),
+        "Start,End,Use (kWh)\n" + "".join(f"2023-01-0{d}T{h:02}:00+01:00,2023-01-0{d}T{h:02}:59+01:00,{v}\n" for d, h, v in hours),
         "Meter,Date,Unit," + ",".join(f"{h:02}:00" for h in range(24)) + "\nA,2023-01-02,kWh," + ",".join("1.5" for _ in range(24)) + "\n"
         + "A,2023-01-03,kWh," + ",".join("0.5" for _ in range(24)) + "\n",
         "Time,Meter reading (kWh)\n" + "".join(f"01/0{d}/2023 {h}:00,{1000 + 24 * d + h}\n" for d, h, _ in hours),

@@ -299,3 +299,19 @@ def test_orders_that_follow_the_house_and_sun_by_column(tmp_path: Path) -> None:
     assert [0, 1, 2] in orders
     assert [1, 0, 2] in orders
     check(recipe, block, run_block(recipe, block))
+
+
+@pytest.mark.parametrize("own", ["hot water", "stratified", "a tank of its own"])
+def test_homes_with_hot_water_layers_and_tanks_of_options(own: str, tmp_path: Path) -> None:
+    tank = {"volume": "500 L", "design_supply_temperature": "45 degC", "max_temperature": "70 degC"}
+    layers = {"stratification": "80 %"} if own != "hot water" else {}
+    night = {"kind": "electric", "output": "14 kW", "store": True, "windows": ["22:00-06:00"]}
+    data = copy.deepcopy(dict(study(night, {"kind": "electric", "output": "4 kW", "name": "By day"}).typed))
+    data["tank"] = {**tank, **layers}
+    if own == "hot water":
+        data["use"] = [{"kind": "hot_water", "people": 3}]
+    if own == "a tank of its own":
+        data["option"] = [*data["option"], {**data["option"][0], "name": "two", "tank": {**tank, "volume": "2000 L"}}]
+    recipe, (block,) = recipe_for(case_from(data), table(tmp_path / "homes.csv", PLAIN + LOADS))
+    assert bool(recipe.slow) == (own == "a tank of its own")
+    check(recipe, block, run_block(recipe, block))
