@@ -12,6 +12,7 @@ import numpy as np
 from costsim.errors import Fault, InputError
 from costsim.simulation import load_weather, load_winters, simulate
 from costsim.study.case import Case
+from costsim.weather.history import left_out
 from costsim.weather.model import BASE_C, Weather, design_temperature
 
 ONE_IN_TEN = 0.9
@@ -196,6 +197,8 @@ def winters(
         if case.place.design_outdoor_c is not None
         else [f"design temperature {design:.1f} °C in every winter: {design_from}"]
     )
+    if missing := left_out(named):
+        notes.append(missing)
     if len(rows) < FEWEST_FOR_ONE_IN_TEN:
         notes.append(f"{len(rows)} winters hold no one-in-ten winter: the worst of them stands for it")
     if warming is not None:

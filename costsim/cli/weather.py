@@ -208,11 +208,12 @@ def history(arguments: argparse.Namespace) -> None:
     """Put the winters of a record side by side."""
     from costsim.errors import Fault, InputError
     from costsim.views.text_winters import printed_history
-    from costsim.weather.history import history_json, how_unusual, winters_from
+    from costsim.weather.history import history_json, how_unusual, left_out, winters_from
     from costsim.weather.join import joined
     from costsim.weather.year_weather import winters_of
 
-    winters = winters_from(winters_of(joined(read_records(arguments.files, arguments)), arguments.files[0]))
+    named = winters_of(joined(read_records(arguments.files, arguments)), arguments.files[0])
+    winters = winters_from(named)
     if not winters:
         remedy = "give hourly files that reach from July of one year to June of the next (south of the equator: a calendar year)"
         raise InputError(Fault("", "holds no whole winter", remedy, arguments.files[0]))
@@ -221,5 +222,6 @@ def history(arguments: argparse.Namespace) -> None:
         found = how_unusual(winters)
     except InputError as error:
         why = f"How unusual the last winter was cannot be said: {error}."
+    why = "\n\n".join(part for part in (left_out(named), why) if part)
     text = printed_history(winters, found, why, arguments.units or "si")
     print_or_json(arguments, history_json(winters, found), text)

@@ -71,7 +71,8 @@ def printed_history(winters: Sequence[Winter], found: Unusual | None, why: str, 
     table = text_table(
         ["winter", f"degree-days below 65 °F [{_unit(system)}]", "against the mean", "coldest hour"], rows
     )
-    return "\n\n".join([table, why if found is None else unusual_words(found, system)])
+    parts = [table, why, "" if found is None else unusual_words(found, system)]
+    return "\n\n".join(part for part in parts if part)
 
 
 def unusual_words(found: Unusual, system: str) -> str:

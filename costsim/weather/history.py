@@ -52,6 +52,25 @@ def winters_from(named: Sequence[tuple[str, Weather]], base_c: float = BASE_C) -
     ]
 
 
+def left_out(named: Sequence[tuple[str, Weather]]) -> str:
+    """Say which years between the first and the last winter are not whole; empty where none is missing.
+
+    Examples
+    --------
+    >>> from costsim.weather.synthesis import synthesise
+    >>> from dataclasses import replace
+    >>> year = synthesise(monthly_mean_c=[0.0] * 12, latitude_deg=47.0)
+    >>> left_out([("2010–11", replace(year, years=(2010, 2011))), ("2012–13", replace(year, years=(2012, 2013)))])
+    'left out, since hours are missing: 2011–12'
+    """
+    firsts = {weather.years[0]: len(weather.years) for _, weather in named if weather.years}
+    if not firsts:
+        return ""
+    missing = [year for year in range(min(firsts), max(firsts)) if year not in firsts]
+    names = [f"{year}–{(year + 1) % 100:02d}" if max(firsts.values()) == 2 else str(year) for year in missing]
+    return f"left out, since hours are missing: {', '.join(names)}" if names else ""
+
+
 def how_unusual(winters: Sequence[Winter]) -> Unusual:
     """Say how unusual the last winter was.
 

@@ -355,6 +355,7 @@ TARGETS: list[Target] = [
     Target("green_button", bill_seeds.green_button, lambda raw, _: read_bill_file("g.xml", content=raw), _damaged_feed),
     Target("temperatures", bill_seeds.dated, lambda raw, _: read_temperatures("t.csv", content=raw)),
     Target("downloads", weather_seeds.downloads, weather_seeds.read_download),
+    Target("true_downloads", weather_seeds.one_true, weather_seeds.read_true, weather_seeds.true_download),
     Target("means", bill_seeds.means, lambda raw, _: read_means("m.csv", content=raw)),
     Target("sizes", lambda: [COMMON_SIZES.read_bytes()], lambda raw, _: read_sizes(raw, "s.csv"), _damaged_table),
     Target("homes", _homes_seeds, _homes, _damaged_table),

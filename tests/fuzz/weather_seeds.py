@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import contextlib
 import functools
+import json
 from pathlib import Path
+from random import Random
 
 import numpy as np
 from weather.layouts import hours, plain_table, truth
-from weather.services import SERVICES, daily_tables, pvgis_tmy
+from weather.services import SERVICES, daily_tables, pvgis_tmy, random_download, read_again
 
 from costsim.bills.temperatures import read_temperatures
-from costsim.errors import InputError
+from costsim.errors import Fault, InputError
 from costsim.weather.hours import to_hours
 from costsim.weather.readers import read_record, read_weather
 
@@ -36,3 +38,30 @@ def read_download(raw: bytes, _: Path) -> object:
         values = to_hours(record, "w.csv").values["outdoor"]
         assert not np.isinf(values).any(), "an endless temperature"
     return record
+
+
+def true_download(_: bytes, rng: Random) -> bytes:
+    """A random table of a random service, with its truth in a line before it."""
+    at = rng.randrange(len(SERVICES))
+    raw, times, true = random_download(SERVICES[at], rng)
+    told = [at, str(times[0]), [None if np.isnan(value) else value for value in true.tolist()]]
+    return json.dumps(told).encode() + b"\n" + raw
+
+
+def read_true(raw: bytes, _: Path) -> object:
+    """Read a table of `true_download`: every hour must be as it was written, to a thousandth of a kelvin."""
+    head, found, table = raw.partition(b"\n")
+    try:
+        at, first, values = json.loads(head)
+        true = np.array([np.nan if value is None else value for value in values], dtype=float)
+        times = np.datetime64(first, "h") + np.arange(len(true))
+        service = SERVICES[at]
+    except (ValueError, TypeError, IndexError):  # noise instead of a table
+        raise InputError(Fault("", "is no example", "run the generator")) from None
+    np.testing.assert_allclose(read_again(service, table, times), true, atol=1e-3)
+    return found
+
+
+def one_true() -> list[bytes]:
+    """One example."""
+    return [true_download(b"", Random("one"))]

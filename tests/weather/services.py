@@ -7,9 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from random import Random
 
 import numpy as np
 from numpy.typing import NDArray
+
+from costsim.weather.hours import to_hours
+from costsim.weather.readers import read_record
 
 Floats = NDArray[np.float64]
 Times = NDArray[np.datetime64]
@@ -227,6 +231,39 @@ SERVICES = (
     Service("semicolons and commas", semicolons),
     Service("offsets in the stamps", with_offsets, placed=False),
 )
+
+
+def random_download(service: Service, rng: Random) -> tuple[bytes, Times, Floats]:
+    """A table of random hours with gaps, doubles, rows in any order, line ends and marks of UTF-8, and its truth."""
+    n = rng.randrange(30, 700)
+    first = np.datetime64("2000-01-01T00", "h") + rng.randrange(0, 9000) * np.timedelta64(1, "h")
+    times = first + np.arange(n) * np.timedelta64(1, "h")
+    values = np.round(np.array([rng.uniform(-40, 40) for _ in range(n)]), 1)
+    for _ in range(rng.randrange(4)):
+        at = rng.randrange(1, n - 8)
+        values[at : at + rng.randrange(1, 7)] = np.nan
+    order = list(range(n))
+    if rng.random() < 0.3:
+        order = order[::-1] if rng.random() < 0.5 else rng.sample(order, n)
+    elif rng.random() < 0.2:
+        order += order[n // 2 :]  # the second half comes twice, as in files that were put together by hand
+    raw = service.write(times[order], values[order]).raw
+    if rng.random() < 0.3:
+        raw = raw.replace(b"\r\n", b"\n").replace(b"\n", b"\r\n")
+    if rng.random() < 0.2:
+        raw = b"\xef\xbb\xbf" + raw.removeprefix(b"\xef\xbb\xbf")
+    return raw, times, service.write(times, values).true
+
+
+def read_again(service: Service, raw: bytes, times: Times) -> Floats:
+    """Temperatures that are read for the hours that were written; NaN where none is."""
+    found = to_hours(read_record("w.csv", content=raw), "w.csv")
+    shift = np.timedelta64(1 if service.utc and service.placed else 0, "h")
+    at = (times + shift - found.first).astype(int)
+    inside = (at >= 0) & (at < found.n)
+    read = np.full(len(times), np.nan)
+    read[inside] = found.values["outdoor"][at[inside]]
+    return read
 
 
 def pvgis_tmy(values: Floats) -> bytes:

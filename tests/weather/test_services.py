@@ -12,14 +12,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from weather.layouts import hours, truth
-from weather.services import SERVICES, Service, daily_tables, pvgis_tmy
+from weather.services import SERVICES, Service, daily_tables, pvgis_tmy, random_download, read_again
 
 from costsim.bills.temperatures import read_temperatures
 from costsim.cli.main import main
 from costsim.errors import InputError
 from costsim.weather import read_weather
 from costsim.weather.columns import mapping_of
-from costsim.weather.hours import to_hours
 from costsim.weather.layouts import LAYOUTS
 from costsim.weather.readers import read_record
 
@@ -45,22 +44,8 @@ def test_a_year_is_read_as_it_was_written(service: Service) -> None:
 @FEW
 @given(rng=st.randoms(use_true_random=False))
 def test_gaps_orders_and_doubles_change_no_other_hour(service: Service, rng: random.Random) -> None:
-    n = rng.randrange(100, 900)
-    first = np.datetime64("2000-01-01T00:00", "m") + rng.randrange(0, 9000) * np.timedelta64(60, "m")
-    times = first + np.arange(n) * np.timedelta64(60, "m")
-    values = np.round(np.array([rng.uniform(-40, 40) for _ in range(n)]), 1)
-    for _ in range(rng.randrange(4)):
-        at = rng.randrange(1, n - 8)
-        values[at : at + rng.randrange(1, 7)] = np.nan
-    written = service.write(times, values)
-    record = read_record("w.csv", content=written.raw)
-    found = to_hours(record, "w.csv")
-    shift = np.timedelta64(1 if service.utc and service.placed else 0, "h")
-    at = (times.astype("datetime64[h]") + shift - found.first).astype(int)
-    read = np.full(n, np.nan)
-    inside = (at >= 0) & (at < found.n)
-    read[inside] = found.values["outdoor"][at[inside]]
-    np.testing.assert_allclose(read, written.true, atol=1e-9)
+    raw, times, true = random_download(service, rng)
+    np.testing.assert_allclose(read_again(service, raw, times), true, atol=1e-9)
 
 
 def test_a_typical_year_of_pvgis_equals_what_pvlib_reads_turned_to_local_time() -> None:
