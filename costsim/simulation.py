@@ -15,6 +15,7 @@ from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lowe
 from costsim.physics.fuels import co2_kg
 from costsim.results.assumptions import assumptions_of, warnings_of, weather_facts
 from costsim.results.cycling import starts_of, too_many_starts
+from costsim.results.recovery import Recovery, recovery_of
 from costsim.results.result import (
     HOUR_S,
     Hourly,
@@ -104,6 +105,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         hourly=hourly,
         sources=sources,
         uses=_uses(common, hourly),
+        recovery=_recovery(common, hourly),
         unmet=unmet_load_of(hourly.unmet_w, hourly.unmet_by_cause_w),
         bills=bills,
         cost_total=sum(one.total for one in bills.values()),
@@ -124,6 +126,13 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         max_unmet_hours=common.case.house.max_unmet_hours,
         self_use=_self_use(common, plant.offers, hourly),
     )
+
+
+def _recovery(common: LoweredStudy, hourly: Hourly) -> Recovery | None:
+    """Recoveries after set-back, where slab and room store heat; without them the load is met in its hour."""
+    if common.water.mass is None:
+        return None
+    return recovery_of(setpoint_c=common.setpoint_c, room_c=hourly.room_c, outdoor_c=common.weather.outdoor_c)
 
 
 def _own_water(study: LoweredStudy, own: LoweredStudy) -> tuple[str, ...]:

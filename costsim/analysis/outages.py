@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
 from costsim.engine.lower import LoweredStudy, option_study, plant_of
-from costsim.engine.mass_rows import REHEAT_H, lowest_before
+from costsim.engine.mass_rows import lowest_before, reheating_h
 from costsim.engine.water import MassSide, slab_side
 from costsim.physics.thermal_mass import hours_to
 from costsim.sources import Offer
@@ -94,7 +94,7 @@ def coldest_room(common: LoweredStudy, option: Option) -> tuple[float, float]:
     heavy = _with_mass(common)
     plant = plant_of(heavy, offers, RULES[option.rule](offers))
     out, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
-    below = lowest_before(common.setpoint_c, REHEAT_H) - out[k.ROOM_T]
+    below = lowest_before(common.setpoint_c, reheating_h(common.setpoint_c)) - out[k.ROOM_T]
     at = int(below.argmax())
     return float(out[k.ROOM_T, at]), float(below[at])
 

@@ -200,7 +200,8 @@ def winters(
     if missing := left_out(named):
         notes.append(missing)
     if len(rows) < FEWEST_FOR_ONE_IN_TEN:
-        notes.append(f"{len(rows)} winters hold no one-in-ten winter: the worst of them stands for it")
+        many = f"{len(rows)} winters hold" if len(rows) > 1 else "one winter holds"
+        notes.append(f"{many} no one-in-ten winter: the worst stands for it")
     if warming is not None:
         notes.append(f"warming of {_kelvin(warming)} added to every hour; source: {warming.source}")
     return WinterTable(case.currency, tuple(rows), options, tuple(notes))

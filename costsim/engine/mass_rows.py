@@ -11,8 +11,10 @@ from costsim.study.case import Case
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 
 Floats = NDArray[np.float64]
-REHEAT_H = 12
-"""A room that is being reheated is measured by the lowest set-point of so many hours."""
+REHEAT_H, MOST_REHEAT_H, COUNTS_K = 12, 48, 0.5
+"""A room that is being reheated is measured by the lowest set-point of so many hours; common practice, no source."""
+START_H, NEVER_C = 24, -1e3
+"""In the first day of the year slab and room find their temperatures: load is not unmet."""
 
 
 def lowest_before(values: Floats, hours: int) -> Floats:
@@ -25,6 +27,20 @@ def lowest_before(values: Floats, hours: int) -> Floats:
     """
     padded = np.concatenate((np.full(hours, values[0]), values))
     return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, hours + 1).min(axis=1))
+
+
+def reheating_h(setpoint_c: Floats) -> int:
+    """Hours a room may take to be warm again: twelve, or half of the longest set-back.
+
+    Examples
+    --------
+    >>> reheating_h(np.repeat([20.0, 16.0, 20.0], [10, 60, 10])), reheating_h(np.full(9, 20.0))
+    (30, 12)
+    """
+    low = np.concatenate(([0], (setpoint_c < setpoint_c.max() - COUNTS_K).astype(np.int8), [0]))
+    edges = np.flatnonzero(np.diff(low))
+    longest = int((edges[1::2] - edges[::2]).max(initial=0))
+    return max(REHEAT_H, min(longest // 2, MOST_REHEAT_H))
 
 
 def put_mass_scalars(scalars: Floats, case: Case, loss_w_k: float, mass: MassSide) -> None:
@@ -51,7 +67,8 @@ def put_mass(
     setpoint_c, gains_w, demand_w, outdoor_c = house
     _, drive = mass.matrices(loss_w_k)
     hours[k.GAINS] = gains_w
-    hours[k.COLD_BELOW] = lowest_before(setpoint_c, REHEAT_H) - k.COLD_K
+    hours[k.COLD_BELOW] = lowest_before(setpoint_c, reheating_h(setpoint_c)) - k.COLD_K
+    hours[k.COLD_BELOW, :START_H] = NEVER_C
     outside = drive[:, 2][:, None] * outdoor_c + (drive[:, 3] * mass.ground_c)[:, None]
     hours[k.SLAB_WEATHER], hours[k.ROOM_WEATHER] = outside
     if mass.precharge_k > 0:

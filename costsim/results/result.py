@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.physics.demand import ROUNDING_W
+from costsim.results.recovery import Recovery
 from costsim.study.heat_loss import Route
 from costsim.tariffs.bill import Bill
 from costsim.tariffs.own_generation import SelfUse
@@ -129,6 +130,7 @@ class OptionResult:
     hourly: Hourly
     sources: tuple[SourceSeason, ...]
     uses: tuple[UseSeason, ...]
+    recovery: Recovery | None
     unmet: UnmetLoad
     bills: Mapping[str, Bill]
     cost_total: float

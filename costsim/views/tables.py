@@ -202,6 +202,7 @@ def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:
         "pump_kwh": option.pump_j / KWH_J,
         "sources": [_source_json(source) for source in option.sources],
         "uses": [use.as_dict() for use in option.uses],
+        "recovery": option.recovery.as_dict() if option.recovery else None,
         "warnings": list(option.warnings),
     }
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from costsim.analysis.draws import spreads
 from costsim.engine.lower import LoweredStudy, lower_study
-from costsim.results.result import CAUSES, Result
+from costsim.results.result import CAUSES, OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.tables import own_generation_rows, season_note, season_rows, text_table, unmet_rows
@@ -50,6 +50,8 @@ def text_comparison(case: Case, result: Result, system: str, name: str, sentence
         parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
     if lines := _use_lines(result, system):
         parts.append("Hot water and other uses of the tank\n" + "\n".join(lines))
+    if lines := [line for option in result.options for line in _recovery_lines(result, option, system)]:
+        parts.append("Warm again after set-back\n" + "\n".join(lines))
     if result.warnings:
         parts.append("Take care\n" + "\n".join(_wrapped(text, "  ") for text in result.warnings))
     parts.append("What this rests on\n" + "\n".join(_assumption_lines(result)))
@@ -62,6 +64,22 @@ def _title(case: Case, result: Result) -> str:
     facts = result.weather_facts
     head = f"{case.title}\n{'=' * len(case.title)}"
     return f"{head}\n{case.note}\nWeather: {facts['title']}" if case.note else f"{head}\nWeather: {facts['title']}"
+
+
+def _recovery_lines(result: Result, option: OptionResult, system: str) -> list[str]:
+    """How long an option takes to bring the house back, at the longest and usually."""
+    found = option.recovery
+    if found is None:
+        return []
+    back = f"back to {show(found.setpoint_c, 'temperature', system, 0)} in {_duration(found.longest_h)}"
+    outside = f"at {show(found.outdoor_c, 'temperature', system, 0)} outside ({result.clock[found.longest_at]})"
+    late = f"; {found.unfinished} of {found.count} times not before the next set-back" if found.unfinished else ""
+    return [f"  {option.name}: {back} {outside} at the longest, usually {_duration(found.median_h)}{late}"]
+
+
+def _duration(hours: float) -> str:
+    minutes = round(hours * 60)
+    return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
 def _use_lines(result: Result, system: str) -> list[str]:

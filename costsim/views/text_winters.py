@@ -48,7 +48,7 @@ def printed_winter_table(table: WinterTable, system: str) -> str:
     notes = [f"note: {note}" for note in table.notes]
     return "\n\n".join(
         [
-            f"{len(table.rows)} winters: cost of a year, and hours in which an option cannot meet the load",
+            f"{len(table.rows)} winter{'s' if len(table.rows) != 1 else ''}: cost of a year, and hours in which an option cannot meet the load",
             text_table(heads, rows),
             text_table(over_all, figures),
             *(["\n".join(notes)] if notes else []),

@@ -101,9 +101,7 @@ def how_unusual(winters: Sequence[Winter]) -> Unusual:
     """
     *before, last = winters
     if len(before) < FEWEST_WINTERS:
-        what = (
-            f"{len(winters)} whole winters were found, and {FEWEST_WINTERS + 1} are the fewest to judge the last one by"
-        )
+        what = f"{len(winters)} whole winter{'s were' if len(winters) != 1 else ' was'} found, and {FEWEST_WINTERS + 1} are the fewest to judge the last one by"
         raise InputError(Fault("", what, "add files of further years"))
     days = np.array([winter.degree_days_k_d for winter in before])
     mean, spread = float(days.mean()), float(days.std(ddof=1))

@@ -21,6 +21,8 @@ _NUMBERS = {
     "hour": ("hour", "hr", "hh"), "minute": ("minute", "min", "mi"),
 }  # fmt: skip
 NEAREST = "the nearest to the longitude"
+_SUNDAY = 3
+"""Of days counted from 1 January 1970, a Thursday, by sevens: clocks are changed early on Sundays where they are changed."""
 _TIMES_OF_DAY = ("time", "hour", "time (lst)", "time (hh:mm)", "hh:mm", "local time", "start time")
 
 
@@ -171,10 +173,14 @@ def _without_summer_time(times: Times) -> tuple[Times, list[str]]:
     step = int(np.median(steps))
     if step <= 0 or step > 3600:
         return times, []
-    forward = np.flatnonzero(steps == step + 3600)
-    back = np.flatnonzero(steps == step - 3600)
-    odd = np.flatnonzero(steps != step)
-    if not len(forward) or len(back) == 0 or len(odd) != len(forward) + len(back):
+    days = times[:-1].astype("datetime64[D]")
+    early_sunday = (days.astype(int) % 7 == _SUNDAY) & (
+        (times[:-1] - days).astype("timedelta64[s]").astype(np.int64) < 4 * 3600
+    )
+    forward = np.flatnonzero((steps == step + 3600) & early_sunday)
+    back = np.flatnonzero((steps == step - 3600) & early_sunday)
+    # other steps are gaps; rows that go back at other times are no clock's doing
+    if not len(forward) or not len(back) or (np.delete(steps, back) < step).any():
         return times, []
     turns = sorted([(int(at), 1) for at in forward] + [(int(at), -1) for at in back])
     kinds = [kind for _, kind in turns]

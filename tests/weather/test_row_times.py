@@ -124,9 +124,20 @@ def test_hours_counted_from_1_to_24_stand_for_the_hour_before() -> None:
 def test_summer_time_is_put_back() -> None:
     turns = np.datetime64("2021-03-28T02:00"), np.datetime64("2021-10-31T02:00")
     ahead = np.greater_equal(YEAR, turns[0]) & np.less(YEAR, turns[1])
-    weather = read_weather("a.csv", content=plain_table(YEAR + ahead * np.timedelta64(60, "m"), TRUE))
+    clock = YEAR + ahead * np.timedelta64(60, "m")
+    weather = read_weather("a.csv", content=plain_table(clock, TRUE))
     assert np.array_equal(weather.outdoor_c, TRUE)
     assert any("summer time" in note for note in weather.notes)
+    kept = np.delete(np.arange(8760), [*range(500, 505), 4000])  # gaps do not hide the change of the clock
+    gappy = read_weather("a.csv", content=plain_table(clock[kept], TRUE[kept]))
+    assert np.array_equal(gappy.outdoor_c[kept], TRUE[kept])
+
+
+def test_readings_every_three_hours_are_joined_by_straight_lines() -> None:
+    weather = read_weather("a.csv", content=plain_table(YEAR[::3], TRUE[::3]))
+    assert np.array_equal(weather.outdoor_c[::3], TRUE[::3])
+    np.testing.assert_allclose(weather.outdoor_c[1:-3:3], (2 * TRUE[:-3:3] + TRUE[3::3]) / 3, atol=1e-9)
+    assert any("every 3 hours" in note for note in weather.notes)
 
 
 def test_days_and_months_that_cannot_be_told_apart_are_a_question() -> None:
