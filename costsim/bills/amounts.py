@@ -42,6 +42,10 @@ def fuel_of(table: Table, given: str, file: str) -> str:
         raise InputError(
             Fault("unit", what, "put each fuel into a file of its own, or name the fuel with --fuel", file)
         )
+    if not units:
+        what = f"the amounts{f' in {table.heading!r}' if table.heading else ''} have no unit"
+        remedy = "say it with --unit, such as therm, CCF, gal, kWh, or W for mean power; where that leaves the fuel open, add --fuel"
+        raise InputError(Fault("unit", what, remedy, file))
     if not typical:
         units_text = ", ".join(units) or "no unit"
         remedy = f"name it with --fuel: {', '.join(FUELS)}"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import re
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -135,7 +134,16 @@ def read_surfaces(raw: bytes, file: str) -> Building:
 
 
 def _plain(heading: str) -> str:
-    return " ".join(re.sub(r"[\[(].*", "", heading).replace("_", " ").replace("-", " ").lower().split())
+    return " ".join(heading.partition("[")[0].partition("(")[0].replace("_", " ").replace("-", " ").lower().split())
+
+
+def _unit_of(heading: str) -> str:
+    """What stands in the heading's outer brackets, which may hold others, as in ``U (W/(m2 K))``; empty without them."""
+    for opening, closing in ("[]", "()"):
+        first, last = heading.find(opening), heading.rfind(closing)
+        if 0 <= first < last:
+            return heading[first + 1 : last]
+    return ""
 
 
 def _places(headings: list[str], file: str) -> dict[str, int]:
@@ -160,8 +168,8 @@ def _surface(
 
     def quantity(role: str, dims: tuple[int, ...], example: str) -> str:
         text = cell(role)
-        unit = re.search(r"[\[(](.*)[\])]", headings[places[role]])
-        whole = f"{text} {unit[1]}" if unit and not re.search(r"[A-Za-z]", text) else text
+        unit = _unit_of(headings[places[role]])
+        whole = f"{text} {unit}" if unit and not any(letter.isalpha() for letter in text) else text
         try:
             if read_quantity(whole).dims == dims:
                 return whole

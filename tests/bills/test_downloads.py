@@ -157,7 +157,7 @@ def test_power_is_energy_times_the_length_of_each_reading() -> None:
     rows = [f"2024-01-{1 + i // 48:02}T{i % 48 // 2:02}:{30 * (i % 2):02}:00+01:00;3000" for i in range(1, 145)]
     text = "\n".join(["Horodate;Valeur", *rows])
     np.testing.assert_allclose(read(text, unit="W").energy_j, 72 * KWH_J)
-    assert "name it with --fuel" in lines_of(text)[0]
+    assert "the amounts in 'Valeur' have no unit; say it with --unit" in lines_of(text)[0]
 
 
 def test_a_year_of_quarter_hours_is_read_within_the_limit() -> None:

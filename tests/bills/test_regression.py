@@ -9,9 +9,10 @@ import pytest
 from bills.houses import bills_of, winters
 from scipy.optimize import curve_fit
 
+from costsim.bills.change import find_change
 from costsim.bills.fit import Efficiency, read_efficiency
 from costsim.bills.house import fit_house
-from costsim.bills.line import best_line, covariance, jacobian, line_at, season_of
+from costsim.bills.line import best_line, covariance, jacobian, line_at, robust_spread, season_of
 from costsim.bills.model import Bills, joined
 from costsim.bills.regression import fit_bills
 from costsim.bills.temperatures import Temperatures, from_days
@@ -293,3 +294,37 @@ def test_a_house_is_found_from_deliveries_that_fill_the_tank_unevenly(seed: int)
     fit = fit_bills(uneven, LONG, efficiency=EXACT)
     assert fit.loss_w_k == pytest.approx(250.0, rel=0.04)
     assert fit.line.balance_c == pytest.approx(16.0, abs=0.8)
+
+
+def test_line_and_change_against_independent_fits() -> None:
+    """Statsmodels at the balance point found, with its HC3 errors; scipy's curve fit for all three; two segments for a change."""
+    statsmodels = pytest.importorskip("statsmodels.api")
+    bills = bills_of(WEATHER, noise=0.04)
+    season = season_of(bills, WEATHER)
+    line = best_line(season, bills.mean_w)
+    columns = statsmodels.add_constant(season.excess_k(line.balance_c))
+    theirs = statsmodels.WLS(bills.mean_w, columns, weights=bills.days).fit(cov_type="HC3")
+    assert (line.base_w, line.slope_w_k) == pytest.approx(tuple(theirs.params), rel=1e-9)
+    ours = robust_spread(columns * np.sqrt(bills.days)[:, None], (bills.mean_w - line.at(season.excess_k(line.balance_c))) * np.sqrt(bills.days))  # fmt: skip
+    np.testing.assert_allclose(ours, theirs.cov_params(), rtol=1e-6)
+
+    def model(_: np.ndarray, base: float, slope: float, balance: float) -> np.ndarray:
+        return base + slope * season.excess_k(balance)
+
+    found, _ = curve_fit(
+        model, np.zeros(bills.n_periods), bills.mean_w, p0=(300.0, 200.0, 15.0), sigma=bills.days**-0.5
+    )
+    assert tuple(found) == pytest.approx((line.base_w, line.slope_w_k, line.balance_c), rel=2e-3)
+
+    changed = bills_of(WEATHER, noise=0.02, change=(14, 0.7))
+    season = season_of(changed, WEATHER)
+    change = find_change(changed, season)
+    assert change is not None
+    assert change.index == 14
+    late = np.arange(changed.n_periods) >= change.index
+    excess = season.excess_k(change.balance_c)
+    parts = statsmodels.add_constant(np.column_stack((excess * ~late, excess * late)))
+    two = statsmodels.WLS(changed.mean_w, parts, weights=changed.days).fit()
+    if change.kind == "slope":
+        assert (change.slope_before_w_k, change.slope_after_w_k) == pytest.approx(tuple(two.params[1:]), rel=1e-6)
+    assert change.ratio == pytest.approx(0.7, abs=0.04)

@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import tomli_w
-from fuzz import bill_seeds, weather_seeds
+from fuzz import bill_seeds, tariff_seeds, weather_seeds
 from fuzz.bombs import entities
 from fuzz.mutate import OTHERS, QUANTITIES, WORDS, damaged, lightly, mistyped
 
@@ -89,7 +89,7 @@ def tried(target: Target, raw: bytes, folder: Path) -> str:
 def _studies() -> list[dict[str, Any]]:
     """The built-in studies, and one with a source of every kind and every table filled."""
     plain = [tomllib.loads(path.read_text(encoding="utf-8")) for path in built_in_studies().values()]
-    return [*plain, *(_with_kind(kind) for kind in KINDS)]
+    return [*plain, tariff_seeds.every_charge(), *(_with_kind(kind) for kind in KINDS)]
 
 
 def _with_kind(kind: str) -> dict[str, Any]:
@@ -358,6 +358,7 @@ TARGETS: list[Target] = [
     Target("true_downloads", weather_seeds.one_true, weather_seeds.read_true, weather_seeds.true_download),
     Target("means", bill_seeds.means, lambda raw, _: read_means("m.csv", content=raw)),
     Target("sizes", lambda: [COMMON_SIZES.read_bytes()], lambda raw, _: read_sizes(raw, "s.csv"), _damaged_table),
+    Target("rate_record", tariff_seeds.records, tariff_seeds.read_a_record),
     Target("homes", _homes_seeds, _homes, _damaged_table),
     Target("homes_parquet", _parquet_seeds, lambda raw, folder: _homes(raw, folder, "homes.parquet")),
 ]
