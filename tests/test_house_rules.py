@@ -101,6 +101,32 @@ def test_heavy_libraries_stay_in_their_place(path: Path) -> None:
         assert not roots & (NEVER_IN_PHYSICS - ({"pandas"} if path.name == "sun.py" else set()))
 
 
+OPENS_ITS_OWN = {
+    # files of the package itself
+    "engine/kernel.py", "report/pdf.py", "physics/fluids.py", "physics/tabulate_fluids.py", "weather/make_samples.py", "cli/start.py",
+    "study/selection.py", "dashboard/state.py", "dashboard/parts_bills.py",
+    # what it has just written itself, in a folder of its own; members of an archive in memory; the null device
+    "portfolio/processes.py", "portfolio/run.py", "dashboard/parts_report.py", "dashboard/parts_many.py", "study/bundle.py", "bills/text.py",
+    "cli/main.py",
+    # tables of homes and parts of results, looked at by `open_regular` before
+    "portfolio/homes.py", "portfolio/store.py",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("path", MODULES, ids=relative)
+def test_files_are_opened_in_one_place(path: Path) -> None:
+    """Nothing but `files.py` opens what somebody named: only regular files, of a size known before."""
+    if relative(path) in {"files.py", *OPENS_ITS_OWN} or relative(path).startswith("benchmarks/"):
+        return
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Call):
+            method = isinstance(node.func, ast.Attribute)
+            called = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+            names = ("open", "read_bytes", "read_text", "ParquetFile", "read_parquet", "fromfile", "loadtxt")
+            opens = called in names and (method or called == "open")
+            assert not opens, f"{relative(path)}:{node.lineno} opens a file; use costsim.files"
+
+
 def test_the_dashboard_computes_nothing() -> None:
     for path in (PACKAGE / "dashboard").glob("*.py"):
         assert "numpy" not in imports_of(path), f"{relative(path)} imports numpy"

@@ -11,7 +11,7 @@ from typing import Any
 from costsim.analysis.capacity import capacity_report
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import needed_vessel_m3, needs_of
-from costsim.engine.lower import LoweredStudy, lower_option, lower_study
+from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study
 from costsim.errors import InputError
 from costsim.physics.circuits import Circuit, circuit_for, dwelling_load_va, metered_load_va
 from costsim.physics.combustion import propane_vaporisation_w
@@ -189,7 +189,9 @@ def select(case: Case, weather: Weather) -> SelectionResult:
             choice.chosen.output_w if choice.chosen else source.nameplate_w()
             for choice, source in zip(choices, option.sources, strict=True)
         ]
-        options.append(OptionChoice(option.name, tuple(choices), _circuit(common, sizes, max(outputs))))
+        options.append(
+            OptionChoice(option.name, tuple(choices), _circuit(option_study(common, option), sizes, max(outputs)))
+        )
     return SelectionResult(
         case.title, common.route.load_w, target, selection.margin_share, tuple(options), _pumps(case, weather, common),
         sizes.sources,

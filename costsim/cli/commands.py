@@ -15,6 +15,8 @@ EXIT_CODES = (
     "exit codes: 0 done; 2 something typed or read cannot be used, one line each on standard error; 130 stopped"
 )
 EXAMPLES = {
+    "layout": "layout two_levels -o laid_out.toml --drawing system.svg",
+    "select": "select two_levels",
     "bill": 'bill lantern_cottage --option "Natural gas"',
     "breakeven": "breakeven my_house.toml --units si",
     "capacity": "capacity net_loft",
@@ -32,6 +34,8 @@ EXAMPLES = {
     "schema": "schema --markdown",
     "size": 'size net_loft --option "Electric and propane, the cheaper first" --source 2',
     "uncertainty": "uncertainty lantern_cottage",
+    "weather": "weather show greensboro.csv",
+    "winters": 'winters my_house.toml --weather hours_2010_2020.csv --warming "1.5 K" --warming-source "report, scenario"',
 }
 
 

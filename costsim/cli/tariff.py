@@ -69,6 +69,7 @@ def _show(arguments: argparse.Namespace) -> None:
     from costsim.engine.lower import calendar_of
     from costsim.simulation import load_weather
     from costsim.study.case import find_study, read_study
+    from costsim.study.crosschecks import currencies_of
     from costsim.study.tariff_file import price_models, read_price_tables
     from costsim.study_files import StudyFiles
     from costsim.tariffs.bill import plain_calendar
@@ -88,13 +89,18 @@ def _show(arguments: argparse.Namespace) -> None:
     except UnitError as error:
         raise InputError(Fault("--use", str(error), 'write it like --use "9000 kWh/year"')) from None
     calendar, system = plain_calendar(), arguments.units or "us"
+    coin = next((currency for _, _, currency in currencies_of(tables)), "$")
     if _is_study(arguments.file):
         case = read_study(arguments.file)
         calendar, system = calendar_of(case, load_weather(case)), arguments.units or default_units(case.typed)
     elif models[key].by_weather:
         remedy = "show the whole study, whose weather says when it is cold"
         raise InputError(Fault(f"prices.{key}", "a price goes by the outdoor temperature", remedy, arguments.file))
-    print(text_tariff(models[key], key, calendar, sample_year(calendar, kwh), system, "a household in a plain shape"))
+    print(
+        text_tariff(
+            models[key], key, calendar, sample_year(calendar, kwh), system, "a household in a plain shape", coin
+        )
+    )
 
 
 def _is_study(path: str) -> bool:

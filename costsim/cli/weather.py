@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from costsim.cli import winters as cli_winters
-from costsim.cli.commands import command, json_argument, print_or_json, units_argument, whole_number
+from costsim.cli.commands import EXIT_CODES, command, json_argument, print_or_json, units_argument, whole_number
 
 if TYPE_CHECKING:
     from costsim.weather.record import Record
@@ -16,6 +16,13 @@ __all__ = ["VERBS", "cli_winters", "read_records"]
 
 Verb = tuple[Callable[[argparse.Namespace], None], Callable[[argparse.ArgumentParser], None], str]
 VERBS: dict[str, Verb] = {}
+EXAMPLES = {
+    "show": "weather show greensboro.csv --units us",
+    "convert": 'weather convert 2015.csv 2016.csv -o year.csv --year 2016 --map "temp=TMP [degF/10]" --map "time=WHEN"',
+    "synthesize": "weather synthesize means.csv -o valley.csv",
+    "severe-winter": "weather severe-winter greensboro.csv -o hard_winter.csv",
+    "history": "weather history hours_2010_2020.csv",
+}
 
 
 def verb(name: str, about: str, arguments: Callable[[argparse.ArgumentParser], None]) -> Callable[[Any], Any]:
@@ -31,7 +38,10 @@ def verb(name: str, about: str, arguments: Callable[[argparse.ArgumentParser], N
 def _weather_arguments(parser: argparse.ArgumentParser) -> None:
     verbs = parser.add_subparsers(dest="verb", required=True, metavar="VERB")
     for name, (_, arguments, about) in VERBS.items():
-        arguments(verbs.add_parser(name, help=about, description=about[0].upper() + about[1:] + "."))
+        epilog = f"example:\n  costsim {EXAMPLES[name]}\n\n{EXIT_CODES}"
+        form = argparse.RawDescriptionHelpFormatter
+        about = about[0].upper() + about[1:] + "."
+        arguments(verbs.add_parser(name, help=about, description=about, epilog=epilog, formatter_class=form))
 
 
 @command(

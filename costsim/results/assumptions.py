@@ -122,6 +122,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         *_circuit_assumption(common),
         _other_electricity(common),
         *_own_generation(common),
+        *_ticket_prices(common),
     ]
     if common.water.mass is not None:
         text = "heat not delivered counts as short only while the room is more than 1 K too cold; slab and room carry the rest"
@@ -179,12 +180,17 @@ def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
 
 
 def _tank_assumption(common: LoweredStudy) -> list[Assumption]:
-    if common.case.tank is None:
+    tank = common.case.tank
+    if tank is None:
         return []
-    kept = common.case.tank.stratification_share
+    typed = "typed in the study" if "differential_k" in tank.model_fields_set else "common practice, no source"
+    kept = tank.stratification_share
     text = f"a day of rest leaves {kept:.0%} of the difference between hot and cold water" if kept else "fully mixed"
     where = "typed in the study" if kept else "the safe side: a stratified tank serves longer from the same heat"
-    return [Assumption("tank", text, where, "tank.stratification")]
+    return [
+        Assumption("tank", text, where, "tank.stratification"),
+        Assumption("tank, between stop and start of a unit", f"{tank.differential_k:g} K", typed, "tank.differential"),
+    ]
 
 
 def _floor_assumption(common: LoweredStudy) -> Assumption:
@@ -229,6 +235,19 @@ def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
     key = "floor.pump.electric" if floor.pump else "floor.pump"
     watts = f"{common.water.pump_w:,.0f} W while the floor takes heat"
     return [Assumption("pumps of the floor", watts, source, key)]
+
+
+def _ticket_prices(common: LoweredStudy) -> list[Assumption]:
+    """Prices that are the mean of delivery tickets."""
+    found = []
+    for key, price in common.case.prices.items():
+        if price.ticket:
+            days = sorted(one.date for one in price.ticket)
+            value = f"mean by amount of {len(days)} deliveries from {days[0]} to {days[-1]}"
+            found.append(
+                Assumption(f"price of {key.replace('_', ' ')}", value, "delivery tickets", f"prices.{key}.ticket")
+            )
+    return found
 
 
 def _own_generation(common: LoweredStudy) -> list[Assumption]:

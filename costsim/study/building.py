@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from costsim.bills.sheet import separator
 from costsim.bills.text import decoded
 from costsim.errors import Fault, InputError
-from costsim.files import write_text
+from costsim.files import read_bytes, write_text
 from costsim.physics.envelope import TYPICAL
 from costsim.study.case import Case, case_from, find_study, parse_study, write_study
 from costsim.study.crosschecks import weather_faults
@@ -266,7 +266,7 @@ def write_with_building(case: Case, building: Building, target: str | Path) -> N
     if not building.surfaces:
         what = "no surface has an area, so a study's house cannot be made of it"
         raise InputError(Fault("-o", what, "write a fragment without --study, and put the areas in", building.name))
-    wanted = dict(parse_study(find_study(case.file).read_bytes(), file=case.file))
+    wanted = dict(parse_study(read_bytes(find_study(case.file), name=case.file), file=case.file))
     house = {
         key: value
         for key, value in wanted.get("house", {}).items()

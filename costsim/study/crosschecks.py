@@ -60,7 +60,7 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
             faults.append(
                 Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
             )
-    return faults + _unknown_prices(data, prices, file) + _currency_faults(data, file) + _unprintable(data, "", file)
+    return faults + _unknown_prices(data, prices, file) + currency_faults(data, file) + _unprintable(data, "", file)
 
 
 def use_faults(uses: Sequence[HotWater | Zone], tank: Tank | None, file: str) -> list[Fault]:
@@ -157,7 +157,7 @@ def currencies_of(node: object, path: str = "") -> Iterator[tuple[str, str, str]
                 yield path, node, found
 
 
-def _currency_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
+def currency_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
     """Find the first amount of every further currency: money of two currencies cannot be added up."""
     first: dict[str, tuple[str, str]] = {}
     faults = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from typing import Annotated, Any
 
@@ -112,6 +113,24 @@ class PriceDelivery(StudyModel):
         return self
 
 
+class Ticket(StudyModel):
+    """One delivery as its ticket says."""
+
+    date: Annotated[str, Field(title="Day", description="Such as 2025-01-14.", max_length=10)]
+    amount_j: Annotated[Quantity, QuantityField("amount", "Amount", above=0, example="150 gal")]
+    total_money: Annotated[
+        float, QuantityField("money", "Total", "Of the fuel, without fees.", at_least=0, example="390 $")
+    ]
+
+    @model_validator(mode="after")
+    def _a_day(self) -> Ticket:
+        try:
+            dt.date.fromisoformat(self.date)
+        except ValueError:
+            raise fault(f"'{self.date}' is not a day", 'write it like date = "2025-01-14"') from None
+        return self
+
+
 class Price(StudyModel):
     """What one service charges."""
 
@@ -148,6 +167,14 @@ class Price(StudyModel):
     tax_share: Annotated[
         float, QuantityField("share", "Tax on the whole bill", at_least=0, at_most=1, example="7 %")
     ] = 0.0
+    ticket: Annotated[
+        tuple[Ticket, ...],
+        Field(
+            title="Delivery tickets",
+            description="In place of energy: the price is what they cost over what they brought.",
+            max_length=60,
+        ),
+    ] = ()
     charge: Annotated[
         tuple[charge_union(), ...],  # type: ignore[valid-type]
         Field(
@@ -168,7 +195,14 @@ class Price(StudyModel):
 
     @model_validator(mode="after")
     def _has_a_price(self) -> Price:
-        if self.energy is None and not self.block and not any(one.prices_energy for one in self.charge):
+        if self.ticket and (self.energy is not None or self.block):
+            raise fault("energy is given twice, as a price and by tickets", "take out energy, or the tickets")
+        if (
+            self.energy is None
+            and not self.block
+            and not self.ticket
+            and not any(one.prices_energy for one in self.charge)
+        ):
             raise fault("energy is missing", 'add energy = "0.128 $/kWh"')
         if (self.minimum_use_price or self.minimum_use_fee_money) and self.minimum_use is None:
             raise fault("minimum_use is missing", 'add minimum_use = "300 gal/year"')
@@ -215,6 +249,10 @@ class Price(StudyModel):
 
     def base_per_j(self, key: str) -> float:
         """The energy price, or the last block's, per joule; 0 where charges alone price energy."""
+        if self.ticket:
+            return sum(one.total_money for one in self.ticket) / sum(
+                self.joules(one.amount_j, key) for one in self.ticket
+            )
         base = self.energy or (self.block[-1].energy if self.block else None)
         return self.per_j(base, key) if base is not None else 0.0
 

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes
 from costsim.study.case import MOST_BYTES, find_study, parse_study
-from costsim.study.crosschecks import price_faults
+from costsim.study.crosschecks import currency_faults, price_faults
 from costsim.study.prices import Price, fuel_of
 from costsim.study_files import StudyFiles
 from costsim.units.fields import faults_of
@@ -43,7 +43,7 @@ def price_models(tables: Mapping[str, Any], file: str, files: StudyFiles | None 
         With every fault.
     """
     found: dict[str, Price] = {}
-    faults: list[Fault] = []
+    faults = currency_faults({"prices": dict(tables)}, file)
     for key, table in tables.items():
         if fuel_of(key, table) is None:
             faults.append(

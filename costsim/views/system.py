@@ -7,7 +7,7 @@ import math
 from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.layout_plan import LayoutResult
 from costsim.analysis.needs import mixture, needed_vessel_m3
-from costsim.engine.lower import LoweredStudy
+from costsim.engine.lower import LoweredStudy, option_study
 from costsim.study.case import Case, Option
 from costsim.study.ratings import Ratings
 from costsim.views.schematic import SourceMark, System, ZoneMark
@@ -35,6 +35,8 @@ def system_of(common: LoweredStudy, option: Option, look: OptionCapacity, layout
     -------
     System
     """
+    common = option_study(common, option)
+    layout = None if option.floor is not None else layout  # which is that of the study's own floor
     case, tank = common.case, common.case.tank
     load = common.route.load_w
     supply = layout.supply_c if layout else case.house.indoor_temperature_c + load * common.water.resistance_k_w

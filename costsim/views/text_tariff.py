@@ -70,7 +70,9 @@ def _added(found: Bill, price: Price, key: str, system: str, currency: str) -> l
     return [*rows, ["the year", "", f"{currency}{found.total:,.2f}"]]
 
 
-def text_tariff(price: Price, key: str, calendar: HourCalendar, energy_j: Floats, system: str, name: str) -> str:
+def text_tariff(
+    price: Price, key: str, calendar: HourCalendar, energy_j: Floats, system: str, name: str, currency: str
+) -> str:
     """Print a tariff: the year as a picture, and the bill of a sample year.
 
     Parameters
@@ -85,8 +87,10 @@ def text_tariff(price: Price, key: str, calendar: HourCalendar, energy_j: Floats
         ``"us"`` or ``"si"``.
     name : str
         What the sample is.
+    currency : str
+        In which money it is typed.
     """
-    tariff, currency = price.tariff(key), price.currency or "$"
+    tariff = price.tariff(key)
     unit_j, unit = (KWH_J, "kWh") if price.fuel_name(key) == "electricity" else _natural(price, key, system)
     per_j = hourly_price_per_j(tariff, calendar)
     found = bill(tariff, calendar, energy_j)

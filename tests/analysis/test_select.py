@@ -178,6 +178,7 @@ def test_a_service_without_a_load_is_one_line() -> None:
         case_from(data)
 
 
+@pytest.mark.long
 def test_three_commands_take_one_study_from_areas_to_a_signed_page(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

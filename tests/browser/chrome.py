@@ -227,12 +227,13 @@ class Page:
 
 
 @contextlib.contextmanager
-def browser() -> Iterator[Page]:
+def browser(*flags: str) -> Iterator[Page]:
     """Start Chromium with an empty profile and give its first page."""
     port, folder = free_port(), tempfile.mkdtemp(prefix="costsim-chromium-")
     command = [
         chromium() or "chromium",
         *FLAGS,
+        *flags,
         f"--remote-debugging-port={port}",
         f"--user-data-dir={folder}",
         "about:blank",

@@ -103,6 +103,120 @@ def _splice(raw: bytes, rng: Random, _: list[bytes]) -> bytes:
     return raw[:into] + raw[min(at, to) : max(at, to)][:2000] + raw[into:]
 
 
+def _run(raw: bytes, rng: Random, _: list[bytes]) -> bytes:
+    """Put in a long run of one letter or two, which patterns that try again and again take long over."""
+    at, unit = rng.randint(0, min(len(raw), 3000)), rng.choice(_UNITS)
+    return raw[:at] + unit * rng.choice([50, 700, 3000, 20_000]) + rng.choice([b"", b"\x00", b"!", b"\n"]) + raw[at:]
+
+
+_UNITS = [
+    b" ",
+    b"\t",
+    b"0",
+    b"9",
+    b"a",
+    b"-",
+    b".",
+    b",",
+    b"(",
+    b"[",
+    b"]",
+    b'"',
+    b"'",
+    b"=",
+    b"#",
+    b"\n",
+    b"a.",
+    b"0 ",
+    b"[ ",
+    b"{a=",
+    b"\\",
+    "°".encode(),
+]
+
+
+def _nest(raw: bytes, rng: Random, _: list[bytes]) -> bytes:
+    """Nest tables, lists, brackets or elements deeper than anybody does."""
+    deep, at = rng.choice([10, 17, 100, 900, 5000]), rng.choice([0, len(raw), rng.randint(0, len(raw))])
+    one, end = rng.choice(
+        [
+            (b"[", b"]"),
+            (b"{a=", b"}"),
+            (b'{"a":', b"}"),
+            (b"[a.", b"]"),
+            (b"a.", b"=1"),
+            (b"(", b")"),
+            (b"<a>", b"</a>"),
+        ]
+    )
+    return raw[:at] + b"\n" + one * deep + b"1" + end * (deep if rng.random() < 0.7 else 1) + b"\n" + raw[at:]
+
+
+def _header(raw: bytes, rng: Random, _: list[bytes]) -> bytes:
+    """Give a place in the first lines a value that no place has."""
+    lines = raw.split(b"\n")
+    at = rng.randrange(min(len(lines), 9))
+    mark = b":" if lines[at].startswith(b"#") else b","
+    cells = lines[at].split(mark)
+    cells[rng.randrange(len(cells))] = rng.choice(_HEADS)
+    lines[at] = mark.join(cells)
+    return b"\n".join(lines)
+
+
+_HEADS = [
+    b"nan",
+    b"inf",
+    b"-inf",
+    b"273000",
+    b"-9999",
+    b"1e308",
+    b"90.0001",
+    b"-180",
+    b"181",
+    b"15",
+    b"-0",
+    b"5e-324",
+    b"",
+    b" ",
+    b"9" * 400,
+    b"0x10",
+    b"12,5",
+    b"N36.1",
+]
+
+
+def _dates(raw: bytes, rng: Random, _: list[bytes]) -> bytes:
+    """Disturb the order of rows and the dates in them: shuffled, repeated, reversed, half-hourly, from another month."""
+    lines = raw.split(b"\n")
+    head = min(len(lines) - 1, rng.choice([1, 2, 8, 19]))
+    body, kind = lines[head:], rng.randrange(6)
+    if kind == 0:
+        rng.shuffle(body)
+    elif kind == 1:
+        body.reverse()
+    elif kind == 2:
+        at = rng.randrange(max(len(body), 1))
+        body = body[:at] + body[at : at + 24] * 2 + body[at + 24 :]
+    elif kind == 3:
+        body = [one for line in body for one in (line, line.replace(b":00", b":30", 1))]
+    elif kind == 4:
+        at = len(body) // 2
+        body = body[at:] + body[:at]
+    else:
+        old, new = rng.choice(
+            [
+                (b"01/", b"13/"),
+                (b"-01-", b"-00-"),
+                (b"19", b"20"),
+                (b"/", b"-"),
+                (b"24:00", b"00:00"),
+                (b"01:00", b"25:61"),
+            ]
+        )
+        body = [line.replace(old, new) for line in body]
+    return b"\n".join(lines[:head] + body)
+
+
 _BYTES: list[Callable[[bytes, Random, list[bytes]], bytes]] = [
     _cut,
     _flip,
@@ -114,6 +228,10 @@ _BYTES: list[Callable[[bytes, Random, list[bytes]], bytes]] = [
     _lines,
     _replace,
     _splice,
+    _run,
+    _nest,
+    _header,
+    _dates,
 ]
 
 

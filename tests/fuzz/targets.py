@@ -5,12 +5,15 @@ A further reader is one line in `TARGETS`: its name, good inputs as bytes, and a
 
 from __future__ import annotations
 
+import base64
 import functools
 import io
+import json
 import math
 import tempfile
 import tomllib
 import warnings
+import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,7 +23,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import tomli_w
-from fuzz import bill_seeds, weather_seeds
+from fuzz import bill_seeds, tariff_seeds, weather_seeds
 from fuzz.bombs import entities
 from fuzz.mutate import OTHERS, QUANTITIES, WORDS, damaged, lightly, mistyped
 
@@ -29,12 +32,14 @@ from costsim import load_weather, read_study, simulate
 from costsim.bills.meter import read_meter
 from costsim.bills.read import read_bill_file
 from costsim.bills.temperatures import read_temperatures
+from costsim.dashboard.link import packed, unpacked
 from costsim.errors import InputError
 from costsim.portfolio.homes import open_homes
 from costsim.portfolio.plan import prepare
 from costsim.portfolio.rows import RowError, read_row
 from costsim.sources import KINDS
 from costsim.study.building import read_surfaces
+from costsim.study.bundle import pack, unpack
 from costsim.study.case import Case, built_in_studies, case_from, parse_study
 from costsim.study.crosschecks import weather_faults
 from costsim.study.hpxml import read_hpxml
@@ -89,7 +94,7 @@ def tried(target: Target, raw: bytes, folder: Path) -> str:
 def _studies() -> list[dict[str, Any]]:
     """The built-in studies, and one with a source of every kind and every table filled."""
     plain = [tomllib.loads(path.read_text(encoding="utf-8")) for path in built_in_studies().values()]
-    return [*plain, *(_with_kind(kind) for kind in KINDS)]
+    return [*plain, tariff_seeds.every_charge(), *(_with_kind(kind) for kind in KINDS)]
 
 
 def _with_kind(kind: str) -> dict[str, Any]:
@@ -343,8 +348,29 @@ def _recipe(layout: Any) -> Any:
 
 
 _TMY3, _EPW, _CSV, _METER = _hourly(_tmy3), _hourly(epw), _hourly(_plain), _hourly(_meters)
+# --- links and saved studies
+
+
+def _links() -> list[bytes]:
+    return [packed(study).encode() for study in _studies() if packed(study)]
+
+
+def _damaged_link(raw: bytes, rng: Random) -> bytes:
+    """Mostly another text that is packed well, sometimes a damaged code."""
+    if rng.random() < 0.3:
+        return damaged(raw, rng)
+    text = damaged(json.dumps(unpacked(raw.decode())).encode(), rng)
+    return base64.urlsafe_b64encode(zlib.compress(text)).rstrip(b"=")
+
+
+def _bundles() -> list[bytes]:
+    return [pack(study, {"mine.csv": b"outdoor [degC]\n1\n"}) for study in _studies()[:3]]
+
+
 TARGETS: list[Target] = [
     Target("study", _study_seeds, read_a_study, _damaged_study),
+    Target("link", _links, lambda raw, _: unpacked(raw.decode("latin-1")), _damaged_link),
+    Target("bundle", _bundles, lambda raw, _: unpack(raw)),
     Target("tmy3", _TMY3[0], lambda raw, _: read_weather("w.csv", content=raw), _TMY3[1]),
     Target("epw", _EPW[0], lambda raw, _: read_weather("w.epw", content=raw), _EPW[1]),
     Target("csv", _CSV[0], lambda raw, _: read_weather("w.csv", content=raw), _CSV[1]),
@@ -358,6 +384,7 @@ TARGETS: list[Target] = [
     Target("true_downloads", weather_seeds.one_true, weather_seeds.read_true, weather_seeds.true_download),
     Target("means", bill_seeds.means, lambda raw, _: read_means("m.csv", content=raw)),
     Target("sizes", lambda: [COMMON_SIZES.read_bytes()], lambda raw, _: read_sizes(raw, "s.csv"), _damaged_table),
+    Target("rate_record", tariff_seeds.records, tariff_seeds.read_a_record),
     Target("homes", _homes_seeds, _homes, _damaged_table),
     Target("homes_parquet", _parquet_seeds, lambda raw, folder: _homes(raw, folder, "homes.parquet")),
 ]

@@ -79,6 +79,7 @@ def test_rows_set_aside_run_no_formula(tmp_path: Path, capsys: pytest.CaptureFix
     capsys.readouterr()
 
 
+@pytest.mark.long
 @pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="Ctrl-C of a terminal reaches a group of processes")
 @pytest.mark.parametrize("early", [True, False], ids=["while they start", "while they compute"])
 def test_ctrl_c_on_two_processes_is_one_line(early: bool, tmp_path: Path) -> None:

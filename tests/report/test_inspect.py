@@ -107,6 +107,7 @@ def test_water_boils_cooler_higher_up(published) -> None:
         published("fluids")[f"boiling_{metres}"].check(boiling_c(altitude_m=float(metres)))
 
 
+@pytest.mark.long
 def test_the_page_stands_in_html_and_pdf(sealed: Basis) -> None:
     case = sealed.case
     report = report_of(case, load_weather(case), "us")

@@ -202,6 +202,19 @@ def test_propane_bought_ahead_and_a_cap_on_its_price() -> None:
     assert found.tolist() == pytest.approx([1500 + 150, 500 * 3.10 + 150])
 
 
+def test_tickets_of_deliveries_give_the_mean_price_by_amount() -> None:
+    tickets = [
+        {"date": "2025-01-14", "amount": "150 gal", "total": "390 $"},
+        {"date": "2025-11-02", "amount": "50 gal", "total": "110 $"},
+    ]
+    price = build(Price, {"ticket": tickets})
+    gallon = build(Price, {"energy": "2.50 $/gal"})
+    assert price.base_per_j("propane") == pytest.approx(gallon.base_per_j("propane"))
+    assert "energy is given twice" in refused(ticket=tickets)
+    with pytest.raises(InputError, match="'Jan 14' is not a day"):
+        build(Price, {"ticket": [{**tickets[0], "date": "Jan 14"}]})
+
+
 def test_lists_of_holidays() -> None:
     assert len(holiday_dates("US-CA", 2025)) >= len(holiday_dates("US", 2025))
     assert [day.isoformat() for day in holiday_dates("Dec 24, 2025-01-02", 2025)] == ["2025-01-02", "2025-12-24"]

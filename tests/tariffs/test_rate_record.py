@@ -111,3 +111,15 @@ def test_many_prices_are_shown_in_spans() -> None:
     shown = picture(np.linspace(0.1, 0.4, 8760) / KWH, calendar, KWH, "kWh", "€")
     assert shown.count("€") == 18
     assert shown.splitlines()[2].split()[1] == "1" * 24
+
+
+def test_a_tariff_in_another_currency_is_shown_in_it_and_two_are_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rider = '[[prices.electricity.charge]]\nkind = "tiers"\ntier = [{ energy = "28.6 p/kWh" }]\n'
+    (tmp_path / "t.toml").write_text(rider, encoding="utf-8")
+    assert main(["tariff", "show", str(tmp_path / "t.toml")]) == 0
+    assert "£0.2860/kWh" in capsys.readouterr().out
+    (tmp_path / "t.toml").write_text(f'[prices.electricity]\nfixed = "5 €/month"\n{rider}', encoding="utf-8")
+    assert main(["tariff", "show", str(tmp_path / "t.toml")]) == 2
+    assert "is in £, but prices.electricity.fixed = '5 €/month' is in €" in capsys.readouterr().err

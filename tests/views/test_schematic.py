@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import copy
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import pytest
+from cases import demo
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -14,6 +16,8 @@ from costsim.analysis.capacity import capacity_report
 from costsim.cli.main import main
 from costsim.engine.lower import lower_study
 from costsim.sources import KINDS
+from costsim.study.case import case_from
+from costsim.units.quantity import GALLON_M3
 from costsim.views.schematic import WARNING, Schematic, SourceMark, System, ZoneMark, draw
 from costsim.views.sheet import Box, text_width
 from costsim.views.system import system_of
@@ -124,6 +128,17 @@ def test_what_is_drawn_is_what_the_study_says() -> None:
     drop = common.route.load_w / (flow * water.density_kg_m3 * water.heat_capacity_j_kgk)
     assert system.supply_c - system.return_c == pytest.approx(drop, rel=0.02)
     assert system.fluid == "30 % propylene glycol"
+
+
+def test_an_option_is_drawn_with_the_tank_of_its_own() -> None:
+    data = copy.deepcopy(demo("net_loft"))
+    data["option"][1]["tank"] = {"volume": "300 gal", "circuit": "open"}
+    case = case_from(data)
+    weather = load_weather(case)
+    common, report = lower_study(case, weather), capacity_report(case, weather)
+    drawn = [system_of(common, option, look, None) for option, look in zip(case.options, report.options, strict=True)]
+    assert [one.open_circuit for one in drawn] == [False, True, False]
+    assert drawn[1].tank_m3 == pytest.approx(300 * GALLON_M3)
 
 
 def test_command_draws_each_option_or_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

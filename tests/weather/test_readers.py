@@ -83,6 +83,11 @@ def test_degree_days_equal_an_independent_sum(name: str) -> None:
     )
 
 
+def test_the_mean_of_a_typical_year_is_near_the_station_s_normal(published) -> None:
+    weather = read_weather("greensboro.csv", content=sample("greensboro.csv").encode())
+    published("weather")["greensboro_annual_mean"].check(float(weather.outdoor_c.mean()) * 1.8 + 32.0)
+
+
 def test_hourly_against_daily_means(published) -> None:
     rows = published("weather")
     hours = np.arange(8760)
@@ -187,6 +192,7 @@ def test_old_line_ends_and_units_in_the_key_are_understood() -> None:
         (b"\x00\x01" * 500, "a.csv", "is not text"),
         (plain(8759), "a.csv", "8,759 hourly records were found"),
         (plain(8761), "a.csv", "8,761 hourly records were found"),
+        (plain(17520), "a.csv", "17,520 rows without times were found, 2 for each hour of a year; add a column 'time'"),
         (
             plain(heading="warmth [degC]"),
             "a.csv",

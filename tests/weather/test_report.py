@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,8 @@ import pytest
 from cases import constant_weather
 
 from costsim import read_weather
-from costsim.cli.main import main
+from costsim.cli.main import main, parser_of_commands
+from costsim.cli.weather import EXAMPLES, VERBS
 from costsim.errors import InputError
 from costsim.views.text_weather import printed_weather
 from costsim.weather import find_weather
@@ -140,3 +142,11 @@ def test_the_commands(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert "+7.0%" in capsys.readouterr().out
     assert main(["weather", "show", "nowhere.csv"]) == 2
     assert "no such weather file" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", sorted(VERBS))
+def test_every_verb_shows_an_example_that_can_be_typed(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["weather", name, "--help"])
+    assert f"costsim {EXAMPLES[name]}" in capsys.readouterr().out
+    assert parser_of_commands().parse_args(shlex.split(EXAMPLES[name])).verb == name
