@@ -7,7 +7,6 @@ from pydantic import BaseModel, create_model
 
 from costsim.dashboard import parts_bills, parts_house, state
 from costsim.dashboard.form import Form, draw_model
-from costsim.dashboard.kinds import kind_of
 from costsim.dashboard.registry import PAGES, Context, load_pages, page
 from costsim.dashboard.surfaces import draw_surfaces
 from costsim.dashboard.weather_choice import draw_weather_choice
@@ -53,7 +52,7 @@ def _inputs(form: Form) -> None:
     draw_model(form, ("place",), Place, main=("design_outdoor", "timezone"), hide=("weather",))
     st.header("What it loses, and how warm it is")
     draw_model(form, ("house",), House, main=MAIN)
-    st.header("Title and further keys")
+    st.header("Hot water, other uses and further keys")
     draw_model(form, (), _rest(), main=("title",))
 
 
@@ -64,6 +63,6 @@ def _rest() -> type[BaseModel]:
     fields = {
         name: (field.annotation, field)
         for name, field in Case.model_fields.items()
-        if (field.alias or name) not in claimed and kind_of(field) not in ("union", "tables")
+        if (field.alias or name) not in claimed
     }
     return create_model("Rest", **fields)  # type: ignore[call-overload, no-any-return]

@@ -42,6 +42,8 @@ def study() -> dict[str, Any]:
         kind, inner = kind_of(field), model_of(field)
         if kind == "model" and inner is not None:
             data[key_of(name, field)] = full(inner)
+        elif kind == "union":
+            data[key_of(name, field)] = [full(one) | {"kind": each} for each, one in models_of(field).items()]
         elif kind == "tables" and inner is not None:
             data[key_of(name, field)] = {"electricity": full(inner)}
     option = {key: value for key, value in full(Option).items() if key != "source"}
