@@ -16,7 +16,7 @@ def test_a_floor_given_by_areas_shows_its_loops() -> None:
     found = layout(case, load_weather(case))
     assert summary(found, "us") in [one.value for one in app.text]
     headings, rows = loop_rows(found, "us")
-    shown = next(frame.value for frame in app.dataframe if list(frame.value.columns)[0] == headings[0])
+    shown = next(frame.value for frame in app.dataframe if next(iter(frame.value.columns)) == headings[0])
     assert len(shown) == len(rows)
     assert any(one.value.startswith("Fill: ") for one in app.text)
 
