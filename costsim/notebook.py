@@ -293,7 +293,7 @@ class Study:
                 "unmet hours, median [h]": hours,
             }
             for one in data["options"]
-            for hours in [one["short_hours_median"]]
+            for hours in [one["unmet_hours_median"]]
         ]
         title = f"{found.pair[0]} costs less than {found.pair[1]} in {found.first_is_cheaper:.0%} of scenarios"
         return Table(title, pd.DataFrame(rows), found)

@@ -14,6 +14,7 @@ from costsim.engine.inputs import export_terms, generation_j, taken_w
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
 from costsim.physics.fuels import co2_kg
 from costsim.results.assumptions import assumptions_of, warnings_of, weather_facts
+from costsim.results.cycling import starts_of, too_many_starts
 from costsim.results.recovery import Recovery, recovery_of
 from costsim.results.result import (
     HOUR_S,
@@ -113,7 +114,15 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         co2_kg=sum(source.co2_kg for source in sources) + pump_co2,
         biogenic_co2_kg=sum(source.biogenic_co2_kg for source in sources),
         pump_j=pump_j,
-        warnings=tuple(warning for offer in plant.offers for warning in offer.warnings) + _own_water(study, common),
+        warnings=(
+            *(warning for offer in plant.offers for warning in offer.warnings),
+            *(
+                text
+                for offer, source in zip(plant.offers, sources, strict=True)
+                if (text := too_many_starts(offer, source.facts, cycle_j(common)))
+            ),
+            *_own_water(study, common),
+        ),
         max_unmet_hours=common.case.house.max_unmet_hours,
         self_use=_self_use(common, plant.offers, hourly),
     )
@@ -212,6 +221,12 @@ def _self_use(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> 
     return self_use(generation_j(case, common.weather), heating_j, case.other_electricity_j(common.calendar))
 
 
+def cycle_j(common: LoweredStudy) -> float:
+    """Heat that the tank takes between the temperatures at which a unit stops and starts [J]; nothing without a tank."""
+    tank = common.case.tank
+    return common.water.tank_j_k * tank.differential_k if tank is not None else 0.0
+
+
 def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], common: LoweredStudy) -> SourceSeason:
     heat = hourly.heat_w[i]
     input_j = float(hourly.input_w[i].sum()) * HOUR_S
@@ -220,7 +235,8 @@ def _season(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bill], com
     unused = hourly.dumped_w[i]
     power_co2 = float(co2_kg(auxiliary_j, common.surroundings.co2_kg_per_j[ELECTRICITY]))
     made_j, unused_j = float((heat + unused).sum()) * HOUR_S, float(unused.sum()) * HOUR_S
-    tally = offer.tally(made_j, unused_j, int((unused > 0.5).sum())) if offer.tally else {}
+    tally = dict(offer.tally(made_j, unused_j, int((unused > 0.5).sum()))) if offer.tally else {}
+    tally |= starts_of(offer, heat, cycle_j(common))
     return SourceSeason(
         name=offer.name,
         kind=offer.kind,

@@ -21,8 +21,8 @@ def test_the_main_job_prints_answer_table_assumptions_and_next(capsys) -> None:
     assert main(["compare"]) == 0
     text = capsys.readouterr().out
     assert re.search(r"is likelier to be cheaper than [\s\S]* by about \$[\d,]+ a year", text)
-    assert "hours short" in text
-    assert "What this rests on" in text
+    assert "unmet hours" in text
+    assert "Assumptions and sources" in text
     assert "costsim check lantern_cottage" in text
     assert "licensed trades" in text
     assert max(len(line) for line in text.split("\n")) <= 120

@@ -70,7 +70,8 @@ def test_guesses_are_overridden(capsys) -> None:
     rows = [f"{made.start_day[i]},{made.end_day[i]},{made.mean_w[i] * made.days[i] / 1e6:.6f}" for i in range(30)]
     Path("odd.csv").write_text("\n".join(["start,end,usage", *rows]), encoding="utf-8")
     words = ("odd.csv", "--weather", "2020.csv", "2021.csv", "2022.csv", "--json", "-")
-    assert "the file does not tell the fuel" in refused(capsys, *words)[0]
+    (line,) = refused(capsys, *words)
+    assert "the amounts in 'usage' have no unit; say it with --unit" in line  # one line names unit and fuel
     content = 1e6 * 86400.0 * GALLON_M3**-1 / 1e9  # so that a number of the file is 86400e6 J
     given = ("--fuel", "propane", "--unit", "gal", "--heat", f"{content} GJ/m3", "--efficiency", "90 %")
     data = json.loads(told(capsys, *words, *given))[0]

@@ -92,7 +92,7 @@ def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
             for key in case.prices:
                 payers = (key in used[first.name]) + (key in used[second.name])
                 found = turn(common, first, second, key, costs) if payers else None
-                # a price that both pay is told where it turns the answer
+                # a price that both pay is told where it changes the decision
                 if found is not None and (payers == 1 or found.factor is not None):
                     turns.append(found)
     return tuple(turns)

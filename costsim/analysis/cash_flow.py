@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from costsim.errors import Fault, InputError
 from costsim.study.case import Case, Option
 from costsim.study.economics import Economics
 from costsim.study.financing import Incentive, Part
@@ -121,6 +123,11 @@ def payments_of(case: Case, option: Option, co2_kg: float) -> Payments:
     for at in range(min(option.loan.years, years) if option.loan else 0):
         yearly[at] += 12 * monthly / (1.0 + economics.inflation_share_per_year) ** (at + 1)
     if economics.carbon_price is not None:
+        if math.isnan(co2_kg):
+            problem = "cannot be counted: the grid's carbon dioxide is not known here"
+            raise InputError(
+                Fault("economics.carbon_price", problem, 'add co2 = "0.3 kg/kWh" under [prices.electricity]', case.file)
+            )
         for at in range(years):
             rise = (1.0 + economics.carbon_price_rise_share_per_year) ** (at + 1)
             yearly[at] += economics.carbon_price * co2_kg * rise

@@ -205,7 +205,8 @@ def _verdicts(case: Case, options: Sequence[OptionDecision], warm: Sequence[Opti
         if question == "least carbon" and np.isnan(np.stack(values)).any():
             found.append(Verdict(question, None, 0.0, 0.0, unit))  # the grid's CO2 is not known
             continue
-        if question.startswith("cheapest over") and len(bought) < len(warm):
+        unknown = any(np.isnan(one).any() for one in values)  # carbon of a grid that is not known
+        if unknown or (question.startswith("cheapest over") and len(bought) < len(warm)):
             found.append(Verdict(question, None, 0.0, 0.0, unit))
             continue
         lowest = np.stack(values)

@@ -65,7 +65,7 @@ class Draws:
         """Everything by a name for people."""
         found = {
             "design load": self.load,
-            "warmth of living": self.setpoint_spread_k,
+            "indoor temperature": self.setpoint_spread_k,
             "winter": self.winter,
             **self.efficiency,
         }
@@ -114,7 +114,7 @@ def spreads(case: Case) -> dict[str, str]:
     settings = case.uncertainty
     found = {
         "design load": f"{load_spread(case):.1%}",
-        "warmth of living": f"{settings.setpoint_spread_k:g} K",
+        "indoor temperature": f"{settings.setpoint_spread_k:g} K",
         "winter, degree-days": f"{settings.winter_share:.1%}",
         **{name: f"{spread:.1%}" for name, spread in efficiency_spreads(case).items()},
     }

@@ -207,7 +207,7 @@ def life_cycle(case: Case, result: Result) -> tuple[tuple[Outlay, ...], tuple[Ad
 
 @dataclass(frozen=True, slots=True)
 class CapitalVerdict:
-    """Where first cost turns the answer: the option that is cheapest over the years, and how much less it costs.
+    """Where first cost changes the decision: the option that is cheapest over the years, and how much less it costs.
 
     `saving` is the difference of the two life-cycle costs, `years` the study period.
     """

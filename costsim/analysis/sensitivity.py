@@ -1,4 +1,4 @@
-"""What would change the answer: each thing in uncertainty alone at its low and its high value, everything else in the middle."""
+"""What changes the result most: each thing in uncertainty alone at its low and its high value, everything else in the middle."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ class Sensitivity:
     """What one thing does to the gap between two options (cost of the second less that of the first).
 
     `low` and `high` are the gap with the thing at its 10 % and 90 % value, `middle` with all in the middle. `values` are
-    those two values: factors, for a winter the degree-days above the mean as a share, for the warmth of living kelvin.
+    those two values: factors, for a winter the degree-days above the mean as a share, for the indoor temperature kelvin.
     """
 
     what: str
@@ -90,7 +90,7 @@ def _corners(draws: Draws) -> Draws:
                 columns[name][row] = _at(values, share)
     return Draws(
         load=columns["design load"],
-        setpoint_spread_k=columns["warmth of living"],
+        setpoint_spread_k=columns["indoor temperature"],
         efficiency={name: columns[name] for name in draws.efficiency},
         curtailment=columns.get("curtailment hours", np.ones(count)),
         prices={key: columns[price_name(key)] for key in draws.prices},

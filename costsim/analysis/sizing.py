@@ -49,8 +49,8 @@ class Size:
     dimension: str
     value: float | None
     today: float
-    hours_short: int
-    hours_short_today: int
+    unmet_hours: int
+    unmet_hours_today: int
     cost: float
     cost_today: float
     tried: int
@@ -83,7 +83,7 @@ def changed(case: Case, path: tuple[str | int, ...], text: str) -> Case:
 
 
 def smallest(case: Case, weather: Weather, *, option: str, what: str, source: int = 0, hours: int = 0) -> Size:
-    """Find the smallest size that leaves at most so many hours short.
+    """Find the smallest size that leaves at most so many unmet hours.
 
     Parameters
     ----------

@@ -26,7 +26,7 @@ COLDEST_SHARE = 0.19
 
 @dataclass(frozen=True, slots=True)
 class OptionUncertainty:
-    """One option over all draws: cost and hours short (draws,)."""
+    """One option over all draws: cost and unmet hours (draws,)."""
 
     name: str
     cost: Floats
@@ -41,7 +41,7 @@ class OptionUncertainty:
 
 @dataclass(frozen=True, slots=True)
 class Winter:
-    """One kind of winter: cost and hours short of each option."""
+    """One kind of winter: cost and unmet hours of each option."""
 
     name: str
     degree_days_share: float
@@ -165,7 +165,7 @@ def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[
 
 
 def _one_winter(common: LoweredStudy, option: Option) -> tuple[float, int]:
-    """Cost and hours short of an option in a winter."""
+    """Cost and unmet hours of an option in a winter."""
     many = run_once(common, option)
     return float(price_batch(common, many, {})[0]), int(many.sums[0, k.SHORT_HOURS])
 
@@ -182,7 +182,7 @@ def as_json(found: UncertaintyResult) -> dict[str, Any]:
             {
                 "name": one.name,
                 "cost_10_50_90": list(one.band()),
-                "short_hours_median": float(np.median(one.unmet_hours)),
+                "unmet_hours_median": float(np.median(one.unmet_hours)),
             }
             for one in found.options
         ],

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from costsim.bills.convert import named_fuel
+from costsim.bills.convert import named_fuel, typical_fuel
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.bills.stamps import kind_of
 from costsim.bills.words import (
@@ -114,13 +114,15 @@ def kinds_of(table: Table) -> list[str]:
 
 def _kind(cell: str, role: str) -> str:
     number = split_amount(cell) is not None
+    if role == "time" and len(cell) == 4 and cell.isdigit() and cell[2:] in ("00", "15", "30", "45"):
+        return "time"
     kind = kind_of(cell)
     if number and (not kind or (cell.isdigit() and role not in ("date", "start", "end", ""))):
         return "number"
     return kind or "text"
 
 
-def choose(table: Table, column: Sequence[str] = (), file: str = "") -> bool:
+def choose(table: Table, column: Sequence[str] = (), file: str = "", fuel: str = "") -> bool:
     """Find the places of all roles; false where dates or amounts are missing.
 
     Raises
@@ -133,7 +135,7 @@ def choose(table: Table, column: Sequence[str] = (), file: str = "") -> bool:
     if not _place_dates(table, kinds, roles):
         return False
     _place_others(table, kinds, roles)
-    amounts = _asked_for(table, column, file) if column else _amounts(table, kinds, roles, file)
+    amounts = _asked_for(table, column, file) if column else _amounts(table, kinds, roles, file, fuel)
     if not amounts:
         return False
     at = amounts[0]
@@ -262,7 +264,7 @@ def _is_flag(table: Table, at: int) -> bool:
     return {cell.lower() for cell in table.at(at)} <= YES | NO
 
 
-def _amounts(table: Table, kinds: list[str], roles: list[str], file: str) -> list[int]:
+def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: str) -> list[int]:
     """Columns that can be the use, the likeliest kind of them; more than one is refused."""
     free = [at for at, kind in enumerate(kinds) if kind == "number" and at not in table.places.values()]
     units = {at: unit_in(table.headings[at]) for at in free}
@@ -280,15 +282,23 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str) -> lis
             named = [at for at in free if roles[at] == role]
             if named:
                 break
+    if fuel and len(named) > 1:
+        named = [at for at in named if _fuel_of(table.headings[at], units[at]) == fuel] or named
     if any(dims_of(units[at] or "-") == ENERGY for at in named):
         named = [at for at in named if dims_of(units[at] or "-") == ENERGY]  # therms before the CCF beside them
     if len(named) > 1:
         named = _distinct(table, named)
     if len(named) > 1:
         names = " and ".join(f"'{table.headings[at] or f'column {at + 1}'}'" for at in named[:6])
-        remedy = f"choose with --column '{table.headings[named[0]] or named[0] + 1}'; given again, columns are added up"
+        fuels = {_fuel_of(table.headings[at], units[at]) for at in named} - {""}
+        also = ", or the fuel with --fuel" if len(fuels) > 1 else ""
+        remedy = f"choose with --column '{table.headings[named[0]] or named[0] + 1}'; given again, columns are added up{also}"
         raise InputError(Fault("columns", f"{names} can each be the use", remedy, file))
     return named
+
+
+def _fuel_of(heading: str, unit: str) -> str:
+    return named_fuel(heading) or typical_fuel(unit)
 
 
 def _holds_money(table: Table, at: int) -> bool:

@@ -27,7 +27,7 @@ from costsim.files import read_bytes
 from costsim.physics.fuels import FUELS
 
 MOST_BYTES = 40_000_000
-MOST_DIFFERING, LEAST_RISING = 0.01, 10
+MOST_DIFFERING, MOST_AGAIN, LEAST_RISING = 0.01, 0.6, 10
 _USE = ("use", "usage", "consum", "verbrauch", "deliver", "quantity", "billed", "menge", "amount", "gallon")
 _OUT = ("generat", "export", "surplus", "received", "solar", "einspeis", "inject", "vertido")
 """Of what goes into the grid."""
@@ -73,7 +73,7 @@ def read_bills_csv(
     InputError
         With every fault found.
     """
-    table, file = _table(path, content, column)
+    table, file = _table(path, content, column, fuel)
     return _bills(table, file, fuel=fuel, unit=unit, heat=heat, meter=meter, dates=dates)
 
 
@@ -95,11 +95,11 @@ def read_bills_tables(
     InputError
         With every fault found.
     """
-    table, _ = _table(file, content, column)
+    table, _ = _table(file, content, column, fuel)
     named = {} if fuel else fuels_in(table)
     if len(named) < 2:
         return [_bills(table, file, fuel=fuel, **more)]
-    return [_bills(_table(file, content, column)[0], file, fuel=name, **more) for name in named]
+    return [_bills(_table(file, content, column, name)[0], file, fuel=name, **more) for name in named]
 
 
 def read_hours_csv(
@@ -112,7 +112,7 @@ def read_hours_csv(
     InputError
         It is none, or more than a day of the year is missing.
     """
-    table, file = _table(path, content, column)
+    table, file = _table(path, content, column, "electricity")
     times, amounts, joule, _, flags = _read(table, file, "electricity", "", "", meter, "")
     if not times.is_interval or times.step_s > 3600:
         what = "has no readings of an hour or shorter"
@@ -122,11 +122,11 @@ def read_hours_csv(
     return year, [*table.notes, *told]
 
 
-def _table(path: str | Path, content: bytes | None, column: Sequence[str]) -> tuple[Table, str]:
+def _table(path: str | Path, content: bytes | None, column: Sequence[str], fuel: str) -> tuple[Table, str]:
     file = str(path) if content is not None else Path(path).name
     raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
     text, notes = decoded(raw, file)
-    return table_of(text, notes, file, column), file
+    return table_of(text, notes, file, column, fuel), file
 
 
 def _read(
@@ -157,7 +157,12 @@ def _read(
 
 def _only_rises(table: Table, times: Times, amounts: Floats) -> bool:
     """Whether amounts without a word for use in their heading only rise, over more rows than the use of a season could."""
-    if times.end_s is not None or len(amounts) < LEAST_RISING or any(word in table.heading.lower() for word in _USE):
+    if (
+        times.end_s is not None
+        or "days" in table.places
+        or len(amounts) < LEAST_RISING
+        or any(word in table.heading.lower() for word in _USE)
+    ):
         return False
     rising = np.diff(amounts[np.argsort(times.start_s, kind="stable")])
     return bool(
@@ -254,8 +259,12 @@ def _readings(
     if power := _power(table, file):
         table.notes.append(f"{power} are taken as the mean power of each reading")
         energy = energy * length
-    if differing(start, energy) > MOST_DIFFERING * len(start):
-        what = f"{differing(start, energy):,} readings have a time that was there already, with another amount"
+    again = differing(start, energy)
+    if again > MOST_DIFFERING * len(start) or int((np.diff(start) == 0).sum()) > MOST_AGAIN * len(start):
+        what = (
+            f"{again or int((np.diff(start) == 0).sum()):,} readings have a time that was there already"
+            f"{', with another amount' if again else ', as where a column of times is not understood'}"
+        )
         remedy = "choose one meter's rows with --meter, or give a file of one meter"
         raise InputError(Fault("rows", what, remedy, file))
     if times.offset_s is None:

@@ -21,7 +21,7 @@ _YEARS, _MONTHS = {"year", "jahr", "año", "année"}, {"month", "monat", "mes", 
 _HOUR_LABEL = re.compile(r"(?:he|h|hour|hr|stunde|kwh|interval|int|v|p)?[ _.\-]?(\d{1,2})", re.IGNORECASE)
 
 
-def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = ()) -> Table:
+def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (), fuel: str = "") -> Table:
     """Take a table apart and find its columns.
 
     Parameters
@@ -34,6 +34,8 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = ())
         For messages.
     column : sequence of str
         Columns of the use that were asked for.
+    fuel : str
+        The fuel that was asked for, which may choose among columns.
 
     Raises
     ------
@@ -55,7 +57,7 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = ())
         raise InputError(Fault("", f"cannot be read as a table ({error})", "save it as plain CSV", file)) from None
     if (widest := max(map(len, rows))) > MOST_COLUMNS:
         raise InputError(Fault("columns", f"a row has {widest:,}", "a table of bills has a few", file))
-    table = _headed(rows, [number for number, _ in kept], file, column)
+    table = _headed(rows, [number for number, _ in kept], file, column, fuel)
     table.notes[:0] = [*notes, f"columns parted by {_NAMES[mark]}"]
     _drop_other_rows(table)
     if not table.rows:
@@ -75,12 +77,12 @@ def separator(lines: Sequence[str]) -> str:
     return max((";", "\t", "|", ","), key=score)
 
 
-def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence[str]) -> Table:
+def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence[str], fuel: str) -> Table:
     """Find where the data begin, and the headings above them."""
     first = _first_of_data(rows)
     if first is None:
         parted = _months_apart(rows, lines)
-        if parted is not None and choose(parted, column, file):
+        if parted is not None and choose(parted, column, file, fuel):
             return parted
         if any(_is_headings(row) for row in rows[:40]) and not any(_is_data(row) for row in rows):
             raise InputError(Fault("", "holds headings but no bills", "write one row a bill below them", file))
@@ -98,7 +100,7 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
             continue
         table = Table(list(rows[first:]), list(lines[first:]), headings)
         try:
-            if not choose(table, column, file):
+            if not choose(table, column, file, fuel):
                 continue
         except InputError as error:
             question = question or error
@@ -113,7 +115,7 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
     if question is not None:
         raise question
     bare = Table(list(rows[first:]), list(lines[first:]), [""] * width)
-    if not choose(bare, column, file):
+    if not choose(bare, column, file, fuel):
         raise _not_found(rows, file)
     return bare
 

@@ -64,6 +64,8 @@ def time_of_day(text: str) -> tuple[int, int | None] | None:
     ((48600, None), (86400, None), (1800, -21600), None)
     """
     text = text.strip().strip("'")
+    if len(text) == 4 and text.isascii() and text.isdigit():  # as 0130; only columns of times are asked
+        text = f"{text[:2]}:{text[2:]}"
     found = _TIME.fullmatch(text) if len(text) <= _LONGEST else None
     if found is None:
         return None
@@ -160,7 +162,7 @@ def kind_of(cell: str) -> str:
     """Say what a cell is: ``"date"``, ``"month"``, ``"span"``, ``"time"``, or nothing of these."""
     if not cell or len(cell) > _LONGEST or not any(letter.isdigit() for letter in cell):
         return ""
-    if time_of_day(cell):
+    if not cell.isdigit() and time_of_day(cell):
         return "time"
     if moment(cell):
         return "date"

@@ -13,9 +13,10 @@ _ROLES: dict[str, frozenset[str]] = {
     for role, words in {
         "start": "start|from|begin|beginning|starting|first day|von|beginn|anfang|since|début|debut|desde|inicio",
         "end": "end|to|until|through|thru|ending|last day|bis|ende|fin|hasta",
-        "date": "date|read|reading date|delivered on|datum|ablesung|ablesedatum|lieferdatum|day|datetime|timestamp|date time|fecha|horodate"
-        "|zeitstempel|tag|read date|period|billing period|bill period|service period|month|monat|mes|mois|bill month|abrechnungszeitraum",
-        "time": "time|uhrzeit|heure|zeit|interval|hour|hora|stunde|hr|hour ending|he|settlement period|period|interval number",
+        "date": "date|readdate|usagedate|startdate|read|reading date|delivered on|datum|ablesung|ablesedatum|lieferdatum|day|datetime|timestamp|date time"
+        "|fecha|horodate|zeitstempel|tag|read date|period|billing period|bill period|service period|month|monat|mes|mois|bill month|abrechnungszeitraum",
+        "time": "readtime|read time|intervaltime|starttime"
+        "|time|uhrzeit|heure|zeit|interval|hour|hora|stunde|hr|hour ending|he|settlement period|period|interval number",
         "flag": "estimated|estimate|est|flag|read type|reading type|estimated read|geschätzt|type|code|estimated actual|quality|status"
         "|metodo obtencion|método obtención|nature|read quality",
         "unit": "unit|units|uom|einheit|unit of measure|unidad|unité",

@@ -99,24 +99,24 @@ def cold(arguments: argparse.Namespace) -> None:
     """Look closer at capacities, loops, failures and eligibility."""
     from costsim import load_weather, read_study
     from costsim.analysis.capacity import as_json, capacity_report
-    from costsim.views.text_capacity import printed_cold
+    from costsim.views.text_capacity import printed_capacity
 
     case = read_study(arguments.study)
     report = capacity_report(case, load_weather(case))
-    print_or_json(arguments, as_json(report), printed_cold(report, arguments.units or default_units(case.typed)))
+    print_or_json(arguments, as_json(report), printed_capacity(report, arguments.units or default_units(case.typed)))
 
 
-@command("uncertainty", "show how sure the answer is, by correlated draws", _json_arguments)
+@command("uncertainty", "show how sure the answer is, by correlated scenarios", _json_arguments)
 def uncertainty(arguments: argparse.Namespace) -> None:
     """Draw load, prices, winters and efficiencies, and print bands and probabilities."""
     from costsim import load_weather, read_study
     from costsim.analysis.uncertainty import as_json
     from costsim.analysis.uncertainty import uncertainty as compute
-    from costsim.views.text_uncertainty import printed_doubt
+    from costsim.views.text_uncertainty import printed_uncertainty
 
     case = read_study(arguments.study)
     found = compute(case, load_weather(case), progress=progress())
-    print_or_json(arguments, as_json(found), printed_doubt(case, found))
+    print_or_json(arguments, as_json(found), printed_uncertainty(case, found))
 
 
 @command("breakeven", "show at which price of each fuel the answer turns", _json_arguments)
@@ -124,21 +124,23 @@ def breakeven(arguments: argparse.Namespace) -> None:
     """Find the prices at which two options cost the same."""
     from costsim import load_weather, read_study
     from costsim.analysis.breakeven import as_json, breakeven_prices
-    from costsim.views.text_uncertainty import printed_ladder
+    from costsim.views.text_uncertainty import printed_breakeven
 
     case = read_study(arguments.study)
     turns = breakeven_prices(case, load_weather(case))
-    print_or_json(arguments, as_json(turns), printed_ladder(case, turns, arguments.units or default_units(case.typed)))
+    print_or_json(
+        arguments, as_json(turns), printed_breakeven(case, turns, arguments.units or default_units(case.typed))
+    )
 
 
-@command("lifecycle", "show money over years: present cost, payback, savings to investment", _json_arguments)
+@command("lifecycle", "show money over years: life-cycle cost, payback, savings-to-investment ratio", _json_arguments)
 def years(arguments: argparse.Namespace) -> None:
     """Spread the options' costs over years."""
     from costsim import load_weather, read_study, simulate
     from costsim.analysis import decision
     from costsim.analysis.lifecycle import as_json, life_cycle
     from costsim.views.text_decision import text_decision
-    from costsim.views.text_uncertainty import printed_years
+    from costsim.views.text_uncertainty import printed_lifecycle
 
     case = read_study(arguments.study)
     weather = load_weather(case)
@@ -147,7 +149,7 @@ def years(arguments: argparse.Namespace) -> None:
     found = decision.decide(case, weather, outlays)
     upkeep = {option.name: option.maintenance_per_year for option in case.options}
     running = {option.name: option.cost_total + upkeep[option.name] for option in result.options}
-    text = f"{printed_years(case, outlays, steps)}\n\n{text_decision(case, found, running)}"
+    text = f"{printed_lifecycle(case, outlays, steps)}\n\n{text_decision(case, found, running)}"
     print_or_json(arguments, as_json(outlays, steps) | {"decision": decision.as_json(found)}, text)
 
 
@@ -157,7 +159,7 @@ def foresight(arguments: argparse.Namespace) -> None:
     from costsim import load_weather, read_study
     from costsim.analysis.foresight import controller_gap
     from costsim.engine.lower import lower_study
-    from costsim.views.text_uncertainty import printed_gaps
+    from costsim.views.text_uncertainty import printed_foresight
 
     case = read_study(arguments.study)
     common = lower_study(case, load_weather(case))
@@ -166,7 +168,7 @@ def foresight(arguments: argparse.Namespace) -> None:
         {"option": gap.option, "rule_cost": gap.rule_cost, "best_cost": gap.best_cost, "saving": gap.saving}
         for gap in gaps
     ]
-    print_or_json(arguments, data, printed_gaps(case, gaps))
+    print_or_json(arguments, data, printed_foresight(case, gaps))
 
 
 def _bill_arguments(parser: argparse.ArgumentParser) -> None:
@@ -201,7 +203,7 @@ def _size_arguments(parser: argparse.ArgumentParser) -> None:
         help="which source of the option, from 1 (default: 1)",
     )
     parser.add_argument(
-        "--hours", type=whole_number(0, 8784), default=0, metavar="N", help="hours short that are borne (default: 0)"
+        "--hours", type=whole_number(0, 8784), default=0, metavar="N", help="unmet hours that are borne (default: 0)"
     )
 
 
@@ -214,14 +216,14 @@ def size(arguments: argparse.Namespace) -> None:
     """Search on the simulation itself."""
     from costsim import load_weather, read_study
     from costsim.analysis.sizing import as_json, marginal_collector_area, named_option, smallest, sweep_areas_m2
-    from costsim.views.text_uncertainty import printed_metres, printed_size
+    from costsim.views.text_uncertainty import printed_collector, printed_size
 
     case = read_study(arguments.study)
     weather, system = load_weather(case), arguments.units or default_units(case.typed)
     option = named_option(case, arguments.option or case.options[0].name).name
     if arguments.what == "area":
         steps = marginal_collector_area(case, weather, option=option, areas_m2=sweep_areas_m2(case, option))
-        print_or_json(arguments, as_json(steps), printed_metres(case, steps, system))
+        print_or_json(arguments, as_json(steps), printed_collector(case, steps, system))
     else:
         found = smallest(
             case, weather, option=option, what=arguments.what, source=arguments.source - 1, hours=arguments.hours

@@ -21,7 +21,7 @@ from costsim.views.answer import called
 from costsim.views.headline import percent
 from costsim.views.tables import bill_rows, season_note, season_rows, unmet_rows
 from costsim.views.text_capacity import failure_lines
-from costsim.views.text_uncertainty import ladder_rows, swing_rows, winter_rows
+from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
 from costsim.weather import Weather
 
 DRAWING = "Running scenarios of loads, prices and winters …"
@@ -68,7 +68,7 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         )
     option = pick(result)
     if option.unmet.hours:
-        chart(charts.short_calendar_chart(result, option, system), "calendar")
+        chart(charts.unmet_calendar_chart(result, option, system), "calendar")
         for cause, joule in option.unmet.by_cause_j.items():
             if joule > 1e3:
                 st.text(f"{show(joule, 'heat', system, 2)} are missing because {CAUSES[cause]}")
@@ -103,14 +103,14 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
         share = f"{percent(found.first_is_cheaper)} of {found.draws:,} scenarios"
         first, second = map(called, found.pair)
         st.text(f"{first} costs less than {second} in {share}.")
-    chart(charts.band_chart(found, case.currency), "bands")
+    chart(charts.range_chart(found, case.currency), "bands")
     names = [option.name for option in found.options]
     table(["winter, at today's prices", *names], winter_rows(case, found))
-    chart(charts.swing_chart(found, case.currency), "sensitivity")
+    chart(charts.sensitivity_chart(found, case.currency), "sensitivity")
     with st.expander("The same in figures"):
-        table(*swing_rows(case, found))
+        table(*sensitivity_rows(case, found))
     st.markdown("**Break-even prices**")
-    table(*ladder_rows(case, kept("breakeven", case, weather, lambda: breakeven_prices(case, weather)), system))
+    table(*breakeven_rows(case, kept("breakeven", case, weather, lambda: breakeven_prices(case, weather)), system))
     _map(case, weather, system)
     explain(how_sure(case, result, system))
 

@@ -16,7 +16,7 @@ from costsim.portfolio.run import PEAK_HOURS, run_portfolio
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.views import charts
-from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, short_rows
+from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, unmet_home_rows
 from costsim.weather import Weather
 
 MOST_TABLE_SECONDS = 300.0
@@ -97,7 +97,7 @@ def _show(summary: dict[str, object]) -> None:
         return
     table(*cost_rows(summary))
     chart(charts.homes_chart(summary), "homes")
-    table(*short_rows(summary))
+    table(*unmet_home_rows(summary))
     table(*grid_rows(summary))
     if summary["pairs"]:
         table(*pair_rows(summary))

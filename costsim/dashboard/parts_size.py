@@ -15,14 +15,14 @@ from costsim.errors import CostsimError
 from costsim.results.result import Result
 from costsim.study.case import Case, Option
 from costsim.views import charts
-from costsim.views.text_uncertainty import gap_rows, metre_rows, printed_size, step_lines, years_rows
+from costsim.views.text_uncertainty import collector_rows, gap_rows, lifecycle_rows, printed_size, step_lines
 from costsim.weather import Weather
 
 PLAIN = {"output": "Output of", "breaker": "Breaker of", "tank": "Tank"}
 
 
 def size(case: Case, weather: Weather, result: Result, system: str) -> None:
-    """Smallest size that leaves no more hours short than are borne, collector areas, and what better control could save."""
+    """Smallest size that leaves no more unmet hours than are borne, collector areas, and what better control could save."""
     option = named_option(case, pick(result).name)
     st.markdown("**The smallest that keeps the house warm**")
     things = [(what, at) for what in SIZES if what != "area" for at in can_size(case, option, what)]
@@ -36,8 +36,8 @@ def size(case: Case, weather: Weather, result: Result, system: str) -> None:
             steps = marginal_collector_area(
                 case, weather, option=option.name, areas_m2=sweep_areas_m2(case, option.name)
             )
-        chart(charts.metre_chart(steps, case.currency, system), "metres")
-        table(*metre_rows(case, steps, system))
+        chart(charts.collector_chart(steps, case.currency, system), "metres")
+        table(*collector_rows(case, steps, system))
     st.markdown("**What better control could save**")
     if st.toggle("Compare with a controller that knows all weather and prices ahead", key="foresight"):
         _foresight(case, weather, option)
@@ -72,7 +72,7 @@ def _foresight(case: Case, weather: Weather, option: Option) -> None:
 def money(case: Case, weather: Weather, result: Result, system: str) -> None:
     """First cost, yearly cost and what an addition earns."""
     outlays, steps = life_cycle(case, result)
-    table(*years_rows(case, outlays))
+    table(*lifecycle_rows(case, outlays))
     for line in step_lines(case, outlays, steps):
         st.text(line)
     explain(how_money(case, result, system))

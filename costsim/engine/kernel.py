@@ -184,9 +184,11 @@ def build(
                             )
                         else:
                             found_0, found_1, found_2, given, delivered, used = part.hour_of_mixed_tank(
-                                w, lane, width, kinds, source_rows, call, sink, idle, taps, c
+                                w, lane, width, kinds, source_rows, call, sink, idle, taps, tapped, c
                             )
-                        net = given - delivered - used
+                        net = given - delivered
+                        if tapped:
+                            net = net - used
                         w[TANK_C * width + lane] = idle + rise * net
                         vented = zero
                         if heavy:

@@ -112,7 +112,17 @@ def give(
 
 @inline
 def hour_of_mixed_tank(
-    w: Any, lane: int, width: int, kinds: Any, source_hours: Any, call: Any, sink: Any, idle: Any, uses: Any, c: Any
+    w: Any,
+    lane: int,
+    width: int,
+    kinds: Any,
+    source_hours: Any,
+    call: Any,
+    sink: Any,
+    idle: Any,
+    uses: Any,
+    tapped: int,
+    c: Any,
 ) -> Any:
     """One hour of the mixed tank: what each source found, heat given, delivered to the floor and to the uses."""
     k0, k1, k2 = kinds
@@ -120,8 +130,10 @@ def hour_of_mixed_tank(
     use, use_need, use_cold = uses
     rise = w[RISE * width + lane]
     need = sink + call * w[WATER * width + lane]
-    need = above(need, use_need) if use > c[ZERO] else need
-    wants = call + use
+    wants = call
+    if tapped:
+        need = above(need, use_need) if use > c[ZERO] else need
+        wants = call + use
     space = (w[TOP * width + lane] - idle) * w[PER_RISE * width + lane]
     aid = hour_0[CAPACITY] if k0 >= DISPATCHABLE else c[ZERO]
     aid = aid + (hour_1[CAPACITY] if k1 >= DISPATCHABLE else c[ZERO])
@@ -136,10 +148,13 @@ def hour_of_mixed_tank(
     given = given + found_2[0]
     direct = direct + (c[ZERO] if k2 == SOLAR else found_2[0])
     # the call first, hot water before the floor: what runs heats their water before the tank's
-    flow = (idle - use_cold + rise * given) * use / (use_need - use_cold + rise * use)
-    used = below(use, above(direct, flow))
-    flow = (idle - rise * used - sink + rise * given) * w[PER_BOTH * width + lane]
-    return found_0, found_1, found_2, given, below(call, above(above(c[ZERO], direct - used), flow)), used
+    used = c[ZERO]
+    if tapped:
+        flow = (idle - use_cold + rise * given) * use / (use_need - use_cold + rise * use)
+        used = below(use, above(direct, flow))
+        idle, direct = idle - rise * used, above(c[ZERO], direct - used)
+    flow = (idle - sink + rise * given) * w[PER_BOTH * width + lane]
+    return found_0, found_1, found_2, given, below(call, above(direct, flow)), used
 
 
 @inline

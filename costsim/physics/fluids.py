@@ -134,7 +134,7 @@ def boiling_c(*, altitude_m: float) -> float:
     Examples
     --------
     >>> round(boiling_c(altitude_m=0.0), 1), round(boiling_c(altitude_m=1609.0), 1)
-    (100.0, 94.6)
+    (100.0, 94.7)
     """
     mercury_mm = 760.0 * (1.0 - 2.25577e-5 * altitude_m) ** 5.25588
     return 1730.63 / (8.07131 - math.log10(mercury_mm)) - 233.426

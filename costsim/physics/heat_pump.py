@@ -126,7 +126,7 @@ def cop_between_points(
     --------
     >>> points = {"test_supply_c": (34.0, 30.0), "test_outdoor_c": (-7.0, 2.0), "test_cop": (2.8, 4.6)}
     >>> cop_between_points(supply_c=[34.0, 32.0], outdoor_c=[-7.0, -2.5], **points).round(2)
-    array([2.8 , 3.54])
+    array([2.8 , 3.53])
     """
     supply, outdoor, cop = (np.asarray(one, dtype=float) for one in (test_supply_c, test_outdoor_c, test_cop))
     lift = supply - outdoor

@@ -246,7 +246,7 @@ def pump_electric_w(*, flow_m3_s: float, head_pa: float, efficiency: float) -> f
 
     Examples
     --------
-    >>> from costsim.units import GALLON_M3
+    >>> from costsim.units.quantity import GALLON_M3
     >>> round(pump_electric_w(flow_m3_s=2.4 * GALLON_M3 / 60, head_pa=5 * 2989.067, efficiency=0.2), 1)
     11.3
     """

@@ -37,7 +37,7 @@ def cold_water_c(*, monthly_air_c: ArrayLike, southern: bool = False) -> Floats:
 
     Examples
     --------
-    >>> cold_water_c(monthly_air_c=[10.0] * 12).round(2)[0]
+    >>> round(float(cold_water_c(monthly_air_c=[10.0] * 12)[0]), 2)
     13.33
     """
     air_f = np.asarray(monthly_air_c, dtype=float) * _F_PER_K + _ZERO_F

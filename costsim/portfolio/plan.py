@@ -46,11 +46,11 @@ class Sheet:
 
     @property
     def last(self) -> slice:
-        """Cost, short, hours short, worst hour and CO2."""
+        """Cost, short, unmet hours, worst hour and CO2."""
         return slice(self.used.stop, self.first + self.width)
 
 
-LAST = ("cost [{coin}/year]", "short [kWh]", "short [h]", "worst short [kW]", "CO2 [kg]")
+LAST = ("cost [{coin}/year]", "unmet [kWh]", "unmet [h]", "largest unmet [kW]", "CO2 [kg]")
 COST, SHORT, SHORT_HOURS, WORST, CO2 = range(5)
 
 

@@ -131,7 +131,7 @@ def _columns(recipe: PortfolioPlan, ready: PreparedOption) -> list[str]:
     """An option's columns that can be added up."""
     sheet = ready.sheet
     names = recipe.columns[sheet.first : sheet.first + sheet.width]
-    return [name for name in names if not name.endswith("worst short [kW]")]
+    return [name for name in names if not name.endswith("largest unmet [kW]")]
 
 
 def _totals(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], weights: Floats) -> dict[str, float | None]:

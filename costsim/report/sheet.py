@@ -203,7 +203,7 @@ def _short(basis: Basis) -> Iterator[Block]:
     ]
     yield Heading("Where heat is missing")
     yield chart
-    yield table("", ["option", f"short {heat}", "why"], rows, "wrw")
+    yield table("", ["option", f"unmet {heat}", "why"], rows, "wrw")
 
 
 def _ratings(basis: Basis) -> Iterator[Block]:
@@ -256,12 +256,12 @@ def _doubt(basis: Basis) -> Iterator[Block]:
     found, coin = basis.uncertainty, basis.case.currency
     bands = [[one.name, *(money(value, coin) for value in one.band())] for one in found.options]
     winters = [
-        [option.name, *(f"{money(one.cost[at], coin)}, {one.unmet_hours[at]:,} h short" for one in found.winters)]
+        [option.name, *(f"{money(one.cost[at], coin)}, {one.unmet_hours[at]:,} h unmet" for one in found.winters)]
         for at, option in enumerate(basis.case.options)
     ]
     yield Heading("Uncertainty")
     yield table(
-        f"Cost a year over {found.draws:,} draws (seed {found.seed})",
+        f"Cost a year over {found.draws:,} scenarios (seed {found.seed})",
         ["option", "10 %", "middle", "90 %"],
         bands,
         "wrrr",

@@ -28,7 +28,7 @@ def sign_page(basis: Basis) -> tuple[Block, ...]:
         *_warnings(basis),
         Heading("Cautions: check the locally adopted edition of each standard named"),
         Items(tuple((one.title, one.short, _sentence(one.standards)) for one in basis.cautions), columns=2),
-        Heading("What this rests on"),
+        Heading("Assumptions and sources"),
         Facts(_rests_on(basis)),
         Signatures(SIGNERS),
     )
@@ -80,7 +80,7 @@ def capacities(basis: Basis) -> Table:
             missing = [f"{short.hours:,}", f"{lost:,.2f}", f"{worst:,.1f}", when(basis.result, short.worst_hour)]
         rows.append([option.name, *carried, *missing])
     headings = [
-        "option", f"rated {power}", f"left {power}", f"given {power}", "hours short", f"short {heat}", f"worst {power}", "worst hour",
+        "option", f"rated {power}", f"left {power}", f"given {power}", "unmet hours", f"unmet {heat}", f"largest gap {power}", "worst hour",
     ]  # fmt: skip
     load = show(basis.result.route.load_w, "power", basis.system)
     note = (

@@ -180,12 +180,17 @@ def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
 
 
 def _tank_assumption(common: LoweredStudy) -> list[Assumption]:
-    if common.case.tank is None:
+    tank = common.case.tank
+    if tank is None:
         return []
-    kept = common.case.tank.stratification_share
+    typed = "typed in the study" if "differential_k" in tank.model_fields_set else "common practice, no source"
+    kept = tank.stratification_share
     text = f"a day of rest leaves {kept:.0%} of the difference between hot and cold water" if kept else "fully mixed"
     where = "typed in the study" if kept else "the safe side: a stratified tank serves longer from the same heat"
-    return [Assumption("tank", text, where, "tank.stratification")]
+    return [
+        Assumption("tank", text, where, "tank.stratification"),
+        Assumption("tank, between stop and start of a unit", f"{tank.differential_k:g} K", typed, "tank.differential"),
+    ]
 
 
 def _floor_assumption(common: LoweredStudy) -> Assumption:

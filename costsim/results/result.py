@@ -259,7 +259,7 @@ def split_by_cause(
     >>> parts = split_by_cause(unmet_w=np.array([5.0]), beyond_floor_w=np.array([1.0]),
     ...                        curtailed_w=np.array([3.0]), fuel_limited_w=np.array([0.0]))
     >>> {cause: float(watts[0]) for cause, watts in parts.items()}
-    {'floor': 1.0, 'control': 3.0, 'fuel': 0.0, 'capacity': 1.0}
+    {'floor': 1.0, 'curtailment': 3.0, 'fuel': 0.0, 'capacity': 1.0}
     """
     rest, parts = unmet_w, {}
     for cause, most in (("floor", beyond_floor_w), ("curtailment", curtailed_w), ("fuel", fuel_limited_w)):

@@ -82,7 +82,7 @@ class Economics(StudyModel):
 class Uncertainty(StudyModel):
     """How far off the figures may be: one standard deviation each.
 
-    Defaults: design load a third of its uncertainty band; warmth of living ±1 K, common practice, no source; winters 5.5 %
+    Defaults: design load a third of its uncertainty band; indoor temperature ±1 K, common practice, no source; winters 5.5 %
     of degree-days (published standard deviation); curtailment hours ±25 %, common practice, no source; prices as spread within a few years, value from memory.
     """
 

@@ -318,6 +318,17 @@ class Tank(StudyModel):
             example="110 degF",
         ),
     ] = None
+    differential_k: Annotated[
+        float,
+        QuantityField(
+            "temperature_difference",
+            "Differential",
+            "Between the temperatures at which a unit stops and starts again; common practice, no source.",
+            at_least=0.5,
+            at_most=40,
+            example="5 K",
+        ),
+    ] = 5.0
     stratification_share: Annotated[
         float,
         QuantityField(

@@ -44,7 +44,7 @@ def round_money(value: float) -> float:
 
 
 def capital_clause(case: Case, result: Result, running: str) -> str:
-    """Say which option costs less over the years where first cost turns the answer; empty where it does not.
+    """Say which option costs less over the years where first cost changes the decision; empty where it does not.
 
     `running` is the option that the sentence before calls cheaper to run.
     """
@@ -63,7 +63,7 @@ def capital_clause(case: Case, result: Result, running: str) -> str:
 def cost_sentence(result: Result, case: Case | None = None) -> str:
     """Say which option is cheapest among those that carry the house, and by how much.
 
-    With the study, it says too where first cost turns the answer.
+    With the study, it says too where first cost changes the decision.
     """
     order = ranked(result)
     able = [o for o in order if o.keeps_warm]
@@ -84,13 +84,13 @@ def cost_sentence(result: Result, case: Case | None = None) -> str:
     return f"{cheap} is cheaper{to_run} than {dear} at today's prices, {by}{capital}."
 
 
-def short_sentence(result: Result, option: OptionResult, system: str) -> str:
+def unmet_sentence(result: Result, option: OptionResult, system: str) -> str:
     """Say how short an option leaves the house; empty where it does not."""
     short = option.unmet
     if not short.hours:
         return ""
     worst = show(short.worst_w, "power", system)
-    text = f"{called(option.name)} would leave you short {short.hours:,} hours, worst by {worst} at {when(result, short.worst_hour)}"
+    text = f"{called(option.name)} would be too small for {short.hours:,} hours, at worst by {worst} at {when(result, short.worst_hour)}"
     if (
         option.hourly.room_c < option.hourly.room_c.max() - 1e-9
     ).any() and option.hourly.slab_c is not option.hourly.room_c:
@@ -113,12 +113,12 @@ def answer(result: Result, system: str = "us", case: Case | None = None) -> str:
     system : str
         ``"us"`` or ``"si"``.
     case : Case, optional
-        The study; with it the sentence says too where first cost turns the answer.
+        The study; with it the sentence says too where first cost changes the decision.
 
     Returns
     -------
     str
-        One sentence on cost, then one for each option that leaves the house short.
+        One sentence on cost, then one for each option that leaves the house too cold.
     """
-    parts = [cost_sentence(result, case), *(short_sentence(result, option, system) for option in result.options)]
+    parts = [cost_sentence(result, case), *(unmet_sentence(result, option, system) for option in result.options)]
     return " ".join(part for part in parts if part)

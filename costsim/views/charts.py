@@ -166,7 +166,7 @@ def _middle_mark(at: float, name: str) -> go.Scatter:
     return go.Scatter(name="median", x=[at], y=[name], mode="markers", marker=MIDDLE, showlegend=False)
 
 
-def band_chart(found: UncertaintyResult, currency: str) -> go.Figure:
+def range_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     """Draw the cost of each option over all draws: eight of ten, with the middle marked."""
     figure = _figure(
         "Cost of a year: 80% range, median marked",
@@ -194,7 +194,7 @@ def band_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     return figure
 
 
-def swing_chart(found: UncertaintyResult, currency: str) -> go.Figure:
+def sensitivity_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     """Draw how far each thing alone moves what the first option saves against the second, widest on top."""
     names = [as_typed(one.what) for one in found.sensitivity]
     figure = _figure(
@@ -296,7 +296,7 @@ def _right(title: str) -> dict[str, object]:
     }
 
 
-def metre_chart(steps: Sequence[CollectorStep], currency: str, system: str) -> go.Figure:
+def collector_chart(steps: Sequence[CollectorStep], currency: str, system: str) -> go.Figure:
     """Draw useful and dumped solar heat over collector area, and what the next bit of area saves a year."""
     area = np.asarray(to_display_array(np.array([step.area_m2 for step in steps]), "area", system), dtype=np.float32)
     figure = _figure(
@@ -376,7 +376,7 @@ def cooling_chart(option: OptionCapacity, system: str) -> go.Figure:
     return figure
 
 
-def short_calendar_chart(result: Result, option: OptionResult, system: str) -> go.Figure:
+def unmet_calendar_chart(result: Result, option: OptionResult, system: str) -> go.Figure:
     """Draw when an option falls short: days across, hours of the day up."""
     days = len(option.hourly.unmet_w) // 24
     grid = (

@@ -34,7 +34,7 @@ def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
     Returns
     -------
     str
-        One sentence on cost with its probability, then one for each option that leaves the house short.
+        One sentence on cost with its probability, then one for each option that leaves the house too cold.
     """
     common = lower_study(case, weather)
     parts = [_cost(case, weather, common, result, system)]

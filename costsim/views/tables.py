@@ -77,7 +77,7 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
     headings = [
         "option",
         "total a year",
-        "hours short",
+        "unmet hours",
         "fixed",
         "energy",
         f"heat {unit_for('heat', system)}",
@@ -112,9 +112,9 @@ def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
 
 
 def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of the table of unmet load: options that leave the house short, when, how much and why."""
+    """Headings and rows of the table of unmet load: options that leave the house too cold, when, how much and why."""
     heat, power = unit_for("heat", system), unit_for("power", system)
-    headings = ["option", "hours short", f"short {heat}", f"worst {power}", "worst hour", "longest run h", "why"]
+    headings = ["option", "unmet hours", f"unmet {heat}", f"largest gap {power}", "worst hour", "longest run h", "why"]
     rows = []
     for option in result.options:
         short = option.unmet

@@ -15,7 +15,7 @@ CAUTION = (
 )
 
 
-def printed_cold(report: CapacityReport, system: str) -> str:
+def printed_capacity(report: CapacityReport, system: str) -> str:
     """Print the closer look.
 
     Parameters

@@ -18,7 +18,8 @@ def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]
     rows = []
     for one in found.verdicts:
         if one.option is None:
-            rows.append([one.question, "not known: a first cost is not given", "", ""])
+            why = "the grid's carbon dioxide" if one.question == "least carbon" else "a first cost"
+            rows.append([one.question, f"not known: {why} is not given", "", ""])
             continue
         figure = f"{one.figure:,.0f} {one.unit}"
         if one.unit.startswith("money"):

@@ -46,7 +46,7 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
     """
     parts = [_head(summary, folder)]
     if summary["homes"]:
-        parts += [_costs(summary), text_table(*short_rows(summary)), _grid(summary)]
+        parts += [_costs(summary), text_table(*unmet_home_rows(summary)), _grid(summary)]
         parts += [_pairs(summary)] if summary["pairs"] else []
     parts.append(
         f"In {folder}: homes/ every home and option, hours.parquet the electricity of all homes hour by hour,\n"
@@ -74,7 +74,7 @@ def _percent(share: float | None) -> str:
 
 
 def _headings(summary: Mapping[str, Any]) -> list[str]:
-    return ["middle" if share == 0.5 else f"{share:.0%}" for share in summary["quantiles"]]
+    return ["median" if share == 0.5 else f"{share:.0%}" for share in summary["quantiles"]]
 
 
 def _five(spread: Mapping[str, Any], write: Any) -> list[str]:
@@ -99,11 +99,11 @@ def cost_rows(summary: Mapping[str, Any]) -> Table:
 
 def _costs(summary: Mapping[str, Any]) -> str:
     most = summary["warm_at_most_hours_short"]
-    note = f"Warm is a home short in at most {most} hours; homes that no option keeps warm count for none."
+    note = f"Warm is a home with at most {most} hours; homes that no option keeps warm count for none."
     return f"{text_table(*cost_rows(summary))}\n{note}"
 
 
-def short_rows(summary: Mapping[str, Any]) -> Table:
+def unmet_home_rows(summary: Mapping[str, Any]) -> Table:
     """Headings and rows of who is cold."""
     options = summary["options"]
     rows = [
@@ -111,7 +111,7 @@ def short_rows(summary: Mapping[str, Any]) -> Table:
         for one in options
     ]
     most = summary["warm_at_most_hours_short"]
-    return ["kWh short in a year", *_headings(summary), f"homes short over {most} h"], rows
+    return ["unmet kWh in a year", *_headings(summary), f"homes with over {most} unmet h"], rows
 
 
 def grid_rows(summary: Mapping[str, Any]) -> Table:

@@ -54,7 +54,7 @@ def text_comparison(case: Case, result: Result, system: str, name: str, sentence
         parts.append("Warm again after set-back\n" + "\n".join(lines))
     if result.warnings:
         parts.append("Take care\n" + "\n".join(_wrapped(text, "  ") for text in result.warnings))
-    parts.append("What this rests on\n" + "\n".join(_assumption_lines(result)))
+    parts.append("Assumptions and sources\n" + "\n".join(_assumption_lines(result)))
     parts.append(_next_lines(name))
     parts.append(_wrapped(CAUTION))
     return "\n\n".join(parts)

@@ -92,7 +92,7 @@ def step_rows(source: SourceChoice, system: str, currency: str) -> tuple[list[st
         f"output {power}",
         f"left {power}",
         "unmet hours",
-        f"worst {power}",
+        f"largest gap {power}",
         f"unmet {heat}",
         "a year",
     ]

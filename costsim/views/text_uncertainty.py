@@ -16,7 +16,7 @@ from costsim.views.answer import called
 from costsim.views.tables import bill_rows, first_cost, money, text_table
 
 
-def printed_doubt(case: Case, found: UncertaintyResult) -> str:
+def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
     """Print how sure the answer is."""
     coin, (first, second) = case.currency, found.pair
     low, middle, high = found.gap_band
@@ -35,8 +35,8 @@ def printed_doubt(case: Case, found: UncertaintyResult) -> str:
         [
             head,
             text_table(["option", "10%", "median", "90%", "hours too cold, median"], bands),
-            f"What would change the answer: what {first} saves with one thing alone at its low and high value (10 and 90 %)\n"
-            + text_table(*swing_rows(case, found)),
+            f"What changes the result most: what {first} saves with one thing alone at its low and high value (10 and 90 %)\n"
+            + text_table(*sensitivity_rows(case, found)),
             text_table(["at today's prices", *names], winter_rows(case, found)),
             "Spreads are one standard deviation each, from the study's [uncertainty] table or its defaults; costsim check shows them.",
         ]
@@ -44,14 +44,14 @@ def printed_doubt(case: Case, found: UncertaintyResult) -> str:
 
 
 def winter_rows(case: Case, found: UncertaintyResult) -> list[list[str]]:
-    """Cost and hours short of each option in each kind of winter."""
+    """Cost and unmet hours of each option in each kind of winter."""
     return [
-        [w.name, *(f"{money(c, case.currency)}, {h:,} h short" for c, h in zip(w.cost, w.unmet_hours, strict=True))]
+        [w.name, *(f"{money(c, case.currency)}, {h:,} h unmet" for c, h in zip(w.cost, w.unmet_hours, strict=True))]
         for w in found.winters
     ]
 
 
-def swing_rows(case: Case, found: UncertaintyResult) -> tuple[list[str], list[list[str]]]:
+def sensitivity_rows(case: Case, found: UncertaintyResult) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of what would change the answer."""
     coin = case.currency
     rows = [
@@ -68,7 +68,7 @@ def swing_rows(case: Case, found: UncertaintyResult) -> tuple[list[str], list[li
 
 def _drawn(what: str, value: float) -> str:
     """A drawn value for people: kelvin, or per cent above or below the middle."""
-    if what == "warmth of living":
+    if what == "indoor temperature":
         return f"{value:+.1f} K"
     return f"{value if what == 'winter' else value - 1.0:+.0%}"
 
@@ -77,7 +77,7 @@ def _middle(values: Sequence[float]) -> float:
     return float(values[len(values) // 2])
 
 
-def ladder_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple[list[str], list[list[str]]]:
+def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the turning prices."""
     rows = []
     for one in turns:
@@ -92,12 +92,12 @@ def ladder_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple[li
         rows.append(
             [one.price.replace("_", " "), f"{case.currency}{today:.3f}/{unit}", turned, one.cheaper_below, other]
         )
-    return ["price of", "today", "break-even", "below it wins", "above it wins"], rows
+    return ["price of", "today", "break-even", "cheaper below it", "cheaper above it"], rows
 
 
-def printed_ladder(case: Case, turns: Sequence[BreakEven], system: str) -> str:
+def printed_breakeven(case: Case, turns: Sequence[BreakEven], system: str) -> str:
     """Print at which prices the answer turns."""
-    headings, rows = ladder_rows(case, turns, system)
+    headings, rows = breakeven_rows(case, turns, system)
     return text_table(headings, rows) if rows else "No single price tells these options apart."
 
 
@@ -108,7 +108,7 @@ def gap_rows(case: Case, gaps: Sequence[ControllerGap]) -> tuple[list[str], list
     return ["option", "by its rule", "at best", "could be saved"], rows
 
 
-def printed_gaps(case: Case, gaps: Sequence[ControllerGap]) -> str:
+def printed_foresight(case: Case, gaps: Sequence[ControllerGap]) -> str:
     """Print what a perfect controller would save."""
     note = (
         "Energy at each hour's price, without fixed charges, pumps and fans. The best year knows all weather and prices ahead and\n"
@@ -122,8 +122,8 @@ def printed_size(case: Case, found: Size, system: str) -> str:
     if found.value is None:
         why = f" ({found.ground})" if found.ground else ""
         return (
-            f"{found.option}: no {found.what} brings the unmet load of {found.hours_short_today:,} hours down to what is borne;"
-            f" {found.hours_short:,} hours are left{why}. Something else is the limit: a breaker, curtailment hours, fuel or the floor."
+            f"{found.option}: no {found.what} brings the unmet load of {found.unmet_hours_today:,} hours down to what is borne;"
+            f" {found.unmet_hours:,} hours are left{why}. Something else is the limit: a breaker, curtailment hours, fuel or the floor."
         )
     today = f"today {to_display(found.today, found.dimension, system):,.1f} {unit_for(found.dimension, system)}"
     spent, coin = money(found.cost, case.currency), case.currency
@@ -132,8 +132,8 @@ def printed_size(case: Case, found: Size, system: str) -> str:
             f"{found.option}: nothing of this {found.what} is needed in this weather year ({today}); the rest suffices, and the year"
             f" costs {spent}, against {money(found.cost_today, coin)} today."
         )
-    today += f": {found.hours_short_today:,} unmet hours, {money(found.cost_today, coin)} a year"
-    left = f"{found.hours_short:,} unmet hours"
+    today += f": {found.unmet_hours_today:,} unmet hours, {money(found.cost_today, coin)} a year"
+    left = f"{found.unmet_hours:,} unmet hours"
     if found.what == "breaker":
         return (
             f"{found.option}: the circuit takes a breaker of {found.shown(system)} ({found.ground}; {today}).\n"
@@ -157,12 +157,12 @@ def printed_size(case: Case, found: Size, system: str) -> str:
     )
 
 
-def printed_metres(case: Case, steps: Sequence[CollectorStep], system: str) -> str:
+def printed_collector(case: Case, steps: Sequence[CollectorStep], system: str) -> str:
     """Print a collector sweep with the worth of the next square metre."""
-    return text_table(*metre_rows(case, steps, system))
+    return text_table(*collector_rows(case, steps, system))
 
 
-def metre_rows(case: Case, steps: Sequence[CollectorStep], system: str) -> tuple[list[str], list[list[str]]]:
+def collector_rows(case: Case, steps: Sequence[CollectorStep], system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of a collector sweep; the last two tell what each bit of area since the row above gives."""
     area, heat = pretty_unit(unit_for("area", system)), unit_for("heat", system)
     each = to_display(1.0, "area", system)
@@ -201,12 +201,12 @@ def printed_bill(case: Case, option: OptionResult, system: str) -> str:
     return "\n\n".join([*parts, f"All bills: {case.currency}{option.cost_total:,.2f} a year"])
 
 
-def years_rows(case: Case, outlays: Sequence[Outlay]) -> tuple[list[str], list[list[str]]]:
+def lifecycle_rows(case: Case, outlays: Sequence[Outlay]) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of money over years."""
     coin, shown = case.currency, list(outlays[0].position)
     rows = [
         [
-            f"{o.option} ({o.unmet_hours:,} h short)" if o.unmet_hours else o.option,
+            f"{o.option} ({o.unmet_hours:,} h unmet)" if o.unmet_hours else o.option,
             first_cost(option, coin),
             money(o.yearly[0], coin),
             *(money(o.position[y], coin) for y in shown),
@@ -214,16 +214,16 @@ def years_rows(case: Case, outlays: Sequence[Outlay]) -> tuple[list[str], list[l
         ]
         for o, option in zip(outlays, case.options, strict=True)
     ]
-    return ["option", "first cost", "first year", *(f"paid by year {y}" for y in shown), "present cost"], rows
+    return ["option", "first cost", "first year", *(f"paid by year {y}" for y in shown), "life-cycle cost"], rows
 
 
-def printed_years(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> str:
+def printed_lifecycle(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> str:
     """Print money over years."""
     settings = case.economics
-    table = text_table(*years_rows(case, outlays))
+    table = text_table(*lifecycle_rows(case, outlays))
     lines = step_lines(case, outlays, steps)
     note = (
-        f"Present costs over {settings.study_period} years at {settings.discount_rate_share_per_year:.1%} real, payments at the end of each year"
+        f"Life-cycle costs over {settings.study_period} years at {settings.discount_rate_share_per_year:.1%} real, payments at the end of each year"
         " (forms of NIST Handbook 135)."
     )
     return "\n".join([table, "", *lines, "", note])
@@ -235,7 +235,7 @@ def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) ->
     cold = {one.option: one.unmet_hours for one in outlays if one.unmet_hours > case.house.max_unmet_hours}
     against = dict.fromkeys(step.against for step in steps if step.against in cold)
     return lines + [
-        f"{called(name)} leaves the house short {cold[name]:,} hours a year; to keep it as warm as the others do would cost more than its line says."
+        f"{called(name)} leaves the house too cold for {cold[name]:,} hours a year; to keep it as warm as the others do would cost more than its line says."
         for name in against
     ]
 
@@ -253,5 +253,5 @@ def _step_line(step: AddOn, option: Option, case: Case) -> str:
         if step.discounted_payback is None
         else f"pays back in {step.discounted_payback:.1f} years with interest"
     )
-    ratio = f" (savings to investment {step.ratio:.2f})" if step.ratio is not None else ""
+    ratio = f" (savings-to-investment ratio {step.ratio:.2f})" if step.ratio is not None else ""
     return f"{name} for {money(step.investment, coin)} more than {other} {back}{ratio}; {worth}."

@@ -21,6 +21,7 @@ _NUMBERS = {
     "hour": ("hour", "hr", "hh"), "minute": ("minute", "min", "mi"),
 }  # fmt: skip
 NEAREST = "the nearest to the longitude"
+SAY_OFFSET = "say so in a line '# utc_offset: -6'"
 _SUNDAY = 3
 """Of days counted from 1 January 1970, a Thursday, by sevens: clocks are changed early on Sundays where they are changed."""
 _TIMES_OF_DAY = ("time", "hour", "time (lst)", "time (hh:mm)", "hh:mm", "local time", "start time")
@@ -155,7 +156,7 @@ def on_one_clock(
             offset_h = float(guessed)
             told.append(f"UTC brought to standard time UTC{offset_h:+g} h, {NEAREST}")
         elif math.isnan(offset_h):
-            told.append("times are UTC, and nothing states the place's own; say so in a line '# utc_offset: -6'")
+            told.append(f"times are UTC, and nothing states the place's own; {SAY_OFFSET}")
             return times, 0.0, told
         return times + np.timedelta64(round(offset_h * 3600), "s"), offset_h, told
     if math.isnan(offset_h) and math.isfinite(longitude_deg):

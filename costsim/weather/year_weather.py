@@ -15,7 +15,7 @@ from costsim.weather.hours import Hours, to_hours
 from costsim.weather.model import Weather
 from costsim.weather.plain_csv import BOUNDS, bound_faults
 from costsim.weather.record import Record
-from costsim.weather.times import NEAREST
+from costsim.weather.times import NEAREST, SAY_OFFSET
 from costsim.weather.typical import in_calendar_order, is_typical
 from costsim.weather.years import (
     Year,
@@ -180,7 +180,7 @@ def assembled(
         array.flags.writeable = False
     words = {"title": record.title, "station": record.station, "source": record.source}
     facts: dict[str, Any] = {key: one_line(value) for key, value in words.items()} | place | dict(_design(record))
-    facts["offset_is_guess"] = any(note.endswith(NEAREST) for note in record.notes)
+    facts["offset_is_guess"] = any(note.endswith((NEAREST, SAY_OFFSET)) for note in record.notes)
     facts |= {"synthetic": bool(record.facts.get("synthetic")), "years": tuple(record.facts.get("years", years))}
     year = Weather(**facts, **arrays, notes=tuple(dict.fromkeys(note for note in notes if note)))
     note = sun_note(year)

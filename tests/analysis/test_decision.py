@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -10,7 +11,7 @@ from cases import demo
 
 from costsim import load_weather, simulate
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, replacements, salvage_of
-from costsim.analysis.decision import REVERSION_PER_YEAR, decide, price_paths
+from costsim.analysis.decision import REVERSION_PER_YEAR, _verdicts, decide, price_paths
 from costsim.analysis.draws import draw, lower_years
 from costsim.analysis.lifecycle import life_cycle, single_present_value
 from costsim.cli.main import main
@@ -202,3 +203,17 @@ def test_what_is_wrong_is_one_line(change: dict[str, Any], line: str) -> None:
     assert line in str(caught.value)
     with pytest.raises(InputError, match="there is no price table coal"):
         money_study({"price_path": {"coal": ["100 %"]}}, {})
+
+
+def test_carbon_of_an_unknown_grid_is_no_figure() -> None:
+    data = demo()
+    data["uncertainty"] = {"draws": 100}
+    case = case_from(data)
+    weather = load_weather(case)
+    with pytest.raises(InputError, match=r"economics\.carbon_price: cannot be counted"):
+        payments_of(money_study({"carbon_price": "40 $/tonne"}, {}), case.options[2], float("nan"))
+    outlays, _ = life_cycle(case, simulate(case, weather))
+    found = decide(case, weather, outlays)
+    blind = [replace(one, co2_kg=one.co2_kg * np.nan) for one in found.options]
+    verdict = next(one for one in _verdicts(case, blind, blind) if one.question == "least carbon")
+    assert verdict.option is None

@@ -21,7 +21,7 @@ from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, GALLON_M3, POUND_KG
 from costsim.views.headline import headline
 from costsim.views.tables import bill_rows, season_rows
 from costsim.views.text_season import printed_case
-from costsim.views.text_uncertainty import ladder_rows
+from costsim.views.text_uncertainty import breakeven_rows
 from costsim.weather import find_weather
 
 GREENSBORO = read_weather(find_weather("greensboro.csv"))
@@ -88,7 +88,7 @@ def test_every_printed_amount_and_price_goes_by_the_typed_heat_content(fuel: str
     assert all(cell_amount(cells[3]) == pytest.approx(price, abs=1e-5) for cells in lines if cells[2].endswith(sold_in))
     # the break-even prices
     turns = breakeven_prices(case, GREENSBORO)
-    today = {cells[0]: cells[1] for cells in ladder_rows(case, turns, "us")[1]}
+    today = {cells[0]: cells[1] for cells in breakeven_rows(case, turns, "us")[1]}
     assert today[fuel.replace("_", " ")] == f"${price:.3f}/{unit}"
     # the case as understood
     assert f"{fuel.replace('_', ' ')}: ${price:,.4f}/{unit} on average" in printed_case(case, GREENSBORO, "us")

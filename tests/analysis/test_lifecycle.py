@@ -26,7 +26,7 @@ from costsim.study.case import case_from
 from costsim.units.quantity import BTU_J
 from costsim.views.answer import answer
 from costsim.views.headline import headline
-from costsim.views.text_uncertainty import step_lines, years_rows
+from costsim.views.text_uncertainty import lifecycle_rows, step_lines
 from costsim.weather import find_weather
 
 GREENSBORO = read_weather(find_weather("greensboro.csv"))
@@ -138,7 +138,7 @@ def test_a_first_cost_that_was_not_typed_is_not_shown_as_nothing() -> None:
         option |= {"first_cost": cost} if cost else {}
     case = case_from(data)
     outlays, steps = life_cycle(case, simulate(case, GREENSBORO))
-    assert [row[1] for row in years_rows(case, outlays)[1]] == ["not given", "$2,500", "$0", "not given"]
+    assert [row[1] for row in lifecycle_rows(case, outlays)[1]] == ["not given", "$2,500", "$0", "not given"]
     bought, there, unknown = step_lines(case, outlays, steps)
     assert "for $2,500 more" in bought
     assert "needs no more money at the start" in there
@@ -151,9 +151,9 @@ def test_savings_against_a_house_left_cold_are_told() -> None:
     *_, told = step_lines(case, outlays, steps)
     short = outlays[0].unmet_hours
     assert short > 1000
-    assert told.startswith(f"The 10.5 kW electric alone leaves the house short {short:,} hours a year")
+    assert told.startswith(f"The 10.5 kW electric alone leaves the house too cold for {short:,} hours a year")
     warm = [one for one in outlays if not one.unmet_hours]
-    assert not [line for line in step_lines(case, warm, steps) if "leaves the house short" in line]
+    assert not [line for line in step_lines(case, warm, steps) if "leaves the house too cold" in line]
 
 
 def test_a_name_with_a_comma_stands_in_quotation_marks() -> None:

@@ -1,4 +1,4 @@
-"""What would change the answer: one thing at a time, against costs that can be worked out by hand."""
+"""What changes the result most: one thing at a time, against costs that can be worked out by hand."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ def test_load_efficiency_and_warmth_by_hand() -> None:
     electric, gas = HEAT_KWH * 0.10, HEAT_KWH * 0.06 / 0.8
     assert one["design load"].low == pytest.approx((electric - gas) * np.exp(-0.1 * Z90), rel=0.01)
     assert one["efficiency of burners"].high == pytest.approx(electric - gas / (1 + 0.05 * Z90), rel=0.02)
-    assert one["warmth of living"].high == pytest.approx((electric - gas) * (17.5 + Z90) / 17.5, rel=0.01)
+    assert one["indoor temperature"].high == pytest.approx((electric - gas) * (17.5 + Z90) / 17.5, rel=0.01)
     assert not any(swing.turns for swing in one.values())
 
 
@@ -84,8 +84,8 @@ def test_with_gains_in_watts_the_load_moves_alone_and_the_balance_point_with_it(
     house = {key: value for key, value in case.typed["house"].items() if key != "balance_point"}
     one = found(case_from({**case.typed, "house": {**house, "gains": "1382 W"}}))
     # 7.6 kW at 27.5 K are 276.4 W/K, so 1,382 W are 5 K: 20 K wanted less 5 K carried
-    assert one["warmth of living"].values == (0.0, 0.0)
-    assert one["warmth of living"].width == 0.0
+    assert one["indoor temperature"].values == (0.0, 0.0)
+    assert one["indoor temperature"].width == 0.0
     worth = (0.10 - 0.06 / 0.8) * 8.760
     for share, factor in (("low", np.exp(-0.1 * Z90)), ("high", np.exp(0.1 * Z90))):
         assert getattr(one["design load"], share) == pytest.approx(worth * (7600 / 27.5 * factor * 20 - 1382), rel=0.01)

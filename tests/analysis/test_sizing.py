@@ -19,8 +19,8 @@ ELECTRIC = {"kind": "electric", "output": "3 kW"}
 def test_the_smallest_output_is_the_load_itself() -> None:
     found = smallest(study(ELECTRIC), constant_weather(-5.0), option="one", what="output")
     assert found.value == pytest.approx(200 * 25, rel=2e-3)
-    assert found.hours_short == 0
-    assert found.hours_short_today == 8760
+    assert found.unmet_hours == 0
+    assert found.unmet_hours_today == 8760
     assert found.tried < 30
 
 
@@ -33,7 +33,7 @@ def test_a_second_source_needs_only_what_is_missing() -> None:
 def test_hours_that_are_borne_allow_a_smaller_one() -> None:
     none, some = (smallest(study(ELECTRIC), GREENSBORO, option="one", what="output", hours=h) for h in (0, 100))
     assert some.value < none.value
-    assert 50 <= some.hours_short <= 100
+    assert 50 <= some.unmet_hours <= 100
 
 
 def test_a_breaker_is_the_circuits_and_never_the_loads() -> None:
@@ -43,7 +43,7 @@ def test_a_breaker_is_the_circuits_and_never_the_loads() -> None:
         found = smallest(study(wired), constant_weather(outdoor_c), option="one", what="breaker")
         assert found.value == 50.0
         assert "37.5 A" in found.ground
-    assert found.hours_short == 0
+    assert found.unmet_hours == 0
 
 
 def test_a_breaker_that_makes_the_unit_is_a_standard_rating_that_carries_the_house() -> None:
@@ -51,7 +51,7 @@ def test_a_breaker_that_makes_the_unit_is_a_standard_rating_that_carries_the_hou
     case = study({"kind": "electric", "volts": "240 V", "breaker": "10 A"})
     found = smallest(case, constant_weather(-5.0), option="one", what="breaker")
     assert found.value == 30.0
-    assert found.hours_short == 0
+    assert found.unmet_hours == 0
 
 
 def test_the_tank_is_the_one_of_least_cost_and_the_smallest_is_said_too() -> None:
@@ -104,7 +104,7 @@ def test_what_no_size_can_mend_is_said() -> None:
     small = [{"count": 1, "length": "40 m", "spacing": "200 mm", "flow": "2 L/min"}]
     found = smallest(study(ELECTRIC, floor__loops=small), constant_weather(-5.0), option="one", what="output")
     assert found.value is None
-    assert found.hours_short == 8760
+    assert found.unmet_hours == 8760
 
 
 def test_the_next_square_metre_brings_less() -> None:
@@ -169,15 +169,15 @@ def test_a_source_that_is_not_needed_has_no_smallest_size() -> None:
     case = study(ELECTRIC, {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "min_output": "4 kW"})
     found = smallest(case, constant_weather(-5.0), option="one", what="output", source=0)
     assert found.value == 0.0
-    assert found.hours_short == 0
+    assert found.unmet_hours == 0
 
 
 def test_a_larger_tank_that_is_worse_hides_no_smaller_one_that_does() -> None:
     case = study({"kind": "electric", "output": "6.2 kW"}, tank__volume="3000 L", tank__loss="4 W/K")
     found = smallest(case, GREENSBORO, option="one", what="tank", hours=200)
     assert found.value is not None
-    assert found.hours_short <= 200
-    assert found.hours_short_today >= found.hours_short
+    assert found.unmet_hours <= 200
+    assert found.unmet_hours_today >= found.unmet_hours
 
 
 @pytest.mark.parametrize("volume", ["10 L", "100 L", "20000 L"])

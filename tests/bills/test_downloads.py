@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from io import BytesIO
 from pathlib import Path
 from time import perf_counter
@@ -208,3 +208,25 @@ def test_a_download_of_hours_serves_as_the_houses_other_electricity(tmp_path: Pa
     assert any("the clock is set 2 times" in note for note in told)
     with pytest.raises(InputError, match="no whole year"):
         read_meter_year("usage.csv", content="\n".join(text.split("\n")[:5000]).encode())
+
+
+def test_times_without_a_colon_are_read_and_times_not_understood_are_refused() -> None:
+    """Four digits an hour; and words for times, by which every hour of a day would look like the same reading come again."""
+    hours = [datetime(2023, 1, 1) + timedelta(hours=i) for i in range(72)]
+    found = read("\n".join(["ReadDate,ReadTime,kWh", *(f"{h:%Y%m%d},{h:%H%M},1.5" for h in hours)]))
+    np.testing.assert_allclose(found.energy_j, 36 * KWH_J)
+    (line,) = lines_of("\n".join(["Date,Slot,kWh", *(f"{h:%Y-%m-%d},slot{h:%H},1.5" for h in hours)]))
+    assert "a time that was there already, as where a column of times is not understood" in line
+
+
+def test_the_fuel_chooses_among_columns_of_two_fuels() -> None:
+    rows = [f"{a},{b},{9 * v},{v}" for a, b, v in zip(DATES, DATES[1:], AMOUNTS, strict=False)]
+    text = "\n".join(["From,To,Electric Usage (kWh),Gas Usage (therms)", *rows])
+    check_plain(read(text, fuel="natural_gas"))
+    assert "or the fuel with --fuel" in lines_of(text)[0]
+
+
+def test_rising_bills_with_their_days_are_no_register() -> None:
+    days = [date(2022, 1, 15) + timedelta(days=30 * i) for i in range(14)]
+    found = read("\n".join(["Bill Date,Billing Days,Total Therms", *(f"{d},30,{50 + i}" for i, d in enumerate(days))]))
+    np.testing.assert_allclose(found.energy_j, (50.0 + np.arange(14)) * THERM_J)

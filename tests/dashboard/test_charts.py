@@ -10,7 +10,7 @@ from costsim import load_weather, read_study
 from costsim.analysis.breakeven import PriceMap
 from costsim.analysis.capacity import capacity_report
 from costsim.analysis.uncertainty import uncertainty
-from costsim.views.charts import cooling_chart, map_chart, swing_chart
+from costsim.views.charts import cooling_chart, map_chart, sensitivity_chart
 
 LINE_PX = 21
 """A line of a title of 16 px with its lead."""
@@ -32,7 +32,7 @@ def test_every_region_of_the_map_bears_its_letter() -> None:
 def test_a_long_title_has_its_room() -> None:
     case = read_study("net_loft")
     fewer = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"draws": 60})})
-    layout = swing_chart(uncertainty(fewer, load_weather(case)), "$").layout
+    layout = sensitivity_chart(uncertainty(fewer, load_weather(case)), "$").layout
     lines = layout.title.text.count("<br>") + 1
     assert lines == 4
     from_top = (1.0 - layout.title.y) * layout.height

@@ -72,6 +72,7 @@ def one_by_one(shared, lanes, own=None, power=None):  # type: ignore[no-untyped-
     return [np.concatenate([getattr(part, name) for part in parts]) for name in ("sums", "energy_j", "peaks_w")]
 
 
+@pytest.mark.long
 @MANY
 @given(ANY_PLANT, st.integers(0, 2**32 - 1), st.integers(FEW, 20))
 def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, number: int) -> None:

@@ -319,7 +319,7 @@ def test_rows_of_lanes_stand_where_they_say() -> None:
     }
     found = lane_inputs(rows_of, 2)
     assert isinstance(found, LaneInputs)
-    assert found.at.tolist() == [-1, 1, -1, 0, *[-1] * 15]  # eight of the house, the degrees, five of each source
+    assert found.at.tolist() == [-1, 1, -1, 0, *[-1] * (k.SOURCES - 4 + 2 * k.SOURCE_ROWS)]
     assert found.rows.tolist() == [[[1.0, 2.0], [5.0, 6.0]], [[3.0, 4.0], [7.0, 8.0]]]
     assert lane_inputs({}, 2) is None
 

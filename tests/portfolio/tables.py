@@ -67,9 +67,9 @@ def whole(recipe: PortfolioPlan, cells: tuple[str, ...]) -> tuple[dict[str, floa
                 used[source.price_key] += source.input_j
         values |= {f"{name}: {key} [kWh]": joule / KWH_J for key, joule in used.items()}
         values[f"{name}: cost [{coin}/year]"] = option.cost_total
-        values[f"{name}: short [kWh]"] = option.unmet.energy_j / KWH_J
-        values[f"{name}: short [h]"] = option.unmet.hours
-        values[f"{name}: worst short [kW]"] = option.unmet.worst_w / 1e3
+        values[f"{name}: unmet [kWh]"] = option.unmet.energy_j / KWH_J
+        values[f"{name}: unmet [h]"] = option.unmet.hours
+        values[f"{name}: largest unmet [kW]"] = option.unmet.worst_w / 1e3
         values[f"{name}: CO2 [kg]"] = option.co2_kg
         electric = [i for i, source in enumerate(option.sources) if source.fuel == "electricity"]
         hourly = option.hourly

@@ -34,7 +34,7 @@ def compared(name: str, folder: Path) -> dict:
 def test_the_numbers_on_the_page_are_those_of_the_json(name: str, tmp_path: Path) -> None:
     data, page, system = compared(name, tmp_path), demo_report(name).sign, system_of(name)
     costs = {row[0]: row for row in table_with(page, "first cost").rows}
-    carried = {row[0]: row for row in table_with(page, "hours short").rows}
+    carried = {row[0]: row for row in table_with(page, "unmet hours").rows}
     assert list(costs) == list(carried) == [option["name"] for option in data["options"]]
     for option in data["options"]:
         cost, short = costs[option["name"]], carried[option["name"]]

@@ -99,8 +99,8 @@ def test_app_py_refuses_other_names_too() -> None:
         (["portfolio", "h.csv", "-o", "x", "--block", "1e9"], "--block: '1e9' is no whole number"),
         (["size", "net_loft", "--option", "x", "--source", "0"], "--source: '0' is no whole number from 1 to 3"),
         (["size", "net_loft", "--option", "x", "--hours", "-5"], "--hours: '-5' is no whole number"),
-        (["year", "m.csv", "-o", "x.csv", "--seed", "-1"], "--seed: '-1' is no whole number"),
-        (["year", "m.csv", "-o", "x.csv", "--seed", "9" * 5000], "is no whole number"),
+        (["weather", "synthesize", "m.csv", "-o", "x.csv", "--seed", "-1"], "--seed: '-1' is no whole number"),
+        (["weather", "synthesize", "m.csv", "-o", "x.csv", "--seed", "9" * 5000], "is no whole number"),
     ],
     ids=lambda value: " ".join(value)[:40] if isinstance(value, list) else "",
 )  # fmt: skip

@@ -98,6 +98,7 @@ def test_an_offset_that_is_only_near_the_longitude_raises_no_alarm_and_moves_no_
     case = read_study("lantern_cottage")
     weather = read_weather("isd.csv", content=ISD.write(YEAR, TRUE).raw)
     assert weather.offset_is_guess
+    assert read_weather("dwd.txt", content=DWD.write(YEAR, TRUE).raw).offset_is_guess  # UTC, and no place at all
     # 12° east is UTC+1 by the sun; the study's clock is another, and its hours are found all the same
     moved = case.model_copy(update={"place": case.place.model_copy(update={"timezone": "Europe/Athens"})})
     guessed, known = calendar_of(moved, weather), calendar_of(moved, replace(weather, offset_is_guess=False))

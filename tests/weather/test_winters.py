@@ -119,6 +119,7 @@ def test_how_unusual_a_winter_was_equals_the_prediction_interval_of_scipy() -> N
         how_unusual(winters_from(named[:4]))
 
 
+@pytest.mark.long
 def test_the_commands(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     table = tmp_path / "m.csv"
     table.write_bytes(record(8))

@@ -128,6 +128,8 @@ class FuelUnits:
         """Heat content per cubic metre or kilogram [J/m³ or J/kg]."""
         if self.typed_dims == (2 - metres, 1 - kilograms, -2, 0, 0):
             return self.content_j_per_unit
+        if self.typed_dims and self.natural_unit != "J":
+            raise ValueError("its heat_content is per volume and a price or amount is per mass, or the other way round")
         wanted = {(3, 0): "m3", (0, 1): "kg"}.get((metres, kilograms))
         known = next((one for one in FUELS.values() if one.title == self.title), None)
         if wanted is None or known is None or known.natural_unit != wanted:

@@ -1,0 +1,36 @@
+"""Starts of units over a season, from smallest output, load, tank and differential; told where there are too many."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.physics.cycling import starts_per_hour
+from costsim.sources import Offer
+
+MOST_STARTS = 6.0
+"""Starts an hour beyond which makers of boilers and compressors warn of wear; common practice, no source."""
+
+
+def starts_of(offer: Offer, heat_w: NDArray[np.float64], cycle_j: float) -> dict[str, Any]:
+    """Starts of the season and the most in an hour, as facts of a source; none where it does not cycle or there is no tank."""
+    if offer.min_fire_w <= 0 or cycle_j <= 0 or offer.must_run:
+        return {}
+    starts = starts_per_hour(load_w=heat_w, smallest_w=offer.min_fire_w, store_j=cycle_j)
+    return {"starts": float(starts.sum()), "most_starts_per_hour": float(starts.max(initial=0.0))}
+
+
+def too_many_starts(offer: Offer, facts: Mapping[str, Any], cycle_j: float) -> str:
+    """Warn of a unit that starts too often, with the tank that would halt it; empty where it does not."""
+    most = float(facts.get("most_starts_per_hour", 0.0))
+    if most <= MOST_STARTS:
+        return ""
+    return (
+        f"{offer.name} starts up to {most:.1f} times an hour, {facts['starts']:,.0f} times a season, since it gives"
+        f" {offer.min_fire_w / 1e3:.1f} kW at least and the tank takes {cycle_j / 3.6e6:.2f} kWh between its switching temperatures:"
+        f" {most / MOST_STARTS:.1f} times the tank or the differential, or a unit that modulates further, keeps it at"
+        f" {MOST_STARTS:.0f} an hour"
+    )
