@@ -36,6 +36,7 @@ def test_json_goes_where_it_is_told(capsys, tmp_path: Path) -> None:
     assert len(shown["options"]) == 4
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("suffix", [".csv", ".parquet", ".xlsx"])
 def test_hours_are_written_with_units_in_the_headings(suffix: str, tmp_path: Path) -> None:
     target = tmp_path / f"hours{suffix}"

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 from costsim.bills.columns import Table
@@ -190,7 +189,7 @@ def _tell_order(table: Table, known: dict[str, Moment | None], order: str) -> No
 def _date_faults(
     table: Table, columns: list[list[str]], known: dict[str, Moment | None], order: str, file: str
 ) -> list[Fault]:
-    today = pd.Timestamp.today().date() + pd.Timedelta(days=1)
+    today = datetime.date.today() + datetime.timedelta(days=1)
     verdict: dict[str, tuple[str, str]] = {}
     for cell, one in known.items():
         day = read_date(one.date, order) if one else None

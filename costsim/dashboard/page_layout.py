@@ -9,6 +9,7 @@ from costsim.analysis.capacity import capacity_report
 from costsim.dashboard import state
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.kinds import starter
+from costsim.dashboard.layout_view import draw_layout, draw_selection
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.schematic_view import draw_schematic
 from costsim.dashboard.widgets import pick, table
@@ -28,13 +29,17 @@ def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Layout")
     answer = context.answer
-    if answer is not None and answer.case.floor is not None:
+    if answer is not None and answer.case.floor is not None and answer.case.floor.layout is not None:
+        draw_layout(answer.case, answer.weather, context.system)
+    elif answer is not None and answer.case.floor is not None:
         st.text("What each group of loops can give at the water temperature it gets.")
         table(*loop_rows(capacity_report(answer.case, answer.weather), context.system))
     if answer is not None:
         with st.expander("Schematic", key="layout/schematic", on_change="rerun", expanded=True) as box:
             if box.open:
                 draw_schematic(answer.case, answer.weather, pick(answer.result), context.system)
+    if answer is not None:
+        draw_selection(answer.case, answer.weather, context.system, answer.case.currency)
     form = Form(context.faults, context.system, state.currency() or "$")
     for key, model, title, main in TABLES:
         st.header(title)

@@ -74,12 +74,14 @@ def test_a_lossless_tank_is_filled_at_night_prices() -> None:
     assert gap.saving == pytest.approx(gap.rule_cost - gap.best_cost)
 
 
+@pytest.mark.long
 def test_without_a_choice_there_is_nothing_to_save() -> None:
     case = study({"kind": "electric", "output": "20 kW"})
     gap = controller_gap(lower_study(case, constant_weather(0.0)), case.options[0])
     assert gap.best_cost == pytest.approx(gap.rule_cost, rel=1e-6)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["lantern_cottage", "valley_row"])
 def test_whole_years_of_the_demos(name: str) -> None:
     case = read_study(name)

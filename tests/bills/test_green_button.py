@@ -260,6 +260,7 @@ def test_a_file_without_a_clock_says_so(tmp_path: Path) -> None:
     assert any("midnight UTC" in note for note in found.notes)
 
 
+@pytest.mark.long
 def test_forty_megabytes_are_read_in_bounded_memory(tmp_path: Path) -> None:
     """The XML is 40 MB; the reader may take 40 MB more than an empty process (a tree of it would take ten times that)."""
     path = tmp_path / "large.xml"

@@ -32,6 +32,7 @@ def verdict(written: Written) -> str:
     return "equal"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("write", [write_readings, write_bills])
 def test_any_layout_is_read_back_equal(write) -> None:
     rng = random.Random(f"20 {write.__name__}")

@@ -65,6 +65,7 @@ def test_bills_without_noise_give_the_house_exactly(base_w: float, slope_w_k: fl
     assert fit.r2 > 0.999999
 
 
+@pytest.mark.long
 def test_the_bands_hold_the_truth_about_nine_times_in_ten() -> None:
     """Coverage over 200 draws: a binomial share of 0.9 lies within 0.83 and 0.96 (three standard deviations)."""
     inside = np.zeros((200, 3), dtype=bool)

@@ -9,6 +9,7 @@ import pytest
 from browser.chrome import Page, browser, chromium, dashboard
 
 pytestmark = [
+    pytest.mark.long,
     pytest.mark.browser,
     pytest.mark.skipif(chromium() is None, reason="no Chromium on this machine; Debian's package chromium brings it"),
 ]

@@ -260,6 +260,6 @@ def test_titles_are_shown_letter_by_letter() -> None:
     app.session_state["typed"]["option"][2]["name"] = "![x](http://example.invalid/x.png) <b>$5</b>"
     turn(app, "decide")
     shown = str(app.title[0].value)
-    # a word joiner keeps the address from becoming a link
+    # a word joiner keeps an address from becoming a link
     assert shown.replace(chr(92), "").replace("\u2060", "").startswith("![x](http://example.invalid/x.png) <b>$5</b>")
     assert all(f"{chr(92)}{mark}" in shown for mark in "![](<$")

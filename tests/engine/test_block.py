@@ -96,6 +96,7 @@ def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, n
     assert np.array_equal(power, alone)
 
 
+@pytest.mark.long
 @SOME
 @given(ANY_PLANT, st.integers(0, 2**32 - 1))
 def test_the_sums_and_bills_of_a_block_equal_plain_python(plant: dict, seed: int) -> None:
@@ -127,6 +128,7 @@ def test_the_sums_and_bills_of_a_block_equal_plain_python(plant: dict, seed: int
         assert close(found.sums[3, k.WORST_SHORT], short.max(initial=0.0), scale)
 
 
+@pytest.mark.long
 @SOME
 @given(plants(mass=True, just=("store", "wood", "solar")), st.integers(0, 2**32 - 1))
 def test_rows_of_its_own_give_a_lane_the_bits_of_a_plant_with_those_rows(plant: dict, seed: int) -> None:
@@ -177,6 +179,7 @@ def _row(plant: dict, more: dict, row: int) -> np.ndarray:
     return more["per_input"][i] if one == k.PER_HEAT else plant["source_hours"][i, one]
 
 
+@pytest.mark.long
 @SOME
 @given(plants(mass=False, just=("solar", "store")), st.integers(0, 2**32 - 1))
 def test_single_precision_keeps_a_season_to_a_ten_thousandth(plant: dict, seed: int) -> None:
@@ -243,6 +246,7 @@ def test_a_lane_with_the_load_of_the_study_is_the_study(name: str) -> None:
         assert np.allclose(found.energy_j[:, -1].sum(axis=(1, 2)), pumps, rtol=1e-9, atol=1e-3)
 
 
+@pytest.mark.long
 def test_single_precision_keeps_a_year_of_a_study_to_a_thousandth() -> None:
     case = read_study("valley_row")
     common = lower_study(case, load_weather(case))

@@ -9,8 +9,8 @@ from pathlib import Path
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
+from dashboard.app import opened as page_opened
 from fuzz.bombs import entities
-from streamlit.testing.v1 import AppTest
 
 from costsim.bills.read import read_bill_file
 from costsim.dashboard.parts_many import MOST_ROWS
@@ -49,6 +49,7 @@ for target in TARGETS:
 """
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     "names", [("green_button",), ("bills", "temperatures", "means", "csv", "epw"), ("meter", "homes")]
 )
@@ -114,10 +115,7 @@ def test_the_dashboard_takes_no_more_homes_than_it_says(suffix: str, tmp_path: P
         path.write_bytes(b"home,house.design_heat_loss [kW]\r" + b"a,7\r" * (MOST_ROWS + 10))
     else:
         pq.write_table(pa.table({"home": ["a"] * (MOST_ROWS + 10), LOAD: [7.0] * (MOST_ROWS + 10)}), path)
-    app = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60)
-    app.query_params["door"], app.query_params["study"] = "planner", "valley_row"
-    app.session_state["part"] = "Many homes"
-    app.run()
+    app = page_opened("many-homes", persona="planner", study="valley_row")
     app.file_uploader(key="many/file").set_value((path.name, path.read_bytes(), "")).run()
     assert not app.exception
     assert any(one.value.startswith("homes: has more than 20,000 rows; use costsim portfolio") for one in app.text)

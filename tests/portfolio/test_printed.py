@@ -54,6 +54,7 @@ def test_faults_of_the_table_are_plain_lines_and_exit_code_2(
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.long
 @pytest.mark.skipif(not hasattr(os, "openpty"), reason="needs a pseudo-terminal")
 def test_a_terminal_sees_the_homes_being_done(tmp_path: Path) -> None:
     table = write(tmp_path / "homes.csv", NAME, rows(NAME, 20))

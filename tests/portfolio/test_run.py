@@ -220,6 +220,7 @@ run_portfolio(case, load_weather(case), sys.argv[1], sys.argv[2], block=40, prog
 """
 
 
+@pytest.mark.long
 def test_a_killed_run_goes_on_without_losing_or_doubling_a_home(tmp_path: Path) -> None:
     path, out = write(tmp_path / "homes.csv", NAME, rows(NAME, 1000)), tmp_path / "out"
     command = [sys.executable, "-c", SCRIPT, str(path), str(out)]
@@ -252,6 +253,7 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024)
 FEWER, MORE, GROWTH_MIB = 2_000, 20_000, 16
 
 
+@pytest.mark.long
 def test_memory_goes_with_the_block_not_with_the_table(tmp_path: Path) -> None:
     peak = {}
     for number in (FEWER, MORE):
@@ -278,6 +280,7 @@ def command_with_processes(path: Path, out: Path, *words: str) -> list[str]:
     ]
 
 
+@pytest.mark.long
 def test_processes_give_the_same_bits_as_threads(tmp_path: Path) -> None:
     path = write(tmp_path / "homes.csv", NAME, [*rows(NAME, 200), BAD])
     subprocess.run(command_with_processes(path, tmp_path / "far", "--block", "15"), check=True, capture_output=True)
@@ -311,6 +314,7 @@ def test_processes_without_a_temporary_file_are_told_in_a_line(tmp_path: Path, m
         run(path, tmp_path / "out", compute=processes.on_processes(2))
 
 
+@pytest.mark.long
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks for processes in /proc")
 def test_processes_end_with_the_one_that_was_killed(tmp_path: Path) -> None:
     path, out = write(tmp_path / "homes.csv", NAME, rows(NAME, 3000)), tmp_path / "out"

@@ -167,6 +167,7 @@ def test_pdf_is_tagged_titled_and_dated_by_no_clock() -> None:
     assert b"/ToUnicode" in data  # so that readers can take the text out
 
 
+@pytest.mark.long
 def test_the_same_study_gives_the_same_bytes_in_two_processes(tmp_path: Path) -> None:
     found = []
     for seed, zone in (("1", "UTC"), ("2", "Asia/Tokyo")):

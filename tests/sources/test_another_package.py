@@ -8,6 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 KIND = '''
 """A corn stove, in one file."""
 
@@ -100,6 +102,7 @@ print(json.dumps({
 """
 
 
+@pytest.mark.long
 def test_a_burning_kind_of_another_package_is_seen_everywhere(tmp_path: Path) -> None:
     site, study, homes = tmp_path / "site", tmp_path / "corn.toml", tmp_path / "homes.csv"
     (site / "cornheat-1.0.dist-info").mkdir(parents=True)

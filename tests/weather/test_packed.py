@@ -75,6 +75,7 @@ def test_a_zip_with_an_epw_among_other_files() -> None:
         ("bomb.csv.gz", gzip.compress(bytes(120_000_000), 9), "unpacks to more than 100 MB"),
         ("cut.zip", zipped({"a.csv": b"x" * 500})[:60], "is no whole ZIP"),
     ],
+    ids=["two tables", "no table", "cut gzip", "bomb", "cut zip"],
 )
 def test_packed_files_that_cannot_be_read(name: str, raw: bytes, says: str) -> None:
     with pytest.raises(InputError) as caught:

@@ -1,0 +1,46 @@
+"""What a layout from floor areas and a selection of sizes say, on the page Layout."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.analysis.layout import layout
+from costsim.analysis.select import select
+from costsim.dashboard.kept import kept
+from costsim.dashboard.widgets import table
+from costsim.errors import CostsimError
+from costsim.study.case import Case
+from costsim.views.text_layout import fill_lines, half_rows, loop_rows, pump_rows, summary, unserved_lines
+from costsim.views.text_select import CAUTION, option_text
+from costsim.weather import Weather
+
+
+def draw_layout(case: Case, weather: Weather, system: str) -> None:
+    """Show loops, pumps and fill of a floor that is given by areas."""
+    try:
+        found = kept("layout", case, weather, lambda: layout(case, weather))
+    except CostsimError as error:
+        st.text(f"There is no layout: {error}")
+        return
+    st.text(summary(found, system))
+    table(*loop_rows(found, system))
+    for line in (*unserved_lines(found, system), *fill_lines(found, system)):
+        st.text(line)
+    with st.expander("Half load, and pumps"):
+        table(*half_rows(found, system))
+        table(*pump_rows(found, system))
+
+
+def draw_selection(case: Case, weather: Weather, system: str, currency: str) -> None:
+    """Show the next common size up of every part, once it is asked for: each size is run for a year."""
+    with st.expander("Sizes off the shelf", key="layout/sizes", on_change="rerun") as box:
+        if not box.open:
+            return
+        try:
+            found = kept("selection", case, weather, lambda: select(case, weather))
+        except CostsimError as error:
+            st.text(f"There are no sizes: {error}")
+            return
+        for option in found.options:
+            st.code(option_text(option, system, currency), language=None)
+        st.text(CAUTION)
