@@ -10,7 +10,7 @@ from costsim.dashboard.registry import Context, page
 from costsim.study.economics import Uncertainty
 
 
-@page("certainty", "Certainty", group="Risk", icon=":material/query_stats:", place=70, edits=("uncertainty",))
+@page("certainty", "Certainty", group="Risk", place=70, edits=("uncertainty",))
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Certainty")

@@ -13,7 +13,7 @@ from costsim.study.plant import Program
 KEY = "program"
 
 
-@page("cold-days", "Cold days", group="Risk", icon=":material/ac_unit:", place=60, edits=(KEY,))
+@page("cold-days", "Cold days", group="Risk", place=60, edits=(KEY,))
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Cold days")

@@ -18,7 +18,7 @@ from costsim.views.tables import season_note, season_rows
 from costsim.views.verdict import Card, Likelihood, cards, decision, likelihood
 
 
-@page("decide", "Decide", group="Decide", icon=":material/balance:", place=10)
+@page("decide", "Decide", group="Decide", place=10)
 def draw(context: Context) -> None:
     """Draw the page."""
     answer = context.answer
@@ -71,7 +71,7 @@ def _likely(answer: Answer) -> Likelihood | None:
 
 
 def _begin() -> None:
-    if st.button("My own house", icon=":material/quiz:", type="primary", width="stretch"):
+    if st.button("My own house", type="primary", width="stretch"):
         st.switch_page(st.session_state["pages"]["start"])
 
 

@@ -23,7 +23,7 @@ MAIN = (
 )
 
 
-@page("house", "House", group="Your case", icon=":material/home:", place=20, edits=("place", "house", "title", "note"))
+@page("house", "House", group="Your case", place=20, edits=("place", "house", "title", "note"))
 def draw(context: Context) -> None:
     """Draw the page."""
     form = Form(context.faults, context.system, state.currency() or "$")

@@ -24,7 +24,7 @@ TABLES: tuple[tuple[str, type[BaseModel], str, tuple[str, ...]], ...] = (
 )
 
 
-@page("layout", "Layout", group="Your case", icon=":material/schema:", place=50, edits=("floor", "tank", "ratings"))
+@page("layout", "Layout", group="Your case", place=50, edits=("floor", "tank", "ratings"))
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Layout")

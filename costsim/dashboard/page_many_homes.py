@@ -8,7 +8,7 @@ from costsim.dashboard import parts_many
 from costsim.dashboard.registry import Context, page
 
 
-@page("many-homes", "Many homes", group="Share", icon=":material/holiday_village:", place=90)
+@page("many-homes", "Many homes", group="Share", place=90)
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Many homes")

@@ -13,7 +13,7 @@ from costsim.study.economics import Economics
 COSTS = ("first_cost", "rebate", "maintenance", "replacement", "replacement_year")
 
 
-@page("money", "Money", group="Risk", icon=":material/savings:", place=80, edits=("economics",))
+@page("money", "Money", group="Risk", place=80, edits=("economics",))
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Money")

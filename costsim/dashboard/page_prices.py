@@ -18,7 +18,7 @@ STORED = ("energy", "minimum_use", "rent", "tax")
 """Of a fuel that stands in a tank of its own."""
 
 
-@page("prices", "Prices", group="Your case", icon=":material/payments:", place=40, edits=("prices", "price_date"))
+@page("prices", "Prices", group="Your case", place=40, edits=("prices", "price_date"))
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Prices")

@@ -8,7 +8,7 @@ from costsim.dashboard import parts, parts_report
 from costsim.dashboard.registry import Context, page
 
 
-@page("reports", "Reports", group="Share", icon=":material/print:", place=100)
+@page("reports", "Reports", group="Share", place=100)
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Reports")

@@ -33,7 +33,7 @@ FALLBACK_LOAD_W = 10_000.0
 """Design load that sizes follow while the study cannot be computed."""
 
 
-@page("sources", "Sources", group="Your case", icon=":material/water_heater:", place=30, edits=("option",))
+@page("sources", "Sources", group="Your case", place=30, edits=("option",))
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title("Sources")
@@ -50,7 +50,7 @@ def draw(context: Context) -> None:
     load_w = answer.result.route.load_w if answer is not None else FALLBACK_LOAD_W
     options = state.get(OPTIONS) or []
     with st.container(horizontal=True):
-        if st.button("Add option", icon=":material/add:", type="primary"):
+        if st.button("Add option", type="primary"):
             _add_dialog(load_w, context.system)
         st.caption(f"{len(options)} of at most 12 options. Sources are called in the order in which they stand.")
     form = Form(context.faults, context.system, state.currency() or "$", columns=2)

@@ -23,7 +23,7 @@ LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example=
 PRICE = QuantityField("price", "Energy price", at_least=0)
 
 
-@page("start", "Five questions", group="Decide", icon=":material/quiz:", place=5)
+@page("start", "Five questions", group="Decide", place=5)
 def draw(context: Context) -> None:
     """Draw the page."""
     coin = state.currency() or "$"
@@ -78,7 +78,7 @@ def draw(context: Context) -> None:
     st.header("5 · What do you pay?")
     keys = fuels_of([now, *(considered or [])])
     prices = _prices(keys, form)
-    if st.button("Show my answer", type="primary", icon=":material/balance:"):
+    if st.button("Show my answer", type="primary"):
         _finish(context, str(place), area, loss, str(insulation), now, list(considered or []), prices, coin)
 
 

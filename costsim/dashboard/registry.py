@@ -44,12 +44,11 @@ class Context:
 
 @dataclass(frozen=True, slots=True)
 class PageOfBoard:
-    """One page: its word in the address, title, group, symbol, place in the row, keys it edits, and what draws it."""
+    """One page: its word in the address, title, group, place in the row, keys it edits, and what draws it."""
 
     key: str
     title: str
     group: str
-    icon: str
     place: int
     edits: tuple[str, ...]
     draw: Callable[[Context], None]
@@ -59,12 +58,12 @@ PAGES: dict[str, PageOfBoard] = {}
 
 
 def page(
-    key: str, title: str, *, group: str, icon: str, place: int, edits: tuple[str, ...] = ()
+    key: str, title: str, *, group: str, place: int, edits: tuple[str, ...] = ()
 ) -> Callable[[Callable[[Context], None]], Callable[[Context], None]]:
     """Register a page; `edits` names the top keys of a study whose faults are mended on it."""
 
     def put(draw: Callable[[Context], None]) -> Callable[[Context], None]:
-        PAGES[key] = PageOfBoard(key, title, group, icon, place, edits, draw)
+        PAGES[key] = PageOfBoard(key, title, group, place, edits, draw)
         return draw
 
     return put

@@ -42,12 +42,13 @@ def show() -> None:
 
 
 def _navigation(context: Context) -> Page:
-    """All pages in their groups; each is drawn by its own function, with what is wrong above it."""
+    """All pages in their groups; each is drawn by its own function, with what is wrong above it.
+
+    Without symbols: Streamlit fetches that of the open page from another machine for the browser's tab.
+    """
     groups: dict[str, list[Page]] = {name: [] for name in GROUPS}
     pages = {
-        one.key: st.Page(
-            _drawer(one, context), title=one.title, icon=one.icon, url_path=one.key, default=one.key == FIRST
-        )
+        one.key: st.Page(_drawer(one, context), title=one.title, url_path=one.key, default=one.key == FIRST)
         for one in load_pages()
     }
     st.session_state["pages"] = pages

@@ -21,6 +21,8 @@ STYLE = """
 [class*=st-key-cards] [data-testid=stLayoutWrapper] > div { padding-top: 0.5rem; padding-bottom: 0.6rem; }
 .js-plotly-plot text { fill: currentColor !important; }
 [class*=st-key-schematic] img { background: #ffffff; border-radius: 6px; max-width: 900px; }
+[data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { background-color: #00537f; color: #ffffff !important; }
+[data-testid=stBaseButton-primary] { border-color: #7cc4f5; }
 @media (max-width: 640px) { [data-testid=stMainBlockContainer] { padding: 3.2rem 1rem 2rem; } }
 @media (prefers-reduced-motion: reduce) { * { animation: none !important; transition: none !important; } }
 @media print {

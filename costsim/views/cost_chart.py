@@ -52,7 +52,7 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
     figure = go.Figure()
     names = [option.name for option in result.options]
     most = max([option.cost_total for option in result.options] + [b[2] for b in (sure.bands if sure else {}).values()])
-    for option in result.options:
+    for at, option in enumerate(result.options):
         weak = not carries(option)
         low, _, high = sure.bands[option.name] if sure else (option.cost_total,) * 3
         label = money(option.cost_total, result.currency) + (f", {TOO_SMALL}" if weak else "")
@@ -83,9 +83,10 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
                 + "<extra></extra>",
             )
         )
+        # by its place, since a name such as 2024 would be taken for a number
         figure.add_annotation(
             x=max(option.cost_total, high),
-            y=as_typed(option.name),
+            y=at,
             text=as_typed(label),
             xanchor="left",
             yanchor="middle",
@@ -94,7 +95,7 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
             font={"size": 14},
         )
     figure.update_layout(
-        height=70 + 46 * len(names),
+        height=64 + 46 * len(names),
         margin={"l": 8, "r": 8, "t": 8, "b": 36},
         bargap=0.35,
         separators=".,",
