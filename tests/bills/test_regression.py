@@ -299,7 +299,8 @@ def test_a_house_is_found_from_deliveries_that_fill_the_tank_unevenly(seed: int)
 
 def test_line_and_change_against_independent_fits() -> None:
     """Statsmodels at the balance point found, with its HC3 errors; scipy's curve fit for all three; two segments for a change."""
-    statsmodels = pytest.importorskip("statsmodels.api")
+    import statsmodels.api as statsmodels
+
     bills = bills_of(WEATHER, noise=0.04)
     season = season_of(bills, WEATHER)
     line = best_line(season, bills.mean_w)
