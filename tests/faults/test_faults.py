@@ -68,7 +68,7 @@ def test_no_place_for_compiled_code_is_no_error(tmp_path: Path) -> None:
 
 
 def test_no_command_asks_for_the_network(tmp_path: Path, homes: Path) -> None:
-    commands = ["compare", "check", "cold net_loft", "uncertainty", "breakeven", "years", "bill", "schema"]
+    commands = ["compare", "check", "capacity net_loft", "uncertainty", "breakeven", "lifecycle", "bill", "schema"]
     commands += [f"compare valley_row --hourly {tmp_path / 'h.parquet'}", f"portfolio {homes} -o {tmp_path / 'out'}"]
     done = child(NO_NETWORK, *commands)
     assert done.returncode == 0, done.stderr

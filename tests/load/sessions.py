@@ -14,6 +14,7 @@ from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
 from costsim import load_weather, simulate
+from costsim.dashboard.widgets import numbers_of
 from costsim.study.case import built_in_studies, case_from
 from costsim.views.tables import season_rows
 
@@ -79,13 +80,18 @@ class Session:
         self._socket.close()
 
 
-def expected(name: str, price: float) -> list[list[str]]:
+def expected(name: str, price: float) -> list[list[Any]]:
     """Rows of the first table that a session should see, computed here."""
     data = tomllib.loads(built_in_studies()["lantern_cottage"].read_text(encoding="utf-8"))
     data["option"][0]["name"] = name
     data["prices"]["electricity"]["energy"] = f"{price} $/kWh"
     case = case_from(data)
-    return season_rows(simulate(case, load_weather(case)), "us")[1]
+    rows = season_rows(simulate(case, load_weather(case)), "us")[1]
+    columns: list[list[Any]] = [list(column) for column in zip(*rows, strict=True)]
+    for at, column in enumerate(columns):
+        if at and (numbers := numbers_of(column)) is not None:
+            columns[at] = [None if number != number else number for number in numbers]
+    return [list(row) for row in zip(*columns, strict=True)]
 
 
 def visit(session: Session, number: int, turn: int) -> list[str]:

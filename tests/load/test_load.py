@@ -102,7 +102,7 @@ def test_a_stranger_may_not_upload(url: str) -> None:
 def test_uploads_are_limited() -> None:
     settings = tomllib.loads((ROOT / ".streamlit" / "config.toml").read_text(encoding="utf-8"))
     assert settings["server"]["maxUploadSize"] <= 50
-    assert '"server.maxUploadSize": 50' in (ROOT / "costsim" / "cli.py").read_text(encoding="utf-8")
+    assert '"server.maxUploadSize": 50' in (ROOT / "costsim" / "cli" / "main.py").read_text(encoding="utf-8")
 
 
 def test_a_page_of_another_place_gets_no_session(url: str) -> None:
