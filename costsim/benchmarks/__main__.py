@@ -53,6 +53,7 @@ def reference() -> ModuleType | None:
         return None
     module = importlib.util.module_from_spec(spec)
     sys.modules[spec.name] = module
+    sys.path.insert(0, str(REFERENCE.parents[1]))  # it imports what stands beside it
     spec.loader.exec_module(module)
     return module
 
@@ -71,7 +72,7 @@ def plain_python(module: ModuleType, plant: LoweredOption) -> Callable[[], objec
     def run() -> object:
         sources = [
             module.Source(rows[k.CAPACITY].tolist(), rows[k.TARGET].tolist(), float(own[k.SLOPE]), bool(own[k.MUST_RUN]), float(own[k.BURN_POWER]),
-                          rows[k.CHARGE].tolist(), rows[k.AHEAD].tolist())
+                          least_charge=float(own[k.LEAST_CHARGE]), charge=rows[k.CHARGE].tolist(), ahead=rows[k.AHEAD].tolist())
             for own, rows in zip(plant.source_scalars, plant.source_hours, strict=True)
         ]  # fmt: skip
         return module.run(house, sources, order)
