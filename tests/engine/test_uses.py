@@ -75,7 +75,7 @@ def test_a_zone_takes_its_own_loss() -> None:
     assert found.uses[0].name == "Garage"
 
 
-def test_draws_see_the_uses_too() -> None:
+def test_scenarios_see_the_uses_too() -> None:
     from costsim.engine import layout as k
     from costsim.engine.batch import run_once
 
