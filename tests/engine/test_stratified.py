@@ -103,7 +103,9 @@ def test_the_zones_add_up_and_the_hot_one_lies_on_top(plant: dict) -> None:
 
 
 @SOME
-@given(plants(zones=True, mass=False, kinds=("plain", "store")), st.floats(1.0, 4.0), st.floats(0.0, 1.0), st.booleans())
+@given(
+    plants(zones=True, mass=False, kinds=("plain", "store")), st.floats(1.0, 4.0), st.floats(0.0, 1.0), st.booleans()
+)
 def test_a_better_tank_never_leaves_more_unmet(plant: dict, bigger: float, tighter: float, always: bool) -> None:
     """Volume, insulation and stratification never add to unmet load, as far as two bodies of water can say that.
 
