@@ -110,7 +110,7 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     prices = prices_seen(case, tariffs, calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
     co2 = co2_factors(case, weather)
-    uses = lower_uses(case.use, weather, calendar, outdoor)
+    uses = lower_uses(case.use, weather, calendar, outdoor, case.use_files_j)
     return _around_house(
         case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs, "uses": uses},
         {"weather": weather, "calendar": calendar, "altitude_m": altitude, "price_per_j": prices, "co2_kg_per_j": co2},

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine.outdoor_uses import pool, profile, snow_melt
 from costsim.physics.mains import cold_water_c
-from costsim.study.uses import WATER_J_M3K, HotWater, Zone
+from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
+from costsim.study.uses import WATER_J_M3K, AnyUse, HotWater, Zone
 from costsim.tariffs.calendar import HourCalendar
 from costsim.weather import Weather
 
@@ -27,7 +30,11 @@ class UseSide:
 
 
 def lower_uses(
-    uses: tuple[HotWater | Zone, ...], weather: Weather, calendar: HourCalendar, outdoor_c: float
+    uses: tuple[AnyUse, ...],
+    weather: Weather,
+    calendar: HourCalendar,
+    outdoor_c: float,
+    files_j: Mapping[int, Floats],
 ) -> UseSide | None:
     """Lower what draws from the tank besides the floor; None without any.
 
@@ -39,6 +46,8 @@ def lower_uses(
     calendar : HourCalendar
     outdoor_c : float
         Outdoor design temperature [°C].
+    files_j : mapping of int to array
+        Heat of each hour of those uses that name a file, by place from 0 [J].
 
     Notes
     -----
@@ -46,10 +55,19 @@ def lower_uses(
     """
     if not uses:
         return None
-    parts = [
-        _hot_water(use, weather, calendar) if isinstance(use, HotWater) else _zone(use, weather, outdoor_c)
-        for use in uses
-    ]
+    parts = []
+    for at, use in enumerate(uses):
+        if isinstance(use, HotWater):
+            parts.append(_hot_water(use, weather, calendar))
+        elif isinstance(use, Zone):
+            parts.append(_zone(use, weather, outdoor_c))
+        elif isinstance(use, PoolOrTub):
+            cold = cold_by_month_c(weather, calendar)[np.asarray(calendar.month) - 1]
+            parts.append(pool(use, weather, calendar, cold))
+        elif isinstance(use, SnowMelt):
+            parts.append(snow_melt(use, weather))
+        else:
+            parts.append(profile(use, weather, files_j[at]))
     heat, needs, cold = (np.stack([part[i] for part in parts]) for i in range(3))
     whole = heat.sum(axis=0)
     wanted = np.where(whole > 0, whole, 1.0)

@@ -37,7 +37,7 @@ h3{break-after:avoid}.wide{overflow:visible}}
 _PARTS: dict[type[Any], Callable[[Any], str]] = {}
 
 
-def _draws(kind: type[Any]) -> Callable[[Callable[[Any], str]], Callable[[Any], str]]:
+def _scenarios(kind: type[Any]) -> Callable[[Callable[[Any], str]], Callable[[Any], str]]:
     def put(function: Callable[[Any], str]) -> Callable[[Any], str]:
         _PARTS[kind] = function
         return function
@@ -76,22 +76,22 @@ def _all(blocks: tuple[Block, ...]) -> str:
     return "".join(f"{_PARTS[type(block)](block)}\n" for block in blocks)
 
 
-@_draws(Heading)
+@_scenarios(Heading)
 def _heading(block: Heading) -> str:
     return f"<h3>{escape(block.text)}</h3>"
 
 
-@_draws(Text)
+@_scenarios(Text)
 def _text(block: Text) -> str:
     return f'<p class="{block.weight}">{escape(block.text)}</p>'
 
 
-@_draws(Facts)
+@_scenarios(Facts)
 def _facts(block: Facts) -> str:
     return f"<dl>{''.join(f'<dt>{escape(what)}</dt><dd>{escape(value)}</dd>' for what, value in block.rows)}</dl>"
 
 
-@_draws(Table)
+@_scenarios(Table)
 def _table(block: Table) -> str:
     head = "".join(
         f'<th scope="col" class="{letter.lower()}">{escape(cell)}</th>'
@@ -112,12 +112,12 @@ def _cell(block: Table, letter: str, cell: str) -> str:
     return f'<td class="{letter.lower()}">{text}</td>'
 
 
-@_draws(Chart)
+@_scenarios(Chart)
 def _chart(block: Chart) -> str:
     return f'<figure><figcaption>{escape(block.title)}</figcaption>{block.svg}<p class="small">{escape(block.about)}</p></figure>'
 
 
-@_draws(Items)
+@_scenarios(Items)
 def _items(block: Items) -> str:
     rows = []
     for lead, text, fine in block.items:
@@ -127,7 +127,7 @@ def _items(block: Items) -> str:
     return f'<ul class="items{" two" if block.columns > 1 else ""}">{"".join(rows)}</ul>'
 
 
-@_draws(Signatures)
+@_scenarios(Signatures)
 def _signatures(block: Signatures) -> str:
     rows = "".join(
         f'<div><p><strong>{escape(who)}</strong>: {escape(what)}</p><div class="line"></div><p>name, date, signature</p></div>'

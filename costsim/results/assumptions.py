@@ -11,8 +11,8 @@ from costsim.engine.water import design_supply
 from costsim.physics.envelope import TYPICAL
 from costsim.physics.fuels import FUELS
 from costsim.physics.thermal_mass import steady_feedback
-from costsim.results.hot_water import use_assumptions
 from costsim.results.result import Assumption, OptionResult
+from costsim.results.uses import use_assumptions
 from costsim.study.heat_loss import far_apart
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.units.quantity import KWH_J, show
@@ -111,7 +111,6 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
             "house.max_unmet_hours",
         ),
         Assumption("hourly mean power", "peaks inside an hour are not seen", "method", ""),
-        Assumption("hot water and other buildings", "not in the heat demand", "method", ""),
         Assumption("power supply", "never fails", "method", ""),
         *_fuel_assumptions(common),
         *_source_assumptions(common),

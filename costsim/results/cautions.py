@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from costsim.physics.floor import BUILD_UPS, SURFACE_LIMIT_C
-from costsim.results.hot_water import hot_water_words
+from costsim.results.uses import hot_water_words
 from costsim.sources import HeatSource
 from costsim.sources.electric import continuous_amps
 from costsim.sources.traits import KindCaution

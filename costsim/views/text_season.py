@@ -6,7 +6,7 @@ import textwrap
 
 import numpy as np
 
-from costsim.analysis.draws import spreads
+from costsim.analysis.scenarios import spreads
 from costsim.engine.lower import LoweredStudy, lower_study
 from costsim.results.result import CAUSES, OptionResult, Result
 from costsim.study.case import Case

@@ -21,11 +21,11 @@ def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
     coin, (first, second) = case.currency, found.pair
     low, middle, high = found.gap_band
     head = (
-        f"{called(first)} is cheaper than {called(second)} in {found.first_is_cheaper:.1%} of {found.draws:,} scenarios (seed {found.seed}).\n"
+        f"{called(first)} is cheaper than {called(second)} in {found.first_is_cheaper:.1%} of {found.scenarios:,} scenarios (seed {found.seed}).\n"
         f"It saves {money(middle, coin)} a year at the median, {money(low, coin)} to {money(high, coin)} in 80% of scenarios."
     )
     if first == second:
-        head = f"The study has one option, so nothing is compared; {found.draws:,} scenarios (seed {found.seed})."
+        head = f"The study has one option, so nothing is compared; {found.scenarios:,} scenarios (seed {found.seed})."
     bands = [
         [o.name, *(money(value, coin) for value in o.band()), f"{_middle(sorted(o.unmet_hours)):,.0f}"]
         for o in found.options

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from costsim.analysis.draws import draw, lower_years, simulate_draws
 from costsim.analysis.lifecycle import life_cycle
 from costsim.analysis.outages import coldest_room
+from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
 from costsim.engine.batch import price_batch
 from costsim.engine.lower import LoweredStudy
@@ -19,7 +19,7 @@ from costsim.simulation import load_winters
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.answer import called, ranked, round_money
-from costsim.views.headline import QUICK_DRAWS, roughly
+from costsim.views.headline import QUICK_SCENARIOS, roughly
 from costsim.views.tables import money, when
 from costsim.weather import Weather
 
@@ -54,7 +54,7 @@ class Card:
     level: str = ""
 
 
-def likelihood(case: Case, weather: Weather, result: Result, *, scenarios: int = QUICK_DRAWS) -> Likelihood | None:
+def likelihood(case: Case, weather: Weather, result: Result, *, count: int = QUICK_SCENARIOS) -> Likelihood | None:
     """Run all options through the same scenarios.
 
     Parameters
@@ -62,8 +62,8 @@ def likelihood(case: Case, weather: Weather, result: Result, *, scenarios: int =
     case, weather
     result : Result
         What `simulate` gave for them.
-    scenarios : int
-        Of loads, winters, prices and efficiencies.
+    count : int
+        Scenarios: of loads, winters, prices and efficiencies.
 
     Returns
     -------
@@ -73,12 +73,13 @@ def likelihood(case: Case, weather: Weather, result: Result, *, scenarios: int =
     order = ranked(result)
     if len(order) < 2:
         return None
-    few = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"draws": scenarios})})
+    few = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"scenarios": count})})
     years = lower_years(few, weather, load_winters(case))
-    draws = draw(few, *years)
-    runs = simulate_draws(years, draws)
+    scenarios = draw(few, *years)
+    runs = simulate_scenarios(years, scenarios)
     costs = {
-        option.name: price_batch(years[0], many, draws.prices) for option, many in zip(case.options, runs, strict=True)
+        option.name: price_batch(years[0], many, scenarios.prices)
+        for option, many in zip(case.options, runs, strict=True)
     }
     first, second = order[0].name, order[1].name
     low, high = np.percentile(costs[second] - costs[first], [LOW, HIGH])
