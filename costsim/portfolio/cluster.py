@@ -56,7 +56,11 @@ def on_cluster(address: str | None) -> Iterator[Compute | None]:
     if not re.fullmatch(r"(tcp|tls|ws|wss|ucx)://[^\s/:]{1,253}:\d{1,5}", address):
         raise InputError(Fault("--scheduler", f"'{address}' is no address", "write it like tcp://host:8786"))
     for name in list(logging.root.manager.loggerDict):
-        if name.partition(".")[0] in ("distributed", "tornado", "asyncio"):  # which tell of a lost scheduler with tracebacks
+        if name.partition(".")[0] in (
+            "distributed",
+            "tornado",
+            "asyncio",
+        ):  # which tell of a lost scheduler with tracebacks
             logging.getLogger(name).setLevel(logging.CRITICAL + 1)
     try:
         client = distributed.Client(address, timeout=CONNECT_S, set_as_default=False)
