@@ -56,8 +56,7 @@ def put_mass_scalars(scalars: Floats, case: Case, loss_w_k: float, mass: MassSid
     scalars[k.HOUSE_LOSS] = loss_w_k
     scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
     # above the warmest set-point, where hours of another one are warmer than the rest
-    levels = [*case.house.setback, *case.house.zone, *(one for zone in case.house.zone for one in zone.setback)]
-    warmest = max([case.house.indoor_temperature_c, *(one.indoor_temperature_c or 0.0 for one in levels)])
+    warmest = case.house.warmest_c
     scalars[k.ROOM_CEILING] = warmest + mass.room_ceiling_k
 
 

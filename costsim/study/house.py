@@ -176,6 +176,13 @@ class House(StudyModel):
         return bool(self.setback or self.zone or self.absence)
 
     @property
+    def warmest_c(self) -> float:
+        """Highest set-point of any hour and zone [°C]."""
+        zones = [zone.indoor_temperature_c for zone in self.zone if zone.indoor_temperature_c is not None]
+        backs = [one.indoor_temperature_c for one in (*self.setback, *(b for zone in self.zone for b in zone.setback))]
+        return max([self.indoor_temperature_c, *zones, *backs])
+
+    @property
     def route_used(self) -> str:
         """Key of the route that counts: as typed, else the strongest."""
         return self.load_from or self.given[-1]
