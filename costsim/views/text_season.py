@@ -104,13 +104,9 @@ def _solar_lines(result: Result) -> list[str]:
     for option in result.options:
         sun = option.solar
         if sun is not None:
-            parts = (
-                ("in the five months of summer", sun.summer),
-                ("for hot water", sun.hot_water),
-                ("for the house", sun.space),
-            )
-            if sun.hot_water is None:
-                parts = parts[:1]
+            parts = [("in the five months of summer", sun.summer)]
+            if sun.hot_water is not None:
+                parts += [("for hot water", sun.hot_water), ("for the house", sun.space)]
             more = "".join(f", {share:.0%} {words}" for words, share in parts if share is not None)
             lines.append(f"  {option.name}: {sun.year:.0%} of the year's heat{more}")
     return lines
