@@ -374,7 +374,7 @@ def marginal_collector_area(
                 area,
                 sun.heat_j,
                 sun.dumped_j,
-                sun.heat_j / found.demand_j if found.demand_j else 0.0,
+                found.solar.year if found.solar else 0.0,
                 found.cost_total,
                 (sun.heat_j - last.useful_j) / wider if last else None,
                 (last.cost - found.cost_total) / wider if last else None,
