@@ -14,7 +14,9 @@ BODY = b"let heat = 1;\n" * 500
 
 
 async def script(scope: Scope, receive: Receive, send: Send) -> None:
-    await send({"type": "http.response.start", "status": 200, "headers": [(b"content-length", str(len(BODY)).encode())]})
+    await send(
+        {"type": "http.response.start", "status": 200, "headers": [(b"content-length", str(len(BODY)).encode())]}
+    )
     await send({"type": "http.response.body", "body": BODY[:100], "more_body": True})
     await send({"type": "http.response.body", "body": BODY[100:]})
 
