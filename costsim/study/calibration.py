@@ -167,7 +167,16 @@ def fitted_house(case: Case, found: HouseFit, system: str) -> dict[str, str]:
 def counted_twice(case: Case) -> str:
     """Say what a study adds to a house whose bills hold it already; empty where it adds nothing."""
     house = case.house
-    added = [name for name, there in (("setback", house.setback), ("solar_aperture", house.solar_aperture_m2)) if there]
+    added = [
+        name
+        for name, there in (
+            ("setback", house.setback),
+            ("zone", house.zone),
+            ("absence", house.absence),
+            ("solar_aperture", house.solar_aperture_m2),
+        )
+        if there
+    ]
     if not added:
         return ""
     return f"house.{' and house.'.join(added)} of the study count on top of what the bills hold already; take them out"
