@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 
 from costsim.engine.lower import lower_study
+from costsim.results.result import OptionResult
+from costsim.simulation import simulate
 from costsim.sources import Offer, Surroundings
 from costsim.study.case import Case, built_in_studies, case_from
 from costsim.weather import Weather
@@ -88,3 +90,21 @@ def wavy_weather(outdoor_c: np.ndarray) -> Weather:
         zero,
         zero,
     )
+
+
+ELECTRIC = {"kind": "electric", "output": "20 kW"}
+TANK = {
+    "tank__volume": "300 L", "tank__loss": "0 W/K", "tank__max_temperature": "70 degC",
+    "tank__design_supply_temperature": "40 degC",
+}  # fmt: skip
+
+
+def with_uses(*uses: dict[str, Any], source: dict[str, Any] = ELECTRIC, **tables: Any) -> Case:
+    """A study whose tank serves these uses."""
+    data = dict(study(source, **TANK | tables).typed)
+    return case_from({**data, "use": list(uses)})
+
+
+def one(*uses: dict[str, Any], weather: Any, source: dict[str, Any] = ELECTRIC, **tables: Any) -> OptionResult:
+    """Result of its one option."""
+    return simulate(with_uses(*uses, source=source, **tables), weather).options[0]

@@ -9,7 +9,7 @@ from cases import constant_weather, demo
 from CoolProp.CoolProp import PropsSI
 
 from costsim import simulate
-from costsim.analysis.draws import BAND_SIGMAS, load_spread
+from costsim.analysis.scenarios import BAND_SIGMAS, load_spread
 from costsim.errors import InputError
 from costsim.physics.envelope import AIR_J_M3K, TYPICAL
 from costsim.study.case import Case, case_from

@@ -76,7 +76,7 @@ def test_faults_are_those_of_a_study_file(study: Study) -> None:
 
 
 def test_every_question_gives_a_frame(study: Study) -> None:
-    few = study.replace("uncertainty.draws", 100)
+    few = study.replace("uncertainty.scenarios", 100)
     for table in (few.uncertainty(), study.breakeven(), study.lifecycle(), study.capacity()):
         assert not table.to_frame().empty
         assert "<table" in table._repr_html_()

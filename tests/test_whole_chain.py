@@ -350,7 +350,7 @@ def test_a_source_that_costs_less_never_makes_the_year_dearer(data: dict[str, An
 def test_one_draw_at_the_study_s_own_load_is_the_study(
     data: dict[str, Any], seed: int, charge: float, known: bool
 ) -> None:
-    """The sums of many draws, priced by month and period, give what the hours and their bills give."""
+    """The sums of many scenarios, priced by month and period, give what the hours and their bills give."""
     # every month has charges of its own, so that energy booked into another month would show
     table = data["prices"]["electricity"]
     table["demand"] = [

@@ -1,6 +1,6 @@
 """The decision: who is cheapest to buy, to run and over the years, emits least and never leaves the house cold, and how sure.
 
-Every option is run under the same draws; each draw has a path of every price over the years, on which its life-cycle cost is
+Every option is run under the same scenarios; each draw has a path of every price over the years, on which its life-cycle cost is
 computed from its own bills.
 """
 
@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor
-from costsim.analysis.draws import Draws, draw, lower_years, simulate_draws
 from costsim.analysis.lifecycle import Outlay, single_present_value
+from costsim.analysis.scenarios import Scenarios, draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares
 from costsim.engine import layout as k
 from costsim.engine.batch import ELECTRICITY, BatchResult, price_batch
@@ -38,7 +38,7 @@ of Energy Prices, The Energy Journal 20 (1999), who finds half-lives of several 
 
 @dataclass(frozen=True, slots=True)
 class OptionDecision:
-    """One option over all draws: cost of its first year, life-cycle cost, CO2 of a year, hours unmet (draws,)."""
+    """One option over all scenarios: cost of its first year, life-cycle cost, CO2 of a year, hours unmet (scenarios,)."""
 
     name: str
     to_buy: float | None
@@ -55,7 +55,7 @@ class OptionDecision:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """Which option wins by one measure, in what share of the draws, and its figure; None where nothing can be said."""
+    """Which option wins by one measure, in what share of the scenarios, and its figure; None where nothing can be said."""
 
     question: str
     option: str | None
@@ -74,12 +74,12 @@ class Decision:
     drivers: Mapping[str, float]
     waiting: tuple[tuple[str, float], ...]
     years: int
-    draws: int
+    scenarios: int
     seed: int
 
 
-def price_paths(case: Case, draws: Draws) -> dict[str, Floats]:
-    """Prices of each year over today's, by table (draws, years).
+def price_paths(case: Case, scenarios: Scenarios) -> dict[str, Floats]:
+    """Prices of each year over today's, by table (scenarios, years).
 
     Notes
     -----
@@ -88,9 +88,9 @@ def price_paths(case: Case, draws: Draws) -> dict[str, Floats]:
     """
     settings, years = case.economics, case.economics.study_period
     rng = np.random.default_rng([case.uncertainty.seed, 2])
-    n, rho = len(draws.load), case.uncertainty.price_correlation
+    n, rho = len(scenarios.load), case.uncertainty.price_correlation
     shared, found = rng.standard_normal((n, years)), {}
-    for key, level in draws.prices.items():
+    for key, level in scenarios.prices.items():
         sigma = settings.price_volatility.get(key, PRICE_VOLATILITY.get(case.prices[key].fuel_name(key), 0.1))
         shock = np.sqrt(rho) * shared + np.sqrt(1.0 - rho) * rng.standard_normal((n, years))
         log, path = np.zeros(n), np.empty((n, years))
@@ -102,7 +102,7 @@ def price_paths(case: Case, draws: Draws) -> dict[str, Floats]:
 
 
 def decide(case: Case, weather: Weather, outlays: Sequence[Outlay]) -> Decision:
-    """Run every option under the same draws and judge.
+    """Run every option under the same scenarios and judge.
 
     Parameters
     ----------
@@ -116,37 +116,37 @@ def decide(case: Case, weather: Weather, outlays: Sequence[Outlay]) -> Decision:
         Same seed, same answer. First costs are as typed and not drawn.
     """
     years = lower_years(case, weather, load_winters(case))
-    draws = draw(case, *years)
-    runs, paths = simulate_draws(years, draws), price_paths(case, draws)
+    scenarios = draw(case, *years)
+    runs, paths = simulate_scenarios(years, scenarios), price_paths(case, scenarios)
     options = tuple(
-        _option(years[0], option, run, draws, paths) for option, run in zip(case.options, runs, strict=True)
+        _option(years[0], option, run, scenarios, paths) for option, run in zip(case.options, runs, strict=True)
     )
     most = case.house.max_unmet_hours
     warm = [one for one in options if float(np.median(one.unmet_hours)) <= most] or list(options)
     order = sorted(warm, key=lambda one: float(np.median(one.life_cycle)))
     best, second = order[0], order[min(1, len(order) - 1)]
-    named = _drivers(draws, paths, second.life_cycle - best.life_cycle)
+    named = _drivers(scenarios, paths, second.life_cycle - best.life_cycle)
     return Decision(
         options, _verdicts(case, options, warm), (best.name, second.name), named, _waiting(case, outlays),
-        case.economics.study_period, case.uncertainty.draws, case.uncertainty.seed,
+        case.economics.study_period, case.uncertainty.scenarios, case.uncertainty.seed,
     )  # fmt: skip
 
 
 def _option(
-    common: LoweredStudy, option: Option, run: BatchResult, draws: Draws, paths: Mapping[str, Floats]
+    common: LoweredStudy, option: Option, run: BatchResult, scenarios: Scenarios, paths: Mapping[str, Floats]
 ) -> OptionDecision:
     case, rate = common.case, common.case.economics.discount_rate_share_per_year
     co2 = _co2_kg(common, option, run)
     # carbon goes with each draw, all else beside the bills is the same in all
     still, with_one = payments_of(case, option, 0.0), payments_of(case, option, 1.0)
-    cost = np.full(len(draws.load), option.first_cost_money - option.rebate_money + still.first)
+    cost = np.full(len(scenarios.load), option.first_cost_money - option.rebate_money + still.first)
     for year in range(1, case.economics.study_period + 1):
         bills = price_batch(common, run, {key: path[:, year - 1] for key, path in paths.items()})
         carbon = (with_one.yearly[year - 1] - still.yearly[year - 1]) * co2
         replaced = option.replacement_money if year == option.replacement_year else 0.0
         paid = bills + carbon + option.maintenance_per_year + still.yearly[year - 1] + replaced
         cost = cost + paid * single_present_value(rate=rate, year=year)
-    to_run = price_batch(common, run, draws.prices) + option.maintenance_per_year
+    to_run = price_batch(common, run, scenarios.prices) + option.maintenance_per_year
     to_buy = None
     if option.first_cost_given:
         at_once = sum(
@@ -157,7 +157,7 @@ def _option(
 
 
 def _co2_kg(common: LoweredStudy, option: Option, run: BatchResult) -> Floats:
-    """Carbon dioxide of a year in each draw (draws,), without that of wood and its like [kg]."""
+    """Carbon dioxide of a year in each draw (scenarios,), without that of wood and its like [kg]."""
     offers = lower_option(common, option).offers
     total = np.zeros(len(run.sums))
     for at, key in enumerate(run.keys):
@@ -170,13 +170,13 @@ def _co2_kg(common: LoweredStudy, option: Option, run: BatchResult) -> Floats:
     return total
 
 
-def _drivers(draws: Draws, paths: Mapping[str, Floats], gap: Floats) -> dict[str, float]:
+def _drivers(scenarios: Scenarios, paths: Mapping[str, Floats], gap: Floats) -> dict[str, float]:
     """What moves the gap of life-cycle cost: everything drawn, and the years' own ups and downs of each price."""
     from scipy.stats import rankdata
 
-    found, ranks = shares(draws, gap), rankdata(gap)
+    found, ranks = shares(scenarios, gap), rankdata(gap)
     for key, path in paths.items():
-        swing = np.log(path).mean(axis=1) - np.log(draws.prices[key])
+        swing = np.log(path).mean(axis=1) - np.log(scenarios.prices[key])
         if np.ptp(swing) > 0 and np.ptp(gap) > 0:
             r = float(np.corrcoef(rankdata(swing), ranks)[0, 1])
             found[f"path of the price of {key.replace('_', ' ')}"] = r * r
@@ -241,7 +241,7 @@ def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], 
 def as_json(found: Decision) -> dict[str, Any]:
     """The decision as plain data."""
     return {
-        "years": found.years, "draws": found.draws, "seed": found.seed, "pair": list(found.pair),
+        "years": found.years, "scenarios": found.scenarios, "seed": found.seed, "pair": list(found.pair),
         "verdicts": [
             {"question": v.question, "option": v.option, "probability": v.probability, "figure": v.figure, "unit": v.unit}
             for v in found.verdicts

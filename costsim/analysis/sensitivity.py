@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from costsim.analysis.draws import Draws, Floats, price_name, simulate_draws
+from costsim.analysis.scenarios import Floats, Scenarios, price_name, simulate_scenarios
 from costsim.analysis.sizing import named_option
 from costsim.engine.batch import price_batch
 from costsim.engine.lower import LoweredStudy
@@ -42,14 +42,14 @@ class Sensitivity:
         return min(self.low, self.high) < 0.0 < self.middle or max(self.low, self.high) > 0.0 > self.middle
 
 
-def sensitivity(years: Sequence[LoweredStudy], draws: Draws, pair: tuple[str, str]) -> tuple[Sensitivity, ...]:
+def sensitivity(years: Sequence[LoweredStudy], scenarios: Scenarios, pair: tuple[str, str]) -> tuple[Sensitivity, ...]:
     """Move one thing at a time.
 
     Parameters
     ----------
     years : sequence of LoweredStudy
         As for `draw`.
-    draws : Draws
+    scenarios : Scenarios
         Their percentiles are the low, middle and high values.
     pair : tuple of str
         Names of the two options.
@@ -57,17 +57,17 @@ def sensitivity(years: Sequence[LoweredStudy], draws: Draws, pair: tuple[str, st
     Returns
     -------
     tuple of Sensitivity
-        Widest first. What several things do together is in the draws, not here.
+        Widest first. What several things do together is in the scenarios, not here.
     """
-    corners = _corners(draws)
+    corners = _corners(scenarios)
     # the same option twice where a study has one
     options = [named_option(years[0].case, name) for name in pair]
     narrow = [_narrowed(one, options) for one in years]
-    costs = [price_batch(narrow[0], many, corners.prices) for many in simulate_draws(narrow, corners)]
+    costs = [price_batch(narrow[0], many, corners.prices) for many in simulate_scenarios(narrow, corners)]
     gap = costs[1] - costs[0]
     found = [
         Sensitivity(what, (_at(drawn, LOW), _at(drawn, HIGH)), float(gap[2 * i]), float(gap[2 * i + 1]), float(gap[-1]))
-        for i, (what, drawn) in enumerate(draws.named().items())
+        for i, (what, drawn) in enumerate(scenarios.named().items())
     ]
     return tuple(sorted(found, key=lambda one: -one.width))
 
@@ -76,27 +76,27 @@ def _narrowed(common: LoweredStudy, options: Sequence[Option]) -> LoweredStudy:
     return replace(common, case=common.case.model_copy(update={"option": tuple(options)}))
 
 
-def _corners(draws: Draws) -> Draws:
+def _corners(scenarios: Scenarios) -> Scenarios:
     """Rows low and high of each thing in turn, and a last row with everything in the middle."""
-    named = draws.named()
+    named = scenarios.named()
     count = 2 * len(named) + 1
     columns = {name: np.full(count, _at(values, 50.0)) for name, values in named.items() if name != "winter"}
-    winter = np.full(count, _year_at(draws, 50.0))
+    winter = np.full(count, _year_at(scenarios, 50.0))
     for i, (name, values) in enumerate(named.items()):
         for row, share in ((2 * i, LOW), (2 * i + 1, HIGH)):
             if name == "winter":
-                winter[row] = _year_at(draws, share)
+                winter[row] = _year_at(scenarios, share)
             else:
                 columns[name][row] = _at(values, share)
-    return Draws(
+    return Scenarios(
         load=columns["design load"],
         setpoint_spread_k=columns["indoor temperature"],
-        efficiency={name: columns[name] for name in draws.efficiency},
+        efficiency={name: columns[name] for name in scenarios.efficiency},
         curtailment=columns.get("curtailment hours", np.ones(count)),
-        prices={key: columns[price_name(key)] for key in draws.prices},
-        winter_k=draws.winter_k[winter],
-        year=draws.year[winter],
-        winter=draws.winter[winter],
+        prices={key: columns[price_name(key)] for key in scenarios.prices},
+        winter_k=scenarios.winter_k[winter],
+        year=scenarios.year[winter],
+        winter=scenarios.winter[winter],
     )
 
 
@@ -105,6 +105,6 @@ def _at(values: Floats, share: float) -> float:
     return float(np.percentile(values, share, method="nearest"))
 
 
-def _year_at(draws: Draws, share: float) -> int:
+def _year_at(scenarios: Scenarios, share: float) -> int:
     """Place of the draw whose winter stands at that percentile."""
-    return int(np.abs(draws.winter - _at(draws.winter, share)).argmin())
+    return int(np.abs(scenarios.winter - _at(scenarios.winter, share)).argmin())

@@ -1,4 +1,4 @@
-"""How sure the answer is: every option under the same draws, its band, and the odds that one is cheaper than another."""
+"""How sure the answer is: every option under the same scenarios, its band, and the odds that one is cheaper than another."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.analysis.draws import Draws, draw, in_winter, lower_years, simulate_draws
+from costsim.analysis.scenarios import Scenarios, draw, in_winter, lower_years, simulate_scenarios
 from costsim.analysis.sensitivity import Sensitivity, sensitivity
 from costsim.engine import layout as k
 from costsim.engine.batch import price_batch, run_once
@@ -26,7 +26,7 @@ COLDEST_SHARE = 0.19
 
 @dataclass(frozen=True, slots=True)
 class OptionUncertainty:
-    """One option over all draws: cost and unmet hours (draws,)."""
+    """One option over all scenarios: cost and unmet hours (scenarios,)."""
 
     name: str
     cost: Floats
@@ -54,7 +54,7 @@ class UncertaintyResult:
     """The answer with its uncertainty, and what of it would change the answer between the two options in question."""
 
     seed: int
-    draws: int
+    scenarios: int
     options: tuple[OptionUncertainty, ...]
     pair: tuple[str, str]
     first_is_cheaper: float
@@ -82,12 +82,12 @@ def uncertainty(case: Case, weather: Weather, progress: Callable[[float], None] 
     """
     years = lower_years(case, weather, load_winters(case))
     common = years[0]
-    draws = draw(case, *years)
-    runs = simulate_draws(years, draws, progress)
+    scenarios = draw(case, *years)
+    runs = simulate_scenarios(years, scenarios, progress)
     options = tuple(
         OptionUncertainty(
             option.name,
-            price_batch(common, many, draws.prices),
+            price_batch(common, many, scenarios.prices),
             many.sums[:, k.SHORT_HOURS],
             many.sums[:, k.SUM_SHORT],
         )
@@ -98,23 +98,23 @@ def uncertainty(case: Case, weather: Weather, progress: Callable[[float], None] 
     low, middle, high = np.percentile(gap, [10, 50, 90])
     return UncertaintyResult(
         seed=case.uncertainty.seed,
-        draws=case.uncertainty.draws,
+        scenarios=case.uncertainty.scenarios,
         options=options,
         pair=(pair[0].name, pair[1].name),
         first_is_cheaper=share_cheaper(pair[0].cost, pair[1].cost),
         gap_band=(float(low), float(middle), float(high)),
-        sensitivity=sensitivity(years, draws, (pair[0].name, pair[1].name)),
-        price_correlation=shares(draws, gap),
+        sensitivity=sensitivity(years, scenarios, (pair[0].name, pair[1].name)),
+        price_correlation=shares(scenarios, gap),
         winters=winters(common, years[1:]),
     )
 
 
 def odds(case: Case, weather: Weather) -> float:
-    """Share of draws in which the first option of a study is cheaper than its second; only these two are simulated."""
+    """Share of scenarios in which the first option of a study is cheaper than its second; only these two are simulated."""
     narrow = case.model_copy(update={"option": case.options[:2]})
     years = lower_years(narrow, weather, load_winters(case))
-    draws = draw(narrow, *years)
-    first, second = (price_batch(years[0], many, draws.prices) for many in simulate_draws(years, draws))
+    scenarios = draw(narrow, *years)
+    first, second = (price_batch(years[0], many, scenarios.prices) for many in simulate_scenarios(years, scenarios))
     return share_cheaper(first, second)
 
 
@@ -127,7 +127,7 @@ def pair_in_question(
 
 
 def share_cheaper(first: Floats, second: Floats) -> float:
-    """Share of draws in which the first is cheaper; a tie counts half.
+    """Share of scenarios in which the first is cheaper; a tie counts half.
 
     Examples
     --------
@@ -137,12 +137,12 @@ def share_cheaper(first: Floats, second: Floats) -> float:
     return float(np.mean(first < second) + 0.5 * np.mean(first == second))
 
 
-def shares(draws: Draws, gap: Floats) -> dict[str, float]:
+def shares(scenarios: Scenarios, gap: Floats) -> dict[str, float]:
     """Squared rank correlation of everything that was drawn with the gap between the two options."""
     from scipy.stats import rankdata  # ties share the mean of their ranks
 
     ranks, found = rankdata(gap), {}
-    for name, values in draws.named().items():
+    for name, values in scenarios.named().items():
         spread = np.ptp(values) > 0 and np.ptp(gap) > 0
         r = float(np.corrcoef(rankdata(values), ranks)[0, 1]) if spread else 0.0
         found[name] = r * r
@@ -174,7 +174,7 @@ def as_json(found: UncertaintyResult) -> dict[str, Any]:
     """The uncertainty as plain data."""
     return {
         "seed": found.seed,
-        "draws": found.draws,
+        "scenarios": found.scenarios,
         "pair": list(found.pair),
         "first_is_cheaper": found.first_is_cheaper,
         "gap_10_50_90": list(found.gap_band),

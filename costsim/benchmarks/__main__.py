@@ -1,4 +1,4 @@
-"""Measure and print: the kernel against plain Python, a study's parts, draws, start-up and imports."""
+"""Measure and print: the kernel against plain Python, a study's parts, scenarios, start-up and imports."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ from typing import Any
 import numpy as np
 
 from costsim import load_weather, read_study, simulate
-from costsim.analysis.draws import draw, simulate_draws
 from costsim.analysis.foresight import controller_gap
+from costsim.analysis.scenarios import draw, simulate_scenarios
 from costsim.analysis.uncertainty import uncertainty
 from costsim.benchmarks.growth import first_use_rows, growth_rows, memory_rows, single_rows, thread_rows
 from costsim.benchmarks.homes import home_rows
@@ -114,19 +114,19 @@ def study_rows() -> list[list[str]]:
 
 
 def draw_rows() -> list[list[str]]:
-    """Ten thousand draws of two options, with simulation and with prices alone."""
+    """Ten thousand scenarios of two options, with simulation and with prices alone."""
     case = read_study("lantern_cottage")
     case = case.model_copy(
-        update={"option": case.options[1:3], "uncertainty": case.uncertainty.model_copy(update={"draws": 10_000})}
+        update={"option": case.options[1:3], "uncertainty": case.uncertainty.model_copy(update={"scenarios": 10_000})}
     )
     weather = load_weather(case)
     whole = median_ms(lambda: uncertainty(case, weather), 3)
     common = lower_study(case, weather)
-    draws = draw(case, common)
-    runs = simulate_draws([common], draws)
-    prices = median_ms(lambda: [price_batch(common, many, draws.prices) for many in runs], 5)
+    scenarios = draw(case, common)
+    runs = simulate_scenarios([common], scenarios)
+    prices = median_ms(lambda: [price_batch(common, many, scenarios.prices) for many in runs], 5)
     return [
-        ["10,000 draws, two options, simulated", f"{whole / 1e3:.2f} s", "1"],
+        ["10,000 scenarios, two options, simulated", f"{whole / 1e3:.2f} s", "1"],
         ["the same, prices alone", f"{prices:.1f} ms", f"1/{whole / prices:.0f}"],
     ]
 

@@ -97,7 +97,7 @@ def memory_rows() -> list[list[str]]:
         rows.append([f"{homes:,} homes in one block", f"{peak_mb(partial(run_block, recipe, block, 2)):.0f} MB"])
     for n in (1000, 10_000):
         work, _ = work_of(year_of("valley_row", 1, n))
-        rows.append([f"{n:,} draws", f"{peak_mb(work):.0f} MB"])
+        rows.append([f"{n:,} scenarios", f"{peak_mb(work):.0f} MB"])
     return rows
 
 

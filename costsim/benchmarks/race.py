@@ -36,7 +36,7 @@ def least_each(ways: Mapping[str, tuple[Callable[[], Any], int]], rounds: int) -
 
 
 def year_of(study: str, option: int, scenarios: int = SCENARIOS) -> Year:
-    """A built-in study's option under invented draws of load and warmth."""
+    """A built-in study's option under invented scenarios of load and warmth."""
     case = read_study(study)
     common = lower_study(case, load_weather(case))
     plant, rng = lower_option(common, case.options[option]), np.random.default_rng(1)
@@ -57,8 +57,8 @@ def lanes_of_year(year: Year) -> tuple[Shared, Floats]:
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order, per_input=year.per_input,
         shares=np.ones((count + 1, 1, n)), months=year.months, degrees=year.degrees,
     )  # fmt: skip
-    draws = {"loss_w_k": year.loss_w_k, "shift_k": year.shift_k}
-    return shared, lanes_of(plant.scalars, plant.source_scalars, len(year.loss_w_k), **draws)
+    scenarios = {"loss_w_k": year.loss_w_k, "shift_k": year.shift_k}
+    return shared, lanes_of(plant.scalars, plant.source_scalars, len(year.loss_w_k), **scenarios)
 
 
 def apart(a: tuple[Any, Any], b: tuple[Any, Any]) -> float:

@@ -25,6 +25,7 @@ YEARS = (8760, 8784)
 FEB_29 = slice(59 * 24, 60 * 24)
 MOST_BYTES, MOST_CSV_BYTES, MOST_FAULTS, MOST_READING = 200_000_000, 20_000_000, 5, 1e12
 _HEADING = re.compile(r"^\s*electricity\s*\[(?P<unit>[^\]]+)\]\s*$", re.IGNORECASE)
+_HEAT = re.compile(r"^\s*heat\s*\[(?P<unit>[^\]]+)\]\s*$", re.IGNORECASE)
 _UNDATED = ("dates and amounts were not found", "holds no rows", "is empty", "is not text")
 _ENERGY, _POWER = (2, 1, -2, 0, 0), (2, 1, -3, 0, 0)
 
@@ -67,18 +68,25 @@ def read_meter_year(path: str | Path, *, content: bytes | None = None) -> tuple[
         raise _refuse(name, f"is {len(raw) / 1e6:.0f} MB large", EXAMPLE)
     if (dated := _dated(raw, name)) is not None:
         return dated
+    return _plain(raw, name, _HEADING, EXAMPLE), ()
+
+
+def _plain(raw: bytes, name: str, heading: re.Pattern[str], example: str) -> Floats:
+    """Energy of each hour from a CSV of one column without dates [J]."""
+    if len(raw) > MOST_CSV_BYTES:
+        raise _refuse(name, f"is {len(raw) / 1e6:.0f} MB large", example)
     text = raw.decode("utf-8-sig", errors="replace")
-    check_lines(text, name, EXAMPLE)
+    check_lines(text, name, example)
     try:
         rows = list(csv.reader(io.StringIO(text, newline="")))
     except csv.Error as error:
-        raise _refuse(name, f"is not CSV ({error})", EXAMPLE) from None
-    column, unit = _column(rows[0] if rows else [], name)
+        raise _refuse(name, f"is not CSV ({error})", example) from None
+    column, unit = _column(rows[0] if rows else [], name, heading, example)
     values = _numbers(rows[1:], column, name)
     each = next((m for m in (1, 2, 4) if len(values) in [m * hours for hours in YEARS]), 0)
     if not each:
-        raise _refuse(name, f"{len(values)} rows are no whole year of 15, 30 or 60 minutes", EXAMPLE)
-    return _joule(values.reshape(-1, each), unit, name), ()
+        raise _refuse(name, f"{len(values)} rows are no whole year of 15, 30 or 60 minutes", example)
+    return _joule(values.reshape(-1, each), unit, name, example)
 
 
 def _dated(raw: bytes, name: str) -> tuple[Floats, tuple[str, ...]] | None:
@@ -101,12 +109,12 @@ def _dated(raw: bytes, name: str) -> tuple[Floats, tuple[str, ...]] | None:
     return year, tuple(told)
 
 
-def _column(headings: list[str], name: str) -> tuple[int, str]:
+def _column(headings: list[str], name: str, wanted: re.Pattern[str], example: str) -> tuple[int, str]:
     for at, heading in enumerate(headings):
-        found = _HEADING.match(heading)
+        found = wanted.match(heading)
         if found:
             return at, found["unit"]
-    raise _refuse(name, "has no column headed 'electricity [kWh]'", EXAMPLE)
+    raise _refuse(name, f"has no column headed '{'heat [kW]' if wanted is _HEAT else 'electricity [kWh]'}'", example)
 
 
 def _numbers(rows: list[list[str]], column: int, name: str) -> Floats:
@@ -126,17 +134,48 @@ def _numbers(rows: list[list[str]], column: int, name: str) -> Floats:
     return np.array(values)
 
 
-def _joule(values: Floats, unit: str, name: str) -> Floats:
+def _joule(values: Floats, unit: str, name: str, example: str) -> Floats:
     """Energy of each hour from readings (hours, each); kW are means over their interval."""
     try:
         one = read_quantity(f"1 {unit}", _ENERGY)
     except UnitError as error:
-        raise _refuse(name, str(error), EXAMPLE) from None
+        raise _refuse(name, str(error), example) from None
     if one.dims == _ENERGY:
         return np.asarray(values.sum(axis=1) * one.value)
     if one.dims == _POWER:
         return np.asarray(values.mean(axis=1) * one.value * 3600.0)
-    raise _refuse(name, f"'{unit}' is neither energy nor power", EXAMPLE)
+    raise _refuse(name, f"'{unit}' is neither energy nor power", example)
+
+
+def read_heat(name: str, content: bytes, key: str, file: str) -> Floats:
+    """Read a year of heat, hour by hour, from a CSV with a column ``heat [kW]`` or ``heat [kWh]``.
+
+    Parameters
+    ----------
+    name : str
+        Of the file, for messages.
+    content : bytes
+    key, file : str
+        Key of the study that names it, and the study's own name.
+
+    Returns
+    -------
+    array (8760,) or (8784,)
+        [J].
+
+    Raises
+    ------
+    InputError
+        No such column, a value that is no number or negative, or not a whole year.
+    """
+    try:
+        return _plain(content, name, _HEAT, "a CSV with a column headed 'heat [kW]', one row an hour from 1 January")
+    except InputError as error:
+        faults = [
+            Fault(key, f"'{name}'{f' {one.field}' if one.field != FIELD else ''}: {one.problem}", one.remedy, file)
+            for one in error.faults
+        ]
+        raise InputError(faults) from None
 
 
 def fit_to_year(hours_j: Floats, n_hours: int) -> Floats:

@@ -170,12 +170,12 @@ def synthesize(arguments: argparse.Namespace) -> None:
     """Synthesize a year and print what it holds."""
     from costsim.files import write_text
     from costsim.views.text_weather import printed_weather
+    from costsim.weather import synthesis
     from costsim.weather.means import read_means
     from costsim.weather.report import report
-    from costsim.weather.synthesis import synthesise
     from costsim.weather.write import weather_csv
 
-    made = synthesise(**read_means(arguments.means), seed=arguments.seed)
+    made = synthesis.synthesize(**read_means(arguments.means), seed=arguments.seed)
     write_text(arguments.out, weather_csv(made))
     print(printed_weather(report(made), arguments.units or "si"))
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from costsim.errors import Fault, InputError
 
-MOST_ITEMS, MOST_KEYS, MOST_VALUES, MOST_DRAWS = 60, 60, 6_000, 24_000
+MOST_ITEMS, MOST_KEYS, MOST_VALUES, MOST_SCENARIOS = 60, 60, 6_000, 24_000
 """Items of a list, keys of a table, values in all, and scenarios times options."""
 ITEMS = {
     "room": 300,
@@ -71,14 +71,14 @@ def _counts(node: object, where: str, key: str) -> Iterator[tuple[str, str, int,
 
 def _draw_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
     table, options = data.get("uncertainty"), data.get("option")
-    draws = table.get("draws") if isinstance(table, Mapping) else None
-    if not isinstance(draws, int) or not isinstance(options, list | tuple):
+    scenarios = table.get("scenarios") if isinstance(table, Mapping) else None
+    if not isinstance(scenarios, int) or not isinstance(options, list | tuple):
         return []
-    most = MOST_DRAWS // max(len(options), 1)
-    if draws <= most:
+    most = MOST_SCENARIOS // max(len(options), 1)
+    if scenarios <= most:
         return []
-    problem = f"{draws:,} draws of {len(options)} options take too long here"
-    return [Fault("uncertainty.draws", problem, f"up to {most:,}; {_ELSEWHERE}", file)]
+    problem = f"{scenarios:,} scenarios of {len(options)} options take too long here"
+    return [Fault("uncertainty.scenarios", problem, f"up to {most:,}; {_ELSEWHERE}", file)]
 
 
 def within(seconds: float = MOST_SECONDS, clock: Callable[[], float] = time.monotonic) -> Callable[[], None]:

@@ -55,9 +55,9 @@ def how_cold(case: Case, result: Result, system: str) -> list[str]:
 
 
 def how_sure(case: Case, result: Result, system: str) -> list[str]:
-    """Draws and turning prices."""
+    """Scenarios and turning prices."""
     return [
-        f"{case.uncertainty.draws:,} scenarios (seed {case.uncertainty.seed}): each option meets the same loads, winters, prices and"
+        f"{case.uncertainty.scenarios:,} scenarios (seed {case.uncertainty.seed}): each option meets the same loads, winters, prices and"
         " efficiencies; spreads stand in [uncertainty] of the study, or are the defaults that the Certainty page shows.",
         "One thing alone: everything at its median, this one at its 10% and 90% value.",
         "A break-even price is searched on the simulation itself, until both options cost the same.",

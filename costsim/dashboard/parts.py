@@ -100,7 +100,7 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Bands, probabilities, turning prices and the map over two prices."""
     found = kept("uncertainty", case, weather, lambda: _drawn(case, weather))
     if found.pair[0] != found.pair[1]:
-        share = f"{percent(found.first_is_cheaper)} of {found.draws:,} scenarios"
+        share = f"{percent(found.first_is_cheaper)} of {found.scenarios:,} scenarios"
         first, second = map(called, found.pair)
         st.text(f"{first} costs less than {second} in {share}.")
     chart(charts.range_chart(found, case.currency), "bands")

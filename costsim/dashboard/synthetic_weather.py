@@ -15,7 +15,7 @@ from costsim.errors import Fault, InputError
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units.quantity import UnitError, parse
 from costsim.weather.means import read_means
-from costsim.weather.synthesis import synthesise
+from costsim.weather.synthesis import synthesize
 from costsim.weather.write import weather_csv
 
 PLACE = {
@@ -63,7 +63,7 @@ def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.Data
     town = name.strip() or "town"
     try:
         text = means_table(name, where, cold, unit, months["mean"].tolist(), months["clear"].tolist())
-        made = synthesise(**read_means(town, content=text.encode()), seed=SEED)
+        made = synthesize(**read_means(town, content=text.encode()), seed=SEED)
     except InputError as error:
         tell(InputError([_on_screen(one) for one in error.faults]), "No year was made; your study is as it was.")
         return

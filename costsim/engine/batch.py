@@ -1,4 +1,4 @@
-"""One option under many draws: the same kernel, sums instead of hours, threads over the draws."""
+"""One option under many scenarios: the same kernel, sums instead of hours, threads over the scenarios."""
 
 from __future__ import annotations
 
@@ -27,10 +27,10 @@ CHUNK = 64
 
 @dataclass(frozen=True, slots=True)
 class BatchResult:
-    """One option over many draws.
+    """One option over many scenarios.
 
-    Sums (draws, rows.SUMS + sources), energy (draws, sources + 1, 12, periods) [J], and the highest power of each month on the
-    meter of each demand charge (draws, charges, 12) [W], the charges of one tariff after those of another.
+    Sums (scenarios, rows.SUMS + sources), energy (scenarios, sources + 1, 12, periods) [J], and the highest power of each month on the
+    meter of each demand charge (scenarios, charges, 12) [W], the charges of one tariff after those of another.
     `covered` is the share of electricity that own generation covers, by month and hourly row (12, rows).
     """
 
@@ -52,16 +52,16 @@ def run_batch(
     single: bool = False,
     progress: Callable[[float], None] | None = None,
 ) -> BatchResult:
-    """Run one option under many draws.
+    """Run one option under many scenarios.
 
     Parameters
     ----------
     common : LoweredStudy
     plant : LoweredOption
         Lowered once; capacities and efficiencies over the year stay those of the study's own load.
-    loss_w_k, shift_k : arrays (draws,)
+    loss_w_k, shift_k : arrays (scenarios,)
         Loss per kelvin [W/K] and shift of the balance point [K] of each draw.
-    efficiency : array (draws, sources)
+    efficiency : array (scenarios, sources)
         Factor on heat per input.
     threads : int, optional
         All processors by default; the result does not depend on it.
@@ -74,7 +74,7 @@ def run_batch(
     -------
     BatchResult
     """
-    draws, keys = len(loss_w_k), (*(offer.price_key for offer in plant.offers), ELECTRICITY)
+    scenarios, keys = len(loss_w_k), (*(offer.price_key for offer in plant.offers), ELECTRICITY)
     meters, payers = _meters(common, keys)
     shared = share(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
@@ -90,9 +90,9 @@ def run_batch(
             scalars, plant.source_scalars, len(loss_w_k[part]), loss_w_k=loss_w_k[part], shift_k=shift_k[part],
             factor=efficiency[part].T,
         )  # fmt: skip
-        return run_lanes(shared, lanes, own=own, real=real, all_of=draws)
+        return run_lanes(shared, lanes, own=own, real=real, all_of=scenarios)
 
-    starts, parts = range(0, draws, CHUNK), []
+    starts, parts = range(0, scenarios, CHUNK), []
     with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:
         for done, years in enumerate(pool.map(work, starts), 1):
             parts.append(years)
@@ -153,7 +153,7 @@ def lane_inputs(rows: Mapping[int, Sequence[Floats]], sources: int) -> LaneInput
 
 
 def gather(parts: Sequence[tuple[NDArray[np.int64], BatchResult]]) -> BatchResult:
-    """Put draws that were run apart into one, each part with the places of its draws."""
+    """Put scenarios that were run apart into one, each part with the places of its scenarios."""
     if len(parts) == 1:
         return parts[0][1]
     back = np.argsort(np.concatenate([picked for picked, _ in parts]), kind="stable")
@@ -208,12 +208,12 @@ def price_batch(common: LoweredStudy, many: BatchResult, factors: Mapping[str, F
     common : LoweredStudy
     many : BatchResult
         As simulated; where only prices move it is used again.
-    factors : mapping of arrays (draws,)
+    factors : mapping of arrays (scenarios,)
         Factor on the energy prices of each price table; absent tables stay as typed. One year may be priced many times.
 
     Returns
     -------
-    array (draws,)
+    array (scenarios,)
         Cost of the year: what the bills at these prices would total. Charges by energy go with the factor; fixed and
         demand charges, duties and fees do not.
     """
@@ -234,7 +234,7 @@ def price_batch(common: LoweredStudy, many: BatchResult, factors: Mapping[str, F
 def _cost(
     common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats | None
 ) -> Floats:
-    """Cost of one service (draws,); of electricity what heating adds, where the house's other use is known."""
+    """Cost of one service (scenarios,); of electricity what heating adds, where the house's other use is known."""
     tariff, clock = common.tariffs[key], common.calendar
     if key != ELECTRICITY or not common.case.other_electricity_known:
         return price_month_period(tariff, energy_j, peaks_w, price_factor=factor, calendar=clock)
@@ -250,7 +250,7 @@ def _cost(
 def _generating_cost(
     common: LoweredStudy, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats
 ) -> Floats:
-    """What heating adds to the bill of a house that generates (draws,).
+    """What heating adds to the bill of a house that generates (scenarios,).
 
     Without net metering the share that own generation covers is that of the study's own year in every draw.
     """

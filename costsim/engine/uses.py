@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine.outdoor_uses import pool, profile, snow_melt
 from costsim.physics.mains import cold_water_c
-from costsim.study.uses import WATER_J_M3K, HotWater, Zone
+from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
+from costsim.study.uses import WATER_J_M3K, AnyUse, HotWater, Zone
 from costsim.tariffs.calendar import HourCalendar
 from costsim.weather import Weather
 
@@ -27,7 +30,12 @@ class UseSide:
 
 
 def lower_uses(
-    uses: tuple[HotWater | Zone, ...], weather: Weather, calendar: HourCalendar, outdoor_c: float
+    uses: tuple[AnyUse, ...],
+    weather: Weather,
+    calendar: HourCalendar,
+    outdoor_c: float,
+    files_j: Mapping[int, Floats],
+    away: Floats | None = None,
 ) -> UseSide | None:
     """Lower what draws from the tank besides the floor; None without any.
 
@@ -39,6 +47,10 @@ def lower_uses(
     calendar : HourCalendar
     outdoor_c : float
         Outdoor design temperature [°C].
+    files_j : mapping of int to array
+        Heat of each hour of those uses that name a file, by place from 0 [J].
+    away : array (n,), optional
+        Share of each hour in which nobody is there and no hot water is drawn.
 
     Notes
     -----
@@ -46,10 +58,19 @@ def lower_uses(
     """
     if not uses:
         return None
-    parts = [
-        _hot_water(use, weather, calendar) if isinstance(use, HotWater) else _zone(use, weather, outdoor_c)
-        for use in uses
-    ]
+    parts = []
+    for at, use in enumerate(uses):
+        if isinstance(use, HotWater):
+            parts.append(_hot_water(use, weather, calendar, away))
+        elif isinstance(use, Zone):
+            parts.append(_zone(use, weather, outdoor_c))
+        elif isinstance(use, PoolOrTub):
+            cold = cold_by_month_c(weather, calendar)[np.asarray(calendar.month) - 1]
+            parts.append(pool(use, weather, calendar, cold))
+        elif isinstance(use, SnowMelt):
+            parts.append(snow_melt(use, weather))
+        else:
+            parts.append(profile(use, weather, files_j[at]))
     heat, needs, cold = (np.stack([part[i] for part in parts]) for i in range(3))
     whole = heat.sum(axis=0)
     wanted = np.where(whole > 0, whole, 1.0)
@@ -65,7 +86,9 @@ def cold_by_month_c(weather: Weather, calendar: HourCalendar) -> Floats:
     return cold_water_c(monthly_air_c=air, southern=weather.southern)
 
 
-def _hot_water(use: HotWater, weather: Weather, calendar: HourCalendar) -> tuple[Floats, Floats, Floats]:
+def _hot_water(
+    use: HotWater, weather: Weather, calendar: HourCalendar, away: Floats | None
+) -> tuple[Floats, Floats, Floats]:
     n = weather.n_hours
     months = (
         np.full(12, use.cold_temperature_c)
@@ -74,6 +97,8 @@ def _hot_water(use: HotWater, weather: Weather, calendar: HourCalendar) -> tuple
     )
     cold = months[np.asarray(calendar.month) - 1]
     volume = use.volume_m3 * use.shares[np.asarray(calendar.clock_hour).astype(int) % 24]
+    if away is not None:
+        volume = volume * (1.0 - away)
     heat = volume * WATER_J_M3K * np.maximum(use.tap_temperature_c - cold, 0.0) / HOUR_S + use.circulation_w
     return heat, np.full(n, use.needs_c), cold + use.approach_k
 

@@ -39,7 +39,7 @@ class Basis:
     selection: SelectionResult | None
 
     def band(self, name: str) -> tuple[float, float, float]:
-        """Cost of an option at 10, 50 and 90 % of the draws."""
+        """Cost of an option at 10, 50 and 90 % of the scenarios."""
         return self._doubt_of(name).band()
 
     def look(self, name: str) -> OptionCapacity:

@@ -38,15 +38,15 @@ def _legend(drawing: Drawing, names: Sequence[str], y: float, *, first: int = 0)
 
 
 def cost_chart(basis: Basis) -> Chart:
-    """Cost a year of every option, fixed and energy, and where eight of ten draws lie."""
+    """Cost a year of every option, fixed and energy, and where eight of ten scenarios lie."""
     options, coin = basis.result.options, basis.case.currency
     bands = [basis.band(option.name) for option in options]
     marks = ticks(max([band[2] for band in bands] + [option.cost_total for option in options] + [1.0]))
     scale, foot = (WIDE - LEFT - RIGHT - 60) / marks[-1], 26 + COST_ROW * len(options)
-    drawing = Drawing("cost", WIDE, foot + 18, "Cost a year of each option with the span of eight in ten draws")
+    drawing = Drawing("cost", WIDE, foot + 18, "Cost a year of each option with the span of eight in ten scenarios")
     _legend(drawing, ("fixed charges", "energy"), 12)
     drawing.line(WIDE / 2, 8, WIDE / 2 + 26, 8, colour=INK, wide=1.6)
-    drawing.text(WIDE / 2 + 32, 12, "eight in ten draws", size=10.5)
+    drawing.text(WIDE / 2 + 32, 12, "eight in ten scenarios", size=10.5)
     for mark in marks:
         x = LEFT + mark * scale
         drawing.line(x, 22, x, foot, colour="#d0d0d0")
@@ -57,14 +57,14 @@ def cost_chart(basis: Basis) -> Chart:
         f"{option.name} {money(option.cost_total, coin)}, {money(band[0], coin)} to {money(band[2], coin)}"
         for option, band in zip(options, bands, strict=True)
     )
-    words = f"Cost a year with the span of eight in ten draws: {about}."
+    words = f"Cost a year with the span of eight in ten scenarios: {about}."
     return Chart("Cost a year at the prices typed", drawing.svg(), words)
 
 
 def _cost_row(
     drawing: Drawing, option: OptionResult, band: tuple[float, float, float], *, y: float, scale: float, coin: str
 ) -> None:
-    """One option: its name, its bar in two parts, the span of its draws, and its total."""
+    """One option: its name, its bar in two parts, the span of its scenarios, and its total."""
     drawing.text(LEFT, y, _short(option.name), size=11)
     fixed, energy = max(option.cost_fixed, 0.0) * scale, max(option.cost_energy, 0.0) * scale
     drawing.box(LEFT, y + 4, fixed, 13, at=0)

@@ -9,7 +9,7 @@ from typing import Any
 
 from costsim import __version__
 from costsim.analysis.capacity import OptionCapacity
-from costsim.analysis.draws import spreads
+from costsim.analysis.scenarios import spreads
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
 from costsim.report.figures import cost_chart, duration_chart, short_chart
@@ -261,7 +261,7 @@ def _doubt(basis: Basis) -> Iterator[Block]:
     ]
     yield Heading("Uncertainty")
     yield table(
-        f"Cost a year over {found.draws:,} scenarios (seed {found.seed})",
+        f"Cost a year over {found.scenarios:,} scenarios (seed {found.seed})",
         ["option", "10 %", "middle", "90 %"],
         bands,
         "wrrr",

@@ -44,7 +44,7 @@ def _sentence(text: str) -> str:
 
 
 def costs(basis: Basis) -> Table:
-    """What each option costs, with the span of eight draws in ten."""
+    """What each option costs, with the span of eight scenarios in ten."""
     coin, rows = basis.case.currency, []
     for option, typed in zip(basis.result.options, basis.case.options, strict=True):
         low, _, high = basis.band(option.name)
@@ -53,9 +53,9 @@ def costs(basis: Basis) -> Table:
         ]
         bought = first_cost(typed, coin)
         rows.append([option.name, figures[0], f"{figures[1]} to {figures[2]}", *figures[3:], bought])
-    headings = ["option", "a year", "eight in ten draws", "fixed", "energy", "first cost"]
+    headings = ["option", "a year", "eight in ten scenarios", "fixed", "energy", "first cost"]
     note = (
-        f"A year at the prices typed. Eight in ten: between the 10 % and 90 % points of {basis.uncertainty.draws:,} draws of load, prices,"
+        f"A year at the prices typed. Eight in ten: between the 10 % and 90 % points of {basis.uncertainty.scenarios:,} scenarios of load, prices,"
         " winters and efficiencies. Heating alone; fixed charges as far as heating adds them."
     )
     return table("What it costs", headings, rows, "wrrrrr", note)

@@ -11,8 +11,9 @@ from costsim.engine.water import design_supply
 from costsim.physics.envelope import TYPICAL
 from costsim.physics.fuels import FUELS
 from costsim.physics.thermal_mass import steady_feedback
-from costsim.results.hot_water import use_assumptions
 from costsim.results.result import Assumption, OptionResult
+from costsim.results.schedules import schedule_assumptions
+from costsim.results.uses import use_assumptions
 from costsim.study.heat_loss import far_apart
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.units.quantity import KWH_J, show
@@ -111,12 +112,12 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
             "house.max_unmet_hours",
         ),
         Assumption("hourly mean power", "peaks inside an hour are not seen", "method", ""),
-        Assumption("hot water and other buildings", "not in the heat demand", "method", ""),
         Assumption("power supply", "never fails", "method", ""),
         *_fuel_assumptions(common),
         *_source_assumptions(common),
         _floor_assumption(common),
         *_tank_assumption(common),
+        *schedule_assumptions(case),
         *use_assumptions(common),
         *_pump_assumption(common),
         *_circuit_assumption(common),

@@ -20,13 +20,14 @@ from numpy.typing import NDArray
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
-from costsim.bills.meter import fit_to_year, read_meter, read_meter_year
+from costsim.bills.meter import fit_to_year, read_meter_year
 from costsim.errors import Fault, InputError
 from costsim.files import check_nesting, read_bytes
 from costsim.sources import HeatSource, source_union
 from costsim.study.crosschecks import currencies_of, price_faults, use_faults, weather_faults, whole_study_faults
 from costsim.study.economics import Economics, Uncertainty
 from costsim.study.financing import Incentive, Loan, Part
+from costsim.study.hourly_files import generation_j, use_heat_j
 from costsim.study.house import House
 from costsim.study.plant import Floor, Program, Tank
 from costsim.study.prices import Price
@@ -176,6 +177,7 @@ class Case(StudyModel):
     _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
     _meter_notes: tuple[str, ...] = PrivateAttr(default=())
     _generation_j: NDArray[np.float64] | None = PrivateAttr(default=None)
+    _use_files_j: dict[int, NDArray[np.float64]] = PrivateAttr(default_factory=dict)
 
     @model_validator(mode="after")
     def _generation_has_a_bill(self) -> Case:
@@ -246,6 +248,11 @@ class Case(StudyModel):
         return self._generation_j
 
     @property
+    def use_files_j(self) -> Mapping[int, NDArray[np.float64]]:
+        """Heat of each hour of the uses that name a file, by their place from 0 [J]."""
+        return self._use_files_j
+
+    @property
     def currency(self) -> str:
         """The one currency of the study: of its prices, else of any other amount of money."""
         priced = next((price.currency for price in self.prices.values() if price.currency), "")
@@ -293,21 +300,9 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
         content = files.read(name, key, file=file, most=MOST_METER_BYTES)
         case._meter_j, case._meter_notes = read_meter_year(name, content=content)
     if case.solar_electric is not None and case.solar_electric.hours:
-        case._generation_j = _read_generation(case.solar_electric.hours, files, file)
+        case._generation_j = generation_j(case.solar_electric.hours, files, file)
+    case._use_files_j = use_heat_j(case.use, files, file)
     return case
-
-
-def _read_generation(name: str, files: StudyFiles, file: str) -> NDArray[np.float64]:
-    """Own generation of each hour, with its own key in every fault."""
-    key = "solar_electric.hours"
-    try:
-        return read_meter(name, content=files.read(name, key, file=file, most=MOST_METER_BYTES))
-    except InputError as error:
-        own = [
-            one if one.field == key else Fault(key, f"'{name}': {one.problem}", one.remedy, file)
-            for one in error.faults
-        ]
-        raise InputError(own) from None
 
 
 def read_study(path: str | Path) -> Case:

@@ -15,7 +15,7 @@ from costsim.physics.fuels import FUELS
 from costsim.sources import KINDS
 from costsim.study.plant import Tank
 from costsim.study.prices import Price, fuel_of
-from costsim.study.uses import HotWater, Zone
+from costsim.study.uses import AnyUse
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import plain_calendar
 from costsim.tariffs.charges import Tariff, period_shares
@@ -63,7 +63,7 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
     return faults + _unknown_prices(data, prices, file) + currency_faults(data, file) + _unprintable(data, "", file)
 
 
-def use_faults(uses: Sequence[HotWater | Zone], tank: Tank | None, file: str) -> list[Fault]:
+def use_faults(uses: Sequence[AnyUse], tank: Tank | None, file: str) -> list[Fault]:
     """Find uses that want hotter water than the tank may hold."""
     if tank is None:
         return []

@@ -1,4 +1,4 @@
-"""What draws from the tank besides the house's floor: hot water, and zones with a loss of their own."""
+"""What draws from the tank besides the house's floor: hot water, zones with a loss of their own, pools, snow and profiles."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
+from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.units.fields import QuantityField, StudyModel, fault
 
 Floats = NDArray[np.float64]
@@ -160,4 +161,5 @@ class Zone(StudyModel):
         return self.design_supply_temperature_c
 
 
-Use = Annotated[HotWater | Zone, Field(discriminator="kind")]
+AnyUse = HotWater | Zone | PoolOrTub | SnowMelt | Profile
+Use = Annotated[AnyUse, Field(discriminator="kind")]

@@ -351,6 +351,7 @@ RENAMED = {
     "upkeep": "maintenance",
     "other_electricity_hours": "other_electricity_profile",
     "programme": "program",
+    "draws": "scenarios",
 }
 """Keys of study files before 1.0 and the names they have now; a file with an old one is refused with the new one."""
 

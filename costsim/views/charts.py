@@ -167,7 +167,7 @@ def _middle_mark(at: float, name: str) -> go.Scatter:
 
 
 def range_chart(found: UncertaintyResult, currency: str) -> go.Figure:
-    """Draw the cost of each option over all draws: eight of ten, with the middle marked."""
+    """Draw the cost of each option over all scenarios: eight of ten, with the middle marked."""
     figure = _figure(
         "Cost of a year: 80% range, median marked",
         f"{currency} a year",

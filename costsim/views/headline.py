@@ -16,8 +16,8 @@ from costsim.views.answer import called, capital_clause, cost_sentence, ranked, 
 from costsim.views.tables import money, when
 from costsim.weather import Weather
 
-QUICK_DRAWS, EVEN = 500, 0.55
-"""Draws for a sentence; the study's own number is used where uncertainty itself is asked for."""
+QUICK_SCENARIOS, EVEN = 500, 0.55
+"""Scenarios for a sentence; the study's own number is used where uncertainty itself is asked for."""
 
 
 def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
@@ -49,7 +49,10 @@ def _cost(case: Case, weather: Weather, common: LoweredStudy, result: Result, sy
     first, second = able[:2]
     narrow = [named_option(case, one.name) for one in (first, second)]
     fewer = case.model_copy(
-        update={"option": tuple(narrow), "uncertainty": case.uncertainty.model_copy(update={"draws": QUICK_DRAWS})}
+        update={
+            "option": tuple(narrow),
+            "uncertainty": case.uncertainty.model_copy(update={"scenarios": QUICK_SCENARIOS}),
+        }
     )
     return sentence(case, common, result, odds(fewer, weather), first, second, system)
 
@@ -63,7 +66,7 @@ def sentence(
     second: OptionResult,
     system: str,
 ) -> str:
-    """Say who is likelier to be cheaper, how sure (`share` of draws for the first), by how much, and where it turns.
+    """Say who is likelier to be cheaper, how sure (`share` of scenarios for the first), by how much, and where it turns.
 
     Where first cost says otherwise over the years, cheaper means cheaper to run, and the other option is named too.
     """
@@ -82,12 +85,12 @@ def sentence(
 
 
 def percent(share: float) -> str:
-    """A probability from draws, without promising certainty."""
+    """A probability from scenarios, without promising certainty."""
     return "more than 99 %" if share > 0.99 else f"{share:.0%}".replace("%", " %")
 
 
 def roughly(share: float) -> str:
-    """A probability from `QUICK_DRAWS`, two points of which are chance: by fives, more closely only near certainty.
+    """A probability from `QUICK_SCENARIOS`, two points of which are chance: by fives, more closely only near certainty.
 
     Examples
     --------

@@ -69,7 +69,7 @@ def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> 
         )
     drivers = [[name, f"{share:.0%}"] for name, share in list(found.drivers.items())[:MOST_DRIVERS]]
     note = (
-        f"{found.draws:,} scenarios (seed {found.seed}) of load, winters, efficiencies, prices and their paths, the same for every option;"
+        f"{found.scenarios:,} scenarios (seed {found.seed}) of load, winters, efficiencies, prices and their paths, the same for every option;"
         " first costs are as typed. Costs and carbon are held against each other among the options that keep the house warm."
     )
     parts = [

@@ -21,11 +21,11 @@ def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
     coin, (first, second) = case.currency, found.pair
     low, middle, high = found.gap_band
     head = (
-        f"{called(first)} is cheaper than {called(second)} in {found.first_is_cheaper:.1%} of {found.draws:,} scenarios (seed {found.seed}).\n"
+        f"{called(first)} is cheaper than {called(second)} in {found.first_is_cheaper:.1%} of {found.scenarios:,} scenarios (seed {found.seed}).\n"
         f"It saves {money(middle, coin)} a year at the median, {money(low, coin)} to {money(high, coin)} in 80% of scenarios."
     )
     if first == second:
-        head = f"The study has one option, so nothing is compared; {found.draws:,} scenarios (seed {found.seed})."
+        head = f"The study has one option, so nothing is compared; {found.scenarios:,} scenarios (seed {found.seed})."
     bands = [
         [o.name, *(money(value, coin) for value in o.band()), f"{_middle(sorted(o.unmet_hours)):,.0f}"]
         for o in found.options
@@ -145,10 +145,15 @@ def printed_size(case: Case, found: Size, system: str) -> str:
             if found.smallest == 0.0
             else f"the smallest is {to_display(found.smallest or 0.0, found.dimension, system):,.1f} {unit_for(found.dimension, system)}"
         )
+        priced = (
+            "the tank's own price in it."
+            if found.tank_cost_known
+            else f'without the tank\'s own price:\nadd cost_per_volume = "12 {coin}/gal" to the tank, with what yours costs.'
+        )
         return (
-            f"{found.option}: the tank that costs least a year is {found.shown(system)} ({today});\n"
+            f"{found.option}: the tank that costs least over {found.years} years is {found.shown(system)} ({today});\n"
             f"it leaves {left} and costs {spent} a year. To keep the house warm {least}, at {money(found.smallest_cost, coin)} a year.\n"
-            "The tank's own price is not in it: set it against the difference."
+            f"Life-cycle cost {money(found.present_cost, coin)}, against {money(found.present_cost_today, coin)} today, {priced}"
         )
     return (
         f"{found.option}: the smallest {found.what} is {found.shown(system)} ({today});\n"

@@ -57,9 +57,9 @@ def left_out(named: Sequence[tuple[str, Weather]]) -> str:
 
     Examples
     --------
-    >>> from costsim.weather.synthesis import synthesise
+    >>> from costsim.weather.synthesis import synthesize
     >>> from dataclasses import replace
-    >>> year = synthesise(monthly_mean_c=[0.0] * 12, latitude_deg=47.0)
+    >>> year = synthesize(monthly_mean_c=[0.0] * 12, latitude_deg=47.0)
     >>> left_out([("2010–11", replace(year, years=(2010, 2011))), ("2012–13", replace(year, years=(2012, 2013)))])
     'left out, since hours are missing: 2011–12'
     """
@@ -92,8 +92,8 @@ def how_unusual(winters: Sequence[Winter]) -> Unusual:
 
     Examples
     --------
-    >>> from costsim.weather.synthesis import synthesise
-    >>> year = synthesise(monthly_mean_c=[0.0] * 12, latitude_deg=47.0)
+    >>> from costsim.weather.synthesis import synthesize
+    >>> year = synthesize(monthly_mean_c=[0.0] * 12, latitude_deg=47.0)
     >>> some = [Winter(str(at), year, 3000.0 + 100.0 * at, -10.0) for at in range(6)]
     >>> found = how_unusual(some)
     >>> found.milder, found.others, found.colder, round(found.one_in, 1)

@@ -41,10 +41,10 @@ VALLEY = {
 
 def valley() -> str:
     """The synthetic sample as plain CSV."""
-    from costsim.weather.synthesis import synthesise
+    from costsim.weather.synthesis import synthesize
     from costsim.weather.write import weather_csv
 
-    year = synthesise(**VALLEY)  # type: ignore[arg-type]
+    year = synthesize(**VALLEY)  # type: ignore[arg-type]
     return weather_csv(replace(year, source=f"{year.source}; python -m costsim.weather.make_samples"))
 
 

@@ -16,7 +16,7 @@ MOST_BYTES = 100_000
 
 
 def read_means(path: str | Path, *, content: bytes | None = None) -> dict[str, Any]:
-    """Read monthly means for `synthesise`.
+    """Read monthly means for `synthesize`.
 
     Parameters
     ----------
@@ -29,7 +29,7 @@ def read_means(path: str | Path, *, content: bytes | None = None) -> dict[str, A
     Returns
     -------
     dict
-        Keyword arguments of `synthesise`, without a seed.
+        Keyword arguments of `synthesize`, without a seed.
 
     Raises
     ------

@@ -22,7 +22,7 @@ SOLAR_CONSTANT_W_M2 = 1361.0
 KT_LOW = 0.05
 
 
-def synthesise(
+def synthesize(
     *,
     monthly_mean_c: Sequence[float],
     latitude_deg: float,
@@ -74,7 +74,7 @@ def synthesise(
 
     Examples
     --------
-    >>> year = synthesise(monthly_mean_c=[-5, -3, 2, 8, 13, 17, 19, 18, 14, 8, 2, -3], latitude_deg=47.0, seed=3)
+    >>> year = synthesize(monthly_mean_c=[-5, -3, 2, 8, 13, 17, 19, 18, 14, 8, 2, -3], latitude_deg=47.0, seed=3)
     >>> year.synthetic, round(float(year.outdoor_c[:744].mean()), 6)
     (True, -5.0)
     """

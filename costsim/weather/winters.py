@@ -25,8 +25,8 @@ def hard_winter(years: Sequence[Weather], *, base_c: float = BASE_C, share: floa
 
     Examples
     --------
-    >>> from costsim.weather.synthesis import synthesise
-    >>> made = [synthesise(monthly_mean_c=[0.0] * 12, latitude_deg=47.0, seed=s, design_99_c=-8.0) for s in range(3)]
+    >>> from costsim.weather.synthesis import synthesize
+    >>> made = [synthesize(monthly_mean_c=[0.0] * 12, latitude_deg=47.0, seed=s, design_99_c=-8.0) for s in range(3)]
     >>> hard_winter(made).synthetic
     True
     """

@@ -12,15 +12,15 @@ from cases import demo
 from costsim import load_weather, simulate
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, replacements, salvage_of
 from costsim.analysis.decision import REVERSION_PER_YEAR, _verdicts, decide, price_paths
-from costsim.analysis.draws import draw, lower_years
 from costsim.analysis.lifecycle import life_cycle, single_present_value
+from costsim.analysis.scenarios import draw, lower_years
 from costsim.cli.main import main
 from costsim.errors import InputError
 from costsim.study.case import Case, Option, case_from, write_study
 from costsim.study.financing import Loan, Part
 
 ELECTRIC = [{"kind": "electric", "output": "9 kW"}]
-SURE = {"load": "0 %", "setpoint_spread": "0 K", "winter": "0 %", "efficiency": "0 %", "draws": 100}
+SURE = {"load": "0 %", "setpoint_spread": "0 K", "winter": "0 %", "efficiency": "0 %", "scenarios": 100}
 
 
 def option(**more: Any) -> Option:
@@ -29,7 +29,7 @@ def option(**more: Any) -> Option:
 
 def money_study(economics: dict[str, Any], gas: dict[str, Any], **uncertainty: Any) -> Case:
     data = demo()
-    data["economics"], data["uncertainty"] = economics, {"draws": 500, **uncertainty}
+    data["economics"], data["uncertainty"] = economics, {"scenarios": 500, **uncertainty}
     data["option"][2] |= gas
     return case_from(data)
 
@@ -150,7 +150,7 @@ def test_without_uncertainty_every_draw_is_the_life_cycle_cost(read_day: int) ->
 
 def test_price_paths_revert_to_their_level_with_the_volatility_typed() -> None:
     data = demo()
-    data["uncertainty"] = {"draws": 20_000, "price": dict.fromkeys(data["prices"], "0 %"), "price_correlation": 0.5}
+    data["uncertainty"] = {"scenarios": 20_000, "price": dict.fromkeys(data["prices"], "0 %"), "price_correlation": 0.5}
     data["economics"] = {"study_period": 40, "price_volatility": {"natural_gas": "10 %", "electricity": "10 %"}}
     case = case_from(data)
     years = lower_years(case, load_weather(case))
@@ -165,7 +165,7 @@ def test_price_paths_revert_to_their_level_with_the_volatility_typed() -> None:
 
 def test_the_command_names_verdicts_payments_and_the_cost_of_waiting(tmp_path, capsys) -> None:
     data = demo()
-    data["uncertainty"] = {"draws": 200}
+    data["uncertainty"] = {"scenarios": 200}
     data["option"][2] |= {
         "loan": {"amount": "4000 $", "interest": "6 %/year", "years": 10},
         "incentive": [{"name": "tax credit", "share": "10 %", "refundable": False, "expires": True}],
@@ -207,7 +207,7 @@ def test_what_is_wrong_is_one_line(change: dict[str, Any], line: str) -> None:
 
 def test_carbon_of_an_unknown_grid_is_no_figure() -> None:
     data = demo()
-    data["uncertainty"] = {"draws": 100}
+    data["uncertainty"] = {"scenarios": 100}
     case = case_from(data)
     weather = load_weather(case)
     with pytest.raises(InputError, match=r"economics\.carbon_price: cannot be counted"):

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from cases import constant_weather
 
-from costsim.analysis.draws import draw
+from costsim.analysis.scenarios import draw
 from costsim.analysis.sensitivity import Sensitivity, sensitivity
 from costsim.analysis.uncertainty import uncertainty
 from costsim.engine.lower import lower_study
@@ -33,7 +33,7 @@ def two(**settings: object) -> Case:
                 "balance_point": "17.5 degC",
             },
             "prices": {"electricity": {"energy": "0.10 $/kWh"}, "natural_gas": {"energy": "0.06 $/kWh"}},
-            "uncertainty": {"draws": 40_000, **settings},
+            "uncertainty": {"scenarios": 40_000, **settings},
             "option": [
                 {"name": "E", "source": [{"kind": "electric", "output": "40 kW", "efficiency": "100 %"}]},
                 {
@@ -62,7 +62,7 @@ def found(case: Case) -> dict[str, Sensitivity]:
 def test_each_price_alone_moves_the_gap_by_its_own_share() -> None:
     one = found(two(price={"electricity": "10 %", "natural_gas": "20 %"}))
     electric, gas = HEAT_KWH * 0.10, HEAT_KWH * 0.06 / 0.8
-    # the middle is the median of the draws, whose own error is some 0.1 % of each price
+    # the middle is the median of the scenarios, whose own error is some 0.1 % of each price
     assert one["price of electricity"].middle == pytest.approx(electric - gas, rel=0.01)
     for share, factor in (("low", np.exp(-0.1 * Z90)), ("high", np.exp(0.1 * Z90))):
         assert getattr(one["price of electricity"], share) == pytest.approx(electric * factor - gas, abs=20)

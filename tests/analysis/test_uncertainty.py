@@ -1,4 +1,4 @@
-"""Draws against closed forms, and what must hold of every draw."""
+"""Scenarios against closed forms, and what must hold of every draw."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import pytest
 from cases import constant_weather, demo
 
 from costsim import load_weather, read_study, read_weather, simulate
-from costsim.analysis.draws import draw, shift_for_share, simulate_draws
+from costsim.analysis.scenarios import draw, shift_for_share, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares, uncertainty, winters
 from costsim.engine import layout as k
 from costsim.engine.batch import price_batch, run_batch
@@ -38,7 +38,7 @@ def two(first: dict[str, Any] = ELECTRIC, second: dict[str, Any] = GAS, **settin
     data["prices"] = {key: table for key, table in prices.items() if key == "electricity" or "gas" in kinds}
     data["option"] = [{"name": "A", "source": [first]}, {"name": "B", "source": [second]}]
     still = {**STILL, "price": {key: "0 %" for key in data["prices"]}}
-    data["uncertainty"] = {**still, "draws": 4000, **settings}
+    data["uncertainty"] = {**still, "scenarios": 4000, **settings}
     return case_from(data)
 
 
@@ -62,7 +62,7 @@ def test_a_draw_without_doubt_is_the_simulation_itself(name: str) -> None:
         assert many.sums[:, k.SUM_DEMAND] == pytest.approx(known.demand_j, rel=1e-9)
 
 
-def test_one_year_out_of_many_draws_is_the_study_with_that_load() -> None:
+def test_one_year_out_of_many_scenarios_is_the_study_with_that_load() -> None:
     case = two()
     common = lower_study(case, GREENSBORO)
     plant = lower_option(common, case.options[1])
@@ -77,7 +77,7 @@ def test_one_year_out_of_many_draws_is_the_study_with_that_load() -> None:
 
 def test_mean_and_spread_of_a_linear_case_in_closed_form() -> None:
     # only the price of electricity moves: a lognormal factor has mean exp(σ²/2) and variance (exp(σ²) − 1) exp(σ²)
-    case = two(price={"electricity": "20 %", "natural_gas": "0 %"}, draws=20_000)
+    case = two(price={"electricity": "20 %", "natural_gas": "0 %"}, scenarios=20_000)
     found = uncertainty(case, GREENSBORO)
     today = simulate(case, GREENSBORO).options[0].cost_total
     cost = next(o for o in found.options if o.name == "A").cost
@@ -92,7 +92,7 @@ def test_probability_in_closed_form() -> None:
 
     from costsim.analysis.breakeven import turn
 
-    case = two(price={"electricity": "20 %", "natural_gas": "0 %"}, draws=20_000)
+    case = two(price={"electricity": "20 %", "natural_gas": "0 %"}, scenarios=20_000)
     common = lower_study(case, GREENSBORO)
     at = turn(common, *case.options, "electricity").factor
     found = uncertainty(case, GREENSBORO)
@@ -106,23 +106,23 @@ def test_two_like_options_are_even() -> None:
     assert found.gap_band == (0.0, 0.0, 0.0)
 
 
-def test_shared_draws_make_the_difference_narrower() -> None:
+def test_shared_scenarios_make_the_difference_narrower() -> None:
     case = two(load="20 %", setpoint_spread="1 K", winter="6 %")
     common = lower_study(case, GREENSBORO)
-    draws = draw(case, common)
-    first, second = (price_batch(common, many, draws.prices) for many in simulate_draws([common], draws))
+    scenarios = draw(case, common)
+    first, second = (price_batch(common, many, scenarios.prices) for many in simulate_scenarios([common], scenarios))
     alone = np.random.default_rng(3).permutation(second)
     assert (first - second).std() < 0.3 * (first - alone).std()
 
 
 def test_same_seed_same_answer_on_any_number_of_threads() -> None:
-    case = two(load="20 %", draws=300)
+    case = two(load="20 %", scenarios=300)
     common = lower_study(case, GREENSBORO)
-    draws, plant = draw(case, common), lower_option(common, case.options[1])
+    scenarios, plant = draw(case, common), lower_option(common, case.options[1])
     settings = {
-        "loss_w_k": common.loss_w_k * draws.load,
-        "shift_k": draws.setpoint_spread_k,
-        "efficiency": draws.efficiency["efficiency of burners"][:, None],
+        "loss_w_k": common.loss_w_k * scenarios.load,
+        "shift_k": scenarios.setpoint_spread_k,
+        "efficiency": scenarios.efficiency["efficiency of burners"][:, None],
     }
     one, many = (run_batch(common, plant, threads=n, **settings) for n in (1, 3))
     assert np.array_equal(one.energy_j, many.energy_j)
@@ -133,7 +133,7 @@ def test_same_seed_same_answer_on_any_number_of_threads() -> None:
 
 
 def test_fuel_prices_move_together_as_told() -> None:
-    case = two(price={"electricity": "20 %", "natural_gas": "20 %"}, price_correlation=0.6, draws=20_000)
+    case = two(price={"electricity": "20 %", "natural_gas": "20 %"}, price_correlation=0.6, scenarios=20_000)
     prices = draw(case, lower_study(case, GREENSBORO)).prices
     assert np.corrcoef(np.log(prices["electricity"]), np.log(prices["natural_gas"]))[0, 1] == pytest.approx(
         0.6, abs=0.02
@@ -160,7 +160,7 @@ def test_the_ranking_names_what_moves() -> None:
 
 
 def test_prices_alone_need_no_new_simulation() -> None:
-    case = two(price={"electricity": "25 %", "natural_gas": "5 %"}, draws=500)
+    case = two(price={"electricity": "25 %", "natural_gas": "5 %"}, scenarios=500)
     common = lower_study(case, GREENSBORO)
     still = lower_option(common, case.options[0])
     once = run_batch(
@@ -178,7 +178,7 @@ def test_prices_alone_need_no_new_simulation() -> None:
 
 
 def test_a_constant_winter_has_no_spread_but_of_load() -> None:
-    found = uncertainty(two(load="10 %", draws=8000), constant_weather(0.0))
+    found = uncertainty(two(load="10 %", scenarios=8000), constant_weather(0.0))
     cost = found.options[0].cost
     assert np.log(cost).std() == pytest.approx(0.10, rel=0.03)
 
@@ -188,7 +188,7 @@ def test_ties_count_half() -> None:
 
 
 def test_demand_charges_are_counted_in_every_draw() -> None:
-    case = two(draws=200)
+    case = two(scenarios=200)
     prices = {**case.typed["prices"], "electricity": {"energy": "0.05 $/kWh", "demand": [{"price": "9 $/kW"}]}}
     charged = case_from({**case.typed, "prices": prices})
     known = simulate(charged, GREENSBORO).options[0]
@@ -201,10 +201,10 @@ def test_ties_share_their_rank_as_in_scipy() -> None:
     from scipy.stats import spearmanr
 
     case = read_study("lantern_cottage")
-    draws = draw(case, lower_study(case, load_weather(case)))
-    steps = np.repeat([0.75, 1.0, 1.25, 1.0], len(draws.load) // 4)
+    scenarios = draw(case, lower_study(case, load_weather(case)))
+    steps = np.repeat([0.75, 1.0, 1.25, 1.0], len(scenarios.load) // 4)
     gap = 300.0 * steps + np.where(np.arange(len(steps)) % 3 == 0, 0.0, 20.0)
-    tied = replace(draws, curtailment=steps)
+    tied = replace(scenarios, curtailment=steps)
     assert shares(tied, gap)["curtailment hours"] == pytest.approx(spearmanr(steps, gap).statistic ** 2, abs=1e-12)
 
 
@@ -216,7 +216,7 @@ def test_a_very_uncertain_winter_runs_with_a_heat_pump(spread: str) -> None:
         {"name": "electric", "source": [{"kind": "electric", "output": "9 kW"}]},
     ]  # fmt: skip
     data["prices"] = {"electricity": data["prices"]["electricity"]}
-    data["uncertainty"] = {"winter": spread, "draws": 400}
+    data["uncertainty"] = {"winter": spread, "scenarios": 400}
     case = case_from(data)
     found = uncertainty(case, load_weather(case))
     assert all(np.isfinite(one.cost).all() and (one.cost > 0).all() for one in found.options)

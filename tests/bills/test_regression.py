@@ -67,7 +67,7 @@ def test_bills_without_noise_give_the_house_exactly(base_w: float, slope_w_k: fl
 
 @pytest.mark.long
 def test_the_bands_hold_the_truth_about_nine_times_in_ten() -> None:
-    """Coverage over 200 draws: a binomial share of 0.9 lies within 0.83 and 0.96 (three standard deviations)."""
+    """Coverage over 200 scenarios: a binomial share of 0.9 lies within 0.83 and 0.96 (three standard deviations)."""
     inside = np.zeros((200, 3), dtype=bool)
     for draw in range(200):
         fit = fit_bills(bills_of(WEATHER, noise=0.06, seed=draw, months=24), WEATHER, efficiency=EXACT)

@@ -31,7 +31,7 @@ def test_every_region_of_the_map_bears_its_letter() -> None:
 
 def test_a_long_title_has_its_room() -> None:
     case = read_study("net_loft")
-    fewer = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"draws": 60})})
+    fewer = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"scenarios": 60})})
     layout = sensitivity_chart(uncertainty(fewer, load_weather(case)), "$").layout
     lines = layout.title.text.count("<br>") + 1
     assert lines == 4

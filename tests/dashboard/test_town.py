@@ -10,7 +10,7 @@ from dashboard.app import opened, turn, verdict
 from costsim import InputError
 from costsim.dashboard import synthetic_weather as town
 from costsim.weather.means import read_means
-from costsim.weather.synthesis import synthesise
+from costsim.weather.synthesis import synthesize
 
 COLD_MONTHS = [19.0, 23.0, 34.0, 46.0, 58.0, 67.0, 71.0, 69.0, 61.0, 49.0, 37.0, 25.0]  # °F, invented
 NONE = [math.nan] * 12
@@ -21,7 +21,7 @@ def test_what_is_typed_is_the_year_that_a_file_of_means_gives() -> None:
     found = read_means("typed", content=text.encode())
     assert (found["title"], found["latitude_deg"], found["longitude_deg"]) == ("St. Anywhere", 44.9, -93.1)
     assert found["design_99_c"] == pytest.approx((-9 - 32) / 1.8, abs=0.01)
-    made = synthesise(**found, seed=town.SEED)
+    made = synthesize(**found, seed=town.SEED)
     assert made.synthetic
     january = made.outdoor_c[: 31 * 24].mean()
     assert january == pytest.approx((19.0 - 32.0) / 1.8, abs=0.05)

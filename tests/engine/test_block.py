@@ -251,13 +251,13 @@ def test_single_precision_keeps_a_year_of_a_study_to_a_thousandth() -> None:
     case = read_study("valley_row")
     common = lower_study(case, load_weather(case))
     plant, n = lower_option(common, case.options[1]), 16
-    draws = {
+    scenarios = {
         "loss_w_k": common.loss_w_k * np.linspace(0.7, 1.3, n),
         "shift_k": np.zeros(n),
         "efficiency": np.ones((n, 2)),
     }
     whole, half = (
-        run_batch(common, plant, single=single, **draws).energy_j.sum(axis=(2, 3)) for single in (False, True)
+        run_batch(common, plant, single=single, **scenarios).energy_j.sum(axis=(2, 3)) for single in (False, True)
     )
     assert np.allclose(half, whole, rtol=1e-3, atol=3.6e6)
     assert not np.array_equal(half, whole)

@@ -324,7 +324,7 @@ def test_rows_of_lanes_stand_where_they_say() -> None:
     assert lane_inputs({}, 2) is None
 
 
-def test_draws_run_apart_come_back_in_their_places() -> None:
+def test_scenarios_run_apart_come_back_in_their_places() -> None:
     def some(values: list[float]) -> BatchResult:
         return BatchResult(
             ("a",), np.array(values)[:, None], np.array(values)[:, None, None, None], np.array(values)[:, None, None]

@@ -57,7 +57,7 @@ def test_each_option_has_the_tank_of_a_study_of_its_own() -> None:
     assert len({option.demand_j for option in found.options}) == 1
 
 
-def test_draws_and_outages_see_the_option_s_tank() -> None:
+def test_scenarios_and_outages_see_the_option_s_tank() -> None:
     case = three()
     common = lower_study(case, WEATHER)
     found = simulate(case, WEATHER)

@@ -1,4 +1,4 @@
-"""Hours, seasons, bills and draws of one option by hand."""
+"""Hours, seasons, bills and scenarios of one option by hand."""
 
 from __future__ import annotations
 
@@ -134,30 +134,32 @@ def test_a_study_without_further_winters_has_none() -> None:
     assert load_weather(case).n_hours == 8760
 
 
-# draws
+# scenarios
 
 
-def drawn(*sources: dict[str, Any], draws: int = 3, weather: Any = None, **more: Any) -> tuple[Any, Any, BatchResult]:
-    """A study, its plant and so many draws of it as it stands."""
+def drawn(
+    *sources: dict[str, Any], scenarios: int = 3, weather: Any = None, **more: Any
+) -> tuple[Any, Any, BatchResult]:
+    """A study, its plant and so many scenarios of it as it stands."""
     settings = {key: more.pop(key) for key in ("threads", "progress", "single") if key in more}
     common = lower_study(study(*sources, **more), weather or constant_weather(5.0))
     plant = lower_option(common, common.case.options[0])
-    ones = np.ones(draws)
-    many = run_batch(common, plant, loss_w_k=common.loss_w_k * ones, shift_k=0.0 * ones, efficiency=np.ones((draws, len(sources))), **settings)  # fmt: skip
+    ones = np.ones(scenarios)
+    many = run_batch(common, plant, loss_w_k=common.loss_w_k * ones, shift_k=0.0 * ones, efficiency=np.ones((scenarios, len(sources))), **settings)  # fmt: skip
     return common, plant, many
 
 
-@pytest.mark.parametrize("draws", [1, 64, 65, 129])
-def test_draws_are_told_as_they_are_done_and_come_in_order(draws: int) -> None:
+@pytest.mark.parametrize("scenarios", [1, 64, 65, 129])
+def test_scenarios_are_told_as_they_are_done_and_come_in_order(scenarios: int) -> None:
     told: list[float] = []
-    common, plant, many = drawn(ELECTRIC, draws=draws, threads=1, progress=told.append)
-    parts = -(-draws // 64)
+    common, plant, many = drawn(ELECTRIC, scenarios=scenarios, threads=1, progress=told.append)
+    parts = -(-scenarios // 64)
     assert told == pytest.approx([(i + 1) / parts for i in range(parts)])
-    assert many.sums.shape == (draws, k.SUMS + 1)
-    loads = np.linspace(0.5, 1.5, draws) * common.loss_w_k
-    other = run_batch(common, plant, loss_w_k=loads, shift_k=0 * loads, efficiency=np.ones((draws, 1)))
+    assert many.sums.shape == (scenarios, k.SUMS + 1)
+    loads = np.linspace(0.5, 1.5, scenarios) * common.loss_w_k
+    other = run_batch(common, plant, loss_w_k=loads, shift_k=0 * loads, efficiency=np.ones((scenarios, 1)))
     assert other.energy_j[:, 0].sum(axis=(1, 2)) == pytest.approx(loads * 15 * 8760 * 3600)
-    warmer = run_batch(common, plant, loss_w_k=loads, shift_k=0 * loads + 2.0, efficiency=np.full((draws, 1), 0.5))
+    warmer = run_batch(common, plant, loss_w_k=loads, shift_k=0 * loads + 2.0, efficiency=np.full((scenarios, 1), 0.5))
     assert warmer.energy_j[:, 0].sum(axis=(1, 2)) == pytest.approx(loads * 17 * 8760 * 3600 / 0.5)
 
 
@@ -201,11 +203,11 @@ def test_a_meter_for_pumps_and_fans_alone_is_paid_when_they_run() -> None:
 
 
 def test_one_year_under_many_prices_and_many_years_under_one() -> None:
-    common, _, many = drawn(ELECTRIC, draws=1)
+    common, _, many = drawn(ELECTRIC, scenarios=1)
     kwh = 3.0 * 8760
     factors = np.array([0.5, 1.0, 2.0, 4.0])
     assert price_batch(common, many, {"electricity": factors}) == pytest.approx(kwh * 0.10 * factors)
-    common, _, three = drawn(ELECTRIC, draws=3)
+    common, _, three = drawn(ELECTRIC, scenarios=3)
     assert price_batch(common, three, {"electricity": 2.0}) == pytest.approx(np.full(3, kwh * 0.20))
     assert price_batch(common, three, {}) == pytest.approx(np.full(3, kwh * 0.10))
 
@@ -222,10 +224,10 @@ def test_periods_of_two_tariffs_are_filled_up_to_the_longer() -> None:
         assert not shares[row, 1].any()
 
 
-def test_peaks_of_draws_by_hand() -> None:
+def test_peaks_of_scenarios_by_hand() -> None:
     # 200 W/K over 15 K on top of 2 kW of the house's own at seven; the second charge sees afternoons alone
     price = {"energy": "0.10 $/kWh", "demand": [{"price": "5 $/kW"}, {"price": "7 $/kW", "windows": ["12:00-18:00"]}]}
-    common, plant, many = drawn(ELECTRIC, GAS, draws=1, prices__electricity=price, house__other_electricity="8760 kWh/year")  # fmt: skip
+    common, plant, many = drawn(ELECTRIC, GAS, scenarios=1, prices__electricity=price, house__other_electricity="8760 kWh/year")  # fmt: skip
     other = common.case.other_electricity_j(common.calendar) / 3600
     month = common.calendar.month
     assert many.peaks_w.shape == (1, 2, 12)

@@ -103,28 +103,48 @@ def test_the_zones_add_up_and_the_hot_one_lies_on_top(plant: dict) -> None:
 
 
 @SOME
-@given(plants(zones=True, mass=False, kinds=("plain", "store")), st.floats(1.0, 4.0), st.floats(0.0, 1.0))
-def test_a_better_tank_never_leaves_more_unmet(plant: dict, bigger: float, tighter: float) -> None:
+@given(
+    plants(zones=True, mass=False, kinds=("plain", "store")), st.floats(1.0, 4.0), st.floats(0.0, 1.0), st.booleans()
+)
+def test_a_better_tank_never_leaves_more_unmet(plant: dict, bigger: float, tighter: float, always: bool) -> None:
+    """Volume, insulation and stratification never add to unmet load, as far as two bodies of water can say that.
+
+    Better insulation never does, to the last watt, where sources may store at all times. Limits remain. A tank colder than
+    its room, as after a set-back, is warmed by it, and insulation keeps that heat out: here the room is never warmer. A source
+    that may not store waits while the store serves, so a better store may be used up sooner: by search, 0.02 % of the need
+    was found lost by insulation, 6 % by stratification. And heat made within an hour serves from the next one on, a hot zone
+    too cool to serve is given up whole, and zones mix by shares of the tank, which cost a large tank more: 4 % was found.
+    """
     count, most, t = len(plant["source_scalars"]), plant["hours"][k.DEMAND].max(), np.arange(HOURS)
     plant["order"] = np.repeat(np.arange(count)[:, None], HOURS, 1)
-    plant["source_hours"][:, k.TARGET] = np.where(plant["source_hours"][:, k.TARGET] > 0, 60.0, -1e3)
+    stores = (plant["source_hours"][:, k.TARGET] > 0) | always
+    plant["source_hours"][:, k.TARGET] = np.where(stores, 60.0, -1e3)
+    plant["hours"][k.ROOM] = ROOM_C
+    plant["scalars"][k.TANK_START] = max(ROOM_C, plant["scalars"][k.TANK_START])
     # weather is smooth; need that jumps by the hour makes two bodies of water of one tank a poor picture
     plant["hours"][k.DEMAND] = most * (0.5 + 0.3 * np.sin(2 * np.pi * t / 24 + bigger) + 0.2 * np.sin(t / 30))
-    before = run(plant)
-    # the store is used before a source that cannot store runs, so a better one may have less left for a later peak
-    energy = before["out"][k.SHORT].sum() + 0.03 * plant["hours"][k.DEMAND].sum()
+    before, need = run(plant)["out"][k.SHORT].sum(), plant["hours"][k.DEMAND].sum()
     capacity, loss = plant["capacity_j_k"], plant["loss_w_k"]
     better = {
-        "volume": tank_step(heat_capacity_j_k=capacity * bigger, loss_w_k=loss),
-        "insulation": tank_step(heat_capacity_j_k=capacity, loss_w_k=loss * tighter),
-        "stratification": plant["scalars"][:4],
+        "volume": (tank_step(heat_capacity_j_k=capacity * bigger, loss_w_k=loss), 0.08),
+        "insulation": (tank_step(heat_capacity_j_k=capacity, loss_w_k=loss * tighter), 1e-9 if always else 5e-3),
+        "stratification": (plant["scalars"][:4], 0.01 if always else 0.1),
     }
-    for name, step in better.items():
+    for name, (step, share) in better.items():
         other = {**plant, "scalars": plant["scalars"].copy()}
         other["scalars"][:4] = step
         other["scalars"][k.ZONES_KEPT] = 1.0 if name == "stratification" else other["scalars"][k.ZONES_KEPT]
-        found = run(other)
-        assert found["out"][k.SHORT].sum() <= energy, name
+        assert run(other)["out"][k.SHORT].sum() <= before + share * need, name
+
+
+def test_insulation_keeps_out_the_heat_of_a_room_that_is_warmer_than_the_tank() -> None:
+    found = []
+    for loss in (5.0, 0.0):
+        one = tank(6, loss=loss, start=16.0)
+        one["hours"][k.DEMAND] = 4000.0
+        found.append(run(one)["out"])
+    assert found[0][k.TANK, 0] == pytest.approx(ROOM_C - 4.0 * np.exp(-5.0 * 3600 / (1000 * 4186.0)))
+    assert found[0][k.TANK, -1] > found[1][k.TANK, -1] == pytest.approx(16.0)
 
 
 class FineStore:

@@ -6,35 +6,17 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import constant_weather, study, wavy_weather
+from cases import constant_weather, one, wavy_weather, with_uses
 
 from costsim import read_weather, simulate
 from costsim.engine.lower import lower_study
 from costsim.engine.uses import cold_by_month_c
 from costsim.errors import InputError
 from costsim.physics.mains import cold_water_c
-from costsim.results.result import OptionResult
-from costsim.study.case import Case, case_from
 from costsim.units.table import BTU_J
 from costsim.weather import find_weather
 
-ELECTRIC = {"kind": "electric", "output": "20 kW"}
-TANK = {
-    "tank__volume": "300 L", "tank__loss": "0 W/K", "tank__max_temperature": "70 degC",
-    "tank__design_supply_temperature": "40 degC",
-}  # fmt: skip
 TAP = {"kind": "hot_water", "daily_volume": "50 gal", "tap_temperature": "120 degF", "cold_temperature": "50 degF"}
-
-
-def with_uses(*uses: dict[str, Any], source: dict[str, Any] = ELECTRIC, **tables: Any) -> Case:
-    """A study whose tank serves these uses."""
-    data = dict(study(source, **TANK | tables).typed)
-    return case_from({**data, "use": list(uses)})
-
-
-def one(*uses: dict[str, Any], weather: Any, source: dict[str, Any] = ELECTRIC, **tables: Any) -> OptionResult:
-    """Result of its one option."""
-    return simulate(with_uses(*uses, source=source, **tables), weather).options[0]
 
 
 def test_fifty_gallons_a_day_through_70_degrees_are_ten_million_btu_a_year() -> None:
@@ -93,7 +75,7 @@ def test_a_zone_takes_its_own_loss() -> None:
     assert found.uses[0].name == "Garage"
 
 
-def test_draws_see_the_uses_too() -> None:
+def test_scenarios_see_the_uses_too() -> None:
     from costsim.engine import layout as k
     from costsim.engine.batch import run_once
 

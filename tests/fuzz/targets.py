@@ -134,7 +134,7 @@ def _with_kind(kind: str) -> dict[str, Any]:
             for key in {used or "electricity", "electricity"}
         },
         "economics": {"discount_rate": "3 %/year", "study_period": 20, "escalation": {"electricity": "1 %/year"}},
-        "uncertainty": {"load": "15 %", "price": {"electricity": "10 %"}, "draws": 200},
+        "uncertainty": {"load": "15 %", "price": {"electricity": "10 %"}, "scenarios": 200},
         "option": [
             {"name": "one", "rule": "cheapest_now", "first_cost": "100 $", "source": [source, {
                 "kind": "electric", "output": "6 kW", "windows": ["00:00-24:00"], "lockout_above": "10 degC",
@@ -308,7 +308,7 @@ def _damaged_table(raw: bytes, rng: Random) -> bytes:
         b"[0]",
         b"option[1].name",
         b"tank.volume [L]",
-        b"uncertainty.draws",
+        b"uncertainty.scenarios",
         b"house.setback",
     ]
     return damaged(raw, rng, tokens + units) if rng.random() < 0.5 else damaged(raw, rng)

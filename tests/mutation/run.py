@@ -30,7 +30,7 @@ PACKAGES = ("physics", "tariffs", "sources", "engine")
 NOT_RUN = {"tabulate_fluids.py"}
 """Makes a table once, outside the program."""
 BESIDE = {
-    "engine/batch.py": ["tests/compare/test_draws.py"], "engine/failure.py": ["tests/compare/test_closer.py"], "engine": ["tests/test_whole_chain.py"],
+    "engine/batch.py": ["tests/compare/test_scenarios.py"], "engine/failure.py": ["tests/compare/test_closer.py"], "engine": ["tests/test_whole_chain.py"],
     "tariffs": ["tests/test_whole_chain.py"], "sources": ["tests/engine/test_run.py", "tests/engine/test_water.py"],
     "physics/envelope.py": ["tests/test_load.py"],
 }  # fmt: skip

@@ -59,7 +59,7 @@ energy = "0.16 $/kWh"
 [prices.pellets]
 energy = "0.15 $/lb"
 [uncertainty]
-draws = 200
+scenarios = 200
 [[option]]
 name = "Corn"
 [[option.source]]

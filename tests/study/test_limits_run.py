@@ -139,13 +139,13 @@ def test_dimensions_have_a_largest_value_where_a_field_knows_none() -> None:
 @pytest.mark.long
 def test_uncertainty_at_its_limits_gives_figures() -> None:
     data = _with_kind("heat_pump")
-    data["uncertainty"] = {"draws": 100}
+    data["uncertainty"] = {"scenarios": 100}
     data["floor"].pop("mass")  # takes long
     keys = [(path, pair) for path, pair in fields_of(Case, data, ()) if path[0] == "uncertainty"]
     tried = 0
     for path, (item, field) in keys:
         for value in limits(item, field):
-            if path[-1] in ("draws", "seed"):
+            if path[-1] in ("scenarios", "seed"):
                 continue
             tried += 1
             found = uncertainty(case_from(changed(data, path, value)), WEATHER)

@@ -243,7 +243,7 @@ EVERY: list[dict[str, Any]] = [
 
 @pytest.mark.parametrize("read_day", [1, 17])
 @pytest.mark.parametrize("chosen", [*range(len(EVERY)), slice(None)])
-def test_bill_draws_and_margin_ask_the_same_objects(chosen: Any, read_day: int) -> None:
+def test_bill_scenarios_and_margin_ask_the_same_objects(chosen: Any, read_day: int) -> None:
     charges = EVERY[chosen] if isinstance(chosen, slice) else [EVERY[chosen]]
     demand = [{"price": "2 $/kW", "windows": ["17:00-20:00"]}]
     table = tariff(*charges, fixed="3 $/month", minimum_bill="20 $/month", tax="5 %", read_day=read_day, demand=demand)

@@ -107,7 +107,7 @@ def test_net_metering_counts_within_the_month_or_the_year() -> None:
 
 
 @pytest.mark.parametrize("metering", ["none", "month", "year"])
-def test_draws_price_the_study_as_its_bill_does(metering: str) -> None:
+def test_scenarios_price_the_study_as_its_bill_does(metering: str) -> None:
     case = solar_study(export="0.04 $/kWh", net_metering=metering)
     weather = load_weather(case)
     result, common = simulate(case, weather), lower_study(case, weather)

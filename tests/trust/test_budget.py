@@ -38,9 +38,9 @@ def greedy(kind: str) -> dict[str, Any]:
         ]
     elif kind == "rooms":
         data["house"]["room"] = [{"name": f"r{at}"} for at in range(19_000)]
-    elif kind == "draws":
+    elif kind == "scenarios":
         data["option"] = [{**data["option"][0], "name": f"o{at}"} for at in range(12)]
-        data["uncertainty"] = {"draws": 100_000}
+        data["uncertainty"] = {"scenarios": 100_000}
     elif kind == "windows":
         electricity["period"] = [{"name": "p", "energy": "0.1 $/kWh", "windows": ["00:00-24:00"] * 5000}]
     elif kind == "price tables":
@@ -50,7 +50,7 @@ def greedy(kind: str) -> dict[str, Any]:
     return data
 
 
-KINDS = ["demand charges", "periods", "rooms", "draws", "windows", "price tables", "values"]
+KINDS = ["demand charges", "periods", "rooms", "scenarios", "windows", "price tables", "values"]
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -89,7 +89,7 @@ def test_no_demo_and_no_full_study_is_too_much() -> None:
     data = study()
     data["option"] = [{**data["option"][0], "name": f"o{at}"} for at in range(12)]
     check_budget(data, "")
-    data["uncertainty"] = {"draws": 2000}
+    data["uncertainty"] = {"scenarios": 2000}
     check_budget(data, "")
 
 

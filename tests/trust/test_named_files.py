@@ -124,6 +124,8 @@ def study_with(path: Keys, value: Any) -> dict[str, Any]:
         else:
             data = data.setdefault(part, [] if isinstance(after, int) else {})
     data[path[-1]] = value
+    if path[:1] == ("use",):
+        data["kind"] = "profile"
     if "charge" in path and path[-1] == "file":
         data["kind"] = "hourly_price"
     return dict(whole)

@@ -141,7 +141,7 @@ def test_an_option_is_drawn_with_the_tank_of_its_own() -> None:
     assert drawn[1].tank_m3 == pytest.approx(300 * GALLON_M3)
 
 
-def test_command_draws_each_option_or_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_command_scenarios_each_option_or_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "system.svg"
     assert main(["layout", "two_levels", "--drawing", str(target)]) == 0
     assert {path.name for path in tmp_path.iterdir()} == {"system-1.svg", "system-2.svg"}

@@ -19,7 +19,7 @@ from costsim.weather import find_weather
 from costsim.weather.means import read_means
 from costsim.weather.model import BASE_C
 from costsim.weather.report import report
-from costsim.weather.synthesis import synthesise
+from costsim.weather.synthesis import synthesize
 from costsim.weather.winters import ONE_IN_TEN, colder, hard_winter
 from costsim.weather.write import weather_csv
 
@@ -56,7 +56,7 @@ def test_a_sample_shows_its_place_and_its_noon() -> None:
 
 
 def test_a_file_without_sun_says_so() -> None:
-    year = synthesise(monthly_mean_c=MEANS, latitude_deg=47.0)
+    year = synthesize(monthly_mean_c=MEANS, latitude_deg=47.0)
     assert "no radiation in the file" in printed_weather(report(year), "si")
 
 
@@ -72,7 +72,7 @@ def test_twelve_means_make_a_year() -> None:
     given = read_means("valley.csv", content=table())
     assert given["monthly_mean_c"] == MEANS
     assert given["monthly_clearness"] == CLEAR
-    year = synthesise(**given, seed=3)
+    year = synthesize(**given, seed=3)
     assert year.design_99_c == -16.0
     for month in range(1, 13):
         assert year.outdoor_c[year.months == month].mean() == pytest.approx(MEANS[month - 1])
@@ -118,7 +118,7 @@ def test_a_colder_year_has_the_degree_days_it_says_and_is_labelled() -> None:
 
 
 def test_a_hard_winter_is_the_cold_one_of_ten_years() -> None:
-    typical = synthesise(monthly_mean_c=MEANS, latitude_deg=47.0)
+    typical = synthesize(monthly_mean_c=MEANS, latitude_deg=47.0)
     years = [colder(typical, share) for share in (-0.08, 0.02, 0.11, -0.03, 0.05, 0.0, -0.05, 0.08, 0.03, -0.01)]
     chosen = hard_winter(years)
     assert sum(one.degree_hours_k_h(BASE_C) > chosen.degree_hours_k_h(BASE_C) for one in years) == 1

@@ -15,7 +15,7 @@ import pytest
 
 from costsim import Weather, read_weather
 from costsim.weather import find_weather
-from costsim.weather.synthesis import bendt_clearness, monthly_means, synthesise
+from costsim.weather.synthesis import bendt_clearness, monthly_means, synthesize
 
 BASE_C = (65 - 32) / 1.8
 SAMPLES = ["greensboro.csv", "sand_point.csv"]
@@ -24,7 +24,7 @@ SAMPLES = ["greensboro.csv", "sand_point.csv"]
 def made(name: str, seed: int) -> tuple[Weather, Weather]:
     real = read_weather(find_weather(name))
     means, clear = monthly_means(real)
-    year = synthesise(
+    year = synthesize(
         monthly_mean_c=means, latitude_deg=real.latitude_deg, longitude_deg=real.longitude_deg, utc_offset_h=real.utc_offset_h,
         monthly_clearness=clear, design_99_c=real.percentile_design_c(0.99), seed=seed,
     )  # fmt: skip
@@ -77,7 +77,7 @@ def test_clear_and_dull_days_average_to_the_month() -> None:
 
 def test_same_seed_same_year_and_always_labelled() -> None:
     settings = {"monthly_mean_c": [0.0] * 12, "latitude_deg": 47.0, "design_99_c": -10.0}
-    first, again, other = (synthesise(seed=s, **settings) for s in (1, 1, 2))
+    first, again, other = (synthesize(seed=s, **settings) for s in (1, 1, 2))
     assert np.array_equal(first.outdoor_c, again.outdoor_c)
     assert not np.array_equal(first.outdoor_c, other.outdoor_c)
     assert first.synthetic
@@ -86,9 +86,9 @@ def test_same_seed_same_year_and_always_labelled() -> None:
 
 def test_what_cannot_be_made_is_refused() -> None:
     with pytest.raises(ValueError, match="twelve numbers"):
-        synthesise(monthly_mean_c=[1.0] * 11, latitude_deg=47.0)
+        synthesize(monthly_mean_c=[1.0] * 11, latitude_deg=47.0)
     with pytest.raises(ValueError, match="clearness"):
-        synthesise(monthly_mean_c=[1.0] * 12, latitude_deg=47.0, monthly_clearness=[0.95] * 12)
+        synthesize(monthly_mean_c=[1.0] * 12, latitude_deg=47.0, monthly_clearness=[0.95] * 12)
 
 
 def test_the_valley_sample_is_what_its_script_makes_and_says_it_is_synthetic() -> None:

@@ -2,7 +2,7 @@
 
 A charge is one object. `Charge.items` is the only place where it computes; `lines` and `amount` write the same items for a
 person and add them up for many scenarios. A new charge is one file in this folder: a class with `kind`, registered by
-`@charge`, is found by itself, can be typed as ``[[prices.NAME.charge]]``, and counts in bills, draws, break-even and portfolio.
+`@charge`, is found by itself, can be typed as ``[[prices.NAME.charge]]``, and counts in bills, scenarios, break-even and portfolio.
 """
 
 from __future__ import annotations

@@ -57,7 +57,7 @@ class Tariff:
 
     @property
     def charges(self) -> tuple[Charge, ...]:
-        """Every charge in the order of the bill; bill, draws, break-even and homes ask these and nothing else."""
+        """Every charge in the order of the bill; bill, scenarios, break-even and homes ask these and nothing else."""
         known = (
             FixedCharge,
             EnergyCharge,

@@ -1,4 +1,4 @@
-"""Draws of curtailment hours and weather years, and the pricing of draws against bills written hour by hour."""
+"""Scenarios of curtailment hours and weather years, and the pricing of scenarios against bills written hour by hour."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from cases import demo
 
 from costsim import read_weather, simulate
-from costsim.analysis.draws import CONTROL_LEVELS, draw, lower_years, simulate_draws, with_curtailment
+from costsim.analysis.scenarios import CONTROL_LEVELS, draw, lower_years, simulate_scenarios, with_curtailment
 from costsim.analysis.uncertainty import uncertainty, winters
 from costsim.engine.batch import price_batch, run_batch
 from costsim.engine.lower import lower_option, lower_study, priced
@@ -61,7 +61,7 @@ def charged(folder: Path | None = None, **house: Any) -> Case:
     data["house"] |= house
     data["prices"] = CHARGES
     data["option"] = [{"name": "Both", "source": SOURCES}]
-    data["uncertainty"] = {"draws": 300}
+    data["uncertainty"] = {"scenarios": 300}
     return case_from(data, files=StudyFiles(folder))
 
 
@@ -73,7 +73,7 @@ def meter(folder: Path, each: int = 1) -> str:
 
 
 @pytest.mark.parametrize("other", ["none", "total", "hours"])
-def test_draws_cost_what_the_bill_says_with_every_kind_of_charge(other: str, tmp_path: Path) -> None:
+def test_scenarios_cost_what_the_bill_says_with_every_kind_of_charge(other: str, tmp_path: Path) -> None:
     house = {
         "none": {},
         "total": {"other_electricity": "7000 kWh/year"},
@@ -164,23 +164,23 @@ def test_more_control_hours_mean_more_of_the_other_fuel() -> None:
 
 def test_each_draw_has_the_control_hours_and_the_year_it_drew() -> None:
     data = charged().typed
-    data["uncertainty"] = {"draws": 200, "weather": ["sand_point.csv"], "curtailment": "30 %"}
+    data["uncertainty"] = {"scenarios": 200, "weather": ["sand_point.csv"], "curtailment": "30 %"}
     case = case_from(data)
     years = [lower_study(case, one) for one in (GREENSBORO, SAND_POINT)]
-    draws = draw(case, *years)
-    (many,) = simulate_draws(years, draws)
-    assert set(draws.year) == {0, 1}
-    assert set(draws.curtailment) <= set(CONTROL_LEVELS)
-    assert not draws.winter_k.any()
+    scenarios = draw(case, *years)
+    (many,) = simulate_scenarios(years, scenarios)
+    assert set(scenarios.year) == {0, 1}
+    assert set(scenarios.curtailment) <= set(CONTROL_LEVELS)
+    assert not scenarios.winter_k.any()
     for at in (0, 1, 7, 50, 199):
-        year = years[draws.year[at]]
-        plant = lower_option(year, with_curtailment(case.options[0], float(draws.curtailment[at])))
-        efficiency = np.array([[1.0, draws.efficiency["efficiency of burners"][at]]])
+        year = years[scenarios.year[at]]
+        plant = lower_option(year, with_curtailment(case.options[0], float(scenarios.curtailment[at])))
+        efficiency = np.array([[1.0, scenarios.efficiency["efficiency of burners"][at]]])
         alone = run_batch(
             year,
             plant,
-            loss_w_k=year.loss_w_k * draws.load[at : at + 1],
-            shift_k=draws.setpoint_spread_k[at : at + 1],
+            loss_w_k=year.loss_w_k * scenarios.load[at : at + 1],
+            shift_k=scenarios.setpoint_spread_k[at : at + 1],
             efficiency=efficiency,
         )
         assert np.array_equal(alone.energy_j[0], many.energy_j[at])
@@ -189,15 +189,15 @@ def test_each_draw_has_the_control_hours_and_the_year_it_drew() -> None:
 
 def test_control_hours_go_with_cold_winters() -> None:
     data = charged().typed
-    data["uncertainty"] = {"draws": 20_000, "curtailment": "25 %"}
+    data["uncertainty"] = {"scenarios": 20_000, "curtailment": "25 %"}
     case = case_from(data)
-    draws = draw(case, lower_study(case, GREENSBORO))
-    assert np.corrcoef(draws.winter, draws.curtailment)[0, 1] == pytest.approx(0.6, abs=0.05)
+    scenarios = draw(case, lower_study(case, GREENSBORO))
+    assert np.corrcoef(scenarios.winter, scenarios.curtailment)[0, 1] == pytest.approx(0.6, abs=0.05)
 
 
 def test_weather_years_stand_side_by_side_and_take_the_place_of_a_drawn_winter() -> None:
     data = charged().typed
-    data["uncertainty"] = {"draws": 200, "weather": ["sand_point.csv", "cold_valley.csv"]}
+    data["uncertainty"] = {"scenarios": 200, "weather": ["sand_point.csv", "cold_valley.csv"]}
     found = uncertainty(case_from(data), GREENSBORO)
     names = [one.name for one in found.winters]
     assert names[-2:] == ["weather of sand_point.csv", "weather of cold_valley.csv"]
@@ -330,14 +330,20 @@ def test_a_rule_that_looks_at_prices_follows_the_drawn_ones() -> None:
         }
     ]
     data["prices"] = {"electricity": {"energy": "0.05 $/kWh"}, "natural_gas": {"energy": "1.22 $/therm"}}
-    data["uncertainty"] = {"draws": 100, "load": "0 %", "setpoint_spread": "0 K", "winter": "0 %", "efficiency": "0 %"}
+    data["uncertainty"] = {
+        "scenarios": 100,
+        "load": "0 %",
+        "setpoint_spread": "0 K",
+        "winter": "0 %",
+        "efficiency": "0 %",
+    }
     data["uncertainty"]["price"] = {"electricity": "30 %", "natural_gas": "30 %"}
     case = case_from(data)
     common = lower_study(case, GREENSBORO)
-    draws = draw(case, common)
-    cost = price_batch(common, simulate_draws([common], draws)[0], draws.prices)
+    scenarios = draw(case, common)
+    cost = price_batch(common, simulate_scenarios([common], scenarios)[0], scenarios.prices)
     for i in range(0, 60, 7):
-        at = priced(common, {key: float(values[i]) for key, values in draws.prices.items()})
+        at = priced(common, {key: float(values[i]) for key, values in scenarios.prices.items()})
         assert cost[i] == pytest.approx(simulate_option(at, case.options[0]).cost_total, rel=0.005)
 
 
@@ -346,13 +352,13 @@ def test_gains_typed_in_watts_move_the_balance_point_with_the_load() -> None:
     data["house"].pop("balance_point")
     data["house"]["gains"] = "1000 W"
     data["option"] = [{"name": "E", "source": [{"kind": "electric", "output": "60 kW", "efficiency": "100 %"}]}]
-    data["uncertainty"] = {"draws": 100, "load": "20 %", "setpoint_spread": "0 K", "winter": "0 %"}
+    data["uncertainty"] = {"scenarios": 100, "load": "20 %", "setpoint_spread": "0 K", "winter": "0 %"}
     case = case_from(only_electricity(data))
     common = lower_study(case, GREENSBORO)
-    draws = draw(case, common)
-    many = simulate_draws([common], draws)[0]
+    scenarios = draw(case, common)
+    many = simulate_scenarios([common], scenarios)[0]
     for i in range(0, 40, 9):
-        house = {**data["house"], "heat_loss_rate": f"{float(common.loss_w_k * draws.load[i])!r} W/K"}
+        house = {**data["house"], "heat_loss_rate": f"{float(common.loss_w_k * scenarios.load[i])!r} W/K"}
         alone = simulate(case_from({**data, "house": house}), GREENSBORO).options[0]
         assert many.energy_j[i, 0].sum() == pytest.approx(alone.sources[0].input_j, rel=2e-3)
 
@@ -367,9 +373,9 @@ def test_no_drawn_burner_gives_more_than_its_fuel_holds() -> None:
             ],
         }
     ]
-    data["uncertainty"] = {"draws": 300, "efficiency": "10 %"}
+    data["uncertainty"] = {"scenarios": 300, "efficiency": "10 %"}
     data["prices"] = {"natural_gas": {"energy": "1.22 $/therm"}}
     data["house"].pop("other_electricity")
     common = lower_study(case_from(data), GREENSBORO)
-    many = simulate_draws([common], draw(common.case, common))[0]
+    many = simulate_scenarios([common], draw(common.case, common))[0]
     assert (many.sums[:, 1] <= many.energy_j[:, 0].sum(axis=(1, 2)) * (1 + 1e-9)).all()

@@ -44,8 +44,8 @@ CONTROL_WITH_COLD = 0.6
 
 
 @dataclass(frozen=True, slots=True)
-class Draws:
-    """What was drawn; arrays are (draws,).
+class Scenarios:
+    """What was drawn; arrays are (scenarios,).
 
     `prices` are factors on today's prices, `curtailment` on the study's curtailment hours; `year` is the number of the weather
     year, the study's own first, and `winter` says how cold it is, as a share of degree-hours above the mean. `efficiency` are
@@ -145,7 +145,7 @@ def with_curtailment(option: Option, factor: float) -> Option:
     return option.model_copy(update={"source": tuple(sources)})
 
 
-def draw(case: Case, *years: LoweredStudy) -> Draws:
+def draw(case: Case, *years: LoweredStudy) -> Scenarios:
     """Draw everything that is in uncertainty.
 
     Parameters
@@ -156,7 +156,7 @@ def draw(case: Case, *years: LoweredStudy) -> Draws:
 
     Returns
     -------
-    Draws
+    Scenarios
 
     Notes
     -----
@@ -165,14 +165,14 @@ def draw(case: Case, *years: LoweredStudy) -> Draws:
     balance point against the weather that changes the year's degree-hours by the drawn share; with several years each
     is as likely, and nothing is shifted. Curtailment hours move with the cold.
     """
-    settings, n = case.uncertainty, case.uncertainty.draws
+    settings, n = case.uncertainty, case.uncertainty.scenarios
     rng = np.random.default_rng(settings.seed)
     shared = rng.standard_normal(n)
     load = np.exp(load_spread(case) * rng.standard_normal(n))
     warmth, cold = settings.setpoint_spread_k * rng.standard_normal(n), rng.standard_normal(n)
     efficiency = {}
     for name, spread in efficiency_spreads(case).items():
-        # what is added by a further kind leaves all other draws as they are
+        # what is added by a further kind leaves all other scenarios as they are
         own_rng = rng if name == BURNERS.name else np.random.default_rng([settings.seed, zlib.crc32(name.encode())])
         efficiency[name] = np.clip(1.0 + spread * own_rng.standard_normal(n), 0.5, 1.25)
     prices = {}
@@ -191,11 +191,11 @@ def draw(case: Case, *years: LoweredStudy) -> Draws:
     if any(controlled(option) for option in case.options):
         z = CONTROL_WITH_COLD * cold + np.sqrt(1 - CONTROL_WITH_COLD**2) * rng.standard_normal(n)
         control = nearest_level(np.exp(settings.curtailment_share * z))
-    return Draws(load, warmth, shift, efficiency, prices, control, year, winter)
+    return Scenarios(load, warmth, shift, efficiency, prices, control, year, winter)
 
 
 def _coldness(years: Sequence[LoweredStudy], year: NDArray[np.int64]) -> tuple[Floats, Floats]:
-    """How cold each drawn year is: degree-hours above the mean as a share, and in standard deviations (draws,)."""
+    """How cold each drawn year is: degree-hours above the mean as a share, and in standard deviations (scenarios,)."""
     hours = np.array([one.degree_hours_k_h for one in years])
     share = hours / hours.mean() - 1.0 if hours.mean() > 0 else np.zeros(len(hours))
     spread = share.std()
@@ -214,7 +214,7 @@ def nearest_level(factor: Floats) -> Floats:
 
 
 def shift_for_share(common: LoweredStudy, share: Floats) -> Floats:
-    """Shift of the balance point [K] that changes the year's degree-hours by a share (draws,)."""
+    """Shift of the balance point [K] that changes the year's degree-hours by a share (scenarios,)."""
     excess = common.balance_c - common.weather.outdoor_c
     shifts = np.linspace(-12.0, 12.0, 97)
     sums = np.array([np.maximum(excess + one, 0.0).sum() for one in shifts])
@@ -242,8 +242,8 @@ def lower_years(case: Case, weather: Weather, others: Sequence[Weather] = ()) ->
     return [first, *(lower_study(fixed, one) for one in others)]
 
 
-def simulate_draws(
-    years: Sequence[LoweredStudy], draws: Draws, progress: Callable[[float], None] | None = None
+def simulate_scenarios(
+    years: Sequence[LoweredStudy], scenarios: Scenarios, progress: Callable[[float], None] | None = None
 ) -> list[BatchResult]:
     """Run every option under every draw, each in its weather year and with its curtailment hours."""
     options = years[0].case.options
@@ -254,19 +254,19 @@ def simulate_draws(
             if progress is not None:
                 progress((at + share) / len(options))
 
-        runs.append(_simulate_option(years, option, draws, told))
+        runs.append(_simulate_option(years, option, scenarios, told))
     return runs
 
 
 def _simulate_option(
-    years: Sequence[LoweredStudy], option: Option, draws: Draws, told: Callable[[float], None]
+    years: Sequence[LoweredStudy], option: Option, scenarios: Scenarios, told: Callable[[float], None]
 ) -> BatchResult:
-    level = draws.curtailment if controlled(option) else np.ones(len(draws.curtailment))
+    level = scenarios.curtailment if controlled(option) else np.ones(len(scenarios.curtailment))
     winter = np.zeros(len(level))
-    if feels_cold(option) and np.ptp(draws.winter_k) > 0:
-        winter = np.round(draws.winter / WINTER_STEP) * WINTER_STEP
-    prices = _seen_prices(years[0], option, draws)
-    kinds = list(zip(draws.year.tolist(), level.tolist(), winter.tolist(), prices, strict=True))
+    if feels_cold(option) and np.ptp(scenarios.winter_k) > 0:
+        winter = np.round(scenarios.winter / WINTER_STEP) * WINTER_STEP
+    prices = _seen_prices(years[0], option, scenarios)
+    kinds = list(zip(scenarios.year.tolist(), level.tolist(), winter.tolist(), prices, strict=True))
     groups = {kind: number for number, kind in enumerate(sorted(set(kinds)))}
     rows = np.array([groups[kind] for kind in kinds])
     lowered = functools.cache(lambda year, share: in_winter(years[year], share))
@@ -278,11 +278,13 @@ def _simulate_option(
         def part_told(share: float, number: int = number) -> None:
             told((number + share) / len(groups))
 
-        shift = draws.winter_k[picked]
+        shift = scenarios.winter_k[picked]
         if colder_by:
-            shift = shift_for_share(common, (1.0 + draws.winter[picked]) / (1.0 + colder_by) - 1.0)
+            shift = shift_for_share(common, (1.0 + scenarios.winter[picked]) / (1.0 + colder_by) - 1.0)
         at = priced(common, dict(seen)) if seen else common
-        parts.append((picked, _simulate_group(at, with_curtailment(option, factor), draws, picked, shift, part_told)))
+        parts.append(
+            (picked, _simulate_group(at, with_curtailment(option, factor), scenarios, picked, shift, part_told))
+        )
     return gather(parts)
 
 
@@ -294,19 +296,19 @@ def feels_cold(option: Option) -> bool:
     )
 
 
-def _seen_prices(common: LoweredStudy, option: Option, draws: Draws) -> list[tuple[tuple[str, float], ...]]:
+def _seen_prices(common: LoweredStudy, option: Option, scenarios: Scenarios) -> list[tuple[tuple[str, float], ...]]:
     """Factors on prices, in steps, that the option's rule sees in each draw; none under a rule that looks at no price."""
     keys = option.price_keys(common.case.prices)
-    keys = [key for key in keys if key in draws.prices]
+    keys = [key for key in keys if key in scenarios.prices]
     if option.rule == "fixed" or len(keys) < 2:
-        return [()] * len(draws.load)
-    logs = np.log(np.stack([draws.prices[key] for key in keys]))
+        return [()] * len(scenarios.load)
+    logs = np.log(np.stack([scenarios.prices[key] for key in keys]))
     steps = np.round((logs - logs[0]) / PRICE_STEP) * PRICE_STEP
     return [tuple(zip(keys, np.exp(column).tolist(), strict=True)) for column in steps.T]
 
 
 def _with_load_k(common: LoweredStudy, load: Floats) -> Floats:
-    """Shift of the balance point [K] that comes with a load: gains typed in watts carry a leaky house less far (draws,)."""
+    """Shift of the balance point [K] that comes with a load: gains typed in watts carry a leaky house less far (scenarios,)."""
     if common.case.house.gains_w is None:
         return np.zeros(len(load))
     return np.asarray(float((common.setpoint_c - common.balance_c).mean()) * (1.0 - 1.0 / load))
@@ -315,12 +317,12 @@ def _with_load_k(common: LoweredStudy, load: Floats) -> Floats:
 def _simulate_group(
     common: LoweredStudy,
     option: Option,
-    draws: Draws,
+    scenarios: Scenarios,
     picked: NDArray[np.int64],
     winter_k: Floats,
     told: Callable[[float], None],
 ) -> BatchResult:
-    """Draws of one weather year, one number of curtailment hours and one order of prices."""
+    """Scenarios of one weather year, one number of curtailment hours and one order of prices."""
     common = option_study(common, option)
     plant = lower_option(common, option)
     efficiency = np.ones((len(picked), len(plant.offers)))
@@ -329,12 +331,12 @@ def _simulate_group(
         if drawn is not None:
             name, _, most = drawn
             left = most / max(float(offer.heat_per_input.max()), 1e-9)
-            efficiency[:, i] = np.minimum(draws.efficiency[name][picked], max(left, 1.0))
+            efficiency[:, i] = np.minimum(scenarios.efficiency[name][picked], max(left, 1.0))
     return run_batch(
         common,
         plant,
-        loss_w_k=common.loss_w_k * draws.load[picked],
-        shift_k=draws.setpoint_spread_k[picked] + winter_k + _with_load_k(common, draws.load[picked]),
+        loss_w_k=common.loss_w_k * scenarios.load[picked],
+        shift_k=scenarios.setpoint_spread_k[picked] + winter_k + _with_load_k(common, scenarios.load[picked]),
         efficiency=efficiency,
         progress=told,
     )
