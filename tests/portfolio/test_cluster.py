@@ -21,7 +21,7 @@ from costsim.cli.main import main
 
 pytestmark = pytest.mark.long
 
-NAME, HOMES, BLOCK = "lantern_cottage", 900, 30
+NAME, HOMES, BLOCK = "lantern_cottage", 300, 10
 needs_dask = pytest.mark.skipif(
     importlib.util.find_spec("distributed") is None, reason="the extra costsim[cluster] is not installed"
 )
@@ -52,40 +52,94 @@ def cluster() -> Iterator[tuple[str, list[subprocess.Popen[str]], subprocess.Pop
             process.communicate()
 
 
+def far_run(table: Path, out: Path, address: str, *code: str) -> subprocess.Popen[str]:
+    """The command line on the cluster, in a process of its own."""
+    command = [sys.executable, *(code or ("-m", "costsim.cli.main")), "portfolio", str(table), "--block", str(BLOCK)]
+    return subprocess.Popen(
+        [*command, "-o", str(out), "--scheduler", address], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+
+
+def parts_of(out: Path, at_least: int, run: subprocess.Popen[str]) -> int:
+    """Wait until so many parts are there or the run has ended, whatever that takes; how many there are."""
+    while run.poll() is None and len(list(out.glob("homes/part-*.parquet"))) < at_least:
+        time.sleep(0.01)
+    return len(list(out.glob("homes/part-*.parquet")))
+
+
+def same_results(far: Path, near: Path) -> bool:
+    """Whether two folders hold the same bits."""
+    parts = sorted(part.relative_to(near) for part in near.glob("h*/*.parquet"))
+    assert parts
+    assert parts == sorted(part.relative_to(far) for part in far.glob("h*/*.parquet"))
+    assert all(pd.read_parquet(far / part).equals(pd.read_parquet(near / part)) for part in parts)
+    return (far / "summary.json").read_bytes() == (near / "summary.json").read_bytes()
+
+
+@pytest.fixture(scope="module")
+def near(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """A table of homes, and its results by this machine alone."""
+    folder = tmp_path_factory.mktemp("near")
+    table = write(folder / "homes.csv", NAME, [*rows(NAME, HOMES), "bad,1,x,60,70,1,0.1,5"])
+    assert main(["portfolio", str(table), "--block", str(BLOCK), "-o", str(folder / "out")]) == 0
+    return table, folder / "out"
+
+
 @needs_dask
-def test_a_cluster_that_loses_a_worker_gives_the_same_bits(tmp_path: Path, cluster: tuple[str, list, Any]) -> None:
+def test_a_cluster_that_loses_a_worker_gives_the_same_bits(
+    tmp_path: Path, cluster: tuple[str, list, Any], near: tuple[Path, Path]
+) -> None:
     address, workers, _ = cluster
-    table = write(tmp_path / "homes.csv", NAME, [*rows(NAME, HOMES), "bad,1,x,60,70,1,0.1,5"])
-    far, near = tmp_path / "far", tmp_path / "near"
-    command = [
-        sys.executable,
-        "-m",
-        "costsim.cli.main",
-        "portfolio",
-        str(table),
-        "--block",
-        str(BLOCK),
-        "-o",
-        str(far),
-        "--scheduler",
-        address,
-    ]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as run:
-        until = time.monotonic() + 40
-        while run.poll() is None and len(list(far.glob("homes/part-*.parquet"))) < 5 and time.monotonic() < until:
-            time.sleep(0.01)
-        there = len(list(far.glob("homes/part-*.parquet")))
+    (table, at_home), far = near, tmp_path / "far"
+    with far_run(table, far, address) as run:
+        there = parts_of(far, 5, run)
         workers[0].send_signal(signal.SIGKILL)
-        out, error = run.communicate(timeout=60)
+        out, error = run.communicate()
     assert 5 <= there < HOMES // BLOCK, error
     assert run.returncode == 0, error
-    assert "900 homes" in out
+    assert f"{HOMES:,} homes" in out
     assert workers[0].wait() == -signal.SIGKILL
     assert workers[1].poll() is None
-    assert main(["portfolio", str(table), "--block", str(BLOCK), "-o", str(near)]) == 0
-    assert (far / "summary.json").read_bytes() == (near / "summary.json").read_bytes()
-    for part in sorted(near.glob("h*/*.parquet")):
-        assert pd.read_parquet(far / part.relative_to(near)).equals(pd.read_parquet(part))
+    assert same_results(far, at_home)
+
+
+IMPATIENT = """
+import sys
+from costsim.portfolio import cluster
+cluster.CONNECT_S = 3
+from costsim.cli.main import main
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+@needs_dask
+@pytest.mark.parametrize(
+    ("dies", "by"),
+    [
+        ("the scheduler was", signal.SIGKILL),
+        ("the scheduler was", signal.SIGSTOP),  # it is there and answers nothing
+        ("all workers were", signal.SIGKILL),
+    ],
+)
+def test_a_cluster_that_is_lost_is_one_plain_line(
+    dies: str, by: signal.Signals, tmp_path: Path, cluster: tuple[str, list, Any], near: tuple[Path, Path]
+) -> None:
+    address, workers, scheduler = cluster
+    (table, at_home), far = near, tmp_path / "far"
+    with far_run(table, far, address, "-c", IMPATIENT) as run:
+        there = parts_of(far, 3, run)
+        for process in workers if "workers" in dies else [scheduler]:
+            process.send_signal(by)
+        _, error = run.communicate()
+    assert 3 <= there < HOMES // BLOCK, error
+    assert run.returncode == 2, error
+    told = [line for line in error.splitlines() if not line.lstrip().startswith(tuple("0123456789"))]
+    assert told == [f"--scheduler: {dies} lost; start it again and run the same command; what is done stays"]
+    kept = {part.name: part.stat().st_mtime_ns for part in far.glob("homes/part-*.parquet")}
+    assert there <= len(kept) < HOMES // BLOCK
+    assert main(["portfolio", str(table), "--block", str(BLOCK), "-o", str(far)]) == 0
+    assert kept.items() <= {part.name: part.stat().st_mtime_ns for part in far.glob("homes/part-*.parquet")}.items()
+    assert same_results(far, at_home)
 
 
 @needs_dask
