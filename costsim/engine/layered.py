@@ -157,7 +157,9 @@ def hour_of_zones(
     if use > zero:
         span = (use_need - use_cold) / use
         taps = use, use_cold, span, span, one / span, one / span, use
-        drawn, lifted_use, _, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, taps, (fired_use, fired_use + runs), w_k, c)
+        drawn, lifted_use, _, hot_c, cold_c, hot = serve(
+            hot_c, cold_c, hot, taps, (fired_use, fired_use + runs), w_k, c
+        )
         used, need = drawn + lifted_use, above(need, use_need)
     fired = below(burnt - fired_use, call)
     most = fired + above(zero, runs - (lifted_use - fired_use))
