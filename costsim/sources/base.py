@@ -17,6 +17,7 @@ from pydantic import Field, model_validator
 
 from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import FUELS
+from costsim.sources.forecast import forecast_target_c
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, UncertainEfficiency
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
@@ -237,11 +238,19 @@ class HeatSource(StudyModel):
     store: Annotated[
         bool, Field(title="May charge the store", description="Heats the tank up to its ceiling in its hours.")
     ] = False
+    charging: Annotated[
+        Literal["full", "forecast"],
+        Field(title="How far it charges the store", description="To its ceiling, or by tomorrow's mean temperature."),
+    ] = "full"
     curtailment: CurtailmentEvents | None = None
 
     @model_validator(mode="after")
     def _windows_are_clock_times(self) -> HeatSource:
         check_windows(self.windows, days=self.days, months=self.months)
+        if self.charging == "forecast" and not self.store:
+            raise fault(
+                "charging goes by a forecast, but no store is charged", "add store = true, or take out charging"
+            )
         return self
 
     @property
@@ -284,6 +293,19 @@ class HeatSource(StudyModel):
         """Formulas behind its figures, each with this source's numbers."""
         yield from ()
 
+    def _target_c(self, surroundings: Surroundings, allowed: Floats) -> Floats:
+        """How far it charges the store in each hour (n,)."""
+        seen = surroundings
+        if not self.store or seen.store_c <= NOT_STORING:
+            return constant(NOT_STORING, seen.n_hours)
+        if self.charging == "full":
+            return np.where(allowed > 0, seen.store_c, NOT_STORING)
+        found = forecast_target_c(
+            allowed=allowed, outdoor_c=seen.weather.outdoor_c, demand_w=seen.demand_w, water_c=seen.water_c,
+            store_c=seen.store_c, tank_j_k=seen.tank_j_k,
+        )  # fmt: skip
+        return np.where(allowed > 0, np.maximum(found, NOT_STORING), NOT_STORING)
+
     def _offer(
         self,
         surroundings: Surroundings,
@@ -306,9 +328,7 @@ class HeatSource(StudyModel):
             "rated_w": self.nameplate_w(),
             "curtailed_w": constant(0.0, n) if always or "curtailed_w" in more else capacity * (1.0 - allowed),
             "fuel_limited_w": constant(0.0, n),
-            "target_c": np.where(allowed > 0, surroundings.store_c, NOT_STORING)
-            if self.store and surroundings.store_c > NOT_STORING
-            else constant(NOT_STORING, n),
+            "target_c": self._target_c(surroundings, allowed),
             "co2_kg_per_j": surroundings.co2_kg_per_j.get(key, 0.0) if fuel else 0.0,
             "biogenic": bool(fuel and fuel.biogenic),
             "needs_power": self.needs_power,
