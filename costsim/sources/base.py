@@ -207,7 +207,7 @@ class HeatSource(StudyModel):
     automatic: ClassVar[bool] = True
     """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
     market_list: ClassVar[str] = ""
-    """In which list of sizes off the shelf it is found (`costsim.study.selection.WHATS`); empty where it is sold by something else."""
+    """In which list of sizes off the shelf it is found (`costsim.study.selection.WHATS`); empty where it is in none."""
     sized_by: ClassVar[str] = "by its data sheet"
     """What it is chosen by, where it is in no list."""
     symbol: ClassVar[str] = ""
@@ -274,6 +274,16 @@ class HeatSource(StudyModel):
     def nameplate_w(self) -> float:
         """Rated output [W]."""
         return 0.0
+
+    def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
+        """The table that was typed for it, with another rated output [W]; what belonged to the old circuit is left out."""
+        return {key: value for key, value in typed.items() if key not in ("volts", "breaker")} | {
+            "output": f"{output_w!r} W"
+        }
+
+    def lasting_share(self) -> float:
+        """Share of its rated output that it can hold over a day."""
+        return 1.0
 
     def __init_subclass__(cls, **kwargs: Any) -> None:
         """Whatever burns has a burner's uncertain efficiency, unless it says otherwise."""

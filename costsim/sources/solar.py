@@ -26,7 +26,7 @@ class Solar(HeatSource):
     """Collectors with their test coefficients; heat depends on how hot the tank is."""
 
     title: ClassVar[str] = "Solar collectors"
-    sized_by: ClassVar[str] = "by area: costsim size --what area"
+    market_list: ClassVar[str] = "solar collector area"
     symbol: ClassVar[str] = "collector"
     automatic: ClassVar[bool] = False
     outdoors: ClassVar[bool] = True
@@ -112,6 +112,14 @@ class Solar(HeatSource):
     def nameplate_w(self) -> float:
         """Heat at 1,000 W/m² and no temperature difference [W]."""
         return self.area_m2 * self.eta0_share * 1000.0
+
+    def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
+        """More or fewer of the same collectors."""
+        return {**typed, "area": f"{output_w / (self.eta0_share * 1000.0)!r} m2"}
+
+    def lasting_share(self) -> float:
+        """None: no sun may be counted on in the coldest hours."""
+        return 0.0
 
     def follows_house(self) -> frozenset[str]:
         """What it collects, hour by hour and in its slope, goes with the tank."""
