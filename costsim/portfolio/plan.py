@@ -278,5 +278,5 @@ ROW_OF = {
 
 def _follows(source: HeatSource) -> tuple[int, ...] | None:
     """Which hourly rows of a source follow the house, none where its scalars alone do; None where nothing does."""
-    declared = source.follows_house()
+    declared = source.follows_house() | ({"target"} if source.charging == "forecast" else set())
     return tuple(sorted(ROW_OF[name] for name in declared & HOURLY)) if declared else None
