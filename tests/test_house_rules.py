@@ -18,6 +18,7 @@ LONGEST = 400
 LAYERS = [
     ["errors"],
     ["files"],
+    ["kept"],
     ["study_files"],
     ["units"],
     ["physics"],

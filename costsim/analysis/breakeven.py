@@ -144,9 +144,31 @@ def _nearest_root(gaps: Callable[[Floats], Floats], below_wins: NDArray[np.bool_
 
 
 def _root(gap: Callable[[float], float], low: float, high: float) -> float:
-    from scipy.optimize import brentq
+    """The factor between two at which a gap changes its sign, to 1e-12 of itself.
 
-    return float(np.exp(brentq(lambda x: gap(float(np.exp(x))), np.log(low), np.log(high), xtol=1e-12, rtol=1e-12)))
+    Chandrupatla's method: inverse quadratic where the last three points allow it, else the span is halved. Brent's in
+    scipy does the same, but importing it would take longer than all else of a comparison.
+    """
+    near, far, t = high, low, 0.5
+    at_near, at_far = gap(near), gap(far)
+    while True:
+        x = near + t * (far - near)
+        at_x = gap(x)
+        if (at_x < 0.0) == (at_near < 0.0):
+            third, at_third = near, at_near
+        else:
+            third, at_third, far, at_far = far, at_far, near, at_near
+        near, at_near = x, at_x
+        best, least = (near, at_near) if abs(at_near) < abs(at_far) else (far, at_far)
+        edge = 1e-12 * best / abs(far - near)
+        if edge > 0.5 or least == 0.0:
+            return best
+        xi, phi = (near - far) / (third - far), (at_near - at_far) / (at_third - at_far)
+        t = 0.5
+        if phi * phi < xi and (1.0 - phi) ** 2 < 1.0 - xi:
+            t = at_near / (at_far - at_near) * at_third / (at_far - at_third)
+            t += (third - near) / (far - near) * at_near / (at_third - at_near) * at_far / (at_third - at_far)
+        t = min(max(t, edge), 1.0 - edge)
 
 
 @dataclass(frozen=True, slots=True)

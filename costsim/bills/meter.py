@@ -11,9 +11,6 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.bills.green_button import looks_like_xml
-from costsim.bills.intervals import read_hours
-from costsim.bills.readers_csv import read_hours_csv
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines, read_bytes
 from costsim.units.quantity import UnitError, read_quantity
@@ -61,7 +58,11 @@ def read_meter_year(path: str | Path, *, content: bytes | None = None) -> tuple[
     """
     name = str(path) if content is not None else Path(path).name
     raw = content if content is not None else read_bytes(path, name=name, most=MOST_BYTES)
+    from costsim.bills.green_button import looks_like_xml
+
     if looks_like_xml(raw):
+        from costsim.bills.intervals import read_hours
+
         year, told = read_hours(name, content=io.BytesIO(raw))
         return year, tuple(told)
     if len(raw) > MOST_CSV_BYTES:
@@ -101,6 +102,8 @@ def _dated(raw: bytes, name: str) -> tuple[Floats, tuple[str, ...]] | None:
     if any(_HEADING.match(cell) for cell in head.split(",")):
         return None
     try:
+        from costsim.bills.readers_csv import read_hours_csv
+
         year, told = read_hours_csv(name, content=raw)
     except InputError as error:
         if any(fault.problem.startswith(_UNDATED) for fault in error.faults):

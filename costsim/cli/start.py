@@ -7,7 +7,6 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
-from importlib import metadata
 from pathlib import Path
 from typing import Any
 
@@ -83,6 +82,8 @@ def doctor(_: argparse.Namespace) -> None:
 
 
 def _findings() -> Iterator[tuple[str, str]]:
+    from importlib import metadata  # brings a mail parser
+
     yield "Python", f"{sys.version.split()[0]} at {sys.executable}"
     for package in (
         "costsim",

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import kernel as k
+from costsim.engine import light  # noqa: F401 -- before the first kernel is loaded
 from costsim.engine.lane_inputs import LaneInputs, kinds_of
 
 Floats = NDArray[np.float64]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,14 +49,25 @@ def discretise(house: TwoNode, step_s: float = 3600.0) -> tuple[Floats, Floats]:
     >>> round(float(keep[0].sum() + drive[0, 2]), 6)
     1.0
     """
-    from scipy.linalg import expm
-
     link, down, out = house.floor_room_w_k, house.floor_ground_w_k, house.loss_w_k
     system = np.zeros((6, 6))
     system[0] = np.array([-link - down, link, 1.0, 0.0, 0.0, down]) / house.slab_j_k
     system[1] = np.array([link, -link - out, 0.0, 1.0, out, 0.0]) / house.room_j_k
-    moved = expm(system * step_s)
+    moved = _exponential(system * step_s)
     return np.ascontiguousarray(moved[:2, :2]), np.ascontiguousarray(moved[:2, 2:])
+
+
+def _exponential(a: Floats) -> Floats:
+    """Matrix exponential by scaling and squaring of its series; scipy's own takes longer to import than a comparison may last."""
+    halvings = max(0, math.frexp(float(np.abs(a).sum(axis=1).max()))[1] + 1)
+    small = a / 2.0**halvings  # norm below a half, so that the term after the last is below 1e-20
+    term = whole = np.eye(len(a))
+    for n in range(1, 17):
+        term = term @ small / n
+        whole = whole + term
+    for _ in range(halvings):
+        whole = whole @ whole
+    return whole
 
 
 def steady_feedback(house: TwoNode, step_s: float = 3600.0) -> float:

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import functools
+import json
+from importlib import util
+from pathlib import Path
 
+from costsim import kept
 from costsim.tariffs.calendar import MONTH_DAYS, MONTHS
 
 
@@ -17,7 +21,21 @@ def public_holidays(country: str, subdivision: str | None, year: int) -> tuple[d
     ValueError
         The country or its part is not known.
     """
-    import holidays
+    home = util.find_spec("holidays")
+    assert home is not None
+    assert home.origin is not None
+    made_by = kept.state_of(Path(home.origin).with_name("version.py"), Path(__file__))
+    mark = kept.mark_of(made_by, repr((country, subdivision, year)).encode())
+    body = kept.get(mark)
+    if body is None:
+        days = _looked_up(country, subdivision, year)
+        kept.put(mark, json.dumps([day.isoformat() for day in days]).encode())
+        return days
+    return tuple(dt.date.fromisoformat(day) for day in json.loads(body))
+
+
+def _looked_up(country: str, subdivision: str | None, year: int) -> tuple[dt.date, ...]:
+    import holidays  # loads a module for each country there is
 
     known = holidays.list_supported_countries()
     if country not in known:

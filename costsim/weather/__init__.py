@@ -2,7 +2,20 @@
 
 from __future__ import annotations
 
-from costsim.weather.model import Weather, design_temperature
-from costsim.weather.readers import find_weather, read_weather
+from typing import TYPE_CHECKING, Any
 
-__all__ = ["Weather", "design_temperature", "find_weather", "read_weather", "sample_names", "sample_path"]
+from costsim.weather.model import Weather, design_temperature
+
+if TYPE_CHECKING:
+    from costsim.weather.readers import find_weather, read_weather
+
+__all__ = ["Weather", "design_temperature", "find_weather", "read_weather"]
+
+
+def __getattr__(name: str) -> Any:
+    """Import the readers when they are first asked for: a year that is kept needs none."""
+    if name not in ("find_weather", "read_weather"):
+        raise AttributeError(f"module 'costsim.weather' has no attribute '{name}'")
+    from costsim.weather import readers
+
+    return getattr(readers, name)

@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+MOST_BYTES = 100_000_000
+"""Of a weather file: ten years of hours have some MB."""
 BASE_C = (65.0 - 32.0) / 1.8
 """Base of degree-days, 65 °F."""
 

@@ -9,14 +9,12 @@ from pathlib import Path
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines, read_bytes
 from costsim.study_files import sample_names, sample_path
-from costsim.weather.model import Weather
+from costsim.weather.model import MOST_BYTES, Weather
 from costsim.weather.plain_csv import KINDS_READ
 from costsim.weather.record import Record, read_table
 from costsim.weather.typical import is_epw, is_tmy2, is_tmy3, read_epw, read_tmy2, read_tmy3
 from costsim.weather.unpack import unpacked
 from costsim.weather.year_weather import weather_of
-
-MOST_BYTES = 100_000_000
 
 
 def _refuse(file: str, problem: str, remedy: str = KINDS_READ, field: str = "") -> InputError:

@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 import pytest
 from cases import demo
+from scipy.optimize import brentq
 
 from costsim import load_weather, read_study, read_weather
-from costsim.analysis.breakeven import breakeven_prices, cost_of, price_map, priced, turn
+from costsim.analysis.breakeven import _root, breakeven_prices, cost_of, price_map, priced, turn
 from costsim.engine.lower import lower_study
 from costsim.study.case import Case, case_from
 from costsim.weather import find_weather
@@ -130,3 +131,25 @@ def test_of_several_turning_prices_the_nearest_is_told() -> None:
     assert found.factor is not None
     assert 0.5 < found.factor < 1.0
     assert found.cheaper_below == found.first
+
+
+@pytest.mark.parametrize(
+    ("gap", "most"),
+    [
+        (lambda x: 3.0 * x - 4.0, 6),  # a plain price: a line
+        (lambda x: x**3 - 2.0, 12),
+        (lambda x: np.log(x) - 0.2, 12),
+        (lambda x: max(x - 1.3, 5.0 * (x - 1.3)), 60),  # a bend at the root, as of a minimum bill
+        (lambda x: -1.0 if x < 1.237 else 2.0, 60),  # a jump, as where a rule changes its order
+        (lambda x: 1e9 * (1.9 - x) - 1e-9, 12),
+    ],
+)  # fmt: skip
+def test_the_root_is_that_of_scipy(gap: Any, most: int) -> None:
+    asked: list[float] = []
+
+    def told(x: float) -> float:
+        asked.append(x)
+        return gap(x)
+
+    assert _root(told, 1.0, 2.1) == pytest.approx(brentq(gap, 1.0, 2.1, xtol=1e-13, rtol=1e-13), rel=3e-12)
+    assert len(asked) <= most

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.linalg import expm
 from scipy.signal import lsim
 
-from costsim.physics.thermal_mass import TwoNode, cooling_curve, discretise, hours_to, steady_feedback
+from costsim.physics.thermal_mass import TwoNode, _exponential, cooling_curve, discretise, hours_to, steady_feedback
 
 HOUSES = st.builds(
     TwoNode,
@@ -98,3 +99,13 @@ def test_the_usual_feedback_is_far_from_swinging_on_every_build_up() -> None:
             for surface in (5.0, 8.0, 10.8):
                 house = TwoNode(build_up.heat_capacity_j_m2k, room_j_m2k, surface, 0.0, 1.5)
                 assert swing(house, 1.0) < 0.6
+
+
+def test_the_exponential_is_that_of_scipy() -> None:
+    random = np.random.default_rng(7)
+    for size in random.uniform(-12.0, 8.0, 40):
+        coupled = np.zeros((6, 6))
+        coupled[:2] = random.uniform(0.0, np.exp(size), (2, 6))
+        coupled[[0, 1], [0, 1]] = -coupled[:2].sum(axis=1)  # a house that cools
+        assert np.allclose(_exponential(coupled), expm(coupled), rtol=1e-11, atol=1e-13)
+    assert np.array_equal(_exponential(np.zeros((2, 2))), np.eye(2))
