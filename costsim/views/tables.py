@@ -346,17 +346,26 @@ def safe_text(text: str) -> str:
 
 
 def _write_excel(frame: pd.DataFrame, beside: Path) -> None:
-    """Write a workbook; where the disk is full, openpyxl's half-read generators stay silent."""
+    """Write a workbook row by row, so that no million of cells stands in memory, whose clearing would hold every thread."""
+    from openpyxl import Workbook
+
+    # where the disk is full, openpyxl's half-read generators stay silent
     loud, sys.unraisablehook = sys.unraisablehook, lambda _: None
-    failure = None
     try:
-        frame.to_excel(beside, index=False, sheet_name="hours")
+        book = Workbook(write_only=True)
+        sheet = book.create_sheet("hours")
+        sheet.append(list(frame.columns))
+        for row in zip(*(column.tolist() for _, column in frame.items()), strict=True):
+            sheet.append([None if cell != cell else cell for cell in row])
+        book.save(beside)
     except OSError as error:
+        sheet = book = None
         failure = OSError(error.errno, error.strerror)
-    gc.collect()  # while nobody listens
-    sys.unraisablehook = loud
-    if failure is not None:
-        raise failure
+    else:
+        return
+    finally:
+        sys.unraisablehook = loud
+    raise failure
 
 
 def write_hourly(result: Result, path: str | Path, system: str = "si") -> None:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from costsim.physics.circuits import (
     BREAKERS_A,
     WIRES,
+    Wire,
     circuit_for,
     dwelling_load_va,
     metered_load_va,
@@ -26,7 +27,7 @@ from costsim.physics.gas_pipe import (
     spitzglass_m3_s,
     vent_category,
 )
-from costsim.units.table import BTU_J, FOOT_M, HOUR_S, INCH_M
+from costsim.units.table import BTU_J, FOOT_M, HOUR_S, INCH_M, INCH_OF_WATER_PA
 
 PIPES = {"0.5": "1/2 in", "0.75": "3/4 in", "1": "1 in"}
 KBTU_H = 1e3 * BTU_J / HOUR_S
@@ -36,18 +37,23 @@ def test_breakers_are_the_next_standard_rating(published) -> None:
     table = published("circuits")
     table["breaker_40_a"].check(next_breaker_a(40.0))
     table["breaker_66_7_a"].check(next_breaker_a(16000 / 240))
+    table["breaker_sum"].check(sum(BREAKERS_A))
     assert next_breaker_a(1000.0) is None
 
 
-@pytest.mark.parametrize(("key", "name"), [("8", "8 AWG"), ("6", "6 AWG"), ("2", "2 AWG"), ("4_0", "4/0 AWG")])
-def test_ampacities(published, key: str, name: str) -> None:
-    wire = next(one for one in WIRES if one.name == name)
-    published("circuits")[f"wire_{key}_ampacity"].check(wire.ampacity_a)
+@pytest.mark.parametrize("wire", WIRES, ids=lambda wire: wire.name)
+def test_every_wire_against_the_tables(published, wire: Wire) -> None:
+    table, key = published("circuits"), wire.name.split()[0].replace("/", "_")
+    table[f"wire_{key}_ampacity"].check(wire.ampacity_a)
+    table[f"wire_{key}_ohm"].check(wire.ohm_m * 1000 * FOOT_M)
+    if f"small_{key}" in table:
+        table[f"small_{key}"].check(wire.most_breaker_a)
+    else:
+        assert wire.most_breaker_a > 1000
 
 
-def test_resistance_agrees_with_table_and_resistivity(published) -> None:
+def test_resistance_agrees_with_resistivity() -> None:
     six = next(one for one in WIRES if one.name == "6 AWG")
-    published("circuits")["wire_6_ohm"].check(six.ohm_m * 1000 * FOOT_M)
     assert six.ohm_m == pytest.approx(1.724e-8 * (1 + 0.00393 * 55) / 13.3e-6, rel=0.03)
 
 
@@ -81,16 +87,15 @@ def test_service_loads_by_both_methods(published) -> None:
 def test_gas_pipes_against_the_tables(published) -> None:
     table = published("gas_pipe")
     rows = {key: row for key, row in table.items() if key.startswith("natural_gas_") or key.startswith("propane_")}
-    assert len(rows) == 11
+    assert len(rows) == 27
     for key, row in rows.items():
-        gas, size, feet = key.rsplit("_", 2)
-        pipe, length = PIPES[size], float(feet) * FOOT_M
+        gas, inches, size, feet = key.rsplit("_", 3)
+        pipe, length, drop = PIPES[size], float(feet) * FOOT_M, float(inches) * INCH_OF_WATER_PA
         if gas == "propane":
-            row.check(pipe_power_w(pipe=pipe, length_m=length, gas=gas) / KBTU_H)
+            row.check(pipe_power_w(pipe=pipe, length_m=length, gas=gas, drop_pa=drop) / KBTU_H)
         else:
-            flow = pipe_capacity_m3_s(
-                inside_m=STEEL_INSIDE_IN[pipe] * INCH_M, length_m=length, drop_pa=USUAL_DROP_PA, gas=gas
-            )
+            inside = STEEL_INSIDE_IN[pipe] * INCH_M
+            flow = pipe_capacity_m3_s(inside_m=inside, length_m=length, drop_pa=drop, gas=gas)
             row.check(flow * HOUR_S / FOOT_M**3)
 
 
@@ -112,7 +117,8 @@ def test_air_and_vent(published) -> None:
     air = combustion_air(input_w=100 * KBTU_H)
     published("gas_pipe")["air_upright_100"].check(air.upright_in2)
     published("gas_pipe")["air_room_100"].check(air.room_ft3)
-    assert air.indoor_in2 == pytest.approx(100)
+    published("gas_pipe")["air_level_100"].check(air.level_in2)
+    published("gas_pipe")["air_indoor_100"].check(air.indoor_in2)
     assert combustion_air(input_w=20 * KBTU_H).indoor_in2 == 100
     assert [vent_category(condensing=False, efficiency_share=one) for one in (0.8, 0.86, 0.95)] == ["I", "III", "IV"]
     assert math.isclose(air.level_in2, 2 * air.upright_in2)
