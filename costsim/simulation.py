@@ -26,8 +26,10 @@ from costsim.results.result import (
     split_by_cause,
     unmet_load_of,
 )
+from costsim.results.solar import SolarShare, solar_share
 from costsim.sources import Offer
 from costsim.study.case import Case, Option
+from costsim.study.uses import HotWater
 from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, marginal_bill
 from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
 from costsim.tariffs.own_generation import SelfUse, generating_bill, self_use
@@ -125,6 +127,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         ),
         max_unmet_hours=common.case.house.max_unmet_hours,
         self_use=_self_use(common, plant.offers, hourly),
+        solar=_solar(common, option, hourly),
     )
 
 
@@ -133,6 +136,23 @@ def _recovery(common: LoweredStudy, hourly: Hourly) -> Recovery | None:
     if common.water.mass is None:
         return None
     return recovery_of(setpoint_c=common.setpoint_c, room_c=hourly.room_c, outdoor_c=common.weather.outdoor_c)
+
+
+def _solar(common: LoweredStudy, option: Option, hourly: Hourly) -> SolarShare | None:
+    """The sun's share, None where there are no collectors."""
+    sunny = np.array([source.collects_sun for source in option.sources])
+    if not sunny.any():
+        return None
+    taps = np.zeros(common.weather.n_hours)
+    for use, given in zip(common.case.use, _given_to_uses(common, hourly), strict=True):
+        taps = taps + (given if isinstance(use, HotWater) else 0.0)
+    return solar_share(
+        taken_w=hourly.delivered_w + hourly.use_delivered_w,
+        hot_water_w=taps,
+        others_w=hourly.heat_w[~sunny].sum(axis=0),
+        months=common.weather.months,
+        southern=common.weather.southern,
+    )
 
 
 def _own_water(study: LoweredStudy, own: LoweredStudy) -> tuple[str, ...]:
@@ -202,14 +222,21 @@ def _uses(common: LoweredStudy, hourly: Hourly) -> tuple[UseSeason, ...]:
     """Each use of the tank; what was given goes to them in the order typed."""
     if common.uses is None:
         return ()
-    left, found = hourly.use_delivered_w, []
-    for use, wanted in zip(common.case.use, common.uses.by_use_w, strict=True):
-        given = np.minimum(wanted, left)
-        left = left - given
+    found = []
+    for use, wanted, given in zip(common.case.use, common.uses.by_use_w, _given_to_uses(common, hourly), strict=True):
         lacking = np.where(wanted - given > k.ROUNDING_W, wanted - given, 0.0)
         heat_j, unmet_j = float(wanted.sum()) * HOUR_S, float(lacking.sum()) * HOUR_S
         found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(np.count_nonzero(lacking))))
     return tuple(found)
+
+
+def _given_to_uses(common: LoweredStudy, hourly: Hourly) -> list[Floats]:
+    """What each use got (n,), in the order typed [W]."""
+    left, found = hourly.use_delivered_w, []
+    for wanted in common.uses.by_use_w if common.uses is not None else ():
+        found.append(np.minimum(wanted, left))
+        left = left - found[-1]
+    return found
 
 
 def _self_use(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> SelfUse | None:

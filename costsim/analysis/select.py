@@ -2,65 +2,38 @@
 
 from __future__ import annotations
 
-import copy
 import math
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from costsim.analysis.capacity import capacity_report
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import needed_vessel_m3, needs_of
-from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study
-from costsim.errors import InputError
+from costsim.analysis.size_steps import SizeStep, output_share, sized_steps
+from costsim.engine.lower import LoweredStudy, lower_study, option_study
 from costsim.physics.circuits import Circuit, circuit_for, dwelling_load_va, metered_load_va
 from costsim.physics.combustion import propane_vaporisation_w
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
-from costsim.results.result import OptionResult
-from costsim.simulation import simulate_option
 from costsim.sources import HeatSource
-from costsim.study.case import Case, case_from
+from costsim.study.case import Case, Option
+from costsim.study.plant import Tank
 from costsim.study.ratings import Ratings
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.units.table import PSI_PA
 from costsim.weather import Weather
 
-CONDENSING_SHARE, OTHER_SHARE = 0.95, 0.85
-"""Output over input on the plate of a condensing unit, and of one whose efficiency is not typed; value from memory."""
 LOW_FILL = 0.3
 USUAL_RELIEF_PA, USUAL_FILL_PA = 30.0 * PSI_PA, 12.0 * PSI_PA
 """Of small sealed circuits; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
-class SizeStep:
-    """One size off the shelf, run for a year in the place of the source that was typed.
-
-    Parameters
-    ----------
-    size : float
-        As sold: output or input [W].
-    output_w, left_w : float
-        Rated output, and what derates leave of it at design [W].
-    unmet_hours : int
-    worst_w, unmet_j, cost : float
-        Worst hour [W], heat missing [J] and money of the option's whole year.
-    chosen : bool
-    """
-
-    size: float
-    output_w: float
-    left_w: float
-    unmet_hours: int
-    worst_w: float
-    unmet_j: float
-    cost: float
-    chosen: bool
-
-
-@dataclass(frozen=True, slots=True)
 class ElectricChoice:
-    """Circuit, and the service with it: amps of the service's load by a method, None where nothing is known of it."""
+    """Circuit, and the service with it: amps of the service's load by a method, None where nothing is known of it.
+
+    `rated` is whether the load is that of the nameplate; else it is the most the unit draws in the year's hours.
+    """
 
     circuit: Circuit | None
     load_w: float
@@ -68,6 +41,7 @@ class ElectricChoice:
     service_a: float | None
     service_load_a: float | None
     method: str
+    rated: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +141,9 @@ def select(case: Case, weather: Weather) -> SelectionResult:
     Notes
     -----
     A source must carry the design load, no gains credited, with the margin and after all its derates, less what the other
-    sources of its option that are always there leave of theirs. Each size is run for a year: what it costs and what it leaves short.
+    sources of its option that are always there leave of theirs. A fire carries over the day what its loads burn, with the buffer
+    of EN 303-5; its backup is not counted. Collectors carry no load: theirs is the next field over the area typed. Each size is
+    run for a year: what it costs and what it leaves short.
     """
     selection = case.selection or Selection()
     sizes = sizes_of(selection, case.files, case.file)
@@ -181,7 +157,7 @@ def select(case: Case, weather: Weather) -> SelectionResult:
             others = math.fsum(
                 max(one.derated_w, 0.0)
                 for i, (one, other) in enumerate(zip(capacity.sources, option.sources, strict=True))
-                if i != number and always_there(other)
+                if i != number and always_there(other) and not (other.backup_only and source.unstoppable)
             )
             needed = max(target - others, 0.0)
             choices.append(_source(case, weather, common, sizes, selection, (at, number), source, needed))
@@ -189,9 +165,9 @@ def select(case: Case, weather: Weather) -> SelectionResult:
             choice.chosen.output_w if choice.chosen else source.nameplate_w()
             for choice, source in zip(choices, option.sources, strict=True)
         ]
-        options.append(
-            OptionChoice(option.name, tuple(choices), _circuit(option_study(common, option), sizes, max(outputs)))
-        )
+        choices = _with_service(case, selection, choices)
+        study = option_study(common, _with_buffer(case, option, choices))
+        options.append(OptionChoice(option.name, tuple(choices), _circuit(study, sizes, max(outputs))))
     return SelectionResult(
         case.title, common.route.load_w, target, selection.margin_share, tuple(options), _pumps(case, weather, common),
         sizes.sources,
@@ -205,28 +181,28 @@ def _source(
     what = source.market_list
     if not what:
         return SourceChoice(source.label, source.kind, "", needed_w, (), None, None, None, source.sized_by)
-    share = output_share(source)
-    found: list[SizeStep] = []
-    for size in sizes.of(what):
-        output = size.value * share if what.endswith("input") else size.value
-        step = _step(case, weather, at, size.value, output)
-        if step is None:
-            continue
-        found.append(step)
-        if len(found) > 1 and found[-2].left_w >= needed_w:
-            break
-    first = next((i for i, step in enumerate(found) if step.left_w >= needed_w), None)
-    chosen = None
-    if first is not None:
-        chosen = _marked(found[first])
-        found = [*found[max(first - 1, 0) : first], chosen, *found[first + 1 : first + 2]]
-    note = "" if chosen else "no listed size carries it: two units, or a longer list"
-    if chosen and needed_w <= 0:
-        note = "the other sources carry the load by themselves; the smallest size is shown"
+    steps, chosen = sized_steps(case, weather, sizes, at, source, needed_w)
     heat = chosen.output_w if chosen else needed_w
-    electric = _electric(case, selection, source, heat) if source.continuous_load else None
+    electric = None
+    if source.continuous_load:
+        rated = hasattr(source, "efficiency_share")
+        load = heat / output_share(source) if rated or chosen is None else chosen.input_w
+        electric = _electric(selection, source, load, rated)
     gas = _gas(common, sizes, selection, source, heat) if source.fuel_key in GASES else None
-    return SourceChoice(source.label, source.kind, what, needed_w, tuple(found[-3:]), chosen, electric, gas, note)
+    return SourceChoice(
+        source.label, source.kind, what, needed_w, steps, chosen, electric, gas, _note(source, needed_w, steps, chosen)
+    )
+
+
+def _note(source: HeatSource, needed_w: float, steps: Sequence[SizeStep], chosen: SizeStep | None) -> str:
+    if source.collects_sun:
+        return "" if chosen else "no listed field is as large as the one typed"
+    if chosen is None:
+        cold = steps and steps[-1].left_w <= 0
+        if cold and source.outdoors:
+            return "it gives nothing in the coldest hour: a second source must carry that"
+        return "no listed size carries it: two units, or a longer list"
+    return "the other sources carry the load by themselves; the smallest size is shown" if needed_w <= 0 else ""
 
 
 def always_there(source: HeatSource) -> bool:
@@ -243,65 +219,44 @@ def always_there(source: HeatSource) -> bool:
     return not (source.unstoppable or source.collects_sun or barred or locked)
 
 
-def output_share(source: HeatSource) -> float:
-    """Output over input on the plate."""
-    known = getattr(source, "efficiency_share", None)
-    usual = CONDENSING_SHARE if getattr(source, "condensing", False) else OTHER_SHARE
-    return float(known if known is not None else usual)
-
-
-def _marked(step: SizeStep) -> SizeStep:
-    return SizeStep(**{**asdict(step), "chosen": True})
-
-
-def _step(case: Case, weather: Weather, at: tuple[int, int], size: float, output_w: float) -> SizeStep | None:
-    """A year with another output; None where that cannot be, such as below the smallest fire."""
-    data = copy.deepcopy(case.typed)
-    typed = data["option"][at[0]]["source"][at[1]]
-    typed["output"] = f"{output_w!r} W"
-    for key in ("volts", "breaker"):
-        typed.pop(key, None)
-    try:
-        other = case_from(data, file=case.file, files=case.files)
-    except InputError:
-        return None
-    common = lower_study(other, weather)
-    option = other.options[at[0]]
-    offer = lower_option(common, option).offers[at[1]]
-    year: OptionResult = simulate_option(common, option)
-    return SizeStep(
-        size,
-        output_w,
-        offer.rated_w - math.fsum(watts for _, watts in offer.derates),
-        year.unmet.hours,
-        year.unmet.worst_w,
-        year.unmet.energy_j,
-        year.cost_total,
-        False,
-    )
-
-
-def _electric(case: Case, selection: Selection, source: HeatSource, output_w: float) -> ElectricChoice:
-    """Breaker and wire of an electric boiler, and what the service carries with it."""
+def _electric(selection: Selection, source: HeatSource, load: float, rated: bool) -> ElectricChoice:
+    """Breaker and wire of an electric unit, and what the service carries with it."""
     volts = getattr(source, "volts_v", None) or selection.volts_v
-    load = output_w / output_share(source)
     circuit = circuit_for(
         load_w=load,
         volts_v=volts,
         length_m=selection.circuit_length_m,
         most_drop_share=selection.voltage_drop_share,
     )
+    return ElectricChoice(circuit, load, volts, selection.service_a, None, "", rated)
+
+
+def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoice]) -> list[SourceChoice]:
+    """What the service carries with all electric units of an option at once."""
+    heating = math.fsum(choice.electric.load_w for choice in choices if choice.electric)
     carried, method = None, "ask an electrician: the service and what it carries are not in the study"
     if selection.service_a is not None and selection.measured_peak_w is not None:
-        carried = metered_load_va(measured_peak_va=selection.measured_peak_w, heating_va=load)
+        carried = metered_load_va(measured_peak_va=selection.measured_peak_w, heating_va=heating)
         method = "125 % of the highest metered demand, and the new load (NEC 220.87)"
     elif selection.service_a is not None and selection.appliances_w is not None:
         carried = dwelling_load_va(
-            floor_area_m2=case.house.floor_area_m2, appliances_va=selection.appliances_w, heating_va=load
+            floor_area_m2=case.house.floor_area_m2, appliances_va=selection.appliances_w, heating_va=heating
         )
         method = "optional method for dwellings, the new heat in full (NEC 220.82)"
     amps = carried / selection.volts_v if carried is not None else None
-    return ElectricChoice(circuit, load, volts, selection.service_a, amps, method)
+    return [
+        replace(one, electric=replace(one.electric, service_load_a=amps, method=method)) if one.electric else one
+        for one in choices
+    ]
+
+
+def _with_buffer(case: Case, option: Option, choices: Sequence[SourceChoice]) -> Option:
+    """The option with the buffer that its chosen fire takes."""
+    tank = option.tank or case.tank
+    volume = max((one.chosen.buffer_m3 or 0.0 for one in choices if one.chosen), default=0.0)
+    if volume <= (tank.volume_m3 if tank else 0.0):
+        return option
+    return option.model_copy(update={"tank": (tank or Tank(volume_m3=1.0)).model_copy(update={"volume_m3": volume})})
 
 
 def _gas(common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatSource, output_w: float) -> GasChoice:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, TypeGuard
 
+from costsim.analysis.lifecycle import outlay
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
 from costsim.physics.circuits import BREAKERS_A, CONTINUOUS_FACTOR, next_breaker_a
@@ -15,6 +16,7 @@ from costsim.results.result import OptionResult
 from costsim.simulation import simulate_option
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option, case_from
+from costsim.study.plant import Tank
 from costsim.units.quantity import to_display, unit_for
 from costsim.weather import Weather
 
@@ -40,8 +42,9 @@ FIRST_STEP, LAST_STEP = (round(math.log(limit, STEP)) for limit in (TINY, LARGES
 class Size:
     """The size that meets the aim. `value` is None where even the largest tried does not.
 
-    For a tank it is the one of least cost among those that meet it, and `smallest` the smallest of them with its own cost; for
-    a breaker it is a standard rating. Elsewhere the two are the same.
+    For a tank it is the one of least life-cycle cost among those that meet it, and `smallest` the smallest of them with its own
+    cost; for a breaker it is a standard rating. Elsewhere the two are the same. `cost` is a year's; `present_cost` that of the
+    study period, with the tank's own first cost where `tank_cost_known`.
     """
 
     option: str
@@ -57,6 +60,10 @@ class Size:
     smallest: float | None = None
     smallest_cost: float = 0.0
     ground: str = ""
+    present_cost: float = 0.0
+    present_cost_today: float = 0.0
+    years: int = 0
+    tank_cost_known: bool = False
 
     def shown(self, system: str) -> str:
         """The size in the reader's unit."""
@@ -111,7 +118,8 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     Notes
     -----
     Bisection on the simulation itself, to a thousandth; a larger source is never worse under fixed priority. A larger tank
-    may be, since it loses more and starts the cold spell no fuller: sizes a fifth apart are all tried. A breaker follows
+    may be, since it loses more, in step with its surface, and starts the cold spell no fuller: sizes a fifth apart are all
+    tried, and the one of least life-cycle cost is taken, with `tank.cost_per_volume` in it where that is typed. A breaker follows
     from the unit (NEC 210.20: 125 % of a continuous load), never from the house's load.
     """
     if hours < 0:
@@ -119,13 +127,21 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     at = _place(case, option)
     path, today = _path(case, at, what, source)
     dimension, unit = SIZES[what]
+    tank = case.options[at].tank or case.tank
+    each = tank.cost_per_volume_money if what == "tank" and tank is not None else None
     tried = 0
+
+    def present(value: float, found: OptionResult) -> float:
+        return outlay(case, case.options[at], found).present_cost + (each or 0.0) * value
 
     def run(value: float) -> OptionResult | None:
         nonlocal tried
         tried += 1
         try:
             other = changed(case, path, f"{value!r} {unit}")
+            if what == "tank" and tank is not None and tank.loss_w_k > 0:
+                loss = tank.loss_w_k * (value / today) ** (2.0 / 3.0)
+                other = changed(other, (*path[:-1], "loss"), f"{loss!r} W/K")
         except InputError:
             if value == today:
                 raise
@@ -135,7 +151,7 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     first = run(today)
     assert first is not None
     if what == "tank":
-        best = _least_cost(run, today, first, hours)
+        best = _least_cost(run, present, today, first, hours)
     elif what == "breaker":
         best = _circuit(run, case.options[at].sources[source], first, hours)
     else:
@@ -144,7 +160,8 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     year = best.result
     return Size(
         option, what, dimension, best.value, today, year.unmet.hours, first.unmet.hours, year.cost_total,
-        first.cost_total, tried, best.smallest, best.smallest_cost, best.ground,
+        first.cost_total, tried, best.smallest, best.smallest_cost, best.ground, present(best.value or 0.0, year),
+        present(today, first), case.economics.study_period, each is not None,
     )  # fmt: skip
 
 
@@ -161,6 +178,8 @@ class _Best:
 
 Run = Callable[[float], OptionResult | None]
 """A year with a size; None for a size that cannot be, such as a burner below its smallest fire."""
+Present = Callable[[float, OptionResult], float]
+"""Life-cycle cost of a tank's size and its year."""
 
 
 def _bears(found: OptionResult | None, hours: int) -> TypeGuard[OptionResult]:
@@ -195,8 +214,8 @@ def _narrow(run: Run, low: float, high: float, best: OptionResult, hours: int) -
     return high, best
 
 
-def _least_cost(run: Run, today: float, first: OptionResult, hours: int) -> _Best:
-    """The tank of least cost whose unmet hours are borne, among a row of sizes a fifth apart, and the smallest of them."""
+def _least_cost(run: Run, present: Present, today: float, first: OptionResult, hours: int) -> _Best:
+    """The tank of least life-cycle cost whose unmet hours are borne, among a row of sizes a fifth apart, and the smallest of them."""
     before, small, best, fewest = 0.0, None, None, first
     for step in range(FIRST_STEP, LAST_STEP + 1):
         value = today * STEP**step
@@ -208,7 +227,7 @@ def _least_cost(run: Run, today: float, first: OptionResult, hours: int) -> _Bes
             if small is None:
                 small = (0.0, found) if step == FIRST_STEP else _narrow(run, before, value, found, hours)
                 best = small
-            elif best is not None and found.cost_total < best[1].cost_total * (1.0 - SAME_COST_SHARE):
+            elif best is not None and present(value, found) < present(*best) * (1.0 - SAME_COST_SHARE):
                 best = value, found
         before = value
     if small is None or best is None:
@@ -249,11 +268,12 @@ def _place(case: Case, option: str) -> int:
 def _path(case: Case, at: int, what: str, source: int) -> tuple[tuple[str | int, ...], float]:
     """Where the value stands in the study, and what it is today."""
     if what == "tank":
-        if case.tank is None:
+        own, path = _tank_of(case, at)
+        if own is None:
             raise InputError(
                 Fault("tank", "the study has no tank to size", 'add a table [tank] with volume = "80 gal"', case.file)
             )
-        return ("tank", "volume"), case.tank.volume_m3
+        return (*path, "volume"), own.volume_m3
     sources = case.options[at].sources
     if not 0 <= source < len(sources):
         raise InputError(
@@ -262,13 +282,19 @@ def _path(case: Case, at: int, what: str, source: int) -> tuple[tuple[str | int,
     return ("option", at, "source", source, what), _today(case, sources[source], what)
 
 
+def _tank_of(case: Case, at: int) -> tuple[Tank | None, tuple[str | int, ...]]:
+    """The tank that an option heats, its own before the study's, and where it stands."""
+    own = case.options[at].tank
+    return (own, ("option", at, "tank")) if own is not None else (case.tank, ("tank",))
+
+
 _NAMES = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
 
 
 def can_size(case: Case, option: Option, what: str) -> list[int]:
     """Numbers of the sources that have such a size, from 0; for the tank ``[0]`` where there is one."""
     if what == "tank":
-        return [0] if case.tank is not None else []
+        return [0] if (option.tank or case.tank) is not None else []
     return [i for i, source in enumerate(option.sources) if getattr(source, _NAMES[what], None) is not None]
 
 
@@ -296,13 +322,7 @@ class CollectorStep:
 
 
 def sweep_areas_m2(case: Case, option: str) -> list[float]:
-    """Collector areas to try, from a quarter to twice what the option holds [m²].
-
-    Raises
-    ------
-    InputError
-        The option has no collectors.
-    """
+    """Collector areas to try, from a quarter to twice what the option holds [m²]; an `InputError` where it has none."""
     source = named_option(case, option).sources[_solar(case, option)]
     return [share * float(getattr(source, "area_m2", 0.0)) for share in SWEEP]
 
@@ -354,7 +374,7 @@ def marginal_collector_area(
                 area,
                 sun.heat_j,
                 sun.dumped_j,
-                sun.heat_j / found.demand_j if found.demand_j else 0.0,
+                found.solar.year if found.solar else 0.0,
                 found.cost_total,
                 (sun.heat_j - last.useful_j) / wider if last else None,
                 (last.cost - found.cost_total) / wider if last else None,
@@ -364,13 +384,7 @@ def marginal_collector_area(
 
 
 def named_option(case: Case, name: str) -> Option:
-    """Find an option by name.
-
-    Raises
-    ------
-    InputError
-        There is none; the message lists those there are.
-    """
+    """Find an option by name; where there is none, the `InputError` lists those there are."""
     return case.options[_place(case, name)]
 
 

@@ -16,7 +16,6 @@ TITLES = {
     "block": "Tiers by use",
     "demand": "Demand charges",
     "delivery": "Deliveries",
-    "setback": "Set-backs",
     "mass": "Slab and room that store heat",
     "pump": "Pump",
     "curtailment": "Hours in which the utility switches it off",

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.mass_rows import put_mass, put_mass_scalars
+from costsim.engine.setpoint import away_share, setpoint_c
 from costsim.engine.uses import UseSide, lower_uses
 from costsim.engine.water import WaterSide, water_side
 from costsim.errors import Fault, InputError
@@ -22,7 +23,7 @@ from costsim.study.grid import co2_factors
 from costsim.study.heat_loss import Route
 from costsim.study.rules import RULES
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j
-from costsim.tariffs.calendar import HourCalendar, parse_windows, with_outdoor
+from costsim.tariffs.calendar import HourCalendar, with_outdoor
 from costsim.tariffs.charges import Tariff, scaled_tariff
 from costsim.tariffs.holidays import holiday_dates
 from costsim.weather import Weather, design_temperature
@@ -110,7 +111,8 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     prices = prices_seen(case, tariffs, calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
     co2 = co2_factors(case, weather)
-    uses = lower_uses(case.use, weather, calendar, outdoor, case.use_files_j)
+    away = away_share(case.house.absence, calendar) if case.house.absence else None
+    uses = lower_uses(case.use, weather, calendar, outdoor, case.use_files_j, away)
     return _around_house(
         case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs, "uses": uses},
         {"weather": weather, "calendar": calendar, "altitude_m": altitude, "price_per_j": prices, "co2_kg_per_j": co2},
@@ -168,7 +170,7 @@ def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c:
     """Loss, set-point, balance point, gains, demand and water of one house, by their names in `LoweredStudy`."""
     route = case.house.route(case.house.route_used, outdoor_c)
     loss = _loss_w_k(case, route.load_w, outdoor_c)
-    setpoint, gains = _setpoint_c(case, calendar), _gains_w(case, weather, loss)
+    setpoint, gains = setpoint_c(case.house, calendar), _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_temperature_c=setpoint, gains_w=gains, loss_w_k=loss)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
     setpoint, gains, balance = (_hourly(values, weather.n_hours) for values in (setpoint, gains, balance))
@@ -224,15 +226,6 @@ def _loss_w_k(case: Case, load_w: float, outdoor_c: float) -> float:
     except ValueError as error:
         remedy = 'give place.design_outdoor, such as "15 degF"'
         raise InputError(Fault("place.design_outdoor", str(error), remedy, case.file)) from None
-
-
-def _setpoint_c(case: Case, calendar: HourCalendar) -> Floats:
-    """Set-point of each hour (n,), or one where it never changes."""
-    setpoint = np.full(len(calendar.month) if case.house.setback else (), case.house.indoor_temperature_c)
-    for setback in case.house.setback:
-        inside = parse_windows(setback.windows, days=setback.days, months=setback.months).share(calendar)
-        setpoint += inside * (setback.indoor_temperature_c - setpoint)
-    return setpoint
 
 
 def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
@@ -322,7 +315,7 @@ def steady_house(common: LoweredStudy, case: Case) -> Point | None:
         The design temperatures do not fit each other.
     """
     house = case.house
-    if house.setback or house.solar_aperture_m2 > 0 or common.water.mass is not None:
+    if house.varies or house.solar_aperture_m2 > 0 or common.water.mass is not None:
         return None
     load_w = house.route(house.route_used, common.design_outdoor_c).load_w
     loss = _loss_w_k(case, load_w, common.design_outdoor_c)

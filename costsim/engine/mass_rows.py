@@ -56,7 +56,7 @@ def put_mass_scalars(scalars: Floats, case: Case, loss_w_k: float, mass: MassSid
     scalars[k.HOUSE_LOSS] = loss_w_k
     scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
     # above the warmest set-point, where hours of another one are warmer than the rest
-    warmest = max([case.house.indoor_temperature_c, *(one.indoor_temperature_c for one in case.house.setback)])
+    warmest = case.house.warmest_c
     scalars[k.ROOM_CEILING] = warmest + mass.room_ceiling_k
 
 

@@ -35,6 +35,7 @@ def lower_uses(
     calendar: HourCalendar,
     outdoor_c: float,
     files_j: Mapping[int, Floats],
+    away: Floats | None = None,
 ) -> UseSide | None:
     """Lower what draws from the tank besides the floor; None without any.
 
@@ -48,6 +49,8 @@ def lower_uses(
         Outdoor design temperature [°C].
     files_j : mapping of int to array
         Heat of each hour of those uses that name a file, by place from 0 [J].
+    away : array (n,), optional
+        Share of each hour in which nobody is there and no hot water is drawn.
 
     Notes
     -----
@@ -58,7 +61,7 @@ def lower_uses(
     parts = []
     for at, use in enumerate(uses):
         if isinstance(use, HotWater):
-            parts.append(_hot_water(use, weather, calendar))
+            parts.append(_hot_water(use, weather, calendar, away))
         elif isinstance(use, Zone):
             parts.append(_zone(use, weather, outdoor_c))
         elif isinstance(use, PoolOrTub):
@@ -83,7 +86,9 @@ def cold_by_month_c(weather: Weather, calendar: HourCalendar) -> Floats:
     return cold_water_c(monthly_air_c=air, southern=weather.southern)
 
 
-def _hot_water(use: HotWater, weather: Weather, calendar: HourCalendar) -> tuple[Floats, Floats, Floats]:
+def _hot_water(
+    use: HotWater, weather: Weather, calendar: HourCalendar, away: Floats | None
+) -> tuple[Floats, Floats, Floats]:
     n = weather.n_hours
     months = (
         np.full(12, use.cold_temperature_c)
@@ -92,6 +97,8 @@ def _hot_water(use: HotWater, weather: Weather, calendar: HourCalendar) -> tuple
     )
     cold = months[np.asarray(calendar.month) - 1]
     volume = use.volume_m3 * use.shares[np.asarray(calendar.clock_hour).astype(int) % 24]
+    if away is not None:
+        volume = volume * (1.0 - away)
     heat = volume * WATER_J_M3K * np.maximum(use.tap_temperature_c - cold, 0.0) / HOUR_S + use.circulation_w
     return heat, np.full(n, use.needs_c), cold + use.approach_k
 

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from costsim.units.table import FOOT_M
 
 CONTINUOUS_FACTOR = 1.25
-"""Circuit over a load of three hours or more: NEC 210.19, 210.20 and 424 (value from memory)."""
+"""Circuit over a load of three hours or more: NEC 210.19, 210.20 and 424; 125 % seen in a worked example of these."""
 BREAKERS_A = (
     15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500, 600,
     700, 800,
 )  # fmt: skip
-"""Standard ratings of NEC 240.6(A) up to 800 A (facts; value from memory)."""
+"""Standard ratings of NEC 240.6(A) up to 800 A (facts, seen in print)."""
 SERVICES_A = (60, 100, 125, 150, 200, 225, 300, 320, 400)
 FIRST_BLOCK_VA, REST_SHARE = 10_000.0, 0.40
 GENERAL_VA_PER_FT2, SMALL_APPLIANCE_VA, LAUNDRY_VA = 3.0, 2 * 1500.0, 1500.0
-"""Of NEC 220.82(B), for a dwelling with a service of 100 A or more (value from memory)."""
+"""Of NEC 220.82(B), for a dwelling with a service of 100 A or more (seen in print; the code counts central electric heat at 65 %, here it counts in full)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ WIRES = (
     _wire("500 kcmil", 380, 0.0258),
 )
 """Copper in raceway or cable at 75 °C, NEC table 310.16; small conductors by 240.4(D); resistance of stranded uncoated copper at
-75 °C, chapter 9 table 8 (facts; values from memory). Cable of type NM counts by the 60 °C column, which is lower."""
+75 °C, chapter 9 table 8 (facts, seen in print: tests/published/circuits.csv). Cable of type NM counts by the 60 °C column, which is lower."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +105,7 @@ def circuit_for(
 
     References
     ----------
-    NEC 210.19, 210.20, 240.4, 240.6, 310.16 and chapter 9 table 8 (values from memory); the adopted edition counts.
+    NEC 210.19, 210.20, 240.4, 240.6, 310.16 and chapter 9 table 8; the adopted edition counts.
 
     Examples
     --------
@@ -140,7 +140,7 @@ def dwelling_load_va(*, floor_area_m2: float, appliances_va: float, heating_va: 
     References
     ----------
     NEC 220.82: 3 VA/ft², 3,000 VA small appliances, 1,500 VA laundry, appliances by nameplate; the first 10 kVA in full, the
-    rest at 40 %; heat on top (values from memory).
+    rest at 40 %; heat on top, in full.
 
     Examples
     --------
@@ -156,7 +156,7 @@ def metered_load_va(*, measured_peak_va: float, heating_va: float) -> float:
 
     References
     ----------
-    NEC 220.87: 125 % of the highest demand of a year's metering, and the new load (value from memory).
+    NEC 220.87: 125 % of the highest demand of a year's metering, and the new load.
 
     Examples
     --------

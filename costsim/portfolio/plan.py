@@ -177,7 +177,7 @@ def prepare(case: Case, weather: Weather, layout: Layout) -> PortfolioPlan:
     sources = [source for option in case.options for source in option.sources]
     # the same source in several options is asked once
     follows = {at: _follows(source) for at, source in enumerate(sources) if sources.index(source) == at}
-    even = not (case.house.setback or common.water.mass or _sunlit(case, layout))
+    even = not (case.house.varies or common.water.mass or _sunlit(case, layout))
     house = () if even else (k.ROOM, k.DEGREES, *(MASS_ROWS if common.water.mass else ()))
     own = tuple((number, row) for number, found in follows.items() for row in found or ())
     recipe = PortfolioPlan(case, weather, common, layout, (), (), _slow(case, layout), even, house, own)
@@ -278,5 +278,5 @@ ROW_OF = {
 
 def _follows(source: HeatSource) -> tuple[int, ...] | None:
     """Which hourly rows of a source follow the house, none where its scalars alone do; None where nothing does."""
-    declared = source.follows_house()
+    declared = source.follows_house() | ({"target"} if source.charging == "forecast" else set())
     return tuple(sorted(ROW_OF[name] for name in declared & HOURLY)) if declared else None

@@ -12,6 +12,7 @@ from costsim.physics.envelope import TYPICAL
 from costsim.physics.fuels import FUELS
 from costsim.physics.thermal_mass import steady_feedback
 from costsim.results.result import Assumption, OptionResult
+from costsim.results.schedules import schedule_assumptions
 from costsim.results.uses import use_assumptions
 from costsim.study.heat_loss import far_apart
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
@@ -116,6 +117,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         *_source_assumptions(common),
         _floor_assumption(common),
         *_tank_assumption(common),
+        *schedule_assumptions(case),
         *use_assumptions(common),
         *_pump_assumption(common),
         *_circuit_assumption(common),
@@ -232,7 +234,7 @@ def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
         else f"flow and head over {share * 100:.0f} % wire-to-water, common practice, no source; type the plate's watts"
     )
     key = "floor.pump.electric" if floor.pump else "floor.pump"
-    watts = f"{common.water.pump_w:,.0f} W while the floor takes heat"
+    watts = f"{common.water.pump_w:,.0f} W for the share of an hour in which thermostats call"
     return [Assumption("pumps of the floor", watts, source, key)]
 
 

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from costsim.physics.floor import BUILD_UPS, SURFACE_LIMIT_C
+from costsim.results.schedules import absence_words
 from costsim.results.uses import hot_water_words
 from costsim.sources import HeatSource
 from costsim.sources.electric import continuous_amps
@@ -270,7 +271,7 @@ def _drinking_water(case: Case, site: Site) -> Iterator[Caution]:
         "the plumbing code with ASSE 1012 or 1013, CSA B64, EN 1717",
         "every closed circuit is filled from drinking water; standards from memory",
     )
-    yield from (Caution(*words) for words in hot_water_words(case, site.temperature))
+    yield from (Caution(*words) for words in (*hot_water_words(case, site.temperature), *absence_words(case)))
 
 
 @_caution

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from costsim.physics.demand import ROUNDING_W
 from costsim.results.recovery import Recovery
+from costsim.results.solar import SolarShare
 from costsim.study.heat_loss import Route
 from costsim.tariffs.bill import Bill
 from costsim.tariffs.own_generation import SelfUse
@@ -142,6 +143,7 @@ class OptionResult:
     warnings: tuple[str, ...]
     max_unmet_hours: int
     self_use: SelfUse | None = None
+    solar: SolarShare | None = None
 
     @property
     def keeps_warm(self) -> bool:

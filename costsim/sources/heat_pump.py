@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
@@ -60,9 +60,7 @@ class HeatPump(HeatSource):
     """Heat pump between outdoor air and the tank, by its test points."""
 
     title: ClassVar[str] = "Air-to-water heat pump"
-    sized_by: ClassVar[str] = (
-        "by its data sheet: output at the design outdoor and supply temperatures; circuit by its plate (MCA, MOP)"
-    )
+    market_list: ClassVar[str] = "heat pump output"
     symbol: ClassVar[str] = "fan"
     example: ClassVar[dict[str, Any]] = {
         "kind": "heat_pump",
@@ -185,6 +183,19 @@ class HeatPump(HeatSource):
         if self.test_point:
             return max(self.test_point, key=lambda one: one.outdoor_c).output_w
         return float(_OUTPUT.read(self.outputs[-1]))
+
+    def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
+        """All outputs of its sheet in the same proportion; the COP stays."""
+        factor = output_w / self.nameplate_w()
+        data = {key: value for key, value in typed.items() if key not in ("outputs", "test_point", "min_output")}
+        if self.test_point:
+            points = zip(typed["test_point"], self.test_point, strict=True)
+            data["test_point"] = [{**dict(row), "output": f"{one.output_w * factor!r} W"} for row, one in points]
+        else:
+            data["outputs"] = [f"{float(_OUTPUT.read(text)) * factor!r} W" for text in self.outputs]
+        if self.min_output_w is not None:
+            data["min_output"] = f"{self.min_output_w * factor!r} W"
+        return data
 
     def follows_house(self) -> frozenset[str]:
         """Its efficiency, which goes with the water, and its output where that was tested at several supplies."""

@@ -26,7 +26,7 @@ class Solar(HeatSource):
     """Collectors with their test coefficients; heat depends on how hot the tank is."""
 
     title: ClassVar[str] = "Solar collectors"
-    sized_by: ClassVar[str] = "by area: costsim size --what area"
+    market_list: ClassVar[str] = "solar collector area"
     symbol: ClassVar[str] = "collector"
     automatic: ClassVar[bool] = False
     outdoors: ClassVar[bool] = True
@@ -88,6 +88,13 @@ class Solar(HeatSource):
         float, QuantityField("small_power", "Pump and controls while running", at_least=0, example="40 W")
     ] = 40.0
 
+    frost_protection: Annotated[
+        Literal["glycol", "drain_back"],
+        Field(
+            title="Frost protection", description="Glycol in a closed circuit, or collectors that drain when it rests."
+        ),
+    ] = "glycol"
+
     @model_validator(mode="after")
     def _runs_itself(self) -> Solar:
         if self.store or self.backup_only:
@@ -106,6 +113,14 @@ class Solar(HeatSource):
         """Heat at 1,000 W/m² and no temperature difference [W]."""
         return self.area_m2 * self.eta0_share * 1000.0
 
+    def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
+        """More or fewer of the same collectors."""
+        return {**typed, "area": f"{output_w / (self.eta0_share * 1000.0)!r} m2"}
+
+    def lasting_share(self) -> float:
+        """None: no sun may be counted on in the coldest hours."""
+        return 0.0
+
     def follows_house(self) -> frozenset[str]:
         """What it collects, hour by hour and in its slope, goes with the tank."""
         return frozenset({"capacity", "scalars"})
@@ -118,6 +133,9 @@ class Solar(HeatSource):
             "The roof checked for load; pipes, valves and vessel that stand boiling collectors.",
             (
                 "collectors, snow and wind pull and press on the roof: have the structure checked and the fixings drawn.",
+                "Against frost the collectors hold glycol, tested each year and changed when it turns acid."
+                if self.frost_protection == "glycol"
+                else "Against frost the collectors drain when the pump rests: every pipe outdoors falls back to a vessel in the warm.",
                 "With the pump still, they grow far hotter than the tank and boil: pipes, valves, vessel and fluid on that side must"
                 " stand it, and the relief pipe must end where steam hurts nobody.",
             ),

@@ -32,7 +32,7 @@ class Wood(HeatSource):
     """Hand-fired boiler: somebody loads it at given times, and it burns until the charge is gone."""
 
     title: ClassVar[str] = "Wood boiler"
-    sized_by: ClassVar[str] = "by charge and buffer: costsim capacity, and the maker's sheet"
+    market_list: ClassVar[str] = "wood boiler output"
     symbol: ClassVar[str] = "logs"
     burns_fuel: ClassVar[bool] = True
     air_standard: ClassVar[str] = "NFPA 211"
@@ -129,6 +129,18 @@ class Wood(HeatSource):
         """Mean heat of a burning charge [W]."""
         return self.heat_per_charge_j / self.burn_time_s
 
+    def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
+        """A larger fire takes a larger charge, which burns as long."""
+        return {**typed, "charge": f"{self.charge_kg * output_w / self.nameplate_w()!r} kg"}
+
+    def lasting_share(self) -> float:
+        """Share of a day in which a fire burns, where each load is burnt before the next; a buffer carries the rest."""
+        return min(1.0, len(self.load_times) * self.burn_time_s / (DAY_H * 3600.0))
+
+    def buffer_m3(self, nominal_w: float, load_w: float) -> float:
+        """Buffer that EN 303-5 asks for beside a fire of that output, which cannot be turned down [m³]."""
+        return buffer_volume_m3(burn_s=self.burn_time_s, nominal_w=nominal_w, load_w=load_w, minimum_w=nominal_w)
+
     def follows_house(self) -> frozenset[str]:
         """When a fire is lit, and what the house will take of it."""
         return frozenset({"charge", "ahead"})
@@ -186,9 +198,7 @@ class Wood(HeatSource):
     def _small_buffer(self, surroundings: Surroundings) -> Iterator[str]:
         """Warn of a tank smaller than EN 303-5 asks for; a hand-fired boiler whose smallest output is not known burns at its own."""
         nominal = self.nameplate_w()
-        asked = buffer_volume_m3(
-            burn_s=self.burn_time_s, nominal_w=nominal, load_w=surroundings.design_load_w, minimum_w=nominal
-        )
+        asked = self.buffer_m3(nominal, surroundings.design_load_w)
         held = surroundings.tank_m3
         if asked >= BUFFER_FREE_M3 and held < asked:
             sizes = [f"{volume * 1e3:,.0f} L ({volume / GALLON_M3:,.0f} gal)" for volume in (held, asked)]

@@ -8,28 +8,12 @@ from pydantic import Field, model_validator
 
 from costsim.physics.emitters import EMITTERS
 from costsim.study.heat_loss import ROUTES, Infiltration, Room, Route, Surface, loss_of
+from costsim.study.schedules import Absence, HouseZone, Setback
 from costsim.study_files import NamesFile
-from costsim.tariffs.calendar import check_windows
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 
 MAX_UNMET_HOURS = 20
 """Hours too cold in a year up to which an option still counts as carrying the house; common practice, no source."""
-
-
-class Setback(StudyModel):
-    """Hours in which the set-point is lower."""
-
-    indoor_temperature_c: Annotated[
-        float, QuantityField("temperature", "Set-point in these hours", at_least=5, at_most=30, example="62 degF")
-    ]
-    windows: Annotated[tuple[str, ...], Field(title="Clock windows", min_length=1)]
-    days: str = "every day"
-    months: str = ""
-
-    @model_validator(mode="after")
-    def _clock_times(self) -> Setback:
-        check_windows(self.windows, days=self.days, months=self.months)
-        return self
 
 
 class House(StudyModel):
@@ -114,7 +98,14 @@ class House(StudyModel):
         float,
         QuantityField("area", "South glass that counts", "Effective area for solar gain.", at_least=0, example="4 m2"),
     ] = 0.0
-    setback: tuple[Setback, ...] = ()
+    setback: Annotated[tuple[Setback, ...], Field(title="Set-backs")] = ()
+    zone: Annotated[
+        tuple[HouseZone, ...],
+        Field(title="Zones", description="Parts of the house with set-points of their own.", max_length=20),
+    ] = ()
+    absence: Annotated[
+        tuple[Absence, ...], Field(title="Absences", description="Days away, at a frost set-point.", max_length=20)
+    ] = ()
     other_electricity_j_year: Annotated[
         float | None,
         QuantityField(
@@ -155,6 +146,11 @@ class House(StudyModel):
             raise fault(
                 "design_supply_temperature is no warmer than indoor", "give what the emitters need, such as 110 degF"
             )
+        zoned = sum(zone.share(self.floor_area_m2) for zone in self.zone)
+        if zoned > 1.0 + 1e-6:
+            raise fault(f"the zones add up to {zoned:.0%} of the house", "lower their area or load")
+        if len({zone.name for zone in self.zone}) < len(self.zone):
+            raise fault("two zones have one name", "give each zone its own name")
         if self.balance_point_c is not None and self.balance_point_c > self.indoor_temperature_c:
             raise fault(
                 "balance_point is warmer than indoor",
@@ -173,6 +169,18 @@ class House(StudyModel):
             "bills": self.heat_loss_rate_w_k,
         }
         return tuple(key for key in ROUTES if known[key])
+
+    @property
+    def varies(self) -> bool:
+        """Whether the set-point may differ from hour to hour, or from the house's own."""
+        return bool(self.setback or self.zone or self.absence)
+
+    @property
+    def warmest_c(self) -> float:
+        """Highest set-point of any hour and zone [°C]."""
+        zones = [zone.indoor_temperature_c for zone in self.zone if zone.indoor_temperature_c is not None]
+        backs = [one.indoor_temperature_c for one in (*self.setback, *(b for zone in self.zone for b in zone.setback))]
+        return max([self.indoor_temperature_c, *zones, *backs])
 
     @property
     def route_used(self) -> str:

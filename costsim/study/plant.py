@@ -318,6 +318,10 @@ class Tank(StudyModel):
             example="110 degF",
         ),
     ] = None
+    cost_per_volume_money: Annotated[
+        float | None,
+        QuantityField("money_per_volume", "Cost of the tank", "For sizing it.", at_least=0, example="12 $/gal"),
+    ] = None
     differential_k: Annotated[
         float,
         QuantityField(

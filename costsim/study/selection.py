@@ -17,13 +17,17 @@ from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import UnitError, parse
 from costsim.units.table import FOOT_M, INCH_OF_WATER_PA
 
-COMMON = "common market sizes, from memory"
+COMMON = "common market sizes, no maker's list"
 MOST_BYTES, MOST_ROWS = 200_000, 2_000
 WHATS: dict[str, str] = {
     "electric boiler output": "electric_power",
     "gas boiler input": "power",
     "oil boiler output": "power",
     "pellet boiler output": "power",
+    "heat pump output": "power",
+    "wood boiler output": "power",
+    "solar collector area": "area",
+    "buffer tank": "volume",
     "propane tank": "volume",
     "propane regulator": "power",
     "expansion vessel": "volume",

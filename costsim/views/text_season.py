@@ -48,6 +48,8 @@ def text_comparison(case: Case, result: Result, system: str, name: str, sentence
     headings, rows = unmet_rows(result, system)
     if rows:
         parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
+    if lines := _solar_lines(result):
+        parts.append("The sun's share\n" + "\n".join(lines))
     if lines := _use_lines(result, system):
         parts.append("Hot water and other uses of the tank\n" + "\n".join(lines))
     if lines := [line for option in result.options for line in _recovery_lines(result, option, system)]:
@@ -94,6 +96,22 @@ def _use_lines(result: Result, system: str) -> list[str]:
         )
         for at, use in enumerate(options[0].uses)
     ]
+
+
+def _solar_lines(result: Result) -> list[str]:
+    """The sun's share of each option with collectors: year, summer, taps and house."""
+    lines = []
+    for option in result.options:
+        sun = option.solar
+        if sun is not None:
+            parts = [("in the five months of summer", sun.summer)]
+            if sun.hot_water is not None:
+                parts += [("for hot water", sun.hot_water), ("for the house", sun.space)]
+            more = "".join(f", {share:.0%} {words}" for words, share in parts if share is not None)
+            still = sum(int(source.facts.get("stagnation_hours", 0)) for source in option.sources)
+            hot = f"; the collectors stand hot for {still:,} hours, as the tank is full" if still else ""
+            lines.append(f"  {option.name}: {sun.year:.0%} of the year's heat{more}{hot}")
+    return lines
 
 
 def _cause_lines(result: Result) -> list[str]:

@@ -62,11 +62,7 @@ def source_lines(source: SourceChoice, system: str, currency: str) -> list[str]:
     """One source: sizes with cost and unmet hours, then circuit or gas."""
     if not source.what:
         return [f"{source.name}: {source.note}."]
-    needed = show(source.needed_w, "power", system)
-    head = f"{source.name} must give {needed}"
-    if source.chosen is not None:
-        sold = size_text(source.what, source.chosen.size, system)
-        head += f": {sold}, which leaves {show(source.chosen.left_w, 'power', system)}"
+    head = f"{source.name} {wanted_text(source, system)}"
     lines = [f"{head}{f' ({source.note})' if source.note else ''}."]
     if source.steps:
         lines.append(text_table(*step_rows(source, system, currency)))
@@ -77,10 +73,31 @@ def source_lines(source: SourceChoice, system: str, currency: str) -> list[str]:
     return lines
 
 
+def wanted_text(source: SourceChoice, system: str) -> str:
+    """What a source must give, and the size that does."""
+    chosen = source.chosen
+    field = source.what.endswith("area")
+    text = (
+        "may not be counted on in the coldest hour" if field else f"must give {show(source.needed_w, 'power', system)}"
+    )
+    if chosen is None:
+        return text
+    sold = size_text(source.what, chosen.size, system)
+    if field:
+        return f"{text}; the next field over the one typed is {sold}"
+    text += f": {sold}, which leaves {show(chosen.left_w, 'power', system)}"
+    if chosen.buffer_asked_m3 is not None:
+        text += f" over the day, with a buffer of {show(chosen.buffer_m3 or 0.0, 'volume', system, 0)}"
+        text += f" (EN 303-5 asks for {show(chosen.buffer_asked_m3, 'volume', system, 0)})"
+    return text
+
+
 def size_text(what: str, size: float, system: str) -> str:
     """A size as it is sold."""
     if what.startswith("electric"):
         return f"{show(size, 'electric_power', system, 1)} output"
+    if what.endswith("area"):
+        return f"{show(size, 'area', system, 0)} of collectors"
     return f"{show(size, 'power', system, 0)} {what.split()[-1]}"
 
 
@@ -116,7 +133,8 @@ def step_rows(source: SourceChoice, system: str, currency: str) -> tuple[list[st
 def electric_lines(choice: ElectricChoice, system: str) -> list[str]:
     """Breaker, wire and service."""
     amps = choice.load_w / choice.volts_v
-    start = f"  Circuit: {choice.load_w / 1e3:.2f} kW at {choice.volts_v:.0f} V is {amps:.1f} A, times 1.25 is {amps * 1.25:.1f} A:"
+    drawn = "" if choice.rated else ", the most it draws in the year (its plate, MCA and MOP, decides),"
+    start = f"  Circuit: {choice.load_w / 1e3:.2f} kW{drawn} at {choice.volts_v:.0f} V is {amps:.1f} A, times 1.25 is {amps * 1.25:.1f} A:"
     if choice.circuit is None:
         lines = [f"{start} beyond one circuit of these tables; several circuits, by an electrician."]
     else:

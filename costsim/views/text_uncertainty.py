@@ -145,10 +145,15 @@ def printed_size(case: Case, found: Size, system: str) -> str:
             if found.smallest == 0.0
             else f"the smallest is {to_display(found.smallest or 0.0, found.dimension, system):,.1f} {unit_for(found.dimension, system)}"
         )
+        priced = (
+            "the tank's own price in it."
+            if found.tank_cost_known
+            else f'without the tank\'s own price:\nadd cost_per_volume = "12 {coin}/gal" to the tank, with what yours costs.'
+        )
         return (
-            f"{found.option}: the tank that costs least a year is {found.shown(system)} ({today});\n"
+            f"{found.option}: the tank that costs least over {found.years} years is {found.shown(system)} ({today});\n"
             f"it leaves {left} and costs {spent} a year. To keep the house warm {least}, at {money(found.smallest_cost, coin)} a year.\n"
-            "The tank's own price is not in it: set it against the difference."
+            f"Life-cycle cost {money(found.present_cost, coin)}, against {money(found.present_cost_today, coin)} today, {priced}"
         )
     return (
         f"{found.option}: the smallest {found.what} is {found.shown(system)} ({today});\n"

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,11 +13,11 @@ from costsim.analysis.lifecycle import life_cycle
 from costsim.analysis.outages import coldest_room
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
-from costsim.engine.batch import price_batch
+from costsim.engine.batch import BatchResult, price_batch
 from costsim.engine.lower import LoweredStudy
 from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
-from costsim.study.case import Case
+from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.views.answer import called, ranked, round_money
 from costsim.views.headline import QUICK_SCENARIOS, roughly
@@ -54,7 +55,16 @@ class Card:
     level: str = ""
 
 
-def likelihood(case: Case, weather: Weather, result: Result, *, count: int = QUICK_SCENARIOS) -> Likelihood | None:
+Keep = Callable[[Option, Callable[[], BatchResult]], BatchResult]
+
+
+def _anew(option: Option, work: Callable[[], BatchResult]) -> BatchResult:
+    return work()
+
+
+def likelihood(
+    case: Case, weather: Weather, result: Result, *, count: int = QUICK_SCENARIOS, keep: Keep = _anew
+) -> Likelihood | None:
     """Run all options through the same scenarios.
 
     Parameters
@@ -64,6 +74,9 @@ def likelihood(case: Case, weather: Weather, result: Result, *, count: int = QUI
         What `simulate` gave for them.
     count : int
         Scenarios: of loads, winters, prices and efficiencies.
+    keep : callable
+        Given an option and what runs its scenarios, gives the runs: those of an earlier call where only prices have
+        changed and the option's rule looks at none.
 
     Returns
     -------
@@ -76,11 +89,14 @@ def likelihood(case: Case, weather: Weather, result: Result, *, count: int = QUI
     few = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"scenarios": count})})
     years = lower_years(few, weather, load_winters(case))
     scenarios = draw(few, *years)
-    runs = simulate_scenarios(years, scenarios)
-    costs = {
-        option.name: price_batch(years[0], many, scenarios.prices)
-        for option, many in zip(case.options, runs, strict=True)
-    }
+    costs = {}
+    for option in case.options:
+
+        def work(option: Option = option) -> BatchResult:
+            alone = case.model_copy(update={"options": (option,)})
+            return simulate_scenarios([dataclasses.replace(year, case=alone) for year in years], scenarios)[0]
+
+        costs[option.name] = price_batch(years[0], keep(option, work), scenarios.prices)
     first, second = order[0].name, order[1].name
     low, high = np.percentile(costs[second] - costs[first], [LOW, HIGH])
     bands = {}

@@ -8,7 +8,7 @@ from cases import constant_weather, study
 from costsim import InputError, load_weather, read_study, read_weather
 from costsim.analysis.sizing import marginal_collector_area, smallest, sweep_areas_m2
 from costsim.cli.main import main
-from costsim.study.case import case_from
+from costsim.study.case import Case, case_from
 from costsim.views.text_uncertainty import printed_size
 from costsim.weather import find_weather
 
@@ -193,3 +193,47 @@ def test_the_size_of_a_tank_does_not_depend_on_the_one_typed(volume: str) -> Non
     tank = smallest(case, constant_weather(10.0), option="one", what="tank")
     # as above: 24 kWh over 55 K
     assert tank.value == pytest.approx(24 / (55 * 992.3 * 4179 / 3.6e6), rel=0.01)
+
+
+def night_and_day(**tank: str) -> Case:
+    """Cheap heat by night, dear heat by day, and a store between them."""
+    night = {"kind": "off_peak_electric", "output": "12 kW", "windows": ["22:00-06:00"], "store": True}
+    typed = {"volume": "50 L", "loss": "1 W/K", "max_temperature": "80 degC"} | tank
+    data = study(
+        night, {**ELECTRIC, "output": "12 kW"}, **{f"tank__{key}": value for key, value in typed.items()}
+    ).typed
+    data["option"][0]["source"][0]["price"] = "night"
+    data["prices"]["night"] = {"fuel": "electricity", "energy": "0.04 $/kWh"}
+    data["prices"]["electricity"]["energy"] = "0.20 $/kWh"
+    data["economics"] = {"study_period": 10, "discount_rate": "0 %/year"}
+    return case_from(data)
+
+
+def test_the_price_of_the_tank_is_set_against_what_it_saves_over_the_study_period() -> None:
+    """Ten years at no interest: a liter more must save a tenth of its price a year."""
+    weather = constant_weather(5.0)
+    free, dear = (
+        smallest(night_and_day(cost_per_volume=price), weather, option="one", what="tank")
+        for price in ("0 $/L", "15 $/L")
+    )
+    assert free.value is not None
+    assert dear.value is not None
+    # by day 3 kW for 16 h are 48 kWh: 0.69 m³ through 60 K carry them all; each liter saves 0.16 $/kWh × 0.069 kWh × 365 a year,
+    # about 4 $, 40 $ in ten years, until the day is carried; dear at 15 $/L is still worth it, and at 60 $/L none is
+    assert dear.value <= free.value
+    assert dear.present_cost == pytest.approx(10 * dear.cost + 15e3 * dear.value)
+    assert dear.present_cost < dear.present_cost_today
+    too_dear = smallest(night_and_day(cost_per_volume="60 $/L"), weather, option="one", what="tank")
+    assert too_dear.value == 0.0
+    assert "price in it" in printed_size(case_from(night_and_day(cost_per_volume="15 $/L").typed), dear, "si")
+    unknown = smallest(night_and_day(), weather, option="one", what="tank")
+    assert "add cost_per_volume" in printed_size(night_and_day(), unknown, "si")
+    assert unknown.value == free.value
+
+
+def test_the_tank_of_an_option_is_the_one_that_is_sized() -> None:
+    data = night_and_day().typed
+    data["option"][0]["tank"] = data.pop("tank")
+    found = smallest(case_from(data), constant_weather(5.0), option="one", what="tank")
+    assert found.today == pytest.approx(0.05)
+    assert found.value == smallest(night_and_day(), constant_weather(5.0), option="one", what="tank").value

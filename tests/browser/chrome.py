@@ -93,7 +93,7 @@ def dashboard() -> Iterator[str]:
         "-m",
         "streamlit",
         "run",
-        str(ROOT / "app.py"),
+        str(ROOT / "costsim" / "dashboard" / "server.py"),
         "--server.headless",
         "true",
         "--server.port",
