@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import re
 import sys
 from collections.abc import Callable, Sequence

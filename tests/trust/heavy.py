@@ -11,16 +11,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from costsim import Result, load_weather, simulate
+from costsim import Result, simulate
 from costsim.analysis.breakeven import breakeven_prices, price_map
 from costsim.analysis.capacity import capacity_report
 from costsim.analysis.foresight import controller_gap
-from costsim.analysis.layout import layout
 from costsim.analysis.lifecycle import life_cycle
 from costsim.analysis.select import select
-from costsim.analysis.sizing import marginal_collector_area, smallest, sweep_areas_m2
+from costsim.analysis.sizing import smallest
 from costsim.analysis.uncertainty import uncertainty
-from costsim.dashboard.budget import MOST_SCENARIOS, check_budget
+from costsim.dashboard.budget import MOST_SCENARIOS
 from costsim.engine.lower import lower_study
 from costsim.portfolio.run import run_portfolio
 from costsim.report.content import report_of
@@ -29,8 +28,6 @@ from costsim.study.case import Case, built_in_studies, case_from
 from costsim.views.tables import write_hourly
 from costsim.views.verdict import likelihood
 from costsim.weather import Weather
-from costsim.weather.means import read_means
-from costsim.weather.synthesis import synthesize
 
 OPTIONS = 12
 

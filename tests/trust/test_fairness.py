@@ -66,6 +66,8 @@ def test_a_small_page_goes_on_beside_the_heaviest_one() -> None:
         while not done.is_set():
             beside.append(turn())
     ratios = sorted(one / alone for one in beside)
-    print(f"alone {alone:.2f} s, beside {len(beside)} turns: median {statistics.median(ratios):.1f}, worst {ratios[-1]:.1f}")
+    print(
+        f"alone {alone:.2f} s, beside {len(beside)} turns: median {statistics.median(ratios):.1f}, worst {ratios[-1]:.1f}"
+    )
     assert len(beside) > 5
     assert statistics.median(ratios) < MOST_SLOWER
