@@ -270,7 +270,7 @@ def _readings(
 ) -> tuple[Channel, Floats, ReadClock]:
     """Readings of a day or shorter as a channel, their energies [J], and their clock."""
     lone = "start" if table.register else table.lone
-    start, length, clock, order = unfolded(times, lone, table.notes)
+    start, length, clock, order = unfolded(times, lone, table.notes, table.zone)
     amounts, joule, flags = amounts[order], joule[order], flags[order]
     if table.register:
         amounts, told = differences(amounts, [table.lines[i] for i in order], file)

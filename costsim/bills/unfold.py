@@ -9,12 +9,15 @@ from costsim.bills.local_time import ReadClock
 from costsim.bills.model import Floats
 from costsim.bills.stamps import DAY_S, HOUR_S, Seconds
 from costsim.bills.times import Times
+from costsim.bills.zone import zone_time
 
 SUNDAY, NIGHT_H = 3, 4  # days since 1970-01-01, a Thursday, modulo 7
 _CHANGES = (3, 4, 9, 10, 11)  # months in which clocks are set
 
 
-def unfolded(times: Times, lone: str, notes: list[str]) -> tuple[Seconds, Seconds, ReadClock, NDArray[np.int64]]:
+def unfolded(
+    times: Times, lone: str, notes: list[str], zone: str = ""
+) -> tuple[Seconds, Seconds, ReadClock, NDArray[np.int64]]:
     """Lay readings on a scale without folds.
 
     Parameters
@@ -24,6 +27,8 @@ def unfolded(times: Times, lone: str, notes: list[str]) -> tuple[Seconds, Second
     lone : str
         What single times are by their heading: ``"start"``, ``"end"``, or open.
     notes : list of str
+    zone : str
+        Name of the clock, where a person tells it.
 
     Returns
     -------
@@ -44,6 +49,7 @@ def unfolded(times: Times, lone: str, notes: list[str]) -> tuple[Seconds, Second
         base, wall = _by_number(wall, times.day_s, step)
     elif times.offset_s is not None:
         base = wall - times.offset_s
+        wall = zone_time(zone).clock(base) if zone else wall
     else:
         base = _without_fold(wall, step, notes)
     length = _lengths(times, wall, step)
@@ -78,8 +84,12 @@ def _lengths(times: Times, wall: Seconds, step: int) -> Seconds:
         length = np.where(usual - length == usual - step, usual, length)
         step = usual
     if times.offset_s is None and step <= HOUR_S:
-        night = (times.start_s % DAY_S < NIGHT_H * HOUR_S) & (length > step) & (length <= step + HOUR_S)
-        length = np.where(night & _changes(times.start_s), step, length)  # the clock is set forward inside it
+        longer = (length > step) & (length <= step + HOUR_S)
+        sunday = (times.start_s % DAY_S < NIGHT_H * HOUR_S) & _changes(times.start_s)
+        midnight = ((times.start_s + step) % DAY_S == 0) & (
+            longer.sum() == 1
+        )  # a clock that is set at the end of any day
+        length = np.where(longer & (sunday | midnight), step, length)  # the clock is set forward inside it
     return np.where((length <= 0) | (length > 3 * step), step, length)
 
 

@@ -202,6 +202,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     charged += [f"prices.{key}.charge" for key, one in case.prices.items() if any(x.on_power for x in one.charge)]
     charged += ["solar_electric"] if case.solar_electric else []
     charged += [f"option.{key}" for key in ("tank", "floor") if any(getattr(one, key) for one in case.options)]
+    charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
     return (*found, *charged)
 
 

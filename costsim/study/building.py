@@ -195,7 +195,7 @@ def _surface(
                 )
             )
         else:
-            made["u_value"] = f"{1.0 / resistance:.4g} W/(m2 K)"
+            made["u_value"] = f"{1.0 / resistance:.6g} W/(m2 K)"
     elif cell("typical"):
         made["typical"] = cell("typical").lower().replace(" ", "_")
         if made["typical"] not in TYPICAL:

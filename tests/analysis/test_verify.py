@@ -88,7 +88,8 @@ def test_shares_add_up_when_all_causes_act_and_the_price_counts_the_metered_use(
     assert held(by_file, currency="$").paid == pytest.approx(paid)
     assert held(by_file, currency="€").paid is None
     first = as_json(held(by_file, currency="$"))["periods"][0]
-    assert first["paid"] == pytest.approx(1.1 * first["predicted_cost"])
+    assert first["paid"] == pytest.approx(1.1 * first["metered_kwh"] * 3.6e6 * SOURCE.price_per_j)  # type: ignore[operator]
+    assert first["predicted_cost"] == pytest.approx(first["predicted_kwh"] * 3.6e6 * SOURCE.price_per_j)  # type: ignore[operator]
     data = as_json(found)
     assert len(data["periods"]) == bills.n_periods
 
