@@ -129,8 +129,12 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 def _drawn(case: Case, weather: Weather) -> UncertaintyResult:
     bar = st.progress(0.0, DRAWING)
+
+    def told(share: float) -> None:
+        bar.progress(min(share, 1.0), DRAWING)
+
     try:
-        return uncertainty(case, weather, progress=lambda share: bar.progress(min(share, 1.0), DRAWING) and None)
+        return uncertainty(case, weather, progress=told)
     finally:
         bar.empty()
 
