@@ -8,7 +8,6 @@ from costsim.analysis.breakeven import breakeven_prices, price_map
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import UncertaintyResult, uncertainty
-from costsim.dashboard.budget import within
 from costsim.dashboard.explanations import how_cold, how_cost, how_heat, how_sure
 from costsim.dashboard.kept import kept
 from costsim.dashboard.widgets import chart, explain, pick, table
@@ -22,6 +21,7 @@ from costsim.views.answer import called
 from costsim.views.headline import percent
 from costsim.views.price_map import PriceAxis, map_chart
 from costsim.views.tables import bill_rows, season_note, season_rows, unmet_rows
+from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
 from costsim.views.verdict import carries
@@ -72,6 +72,10 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.success(
             "In this weather year every option keeps the house warm. A hard winter may not: see the Certainty page."
         )
+    for title, lines in tank_sections(result, system):
+        st.markdown(f"**{title}**")
+        for line in lines:
+            st.text(line)
     option = pick(result)
     if option.unmet.hours:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")
@@ -129,15 +133,15 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 
 def _drawn(case: Case, weather: Weather) -> UncertaintyResult:
-    bar, in_time = st.progress(0.0, DRAWING), within()
+    bar = st.progress(0.0, DRAWING)
 
     def told(share: float) -> None:
-        in_time()
         bar.progress(min(share, 1.0), DRAWING)
 
-    found = uncertainty(case, weather, progress=told)
-    bar.empty()
-    return found
+    try:
+        return uncertainty(case, weather, progress=told)
+    finally:
+        bar.empty()
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:
