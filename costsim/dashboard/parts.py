@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import streamlit as st
 
 from costsim.analysis.breakeven import breakeven_prices, price_map
@@ -10,8 +12,8 @@ from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import UncertaintyResult, uncertainty
 from costsim.dashboard.budget import within
 from costsim.dashboard.explanations import how_cold, how_cost, how_heat, how_sure
-from costsim.dashboard.kept import kept
-from costsim.dashboard.widgets import chart, explain, pick, table
+from costsim.dashboard.kept import is_kept, kept
+from costsim.dashboard.widgets import chart, explain, long_work, pick, table
 from costsim.report.sheet import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
@@ -111,7 +113,13 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Bands, probabilities, turning prices and the map over two prices."""
-    found = kept("uncertainty", case, weather, lambda: _drawn(case, weather))
+    found = kept("uncertainty", case, weather, lambda: None) if is_kept("uncertainty", case, weather) else None
+    if found is None:
+        found = long_work("uncertainty", DRAWING, lambda told: _drawn(case, weather, told))
+    if found is None:
+        return
+    done = found
+    found = kept("uncertainty", case, weather, lambda: done)
     if found.pair[0] != found.pair[1]:
         share = f"{percent(found.first_is_cheaper)} of {found.scenarios:,} scenarios"
         first, second = map(called, found.pair)
@@ -128,16 +136,14 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     explain(how_sure(case, result, system))
 
 
-def _drawn(case: Case, weather: Weather) -> UncertaintyResult:
-    bar, in_time = st.progress(0.0, DRAWING), within()
+def _drawn(case: Case, weather: Weather, told: Callable[[float], None]) -> UncertaintyResult:
+    in_time = within()
 
-    def told(share: float) -> None:
+    def both(share: float) -> None:
         in_time()
-        bar.progress(min(share, 1.0), DRAWING)
+        told(share)
 
-    found = uncertainty(case, weather, progress=told)
-    bar.empty()
-    return found
+    return uncertainty(case, weather, progress=both)
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:
