@@ -279,7 +279,7 @@ def dashboard(arguments: argparse.Namespace) -> None:
     """Start Streamlit on the loopback address."""
     from streamlit.web import cli as streamlit_cli
 
-    script = Path(__file__).parents[1] / "dashboard" / "page.py"
+    script = Path(__file__).parents[1] / "dashboard" / "server.py"
     options = {
         "server.address": "localhost",
         "server.port": arguments.port,

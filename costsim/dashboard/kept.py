@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
-from typing import TypeVar
+import hashlib
+from collections.abc import Callable, Hashable, Mapping
+from typing import Any, TypeVar
 
 import streamlit as st
 
-from costsim.study.case import Case, write_study
+from costsim.study.case import Case, Option, write_study
 from costsim.weather import Weather
 
 Found = TypeVar("Found")
-MOST_KEPT = 12
+MOST_KEPT = 16
 """Pieces that a session keeps; each is at most some hundred kilobytes."""
 
 
@@ -29,7 +30,39 @@ def kept(what: str, case: Case, weather: Weather, work: Callable[[], Found], *mo
     more : hashable
         Whatever else it follows from.
     """
-    key = (what, write_study(case.typed), weather.title, hash(weather.outdoor_c.tobytes()), *more)
+    return _kept(_key(what, case.typed, weather, *more), work)
+
+
+def kept_runs(case: Case, weather: Weather, option: Option, work: Callable[[], Found]) -> Found:
+    """The runs of an option's scenarios, which follow from the prices of energy only where its rule looks at them."""
+    return _kept(_runs_key(case, weather, option), work)
+
+
+def runs_are_kept(case: Case, weather: Weather) -> bool:
+    """Whether every option's scenarios need not be run."""
+    pieces = st.session_state.get("kept_pieces", {})
+    return all(_runs_key(case, weather, option) in pieces for option in case.options)
+
+
+def _runs_key(case: Case, weather: Weather, option: Option) -> Hashable:
+    data = dict(case.typed)
+    if option.rule == "fixed":
+        prices = data.get("prices", {})
+        data["prices"] = {key: {k: v for k, v in table.items() if k != "energy"} for key, table in prices.items()}
+    return _key("runs", data, weather, option.name)
+
+
+def is_kept(what: str, case: Case, weather: Weather, *more: Hashable) -> bool:
+    """Whether a piece need not be computed."""
+    return _key(what, case.typed, weather, *more) in st.session_state.get("kept_pieces", {})
+
+
+def _key(what: str, typed: Mapping[str, Any], weather: Weather, *more: Hashable) -> Hashable:
+    text = f"{write_study(typed)}\0{weather.title}".encode() + weather.outdoor_c.tobytes()
+    return (what, hashlib.sha256(text).digest(), *more)
+
+
+def _kept(key: Hashable, work: Callable[[], Found]) -> Found:
     pieces = st.session_state.setdefault("kept_pieces", {})
     if key not in pieces:
         pieces[key] = work()
@@ -39,9 +72,3 @@ def kept(what: str, case: Case, weather: Weather, work: Callable[[], Found], *mo
         pieces[key] = pieces.pop(key)
     found: Found = pieces[key]
     return found
-
-
-def is_kept(what: str, case: Case, weather: Weather, *more: Hashable) -> bool:
-    """Whether a piece need not be computed."""
-    key = (what, write_study(case.typed), weather.title, hash(weather.outdoor_c.tobytes()), *more)
-    return key in st.session_state.get("kept_pieces", {})

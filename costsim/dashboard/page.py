@@ -1,4 +1,4 @@
-"""The script that `costsim dashboard` hands to Streamlit; the same two statements as app.py."""
+"""The script that `server.py` runs for each visitor; the same two statements as app.py."""
 
 import streamlit as st
 

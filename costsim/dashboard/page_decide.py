@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.explanations import how_cost
-from costsim.dashboard.kept import is_kept, kept
+from costsim.dashboard.kept import is_kept, kept, kept_runs, runs_are_kept
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.schematic_view import draw_schematic
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, table
+from costsim.engine.batch import BatchResult
 from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
+from costsim.study.case import Option
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding
 from costsim.views.tables import season_note, season_rows
 from costsim.views.verdict import Card, Likelihood, cards, decision, likelihood
@@ -24,10 +28,11 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is None:
         st.title("Nothing to decide yet")
-        st.text("Mend what stands above, undo the last change, or begin anew with the five questions.")
+        st.text("Correct what is listed above, undo the last change, or start over with the five questions.")
         _begin()
         return
-    sure = _likely(answer) if is_kept("likely", answer.case, answer.weather) else None
+    quick = is_kept("likely", answer.case, answer.weather) or runs_are_kept(answer.case, answer.weather)
+    sure = _likely(answer) if quick else None
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
     head, button = st.columns([4, 1], vertical_alignment="center")
     head.caption(state.literal(" · ".join(part for part in (answer.case.title, answer.case.note) if part)))
@@ -47,11 +52,13 @@ def draw(context: Context) -> None:
     if box.open:
         with box:
             draw_schematic(answer.case, answer.weather, pick(answer.result, "option/schematic"), context.system)
-    with st.expander("Every option and source in figures"):
-        table(*season_rows(answer.result, context.system))
-        if note := season_note(answer.result):
-            st.caption(note)
-        explain(how_cost(answer.case, answer.result, context.system))
+    figures = st.expander("Every option and source in figures", key="decide/figures", on_change="rerun")
+    if figures.open:
+        with figures:
+            table(*season_rows(answer.result, context.system))
+            if note := season_note(answer.result):
+                st.caption(note)
+            explain(how_cost(answer.case, answer.result, context.system))
     if sure is None and len(answer.result.options) > 1:
         # the first figures stand before the scenarios are run
         sure = _likely(answer)
@@ -61,9 +68,12 @@ def draw(context: Context) -> None:
 
 
 def _likely(answer: Answer) -> Likelihood | None:
+    def keep(option: Option, work: Callable[[], BatchResult]) -> BatchResult:
+        return kept_runs(answer.case, answer.weather, option, work)
+
     def work() -> Likelihood | None:
         try:
-            return likelihood(answer.case, answer.weather, answer.result)
+            return likelihood(answer.case, answer.weather, answer.result, keep=keep)
         except CostsimError:
             return None
 
@@ -99,6 +109,6 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
     with place.container():
         st.header(state.literal(cost_finding(answer.result)), anchor=False)
         st.caption(
-            "A year's bills at today's prices; whiskers hold 80% of scenarios of winters, loads, prices and efficiencies."
+            "A year's bills at today's prices. The thin lines show the 80% range over winters, loads, prices and efficiencies."
         )
         chart(cost_by_option(answer.result, sure), "cost" if sure else "cost-first", cost_alt(answer.result, sure))

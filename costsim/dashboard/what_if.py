@@ -9,7 +9,7 @@ import streamlit as st
 from costsim.dashboard import state
 from costsim.dashboard.opened import computed
 from costsim.dashboard.registry import Answer
-from costsim.dashboard.widgets import table
+from costsim.dashboard.widgets import small_table
 from costsim.errors import CostsimError
 from costsim.units.fields import in_words
 from costsim.units.quantity import pretty_unit, split_text
@@ -94,7 +94,7 @@ def _difference(answer: Answer, data: dict[str, object]) -> None:
                     f"{sign}{money(gap, coin)}{warm}",
                 ]
             )
-    table(["option", "baseline a year", "now a year", "change"], rows)
+    small_table(["option", "baseline a year", "now a year", "change"], rows)
     with st.container(horizontal=True):
         st.button("Back to the baseline", icon=":material/restart_alt:", on_click=reset)
         st.button("Take this as baseline", icon=":material/push_pin:", on_click=pin)

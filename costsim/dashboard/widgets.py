@@ -32,6 +32,12 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "")
     st.dataframe(frame.style.format(shown, na_rep="") if shown else frame, hide_index=True, width="stretch", alt=words)
 
 
+def small_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    """Show a few rows at once, without the grid that sorts and saves: it is drawn sooner."""
+    cells = [[literal(cell) for cell in row] for row in (headings, *rows)]
+    st.table(pd.DataFrame(cells[1:], columns=cells[0], dtype=object).set_index(cells[0][0]))
+
+
 def _as_written(texts: dict[float, str], value: object) -> str:
     return texts.get(value, str(value)) if isinstance(value, float) else str(value)
 

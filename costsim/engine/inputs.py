@@ -24,7 +24,7 @@ def taken_w(
     made = [heat[i] + dumped[i] if offer.burn_power_w else heat[i] for i, offer in enumerate(plant.offers)]
     inputs = np.stack([offer.input_w(made[i]) for i, offer in enumerate(plant.offers)])
     auxiliary = np.stack([offer.auxiliary_electric_w(heat[i]) for i, offer in enumerate(plant.offers)])
-    return inputs, auxiliary, common.water.pump_w * (out[k.DELIVERED] > k.ROUNDING_W)
+    return inputs, auxiliary, common.water.pump_w * out[k.DUTY]
 
 
 def heating_electricity_j(common: LoweredStudy, plant: LoweredOption) -> Floats:

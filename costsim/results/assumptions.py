@@ -234,7 +234,7 @@ def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
         else f"flow and head over {share * 100:.0f} % wire-to-water, common practice, no source; type the plate's watts"
     )
     key = "floor.pump.electric" if floor.pump else "floor.pump"
-    watts = f"{common.water.pump_w:,.0f} W while the floor takes heat"
+    watts = f"{common.water.pump_w:,.0f} W for the share of an hour in which thermostats call"
     return [Assumption("pumps of the floor", watts, source, key)]
 
 

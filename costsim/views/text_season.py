@@ -108,7 +108,9 @@ def _solar_lines(result: Result) -> list[str]:
             if sun.hot_water is not None:
                 parts += [("for hot water", sun.hot_water), ("for the house", sun.space)]
             more = "".join(f", {share:.0%} {words}" for words, share in parts if share is not None)
-            lines.append(f"  {option.name}: {sun.year:.0%} of the year's heat{more}")
+            still = sum(int(source.facts.get("stagnation_hours", 0)) for source in option.sources)
+            hot = f"; the collectors stand hot for {still:,} hours, as the tank is full" if still else ""
+            lines.append(f"  {option.name}: {sun.year:.0%} of the year's heat{more}{hot}")
     return lines
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,11 +13,11 @@ from costsim.analysis.lifecycle import life_cycle
 from costsim.analysis.outages import coldest_room
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
-from costsim.engine.batch import price_batch
+from costsim.engine.batch import BatchResult, price_batch
 from costsim.engine.lower import LoweredStudy
 from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
-from costsim.study.case import Case
+from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.views.answer import called, ranked, round_money
 from costsim.views.headline import QUICK_SCENARIOS, roughly
@@ -54,7 +55,16 @@ class Card:
     level: str = ""
 
 
-def likelihood(case: Case, weather: Weather, result: Result, *, count: int = QUICK_SCENARIOS) -> Likelihood | None:
+Keep = Callable[[Option, Callable[[], BatchResult]], BatchResult]
+
+
+def _anew(option: Option, work: Callable[[], BatchResult]) -> BatchResult:
+    return work()
+
+
+def likelihood(
+    case: Case, weather: Weather, result: Result, *, count: int = QUICK_SCENARIOS, keep: Keep = _anew
+) -> Likelihood | None:
     """Run all options through the same scenarios.
 
     Parameters
@@ -64,6 +74,9 @@ def likelihood(case: Case, weather: Weather, result: Result, *, count: int = QUI
         What `simulate` gave for them.
     count : int
         Scenarios: of loads, winters, prices and efficiencies.
+    keep : callable
+        Given an option and what runs its scenarios, gives the runs: those of an earlier call where only prices have
+        changed and the option's rule looks at none.
 
     Returns
     -------
@@ -76,11 +89,14 @@ def likelihood(case: Case, weather: Weather, result: Result, *, count: int = QUI
     few = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"scenarios": count})})
     years = lower_years(few, weather, load_winters(case))
     scenarios = draw(few, *years)
-    runs = simulate_scenarios(years, scenarios)
-    costs = {
-        option.name: price_batch(years[0], many, scenarios.prices)
-        for option, many in zip(case.options, runs, strict=True)
-    }
+    costs = {}
+    for option in case.options:
+
+        def work(option: Option = option) -> BatchResult:
+            alone = case.model_copy(update={"options": (option,)})
+            return simulate_scenarios([dataclasses.replace(year, case=alone) for year in years], scenarios)[0]
+
+        costs[option.name] = price_batch(years[0], keep(option, work), scenarios.prices)
     first, second = order[0].name, order[1].name
     low, high = np.percentile(costs[second] - costs[first], [LOW, HIGH])
     bands = {}
@@ -156,7 +172,7 @@ def _too_small(result: Result) -> list[str]:
 
 def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str) -> list[str]:
     worst = show(first.unmet.worst_w, "power", system)
-    parts = [f"{called(first.name)} lacks {worst} at worst, in {first.unmet.hours:,} hours a year."]
+    parts = [f"{called(first.name)} is too small in {first.unmet.hours:,} hours a year, by up to {worst}."]
     if warm:
         parts.append(
             f"{called(warm[0].name)} closes the gap for {money(round_money(warm[0].cost_total), result.currency)} a year."
@@ -216,6 +232,19 @@ def _years_card(case: Case, result: Result) -> Card:
     return Card("years", label, value, f"{best.name} · {'also' if same else 'not'} the cheapest to run")
 
 
+def years_finding(case: Case, result: Result) -> str:
+    """Which option costs least over the study period, and by how much, in a sentence."""
+    outlays = {one.option: one.present_cost for one in life_cycle(case, result)[0]}
+    order = sorted(able(result) or result.options, key=lambda option: outlays[option.name])
+    best, years = order[0].name, case.economics.study_period
+    text = f"{called(best)} costs least over {years} years: {money(round_money(outlays[best]), result.currency)}"
+    if len(order) > 1:
+        gap = round_money(outlays[order[1].name] - outlays[best])
+        text += f", {money(gap, result.currency)} less than {called(order[1].name)}"
+    missing = [option.name for option in case.options if not option.first_cost_given]
+    return f"{text}." + (f" First cost is missing for {', '.join(map(called, missing))}." if missing else "")
+
+
 def _sure_card(result: Result, sure: Likelihood | None) -> Card:
     if sure is None:
         return Card("sure", "How likely", "…" if len(result.options) > 1 else "–", "one option, nothing to compare")
@@ -228,7 +257,7 @@ def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, 
     one = result.options[0] if persona == "installer" else (ranked(result)[0])
     short = one.unmet
     if not short.hours:
-        return Card("warmth", "Hours too cold", "0 hours", f"{one.name} carries this year's weather", "good")
+        return Card("warmth", "Hours too cold", "0 hours", f"{one.name} keeps the house warm all year", "good")
     option = next(item for item in case.options if item.name == one.name)
     coldest = show(coldest_room(common, option)[0], "temperature", system, 0)
     note = f"{one.name} · down to {coldest} in the house, {when(result, short.worst_hour)}"
@@ -239,9 +268,9 @@ def _gap_card(result: Result, system: str) -> Card:
     first, warm = result.options[0], able(result)
     worst = show(first.unmet.worst_w, "power", system)
     if not first.unmet.hours:
-        return Card("gap", "Missing at worst", show(0.0, "power", system), f"{first.name} is large enough", "good")
+        return Card("gap", "Short by up to", show(0.0, "power", system), f"{first.name} is large enough", "good")
     closes = f"{warm[0].name} closes it" if warm else "no option here closes it"
-    return Card("gap", "Missing at worst", worst, f"{first.name} · {closes}", "bad")
+    return Card("gap", "Short by up to", worst, f"{first.name} · {closes}", "bad")
 
 
 def _first_card(case: Case, result: Result) -> Card:
@@ -266,7 +295,7 @@ def _carbon_card(result: Result) -> Card:
     least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
     if any(math.isnan(option.co2_kg) for option in result.options):
         return Card("carbon", "Carbon", "not known", "add co2 of this grid to [prices.electricity]")
-    value = f"{best.co2_kg / 1e3:,.1f} t CO2 a year"
+    value = f"{best.co2_kg / 1e3:,.1f} t CO₂ a year"
     if least.name == best.name:
         return Card("carbon", "Carbon", value, f"{best.name} · the least of all", "good")
     return Card("carbon", "Carbon", value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} t")

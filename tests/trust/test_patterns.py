@@ -29,7 +29,7 @@ def modules() -> list[str]:
     return [
         ".".join(("costsim", *path.relative_to(PACKAGE).with_suffix("").parts)).removesuffix(".__init__")
         for path in sorted(PACKAGE.rglob("*.py"))
-        if "re." in path.read_text(encoding="utf-8") and path.name not in ("__main__.py", "page.py")
+        if "re." in path.read_text(encoding="utf-8") and path.name not in ("__main__.py", "page.py", "server.py")
     ]
 
 
