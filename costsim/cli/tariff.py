@@ -121,7 +121,8 @@ def _tables_of(names: str) -> dict[str, Mapping[str, Any]]:
 
 def portfolio_tariffs(arguments: argparse.Namespace, case: Case, weather: Weather, settings: Mapping[str, Any]) -> None:
     """Run a portfolio under the tables of each file, beside the study's own, and say who wins."""
-    from costsim.portfolio.tariffs import AS_TYPED, printed_shares, run_tariffs
+    from costsim.portfolio.tariffs import AS_TYPED, run_tariffs
+    from costsim.views.text_tariff_shares import printed_shares
 
     tables = {AS_TYPED: {}, **_tables_of(arguments.tariffs)}
     print(printed_shares(run_tariffs(case, weather, arguments.homes, arguments.out, tables, **settings)))

@@ -181,27 +181,3 @@ def _read(recipe: PortfolioPlan, number: int, cells: tuple[str, ...]) -> Home | 
         return read_row(recipe, number, cells)
     except (RowError, InputError):
         return None
-
-
-def printed_shares(shares: TariffShares) -> str:
-    """Print who wins."""
-    from costsim.views.tables import money, text_table
-
-    rows = [
-        [
-            option,
-            tariff,
-            money(float(shares.mean[i, j]), shares.currency),
-            f"{shares.by_option[i, j] * 100:.0f} %",
-            f"{shares.by_pair[i, j] * 100:.0f} %",
-        ]
-        for j, option in enumerate(shares.options)
-        for i, tariff in enumerate(shares.tariffs)
-    ]
-    headings = ["option", "tariff", "whole bill, mean", "cheapest for this option", "cheapest of all"]
-    return (
-        f"{shares.homes:,} homes under {len(shares.tariffs)} tariffs, share of homes by weight\n"
-        f"{text_table(headings, rows)}\n"
-        "Whole bill: what heating adds, and the home's other electricity where it is known. Cheapest of all: among the options that keep\n"
-        "the home warm; a tie is split, a home that none keeps warm counts for none."
-    )
