@@ -22,6 +22,7 @@ from costsim.views.answer import called
 from costsim.views.headline import percent
 from costsim.views.price_map import PriceAxis, map_chart
 from costsim.views.tables import bill_rows, season_note, season_rows, unmet_rows
+from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
 from costsim.views.verdict import carries
@@ -72,6 +73,10 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.success(
             "In this weather year every option keeps the house warm. A hard winter may not: see the Certainty page."
         )
+    for title, lines in tank_sections(result, system):
+        st.markdown(f"**{title}**")
+        for line in lines:
+            st.text(line)
     option = pick(result)
     if option.unmet.hours:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")

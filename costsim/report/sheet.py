@@ -22,6 +22,7 @@ from costsim.study.case import write_study
 from costsim.tariffs.bill import Bill, BillLine
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.tables import bill_rows, money, season_note, season_rows
+from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
 from costsim.views.text_season import route_rows
 
@@ -36,6 +37,7 @@ def sheet_pages(basis: Basis) -> tuple[Block, ...]:
         _sources,
         size_pages,
         _short,
+        _tank,
         _ratings,
         _bills,
         _doubt,
@@ -202,6 +204,12 @@ def _short(basis: Basis) -> Iterator[Block]:
     yield Heading("Where heat is missing")
     yield chart
     yield table("", ["option", f"unmet {heat}", "why"], rows, "wrw")
+
+
+def _tank(basis: Basis) -> Iterator[Block]:
+    for title, lines in tank_sections(basis.result, basis.system):
+        yield Heading(title)
+        yield from (Text(f"{line}.") for line in lines)
 
 
 def _ratings(basis: Basis) -> Iterator[Block]:
