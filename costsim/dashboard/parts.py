@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import streamlit as st
 
 from costsim.analysis.breakeven import breakeven_prices, price_map
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.outages import coldest_week
-from costsim.analysis.uncertainty import UncertaintyResult, uncertainty
-from costsim.dashboard.budget import within
+from costsim.analysis.uncertainty import uncertainty
 from costsim.dashboard.explanations import how_cold, how_cost, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
 from costsim.dashboard.widgets import chart, explain, long_work, pick, table
@@ -24,6 +21,7 @@ from costsim.views.answer import called
 from costsim.views.headline import percent
 from costsim.views.price_map import PriceAxis, map_chart
 from costsim.views.tables import bill_rows, season_note, season_rows, unmet_rows
+from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
 from costsim.views.verdict import carries
@@ -74,6 +72,10 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.success(
             "In this weather year every option keeps the house warm. A hard winter may not: see the Certainty page."
         )
+    for title, lines in tank_sections(result, system):
+        st.markdown(f"**{title}**")
+        for line in lines:
+            st.text(line)
     option = pick(result)
     if option.unmet.hours:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")
@@ -115,7 +117,7 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Bands, probabilities, turning prices and the map over two prices."""
     found = kept("uncertainty", case, weather, lambda: None) if is_kept("uncertainty", case, weather) else None
     if found is None:
-        found = long_work("uncertainty", DRAWING, lambda told: _drawn(case, weather, told))
+        found = long_work("uncertainty", DRAWING, lambda told: uncertainty(case, weather, progress=told))
     if found is None:
         return
     done = found
@@ -134,16 +136,6 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     table(*breakeven_rows(case, kept("breakeven", case, weather, lambda: breakeven_prices(case, weather)), system))
     _map(case, weather, system)
     explain(how_sure(case, result, system))
-
-
-def _drawn(case: Case, weather: Weather, told: Callable[[float], None]) -> UncertaintyResult:
-    in_time = within()
-
-    def both(share: float) -> None:
-        in_time()
-        told(share)
-
-    return uncertainty(case, weather, progress=both)
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import streamlit as st
 
-from costsim.dashboard.budget import within
 from costsim.dashboard.papers import draw_kept, take, upload_key
+from costsim.dashboard.time_limit import allow
 from costsim.dashboard.widgets import chart, long_work, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.homes import count_rows
@@ -64,15 +64,13 @@ def _run(
     case: Case, weather: Weather, name: str, content: bytes, peak: str, told: Callable[[float], None]
 ) -> dict[str, object] | None:
     suffix = Path(name).suffix.lower()
+    allow(MOST_TABLE_SECONDS)
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet') else '.csv'}"
         file.write_bytes(content)
 
-        in_time = within(MOST_TABLE_SECONDS)
-
         def both(done: int) -> None:
             _few(done)
-            in_time()
             told(done / rows if rows else 0.5)
 
         try:

@@ -110,7 +110,7 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
         },
     )
     # names stand above their bars, so that the bars have the whole width of a phone
-    figure.update_yaxes(type="category", autorange="reversed", showgrid=False, layer="above traces")
+    figure.update_yaxes(type="category", range=[len(names) - 0.55, -0.85], showgrid=False, layer="above traces")
     figure.update_yaxes(ticklabelposition="inside", ticklabelshift=ROW // 2 - 7, tickfont={"size": 14})
     return figure
 

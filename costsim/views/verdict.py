@@ -84,7 +84,7 @@ def likelihood(
     for option in case.options:
 
         def work(option: Option = option) -> BatchResult:
-            alone = case.model_copy(update={"options": (option,)})
+            alone = case.model_copy(update={"option": (option,)})
             return simulate_scenarios([dataclasses.replace(year, case=alone) for year in years], scenarios)[0]
 
         costs[option.name] = price_batch(years[0], keep(option, work), scenarios.prices)
