@@ -8,7 +8,6 @@ from costsim.analysis.breakeven import breakeven_prices, price_map
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import UncertaintyResult, uncertainty
-from costsim.dashboard.budget import within
 from costsim.dashboard.explanations import how_cold, how_cost, how_heat, how_sure
 from costsim.dashboard.kept import kept
 from costsim.dashboard.widgets import chart, explain, pick, table
@@ -134,15 +133,15 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 
 def _drawn(case: Case, weather: Weather) -> UncertaintyResult:
-    bar, in_time = st.progress(0.0, DRAWING), within()
+    bar = st.progress(0.0, DRAWING)
 
     def told(share: float) -> None:
-        in_time()
         bar.progress(min(share, 1.0), DRAWING)
 
-    found = uncertainty(case, weather, progress=told)
-    bar.empty()
-    return found
+    try:
+        return uncertainty(case, weather, progress=told)
+    finally:
+        bar.empty()
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import streamlit as st
 
-from costsim.dashboard.budget import within
 from costsim.dashboard.papers import draw_kept, take, upload_key
+from costsim.dashboard.time_limit import allow
 from costsim.dashboard.widgets import chart, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.homes import count_rows
@@ -58,15 +58,13 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 def _run(case: Case, weather: Weather, content: bytes, suffix: str, peak: str) -> dict[str, object] | None:
     bar = st.progress(0.0, "Computing homes …")
+    allow(MOST_TABLE_SECONDS)
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet') else '.csv'}"
         file.write_bytes(content)
 
-        in_time = within(MOST_TABLE_SECONDS)
-
         def told(done: int) -> None:
             _few(done)
-            in_time()
             bar.progress(min(1.0, done / rows) if rows else 0.5, f"{done:,} homes …")
 
         try:

@@ -17,6 +17,7 @@ from costsim.dashboard.papers import in_link, missing
 from costsim.dashboard.personas import PERSONAS
 from costsim.dashboard.registry import GROUPS, Answer, Context, PageOfBoard, load_pages
 from costsim.dashboard.style import STYLE
+from costsim.dashboard.time_limit import in_time
 from costsim.dashboard.widgets import tell
 from costsim.engine.block import warm_up
 from costsim.errors import CostsimError, Fault, InputError
@@ -71,7 +72,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
         _told(context, page)
         with st.container(key="stale" if context.stale else "fresh"):
             try:
-                page.draw(context)
+                in_time(lambda: page.draw(context))
             except CostsimError as error:  # what shows only once a page asks more of a study that could be computed
                 tell(error, "This page cannot be drawn for this study:")
         if context.answer is not None:
@@ -204,7 +205,7 @@ def _context(persona: str, system: str) -> Context:
     """Compute the study as typed, or the last one that could be, with what is wrong with the new one."""
     faults: tuple[Fault, ...] = ()
     try:
-        answer = computed(state.typed(), state.study_name())
+        answer = in_time(lambda: computed(state.typed(), state.study_name()))
     except CostsimError as error:
         faults = tuple(error.faults) if isinstance(error, InputError) else (Fault("", str(error), ""),)
         good = st.session_state.get("good")
