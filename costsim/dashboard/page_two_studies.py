@@ -35,7 +35,7 @@ def draw(context: Context) -> None:
         if loaded is not None:
             other = _saved(loaded.name, loaded.getvalue())
         elif name:
-            other = computed(parse_study(built_in_studies()[name].read_bytes(), file=name), name)
+            other = computed(state.built_in(name), name)
         elif pinned and pinned[1] != state.typed():
             st.caption("Shown against the baseline that you pinned on the Decide page.")
             other = computed(pinned[1], "baseline")

@@ -96,15 +96,14 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
             font={"size": 14},
         )
     figure.update_layout(
-        height=52 + ROW * len(names),
-        margin={"l": 8, "r": 8, "t": 4, "b": 36},
+        height=20 + ROW * len(names),
+        margin={"l": 8, "r": 8, "t": 4, "b": 8},
         bargap=0.6,
         separators=".,",
         hovermode="closest",
         xaxis={
-            "title": f"{result.currency} a year",
             "range": [min(0.0, *(o.cost_total for o in result.options)), most * (1.5 if small else 1.28)],
-            "tickformat": ",",
+            "showticklabels": False,  # each bar bears its amount
             "showgrid": False,
             "zeroline": True,
         },
