@@ -35,7 +35,7 @@ def begin(function: Any, spec: str) -> None:
         lock.parent.mkdir(parents=True, exist_ok=True)
         if lock.exists() and time.time() - lock.stat().st_mtime > STALE_S:
             lock.unlink()
-        os.close(os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o644))
+        lock.touch(exist_ok=False)
     except OSError:
         return
     command = [sys.executable, "-m", "costsim.engine.ahead", spec, str(lock)]
