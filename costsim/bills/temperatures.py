@@ -15,7 +15,8 @@ from costsim.files import read_bytes
 from costsim.weather import Weather, design_temperature, find_weather
 from costsim.weather.checks import LONGEST_GAP_H
 from costsim.weather.hours import LONGEST_FILLED_H, MOST_YEARS, filled, gaps, to_hours
-from costsim.weather.readers import MOST_BYTES, read_record
+from costsim.weather.model import MOST_BYTES
+from costsim.weather.readers import read_record
 from costsim.weather.record import Record
 from costsim.weather.typical import is_typical
 from costsim.weather.year_weather import weather_of
