@@ -15,17 +15,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine import ahead
+from costsim.engine import (
+    ahead,
+    light,  # noqa: F401 -- before the first kernel is loaded
+)
 from costsim.engine import kernel as k
-<<<<<<< HEAD
-from costsim.engine import light  # noqa: F401 -- before the first kernel is loaded
-from costsim.engine.lane_inputs import LaneInputs, kinds_of
-=======
 from costsim.engine.compiling import on_disk, plain
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.shared import Shared as Shared
 from costsim.engine.shared import share as share
->>>>>>> main
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
