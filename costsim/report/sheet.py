@@ -14,7 +14,6 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
 from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.report.formulas import formula_rows
-from costsim.report.sign import crowded
 from costsim.report.system_pages import layout_pages, size_pages
 from costsim.report.typed import typed_rows
 from costsim.report.water import fluid_facts, loop_table
@@ -80,8 +79,7 @@ def _design(basis: Basis) -> Iterator[Block]:
             "Surfaces and air", *_surface_rows(basis), "WrrrrW", "Air: 0.34 Wh/(m³ K) × volume × changes, EN 12831-1."
         )
     yield duration_chart(basis)
-    if crowded(basis):
-        yield cost_chart(basis)
+    yield cost_chart(basis)
 
 
 def _surface_rows(basis: Basis) -> tuple[list[str], list[list[str]]]:
