@@ -232,10 +232,12 @@ def _uses(common: LoweredStudy, hourly: Hourly) -> tuple[UseSeason, ...]:
 
 def _given_to_uses(common: LoweredStudy, hourly: Hourly) -> list[Floats]:
     """What each use got (n,), in the order typed [W]."""
-    left, found = hourly.use_delivered_w, []
-    for wanted in common.uses.by_use_w if common.uses is not None else ():
-        found.append(np.minimum(wanted, left))
-        left = left - found[-1]
+    if common.uses is None:
+        return []
+    left, found = hourly.use_delivered_w, list(common.uses.asked_w)
+    for at in np.argsort(common.uses.late, kind="stable").tolist():
+        found[at] = np.minimum(found[at], left)
+        left = left - found[at]
     return found
 
 

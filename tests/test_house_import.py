@@ -10,7 +10,7 @@ import pytest
 from costsim.cli.main import main
 from costsim.errors import InputError
 from costsim.study.building import fragment, read_surfaces
-from costsim.study.case import read_study
+from costsim.study.case import find_study, read_study
 from costsim.study.hpxml import WALL, read_hpxml
 from costsim.units.quantity import BTU_J, FOOT_M
 
@@ -143,6 +143,9 @@ def test_the_command_writes_a_study_that_can_be_checked(
     assert "Not used" in text
     case = read_study("walls.toml")
     assert case.house.route_used == "envelope"
+    comments = [line for line in find_study("lantern_cottage").read_text("utf-8").splitlines() if line.startswith("#")]
+    assert comments
+    assert set(comments) <= set(Path("walls.toml").read_text("utf-8").splitlines())
     assert case.house.indoor_temperature_c == pytest.approx(20.0)
     found = read_hpxml(Path("b.xml").read_bytes(), "b.xml")
     design = case.place.design_outdoor_c

@@ -41,6 +41,7 @@ def names(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
         "costsim/_samples/greensboro.csv", "costsim/_samples/sand_point.csv", "costsim/_samples/cold_valley.csv", "costsim/_samples/SOURCES.md",
         "costsim/physics/data/fluids.csv", "costsim/physics/data/freeze.csv", "costsim/dashboard/page.py", "costsim/py.typed",
         "costsim/report/page.typ",
+        "costsim/report/page.html.j2",
     ],
 )  # fmt: skip
 def test_the_wheel_carries_it(names: list[str], name: str) -> None:

@@ -9,12 +9,9 @@ import tomlkit
 from tomlkit.items import Table
 
 from costsim.analysis.layout import LayoutResult, LoopPlan
-from costsim.errors import Fault, InputError
-from costsim.files import read_bytes, write_text
-from costsim.study.case import Case, case_from, find_study, parse_study
-from costsim.study.crosschecks import weather_faults
+from costsim.study.case import Case
+from costsim.study.edit import study_text, write_copy
 from costsim.study.plant import COMMON_PUMP
-from costsim.study_files import StudyFiles
 from costsim.units.quantity import to_display, unit_for
 
 
@@ -39,17 +36,7 @@ def write_laid_out(
     InputError
         The target is there already, or the copy would be no valid study.
     """
-    path = Path(target)
-    if path.exists() and not overwrite:
-        raise InputError(Fault("", "is there already", "name another file with -o, or add --overwrite", str(target)))
-    text = laid_out(read_bytes(find_study(case.file)).decode("utf-8-sig"), found, system)
-    data = parse_study(text.encode(), file=str(target))
-    files = StudyFiles(path.parent)
-    faults = weather_faults(data, files, str(target))
-    if faults:
-        raise InputError(faults)
-    case_from(data, file=str(target), files=files)
-    write_text(path, text)
+    write_copy(laid_out(study_text(case), found, system), target, overwrite=overwrite)
 
 
 def laid_out(text: str, found: LayoutResult, system: str) -> str:

@@ -291,7 +291,10 @@ def _simulate_option(
 def feels_cold(option: Option) -> bool:
     """Whether a source gives or may give something else when it is colder outside."""
     return any(
-        source.feels_cold or source.lockout_above_c is not None or source.lockout_below_c is not None
+        source.feels_cold
+        or source.charging == "forecast"
+        or source.lockout_above_c is not None
+        or source.lockout_below_c is not None
         for source in option.sources
     )
 

@@ -115,7 +115,7 @@ class Verification:
 
 def verify(
     lowered: LoweredStudy, source: BilledSource, bills: Bills, outdoor: Temperatures, *, paid: float | None = None,
-    retrofit: str = "", find_retrofit: bool = True,
+    retrofit: str = "", find_retrofit: bool = True, currency: str = "",
 ) -> Verification:  # fmt: skip
     """Hold a study against bills.
 
@@ -130,11 +130,13 @@ def verify(
     outdoor : Temperatures
         Of the bills' own days.
     paid : float, optional
-        What all the bills came to, in the study's currency.
+        What all the bills came to, in the study's currency; else what the files say, where these tell no other currency.
     retrofit : str
         First day after a retrofit; else a change that the bills show clearly counts.
     find_retrofit : bool
         Whether such a change is looked for.
+    currency : str
+        Of the study.
 
     Raises
     ------
@@ -154,6 +156,7 @@ def verify(
     own = from_weather(lowered.weather)
     typical = season_of(months, replace(own, typical=True) if not own.typical else own)
     planned = float(study.use_j(typical, months).sum())
+    paid = paid_in(months) if paid is None and bills.currency in ("", currency) else paid
     shares, notes = _shares(study, season, months, planned, float(predicted.sum()), fit, source, paid)
     return Verification(
         bills=months,
@@ -171,6 +174,13 @@ def verify(
     )
 
 
+def paid_in(bills: Bills) -> float | None:
+    """What all bills came to by their files; None where one of them does not tell."""
+    if bills.cost is None or not np.isfinite(bills.cost).all():
+        return None
+    return float(bills.cost.sum())
+
+
 def by_month(bills: Bills) -> Bills:
     """Readings of days or weeks put together by the calendar month in which each begins; none reaches over missing days."""
     months = bills.start_day.astype("datetime64[M]")
@@ -184,6 +194,7 @@ def by_month(bills: Bills) -> Bills:
         energy_j=np.add.reduceat(bills.energy_j, firsts),
         estimated=np.logical_or.reduceat(bills.estimated, firsts),
         lines=bills.lines[lasts],
+        cost=None if bills.cost is None else np.add.reduceat(bills.cost, firsts),
     )
 
 
@@ -303,10 +314,16 @@ def monthly_rows(found: Verification) -> tuple[Days, Days, Floats, Floats]:
     return found.bills.start_day, found.bills.end_day - ONE_DAY, found.bills.energy_j, found.predicted_j
 
 
+def paid_by_bill(found: Verification) -> list[float | None]:
+    """What each bill came to by its file; None where it does not tell."""
+    cost = found.bills.cost
+    return [None if cost is None or np.isnan(cost[i]) else float(cost[i]) for i in range(found.bills.n_periods)]
+
+
 def as_json(found: Verification) -> dict[str, Any]:
     """Give a verification as plain data: energy in kWh, money in the study's currency."""
     starts, lasts, metered, predicted = monthly_rows(found)
-    avoided = found.avoided
+    avoided, price = found.avoided, found.source.price_per_j
     return {
         "bills": found.bills.name,
         "fuel": found.bills.fuel,
@@ -326,8 +343,10 @@ def as_json(found: Verification) -> dict[str, Any]:
                 "last_day": str(b),
                 "metered_kwh": float(m / KWH_J),
                 "predicted_kwh": float(p / KWH_J),
+                "paid": paid,
+                "predicted_cost": None if price is None else float(p * price),
             }
-            for a, b, m, p in zip(starts, lasts, metered, predicted, strict=True)
+            for a, b, m, p, paid in zip(starts, lasts, metered, predicted, paid_by_bill(found), strict=True)
         ],
         "avoided": avoided
         and {

@@ -70,7 +70,8 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
             heat[i] = min(max((goal - idle) / rise + call - given, 0.0), row[3 + 3 * i])
             given += heat[i]
             direct += heat[i]
-        delivered = min(call, max(direct, (idle - room + rise * given) / (resistance + rise)))
+        flow = (idle - room + rise * given) / (resistance + rise)
+        delivered = min(call, max(direct, flow))
         tank = idle + rise * (given - delivered)
         short = full - delivered
         sums[k.SUM_DEMAND] += full * k.HOUR_S
@@ -82,8 +83,9 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
             sums[k.WORST_SHORT] = max(sums[k.WORST_SHORT], short)
         auxiliary = 0.0
         if delivered > k.ROUNDING_W:
-            sums[k.SUM_PUMP_HOURS] += 1.0
-            auxiliary = pump
+            duty = delivered / max(delivered, min(flow, limit))
+            sums[k.SUM_PUMP_HOURS] += duty
+            auxiliary = pump * duty
         for i, one in enumerate(owns):
             used = heat[i] / row[5 + 3 * i]
             if one[k.DEGRADATION] > 0.0 and one[k.MIN_FIRE] > 0.0:
@@ -131,7 +133,10 @@ def across(year: Year) -> tuple[Floats, Floats]:
             heat[i] = np.minimum(np.maximum((goal - idle) / rise + call - given, 0.0), row[3 + 3 * i])
             given = given + heat[i]
         direct = heat[~is_sun].sum(axis=0)
-        delivered = np.minimum(call, np.maximum(direct, (idle - room + rise * given) / (resistance + rise)))
+        flow = (idle - room + rise * given) / (resistance + rise)
+        delivered = np.minimum(call, np.maximum(direct, flow))
+        could = np.maximum(delivered, np.minimum(flow, limit))
+        duty = np.where(delivered > k.ROUNDING_W, delivered / np.maximum(could, k.SMALL), 0.0)
         tank = idle + rise * (given - delivered)
         short = full - delivered
         counted = short > k.ROUNDING_W
@@ -140,9 +145,9 @@ def across(year: Year) -> tuple[Floats, Floats]:
         sums[k.SUM_SHORT] += np.where(counted, short, 0.0) * k.HOUR_S
         sums[k.SHORT_HOURS] += counted
         sums[k.WORST_SHORT] = np.maximum(sums[k.WORST_SHORT], np.where(counted, short, 0.0))
-        sums[k.SUM_PUMP_HOURS] += delivered > k.ROUNDING_W
+        sums[k.SUM_PUMP_HOURS] += duty
         sums[k.LOWEST_ROOM] = np.minimum(sums[k.LOWEST_ROOM], room)
-        auxiliary = np.where(delivered > k.ROUNDING_W, s[k.PUMP_POWER], 0.0)
+        auxiliary = s[k.PUMP_POWER] * duty
         for i in range(count):
             used = heat[i] / row[5 + 3 * i]
             if own[i, k.DEGRADATION] > 0.0 and own[i, k.MIN_FIRE] > 0.0:

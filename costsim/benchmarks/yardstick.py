@@ -13,7 +13,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine import kernel as k
+from costsim.engine import layout as k
+from costsim.engine.block import share
 from costsim.engine.lower import LoweredOption
 
 Floats = NDArray[np.float64]
@@ -56,25 +57,52 @@ def build(year: Year, folder: Path) -> Callable[[], tuple[Floats, Floats]]:
     subprocess.CalledProcessError, OSError
         The compiler is missing or fails.
     """
-    own, count, n = year.plant.source_scalars, len(year.plant.source_scalars), len(year.degrees)
+    plant, count, n = year.plant, len(year.plant.source_scalars), len(year.degrees)
+    own, s, h = plant.source_scalars, plant.scalars, plant.hours
+    shared = share(
+        s,
+        h,
+        own,
+        plant.source_hours,
+        plant.order,
+        shares=np.ones((count + 1, 1, n)),
+        months=year.months,
+        degrees=year.degrees,
+    )
     target = folder / "yardstick.so"
-    cycling = (own[:, k.DEGRADATION] > 0) & (own[:, k.MIN_FIRE] > 0)
-    numbers = [*np.where(own[:, k.MUST_RUN] > 0.5, 1, np.where(cycling, 3, 2)).tolist(), 0, 0]
-    kinds = [f"-DKIND{i}={numbers[i]}" for i in range(3)]
-    command = [str(compiler() or "cc"), *FLAGS, *kinds, "-o", str(target), str(SOURCE)]
-    subprocess.run(command, check=True, capture_output=True)
+    places = (
+        "SUMS",
+        "SUM_DEMAND",
+        "SUM_DELIVERED",
+        "SUM_SHORT",
+        "SHORT_HOURS",
+        "WORST_SHORT",
+        "SUM_PUMP_HOURS",
+        "LOWEST_ROOM",
+    )
+    named = {name: getattr(k, name) for name in places} | {f"KIND{i}": kind for i, kind in enumerate(shared.kinds)}
+    given = [f"-D{name}={value}" for name, value in named.items()]
+    subprocess.run(
+        [str(compiler() or "cc"), *FLAGS, *given, "-o", str(target), str(SOURCE)], check=True, capture_output=True
+    )
     years = ctypes.CDLL(str(target)).years
-    first = np.append(np.flatnonzero(np.diff(year.months, prepend=0)), n).astype(np.int64)
-    place = year.months[first[:-1]].astype(np.int64) - 1
-    s, h = year.plant.scalars, year.plant.hours
     rows = [h[k.ROOM], year.degrees]
     for i in range(count):
-        rows += [year.plant.source_hours[i, k.CAPACITY], year.plant.source_hours[i, k.TARGET], 1.0 / year.per_input[i]]
+        rows += [*plant.source_hours[i, [k.CAPACITY, k.TARGET, k.CHARGE, k.AHEAD]], 1.0 / year.per_input[i]]
     hours = np.ascontiguousarray(rows)
-    plant = np.array([s[k.TANK_KEEP], s[k.TANK_RISE], s[k.WATER_RESISTANCE], s[k.TANK_TOP], s[k.TANK_START],
-                      h[k.FLOOR_LIMIT, 0], s[k.PUMP_POWER], s[k.LOSS_STATE], s[k.LOSS_NET]])  # fmt: skip
+    tank = np.array([s[k.TANK_KEEP], s[k.TANK_RISE], s[k.WATER_RESISTANCE], s[k.TANK_TOP], s[k.TANK_START],
+                     h[k.FLOOR_LIMIT, 0], s[k.PUMP_POWER]])  # fmt: skip
+    first, place, slots = shared.first, shared.month, shared.slots
     fire = np.divide(1.0, own[:, k.MIN_FIRE], out=np.zeros(count), where=own[:, k.MIN_FIRE] > 0)
-    source = np.column_stack([own[:, k.SLOPE], own[:, k.DEGRADATION], fire, own[:, k.STANDBY], own[:, k.AUX_SHARE], own[:, k.AUX_W]])  # fmt: skip
+    # in a slot whose kind cycles, a source without a smallest fire loses nothing by it
+    cycling = own[:, k.DEGRADATION] * (own[:, k.MIN_FIRE] > 0)
+    own_rows = (
+        own[:, k.SLOPE],
+        cycling,
+        fire,
+        *own[:, [k.STANDBY, k.AUX_SHARE, k.AUX_W, k.BURN_POWER, k.LEAST_CHARGE]].T,
+    )
+    source = np.ascontiguousarray(np.column_stack(own_rows))
     blocks = -(-len(year.loss_w_k) // WIDTH)
     lanes = np.ones((blocks, 2 + count, WIDTH))
     for row, values in enumerate((year.loss_w_k, year.shift_k)):
@@ -83,7 +111,7 @@ def build(year: Year, folder: Path) -> Callable[[], tuple[Floats, Floats]]:
 
     def run() -> tuple[Floats, Floats]:
         longs = (ctypes.c_long(n), ctypes.c_long(blocks), ctypes.c_long(len(place)), ctypes.c_long(12))
-        arrays = (first, place, hours, plant, source, lanes, sums, energy)
+        arrays = (first, place, slots, hours, tank, source, lanes, sums, energy)
         years(*longs, *(ctypes.c_void_p(array.ctypes.data) for array in arrays))
         return unblocked(sums, len(year.loss_w_k)), unblocked(energy, len(year.loss_w_k))
 
@@ -99,6 +127,11 @@ def yardstick(year: Year) -> tuple[Callable[[], tuple[Floats, Floats]] | None, s
     """The yardstick for a plant, or why there is none."""
     if compiler() is None:
         return None, "no C compiler here"
+    plant = year.plant
+    if plant.scalars[k.WITH_MASS] or plant.scalars[k.ZONES_KEPT] or plant.hours[k.USE].any():
+        return None, "the yardstick knows one mixed tank, without mass or other uses"
+    if (plant.hours[k.FLOOR_LIMIT] != plant.hours[k.FLOOR_LIMIT, 0]).any():
+        return None, "the yardstick knows one limit of the floor"
     if not SOURCE.is_file():
         return None, f"{SOURCE.name} is not there"
     folder = tempfile.mkdtemp(prefix="yardstick")

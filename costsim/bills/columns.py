@@ -70,6 +70,8 @@ class Table:
         What a single date is by its heading: ``"start"``, ``"end"``, or ``"date"``, which leaves it open.
     register : bool
         Whether the amounts are states of a register.
+    zone, utc : str, bool
+        The clock that a person tells, and whether the file's times are in UTC.
     notes : list of str
     """
 
@@ -83,6 +85,8 @@ class Table:
     heading: str = ""
     lone: str = ""
     register: bool = False
+    zone: str = ""
+    utc: bool = False
     notes: list[str] = field(default_factory=list)
 
     def at(self, place: int) -> list[str]:
@@ -116,7 +120,7 @@ def _kind(cell: str, role: str) -> str:
     number = split_amount(cell) is not None
     if role == "time" and len(cell) == 4 and cell.isdigit() and cell[2:] in ("00", "15", "30", "45"):
         return "time"
-    kind = kind_of(cell)
+    kind = "" if cell.isdigit() and len(cell) in (10, 13) and role not in ("date", "start", "end") else kind_of(cell)
     if number and (not kind or (cell.isdigit() and role not in ("date", "start", "end", ""))):
         return "number"
     return kind or "text"

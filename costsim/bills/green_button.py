@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from array import array
 from collections.abc import Mapping
@@ -22,6 +23,7 @@ from costsim.files import open_regular
 
 MOST_BYTES, MOST_METERS = 500_000_000, 10_000
 MOST_EMPTY = 0.01  # of all readings: some files write the hour that a set clock repeats as a reading of 0 s
+COST_UNIT = 1e-5  # costs are in hundred-thousandths of the currency (IntervalReading of the ESPI schema)
 ESTIMATED = (8, 9, 12)  # by a reference day, by interpolation, projected (QualityOfReading of the ESPI schema)
 _REMEDY = "download the usage again as Green Button XML"
 _METER = re.compile(r"^((?:.*/)?MeterReading/[^/?]+)")
@@ -37,6 +39,7 @@ class ReadingType:
     flow: int = -1
     accumulation: int = -1
     power_of_ten: int = 0
+    currency: int = -1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,6 +58,9 @@ class Channel:
     value : array (n,)
         In the unit of `reads`, with its power of ten.
     estimated : array of bool (n,)
+    title : str
+    cost : array (n,) or None
+        Money of each reading, NaN where the file tells none.
     """
 
     point: str
@@ -66,6 +72,7 @@ class Channel:
     value: Floats
     estimated: NDArray[np.bool_]
     title: str = ""
+    cost: Floats | None = None
 
 
 @dataclass(slots=True)
@@ -77,6 +84,7 @@ class _Raw:
     length: array[int] = field(default_factory=lambda: array("q"))
     value: array[float] = field(default_factory=lambda: array("d"))
     quality: array[int] = field(default_factory=lambda: array("h"))
+    cost: array[float] = field(default_factory=lambda: array("d"))
 
 
 @dataclass(slots=True)
@@ -177,6 +185,7 @@ def _put_reading(feed: _Feed, facts: dict[str, str], links: Links) -> None:
     except KeyError as error:
         raise ValueError(f"an IntervalReading without {error.args[0]}") from None
     raw.quality.append(int(facts.get("quality", "0") or 0))
+    raw.cost.append(float(facts["cost"]) * COST_UNIT if facts.get("cost") else math.nan)
 
 
 def _close_entry(feed: _Feed, links: Links) -> None:
@@ -189,7 +198,7 @@ def _close_entry(feed: _Feed, links: Links) -> None:
     if raw is None:
         _room(feed.raw, meter)
         raw = feed.raw[meter] = _Raw(near="" if links else next(reversed(feed.types), ""))
-    for name in ("start", "length", "value", "quality"):
+    for name in ("start", "length", "value", "quality", "cost"):
         getattr(raw, name).extend(getattr(taken, name))
 
 
@@ -207,6 +216,7 @@ def _put_type(feed: _Feed, facts: dict[str, str], links: Links) -> None:
         code("flowDirection"),
         code("accumulationBehaviour"),
         code("powerOfTenMultiplier", 0),
+        code("currency"),
     )
 
 
@@ -243,7 +253,7 @@ _PIECES = {
 }
 _FACTS = (
     "start", "duration", "value", "quality", "uom", "commodity", "flowDirection", "accumulationBehaviour", "powerOfTenMultiplier", "kind",
-    "tzOffset", "dstOffset", "dstStartRule", "dstEndRule",
+    "cost", "currency", "tzOffset", "dstOffset", "dstStartRule", "dstEndRule",
 )  # fmt: skip
 
 
@@ -262,7 +272,8 @@ def _channel(feed: _Feed, meter: str, raw: _Raw, file: str) -> Channel:
     order = np.argsort(start, kind="stable")
     estimated = np.isin(np.array(raw.quality), ESTIMATED)[order]
     arrays = (start[order], length[order], value[order], estimated)
-    return Channel(address, meter, service, reads, *arrays, feed.titles.get(address, ""))
+    cost = np.array(raw.cost)[order] if np.isfinite(raw.cost).any() else None
+    return Channel(address, meter, service, reads, *arrays, feed.titles.get(address, ""), cost)
 
 
 def _type_of(feed: _Feed, meter: str, raw: _Raw) -> ReadingType:

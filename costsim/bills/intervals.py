@@ -12,10 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.bills.convert import conversion
+from costsim.bills.cost import CURRENCIES, with_costs
 from costsim.bills.green_button import Channel, read_channels
 from costsim.bills.local_time import DAY_S, LocalTime, ReadClock
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
+from costsim.bills.periods import days_of
 from costsim.bills.year import year_of_hours
+from costsim.bills.zone import ZoneTime, zone_time
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 
@@ -30,7 +33,7 @@ SECOND, DAY = np.timedelta64(1, "s"), np.timedelta64(1, "D")
 
 def read_green_button(
     path: str | Path, *, fuel: str = "", heat_content_j: float | None = None, content: IO[bytes] | None = None,
-    meter: str = "",
+    meter: str = "", zone: str = "",
 ) -> list[Bills]:  # fmt: skip
     """Read a Green Button file; one `Bills` a fuel comes back, by day where its readings are by day or shorter.
 
@@ -46,6 +49,8 @@ def read_green_button(
         What was uploaded.
     meter : str
         Number, or part of the address or title, of the usage point to take where several run at the same time.
+    zone : str
+        Name of the house's time zone, in place of what the file tells.
 
     Raises
     ------
@@ -53,13 +58,18 @@ def read_green_button(
         No meter can be used, two meters of a fuel count at once, or days are missing or counted twice.
     """
     file = str(path) if content is not None else Path(path).name
-    channels, time = read_channels(path, content=content)
+    channels, told = read_channels(path, content=content)
+    time = zone_time(zone) if zone else told
     usable, passed = _sorted_out(_of_meter(channels, meter, file), fuel, file)
     found = []
     for name in dict.fromkeys(name for name, _ in usable):
         channel, notes = _one_channel([channel for other, channel in usable if other == name], name, file)
         energy = _joule(channel, name, heat_content_j, file, notes)
-        found.append(readings_to_bills(channel, energy, time, name, file, [*notes, *passed]))
+        bills = readings_to_bills(channel, energy, time, name, file, [*notes, *passed])
+        if channel.cost is not None:
+            sign = CURRENCIES.get(channel.reads.currency, "")
+            bills = with_costs(bills, days_of(time.clock(channel.start_s)), channel.cost, sign)
+        found.append(bills)
     return found
 
 
@@ -176,7 +186,8 @@ def _chained(parts: list[Channel]) -> Channel:
 
     first = parts[0]
     arrays = (put("start_s"), put("length_s"), put("value"), put("estimated"))
-    return Channel(first.point, first.meter, first.service, first.reads, *arrays)
+    costs = [np.full(len(part.value), np.nan) if part.cost is None else part.cost for part in parts]
+    return Channel(first.point, first.meter, first.service, first.reads, *arrays, first.title, np.concatenate(costs))
 
 
 def _joule(channel: Channel, fuel: str, content_j: float | None, file: str, notes: list[str]) -> Floats:
@@ -193,7 +204,7 @@ def _joule(channel: Channel, fuel: str, content_j: float | None, file: str, note
 
 
 def readings_to_bills(
-    channel: Channel, energy: Floats, time: LocalTime | ReadClock, fuel: str, file: str, notes: list[str]
+    channel: Channel, energy: Floats, time: LocalTime | ReadClock | ZoneTime, fuel: str, file: str, notes: list[str]
 ) -> Bills:
     """Make bills of readings over weeks or months, and the use of each day of shorter ones.
 
@@ -202,7 +213,7 @@ def readings_to_bills(
     channel : Channel
     energy : array (n,)
         Of each reading [J].
-    time : LocalTime or ReadClock
+    time : LocalTime, ReadClock or ZoneTime
         Clock by which days begin.
     fuel, file : str
         Key of `FUELS`; name for messages.

@@ -46,6 +46,10 @@ class Bills:
         The same file with its dates read the other way, where the file alone does not tell which way is right.
     told : str
         How the dates were read, where there is another way.
+    cost : array (n,) or None
+        What each period came to, as its file says, NaN where it does not; None where the file tells nothing of it.
+    currency : str
+        Sign of its currency; empty where the file does not tell.
     """
 
     name: str
@@ -59,6 +63,8 @@ class Bills:
     delivered: bool = False
     other: Bills | None = None
     told: str = ""
+    cost: Floats | None = None
+    currency: str = ""
 
     @property
     def n_periods(self) -> int:
@@ -99,6 +105,7 @@ class Bills:
             energy_j=np.add.reduceat(self.energy_j, at),
             estimated=np.logical_or.reduceat(self.estimated, at),
             lines=self.lines[ends],
+            cost=None if self.cost is None else np.add.reduceat(self.cost, at),
         )
 
     def part(self, chosen: slice | Flags) -> Bills:
@@ -110,6 +117,7 @@ class Bills:
             energy_j=self.energy_j[chosen],
             estimated=self.estimated[chosen],
             lines=self.lines[chosen],
+            cost=None if self.cost is None else self.cost[chosen],
         )
 
 
@@ -194,6 +202,8 @@ def _one(parts: list[Bills]) -> Bills:
     notes = [f"{part.name}: {note}" for part in parts for note in part.notes]
     raise_faults(span_faults(name, start[order], put("end_day"), [0] * len(order), notes))
     rest = {key: put(key) for key in ("end_day", "energy_j", "estimated", "lines")}
+    told_all = all(part.cost is not None for part in parts) and len({part.currency for part in parts}) == 1
+    rest["cost"] = put("cost") if told_all else None
     whole = replace(parts[0], name=name, start_day=start[order], notes=tuple(notes), **rest, other=None)
     if not any(part.other for part in parts):
         return whole

@@ -12,7 +12,6 @@ from costsim.bills.columns import Table
 from costsim.bills.model import ONE_DAY, Days, Floats
 from costsim.bills.stamps import DAY_S, Seconds
 from costsim.bills.times import Times, days_column
-from costsim.errors import Fault, InputError
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,7 +27,7 @@ class Periods:
 
 
 def periods_of(
-    table: Table, times: Times, energy_j: Floats, flags: NDArray[np.bool_], delivered: bool, file: str
+    table: Table, times: Times, energy_j: Floats, flags: NDArray[np.bool_], delivered: bool
 ) -> Iterator[Periods]:
     """Give the periods of bills; two readings where a single date is start or end and nothing of the file tells which.
 
@@ -38,30 +37,23 @@ def periods_of(
         Its notes take what was decided.
     times : Times
     energy_j, flags : array (n,)
-        Of each row, in the order of the file.
+        Of each row, in the order of the file; of a register, what was used since the row before in time.
     delivered : bool
         Whether each amount replaces what was burned before its date.
-    file : str
-        For messages.
-
-    Raises
-    ------
-    InputError
-        There is not one whole period, or a register falls.
     """
     lines = np.array(table.lines)
-    start = _days(times.start_s)
+    start = days_of(times.start_s)
     if times.month:
-        end = _days(times.end_s if times.end_s is not None else times.start_s)
+        end = days_of(times.end_s if times.end_s is not None else times.start_s)
         yield Periods(start, end, energy_j, flags, lines)
         return
     if times.end_s is not None:
-        yield Periods(start, _exclusive(start, _days(times.end_s), table), energy_j, flags, lines)
+        yield Periods(start, _exclusive(start, days_of(times.end_s), table), energy_j, flags, lines)
         return
     order = np.argsort(start, kind="stable")
     start, energy_j, flags, lines = start[order], energy_j[order], flags[order], lines[order]
     if table.register:
-        yield _of_register(start, energy_j, flags, lines, table, file)
+        yield Periods(start[:-1], start[1:], energy_j[1:], flags[1:], lines[1:])
         return
     lengths = days_column(table)
     if lengths is not None:
@@ -85,7 +77,8 @@ def periods_of(
         yield _starts(start, energy_j, flags, lines, "single dates are read as the starts of their periods")
 
 
-def _days(seconds: Seconds) -> Days:
+def days_of(seconds: Seconds) -> Days:
+    """Days of moments of the local clock (n,)."""
     return np.asarray((seconds // DAY_S).astype("datetime64[D]"))
 
 
@@ -98,20 +91,6 @@ def _ends(dates: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[
     return Periods(
         dates[first:-1], dates[first + 1 :], energy[first + 1 :], flags[first + 1 :], lines[first + 1 :], told
     )
-
-
-def _of_register(
-    dates: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], table: Table, file: str
-) -> Periods:
-    """Differences of a register's states; ``energy`` is what would have been used had it begun at zero."""
-    use = np.diff(energy)
-    falls = np.flatnonzero(use < 0)
-    if len(falls):
-        at = int(falls[0]) + 1
-        remedy = "a replaced meter needs a file before and one after the change"
-        raise InputError(Fault(f"line {lines[at]}", f"the register falls on {dates[at]}", remedy, file))
-    table.notes.append("the amounts are states of a register: the use is their difference")
-    return Periods(dates[:-1], dates[1:], use, flags[1:], lines[1:])
 
 
 def _with_lengths(

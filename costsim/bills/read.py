@@ -41,6 +41,10 @@ class HowToRead:
         Name, number or address of the meter.
     dates : str
         ``"start"`` or ``"end"``: what a single date of a bill is.
+    zone : str
+        Name of the house's time zone.
+    utc : bool
+        Whether times that tell no offset are in UTC.
     """
 
     fuel: str = ""
@@ -49,6 +53,8 @@ class HowToRead:
     column: tuple[str, ...] = ()
     meter: str = ""
     dates: str = ""
+    zone: str = ""
+    utc: bool = False
 
 
 def read_bills(paths: Sequence[str | Path], how: HowToRead | None = None) -> list[Bills]:
@@ -101,13 +107,14 @@ def read_bill_file(path: str | Path, *, content: bytes | None = None, how: HowTo
         return read_table(file, raw, how)
     stream = None if content is None else io.BytesIO(content)
     each = heat_content(how.heat) if how.heat else None
-    return read_green_button(path, fuel=how.fuel, heat_content_j=each, content=stream, meter=how.meter)
+    return read_green_button(path, fuel=how.fuel, heat_content_j=each, content=stream, meter=how.meter, zone=how.zone)
 
 
 def read_table(file: str, raw: bytes, how: HowToRead) -> list[Bills]:
     """Read a table; one of several fuels by a column of words gives each of them."""
     return read_bills_tables(
-        file, content=raw, fuel=how.fuel, unit=how.unit, heat=how.heat, column=how.column, meter=how.meter, dates=how.dates
+        file, content=raw, fuel=how.fuel, unit=how.unit, heat=how.heat, column=how.column, meter=how.meter, dates=how.dates,
+        zone=how.zone, utc=how.utc,
     )  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -12,16 +13,19 @@ from numpy.typing import NDArray
 from costsim.bills.amounts import amounts_of, flags_of, fuel_of, joule_per_unit, units_of
 from costsim.bills.columns import MISSING, Table, fuels_in, power_unit
 from costsim.bills.convert import TANK_FUELS
+from costsim.bills.cost import costs_of, with_costs
 from costsim.bills.green_button import Channel, ReadingType
 from costsim.bills.intervals import readings_to_bills, readings_to_year
 from costsim.bills.local_time import ReadClock
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
 from costsim.bills.numbers import split_amount
-from costsim.bills.periods import periods_of
+from costsim.bills.periods import days_of, periods_of
+from costsim.bills.register import differences
 from costsim.bills.sheet import table_of
 from costsim.bills.text import decoded
 from costsim.bills.times import Times, times_of
 from costsim.bills.unfold import differing, unfolded
+from costsim.bills.zone import on_clock
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes
 from costsim.physics.fuels import FUELS
@@ -43,6 +47,8 @@ def read_bills_csv(
     column: Sequence[str] = (),
     meter: str = "",
     dates: str = "",
+    zone: str = "",
+    utc: bool = False,
 ) -> Bills:
     """Read bills, deliveries, states of a register or interval readings from a table of text.
 
@@ -62,6 +68,10 @@ def read_bills_csv(
         Which meter's rows count, where the table holds several.
     dates : str
         ``"start"`` or ``"end"``: what a single date is.
+    zone : str
+        Name of the house's time zone, for times in UTC or clocks whose changes the file does not show.
+    utc : bool
+        Whether times without an offset are in UTC.
 
     Returns
     -------
@@ -73,21 +83,23 @@ def read_bills_csv(
     InputError
         With every fault found.
     """
-    table, file = _table(path, content, column, fuel)
+    table, file = _table(path, content, column, fuel, zone, utc)
     return _bills(table, file, fuel=fuel, unit=unit, heat=heat, meter=meter, dates=dates)
 
 
 def _bills(table: Table, file: str, *, fuel: str, unit: str, heat: str, meter: str, dates: str) -> Bills:
     times, amounts, joule, chosen, flags = _read(table, file, fuel, unit, heat, meter, dates)
     if times.is_interval:
+        cost, currency = costs_of(table)
         channel, energy, clock = _readings(table, times, amounts, joule, flags, file)
-        return readings_to_bills(channel, energy, clock, chosen, file, table.notes)
-    return _as_bills(table, times, amounts * joule, flags, chosen, file)
+        bills = readings_to_bills(channel, energy, clock, chosen, file, table.notes)
+        return bills if cost is None else with_costs(bills, days_of(times.start_s), cost, currency)
+    return _as_bills(table, times, amounts, joule, flags, chosen, file)
 
 
 def read_bills_tables(
-    file: str, *, content: bytes, fuel: str = "", column: Sequence[str] = (), **more: str
-) -> list[Bills]:
+    file: str, *, content: bytes, fuel: str = "", column: Sequence[str] = (), zone: str = "", utc: bool = False, **more: str
+) -> list[Bills]:  # fmt: skip
     """Read a table as `read_bills_csv` does; one that tells several fuels row by row gives the bills of each.
 
     Raises
@@ -95,11 +107,11 @@ def read_bills_tables(
     InputError
         With every fault found.
     """
-    table, _ = _table(file, content, column, fuel)
+    table, _ = _table(file, content, column, fuel, zone, utc)
     named = {} if fuel else fuels_in(table)
     if len(named) < 2:
         return [_bills(table, file, fuel=fuel, **more)]
-    return [_bills(_table(file, content, column, name)[0], file, fuel=name, **more) for name in named]
+    return [_bills(_table(file, content, column, name, zone, utc)[0], file, fuel=name, **more) for name in named]
 
 
 def read_hours_csv(
@@ -122,11 +134,22 @@ def read_hours_csv(
     return year, [*table.notes, *told]
 
 
-def _table(path: str | Path, content: bytes | None, column: Sequence[str], fuel: str) -> tuple[Table, str]:
+def _table(
+    path: str | Path, content: bytes | None, column: Sequence[str], fuel: str, zone: str = "", utc: bool = False
+) -> tuple[Table, str]:
     file = str(path) if content is not None else Path(path).name
     raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
     text, notes = decoded(raw, file)
-    return table_of(text, notes, file, column, fuel), file
+    table = table_of(text, notes, file, column, fuel)
+    table.zone, table.utc = zone, utc or _says_utc(table)
+    return table, file
+
+
+def _says_utc(table: Table) -> bool:
+    """Whether the headings of dates and times say that these are in UTC."""
+    places = (table.places.get(role, -1) for role in ("date", "start", "end", "time", "start_time"))
+    words = " ".join(table.headings[at] for at in places if at >= 0).lower().replace("_", " ")
+    return bool({"utc", "gmt"} & set(re.split(r"[^a-z]", words)))
 
 
 def _read(
@@ -151,6 +174,7 @@ def _read(
     raise_faults(faults)
     if times is None:
         raise InputError(Fault("dates", "the dates cannot be read", "write them as 2024-03-31", file))
+    times = on_clock(times, table.zone, table.utc, table.notes)
     table.register = table.register or _only_rises(table, times, amounts)
     return times, amounts, joule, chosen, flags
 
@@ -246,10 +270,10 @@ def _readings(
 ) -> tuple[Channel, Floats, ReadClock]:
     """Readings of a day or shorter as a channel, their energies [J], and their clock."""
     lone = "start" if table.register else table.lone
-    start, length, clock, order = unfolded(times, lone, table.notes)
+    start, length, clock, order = unfolded(times, lone, table.notes, table.zone)
     amounts, joule, flags = amounts[order], joule[order], flags[order]
     if table.register:
-        amounts, told = _differences(amounts, [table.lines[i] for i in order], file)
+        amounts, told = differences(amounts, [table.lines[i] for i in order], file)
         table.notes += told
         start, length, joule, flags = start[:-1], np.diff(start), joule[1:], flags[1:]
         kept = length > 0
@@ -270,7 +294,9 @@ def _readings(
     if times.offset_s is None:
         table.notes.append("times are taken as the clock on the wall, as the file tells no zone")
     elif (times.offset_s == 0).all():
-        table.notes.append("times are in UTC by the file, so days begin at midnight UTC")
+        table.notes.append(
+            "times are in UTC by the file, so days begin at midnight UTC; --zone turns them into a clock"
+        )
     channel = Channel("", "", -1, ReadingType(), start, length, amounts, flags)
     return channel, energy, clock
 
@@ -291,38 +317,35 @@ def _power(table: Table, file: str) -> str:
     return power.pop() if power else ""
 
 
-def _differences(states: Floats, lines: list[int], file: str) -> tuple[Floats, list[str]]:
-    """Use between the states of a register (n - 1,); a register that rolls over is told.
-
-    Raises
-    ------
-    InputError
-        It falls elsewhere, as where the meter was replaced.
-    """
-    use, notes = np.diff(states), ["the amounts are states of a register: the use is their difference"]
-    for at in np.flatnonzero(use < 0):
-        full = 10.0 ** len(str(int(states[at])))
-        if states[at] > 0.9 * full and states[at + 1] < 0.1 * full:
-            use[at] += full
-            notes.append(f"the register rolls over at line {lines[at + 1]}")
-        else:
-            what = f"the register falls from {states[at]:g} to {states[at + 1]:g}"
-            remedy = "a replaced meter needs a file before and one after the change"
-            raise InputError(Fault(f"line {lines[at + 1]}", what, remedy, file))
-    return use, notes
-
-
-def _as_bills(table: Table, times: Times, energy: Floats, flags: NDArray[np.bool_], fuel: str, file: str) -> Bills:
+def _as_bills(
+    table: Table, times: Times, amounts: Floats, joule: Floats, flags: NDArray[np.bool_], fuel: str, file: str
+) -> Bills:
     """Bills over days or months; with the other reading beside it where a single date may be start or end."""
     if power := _power(table, file):
         what = f"amounts in {power} are no use of a period"
         raise InputError(Fault("unit", what, "give a column of energy", file))
     delivered = fuel in TANK_FUELS and not table.register
+    costs = costs_of(table)
+    energy = amounts * joule
+    if table.register:
+        order = np.argsort(times.start_s, kind="stable")
+        use, rolled = differences(amounts[order], [table.lines[i] for i in order], file)
+        table.notes += rolled
+        energy[order[1:]] = use * joule[order[1:]]
     found = [
         _finished(
-            table, period.start, period.end, period.energy_j, period.flags, period.lines, period.notes, fuel, file
+            table,
+            period.start,
+            period.end,
+            period.energy_j,
+            period.flags,
+            period.lines,
+            period.notes,
+            fuel,
+            file,
+            costs,
         )
-        for period in periods_of(table, times, energy, flags, delivered, file)
+        for period in periods_of(table, times, energy, flags, delivered)
     ]
     one = replace(found[0][0], delivered=delivered, told=found[0][1])
     return one if len(found) == 1 else replace(one, other=replace(found[1][0], delivered=delivered, told=found[1][1]))
@@ -330,7 +353,7 @@ def _as_bills(table: Table, times: Times, energy: Floats, flags: NDArray[np.bool
 
 def _finished(
     table: Table, start: Days, end: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], told: str, fuel: str,
-    file: str,
+    file: str, costs: tuple[Floats | None, str],
 ) -> tuple[Bills, str]:  # fmt: skip
     order = np.argsort(end, kind="stable")
     notes = list(table.notes)
@@ -338,9 +361,12 @@ def _finished(
         notes.append("rows were put in the order of time")
     start, end, energy, lines, flags = start[order], end[order], energy[order], lines[order], flags[order]
     raise_faults(_few_faults(start, file) + span_faults(file, start, end, lines.tolist(), notes))
+    days, rows = start, np.searchsorted(table.lines, lines) if table.lines == sorted(table.lines) else None
     start, end, energy, merged, lines = merge_estimated(start, end, energy, flags, lines, notes)
     raise_faults(_few_faults(start, file))
-    return Bills(file, fuel, start, end, energy, merged, lines, tuple(notes)), told
+    bills = Bills(file, fuel, start, end, energy, merged, lines, tuple(notes))
+    cost, currency = costs
+    return bills if cost is None or rows is None else with_costs(bills, days, cost[rows], currency), told
 
 
 def _few_faults(start: Days, file: str) -> list[Fault]:

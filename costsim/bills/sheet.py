@@ -6,9 +6,10 @@ import csv
 import re
 from collections.abc import Sequence
 
+from costsim.bills.beside import months_beside
 from costsim.bills.columns import Table, choose
 from costsim.bills.numbers import split_amount
-from costsim.bills.stamps import kind_of, month_number, time_of_day
+from costsim.bills.stamps import kind_of, month_number, months_named, time_of_day
 from costsim.bills.text import EXAMPLE
 from costsim.bills.words import role_of, words_of
 from costsim.errors import Fault, InputError
@@ -17,6 +18,7 @@ from costsim.files import check_lines
 MOST_COLUMNS, SEARCHED = 500, 60
 _TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
 _NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
+_QUARTERS = {"quarter", "quartal", "trimestre"}
 _YEARS, _MONTHS = {"year", "jahr", "año", "année"}, {"month", "monat", "mes", "mois"}
 _HOUR_LABEL = re.compile(r"(?:he|h|hour|hr|stunde|kwh|interval|int|v|p)?[ _.\-]?(\d{1,2})", re.IGNORECASE)
 
@@ -79,6 +81,9 @@ def separator(lines: Sequence[str]) -> str:
 
 def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence[str], fuel: str) -> Table:
     """Find where the data begin, and the headings above them."""
+    parted = months_beside(rows, lines)
+    if parted is not None and choose(parted, column, file, fuel):
+        return parted
     first = _first_of_data(rows)
     if first is None:
         parted = _months_apart(rows, lines)
@@ -172,15 +177,17 @@ def _months_apart(rows: list[list[str]], lines: list[int]) -> Table | None:
     for at, row in enumerate(rows[:40]):
         names = [set(words_of(cell).split()) for cell in row]
         year = next((i for i, words in enumerate(names) if words & _YEARS), -1)
-        month = next((i for i, words in enumerate(names) if words & _MONTHS), -1)
+        month = next((i for i, words in enumerate(names) if words & (_MONTHS | _QUARTERS)), -1)
         if year < 0 or month < 0 or year == month:
             continue
         wide = max(year, month)
         body, kept = [], []
         for line, cells in zip(lines[at + 1 :], rows[at + 1 :], strict=True):
+            quarter = f"Q{cells[month].strip().upper().strip('QT')} {cells[year].strip()}" if len(cells) > wide else ""
             number = month_number(cells[month]) if len(cells) > wide else 0
-            if number and len(cells[year].strip()) == 4 and cells[year].strip().isdigit():
-                body.append([f"{cells[year].strip()}-{number:02}", *cells])
+            named = quarter if names[month] & _QUARTERS else f"{cells[year].strip()}-{number:02}" if number else ""
+            if months_named(named) and len(cells[year].strip()) == 4 and cells[year].strip().isdigit():
+                body.append([named, *cells])
                 kept.append(line)
         return (
             Table(

@@ -45,6 +45,14 @@ _MONTH = re.compile(
 )
 
 
+_QUARTER = re.compile(
+    r"(?:[qt]([1-4])|([1-4])[. ]{0,2}q(?:uartal|tr)?)[ \-/']{0,2}((?:19|20)?\d\d)|((?:19|20)\d\d)[ \-/]{0,2}[qt]([1-4])",
+    re.IGNORECASE,
+)
+_SECONDS_SINCE_1970 = re.compile(r"([0-9]{10})(?:\.0{1,6}|[0-9]{3})?")
+FIRST_EPOCH_S, LAST_EPOCH_S = 946_684_800, 4_102_444_800  # 2000 to 2100
+
+
 @dataclass(frozen=True, slots=True)
 class Moment:
     """What stands in one cell: a date as text, seconds of the local clock since midnight (-1: none), offset from UTC [s]."""
@@ -111,7 +119,38 @@ def moment(text: str) -> Moment | None:
             return None
         date = text[:cut].rstrip(" ,")
         return Moment(date, *time) if is_date(date) else None
+    if epoch := _SECONDS_SINCE_1970.fullmatch(text):
+        return _epoch(int(epoch[1]))
     return Moment(text) if is_date(text) else None
+
+
+def _epoch(seconds: int) -> Moment | None:
+    if not FIRST_EPOCH_S <= seconds < LAST_EPOCH_S:
+        return None
+    day = datetime.date(1970, 1, 1) + datetime.timedelta(days=seconds // DAY_S)
+    return Moment(day.isoformat(), seconds % DAY_S, 0)
+
+
+def months_named(text: str) -> tuple[datetime.date, int] | None:
+    """First day of a month or quarter that is named without a day, and its number of months; None where it is neither.
+
+    Examples
+    --------
+    >>> months_named("Q3 2019"), months_named("2019-Q1"), months_named("Mar 2018")
+    ((datetime.date(2019, 7, 1), 3), (datetime.date(2019, 1, 1), 3), (datetime.date(2018, 3, 1), 1))
+    """
+    if one := month(text):
+        return one, 1
+    text = text.strip().strip("'\"")
+    found = _QUARTER.fullmatch(text) if len(text) <= _LONGEST else None
+    if found is None:
+        return None
+    number, year = int(found[1] or found[2] or found[5]), found[3] or found[4]
+    return datetime.date(_full_year(year), 3 * number - 2, 1), 3
+
+
+def _full_year(year: str) -> int:
+    return int(year) if len(year) == 4 else 2000 + int(year) if int(year) < 69 else 1900 + int(year)
 
 
 def month(text: str) -> datetime.date | None:
@@ -128,8 +167,7 @@ def month(text: str) -> datetime.date | None:
         return None
     year, name = next((y, m) for m, y in ((found[1], found[2]), (found[4], found[3]), (found[5], found[6])) if y)
     number = int(name) if name.isdigit() else month_number(name)
-    value = int(year) if len(year) == 4 else 2000 + int(year) if int(year) < 69 else 1900 + int(year)
-    return datetime.date(value, number, 1) if 1 <= number <= 12 else None
+    return datetime.date(_full_year(year), number, 1) if 1 <= number <= 12 else None
 
 
 def month_number(name: str) -> int:
@@ -146,7 +184,7 @@ def month_number(name: str) -> int:
 def span(text: str) -> tuple[str, str] | None:
     """Part a cell such as ``03/17/2018 - 04/18/2018`` or ``00:00-00:30`` into its two dates or times; None where it is none."""
     text = text.strip().strip("'\"")
-    if not 6 <= len(text) <= _LONGEST or moment(text) or month(text):
+    if not 6 <= len(text) <= _LONGEST or moment(text) or months_named(text):
         return None
     for mark in _BETWEEN:
         at = text.find(mark)
@@ -166,7 +204,7 @@ def kind_of(cell: str) -> str:
         return "time"
     if moment(cell):
         return "date"
-    if month(cell):
+    if months_named(cell):
         return "month"
     return "span" if span(cell) else ""
 

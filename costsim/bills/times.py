@@ -13,7 +13,18 @@ from costsim.bills.columns import Table
 from costsim.bills.dates import ORDERS, evenness, possible_orders, read_date, to_days
 from costsim.bills.model import Floats
 from costsim.bills.numbers import split_amount
-from costsim.bills.stamps import DAY_S, HOUR_S, NO_TIME, Moment, Seconds, moment, month, seconds_of, span, time_of_day
+from costsim.bills.stamps import (
+    DAY_S,
+    HOUR_S,
+    NO_TIME,
+    Moment,
+    Seconds,
+    moment,
+    months_named,
+    seconds_of,
+    span,
+    time_of_day,
+)
 from costsim.errors import Fault
 
 NONE = np.iinfo(np.int64).min
@@ -38,6 +49,8 @@ class Times:
         Whether only months are named.
     day_s : array of int (n,) or None
         Midnight of each row's date, where hours are numbered through the day: days of 23 and 25 hours show by their last number.
+    end_offset_s : array of int (n,) or None
+        As `offset_s`, of the ends.
     """
 
     start_s: Seconds
@@ -46,6 +59,7 @@ class Times:
     timed: bool
     month: bool = False
     day_s: Seconds | None = None
+    end_offset_s: Seconds | None = None
 
     def rows(self, chosen: NDArray[np.int64] | NDArray[np.bool_]) -> Times:
         """Some of the rows."""
@@ -55,6 +69,7 @@ class Times:
             end_s=None if self.end_s is None else self.end_s[chosen],
             offset_s=None if self.offset_s is None else self.offset_s[chosen],
             day_s=None if self.day_s is None else self.day_s[chosen],
+            end_offset_s=None if self.end_offset_s is None else self.end_offset_s[chosen],
         )
 
     @property
@@ -93,7 +108,7 @@ def times_of(table: Table, file: str, faults: list[Fault]) -> Times | None:
             columns = [[(parted[cell] or (cell, cell))[i] for cell in columns[0]] for i in (0, 1)]
             table.notes.append("each period stands in one cell, from its first to its last date")
     known = {cell: moment(cell) for column in columns for cell in dict.fromkeys(column)}
-    months = {cell: month(cell) for cell in known} if not all(known.values()) else {}
+    months = {cell: months_named(cell) for cell in known} if not all(known.values()) else {}
     if months and sum(one is not None for one in months.values()) * 2 > len(months) and len(columns) == 1:
         return _months(table, columns[0], months, file, faults)
     order = _order(table, columns, known, file, faults)
@@ -107,21 +122,28 @@ def times_of(table: Table, file: str, faults: list[Fault]) -> Times | None:
     _tell_order(table, known, order)
     start, end = seconds[0], seconds[1] if len(seconds) == 2 else None
     timed = any(one is not None and one.second != NO_TIME for one in known.values())
-    found = Times(start, end, _offsets(moments[0]), timed)
+    until = _offsets(moments[1]) if len(moments) == 2 else None
+    found = Times(start, end, _offsets(moments[0]), timed, end_offset_s=until)
     return _with_times_of_day(table, found, file, faults)
 
 
 def _months(
-    table: Table, column: list[str], months: Mapping[str, datetime.date | None], file: str, faults: list[Fault]
+    table: Table,
+    column: list[str],
+    months: Mapping[str, tuple[datetime.date, int] | None],
+    file: str,
+    faults: list[Fault],
 ) -> Times | None:
     for line, cell in zip(table.lines, column, strict=True):
         if months[cell] is None:
             faults.append(Fault(f"line {line}", f"'{cell}' is no month", "write months such as 'Mar 2024'", file))
     if faults:
         return None
-    first = np.array([months[cell] for cell in column], dtype="datetime64[M]")
-    ends = (first + 1).astype("datetime64[s]").astype(np.int64)
-    table.notes.append("only months are named: each amount is taken as the use of that calendar month")
+    named = [found for cell in column if (found := months[cell])]
+    first = np.array([day for day, _ in named], dtype="datetime64[M]")
+    ends = (first + np.array([count for _, count in named])).astype("datetime64[s]").astype(np.int64)
+    what = "quarter" if any(count == 3 for _, count in named) else "month"
+    table.notes.append(f"only {what}s are named: each amount is taken as the use of that calendar {what}")
     return Times(first.astype("datetime64[s]").astype(np.int64), ends, None, False, month=True)
 
 

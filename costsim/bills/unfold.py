@@ -9,12 +9,15 @@ from costsim.bills.local_time import ReadClock
 from costsim.bills.model import Floats
 from costsim.bills.stamps import DAY_S, HOUR_S, Seconds
 from costsim.bills.times import Times
+from costsim.bills.zone import zone_time
 
 SUNDAY, NIGHT_H = 3, 4  # days since 1970-01-01, a Thursday, modulo 7
 _CHANGES = (3, 4, 9, 10, 11)  # months in which clocks are set
 
 
-def unfolded(times: Times, lone: str, notes: list[str]) -> tuple[Seconds, Seconds, ReadClock, NDArray[np.int64]]:
+def unfolded(
+    times: Times, lone: str, notes: list[str], zone: str = ""
+) -> tuple[Seconds, Seconds, ReadClock, NDArray[np.int64]]:
     """Lay readings on a scale without folds.
 
     Parameters
@@ -24,6 +27,8 @@ def unfolded(times: Times, lone: str, notes: list[str]) -> tuple[Seconds, Second
     lone : str
         What single times are by their heading: ``"start"``, ``"end"``, or open.
     notes : list of str
+    zone : str
+        Name of the clock, where a person tells it.
 
     Returns
     -------
@@ -44,6 +49,7 @@ def unfolded(times: Times, lone: str, notes: list[str]) -> tuple[Seconds, Second
         base, wall = _by_number(wall, times.day_s, step)
     elif times.offset_s is not None:
         base = wall - times.offset_s
+        wall = zone_time(zone).clock(base) if zone else wall
     else:
         base = _without_fold(wall, step, notes)
     length = _lengths(times, wall, step)
@@ -78,8 +84,12 @@ def _lengths(times: Times, wall: Seconds, step: int) -> Seconds:
         length = np.where(usual - length == usual - step, usual, length)
         step = usual
     if times.offset_s is None and step <= HOUR_S:
-        night = (times.start_s % DAY_S < NIGHT_H * HOUR_S) & (length > step) & (length <= step + HOUR_S)
-        length = np.where(night & _changes(times.start_s), step, length)  # the clock is set forward inside it
+        longer = (length > step) & (length <= step + HOUR_S)
+        sunday = (times.start_s % DAY_S < NIGHT_H * HOUR_S) & _changes(times.start_s)
+        midnight = ((times.start_s + step) % DAY_S == 0) & (
+            longer.sum() == 1
+        )  # a clock that is set at the end of any day
+        length = np.where(longer & (sunday | midnight), step, length)  # the clock is set forward inside it
     return np.where((length <= 0) | (length > 3 * step), step, length)
 
 
@@ -101,31 +111,49 @@ def _without_fold(wall: Seconds, step: int, notes: list[str]) -> Seconds:
     again = first[inverse] != np.arange(len(wall))
     if not again.any() or step > HOUR_S:
         return wall
-    most = HOUR_S // step
+    folds, any_day = _folds(wall, again, step)
     base, begin = wall.copy(), 0
-    found = 0
-    for day in np.unique(wall[again] // DAY_S):
-        rows = np.flatnonzero(again & (wall // DAY_S == day))
-        if len(rows) > most or wall[rows].max() % DAY_S >= NIGHT_H * HOUR_S or not _is_change(int(day) * DAY_S):
-            continue
-        end = int(rows[0])
-        spring = _spring(wall[begin:end], step, whole=not found)
+    for nth, end in enumerate(folds):
+        spring = _spring(wall[begin:end], step, whole=not nth, any_day=any_day)
         base[begin + spring : end] -= HOUR_S
-        begin, found = end, found + 1
-    if found:
-        last = _spring(wall[begin:], step, whole=False)
+        begin = end
+    if folds:
+        last = _spring(wall[begin:], step, whole=False, any_day=any_day)
         base[begin + last :] -= HOUR_S
-        notes.append(
-            f"the clock is set {found} time{'s' if found > 1 else ''} in autumn: the hour that comes twice counts twice"
-        )
+        times = f"{len(folds)} time{'s' if len(folds) > 1 else ''}"
+        days = ", ".join(str(np.datetime64(int(wall[end]), "s").astype("datetime64[D]")) for end in folds[:3])
+        told = f" (on {days}, by the hour that comes twice; --zone tells it for sure)" if any_day else ""
+        notes.append(f"the clock is set {times} in autumn: the hour that comes twice counts twice{told}")
     return base
 
 
-def _spring(wall: Seconds, step: int, *, whole: bool) -> int:
+def _folds(wall: Seconds, again: NDArray[np.bool_], step: int) -> tuple[list[int], bool]:
+    """Rows at which an hour of a night begins for the second time: of a Sunday, else of one other day a year; and which it was."""
+    most, hour = HOUR_S // step, wall % DAY_S // HOUR_S
+    sundays: list[int] = []
+    others: dict[int, list[int]] = {}
+    for day in np.unique(wall[again] // DAY_S):
+        rows = np.flatnonzero(again & (wall // DAY_S == day))
+        at = int(rows[0])
+        if len(rows) <= most and hour[rows].max() < NIGHT_H and _is_change(int(day) * DAY_S):
+            sundays.append(at)
+        one = len(rows) == most and (hour[rows] == hour[at]).all() and (hour[at] < NIGHT_H or hour[at] == 23)
+        if one and rows[-1] - at == most - 1 and at >= most and wall[at - most] == wall[at]:
+            others.setdefault(int(np.datetime64(int(day), "D").astype("datetime64[Y]").astype(int)), []).append(at)
+    if sundays or any(len(rows) > 1 for rows in others.values()):
+        return sundays, False
+    return [at for rows in others.values() for at in rows if _month(int(wall[at])) in _CHANGES], True
+
+
+def _spring(wall: Seconds, step: int, *, whole: bool, any_day: bool = False) -> int:
     """Row at which summer time begins: behind the last missing hour of a Sunday night; else all rows, or none of them."""
     gaps = np.flatnonzero(np.diff(wall) == HOUR_S + step)
     for at in gaps[::-1]:
-        if wall[at] % DAY_S < NIGHT_H * HOUR_S and _is_change(int(wall[at]) // DAY_S * DAY_S):
+        night = wall[at] % DAY_S < NIGHT_H * HOUR_S
+        day = int(wall[at] + step) // DAY_S * DAY_S
+        if any_day and (night or (wall[at] + step) % DAY_S == 0) and _month(day) in (3, 4, 5):
+            return int(at) + 1
+        if night and _is_change(int(wall[at]) // DAY_S * DAY_S):
             return int(at) + 1
     return 0 if whole else len(wall)
 
@@ -137,8 +165,11 @@ def _changes(seconds: Seconds) -> NDArray[np.bool_]:
 
 def _is_change(second: int) -> bool:
     """Whether clocks may be set on the day of a moment: a Sunday of spring or autumn."""
-    month = int(np.datetime64(second, "s").astype("datetime64[M]").astype(int)) % 12 + 1
-    return second // DAY_S % 7 == SUNDAY and month in _CHANGES
+    return second // DAY_S % 7 == SUNDAY and _month(second) in _CHANGES
+
+
+def _month(second: int) -> int:
+    return int(np.datetime64(second, "s").astype("datetime64[M]").astype(int)) % 12 + 1
 
 
 def differing(base: Seconds, values: Floats) -> int:

@@ -13,7 +13,8 @@ _ROLES: dict[str, frozenset[str]] = {
     for role, words in {
         "start": "start|from|begin|beginning|starting|first day|von|beginn|anfang|since|début|debut|desde|inicio",
         "end": "end|to|until|through|thru|ending|last day|bis|ende|fin|hasta",
-        "date": "date|readdate|usagedate|startdate|read|reading date|delivered on|datum|ablesung|ablesedatum|lieferdatum|day|datetime|timestamp|date time"
+        "date": "date|unix time|unix timestamp|epoch|utc|readdate|usagedate|startdate|read|reading date|delivered on|datum|ablesung|ablesedatum|lieferdatum"
+        "|day|datetime|timestamp|date time"
         "|fecha|horodate|zeitstempel|tag|read date|period|billing period|bill period|service period|month|monat|mes|mois|bill month|abrechnungszeitraum",
         "time": "readtime|read time|intervaltime|starttime"
         "|time|uhrzeit|heure|zeit|interval|hour|hora|stunde|hr|hour ending|he|settlement period|period|interval number",

@@ -43,6 +43,8 @@ def reading_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--meter", default="", metavar="NAME", help="the meter to read, where a file holds several")
     parser.add_argument("--dates", default="", choices=("start", "end"), help="what a single date of a bill is")
+    parser.add_argument("--zone", default="", metavar="NAME", help="the house's clock, such as America/Chicago")
+    parser.add_argument("--utc", action="store_true", help="times of a table are in UTC")
 
 
 def how_to_read(arguments: argparse.Namespace) -> HowToRead:
@@ -50,7 +52,14 @@ def how_to_read(arguments: argparse.Namespace) -> HowToRead:
     from costsim.bills.read import HowToRead
 
     return HowToRead(
-        arguments.fuel, arguments.unit, arguments.heat, tuple(arguments.column), arguments.meter, arguments.dates
+        arguments.fuel,
+        arguments.unit,
+        arguments.heat,
+        tuple(arguments.column),
+        arguments.meter,
+        arguments.dates,
+        arguments.zone,
+        arguments.utc,
     )
 
 

@@ -7,7 +7,6 @@ import shlex
 from pathlib import Path
 
 from costsim.cli.commands import command, default_units, units_argument
-from costsim.errors import Fault, InputError
 
 
 def _house_arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,6 +27,7 @@ def house(arguments: argparse.Namespace) -> None:
     from costsim.bills.green_button import looks_like_xml
     from costsim.files import read_bytes, write_text
     from costsim.study.building import fragment, read_surfaces, write_with_building
+    from costsim.study.edit import not_there
     from costsim.study.hpxml import read_hpxml
     from costsim.study.xml_tree import MOST_BYTES
     from costsim.views.text_house import text_building
@@ -40,11 +40,10 @@ def house(arguments: argparse.Namespace) -> None:
     system = arguments.units or (default_units(case.typed) if case else "us" if xml else "si")
     text = text_building(building, system)
     if arguments.out:
-        if Path(arguments.out).exists() and not arguments.overwrite:
-            raise InputError(Fault("", "is there already", "name another file, or add --overwrite", arguments.out))
         if case is not None:
-            write_with_building(case, building, arguments.out)
+            write_with_building(case, building, arguments.out, overwrite=arguments.overwrite)
         else:
+            not_there(arguments.out, overwrite=arguments.overwrite)
             write_text(arguments.out, fragment(building))
         done = f"costsim check {shlex.quote(arguments.out)}" if case else f"put {arguments.out} into your study"
         print(f"{text}\n\nNext\n  {done}")

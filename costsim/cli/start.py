@@ -35,15 +35,12 @@ def init(arguments: argparse.Namespace) -> None:
     """Write a copy of the built-in start with what was given, checked as any study is."""
     import tomlkit
 
-    from costsim.files import write_text
-    from costsim.study.case import built_in_studies, case_from, parse_study
-    from costsim.study_files import StudyFiles
+    from costsim.study.case import built_in_studies
+    from costsim.study.edit import write_copy
 
     target = Path(arguments.file)
     if target.suffix != ".toml":
         raise InputError(Fault("", "is no name for a study", "let it end in .toml, such as my_house.toml", str(target)))
-    if target.exists() and not arguments.overwrite:
-        raise InputError(Fault("", "is there already", "name another file, or add --overwrite", str(target)))
     document: Any = tomlkit.parse(built_in_studies()[START].read_text(encoding="utf-8"))
     for name, (table, key, _) in KEYS.items():
         if value := getattr(arguments, name):
@@ -51,8 +48,7 @@ def init(arguments: argparse.Namespace) -> None:
     if arguments.heat_loss:
         del document["house"]["heat_loss_per_area"]
     text = tomlkit.dumps(document)
-    case_from(parse_study(text.encode(), file=str(target)), file=str(target), files=StudyFiles(target.parent))
-    write_text(target, text)
+    write_copy(text, target, overwrite=arguments.overwrite)
     print(f"{target}: a study to begin with; its prices and units are invented, put in yours. Next:")
     print(f"  costsim check {target}\n  costsim compare {target}")
 

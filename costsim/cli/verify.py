@@ -45,7 +45,7 @@ def verify_command(arguments: argparse.Namespace) -> None:
         raise InputError(Fault("--option", what, "give bills of a fuel that an option takes", case.file))
     paid = _money(arguments.paid) if arguments.paid else None
     found = verify(
-        lower_study(case, weather), source, bills, outdoor, paid=paid, retrofit=arguments.retrofit
+        lower_study(case, weather), source, bills, outdoor, paid=paid, retrofit=arguments.retrofit, currency=case.currency
     )  # fmt: skip
     system = arguments.units or default_units(case.typed)
     if arguments.out:

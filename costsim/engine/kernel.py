@@ -179,13 +179,14 @@ def build(
                         idle = setpoint + w[KEEP * width + lane] * (tank - setpoint)
                         kinds, source_rows = (k0, k1, k2), (hour_0, hour_1, hour_2)
                         if stratified:
-                            found_0, found_1, found_2, given, delivered, used = layered.hour_of_zones(
-                                w, lane, width, kinds, source_rows, call, sink, setpoint, taps, c
+                            found_0, found_1, found_2, given, delivered, used, duty = layered.hour_of_zones(
+                                w, lane, width, kinds, source_rows, call, sink, setpoint, most_call, taps, c
                             )
                         else:
-                            found_0, found_1, found_2, given, delivered, used = part.hour_of_mixed_tank(
-                                w, lane, width, kinds, source_rows, call, sink, idle, taps, tapped, c
+                            found_0, found_1, found_2, given, delivered, used, duty = part.hour_of_mixed_tank(
+                                w, lane, width, kinds, source_rows, call, sink, idle, most_call, taps, tapped, c
                             )
+                        duty = duty if delivered > c[part.ROUNDING] else zero
                         net = given - delivered
                         if tapped:
                             net = net - used
@@ -213,7 +214,7 @@ def build(
                             w[USE_MISSING * width + lane] += lacking if lacking > c[part.ROUNDING] else zero
                         w[HOURS_SHORT * width + lane] += one if counted > zero else zero
                         w[WORST * width + lane] = above(w[WORST * width + lane], counted)
-                        w[RUNNING * width + lane] += one if delivered > c[part.ROUNDING] else zero
+                        w[RUNNING * width + lane] += duty
                         if heavy or own:
                             w[LOWEST * width + lane] = below(w[LOWEST * width + lane], room)
                         used_0, aux_0 = part.book(w, 0, lane, width, k0, found_0, hour_0[PER_HEAT], c)
@@ -225,7 +226,7 @@ def build(
                         else:
                             aux = zero
                         if hourly:
-                            aux = aux + (w[PUMP * width + lane] if delivered > c[part.ROUNDING] else zero)
+                            aux = aux + w[PUMP * width + lane] * duty
                             w[NOW * width + lane], w[(NOW + 1) * width + lane] = used_0, used_1
                             w[(NOW + 2) * width + lane], w[(NOW + 3) * width + lane] = used_2, aux
                         if width == 1 and out.shape[1] > 0:
@@ -241,6 +242,7 @@ def build(
                             out[HOT_T, t] = w[HOT_C] if stratified else out[TANK, t]
                             out[COLD_T, t] = w[COLD_C] if stratified else out[TANK, t]
                             out[HOT_PART, t], out[USE_GIVEN, t] = w[HOT] if stratified else zero, used
+                            out[DUTY, t] = duty
                             part.keep(kept, t, i0, k0, found_0)
                             part.keep(kept, t, i1, k1, found_1)
                             part.keep(kept, t, i2, k2, found_2)

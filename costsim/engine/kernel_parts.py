@@ -120,11 +120,12 @@ def hour_of_mixed_tank(
     call: Any,
     sink: Any,
     idle: Any,
+    most_call: Any,
     uses: Any,
     tapped: int,
     c: Any,
 ) -> Any:
-    """One hour of the mixed tank: what each source found, heat given, delivered to the floor and to the uses."""
+    """One hour of the mixed tank: what each source found, heat given, delivered to the floor and to the uses, and the pumps' duty."""
     k0, k1, k2 = kinds
     hour_0, hour_1, hour_2 = source_hours
     use, use_need, use_cold = uses
@@ -154,7 +155,9 @@ def hour_of_mixed_tank(
         used = below(use, above(direct, flow))
         idle, direct = idle - rise * used, above(c[ZERO], direct - used)
     flow = (idle - sink + rise * given) * w[PER_BOTH * width + lane]
-    return found_0, found_1, found_2, given, below(call, above(direct, flow)), used
+    # thermostats call for the part of the hour in which the floor takes what it may; all of it where the tank is just at need
+    duty = call / above(above(call, below(flow, most_call)), c[TINY])
+    return found_0, found_1, found_2, given, below(call, above(direct, flow)), used, duty
 
 
 @inline

@@ -20,22 +20,24 @@ STORES_ABOVE_C = -500.0
 
 @inline
 def stage(zone_c: Any, volume: Any, hours: Any, asks: Any, helps: Any, w_k: Any, c: Any) -> Any:
-    """Serve the floor from one zone: share of the hour it lasts, heat from store and from sources, volume replaced, return.
+    """Serve the floor from one zone: share of the hour it lasts, heat from store and sources, volume replaced, return, pumping.
 
     The zone's water goes to the floor through whatever runs, which lifts it to what the call needs as far as it can.
     """
-    call, sink, water, drop, per_water, per_drop = asks
+    call, sink, water, drop, per_water, per_drop, limit = asks
     fired, most = helps
     lift = below(call, above(c[ZERO], (sink + call * water - zone_c) * per_drop))
     lifted = above(fired, below(most, lift))
-    served = below(call, above(lifted, (zone_c - sink) * per_water + drop * per_water * lifted))
+    could = (zone_c - sink) * per_water + drop * per_water * lifted
+    served = below(call, above(lifted, could))
+    duty = call / above(above(call, below(could, limit)), c[TINY])
     drawn = served - lifted
     back = sink + served * (water - drop)
     fall = above(c[ZERO], zone_c - back)
     holds = volume * w_k * fall
     lasts = hours if drawn * hours <= holds else holds / drawn
     replaced = below(volume, lasts * drawn / (w_k * fall)) if fall > c[ZERO] else c[ZERO]
-    return lasts, lasts * drawn, lasts * lifted, replaced, back
+    return lasts, lasts * drawn, lasts * lifted, replaced, back, lasts * duty
 
 
 @inline
@@ -46,19 +48,20 @@ def serve(hot_c: Any, cold_c: Any, hot: Any, asks: Any, helps: Any, w_k: Any, c:
     # a tank that is one zone is served from as the hot one, and charged as the cold one
     whole = hot <= c[TINY]
     hot_c, hot = cold_c if whole else hot_c, c[ONE] if whole else hot
-    lasts, from_hot, lifted_hot, moved, back = stage(hot_c, hot, c[ONE], asks, helps, w_k, c)
+    lasts, from_hot, lifted_hot, moved, back, pumped_hot = stage(hot_c, hot, c[ONE], asks, helps, w_k, c)
     hot = hot - moved
     cold = c[ONE] - hot
     # what returns enters at the bottom
     cold_c = ((cold - moved) * cold_c + moved * back) / cold if moved > c[ZERO] else cold_c
     left = c[ONE] - lasts
-    lasts, from_cold, lifted_cold, _, _ = stage(cold_c, cold, left, asks, helps, w_k, c)
+    lasts, from_cold, lifted_cold, _, _, pumped_cold = stage(cold_c, cold, left, asks, helps, w_k, c)
     cold_c = cold_c - from_cold / (w_k * cold) if from_cold > c[ZERO] else cold_c
     alone = below(call, above(fired, most))
     lifted = lifted_hot + lifted_cold + (left - lasts) * alone
+    pumped = pumped_hot + pumped_cold + (left - lasts)
     whole = cold <= c[TINY]
     cold_c, hot = hot_c if whole else cold_c, c[ZERO] if whole else hot
-    return from_hot + from_cold, lifted, hot_c, cold_c, hot
+    return from_hot + from_cold, lifted, pumped, hot_c, cold_c, hot
 
 
 @inline
@@ -115,10 +118,11 @@ def told_hour(
 
 @inline
 def hour_of_zones(
-    w: Any, lane: int, width: int, kinds: Any, source_hours: Any, call: Any, sink: Any, setpoint: Any, uses: Any,
+    w: Any, lane: int, width: int, kinds: Any, source_hours: Any, call: Any, sink: Any, setpoint: Any,
+    most_call: Any, uses: Any,
     c: Any,
 ) -> Any:  # fmt: skip
-    """One hour of the stratified tank: what each source found, heat given, delivered to the floor and to the uses."""
+    """One hour of the stratified tank: what each source found, heat given, delivered to the floor and to the uses, and the pumps' duty."""
     k0, k1, k2 = kinds
     hour_0, hour_1, hour_2 = source_hours
     zero, one = c[ZERO], c[ONE]
@@ -130,7 +134,7 @@ def hour_of_zones(
     use, use_need, use_cold = uses
     need = sink + call * water
     wants = call + use
-    asks = call, sink, water, drop, w[PER_WATER * width + lane], w[PER_DROP * width + lane]
+    asks = call, sink, water, drop, w[PER_WATER * width + lane], w[PER_DROP * width + lane], most_call
     space = (top - (hot * hot_c + (one - hot) * cold_c)) * w_k
 
     # lit fires burn, and the sun enters at the bottom
@@ -152,12 +156,14 @@ def hour_of_zones(
     fired_use, used, lifted_use = below(burnt, use), zero, zero
     if use > zero:
         span = (use_need - use_cold) / use
-        taps = use, use_cold, span, span, one / span, one / span
-        drawn, lifted_use, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, taps, (fired_use, fired_use + runs), w_k, c)
+        taps = use, use_cold, span, span, one / span, one / span, use
+        drawn, lifted_use, _, hot_c, cold_c, hot = serve(
+            hot_c, cold_c, hot, taps, (fired_use, fired_use + runs), w_k, c
+        )
         used, need = drawn + lifted_use, above(need, use_need)
     fired = below(burnt - fired_use, call)
     most = fired + above(zero, runs - (lifted_use - fired_use))
-    drawn, lifted, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, (fired, most), w_k, c)
+    drawn, lifted, pumped, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, (fired, most), w_k, c)
     delivered = drawn + lifted
 
     # what fires have left and what storing sources can charges the rest
@@ -189,7 +195,7 @@ def hour_of_zones(
     found_0 = burnt_0 + sun_0 + serves_0 + stores_0, able_0 + sunny_0 + ready_0, left_0
     found_1 = burnt_1 + sun_1 + serves_1 + stores_1, able_1 + sunny_1 + ready_1, left_1
     found_2 = burnt_2 + sun_2 + serves_2 + stores_2, able_2 + sunny_2 + ready_2, left_2
-    return found_0, found_1, found_2, found_0[0] + found_1[0] + found_2[0], delivered, used
+    return found_0, found_1, found_2, found_0[0] + found_1[0] + found_2[0], delivered, used, pumped
 
 
 @inline

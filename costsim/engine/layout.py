@@ -45,7 +45,7 @@ BATCH_FIRED, SOLAR, DISPATCHABLE, CYCLING = range(1, 5)
     FLOOR_RESISTANCE,  # kelvin of slab above room for each watt of demand
     ROOM_CEILING,  # °C, above which slabs are not charged ahead and windows are opened
     HOUSE_LOSS,  # W/K, by which a room that is too cold lacks heat
-    PUMP_POWER,  # electricity of the floor's pumps while heat is delivered, W
+    PUMP_POWER,  # electricity of the floor's pumps while its thermostats call, W
     WATER_DROP,  # kelvin the floor's water cools by for each watt it gives
     ZONES_KEPT,  # share of the difference between the tank's zones that an hour of rest keeps; 0 for a mixed tank
     SCALARS,
@@ -117,8 +117,9 @@ BILLED_SCALARS: Final = DAMPED
     COLD_T,
     HOT_PART,  # share of the tank that is hot
     USE_GIVEN,  # heat that the uses got, W
+    DUTY,  # share of the hour in which the floor's thermostats call, so that its pumps run
     RESULTS,
-) = range(14)
+) = range(15)
 
 # Sums of a batch, one row a scenario; heat of each source follows [J].
 (

@@ -11,6 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
+from costsim.engine.block import one_year
+from costsim.engine.generation import seen_by_rule
 from costsim.engine.mass_rows import put_mass, put_mass_scalars
 from costsim.engine.setpoint import away_share, setpoint_c
 from costsim.engine.uses import UseSide, lower_uses
@@ -257,16 +259,33 @@ def option_study(common: LoweredStudy, option: Option) -> LoweredStudy:
     """The study as an option sees it: with the tank and the floor of its own, where it has them."""
     case = common.case
     tank, floor = option.tank or case.tank, option.floor or case.floor
-    if tank is case.tank and floor is case.floor:
+    if tank is not case.tank or floor is not case.floor:
+        common = with_house(common, case.model_copy(update={"tank": tank, "floor": floor}))
+    if common.uses is None or common.uses.settled:
         return common
-    return with_house(common, case.model_copy(update={"tank": tank, "floor": floor}))
+    house_first = _with_uses(common, common.uses.within(np.zeros(common.weather.n_hours)))
+    return _with_uses(common, common.uses.within(idle_w(lower_option(house_first, option))))
+
+
+def _with_uses(common: LoweredStudy, uses: UseSide) -> LoweredStudy:
+    """The study with other draws of its uses."""
+    house = {"demand_w": common.demand_w, "setpoint_c": common.setpoint_c, "route": common.route}
+    seen = replace(common.surroundings, **_seen_by_sources(house, common.water, uses))
+    return replace(common, uses=uses, surroundings=seen)
+
+
+def idle_w(plant: LoweredOption) -> Floats:
+    """What the sources of a plant could give in each hour beyond what they do (n,) [W]."""
+    _, heat, _, able = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+    return np.asarray((able - heat).sum(axis=0))
 
 
 def lower_option(common: LoweredStudy, option: Option) -> LoweredOption:
     """Lower one option to what the kernel takes; `option_study` has given it its own tank and floor."""
     common = option_study(common, option)
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
-    return plant_of(common, offers, RULES[option.rule](offers))
+    seen = seen_by_rule(common.case, common.weather, common.calendar, common.demand_w, offers)
+    return plant_of(common, offers, RULES[option.rule](seen))
 
 
 def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: NDArray[np.int64]) -> LoweredOption:

@@ -21,12 +21,29 @@ HOUR_S = 3600.0
 
 @dataclass(frozen=True, slots=True)
 class UseSide:
-    """All uses of the tank as one draw; `by_use_w` (uses, n) is what each wants, in the order typed; arrays (n,)."""
+    """All uses of the tank as one draw; arrays (n,), of each use (uses, n) in the order typed.
+
+    `by_use_w` is what each wants and `asked_w` what of it the tank is asked for: of uses after the house (`late`), at most what
+    the sources leave idle, once `settled` for an option.
+    """
 
     by_use_w: Floats
+    each_needs_c: Floats
+    each_cold_c: Floats
+    late: NDArray[np.bool_]
+    asked_w: Floats
     heat_w: Floats
     needs_c: Floats
     cold_c: Floats
+    settled: bool = True
+
+    def within(self, idle_w: Floats) -> UseSide:
+        """The same with uses after the house held to what is idle (n,), in the order typed [W]."""
+        left, asked = np.maximum(idle_w, 0.0), self.by_use_w.copy()
+        for at in np.flatnonzero(self.late).tolist():
+            asked[at] = np.minimum(asked[at], left)
+            left = left - asked[at]
+        return _as_one(self.by_use_w, asked, self.each_needs_c, self.each_cold_c, self.late, settled=True)
 
 
 def lower_uses(
@@ -72,12 +89,21 @@ def lower_uses(
         else:
             parts.append(profile(use, weather, files_j[at]))
     heat, needs, cold = (np.stack([part[i] for part in parts]) for i in range(3))
+    late = np.array([use.priority == "after_house" for use in uses])
+    return _as_one(heat, heat, needs, cold, late, settled=not late.any())
+
+
+def _as_one(
+    wanted_w: Floats, heat: Floats, needs: Floats, cold: Floats, late: NDArray[np.bool_], *, settled: bool
+) -> UseSide:
+    """Put the draws of all uses together."""
     whole = heat.sum(axis=0)
-    wanted = np.where(whole > 0, whole, 1.0)
+    some = np.where(whole > 0, whole, 1.0)
     top = np.where(heat > 0, needs, -np.inf).max(axis=0)
-    bottom = np.where(whole > 0, (heat * cold).sum(axis=0) / wanted, cold.min(axis=0))
+    bottom = np.where(whole > 0, (heat * cold).sum(axis=0) / some, cold.min(axis=0))
     hottest = np.where(whole > 0, top, needs.max(axis=0))
-    return UseSide(heat, whole, hottest, np.minimum(bottom, hottest - 1.0))
+    cool = np.minimum(bottom, hottest - 1.0)
+    return UseSide(wanted_w, needs, cold, late, heat, whole, hottest, cool, settled)
 
 
 def cold_by_month_c(weather: Weather, calendar: HourCalendar) -> Floats:

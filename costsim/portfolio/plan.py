@@ -202,6 +202,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     charged += [f"prices.{key}.charge" for key, one in case.prices.items() if any(x.on_power for x in one.charge)]
     charged += ["solar_electric"] if case.solar_electric else []
     charged += [f"option.{key}" for key in ("tank", "floor") if any(getattr(one, key) for one in case.options)]
+    charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
     return (*found, *charged)
 
 
@@ -278,5 +279,5 @@ ROW_OF = {
 
 def _follows(source: HeatSource) -> tuple[int, ...] | None:
     """Which hourly rows of a source follow the house, none where its scalars alone do; None where nothing does."""
-    declared = source.follows_house()
+    declared = source.follows_house() | ({"target"} if source.charging == "forecast" else set())
     return tuple(sorted(ROW_OF[name] for name in declared & HOURLY)) if declared else None

@@ -234,7 +234,7 @@ def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
         else f"flow and head over {share * 100:.0f} % wire-to-water, common practice, no source; type the plate's watts"
     )
     key = "floor.pump.electric" if floor.pump else "floor.pump"
-    watts = f"{common.water.pump_w:,.0f} W while the floor takes heat"
+    watts = f"{common.water.pump_w:,.0f} W for the share of an hour in which thermostats call"
     return [Assumption("pumps of the floor", watts, source, key)]
 
 
@@ -267,6 +267,8 @@ def _own_generation(common: LoweredStudy) -> list[Assumption]:
         f"{kwh:,.0f} kWh a year; {counted}; no battery; carbon dioxide counts at the grid's factor; scenarios keep the share of"
         " heating that it covers in the study's own year"
     )
+    if own.net_metering == "none" and any(option.rule == "cheapest_now" for option in case.options):
+        value += "; the rule cheapest_now counts what would be exported at its export price"
     return [Assumption("own generation", value, source, "solar_electric")]
 
 

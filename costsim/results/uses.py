@@ -83,6 +83,9 @@ def use_assumptions(common: LoweredStudy) -> list[Assumption]:
     entries = []
     for at, use in enumerate(common.case.use, 1):
         key = f"use[{at}]"
+        if use.priority == "after_house":
+            text = "takes what the sources leave idle in the hour, no heat that the tank holds"
+            entries.append(Assumption(f"{use.name}: after the house", text, "method", f"{key}.priority"))
         if not isinstance(use, HotWater):
             entries += [Assumption(use.name, text, source, f"{key}{field}") for text, source, field in _of_other(use)]
             continue

@@ -17,6 +17,8 @@ from pydantic import Field, model_validator
 
 from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import FUELS
+from costsim.sources.curtailment import CurtailmentEvents, coldest_hours
+from costsim.sources.forecast import forecast_target_c
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, UncertainEfficiency
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
@@ -116,72 +118,6 @@ class Offer:
         return self.auxiliary_share * heat_w + self.auxiliary_w * (heat_w > ROUNDING_W)
 
 
-class CurtailmentEvents(StudyModel):
-    """Hours in which a utility may switch the source off: given windows, or the coldest hours with a longest run."""
-
-    coldest_hours: Annotated[int, Field(ge=0, le=8784, title="Curtailment hours a season")] = 0
-    longest_run_s: Annotated[
-        float, QuantityField("duration", "Longest curtailment run", at_least=3600.0, at_most=48 * 3600.0)
-    ] = 12 * 3600.0
-    windows: tuple[str, ...] = ()
-    days: str = "every day"
-    months: str = ""
-
-    @model_validator(mode="after")
-    def _windows_are_clock_times(self) -> CurtailmentEvents:
-        check_windows(self.windows, days=self.days, months=self.months)
-        if not self.windows and (self.months or self.days != "every day"):
-            raise fault("control has days or months but no windows", 'add windows = ["00:00-24:00"]')
-        return self
-
-    def share(self, weather: Weather, calendar: HourCalendar) -> Floats:
-        """Share of each hour in which the source is switched off (n,)."""
-        clock = np.zeros(weather.n_hours)
-        if self.windows:
-            clock = parse_windows(self.windows, days=self.days, months=self.months).share(calendar)
-        cold = _coldest(weather, self.coldest_hours, round(self.longest_run_s / 3600))
-        return np.asarray(np.maximum(clock, cold))
-
-
-@functools.lru_cache(maxsize=32)
-def _coldest(weather: Weather, hours: int, longest_run: int) -> Floats:
-    marked = coldest_hours(weather.outdoor_c, hours, longest_run)
-    marked.flags.writeable = False
-    return marked
-
-
-def coldest_hours(outdoor_c: Floats, hours: int, longest_run: int) -> Floats:
-    """Mark the coldest hours of the year, none in a run longer than `longest_run` (n,).
-
-    Interruptions come with the cold, so they are never drawn apart from the weather.
-
-    Examples
-    --------
-    >>> coldest_hours(np.array([3.0, 1.0, 0.0, 2.0, 9.0]), 3, 2)
-    array([0., 1., 1., 0., 1.])
-    """
-    marked = np.zeros(len(outdoor_c))
-    left = hours
-    for hour in np.argsort(outdoor_c, kind="stable"):
-        if left == 0:
-            break
-        marked[hour] = 1.0
-        if _run_length(marked, int(hour)) > longest_run:
-            marked[hour] = 0.0
-        else:
-            left -= 1
-    return marked
-
-
-def _run_length(marked: Floats, at: int) -> int:
-    first = last = at
-    while first > 0 and marked[first - 1]:
-        first -= 1
-    while last < len(marked) - 1 and marked[last + 1]:
-        last += 1
-    return last - first + 1
-
-
 class HeatSource(StudyModel):
     """What every source may say of itself in a study."""
 
@@ -237,11 +173,19 @@ class HeatSource(StudyModel):
     store: Annotated[
         bool, Field(title="May charge the store", description="Heats the tank up to its ceiling in its hours.")
     ] = False
+    charging: Annotated[
+        Literal["full", "forecast"],
+        Field(title="How far it charges the store", description="To its ceiling, or by tomorrow's mean temperature."),
+    ] = "full"
     curtailment: CurtailmentEvents | None = None
 
     @model_validator(mode="after")
     def _windows_are_clock_times(self) -> HeatSource:
         check_windows(self.windows, days=self.days, months=self.months)
+        if self.charging == "forecast" and not self.store:
+            raise fault(
+                "charging goes by a forecast, but no store is charged", "add store = true, or take out charging"
+            )
         return self
 
     @property
@@ -294,6 +238,19 @@ class HeatSource(StudyModel):
         """Formulas behind its figures, each with this source's numbers."""
         yield from ()
 
+    def _target_c(self, surroundings: Surroundings, allowed: Floats) -> Floats:
+        """How far it charges the store in each hour (n,)."""
+        seen = surroundings
+        if not self.store or seen.store_c <= NOT_STORING:
+            return constant(NOT_STORING, seen.n_hours)
+        if self.charging == "full":
+            return np.where(allowed > 0, seen.store_c, NOT_STORING)
+        found = forecast_target_c(
+            allowed=allowed, outdoor_c=seen.weather.outdoor_c, demand_w=seen.demand_w, water_c=seen.water_c,
+            store_c=seen.store_c, tank_j_k=seen.tank_j_k,
+        )  # fmt: skip
+        return np.where(allowed > 0, np.maximum(found, NOT_STORING), NOT_STORING)
+
     def _offer(
         self,
         surroundings: Surroundings,
@@ -316,9 +273,7 @@ class HeatSource(StudyModel):
             "rated_w": self.nameplate_w(),
             "curtailed_w": constant(0.0, n) if always or "curtailed_w" in more else capacity * (1.0 - allowed),
             "fuel_limited_w": constant(0.0, n),
-            "target_c": np.where(allowed > 0, surroundings.store_c, NOT_STORING)
-            if self.store and surroundings.store_c > NOT_STORING
-            else constant(NOT_STORING, n),
+            "target_c": self._target_c(surroundings, allowed),
             "co2_kg_per_j": surroundings.co2_kg_per_j.get(key, 0.0) if fuel else 0.0,
             "biogenic": bool(fuel and fuel.biogenic),
             "needs_power": self.needs_power,

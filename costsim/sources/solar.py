@@ -88,6 +88,13 @@ class Solar(HeatSource):
         float, QuantityField("small_power", "Pump and controls while running", at_least=0, example="40 W")
     ] = 40.0
 
+    frost_protection: Annotated[
+        Literal["glycol", "drain_back"],
+        Field(
+            title="Frost protection", description="Glycol in a closed circuit, or collectors that drain when it rests."
+        ),
+    ] = "glycol"
+
     @model_validator(mode="after")
     def _runs_itself(self) -> Solar:
         if self.store or self.backup_only:
@@ -126,6 +133,9 @@ class Solar(HeatSource):
             "The roof checked for load; pipes, valves and vessel that stand boiling collectors.",
             (
                 "collectors, snow and wind pull and press on the roof: have the structure checked and the fixings drawn.",
+                "Against frost the collectors hold glycol, tested each year and changed when it turns acid."
+                if self.frost_protection == "glycol"
+                else "Against frost the collectors drain when the pump rests: every pipe outdoors falls back to a vessel in the warm.",
                 "With the pump still, they grow far hotter than the tank and boil: pipes, valves, vessel and fluid on that side must"
                 " stand it, and the relief pipe must end where steam hurts nobody.",
             ),

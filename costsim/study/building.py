@@ -12,12 +12,11 @@ from pydantic import ValidationError
 from costsim.bills.sheet import separator
 from costsim.bills.text import decoded
 from costsim.errors import Fault, InputError
-from costsim.files import read_bytes, write_text
+from costsim.files import check_lines
 from costsim.physics.envelope import TYPICAL
-from costsim.study.case import Case, case_from, find_study, parse_study, write_study
-from costsim.study.crosschecks import weather_faults
+from costsim.study.case import Case
+from costsim.study.edit import edited, study_text, write_copy
 from costsim.study.heat_loss import Infiltration, Surface, loss_of
-from costsim.study_files import StudyFiles
 from costsim.units.fields import faults_of
 from costsim.units.quantity import UnitError, read_quantity
 
@@ -108,6 +107,7 @@ def read_surfaces(raw: bytes, file: str) -> Building:
         With every fault of every row.
     """
     text, notes = decoded(raw, file)
+    check_lines(text, file, f"a list of surfaces has short rows, {_EXAMPLE}")
     lines = [
         (n, line) for n, line in enumerate(text.splitlines(), 1) if line.strip(" ,;\t") and not line.startswith("#")
     ]
@@ -195,7 +195,7 @@ def _surface(
                 )
             )
         else:
-            made["u_value"] = f"{1.0 / resistance:.4g} W/(m2 K)"
+            made["u_value"] = f"{1.0 / resistance:.6g} W/(m2 K)"
     elif cell("typical"):
         made["typical"] = cell("typical").lower().replace(" ", "_")
         if made["typical"] not in TYPICAL:
@@ -255,27 +255,19 @@ def _comment(text: str) -> str:
     return "".join(letter if letter.isprintable() else " " for letter in text)
 
 
-def write_with_building(case: Case, building: Building, target: str | Path) -> None:
+def write_with_building(case: Case, building: Building, target: str | Path, *, overwrite: bool = False) -> None:
     """Write a copy of a study with the building's envelope in its house.
 
     Raises
     ------
     InputError
-        The building has no surface with an area, or the copy would be no valid study.
+        The building has no surface with an area, the target is there already, or the copy would be no valid study.
     """
     if not building.surfaces:
         what = "no surface has an area, so a study's house cannot be made of it"
         raise InputError(Fault("-o", what, "write a fragment without --study, and put the areas in", building.name))
-    wanted = dict(parse_study(read_bytes(find_study(case.file), name=case.file), file=case.file))
-    house = {
-        key: value
-        for key, value in wanted.get("house", {}).items()
-        if key not in ("surface", "infiltration", "load_from")
-    }
-    wanted["house"] = house | study_keys(building) | {"load_from": "envelope"}
-    files = StudyFiles(Path(target).parent)
-    faults = weather_faults(wanted, files, str(target))
-    if faults:
-        raise InputError(faults)
-    case_from(wanted, file=str(target), files=files)
-    write_text(target, write_study(wanted))
+    keys = {"house": study_keys(building) | {"load_from": "envelope"}}
+    comment = f"the envelope is from {_comment(building.name)}"
+    write_copy(
+        edited(study_text(case), keys, {"house": ("surface", "infiltration")}, comment), target, overwrite=overwrite
+    )

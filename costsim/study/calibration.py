@@ -14,11 +14,9 @@ from costsim.bills.model import ONE_DAY
 from costsim.bills.read import HowToRead, read_all_temperatures, read_bills
 from costsim.bills.temperatures import Temperatures, read_temperatures
 from costsim.errors import Fault, InputError
-from costsim.files import read_bytes, write_text
 from costsim.physics.fuels import FUELS
-from costsim.study.case import Case, case_from, find_study, parse_study, write_study
-from costsim.study.crosschecks import weather_faults
-from costsim.study_files import StudyFiles
+from costsim.study.case import Case
+from costsim.study.edit import edited, study_text, write_copy
 from costsim.units.quantity import show, to_display, unit_for
 
 REPLACED = {
@@ -119,21 +117,8 @@ def write_fitted(
     """
     if case is None:
         raise InputError(Fault("-o", "there is no study to copy", "name one with --study"))
-    path = Path(target)
-    if path.exists() and not overwrite:
-        raise InputError(Fault("", "is there already", "name another file with -o, or add --overwrite", str(target)))
-    raw = read_bytes(find_study(case.file), name=case.file)
-    tables = fitted_tables(case, found, system)
-    wanted = with_tables(parse_study(raw, file=case.file), tables)
-    text = _edited(raw.decode("utf-8-sig"), tables, _comment(found, system))
-    if _parsed(text) != wanted:  # such as a house written in one line
-        text = write_study(wanted)
-    files = StudyFiles(path.parent)
-    faults = weather_faults(wanted, files, str(target))
-    if faults:
-        raise InputError(faults)
-    case_from(wanted, file=str(target), files=files)
-    write_text(path, text)
+    text = edited(study_text(case), fitted_tables(case, found, system), REPLACED, _comment(found, system))
+    write_copy(text, target, overwrite=overwrite)
 
 
 def with_tables(data: Mapping[str, Any], tables: Mapping[str, Mapping[str, str]]) -> dict[str, Any]:
@@ -206,36 +191,10 @@ def _comment(found: HouseFit, system: str) -> str:
     dates = f"{bills.start_day[0]} to {bills.end_day[-1] - ONE_DAY}"
     band = f"{_text(low, 'heat_loss_rate', system, 0)} to {_text(high, 'heat_loss_rate', system, 0)}"
     name = re.sub(r"[\x00-\x1f\x7f]", " ", bills.name)
-    return f"# fitted to bills ({name}, {dates}); nine of ten such fits hold the true loss within {band}"
+    return f"fitted to bills ({name}, {dates}); nine of ten such fits hold the true loss within {band}"
 
 
 def half_band(found: HouseFit) -> float:
     """Half the loss's band of nine in ten, as a share of it."""
     low, high = found.now.loss_band_w_k
     return min((high - low) / 2.0 / found.now.loss_w_k, 1.0)
-
-
-def _edited(text: str, tables: dict[str, dict[str, str]], comment: str) -> str:
-    """Put keys into tables of the text and take out those that they replace, so that its comments stay."""
-    inside, kept, missing = "", [], dict(tables)
-    for line in text.splitlines():
-        key, _, rest = line.partition("=")
-        if line.lstrip().startswith("["):
-            inside = line.strip().lstrip("[").partition("]")[0].strip()
-            kept += [line, *_lines(missing.pop(inside), comment)] if inside in missing else [line]
-        elif not rest or key.strip() not in REPLACED.get(inside, ()):
-            kept.append(line)
-    for name, keys in missing.items():
-        kept += ["", f"[{name}]", *_lines(keys, comment)]
-    return "\n".join(kept) + "\n"
-
-
-def _lines(keys: dict[str, str], comment: str) -> list[str]:
-    return [comment, *(f'{key} = "{value}"' for key, value in keys.items())]
-
-
-def _parsed(text: str) -> dict[str, Any] | None:
-    try:
-        return parse_study(text.encode())
-    except InputError:
-        return None

@@ -169,7 +169,7 @@ def _infiltration(enclosure: Element, volume_ft3: float | None, notes: list[str]
             )
         else:
             continue
-        return {"volume": f"{volume_ft3:g} ft3", "changes": f"{changes:.3g} /h"}
+        return {"volume": f"{volume_ft3:g} ft3", "changes": f"{changes:.5g} /h"}
     notes.append("air changes are not told: put infiltration into the study")
     return {}
 
@@ -192,7 +192,7 @@ def _surfaces(enclosure: Element, notes: list[str]) -> tuple[list[dict[str, str]
             if kind == "roof" and not within and name in under_attic:
                 notes.append(f"{name} lies over an attic whose floor counts instead")
                 continue
-            made = {"name": name, "u_value": f"{_u_factor(one, layering, name, estimated):.3g} {U_UNIT}"}
+            made = {"name": name, "u_value": f"{_u_factor(one, layering, name, estimated):.5g} {U_UNIT}"}
             grounded = kind in ("slab", "foundation wall") or name in on_ground
             share = SHARES.get("ground" if grounded and beyond in ("", "ground") else beyond)
             if share is None:

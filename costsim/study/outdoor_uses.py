@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, model_validator
 
+from costsim.study.tank_use import Priority, TankUse
 from costsim.study_files import NamesFile
 from costsim.tariffs.calendar import check_windows
-from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.fields import QuantityField, fault
 
 STILL_WATER = 0.74
 """Evaporation from a pool at rest over Carrier's equation; Smith, Löf and Jones, ASHRAE Transactions 104 (1998), paper 4146."""
@@ -20,11 +21,14 @@ BACK_SHARE = 0.2
 """Heat lost downward and at the edges of a slab outdoors, by what goes up; common practice, no source."""
 
 
-class PoolOrTub(StudyModel):
+class PoolOrTub(TankUse):
     """A pool or hot tub, kept warm in its season through an exchanger."""
+
+    hottest_field: ClassVar[str] = "water_temperature_c"
 
     kind: Literal["pool_or_tub"]
     name: Annotated[str, Field(title="Name", max_length=80)] = "Pool"
+    priority: Priority = "after_house"
     area_m2: Annotated[float, QuantityField("area", "Water surface", above=0, at_most=2000, example="300 ft2")]
     depth_m: Annotated[
         float, QuantityField("length", "Mean depth", at_least=0.3, at_most=5, example="4.5 ft")
@@ -76,22 +80,13 @@ class PoolOrTub(StudyModel):
         check_windows(self.cover, months=self.months)
         return self
 
-    @property
-    def hottest_key(self) -> str:
-        """Key that says how hot the tank must be."""
-        return "water_temperature"
 
-    @property
-    def needs_c(self) -> float:
-        """Tank temperature that it needs [°C]."""
-        return self.water_temperature_c + self.approach_k
-
-
-class SnowMelt(StudyModel):
+class SnowMelt(TankUse):
     """A drive or walk that melts snow as it falls."""
 
     kind: Literal["snow_melt"]
     name: Annotated[str, Field(title="Name", max_length=80)] = "Snow melting"
+    priority: Priority = "after_house"
     area_m2: Annotated[float, QuantityField("area", "Heated surface", above=0, at_most=1e4, example="600 ft2")]
     snowfall_m: Annotated[
         float,
@@ -121,19 +116,11 @@ class SnowMelt(StudyModel):
         float, QuantityField("temperature", "Supply water", at_least=20, at_most=70, example="110 degF")
     ] = 43.0
 
-    @property
-    def hottest_key(self) -> str:
-        """Key that says how hot the tank must be."""
-        return "design_supply_temperature"
 
-    @property
-    def needs_c(self) -> float:
-        """Tank temperature that it needs [°C]."""
-        return self.design_supply_temperature_c
-
-
-class Profile(StudyModel):
+class Profile(TankUse):
     """Heat hour by hour from a file."""
+
+    hottest_field: ClassVar[str] = "supply_temperature_c"
 
     kind: Literal["profile"]
     name: Annotated[str, Field(title="Name", max_length=80)] = "Further heat"
@@ -158,13 +145,3 @@ class Profile(StudyModel):
         if self.return_temperature_c >= self.supply_temperature_c:
             raise fault("return_temperature is not below supply_temperature", "lower return_temperature")
         return self
-
-    @property
-    def hottest_key(self) -> str:
-        """Key that says how hot the tank must be."""
-        return "supply_temperature"
-
-    @property
-    def needs_c(self) -> float:
-        """Tank temperature that it needs [°C]."""
-        return self.supply_temperature_c

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
-from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.study.tank_use import TankUse
+from costsim.units.fields import QuantityField, fault
 
 Floats = NDArray[np.float64]
 PER_PERSON_M3 = 0.057
@@ -45,8 +46,10 @@ USUAL_DAY = (
 """Shares of a day's hot water by hour, as percent; ASHRAE 90.2's residential profile, value from memory."""
 
 
-class HotWater(StudyModel):
+class HotWater(TankUse):
     """Domestic hot water, heated by the tank through an exchanger."""
+
+    hottest_field: ClassVar[str] = "tap_temperature_c"
 
     kind: Literal["hot_water"]
     name: Annotated[str, Field(title="Name", max_length=80)] = "Hot water"
@@ -106,15 +109,14 @@ class HotWater(StudyModel):
         return self
 
     @property
-    def needs_c(self) -> float:
-        """Tank temperature that makes it hot enough [°C]."""
-        hot = self.storage_temperature_c if self.exchanger == "stored" else self.tap_temperature_c
-        return hot + self.approach_k
-
-    @property
     def hottest_key(self) -> str:
         """Key that says how hot the tank must be."""
-        return "storage_temperature" if self.exchanger == "stored" else "tap_temperature"
+        return "storage_temperature" if self.exchanger == "stored" else super().hottest_key
+
+    @property
+    def needs_c(self) -> float:
+        """Tank temperature that makes it hot enough [°C]."""
+        return self.storage_temperature_c + self.approach_k if self.exchanger == "stored" else super().needs_c
 
     @property
     def volume_m3(self) -> float:
@@ -128,7 +130,7 @@ class HotWater(StudyModel):
         return np.asarray(shares / shares.sum())
 
 
-class Zone(StudyModel):
+class Zone(TankUse):
     """A garage or shop with its own loss and set-point, after the hot water and before the house."""
 
     kind: Literal["zone"]
@@ -149,16 +151,6 @@ class Zone(StudyModel):
         if self.design_supply_temperature_c <= self.indoor_temperature_c + 1:
             raise fault("design_supply_temperature is not above indoor_temperature", "raise design_supply_temperature")
         return self
-
-    @property
-    def hottest_key(self) -> str:
-        """Key that says how hot the tank must be."""
-        return "design_supply_temperature"
-
-    @property
-    def needs_c(self) -> float:
-        """Tank temperature at design [°C]."""
-        return self.design_supply_temperature_c
 
 
 AnyUse = HotWater | Zone | PoolOrTub | SnowMelt | Profile

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from costsim.analysis.guideline14 import MONTHLY_CV, MONTHLY_NMBE
-from costsim.analysis.verify import Avoided, Verification, monthly_rows
+from costsim.analysis.verify import Avoided, Verification, monthly_rows, paid_by_bill
 from costsim.physics.fuels import FUELS
 from costsim.views.tables import text_table
 from costsim.views.text_fit import sold
@@ -52,13 +52,18 @@ def printed_verification(found: Verification, system: str, currency: str, next_l
         The command to type next.
     """
     fuel = found.bills.fuel
-    rows = []
-    for start, last, metered, predicted in zip(*monthly_rows(found), strict=True):
+    rows, price = [], found.source.price_per_j
+    money = found.paid is not None and price is not None and found.bills.cost is not None
+    for (start, last, metered, predicted), paid in zip(
+        zip(*monthly_rows(found), strict=True), paid_by_bill(found), strict=True
+    ):
         odd = "" if abs(predicted - metered) <= ODD_SHARE * max(metered, 1.0) else "*"
-        rows.append([f"{start} to {last}", sold(fuel, metered, system), sold(fuel, predicted, system), odd])
+        coins = ["" if paid is None else f"{paid:,.0f}", f"{predicted * (price or 0.0):,.0f}"] if money else []
+        rows.append([f"{start} to {last}", sold(fuel, metered, system), sold(fuel, predicted, system), *coins, odd])
+    heads = ["", "metered", "predicted", *([f"paid {currency}", f"predicted {currency}"] if money else []), ""]
     parts = [
         _wrapped(verify_sentence(found, system)),
-        "By bill\n" + text_table(["", "metered", "predicted", ""], rows) + "\n  * more than a quarter off",
+        "By bill\n" + text_table(heads, rows) + "\n  * more than a quarter off",
         "How well the study fits\n"
         f"  NMBE {found.nmbe:+.1%} (limit ±{MONTHLY_NMBE:.0%}), CV(RMSE) {found.cv_rmse:.1%} (limit {MONTHLY_CV:.0%}), monthly limits\n"
         "  of ASHRAE Guideline 14; NMBE above zero means that the study predicts too little.",

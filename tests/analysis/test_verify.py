@@ -84,6 +84,12 @@ def test_shares_add_up_when_all_causes_act_and_the_price_counts_the_metered_use(
     assert found.planned_cost is not None
     assert sum(one.cost or 0.0 for one in found.shares) == pytest.approx(paid - found.planned_cost, rel=1e-9)
     assert found.shares[0].cost == pytest.approx(paid / 11.0, rel=1e-9)
+    by_file = replace(bills, cost=1.1 * bills.energy_j * SOURCE.price_per_j, currency="$")  # type: ignore[operator]
+    assert held(by_file, currency="$").paid == pytest.approx(paid)
+    assert held(by_file, currency="€").paid is None
+    first = as_json(held(by_file, currency="$"))["periods"][0]
+    assert first["paid"] == pytest.approx(1.1 * first["metered_kwh"] * 3.6e6 * SOURCE.price_per_j)  # type: ignore[operator]
+    assert first["predicted_cost"] == pytest.approx(first["predicted_kwh"] * 3.6e6 * SOURCE.price_per_j)  # type: ignore[operator]
     data = as_json(found)
     assert len(data["periods"]) == bills.n_periods
 

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 UNITS_J = {"kWh": 3.6e6, "Wh": 3600.0, "MJ": 1e6, "therm": 105.505585262e6, "kW": 0.0, "W": 0.0}
 DATE_FORMS = ("%Y-%m-%d", "%m/%d/%Y", "%d/%m/%Y", "%d.%m.%Y", "%Y/%m/%d", "%d-%b-%Y", "%b %d %Y", "%Y%m%d", "%m/%d/%y")
-ZONES = ("", "America/Chicago", "Europe/Paris", "Australia/Sydney")
+ZONES = ("", "America/Chicago", "Europe/Paris", "Australia/Sydney", "Asia/Amman")
 STAMPS = (
     "start",
     "end",
@@ -40,7 +40,7 @@ def _number(value: float, mark: str, digits: int) -> str:
     return text.replace(".", mark)
 
 
-def write_readings(rng: random.Random) -> Written:
+def write_readings(rng: random.Random, days: tuple[int, int] = (26, 45)) -> Written:
     """Readings of a day or shorter over some weeks, with or without a change of the clock in them."""
     zone = rng.choice(ZONES)
     tz = ZoneInfo(zone) if zone else UTC
@@ -49,7 +49,9 @@ def write_readings(rng: random.Random) -> Written:
     if stamps in ("hour", "hour from 0", "wide") and (step != 3600 or zone):
         stamps = "both"
     first = date(2021, rng.choice((1, 3, 6, 9, 10)), rng.randint(1, 28))
-    days = rng.randint(26, 45)
+    number = (
+        rng.randint(*days) if step < 86400 else rng.randint(13, 45)
+    )  # up to twelve days may be read as twelve months
     unit = rng.choice(("kWh", "kWh", "Wh", "MJ", "therm", "W") if step < 86400 else ("kWh", "Wh", "MJ", "therm"))
     mark = rng.choice((".", ".", ","))
     sep = ";" if mark == "," else rng.choice((",", ";", "\t"))
@@ -58,7 +60,7 @@ def write_readings(rng: random.Random) -> Written:
     factor = UNITS_J[unit] or step
     moments: list[tuple[datetime, datetime, float, float]] = []
     truth: dict[date, float] = {}
-    for day in (first + timedelta(days=i) for i in range(days)):
+    for day in (first + timedelta(days=i) for i in range(number)):
         begin = datetime(day.year, day.month, day.day, tzinfo=tz).astimezone(UTC)
         after = day + timedelta(days=1)
         end = datetime(after.year, after.month, after.day, tzinfo=tz).astimezone(UTC)

@@ -187,6 +187,31 @@ def test_the_call_comes_before_the_tank() -> None:
     assert out[k.DELIVERED, 0] == pytest.approx(5.0 / 6e-3)
 
 
+def test_pumps_run_while_thermostats_call() -> None:
+    # a floor of 5 K/kW at 60 °C takes 40 K / (5 + 1) K/kW over the hour in which the tank cools; it wants 1 kW
+    one = plant(n=1, WATER_RESISTANCE=5e-3, TANK_START=60.0, PUMP_POWER=45.0)
+    one["hours"][k.DEMAND] = 1000.0
+    could = 40.0 / 6e-3
+    for limit, duty in ((1e9, 1000.0 / could), (2000.0, 0.5), (800.0, 1.0)):
+        one["hours"][k.FLOOR_LIMIT] = limit
+        out, *_ = one_year(**one)
+        assert out[k.DUTY, 0] == pytest.approx(duty)
+        lanes = lanes_of(one["scalars"], one["source_scalars"], 1)
+        sums = run_lanes(share(**one, shares=np.ones((2, 1, 1))), lanes, alone=True)
+        assert sums.sums[0, k.SUM_PUMP_HOURS] == pytest.approx(duty)
+        assert sums.energy_j[0, 1].sum() == pytest.approx(45.0 * duty * 3600)
+    # a source that holds the tank just at need keeps them running, and so does one that is not enough
+    cold = plant(n=2, WATER_RESISTANCE=5e-3, TANK_START=25.0)
+    cold["hours"][k.DEMAND], cold["hours"][k.FLOOR_LIMIT] = 1000.0, 1e9
+    for capacity in (3000.0, 500.0):
+        cold["source_hours"][0, k.CAPACITY] = capacity
+        assert one_year(**cold)[0][k.DUTY] == pytest.approx([1.0, 1.0])
+    # the hot zone of a stratified tank serves 40 K / 5 K/kW, then the cold one nothing more
+    zones = plant(n=1, WATER_RESISTANCE=5e-3, WATER_DROP=5e-3, ZONES_KEPT=1.0, TANK_START=60.0)
+    zones["hours"][k.DEMAND] = 1000.0
+    assert one_year(**zones)[0][k.DUTY, 0] == pytest.approx(1000.0 / 8000.0)
+
+
 def test_pumps_and_fans_do_not_hang_on_rounding() -> None:
     one = plant(n=4, PUMP_POWER=45.0)
     one["hours"][k.DEMAND] = [0.0, 1e-10, 0.4, 0.6]

@@ -57,8 +57,11 @@ def scale_of(plant: dict, found: dict) -> float:
 
 def steady(plant: dict, expected: dict, scale: float) -> bool:
     """Whether rounding stays rounding: a floor that sensitivity between all and nothing makes more of it in every hour."""
-    nudged = reference({**plant, "hours": plant["hours"] * (1.0 + 1e-13)})
-    return all(close(nudged[name], expected[name], scale) for name in expected)
+    for way in (-1e-12, 1e-12):
+        nudged = reference({**plant, "hours": plant["hours"] * (1.0 + way)})
+        if not all(close(nudged[name], expected[name], scale) for name in expected):
+            return False
+    return True
 
 
 @MANY
@@ -80,6 +83,10 @@ def test_the_kernel_equals_plain_python(plant: dict) -> None:
         "used": k.USE_GIVEN,
     }
     equal |= {name: close(found["out"][row], expected[name], scale) for name, row in named.items()}
+    # where the pumps run a part of the hour, by the heat that this part brings
+    clear = np.abs(np.array(expected["delivered"]) - 0.5) > 1e-6 * scale
+    duty = (found["out"][k.DUTY] - expected["duty"]) * found["out"][k.DELIVERED]
+    equal["duty"] = close(duty[clear], 0.0 * duty[clear], 10 * scale)
     assert all(equal.values()) or not steady(plant, expected, scale), equal
 
 
@@ -195,5 +202,5 @@ def test_heat_by_source_and_electric_hours_of_a_batch_equal_plain_python(plant: 
     clear = np.abs(np.array(expected["delivered"]) - 0.5) > 1e-6 * scale
     for one in (heat, run(plant)["heat"]):
         clear &= (np.abs(one - 0.5) > 1e-6 * scale).all(axis=0)
-    fans = (own[:, k.AUX_W][:, None] * (heat > 0.5)).sum(axis=0) + 45.0 * (np.array(expected["delivered"]) > 0.5)
+    fans = (own[:, k.AUX_W][:, None] * (heat > 0.5)).sum(axis=0) + 45.0 * np.array(expected["duty"])
     assert close(power[clear] / STEPS, 2 * (electric + fans)[clear], 10 * scale)

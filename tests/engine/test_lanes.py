@@ -53,7 +53,8 @@ def by_hand(plant: dict, more: dict, lane: dict[str, float], factor: np.ndarray)
         "short": np.where(short > 0.5, short, 0.0),
         "raw": short,
         "drawn": used + own[:, k.STANDBY][:, None],
-        "besides": fans + 45.0 * (found["delivered"] > 0.5),
+        "besides": fans + 45.0 * found["duty"],
+        "duty": found["duty"],
         "lowest": found["room"].min() if heavy else seen["hours"][k.ROOM].min(),
         "compiled": run(seen),
         "steady": steady(seen, expected, max(1.0, float(heat.max()))),
@@ -108,7 +109,7 @@ def check_sums(sums: np.ndarray, hours: dict[str, Any], scale: float) -> None:
         assert close(sums[row], hours[name].sum() * k.HOUR_S, whole), name
     assert sums[k.SHORT_HOURS] == np.count_nonzero(hours["short"])
     assert close(sums[k.WORST_SHORT], hours["short"].max(), scale)
-    assert sums[k.SUM_PUMP_HOURS] == np.count_nonzero(hours["delivered"] > 0.5)
+    assert close(sums[k.SUM_PUMP_HOURS], hours["duty"].sum(), 10 * whole / k.HOUR_S)
     assert sums[k.LOWEST_ROOM] == pytest.approx(hours["lowest"], abs=1e-6)
     assert close(sums[k.SUMS :], hours["heat"].sum(axis=1) * k.HOUR_S, whole)
 

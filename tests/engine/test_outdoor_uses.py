@@ -10,6 +10,9 @@ import pytest
 from cases import constant_weather, one, wavy_weather, with_uses
 
 from costsim import read_weather, simulate
+from costsim.engine import layout as k
+from costsim.engine.batch import run_once
+from costsim.engine.lower import lower_study
 from costsim.engine.outdoor_uses import snowfall_m_s
 from costsim.errors import InputError
 from costsim.physics.wet_surface import melting_w_m2, pool_loss_w_m2, vapor_pressure_kpa
@@ -120,3 +123,44 @@ def test_outdoor_uses_that_cannot_be_are_one_line_each(use: dict[str, Any], word
     with pytest.raises(InputError, match=words) as caught:
         with_uses(use)
     assert len(caught.value.faults) == 1
+
+
+def test_a_pool_waits_until_the_house_is_warm() -> None:
+    # 6 kW for the house at -10 °C and no more to be had: nothing for the pool; from 5 °C on 3 kW are idle
+    weather = wavy_weather(np.repeat([-10.0, 5.0], [4380, 4380]))
+    weak = {"kind": "electric", "output": "6 kW"}
+    alone, late, early = (
+        one(*uses, weather=weather, source=weak) for uses in ((), (POOL,), (POOL | {"priority": "before_house"},))
+    )
+    assert alone.unmet.hours == 0
+    assert late.unmet.energy_j < 0.001 * late.demand_j
+    assert early.unmet.hours > 4000
+    pool = late.uses[0]
+    assert pool.heat_j == pytest.approx(early.uses[0].heat_j)
+    assert pool.unmet_hours == 8760
+    given = late.hourly.use_delivered_w
+    assert float(given[:4300].max()) < 1.0
+    assert float(given[4400:].mean()) == pytest.approx(3000, rel=0.01)
+    assert pool.heat_j - pool.unmet_j == pytest.approx(float(given.sum()) * 3600, rel=1e-6)
+    assert late.hourly.imbalance() < 1e-9
+
+
+def test_what_is_idle_goes_to_the_uses_in_the_order_typed() -> None:
+    weather = constant_weather(5.0)
+    weak = {"kind": "electric", "output": "5 kW"}
+    pools = [POOL | {"name": name, "area": "10 m2"} for name in ("first", "second")]
+    found = one(*pools, TAP, weather=weather, source=weak)
+    first, second, tap = found.uses
+    # the taps before the house, typed last; then the pools one after the other
+    assert tap.unmet_j < 0.001 * tap.heat_j
+    assert found.unmet.energy_j < 0.001 * found.demand_j
+    assert first.unmet_j < second.unmet_j
+
+
+def test_scenarios_let_the_house_come_first_too() -> None:
+    weather = wavy_weather(np.repeat([-10.0, 5.0], [4380, 4380]))
+    case = with_uses(POOL, source={"kind": "electric", "output": "6 kW"})
+    sums = run_once(lower_study(case, weather), case.options[0]).sums[0]
+    found = simulate(case, weather).options[0]
+    assert sums[k.SUM_SHORT] == pytest.approx(found.unmet.energy_j, abs=1e3)
+    assert sums[k.SUMS] == pytest.approx(found.sources[0].heat_j)

@@ -103,6 +103,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
             "vented",
             "beyond",
             "used",
+            "duty",
         )
     }
     tank, mass = plant.start, plant.mass
@@ -143,8 +144,8 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
             zones.rest(setpoint, plant.keep)
             way = (sink, plant.resistance, plant.drop)
             taps = (use, plant.use_need[t], plant.use_cold[t]) if use else None
-            heat, dumped, available, delivered, tapped = zones.hour(
-                at_floor, taps, way, sources, [row[t] for row in order], t, loaded
+            heat, dumped, available, delivered, tapped, duty = zones.hour(
+                at_floor, taps, way, sources, [row[t] for row in order], t, loaded, plant.floor_limit[t]
             )
             zones.mix(plant.zones_kept)
         for i, source in enumerate(sources if plant.zones_kept == 0 else []):
@@ -189,6 +190,8 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
                 tapped = min(use, max(at_once, (idle - plant.use_cold[t] + plant.rise * given) / (span + plant.rise)))
             left = (idle - plant.rise * tapped - sink + plant.rise * given) / (plant.resistance + plant.rise)
             delivered = min(at_floor, max(0.0, at_once - tapped, left))
+            # pumps run for the part of the hour in which the floor, fed at the tank's temperature, takes its call
+            duty = min(1.0, at_floor / min(left, plant.floor_limit[t])) if left > 0 else 1.0
         loss = plant.loss_state * (tank - setpoint) + plant.loss_net * (given - delivered - tapped)
         tank = idle + plant.rise * (given - delivered - tapped)
         vented = 0.0
@@ -219,6 +222,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
             vented,
             beyond,
             tapped,
+            duty if delivered > 0.5 else 0.0,
         )
         for key, value in zip(logs, values, strict=True):
             logs[key].append(value)

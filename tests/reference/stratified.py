@@ -46,8 +46,9 @@ class Zones:
         order: list[int],
         t: int,
         loaded: Callable,
-    ) -> tuple[list[float], list[float], list[float], float, float]:
-        """Fires, the sun, the taps, the call, then what is stored: heat, dumped, available by source, delivered, drawn at taps."""
+        limit: float,
+    ) -> tuple[list[float], list[float], list[float], float, float, float]:
+        """Fires, the sun, the taps, the call, then what is stored: heat, dumped, available by source, delivered, drawn at taps, duty."""
         heat, able = [0.0] * len(sources), [0.0] * len(sources)
         sink, resistance, _ = way
         space = (self.top - self.mean) * self.capacity
@@ -69,10 +70,10 @@ class Zones:
         if taps:
             use, use_need, use_cold = taps
             span, at_taps, need = (use_need - use_cold) / use, min(burnt, use), max(need, use_need)
-            drawn, made = self.serve(use, (use_cold, span, span), at_taps, at_taps + runs)
+            drawn, made, _ = self.serve(use, (use_cold, span, span), at_taps, at_taps + runs)
             used, runs = drawn + made, max(0.0, runs - (made - at_taps))
         fire = min(burnt - at_taps, call)
-        drawn, lifted = self.serve(call, way, fire, fire + runs)
+        drawn, lifted, duty = self.serve(call, way, fire, fire + runs, limit)
         delivered, lifted = drawn + lifted, lifted + (made if taps else 0.0)
         fire += at_taps
         left, stored, goals = lifted - fire, burnt - fire, (burnt - fire) * self.top
@@ -91,7 +92,7 @@ class Zones:
         if stored > 1e-9:
             self.charge(stored, goals / stored, need)
         dumped = [able[i] - heat[i] if i in fires or i in suns else 0.0 for i in range(len(sources))]
-        return heat, dumped, able, delivered, used
+        return heat, dumped, able, delivered, used, duty
 
     def shine(self, most: float, slope: float, space: float) -> tuple[float, float]:
         """Sun into the cold water, or into all of it once that is as warm as the hot one."""
@@ -109,10 +110,12 @@ class Zones:
             self.cold_c += used / cold
         return used, able
 
-    def serve(self, call: float, way: tuple[float, float, float], fire: float, most: float) -> tuple[float, float]:
-        """Heat drawn from the tank, and heat that what runs adds to its water on the way to the floor."""
+    def serve(
+        self, call: float, way: tuple[float, float, float], fire: float, most: float, limit: float = float("inf")
+    ) -> tuple[float, float, float]:
+        """Heat drawn from the tank, heat that what runs adds on the way to the floor, and the share of the hour that takes."""
         sink, resistance, drop = way
-        left, drawn, lifted = 1.0, 0.0, 0.0
+        left, drawn, lifted, duty = 1.0, 0.0, 0.0, 0.0
         if self.hot <= 1e-9:
             self.hot, self.hot_c = 1.0, self.cold_c
         for hot_one in (True, False):
@@ -120,7 +123,9 @@ class Zones:
             lift = min(call, max(0.0, (sink + call * resistance - at) / drop))
             gives = max(fire, min(most, lift))
             # supply is the tank's water plus the lift at the floor's flow; what the floor takes goes with supply over sink
-            total = min(call, max(gives, (at + drop * gives - sink) / resistance))
+            could = (at + drop * gives - sink) / resistance
+            total = min(call, max(gives, could))
+            part_of_hour = min(1.0, call / min(could, limit)) if could > 0 else 1.0
             takes, back = total - gives, sink + total * (resistance - drop)
             holds = part * self.capacity * max(0.0, at - back)
             time = left if takes * left <= holds else holds / takes
@@ -132,9 +137,10 @@ class Zones:
             elif not hot_one and time * takes > 0:
                 self.cold_c -= time * takes / (self.capacity * (1 - self.hot))
             left, drawn, lifted = left - time, drawn + time * takes, lifted + time * gives
+            duty += time * part_of_hour
         if 1 - self.hot <= 1e-9:
             self.hot, self.cold_c = 0.0, self.hot_c
-        return drawn, lifted + left * min(call, max(fire, most))
+        return drawn, lifted + left * min(call, max(fire, most)), duty + left
 
     def charge(self, heat: float, goal: float, need: float) -> None:
         """Take water from the bottom to the top at `goal`."""

@@ -1,0 +1,67 @@
+"""Months or years that stand side by side in a table, put one below the other."""
+
+from __future__ import annotations
+
+from costsim.bills.columns import Table
+from costsim.bills.numbers import split_amount
+from costsim.bills.stamps import month, month_number
+from costsim.bills.words import role_of, unit_in
+
+SEARCHED, FEWEST_MONTHS, FEWEST_YEARS = 40, 10, 2
+
+
+def months_beside(rows: list[list[str]], lines: list[int]) -> Table | None:
+    """Find months as headings with a year in each row, years as headings with a month in each row, or months of years in one row.
+
+    Parameters
+    ----------
+    rows, lines : list
+        Cells of each row, and its line of the file.
+
+    Returns
+    -------
+    Table or None
+        Columns of the month and of the use, without places; None where the table is none of these.
+    """
+    for at, row in enumerate(rows[:SEARCHED]):
+        cells = [cell.strip() for cell in row]
+        named = {i: number for i, cell in enumerate(cells) if i and (number := _month(cell))}
+        years = {i: int(cell) for i, cell in enumerate(cells) if i and _is_year(cell)}
+        whole = {i: day for i, cell in enumerate(cells) if i and not _is_year(cell) and (day := month(cell))}
+        body: list[list[str]] = []
+        kept: list[int] = []
+        for line, below in zip(lines[at + 1 :], rows[at + 1 :], strict=True):
+            head = next((cell.strip() for cell in below if cell.strip()), "")
+            found: list[tuple[int, str]] = []
+            if len(set(named.values())) >= FEWEST_MONTHS and _is_year(head):
+                found = [(i, f"{head}-{number:02}") for i, number in named.items()]
+            elif len(years) >= FEWEST_YEARS and len(years) >= len(cells) - 2 and (number := _month(head)):
+                found = [(i, f"{year}-{number:02}") for i, year in years.items()]
+            elif len(whole) >= FEWEST_MONTHS and not body and role_of(head) == "amount":
+                found = [(i, f"{day:%Y-%m}") for i, day in whole.items()]
+            taken = [[name, below[i]] for i, name in found if i < len(below) and split_amount(below[i].strip())]
+            body += taken
+            kept += [line] * len(taken)
+        if len(body) >= FEWEST_MONTHS and len({name for name, _ in body}) == len(body):
+            body, kept = (list(part) for part in zip(*sorted(zip(body, kept, strict=True)), strict=True))
+            head = _use(rows[: at + 2])
+            table = Table(body, kept, ["Month", head])
+            table.notes.append(f"{len(body)} months that stand side by side were put one below the other")
+            return table
+    return None
+
+
+def _month(text: str) -> int:
+    """Number of a month that is named by letters; 0 where it is none."""
+    return month_number(text) if text and not text[:1].isdigit() else 0
+
+
+def _is_year(text: str) -> bool:
+    return len(text) == 4 and text.isascii() and text.isdigit() and 1970 <= int(text) <= 2100
+
+
+def _use(rows: list[list[str]]) -> str:
+    """Heading of the use: the first cell above the amounts, or before them, that tells a unit or the use."""
+    cells = [cell.strip() for row in rows for cell in row if cell.strip()]
+    told = next((cell for cell in cells if unit_in(cell)), "") or next((c for c in cells if role_of(c) == "amount"), "")
+    return told or "usage"

@@ -1,0 +1,86 @@
+"""How far a store is charged by tomorrow's mean temperature, as a heating controller with a forecast can."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+DAY_H = 24
+MARGIN_SHARE = 0.25
+"""Charged beyond what the curve asks for, as a day differs from its mean and the tank loses; common practice, no source."""
+COUNTS_SHARE = 0.02
+"""Days with less of the largest day's heat are no part of the curve."""
+
+
+def heating_curve(outdoor_c: Floats, values: Floats, counts: Floats) -> tuple[float, float]:
+    """Straight line through daily means where they count: intercept and slope over the day's mean temperature.
+
+    This is what an installer sets and a controller learns; it knows no hour of any day to come.
+
+    Examples
+    --------
+    >>> intercept, slope = heating_curve(np.repeat([0.0, 10.0], 24), np.repeat([20.0, 10.0], 24), np.ones(48))
+    >>> round(intercept, 6), round(slope, 6)
+    (20.0, -1.0)
+    """
+    days, means, weights = (each.reshape(-1, DAY_H).mean(axis=1) for each in (outdoor_c, values, counts))
+    inside = weights > COUNTS_SHARE * max(float(weights.max()), 1e-9)
+    if np.count_nonzero(inside) < 2 or float(np.ptp(days[inside])) < 1e-6:
+        return (float(means[inside].mean()) if inside.any() else 0.0), 0.0
+    slope, intercept = np.polyfit(days[inside], means[inside], 1)
+    return float(intercept), float(slope)
+
+
+def forecast_target_c(
+    *, allowed: Floats, outdoor_c: Floats, demand_w: Floats, water_c: Floats, store_c: float, tank_j_k: float
+) -> Floats:
+    """Tank temperature that carries the house through the hours in which the source may not run (n,) [°C].
+
+    Parameters
+    ----------
+    allowed : array (n,)
+        Share of each hour in which the source may run.
+    outdoor_c, demand_w, water_c : array (n,)
+        Outdoor temperature [°C], heat wanted of the tank [W] and tank temperature needed for it [°C]; of demand and water only
+        their lines over daily mean temperature are used.
+    store_c : float
+        How far the tank may be charged [°C].
+    tank_j_k : float
+        Heat capacity of the tank [J/K].
+
+    Returns
+    -------
+    array (n,)
+        Never above `store_c`. In each run of allowed hours it looks at the hours without the source that follow, at the mean
+        temperature of the day that begins with them; where none follow, it is what the house needs.
+
+    Examples
+    --------
+    >>> night, cold = np.tile([1.0] * 8 + [0.0] * 16, 3), np.zeros(72)
+    >>> shown = {"outdoor_c": cold, "demand_w": cold + 1e3, "water_c": cold + 30.0, "store_c": 80.0, "tank_j_k": 4.0e6}
+    >>> float(round(forecast_target_c(allowed=night, **shown)[0], 2))  # 16 kWh and a margin of 25 % over 1.11 kWh/K
+    48.0
+    """
+    n = len(allowed)
+    heat, warmth = heating_curve(outdoor_c, demand_w, demand_w), heating_curve(outdoor_c, water_c, demand_w)
+    # mean of the 24 hours that begin with each hour, around the end of the year
+    around = np.concatenate(([0.0], np.cumsum(np.concatenate((outdoor_c, outdoor_c[:DAY_H])))))
+    tomorrow = (around[DAY_H : DAY_H + n] - around[:n]) / DAY_H
+    runs = allowed > 0
+    target = np.full(n, store_c)
+    if runs.all() or not runs.any():
+        return np.full(n, -np.inf) if runs.all() else target
+    ends = np.flatnonzero(runs & ~np.roll(runs, -1))
+    starts = np.flatnonzero(runs & ~np.roll(runs, 1))
+    for end in ends.tolist():
+        first = (end + 1) % n
+        following = starts[starts > first]
+        gap = int(following[0] if len(following) else starts[0] + n) - first
+        mean = float(tomorrow[first])
+        joule = max(heat[0] + heat[1] * mean, 0.0) * gap * 3600.0 * (1.0 + MARGIN_SHARE)
+        wanted = min(store_c, warmth[0] + warmth[1] * mean + joule / tank_j_k)
+        before = starts[starts <= end]
+        begin = int(before[-1]) if len(before) else int(starts[-1]) - n
+        target[np.arange(begin, end + 1) % n] = wanted
+    return target

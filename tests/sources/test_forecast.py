@@ -1,0 +1,70 @@
+"""A store charged by tomorrow's mean temperature: between always full and perfect foresight, and without a look at hours to come."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from cases import constant_weather, study, wavy_weather
+
+from costsim import read_weather, simulate
+from costsim.analysis.foresight import controller_gap
+from costsim.engine.lower import lower_study
+from costsim.errors import InputError
+from costsim.study.case import case_from
+from costsim.weather import find_weather
+
+NIGHT = {"kind": "off_peak_electric", "output": "20 kW", "windows": ["22:00-06:00"], "price": "electricity"}
+TANK = {
+    "tank__volume": "3 m3", "tank__loss": "10 W/K", "tank__max_temperature": "90 degC",
+    "tank__design_supply_temperature": "35 degC",
+}  # fmt: skip
+
+
+def test_a_night_charge_by_hand() -> None:
+    # 200 W/K at 0 °C and 20 °C inside: 4 kW for 16 h and 25 % are 80 kWh, in 3 m³ of 3.45 kWh/K 23.2 K above the need of 30 °C
+    case = study(NIGHT | {"charging": "forecast"}, **TANK)
+    seen = lower_study(case, constant_weather(0.0)).surroundings
+    target = case.options[0].sources[0].offer(seen).target_c
+    assert float(target[0]) == pytest.approx(30.0 + 80 * 3.6e6 / seen.tank_j_k, abs=0.1)
+    assert target[12] < -100
+
+
+def test_it_lies_between_always_full_and_perfect_foresight() -> None:
+    weather = read_weather(find_weather("greensboro.csv"))
+    data = study(NIGHT, **TANK).typed
+    full = data["option"][0] | {"name": "full"}
+    forecast = full | {"name": "forecast", "source": [NIGHT | {"charging": "forecast"}]}
+    case = case_from({**data, "option": [full, forecast]})
+    always, cast = simulate(case, weather).options
+    common = lower_study(case, weather)
+    best = controller_gap(common, case.options[1]).best_cost
+    assert best < cast.cost_energy < 0.97 * always.cost_energy
+    assert always.unmet.hours == 0
+    assert cast.unmet.energy_j < 0.001 * cast.demand_j
+    assert cast.hourly.imbalance() < 1e-9
+
+
+def test_it_knows_tomorrows_mean_and_no_hour_of_it() -> None:
+    """Two years whose days have the same means but other hours are charged for alike."""
+    day = np.repeat(5.0 + 8.0 * np.sin(np.arange(365) / 58), 24)
+    swing = np.tile(5.0 * np.cos(2 * np.pi * np.arange(24) / 24), 365)
+    targets = []
+    for outdoor in (day + swing, day - swing):
+        case = study(
+            NIGHT | {"charging": "forecast", "windows": ["00:00-06:00"]}, house__balance_point="20 degC", **TANK
+        )
+        seen = lower_study(case, wavy_weather(outdoor)).surroundings
+        targets.append(case.options[0].sources[0].offer(seen).target_c)
+    winter = (np.abs(targets[0]) < 500) & (day + 5 < 15)
+    # the controller's day begins at six, so that a part of the swing is left in its mean
+    assert np.abs(targets[0] - targets[1])[winter].max() < 4.0
+
+
+def test_without_a_store_it_is_refused() -> None:
+    with pytest.raises(InputError, match="no store is charged"):
+        case_from(
+            {
+                **study(NIGHT).typed,
+                "option": [{"name": "one", "source": [NIGHT | {"store": False, "charging": "forecast"}]}],
+            }
+        )
