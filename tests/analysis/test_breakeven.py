@@ -10,7 +10,7 @@ from cases import demo
 from scipy.optimize import brentq
 
 from costsim import load_weather, read_study, read_weather
-from costsim.analysis.breakeven import _root, breakeven_prices, cost_of, price_map, priced, turn
+from costsim.analysis.breakeven import _root, breakeven_prices, cost_of, costs_at, price_map, priced, turn
 from costsim.engine.lower import lower_study
 from costsim.study.case import Case, case_from
 from costsim.weather import find_weather
@@ -153,3 +153,39 @@ def test_the_root_is_that_of_scipy(gap: Any, most: int) -> None:
 
     assert _root(told, 1.0, 2.1) == pytest.approx(brentq(gap, 1.0, 2.1, xtol=1e-13, rtol=1e-13), rel=3e-12)
     assert len(asked) <= most
+
+
+@pytest.mark.parametrize("further", [{}, {"solar_electric": {"peak_power": "5 kW", "export": "0.03 $/kWh"}}])
+def test_prices_that_give_one_order_share_a_year_that_costs_what_each_would_alone(
+    further: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from costsim.analysis import breakeven
+
+    data = demo()
+    data |= further
+    data["prices"] = {
+        "electricity": {
+            "energy": "0.10 $/kWh",
+            "period": [{"name": "night", "energy": "0.06 $/kWh", "windows": ["22:00-06:00"]}],
+        },
+        "natural_gas": {"energy": "2.20 $/therm", "fixed": "12 $/month"},
+    }
+    gas = {"kind": "gas", "output": "9 kW", "efficiency": "90 %"}
+    data["option"] = [{"name": "both", "rule": "cheapest_now", "source": [{"kind": "electric", "output": "9 kW"}, gas]}]
+    case = case_from(data)
+    common, run, orders = lower_study(case, GREENSBORO), breakeven.run_plant, []
+
+    def counted(study: Any, plant: Any) -> Any:
+        orders.append(plant.order.tobytes())
+        return run(study, plant)
+
+    monkeypatch.setattr(breakeven, "run_plant", counted)
+    factors = {
+        "electricity": np.array([0.2, 0.5, 0.8, 1.0, 1.3, 3.0]),
+        "natural_gas": np.array([1.0, 1.0, 1.1, 1.0, 0.9, 1.0]),
+    }
+    costs = costs_at(common, case.options[0])(factors)
+    alone = [cost_of(common, case.options[0], {key: float(own[i]) for key, own in factors.items()}) for i in range(6)]
+    assert costs == pytest.approx(alone, rel=1e-9)
+    # with own generation each price may have an order of its own, and none is run twice
+    assert 1 < len(orders) == len(set(orders)) <= (6 if further else 5)
