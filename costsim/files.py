@@ -7,6 +7,7 @@ What a study names is opened by `costsim.study_files` and by nothing else.
 from __future__ import annotations
 
 import contextlib
+import csv
 import os
 import re
 import stat
@@ -18,9 +19,9 @@ from typing import BinaryIO
 
 from costsim.errors import Fault, InputError, reason
 
-MOST_LINES, MOST_LETTERS = 600_000, 100_000
-"""Of a table: a year of minutes has 525,600 lines; rows of many columns have some thousand letters."""
-
+MOST_LINES, MOST_LETTERS, MOST_CELL = 600_000, 100_000, 1_000
+"""Of a table, a line and a cell: a year of minutes has 525,600 lines; rows of many columns have some thousand letters."""
+_MARKS = ",;\t|"
 
 MOST_BYTES = 50_000_000
 """Of a file that is read whole, unless its reader says otherwise."""
@@ -74,19 +75,40 @@ def _no_regular_file(path: str | Path, shown: str) -> InputError:
 
 
 def check_lines(text: str, file: str, remedy: str) -> None:
-    """Refuse a table with lines without end before it is taken apart, which needs many times its own memory.
+    """Refuse a table with lines or cells without end before it is taken apart, which needs many times its own memory.
 
     Raises
     ------
     InputError
-        It has more lines than a year of minutes, or a line longer than any row.
+        It has more lines than a year of minutes, a line longer than any row, or a cell or heading longer than any name.
     """
     for end in ("\n", "\r"):
         if text.count(end) > MOST_LINES:
             raise InputError(Fault("", f"has more than {MOST_LINES:,} lines", remedy, file))
-    longest = max(map(len, text.split("\n")))
-    if longest > MOST_LETTERS:
-        raise InputError(Fault("", f"has a line of {longest:,} letters", remedy, file))
+    for number, line in enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), 1):
+        check_line(line, number, file, remedy)
+
+
+def check_line(line: str, number: int, file: str, remedy: str) -> None:
+    """Refuse a line of a table, or a cell in it, that is longer than any row or name.
+
+    Raises
+    ------
+    InputError
+        With the number of the line.
+    """
+    if len(line) <= MOST_CELL:
+        return
+    if len(line) > MOST_LETTERS:
+        problem = f"has a line of {len(line):,} letters"
+        raise InputError(Fault(f"line {number}", problem, remedy, file))
+    # by the mark that parts it best, as which one the table uses is not known yet
+    plain = line.translate({0: "", 10: " ", 13: " "})
+    parted = (next(csv.reader([plain], delimiter=mark), []) for mark in _MARKS)
+    longest = min(max(map(len, cells), default=0) for cells in parted)
+    if longest > MOST_CELL:
+        problem = f"has a cell or heading of {longest:,} letters, more than the {MOST_CELL:,} that are read"
+        raise InputError(Fault(f"line {number}", problem, f"shorten it, or take the column out; {remedy}", file))
 
 
 MOST_DEPTH = 16

@@ -74,6 +74,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         design_load_w=common.route.load_w,
         indoor_temperature_c=ground.indoor_temperature_c,
         supply_c=supply,
+        mean_supply_c=case.house.indoor_temperature_c + common.route.load_w * common.water.resistance_k_w,
         half_supply_c=min(half, hottest),
         loops=loops,
         pumps=pumps,
@@ -118,6 +119,7 @@ def _loop_plan(
         limit_c=ground.indoor_temperature_c + float(surface_excess_k(flux_w_m2=limit)),
         output_w=min(output(one.flow_m3_s), limit * area),
         alone_share=output(one.flow_m3_s) / output(alone.flow_m3_s),
+        alone_flow_share=one.flow_m3_s / alone.flow_m3_s if alone.flow_m3_s > 0 else 1.0,
     )
 
 

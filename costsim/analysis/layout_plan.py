@@ -47,8 +47,8 @@ class LoopPlan:
         Warmest the surface may be [°C].
     output_w : float
         What the loop gives with the supply of the whole layout at design, the surface limit kept [W].
-    alone_share : float
-        Its output over what it would give alone on its pump, at the same supply and speed.
+    alone_share, alone_flow_share : float
+        Its output and its flow over what it would have alone on its pump, at the same supply and speed.
     """
 
     circuit: Circuit
@@ -58,6 +58,7 @@ class LoopPlan:
     limit_c: float
     output_w: float
     alone_share: float
+    alone_flow_share: float
 
     @property
     def regime(self) -> str:
@@ -113,6 +114,7 @@ class LayoutResult:
     design_load_w: float
     indoor_temperature_c: float
     supply_c: float
+    mean_supply_c: float
     half_supply_c: float
     loops: tuple[LoopPlan, ...]
     pumps: tuple[PumpPlan, ...]

@@ -14,7 +14,6 @@ from costsim.cli import others
 from costsim.cli import tariff as cli_tariff
 from costsim.cli.commands import (
     COMMANDS,
-    DEMO,
     EXAMPLES,
     EXIT_CODES,
     command,
@@ -229,46 +228,6 @@ def size(arguments: argparse.Namespace) -> None:
             case, weather, option=option, what=arguments.what, source=arguments.source - 1, hours=arguments.hours
         )
         print_or_json(arguments, as_json(found), printed_size(case, found, system))
-
-
-def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("homes", help="table of homes, .csv or .parquet; headings are key paths with their unit")
-    parser.add_argument("--study", default=DEMO, help=f"study that the columns override (default: {DEMO})")
-    parser.add_argument("-o", "--out", required=True, metavar="FOLDER", help="folder for the results")
-    parser.add_argument(
-        "--block", type=whole_number(1, 1_000_000), default=1024, metavar="N", help="homes at a time (default: 1024)"
-    )
-    parser.add_argument("--threads", type=whole_number(1, 4096), metavar="N", help="this many threads of one process")
-    parser.add_argument(
-        "--peak-hours", default="17:00-20:00", help="the grid's hours on winter's weekdays (default: %(default)s)"
-    )
-    parser.add_argument(
-        "--processes",
-        type=whole_number(1, 4096),
-        metavar="N",
-        help="this many processes (default: one a processor for 5 blocks or more)",
-    )
-    parser.add_argument("--scheduler", metavar="ADDRESS", help="compute on a Dask cluster, such as tcp://host:8786")
-
-
-@command("portfolio", "compute a table of many homes: costs, who is cold, the coincident peak", _portfolio_arguments)
-def portfolio(arguments: argparse.Namespace) -> None:
-    """Run a study for every home of a table, block by block; the same command goes on where one was cut off."""
-    from costsim import load_weather, read_study
-    from costsim.portfolio.cluster import on_cluster
-    from costsim.portfolio.processes import on_processes
-    from costsim.portfolio.run import run_portfolio
-    from costsim.views.text_portfolio import Homes, printed_portfolio
-
-    case, homes = read_study(arguments.study), Homes(sys.stderr)
-    processes = 1 if arguments.threads and not arguments.processes else arguments.processes
-    with on_cluster(arguments.scheduler) as far:
-        summary = run_portfolio(
-            case, load_weather(case), arguments.homes, arguments.out, block=arguments.block, threads=arguments.threads,
-            peak_hours=arguments.peak_hours, progress=homes.told, compute=far or on_processes(processes),
-        )  # fmt: skip
-    homes.done()
-    print(printed_portfolio(summary, arguments.out))
 
 
 def _schema_arguments(parser: argparse.ArgumentParser) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -111,13 +112,27 @@ def _is_study(path: str) -> bool:
     return "house" in parse_study(read_bytes(find_study(path), name=path, most=MOST_BYTES), file=path)
 
 
+def _tables_of(names: str) -> dict[str, Mapping[str, Any]]:
+    """Price tables of each file named on the command line."""
+    from costsim.study.tariff_file import read_price_tables
+
+    return {name: read_price_tables(name) for name in names.split(",") if name}
+
+
+def portfolio_tariffs(arguments: argparse.Namespace, case: Case, weather: Weather, settings: Mapping[str, Any]) -> None:
+    """Run a portfolio under the tables of each file, beside the study's own, and say who wins."""
+    from costsim.portfolio.tariffs import AS_TYPED, run_tariffs
+    from costsim.views.text_tariff_shares import printed_shares
+
+    tables = {AS_TYPED: {}, **_tables_of(arguments.tariffs)}
+    print(printed_shares(run_tariffs(case, weather, arguments.homes, arguments.out, tables, **settings)))
+
+
 def compare_tariffs(arguments: argparse.Namespace, case: Case, weather: Weather) -> None:
     """Which rate the house should be on: every option under the study's own tariff and those of the files."""
     from costsim.analysis import tariff_choice
-    from costsim.study.tariff_file import read_price_tables
     from costsim.views.text_tariff import text_tariffs
 
-    tables: dict[str, dict[str, Any]] = {"as typed": {}}
-    tables |= {name: read_price_tables(name) for name in arguments.tariffs.split(",") if name}
+    tables = {"as typed": {}, **_tables_of(arguments.tariffs)}
     choice = tariff_choice.compare_tariffs(case, weather, tables)
     print_or_json(arguments, choice.as_json(), text_tariffs(choice))

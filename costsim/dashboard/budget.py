@@ -1,9 +1,8 @@
-"""What one visitor's study may ask of a server that others use too: counted before anything is built, and timed while it runs."""
+"""What one visitor's study may ask of a server that others use too: counted before anything is built."""
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from costsim.errors import Fault, InputError
@@ -21,7 +20,6 @@ ITEMS = {
     "option": 12,
 }
 """Lists that may be longer than others, or must be shorter: what each item costs differs a thousandfold."""
-MOST_SECONDS = 60.0
 LINES_SHOWN = 20
 
 
@@ -79,32 +77,6 @@ def _draw_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
         return []
     problem = f"{scenarios:,} scenarios of {len(options)} options take too long here"
     return [Fault("uncertainty.scenarios", problem, f"up to {most:,}; {_ELSEWHERE}", file)]
-
-
-def within(seconds: float = MOST_SECONDS, clock: Callable[[], float] = time.monotonic) -> Callable[[], None]:
-    """A function that raises once it is called later than `seconds` from now; called from where progress is told.
-
-    Raises
-    ------
-    InputError
-        By the function: the time is over.
-
-    Examples
-    --------
-    >>> late = within(60.0, iter([0.0, 59.0, 61.0]).__next__)
-    >>> late()
-    >>> late()
-    Traceback (most recent call last):
-    costsim.errors.InputError: was stopped after 60 s; ask for less at once, or use costsim on the command line
-    """
-    start = clock()
-
-    def check() -> None:
-        if clock() - start > seconds:
-            remedy = "ask for less at once, or use costsim on the command line"
-            raise InputError(Fault("", f"was stopped after {seconds:.0f} s", remedy))
-
-    return check
 
 
 def shown(lines: list[str]) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from pydantic import BaseModel
@@ -49,10 +50,22 @@ def quantity_hint(measured: QuantityField, default: Any, system: str, currency: 
         if not default:
             return "none unless given"
         try:
-            return f"{show(float(default), measured.dimension, system, 3 if abs(default) < 0.1 else 1, currency)} unless given"
+            shown = show(float(default), measured.dimension, system, 3 if abs(default) < 0.1 else 1, currency)
+            return f"{_without_zeros(shown)} unless given"
         except KeyError:
             return ""
     return f"such as {pretty_unit(measured.sample, currency)}"
+
+
+def _without_zeros(text: str) -> str:
+    """Write a number without zeros that say nothing.
+
+    Examples
+    --------
+    >>> _without_zeros("5.500 %"), _without_zeros("3.000 %/year"), _without_zeros("100 W"), _without_zeros("$1.10/gal")
+    ('5.5 %', '3 %/year', '100 W', '$1.1/gal')
+    """
+    return re.sub(r"(\.\d*?)0++(?!\d)", lambda found: found[1] if found[1] != "." else "", text)
 
 
 def number_hint(default: Any) -> str | None:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from pathlib import PurePath
+from urllib.parse import quote
 
 import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.link import packed
+from costsim.dashboard.papers import in_link, papers, replace_papers
 from costsim.dashboard.widgets import tell
 from costsim.errors import InputError
 from costsim.study.bundle import named_files, pack, unpack
@@ -30,27 +32,30 @@ def _open() -> None:
     name = PurePath(loaded.name).name
     try:
         if name.lower().endswith(".zip"):
-            data, files = unpack(loaded.getvalue(), file=name)
+            data, files, found = unpack(loaded.getvalue(), file=name)
         else:
-            data, files = parse_study(loaded.getvalue(), file=name), {}
+            data, files, found = parse_study(loaded.getvalue(), file=name), {}, {}
     except InputError as error:
         tell(error, "This file was not opened; your study is as it was.")
         return
     state.opened().update(files)
     state.replace(data, name)
+    replace_papers(found)
     st.rerun()
 
 
 def _save() -> None:
-    own = named_files(state.typed(), state.opened())
+    own, more = named_files(state.typed(), state.opened()), papers()
     text = write_study(state.typed())
-    if own:
-        raw = pack(state.typed(), own)
+    if names := [*own, *(name for files in more.values() for name in files)]:
+        raw = pack(state.typed(), own, more)
         st.download_button(
             "Save with its files", raw, "study.zip", "application/zip", on_click="ignore", type="primary"
         )
-        st.caption(state.literal(f"One file that opens elsewhere; it holds {', '.join(own)}."))
-    st.download_button("Save the study", text, "study.toml", "application/toml", on_click="ignore")
+        st.caption(state.literal(f"One file that opens elsewhere; it holds {', '.join(names)}."))
+        st.download_button("Save the study alone", text, "study.toml", "application/toml", on_click="ignore")
+        return
+    st.download_button("Save the study", text, "study.toml", "application/toml", on_click="ignore", type="primary")
 
 
 def _link(persona: str, system: str) -> None:
@@ -59,7 +64,9 @@ def _link(persona: str, system: str) -> None:
         st.caption("This study is too long for a link: save it as a file instead.")
         return
     st.caption("Carries the whole study, the reader, the units and this page.")
-    if own := named_files(state.typed(), state.opened()):
-        st.warning(state.literal(f"A link does not carry {', '.join(own)}: send the saved study instead."))
+    own = named_files(state.typed(), state.opened())
+    if names := [*own, *(name for files in papers().values() for name in files)]:
+        st.warning(state.literal(f"A link does not carry {', '.join(names)}: send the saved study instead."))
     base = (st.context.url or "").split("?")[0].rstrip("/")
-    st.code(f"{base}?persona={persona}&units={system}&study={code}", language=None, wrap_lines=True)
+    beside = f"&with={quote(in_link())}" if papers() else ""
+    st.code(f"{base}?persona={persona}&units={system}&study={code}{beside}", language=None, wrap_lines=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -186,41 +186,22 @@ def draw_list(
     )
 
 
-def row_tools(path: Path, at: int, count: int) -> None:
-    """Buttons that move, copy and remove a row."""
+def row_tools(
+    path: Path, at: int, count: int, *, most: int = 1000, least: int = 0, drop: Callable[[int], None] | None = None
+) -> None:
+    """Buttons that move, copy and remove a row of a list that holds from `least` to `most`; `drop` removes it in its own way."""
+    where, rows = f"{dotted(path)}[{at + 1}]", state.get(path) or []
+    name = state.literal(str(rows[at].get("name") or f"number {at + 1}"))
+    remove: tuple[Callable[..., None], tuple[Any, ...]] = (drop, (at,)) if drop else (state.drop, ((*path, at),))
+    tools: tuple[tuple[str, str, str, bool, Callable[..., None], tuple[Any, ...]], ...] = (
+        ("up", "↑", f"Move {name} forward", at == 0, state.move, (path, at, -1)),
+        ("down", "↓", f"Move {name} back", at == count - 1, state.move, (path, at, 1)),
+        ("copy", "Copy", f"Duplicate {name}", count >= most, state.duplicate, (path, at)),
+        ("drop", "Remove", f"Remove {name}; Undo brings it back", count <= least, *remove),
+    )
     with st.container(horizontal=True, gap="small", horizontal_alignment="right"):
-        where = f"{dotted(path)}[{at + 1}]"
-        common: dict[str, Any] = {"type": "tertiary"}
-        name = state.literal(str((state.get((*path, at)) or {}).get("name") or f"number {at + 1}"))
-        st.button(
-            "↑",
-            key=f"up/{where}",
-            help=f"Move {name} forward",
-            disabled=at == 0,
-            on_click=state.move,
-            args=(path, at, -1),
-            **common,
-        )
-        st.button(
-            "↓",
-            key=f"down/{where}",
-            help=f"Move {name} back",
-            disabled=at == count - 1,
-            on_click=state.move,
-            args=(path, at, 1),
-            **common,
-        )
-        st.button(
-            "Copy", key=f"copy/{where}", help=f"Duplicate {name}", on_click=state.duplicate, args=(path, at), **common
-        )
-        st.button(
-            "Remove",
-            key=f"drop/{where}",
-            help=f"Remove {name}; Undo brings it back",
-            on_click=state.drop,
-            args=((*path, at),),
-            **common,
-        )
+        for key, label, why, off, work, args in tools:
+            st.button(label, key=f"{key}/{where}", help=why, disabled=off, on_click=work, args=args, type="tertiary")
 
 
 def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:

@@ -10,7 +10,7 @@ from costsim.dashboard.kept import kept
 from costsim.dashboard.widgets import table
 from costsim.errors import CostsimError
 from costsim.study.case import Case
-from costsim.views.text_layout import fill_lines, half_rows, loop_rows, pump_rows, summary, unserved_lines
+from costsim.views.text_layout import fill_lines, half_rows, loop_rows, pump_rows, summary, supply_note, unserved_lines
 from costsim.views.text_select import CAUTION, option_text
 from costsim.weather import Weather
 
@@ -23,6 +23,7 @@ def draw_layout(case: Case, weather: Weather, system: str) -> None:
         st.text(f"There is no layout: {error}")
         return
     st.text(summary(found, system))
+    st.text(supply_note(found, system))
     table(*loop_rows(found, system))
     for line in (*unserved_lines(found, system), *fill_lines(found, system)):
         st.text(line)

@@ -1,4 +1,4 @@
-"""Certainty: ranges, likelihoods, what changes the result most, and the prices at which the answer turns."""
+"""Certainty: ranges, likelihoods, what changes the result most, and break-even prices."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is not None:
         parts.sure(answer.case, answer.weather, answer.result, context.system)
-    st.header("How far off the figures may be")
+    st.header("Uncertainty of the inputs")
     draw_model(
         Form(context.faults, context.system, state.currency() or "$"),
         ("uncertainty",),

@@ -20,12 +20,10 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is not None:
         parts.cold(answer.case, answer.weather, answer.result, context.system)
-        with st.expander(
-            "Where the heat comes from, and what each source really gives", key="cold/heat", on_change="rerun"
-        ) as box:
+        with st.expander("Heat by source, and what each source can deliver", key="cold/heat", on_change="rerun") as box:
             if box.open:
                 parts.heat(answer.case, answer.weather, answer.result, context.system)
-    st.header("What the utility asks for its rate")
+    st.header("Conditions of the utility's rate")
     form = Form(context.faults, context.system, state.currency() or "$")
     if state.get((KEY,)) is None:
         st.button(

@@ -28,7 +28,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is None:
         st.title("Nothing to decide yet")
-        st.text("Mend what stands above, undo the last change, or begin anew with the five questions.")
+        st.text("Correct what is listed above, undo the last change, or start over with the five questions.")
         _begin()
         return
     quick = is_kept("likely", answer.case, answer.weather) or runs_are_kept(answer.case, answer.weather)
@@ -109,6 +109,6 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
     with place.container():
         st.header(state.literal(cost_finding(answer.result)), anchor=False)
         st.caption(
-            "A year's bills at today's prices; whiskers hold 80% of scenarios of winters, loads, prices and efficiencies."
+            "A year's bills at today's prices. The thin lines show the 80% range over winters, loads, prices and efficiencies."
         )
         chart(cost_by_option(answer.result, sure), "cost" if sure else "cost-first", cost_alt(answer.result, sure))

@@ -50,9 +50,9 @@ def _inputs(form: Form) -> None:
     st.header("Place and weather")
     draw_weather_choice(form)
     draw_model(form, ("place",), Place, main=("design_outdoor", "timezone"), hide=("weather",))
-    st.header("What it loses, and how warm it is")
+    st.header("Heat loss and indoor temperature")
     draw_model(form, ("house",), House, main=MAIN)
-    st.header("Hot water, other uses and further keys")
+    st.header("Name, hot water and other uses")
     draw_model(form, (), _rest(), main=("title",))
 
 

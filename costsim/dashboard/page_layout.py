@@ -32,7 +32,7 @@ def draw(context: Context) -> None:
     if answer is not None and answer.case.floor is not None and answer.case.floor.layout is not None:
         draw_layout(answer.case, answer.weather, context.system)
     elif answer is not None and answer.case.floor is not None:
-        st.text("What each group of loops can give at the water temperature it gets.")
+        st.text("What each group of loops delivers at its supply temperature.")
         table(*loop_rows(capacity_report(answer.case, answer.weather), context.system))
     if answer is not None:
         with st.expander("Schematic", key="layout/schematic", on_change="rerun", expanded=True) as box:
@@ -46,7 +46,7 @@ def draw(context: Context) -> None:
         if state.get((key,)) is None:
             about = (model.__doc__ or "").strip().split("\n")[0]
             st.button(
-                f"Describe: {title.lower()}",
+                f"Add: {title.lower()}",
                 key=f"add/{key}",
                 icon=":material/add:",
                 help=about,

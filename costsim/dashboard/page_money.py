@@ -21,14 +21,14 @@ def draw(context: Context) -> None:
     if answer is not None:
         parts_size.money(answer.case, answer.weather, answer.result, context.system)
     form = Form(context.faults, context.system, state.currency() or "$")
-    st.header("What each option costs beside its bills")
+    st.header("Costs besides the bills")
     hide = [name for name in Option.model_fields if (Option.model_fields[name].alias or name) not in COSTS]
     for at, option in enumerate(state.get(("option",)) or []):
         st.markdown(f"**{state.literal(str(option.get('name', at + 1)))}**")
         draw_model(
             Form(form.faults, form.system, form.currency, columns=5), ("option", at), Option, main=COSTS, hide=hide
         )
-    st.header("How later years are counted")
+    st.header("Discount rate and study period")
     draw_model(form, ("economics",), Economics, main=("discount_rate", "study_period"))
     if answer is not None:
         with st.expander("The right size", key="money/size", on_change="rerun") as box:

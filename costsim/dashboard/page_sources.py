@@ -8,6 +8,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown, dotted
+from costsim.dashboard.following import follow_sources, follows
 from costsim.dashboard.form import Form, draw_model, row_tools
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.registry import Context, page
@@ -65,7 +66,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
     head, tools = st.columns([2, 3])
     head.markdown(f"## {state.literal(str(option.get('name', at + 1)))}")
     with tools:
-        _option_tools(at, options)
+        row_tools(OPTIONS, at, len(options), most=12, least=1, drop=_drop_option)
     draw_model(form, path, Option, main=("name", "first_cost"), hide=("source",))
     sources = option.get("source", [])
     for number in range(len(sources)):
@@ -83,48 +84,6 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
                 )
     else:
         st.caption(f"An option holds up to {MOST_SOURCES} sources.")
-
-
-def _option_tools(at: int, options: list[dict[str, Any]]) -> None:
-    name = state.literal(str(options[at].get("name", at + 1)))
-    common: dict[str, Any] = {"type": "tertiary"}
-    with st.container(horizontal=True, gap="small", horizontal_alignment="right"):
-        st.button(
-            "↑",
-            key=f"up/option/{at}",
-            help=f"Move {name} forward",
-            disabled=at == 0,
-            on_click=state.move,
-            args=(OPTIONS, at, -1),
-            **common,
-        )
-        st.button(
-            "↓",
-            key=f"down/option/{at}",
-            help=f"Move {name} back",
-            disabled=at == len(options) - 1,
-            on_click=state.move,
-            args=(OPTIONS, at, 1),
-            **common,
-        )
-        st.button(
-            "Copy",
-            key=f"copy/option/{at}",
-            help=f"Duplicate {name}",
-            disabled=len(options) >= 12,
-            on_click=state.duplicate,
-            args=(OPTIONS, at),
-            **common,
-        )
-        st.button(
-            "Remove",
-            key=f"drop/option/{at}",
-            help=f"Remove {name}; Undo brings it back",
-            disabled=len(options) < 2,
-            on_click=_drop_option,
-            args=(at,),
-            **common,
-        )
 
 
 def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, Any]]) -> None:
@@ -155,6 +114,8 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
                 else sentence_of(str(source["kind"]))
             )
         )
+        if follows(source):
+            st.caption("The size follows the house; type another one to pin it.")
         known = {key_of(name, field) for name, field in model.model_fields.items()}
         draw_model(form, (*path, number), model, main=[one for one in MAIN if one in known])
 
@@ -164,6 +125,7 @@ def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -
         source = dict(KINDS[kind].example)
         if "output" in source:
             source["output"] = sized(load_w, 1.0, system, electric="electric" in kind)
+            follow_sources({"option": [{"source": [source]}]}, load_w, system)
         data["option"][at].setdefault("source", []).append(source)
         _examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency, system))
 
@@ -206,5 +168,6 @@ def _add_dialog(load_w: float, system: str) -> None:
 def _add(key: str, load_w: float, system: str) -> None:
     def work(data: dict[str, Any]) -> None:
         _examples(add_template(data, key, load_w=load_w, system=system, currency=state.currency() or "$"))
+        follow_sources({"option": data["option"][-1:]}, load_w, system)
 
     state.change(work)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.following import follow_sources
 from costsim.dashboard.form import Form
-from costsim.dashboard.opened import weather_named
+from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import open_a_file, station
 from costsim.errors import InputError
@@ -29,15 +30,16 @@ def draw(context: Context) -> None:
     coin = state.currency() or "$"
     form = Form((), context.system, coin)
     st.title("Your house in five questions")
-    st.caption("Guess where you do not know: everything can be changed afterwards, and nothing leaves this machine.")
+    st.caption("Not sure? Guess. You can change everything later, and nothing leaves this computer.")
     st.header("1 · Where is it?")
     names = [*sample_names(), *state.opened()]
     place = st.selectbox(
-        "Weather station with the most similar winters",
+        "Weather station with winters like yours",
         names,
-        format_func=station,
+        index=None,
+        format_func=lambda name: station(name, context.system),
         key="start/place",
-        placeholder="Type a place",
+        placeholder="Choose the one whose cold nights are most like yours",
     )
     open_a_file("start/weather_file")
     st.header("2 · How large is it?")
@@ -61,12 +63,10 @@ def draw(context: Context) -> None:
             form,
             "33 kBtu/h" if context.system == "us" else "10 kW",
         )
-        st.caption(
-            "Bills tell it better than a rule of thumb: after this start, open “Measure it from bills” on the House page."
-        )
+        st.caption("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
     st.header("3 · What heats it now?")
     now = str(st.selectbox("Today's heating", list(TEMPLATES), format_func=_name, key="start/now"))
-    st.header("4 · What do you consider?")
+    st.header("4 · What would you like to compare?")
     considered = st.pills(
         "One or more",
         [key for key in TEMPLATES if key != now],
@@ -79,7 +79,7 @@ def draw(context: Context) -> None:
     keys = fuels_of([now, *(considered or [])])
     prices = _prices(keys, form)
     if st.button("Show my answer", type="primary"):
-        _finish(context, str(place), area, loss, str(insulation), now, list(considered or []), prices, coin)
+        _finish(context, str(place or ""), area, loss, str(insulation), now, list(considered or []), prices, coin)
 
 
 def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
@@ -89,7 +89,7 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
             example = example_price(key, form.system, form.currency)
             fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
             found[key] = _asked(f"{in_words(key)} price", f"start/price/{key}", PRICE, form, pretty_unit(example), fuel)
-    st.caption("Left empty, the example counts until you put in yours on the Prices page.")
+    st.caption("Leave a price empty to start with the example; you can change it on the Prices page.")
     return found
 
 
@@ -133,8 +133,11 @@ def _finish(
     prices: dict[str, Reading],
     coin: str,
 ) -> None:
+    if not place:
+        st.error("Choose a weather station in question 1 first.")
+        return
     if any(one.question for one in (area, loss, *prices.values())):
-        st.error("Mend what is marked above first.")
+        st.error("Please correct what is marked above first.")
         return
     try:
         data = first_study(
@@ -154,4 +157,7 @@ def _finish(
         return
     st.session_state.setdefault("examples", set()).update(key for key, one in prices.items() if not one.text)
     state.replace(data, "my_house")
+    load_w = computed(data, "my_house").result.route.load_w
+    st.session_state["followed_load_w"] = load_w
+    follow_sources(data, load_w, context.system)
     st.switch_page(st.session_state["pages"]["decide"])

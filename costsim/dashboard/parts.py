@@ -8,20 +8,23 @@ from costsim.analysis.breakeven import breakeven_prices, price_map
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import UncertaintyResult, uncertainty
-from costsim.dashboard.budget import within
 from costsim.dashboard.explanations import how_cold, how_cost, how_heat, how_sure
 from costsim.dashboard.kept import kept
 from costsim.dashboard.widgets import chart, explain, pick, table
 from costsim.report.sheet import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
+from costsim.units.fields import in_words
 from costsim.units.quantity import show
 from costsim.views import charts
 from costsim.views.answer import called
 from costsim.views.headline import percent
+from costsim.views.price_map import PriceAxis, map_chart
 from costsim.views.tables import bill_rows, season_note, season_rows, unmet_rows
+from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
+from costsim.views.verdict import carries
 from costsim.weather import Weather
 
 DRAWING = "Running scenarios of loads, prices and winters …"
@@ -60,38 +63,52 @@ def _closer(case: Case, weather: Weather, name: str) -> OptionCapacity:
 def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     """When an option falls short, its coldest week, and what happens when something fails."""
     headings, rows = unmet_rows(result, system)
+    if small := [option for option in result.options if not carries(option)]:
+        named = "; ".join(f"{option.name}, {option.unmet.hours:,} hours a year" for option in small)
+        st.text(f"Too small to keep the house warm: {named}.")
     if rows:
         table(headings, rows)
     else:
         st.success(
             "In this weather year every option keeps the house warm. A hard winter may not: see the Certainty page."
         )
+    for title, lines in tank_sections(result, system):
+        st.markdown(f"**{title}**")
+        for line in lines:
+            st.text(line)
     option = pick(result)
     if option.unmet.hours:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")
         for cause, joule in option.unmet.by_cause_j.items():
             if joule > 1e3:
-                st.text(f"{show(joule, 'heat', system, 2)} are missing because {CAUSES[cause]}")
+                st.text(f"{show(joule, 'heat', system, 2)} of heat are not delivered because {CAUSES[cause]}.")
     first = coldest_week(weather.outdoor_c)
     if option.unmet.worst_hour is not None:
         first = min(max(0, option.unmet.worst_hour // 24 * 24 - 72), weather.n_hours - 168)
         outdoor = show(float(weather.outdoor_c[option.unmet.worst_hour]), "temperature", system)
-        st.text(f"In its worst hour it is {outdoor} outside.")
+        st.text(f"In the worst hour it is {outdoor} outside.")
     chart(charts.week_chart(result, option, first, system), "week")
     look = _closer(case, weather, option.name)
     chart(charts.cooling_chart(look, system), "cooling")
     for line in failure_lines(look, system):
-        st.text(line.strip())
+        st.text(_sentence(line))
     if look.verdict:
         for reason in look.verdict.reasons:
             st.text(f"{case.program.name if case.program else ''}: {reason}")
     explain(how_cold(case, result, system))
 
 
+def _sentence(line: str) -> str:
+    text = line.strip()
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every line of every bill."""
     option = pick(result)
-    st.text(f"{option.name}: {case.currency}{option.cost_total:,.2f} a year; each line is quantity × rate.")
+    st.text(
+        f"{option.name}: {case.currency}{option.cost_total:,.2f} a year; each line of the bill is quantity times rate."
+    )
     for headings, rows in bill_rows(case, option, system):
         table(headings, rows)
 
@@ -116,38 +133,45 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 
 def _drawn(case: Case, weather: Weather) -> UncertaintyResult:
-    bar, in_time = st.progress(0.0, DRAWING), within()
+    bar = st.progress(0.0, DRAWING)
 
     def told(share: float) -> None:
-        in_time()
         bar.progress(min(share, 1.0), DRAWING)
 
-    found = uncertainty(case, weather, progress=told)
-    bar.empty()
-    return found
+    try:
+        return uncertainty(case, weather, progress=told)
+    finally:
+        bar.empty()
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:
     keys = list(case.prices)
     if len(keys) < 2:
         return
-    across = st.selectbox("Across", keys, index=0, key="map_across", format_func=lambda key: key.replace("_", " "))
-    up = st.selectbox(
-        "Up", [key for key in keys if key != across], key="map_up", format_func=lambda key: key.replace("_", " ")
+    left, right = st.columns(2)
+    across = left.selectbox(
+        "Price across the map", keys, index=0, key="map_across", format_func=lambda key: key.replace("_", " ")
+    )
+    up = right.selectbox(
+        "Price up the map",
+        [key for key in keys if key != across],
+        key="map_up",
+        format_func=lambda key: key.replace("_", " "),
     )
     chart(
-        charts.map_chart(
+        map_chart(
             kept("map", case, weather, lambda: price_map(case, weather, across, up, steps=11), across, up),
-            (_today(case, across, system), _today(case, up, system)),
+            _axis(case, across, system),
+            _axis(case, up, system),
         ),
         "map",
     )
 
 
-def _today(case: Case, key: str, system: str) -> str:
+def _axis(case: Case, key: str, system: str) -> PriceAxis:
     price = case.prices[key]
     amount, unit = price.sold_price(key, price.base_per_j(key), system)
-    return f"{key.replace('_', ' ')} {case.currency}{amount:.3f}/{unit}"
+    return PriceAxis(in_words(key), amount, f"{case.currency}/{unit}")
 
 
 def rests(case: Case, weather: Weather, result: Result, system: str) -> None:

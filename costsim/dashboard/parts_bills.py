@@ -14,6 +14,7 @@ from costsim.bills.model import Bills, joined
 from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
 from costsim.dashboard import state
+from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.widgets import chart, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.physics.fuels import FUELS
@@ -38,27 +39,36 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         "Bills or readings (.csv, .xml or .zip)",
         ["csv", "xml", "txt", "zip"],
         accept_multiple_files=True,
-        key="bills/files",
+        key=upload_key("bills"),
     )
-    files = [(one.name, one.getvalue()) for one in loaded]
+    files = list(take("bills", [(one.name, one.getvalue()) for one in loaded]).items())
+    draw_kept("bills")
     if not files and st.toggle("Try it with invented bills", key="bills/sample"):
         files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "demos" / SAMPLE).read_bytes())]
     how, efficiency = _asked()
     dated = st.file_uploader(
         "Weather of the bills' days (.csv, .epw); the study's typical year without one",
         ["csv", "epw"],
-        key="bills/weather",
+        key=upload_key("bills_weather"),
     )
+    days = take("bills_weather", [(dated.name, dated.getvalue())] if dated else [])
+    draw_kept("bills_weather")
     if not files:
         return
     try:
-        outdoor = read_temperatures(dated.name, content=dated.getvalue()) if dated else from_weather(weather)
+        outdoor = _temperatures(days, weather)
         found = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
     except CostsimError as error:
         tell(_on_screen(str(error)), "These bills cannot be used:")
         return
     for at, one in enumerate(found):
         _show(case, one, system, at)
+
+
+def _temperatures(days: dict[str, bytes], weather: Weather) -> Temperatures:
+    for name, content in days.items():
+        return read_temperatures(name, content=content)
+    return from_weather(weather)
 
 
 _FIELDS = {

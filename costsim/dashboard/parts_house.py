@@ -24,9 +24,9 @@ def finding(case: Case, result: Result, system: str) -> None:
     route = result.route
     low, high = (show(route.load_w * (1.0 + sign * route.band), "power", system) for sign in (-1, 1))
     st.text(
-        f"On a design day ({show(result.design_outdoor_c, 'temperature', system)} outside) the house loses"
-        f" {show(route.load_w, 'power', system)}: {route.words}, so it may be {low} to {high}."
-        " People, appliances and sun give part of it."
+        f"On a design day, at {show(result.design_outdoor_c, 'temperature', system)} outside, the house loses"
+        f" {show(route.load_w, 'power', system)} ({route.words}; likely between {low} and {high})."
+        " People, appliances and the sun supply part of that heat."
     )
 
 
@@ -36,14 +36,14 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
         table(*route_rows(result, system))
     st.text(f"Outdoor design temperature: {result.design_outdoor_source}.")
     st.text(
-        f"Each degree colder costs {show(result.loss_w_k, 'heat_loss_rate', system)}."
-        f" In this year the house wants {show(result.options[0].demand_j, 'heat', system)}."
+        f"The heat loss is {show(result.loss_w_k, 'heat_loss_rate', system)}; over this year the house needs"
+        f" {show(result.options[0].demand_j, 'heat', system)} of heat."
     )
     chart(charts.demand_chart(result, weather, lower_study(case, weather).demand_w, system), "demand")
     with st.expander("The weather file"):
         for line in weather_lines(report(weather), system):
             st.text(line)
     if case.floor is not None:
-        st.markdown("**What the floor can give**")
+        st.markdown("**What the floor can deliver**")
         table(*loop_rows(capacity_report(case, weather), system))
     explain(how_needs(case, result, system))

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import streamlit as st
 
-from costsim.dashboard.budget import within
+from costsim.dashboard.papers import draw_kept, take, upload_key
+from costsim.dashboard.time_limit import allow
 from costsim.dashboard.widgets import chart, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.homes import count_rows
@@ -25,7 +26,7 @@ MOST_ROWS = 20_000
 
 
 def sample_table(case: Case, load_w: float) -> str:
-    """A table to begin with: the study's own house with less and more heat loss; headings carry their units."""
+    """Example table: the study's own house with less and more heat loss; headings carry their units."""
     indoor, shares = case.house.indoor_temperature_c, enumerate((0.6, 0.8, 1.0, 1.2, 1.5), 1)
     rows = [f"Home {i},1,{load_w / 1e3 * share:.2f},{indoor - 3 - i % 3:.1f}" for i, share in shares]
     return "\n".join(["home,weight,house.design_heat_loss [kW],house.balance_point [degC]", *rows]) + "\n"
@@ -34,37 +35,36 @@ def sample_table(case: Case, load_w: float) -> str:
 def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Run the study for every row of a table."""
     st.text(
-        "A table of homes overrides values of the study: a column home, a column weight if homes stand for many, and columns"
-        " headed by the key of a value with its unit."
+        "Upload one row per home. The column home names it, weight says how many homes it stands for, and every other column"
+        " replaces one value of this study; its heading is the key and the unit, as in the example table."
     )
     left, right = st.columns(2)
-    left.download_button("A table to begin with", sample_table(case, result.route.load_w), "homes.csv", "text/csv")
-    peak = right.text_input("The grid's peak hours, on winter's weekdays", PEAK_HOURS, key="many/peak")
+    left.download_button("Example table", sample_table(case, result.route.load_w), "homes.csv", "text/csv")
+    peak = right.text_input("Peak hours of the grid, on winter weekdays", PEAK_HOURS, key="many/peak")
     loaded = st.file_uploader(
-        f"Table of homes, .csv or .parquet, up to {MOST_ROWS:,} rows", ["csv", "parquet"], key="many/file"
+        f"Table of homes, .csv or .parquet, up to {MOST_ROWS:,} rows", ["csv", "parquet"], key=upload_key("homes")
     )
-    if loaded is None:
-        return
-    key = (loaded.file_id, peak, case.model_dump_json(), weather.title)
-    if st.session_state.get("many/for") != key:
-        summary = _run(case, weather, loaded.getvalue(), Path(loaded.name).suffix.lower(), peak)
-        if summary is None:
-            return
-        st.session_state["many/for"], st.session_state["many/summary"] = key, summary
-    _show(st.session_state["many/summary"])
+    homes = take("homes", [(loaded.name, loaded.getvalue())] if loaded else [])
+    draw_kept("homes")
+    for name, content in homes.items():
+        key = (name, hash(content), peak, case.model_dump_json(), weather.title)
+        if st.session_state.get("many/for") != key:
+            summary = _run(case, weather, content, Path(name).suffix.lower(), peak)
+            if summary is None:
+                return
+            st.session_state["many/for"], st.session_state["many/summary"] = key, summary
+        _show(st.session_state["many/summary"])
 
 
 def _run(case: Case, weather: Weather, content: bytes, suffix: str, peak: str) -> dict[str, object] | None:
     bar = st.progress(0.0, "Computing homes …")
+    allow(MOST_TABLE_SECONDS)
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet') else '.csv'}"
         file.write_bytes(content)
 
-        in_time = within(MOST_TABLE_SECONDS)
-
         def told(done: int) -> None:
             _few(done)
-            in_time()
             bar.progress(min(1.0, done / rows) if rows else 0.5, f"{done:,} homes …")
 
         try:

@@ -42,7 +42,7 @@ def hand_over(case: Case, weather: Weather, result: Result, system: str) -> None
     _hours(result, system)
     common = lower_study(case, weather)
     needs = needs_of(common)
-    st.markdown("**Take care**")
+    st.markdown("**Cautions**")
     for one in cautions_of(
         case,
         coldest_c=needs.coldest_c,

@@ -16,6 +16,7 @@ from costsim.results.result import Result
 from costsim.study.case import Case, Option
 from costsim.views import charts
 from costsim.views.text_uncertainty import collector_rows, gap_rows, lifecycle_rows, printed_size, step_lines
+from costsim.views.verdict import years_finding
 from costsim.weather import Weather
 
 PLAIN = {"output": "Output of", "breaker": "Breaker of", "tank": "Tank"}
@@ -72,6 +73,7 @@ def _foresight(case: Case, weather: Weather, option: Option) -> None:
 def money(case: Case, weather: Weather, result: Result, system: str) -> None:
     """First cost, yearly cost and what an addition earns."""
     outlays, steps = life_cycle(case, result)
+    st.text(years_finding(case, result))
     table(*lifecycle_rows(case, outlays))
     for line in step_lines(case, outlays, steps):
         st.text(line)

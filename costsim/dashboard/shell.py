@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import streamlit as st
@@ -10,10 +11,13 @@ from streamlit.navigation.page import Page
 from costsim.dashboard import state
 from costsim.dashboard.budget import shown
 from costsim.dashboard.files_of_study import draw_files
+from costsim.dashboard.following import follow_house
 from costsim.dashboard.opened import computed
+from costsim.dashboard.papers import in_link, missing
 from costsim.dashboard.personas import PERSONAS
 from costsim.dashboard.registry import GROUPS, Answer, Context, PageOfBoard, load_pages
 from costsim.dashboard.style import STYLE
+from costsim.dashboard.time_limit import in_time
 from costsim.dashboard.widgets import tell
 from costsim.engine.block import warm_up
 from costsim.errors import CostsimError, Fault, InputError
@@ -36,7 +40,9 @@ def show() -> None:
     st.html(f"<style>{STYLE}</style>")
     state.typed()
     persona, system = _sidebar()
-    state.remember_in_link(persona, system)
+    if "link_with" not in st.session_state:
+        st.session_state["link_with"] = str(st.query_params.get("with", ""))
+    state.remember_in_link(persona, system, in_link() or st.session_state["link_with"])
     context = _context(persona, system)
     _navigation(context).run()
 
@@ -61,10 +67,12 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
     def draw() -> None:
         for line in st.session_state.pop("link_faults", []):
             st.warning(state.literal(f"The link was not opened: {line}"))
+        for line in missing(st.session_state["link_with"]):
+            st.info(state.literal(line))
         _told(context, page)
         with st.container(key="stale" if context.stale else "fresh"):
             try:
-                page.draw(context)
+                in_time(lambda: page.draw(context))
             except CostsimError as error:  # what shows only once a page asks more of a study that could be computed
                 tell(error, "This page cannot be drawn for this study:")
         if context.answer is not None:
@@ -84,6 +92,19 @@ def _told(context: Context, page: PageOfBoard) -> None:
     st.error(f"{head} The answer below is the last one that could be." if context.stale else head)
     for line in shown([f"{_where(fault, page)}{fault.problem}; {fault.remedy}" for fault in context.faults]):
         st.text(line)
+    for name in dict.fromkeys(name for fault in context.faults for name in NOT_OPEN.findall(fault.problem)):
+        _ask_for(name)
+
+
+NOT_OPEN = re.compile(r"^'([^']++)': is not open in this session")
+
+
+def _ask_for(name: str) -> None:
+    """Let the file be opened here that a study names and a link could not carry; whatever it is called, it takes that name."""
+    loaded = st.file_uploader(state.literal(f"Open {name}"), key=f"ask/{state.revision()}/{name}")
+    if loaded is not None:
+        state.opened()[name] = loaded.getvalue()
+        st.rerun()
 
 
 def _where(fault: Fault, page: PageOfBoard) -> str:
@@ -105,7 +126,7 @@ def _sidebar() -> tuple[str, str]:
         with right:
             _currency()
         draw_files(persona, system)
-        st.toggle("Show every setting", key="show_all", help="Opens all that stands behind “More”.")
+        st.toggle("Show every setting", key="show_all", help="Opens everything behind “More”.")
     return persona, system
 
 
@@ -118,7 +139,7 @@ def _persona() -> str:
         key="persona",
         format_func=lambda key: PERSONAS[key].label,
         on_change=_entered,
-        help="Settles which figures come first. A study that nobody has touched changes with it.",
+        help="Decides which figures come first. A demo study that you have not changed is replaced by that reader's demo.",
     )
     return str(chosen)
 
@@ -149,14 +170,14 @@ def _history() -> None:
             icon=":material/undo:",
             disabled=not state.can_undo(),
             on_click=state.undo,
-            help="Take the last change back",
+            help="Undo the last change",
         )
         st.button(
             "Redo",
             icon=":material/redo:",
             disabled=not state.can_redo(),
             on_click=state.redo,
-            help="Do again what was taken back",
+            help="Redo what you undid",
         )
 
 
@@ -172,7 +193,7 @@ def _currency() -> None:
         key=widget,
         on_change=_coined,
         args=(widget,),
-        help="Changes the sign of all prices and converts nothing.",
+        help="Changes the currency sign of all prices; amounts are not converted.",
     )
 
 
@@ -184,12 +205,14 @@ def _context(persona: str, system: str) -> Context:
     """Compute the study as typed, or the last one that could be, with what is wrong with the new one."""
     faults: tuple[Fault, ...] = ()
     try:
-        answer = computed(state.typed(), state.study_name())
+        answer = in_time(lambda: computed(state.typed(), state.study_name()))
     except CostsimError as error:
         faults = tuple(error.faults) if isinstance(error, InputError) else (Fault("", str(error), ""),)
         good = st.session_state.get("good")
         last = Answer(good[0], good[1], simulate(good[0], good[1])) if good else None
         return Context(last, faults, last is not None, persona, system)
+    if follow_house(answer.result.route.load_w):
+        answer = computed(state.typed(), state.study_name())
     # not the result: hours of every option are much to keep for each visitor
     st.session_state["good"] = (answer.case, answer.weather)
     return Context(answer, (), False, persona, system)

@@ -74,10 +74,15 @@ def _begin() -> None:
             st.session_state["typed"], st.session_state["study_name"] = found, "link"
 
 
-def remember_in_link(persona: str, units: str) -> None:
-    """Write persona, units and study into the address; an untouched house by its name, one too long not at all."""
+def remember_in_link(persona: str, units: str, beside: str = "") -> None:
+    """Write persona, units, study and the names of its papers into the address; an untouched house by its name.
+
+    A study that is too long is left out.
+    """
     code = study_name() if untouched_demo() else packed(typed())
-    wanted = {"persona": persona, "units": units} | ({"study": code} if code else {})
+    wanted = (
+        {"persona": persona, "units": units} | ({"study": code} if code else {}) | ({"with": beside} if beside else {})
+    )
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
 
@@ -200,6 +205,12 @@ def change(work: Callable[[dict[str, Any]], None]) -> None:
 def rewrite(data: dict[str, Any]) -> None:
     """Write the whole study anew under its name; one step for undo."""
     _remember()
+    st.session_state["typed"] = data
+    _renew()
+
+
+def amend(data: dict[str, Any]) -> None:
+    """Write what follows from the last change, as a part of it: one Undo takes both back."""
     st.session_state["typed"] = data
     _renew()
 

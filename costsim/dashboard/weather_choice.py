@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from pathlib import PurePath
 
 import streamlit as st
@@ -11,9 +12,11 @@ from costsim.dashboard.form import Form, key_for
 from costsim.dashboard.synthetic_weather import draw_town
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
-from costsim.study_files import sample_names
+from costsim.study_files import StudyFiles, sample_names
 from costsim.units.fields import in_words
-from costsim.weather import read_weather
+from costsim.units.quantity import show
+from costsim.weather import design_temperature, read_weather
+from costsim.weather.named import named_weather
 
 PATH = ("place", "weather")
 
@@ -29,7 +32,7 @@ def draw_weather_choice(form: Form) -> None:
         "Weather station",
         choices,
         key=widget,
-        format_func=station,
+        format_func=lambda name: station(name, form.system),
         on_change=_chosen,
         args=(widget,),
         help="Type a place to search among the stations that are here.",
@@ -42,9 +45,19 @@ def draw_weather_choice(form: Form) -> None:
     draw_town()
 
 
-def station(name: str) -> str:
-    """A weather file as people call it."""
-    return in_words(name.removesuffix(".csv").removesuffix(".epw"))
+def station(name: str, system: str = "us") -> str:
+    """A weather file as people call it; of a built-in one also how cold it gets, by which a similar place is found."""
+    plain = in_words(name.removesuffix(".csv").removesuffix(".epw"))
+    if name in state.opened() or name not in sample_names():
+        return plain
+    title, design_c = _sample(name)
+    return f"{title}: {show(design_c, 'temperature', system, 0)} on a cold night"
+
+
+@functools.cache
+def _sample(name: str) -> tuple[str, float]:
+    weather = named_weather(StudyFiles(), name, "place.weather")
+    return weather.title.removesuffix(", typical year (TMY3)"), design_temperature(weather)[0]
 
 
 def _chosen(widget: str) -> None:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
+from costsim.engine.generation import seen_by_rule
 from costsim.engine.mass_rows import put_mass, put_mass_scalars
 from costsim.engine.setpoint import away_share, setpoint_c
 from costsim.engine.uses import UseSide, lower_uses
@@ -283,7 +284,8 @@ def lower_option(common: LoweredStudy, option: Option) -> LoweredOption:
     """Lower one option to what the kernel takes; `option_study` has given it its own tank and floor."""
     common = option_study(common, option)
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
-    return plant_of(common, offers, RULES[option.rule](offers))
+    seen = seen_by_rule(common.case, common.weather, common.calendar, common.demand_w, offers)
+    return plant_of(common, offers, RULES[option.rule](seen))
 
 
 def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: NDArray[np.int64]) -> LoweredOption:

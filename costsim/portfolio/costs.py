@@ -13,7 +13,8 @@ from costsim.engine.batch import ELECTRICITY, row_count
 from costsim.engine.lower import LoweredStudy
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.rows import Home, OwnPrice
-from costsim.tariffs.bill import house_profile_j, monthly_energy_j, price_month_period
+from costsim.study.case import Case
+from costsim.tariffs.bill import bill, house_profile_j, monthly_energy_j, price_month_period
 from costsim.tariffs.charges import Tariff
 
 Floats = NDArray[np.float64]
@@ -68,12 +69,38 @@ def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: Sequence[Home]
     return total
 
 
-def _price(common: LoweredStudy, tariff: Tariff, homes: Sequence[Home], key: str, bought_j: Floats) -> Floats:
+def house_alone(recipe: PortfolioPlan, homes: Sequence[Home]) -> Floats:
+    """Bill of each home's other electricity without heating (homes,); nothing where it is not known."""
+    common = recipe.common
+    if ELECTRICITY not in common.tariffs:
+        return np.zeros(len(homes))
+    if recipe.slow:
+        return np.array([_one_house_alone(home.case, common) for home in homes])
+    if not homes[0].case.other_electricity_known:
+        return np.zeros(len(homes))
+    tariff = _of_homes(common.tariffs[ELECTRICITY], homes, ELECTRICITY)
+    return price_month_period(tariff, _other_use(common, homes, ELECTRICITY), calendar=common.calendar)
+
+
+def _one_house_alone(case: Case, common: LoweredStudy) -> float:
+    if not case.other_electricity_known:
+        return 0.0
+    tariff = case.prices[ELECTRICITY].tariff(ELECTRICITY)
+    return bill(tariff, common.calendar, case.other_electricity_j(common.calendar)).total
+
+
+def _of_homes(tariff: Tariff, homes: Sequence[Home], key: str) -> Tariff:
+    """The tariff with an own price for each home, shaped to be met with arrays (homes, 12, periods)."""
     own = [home.prices.get(key, AS_TYPED) for home in homes]
     # price for price: by home where it stands alone, by home and month where it is added to a month's sum
     tariff = _changed(tariff, own, np.array)
     if any(one.per_month is not None for one in own):
         tariff = replace(tariff, fixed_per_month=np.asarray(tariff.fixed_per_month)[:, None])  # type: ignore[arg-type]
+    return tariff
+
+
+def _price(common: LoweredStudy, tariff: Tariff, homes: Sequence[Home], key: str, bought_j: Floats) -> Floats:
+    tariff = _of_homes(tariff, homes, key)
     if key != ELECTRICITY or not homes[0].case.other_electricity_known:
         return price_month_period(tariff, bought_j, calendar=common.calendar)
     house = _other_use(common, homes, key)

@@ -12,13 +12,14 @@ from pathlib import Path
 from typing import Any
 
 from costsim.errors import Fault, InputError
-from costsim.files import MOST_LETTERS, open_regular
+from costsim.files import MOST_CELL, MOST_LETTERS, check_line, open_regular
 from costsim.portfolio.columns import MOST_COLUMNS, Layout, read_layout
 from costsim.study.case import Case
 
 READ_BYTES, MOST_BYTES = 1 << 20, 100_000_000_000
-MOST_UNPACKED, MOST_CELL = 500_000_000, 1000
-"""Of a row group [bytes] and a cell [letters] of Parquet: what is packed small may unpack to any size."""
+MOST_UNPACKED = 500_000_000
+"""Of a row group of Parquet [bytes]: what is packed small may unpack to any size."""
+_ROWS = "a row holds one home"
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,15 +137,15 @@ def _delimiter(heading: str) -> str:
 def _cells(path: Path) -> Iterator[list[str]]:
     """Rows of a CSV file, its heading first."""
     with path.open(encoding="utf-8-sig", errors="replace", newline="") as stream:
-        lines = iter(lambda: stream.readline(MOST_LETTERS + 1), "")
+        lines = _short(iter(lambda: stream.readline(MOST_LETTERS + 2), ""), str(path))
         heading = next(lines, "")
-        yield from csv.reader(map(_short, chain([heading], lines)), delimiter=_delimiter(heading))
+        yield from csv.reader(chain([heading], lines), delimiter=_delimiter(heading))
 
 
-def _short(line: str) -> str:
-    if len(line) > MOST_LETTERS:
-        raise csv.Error(f"a line of more than {MOST_LETTERS:,} letters")
-    return line
+def _short(lines: Iterator[str], file: str) -> Iterator[str]:
+    for number, line in enumerate(lines, 1):
+        check_line(line.rstrip("\r\n"), number, file, _ROWS)
+        yield line
 
 
 @contextmanager

@@ -71,7 +71,7 @@ def equivalence(basis: Basis) -> Table:
         ]
         for check in basis.checks
     ]
-    note = "Gauge pressures. “Not given” is to be read from the part's plate; standards by number from memory."
+    note = "Gauge pressures. “Not given” is to be read from the part's plate; the standards named are to be confirmed by the inspector."
     headings = ["part", "rated", "worst case", "verdict", "because of", "look up"]
     return table("", headings, rows, "wrrlww", note, marks=("fail", "take care"))
 
@@ -186,6 +186,7 @@ def open_items(basis: Basis) -> list[str]:
     missing = [check.what for check in basis.checks if check.verdict == "not given"]
     return [
         *missing,
+        "standards and editions that apply, confirmed by",
         "make and model of each source",
         "pressure test: pressure, hours, by whom",
         *(["antifreeze as measured, freezing point and date"] if basis.needs.antifreeze else []),

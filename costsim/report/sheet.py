@@ -14,7 +14,6 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
 from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.report.formulas import formula_rows
-from costsim.report.sign import crowded
 from costsim.report.system_pages import layout_pages, size_pages
 from costsim.report.typed import typed_rows
 from costsim.report.water import fluid_facts, loop_table
@@ -23,6 +22,7 @@ from costsim.study.case import write_study
 from costsim.tariffs.bill import Bill, BillLine
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.tables import bill_rows, money, season_note, season_rows
+from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
 from costsim.views.text_season import route_rows
 
@@ -37,6 +37,7 @@ def sheet_pages(basis: Basis) -> tuple[Block, ...]:
         _sources,
         size_pages,
         _short,
+        _tank,
         _ratings,
         _bills,
         _doubt,
@@ -83,8 +84,7 @@ def _design(basis: Basis) -> Iterator[Block]:
             "Surfaces and air", *_surface_rows(basis), "WrrrrW", "Air: 0.34 Wh/(m³ K) × volume × changes, EN 12831-1."
         )
     yield duration_chart(basis)
-    if crowded(basis):
-        yield cost_chart(basis)
+    yield cost_chart(basis)
 
 
 def _surface_rows(basis: Basis) -> tuple[list[str], list[list[str]]]:
@@ -209,6 +209,12 @@ def _short(basis: Basis) -> Iterator[Block]:
     yield Heading("Where heat is missing")
     yield chart
     yield table("", ["option", f"unmet {heat}", "why"], rows, "wrw")
+
+
+def _tank(basis: Basis) -> Iterator[Block]:
+    for title, lines in tank_sections(basis.result, basis.system):
+        yield Heading(title)
+        yield from (Text(f"{line}.") for line in lines)
 
 
 def _ratings(basis: Basis) -> Iterator[Block]:

@@ -3,45 +3,95 @@
 from __future__ import annotations
 
 from costsim.report.basis import Basis
-from costsim.report.blocks import Block, Facts, Heading, Items, Signatures, Table, Text, table
-from costsim.report.figures import cost_chart
+from costsim.report.blocks import Block, Chart, Facts, Heading, Items, Signatures, Table, Text, table
 from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
-from costsim.views.answer import called
+from costsim.views.answer import called, ranked
+from costsim.views.schematic import NARROW, WARNING, draw
+from costsim.views.system import system_of
 from costsim.views.tables import first_cost, money, when
 from costsim.views.text_decision import verdict_rows
+from costsim.views.text_select import wanted_text
 
 RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
 MOST_WARNINGS, MOST_OPTIONS = 6, 5
+TO_CONFIRM = (
+    ("standards and editions", "as named above, to be confirmed by the inspector: ______________________________"),
+)
 SIGNERS = (
-    ("Owner", "I have read the answer, its uncertainty and the cautions."),
+    ("Owner", "I have read the answer, its uncertainty and the cautions that follow."),
     ("Installer", "Capacities, sizes and ratings on the calculation sheet are those installed or offered."),
     ("Inspector", "Seen; the locally adopted codes decide."),
 )
 
 
 def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
-    """Give the blocks of the page to sign; `waiting` is the number of sources that wait to be confirmed."""
+    """Give the blocks of the page to sign: diagram and open items stand on it, above the signatures; cautions and sources follow.
+
+    `waiting` is the number of sources that wait to be confirmed.
+    """
+    titles = "; ".join(one.title[:1].lower() + one.title[1:] for one in basis.cautions)
     return (
         Text(basis.sentence, "answer"),
         costs(basis),
-        *(() if crowded(basis) else (cost_chart(basis),)),
         verdicts(basis),
         capacities(basis),
         *_eligibility(basis),
         *_warnings(basis),
+        diagram(basis),
+        *_system(basis),
+        Heading("Open items"),
+        Facts(open_rows(basis, waiting)),
+        Text(f"Cautions, each told below the signatures: {titles}."),
+        Signatures(SIGNERS),
         Heading("Cautions: check the locally adopted edition of each standard named"),
         Items(tuple((one.title, one.short, _sentence(one.standards)) for one in basis.cautions), columns=2),
         Heading("Assumptions and sources"),
-        Facts(assumed(basis)),
-        Heading("Open items"),
-        Facts(open_rows(basis, waiting)),
-        Signatures(SIGNERS),
+        Facts((*assumed(basis), *TO_CONFIRM)),
     )
 
 
+def diagram(basis: Basis) -> Chart:
+    """The schematic of the option that the answer names, drawn for paper."""
+    name = ranked(basis.result)[0].name
+    option = next(one for one in basis.case.options if one.name == name)
+    drawn = draw(system_of(basis.common, option, basis.look(name), basis.layout), basis.system, NARROW)
+    others = "; other options on the inspector's page" if len(basis.case.options) > 1 else ""
+    return Chart(f"{name}: {WARNING[0].lower()}{WARNING[1:-1]}{others}", drawn.svg, drawn.about)
+
+
+def _system(basis: Basis) -> tuple[Block, ...]:
+    """Loops, pumps, heater and circuit of the option that is drawn, where the study lays it out and takes it off the shelf."""
+    rows, name = [], ranked(basis.result)[0].name
+    if basis.layout is not None:
+        found = basis.layout
+        speeds = " and ".join(f"{one:.0%}" for one in sorted({pump.speed_share for pump in found.pumps}))
+        rows.append(
+            (
+                "loops and pumps",
+                f"{found.loop_count} loops of {found.tube}, {show(found.tube_m, 'length', basis.system, 0)}; {len(found.pumps)} pumps at"
+                f" {speeds}; {show(found.fluid.antifreeze_m3, 'volume', basis.system, 0)} of antifreeze",
+            )
+        )
+    if basis.selection is not None:
+        chosen = next(one for one in basis.selection.options if one.option == name)
+        texts = []
+        for source in chosen.sources:
+            texts.append(wanted_text(source, basis.system).split(": ")[-1])
+            if source.electric is not None and source.electric.circuit is not None:
+                circuit = source.electric.circuit
+                texts.append(f"{circuit.breaker_a} A breaker, {circuit.wire.name} copper")
+            if source.gas is not None:
+                texts.append(f"{source.gas.pipe or 'wider than 3 in'} gas pipe, vent category {source.gas.vent}")
+        vessel = chosen.circuit.vessel_m3
+        texts += [f"{show(vessel, 'volume', basis.system)} expansion vessel"] if vessel else []
+        texts.append(f"relief at {show(chosen.circuit.relief_pa, 'pressure', basis.system, 0)}")
+        rows.append(("heater, off the shelf", "; ".join(texts)))
+    return (Facts(tuple(rows)),) if rows else ()
+
+
 def crowded(basis: Basis) -> bool:
-    """Whether there are so many options that the chart goes to the calculation sheet."""
+    """Whether there are so many options that reasons are told once for all that share them."""
     return len(basis.case.options) > MOST_OPTIONS
 
 

@@ -8,7 +8,16 @@ from costsim.analysis.select import OptionChoice
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Heading, Items, Text, table
 from costsim.units.quantity import show
-from costsim.views.text_layout import fill_lines, half_rows, loop_rows, pump_rows, summary, unserved_lines
+from costsim.views.text_layout import (
+    SHARING,
+    fill_lines,
+    half_rows,
+    loop_rows,
+    pump_rows,
+    summary,
+    supply_note,
+    unserved_lines,
+)
 from costsim.views.text_select import electric_lines, gas_lines, pressure_lines, size_text, step_rows
 from costsim.views.text_select import pump_rows as duty_rows
 
@@ -20,10 +29,11 @@ def layout_pages(basis: Basis) -> Iterator[Block]:
         return
     yield Heading("Layout: from areas to loops and pumps")
     yield Text(summary(found, system))
+    yield Text(supply_note(found, system))
     headings, rows = loop_rows(found, system)
     yield table("", headings, rows, "wrrrrlrrrrrr")
     headings, rows = half_rows(found, system)
-    yield table("", headings, rows, "wrrrrr")
+    yield table("", headings, rows, "wrrrrr", SHARING)
     headings, rows = pump_rows(found, system)
     yield table("", headings, rows, "wrrrrrr")
     lines = [*unserved_lines(found, system), *fill_lines(found, system), *(f"{note}." for note in found.notes)]

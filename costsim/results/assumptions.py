@@ -267,6 +267,8 @@ def _own_generation(common: LoweredStudy) -> list[Assumption]:
         f"{kwh:,.0f} kWh a year; {counted}; no battery; carbon dioxide counts at the grid's factor; scenarios keep the share of"
         " heating that it covers in the study's own year"
     )
+    if own.net_metering == "none" and any(option.rule == "cheapest_now" for option in case.options):
+        value += "; the rule cheapest_now counts what would be exported at its export price"
     return [Assumption("own generation", value, source, "solar_electric")]
 
 

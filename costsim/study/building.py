@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from costsim.bills.sheet import separator
 from costsim.bills.text import decoded
 from costsim.errors import Fault, InputError
+from costsim.files import check_lines
 from costsim.physics.envelope import TYPICAL
 from costsim.study.case import Case
 from costsim.study.edit import edited, study_text, write_copy
@@ -106,6 +107,7 @@ def read_surfaces(raw: bytes, file: str) -> Building:
         With every fault of every row.
     """
     text, notes = decoded(raw, file)
+    check_lines(text, file, f"a list of surfaces has short rows, {_EXAMPLE}")
     lines = [
         (n, line) for n, line in enumerate(text.splitlines(), 1) if line.strip(" ,;\t") and not line.startswith("#")
     ]

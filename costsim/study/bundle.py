@@ -1,17 +1,24 @@
-"""A study with the files it names, in one file that opens elsewhere: a zip of `study.toml` and what was opened beside it."""
+"""A study with its files in one file that opens elsewhere: a zip of `study.toml`, what it names, and bills or homes beside it."""
 
 from __future__ import annotations
 
 import io
+import json
 import zipfile
 import zlib
 from collections.abc import Mapping
+from pathlib import PurePath
 from typing import Any
 
 from costsim.errors import Fault, InputError
+from costsim.files import check_nesting
 from costsim.study.case import MOST_BYTES, parse_study, write_study
+from costsim.study_files import LONGEST_NAME
 
-STUDY = "study.toml"
+Papers = dict[str, dict[str, bytes]]
+"""Files that no key of the study names, by what they are for (`PURPOSES`) and by name."""
+STUDY, INDEX = "study.toml", "papers.json"
+PURPOSES = ("bills", "bills_weather", "homes")
 MOST_FILES = 60
 MOST_FILE_BYTES, MOST_ALL_BYTES = 25_000_000, 100_000_000
 """Of one file and of all of them, unpacked."""
@@ -37,17 +44,26 @@ def _texts(value: object) -> list[str]:
     return [text for part in parts for text in _texts(part)]
 
 
-def pack(data: Mapping[str, Any], files: Mapping[str, bytes]) -> bytes:
+def pack(data: Mapping[str, Any], files: Mapping[str, bytes], papers: Papers | None = None) -> bytes:
     """Write a study and its files as one zip; the same content gives the same bytes."""
+    members = [(STUDY, write_study(data).encode()), *sorted(files.items())]
+    index: dict[str, dict[str, str]] = {}
+    for purpose, found in (papers or {}).items():
+        for name, content in found.items():
+            member = f"{purpose}-{len(index.get(purpose, {})) + 1}"
+            index.setdefault(purpose, {})[member] = name
+            members.append((member, content))
+    if index:
+        members.append((INDEX, json.dumps(index, sort_keys=True).encode()))
     target = io.BytesIO()
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in [(STUDY, write_study(data).encode()), *sorted(files.items())]:
+        for name, content in members:
             archive.writestr(zipfile.ZipInfo(name, _DATE), content, zipfile.ZIP_DEFLATED)
     return target.getvalue()
 
 
-def unpack(raw: bytes, *, file: str = "") -> tuple[dict[str, Any], dict[str, bytes]]:
-    """Read a study and its files, each up to its limit and by its bare name.
+def unpack(raw: bytes, *, file: str = "") -> tuple[dict[str, Any], dict[str, bytes], Papers]:
+    """Read a study, the files it names, and its papers, each up to its limit and by its bare name.
 
     Raises
     ------
@@ -66,7 +82,27 @@ def unpack(raw: bytes, *, file: str = "") -> tuple[dict[str, Any], dict[str, byt
         raise InputError(Fault("", "cannot be unpacked", remedy, file)) from None
     if STUDY not in found:
         raise InputError(Fault("", f"holds no {STUDY}", "open a file that the dashboard saved", file))
-    return parse_study(found.pop(STUDY), file=file), found
+    data = parse_study(found.pop(STUDY), file=file)
+    papers = _papers(found, file)
+    return data, found, papers
+
+
+def _papers(found: dict[str, bytes], file: str) -> Papers:
+    """Take the papers out of what was found, by the index that says what each is for."""
+    raw = found.pop(INDEX, b"{}")
+    try:
+        check_nesting(raw.decode(), INDEX)
+        index = json.loads(raw)
+        papers: Papers = {}
+        for purpose in PURPOSES:
+            for member, name in index.get(purpose, {}).items():
+                if not isinstance(name, str) or not name.isprintable() or not 0 < len(name) <= LONGEST_NAME:
+                    raise ValueError
+                papers.setdefault(purpose, {})[PurePath(name).name or member] = found.pop(member)
+    except (ValueError, AttributeError, KeyError, RecursionError, InputError):
+        remedy = "save it anew from the dashboard, or open its study.toml alone"
+        raise InputError(Fault("", f"{INDEX} does not fit the files beside it", remedy, file)) from None
+    return papers
 
 
 def _members(archive: zipfile.ZipFile, file: str) -> dict[str, bytes]:

@@ -12,6 +12,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from costsim.errors import Fault, InputError
+from costsim.files import check_lines
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import UnitError, parse
@@ -139,9 +140,11 @@ def read_sizes(raw: bytes, name: str) -> dict[str, tuple[MarketSize, ...]]:
         No UTF-8 table with the headings ``what`` and ``size``, an unknown thing, or a size that is no quantity.
     """
     try:
-        lines = [line for line in raw.decode("utf-8-sig").splitlines() if line.strip() and not line.startswith("#")]
+        text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError(Fault("", "is not UTF-8 text", "save it as UTF-8 text", name)) from None
+    check_lines(text, name, "a list of sizes has short rows: what,size,diameter,length")
+    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
     reader = csv.DictReader(io.StringIO("\n".join(lines)))
     if not {"what", "size"} <= set(reader.fieldnames or ()) or len(lines) > MOST_ROWS:
         remedy = "its first line is: what,size,diameter,length, and it has at most 2,000 lines"

@@ -11,7 +11,6 @@ import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import NDArray
 
-from costsim.analysis.breakeven import PriceMap
 from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.sizing import CollectorStep
 from costsim.analysis.uncertainty import UncertaintyResult
@@ -26,9 +25,10 @@ Floats = NDArray[np.float64]
 # Okabe and Ito's palette, which stays apart for most kinds of colour blindness.
 COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#F0E442")
 SHORT_COLOUR = "#D55E00"
+TINTS = ("#9DB8C7", "#3F5F73")
+"""Of a low and a high value: one grey blue, so that none is taken for an option."""
 PATTERNS = ("", "/", ".", "x", "-", "+")
 MOST_POINTS = 600
-LETTER = {"color": "#000000", "size": 20}
 MIDDLE = {"color": "#888888", "size": 12, "symbol": "diamond"}
 SHORT_NAME = "not delivered"
 NAMES_DOWN = {"type": "category", "autorange": "reversed", "automargin": True}  # "2024" is a name, no number
@@ -50,7 +50,8 @@ TITLE_LETTERS = 42
 """Of a line of a title: as many as a phone shows."""
 
 
-def _figure(title: str, across: str, up: str, height: int = 360) -> go.Figure:
+def figure_of(title: str, across: str, up: str, height: int = 360) -> go.Figure:
+    """Begin a figure with title and axis titles, in the style of all of them."""
     figure, lines = go.Figure(), textwrap.wrap(title, TITLE_LETTERS)
     figure.update_layout(
         title={"text": "<br>".join(map(as_typed, lines)), "font": {"size": 16}, "yanchor": "top"},
@@ -95,7 +96,7 @@ def _area(name: str, x0: float, step: float, y: Floats, at: int, colour: str | N
 def cost_chart(result: Result) -> go.Figure:
     """Draw a year's cost of each option, fixed and energy in one bar; names stand at the left so that a phone has room."""
     names = [option.name for option in result.options]
-    figure = _figure("Cost of a year's heating", f"{result.currency} a year", "", 160 + 45 * len(names))
+    figure = figure_of("Cost of a year's heating", f"{result.currency} a year", "", 160 + 45 * len(names))
     for at, (label, values) in enumerate(
         (("fixed charges", [o.cost_fixed for o in result.options]), ("energy", [o.cost_energy for o in result.options]))
     ):
@@ -109,7 +110,7 @@ def cost_chart(result: Result) -> go.Figure:
 def monthly_chart(result: Result, option: OptionResult, system: str) -> go.Figure:
     """Draw heat by source and month, with what was not delivered on top."""
     unit = pretty_unit(unit_for("heat", system))
-    figure = _figure(f"{option.name}: heat by month", "", unit)
+    figure = figure_of(f"{option.name}: heat by month", "", unit)
     for i, source in enumerate(option.sources):
         figure.add_trace(_bar(source.name, SHORT_MONTHS, _by_month(result, option.hourly.heat_w[i], system), i))
     short = _by_month(result, option.hourly.unmet_w, system)
@@ -129,7 +130,7 @@ def duration_chart(option: OptionResult, system: str) -> go.Figure:
     order = order[: max(1, int(np.count_nonzero(option.hourly.demand_w > 0)))]
     bins = np.array_split(order, min(MOST_POINTS // 3, len(order)))
     unit = unit_for("power", system)
-    figure = _figure(f"{option.name}: hours of the year, coldest first", "hours with at least this demand", unit)
+    figure = figure_of(f"{option.name}: hours of the year, coldest first", "hours with at least this demand", unit)
     step = len(order) / len(bins)
     for i, source in enumerate(option.sources):
         means = np.array([option.hourly.heat_w[i][chosen].mean() for chosen in bins])
@@ -144,7 +145,7 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
     """Draw seven days hour by hour: sources stacked, demand as a line, and what is not delivered."""
     chosen = slice(first, first + 168)
     days = [result.clock[hour].rsplit(",", 1)[0] for hour in range(first, min(first + 168, len(result.clock)), 24)]
-    figure = _figure(f"{option.name}: the week from {days[0]}, hour by hour", "", unit_for("power", system))
+    figure = figure_of(f"{option.name}: the week from {days[0]}, hour by hour", "", unit_for("power", system))
     for i, source in enumerate(option.sources):
         figure.add_trace(
             _area(source.name, 0.0, 1.0, to_display_array(option.hourly.heat_w[i][chosen], "power", system), i)
@@ -168,7 +169,7 @@ def _middle_mark(at: float, name: str) -> go.Scatter:
 
 def range_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     """Draw the cost of each option over all scenarios: eight of ten, with the middle marked."""
-    figure = _figure(
+    figure = figure_of(
         "Cost of a year: 80% range, median marked",
         f"{currency} a year",
         "",
@@ -197,7 +198,7 @@ def range_chart(found: UncertaintyResult, currency: str) -> go.Figure:
 def sensitivity_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     """Draw how far each thing alone moves what the first option saves against the second, widest on top."""
     names = [as_typed(one.what) for one in found.sensitivity]
-    figure = _figure(
+    figure = figure_of(
         f"What {found.pair[0]} saves against {found.pair[1]} when one thing alone changes",
         f"{currency} a year; left of zero it costs more",
         "",
@@ -205,8 +206,10 @@ def sensitivity_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     )
     middle = found.sensitivity[0].middle if found.sensitivity else 0.0
     lows, highs = [one.low for one in found.sensitivity], [one.high for one in found.sensitivity]
-    for at, (label, gaps) in enumerate((("at its low value", lows), ("at its high value", highs))):
-        bar = _bar(label, [], [], at)
+    for at, (label, gaps, colour) in enumerate(
+        (("at its low value", lows, TINTS[0]), ("at its high value", highs, TINTS[1]))
+    ):
+        bar = _bar(label, [], [], at, colour)
         bar.update(
             x=np.array(gaps, dtype=np.float32) - np.float32(middle), y=names, base=np.float32(middle), orientation="h"
         )
@@ -215,47 +218,6 @@ def sensitivity_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     figure.update_layout(barmode="overlay", hovermode="closest")
     figure.update_yaxes(**NAMES_DOWN)
     return figure
-
-
-def map_chart(found: PriceMap, today: tuple[str, str]) -> go.Figure:
-    """Draw which option is cheapest over two prices, today's marked; `today` names the two axes with today's prices."""
-    names = [f"{chr(65 + at)}: {as_typed(name)}" for at, name in enumerate(found.options)]
-    count = len(names)
-    scale = [[edge / count, COLOURS[i % len(COLOURS)]] for i in range(count) for edge in (i, i + 1)]
-    figure = _figure("Cheapest option over two prices", f"{today[0]}, times", f"{today[1]}, times", 420)
-    figure.add_trace(
-        go.Heatmap(
-            x=found.across_factors,
-            y=found.up_factors,
-            z=found.winner,
-            zmin=-0.5,
-            zmax=count - 0.5,
-            colorscale=scale,
-            text=[[names[i] for i in row] for row in found.winner],
-            hovertemplate="%{text}<extra></extra>",
-            showscale=False,
-        )
-    )
-    for at in np.unique(found.winner):
-        row, column = _inside(found.winner == at)
-        square = {"color": COLOURS[at % len(COLOURS)], "size": 14, "symbol": "square"}
-        figure.add_trace(go.Scatter(x=[None], y=[None], mode="markers", name=names[at], marker=square))
-        where = {"x": [found.across_factors[column]], "y": [found.up_factors[row]], "text": [names[at][0]]}
-        figure.add_trace(go.Scatter(**where, mode="text", textfont=LETTER, showlegend=False, hoverinfo="skip"))
-    mark = {"color": "#000000", "size": 14, "symbol": "x", "line": {"color": "#ffffff", "width": 2}}
-    figure.add_trace(go.Scatter(x=[1.0], y=[1.0], mode="markers", name="today", marker=mark, showlegend=False))
-    figure.update_xaxes(type="log")
-    figure.update_yaxes(type="log")
-    figure.update_layout(hovermode="closest")
-    return figure
-
-
-def _inside(region: NDArray[np.bool_]) -> tuple[int, int]:
-    """Row and column of a point inside a region, off the middle of the map where today's mark stands."""
-    inside = np.argwhere(region)
-    free = inside[(inside != np.array(region.shape) // 2).any(axis=1)]
-    row, column = (free if len(free) else inside)[len(free) // 3]
-    return int(row), int(column)
 
 
 def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str) -> go.Figure:
@@ -268,7 +230,7 @@ def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str
     middle = ((bins + 0.5) * width).astype(np.float32)
     hours = np.array([np.count_nonzero(at == one) for one in bins], dtype=float)
     heat = np.array([demand_w[at == one].mean() if (at == one).any() else np.nan for one in bins])
-    figure = _figure(
+    figure = figure_of(
         "Outdoor temperatures of the year, and the heat wanted at each",
         f"outdoor temperature, {unit}",
         "hours of the year",
@@ -299,7 +261,7 @@ def _right(title: str) -> dict[str, object]:
 def collector_chart(steps: Sequence[CollectorStep], currency: str, system: str) -> go.Figure:
     """Draw useful and dumped solar heat over collector area, and what the next bit of area saves a year."""
     area = np.asarray(to_display_array(np.array([step.area_m2 for step in steps]), "area", system), dtype=np.float32)
-    figure = _figure(
+    figure = figure_of(
         "Heat from collectors over their area", pretty_unit(unit_for("area", system)), unit_for("heat", system)
     )
     for at, (label, joule) in enumerate(
@@ -325,7 +287,7 @@ def collector_chart(steps: Sequence[CollectorStep], currency: str, system: str) 
 def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
     """Draw what a year costs the homes: from the cheapest twentieth to the dearest, the middle marked."""
     options = [one for one in summary["options"] if one["cost"]["quantiles"]]
-    figure = _figure(
+    figure = figure_of(
         "A year's cost among all homes, the median marked", f"{summary['currency']} a year", "", 140 + 60 * len(options)
     )
     for at, one in enumerate(options):
@@ -343,7 +305,7 @@ def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
 
 def capacity_chart(option: OptionCapacity, design_load_w: float, system: str) -> go.Figure:
     """Draw rated, remaining and delivered capacity of each source beside the design load."""
-    figure = _figure(f"{option.option}: what each source really gives", "", unit_for("power", system))
+    figure = figure_of(f"{option.option}: what each source really gives", "", unit_for("power", system))
     names = [source.name for source in option.sources]
     for at, (label, values) in enumerate(
         (
@@ -363,7 +325,7 @@ def capacity_chart(option: OptionCapacity, design_load_w: float, system: str) ->
 def cooling_chart(option: OptionCapacity, system: str) -> go.Figure:
     """Draw the room temperature of the coldest week when a source, or the power, fails."""
     unit = pretty_unit(unit_for("temperature", system))
-    figure = _figure(f"{option.option}: the coldest week when something fails", "hours", f"in the house, {unit}")
+    figure = figure_of(f"{option.option}: the coldest week when something fails", "hours", f"in the house, {unit}")
     dashes = ("solid", "dash", "dot", "dashdot")
     for at, failure in enumerate(option.failures):
         values = np.asarray(to_display_array(failure.room_c, "temperature", system), dtype=np.float32)
@@ -384,7 +346,7 @@ def unmet_calendar_chart(result: Result, option: OptionResult, system: str) -> g
         .reshape(days, 24)
         .T
     )
-    figure = _figure(f"{option.name}: hours too cold", "", "hour of the day")
+    figure = figure_of(f"{option.name}: hours too cold", "", "hour of the day")
     figure.add_trace(
         go.Heatmap(
             z=grid, zmin=0.0, zmax=max(0.1, float(grid.max())), colorscale=SHORT_SCALE, colorbar={"title": unit_for("power", system)},

@@ -11,7 +11,7 @@ from costsim.views.tables import money
 from costsim.views.verdict import Likelihood, able, carries
 
 TOO_SMALL = "too small"
-INK = "#808080"
+INK, ROW = "#808080", 52
 
 
 def option_colour(result: Result, name: str) -> str:
@@ -51,6 +51,7 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
     """
     figure = go.Figure()
     names = [option.name for option in result.options]
+    small = not all(map(carries, result.options))
     most = max([option.cost_total for option in result.options] + [b[2] for b in (sure.bands if sure else {}).values()])
     for at, option in enumerate(result.options):
         weak = not carries(option)
@@ -95,20 +96,22 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
             font={"size": 14},
         )
     figure.update_layout(
-        height=64 + 46 * len(names),
-        margin={"l": 8, "r": 8, "t": 8, "b": 36},
-        bargap=0.35,
+        height=52 + ROW * len(names),
+        margin={"l": 8, "r": 8, "t": 4, "b": 36},
+        bargap=0.6,
         separators=".,",
         hovermode="closest",
         xaxis={
             "title": f"{result.currency} a year",
-            "range": [min(0.0, *(o.cost_total for o in result.options)), most * 1.28],
+            "range": [min(0.0, *(o.cost_total for o in result.options)), most * (1.5 if small else 1.28)],
             "tickformat": ",",
             "showgrid": False,
             "zeroline": True,
         },
     )
-    figure.update_yaxes(type="category", autorange="reversed", automargin=True, showgrid=False)
+    # names stand above their bars, so that the bars have the whole width of a phone
+    figure.update_yaxes(type="category", autorange="reversed", showgrid=False, layer="above traces")
+    figure.update_yaxes(ticklabelposition="inside", ticklabelshift=ROW // 2 - 7, tickfont={"size": 14})
     return figure
 
 

@@ -6,13 +6,39 @@ from dataclasses import dataclass
 
 from costsim.units.quantity import show, to_display
 from costsim.views import symbols
-from costsim.views.sheet import Box, Point, Sheet
+from costsim.views.sheet import Box, Point, Sheet, text_width
 
 WARNING = "Diagram of principle, not for installation."
 LEFT_OUT = "Isolating, purging, draining and air valves, controls and wiring are left out; codes and makers decide."
-WIDTH, SOURCE_ROW, ZONE_ROW = 960.0, 132.0, 118.0
-RETURN_X, SUPPLY_X, TANK_LEFT, TANK_RIGHT, MIX_X, RISER_X, BACK_X = 24.0, 258.0, 300.0, 408.0, 448.0, 482.0, 930.0
-MOST_DRAWN_LOOPS = 40
+RETURN_X, SUPPLY_X, TANK_LEFT, TANK_RIGHT, MIX_X, RISER_X = 24.0, 258.0, 300.0, 408.0, 448.0, 482.0
+ZONE_X, MOST_DRAWN_LOOPS = 542.0, 40
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Room that a drawing has: its width, where the return runs, rows of sources and zones, columns of the legend."""
+
+    width: float
+    back_x: float
+    top: float
+    source_row: float
+    zone_row: float
+    columns: int
+
+    @property
+    def zone_most(self) -> float:
+        """Width of a zone's labels."""
+        return self.back_x - ZONE_X - 12.0
+
+    @property
+    def narrow(self) -> bool:
+        """Whether what is said of a zone takes two lines."""
+        return self.zone_most < 300.0
+
+
+WIDE = Frame(960.0, 930.0, 84.0, 132.0, 118.0, 3)
+NARROW = Frame(744.0, 722.0, 58.0, 104.0, 104.0, 2)
+"""For paper: fewer units across, so that its letters stay legible."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +114,7 @@ class Schematic:
     sheet: Sheet
 
 
-def draw(system: System, units: str) -> Schematic:
+def draw(system: System, units: str, frame: Frame = WIDE) -> Schematic:
     """Draw a system.
 
     Parameters
@@ -96,33 +122,36 @@ def draw(system: System, units: str) -> Schematic:
     system : System
     units : str
         ``"us"`` or ``"si"``.
+    frame : Frame
+        `NARROW` for a page, where there is little width.
 
     Returns
     -------
     Schematic
         Black lines on white: supply full, return dashed. The height follows the number of sources and zones.
     """
-    sheet = Sheet(WIDTH)
-    top = 84.0
-    rows = max(len(system.sources) * SOURCE_ROW, len(system.zones) * ZONE_ROW + 34.0, 150.0)
+    sheet, top = Sheet(frame.width), frame.top
+    rows = max(len(system.sources) * frame.source_row, len(system.zones) * frame.zone_row + 34.0, 150.0)
     bottom = top + rows
     back = bottom + 26.0
-    sheet.label(16, 24, system.title, size=14, bold=True, most=640)
-    sheet.label(WIDTH - 16, 24, WARNING, size=11, anchor="end", bold=True)
-    _sources(sheet, system, units, top, back)
-    _zones(sheet, system, units, top, back)
+    warned = text_width(WARNING, 11)
+    sheet.label(16, 24, system.title, size=14, bold=True, most=frame.width - 64 - warned)
+    sheet.label(frame.width - 16, 24, WARNING, size=11, anchor="end", bold=True)
+    _sources(sheet, system, units, frame, back)
+    _zones(sheet, system, units, frame, back)
     _tank(sheet, system, units, top, bottom, back)
-    _mains(sheet, system, units, top, back)
-    _legend(sheet, system, units, back + 78.0)
+    _mains(sheet, system, units, frame, back)
+    _legend(sheet, system, units, frame, back + 78.0)
     about = words(system, units)
     return Schematic(system.title, sheet.svg(about), about, sheet)
 
 
-def _sources(sheet: Sheet, system: System, units: str, top: float, back: float) -> None:
+def _sources(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
     """Sources one below the other: return from the left, supply to the right."""
     outlets: list[Point] = []
+    top = frame.top
     for at, source in enumerate(system.sources):
-        y = top + at * SOURCE_ROW + 70.0
+        y = top + at * frame.source_row + 70.0
         box = Box(64, y - 26, 178, y + 26)
         outlets.append((SUPPLY_X, y))
         sheet.pipe([(RETURN_X, y), (box.left, y)], cold=True)
@@ -146,39 +175,44 @@ def _sources(sheet: Sheet, system: System, units: str, top: float, back: float) 
     sheet.arrow(280, top + 20, "right")
 
 
-def _zones(sheet: Sheet, system: System, units: str, top: float, back: float) -> None:
+def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
     """Zones one below the other: supply from the left, return to the right."""
+    top, back_x = frame.top, frame.back_x
     lowest = highest = top + 20
     for at, zone in enumerate(system.zones):
-        y = top + at * ZONE_ROW + 84.0
+        y = top + at * frame.zone_row + 84.0
         lowest, highest = y, (y + 44 if at == 0 else highest)
-        end = _loops(sheet, zone, y)
+        end = _loops(sheet, zone, y, frame)
         sheet.pipe([(RISER_X, y), (end, y)])
-        sheet.pipe([(572 if zone.loops else 712, y + 44), (BACK_X, y + 44)], cold=True)
+        sheet.pipe([(572 if zone.loops else 712, y + 44), (back_x, y + 44)], cold=True)
         symbols.pump(sheet, 524, y, "right")
         sheet.arrow(502, y, "right")
-        sheet.arrow(BACK_X - 12, y + 44, "right")
+        sheet.arrow(back_x - 12, y + 44, "right")
         sheet.circle(524, y - 32, 8, wide=1.0)
         sheet.label(524, y - 28.8, "T", size=9, anchor="middle")
         sheet.line([(524, y - 24), (524, y - 10)], dash="2 2")
         if zone.pumps > 1:
             sheet.label(524, y + 22, f"{zone.pumps} ×", size=10, anchor="middle")
-        sheet.label(542, y - 34, zone.name, size=11, bold=True, most=376)
-        sheet.label(542, y - 20, _zone_words(zone, units), size=10, most=376)
+        lines = _zone_lines(zone, units)
+        lines = lines if frame.narrow else [", ".join(lines)]
+        sheet.label(ZONE_X, y - 20 - 14 * len(lines), zone.name, size=11, bold=True, most=frame.zone_most)
+        for below, line in enumerate(lines):
+            sheet.label(ZONE_X, y - 6 - 14 * (len(lines) - below), line, size=10, most=frame.zone_most)
     sheet.pipe([(TANK_RIGHT, top + 20), (RISER_X, top + 20), (RISER_X, lowest)])
-    sheet.pipe([(BACK_X, highest), (BACK_X, back), (TANK_RIGHT - 22, back), (TANK_RIGHT - 22, back - 26)], cold=True)
+    sheet.pipe([(back_x, highest), (back_x, back), (TANK_RIGHT - 22, back), (TANK_RIGHT - 22, back - 26)], cold=True)
 
 
-def _zone_words(zone: ZoneMark, units: str) -> str:
+def _zone_lines(zone: ZoneMark, units: str) -> list[str]:
+    """What is said of a zone: its loops and pumps, then flow and head."""
     flow = f"{show(zone.flow_m3_s, 'flow', units, 2)} at {show(zone.head_pa, 'head', units)}"
     if zone.loops == 0:
-        return "emitters that the study does not describe"
+        return ["emitters that the study does not describe"]
     loops = f"{zone.loops:,} loop{'s' if zone.loops > 1 else ''}"
     pumps = f"{zone.pumps:,} pump{'s' if zone.pumps > 1 else ''}" if zone.pumps else "flow as typed"
-    return f"{loops}, {pumps}{f' at {zone.speed}' if zone.speed else ''}, {flow}"
+    return [f"{loops}, {pumps}{f' at {zone.speed}' if zone.speed else ''}", flow]
 
 
-def _loops(sheet: Sheet, zone: ZoneMark, y: float) -> float:
+def _loops(sheet: Sheet, zone: ZoneMark, y: float, frame: Frame) -> float:
     """Loops between their manifolds; gives the end of the supply manifold."""
     if zone.loops == 0:
         sheet.rect(Box(590, y - 8, 690, y + 36))
@@ -187,7 +221,7 @@ def _loops(sheet: Sheet, zone: ZoneMark, y: float) -> float:
         sheet.pipe([(690, y + 30), (712, y + 30), (712, y + 44)], cold=True)
         return 590.0
     drawn = min(zone.loops, MOST_DRAWN_LOOPS)
-    step = min(21.0, 336.0 / drawn)
+    step = min(21.0, (frame.back_x - 594.0) / drawn)
     for i in range(drawn):
         symbols.loop(sheet, 578 + step * (i + 0.5), y, y + 44, step)
     return 578 + step * (drawn - 0.5) + 3
@@ -231,16 +265,16 @@ def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, b
     sheet.label(137, back + 40, "drinking water", size=9, most=76)
 
 
-def _mains(sheet: Sheet, system: System, units: str, top: float, back: float) -> None:
+def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
     """Temperatures of the mains, the mixing valve and the sensors."""
-    y = top + 20
+    y, most = frame.top + 20, min(420.0, frame.width - 516.0)
     sheet.circle(RISER_X, y - 22, 8, wide=1.0)
     sheet.label(RISER_X, y - 18.8, "T", size=9, anchor="middle")
     sheet.line([(RISER_X, y - 14), (RISER_X, y)])
     carried = show(system.load_w, "power", units)
-    sheet.label(500, y - 18, f"supply {show(system.supply_c, 'temperature', units, 0)} at design, {carried}", most=420)
+    sheet.label(500, y - 18, f"supply {show(system.supply_c, 'temperature', units, 0)} at design, {carried}", most=most)
     back_words = f"return {show(system.return_c, 'temperature', units, 0)}; {system.fluid}"
-    sheet.label(500, back + 16, back_words, most=420)
+    sheet.label(500, back + 16, back_words, most=most)
     sheet.arrow(600, back, "left")
     if system.mixing:
         sheet.pipe([(MIX_X, back), (MIX_X, y + 10)], cold=True)
@@ -251,7 +285,7 @@ def _mains(sheet: Sheet, system: System, units: str, top: float, back: float) ->
         sheet.arrow(MIX_X, y, "right")
 
 
-def _legend(sheet: Sheet, system: System, units: str, y: float) -> None:
+def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) -> None:
     """What the letters and lines mean, in a grid, and the warning below it."""
     sealed = not system.open_circuit
     relief = show(system.relief_pa, "pressure", units, 0) if system.relief_pa else "set pressure by the weakest part"
@@ -266,15 +300,20 @@ def _legend(sheet: Sheet, system: System, units: str, y: float) -> None:
         *(["MV mixing valve: keeps the floor's supply down"] if system.mixing else []),
         "circle with a triangle: pump, pointing along the flow",
     ]
+    columns = frame.columns
+    each = (frame.width - 24) / columns
     for at, text in enumerate(entries):
-        sheet.label(16 + 312 * (at % 3), y + 15 * (at // 3), text, size=9.5, most=300)
-    y += 15 * (-(-len(entries) // 3)) + 2
+        sheet.label(16 + each * (at % columns), y + 15 * (at // columns), text, size=9.5, most=each - 12)
+    y += 15 * (-(-len(entries) // columns)) + 2
     sheet.line([(16, y - 3), (52, y - 3)], wide=1.8)
     sheet.label(58, y, "supply", size=9.5)
     sheet.line([(106, y - 3), (142, y - 3)], wide=1.8, dash="7 3.5")
     sheet.label(148, y, "return", size=9.5)
-    sheet.label(196, y, f"{WARNING} {LEFT_OUT}", size=9.5, most=WIDTH - 212)
-    sheet.height = y + 12
+    left_out = [LEFT_OUT] if not frame.narrow else [f"{part}." for part in LEFT_OUT.rstrip(".").split("; ")]
+    left_out[0] = left_out[0] if frame.narrow else f"{WARNING} {left_out[0]}"
+    for below, text in enumerate(left_out):
+        sheet.label(196, y + 14 * below, text[0].upper() + text[1:], size=9.5, most=frame.width - 212)
+    sheet.height = y + 14 * len(left_out) - 2
 
 
 def words(system: System, units: str) -> str:
@@ -288,7 +327,7 @@ def words(system: System, units: str) -> str:
         if system.tank_m3 is None
         else f"a{'n open, vented' if system.open_circuit else ' sealed'} tank of {show(system.tank_m3, 'volume', units, 0)}"
     )
-    zones = "; ".join(f"{one.name}: {_zone_words(one, units)}" for one in system.zones)
+    zones = "; ".join(f"{one.name}: {', '.join(_zone_lines(one, units))}" for one in system.zones)
     safety = (
         "an open vent and room for expansion in the tank"
         if system.open_circuit

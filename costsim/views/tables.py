@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gc
 import re
-import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,6 +18,7 @@ from costsim.study.prices import singular
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
 from costsim.views.carbon import carbon, known
+from costsim.views.workbook import write_workbook
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -345,20 +344,6 @@ def safe_text(text: str) -> str:
     return f"'{text}" if may_be_formula(text) and not _NUMBER.fullmatch(text) else text
 
 
-def _write_excel(frame: pd.DataFrame, beside: Path) -> None:
-    """Write a workbook; where the disk is full, openpyxl's half-read generators stay silent."""
-    loud, sys.unraisablehook = sys.unraisablehook, lambda _: None
-    failure = None
-    try:
-        frame.to_excel(beside, index=False, sheet_name="hours")
-    except OSError as error:
-        failure = OSError(error.errno, error.strerror)
-    gc.collect()  # while nobody listens
-    sys.unraisablehook = loud
-    if failure is not None:
-        raise failure
-
-
 def write_hourly(result: Result, path: str | Path, system: str = "si") -> None:
     """Write all hours to ``.parquet``, ``.csv`` or ``.xlsx``, by the ending of `path`.
 
@@ -371,7 +356,7 @@ def write_hourly(result: Result, path: str | Path, system: str = "si") -> None:
     writers: dict[str, Callable[[Path], None]] = {
         ".parquet": lambda beside: frame.to_parquet(beside, index=False),
         ".csv": lambda beside: frame.to_csv(beside, index=False, float_format="%.6g"),
-        ".xlsx": lambda beside: _write_excel(frame, beside),
+        ".xlsx": lambda beside: write_workbook(frame, beside),
     }
     suffix = Path(path).suffix.lower()
     if suffix not in writers:

@@ -12,6 +12,10 @@ WHY = {
     "flow": "its pump cannot push water through mains and valves",
     "drop": "the flow is too small: the water cools by more than it should",
 }
+SHARING = (
+    "Sharing by pump curve and tube friction; common practice, no source, says that two loops on one pump keep roughly nine tenths each.\n"
+    "Heat falls less than flow, for the slower water cools further on its way."
+)
 CAUTION = (
     "A layout for planning: heat loss room by room, the floor's structure, the tube maker's limits and the local code come first.\n"
     "Pressure, scalding and freezing can hurt people; relief, mixing and antifreeze belong to a licensed trade."
@@ -32,13 +36,15 @@ def printed_layout(found: LayoutResult, system: str) -> str:
         summary(found, system),
         text_table(*loop_rows(found, system)),
         "At half load, the supply following the load, and what sharing a pump costs\n"
-        + text_table(*half_rows(found, system)),
+        + text_table(*half_rows(found, system))
+        + f"\n{SHARING}",
         text_table(*pump_rows(found, system)),
         "\n".join(fill_lines(found, system)),
     ]
     missing = unserved_lines(found, system)
+    parts.insert(2, supply_note(found, system))
     if missing:
-        parts.insert(2, "\n".join(missing))
+        parts.insert(3, "\n".join(missing))
     if found.notes:
         parts.append("\n".join(f"Note: {note}." for note in found.notes))
     return "\n\n".join([*parts, CAUTION])
@@ -53,6 +59,18 @@ def summary(found: LayoutResult, system: str) -> str:
         f" with water at {show(found.supply_c, 'temperature', system, 0)} for the room that asks most, half of it at"
         f" {show(found.half_supply_c, 'temperature', system, 0)}."
     ).replace("carry", "carry" if not found.unserved else "do not carry all of")
+
+
+def supply_note(found: LayoutResult, system: str) -> str:
+    """Why the year's simulation knows another water temperature than the layout."""
+    hot, mean = (show(value, "temperature", system, 0) for value in (found.supply_c, found.mean_supply_c))
+    if found.supply_c - found.mean_supply_c < 0.5:
+        return f"The year runs on the same rule: {mean} at design."
+    return (
+        f"{hot} is for the room that asks most; were all loops fed with it, the others would give more than they need and their thermostats"
+        f" stop them. The year's simulation takes the floor as a whole, for which {mean} at design is enough. Set mixing valve and boiler"
+        f" for {hot}; a heat pump runs the better the nearer that room comes to the others (covering, spacing)."
+    )
 
 
 def loop_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[str]]]:
@@ -103,7 +121,7 @@ def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
         f"supply {warm}",
         f"drop {drop}",
         f"surface {warm}",
-        "on its pump",
+        "of what it has alone on its pump",
     ]
     rows = [
         [
@@ -118,7 +136,9 @@ def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
                 ]
             ),
             f"{to_display(plan.half.surface_c, 'temperature', system):,.1f}",
-            "alone" if plan.fed.loops_per_pump == 1 else f"{plan.alone_share:.0%} of alone",
+            "alone"
+            if plan.fed.loops_per_pump == 1
+            else f"{plan.alone_flow_share:.0%} flow, {plan.alone_share:.0%} heat",
         ]
         for plan in found.loops
     ]

@@ -8,10 +8,11 @@ import numpy as np
 
 from costsim.analysis.scenarios import spreads
 from costsim.engine.lower import LoweredStudy, lower_study
-from costsim.results.result import CAUSES, OptionResult, Result
+from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.tables import own_generation_rows, season_note, season_rows, text_table, unmet_rows
+from costsim.views.tank_lines import tank_sections
 from costsim.weather import Weather
 
 WIDTH = 110
@@ -48,12 +49,7 @@ def text_comparison(case: Case, result: Result, system: str, name: str, sentence
     headings, rows = unmet_rows(result, system)
     if rows:
         parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
-    if lines := _solar_lines(result):
-        parts.append("The sun's share\n" + "\n".join(lines))
-    if lines := _use_lines(result, system):
-        parts.append("Hot water and other uses of the tank\n" + "\n".join(lines))
-    if lines := [line for option in result.options for line in _recovery_lines(result, option, system)]:
-        parts.append("Warm again after set-back\n" + "\n".join(lines))
+    parts += ["\n".join((title, *(f"  {line}" for line in lines))) for title, lines in tank_sections(result, system)]
     if result.warnings:
         parts.append("Take care\n" + "\n".join(_wrapped(text, "  ") for text in result.warnings))
     parts.append("Assumptions and sources\n" + "\n".join(_assumption_lines(result)))
@@ -66,52 +62,6 @@ def _title(case: Case, result: Result) -> str:
     facts = result.weather_facts
     head = f"{case.title}\n{'=' * len(case.title)}"
     return f"{head}\n{case.note}\nWeather: {facts['title']}" if case.note else f"{head}\nWeather: {facts['title']}"
-
-
-def _recovery_lines(result: Result, option: OptionResult, system: str) -> list[str]:
-    """How long an option takes to bring the house back, at the longest and usually."""
-    found = option.recovery
-    if found is None:
-        return []
-    back = f"back to {show(found.setpoint_c, 'temperature', system, 0)} in {_duration(found.longest_h)}"
-    outside = f"at {show(found.outdoor_c, 'temperature', system, 0)} outside ({result.clock[found.longest_at]})"
-    late = f"; {found.unfinished} of {found.count} times not before the next set-back" if found.unfinished else ""
-    return [f"  {option.name}: {back} {outside} at the longest, usually {_duration(found.median_h)}{late}"]
-
-
-def _duration(hours: float) -> str:
-    minutes = round(hours * 60)
-    return f"{minutes // 60} h {minutes % 60:02d} min"
-
-
-def _use_lines(result: Result, system: str) -> list[str]:
-    """Each use of the tank: heat of the year, and what was missing of it by option."""
-    options = result.options
-    return [
-        f"  {use.name}: {show(use.heat_j, 'heat', system, 1)} a year; "
-        + "; ".join(
-            f"{option.name}: {f'{own.unmet_hours:,} hours too cool' if own.unmet_hours else 'always hot enough'}"
-            for option in options
-            for own in (option.uses[at],)
-        )
-        for at, use in enumerate(options[0].uses)
-    ]
-
-
-def _solar_lines(result: Result) -> list[str]:
-    """The sun's share of each option with collectors: year, summer, taps and house."""
-    lines = []
-    for option in result.options:
-        sun = option.solar
-        if sun is not None:
-            parts = [("in the five months of summer", sun.summer)]
-            if sun.hot_water is not None:
-                parts += [("for hot water", sun.hot_water), ("for the house", sun.space)]
-            more = "".join(f", {share:.0%} {words}" for words, share in parts if share is not None)
-            still = sum(int(source.facts.get("stagnation_hours", 0)) for source in option.sources)
-            hot = f"; the collectors stand hot for {still:,} hours, as the tank is full" if still else ""
-            lines.append(f"  {option.name}: {sun.year:.0%} of the year's heat{more}{hot}")
-    return lines
 
 
 def _cause_lines(result: Result) -> list[str]:

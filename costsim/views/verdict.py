@@ -172,7 +172,7 @@ def _too_small(result: Result) -> list[str]:
 
 def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str) -> list[str]:
     worst = show(first.unmet.worst_w, "power", system)
-    parts = [f"{called(first.name)} lacks {worst} at worst, in {first.unmet.hours:,} hours a year."]
+    parts = [f"{called(first.name)} is too small in {first.unmet.hours:,} hours a year, by up to {worst}."]
     if warm:
         parts.append(
             f"{called(warm[0].name)} closes the gap for {money(round_money(warm[0].cost_total), result.currency)} a year."
@@ -232,6 +232,19 @@ def _years_card(case: Case, result: Result) -> Card:
     return Card("years", label, value, f"{best.name} · {'also' if same else 'not'} the cheapest to run")
 
 
+def years_finding(case: Case, result: Result) -> str:
+    """Which option costs least over the study period, and by how much, in a sentence."""
+    outlays = {one.option: one.present_cost for one in life_cycle(case, result)[0]}
+    order = sorted(able(result) or result.options, key=lambda option: outlays[option.name])
+    best, years = order[0].name, case.economics.study_period
+    text = f"{called(best)} costs least over {years} years: {money(round_money(outlays[best]), result.currency)}"
+    if len(order) > 1:
+        gap = round_money(outlays[order[1].name] - outlays[best])
+        text += f", {money(gap, result.currency)} less than {called(order[1].name)}"
+    missing = [option.name for option in case.options if not option.first_cost_given]
+    return f"{text}." + (f" First cost is missing for {', '.join(map(called, missing))}." if missing else "")
+
+
 def _sure_card(result: Result, sure: Likelihood | None) -> Card:
     if sure is None:
         return Card("sure", "How likely", "…" if len(result.options) > 1 else "–", "one option, nothing to compare")
@@ -244,7 +257,7 @@ def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, 
     one = result.options[0] if persona == "installer" else (ranked(result)[0])
     short = one.unmet
     if not short.hours:
-        return Card("warmth", "Hours too cold", "0 hours", f"{one.name} carries this year's weather", "good")
+        return Card("warmth", "Hours too cold", "0 hours", f"{one.name} keeps the house warm all year", "good")
     option = next(item for item in case.options if item.name == one.name)
     coldest = show(coldest_room(common, option)[0], "temperature", system, 0)
     note = f"{one.name} · down to {coldest} in the house, {when(result, short.worst_hour)}"
@@ -255,9 +268,9 @@ def _gap_card(result: Result, system: str) -> Card:
     first, warm = result.options[0], able(result)
     worst = show(first.unmet.worst_w, "power", system)
     if not first.unmet.hours:
-        return Card("gap", "Missing at worst", show(0.0, "power", system), f"{first.name} is large enough", "good")
+        return Card("gap", "Short by up to", show(0.0, "power", system), f"{first.name} is large enough", "good")
     closes = f"{warm[0].name} closes it" if warm else "no option here closes it"
-    return Card("gap", "Missing at worst", worst, f"{first.name} · {closes}", "bad")
+    return Card("gap", "Short by up to", worst, f"{first.name} · {closes}", "bad")
 
 
 def _first_card(case: Case, result: Result) -> Card:
@@ -282,7 +295,7 @@ def _carbon_card(result: Result) -> Card:
     least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
     if any(math.isnan(option.co2_kg) for option in result.options):
         return Card("carbon", "Carbon", "not known", "add co2 of this grid to [prices.electricity]")
-    value = f"{best.co2_kg / 1e3:,.1f} t CO2 a year"
+    value = f"{best.co2_kg / 1e3:,.1f} t CO₂ a year"
     if least.name == best.name:
         return Card("carbon", "Carbon", value, f"{best.name} · the least of all", "good")
     return Card("carbon", "Carbon", value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} t")

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from cases import demo
 from CoolProp.CoolProp import PropsSI
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -17,6 +18,7 @@ from costsim.analysis.layout import LayoutResult, as_json, layout
 from costsim.analysis.layout_study import laid_out, write_laid_out
 from costsim.cli.main import main
 from costsim.engine.lower import lower_study
+from costsim.engine.water import circulating
 from costsim.errors import InputError
 from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
 from costsim.study.case import Case, case_from, write_study
@@ -184,10 +186,46 @@ def test_floor_output_agrees_with_the_field_of_en_1264(published) -> None:
 def test_two_loops_on_a_small_pump_keep_about_nine_tenths_each(published) -> None:
     data = two_levels()
     data["floor"]["layout"] |= {"temperature_drop": "40 degF", "pump_speeds": ["60 %"]}
-    shares = [plan.alone_share for plan in found(data).loops if plan.fed.loops_per_pump == 2]
-    assert shares
-    for share in shares:
-        published("layout")["two_on_one_pump"].check(share)
+    plans = [plan for plan in found(data).loops if plan.fed.loops_per_pump == 2]
+    assert plans
+    for plan in plans:
+        published("layout")["two_on_one_pump"].check(plan.alone_flow_share)
+        assert plan.alone_flow_share < plan.alone_share < 1.0  # slower water cools further
+
+
+def test_flow_head_and_drop_of_the_two_level_house_by_pencil() -> None:
+    """Laminar: a loop takes 128 μ L Q / (π d⁴); the pump gives 16 to 12 ft along a line to 2 gpm, times 0.36 at 60 %."""
+    foot = FOOT_M
+    fluid, _ = circulating("propylene_glycol", 0.5)
+    plans = {plan.circuit.name: plan for plan in found(copy.deepcopy(demo("two_levels"))).loops}
+    plan = plans["Ground floor: Living room and kitchen"]
+    assert plan.circuit.length_m / foot == pytest.approx(
+        780 / 4 + 2 * 8, abs=0.1
+    )  # 195 ft in the floor, 8 ft of lead each way
+    loop = 128 * fluid.viscosity_pa_s * plan.circuit.length_m / (math.pi * (0.485 * 0.0254) ** 4)  # Pa s/m³
+    start, slope = 16 * 0.36 * FOOT_PA, 2 * 0.6 * FOOT_PA / GPM
+    for loops, flow in ((2, plan.fed.flow_m3_s), (1, plan.fed.flow_m3_s / plan.alone_flow_share)):
+        lift = 0.0  # ground floor: no mains
+        assert flow == pytest.approx((start - lift) / (loop + slope * loops), rel=0.01)
+    load = 2250 * 22 * 1055.056 / 3600 * 780 / 2250 / 4
+    drop = load / (plan.fed.flow_m3_s * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk)
+    assert plan.design.load_w == pytest.approx(load)
+    assert plan.design.drop_k == pytest.approx(drop)
+    # floor surface: 22 Btu/(h ft²) are 69.4 W/m², 8.92 (t - 21.1)^1.1 of EN 1264-2
+    assert plan.design.surface_c == pytest.approx((70 - 32) / 1.8 + (69.4 / 8.92) ** (1 / 1.1), abs=0.1)
+
+
+def test_the_layout_says_why_the_year_knows_cooler_water() -> None:
+    plan = found(copy.deepcopy(demo("two_levels")))
+    assert plan.supply_c > plan.mean_supply_c + 3.0
+    data = copy.deepcopy(demo("two_levels"))
+    case = case_from(data)
+    common = lower_study(case, load_weather(case))
+    supply = sum(one.count * one.heat_w_k for one in common.water.loops)
+    assert plan.mean_supply_c == pytest.approx((70 - 32) / 1.8 + plan.design_load_w / supply)
+    text = printed_layout(plan, "us")
+    assert "126 °F is for the room that asks most" in text
+    assert "118 °F at design is enough" in text
 
 
 def test_half_glycol_wants_about_one_pump_speed_more_than_water(published) -> None:

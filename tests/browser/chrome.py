@@ -211,6 +211,63 @@ class Page:
             self.type(text)
             self.press("Enter", 13)
 
+    def point(self, selector: str, text: str = "") -> None:
+        """Move the pointer to the first visible element of a kind that holds a text, or is named so, and click it."""
+        place = self.run(
+            f"(() => {{ const found = [...document.querySelectorAll({selector!r})].find(e => e.getClientRects().length &&"
+            f" (e.innerText || e.ariaLabel || '').includes({text!r}) && !e.disabled); if (!found) return null;"
+            " found.scrollIntoView({block: 'center'}); const box = found.getBoundingClientRect();"
+            " return [box.left + box.width / 2, box.top + box.height / 2]; })()"
+        )
+        assert place, f"no {selector} with the text {text!r}"
+        for kind in ("mouseMoved", "mousePressed", "mouseReleased"):
+            self.call("Input.dispatchMouseEvent", type=kind, x=place[0], y=place[1], button="left", clickCount=1)
+
+    def tab_to(self, text: str, most: int = 80) -> None:
+        """Press Tab until what has the focus is called by a text; only the keyboard is used."""
+        for _ in range(most):
+            self.press("Tab", 9)
+            name = self.run(
+                "(e => e && ['A', 'BUTTON', 'INPUT', 'SUMMARY'].includes(e.tagName)"
+                " ? [e.ariaLabel, e.innerText].filter(Boolean).join(' ') : '')"
+                "(document.activeElement)"
+            )
+            if text in str(name):
+                return
+        raise AssertionError(f"{text!r} is not within {most} Tabs")
+
+    def enter(self, key: str = "Enter") -> None:
+        """Press Enter, or the space bar, on what has the focus."""
+        code, text = (13, "\r") if key == "Enter" else (32, " ")
+        name = "Enter" if key == "Enter" else " "
+        for kind in ("keyDown", "keyUp"):
+            more = {"text": text} if kind == "keyDown" else {}
+            self.call("Input.dispatchKeyEvent", type=kind, key=name, code=name, windowsVirtualKeyCode=code, **more)
+
+    def upload(self, label: str, file: Path) -> None:
+        """Give a file to the upload field of a label, as the file dialog would."""
+        found = (
+            "[...document.querySelectorAll('[data-testid=stFileUploader]')].find(e => e.getClientRects().length &&"
+            f" e.innerText.includes({label!r}))"
+        )
+        self.until(f"!!{found}")
+        node = self.call("Runtime.evaluate", expression=f"{found}.querySelector('input[type=file]')")["result"]
+        with self.rerun():
+            self.call("DOM.setFileInputFiles", objectId=node["objectId"], files=[str(file)])
+
+    def download(self, label: str, folder: Path, seconds: float = 60.0) -> Path:
+        """Click a button that saves, and give the file that came."""
+        self.call("Browser.setDownloadBehavior", behavior="allow", downloadPath=str(folder))
+        before = set(folder.iterdir())
+        self.point("[data-testid=stDownloadButton] button", label)
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            new = [one for one in folder.iterdir() if one not in before and one.suffix != ".crdownload"]
+            if new and new[0].stat().st_size:
+                return new[0]
+            time.sleep(0.1)
+        raise TimeoutError(f"{label} saved nothing")
+
     def press(self, key: str, code: int) -> None:
         """Press a key."""
         for kind in ("keyDown", "keyUp"):

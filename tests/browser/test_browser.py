@@ -4,35 +4,15 @@ from __future__ import annotations
 
 import json
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 
 import axe_core_python
 import pytest
-from browser.chrome import Page, browser, chromium, dashboard
+from browser.chrome import Page
 
 from costsim.dashboard.link import packed
 from costsim.dashboard.registry import load_pages
 from costsim.study.case import built_in_studies
-
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.long,
-    pytest.mark.skipif(chromium() is None, reason="no Chromium on this machine; Debian's package chromium brings it"),
-]
-
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[str]:
-    with dashboard() as url:
-        yield url
-
-
-@pytest.fixture(scope="module")
-def page() -> Iterator[Page]:
-    with browser() as one:
-        yield one
-
 
 PAGES = [one.key for one in load_pages()]
 WIDTHS = (390, 1280, 1920)
@@ -49,7 +29,6 @@ def answer(page: Page) -> str:
     return str(page.run("document.querySelector('[data-testid=stMain] h1').innerText"))
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("width", WIDTHS)
 def test_every_page_draws_at_every_width_without_sideways_scrolling(server: str, page: Page, width: int) -> None:
     page.size(width, 844 if width < 500 else 800)
@@ -168,7 +147,6 @@ Two tables of data on one page give their cells the same ids; that is Streamlit'
 `aria-expanded` in Streamlit 1.64."""
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_axe_core_finds_nothing_serious_or_moderate_of_ours(server: str, page: Page, scheme: str) -> None:
     # axe-core 4 comes with the test-only package axe-core-python (MPL-2.0)

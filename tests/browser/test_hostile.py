@@ -13,25 +13,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browser.chrome import Page, browser, chromium, dashboard
+from browser.chrome import Page, browser
 from trust.test_labels import NAMES, study
 
 from costsim.dashboard.link import packed
 from costsim.dashboard.registry import load_pages
 from costsim.study.case import built_in_studies, write_study
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.long,
-    pytest.mark.skipif(chromium() is None, reason="no Chromium on this machine; Debian's package chromium brings it"),
-]
 EVIL = "evil.example"
-
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[str]:
-    with dashboard() as url:
-        yield url
 
 
 @pytest.fixture(scope="module")

@@ -1,30 +1,19 @@
-"""Whole tasks of people, in a real browser, from nothing to their answer."""
+"""Whole tasks of people, in a real browser, from nothing to their answer, by pointer and by keyboard."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from importlib import resources
+from pathlib import Path
 
-import pytest
-from browser.chrome import Page, browser, chromium, dashboard
+from browser.chrome import Page, browser
 
-pytestmark = [
-    pytest.mark.long,
-    pytest.mark.browser,
-    pytest.mark.skipif(chromium() is None, reason="no Chromium on this machine; Debian's package chromium brings it"),
-]
-
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[str]:
-    with dashboard() as url:
-        yield url
-
-
-@pytest.fixture(scope="module")
-def page() -> Iterator[Page]:
-    with browser() as one:
-        yield one
+BILLS = Path(str(resources.files("costsim"))) / "demos" / "lantern_bills.csv"
+HOMES = """home,weight,house.floor_area [m2],prices.electricity.energy [€/kWh]
+Row 1,1,82,0.27
+Row 2,1,96,0.25
+Row 3,2,140,0.27
+"""
 
 
 def title(page: Page) -> str:
@@ -39,6 +28,7 @@ def test_a_stranger_asks_whether_gas_or_a_heat_pump(server: str, page: Page) -> 
     page.click_text("button", "My own house")
     page.until("document.querySelector('[data-testid=stMain] h1').innerText.includes('five questions')")
     page.settle()
+    choose_place(page)
     page.fill("Heated floor area", "1,500 sq ft")
     assert "Read as 1500 ft²" in page.text()
     page.fill("Electricity price", "22c")
@@ -68,3 +58,137 @@ def test_an_option_is_added_from_a_template_and_decides(server: str, page: Page)
     assert "Heat pump with electric backup" in page.run(
         "[...document.querySelectorAll('.js-plotly-plot .ytick text')].map(e => e.textContent)"
     )
+
+
+def choose_place(page: Page, keyboard: bool = False) -> None:
+    """Answer the first question: type a part of the station's name and take what is found."""
+    label = "Weather station with winters like yours"
+    if keyboard:
+        page.tab_to(label)
+    else:
+        page.point(f"input[aria-label*={label!r}]")
+    page.type("Greens")
+    with page.rerun():
+        page.enter()
+
+
+def settled_title(page: Page, words: str) -> str:
+    """The first heading, once it holds words."""
+    page.until(f"(document.querySelector('[data-testid=stMain] h1')?.innerText || '').includes({words!r})")
+    page.settle()
+    return title(page)
+
+
+def go(page: Page, name: str) -> None:
+    """Open a page by the navigation, with the pointer."""
+    page.point("[data-testid=stSidebarNavLink]", name)
+    settled_title(page, name)
+
+
+def test_a_household_measures_its_house_saves_it_and_finds_it_again(server: str, page: Page, tmp_path: Path) -> None:
+    page.size(1280, 1000)
+    page.open(server)
+    page.point("button", "My own house")
+    settled_title(page, "five questions")
+    choose_place(page)
+    page.fill("Heated floor area", "1,500 sq ft")
+    page.point("button", "Heat pump with electric backup")
+    page.settle()
+    page.fill("Natural gas price", "1.30")
+    page.point("button", "Show my answer")
+    assert "heat pump" not in settled_title(page, "a year").lower()
+    go(page, "Sources")
+    page.point("button", "Add option")
+    page.until("document.querySelector('[role=dialog] .st-key-template-heat_pump button') !== null")
+    page.settle()
+    with page.rerun():
+        page.point("[role=dialog] .st-key-template-heat_pump button")
+    go(page, "House")
+    with page.rerun():
+        page.point("summary", "Measure it from bills")
+    page.upload("Bills or readings", BILLS)
+    before = page.run("location.href")
+    with page.rerun():
+        page.point("button", "Take this house into the study")
+    assert page.run("location.href") != before
+    page.point("[data-testid=stSidebarNavLink]", "Decide")
+    mine = settled_title(page, "a year")
+    page.point("button", "Open or save")
+    page.until("!![...document.querySelectorAll('button')].find(e => e.innerText.includes('Save with its files'))")
+    page.settle()
+    saved = page.download("Save with its files", tmp_path)
+    with browser() as elsewhere:
+        elsewhere.size(1280, 1000)
+        elsewhere.open(server)
+        elsewhere.point("button", "Open or save")
+        elsewhere.settle()
+        elsewhere.upload("Open a saved study", saved)
+        assert settled_title(elsewhere, mine) == mine
+        go(elsewhere, "House")
+        with elsewhere.rerun():
+            elsewhere.point("summary", "Measure it from bills")
+        assert f"In use: {BILLS.name}" in elsewhere.text()
+        assert "Take this house into the study" in elsewhere.text()
+
+
+def test_a_household_reaches_its_answer_by_keyboard_alone(server: str, page: Page) -> None:
+    page.size(1280, 1000)
+    page.open(server)
+    page.tab_to("My own house")
+    page.enter()
+    settled_title(page, "five questions")
+    choose_place(page, keyboard=True)
+    page.tab_to("Heated floor area")
+    with page.rerun():
+        page.type("1500")
+        page.press("Tab", 9)
+    page.tab_to("Natural gas price")
+    with page.rerun():
+        page.type("1.30")
+        page.press("Tab", 9)
+    page.tab_to("Show my answer")
+    page.enter()
+    assert "costs least" in settled_title(page, "costs least")
+
+
+def test_an_installer_adds_propane_beside_a_small_electric_unit_and_prints(
+    server: str, page: Page, tmp_path: Path
+) -> None:
+    page.size(1280, 1200)
+    page.open(f"{server}/?persona=installer&study=your_house")
+    go(page, "Sources")
+    page.point("button", "Add option")
+    page.until("document.querySelector('[role=dialog] .st-key-template-off_peak_propane button') !== null")
+    page.settle()
+    with page.rerun():
+        page.point("[role=dialog] .st-key-template-off_peak_propane button")
+    go(page, "Money")
+    with page.rerun():
+        page.point("summary", "The right size")
+    with page.rerun():
+        page.point("[data-testid=stRadio] label", "Propane beside off-peak electric")
+    assert "smallest" in page.text().lower()
+    go(page, "Reports")
+    with page.rerun():
+        page.point("button", "Make the report")
+    page.until("!![...document.querySelectorAll('button')].find(e => e.innerText.includes('Report PDF'))")
+    page.settle()
+    assert page.download("Report PDF", tmp_path).read_bytes().startswith(b"%PDF")
+
+
+def test_a_planner_uploads_homes_and_sweeps_collectors(server: str, page: Page, tmp_path: Path) -> None:
+    page.size(1280, 1200)
+    page.open(f"{server}/?persona=planner&study=valley_row")
+    go(page, "Many homes")
+    homes = tmp_path / "homes.csv"
+    homes.write_text(HOMES, encoding="utf-8")
+    page.upload("Table of homes", homes)
+    page.until("document.body.innerText.includes('3 homes computed')")
+    go(page, "Money")
+    with page.rerun():
+        page.point("summary", "The right size")
+    with page.rerun():
+        page.point("[data-testid=stRadio] label", "8 m² of sun and electric")
+    page.until("document.body.innerText.includes('what the next square metre gives')")
+    page.settle()
+    assert page.run("document.querySelectorAll('[data-testid=stMain] .js-plotly-plot').length") >= 1

@@ -50,9 +50,11 @@ def test_the_decision_stands_on_top_with_its_cards() -> None:
 
 def test_an_installer_reads_first_what_the_existing_unit_lacks() -> None:
     app = opened(persona="installer", study="net_loft")
-    assert re.match(r"The 10.5 kW electric alone lacks [\d.]+ kBtu/h at worst, in [\d,]+ hours a year", verdict(app))
+    assert re.match(
+        r"The 10.5 kW electric alone is too small in [\d,]+ hours a year, by up to [\d.]+ kBtu/h", verdict(app)
+    )
     assert app.metric[0].label == "Hours too cold"
-    assert app.metric[1].label == "Missing at worst"
+    assert app.metric[1].label == "Short by up to"
 
 
 def test_a_persona_brings_its_study_unless_yours_is_there() -> None:
@@ -186,12 +188,12 @@ def test_a_european_study_begins_in_its_own_currency_and_units() -> None:
 def test_a_table_of_homes_is_computed_and_its_faults_told() -> None:
     app = opened("many-homes", persona="planner", study="valley_row")
     table = sample_table(read_study("valley_row"), 4600.0)
-    app.file_uploader(key="many/file").set_value(("homes.csv", table.encode(), "text/csv")).run()
+    app.file_uploader(key="homes/files/0").set_value(("homes.csv", table.encode(), "text/csv")).run()
     assert not app.exception
     assert any("5 homes computed, 0 set aside" in one.value for one in app.text)
     assert any("a year's cost" in frame.value.columns for frame in app.dataframe)
     wrong = table.replace("house.design_heat_loss [kW]", "house.design_heat_loss")
-    app.file_uploader(key="many/file").set_value(("homes.csv", wrong.encode(), "text/csv")).run()
+    app.file_uploader(key="homes/files/0").set_value(("homes.csv", wrong.encode(), "text/csv")).run()
     assert not app.exception
     assert any("cannot be used" in one.value for one in app.error)
     assert any("homes.csv" in one.value and "unit" in one.value for one in app.text)
@@ -211,7 +213,7 @@ def test_the_report_is_made_and_the_cautions_of_the_case_stand_there() -> None:
 
 def test_ratings_typed_are_held_against_what_is_needed() -> None:
     app = opened("layout", persona="installer", study="net_loft")
-    press(app, "Describe: ratings of the parts")
+    press(app, "Add: ratings of the parts")
     app.session_state["show_all"] = True
     app.run()
     field(app, "Tube: highest temperature").set_value("100 F").run()
@@ -237,7 +239,7 @@ def test_bills_that_cannot_be_used_are_told() -> None:
     app = AppTest.from_file(str(SCRIPT), default_timeout=90)
     app.session_state["house/bills"] = True
     turn(app, "house")
-    app.file_uploader(key="bills/files").set_value([("my.csv", b"a,b,c\n1,2,3\n", "text/csv")]).run()
+    app.file_uploader(key="bills/files/0").set_value([("my.csv", b"a,b,c\n1,2,3\n", "text/csv")]).run()
     assert any("cannot be used" in one.value for one in app.error)
     assert any(one.value.startswith("my.csv") for one in app.text)
 

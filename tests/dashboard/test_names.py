@@ -57,7 +57,10 @@ def page(data: dict[str, Any], part: str) -> AppTest:
         app.session_state[name] = True
     turn(app, part)
     if part == "many-homes":
-        app.file_uploader(key="many/file").set_value(("homes.csv", HOMES.encode(), "text/csv")).run()
+        app.file_uploader(key="homes/files/0").set_value(("homes.csv", HOMES.encode(), "text/csv")).run()
+    if part == "decide":
+        app.session_state["decide/figures"] = True
+        app.run()
     if part == "money":
         app.toggle(key="foresight").set_value(True).run()
     assert not app.exception

@@ -24,6 +24,7 @@ class Session:
     """One visitor: what stands on the page after the last run, by kind of element."""
 
     url: str
+    query: str = ""
     texts: dict[str, Any] = field(default_factory=dict)
     words: list[str] = field(default_factory=list)
     tables: list[list[dict[str, str]]] = field(default_factory=list)
@@ -37,7 +38,7 @@ class Session:
     def run(self, page: str = "", **values: str) -> None:
         """Run a page once; `values` are texts by the end of their field's key, dots as two underscores."""
         message = BackMsg()
-        message.rerun_script.query_string = ""
+        message.rerun_script.query_string = self.query
         message.rerun_script.page_script_hash = calc_hash(page)
         for name, value in values.items():
             key = name.replace("__", ".")

@@ -18,7 +18,7 @@ from cases import study, wavy_weather
 from report.reports import DEMOS, demo_report, words
 
 from costsim.cli.main import main
-from costsim.report.blocks import Chart, Report, Text
+from costsim.report.blocks import Chart, Report, Signatures, Text
 from costsim.report.content import report_of
 from costsim.report.html import as_html
 from costsim.report.pdf import DATED, as_pdf, compiled
@@ -141,13 +141,33 @@ def test_pdf_draws_without_a_warning_on_one_page_to_sign(name: str) -> None:
     def told(source: bytes, **more: object) -> object:
         more.pop("format")
         more.pop("timestamp")
-        started.append(typst.query(source, "<inspect>", field="value", one=True, **more))
+        started.append(typst.query(source, "<signed>", field="value", one=True, **more))
         return b""
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(typst, "compile", told)
         pdf.compiled(report, "pdf")
-    assert started == ["2"]
+    assert started == ["1"]  # with the diagram; cautions and sources in full follow overleaf
+
+
+@ALL
+def test_the_diagram_stands_above_the_signatures_and_its_letters_are_legible(name: str) -> None:
+    sign = demo_report(name).sign
+    at = next(i for i, block in enumerate(sign) if isinstance(block, Signatures))
+    drawn = [block for block in sign[:at] if isinstance(block, Chart)]
+    assert len(drawn) == 1
+    assert "Diagram of principle, not for installation." in drawn[0].about
+    root = ElementTree.fromstring(drawn[0].svg)
+    wide = float(root.get("viewBox", "").split()[2])
+    sizes = [float(one.get("font-size", "")) for one in root.iter() if one.tag.endswith("text")]
+    assert min(sizes) * 180.0 / wide / 25.4 * 72 > 6.0  # points, on the 180 mm of an A4 page between its margins
+
+
+@ALL
+def test_nothing_that_is_signed_rests_on_memory(name: str) -> None:
+    report = demo_report(name)
+    assert "from memory" not in words((*report.sign, *report.inspect))
+    assert "to be confirmed by the inspector: ___" in words(report.sign)
 
 
 @ALL

@@ -71,6 +71,11 @@ def test_hot_water_adds_what_the_plumber_says(tmp_path: Path, capsys: pytest.Cap
     # 50 gal × 8.34 lb × 70 °F × 365 days = 10.66 MMBtu
     assert (heat[1] - heat[0]) * 3412.14 / 1e6 == pytest.approx(10.7, rel=0.02)
     assert "always hot enough" in text
+    main(["report", str(tmp_path / "study.toml"), "-o", str(tmp_path / "page.html")])
+    page = (tmp_path / "page.html").read_text(encoding="utf-8")
+    assert "always hot enough." in page
+    for caution in ("Hot water at the taps", "Legionella", "scalds", "keeps heating water out of it"):
+        assert caution in page
 
 
 def test_a_cabin_after_a_weekend_is_recovering_and_not_cold(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -170,3 +170,39 @@ def test_what_is_wrong_is_one_line(own: dict[str, Any], house: dict[str, Any], l
 def test_a_bill_without_sun_is_the_marginal_bill() -> None:
     tariff = Tariff("electricity", 0.20 / KWH)
     assert bill(tariff, CLOCK, np.full(8760, KWH)).total == pytest.approx(8760 * 0.20)
+
+
+def test_the_cheapest_source_is_called_by_what_export_would_have_paid() -> None:
+    """Electricity at 20 ct, gas heat at 10 ct, export at 4 ct: panels heat before gas where they cover at least 10/16 of the hour."""
+    data = demo()
+    data.pop("tank", None)
+    data["house"] |= {"other_electricity": "3000 kWh/year"}
+    data["prices"] = {"electricity": {"energy": "0.20 $/kWh"}, "natural_gas": {"energy": "0.09 $/kWh"}}
+    gas = {"kind": "gas", "fuel": "natural_gas", "output": "15 kW", "efficiency": "90 %", "cycling_degradation": 0}
+    both = [gas, {"kind": "electric", "output": "15 kW", "efficiency": "100 %"}]
+    data["option"] = [
+        {"name": "Cheapest", "rule": "cheapest_now", "source": both},
+        {"name": "Gas first", "source": both},
+    ]
+    plain = case_from(data)
+    weather = load_weather(plain)
+    assert simulate(plain, weather).options[0].hourly.heat_w[1].max() < 1.0
+    data["solar_electric"] = {"peak_power": "12 kW", "export": "0.04 $/kWh"}
+    case = case_from(data)
+    found = simulate(case, weather)
+    common = lower_study(case, weather)
+    left = np.maximum(generation_j(case, weather) - case.other_electricity_j(common.calendar), 0.0) / 3600
+    cheapest, first = found.options
+    wanted = np.minimum(common.demand_w, 15e3)
+    share = np.minimum(left, wanted) / np.maximum(wanted, 1e-9)
+    by_electricity = share * 0.04 + (1 - share) * 0.20 < 0.09 / 0.90 - 1e-9
+    hours = wanted > 50
+    assert 100 < np.count_nonzero(by_electricity & hours) < np.count_nonzero(hours)
+    electric, gas_w = cheapest.hourly.heat_w[1], cheapest.hourly.heat_w[0]
+    assert (electric[hours & by_electricity] > 0.99 * wanted[hours & by_electricity]).all()
+    assert (gas_w[hours & ~by_electricity] > 0.99 * wanted[hours & ~by_electricity]).all()
+    assert cheapest.cost_total < first.cost_total - 10
+    assert "at its export price" in next(one.value for one in found.assumptions if one.what == "own generation")
+    # with net metering a kilowatt-hour exported is worth as much as one bought, and gas is cheaper
+    data["solar_electric"] |= {"net_metering": "year"}
+    assert simulate(case_from(data), weather).options[0].hourly.heat_w[1].max() < 1.0

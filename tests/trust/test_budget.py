@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
+import threading
 import time
 import tomllib
 import zipfile
@@ -15,8 +17,9 @@ from streamlit.testing.v1 import AppTest
 
 from costsim.cli.main import main
 from costsim.dashboard import state
-from costsim.dashboard.budget import LINES_SHOWN, check_budget, within
+from costsim.dashboard.budget import LINES_SHOWN, check_budget
 from costsim.dashboard.link import packed
+from costsim.dashboard.time_limit import allow, in_time
 from costsim.errors import Fault, InputError
 from costsim.study.bundle import MOST_FILES, pack, unpack
 from costsim.study.case import built_in_studies
@@ -94,15 +97,26 @@ def test_no_demo_and_no_full_study_is_too_much() -> None:
 
 
 def test_time_that_is_over_is_told_and_ends_the_work(monkeypatch: pytest.MonkeyPatch) -> None:
-    now = iter([0.0, 59.9, 60.1])
-    late = within(60.0, lambda: next(now))
-    late()
-    with pytest.raises(InputError, match="was stopped after 60 s; ask for less"):
-        late()
-    monkeypatch.setattr("costsim.dashboard.parts.within", lambda: within(-1.0))
+    def endless() -> None:
+        while True:
+            with contextlib.suppress(Exception):  # as code on the way may do
+                sum(range(1000))
+
+    threads = threading.active_count()
+    with pytest.raises(InputError, match=r"was stopped after 0 s; ask for less"):
+        in_time(endless, 0.01)
+    with pytest.raises(InputError, match=r"was stopped"):
+        in_time(lambda: in_time(endless, 1e6), 0.01)  # the outer one holds
+    assert in_time(lambda: (allow(1e6), time.sleep(0.05), 7)[-1], 0.02) == 7
+    with pytest.raises(ZeroDivisionError):
+        in_time(lambda: 1 // 0, 1e6)
+    while threading.active_count() > threads:
+        time.sleep(0.01)
+    monkeypatch.setattr("costsim.dashboard.parts.uncertainty", lambda *_, **__: endless())
+    monkeypatch.setattr("costsim.dashboard.time_limit.MOST_SECONDS", 5.0)
     app = AppTest.from_file(str(SCRIPT), default_timeout=120)
     turn(app, "certainty")
-    assert "was stopped after" in said(app)
+    assert "was stopped after 5 s; ask for less at once, or use costsim on the command line" in said(app)
 
 
 def test_a_million_faults_are_two_hundred_lines(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

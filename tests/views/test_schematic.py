@@ -18,7 +18,7 @@ from costsim.engine.lower import lower_study
 from costsim.sources import KINDS
 from costsim.study.case import case_from
 from costsim.units.quantity import GALLON_M3
-from costsim.views.schematic import WARNING, Schematic, SourceMark, System, ZoneMark, draw
+from costsim.views.schematic import NARROW, WARNING, WIDE, Frame, Schematic, SourceMark, System, ZoneMark, draw
 from costsim.views.sheet import Box, text_width
 from costsim.views.system import system_of
 
@@ -68,7 +68,7 @@ def collisions(drawing: Schematic) -> list[str]:
             pipe = Box(min(x1, x2) - 0.9, min(y1, y2) - 0.9, max(x1, x2) + 0.9, max(y1, y2) + 0.9)
             if box.overlaps(pipe):
                 found.append(f"{text} / pipe {x1, y1, x2, y2}")
-        tanks = [one for one in sheet.symbols if one.right - one.left > 100 and one.top == 84.0]
+        tanks = [one for one in sheet.symbols if one.right - one.left > 100 and one.top in (WIDE.top, NARROW.top)]
         inside = [one for one in sheet.symbols if box.overlaps(one) and one not in tanks and text != "T"]
         found += [f"{text} / symbol {one}" for one in inside]
         if box.left < 0 or box.top < 0 or box.right > sheet.width or box.bottom > sheet.height:
@@ -77,9 +77,9 @@ def collisions(drawing: Schematic) -> list[str]:
 
 
 @settings(max_examples=150, deadline=None)
-@given(system=SYSTEMS, units=st.sampled_from(["us", "si"]))
-def test_no_label_covers_anything(system: System, units: str) -> None:
-    drawing = draw(system, units)
+@given(system=SYSTEMS, units=st.sampled_from(["us", "si"]), frame=st.sampled_from([WIDE, NARROW]))
+def test_no_label_covers_anything(system: System, units: str, frame: Frame) -> None:
+    drawing = draw(system, units, frame)
     assert collisions(drawing) == []
     assert WARNING in "".join(text for text, _ in drawing.sheet.labels)
 

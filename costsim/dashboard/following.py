@@ -1,0 +1,75 @@
+"""Sizes that follow the house: those that a template chose, until somebody types another one, which pins it."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.views.templates import TEMPLATES
+
+SIZES = ("output", "outputs", "area", "charge")
+NEAR = 0.005
+"""Share of the design load by which it must change before sizes do."""
+
+
+def follow_sources(data: dict[str, Any], load_w: float, system: str) -> None:
+    """Remember which sizes of a study are what a template gives for its house."""
+    for option in data.get("option", []):
+        for source in option.get("source", []):
+            for key in SIZES:
+                if key in source:
+                    _remember(source, key, load_w, system)
+
+
+def _remember(source: dict[str, Any], key: str, load_w: float, system: str) -> None:
+    mark = (str(source.get("kind")), key, _text(source[key]))
+    for template in TEMPLATES:
+        for at, one in enumerate(TEMPLATES[template].sources(load_w, system)):
+            if one.get("kind") == source.get("kind") and _text(one.get(key)) == _text(source[key]):
+                st.session_state.setdefault("following", {})[mark] = (template, at, system)
+                return
+
+
+def follows(source: dict[str, Any]) -> bool:
+    """Whether a size of a source follows the house."""
+    known = st.session_state.get("following", {})
+    return any((str(source.get("kind")), key, _text(source.get(key))) in known for key in SIZES)
+
+
+def follow_house(load_w: float) -> bool:
+    """Bring the sizes that follow to another design load; part of the change that made it, so that one Undo takes back both.
+
+    Returns
+    -------
+    bool
+        Whether a size was changed, so that the study must be computed anew.
+    """
+    known = st.session_state.get("following", {})
+    last = st.session_state.get("followed_load_w", load_w)
+    st.session_state["followed_load_w"] = load_w
+    if not known or abs(load_w - last) <= NEAR * last:
+        return False
+    data, changed = copy.deepcopy(state.typed()), []
+    for option in data.get("option", []):
+        for source in option.get("source", []):
+            for key in SIZES:
+                found = known.get((str(source.get("kind")), key, _text(source.get(key))))
+                if found is None:
+                    continue
+                template, at, system = found
+                new = TEMPLATES[template].sources(load_w, system)[at][key]
+                known[(str(source["kind"]), key, _text(new))] = found
+                if new != source[key]:
+                    changed.append(f"{source.get('name') or source['kind']} {_text(source[key])} → {_text(new)}")
+                    source[key] = new
+    if changed:
+        state.amend(data)
+        st.toast(state.literal(f"Sizes follow the house: {'; '.join(changed)}. Type a size to pin it."))
+    return bool(changed)
+
+
+def _text(value: Any) -> str:
+    return ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)

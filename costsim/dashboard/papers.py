@@ -1,0 +1,77 @@
+"""Bills and tables of homes that belong to the study of this session: they are saved with it and come back with it."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.dashboard.state import literal, opened
+from costsim.study.bundle import Papers
+
+MOST_BYTES = 60_000_000
+"""Of a purpose's files; larger ones are read, but neither kept nor saved."""
+WORDS = {"bills": "bills", "bills_weather": "weather of the bills' days", "homes": "table of homes"}
+WHERE = {"bills": "House", "bills_weather": "House", "homes": "Many homes"}
+
+
+def papers() -> Papers:
+    """What was uploaded, by what it is for and by name."""
+    found: Papers = st.session_state.setdefault("papers", {})
+    return found
+
+
+def take(kind: str, files: list[tuple[str, bytes]]) -> dict[str, bytes]:
+    """Keep what has just been uploaded for a purpose in place of what was there; give what there is now."""
+    found = dict(files)
+    if found and sum(map(len, found.values())) <= MOST_BYTES:
+        papers()[kind] = found
+    return found or papers().get(kind, {})
+
+
+def draw_kept(kind: str) -> None:
+    """Say which files of a purpose are in the study, with a button that takes them out."""
+    names = list(papers().get(kind, {}))
+    if not names:
+        return
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.caption(literal(f"In use: {', '.join(names)}. Saved with the study."))
+        st.button("Remove", key=f"papers/{kind}", help=f"Remove the {WORDS[kind]}", type="tertiary", on_click=_drop, args=(kind,))  # fmt: skip
+
+
+def _drop(kind: str) -> None:
+    papers().pop(kind, None)
+    st.session_state["papers_seen"] = st.session_state.get("papers_seen", 0) + 1
+
+
+def upload_key(kind: str) -> str:
+    """Key of a purpose's upload field, another one once its files were taken out or another study was opened."""
+    return f"{kind}/files/{st.session_state.get('papers_seen', 0)}"
+
+
+def replace_papers(found: Papers) -> None:
+    """Take the files of a study that has just been opened."""
+    st.session_state["papers"], st.session_state["link_with"] = found, ""
+    st.session_state["papers_seen"] = st.session_state.get("papers_seen", 0) + 1
+
+
+def in_link() -> str:
+    """What a link names though it cannot carry it, such as ``bills:gas.csv,homes:street.csv``."""
+    return ",".join(f"{kind}:{name}" for kind, files in papers().items() for name in files)[:600]
+
+
+def missing(text: str) -> list[str]:
+    """What a link names and this session does not hold, as sentences.
+
+    Examples
+    --------
+    >>> missing("")
+    []
+    """
+    lines = []
+    for part in text.split(",") if text else []:
+        kind, _, name = part.partition(":")
+        if kind in WORDS and name and name not in papers().get(kind, {}) and name not in opened():
+            lines.append(
+                f"This link was made with {name} ({WORDS[kind]}), which a link does not carry: open it on the"
+                f" {WHERE[kind]} page, or open the saved study instead."
+            )
+    return lines[:10]

@@ -1,0 +1,92 @@
+"""A limit on how long one turn of a page may work, whatever it is at: it is ended from beside, and the page says so."""
+
+from __future__ import annotations
+
+import ctypes
+import threading
+import time
+from collections.abc import Callable
+from typing import TypeVar
+
+from costsim.errors import Fault, InputError
+
+MOST_SECONDS = 60.0
+AGAIN_S = 1.0
+"""How long after a first try that something swallowed it is tried again."""
+Found = TypeVar("Found")
+_HERE = threading.local()
+
+
+class _Over(BaseException):
+    """The time is over; no `except Exception` on the way takes it for a fault of its own."""
+
+
+class _Watch:
+    """Ends what a thread is at once its deadline has passed."""
+
+    def __init__(self, seconds: float) -> None:
+        self.seconds, self._deadline = seconds, time.monotonic() + seconds
+        self._thread, self._lock, self._ended = threading.get_ident(), threading.Lock(), threading.Event()
+        threading.Thread(target=self._look, name="time limit", daemon=True).start()
+
+    def allow(self, seconds: float) -> None:
+        """Take another limit, counted from now."""
+        self.seconds, self._deadline = seconds, time.monotonic() + seconds
+
+    def _look(self) -> None:
+        while not self._ended.wait(max(self._deadline - time.monotonic(), 0.01)):
+            if time.monotonic() < self._deadline:
+                continue  # it was allowed more
+            with self._lock:
+                if not self._ended.is_set():
+                    _raise_in(self._thread, ctypes.py_object(_Over))
+            if self._ended.wait(AGAIN_S):
+                return
+
+    def end(self) -> None:
+        """Look no longer."""
+        with self._lock:
+            self._ended.set()
+        _raise_in(self._thread, None)
+
+
+def _raise_in(thread: int, what: object) -> None:
+    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), what)
+
+
+def in_time(work: Callable[[], Found], seconds: float | None = None) -> Found:
+    """What `work` gives, unless it takes too long; inside another one the outer limit holds.
+
+    Parameters
+    ----------
+    work : callable
+        Of any kind; code that was compiled or comes from a library ends at its next step of Python.
+    seconds : float, optional
+        `MOST_SECONDS` by default.
+
+    Raises
+    ------
+    InputError
+        The time is over.
+    """
+    if getattr(_HERE, "watch", None) is not None:
+        return work()
+    watch = _HERE.watch = _Watch(MOST_SECONDS if seconds is None else seconds)
+    try:
+        try:
+            return work()
+        finally:
+            _HERE.watch = None
+            watch.end()
+    except _Over:
+        _HERE.watch = None
+        watch.end()
+        remedy = "ask for less at once, or use costsim on the command line"
+        raise InputError(Fault("", f"was stopped after {watch.seconds:.0f} s", remedy)) from None
+
+
+def allow(seconds: float) -> None:
+    """Give what is under way another limit, counted from now; does nothing where there is none."""
+    watch: _Watch | None = getattr(_HERE, "watch", None)
+    if watch is not None:
+        watch.allow(seconds)

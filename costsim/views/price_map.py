@@ -1,0 +1,70 @@
+"""The map over two prices: which option is cheapest at each pair, with today's marked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import plotly.graph_objects as go
+from numpy.typing import NDArray
+
+from costsim.analysis.breakeven import PriceMap
+from costsim.views.charts import COLOURS, as_typed, figure_of
+
+LETTER = {"color": "#000000", "size": 20}
+
+
+@dataclass(frozen=True, slots=True)
+class PriceAxis:
+    """One axis of the map: whose price it is, today's amount, and the unit that it is sold by, such as ``"$/therm"``."""
+
+    name: str
+    today: float
+    unit: str
+
+
+def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis) -> go.Figure:
+    """Draw which option is cheapest over two prices, today's marked."""
+    names = [f"{chr(65 + at)}: {as_typed(name)}" for at, name in enumerate(found.options)]
+    count = len(names)
+    scale = [[edge / count, COLOURS[i % len(COLOURS)]] for i in range(count) for edge in (i, i + 1)]
+    titles = [f"{axis.name} price, {axis.unit}" for axis in (across, up)]
+    x, y = (np.asarray(f) * axis.today for f, axis in ((found.across_factors, across), (found.up_factors, up)))
+    figure = figure_of("Cheapest option at each pair of prices; the cross marks today", titles[0], titles[1], 420)
+    hover = f"%{{text}}<br>{as_typed(across.name)} %{{x:.3g}}, {as_typed(up.name)} %{{y:.3g}}<extra></extra>"
+    figure.add_trace(
+        go.Heatmap(
+            x=x,
+            y=y,
+            z=found.winner,
+            zmin=-0.5,
+            zmax=count - 0.5,
+            colorscale=scale,
+            text=[[names[i] for i in row] for row in found.winner],
+            hovertemplate=hover,
+            showscale=False,
+        )
+    )
+    for at in np.unique(found.winner):
+        row, column = _inside(found.winner == at)
+        square = {"color": COLOURS[at % len(COLOURS)], "size": 14, "symbol": "square"}
+        figure.add_trace(go.Scatter(x=[None], y=[None], mode="markers", name=names[at], marker=square))
+        where = {"x": [x[column]], "y": [y[row]], "text": [names[at][0]]}
+        figure.add_trace(go.Scatter(**where, mode="text", textfont=LETTER, showlegend=False, hoverinfo="skip"))
+    mark = {"color": "#000000", "size": 14, "symbol": "x", "line": {"color": "#ffffff", "width": 2}}
+    figure.add_trace(
+        go.Scatter(x=[across.today], y=[up.today], mode="markers", name="today", marker=mark, showlegend=False)
+    )
+    shares = np.array([0.5, 0.6, 0.8, 1.0, 1.25, 1.5, 2.0])
+    for update, axis in ((figure.update_xaxes, across), (figure.update_yaxes, up)):
+        update(type="log", tickvals=shares * axis.today, ticktext=[f"{one:.3g}" for one in shares * axis.today])
+    figure.update_layout(hovermode="closest")
+    return figure
+
+
+def _inside(region: NDArray[np.bool_]) -> tuple[int, int]:
+    """Row and column of a point inside a region, off the middle of the map where today's mark stands."""
+    inside = np.argwhere(region)
+    free = inside[(inside != np.array(region.shape) // 2).any(axis=1)]
+    row, column = (free if len(free) else inside)[len(free) // 3]
+    return int(row), int(column)

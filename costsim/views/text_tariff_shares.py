@@ -1,0 +1,28 @@
+"""What `costsim portfolio --tariffs` prints: which tariff suits how many homes."""
+
+from __future__ import annotations
+
+from costsim.portfolio.tariffs import TariffShares
+from costsim.views.tables import money, text_table
+
+
+def printed_shares(shares: TariffShares) -> str:
+    """Print who wins."""
+    rows = [
+        [
+            option,
+            tariff,
+            money(float(shares.mean[i, j]), shares.currency),
+            f"{shares.by_option[i, j] * 100:.0f} %",
+            f"{shares.by_pair[i, j] * 100:.0f} %",
+        ]
+        for j, option in enumerate(shares.options)
+        for i, tariff in enumerate(shares.tariffs)
+    ]
+    headings = ["option", "tariff", "whole bill, mean", "cheapest for this option", "cheapest of all"]
+    return (
+        f"{shares.homes:,} homes under {len(shares.tariffs)} tariffs, share of homes by weight\n"
+        f"{text_table(headings, rows)}\n"
+        "Whole bill: what heating adds, and the home's other electricity where it is known. Cheapest of all: among the options that keep\n"
+        "the home warm; a tie is split, a home that none keeps warm counts for none."
+    )
