@@ -196,7 +196,8 @@ class _LinearProgram:
         parts += [(rows, self._columns(i), -np.ones(n)) for i in range(self._count)]
         # the tank's column counts from its start
         known = (1.0 - self._keep) * (self._plant.hours[k.ROOM] - scalars[k.TANK_START]) / self._rise
-        return self._matrix(parts, n), known
+        # what taps and other uses take is taken as the rule gave it
+        return self._matrix(parts, n), known - self._rule.use_delivered_w / KW
 
     def _limits(self) -> tuple[Any, Floats, Floats]:
         """What must be delivered, floor against tank temperature, fuel in the fires: rows, least and most."""
