@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from costsim.study.case import Case, case_from, read_study
     from costsim.weather import Weather, read_weather
 
-__version__ = "0.1.0"
+__version__ = "1.0.0"
 __all__ = [
     "Case",
     "Comparison",

@@ -16,6 +16,7 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 from release.lock import bill_of_materials, needed
 
+from costsim import __version__
 from costsim.cli.main import main
 
 ROOT = Path(__file__).parents[1]
@@ -73,7 +74,7 @@ def test_the_wheel_leaves_tests_out(names: list[str]) -> None:
     ],
 )
 def test_the_sdist_carries_it(sdist: list[str], name: str) -> None:
-    assert f"costsim-0.1.0/{name}" in sdist
+    assert f"costsim-{PROJECT['version']}/{name}" in sdist
 
 
 @pytest.fixture(scope="module")
@@ -104,6 +105,13 @@ def test_the_lock_holds_every_package_at_an_allowed_version() -> None:
         re.fullmatch(r"[a-z0-9-]+", name) and re.fullmatch(r"[0-9][0-9A-Za-z.]*", version)
         for name, version in versions.items()
     )
+
+
+def test_every_place_tells_the_same_version() -> None:
+    version = PROJECT["version"]
+    assert version == __version__
+    assert f"\nversion: {version}\n" in (ROOT / ".github" / "CITATION.cff").read_text(encoding="utf-8")
+    assert re.search(rf"^## {version} ", (ROOT / "CHANGELOG.md").read_text(encoding="utf-8"), re.MULTILINE)
 
 
 def test_every_requirement_has_a_lower_bound() -> None:
