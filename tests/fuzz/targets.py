@@ -114,7 +114,14 @@ def _with_kind(kind: str) -> dict[str, Any]:
         "house": {
             "floor_area": "120 m2", "heat_loss_per_area": "50 W/m2", "indoor_temperature": "20 degC", "gains": "300 W", "solar_aperture": "3 m2",
             "setback": [{"indoor_temperature": "17 degC", "windows": ["22:00-06:00"], "days": "Mon-Fri", "months": "Nov-Mar"}],
+            "zone": [{"name": "Rooms", "load": "20 %", "indoor_temperature": "18 degC"}],
+            "absence": [{"from": "Dec 20", "to": "2026-01-03", "back_at": "16:00", "indoor_temperature": "10 degC"}],
         },
+        "use": [
+            {"kind": "hot_water", "people": 2},
+            {"kind": "pool_or_tub", "area": "20 m2", "months": "May-Sep", "cover": ["20:00-08:00"]},
+            {"kind": "snow_melt", "area": "30 m2", "snowfall": "1 m", "idle_below": "-2 degC"},
+        ],
         "floor": {
             "antifreeze": "propylene_glycol", "concentration": "30 vol%",
             "loops": [{"count": 6, "length": "90 m", "spacing": "20 cm", "covering": "0.05 m2 K/W", "zone": "perimeter"}],

@@ -75,6 +75,8 @@ def test_a_floor_with_mass_setbacks_and_sun_through_windows(name: str, tmp_path:
     data = demo(name)
     data["floor"]["mass"] = {"precharge": "1 K", "precharge_windows": ["03:00-05:00"]}
     data["house"] |= {"setback": [{"indoor_temperature": "17 degC", "windows": ["22:00-06:00"]}]}
+    data["house"]["zone"] = [{"name": "Rooms", "load": "30 %", "indoor_temperature": "18 degC"}]
+    data["house"]["absence"] = [{"from": "Feb 3", "to": "Feb 9"}]
     if name == "valley_row":
         data["house"]["solar_aperture"] = "3 m2"
     recipe, (block,) = recipe_for(case_from(data), table(tmp_path / "homes.csv", [*PLAIN, *LOADS]))

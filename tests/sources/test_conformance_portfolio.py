@@ -24,6 +24,7 @@ MORE: list[dict[str, Any]] = [
     {"kind": "gas", "output": "12 kW", "condensing": True, "store": True, "flow": "0.7 gpm"},
     {"kind": "heat_pump", "test_point": [POINT, {**POINT, "supply": "55 degC", "output": "4 kW", "cop": 2.0}]},
     {"kind": "electric", "output": "9 kW", "store": True},
+    {"kind": "electric", "output": "9 kW", "store": True, "windows": ["22:00-06:00"], "charging": "forecast"},
 ]
 
 
@@ -58,4 +59,4 @@ def test_what_follows_the_house_is_declared_and_nothing_else_is(source: dict[str
         changed = {number for number in rows if not np.array_equal(row(here, number), row(there, number))}
         follows |= {name for name, number in ROW_OF.items() if number in changed}
         follows |= {"scalars"} if scalars(here) != scalars(there) else set()
-    assert follows == set(unit.follows_house())
+    assert follows == set(unit.follows_house()) | ({"target"} if unit.charging == "forecast" else set())
