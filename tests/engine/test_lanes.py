@@ -223,7 +223,7 @@ def test_a_year_is_cut_where_month_price_or_order_change() -> None:
     assert (found.per_heat == 2.0).all()
     assert found.mass == 0
     assert (found.degrees == 0).all()
-    assert (found.meters.shape, found.payers.shape, found.count) == ((0, n), (0, 3), 2)
+    assert (found.meters.shape, found.payers.shape, found.count) == ((n, 0), (0, 3), 2)
     bare = share(
         np.ones(k.SCALARS),
         np.zeros((k.HOURS, n)),
