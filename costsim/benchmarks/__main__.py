@@ -28,6 +28,8 @@ from costsim.engine.batch import price_batch
 from costsim.engine.block import one_year
 from costsim.engine.lower import LoweredOption, lower_option, lower_study
 from costsim.simulation import simulate_option
+from costsim.study.case import case_from
+from costsim.tariffs.bill import marginal_bill
 from costsim.views.tables import text_table
 
 REFERENCE = Path(__file__).parents[2] / "tests" / "reference" / "dispatcher.py"

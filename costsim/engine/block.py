@@ -118,25 +118,9 @@ def share(
         np.zeros(len(first) - 1, dtype=np.int64) if months is None else months[first[:-1]].astype(np.int64) - 1,
         slots,
         _plain(np.moveaxis(shares[:, :, first[:-1]], -1, 0)),
-        np.empty((n, 0)) if meters is None else _by_hour(meters),
+        np.empty((n, 0)) if meters is None else by_hour(meters),
         np.empty((0, count + 1)) if payers is None else _plain(payers),
     )
-
-
-def _by_hour(meters: Floats) -> Floats:
-    """The meters that see each hour, as pairs of number and other power (n, 2 × most at once), filled up with -1.
-
-    A charge on the highest days has a meter for each day of the month, of which an hour concerns one.
-    """
-    seen = meters >= 0.0
-    place = np.zeros(meters.shape[1], dtype=np.int64)
-    found = np.full((meters.shape[1], 2 * int(seen.sum(axis=0).max(initial=0))), -1.0)
-    for number, row in enumerate(seen):
-        hours = np.flatnonzero(row)
-        found[hours, 2 * place[hours]] = number
-        found[hours, 2 * place[hours] + 1] = meters[number, hours]
-        place[hours] += 1
-    return found
 
 
 def _plain(values: NDArray[Any]) -> Floats:
