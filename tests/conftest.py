@@ -97,3 +97,11 @@ class Whole:
 def pytest_configure(config: pytest.Config) -> None:
     """Have published values counted."""
     config.pluginmanager.register(Whole(), "whole")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def compiled_kernel() -> None:
+    """Test the compiled kernel: without this a few years run in Python until a process apart has compiled it."""
+    from costsim.engine import block
+
+    block.AT_ONCE = 0

@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.batch import ELECTRICITY, price_batch, run_once
+from costsim.engine import layout as k
+from costsim.engine.batch import ELECTRICITY, BatchResult, price_batch, run_once, run_plant
 from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study, priced
 from costsim.simulation import simulate_option
 from costsim.study.case import Case, Option
@@ -52,21 +53,33 @@ Costs = Callable[[Mapping[str, Floats]], Floats]
 """Factors on prices (n,) by their table in, money (n,) out."""
 
 
-def costs_at(common: LoweredStudy, option: Option) -> Costs:
+def costs_at(common: LoweredStudy, option: Option, today: BatchResult | None = None) -> Costs:
     """Cost of a year of one option at many prices: factors (n,) in, money (n,) out.
 
-    A rule that never looks at prices leaves the year as it is, so it is simulated once and only billed anew; under any other
-    rule each price has a year of its own.
+    Prices move nothing in a year but the order in which sources are called, so each order is run once, whatever the number of
+    prices that give it, and only billed anew; a rule that never looks at prices has one. `today` is what `run_once` gave for it.
     """
-    if option.rule != "fixed":
-        return lambda factors: np.array(
-            [
-                cost_of(common, option, {key: float(values[i]) for key, values in factors.items()})
-                for i in range(len(next(iter(factors.values()))))
-            ]
-        )
-    many = run_once(common, option)
-    return lambda factors: price_batch(common, many, factors)
+    if option.rule == "fixed":
+        many = today or run_once(common, option)
+        return lambda factors: price_batch(common, many, factors)
+    own = option_study(common, option)
+    known: dict[bytes, BatchResult] = {}
+
+    def costs(factors: Mapping[str, Floats]) -> Floats:
+        number = len(next(iter(factors.values())))
+        alike: dict[bytes, list[int]] = {}
+        for i in range(number):
+            plant = lower_option(priced(own, {key: float(values[i]) for key, values in factors.items()}), option)
+            order = plant.order.tobytes()
+            if order not in known:
+                known[order] = run_plant(own, plant)
+            alike.setdefault(order, []).append(i)
+        found = np.empty(number)
+        for order, at in alike.items():
+            found[at] = price_batch(own, known[order], {key: values[at] for key, values in factors.items()})
+        return found
+
+    return costs
 
 
 def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
@@ -83,9 +96,10 @@ def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
         For each pair of options that keep the house warm and each price that either of them pays.
     """
     common = lower_study(case, weather)
-    options = warm_options(common)
+    today = run_today(common)
+    options = warm_options(common, today)
     used = {option.name: paid_keys(common, option) for option in options}
-    costs = {option.name: costs_at(common, option) for option in options}
+    costs = {option.name: costs_at(common, option, today[option.name]) for option in options}
     turns = []
     for i, first in enumerate(options):
         for second in options[i + 1 :]:
@@ -98,9 +112,14 @@ def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
     return tuple(turns)
 
 
-def warm_options(common: LoweredStudy) -> tuple[Option, ...]:
+def run_today(common: LoweredStudy) -> dict[str, BatchResult]:
+    """A year of every option at today's prices, by its name."""
+    return {option.name: run_once(common, option) for option in common.case.options}
+
+
+def warm_options(common: LoweredStudy, today: Mapping[str, BatchResult]) -> tuple[Option, ...]:
     """Options that keep the house warm; all of them where fewer than two do, since something must be compared."""
-    hours = [simulate_option(common, option).unmet.hours for option in common.case.options]
+    hours = [today[option.name].sums[0, k.SHORT_HOURS] for option in common.case.options]
     most = common.case.house.max_unmet_hours
     warm = tuple(o for o, short in zip(common.case.options, hours, strict=True) if short <= most)
     return warm if len(warm) > 1 else common.case.options
@@ -177,8 +196,9 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
     common = lower_study(case, weather)
     factors = np.geomspace(1 / widest, widest, steps)
     grid = {up: np.repeat(factors, steps), across: np.tile(factors, steps)}
-    options = warm_options(common)
-    costs = np.stack([costs_at(common, option)(grid) for option in options])
+    today = run_today(common)
+    options = warm_options(common, today)
+    costs = np.stack([costs_at(common, option, today[option.name])(grid) for option in options])
     winner = costs.argmin(axis=0).reshape(steps, steps)
     return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in options))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,9 +17,12 @@ from costsim.simulation import run_hours
 from costsim.study.case import Option
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 KW = 1e3
 ROOM = 1e-6
 """By how much every limit is loosened, in kW, kWh and K."""
+WORTH = 1.2
+"""What a kWh delivered is worth in the search, as a multiple of the highest price: any above one gives the same year."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +106,7 @@ def perfect_foresight(plant: LoweredOption, price_per_heat_j: Floats, rule: Hour
 
     References
     ----------
-    HiGHS through `scipy.optimize.linprog`.
+    HiGHS' dual simplex method through `scipy.optimize.milp`, which takes rows with two sides and here has no integers.
     """
     if plant.scalars[k.WITH_MASS] > 0.5:
         raise SolverError("perfect foresight is computed without thermal mass: take [floor.mass] out of the study")
@@ -111,96 +115,143 @@ def perfect_foresight(plant: LoweredOption, price_per_heat_j: Floats, rule: Hour
 
 
 class _LinearProgram:
-    """The linear program. Columns: heat of each source, delivered, tank at the hour's end, fuel in each fire; kW, °C, kWh."""
+    """The linear program. Columns: heat of each source, delivered, tank at the hour's end, fuel in each fire, spare; kW and kWh.
+
+    Three things bring the first corner that is tried close to the least-cost year, and leave the answer as it is: the heat
+    of the dearest source that runs under the rule follows from the tank's balance, so that the tank is a column of its own
+    that begins as cold as it may be; a fire's fuel is followed from charge to charge; and where something is left
+    undelivered, each kWh is worth more than its price, and what is spare beyond the least costs that much.
+    """
 
     def __init__(self, plant: LoweredOption, price_per_heat_j: Floats, rule: Hourly) -> None:
         self._plant, self._rule = plant, rule
         self._n, self._count = plant.hours.shape[1], len(plant.offers)
         self._fires = [i for i in range(self._count) if plant.source_scalars[i, k.BURN_POWER] > 0]
-        self._price = price_per_heat_j
-        self._call = np.minimum(plant.hours[k.DEMAND], plant.hours[k.FLOOR_LIMIT])
+        self._price = price_per_heat_j * KW * HOUR_S
+        self._call = np.minimum(plant.hours[k.DEMAND], plant.hours[k.FLOOR_LIMIT]) / KW
+        self._least = np.minimum(rule.delivered_w / KW, self._call)
+        self._whole = float((self._call - self._least).sum()) <= ROOM
+        self._keep, self._rise = plant.scalars[k.TANK_KEEP], plant.scalars[k.TANK_RISE] * KW
+        self._charges = [np.cumsum(plant.source_hours[i, k.CHARGE] > 0) for i in self._fires]
+        first = (self._count + 2) * self._n
+        self._fuel_at = first + np.cumsum([0, *(int(one[-1]) + 1 for one in self._charges)])
+        self._width = int(self._fuel_at[-1]) + 1
 
-    def _columns(self, block: int) -> NDArray[np.int64]:
+    def _columns(self, block: int) -> Ints:
         return np.arange(block * self._n, (block + 1) * self._n)
 
     def solve(self) -> OptimalDispatch:
         """Build and solve."""
-        from scipy.optimize import linprog
+        from scipy.optimize import Bounds, LinearConstraint, milp
+        from scipy.sparse import vstack
 
-        width = (self._count + 2 + len(self._fires)) * self._n
-        cost = np.zeros(width)
-        cost[: self._count * self._n] = (self._price * KW * HOUR_S).ravel()
-        equal, right = self._balance(width)
-        below, most = self._limits(width)
-        settings = {"c": cost, "A_ub": below, "b_ub": most, "A_eq": equal, "b_eq": right, "bounds": self._bounds()}
-        found = linprog(**settings, method="highs")
-        if found.status == 2:  # the rule's own year is feasible, but HiGHS' presolve sometimes loses it to rounding
-            found = linprog(**settings, method="highs-ds", options={"presolve": False})
-        if found.status != 0:
+        cost, worth = self._costs()
+        bounds, (balance, given), (limits, least, most) = self._bounds(), self._balance(), self._limits()
+        running = np.where(self._rule.heat_w > ROOM * KW, self._price, -np.inf)
+        gone = running.argmax(axis=0) * self._n + np.arange(self._n)
+        kept = np.delete(np.arange(self._width), gone)
+        follows, by = balance[:, kept], limits[:, gone]
+        rows, moved = vstack([follows, limits[:, kept] + by @ follows]).tocsr(), by @ given
+        rows.eliminate_zeros()
+        lowest, highest = (
+            np.concatenate([side + given, limit + moved])
+            for side, limit in zip(bounds[gone].T, (least, most), strict=True)
+        )
+        # presolve finds nothing more, and may lose the rule's own year to rounding
+        for presolve in (False, True):
+            found = milp(
+                cost[kept] + follows.T @ cost[gone],
+                constraints=LinearConstraint(rows, lowest, highest),
+                bounds=Bounds(*bounds[kept].T),
+                options={"presolve": presolve},
+            )
+            if found.status == 0:
+                break
+        else:
             raise SolverError(f"no least-cost year was found: {found.message}")
-        heat = found.x[: self._count * self._n].reshape(self._count, self._n) * KW
-        delivered = found.x[self._columns(self._count)] * KW
-        return OptimalDispatch(float(found.fun), heat, found.x[self._columns(self._count + 1)], self._call - delivered)
+        values = np.empty(self._width)
+        values[kept], values[gone] = found.x, follows @ found.x - given
+        heat = values[: self._count * self._n].reshape(self._count, self._n)
+        tank = self._plant.scalars[k.TANK_START] + self._rise * values[self._columns(self._count + 1)]
+        unmet = self._call - values[self._columns(self._count)]
+        return OptimalDispatch(float(cost @ values) + worth, heat * KW, tank, unmet * KW)
 
-    def _balance(self, width: int) -> tuple[Any, Floats]:
-        """Tank at the hour's end from tank at its start, heat and delivery."""
-        from scipy.sparse import csr_array
+    def _costs(self) -> tuple[Floats, float]:
+        """Cost of every column, and what all that must be delivered is worth."""
+        cost, n, count = np.zeros(self._width), self._n, self._count
+        cost[: count * n] = self._price.ravel()
+        worth = 0.0 if self._whole else WORTH * max(float(self._price.max()), 0.0)
+        cost[self._columns(count)], cost[-1] = -worth, worth
+        return cost, worth * (float(self._least.sum()) - ROOM)
 
-        n, scalars, rows = self._n, self._plant.scalars, np.arange(self._n)
-        keep, rise = scalars[k.TANK_KEEP], scalars[k.TANK_RISE] * KW
+    def _balance(self) -> tuple[Any, Floats]:
+        """Heat of the sources from tank at the hour's end, tank at its start and delivery: sources = rows - known [kWh]."""
+        n, rows, scalars = self._n, np.arange(self._n), self._plant.scalars
         tank, given = self._columns(self._count + 1), self._columns(self._count)
         parts = [
             (rows, tank, np.ones(n)),
-            (rows[1:], tank[:-1], np.full(n - 1, -keep)),
-            (rows, given, np.full(n, rise)),
+            (rows[1:], tank[:-1], np.full(n - 1, -self._keep)),
+            (rows, given, np.ones(n)),
         ]
-        parts += [(rows, self._columns(i), np.full(n, -rise)) for i in range(self._count)]
-        right = (1.0 - keep) * self._plant.hours[k.ROOM]
-        right[0] += keep * scalars[k.TANK_START]
-        r, c, v = (np.concatenate(one) for one in zip(*parts, strict=True))
-        return csr_array((v, (r, c)), shape=(n, width)), right
+        parts += [(rows, self._columns(i), -np.ones(n)) for i in range(self._count)]
+        # the tank's column counts from its start
+        known = (1.0 - self._keep) * (self._plant.hours[k.ROOM] - scalars[k.TANK_START]) / self._rise
+        # what taps and other uses take is taken as the rule gave it
+        return self._matrix(parts, n), known - self._rule.use_delivered_w / KW
 
-    def _limits(self, width: int) -> tuple[Any, Floats]:
-        """Floor against tank temperature, total unmet, fuel in the fires, tank at the year's end."""
-        from scipy.sparse import csr_array
-
+    def _limits(self) -> tuple[Any, Floats, Floats]:
+        """What must be delivered, floor against tank temperature, fuel in the fires: rows, least and most."""
         n, rows, scalars = self._n, np.arange(self._n), self._plant.scalars
         tank, given = self._columns(self._count + 1), self._columns(self._count)
+        asked = float(self._least.sum()) - ROOM
+        parts = [
+            (np.zeros(n, dtype=np.int64), given, np.ones(n)),
+            (np.zeros(1, dtype=np.int64), [self._width - 1], [-1.0]),
+        ]
+        least, most = [np.array([asked])], [np.array([asked])]
         sink = np.minimum(self._plant.hours[k.ROOM], self._rule.tank_c)
         resistance = scalars[k.WATER_RESISTANCE] * KW
-        parts = [(rows, given, np.full(n, resistance)), (rows, tank, -np.ones(n))]
+        floor = 1 + rows
+        parts += [(floor, given, np.full(n, resistance)), (floor, tank, np.full(n, -self._rise))]
         # what runs heats the floor's water before the tank's
         direct = [i for i in range(self._count) if self._plant.source_scalars[i, k.MUST_RUN] < 0.5 or i in self._fires]
-        parts += [(rows, self._columns(i), np.full(n, -resistance)) for i in direct]
+        parts += [(floor, self._columns(i), np.full(n, -resistance)) for i in direct]
+        # a rule's year lies on these limits; without some room rounding would make it look impossible.
         # of a stratified tank the top is hotter than the mean that is followed here: no limit of it is known
-        right = [np.full(n, 1e6) if self._plant.scalars[k.ZONES_KEPT] > 0 else -sink]
-        parts += [(np.full(n, n), given, -np.ones(n)), (np.array([n + 1]), tank[-1:], np.array([-1.0]))]
-        right += [
-            np.array([-float(np.minimum(self._rule.delivered_w, self._call).sum()) / KW]),
-            np.array([-self._rule.tank_c[-1]]),
-        ]
-        top = n + 2
-        for at, i in enumerate(self._fires):
-            fuel, own = self._columns(self._count + 2 + at), rows + top + at * n
+        most.append(np.full(n, np.inf) if scalars[k.ZONES_KEPT] > 0 else scalars[k.TANK_START] - sink + ROOM)
+        top = 1 + n
+        for i, charges, fuel_at in zip(self._fires, self._charges, self._fuel_at, strict=False):
+            own = np.arange(charges[-1] + 1)
             parts += [
-                (own, fuel, np.ones(n)),
-                (own[1:], fuel[:-1], -np.ones(n - 1)),
-                (own, self._columns(i), np.ones(n)),
+                (top + own, fuel_at + own, np.ones(len(own))),
+                (top + own[1:], fuel_at + own[:-1], -np.ones(len(own) - 1)),
+                (top + charges, self._columns(i), np.ones(n)),
             ]
-            right.append(self._plant.source_hours[i, k.CHARGE] / (KW * HOUR_S))
+            charged = self._plant.source_hours[i, k.CHARGE] / (KW * HOUR_S)
+            most.append(np.bincount(charges, charged + ROOM, len(own)))
+            top += len(own)
+        least.append(np.full(top - 1, -np.inf))
+        return self._matrix(parts, top), np.concatenate(least), np.concatenate(most)
+
+    def _matrix(self, parts: Sequence[tuple[Any, Any, Any]], rows: int) -> Any:
+        """A sparse matrix from rows, columns and values."""
+        from scipy.sparse import csc_array
+
         r, c, v = (np.concatenate(one) for one in zip(*parts, strict=True))
-        # a rule's year lies on these limits; without some room rounding would make it look impossible
-        return csr_array((v, (r, c)), shape=(top + len(self._fires) * n, width)), np.concatenate(right) + ROOM
+        return csc_array((v, (r, c)), shape=(rows, self._width))
 
     def _bounds(self) -> Floats:
-        """Lowest and highest value of every column."""
+        """Lowest and highest value of every column (columns, 2)."""
         n, scalars = self._n, self._plant.scalars
         lowest = float(min(self._plant.hours[k.ROOM].min(), self._rule.tank_bottom_c.min(), scalars[k.TANK_START]))
         blocks = [np.column_stack([np.zeros(n), self._most_heat(i, lowest) / KW + ROOM]) for i in range(self._count)]
-        blocks.append(np.column_stack([np.zeros(n), self._call / KW]))
+        blocks.append(np.column_stack([self._call if self._whole else np.zeros(n), self._call]))
         highest = max(float(scalars[k.TANK_TOP]), float(self._rule.tank_c.max()))
-        blocks.append(np.column_stack([np.full(n, lowest - ROOM), np.full(n, highest + ROOM)]))
-        blocks += [np.column_stack([np.zeros(n), np.full(n, np.inf)]) for _ in self._fires]
+        coldest = np.full(n, lowest)
+        coldest[-1] = max(lowest, float(self._rule.tank_c[-1]))  # left no emptier at the year's end
+        tank = np.column_stack([coldest - ROOM, np.full(n, highest + ROOM)])
+        blocks.append((tank - scalars[k.TANK_START]) / self._rise)
+        blocks.append(np.tile([0.0, np.inf], (self._width - (self._count + 2) * n, 1)))
         return np.concatenate(blocks)
 
     def _most_heat(self, i: int, lowest_c: float) -> Floats:

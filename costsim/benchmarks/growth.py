@@ -120,7 +120,7 @@ plant = year.plant
 start = time.perf_counter()
 block.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
 print(time.perf_counter() - start)
-block.PATIENCE_S, block.WORTH = 600.0, 0
+block.AT_ONCE, block.PATIENCE_S, block.WORTH = 0, 600.0, 0
 start = time.perf_counter()
 block.run_lanes(*lanes_of_year(year))
 print(time.perf_counter() - start)

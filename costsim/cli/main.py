@@ -66,7 +66,8 @@ def compare(arguments: argparse.Namespace) -> None:
     if arguments.json != "-":
         from costsim.views.headline import headline
 
-        print(text_comparison(case, result, system, arguments.study, headline(case, weather, result, system)))
+        said = headline(case, weather, result, system, at_once=True)
+        print(text_comparison(case, result, system, arguments.study, said))
 
 
 def _check_arguments(parser: argparse.ArgumentParser) -> None:

@@ -40,11 +40,14 @@ def portfolio(arguments: argparse.Namespace) -> None:
     """Run a study for every home of a table, block by block; the same command goes on where one was cut off."""
     from costsim import load_weather, read_study
     from costsim.portfolio.cluster import on_cluster
+    from costsim.portfolio.homes import about_rows
     from costsim.portfolio.processes import on_processes
     from costsim.portfolio.run import run_portfolio
     from costsim.views.text_portfolio import Homes, printed_portfolio
 
-    case, homes = read_study(arguments.study), Homes(sys.stderr)
+    # of several runs nobody knows what is left
+    total = 0 if arguments.tariffs else about_rows(arguments.homes)
+    case, homes = read_study(arguments.study), Homes(sys.stderr, total)
     processes = 1 if arguments.threads and not arguments.processes else arguments.processes
     with on_cluster(arguments.scheduler) as far:
         settings: dict[str, Any] = {

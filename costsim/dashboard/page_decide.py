@@ -17,9 +17,12 @@ from costsim.engine.batch import BatchResult
 from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
 from costsim.study.case import Option
+from costsim.views.card import Card
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding
+from costsim.views.glossary import explained
+from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_note, season_rows
-from costsim.views.verdict import Card, Likelihood, cards, decision, likelihood
+from costsim.views.verdict import Likelihood, able, cards, decision, likelihood
 
 
 @page("decide", "Decide", group="Decide", place=10)
@@ -87,7 +90,9 @@ def _begin() -> None:
 
 def _cards(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likelihood | None, context: Context) -> None:
     common = lower_study(answer.case, answer.weather)
-    found = cards(answer.case, common, answer.result, sure, persona=context.persona, system=context.system)
+    persona, system = context.persona, context.system
+    more = _planners(answer, system) if persona == "planner" else []
+    found = cards(answer.case, common, answer.result, sure, persona=persona, system=system, more=more)
     with place.container(key="cards" if sure else "cards-first"):
         for start in range(0, len(found), 3):
             for card, column in zip(found[start : start + 3], st.columns(3), strict=False):
@@ -95,12 +100,20 @@ def _cards(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likel
                     _card(card)
 
 
+def _planners(answer: Answer, system: str) -> list[Card]:
+    """Cards that take a computation of their own."""
+    case, weather = answer.case, answer.weather
+    best = (able(answer.result) or list(answer.result.options))[0]
+    collector = kept("collector", case, weather, lambda: collector_card(case, weather, system), system)
+    return [collector, peak_card(st.session_state.get("many/summary"), best)]
+
+
 MARK = {"good": "green", "bad": "red"}
 
 
 def _card(card: Card) -> None:
     with st.container(border=True, height="stretch"):
-        st.metric(card.label, card.value)
+        st.metric(card.label, card.value, help=explained(card.label))
         text = state.literal(card.note)
         st.markdown(f":{MARK[card.level]}[{text}]" if card.level == "bad" else text)
 

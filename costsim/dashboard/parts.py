@@ -7,10 +7,10 @@ import streamlit as st
 from costsim.analysis.breakeven import breakeven_prices, price_map
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.outages import coldest_week
-from costsim.analysis.uncertainty import UncertaintyResult, uncertainty
+from costsim.analysis.uncertainty import uncertainty
 from costsim.dashboard.explanations import how_cold, how_cost, how_heat, how_sure
-from costsim.dashboard.kept import kept
-from costsim.dashboard.widgets import chart, explain, pick, table
+from costsim.dashboard.kept import is_kept, kept
+from costsim.dashboard.widgets import chart, explain, long_work, pick, table
 from costsim.report.sheet import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
@@ -115,7 +115,13 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Bands, probabilities, turning prices and the map over two prices."""
-    found = kept("uncertainty", case, weather, lambda: _drawn(case, weather))
+    found = kept("uncertainty", case, weather, lambda: None) if is_kept("uncertainty", case, weather) else None
+    if found is None:
+        found = long_work("uncertainty", DRAWING, lambda told: uncertainty(case, weather, progress=told))
+    if found is None:
+        return
+    done = found
+    found = kept("uncertainty", case, weather, lambda: done)
     if found.pair[0] != found.pair[1]:
         share = f"{percent(found.first_is_cheaper)} of {found.scenarios:,} scenarios"
         first, second = map(called, found.pair)
@@ -130,18 +136,6 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     table(*breakeven_rows(case, kept("breakeven", case, weather, lambda: breakeven_prices(case, weather)), system))
     _map(case, weather, system)
     explain(how_sure(case, result, system))
-
-
-def _drawn(case: Case, weather: Weather) -> UncertaintyResult:
-    bar = st.progress(0.0, DRAWING)
-
-    def told(share: float) -> None:
-        bar.progress(min(share, 1.0), DRAWING)
-
-    try:
-        return uncertainty(case, weather, progress=told)
-    finally:
-        bar.empty()
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import functools
 import json
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 import streamlit as st
 
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.time_limit import allow
-from costsim.dashboard.widgets import chart, table, tell
+from costsim.dashboard.widgets import chart, long_work, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.homes import count_rows
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
@@ -49,36 +51,38 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     for name, content in homes.items():
         key = (name, hash(content), peak, case.model_dump_json(), weather.title)
         if st.session_state.get("many/for") != key:
-            summary = _run(case, weather, content, Path(name).suffix.lower(), peak)
+            summary = long_work(
+                "many", "Computing homes …", functools.partial(_run, case, weather, name, content, peak)
+            )
             if summary is None:
                 return
             st.session_state["many/for"], st.session_state["many/summary"] = key, summary
         _show(st.session_state["many/summary"])
 
 
-def _run(case: Case, weather: Weather, content: bytes, suffix: str, peak: str) -> dict[str, object] | None:
-    bar = st.progress(0.0, "Computing homes …")
+def _run(
+    case: Case, weather: Weather, name: str, content: bytes, peak: str, told: Callable[[float], None]
+) -> dict[str, object] | None:
+    suffix = Path(name).suffix.lower()
     allow(MOST_TABLE_SECONDS)
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet') else '.csv'}"
         file.write_bytes(content)
 
-        def told(done: int) -> None:
+        def both(done: int) -> None:
             _few(done)
-            bar.progress(min(1.0, done / rows) if rows else 0.5, f"{done:,} homes …")
+            told(done / rows if rows else 0.5)
 
         try:
             rows = count_rows(file)
             _few(rows - 1)
             summary = run_portfolio(
-                case, weather, file, Path(folder) / "out", block=256, peak_hours=peak, progress=told
+                case, weather, file, Path(folder) / "out", block=256, peak_hours=peak, progress=both
             )
             aside = (Path(folder) / "out" / "set_aside.csv").read_text(encoding="utf-8")
         except CostsimError as error:
             tell(str(error).replace(str(file), file.name), "This table cannot be used:")
             return None
-        finally:
-            bar.empty()
     return summary | {"aside": aside}
 
 

@@ -90,12 +90,17 @@ def remember_in_link(persona: str, units: str, beside: str = "") -> None:
 def untouched_demo() -> bool:
     """Whether the study is one of the invented houses as it came."""
     name = study_name()
-    return name in built_in_studies() and typed() == parse_study(built_in_studies()[name].read_bytes(), file=name)
+    return name in built_in_studies() and typed() == built_in(name)
+
+
+def built_in(name: str) -> dict[str, Any]:
+    """A study that comes with the package, as typed."""
+    return parse_study(built_in_studies()[name].read_bytes(), file=name)
 
 
 def load_built_in(name: str) -> None:
     """Start from a study that comes with the package."""
-    replace(parse_study(built_in_studies()[name].read_bytes(), file=name), name)
+    replace(built_in(name), name)
 
 
 def replace(data: dict[str, Any], name: str) -> None:

@@ -6,7 +6,7 @@ import functools
 import math
 import re
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 import pandas as pd
 import streamlit as st
@@ -14,7 +14,10 @@ import streamlit as st
 from costsim.dashboard.budget import shown
 from costsim.dashboard.state import literal
 from costsim.results.result import OptionResult, Result
+from costsim.views.glossary import explained
 from costsim.views.tables import safe_text
+
+Found = TypeVar("Found")
 
 
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "") -> None:
@@ -29,7 +32,10 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "")
             texts = dict(zip(numbers, (row[at] for row in marked[1:]), strict=True))
             shown[name] = functools.partial(_as_written, texts)
     words = alt or f"Table of {', '.join(headings)}"
-    st.dataframe(frame.style.format(shown, na_rep="") if shown else frame, hide_index=True, width="stretch", alt=words)
+    # what a heading means shows when the pointer rests on it
+    helps = {name: st.column_config.Column(help=why) for name in marked[0] if (why := explained(name))}
+    styled = frame.style.format(shown, na_rep="") if shown else frame
+    st.dataframe(styled, hide_index=True, width="stretch", alt=words, column_config=helps)
 
 
 def small_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
@@ -70,6 +76,35 @@ def chart(figure: Any, key: str, alt: str = "") -> None:
     title = getattr(getattr(figure.layout, "title", None), "text", "") or ""
     words = alt or f"Chart: {title.replace('<br>', ' ')}. Its figures stand in the tables of this page."
     st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False}, alt=words)
+
+
+def long_work(key: str, label: str, work: Callable[[Callable[[float], None]], Found]) -> Found | None:
+    """Do what takes long under a bar that tells how far it is, with a button that stops it; None once it was stopped.
+
+    `work` gets a function that it calls with the share that is done; where the reader has pressed Cancel, or anything
+    else, the page runs anew from that call.
+    """
+    place, stopped = st.empty(), f"stopped/{key}"
+    if st.session_state.get(stopped):
+        with place.container(horizontal=True, vertical_alignment="center"):
+            st.caption("Cancelled.")
+            st.button("Run it", key=f"run/{key}", on_click=_set, args=(stopped, False))
+        return None
+    with place.container():
+        bar = st.progress(0.0, label)
+        st.button("Cancel", key=f"cancel/{key}", on_click=_set, args=(stopped, True))
+
+    def told(share: float) -> None:
+        bar.progress(min(max(share, 0.0), 1.0), label)
+
+    try:
+        return work(told)
+    finally:
+        place.empty()
+
+
+def _set(key: str, value: bool) -> None:
+    st.session_state[key] = value
 
 
 def pick(result: Result, key: str = "option") -> OptionResult:

@@ -106,7 +106,12 @@ def run_batch(
 def run_once(common: LoweredStudy, option: Option) -> BatchResult:
     """Run one option once, as it stands, for its sums and bills alone."""
     common = option_study(common, option)
-    plant, one = lower_option(common, option), np.ones(1)
+    return run_plant(common, lower_option(common, option))
+
+
+def run_plant(common: LoweredStudy, plant: LoweredOption) -> BatchResult:
+    """Run a lowered option once, as it stands."""
+    one = np.ones(1)
     return run_batch(
         common, plant, loss_w_k=common.loss_w_k * one, shift_k=0.0 * one, efficiency=np.ones((1, len(plant.offers)))
     )

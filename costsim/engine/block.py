@@ -1,22 +1,26 @@
 """Many scenarios of one plant in blocks of lanes: what the kernel takes, which compiled form of it runs, and what comes out.
 
 A form of the kernel for sixteen lanes is made for each topology when it is first wanted, in the background; until it is
-there the form for one lane works, which gives the same bits.
+there the form for one lane works, which gives the same bits. Where not even that is compiled yet, a few years are run by the
+Python that it is made from, with the same bits again, while a process apart compiles it.
 """
 
 from __future__ import annotations
 
 import functools
 import threading
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine import ahead
 from costsim.engine import kernel as k
-from costsim.engine.lane_inputs import LaneInputs, kinds_of
+from costsim.engine.compiling import on_disk, plain
+from costsim.engine.lane_inputs import LaneInputs
+from costsim.engine.shared import Shared as Shared
+from costsim.engine.shared import share as share
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -24,33 +28,10 @@ FEW = 6
 """Fewer scenarios than these are not worth a block of sixteen."""
 WORTH = 256
 """From so many scenarios in one job on a form is compiled for them; smaller jobs are done before it would be."""
+AT_ONCE = 8
+"""So many years are run in Python where nothing is compiled yet; more than these wait for the compiler."""
 PATIENCE_S = 0.5
 """How long to wait for a form of the kernel, which is enough where it lies on disk."""
-
-
-@dataclass(frozen=True, slots=True)
-class Shared:
-    """What all lanes share, as the kernel takes it. `kinds`, `mass`, `zones` and `uses` say which form of the kernel fits."""
-
-    kinds: tuple[int, int, int]
-    mass: int
-    zones: int
-    uses: int
-    hours: Floats
-    degrees: Floats
-    source_hours: Floats
-    per_heat: Floats
-    first: Ints
-    month: Ints
-    slots: Ints
-    shares: Floats
-    meters: Floats
-    payers: Floats
-
-    @property
-    def count(self) -> int:
-        """Number of sources."""
-        return len(self.source_hours)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,103 +41,6 @@ class AnnualTotals:
     sums: Floats
     energy_j: Floats
     peaks_w: Floats
-
-
-def share(
-    scalars: Floats,
-    hours: Floats,
-    source_scalars: Floats,
-    source_hours: Floats,
-    order: Ints,
-    *,
-    per_input: Floats | None = None,
-    shares: Floats | None = None,
-    months: NDArray[Any] | None = None,
-    degrees: Floats | None = None,
-    meters: Floats | None = None,
-    payers: Floats | None = None,
-) -> Shared:
-    """Prepare what all lanes share.
-
-    Parameters
-    ----------
-    scalars, hours, source_scalars, source_hours, order
-        A plant's rows: (SCALARS,), (HOURS, n), (sources, BILLED_SCALARS), (sources, SOURCE_HOURS, n) and (sources, n).
-    per_input : array (sources, n), optional
-        Heat per input.
-    shares : array (sources + 1, periods, n), optional
-        Share of the hour billed in each period of the source's tariff; the last row is that of auxiliary electricity.
-        Without it no energy is billed.
-    months : array of int (n,), optional
-        1 to 12.
-    degrees : array (n,), optional
-        Balance point minus outdoor temperature [K], unclipped; for lanes with a loss per kelvin.
-    meters : array (charges, n), optional
-        Other power on the meter of each demand charge [W], negative in hours that the charge does not see.
-    payers : array (charges, sources + 1), optional
-        1 for the sources (last: auxiliary electricity) on that meter.
-
-    Notes
-    -----
-    Fires give first, then collectors, then the others in their order. The year is cut into pieces in which month,
-    price periods and order stay the same.
-    """
-    count, n = len(source_scalars), hours.shape[1]
-    shares = np.empty((count + 1, 0, n)) if shares is None else shares
-    first = _pieces([*order, *shares.reshape(-1, n), *([] if months is None else [months])], n)
-    kinds, slots = _slots(kinds_of(source_scalars), order[:, first[:-1]])
-    return Shared(
-        kinds,
-        int(np.any(scalars[k.WITH_MASS] > 0.5)),
-        int(np.any(scalars[k.ZONES_KEPT] > 0.0)),
-        int(np.any(hours[k.USE] > 0.0)),
-        _plain(hours),
-        _plain(np.zeros(n) if degrees is None else degrees),
-        _plain(source_hours),
-        _ones(count, n) if per_input is None else 1.0 / per_input,
-        first,
-        np.zeros(len(first) - 1, dtype=np.int64) if months is None else months[first[:-1]].astype(np.int64) - 1,
-        slots,
-        _plain(np.moveaxis(shares[:, :, first[:-1]], -1, 0)),
-        np.empty((n, 0)) if meters is None else by_hour(meters),
-        np.empty((0, count + 1)) if payers is None else _plain(payers),
-    )
-
-
-def _plain(values: NDArray[Any]) -> Floats:
-    """The array as the kernel was compiled for: its own, contiguous and writable."""
-    return np.require(values, np.float64, ["C", "W"])
-
-
-@functools.lru_cache(maxsize=8)
-def _ones(count: int, n: int) -> Floats:
-    return np.ones((count, n))
-
-
-def _pieces(rows: Sequence[NDArray[Any]], n: int) -> Ints:
-    """First hour of each piece in which no row changes, and the end."""
-    new = np.zeros(n - 1, dtype=bool)
-    for row in rows:
-        new |= row[1:] != row[:-1]
-    return np.concatenate(([0], np.flatnonzero(new) + 1, [n])).astype(np.int64)
-
-
-def _slots(kinds: list[int], order: Ints) -> tuple[tuple[int, int, int], Ints]:
-    """Kind of each slot, and of each piece (pieces, SLOTS) which source is in it."""
-    fixed = [i for kind in (k.BATCH_FIRED, k.SOLAR) for i, one in enumerate(kinds) if one == kind]
-    told = [i for i, kind in enumerate(kinds) if kind >= k.DISPATCHABLE]
-    slots = np.zeros((order.shape[1], k.SLOTS), dtype=np.int64)
-    slots[:, : len(fixed)] = fixed
-    if told:
-        slots[:, len(fixed) : len(kinds)] = order.T[np.array(kinds)[order.T] >= k.DISPATCHABLE].reshape(-1, len(told))
-    moving = bool((slots != slots[:1]).any())
-    # a slot keeps its kind: without losses of its own a source does not mind being asked for them
-    found = [
-        max(kinds[i] for i in told) if moving and kinds[at] >= k.DISPATCHABLE else kinds[at]
-        for at in slots[0, : len(kinds)].tolist()
-    ]
-    one, two, three = (*found, 0, 0)[:3]
-    return (one, two, three), slots
 
 
 def lanes_of(
@@ -251,7 +135,7 @@ def run_lanes(
     AnnualTotals
     """
     number = lanes.shape[1]
-    hourly = power is not None or shared.meters.shape[1] > 0
+    hourly = power is not None or len(shared.meters) > 0
     form = _Form(
         shared.kinds,
         shared.mass,
@@ -265,12 +149,12 @@ def run_lanes(
     typed = bool((lanes[k.LOSS] <= 0).any())
     width = k.WIDTH if number >= FEW and not typed and not alone and form.there(all_of or number) else 1
     if width == 1:
-        form = _ONE if own is None else _ONE_WITH_ROWS
+        form = _one(shared, own is not None)
     blocks = -(-number // width)
     padded = lanes[:, np.minimum(np.arange(blocks * width), number - 1)]
     padded[k.STEPS, number:] = 0.0
     packed = np.ascontiguousarray(np.moveaxis(padded.reshape(k.LANES, blocks, width), 0, 1))
-    count, charges = shared.count, len(shared.payers)
+    count, charges = shared.count, len(shared.meters)
     sums, energy = np.empty((blocks, k.SUMS + count, width)), np.empty((blocks, *_energy_shape(shared), width))
     peaks = np.empty((blocks, charges, 12, width))
     form.run(shared, packed, own, (sums, energy, peaks), power)
@@ -316,33 +200,89 @@ class _Form:
         )
 
     def there(self, lanes: int) -> bool:
-        """Whether it is compiled; if not that begins, in the background, where the job is worth it."""
+        """Whether it is compiled; if not that begins, apart from this process, where the job is worth it."""
         if lanes < WORTH and self not in _begun:
+            return False
+        if AT_ONCE and not self.lies_ready():
             return False
         ready = _begin(self)
         if not ready.is_set():
             ready.wait(PATIENCE_S)
         return ready.is_set()
 
+    def lies_ready(self) -> bool:
+        """Whether it is compiled, here or on disk; if not, a process apart begins with it."""
+        kernel = self.kernel()
+        ready = bool(kernel.signatures) or on_disk(kernel, self._arguments(*_no_lane(self)))
+        if not ready:
+            ahead.begin(kernel, self.spec())
+        return ready
+
+    def spec(self) -> str:
+        """What it is, as one word that `compile_form` reads."""
+        flags = (
+            self.mass,
+            int(self.own),
+            int(self.hourly),
+            int(self.fans),
+            np.dtype(self.real).itemsize,
+            self.zones,
+            self.uses,
+        )
+        return ",".join(str(one) for one in (*self.kinds, *flags))
+
     def run(
         self, shared: Shared, packed: Floats, own: LaneInputs | None, found: tuple[Floats, Floats, Floats],
         power: Ints | None = None, out: Floats | None = None, kept: Floats | None = None,
     ) -> None:  # fmt: skip
-        """Call the kernel; arrays are always of the same types, so that it is compiled once."""
+        """Call the kernel, or for a few years in one that is not compiled yet the Python that it is made from."""
+        kernel, arguments = self.kernel(), self._arguments(shared, packed, own, found, power, out, kept)
+        few = self.width == 1 and self.real is np.float64 and 0 < len(packed) <= AT_ONCE
+        if few and not (kernel.signatures or self.lies_ready()):
+            plain(kernel)(*_as_python(arguments))
+        else:
+            kernel(*arguments)
+
+    def _arguments(
+        self, shared: Shared, packed: Floats, own: LaneInputs | None, found: tuple[Floats, Floats, Floats],
+        power: Ints | None = None, out: Floats | None = None, kept: Floats | None = None,
+    ) -> tuple[Any, ...]:  # fmt: skip
+        """Give what the kernel takes; arrays are always of the same types, so that it is compiled once."""
         real, count = self.real, shared.count
         rows = (shared.hours, shared.degrees, shared.source_hours, shared.per_heat)
         if real is not np.float64:
             rows, packed = tuple(row.astype(real) for row in rows), packed.astype(real)  # type: ignore[assignment]
         lane_inputs = np.empty((1, 0, 0, 1), dtype=real) if own is None else own.packed(self.width, real)
         own_at = np.empty(0, dtype=np.int64) if own is None else own.at
-        self.kernel()(
+        return (
             shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,
             lane_inputs, own_at, shared.meters, shared.payers, *found, np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
         )  # fmt: skip
 
 
-_ONE, _ONE_WITH_ROWS = (_Form((k.ANY,) * 3, k.ANY, own, True, True, np.float64) for own in (False, True))
+def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
+    """The same arguments for the kernel in Python: views and lists of what it looks into by the hour."""
+    own_hours = 13
+    found = list(arguments)
+    for at in (3, 4, 5, 6, own_hours, len(found) - 2, len(found) - 1):  # hourly rows, and those that are kept
+        found[at] = memoryview(found[at])
+    for at in (7, 8, 9, own_hours + 1):  # kinds, first, month, own_at
+        found[at] = found[at].tolist()
+    return found
+
+
+@functools.cache
+def _form_of_one(own: bool, zones: int, uses: int) -> _Form:
+    return _Form((k.ANY,) * 3, k.ANY, own, True, True, np.float64, zones, uses)
+
+
+def _one(shared: Shared, own: bool) -> _Form:
+    """The form for one lane, any sources, with or without mass."""
+    return _form_of_one(own, shared.zones, shared.uses)
+
+
+_ONE, _ONE_WITH_ROWS = (_form_of_one(own, 0, 0) for own in (False, True))
 _begun: dict[_Form, threading.Event] = {}
 _lock = threading.Lock()
 
@@ -356,23 +296,41 @@ def _begin(form: _Form) -> threading.Event:
         return _begun[form]
 
 
-def _warm(form: _Form) -> None:
-    """Compile a form by running no lane."""
+def _no_lane(form: _Form) -> tuple[Shared, Floats, None, tuple[Floats, Floats, Floats]]:
+    """What runs no lane."""
     shared = share(
         np.zeros(k.SCALARS), np.zeros((k.HOURS, 1)), np.zeros((1, k.BILLED_SCALARS)), np.zeros((1, k.SOURCE_HOURS, 1)),
         np.zeros((1, 1), dtype=np.int64),
     )  # fmt: skip
     width = form.width
     found = np.empty((0, k.SUMS + 1, width)), np.empty((0, *_energy_shape(shared), width)), np.empty((0, 0, 12, width))
+    return shared, np.empty((0, k.LANES, width)), None, found
+
+
+def _warm(form: _Form) -> None:
+    """Compile a form by running no lane."""
     try:
-        form.run(shared, np.empty((0, k.LANES, width)), None, found)
+        form.run(*_no_lane(form))
     finally:
-        _begun[form].set()
+        if form in _begun:
+            _begun[form].set()
 
 
 def warm_up() -> None:
-    """Make the kernel ready for single studies in the background, so that the first does not wait for a compiler."""
-    _begin(_ONE)
+    """Make the kernel ready for single studies, by a process apart, so that none waits for a compiler."""
+    _ONE.lies_ready()
+
+
+def ready_for_many(*, mass: bool, zones: bool, uses: bool) -> bool:
+    """Whether hundreds of years of such a study can be run without waiting for a compiler; if not, that begins."""
+    return not AT_ONCE or _form_of_one(mass, int(zones), int(uses)).lies_ready()
+
+
+def compile_form(spec: str) -> None:
+    """Compile a form, given as one word, by running no lane."""
+    one, two, three, mass, own, hourly, fans, size, zones, uses = (int(part) for part in spec.split(","))
+    real = np.float64 if size == np.dtype(np.float64).itemsize else np.float32
+    _warm(_Form((one, two, three), mass, bool(own), bool(hourly), bool(fans), real, zones, uses))
 
 
 def one_year(
@@ -391,5 +349,5 @@ def one_year(
     out, kept = np.empty((k.RESULTS, n)), np.empty((3, count, n))
     lanes = np.ascontiguousarray(lanes_of(scalars, source_scalars, 1)[None])
     found = np.empty((1, k.SUMS + count, 1)), np.empty((1, *_energy_shape(shared), 1)), np.empty((1, 0, 12, 1))
-    _ONE.run(shared, lanes, None, found, out=out, kept=kept)
+    _one(shared, False).run(shared, lanes, None, found, out=out, kept=kept)
     return out, kept[0], kept[1], kept[2]

@@ -5,9 +5,11 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable
 from pathlib import Path
+from types import CellType, FunctionType, ModuleType, SimpleNamespace
 from typing import Any, TypeVar
 
 import numba
+import numpy as np
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 _HOW: Any = {"nogil": True, "error_model": "numpy"}
@@ -37,6 +39,66 @@ def compiled(function: Function) -> Function:
         return numba.njit(**_HOW)(function)  # type: ignore[no-any-return]
     _heal(getattr(made, "_cache", None))
     return made  # type: ignore[no-any-return]
+
+
+def on_disk(function: Any, arguments: tuple[Any, ...]) -> bool:
+    """Whether a compiled function lies in the cache for arguments of these types; true as well where that cannot be told."""
+    if function.signatures:
+        return True
+    try:
+        types = tuple(numba.typeof(one) for one in arguments)  # type: ignore[no-untyped-call]
+        cache = function._cache
+        return cache._index_key(types, function.targetctx.codegen()) in cache._cache_file._load_index()
+    except Exception:  # another numba, or an index that cannot be read
+        return not hasattr(function, "_cache")
+
+
+def plain(function: Any) -> Any:
+    """The Python that a compiled function was made from, with all that it calls: it runs at once and gives the same bits.
+
+    Parameters
+    ----------
+    function : callable
+        By `compiled`, of float64.
+
+    Returns
+    -------
+    callable
+        Takes memory views in the place of arrays that it looks into by the hour, since these give plain floats.
+    """
+    return _uncompiled(function, {})
+
+
+def _zeros(n: int, dtype: Any) -> Any:
+    """Zeros that give plain floats."""
+    zeros: Any = np.zeros(n, dtype)
+    return memoryview(zeros)
+
+
+_NUMPY = SimpleNamespace(zeros=_zeros, float64=float, int64=int, rint=np.rint)
+
+
+def _uncompiled(function: Any, done: dict[int, Any]) -> Any:
+    if id(function) in done:
+        return done[id(function)]
+    source = function.py_func
+    names = dict(source.__globals__)
+    cells = tuple(
+        CellType(float if cell.cell_contents is np.float64 else cell.cell_contents) for cell in source.__closure__ or ()
+    )
+    made = done[id(function)] = FunctionType(source.__code__, names, source.__name__, source.__defaults__, cells)
+    for name in source.__code__.co_names:
+        value = names.get(name)
+        if value is np:
+            names[name] = _NUMPY
+        elif hasattr(value, "py_func"):
+            names[name] = _uncompiled(value, done)
+        elif isinstance(value, ModuleType) and value.__name__.startswith("costsim."):
+            inside = {
+                key: _uncompiled(one, done) if hasattr(one, "py_func") else one for key, one in vars(value).items()
+            }
+            names[name] = SimpleNamespace(**inside)
+    return made
 
 
 def cache_folder() -> Path:

@@ -104,7 +104,8 @@ def build(
         w = np.zeros(WORK * width if stamp >= 0 else 0, dtype=real)
         for b in range(lanes.shape[0]):
             sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
-            w[:] = zero
+            for at in range(len(w)):
+                w[at] = zero
             for row in range(LANES):
                 for lane in range(width):
                     w[row * width + lane] = lanes[b, row, lane]

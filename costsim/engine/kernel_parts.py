@@ -260,9 +260,9 @@ def meter(
             watts = watts + w[at + 2 * LANE_SCALARS * width] * drawn(w, 2, lane, width) + w[(NOW + 3) * width + lane]
             steps += np.int64(np.rint(watts * w[STEPS * width + lane]))
         power[t] += steps
-    for place in range(meters.shape[1] // 2):
-        charge, other = np.int64(meters[t, 2 * place]), meters[t, 2 * place + 1]
-        if charge >= 0:
+    for charge in range(meters.shape[0]):
+        other = meters[charge, t]
+        if other >= 0.0:
             p0, p1 = payers[charge, slots[piece, 0]], payers[charge, slots[piece, 1]]
             p2, p3 = payers[charge, slots[piece, 2]], payers[charge, payers.shape[1] - 1]
             for lane in range(width):

@@ -143,6 +143,7 @@ class LoopHeat:
     upward_share: float
 
 
+@functools.lru_cache(maxsize=1024)
 def slab_resistance_mk_w(
     *,
     spacing_m: float,

@@ -122,6 +122,15 @@ def count_rows(path: Path) -> int:
         return max(map(sum, zip(*ends, strict=True)), default=0)
 
 
+def about_rows(path: str | Path) -> int:
+    """About how many homes a table has, for an estimate; 0 where it cannot be read, which is told when it is opened."""
+    try:
+        found = Path(path)
+        return max(count_rows(found) - (found.suffix.lower() != ".parquet"), 0)
+    except InputError:
+        return 0
+
+
 def _headings(path: Path) -> list[str]:
     if path.suffix.lower() == ".csv":
         return next(_cells(path), [])

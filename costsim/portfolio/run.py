@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -18,8 +18,8 @@ from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block, Homes, open_homes
 from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.rows import is_number
-from costsim.portfolio.store import Store, open_store, weather_digest
-from costsim.portfolio.summary import read_peak_hours, summarize
+from costsim.portfolio.store import Store, alone, open_store, weather_digest
+from costsim.portfolio.summary import PeakHours, read_peak_hours, summarize
 from costsim.simulation import clock_labels
 from costsim.study.case import Case
 from costsim.weather import Weather
@@ -72,7 +72,7 @@ def run_portfolio(
     Raises
     ------
     InputError
-        Headings, windows or the folder cannot be used; a row never raises, it is set aside.
+        Headings, windows or the folder cannot be used, or another run is at it; a row never raises, it is set aside.
 
     Notes
     -----
@@ -84,15 +84,30 @@ def run_portfolio(
     recipe = prepare(case, weather, table.layout)
     peak = read_peak_hours(peak_hours, recipe)
     facts = _facts(case, weather, table, block)
+    with alone(folder):
+        return _into(folder, recipe, table, facts, peak, progress, compute or on_this_machine(threads))
+
+
+def _into(
+    folder: str | Path,
+    recipe: PortfolioPlan,
+    table: Homes,
+    facts: Mapping[str, Any],
+    peak: PeakHours,
+    progress: Callable[[int], None] | None,
+    compute: Compute,
+) -> dict[str, Any]:
+    """Fill a folder that no other run is at, and sum up what stands in it."""
+    homes, block = str(table.path), int(facts["block"])
     store = open_store(folder, facts, [one.option.name for one in recipe.options], recipe.columns)
-    numbers, new = _fill(recipe, store, table, block, progress, compute or on_this_machine(threads))
+    numbers, new = _fill(recipe, store, table, block, progress, compute)
     if table.digest() != facts["homes"]:
         store.drop(new)
         remedy = "run the same command again once nothing writes to it"
-        raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, str(homes)))
-    power_w = store.power_w(numbers, weather.n_hours)
+        raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, homes))
+    power_w = store.power_w(numbers, recipe.weather.n_hours)
     summary = summarize(recipe, store, numbers, peak, power_w)
-    _write_aside(store, numbers, str(homes))
+    _write_aside(store, numbers, homes)
     _write_hours(recipe, store, power_w)
     write_text(store.folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False) + "\n")
     return summary

@@ -9,6 +9,7 @@ import contextlib
 import hashlib
 import io
 import json
+import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, fields
 from pathlib import Path
@@ -196,6 +197,43 @@ def open_store(folder: str | Path, facts: Mapping[str, Any], options: Sequence[s
     _refuse_another_run(path, facts, mark)
     write_text(path / "run.json", json.dumps({"fingerprint": mark, **facts}, indent=2, ensure_ascii=False) + "\n")
     return Store(path, mark, tuple(options), tuple(columns))
+
+
+@contextlib.contextmanager
+def alone(folder: str | Path) -> Iterator[None]:
+    """Keep a folder for one run; the system gives it free again when the run ends, however it does.
+
+    Raises
+    ------
+    InputError
+        Another run is at it, or the folder cannot be used.
+    """
+    path = Path(folder)
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+        stream = (path / ".lock").open("ab")
+    except OSError as error:
+        raise InputError(
+            Fault("", f"cannot be used ({error.strerror})", "name a folder that may be written to", str(folder))
+        ) from None
+    with stream:
+        try:
+            _lock(stream.fileno())
+        except OSError:
+            remedy = "wait until it has ended, or name another folder"
+            raise InputError(Fault("", "another run is writing into it", remedy, str(folder))) from None
+        yield
+
+
+def _lock(handle: int) -> None:
+    if os.name == "nt":
+        import msvcrt
+
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+    else:
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 def _refuse_another_run(path: Path, facts: Mapping[str, Any], mark: str) -> None:

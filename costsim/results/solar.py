@@ -62,7 +62,8 @@ def solar_share(
     >>> solar_share(taken_w=taken, hot_water_w=np.ones(2), others_w=others, months=np.array([1, 7]), southern=False)
     SolarShare(year=0.6666666666666667, summer=1.0, hot_water=0.75, space=0.5)
     """
-    load, taps, aid = (np.bincount(months, values, 13)[1:] for values in (taken_w, hot_water_w, others_w))
+    sums = [np.bincount(months, values, 13)[1:].astype(np.float64) for values in (taken_w, hot_water_w, others_w)]
+    load, taps, aid = sums
     if load.sum() <= 0:
         return None
     share = np.clip(1.0 - aid / np.where(load > 0, load, 1.0), 0.0, 1.0)

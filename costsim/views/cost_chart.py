@@ -96,21 +96,20 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
             font={"size": 14},
         )
     figure.update_layout(
-        height=52 + ROW * len(names),
-        margin={"l": 8, "r": 8, "t": 4, "b": 36},
+        height=20 + ROW * len(names),
+        margin={"l": 8, "r": 8, "t": 4, "b": 8},
         bargap=0.6,
         separators=".,",
         hovermode="closest",
         xaxis={
-            "title": f"{result.currency} a year",
             "range": [min(0.0, *(o.cost_total for o in result.options)), most * (1.5 if small else 1.28)],
-            "tickformat": ",",
+            "showticklabels": False,  # each bar bears its amount
             "showgrid": False,
             "zeroline": True,
         },
     )
     # names stand above their bars, so that the bars have the whole width of a phone
-    figure.update_yaxes(type="category", autorange="reversed", showgrid=False, layer="above traces")
+    figure.update_yaxes(type="category", range=[len(names) - 0.55, -0.85], showgrid=False, layer="above traces")
     figure.update_yaxes(ticklabelposition="inside", ticklabelshift=ROW // 2 - 7, tickfont={"size": 14})
     return figure
 

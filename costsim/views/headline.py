@@ -8,6 +8,7 @@ from costsim.analysis.breakeven import BreakEven, costs_at, turn
 from costsim.analysis.outages import coldest_room
 from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import odds
+from costsim.engine.block import ready_for_many
 from costsim.engine.lower import LoweredStudy, lower_study
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case, Option
@@ -18,9 +19,10 @@ from costsim.weather import Weather
 
 QUICK_SCENARIOS, EVEN = 500, 0.55
 """Scenarios for a sentence; the study's own number is used where uncertainty itself is asked for."""
+LATER = "How sure that is comes with the next run: this first one on a new machine does not wait for the compiler."
 
 
-def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
+def headline(case: Case, weather: Weather, result: Result, system: str, *, at_once: bool = False) -> str:
     """Give the answer in plain words.
 
     Parameters
@@ -30,6 +32,8 @@ def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
         What `simulate` gave for them.
     system : str
         ``"us"`` or ``"si"``.
+    at_once : bool
+        Leave the probability out, and say so, where it would wait for a compiler.
 
     Returns
     -------
@@ -37,7 +41,10 @@ def headline(case: Case, weather: Weather, result: Result, system: str) -> str:
         One sentence on cost with its probability, then one for each option that leaves the house too cold.
     """
     common = lower_study(case, weather)
-    parts = [_cost(case, weather, common, result, system)]
+    waits = at_once and not ready_for_many(
+        mass=common.water.mass is not None, zones=common.water.zones_kept > 0, uses=common.uses is not None
+    )
+    parts = [f"{cost_sentence(result, case)} {LATER}" if waits else _cost(case, weather, common, result, system)]
     parts += [_short(common, case, option, result, system) for option in result.options if option.unmet.hours]
     return " ".join(part for part in parts if part)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TextIO
 
 from costsim.views.tables import money, text_table
@@ -14,19 +14,31 @@ Table = tuple[list[str], list[list[str]]]
 
 
 class Homes:
-    """A line on standard error that says how many homes are done and how fast; in a log, a line every ten seconds."""
+    """A line on standard error: how many homes are done, and about how long the rest takes; in a log, every ten seconds."""
 
-    def __init__(self, stream: TextIO) -> None:
-        self._stream, self._start, self._next = stream, time.monotonic(), 10.0
+    def __init__(self, stream: TextIO, total: int = 0, clock: Callable[[], float] = time.monotonic) -> None:
+        self._stream, self._total, self._clock, self._start, self._next = stream, total, clock, clock(), 10.0
+        self._first: tuple[float, int] | None = None
 
     def told(self, rows: int) -> None:
         """Say how many rows are done."""
-        took = time.monotonic() - self._start
+        took = self._clock() - self._start
+        line = f"{rows:,} homes, {took:,.0f} s{self._left(took, rows)}"
         if self._stream.isatty():
-            print(f"\r{rows:,} homes, {took:,.0f} s", end="", file=self._stream, flush=True)
+            print(f"\r{line:<60}", end="", file=self._stream, flush=True)
         elif took >= self._next:
-            print(f"{rows:,} homes, {took:,.0f} s", file=self._stream, flush=True)
+            print(line, file=self._stream, flush=True)
             self._next = took + 10.0
+
+    def _left(self, took: float, rows: int) -> str:
+        """About how long the rest takes, by what was done since the first part, so that start and earlier runs do not count."""
+        if self._first is None:
+            self._first = (took, rows)
+        since, before = self._first
+        if rows <= before or self._total <= rows:
+            return ""
+        left = (took - since) / (rows - before) * (self._total - rows)
+        return f", about {left:,.0f} s left of {self._total:,} homes"
 
     def done(self) -> None:
         """End the line."""

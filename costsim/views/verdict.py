@@ -20,7 +20,9 @@ from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.views.answer import called, ranked, round_money
+from costsim.views.card import Card
 from costsim.views.headline import QUICK_SCENARIOS, roughly
+from costsim.views.planner_cards import home_card
 from costsim.views.tables import money, when
 from costsim.weather import Weather
 
@@ -42,17 +44,6 @@ class Likelihood:
     share: float
     saving: tuple[float, float]
     bands: Mapping[str, tuple[float, float, float]]
-
-
-@dataclass(frozen=True, slots=True)
-class Card:
-    """A noun, a number with its unit, and a comparison; `level` is ``""``, ``"good"`` or ``"bad"``."""
-
-    key: str
-    label: str
-    value: str
-    note: str
-    level: str = ""
 
 
 Keep = Callable[[Option, Callable[[], BatchResult]], BatchResult]
@@ -93,7 +84,7 @@ def likelihood(
     for option in case.options:
 
         def work(option: Option = option) -> BatchResult:
-            alone = case.model_copy(update={"options": (option,)})
+            alone = case.model_copy(update={"option": (option,)})
             return simulate_scenarios([dataclasses.replace(year, case=alone) for year in years], scenarios)[0]
 
         costs[option.name] = price_batch(years[0], keep(option, work), scenarios.prices)
@@ -183,15 +174,25 @@ def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], 
 ORDER = {
     "household": ("run", "warmth", "sure", "years", "first", "carbon"),
     "installer": ("warmth", "gap", "run", "years", "first", "carbon"),
-    "planner": ("run", "peak", "carbon", "years", "sure", "warmth"),
+    "planner": ("collector", "home", "peak", "run", "carbon", "warmth"),
 }
 """Which cards each persona sees, the most wanted first."""
 
 
 def cards(
-    case: Case, common: LoweredStudy, result: Result, sure: Likelihood | None, *, persona: str, system: str
+    case: Case,
+    common: LoweredStudy,
+    result: Result,
+    sure: Likelihood | None,
+    *,
+    persona: str,
+    system: str,
+    more: Sequence[Card] = (),
 ) -> list[Card]:
-    """Make the cards of the first look in the persona's order; those that need `sure` say so while it is None."""
+    """Make the cards of the first look in the persona's order; those that need `sure` say so while it is None.
+
+    `more` holds those that take a computation of their own, such as a planner's collectors and peak.
+    """
     found = {
         card.key: card
         for card in (
@@ -202,10 +203,11 @@ def cards(
             _gap_card(result, system),
             _first_card(case, result),
             _carbon_card(result),
-            _peak_card(result),
+            home_card(result, (able(result) or list(result.options))[0]),
+            *more,
         )
     }
-    return [found[key] for key in ORDER.get(persona, ORDER["household"])]
+    return [found[key] for key in ORDER.get(persona, ORDER["household"]) if key in found]
 
 
 def _run_card(result: Result) -> Card:
@@ -299,15 +301,3 @@ def _carbon_card(result: Result) -> Card:
     if least.name == best.name:
         return Card("carbon", "Carbon", value, f"{best.name} · the least of all", "good")
     return Card("carbon", "Carbon", value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} t")
-
-
-def _peak_card(result: Result) -> Card:
-    best = (able(result) or list(result.options))[0]
-    power = np.zeros(len(best.hourly.demand_w))
-    for at, source in enumerate(best.sources):
-        power = power + (best.hourly.input_w[at] if source.fuel == "electricity" else 0.0)
-    hour = int(power.argmax())
-    value = f"{float(power[hour]) / 1e3:,.1f} kW a home"
-    return Card(
-        "peak", "Peak electricity", value, f"{best.name} · {when(result, hour)}; see Many homes for all together"
-    )

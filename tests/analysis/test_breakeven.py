@@ -9,7 +9,7 @@ import pytest
 from cases import demo
 
 from costsim import load_weather, read_study, read_weather
-from costsim.analysis.breakeven import breakeven_prices, cost_of, price_map, priced, turn
+from costsim.analysis.breakeven import breakeven_prices, cost_of, costs_at, price_map, priced, turn
 from costsim.engine.lower import lower_study
 from costsim.study.case import Case, case_from
 from costsim.weather import find_weather
@@ -130,3 +130,39 @@ def test_of_several_turning_prices_the_nearest_is_told() -> None:
     assert found.factor is not None
     assert 0.5 < found.factor < 1.0
     assert found.cheaper_below == found.first
+
+
+@pytest.mark.parametrize("further", [{}, {"solar_electric": {"peak_power": "5 kW", "export": "0.03 $/kWh"}}])
+def test_prices_that_give_one_order_share_a_year_that_costs_what_each_would_alone(
+    further: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from costsim.analysis import breakeven
+
+    data = demo()
+    data |= further
+    data["prices"] = {
+        "electricity": {
+            "energy": "0.10 $/kWh",
+            "period": [{"name": "night", "energy": "0.06 $/kWh", "windows": ["22:00-06:00"]}],
+        },
+        "natural_gas": {"energy": "2.20 $/therm", "fixed": "12 $/month"},
+    }
+    gas = {"kind": "gas", "output": "9 kW", "efficiency": "90 %"}
+    data["option"] = [{"name": "both", "rule": "cheapest_now", "source": [{"kind": "electric", "output": "9 kW"}, gas]}]
+    case = case_from(data)
+    common, run, orders = lower_study(case, GREENSBORO), breakeven.run_plant, []
+
+    def counted(study: Any, plant: Any) -> Any:
+        orders.append(plant.order.tobytes())
+        return run(study, plant)
+
+    monkeypatch.setattr(breakeven, "run_plant", counted)
+    factors = {
+        "electricity": np.array([0.2, 0.5, 0.8, 1.0, 1.3, 3.0]),
+        "natural_gas": np.array([1.0, 1.0, 1.1, 1.0, 0.9, 1.0]),
+    }
+    costs = costs_at(common, case.options[0])(factors)
+    alone = [cost_of(common, case.options[0], {key: float(own[i]) for key, own in factors.items()}) for i in range(6)]
+    assert costs == pytest.approx(alone, rel=1e-9)
+    # with own generation each price may have an order of its own, and none is run twice
+    assert 1 < len(orders) == len(set(orders)) <= (6 if further else 5)

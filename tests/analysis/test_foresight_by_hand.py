@@ -150,32 +150,32 @@ def test_water_must_be_as_hot_as_the_floor_needs() -> None:
     found = perfect_foresight(plant, CHEAP[None], rule)
     # 24 kWh ahead are 24 K over the 40 °C that the last hour needs
     assert found.cost == pytest.approx(4.8, rel=1e-3)
-    assert (found.tank_c >= 39.9).all()
+    # among days that cost the same any may be found: what runs heats the floor's water, the tank the rest of it
+    assert (found.tank_c >= 20.0 + 10.0 * (2.0 - found.heat_w[0] / 1e3) - 0.1).all()
+    assert found.tank_c[-1] == pytest.approx(40.0, abs=0.1)
     assert found.tank_c.max() == pytest.approx(64.0, rel=2e-3)
 
 
-@pytest.mark.parametrize(("answers", "asked"), [([0], 1), ([2, 0], 2)])
-def test_a_solver_that_loses_the_rule_s_own_year_is_asked_once_more(
-    monkeypatch: pytest.MonkeyPatch, answers: list[int], asked: int
+@pytest.mark.parametrize(("answers", "presolved"), [([0], [False]), ([2, 0], [False, True]), ([4, 0], [False, True])])
+def test_a_solver_that_finds_no_year_is_asked_once_more(
+    monkeypatch: pytest.MonkeyPatch, answers: list[int], presolved: list[bool]
 ) -> None:
     from scipy import optimize
 
-    solve, seen = optimize.linprog, []
+    solve, seen = optimize.milp, []
 
     def told(*arguments: Any, **more: Any) -> Any:
-        seen.append(more)
+        seen.append(more["options"]["presolve"])
         found = solve(*arguments, **more)
         found.status = answers[len(seen) - 1]
         return found
 
-    monkeypatch.setattr(optimize, "linprog", told)
+    monkeypatch.setattr(optimize, "milp", told)
     assert best({k.CAPACITY: 10e3})[0].cost == pytest.approx(4.8, rel=1e-4)
-    assert len(seen) == asked
-    assert seen[-1]["method"] == ("highs" if asked == 1 else "highs-ds")
-    assert asked == 1 or seen[-1]["options"] == {"presolve": False}
+    assert seen == presolved
 
 
-@pytest.mark.parametrize("answers", [[1], [2, 2], [2, 4], [4]])
+@pytest.mark.parametrize("answers", [[1, 1], [2, 2], [2, 4]])
 def test_a_solver_without_an_answer_is_told(monkeypatch: pytest.MonkeyPatch, answers: list[int]) -> None:
     from scipy import optimize
 
@@ -187,7 +187,7 @@ def test_a_solver_without_an_answer_is_told(monkeypatch: pytest.MonkeyPatch, ans
         def __init__(self) -> None:
             self.status = left.pop(0)
 
-    monkeypatch.setattr(optimize, "linprog", lambda *_a, **_k: Found())
+    monkeypatch.setattr(optimize, "milp", lambda *_a, **_k: Found())
     with pytest.raises(SolverError, match="no least-cost year was found: out of time"):
         best({k.CAPACITY: 10e3})
     assert left == []

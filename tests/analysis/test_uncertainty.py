@@ -10,11 +10,13 @@ import pytest
 from cases import constant_weather, demo
 
 from costsim import load_weather, read_study, read_weather, simulate
+from costsim.analysis.breakeven import warm_options
 from costsim.analysis.scenarios import draw, shift_for_share, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares, uncertainty, winters
 from costsim.engine import layout as k
 from costsim.engine.batch import price_batch, run_batch
 from costsim.engine.lower import lower_option, lower_study
+from costsim.errors import InputError
 from costsim.study.case import Case, case_from
 from costsim.weather import find_weather
 
@@ -220,3 +222,50 @@ def test_a_very_uncertain_winter_runs_with_a_heat_pump(spread: str) -> None:
     case = case_from(data)
     found = uncertainty(case, load_weather(case))
     assert all(np.isfinite(one.cost).all() and (one.cost > 0).all() for one in found.options)
+
+
+def test_a_heat_pumps_efficiency_alone_moves_its_bill_as_its_inverse() -> None:
+    case = two(
+        {"kind": "heat_pump", "outdoor": ["-20 degC", "7 degC"], "outputs": ["40 kW", "40 kW"]}, GAS, scenarios=400
+    )
+    common = lower_study(case, GREENSBORO)
+    scenarios = draw(case, common)
+    name = next(name for name in scenarios.efficiency if "heat pump" in name)
+    factor = scenarios.efficiency[name]
+    assert 0.02 < factor.std() < 0.3
+    found = uncertainty(case, GREENSBORO)
+    first, second = (one.cost for one in found.options)
+    assert np.ptp(second) == 0.0  # neither its load, its winter nor its prices are in doubt
+    season = simulate(case, GREENSBORO).options[0]
+    own = season.sources[0]
+    paid = own.input_j * case.prices["electricity"].base_per_j("electricity")
+    rest = season.cost_total - paid
+    assert paid > 100
+    assert first == pytest.approx(rest + paid / factor, rel=2e-3)
+    assert found.sensitivity[0].what == name
+
+
+@pytest.mark.parametrize("most", [0, 7, 8784])
+def test_a_typed_number_of_hours_allowed_cold_decides_who_keeps_warm(most: int) -> None:
+    data = demo()
+    data["house"]["max_unmet_hours"] = most
+    case = case_from(data)
+    result = simulate(case, load_weather(case))
+    assert {option.keeps_warm for option in result.options} == {option.unmet.hours <= most for option in result.options}
+    for option in result.options:
+        assert option.max_unmet_hours == most
+        assert option.keeps_warm == (option.unmet.hours <= most)
+    told = next(one for one in result.assumptions if one.key == "house.max_unmet_hours")
+    assert told.source == "typed in the study"
+    assert told.value.startswith(f"{most} h a year")
+    warm = warm_options(lower_study(case, load_weather(case)))
+    able = [option.name for option in result.options if option.unmet.hours <= most]
+    assert [option.name for option in warm] == (able if len(able) > 1 else [option.name for option in case.options])
+
+
+@pytest.mark.parametrize("typed", [-1, 8785, "many", 2.5])
+def test_hours_allowed_cold_that_no_year_has_are_told(typed: object) -> None:
+    data = demo()
+    data["house"]["max_unmet_hours"] = typed
+    with pytest.raises(InputError, match=r"house\.max_unmet_hours"):
+        case_from(data)

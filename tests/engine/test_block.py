@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from costsim import load_weather, read_study
 from costsim.engine import block
 from costsim.engine import layout as k
+from costsim.engine import shared as shared_rows
 from costsim.engine.batch import run_batch
 from costsim.engine.block import FEW, lanes_of, run_lanes, share
 from costsim.engine.lane_inputs import LaneInputs
@@ -193,7 +194,7 @@ def test_single_precision_keeps_a_season_to_a_ten_thousandth(plant: dict, seed: 
 
 
 def test_a_source_that_cycles_keeps_its_losses_where_the_order_changes() -> None:
-    kinds, slots = block._slots([k.DISPATCHABLE, k.SOLAR, k.CYCLING], np.array([[1, 1], [0, 2], [2, 0]]))
+    kinds, slots = shared_rows._slots([k.DISPATCHABLE, k.SOLAR, k.CYCLING], np.array([[1, 1], [0, 2], [2, 0]]))
     assert kinds == (k.SOLAR, k.CYCLING, k.CYCLING)
     assert slots.tolist() == [[1, 0, 2], [1, 2, 0]]
 

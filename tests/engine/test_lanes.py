@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from costsim.engine import block
 from costsim.engine import layout as k
+from costsim.engine import shared as shared_rows
 from costsim.engine.batch import BatchResult, gather, lane_inputs
 from costsim.engine.block import FEW, Shared, has_fans, lanes_of, run_lanes, share
 from costsim.engine.kernel import ANY
@@ -223,7 +224,7 @@ def test_a_year_is_cut_where_month_price_or_order_change() -> None:
     assert (found.per_heat == 2.0).all()
     assert found.mass == 0
     assert (found.degrees == 0).all()
-    assert (found.meters.shape, found.payers.shape, found.count) == ((n, 0), (0, 3), 2)
+    assert (found.meters.shape, found.payers.shape, found.count) == ((0, n), (0, 3), 2)
     bare = share(
         np.ones(k.SCALARS),
         np.zeros((k.HOURS, n)),
@@ -237,13 +238,17 @@ def test_a_year_is_cut_where_month_price_or_order_change() -> None:
 
 
 def test_fires_come_first_then_the_sun_then_the_others_in_their_order() -> None:
-    kinds, slots = block._slots([k.DISPATCHABLE, k.SOLAR, k.BATCH_FIRED], np.array([[0, 2], [1, 1], [2, 0]]))
+    kinds, slots = shared_rows._slots([k.DISPATCHABLE, k.SOLAR, k.BATCH_FIRED], np.array([[0, 2], [1, 1], [2, 0]]))
     assert kinds == (k.BATCH_FIRED, k.SOLAR, k.DISPATCHABLE)
     assert slots.tolist() == [[2, 1, 0]] * 2
     # where one that cycles and one that does not change places, both slots are asked for losses; where they stay, each keeps its kind
-    assert block._slots([k.CYCLING, k.DISPATCHABLE], np.array([[0, 1], [1, 0]]))[0] == (k.CYCLING, k.CYCLING, 0)
-    assert block._slots([k.CYCLING, k.DISPATCHABLE], np.array([[0, 0], [1, 1]]))[0] == (k.CYCLING, k.DISPATCHABLE, 0)
-    assert block._slots([k.BATCH_FIRED], np.array([[0, 0]]))[0] == (k.BATCH_FIRED, 0, 0)
+    assert shared_rows._slots([k.CYCLING, k.DISPATCHABLE], np.array([[0, 1], [1, 0]]))[0] == (k.CYCLING, k.CYCLING, 0)
+    assert shared_rows._slots([k.CYCLING, k.DISPATCHABLE], np.array([[0, 0], [1, 1]]))[0] == (
+        k.CYCLING,
+        k.DISPATCHABLE,
+        0,
+    )
+    assert shared_rows._slots([k.BATCH_FIRED], np.array([[0, 0]]))[0] == (k.BATCH_FIRED, 0, 0)
 
 
 def nothing() -> Shared:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+import glob
+import io
 import os
 import signal
 import subprocess
@@ -18,6 +20,8 @@ from costsim import load_weather, read_study
 from costsim.cli.main import main
 from costsim.errors import InputError
 from costsim.portfolio.run import run_portfolio
+from costsim.portfolio.store import alone
+from costsim.views.text_portfolio import Homes
 
 NAME = "lantern_cottage"
 
@@ -110,3 +114,37 @@ def test_ctrl_c_on_two_processes_is_one_line(early: bool, tmp_path: Path) -> Non
     assert "Traceback" not in error
     assert error.strip().splitlines()[-1] == "stopped; the same command goes on from here"
     assert len([line for line in error.splitlines() if "homes" not in line]) == 1
+
+
+def test_two_runs_into_one_folder_are_kept_apart(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table = write(tmp_path / "homes.csv", NAME, rows(NAME, 3))
+    command = ["portfolio", str(table), "-o", str(tmp_path / "out")]
+    with alone(tmp_path / "out"):
+        assert main(command) == 2
+    told = f"{tmp_path / 'out'}: another run is writing into it; wait until it has ended, or name another folder\n"
+    assert capsys.readouterr().err == told
+    assert not (tmp_path / "out" / "run.json").exists()
+    assert main(command) == 0
+
+
+@pytest.mark.parametrize("library", ["pandas", "polars", "duckdb"])
+def test_results_open_in(library: str, tmp_path: Path) -> None:
+    found: Any = pytest.importorskip(library)
+    table = write(tmp_path / "homes.csv", NAME, rows(NAME, 5))
+    assert main(["portfolio", str(table), "--block", "2", "-o", str(tmp_path / "out")]) == 0
+    parts = str(tmp_path / "out" / "homes" / "part-*.parquet")
+    if library == "pandas":
+        names = list(found.concat(map(found.read_parquet, sorted(glob.glob(parts))))["home"])
+    elif library == "polars":
+        names = found.read_parquet(parts)["home"].to_list()
+    else:
+        names = [row[0] for row in found.sql(f"select home from '{parts}' order by row").fetchall()]
+    assert names == [f"h{at}" for at in range(5)]
+
+
+def test_what_is_left_is_estimated_from_what_this_run_did() -> None:
+    stream, now = io.StringIO(), iter([0.0, 5.0, 15.0, 20.0])
+    homes = Homes(stream, 10_000, now.__next__)
+    for rows_done in (4_000, 5_000, 6_000):  # 4,000 were there from before
+        homes.told(rows_done)
+    assert stream.getvalue() == "5,000 homes, 15 s, about 50 s left of 10,000 homes\n"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from cases import constant_weather, study, wavy_weather
+from cases import constant_weather, study, wavy_weather, with_uses
 
 from costsim import read_weather, simulate
 from costsim.analysis.foresight import controller_gap
@@ -68,3 +68,14 @@ def test_without_a_store_it_is_refused() -> None:
                 "option": [{"name": "one", "source": [NIGHT | {"store": False, "charging": "forecast"}]}],
             }
         )
+
+
+def test_perfect_foresight_pays_for_hot_water_too() -> None:
+    # no house to heat, no loss: heat for the taps is all that is bought, at one price, by any controller
+    tap = {"kind": "hot_water", "daily_volume": "50 gal", "cold_temperature": "50 degF"}
+    case = with_uses(tap, source={"kind": "electric", "output": "12 kW"})
+    weather = constant_weather(30.0)
+    found = simulate(case, weather).options[0]
+    gap = controller_gap(lower_study(case, weather), case.options[0])
+    assert gap.best_cost == pytest.approx(found.uses[0].heat_j / 3.6e6 * 0.10, rel=0.01)
+    assert gap.best_cost <= gap.rule_cost + 1e-6

@@ -1,0 +1,83 @@
+"""Two studies side by side: this one and another, option by option, and what they say differently."""
+
+from __future__ import annotations
+
+from pathlib import PurePath
+from typing import Any
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.opened import computed
+from costsim.dashboard.registry import Answer, Context, page
+from costsim.dashboard.widgets import table, tell
+from costsim.errors import CostsimError, Fault, InputError
+from costsim.study.bundle import unpack
+from costsim.study.case import built_in_studies, parse_study
+from costsim.units.fields import in_words
+from costsim.views.two_studies import differing_rows, option_rows
+
+
+@page("two-studies", "Two studies", group="Share", place=95)
+def draw(context: Context) -> None:
+    """Draw the page."""
+    st.title("Two studies side by side")
+    if context.answer is None:
+        return
+    st.text("Choose a second study; yours stays as it is.")
+    left, right = st.columns(2)
+    with left:
+        name = st.selectbox("One that comes with costsim", list(built_in_studies()), index=None, format_func=in_words, key="two/name")  # fmt: skip
+    with right:
+        loaded = st.file_uploader("Or a saved study", type=["toml", "zip"], key="two/file")
+    pinned = st.session_state.get("baseline")
+    try:
+        if loaded is not None:
+            other = _saved(loaded.name, loaded.getvalue())
+        elif name:
+            other = computed(state.built_in(name), name)
+        elif pinned and pinned[1] != state.typed():
+            st.caption("Shown against the baseline that you pinned on the Decide page.")
+            other = computed(pinned[1], "baseline")
+        else:
+            return
+    except CostsimError as error:
+        tell(error, "The second study cannot be computed:")
+        return
+    st.header(state.literal(f"{context.answer.case.title} and {other.case.title}"), anchor=False)
+    table(*option_rows(context.answer.result, other.result, context.system))
+    st.header("What they say differently", anchor=False)
+    headings, rows = differing_rows(context.answer.case.typed, other.case.typed)
+    if rows:
+        table(headings, rows)
+    else:
+        st.text("Nothing: the two studies are the same.")
+
+
+def _saved(file: str, raw: bytes) -> Answer:
+    """A saved study with the files that it carries, none of which stay in this session.
+
+    Raises
+    ------
+    InputError
+        It cannot be read.
+    """
+    name, files = PurePath(file).name, dict[str, bytes]()
+    data: dict[str, Any]
+    if name.lower().endswith(".zip"):
+        data, files, _ = unpack(raw, file=name)
+    else:
+        data = parse_study(raw, file=name)
+    if clash := [one for one in files if one in state.opened() and state.opened()[one] != files[one]]:
+        raise InputError(_another(clash[0], name))
+    mine = dict(state.opened())
+    state.opened().update(files)
+    try:
+        return computed(data, name)
+    finally:
+        state.opened().clear()
+        state.opened().update(mine)
+
+
+def _another(name: str, file: str) -> Fault:
+    return Fault("", f"carries another '{name}' than the one open here", "rename one of the two files", file)

@@ -1,0 +1,16 @@
+"""A card of the first look."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A noun, a number with its unit, and a comparison; `level` is ``""``, ``"good"`` or ``"bad"``."""
+
+    key: str
+    label: str
+    value: str
+    note: str
+    level: str = ""
