@@ -28,6 +28,8 @@ def months_beside(rows: list[list[str]], lines: list[int]) -> Table | None:
         named = {i: number for i, cell in enumerate(cells) if i and (number := _month(cell))}
         years = {i: int(cell) for i, cell in enumerate(cells) if i and _is_year(cell)}
         whole = {i: day for i, cell in enumerate(cells) if i and not _is_year(cell) and (day := month(cell))}
+        if len(named) < FEWEST_MONTHS and len(years) < FEWEST_YEARS and len(whole) < FEWEST_MONTHS:
+            continue
         body: list[list[str]] = []
         kept: list[int] = []
         for line, below in zip(lines[at + 1 :], rows[at + 1 :], strict=True):

@@ -231,23 +231,6 @@ def size(arguments: argparse.Namespace) -> None:
         print_or_json(arguments, as_json(found), printed_size(case, found, system))
 
 
-def _report_arguments(parser: argparse.ArgumentParser) -> None:
-    _check_arguments(parser)
-    parser.add_argument("-o", "--out", required=True, metavar="FILE", help="file for the report, .pdf or .html")
-
-
-@command("report", "write a page to sign and a calculation sheet, as PDF or HTML", _report_arguments)
-def report(arguments: argparse.Namespace) -> None:
-    """Write the report of a study; an existing file of that name is replaced."""
-    from costsim import load_weather, read_study
-    from costsim.report.write import form_of, note_on_letters, write_report
-
-    form_of(arguments.out)
-    case = read_study(arguments.study)
-    written = write_report(case, load_weather(case), arguments.out, arguments.units or default_units(case.typed))
-    print(f"{arguments.out}: a page to sign and a calculation sheet{note_on_letters(written, arguments.out)}")
-
-
 def _schema_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--markdown", action="store_true", help="print the reference of all keys as Markdown instead")
 

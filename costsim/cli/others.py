@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from costsim.cli import fit, house, layout, portfolio, start, verify, weather
+from costsim.cli import fit, house, layout, portfolio, report, start, verify, weather
 
-__all__ = ["fit", "house", "layout", "portfolio", "start", "verify", "weather"]
+__all__ = ["fit", "house", "layout", "portfolio", "report", "start", "verify", "weather"]

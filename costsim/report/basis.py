@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from costsim.analysis.capacity import CapacityReport, OptionCapacity, capacity_report
+from costsim.analysis.decision import Decision, decide
 from costsim.analysis.layout import LayoutResult, layout
+from costsim.analysis.lifecycle import life_cycle
 from costsim.analysis.needs import mixture, needs_of, tube_content_m3
 from costsim.analysis.select import SelectionResult, select
 from costsim.analysis.uncertainty import OptionUncertainty, UncertaintyResult, uncertainty
@@ -37,6 +39,7 @@ class Basis:
     needs: Needs
     layout: LayoutResult | None
     selection: SelectionResult | None
+    decision: Decision
 
     def band(self, name: str) -> tuple[float, float, float]:
         """Cost of an option at 10, 50 and 90 % of the scenarios."""
@@ -83,6 +86,7 @@ def basis_of(case: Case, weather: Weather, system: str) -> Basis:
         ),
         checks=rating_checks(case.ratings or Ratings(), needs),
         needs=needs,
+        decision=decide(case, weather, life_cycle(case, result)[0]),
         selection=select(case, weather) if case.selection is not None else None,
         layout=layout(case, weather) if case.floor is not None and case.floor.layout is not None else None,
     )

@@ -79,12 +79,16 @@ Block = Heading | Text | Facts | Table | Chart | Items | Signatures
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A whole report: the page to sign, the inspector's page, then the calculation sheet."""
+    """A whole report: the page to sign, the inspector's page (none for a household), then the calculation sheet.
+
+    `paper` is ``"letter"`` or ``"a4"``.
+    """
 
     title: str
     note: str
     made_by: str
     system: str
+    paper: str
     sign: tuple[Block, ...]
     inspect: tuple[Block, ...]
     sheet: tuple[Block, ...]

@@ -4,15 +4,26 @@ from __future__ import annotations
 
 from costsim import __version__
 from costsim.report.basis import basis_of
-from costsim.report.blocks import Report, cleaned
+from costsim.report.blocks import Block, Report, cleaned
+from costsim.report.household import household_page, household_sheet
 from costsim.report.inspect import inspect_pages
+from costsim.report.reader import count_to_confirm, for_reader
 from costsim.report.sheet import sheet_pages
 from costsim.report.sign import sign_page
 from costsim.study.case import Case
 from costsim.weather import Weather
 
+READERS, PAPERS = ("installer", "household"), ("letter", "a4")
 
-def report_of(case: Case, weather: Weather, system: str = "us") -> Report:
+
+def paper_of(case: Case, system: str) -> str:
+    """Paper that a reader has: letter where money is in dollars or no money is told and units are US."""
+    return "letter" if case.currency == "$" or (not case.currency and system == "us") else "a4"
+
+
+def report_of(
+    case: Case, weather: Weather, system: str = "us", *, reader: str = "installer", paper: str = ""
+) -> Report:
     """Write the report of a study.
 
     Parameters
@@ -20,6 +31,10 @@ def report_of(case: Case, weather: Weather, system: str = "us") -> Report:
     case, weather
     system : str
         ``"us"`` or ``"si"``: units of the figures.
+    reader : str
+        ``"installer"``, or ``"household"``, whose report leaves out ratings, the inspector's page and the installer's tables.
+    paper : str
+        ``"letter"`` or ``"a4"``; by the study's currency and units where it is empty.
 
     Returns
     -------
@@ -33,6 +48,13 @@ def report_of(case: Case, weather: Weather, system: str = "us") -> Report:
     """
     basis = basis_of(case, weather, system)
     made_by = f"costsim {__version__}, an estimate for planning and no design"
-    pages = sign_page(basis), inspect_pages(basis), sheet_pages(basis)
-    report: Report = cleaned(Report(case.title, case.note, made_by, system, *pages))
+    if reader == "household":
+        inspect: tuple[Block, ...] = ()
+        sheet = household_sheet(basis)
+        first = household_page(basis, count_to_confirm(sheet))
+    else:
+        inspect, sheet = inspect_pages(basis), sheet_pages(basis)
+        first = sign_page(basis, count_to_confirm((*inspect, *sheet)))
+    drawn = Report(case.title, case.note, made_by, system, paper or paper_of(case, system), first, inspect, sheet)
+    report: Report = cleaned(for_reader(drawn))
     return report

@@ -48,6 +48,11 @@ def sheet_pages(basis: Basis) -> tuple[Block, ...]:
     return tuple(block for section in sections for block in section(basis))
 
 
+def household_sheet(basis: Basis) -> tuple[Block, ...]:
+    """Give the blocks that a household looks up: bills, certainty, assumptions, cautions in full and what was typed."""
+    return tuple(block for section in (_bills, _doubt, _assumptions, _cautions, _inputs) for block in section(basis))
+
+
 def _design(basis: Basis) -> Iterator[Block]:
     facts, house, common = basis.result.weather_facts, basis.case.house, basis.common
     route, system = basis.result.route, basis.system

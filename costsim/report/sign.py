@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Items, Signatures, Table, Text, table
+from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
-from costsim.views.answer import ranked
+from costsim.views.answer import called, ranked
 from costsim.views.schematic import NARROW, WARNING, draw
 from costsim.views.system import system_of
 from costsim.views.tables import first_cost, money, when
+from costsim.views.text_decision import verdict_rows
 from costsim.views.text_select import wanted_text
 
 RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
@@ -23,23 +25,29 @@ SIGNERS = (
 )
 
 
-def sign_page(basis: Basis) -> tuple[Block, ...]:
-    """Give the blocks of the page to sign: the diagram stands on it, above the signatures; cautions and sources follow them."""
+def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
+    """Give the blocks of the page to sign: diagram and open items stand on it, above the signatures; cautions and sources follow.
+
+    `waiting` is the number of sources that wait to be confirmed.
+    """
     titles = "; ".join(one.title[:1].lower() + one.title[1:] for one in basis.cautions)
     return (
         Text(basis.sentence, "answer"),
         costs(basis),
+        verdicts(basis),
         capacities(basis),
         *_eligibility(basis),
         *_warnings(basis),
         diagram(basis),
         *_system(basis),
+        Heading("Open items"),
+        Facts(open_rows(basis, waiting)),
         Text(f"Cautions, each told below the signatures: {titles}."),
         Signatures(SIGNERS),
         Heading("Cautions: check the locally adopted edition of each standard named"),
         Items(tuple((one.title, one.short, _sentence(one.standards)) for one in basis.cautions), columns=2),
         Heading("Assumptions and sources"),
-        Facts((*_rests_on(basis), *TO_CONFIRM)),
+        Facts((*assumed(basis), *TO_CONFIRM)),
     )
 
 
@@ -166,7 +174,8 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
     return (Heading("Take care"), Text(f"{' '.join(shown)}{rest}"))
 
 
-def _rests_on(basis: Basis) -> tuple[tuple[str, str], ...]:
+def assumed(basis: Basis) -> tuple[tuple[str, str], ...]:
+    """Prices and the assumptions that the answer hangs on most, with their sources."""
     found = {item.what: f"{item.value}; {item.source}" for item in basis.result.assumptions}
     rows = [(what, found[what]) for what in RESTS_ON if what in found]
     return (
@@ -177,6 +186,41 @@ def _rests_on(basis: Basis) -> tuple[tuple[str, str], ...]:
             f"all {len(basis.result.assumptions)} assumptions stand on the calculation sheet, each with its source",
         ),
     )
+
+
+def verdicts(basis: Basis) -> Table:
+    """Which option is cheapest to buy, to run and over the years, emits least and is never cold, and how likely that is."""
+    headings, rows = verdict_rows(basis.case, basis.decision)
+    return table(
+        "Verdict",
+        headings,
+        rows,
+        "wwrr",
+        f"Over {basis.case.economics.study_period} years, middle of {basis.decision.scenarios:,} scenarios; running costs hold maintenance too.",
+    )
+
+
+def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tuple[str, str], ...]:
+    """What somebody still has to find out or do before this page holds, with a line to fill in."""
+    rows = []
+    if not basis.case.price_date:
+        rows.append(("date of the prices", LINE))
+    if basis.common.design_outdoor_source != "typed in the study":
+        rows.append(("outdoor design temperature", f"taken from the weather file; the local code's value: {LINE}"))
+    if basis.result.route.key == "area":
+        rows.append(("design heat loss", f"rests on a rule of thumb; a heat-loss calculation by: {LINE}"))
+    rows += [
+        (f"{called(option.name)} is too cold", f"{option.unmet.hours:,} hours a year; accepted, or closed by: {LINE}")
+        for option in basis.result.options
+        if not option.keeps_warm
+    ]
+    if parts:
+        missing = [check.what for check in basis.checks if check.verdict == "not given"]
+        if missing:
+            rows.append((f"{len(missing)} ratings of parts", "not given; fill them in on the inspector's page"))
+    if waiting:
+        rows.append((f"{waiting} sources", "to be confirmed before anybody signs; listed on the last page"))
+    return tuple(rows) or (("none", "nothing is known to be open"),)
 
 
 def price_day(basis: Basis) -> str:

@@ -34,8 +34,10 @@ def form_of(path: str | Path) -> Callable[[Report], bytes]:
     return FORMS[ending]
 
 
-def write_report(case: Case, weather: Weather, path: str | Path, system: str = "us") -> Report:
-    """Write the report of a study beside its target and rename it.
+def write_report(
+    case: Case, weather: Weather, path: str | Path, system: str = "us", *, reader: str = "installer", paper: str = ""
+) -> Report:
+    """Write the report of a study beside its target and rename it; see `report_of`.
 
     Raises
     ------
@@ -43,7 +45,7 @@ def write_report(case: Case, weather: Weather, path: str | Path, system: str = "
         Another ending, a place that cannot be written to, or case and weather that do not fit each other.
     """
     form = form_of(path)
-    report = report_of(case, weather, system)
+    report = report_of(case, weather, system, reader=reader, paper=paper)
     drawn = form(report)
     write_whole(path, lambda beside: beside.write_bytes(drawn))
     return report

@@ -136,7 +136,7 @@ def _both(value: float, dimension: str) -> str:
 
 
 def _balance_source(common: LoweredStudy) -> str:
-    gains = _both(float(common.gains_w.mean()), "small_power").split(" (")[0]
+    gains = _both(float(common.gains_w.mean()), "small_power")
     return (
         "typed" if common.case.house.balance_point_c is not None else "set-point less gains over heat loss"
     ) + f"; mean gains {gains}"
