@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor
 from costsim.analysis.lifecycle import Outlay, single_present_value
-from costsim.analysis.scenarios import Scenarios, draw, lower_years, simulate_scenarios
+from costsim.analysis.scenarios import Scenarios, band, draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares
 from costsim.engine import layout as k
 from costsim.engine.batch import ELECTRICITY, BatchResult, price_batch
@@ -49,8 +49,7 @@ class OptionDecision:
 
     def band(self) -> tuple[float, float, float]:
         """Life-cycle cost at 10, 50 and 90 %."""
-        low, middle, high = np.percentile(self.life_cycle, [10, 50, 90])
-        return float(low), float(middle), float(high)
+        return band(self.life_cycle)
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,6 +74,18 @@ class Scenarios:
         return found | {price_name(key): values for key, values in self.prices.items()}
 
 
+def band(values: Floats) -> tuple[float, float, float]:
+    """What (scenarios,) values are at 10, 50 and 90 %.
+
+    Examples
+    --------
+    >>> band(np.arange(11.0))
+    (1.0, 5.0, 9.0)
+    """
+    low, middle, high = np.percentile(values, [10, 50, 90]).tolist()
+    return low, middle, high
+
+
 def price_name(key: str) -> str:
     """A price table by a name for people."""
     return f"price of {key.replace('_', ' ')}"

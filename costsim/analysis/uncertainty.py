@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.analysis.scenarios import Scenarios, draw, in_winter, lower_years, simulate_scenarios
+from costsim.analysis.scenarios import Scenarios, band, draw, in_winter, lower_years, simulate_scenarios
 from costsim.analysis.sensitivity import Sensitivity, sensitivity
 from costsim.engine import layout as k
 from costsim.engine.batch import price_batch, run_once
@@ -35,8 +35,7 @@ class OptionUncertainty:
 
     def band(self) -> tuple[float, float, float]:
         """Cost at 10, 50 and 90 %."""
-        low, middle, high = np.percentile(self.cost, [10, 50, 90])
-        return float(low), float(middle), float(high)
+        return band(self.cost)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,14 +94,13 @@ def uncertainty(case: Case, weather: Weather, progress: Callable[[float], None] 
     )
     pair = pair_in_question(options, case.house.max_unmet_hours)
     gap = pair[1].cost - pair[0].cost
-    low, middle, high = np.percentile(gap, [10, 50, 90])
     return UncertaintyResult(
         seed=case.uncertainty.seed,
         scenarios=case.uncertainty.scenarios,
         options=options,
         pair=(pair[0].name, pair[1].name),
         first_is_cheaper=share_cheaper(pair[0].cost, pair[1].cost),
-        gap_band=(float(low), float(middle), float(high)),
+        gap_band=band(gap),
         sensitivity=sensitivity(years, scenarios, (pair[0].name, pair[1].name)),
         price_correlation=shares(scenarios, gap),
         winters=winters(common, years[1:]),

@@ -63,6 +63,7 @@ class PlainProgram:
         ]
         parts += [(rows, self._columns(i), np.full(n, -rise)) for i in range(self._count)]
         right = (1.0 - keep) * self._plant.hours[k.ROOM]
+        right = right - scalars[k.TANK_RISE] * self._rule.use_delivered_w
         right[0] += keep * scalars[k.TANK_START]
         r, c, v = (np.concatenate(one) for one in zip(*parts, strict=True))
         return csr_array((v, (r, c)), shape=(n, width)), right
