@@ -28,6 +28,8 @@ from costsim.engine.batch import price_batch
 from costsim.engine.block import one_year
 from costsim.engine.lower import LoweredOption, lower_option, lower_study
 from costsim.simulation import simulate_option
+from costsim.study.case import case_from
+from costsim.tariffs.bill import marginal_bill
 from costsim.views.tables import text_table
 
 REFERENCE = Path(__file__).parents[2] / "tests" / "reference" / "dispatcher.py"
@@ -131,6 +133,42 @@ def draw_rows() -> list[list[str]]:
     ]
 
 
+CHARGES: tuple[dict[str, Any], ...] = (
+    {"kind": "standing", "amount": "0.45 $/day"},
+    {
+        "kind": "tiers",
+        "months": "Jun 15-Sep 14",
+        "tier": [{"up_to": "8 kWh/day", "energy": "-0.03 $/kWh"}, {"energy": "0 $/kWh"}],
+    },
+    {"kind": "rider", "energy": "0.09 $/kWh", "windows": ["16:00-21:00"], "days": "Mon-Fri, not holidays"},
+    {"kind": "power", "top_days": 3, "step": [{"up_to": "4 kW", "fee": "5 $/month"}, {"fee": "20 $/month"}]},
+    {"kind": "tax", "share": "6 %"},
+    {"kind": "credit", "amount": "30 $/month", "months": "Apr, Oct"},
+)
+"""Six charges of an invented tariff."""
+
+
+def bill_rows() -> list[list[str]]:
+    """A year's bill with six charges, as what heating adds, against one with an energy price alone."""
+    rows: list[list[str]] = []
+    first = 0.0
+    for what, more in (
+        ("an energy price", {}),
+        ("six charges and a read day", {"read_day": 12, "charge": list(CHARGES)}),
+    ):
+        data = dict(read_study("lantern_cottage").typed)
+        data["house"] = {**data["house"], "other_electricity": "9000 kWh/year"}
+        data["prices"] = {**data["prices"], "electricity": {"energy": "0.112 $/kWh", **more}}
+        case = case_from(data)
+        common = lower_study(case, load_weather(case))
+        other = case.other_electricity_j(common.calendar)
+        heating = np.maximum(common.demand_w, 0.0) * 3600.0
+        took = median_ms(partial(marginal_bill, common.tariffs["electricity"], common.calendar, heating, other), 30)
+        first = first or took
+        rows.append([what, f"{took:.2f} ms", f"{took / first:.1f}"])
+    return rows
+
+
 def start_rows() -> list[list[str]]:
     """Start-up and imports, each in a new process."""
 
@@ -169,6 +207,7 @@ def main() -> None:
         print(text_table([name, "a year", "years a second", "of plain Python"], race_rows(study, option)) + "\n")
     print(text_table(["study", "median"], study_rows()) + "\n")
     print(text_table(["uncertainty", "median", "ratio"], draw_rows()) + "\n")
+    print(text_table(["a year's bill, what heating adds", "median", "ratio"], bill_rows()) + "\n")
     print(text_table(["a scenario in blocks, as they grow", "processor time"], growth_rows()) + "\n")
     print(
         text_table(["float32 against float64", "energy apart, share", "largest, month and source"], single_rows())

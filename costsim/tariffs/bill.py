@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff, Usage, billed_peaks_w, hourly_rows, meter_hours, period_shares
-from costsim.tariffs.charges.base import TAXED_WHOLE
+from costsim.tariffs.charges.base import TAXED_WHOLE, Item
 from costsim.tariffs.charges.energy import used_before_j
 from costsim.tariffs.charges.tariff import billing_month, folded
 
@@ -102,8 +103,21 @@ def _meter_pieces(tariff: Tariff, calendar: HourCalendar) -> tuple[tuple[Ints, I
 
 def monthly_energy_j(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Floats:
     """Energy by the tariff's hourly rows, its periods first, and calendar month (rows, 12) [J]."""
-    rows = hourly_rows(tariff, calendar)
-    return np.stack([np.bincount(calendar.month - 1, weights=row * energy_j, minlength=12) for row in rows])
+    first, month = _month_pieces(calendar)
+    sums = np.add.reduceat(hourly_rows(tariff, calendar) * energy_j, first, axis=1)
+    if len(first) == 12:
+        return np.asarray(sums)
+    found = np.zeros((len(sums), 12))
+    for at, one in enumerate(month):
+        found[:, one] += sums[:, at]
+    return found
+
+
+@functools.lru_cache(maxsize=64)
+def _month_pieces(calendar: HourCalendar) -> tuple[Ints, Ints]:
+    """Hour in which each run of a calendar month begins, and which month it is, from 0; in order where there are twelve."""
+    first = np.flatnonzero(np.diff(calendar.month, prepend=0))
+    return first, calendar.month[first].astype(np.int64) - 1
 
 
 def blocks_reached(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> tuple[int, ...]:
@@ -216,13 +230,32 @@ def marginal_bill(tariff: Tariff, calendar: HourCalendar, heating_j: Floats, oth
         The bill with heating less the bill without, line by line; blocks and demand charges come out at the margin.
     """
     heating_j, other_j = np.asarray(heating_j, dtype=float), np.asarray(other_j, dtype=float)
-    # bills of one tariff have the same lines in the same order, whatever is used
-    before = _all_lines(tariff, calendar, other_j)
-    pairs = zip(_all_lines(tariff, calendar, heating_j + other_j), before, strict=True)
-    lines = (less(line, old) for line, old in pairs)
+    years = (other_j, heating_j + other_j)  # both priced at once, as two scenarios of one bill
+    monthly = np.stack([monthly_energy_j(tariff, calendar, one).T for one in years])
+    peaks = np.stack([monthly_peaks_w(tariff, calendar, one) for one in years])
+    items = charged(tariff, calendar, monthly, peaks, lines=True).items
     worth = float((hourly_price_per_j(tariff, calendar) * heating_j).sum())
-    kept = tuple(line for line in lines if line.amount or line.quantity)
-    return Bill(tariff.name, kept, worth, math.fsum(line.amount for line in before))
+    before = math.fsum(amount for item in items for amount in item.amount[0].tolist())
+    return Bill(tariff.name, _added(items), worth, before)
+
+
+def _added(items: Sequence[Item]) -> tuple[BillLine, ...]:
+    """Lines of the second scenario less those of the first, January's first and the year's last."""
+    months: list[list[BillLine]] = [[] for _ in range(13)]
+    for item in items:
+        shape = (2, item.amount.shape[1])
+        quantity, rate, amount = (
+            np.broadcast_to(np.atleast_2d(one), shape) for one in (item.quantity, item.rate, item.amount)
+        )
+        for at in np.flatnonzero((quantity[1] != quantity[0]) | (amount[1] != amount[0])).tolist():
+            month = 0 if item.is_yearly else at + 1
+            pair = (
+                item.line(month, float(quantity[i, at]), float(rate[i, at]), float(item.amount[i, at])) for i in (1, 0)
+            )
+            line = less(*pair)
+            if line.amount or line.quantity:
+                months[month - 1].append(line)
+    return tuple(line for month in months for line in month)
 
 
 def less(line: BillLine, old: BillLine) -> BillLine:

@@ -86,8 +86,11 @@ class Item:
             rates = [float(self.rate)] * len(months)
         else:
             rates = np.broadcast_to(np.atleast_2d(self.rate)[:1], (1, len(months)))[0].tolist()
-        rows = zip(months, quantity, rates, amount, strict=True)
-        return [BillLine(month, self.label, much, self.unit, rate, due, self.group) for month, much, rate, due in rows]
+        return [self.line(*row) for row in zip(months, quantity, rates, amount, strict=True)]
+
+    def line(self, month: int, quantity: float, rate: float, amount: float) -> BillLine:
+        """A line of it."""
+        return BillLine(month, self.label, quantity, self.unit, rate, amount, self.group)
 
 
 def once(label: str, unit: str, amount: Floats, group: str) -> Item:
