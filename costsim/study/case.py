@@ -95,7 +95,7 @@ class Option(StudyModel):
         float, QuantityField("money", "First cost", "Of all that is bought for it now.", at_least=0)
     ] = 0.0
     rebate_money: Annotated[float, QuantityField("money", "Rebate", at_least=0)] = 0.0
-    maintenance_per_year: Annotated[float, QuantityField("money_per_year", "Upkeep", at_least=0)] = 0.0
+    maintenance_per_year: Annotated[float, QuantityField("money_per_year", "Maintenance", at_least=0)] = 0.0
     replacement_money: Annotated[
         float, QuantityField("money", "Replacement", "Paid once, in the year below.", at_least=0)
     ] = 0.0

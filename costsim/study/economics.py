@@ -17,7 +17,7 @@ class Economics(StudyModel):
     discount_rate_share_per_year: Annotated[
         float, QuantityField("share_per_year", "Real discount rate", at_least=-0.05, at_most=0.30, example="3 %/year")
     ] = 0.03
-    study_period: Annotated[int, Field(ge=1, le=50, title="Years looked at")] = 20
+    study_period: Annotated[int, Field(ge=1, le=50, title="Study period")] = 20
     escalation: Annotated[
         dict[
             str,
