@@ -10,6 +10,7 @@ import contextlib
 import os
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
 from typing import Any
@@ -41,7 +42,8 @@ def begin(function: Any, spec: str) -> None:
     command = [sys.executable, "-m", "costsim.engine.ahead", spec, str(lock)]
     nowhere: dict[str, Any] = dict.fromkeys(("stdin", "stdout", "stderr"), subprocess.DEVNULL)
     try:
-        subprocess.Popen(command, cwd=Path(__file__).parents[2], start_new_session=True, **nowhere)
+        process = subprocess.Popen(command, cwd=Path(__file__).parents[2], start_new_session=True, **nowhere)
+        threading.Thread(target=process.wait, daemon=True).start()  # nobody waits but this, which buries it
     except OSError:
         lock.unlink(missing_ok=True)
 

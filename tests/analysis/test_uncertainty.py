@@ -10,7 +10,7 @@ import pytest
 from cases import constant_weather, demo
 
 from costsim import load_weather, read_study, read_weather, simulate
-from costsim.analysis.breakeven import warm_options
+from costsim.analysis.breakeven import run_today, warm_options
 from costsim.analysis.scenarios import draw, shift_for_share, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares, uncertainty, winters
 from costsim.engine import layout as k
@@ -258,7 +258,8 @@ def test_a_typed_number_of_hours_allowed_cold_decides_who_keeps_warm(most: int) 
     told = next(one for one in result.assumptions if one.key == "house.max_unmet_hours")
     assert told.source == "typed in the study"
     assert told.value.startswith(f"{most} h a year")
-    warm = warm_options(lower_study(case, load_weather(case)))
+    common = lower_study(case, load_weather(case))
+    warm = warm_options(common, run_today(common))
     able = [option.name for option in result.options if option.unmet.hours <= most]
     assert [option.name for option in warm] == (able if len(able) > 1 else [option.name for option in case.options])
 

@@ -69,7 +69,12 @@ def test_the_first_answer_says_what_it_leaves_out(monkeypatch: pytest.MonkeyPatc
 
 def test_one_process_compiles_and_a_lost_one_is_replaced(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     started: list[list[str]] = []
-    monkeypatch.setattr(subprocess, "Popen", lambda command, **_: started.append(command))
+
+    def process(command: list[str], **_: object) -> SimpleNamespace:
+        started.append(command)
+        return SimpleNamespace(wait=lambda: 0)
+
+    monkeypatch.setattr(subprocess, "Popen", process)
     kernel = SimpleNamespace(signatures=(), _cache=SimpleNamespace(cache_path=str(tmp_path / "cache")))
     form = block._ONE.spec()
     for _ in range(3):

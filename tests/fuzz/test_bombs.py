@@ -116,7 +116,7 @@ def test_the_dashboard_takes_no_more_homes_than_it_says(suffix: str, tmp_path: P
     else:
         pq.write_table(pa.table({"home": ["a"] * (MOST_ROWS + 10), LOAD: [7.0] * (MOST_ROWS + 10)}), path)
     app = page_opened("many-homes", persona="planner", study="valley_row")
-    app.file_uploader(key="many/file").set_value((path.name, path.read_bytes(), "")).run()
+    app.file_uploader(key="homes/files/0").set_value((path.name, path.read_bytes(), "")).run()
     assert not app.exception
     assert any(one.value.startswith("homes: has more than 20,000 rows; use costsim portfolio") for one in app.text)
 

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from costsim.physics.combustion import dew_point_c, theoretical_efficiency
 from costsim.physics.heat_pump import certified_cop
 from costsim.physics.sun import PlaneSun
-from costsim.sources import KINDS, Offer, base, solar
+from costsim.sources import KINDS, Offer, base, curtailment, solar
 from costsim.sources.base import NOT_STORING, coldest_hours
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.quantity import BTU_J, GALLON_M3, KWH_J
@@ -324,7 +324,7 @@ def test_what_is_kept_for_others_cannot_be_written() -> None:
     allowed = base.may_run(locked, COLD, HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2021))
     assert not allowed.any()
     assert not any(found.flags.writeable for found in (gain, area, allowed, base.constant(1.0, 3)))
-    assert not base._coldest(COLD, 3, 2).flags.writeable
+    assert not curtailment._coldest(COLD, 3, 2).flags.writeable
 
 
 def test_a_small_flow_carries_the_water_s_own_heat() -> None:

@@ -50,7 +50,7 @@ LOAD = (BINS_C - 16.0) / (DESIGN_C - 16.0)
 
 
 def test_the_bins_give_the_published_equivalent_hours(published) -> None:
-    published("heat_pump")["en14825_bins"].check(float(np.dot(HOURS, LOAD)))
+    published("heat_pump")["bins_of_en14825"].check(float(np.dot(HOURS, LOAD)))
     assert sum(HOURS) == 4910
 
 
