@@ -45,7 +45,9 @@ def check(recipe, block, part, every: int = 1) -> None:
         np.testing.assert_allclose(part.power * STEP_W, power, rtol=1e-9, atol=STEP_W * len(block.rows))
 
 
-@pytest.mark.parametrize("name", STUDIES)
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=[pytest.mark.long] if name == "net_loft" else []) for name in STUDIES]
+)
 def test_a_home_among_many_equals_the_home_alone(name: str, tmp_path: Path) -> None:
     recipe, (block,) = recipe_for(name, write(tmp_path / "homes.csv", name, rows(name, 24)))
     assert not recipe.slow
@@ -303,6 +305,7 @@ def test_orders_that_follow_the_house_and_sun_by_column(tmp_path: Path) -> None:
     check(recipe, block, run_block(recipe, block))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("own", ["hot water", "stratified", "a tank of its own"])
 def test_homes_with_hot_water_layers_and_tanks_of_options(own: str, tmp_path: Path) -> None:
     tank = {"volume": "500 L", "design_supply_temperature": "45 degC", "max_temperature": "70 degC"}

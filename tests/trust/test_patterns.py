@@ -188,6 +188,7 @@ def _shortest(nodes: Any) -> str:
     return text
 
 
+@pytest.mark.long
 def test_a_quadratic_pattern_is_found() -> None:
     for bad in (r"\s+$", r"\[\s*([^\]]*?)\s*\]", r"(a+)+b", r"\d+\.?\d*x"):
         pattern = re.compile(bad)
