@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,10 +13,21 @@ if TYPE_CHECKING:
 
 def write_workbook(frame: pd.DataFrame, beside: Path) -> None:
     """Write a workbook row by row, so that no million of cells stands in memory, whose clearing would hold every thread."""
+    # where the disk is full, openpyxl's half-read generators stay silent: they are gone before Python speaks of them again
+    loud, sys.unraisablehook = sys.unraisablehook, lambda _: None
+    try:
+        failure = _written(frame, beside)
+        if failure is not None:
+            gc.collect()
+    finally:
+        sys.unraisablehook = loud
+    if failure is not None:
+        raise failure
+
+
+def _written(frame: pd.DataFrame, beside: Path) -> OSError | None:
     from openpyxl import Workbook
 
-    # where the disk is full, openpyxl's half-read generators stay silent
-    loud, sys.unraisablehook = sys.unraisablehook, lambda _: None
     try:
         book = Workbook(write_only=True)
         sheet = book.create_sheet("hours")
@@ -24,10 +36,5 @@ def write_workbook(frame: pd.DataFrame, beside: Path) -> None:
             sheet.append([None if cell != cell else cell for cell in row])
         book.save(beside)
     except OSError as error:
-        sheet = book = None
-        failure = OSError(error.errno, error.strerror)
-    else:
-        return
-    finally:
-        sys.unraisablehook = loud
-    raise failure
+        return OSError(error.errno, error.strerror)
+    return None

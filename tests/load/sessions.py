@@ -29,14 +29,15 @@ class Session:
     words: list[str] = field(default_factory=list)
     tables: list[list[dict[str, str]]] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)
+    boxes: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         address = self.url.replace("http", "ws") + "/_stcore/stream"
         self._socket = websocket.create_connection(address, subprotocols=["streamlit"], origin=self.url, timeout=300)
         self.run()
 
-    def run(self, page: str = "", **values: str) -> None:
-        """Run a page once; `values` are texts by the end of their field's key, dots as two underscores."""
+    def run(self, page: str = "", opened: str = "", **values: str) -> None:
+        """Run a page once, with a box opened; `values` are texts by the end of their field's key, dots as two underscores."""
         message = BackMsg()
         message.rerun_script.query_string = self.query
         message.rerun_script.page_script_hash = calc_hash(page)
@@ -44,6 +45,9 @@ class Session:
             key = name.replace("__", ".")
             state = message.rerun_script.widget_states.widgets.add()
             state.id, state.string_value = next(one.id for at, one in self.texts.items() if at.endswith(key)), value
+        if opened:
+            state = message.rerun_script.widget_states.widgets.add()
+            state.id, state.bool_value = self.boxes[opened], True
         self._socket.send_binary(message.SerializeToString())
         self._listen()
 
@@ -54,6 +58,9 @@ class Session:
             kind = message.WhichOneof("type")
             if kind == "delta" and message.delta.WhichOneof("type") == "new_element":
                 self._take(message.delta.new_element)
+            elif kind == "delta" and message.delta.WhichOneof("type") == "add_block":
+                for box in (message.delta.add_block, message.delta.add_block.expandable):
+                    self.boxes[box.id.split("-", 2)[-1]] = box.id
             elif kind == "script_finished" and message.script_finished == ForwardMsg.FINISHED_SUCCESSFULLY:
                 return
             elif kind == "script_finished" and message.script_finished == ForwardMsg.FINISHED_EARLY_FOR_RERUN:
@@ -103,6 +110,7 @@ def visit(session: Session, number: int, turn: int) -> list[str]:
     session.run("prices")
     session.run("prices", prices__electricity__energy=f"{price} $/kWh")
     session.run()
+    session.run(opened="decide/figures")
     wrong = list(session.errors)
     strangers = [word for word in session.words if "Visitor " in word and name not in word]
     wrong += [f"{name} sees {word!r}" for word in strangers]

@@ -102,8 +102,9 @@ def test_ctrl_c_on_two_processes_is_one_line(early: bool, tmp_path: Path) -> Non
         "40",
     ]
     with subprocess.Popen(
-        command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True
-    ) as process:
+        command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),  # a job in the background ignores it
+    ) as process:  # fmt: skip
         until = time.monotonic() + 90
         while not list(out.glob("run.json" if early else "homes/part-*.parquet")) and time.monotonic() < until:
             time.sleep(0.02)
