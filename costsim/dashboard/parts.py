@@ -8,7 +8,7 @@ from costsim.analysis.breakeven import breakeven_prices, price_map
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import uncertainty
-from costsim.dashboard.explanations import how_cold, how_cost, how_heat, how_sure
+from costsim.dashboard.explanations import how_cold, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
 from costsim.dashboard.widgets import chart, explain, long_work, pick, table
 from costsim.report.sheet import fact_text
@@ -20,7 +20,7 @@ from costsim.views import charts
 from costsim.views.answer import called
 from costsim.views.headline import percent
 from costsim.views.price_map import PriceAxis, map_chart
-from costsim.views.tables import bill_rows, season_note, season_rows, unmet_rows
+from costsim.views.tables import bill_rows, unmet_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
@@ -28,15 +28,6 @@ from costsim.views.verdict import carries
 from costsim.weather import Weather
 
 DRAWING = "Running scenarios of loads, prices and winters …"
-
-
-def cost(case: Case, weather: Weather, result: Result, system: str) -> None:
-    """Season table and cost chart."""
-    table(*season_rows(result, system))
-    if note := season_note(result):
-        st.caption(note)
-    chart(charts.cost_chart(result), "cost")
-    explain(how_cost(case, result, system))
 
 
 def heat(case: Case, weather: Weather, result: Result, system: str) -> None:

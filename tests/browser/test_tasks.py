@@ -79,6 +79,15 @@ def settled_title(page: Page, words: str) -> str:
     return title(page)
 
 
+def add_option(page: Page, template: str) -> None:
+    """Add an option from a template, on the page Sources."""
+    page.point("button", "Add option")
+    page.until(f"document.querySelector('[role=dialog] .st-key-template-{template} button') !== null")
+    page.settle()
+    with page.rerun():
+        page.point(f"[role=dialog] .st-key-template-{template} button")
+
+
 def go(page: Page, name: str) -> None:
     """Open a page by the navigation, with the pointer."""
     page.point("[data-testid=stSidebarNavLink]", name)
@@ -98,11 +107,7 @@ def test_a_household_measures_its_house_saves_it_and_finds_it_again(server: str,
     page.point("button", "Show my answer")
     assert "heat pump" not in settled_title(page, "a year").lower()
     go(page, "Sources")
-    page.point("button", "Add option")
-    page.until("document.querySelector('[role=dialog] .st-key-template-heat_pump button') !== null")
-    page.settle()
-    with page.rerun():
-        page.point("[role=dialog] .st-key-template-heat_pump button")
+    add_option(page, "heat_pump")
     go(page, "House")
     with page.rerun():
         page.point("summary", "Measure it from bills")
@@ -157,11 +162,7 @@ def test_an_installer_adds_propane_beside_a_small_electric_unit_and_prints(
     page.size(1280, 1200)
     page.open(f"{server}/?persona=installer&study=your_house")
     go(page, "Sources")
-    page.point("button", "Add option")
-    page.until("document.querySelector('[role=dialog] .st-key-template-off_peak_propane button') !== null")
-    page.settle()
-    with page.rerun():
-        page.point("[role=dialog] .st-key-template-off_peak_propane button")
+    add_option(page, "off_peak_propane")
     go(page, "Money")
     with page.rerun():
         page.point("summary", "The right size")
