@@ -241,7 +241,7 @@ OUTSIDE = '<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/host
         ("<html><body>Log in</body></html>", "holds no readings"),
         (feed(meter([hours("2024-01-01T00:00", 24).replace("1000.0", "many")])), "no reading (could not convert string to float: 'many')"),
         (feed(meter([hours("2024-01-01T00:00", 24).replace("<duration>3600</duration>", "")])), "an IntervalReading without duration"),
-        (feed(meter([hours("2024-01-01T00:00", 24).replace(">3600<", ">0<")])), "a reading without length"),
+        (feed(meter([hours("2024-01-01T00:00", 24).replace(">3600<", ">0<")])), "has a reading without length"),
         (feed(meter([hours("2024-01-01T00:00", 24, float("nan"))])), "no number"),
         (feed(meter([hours("2024-01-01T00:00", 24, -5.0)])), "24 readings are negative"),
         (feed(meter([hours("2024-01-01T00:00", 24)], type_=reads(uom=38))), "in unit 38, which is no energy"),
@@ -332,6 +332,21 @@ def test_readings_of_no_length_where_the_clock_is_set_keep_their_energy(tmp_path
     assert any("1 readings of 0 s" in note for note in told)
     (found,) = read_bills([path])
     assert found.energy_j.sum() == pytest.approx(year.sum())
+
+
+def test_any_number_of_readings_of_no_length_is_read_while_they_hold_next_to_no_use(tmp_path: Path) -> None:
+    """Fifty days of hours, each tenth with an empty reading of nothing beside it; a use that has no length is refused."""
+    start = local("2023-01-01T00:00")
+    rows = [
+        reading(start + 3600 * i, 3600, 100.0) + (reading(start + 3600 * i, 0, 0.0) if i % 10 == 9 else "")
+        for i in range(1200)
+    ]
+    path = tmp_path / "meter.xml"
+    path.write_text(feed(meter(["".join(rows)])), encoding="utf-8")
+    (found,) = read_bills([path])
+    assert found.energy_j == pytest.approx(24 * 100 * 3600.0)
+    line = refused(tmp_path, feed(meter(["".join(rows).replace(">0.0<", ">90.0<")])))
+    assert "120 readings without length hold 8% of the use" in line
 
 
 def test_content_before_links_is_read_like_links_before_content(tmp_path: Path) -> None:
