@@ -6,6 +6,7 @@ import io
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -14,6 +15,7 @@ from bills.espi import feed, meter, reading, reads
 
 from costsim.bills.intervals import read_green_button
 from costsim.bills.model import Bills, joined
+from costsim.bills.read import read_bills
 from costsim.bills.readers_csv import read_bills_csv
 from costsim.errors import InputError
 
@@ -218,3 +220,19 @@ def test_starts_alone_tell_what_starts_and_ends_do() -> None:
         f"{day},{end},{50 + 9 * i}" for i, (day, end) in enumerate(pairwise(edges))))  # fmt: skip
     assert by_day(starts) == by_day(both)
     assert (starts.end_day == both.end_day).all()
+
+
+def test_any_number_of_readings_of_no_length_is_read_while_they_hold_next_to_no_use(tmp_path: Path) -> None:
+    """Fifty days of hours, each tenth with an empty reading of nothing beside it; a use that has no length is refused."""
+    start = int(datetime(2023, 1, 1, 5, tzinfo=UTC).timestamp())
+    rows = [
+        reading(start + 3600 * i, 3600, 100.0) + (reading(start + 3600 * i, 0, 0.0) if i % 10 == 9 else "")
+        for i in range(1200)
+    ]
+    path = tmp_path / "meter.xml"
+    path.write_text(feed(meter(["".join(rows)])), encoding="utf-8")
+    (found,) = read_bills([path])
+    assert found.energy_j == pytest.approx(24 * 100 * 3600.0)
+    path.write_text(feed(meter(["".join(rows).replace(">0.0<", ">90.0<")])), encoding="utf-8")
+    with pytest.raises(InputError, match="120 readings without length hold 8% of the use"):
+        read_bills([path])

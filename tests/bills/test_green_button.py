@@ -334,21 +334,6 @@ def test_readings_of_no_length_where_the_clock_is_set_keep_their_energy(tmp_path
     assert found.energy_j.sum() == pytest.approx(year.sum())
 
 
-def test_any_number_of_readings_of_no_length_is_read_while_they_hold_next_to_no_use(tmp_path: Path) -> None:
-    """Fifty days of hours, each tenth with an empty reading of nothing beside it; a use that has no length is refused."""
-    start = local("2023-01-01T00:00")
-    rows = [
-        reading(start + 3600 * i, 3600, 100.0) + (reading(start + 3600 * i, 0, 0.0) if i % 10 == 9 else "")
-        for i in range(1200)
-    ]
-    path = tmp_path / "meter.xml"
-    path.write_text(feed(meter(["".join(rows)])), encoding="utf-8")
-    (found,) = read_bills([path])
-    assert found.energy_j == pytest.approx(24 * 100 * 3600.0)
-    line = refused(tmp_path, feed(meter(["".join(rows).replace(">0.0<", ">90.0<")])))
-    assert "120 readings without length hold 8% of the use" in line
-
-
 def test_content_before_links_is_read_like_links_before_content(tmp_path: Path) -> None:
     """A gas meter in thousandths of a therm beside an electric one in Wh: either order of an entry gives the same amounts."""
     gas = meter([hours("2024-01-01T00:00", 48, 500.0)], number=2, point=2, kind=1, type_=reads(uom=169, commodity=7, powerOfTenMultiplier=-3))  # fmt: skip
