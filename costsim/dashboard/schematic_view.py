@@ -14,9 +14,9 @@ from costsim.dashboard.state import literal
 from costsim.engine.lower import lower_option, lower_study, option_study
 from costsim.errors import CostsimError
 from costsim.results.result import OptionResult
-from costsim.views.schematic import WARNING, Schematic, draw
+from costsim.views.schematic import WARNING, Schematic, System, draw
 from costsim.views.schematic_small import draw_small
-from costsim.views.system import System, system_of
+from costsim.views.system import system_of
 
 
 def draw_schematic(answer: Answer, option: OptionResult, system: str) -> None:
