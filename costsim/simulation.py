@@ -89,6 +89,7 @@ def simulate(case: Case, weather: Weather) -> Result:
         weather_facts=weather_facts(common),
         assumptions=assumptions_of(common),
         warnings=warnings_of(common, options),
+        lowered=common,
     )
 
 

@@ -14,7 +14,6 @@ from costsim.dashboard.schematic_view import draw_schematic
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, table
 from costsim.engine.batch import BatchResult
-from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
 from costsim.study.case import Option
 from costsim.views.card import Card
@@ -89,7 +88,7 @@ def _begin() -> None:
 
 
 def _cards(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likelihood | None, context: Context) -> None:
-    common = lower_study(answer.case, answer.weather)
+    common = answer.result.lowered
     persona, system = context.persona, context.system
     more = _planners(answer, system) if persona == "planner" else []
     found = cards(answer.case, common, answer.result, sure, persona=persona, system=system, more=more)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine.lower import LoweredStudy
 from costsim.physics.demand import ROUNDING_W
 from costsim.results.recovery import Recovery
 from costsim.results.solar import SolarShare
@@ -178,7 +179,10 @@ class Assumption:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """A whole study, computed. `loss_w_k` and `design_outdoor_c` are what all options share, `route` the load in use."""
+    """A whole study, computed. `loss_w_k` and `design_outdoor_c` are what all options share, `route` the load in use.
+
+    `lowered` is the study as the engine took it, for whoever asks further.
+    """
 
     title: str
     currency: str
@@ -194,6 +198,7 @@ class Result:
     weather_facts: Mapping[str, Any]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[str, ...]
+    lowered: LoweredStudy = field(repr=False)
 
     def option(self, name: str) -> OptionResult:
         """Find an option by name."""
