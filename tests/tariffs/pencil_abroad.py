@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from tariffs.pencil import Hours, bills, daily_peaks, months, sheet, stepped, used
+from tariffs.pencil import Hours, bills, daily_peaks, days_of, months, sheet, stepped, used
 
 
 @sheet("""
