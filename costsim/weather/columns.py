@@ -125,8 +125,8 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
         if not unit:
             faults.append(Fault(f"column {shown}", "has no unit", f"write it like '{quantity} [{SI[quantity]}]'", file))
         found[quantity], headings[quantity] = Chosen(at, unit), name
-    if not ("outdoor" in found or {"low", "high"} <= set(found)) and (at := _by_unit(download)) is not None:
-        found["outdoor"] = Chosen(at, split_heading(download.head[at])[1])
+    if not ("outdoor" in found or {"low", "high"} <= set(found)) and (one := _by_unit(download)) is not None:
+        found["outdoor"] = Chosen(one, split_heading(download.head[one])[1])
     if not ("outdoor" in found or {"low", "high"} <= set(found)):
         seen = ", ".join(head.strip() for head in download.head)
         remedy = f"add a column 'outdoor [degC]', or say which it is with --map; found {seen[:80]}"
