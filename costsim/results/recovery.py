@@ -17,8 +17,9 @@ RISE_K = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Recovery:
-    """Recoveries of a year: the longest with its hour and outdoor temperature, the median of those that took any time, and how
-    many there were and never ended.
+    """Recoveries of a year: the longest with its hour and outdoor temperature, the median, and how many never ended.
+
+    The median is of those that took any time; `count` is of all ends of set-backs.
     """
 
     longest_h: float
