@@ -9,7 +9,6 @@ import streamlit as st
 
 from costsim.analysis.needs import needs_of
 from costsim.dashboard.widgets import table, tell
-from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
 from costsim.report.content import report_of
 from costsim.report.write import FORMS
@@ -40,8 +39,7 @@ def hand_over(case: Case, weather: Weather, result: Result, system: str) -> None
         for (ending, content), column in zip(made.items(), st.columns(len(made)), strict=True):
             column.download_button(f"Report {ending[1:].upper()}", content, f"report{ending}", KINDS[ending])
     _hours(result, system)
-    common = lower_study(case, weather)
-    needs = needs_of(common)
+    needs = needs_of(result.lowered)
     st.markdown("**Cautions**")
     for one in cautions_of(
         case,
