@@ -17,6 +17,7 @@ from costsim.engine.mass_rows import put_mass, put_mass_scalars
 from costsim.engine.setpoint import away_share, setpoint_c
 from costsim.engine.uses import UseSide, lower_uses
 from costsim.engine.water import WaterSide, water_side
+from costsim.engine.zone_demand import floor_limit_w
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
 from costsim.sources import Offer, Surroundings
@@ -298,7 +299,7 @@ def house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
     first = Point(common.loss_w_k, float(common.setpoint_c[0]), float(common.balance_c[0]), common.water)
     scalars, hours = house_scalars(common, common.case, first), np.zeros((k.HOURS, common.weather.n_hours))
     hours[k.ROOM] = common.setpoint_c
-    hours[k.FLOOR_LIMIT] = common.water.limit_w
+    hours[k.FLOOR_LIMIT] = floor_limit_w(common)
     hours[k.DEMAND] = common.demand_w
     if common.uses is not None:
         hours[k.USE], hours[k.USE_NEED], hours[k.USE_COLD] = common.uses.heat_w, common.uses.needs_c, common.uses.cold_c

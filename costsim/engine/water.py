@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.laid_floor import lay_floor, with_pumps
+from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings, zone_waters
 from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import (
     BUILD_UPS,
@@ -102,7 +103,7 @@ class WaterSide:
     `max_temperature_c` limits the water; `hottest_c` is the hottest that the study speaks of, for cautions and ratings.
     `drop_k_w` is how much the floor's water cools for each watt it gives, `zones_kept` what an hour of rest leaves of the
     difference between the tank's top and bottom, 0 for a mixed tank; `floor` has a group for each of `loops`;
-    `mass` is what slab and room store, where the study lets them.
+    `mass` is what slab and room store, where the study lets them; `zones` the house's parts, where they name loops of their own.
     """
 
     resistance_k_w: float
@@ -122,6 +123,7 @@ class WaterSide:
     floor: Floor | None = None
     freeze_c: float = 0.0
     warnings: tuple[str, ...] = ()
+    zones: tuple[ZoneWater, ...] = ()
 
 
 def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSide:
@@ -148,6 +150,7 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
     headroom = max(top - indoor, 0.0)
     loops: list[LoopCheck] = []
+    zones: tuple[ZoneWater, ...] = ()
     floor = _with_its_pumps(case, mixture, design_load_w)
     if floor is not None:
         loops, heats = _loops(floor, mixture, design_load_w, indoor)
@@ -155,6 +158,11 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         resistance, pump = 1.0 / supply, sum(check.pump_w for check in loops)
         limit = min(sum(check.surface_limit_w for check in loops), headroom * supply)
         mass = _mass(case, floor, mixture, loops, heats, design_load_w) if floor.mass else None
+        zones = zone_waters(case.house, floor.loops, loops, top)
+        if zones:
+            mean = sum(zone.load_share * zone.indoor_temperature_c for zone in zones)
+            resistance = neediest_k_w(zones, design_load_w=design_load_w, room_c=mean, top_c=top)
+            limit = sum(zone.limit_w for zone in zones)
     else:
         resistance = max(design_supply(case)[0] - indoor, 0.1) / design_load_w
         limit = headroom / resistance if tank is not None else float("inf")
@@ -175,9 +183,10 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         loops=tuple(loops),
         floor=floor,
         freeze_c=freeze,
+        zones=zones,
         warnings=(
             *_warnings(case, limit, freeze, coldest_c, design_load_w),
-            *_too_warm(loops, design_load_w),
+            *(zone_warnings(zones, design_load_w) if zones else _too_warm(loops, design_load_w)),
             *_beyond_pumps(loops),
         ),
     )

@@ -17,6 +17,7 @@ from costsim.sources import HeatSource, Offer
 from costsim.sources.traits import HOURLY
 from costsim.study.case import Case, Option
 from costsim.study.rules import RULES
+from costsim.study.zone_loops import loops_are_named
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -202,6 +203,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     charged += [f"prices.{key}.charge" for key, one in case.prices.items() if any(x.on_power for x in one.charge)]
     charged += ["solar_electric"] if case.solar_electric else []
     charged += [f"option.{key}" for key in ("tank", "floor") if any(getattr(one, key) for one in case.options)]
+    charged += ["house.zone"] if loops_are_named(case.house) else []
     charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
     return (*found, *charged)
 
