@@ -27,6 +27,7 @@ from costsim.results.result import (
     unmet_load_of,
 )
 from costsim.results.solar import SolarShare, solar_share
+from costsim.results.zones import zone_seasons
 from costsim.sources import Offer
 from costsim.study.case import Case, Option
 from costsim.study.uses import HotWater
@@ -129,6 +130,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         max_unmet_hours=common.case.house.max_unmet_hours,
         self_use=_self_use(common, plant.offers, hourly),
         solar=_solar(common, option, hourly),
+        zones=zone_seasons(common, hourly),
     )
 
 
@@ -169,7 +171,7 @@ def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:
     tank_before = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
     tank_change = (out[k.TANK] - tank_before) * common.surroundings.tank_j_k / HOUR_S
     demand = common.demand_w
-    beyond = np.maximum(demand - common.water.limit_w, 0.0) + out[k.BEYOND]
+    beyond = np.maximum(demand - plant.hours[k.FLOOR_LIMIT], 0.0) + out[k.BEYOND]
     delivered = out[k.DELIVERED]
     short = out[k.SHORT]
     inputs, auxiliary, pump = taken_w(common, plant, out, heat, dumped)
