@@ -183,7 +183,6 @@ def test_the_studys_weather_serves_where_none_is_given(capsys) -> None:
         (("bills.csv", "--weather", "greensboro.csv", "--efficiency", "92"), "--efficiency: "),
         (("bills.csv", "--weather", "greensboro.csv", "--heat", "3 kWh"), "heat content"),
         (("bills.csv", "--weather", "greensboro.csv", "-o", "new.toml"), "-o: there is no study to copy; "),
-        (("bills.csv", "bills.csv", "--weather", "greensboro.csv"), "days before the one before it ends"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_used_is_refused_in_plain_lines(capsys, words: tuple[str, ...], line: str) -> None:

@@ -43,6 +43,10 @@ def reading_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--meter", default="", metavar="NAME", help="the meter to read, where a file holds several")
     parser.add_argument("--dates", default="", choices=("start", "end"), help="what a single date of a bill is")
+    order = ("mdy", "dmy", "ymd")
+    parser.add_argument(
+        "--date-order", default="", choices=order, help="order of month, day and year in dates such as 3/4/2024"
+    )
     parser.add_argument("--zone", default="", metavar="NAME", help="the house's clock, such as America/Chicago")
     parser.add_argument("--utc", action="store_true", help="times of a table are in UTC")
 
@@ -60,6 +64,7 @@ def how_to_read(arguments: argparse.Namespace) -> HowToRead:
         arguments.dates,
         arguments.zone,
         arguments.utc,
+        arguments.date_order,
     )
 
 

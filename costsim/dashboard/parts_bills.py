@@ -8,6 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from costsim.analysis.billed_source import billed_source
+from costsim.bills.dates import ORDERS
 from costsim.bills.fit import read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import Bills, joined
@@ -74,7 +75,7 @@ def _temperatures(days: dict[str, bytes], weather: Weather) -> Temperatures:
 _FIELDS = {
     "name the one that burned these bills, or tell --efficiency": "tell 'Efficiency of a season'",
     "--option": "options of the study", "--fuel": "'Fuel'", "--efficiency": "'Efficiency of a season'", "--unit": "'Unit of the amounts'",
-    "--column": "'Column of use'", "--meter": "'Meter'", "--dates": "'What a single date is'",
+    "--column": "'Column of use'", "--meter": "'Meter'", "--dates": "'What a single date is'", "--date-order": "'Order of month, day and year'",
 }  # fmt: skip
 
 
@@ -95,10 +96,15 @@ def _asked() -> tuple[HowToRead, str]:
         column = st.text_input("Column of use", "", help="Where a table has several", key="bills/column")
         meter = st.text_input("Meter", "", help="Where a file holds several", key="bills/meter")
         dates = st.selectbox("What a single date is", ["", "start", "end"], key="bills/dates")
+        order = st.selectbox(
+            "Order of month, day and year", ["", *ORDERS], format_func=lambda key: ORDERS.get(key, "as the file tells"), key="bills/order"
+        )  # fmt: skip
         efficiency = st.text_input(
             "Efficiency of a season", "", help='Such as "85 %" or "80 % to 90 %"', key="bills/share"
         )
-    return HowToRead(fuel or "", unit, "", (column,) if column else (), meter, dates or ""), efficiency
+    return HowToRead(
+        fuel or "", unit, "", (column,) if column else (), meter, dates or "", order=order or ""
+    ), efficiency
 
 
 def _fits(

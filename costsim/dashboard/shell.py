@@ -119,7 +119,7 @@ def _sidebar() -> tuple[str, str]:
         persona = _persona()
         _studies()
         _history()
-        left, right = st.columns(2)
+        left, right = st.columns(2, gap="xsmall")
         with left:
             state.follow_units(str(st.query_params.get("units", "")))
             system = str(st.segmented_control("Units", ["US", "SI"], key="units", required=True) or "US").lower()

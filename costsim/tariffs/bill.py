@@ -14,7 +14,7 @@ from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff, Usage, billed_peaks_w, hourly_rows, meter_hours, period_shares
 from costsim.tariffs.charges.base import TAXED_WHOLE, Item
 from costsim.tariffs.charges.energy import used_before_j
-from costsim.tariffs.charges.tariff import billing_month, folded
+from costsim.tariffs.charges.tariff import billing_month, folded, folded_peaks
 
 __all__ = [
     "Bill",
@@ -169,7 +169,7 @@ def charged(
     parts, own, peaks = energy_j[:, :, :count], energy_j[:, :, count:], peaks_w
     if tariff.splits == 2:
         parts, own = (np.add(*folded(tariff, one, 2)) for one in (parts, own))
-        peaks = None if peaks_w is None else np.maximum(*folded(tariff, peaks_w, 1))
+        peaks = None if peaks_w is None else folded_peaks(tariff, peaks_w)
     empty = np.zeros((1, 0, 12)) if peaks is None else peaks
     usage = Usage(tariff, calendar, parts, own, empty, factor)
     # what comes after the tax on the whole bill must see its lines
@@ -182,7 +182,7 @@ def charged(
         if charge.at_once and not lines:
             usage.yearly = usage.yearly + charge.amount(usage)
         else:
-            usage.items += charge.items(usage)
+            usage.add(charge)
     return usage
 
 

@@ -41,15 +41,33 @@ def test_every_page_draws_at_every_width_without_sideways_scrolling(server: str,
         ), key
 
 
-def test_the_first_look_fits_the_first_screen(server: str, page: Page) -> None:
+@pytest.mark.parametrize(
+    ("persona", "study"), [("household", "lantern_cottage"), ("installer", "net_loft"), ("planner", "valley_row")]
+)
+def test_the_first_look_fits_the_first_screen(server: str, page: Page, persona: str, study: str) -> None:
     page.size(1280, 800)
-    page.open(address(server))
+    page.open(address(server, persona=persona, study=study))
     ends = page.run(
-        "[...document.querySelectorAll('[class*=st-key-cards] [data-testid=stMetric]'), document.querySelector('.js-plotly-plot')]"
-        ".map(e => e.getBoundingClientRect().bottom)"
+        "[...document.querySelectorAll('[class*=st-key-cards] [data-testid=stMetric]'), document.querySelector('.js-plotly-plot'),"
+        " document.querySelector('.st-key-schematic-small img')].map(e => e.getBoundingClientRect().bottom)"
     )
-    assert len(ends) == 7
+    assert len(ends) == 8
     assert max(ends) <= 800
+    alt = page.run("document.querySelector('.st-key-schematic-small img').alt")
+    assert page.run("document.querySelector('[class*=st-key-decide-drawn] input')?.value || ''") in alt
+
+
+def test_a_phone_shows_card_by_card_and_then_picture_and_schematic(server: str, page: Page) -> None:
+    page.size(390, 844)
+    page.open(address(server))
+    places = page.run(
+        "[...document.querySelectorAll('[class*=st-key-cards] [data-testid=stMetric]'), document.querySelector('.js-plotly-plot'),"
+        " document.querySelector('.st-key-schematic-small img')].map(e => e.getBoundingClientRect()).map(b => [b.top, b.left, b.right])"
+    )
+    assert len(places) == 8
+    tops = [top for top, _, _ in places]
+    assert tops == sorted(set(tops))
+    assert all(left >= 0 and right <= 390 for _, left, right in places)
 
 
 def test_a_moved_slider_changes_the_answer_against_the_baseline(server: str, page: Page) -> None:
