@@ -13,7 +13,7 @@ from pydantic import Field, model_validator
 from costsim.errors import Fault, InputError
 from costsim.physics.collector import diffuse_angles_deg, incidence_modifier
 from costsim.physics.sun import PlaneSun
-from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
 from costsim.weather.sunlight import sun_on
@@ -21,7 +21,6 @@ from costsim.weather.sunlight import sun_on
 Floats = NDArray[np.float64]
 
 
-@register
 class Solar(HeatSource):
     """Collectors with their test coefficients; heat depends on how hot the tank is."""
 
