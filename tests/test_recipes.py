@@ -68,3 +68,12 @@ def test_a_heat_source_is_one_file(scratch: Path) -> None:
     assert "arbon monoxide" in page
     summary = json.loads((scratch / "out/summary.json").read_text(encoding="utf-8"))
     assert [option["name"] for option in summary["options"]] == ["Corn", "Electric"]
+    conformance = [
+        str(ROOT / "tests/sources" / name) for name in ("test_conformance.py", "test_conformance_portfolio.py")
+    ]
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-n0", "-k", "corn", "-c", str(ROOT / "pyproject.toml"), *conformance],
+        cwd=scratch, env={**os.environ, "PYTHONPATH": str(scratch)}, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout
+    assert " passed" in done.stdout
