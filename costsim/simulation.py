@@ -23,6 +23,7 @@ from costsim.results.result import (
     unmet_load_of,
 )
 from costsim.results.season import bought_j, option_warnings, own_use, recoveries, source_season, sun_of, uses_season
+from costsim.results.zones import zone_seasons
 from costsim.sources import Offer
 from costsim.study.case import Case, Option
 from costsim.tariffs.bill import Bill, bill, marginal_bill
@@ -119,6 +120,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         max_unmet_hours=common.case.house.max_unmet_hours,
         self_use=own_use(common, plant.offers, hourly),
         solar=sun_of(common, option, hourly),
+        zones=zone_seasons(common, hourly),
     )
 
 
@@ -131,7 +133,7 @@ def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:
     tank_change = (out[k.TANK] - tank_before) * common.surroundings.tank_j_k / HOUR_S
     demand = common.demand_w
     # what the floor cannot take at all, and what it cannot take from the hottest tank
-    beyond = np.maximum(demand - common.water.limit_w, 0.0) + out[k.BEYOND]
+    beyond = np.maximum(demand - plant.hours[k.FLOOR_LIMIT], 0.0) + out[k.BEYOND]
     delivered = out[k.DELIVERED]
     short = out[k.SHORT]
     inputs, auxiliary, pump = taken_w(common, plant, out, heat, dumped)

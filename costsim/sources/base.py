@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Annotated, Any, ClassVar, Literal
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,9 @@ from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Unc
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.weather import Weather
+
+if TYPE_CHECKING:
+    from costsim.sources.houses import HouseOffers, Houses
 
 Floats = NDArray[np.float64]
 NOT_STORING = -1e3  # °C: a target no tank is ever below
@@ -247,6 +250,10 @@ class HeatSource(StudyModel):
     def follows_house(self) -> frozenset[str]:
         """What of its offer follows load, warmth or water of the house: of `HOURLY`, and ``"scalars"``; all unless a kind knows."""
         return HOURLY | {"scalars"}
+
+    def for_houses(self, houses: Houses) -> HouseOffers | None:
+        """What `follows_house` names, for many houses at once; None where a kind knows no quicker way than one by one."""
+        return None
 
     def cautions(self) -> Iterator[KindCaution]:
         """Cautions that belong to this kind alone; what follows from traits, such as carbon monoxide, is not among them."""

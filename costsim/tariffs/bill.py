@@ -29,6 +29,7 @@ __all__ = [
     "monthly_peaks_w",
     "period_shares",
     "price_month_period",
+    "prices_of_many_per_j",
 ]
 
 Floats = NDArray[np.float64]
@@ -77,6 +78,14 @@ def hourly_price_per_j(tariff: Tariff, calendar: HourCalendar, block: int | tupl
     price = (energy * (1.0 + tariff.energy_tax_share) + tariff.tax_per_j) * (1.0 + tariff.tax_share)
     price.flags.writeable = False
     return np.asarray(price)
+
+
+def prices_of_many_per_j(tariff: Tariff, calendar: HourCalendar, base_per_j: Floats, hours: Ints) -> Floats:
+    """`hourly_price_per_j` in some hours for many energy prices of a tariff without blocks and charges (hours, prices)."""
+    shares = period_shares(tariff, calendar)[:, hours, None]
+    parts = [period.price_per_j * share for period, share in zip(tariff.periods, shares, strict=False)]
+    energy = functools.reduce(np.add, [*parts, base_per_j * shares[-1]])
+    return np.asarray((energy * (1.0 + tariff.energy_tax_share) + tariff.tax_per_j) * (1.0 + tariff.tax_share))
 
 
 def monthly_peaks_w(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Floats:
