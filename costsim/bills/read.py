@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib import resources
 from itertools import pairwise
@@ -143,7 +143,9 @@ def _found(path: str | Path) -> Path:
     return built_in if not Path(path).exists() and Path(path).parent == Path() and built_in.is_file() else Path(path)
 
 
-def read_all_temperatures(paths: Sequence[str | Path]) -> Temperatures:
+def read_all_temperatures(
+    paths: Sequence[str | Path], mapping: Mapping[str, tuple[str, str]] | None = None
+) -> Temperatures:
     """Read weather files; several dated ones, such as one for each year, are joined.
 
     Raises
@@ -155,15 +157,24 @@ def read_all_temperatures(paths: Sequence[str | Path]) -> Temperatures:
     faults: list[Fault] = []
     for path in paths:
         try:
-            found.append(read_temperatures(path))
+            found.append(read_temperatures(path, mapping=mapping))
         except InputError as error:
             faults += error.faults
     if faults:
         raise InputError(faults)
-    return found[0] if len(found) == 1 else _joined(found)
+    return joined_temperatures(found)
 
 
-def _joined(parts: list[Temperatures]) -> Temperatures:
+def joined_temperatures(parts: Sequence[Temperatures]) -> Temperatures:
+    """Join dated weather, such as one file for each year.
+
+    Raises
+    ------
+    InputError
+        Days lie between the files, or one of several is a typical year.
+    """
+    if len(parts) == 1:
+        return parts[0]
     faults = [
         Fault("", "is a typical year, which cannot be joined with other files", "give it alone", part.title)
         for part in parts

@@ -9,6 +9,7 @@ import streamlit as st
 from streamlit.navigation.page import Page
 
 from costsim.dashboard import state
+from costsim.dashboard.access import draw_access
 from costsim.dashboard.budget import shown
 from costsim.dashboard.files_of_study import draw_files
 from costsim.dashboard.following import follow_house
@@ -79,6 +80,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
             for text in context.answer.result.warnings:
                 st.warning(state.literal(text))
         st.caption(CAUTION)
+        draw_access()
 
     draw.__name__ = f"draw_{page.key.replace('-', '_')}"
     return draw

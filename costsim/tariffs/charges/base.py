@@ -241,7 +241,7 @@ class Charge:
         return [line for item in self.items(usage) for line in item.lines()]
 
     def amount(self, usage: Usage) -> Floats:
-        """What it comes to in a year (scenarios,) [economics]."""
+        """What it comes to in a year (scenarios,) [money]."""
         total = np.zeros(usage.scenarios)
         for item in self.items(usage):
             total = total + item.amount.sum(axis=1)

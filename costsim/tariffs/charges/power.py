@@ -63,7 +63,9 @@ class Power(TypedCharge, ClockHours):
     contracted_w: Annotated[
         float | None, QuantityField("electric_power", "Contracted power", above=0, example="9 kW")
     ] = None
-    top_days: Annotated[int, Field(title="Mean of the highest days", ge=1, le=10)] = 1
+    top_days: Annotated[
+        int, Field(title="Mean of the highest days", description="31 for all days.", ge=1, le=MONTH_DAYS)
+    ] = 1
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
     minimum_w: Annotated[
         float | None, QuantityField("electric_power", "Least power that is billed", above=0, example="2.5 kW")
@@ -115,8 +117,10 @@ class Power(TypedCharge, ClockHours):
         """Power that is billed (scenarios, 12) [W]."""
         if self.contracted_w is not None:
             return np.full((1, 12), self.contracted_w)
-        days = np.sort(usage.peaks_w, axis=1)[:, ::-1][:, : self.top_days]
-        power = np.maximum(days.mean(axis=1) * self.peak_factor, self.minimum_w or 0.0)
+        highest = np.sort(usage.peaks_w, axis=1)[:, ::-1][:, : self.top_days]
+        # a short month has no 31 days
+        of = np.maximum(np.minimum(float(highest.shape[1]), usage.month_days()), 1.0)
+        power = np.maximum(highest.sum(axis=1) / of * self.peak_factor, self.minimum_w or 0.0)
         back = [np.roll(power, months, axis=1) for months in range(self.averaged_months)]
         return np.asarray(np.mean(back, axis=0))
 

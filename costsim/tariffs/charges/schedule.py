@@ -15,7 +15,7 @@ from costsim.tariffs.charges.power import PowerStep
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.charges.tiers import Tier, end_j
 from costsim.tariffs.hours import OwnHolidays
-from costsim.units.fields import StudyModel, fault
+from costsim.units.fields import QuantityField, StudyModel, fault
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz0123456789"
 SATURDAY = 5
@@ -154,10 +154,13 @@ class PowerRate(StudyModel):
 
 @charge
 class PowerSchedule(Schedule):
-    """Power by rates of a schedule: the highest hour of the month in the hours of each rate."""
+    """Power by rates of a schedule: the highest hour of the month in the hours of each rate, or a share of the year's."""
 
     kind: Literal["power_schedule"] = "power_schedule"
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
+    ratchet_share: Annotated[
+        float, QuantityField("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)
+    ] = 0.0
     rate: Annotated[
         tuple[PowerRate, ...], Field(title="Rates", description="a is the first.", min_length=1, max_length=36)
     ]
@@ -193,14 +196,22 @@ class PowerSchedule(Schedule):
         found = self.rate_of_hours(calendar)
         return [found == number for number in range(len(self.rate))]
 
+    def _months_of(self, number: int) -> Bools:
+        """Months that have a rate (12,)."""
+        both = zip(self.weekday, self.weekend or self.weekday, strict=True)
+        return np.array([LETTERS[number] in weekday + weekend for weekday, weekend in both])
+
     def n_meters(self, calendar: HourCalendar) -> int:
         """One for each rate."""
         return len(self.rate)
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """A line a month for each step of each rate."""
+        floor = usage.peaks_w.max(axis=(1, 2))[:, None] * self.ratchet_share
         for number, rate in enumerate(self.rate):
-            watts, start = usage.peaks_w[:, number] * self.peak_factor, 0.0
+            # the floor holds in the months that have the rate at all
+            billed = np.maximum(usage.peaks_w[:, number], np.where(self._months_of(number), floor, 0.0))
+            watts, start = billed * self.peak_factor, 0.0
             name = self.rate_label(number)
             for at, one in enumerate(rate.step, 1):
                 end = np.inf if one.up_to_w is None else one.up_to_w
