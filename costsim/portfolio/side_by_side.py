@@ -226,6 +226,9 @@ def _shared(recipe: PortfolioPlan, at: int, order: NDArray[np.int8]) -> Shared:
         found = ready.shared
         if not np.array_equal(hourly, ready.order):
             found = shared_by_homes(recipe.common, ready.offers, hourly, ready.shares, even=recipe.even)
+            # hourly rows that are the same in any order are kept once
+            rows = {name: getattr(ready.shared, name) for name in ("hours", "degrees", "source_hours", "per_heat")}
+            found = replace(found, **rows)
         if len(recipe.orders) >= MOST_ORDERS:
             return found
         recipe.orders[key] = found
