@@ -61,6 +61,14 @@ def test_every_command_of_the_readme_and_the_guide_runs(
     assert capsys.readouterr().out
 
 
+def test_the_script_of_the_readme_runs() -> None:
+    (script,) = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+    names: dict[str, Any] = {}
+    exec(script, names)
+    assert len(names["hours"]) == 8760
+    assert len(names["table"].to_frame()) == len(names["warmer"].to_frame()) == 4
+
+
 def test_every_command_is_shown() -> None:
     for name in COMMANDS:
         assert f"costsim {name}" in PAGES + DEVELOPERS, name

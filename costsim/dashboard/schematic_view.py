@@ -11,7 +11,8 @@ from costsim.analysis.layout import layout
 from costsim.dashboard.kept import kept_without_prices
 from costsim.dashboard.registry import Answer
 from costsim.dashboard.state import literal
-from costsim.engine.lower import lower_option, lower_study, option_study
+from costsim.dashboard.widgets import say
+from costsim.engine.lower import lower_option, option_study
 from costsim.errors import CostsimError
 from costsim.results.result import OptionResult
 from costsim.views.schematic import WARNING, Schematic, System, draw
@@ -47,15 +48,14 @@ def _drawing(
     try:
         return kept_without_prices(what, answer.case, answer.weather, work, option.name, system)
     except CostsimError as error:
-        st.text(f"There is no diagram: {error}")
+        say(f"There is no diagram: {error}")
         return None
 
 
 def _system(answer: Answer, result: OptionResult) -> System:
-    case, weather = answer.case, answer.weather
-    common = lower_study(case, weather)
+    case, common = answer.case, answer.result.lowered
     option = next(one for one in case.options if one.name == result.name)
     own = option_study(common, option)
     capacities = source_capacities(own, option, lower_option(own, option), result.hourly)
-    drawn = layout(case, weather) if case.floor is not None and case.floor.layout is not None else None
+    drawn = layout(case, answer.weather) if case.floor is not None and case.floor.layout is not None else None
     return system_of(common, option, capacities, drawn)

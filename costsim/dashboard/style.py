@@ -10,6 +10,8 @@ STYLE = """
 [data-testid=stMain] [data-testid=stMarkdown] h2 { font-size: 1.15rem; padding: 0.2rem 0; }
 [data-testid=stSidebar][data-collapsed=false] { min-width: 258px !important; max-width: 258px !important; }
 [data-testid=stSidebarNav] a { padding-top: 0.1rem; padding-bottom: 0.1rem; }
+#skip { position: fixed; left: -999px; top: 0; z-index: 1000000; padding: 0.6rem 1rem; background: #00537f; color: #ffffff; font: 1rem sans-serif; }
+#skip:focus { left: 0.5rem; top: 0.5rem; }
 .st-key-stale { opacity: 0.55; }
 [data-stale=true] { opacity: 0.5 !important; transition: none !important; }
 [data-testid=stMetricValue] { font-size: 1.35rem; font-weight: 600; line-height: 1.15; }

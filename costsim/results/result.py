@@ -248,7 +248,7 @@ class Result:
 
 
 def unmet_load_of(unmet_w: Floats, by_cause_w: Mapping[str, Floats]) -> UnmetLoad:
-    """Sum up hourly unmet.
+    """Sum up hourly unmet load.
 
     Parameters
     ----------
@@ -291,7 +291,7 @@ def longest_run(mask: NDArray[np.bool_]) -> int:
 def split_by_cause(
     *, unmet_w: Floats, beyond_floor_w: Floats, curtailed_w: Floats, fuel_limited_w: Floats
 ) -> dict[str, Floats]:
-    """Split a unmet: first what the floor cannot give, then what control withheld, then fuel, then capacity.
+    """Split unmet load by cause: first what the floor cannot give, then what control withheld, then fuel, then capacity.
 
     Parameters
     ----------

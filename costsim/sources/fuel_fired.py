@@ -18,7 +18,7 @@ from costsim.physics.combustion import (
     flow_limited_capacity_w,
     propane_vaporisation_w,
 )
-from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
@@ -238,7 +238,6 @@ def _lost(steps_w: list[float]) -> tuple[tuple[str, float], ...]:
     return tuple((name, before - after) for name, (before, after) in steps if abs(before - after) > 0.5)
 
 
-@register
 class GasBoiler(_FuelFired):
     """Natural gas or propane boiler or water heater."""
 
@@ -262,7 +261,7 @@ class GasBoiler(_FuelFired):
     ] = None
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
-        """Add a uncertainty about a small tank in the cold, from a rule of thumb that does not cut capacity."""
+        """Warn of a small tank in the cold, from a rule of thumb that does not cut capacity."""
         texts = super()._warnings(surroundings)
         if self.fuel != "propane" or self.tank_diameter_m is None or self.tank_length_m is None:
             return texts
@@ -300,7 +299,6 @@ class GasBoiler(_FuelFired):
         )
 
 
-@register
 class OilBoiler(_FuelFired):
     """Oil boiler."""
 

@@ -18,7 +18,7 @@ from costsim.physics.heat_pump import (
     cop_between_points,
     defrost_factor,
 )
-from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import KindCaution, UncertainEfficiency
 from costsim.units.fields import QuantityField, StudyModel, fault
@@ -56,7 +56,6 @@ class TestPoint(StudyModel):
         return self
 
 
-@register
 class HeatPump(HeatSource):
     """Heat pump between outdoor air and the tank, by its test points."""
 

@@ -13,7 +13,7 @@ from pydantic import Field, model_validator
 from costsim.errors import Fault, InputError
 from costsim.physics.collector import diffuse_angles_deg, incidence_modifier
 from costsim.physics.sun import PlaneSun
-from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HourlyRows, HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
@@ -25,7 +25,6 @@ USUAL_EXCESS_K = 40.0
 """Collectors over outdoors where no hour has sun, so that no heat depends on it."""
 
 
-@register
 class Solar(HeatSource):
     """Collectors with their test coefficients; heat depends on how hot the tank is."""
 

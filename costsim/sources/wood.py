@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
 from costsim.physics.wood import BUFFER_FREE_M3, buffer_volume_m3, higher_heating_value_j_kg
-from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run, register
+from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run
 from costsim.sources.houses import HourlyRows, HouseOffers, Houses
 from costsim.sources.traits import KindCaution
 from costsim.tariffs.calendar import HourCalendar, parse_windows
@@ -29,7 +29,6 @@ RARE_EFFICIENCY = 0.65
 """Season efficiency that few hand-fired boilers reach in the field: outdoor units were measured at 28 to 55 %."""
 
 
-@register
 class Wood(HeatSource):
     """Hand-fired boiler: somebody loads it at given times, and it burns until the charge is gone."""
 
@@ -288,7 +287,6 @@ def _chimney(*more: str) -> KindCaution:
     )
 
 
-@register
 class PelletBoiler(HeatSource):
     """Pellet boiler that feeds and lights itself."""
 
