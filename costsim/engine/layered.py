@@ -101,13 +101,23 @@ def charge(heat: Any, goal: Any, need: Any, hot_c: Any, cold_c: Any, hot: Any, w
 
 
 @inline
+def charges_now(w: Any, lane: int, width: int, kind: int, hour: Any, top_c: Any, need: Any, zero: Any) -> Any:
+    """What a storing source gives this hour anyhow, to the call before the store: all it has, unless the store is hotter than its goal."""
+    able = zero
+    if kind >= DISPATCHABLE:
+        goal = below(w[TOP * width + lane], above(need, hour[TARGET]))
+        able = hour[CAPACITY] if hour[TARGET] > STORES_ABOVE_C and top_c <= goal else zero
+    return able
+
+
+@inline
 def told_hour(
-    w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, missing: Any, zones: Any, need: Any
+    w: Any, slot: int, lane: int, width: int, kind: int, hour: Any, first: Any, missing: Any, zones: Any, need: Any
 ) -> Any:
     """What one dispatchable source gives to the call and to the store, with the goal it stores at."""
     hot_c, cold_c, hot, w_k, charged, zero, one, tiny = zones
     able = hour[CAPACITY] if kind >= DISPATCHABLE else zero
-    serves = below(able, above(zero, missing))
+    serves = first + below(able - first, above(zero, missing))
     goal = below(w[TOP * width + lane], above(need, hour[TARGET]))
     room = hot * above(zero, goal - hot_c) + (one - hot) * above(zero, goal - cold_c)
     stores = below(able - serves, above(zero, room * w_k - charged))
@@ -153,31 +163,43 @@ def hour_of_zones(
     runs = hour_0[CAPACITY] if k0 >= DISPATCHABLE else zero
     runs = runs + (hour_1[CAPACITY] if k1 >= DISPATCHABLE else zero)
     runs = runs + (hour_2[CAPACITY] if k2 >= DISPATCHABLE else zero)
-    fired_use, used, lifted_use = below(burnt, use), zero, zero
+    # what is charged in this hour serves in it: storing sources give to what is drawn, and the store takes the rest
+    hottest = above(need, use_need) if use > zero else need
+    top_c = hot_c if hot > c[TINY] else cold_c
+    now_0 = charges_now(w, lane, width, k0, hour_0, top_c, hottest, zero)
+    now_1 = charges_now(w, lane, width, k1, hour_1, top_c, hottest, zero)
+    now_2 = charges_now(w, lane, width, k2, hour_2, top_c, hottest, zero)
+    ready, others = burnt + now_0 + now_1 + now_2, runs - (now_0 + now_1 + now_2)
+    fired_use, used, lifted_use = below(ready, use), zero, zero
     if use > zero:
         span = (use_need - use_cold) / use
         taps = use, use_cold, span, span, one / span, one / span, use
         drawn, lifted_use, _, hot_c, cold_c, hot = serve(
-            hot_c, cold_c, hot, taps, (fired_use, fired_use + runs), w_k, c
+            hot_c, cold_c, hot, taps, (fired_use, fired_use + (ready - fired_use) + others), w_k, c
         )
-        used, need = drawn + lifted_use, above(need, use_need)
-    fired = below(burnt - fired_use, call)
-    most = fired + above(zero, runs - (lifted_use - fired_use))
+        used, need = drawn + lifted_use, hottest
+    fired = below(ready - fired_use, call)
+    most = fired + above(zero, ready - fired_use - fired) + above(zero, others - (lifted_use - fired_use))
     drawn, lifted, pumped, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, (fired, most), w_k, c)
     delivered = drawn + lifted
 
     # what fires have left and what storing sources can charges the rest
-    stored = burnt - fired - fired_use
+    given_fires = below(burnt, lifted + lifted_use)
+    stored = burnt - given_fires
     goals = stored * top
-    missing = lifted - fired + lifted_use - fired_use
+    left = below(fired + fired_use - given_fires, lifted + lifted_use - given_fires)
+    first_0 = below(now_0, left)
+    first_1 = below(now_1, left - first_0)
+    first_2 = below(now_2, left - first_0 - first_1)
+    missing = lifted + lifted_use - given_fires - first_0 - first_1 - first_2
     zones = hot_c, cold_c, hot, w_k, stored, zero, one, c[TINY]
-    serves_0, stores_0, goal, ready_0 = told_hour(w, 0, lane, width, k0, hour_0, missing, zones, need)
-    missing, stored, goals = missing - serves_0, stored + stores_0, goals + stores_0 * goal
+    serves_0, stores_0, goal, ready_0 = told_hour(w, 0, lane, width, k0, hour_0, first_0, missing, zones, need)
+    missing, stored, goals = missing - (serves_0 - first_0), stored + stores_0, goals + stores_0 * goal
     zones = hot_c, cold_c, hot, w_k, stored, zero, one, c[TINY]
-    serves_1, stores_1, goal, ready_1 = told_hour(w, 1, lane, width, k1, hour_1, missing, zones, need)
-    missing, stored, goals = missing - serves_1, stored + stores_1, goals + stores_1 * goal
+    serves_1, stores_1, goal, ready_1 = told_hour(w, 1, lane, width, k1, hour_1, first_1, missing, zones, need)
+    missing, stored, goals = missing - (serves_1 - first_1), stored + stores_1, goals + stores_1 * goal
     zones = hot_c, cold_c, hot, w_k, stored, zero, one, c[TINY]
-    serves_2, stores_2, goal, ready_2 = told_hour(w, 2, lane, width, k2, hour_2, missing, zones, need)
+    serves_2, stores_2, goal, ready_2 = told_hour(w, 2, lane, width, k2, hour_2, first_2, missing, zones, need)
     stored, goals = stored + stores_2, goals + stores_2 * goal
     if_any = stored > c[TINY]
     goal = goals / stored if if_any else top

@@ -14,7 +14,7 @@ from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff, Usage, billed_peaks_w, hourly_rows, meter_hours, period_shares
 from costsim.tariffs.charges.base import TAXED_WHOLE, Item
 from costsim.tariffs.charges.energy import used_before_j
-from costsim.tariffs.charges.tariff import billing_month, folded, folded_peaks
+from costsim.tariffs.charges.tariff import billed_peaks, billing_month, folded
 
 __all__ = [
     "Bill",
@@ -175,11 +175,10 @@ def charged(
         With the items, or without `lines` with all but those of the tax on the whole bill and what follows it.
     """
     count = tariff.n_periods
-    parts, own, peaks = energy_j[:, :, :count], energy_j[:, :, count:], peaks_w
+    parts, own = energy_j[:, :, :count], energy_j[:, :, count:]
     if tariff.splits == 2:
         parts, own = (np.add(*folded(tariff, one, 2)) for one in (parts, own))
-        peaks = None if peaks_w is None else folded_peaks(tariff, peaks_w)
-    empty = np.zeros((1, 0, 12)) if peaks is None else peaks
+    empty = np.zeros((1, 0, 12)) if peaks_w is None else billed_peaks(tariff, calendar, peaks_w)
     usage = Usage(tariff, calendar, parts, own, empty, factor)
     # what comes after the tax on the whole bill must see its lines
     lines = lines or any(charge.stage > TAXED_WHOLE for charge in tariff.extra)
@@ -272,7 +271,10 @@ def less(line: BillLine, old: BillLine) -> BillLine:
     amount = line.amount - old.amount
     if line.rate != old.rate:  # what is missing from a minimum bill is a rate of its own each time
         return BillLine(line.month, line.label, 1.0 if amount else 0.0, line.unit, amount, amount)
-    return BillLine(line.month, line.label, line.quantity - old.quantity, line.unit, line.rate, amount)
+    quantity, rate = line.quantity - old.quantity, line.rate
+    if quantity < 0 and rate < 0:  # a credit that is lost is a cost once, not less of a credit
+        quantity, rate = -quantity, -rate
+    return BillLine(line.month, line.label, quantity, line.unit, rate, amount)
 
 
 def _all_lines(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> list[BillLine]:

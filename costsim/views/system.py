@@ -78,11 +78,11 @@ def fluid_words(case: Case) -> str:
     --------
     >>> from costsim.study.case import read_study
     >>> fluid_words(read_study("net_loft"))
-    '30 % propylene glycol'
+    '30% propylene glycol'
     """
     if case.floor is None or case.floor.antifreeze == "none":
         return "water"
-    return f"{case.floor.concentration_share * 100:g} % {case.floor.antifreeze.replace('_', ' ')}"
+    return f"{case.floor.concentration_share * 100:g}% {case.floor.antifreeze.replace('_', ' ')}"
 
 
 def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:
@@ -91,7 +91,7 @@ def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:
         loops = [plan for plan in layout.loops if plan.circuit.thermostat == name]
         pumps = [pump for pump in layout.pumps if pump.thermostat == name]
         speeds = sorted({pump.speed_share for pump in pumps})
-        speed = " and ".join(f"{one * 100:.0f} %" for one in speeds)
+        speed = " and ".join(f"{one * 100:.0f}%" for one in speeds)
         zones.append(
             ZoneMark(
                 name,
@@ -118,7 +118,7 @@ def _group_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
                 f"Loops, group {at}",
                 group.count,
                 math.ceil(group.count / each) if each else 0,
-                f"{share * 100:.0f} %" if share else "",
+                f"{share * 100:.0f}%" if share else "",
                 check.flow_m3_s * group.count,
                 check.head_pa,
             )

@@ -7,7 +7,7 @@ import textwrap
 from costsim.analysis.guideline14 import MONTHLY_CV, MONTHLY_NMBE
 from costsim.analysis.verify import Avoided, Verification, monthly_rows, paid_by_bill
 from costsim.physics.fuels import FUELS
-from costsim.views.tables import text_table
+from costsim.views.tables import money, text_table
 from costsim.views.text_fit import sold
 
 WIDTH = 110
@@ -42,15 +42,15 @@ def verify_sentence(found: Verification, system: str) -> str:
 def by_bill(found: Verification, system: str, currency: str) -> tuple[list[str], list[list[str]]]:
     """Headings and a row for each bill: its days, metered and predicted use, what was paid and predicted, and a mark where far off."""
     fuel, price = found.bills.fuel, found.source.price_per_j
-    money = found.paid is not None and price is not None and found.bills.cost is not None
+    paying = found.paid is not None and price is not None and found.bills.cost is not None
     rows = []
     for (start, last, metered, predicted), paid in zip(
         zip(*monthly_rows(found), strict=True), paid_by_bill(found), strict=True
     ):
         odd = "" if abs(predicted - metered) <= ODD_SHARE * max(metered, 1.0) else "*"
-        coins = ["" if paid is None else f"{paid:,.0f}", f"{predicted * (price or 0.0):,.0f}"] if money else []
+        coins = ["" if paid is None else f"{paid:,.0f}", f"{predicted * (price or 0.0):,.0f}"] if paying else []
         rows.append([f"{start} to {last}", sold(fuel, metered, system), sold(fuel, predicted, system), *coins, odd])
-    return ["", "metered", "predicted", *([f"paid {currency}", f"predicted {currency}"] if money else []), ""], rows
+    return ["", "metered", "predicted", *([f"paid {currency}", f"predicted {currency}"] if paying else []), ""], rows
 
 
 def measures(found: Verification) -> list[str]:
@@ -71,13 +71,16 @@ def gap(found: Verification, system: str, currency: str) -> tuple[str, list[str]
     rows = []
     for one in found.shares:
         share = f"{one.energy_j / wide:+.0%}" if abs(wide) > 1e-6 * metered and one.energy_j else ""
-        cost = "" if one.cost is None else f"{one.cost:+,.0f} {currency}"
+        cost = "" if one.cost is None else money(one.cost, currency)
         rows.append([one.what, _signed(fuel, one.energy_j, system) if one.energy_j else "", share, cost])
-    rows.append(["together", _signed(fuel, wide, system), "", ""])
+    costs = [one.cost for one in found.shares if one.cost is not None]
+    rows.append(["together", _signed(fuel, wide, system), "", money(sum(costs), currency) if costs else ""])
     head = (
         f"The study in its own year of weather: {sold(fuel, found.planned_j, system)} on these days; metered: "
         f"{sold(fuel, metered, system)}."
     )
+    if found.fit.is_part:
+        head += " The bills show a change of the house: the causes compare the study with the house since then."
     return head, ["", "fuel", "of the gap", "cost"], rows
 
 
@@ -88,12 +91,12 @@ def avoided_lines(found: Avoided, fuel: str, system: str) -> list[str]:
     lines = [
         f"Retrofit or other change: first day {found.day} ({kind})",
         f"the house before it would have used {sold(fuel, found.expected_j, system)}; metered {sold(fuel, found.metered_j, system)}",
-        f"avoided {_signed(fuel, avoided, system)}, {found.fraction:.0%} ± {abs(found.uncertainty * found.fraction):.0%} at 90 % confidence",
+        f"avoided {_signed(fuel, avoided, system)}, {found.fraction:.0%} ± {abs(found.uncertainty * found.fraction):.0%} at 90% confidence",
         f"(fractional savings uncertainty {found.uncertainty:.0%}; baseline of {found.before} periods, CV(RMSE) {found.cv_rmse:.1%}; "
         f"{found.after} periods after)",
     ]
     if found.uncertainty > 0.5:
-        lines.append("Guideline 14 asks for less than 50 % of the savings: these bills do not prove them.")
+        lines.append("Guideline 14 asks for less than 50% of the savings: these bills do not prove them.")
     return lines
 
 
@@ -115,7 +118,7 @@ def printed_verification(found: Verification, system: str, currency: str, next_l
         _wrapped(verify_sentence(found, system)),
         "By bill\n" + text_table(*by_bill(found, system, currency)) + f"\n  {FAR_OFF}",
         "How well the study fits\n" + "\n".join(_wrapped(line, "  ") for line in measures(found)),
-        f"What explains the gap\n  {head}\n" + text_table(headings, rows),
+        "What explains the gap\n" + _wrapped(head, "  ") + "\n" + text_table(headings, rows),
     ]
     if found.avoided is not None:
         parts.append("\n  ".join(avoided_lines(found.avoided, found.bills.fuel, system)))

@@ -26,21 +26,23 @@ import numpy as np
 from bills.espi import feed, meter, reading, reads
 from bills.layouts import Written, write_bills, write_readings
 from bills.test_layouts import MOST_OFF, compared, verdict
-from weather.services import SERVICES, random_download, read_again
+from weather.services import SERVICES, daily_tables, random_download, read_again
 
 from costsim.bills.read import read_bill_file
+from costsim.bills.temperatures import read_temperatures
 from costsim.errors import InputError
 from costsim.study.building import read_surfaces
 from costsim.study.hpxml import read_hpxml
 
 SLOWEST_S = 5.0
+LONGER = 0.1  # of all files: short ones are read ten times as often, and leave more open
 THERM_J, WH_J = 105.505585262e6, 3600.0
 U_SI, FT2, FT3_H = 5.678263341, 0.3048**2, 0.3048**3 / 3600.0
 
 
 def interval_csv(rng: random.Random) -> str:
     """A table of readings in any of the layouts."""
-    return verdict(write_readings(rng, days=(4, 12)))
+    return verdict(write_readings(rng, days=(4, 12) if rng.random() < LONGER else (2, 4)))
 
 
 def bills_csv(rng: random.Random) -> str:
@@ -49,13 +51,22 @@ def bills_csv(rng: random.Random) -> str:
 
 
 def zipped(rng: random.Random) -> str:
-    """One or more tables of bills in a ZIP, one after the other in time, beside files that are none."""
+    """A table of bills in a ZIP, or two that follow one another in time, in any order, beside files that are none."""
     written = write_bills(rng)
-    while written.made["layout"] not in ("two dates", "days", "span"):
+    while written.made["layout"] not in ("two dates", "days", "span", "last days"):
         written = write_bills(rng)
-    raw, stream = written.raw, io.BytesIO()
+    stream, parts = io.BytesIO(), [written.raw]
+    if rng.random() < 0.5:
+        encoding = next(
+            one for one in ("utf-16", "utf-8") if one == "utf-8" or written.raw[:2] in (b"\xff\xfe", b"\xfe\xff")
+        )
+        head, *rows = written.raw.decode(encoding).splitlines()
+        at = rng.randint(3, len(rows) - 3)
+        parts = ["\n".join([head, *some, ""]).encode(encoding) for some in (rows[:at], rows[at:])]
+        rng.shuffle(parts)
     with zipfile.ZipFile(stream, "w", rng.choice((zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED))) as packed:
-        packed.writestr(rng.choice(("use.csv", "a/b/My Use.CSV", "2021/usage.txt")), raw)
+        for number, raw in enumerate(parts):
+            packed.writestr(f"{number}/{rng.choice(('use.csv', 'a/b/My Use.CSV', '2021/usage.txt'))}", raw)
         if rng.random() < 0.5:
             packed.writestr("__MACOSX/._use.csv", b"\x00\x05\x16\x07")
         if rng.random() < 0.5:
@@ -78,14 +89,14 @@ def green_button(rng: random.Random) -> str:
     power = rng.choice((-3, -2, 0, 3)) if gas else rng.choice((-3, 0, 0, 3))
     joule = (THERM_J if gas else WH_J) * 10.0**power
     first, rows, truth = date(2021, rng.choice((1, 3, 6, 10, 11)), rng.randint(1, 20)), [], {}
-    for day in (first + timedelta(days=i) for i in range(rng.randint(4, 40 if step == 86400 else 12))):
+    for day in (first + timedelta(days=i) for i in range(_count(rng, step))):
         after = day + timedelta(days=1)
         at, end = (datetime(d.year, d.month, d.day, tzinfo=tz).astimezone(UTC) for d in (day, after))
         while at < end:
             length = int((end - at).total_seconds()) if step == 86400 else step
             if step == 3600 and rng.random() < 0.01 and at + timedelta(seconds=7200) <= end:
                 length = 7200
-                rows.append((int(at.timestamp()), 0, 0.0)) if rng.random() < 0.5 and len(rows) > 120 else None
+                rows.append((int(at.timestamp()), 0, 0.0)) if rng.random() < 0.5 else None
             value = float(rng.randint(1, 9000))
             rows.append((int(at.timestamp()), length, value))
             truth[day] = truth.get(day, 0.0) + value * joule
@@ -103,6 +114,11 @@ def green_button(rng: random.Random) -> str:
     return compared(found, Written(raw, truth, {"zone": zone, "step": step, "codes": codes, "first": first}))
 
 
+def _count(rng: random.Random, step: int) -> int:
+    """Days of a file of readings of so many seconds."""
+    return rng.randint(4, 40) if step == 86400 else rng.randint(4, 12) if rng.random() < LONGER else rng.randint(2, 4)
+
+
 def weather_services(rng: random.Random) -> str:
     """Hours of a service's download."""
     service = rng.choice(SERVICES)
@@ -113,6 +129,21 @@ def weather_services(rng: random.Random) -> str:
         return str(error)
     both = np.isfinite(true)
     np.testing.assert_allclose(found[both], true[both], atol=1e-9, err_msg=service.name)
+    return "equal"
+
+
+def weather_by_day(rng: random.Random) -> str:
+    """Daily means, or lowest and highest, of a service's download."""
+    first = np.datetime64("2000-01-01") + rng.randrange(0, 9000)
+    days = np.arange(first, first + rng.randint(20, 120))
+    mean = np.round(np.array([rng.uniform(-30, 30) for _ in days]), 1)
+    name, written = rng.choice(sorted(daily_tables(days, mean).items()))
+    try:
+        found = read_temperatures("d.csv", content=written.raw)
+    except InputError as error:
+        return str(error)
+    assert found.first_day == days[0], (name, found.first_day)
+    np.testing.assert_allclose(found.outdoor_c[:, 0], written.true, atol=1e-9, err_msg=name)
     return "equal"
 
 
@@ -200,7 +231,8 @@ def surfaces_csv(rng: random.Random) -> str:
 
 
 READERS: dict[str, Callable[[random.Random], str]] = {
-    one.__name__: one for one in (interval_csv, bills_csv, zipped, green_button, weather_services, hpxml, surfaces_csv)
+    one.__name__: one
+    for one in (interval_csv, bills_csv, zipped, green_button, weather_services, weather_by_day, hpxml, surfaces_csv)
 }
 
 

@@ -129,7 +129,7 @@ def test_what_is_drawn_is_what_the_study_says() -> None:
     flow = 12 * water.loops[0].flow_m3_s
     drop = common.route.load_w / (flow * water.density_kg_m3 * water.heat_capacity_j_kgk)
     assert system.supply_c - system.return_c == pytest.approx(drop, rel=0.02)
-    assert system.fluid == "30 % propylene glycol"
+    assert system.fluid == "30% propylene glycol"
 
 
 def test_an_option_is_drawn_with_the_tank_of_its_own() -> None:

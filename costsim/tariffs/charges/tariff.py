@@ -227,14 +227,27 @@ def _split(tariff: Tariff, calendar: HourCalendar, rows: Floats) -> Floats:
 
 @functools.lru_cache(maxsize=64)
 def meter_hours(tariff: Tariff, calendar: HourCalendar) -> Bools:
-    """Hours (meters, n) of every meter whose highest power charges need, by calendar month."""
-    rows = [row for one in tariff.charges for row in one.meters(calendar)]
-    found = np.array(rows, dtype=bool).reshape(-1, calendar.n_hours)
-    if tariff.splits == 2:
-        after = _after(tariff.read_day, calendar)
-        found = np.concatenate([found & ~after, found & after])
+    """Hours (meters, n) of every meter whose highest power charges need, by calendar month; without those that have none."""
+    found = _split_meters(tariff, calendar)
+    found = found[_in_use(tariff, calendar)]
     found.flags.writeable = False
     return found
+
+
+def _split_meters(tariff: Tariff, calendar: HourCalendar) -> Bools:
+    """Hours of every meter, where a month is cut by the reading those before it and then those after it."""
+    rows = [row for one in tariff.charges for row in one.meters(calendar)]
+    found = np.array(rows, dtype=bool).reshape(-1, calendar.n_hours)
+    if tariff.splits == 1:
+        return found
+    after = _after(tariff.read_day, calendar)
+    return np.concatenate([found & ~after, found & after])
+
+
+@functools.lru_cache(maxsize=64)
+def _in_use(tariff: Tariff, calendar: HourCalendar) -> NDArray[np.int64]:
+    """Numbers of the meters that have hours: that of one day of the month lies before the reading or after it."""
+    return np.flatnonzero(_split_meters(tariff, calendar).any(axis=1))
 
 
 def folded(tariff: Tariff, values: Floats, axis: int) -> tuple[Floats, Floats]:
@@ -243,16 +256,6 @@ def folded(tariff: Tariff, values: Floats, axis: int) -> tuple[Floats, Floats]:
     `axis` is that of the rows; months lie on the axis after or before it, (…, 12, rows) or (…, rows, 12). Parts of several months
     that end in the same one are added up.
     """
-    return _folded(tariff, values, axis, np.add)
-
-
-def folded_peaks(tariff: Tariff, peaks_w: Floats) -> Floats:
-    """Highest power of each billing month (scenarios, meters, 12) [W]; a month in which no bill ends has its bill's."""
-    peaks = np.maximum(*_folded(tariff, peaks_w, 1, np.maximum))
-    return np.asarray(peaks[..., ends_in(tariff.read_day)[0]])
-
-
-def _folded(tariff: Tariff, values: Floats, axis: int, together: np.ufunc) -> tuple[Floats, Floats]:
     months = values.ndim - 1 if axis != values.ndim - 1 else values.ndim - 2
     before, after = np.split(values, 2, axis=axis)
     if isinstance(tariff.read_day, int):
@@ -261,10 +264,27 @@ def _folded(tariff: Tariff, values: Floats, axis: int, together: np.ufunc) -> tu
     for part, ends in zip((before, after), ends_in(tariff.read_day), strict=True):
         found, source = np.zeros(part.shape), np.moveaxis(part, months, 0)
         for at, end in enumerate(ends.tolist()):
-            view = np.moveaxis(found, months, 0)[end]
-            together(view, source[at], out=view)
+            np.moveaxis(found, months, 0)[end] += source[at]
         moved.append(found)
     return moved[0], moved[1]
+
+
+def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats) -> Floats:
+    """Highest power of each billing month on each meter that charges asked for (scenarios, meters, 12) [W].
+
+    `peaks_w` is that of calendar months on the meters of `meter_hours`. A month in which no bill ends has its bill's.
+    """
+    number = sum(one.n_meters(calendar) for one in tariff.charges)
+    used = _in_use(tariff, calendar)
+    if tariff.splits == 1 and len(used) == number:
+        return peaks_w
+    found = np.zeros((len(peaks_w), number, 12))
+    before, after = ends_in(tariff.read_day)
+    for row, at in enumerate(used.tolist()):
+        part, ends = found[:, at % number], before if at < number else after
+        for month, end in enumerate(ends.tolist()):
+            np.maximum(part[:, end], peaks_w[:, row, month], out=part[:, end])
+    return found[..., before] if (before != np.arange(12)).any() else found
 
 
 def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:
