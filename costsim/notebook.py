@@ -301,18 +301,9 @@ class Study:
     def breakeven(self) -> Table:
         """Prices at which two options cost the same, per kWh of the fuel's higher heating value; empty where they never do."""
         found, coin = breakeven.breakeven_prices(self.case, self.weather), self.case.currency
-        rows = [
-            {
-                "price of": one["price"].replace("_", " "),
-                "between": one["first"],
-                "and": one["second"],
-                f"today [{coin}/kWh]": one["today_per_kwh"],
-                f"the same at [{coin}/kWh]": one["turns_at_per_kwh"],
-                "cheaper below": one["cheaper_below"],
-            }
-            for one in breakeven.as_json(found)
-        ]
-        return Table("Break-even prices", pd.DataFrame(rows), found)
+        columns = ["price of", "between", "and", f"today [{coin}/kWh]", f"the same at [{coin}/kWh]", "cheaper below"]
+        rows = [(one["price"].replace("_", " "), *list(one.values())[1:]) for one in breakeven.as_json(found)]
+        return Table("Break-even prices", pd.DataFrame(rows, columns=columns), found)
 
     def lifecycle(self) -> Table:
         """Life-cycle cost of each option over the study period."""
