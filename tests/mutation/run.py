@@ -37,12 +37,12 @@ BESIDE = {
 """Tests that are about a package or module and stand elsewhere."""
 NEAREST = {
     "sources": "test_by_hand.py", "tariffs": "test_by_hand.py", "physics": "test_edges.py", "engine": "test_lower.py",
-    "engine/kernel_parts.py": "test_kernel.py", "engine/rows.py": "test_kernel.py", "engine/lower.py": "test_run.py",
+    "engine/balance.py": "test_kernel.py", "engine/ledger.py": "test_kernel.py", "engine/access.py": "test_kernel.py", "engine/lower.py": "test_run.py",
     "engine/batch.py": "test_lanes.py", "engine/block.py": "test_lanes.py", "tariffs/charges.py": "test_bill.py",
 }  # fmt: skip
 SLOW = "test_block.py"
 """Compiles a dozen forms of the kernel: asked last."""
-COMPILED = ("kernel.py", "kernel_parts.py", "rows.py")
+COMPILED = ("kernel.py", "balance.py", "layered.py", "ledger.py", "access.py")
 """What the compiled kernel is made of: their mutants keep their machine code to themselves."""
 
 
