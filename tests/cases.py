@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from costsim.engine.lower import lower_study
+from costsim.physics.fuels import FUELS
 from costsim.results.result import OptionResult
 from costsim.simulation import simulate
 from costsim.sources import Offer, Surroundings
@@ -34,6 +35,7 @@ def study(*sources: dict[str, Any], **house: Any) -> Case:
             "balance_point": "20 degC",
         },
         "prices": {
+            **{key: {"energy": "0.03 $/kWh"} for key in FUELS},  # of whatever fuel a new kind burns
             "electricity": {"energy": "0.10 $/kWh"},
             "natural_gas": {"energy": "1.00 $/therm"},
             "propane": {"energy": "2.50 $/gal"},

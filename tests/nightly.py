@@ -1,12 +1,15 @@
-"""The long property run: `python tests/nightly.py --plants 20000 --studies 1000`.
+"""The long property run: `python tests/nightly.py --plants 20000 --studies 1000`; with `--everything` all large runs of the Trust table.
 
 Random plants through the compiled kernel against plain Python, the balance of every hour and its bounds; then every property
-of tests/test_whole_chain.py on so many random studies.
+of tests/test_whole_chain.py on so many random studies. With `--everything` come, one after the other on the head that is
+checked out, files whose truth is known, fuzzing of every reader, faults for real, many sessions, the wheel without a network
+and mutants of every package; `--each` says how many files and `--mutants` how many mutants of a package.
 """
 
 from __future__ import annotations
 
 import argparse
+import subprocess
 import sys
 import time
 from collections.abc import Callable
@@ -59,12 +62,40 @@ def chain_run(check: Callable[..., None], number: int, start: int) -> None:
     seed(start)(long(number)(given(**arguments)(given_to)))()
 
 
+def everything(asked: argparse.Namespace) -> int:
+    """Run all other large runs and say which failed; nothing of one head is told of another."""
+    here = Path(__file__).parent
+    head = subprocess.run(
+        ["git", "describe", "--always", "--dirty"], cwd=here, capture_output=True, text=True, check=False
+    )
+    print(f"head {head.stdout.strip() or 'unknown'}, seed {asked.seed}", flush=True)
+    runs = (
+        ("fuzz/truth.py", "--each", str(asked.each), "--seconds", str(asked.seconds)),
+        ("fuzz/run.py", "--each", str(asked.each)),
+        ("faults/run.py", "--kills", "200"),
+        ("load/run.py", "--sessions", "40"),
+        ("release/offline.py",),
+        ("mutation/run.py", "--each", str(asked.mutants), "--seed", str(asked.seed)),
+    )
+    failed = []
+    for name, *arguments in runs:
+        start = time.monotonic()
+        code = subprocess.run([sys.executable, str(here / name), *arguments], cwd=here.parent, check=False).returncode
+        print(f"{name}: {'done' if code == 0 else f'exit code {code}'}; {time.monotonic() - start:.0f} s", flush=True)
+        failed += [name] if code else []
+    return len(failed)
+
+
 def main() -> int:
     """Run and report."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--plants", type=int, default=20_000)
     parser.add_argument("--studies", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--everything", action="store_true", help="all large runs of the Trust table")
+    parser.add_argument("--each", type=int, default=50_000)
+    parser.add_argument("--seconds", type=int, default=1200, help="the most for each reader")
+    parser.add_argument("--mutants", type=int, default=40)
     asked = parser.parse_args()
     start = time.monotonic()
     kernel_run(asked.plants, asked.seed)
@@ -77,7 +108,7 @@ def main() -> int:
         start = time.monotonic()
         chain_run(check, asked.studies, asked.seed)
         print(f"{check.__name__}: {asked.studies:,} random cases; {time.monotonic() - start:.0f} s", flush=True)
-    return 0
+    return everything(asked) if asked.everything else 0
 
 
 if __name__ == "__main__":

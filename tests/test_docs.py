@@ -18,6 +18,8 @@ from costsim.views.tables import as_json
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+GUIDE = {path.name: path.read_text(encoding="utf-8") for path in sorted((ROOT / "costsim" / "guide").glob("*.md"))}
+PAGES = "\n".join([README, *GUIDE.values()])
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 RUN = "python3 -m venv .venv && .venv/bin/pip install -q -e . && .venv/bin/costsim compare"
 TEST = 'python3 -m venv .venv && .venv/bin/pip install -q -e ".[test]" && .venv/bin/pytest -q -n 2'
@@ -43,19 +45,33 @@ def test_the_readme_opens_with_the_job_and_a_picture() -> None:
         assert (ROOT / picture).is_file(), picture
 
 
-@pytest.mark.parametrize("line", commands(README))
-def test_every_command_of_the_readme_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys) -> None:
+def test_the_readme_names_every_page_of_the_guide() -> None:
+    assert sorted(re.findall(r"\]\(costsim/guide/(\w+\.md)\)", README)) == list(GUIDE)
+
+
+@pytest.mark.parametrize("line", commands(PAGES))
+def test_every_command_of_the_readme_and_the_guide_runs(
+    line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys
+) -> None:
     monkeypatch.chdir(tmp_path)
     saved = r"as\s`([a-z_]+\.(?:csv|toml))`(?:(?!```).)*```(?:toml|csv)\n(.*?)```"
-    for name, block in re.findall(saved, README, re.DOTALL):
+    for name, block in re.findall(saved, PAGES, re.DOTALL):
         (tmp_path / name).write_text(block, encoding="utf-8")
     assert main(shlex.split(line)[1:]) == 0
     assert capsys.readouterr().out
 
 
+def test_the_script_of_the_readme_runs() -> None:
+    (script,) = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+    names: dict[str, Any] = {}
+    exec(script, names)
+    assert len(names["hours"]) == 8760
+    assert len(names["table"].to_frame()) == len(names["warmer"].to_frame()) == 4
+
+
 def test_every_command_is_shown() -> None:
     for name in COMMANDS:
-        assert f"costsim {name}" in README + DEVELOPERS, name
+        assert f"costsim {name}" in PAGES + DEVELOPERS, name
 
 
 def models(model: Any, seen: set[type[BaseModel]]) -> set[type[BaseModel]]:
@@ -178,7 +194,7 @@ def test_every_expert_word_of_the_results_stands_in_the_glossary(capsys: pytest.
         "bill",
     ):
         assert main(line.split()) == 0
-    shown, known = README + capsys.readouterr().out, glossary()
+    shown, known = PAGES + capsys.readouterr().out, glossary()
     found = {word for pattern, word in EXPERT_WORDS.items() if re.search(pattern, shown, re.MULTILINE | re.IGNORECASE)}
     assert len(found) > 40
     assert found <= set(known)

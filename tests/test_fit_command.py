@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 import tomllib
 from pathlib import Path
 
@@ -183,7 +184,6 @@ def test_the_studys_weather_serves_where_none_is_given(capsys) -> None:
         (("bills.csv", "--weather", "greensboro.csv", "--efficiency", "92"), "--efficiency: "),
         (("bills.csv", "--weather", "greensboro.csv", "--heat", "3 kWh"), "heat content"),
         (("bills.csv", "--weather", "greensboro.csv", "-o", "new.toml"), "-o: there is no study to copy; "),
-        (("bills.csv", "bills.csv", "--weather", "greensboro.csv"), "days before the one before it ends"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_used_is_refused_in_plain_lines(capsys, words: tuple[str, ...], line: str) -> None:
@@ -264,3 +264,27 @@ def test_verify_prints_writes_and_says_what_is_missing(capsys) -> None:
     assert abs(causes["efficiency and heat loss"]) < 0.01 * found["metered_kwh"]
     assert main([*words, "--paid", "much"]) == 2
     assert "--paid: 'much' is no amount of money" in capsys.readouterr().err
+
+
+def test_the_next_command_says_again_what_was_said_of_the_files(capsys) -> None:
+    """A table of weather whose column is named, bills without a unit: the command at the end would run as it stands."""
+    rows = Path("bills.csv").read_text(encoding="utf-8").replace("usage (therm)", "usage")
+    Path("bare.csv").write_text(rows, encoding="utf-8")
+    days = [f"{day},{row.mean():.2f},{row.min():.2f}" for day, row in zip(WEATHER.days, WEATHER.outdoor_c, strict=True)]
+    Path("two.csv").write_text("\n".join(["date,Boston [degC],Salem [degC]", *days]), encoding="utf-8")
+    words = (
+        "bare.csv",
+        "--weather",
+        "two.csv",
+        "--unit",
+        "therm",
+        "--map",
+        "temp=Boston [degC]",
+        "--date-order",
+        "ymd",
+    )
+    line = told(capsys, *words).rstrip().split("\n")[-1].strip()
+    assert line.startswith(
+        "costsim fit bare.csv --weather two.csv --unit therm --date-order ymd --map 'temp=Boston [degC]'"
+    )
+    assert main([*shlex.split(line)[1:-4], "--units", "si"]) == 0

@@ -14,9 +14,6 @@ from sources.test_another_package import KIND, STUDY
 
 pytestmark = pytest.mark.long
 ROOT = Path(__file__).parents[1]
-SOURCE = KIND.replace("HeatSource, Offer, Surroundings\n", "HeatSource, Offer, Surroundings, register\n").replace(
-    "class CornStove", "@register\nclass CornStove"
-)
 
 
 @pytest.fixture
@@ -55,7 +52,7 @@ def files(folder: Path) -> set[str]:
 
 def test_a_heat_source_is_one_file(scratch: Path) -> None:
     before = files(scratch)
-    (scratch / "costsim/sources/corn.py").write_text(SOURCE, encoding="utf-8")
+    (scratch / "costsim/sources/corn.py").write_text(KIND, encoding="utf-8")
     (scratch / "study.toml").write_text(STUDY, encoding="utf-8")
     (scratch / "homes.csv").write_text("home,house.design_heat_loss [kW]\nA,5\nB,8\n", encoding="utf-8")
     assert files(scratch) - before == {"costsim/sources/corn.py"}
@@ -71,3 +68,12 @@ def test_a_heat_source_is_one_file(scratch: Path) -> None:
     assert "arbon monoxide" in page
     summary = json.loads((scratch / "out/summary.json").read_text(encoding="utf-8"))
     assert [option["name"] for option in summary["options"]] == ["Corn", "Electric"]
+    conformance = [
+        str(ROOT / "tests/sources" / name) for name in ("test_conformance.py", "test_conformance_portfolio.py")
+    ]
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-n0", "-k", "corn", "-c", str(ROOT / "pyproject.toml"), *conformance],
+        cwd=scratch, env={**os.environ, "PYTHONPATH": str(scratch)}, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout
+    assert " passed" in done.stdout

@@ -9,9 +9,9 @@ import numpy as np
 
 from costsim.analysis.eligibility import CurtailmentRun, Verdict, longest_curtailment_run, tank_hours, verdict
 from costsim.analysis.outages import Failure, failures
-from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study
+from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
 from costsim.engine.water import LoopCheck
-from costsim.results.result import HOUR_S
+from costsim.results.result import HOUR_S, Hourly
 from costsim.simulation import run_hours
 from costsim.study.case import Case, Option
 from costsim.weather import Weather
@@ -99,6 +99,19 @@ def _option(common: LoweredStudy, option: Option) -> OptionCapacity:
     common = option_study(common, option)
     plant = lower_option(common, option)
     hourly = run_hours(common, plant)
+    return OptionCapacity(
+        option.name,
+        source_capacities(common, option, plant, hourly),
+        failures(common, option),
+        verdict(common, option, hourly),
+        longest_curtailment_run(common, option, plant.offers, hourly),
+    )
+
+
+def source_capacities(
+    common: LoweredStudy, option: Option, plant: LoweredOption, hourly: Hourly
+) -> tuple[SourceCapacity, ...]:
+    """What each source of an option really gives; `common` is the study as the option sees it, `hourly` its year."""
     cold = int(np.argmax(common.demand_w))
     sources = []
     for i, (source, offer) in enumerate(zip(option.sources, plant.offers, strict=True)):
@@ -116,13 +129,7 @@ def _option(common: LoweredStudy, option: Option) -> OptionCapacity:
                 tank_hours=tank_hours(source, common.route.load_w, common.case.prices),
             )
         )
-    return OptionCapacity(
-        option.name,
-        tuple(sources),
-        failures(common, option),
-        verdict(common, option, hourly),
-        longest_curtailment_run(common, option, plant.offers, hourly),
-    )
+    return tuple(sources)
 
 
 def as_json(report: CapacityReport) -> dict[str, Any]:

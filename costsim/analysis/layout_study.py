@@ -63,7 +63,8 @@ def laid_out(text: str, found: LayoutResult, system: str) -> str:
 def _group(plan: LoopPlan, found: LayoutResult, system: str) -> Table:
     circuit, fed = plan.circuit, plan.fed
     group = tomlkit.table()
-    group.add(tomlkit.comment(f"{circuit.name}; thermostat {circuit.thermostat}"))
+    group.add(tomlkit.comment(f"thermostat {circuit.thermostat}"))
+    group.add("name", circuit.name)
     group.add("count", fed.count)
     group.add("length", _text(circuit.length_m, "length", system, 4))
     group.add("leads", _text(circuit.leads_m, "length", system, 4))

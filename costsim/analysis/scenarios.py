@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from costsim.engine.batch import BatchResult, gather, run_batch
 from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study, priced
+from costsim.physics.fuels import FUELS
 from costsim.sources import HeatSource
 from costsim.sources.traits import BURNERS
 from costsim.study.case import Case, Option
@@ -22,15 +23,6 @@ from costsim.weather.winters import colder
 Floats = NDArray[np.float64]
 BAND_SIGMAS = 3.0
 """The uncertainty band of a design load is read as about three standard deviations from end to middle; common practice, no source."""
-PRICE_SPREAD = {
-    "electricity": 0.08,
-    "natural_gas": 0.15,
-    "propane": 0.20,
-    "heating_oil": 0.20,
-    "wood": 0.15,
-    "pellets": 0.10,
-}
-"""Standard deviation of prices within a few years, as a share; value from memory, to be replaced by the study's own."""
 CONTROL_LEVELS = np.array([0.5, 0.75, 1.0, 1.25, 1.5])
 """Curtailment hours are drawn in these steps of what the study says, since each needs its own hours switched off."""
 MILDEST_WINTER, COLDEST_WINTER = -0.6, 1.0
@@ -99,7 +91,7 @@ def load_spread(case: Case) -> float:
 
 def price_spread(case: Case, key: str) -> float:
     """Standard deviation of a price: as typed, else the fuel's usual one."""
-    return case.uncertainty.price.get(key, PRICE_SPREAD.get(case.prices[key].fuel_name(key), 0.15))
+    return case.uncertainty.price.get(key, FUELS[case.prices[key].fuel_name(key)].price_spread)
 
 
 def efficiency_of(case: Case, source: HeatSource) -> tuple[str, float, float] | None:
@@ -122,7 +114,7 @@ def efficiency_spreads(case: Case) -> dict[str, float]:
 
 
 def spreads(case: Case) -> dict[str, str]:
-    """Everything in uncertainty by a name for people, with one standard deviation."""
+    """Everything that is not known exactly by a name for people, with one standard deviation."""
     settings = case.uncertainty
     found = {
         "design load": f"{load_spread(case):.1%}",
@@ -158,7 +150,7 @@ def with_curtailment(option: Option, factor: float) -> Option:
 
 
 def draw(case: Case, *years: LoweredStudy) -> Scenarios:
-    """Draw everything that is in uncertainty.
+    """Draw everything that is not known exactly.
 
     Parameters
     ----------

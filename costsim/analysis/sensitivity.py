@@ -1,4 +1,4 @@
-"""What changes the result most: each thing in uncertainty alone at its low and its high value, everything else in the middle."""
+"""What changes the result most: each uncertain thing alone at its low and its high value, everything else in the middle."""
 
 from __future__ import annotations
 

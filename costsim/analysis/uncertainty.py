@@ -64,7 +64,7 @@ class UncertaintyResult:
 
 
 def uncertainty(case: Case, weather: Weather, progress: Callable[[float], None] | None = None) -> UncertaintyResult:
-    """Put the answer in uncertainty.
+    """Run the options under many plausible years.
 
     Parameters
     ----------

@@ -157,7 +157,7 @@ def verify(
     typical = season_of(months, replace(own, typical=True) if not own.typical else own)
     planned = float(study.use_j(typical, months).sum())
     paid = paid_in(months) if paid is None and bills.currency in ("", currency) else paid
-    shares, notes = _shares(study, season, months, planned, float(predicted.sum()), fit, source, paid)
+    shares = _shares(study, season, months, planned, float(predicted.sum()), fit, source, paid)
     return Verification(
         bills=months,
         predicted_j=predicted,
@@ -170,7 +170,7 @@ def verify(
         fit=fit,
         source=source,
         avoided=avoided,
-        notes=(*months.notes, *notes),
+        notes=months.notes,
     )
 
 
@@ -214,11 +214,9 @@ class _Study:
 def _shares(
     study: _Study, season: Season, bills: Bills, planned_j: float, predicted_j: float, fit: HouseFit, source: BilledSource,
     paid: float | None,
-) -> tuple[tuple[Share, ...], list[str]]:  # fmt: skip
+) -> tuple[Share, ...]:  # fmt: skip
     """What explains the gap: weather first, then base use, balance point and slope in every order (Shapley), the rest, the price."""
-    line, notes = fit.now.line, []
-    if fit.is_part:
-        notes.append("the bills show a change of the house: the causes compare the study with the house since then")
+    line = fit.now.line
     days = bills.days * DAY_S
 
     def use(base: bool, balance: bool, slope: bool) -> float:
@@ -227,21 +225,30 @@ def _shares(
         return float((((line.base_w if base else study.base_w) + rate * excess) * days).sum())
 
     base, balance, slope = shapley(use)
-    metered = float(bills.energy_j.sum())
     price = source.price_per_j
     parts = [
         ("weather: that of the bills against the study's year", predicted_j - planned_j),
         ("base use, such as hot water and cooking", base),
         ("set-point and gains: the outdoor temperature at which heating begins", balance),
         ("efficiency and heat loss: fuel for each degree", slope),
-        ("not explained by weather and a line", metered - use(True, True, True)),
     ]
+    left = bills.energy_j - (line.base_w + line.slope_w_k * season.excess_k(line.balance_c)) * days
+    now = np.ones(len(left), dtype=bool)
+    if fit.is_part and fit.change is not None:
+        now = bills.start_day >= fit.change.day
+        parts.append((f"the house before it changed on {fit.change.day}", float(left[~now].sum())))
+    parts.append(("not explained by weather and a line", float(left[now].sum())))
     shares = [Share(what, energy, None if price is None else energy * price) for what, energy in parts]
     if paid is not None and price is not None:
         shares.insert(
-            0, Share("price: what was paid against the study's price for the same use", 0.0, paid - metered * price)
+            0,
+            Share(
+                "price: what was paid against the study's price for the same use",
+                0.0,
+                paid - float(bills.energy_j.sum()) * price,
+            ),
         )
-    return tuple(shares), notes
+    return tuple(shares)
 
 
 def shapley(use: Callable[..., float]) -> tuple[float, ...]:

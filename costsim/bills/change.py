@@ -129,15 +129,20 @@ def _best_split(
 ) -> tuple[float, float, int]:
     """Least squares, balance point and number of the split."""
     root, best = np.sqrt(season.days), (np.inf, 0.0, 0)
+    late = (np.arange(len(root)) >= splits[:, None]).astype(np.float64)
+    base = [1.0 - late, late] if both else [np.ones_like(late)]
     near = np.arange(whole.balance_c - 4.0, whole.balance_c + 4.0 + GRID_K / 2, GRID_K)
     for balance in near[(near >= LOWEST_BALANCE_C) & (near <= HIGHEST_BALANCE_C)]:
         excess = season.excess_k(float(balance))
-        for index in splits:
-            columns = _columns(excess, int(index), both) * root[:, None]
-            found = np.linalg.lstsq(columns, use_w * root, rcond=None)[0]
-            squares = float(((use_w * root - columns @ found) ** 2).sum())
-            if squares < best[0]:
-                best = (squares, float(balance), int(index))
+        columns = [*base, excess * (1.0 - late), excess * late, np.broadcast_to(use_w, late.shape)]
+        # what the last column keeps after the others is what the line leaves; a slope that no bill shows is no change
+        triangle = np.linalg.qr(np.stack(columns, axis=-1) * root[:, None], mode="r")
+        sizes = np.abs(np.diagonal(triangle, axis1=1, axis2=2))
+        seen = sizes[:, :-1].min(axis=1) > 1e-9 * sizes[:, 0]
+        squares = np.where(seen, sizes[:, -1] ** 2, np.inf)
+        at = int(np.argmin(squares))
+        if squares[at] < best[0]:
+            best = (float(squares[at]), float(balance), int(splits[at]))
     return best
 
 

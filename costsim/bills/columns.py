@@ -72,6 +72,8 @@ class Table:
         Whether the amounts are states of a register.
     zone, utc : str, bool
         The clock that a person tells, and whether the file's times are in UTC.
+    order : str
+        Of day, month and year, as a person tells it: a key of `ORDERS`.
     notes : list of str
     """
 
@@ -87,6 +89,7 @@ class Table:
     register: bool = False
     zone: str = ""
     utc: bool = False
+    order: str = ""
     notes: list[str] = field(default_factory=list)
 
     def at(self, place: int) -> list[str]:

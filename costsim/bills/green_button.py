@@ -22,7 +22,7 @@ from costsim.errors import Fault, InputError
 from costsim.files import open_regular
 
 MOST_BYTES, MOST_METERS = 500_000_000, 10_000
-MOST_EMPTY = 0.01  # of all readings: some files write the hour that a set clock repeats as a reading of 0 s
+MOST_EMPTY = 0.01  # of all use: some files write the hour that a set clock repeats as a reading of 0 s
 COST_UNIT = 1e-5  # costs are in hundred-thousandths of the currency (IntervalReading of the ESPI schema)
 ESTIMATED = (8, 9, 12)  # by a reference day, by interpolation, projected (QualityOfReading of the ESPI schema)
 _REMEDY = "download the usage again as Green Button XML"
@@ -265,9 +265,13 @@ def _channel(feed: _Feed, meter: str, raw: _Raw, file: str) -> Channel:
         service = next(iter(feed.services.values()))
     start, length = np.array(raw.start, dtype=np.int64), np.array(raw.length, dtype=np.int64)
     value = np.array(raw.value) * 10.0**reads.power_of_ten
-    odd = (length < 0).any() or (length == 0).mean() > MOST_EMPTY
+    odd = (length < 0).any() or not length.any()
     if not np.isfinite(value).all() or odd or (start < 0).any() or (start > 4_102_444_800).any():
         what = "has a reading without length, or outside of 1970 to 2100, or that is no number"
+        raise InputError(Fault("IntervalReading", what, _REMEDY, file))
+    empty = float(np.abs(value[length == 0]).sum())
+    if empty > MOST_EMPTY * float(np.abs(value).sum()):
+        what = f"{int((length == 0).sum()):,} readings without length hold {empty / float(np.abs(value).sum()):.0%} of the use"
         raise InputError(Fault("IntervalReading", what, _REMEDY, file))
     order = np.argsort(start, kind="stable")
     estimated = np.isin(np.array(raw.quality), ESTIMATED)[order]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -190,6 +191,7 @@ def joined(parts: Iterable[Bills]) -> list[Bills]:
 
 
 def _one(parts: list[Bills]) -> Bills:
+    parts = _once(parts)
     if len(parts) == 1:
         return parts[0]
     start = np.concatenate([part.start_day for part in parts])
@@ -199,6 +201,7 @@ def _one(parts: list[Bills]) -> Bills:
         return np.concatenate([getattr(part, name) for part in parts])[order]
 
     name = " + ".join(part.name for part in parts)
+    raise_faults(_twice(parts, name))
     notes = [f"{part.name}: {note}" for part in parts for note in part.notes]
     raise_faults(span_faults(name, start[order], put("end_day"), [0] * len(order), notes))
     rest = {key: put(key) for key in ("end_day", "energy_j", "estimated", "lines")}
@@ -212,6 +215,43 @@ def _one(parts: list[Bills]) -> Bills:
     except InputError:
         return whole
     return replace(whole, other=other, told=next(part.told for part in parts if part.told))
+
+
+def _twice(parts: Sequence[Bills], name: str) -> list[Fault]:
+    """Two files that hold the same days with other amounts, in one line."""
+    for one, other in combinations(parts, 2):
+        before = np.searchsorted(other.start_day, one.end_day)  # periods of the other that begin before each ends
+        over = before > np.searchsorted(other.end_day, one.start_day, side="right")
+        if int(over.sum()) > 1:
+            what = f"'{one.name}' and '{other.name}' both hold the days from {one.start_day[over][0]} to {one.end_day[over][-1] - ONE_DAY}"
+            return [Fault("", f"{what}, and not alike", "give one of the two, or cut one of them there", name)]
+    return []
+
+
+def _once(parts: Sequence[Bills]) -> list[Bills]:
+    """The files without rows that an earlier one holds already, which is told."""
+    kept, seen = list[Bills](), set[tuple[int, int, float]]()
+    for part in parts:
+        rows = list(
+            zip(
+                part.start_day.astype(int).tolist(),
+                part.end_day.astype(int).tolist(),
+                part.energy_j.tolist(),
+                strict=True,
+            )
+        )
+        new = np.array([row not in seen for row in rows], dtype=bool)
+        seen.update(rows)
+        if new.all():
+            kept.append(part)
+        elif new.any():
+            told = f"{int((~new).sum()):,} rows stand in another file too and count once"
+            kept.append(replace(part.part(new), notes=(*part.notes, told)))
+        else:
+            kept[0] = replace(
+                kept[0], notes=(*kept[0].notes, f"all rows of '{part.name}' stand in another file too and count once")
+            )
+    return kept
 
 
 def merge_estimated(

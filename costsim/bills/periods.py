@@ -53,7 +53,8 @@ def periods_of(
     order = np.argsort(start, kind="stable")
     start, energy_j, flags, lines = start[order], energy_j[order], flags[order], lines[order]
     if table.register:
-        yield Periods(start[:-1], start[1:], energy_j[1:], flags[1:], lines[1:])
+        known = np.isfinite(energy_j[1:])  # not where the meter was replaced
+        yield Periods(start[:-1][known], start[1:][known], energy_j[1:][known], flags[1:][known], lines[1:][known])
         return
     lengths = days_column(table)
     if lengths is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib import resources
 from itertools import pairwise
@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from costsim.bills.convert import heat_content
+from costsim.bills.dates import ORDERS
 from costsim.bills.green_button import looks_like_xml
 from costsim.bills.intervals import read_green_button
 from costsim.bills.model import Bills, joined
@@ -45,6 +46,8 @@ class HowToRead:
         Name of the house's time zone.
     utc : bool
         Whether times that tell no offset are in UTC.
+    order : str
+        ``"mdy"``, ``"dmy"`` or ``"ymd"``: order of month, day and year in dates of numbers.
     """
 
     fuel: str = ""
@@ -55,6 +58,7 @@ class HowToRead:
     dates: str = ""
     zone: str = ""
     utc: bool = False
+    order: str = ""
 
 
 def read_bills(paths: Sequence[str | Path], how: HowToRead | None = None) -> list[Bills]:
@@ -100,6 +104,8 @@ def read_bill_file(path: str | Path, *, content: bytes | None = None, how: HowTo
             Fault("--dates", f"'{how.dates}' is neither start nor end", "say what a single date of a bill is")
         )
     file = str(path) if content is not None else Path(path).name
+    if how.order not in ("", *ORDERS):
+        raise InputError(Fault("--date-order", f"'{how.order}' is no order", f"use one of {', '.join(ORDERS)}"))
     if not looks_like_xml(path if content is None else content):
         raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
         if looks_zipped(raw):
@@ -114,7 +120,7 @@ def read_table(file: str, raw: bytes, how: HowToRead) -> list[Bills]:
     """Read a table; one of several fuels by a column of words gives each of them."""
     return read_bills_tables(
         file, content=raw, fuel=how.fuel, unit=how.unit, heat=how.heat, column=how.column, meter=how.meter, dates=how.dates,
-        zone=how.zone, utc=how.utc,
+        zone=how.zone, utc=how.utc, order=how.order,
     )  # fmt: skip
 
 
@@ -137,7 +143,9 @@ def _found(path: str | Path) -> Path:
     return built_in if not Path(path).exists() and Path(path).parent == Path() and built_in.is_file() else Path(path)
 
 
-def read_all_temperatures(paths: Sequence[str | Path]) -> Temperatures:
+def read_all_temperatures(
+    paths: Sequence[str | Path], mapping: Mapping[str, tuple[str, str]] | None = None
+) -> Temperatures:
     """Read weather files; several dated ones, such as one for each year, are joined.
 
     Raises
@@ -149,15 +157,24 @@ def read_all_temperatures(paths: Sequence[str | Path]) -> Temperatures:
     faults: list[Fault] = []
     for path in paths:
         try:
-            found.append(read_temperatures(path))
+            found.append(read_temperatures(path, mapping=mapping))
         except InputError as error:
             faults += error.faults
     if faults:
         raise InputError(faults)
-    return found[0] if len(found) == 1 else _joined(found)
+    return joined_temperatures(found)
 
 
-def _joined(parts: list[Temperatures]) -> Temperatures:
+def joined_temperatures(parts: Sequence[Temperatures]) -> Temperatures:
+    """Join dated weather, such as one file for each year.
+
+    Raises
+    ------
+    InputError
+        Days lie between the files, or one of several is a typical year.
+    """
+    if len(parts) == 1:
+        return parts[0]
     faults = [
         Fault("", "is a typical year, which cannot be joined with other files", "give it alone", part.title)
         for part in parts

@@ -49,6 +49,7 @@ def read_bills_csv(
     dates: str = "",
     zone: str = "",
     utc: bool = False,
+    order: str = "",
 ) -> Bills:
     """Read bills, deliveries, states of a register or interval readings from a table of text.
 
@@ -72,6 +73,8 @@ def read_bills_csv(
         Name of the house's time zone, for times in UTC or clocks whose changes the file does not show.
     utc : bool
         Whether times without an offset are in UTC.
+    order : str
+        Of month, day and year in dates of numbers: a key of `ORDERS`.
 
     Returns
     -------
@@ -83,7 +86,7 @@ def read_bills_csv(
     InputError
         With every fault found.
     """
-    table, file = _table(path, content, column, fuel, zone, utc)
+    table, file = _table(path, content, column, fuel, zone, utc, order)
     return _bills(table, file, fuel=fuel, unit=unit, heat=heat, meter=meter, dates=dates)
 
 
@@ -98,7 +101,8 @@ def _bills(table: Table, file: str, *, fuel: str, unit: str, heat: str, meter: s
 
 
 def read_bills_tables(
-    file: str, *, content: bytes, fuel: str = "", column: Sequence[str] = (), zone: str = "", utc: bool = False, **more: str
+    file: str, *, content: bytes, fuel: str = "", column: Sequence[str] = (), zone: str = "", utc: bool = False, order: str = "",
+    **more: str,
 ) -> list[Bills]:  # fmt: skip
     """Read a table as `read_bills_csv` does; one that tells several fuels row by row gives the bills of each.
 
@@ -107,11 +111,11 @@ def read_bills_tables(
     InputError
         With every fault found.
     """
-    table, _ = _table(file, content, column, fuel, zone, utc)
+    table, _ = _table(file, content, column, fuel, zone, utc, order)
     named = {} if fuel else fuels_in(table)
     if len(named) < 2:
         return [_bills(table, file, fuel=fuel, **more)]
-    return [_bills(_table(file, content, column, name, zone, utc)[0], file, fuel=name, **more) for name in named]
+    return [_bills(_table(file, content, column, name, zone, utc, order)[0], file, fuel=name, **more) for name in named]
 
 
 def read_hours_csv(
@@ -135,13 +139,13 @@ def read_hours_csv(
 
 
 def _table(
-    path: str | Path, content: bytes | None, column: Sequence[str], fuel: str, zone: str = "", utc: bool = False
-) -> tuple[Table, str]:
+    path: str | Path, content: bytes | None, column: Sequence[str], fuel: str, zone: str = "", utc: bool = False, order: str = ""
+) -> tuple[Table, str]:  # fmt: skip
     file = str(path) if content is not None else Path(path).name
     raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
     text, notes = decoded(raw, file)
     table = table_of(text, notes, file, column, fuel)
-    table.zone, table.utc = zone, utc or _says_utc(table)
+    table.zone, table.utc, table.order = zone, utc or _says_utc(table), order
     return table, file
 
 
@@ -273,10 +277,12 @@ def _readings(
     start, length, clock, order = unfolded(times, lone, table.notes, table.zone)
     amounts, joule, flags = amounts[order], joule[order], flags[order]
     if table.register:
-        amounts, told = differences(amounts, [table.lines[i] for i in order], file)
+        amounts, told = differences(
+            amounts, [table.lines[i] for i in order], file, start
+        )  # not a number: another meter
         table.notes += told
         start, length, joule, flags = start[:-1], np.diff(start), joule[1:], flags[1:]
-        kept = length > 0
+        kept = (length > 0) & np.isfinite(amounts)
         start, length, flags = start[kept], length[kept], flags[kept]
         joule, amounts = joule[kept], amounts[kept]
     energy = amounts * joule
@@ -329,7 +335,7 @@ def _as_bills(
     energy = amounts * joule
     if table.register:
         order = np.argsort(times.start_s, kind="stable")
-        use, rolled = differences(amounts[order], [table.lines[i] for i in order], file)
+        use, rolled = differences(amounts[order], [table.lines[i] for i in order], file, times.start_s[order])
         table.notes += rolled
         energy[order[1:]] = use * joule[order[1:]]
     found = [

@@ -82,13 +82,14 @@ def _no_rise(bills: Bills, what: str) -> Fault:
 def _too_little(bills: Bills, temperatures: Temperatures, season: Season) -> list[Fault]:
     """Find what cannot carry a fit."""
     faults, days = [], float(bills.days.sum())
+    winter = _winter_days(bills, temperatures)
     if days < SHORTEST_D:
         what = f"the bills reach over {days:.0f} days"
-        faults.append(Fault("", what, "at least nine months are needed, among them winter months", bills.name))
+        what += "" if winter is None else f", {winter or 'none'} of them in the three coldest months of the weather"
+        return [Fault("", what, "at least nine months are needed, among them winter months", bills.name)]
     if bills.n_periods < FEWEST:
         what = f"there {'is 1 period' if bills.n_periods == 1 else f'are {bills.n_periods} periods'}, too few for base, slope and balance point"
         faults.append(Fault("", what, f"give at least {FEWEST}", bills.name))
-    winter = _winter_days(bills, temperatures)
     if winter is not None and winter < WINTER_D:
         what = f"{winter or 'no'} days lie in the three coldest months of the weather"
         faults.append(Fault("", what, "add the bills of a winter", bills.name))

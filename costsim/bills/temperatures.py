@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -141,7 +141,9 @@ def _is_leap(year: int) -> bool:
     return year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
 
 
-def read_temperatures(path: str | Path, *, content: bytes | None = None) -> Temperatures:
+def read_temperatures(
+    path: str | Path, *, content: bytes | None = None, mapping: Mapping[str, tuple[str, str]] | None = None
+) -> Temperatures:
     """Read weather for bills: any file that `read_record` takes, hourly, shorter or daily.
 
     Parameters
@@ -150,6 +152,8 @@ def read_temperatures(path: str | Path, *, content: bytes | None = None) -> Temp
         A file or the name of a built-in sample; with `content` only its name for messages.
     content : bytes, optional
         What was uploaded.
+    mapping : mapping, optional
+        Columns that a person names, of `columns.mapping_of`.
 
     Raises
     ------
@@ -159,7 +163,7 @@ def read_temperatures(path: str | Path, *, content: bytes | None = None) -> Temp
     file = str(path) if content is not None else Path(path).name
     where = path if content is not None or Path(path).is_file() else find_weather(str(path))
     raw = content if content is not None else read_bytes(where, name=str(path), most=MOST_BYTES)
-    record = read_record(file, content=raw)
+    record = read_record(file, content=raw, mapping=mapping)
     dated = record.times is not None and not is_typical(record) and not record.facts.get("synthetic")
     if not dated or record.facts.get("typical"):
         return from_weather(weather_of(record, file))

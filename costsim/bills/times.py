@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -21,6 +22,7 @@ from costsim.bills.stamps import (
     Seconds,
     moment,
     months_named,
+    possible,
     seconds_of,
     span,
     time_of_day,
@@ -29,6 +31,9 @@ from costsim.errors import Fault
 
 NONE = np.iinfo(np.int64).min
 LONGEST_INTERVAL_S = int(1.6 * DAY_S)
+NEAR_D, SHORTEST_BILL_D, LONGEST_BILL_D = 5.0, 5.0, 100.0
+_OF_MONTHS = {"bill", "billed", "billing", "bills", "invoice", "statement", "month", "monthly"}
+_OF_DAYS = {"daily", "day", "interval"}
 _REMEDY = "write dates as year-month-day, such as 2024-03-31"
 
 
@@ -162,22 +167,30 @@ def _order(
         faults += _date_faults(table, columns, known, "ymd", file)
         return ""
     orders = possible_orders(flat)
+    if table.order and flat and table.order not in orders and table.order in possible(flat):
+        return table.order  # another order gives the same dates
+    if table.order:
+        orders = [table.order] if table.order in orders else []
     if not orders:
-        fits = max(ORDERS, key=lambda order: sum(read_date(text, order) is not None for text in flat))
+        fits = table.order or max(ORDERS, key=lambda order: sum(read_date(text, order) is not None for text in flat))
         faults += _date_faults(table, columns, known, fits, file)
         return ""
     if len(orders) == 1:
         return orders[0]
-    if all(len(column) == len(texts[0]) for column in texts) and (order := _evenest(texts, orders)):
+    if all(len(column) == len(texts[0]) for column in texts) and (order := _evenest(table, texts, orders)):
         return order
     sample = next(text for text in flat if len({read_date(text, order) for order in orders}) > 1)
     what = f"'{sample}' can be read as {' or as '.join(str(read_date(sample, order)) for order in orders)}"
-    faults.append(Fault("dates", f"{what}, and no other date of the file tells which", _REMEDY, file))
+    remedy = f"say it with --date-order {' or '.join(orders)}, or write dates as 2024-03-31"
+    faults.append(Fault("dates", f"{what}, and nothing else in the file tells which", remedy, file))
     return ""
 
 
-def _evenest(texts: list[list[str]], orders: list[str]) -> str:
-    """Take the order of day and month that makes readings run on without breaks, if just one does."""
+def _evenest(table: Table, texts: list[list[str]], orders: list[str]) -> str:
+    """Take the order of day and month that makes readings run on without breaks, if just one does.
+
+    Twelve days in a row may be twelve months in a row: a number of days beside them or a word in a heading tells, or it is asked.
+    """
     unique = [list(dict.fromkeys(column)) for column in texts]
     repeated = len(unique[0]) * 2 < len(texts[0])  # several readings a day: the days follow one another
     if len(texts) == 1 or repeated:
@@ -189,17 +202,31 @@ def _evenest(texts: list[list[str]], orders: list[str]) -> str:
             }
             ranked = sorted(steps, key=lambda order: steps[order])
             return ranked[0] if steps[ranked[0]] < steps[ranked[1]] else ""
-    scores = {}
+    scores, lengths = {}, {}
     for order in orders:
         days = [to_days(column, order) for column in (unique[:1] if len(texts) == 1 else texts)]
         if len(days) == 1:  # readings: each period runs to the next date, in the file's own order
             turned = days[0] if days[0][0] <= days[0][-1] else days[0][::-1]
             days = [turned[:-1], turned[1:]]
         scores[order] = evenness(days[0], days[1])
+        lengths[order] = float(np.median((days[1] - days[0]).astype(int))) if len(days[0]) else 0.0
     ranked = sorted(scores, key=lambda order: scores[order])
     best, second = scores[ranked[0]], scores[ranked[1]]
+    spans = sorted(lengths[order] for order in ranked[:2])
+    if best[0] == second[0] == 0 and spans[0] < SHORTEST_BILL_D < spans[1] < LONGEST_BILL_D:
+        usual = _usual_length(table)
+        near = [order for order in orders if abs(lengths[order] - usual) <= NEAR_D]
+        return near[0] if usual and len(near) == 1 else ""
     clear = best[0] < second[0] or (best[0] == second[0] and second[1] > best[1] + len(texts[0]) // 3)
     return ranked[0] if clear else ""
+
+
+def _usual_length(table: Table) -> float:
+    """Length of a row's period by the number of days beside it or a word of the headings [d]; 0 where nothing tells it."""
+    if (days := days_column(table)) is not None:
+        return float(np.median(days))
+    words = set(re.split(r"[^a-z]+", " ".join(table.headings).lower()))
+    return 30.0 if words & _OF_MONTHS else 1.0 if words & _OF_DAYS else 0.0
 
 
 def _tell_order(table: Table, known: dict[str, Moment | None], order: str) -> None:

@@ -43,8 +43,16 @@ def reading_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--meter", default="", metavar="NAME", help="the meter to read, where a file holds several")
     parser.add_argument("--dates", default="", choices=("start", "end"), help="what a single date of a bill is")
+    order = ("mdy", "dmy", "ymd")
+    parser.add_argument(
+        "--date-order", default="", choices=order, help="order of month, day and year in dates such as 3/4/2024"
+    )
     parser.add_argument("--zone", default="", metavar="NAME", help="the house's clock, such as America/Chicago")
     parser.add_argument("--utc", action="store_true", help="times of a table are in UTC")
+    parser.add_argument(
+        "--map", action="append", default=[], metavar="NAME=HEADING [UNIT]",
+        help='column of a weather table that no service is known for, such as "temp=TMP [degF]"; also time, date, low, high',
+    )  # fmt: skip
 
 
 def how_to_read(arguments: argparse.Namespace) -> HowToRead:
@@ -60,6 +68,7 @@ def how_to_read(arguments: argparse.Namespace) -> HowToRead:
         arguments.dates,
         arguments.zone,
         arguments.utc,
+        arguments.date_order,
     )
 
 
@@ -70,6 +79,7 @@ def fit(arguments: argparse.Namespace) -> None:
     from costsim.bills.house import as_json
     from costsim.study.calibration import fit_files, one_of, write_fitted
     from costsim.views.text_fit import printed_fit
+    from costsim.weather.columns import mapping_of
 
     case = read_study(arguments.study) if arguments.study else None
 
@@ -84,7 +94,8 @@ def fit(arguments: argparse.Namespace) -> None:
         return None if source is None else source.efficiency
 
     found = fit_files(
-        arguments.bills, arguments.weather or [], case, how=how_to_read(arguments), efficiency=arguments.efficiency, efficiency_of=efficiency_of
+        arguments.bills, arguments.weather or [], case, how=how_to_read(arguments), efficiency=arguments.efficiency,
+        efficiency_of=efficiency_of, mapping=mapping_of(arguments.map),
     )  # fmt: skip
     system = arguments.units or default_units(case.typed if case else {})
     if arguments.out:

@@ -65,7 +65,7 @@ def draw_options(case: Case, found: LayoutResult | None, target: str, option: st
     common, looks = lower_study(case, weather), {one.option: one for one in capacity_report(case, weather).options}
     lines = []
     for at, one in enumerate(wanted, 1):
-        drawing = draw(system_of(common, one, looks[one.name], found), system)
+        drawing = draw(system_of(common, one, looks[one.name].sources, found), system)
         name = target if len(wanted) == 1 else f"{target[:-4]}-{at}.svg"
         write_text(name, drawing.svg + "\n")
         lines.append(f"{name}: {one.name}; a diagram of principle, not for installation")

@@ -7,7 +7,6 @@ import shlex
 
 from costsim.cli.commands import command, default_units, json_argument, print_or_json, units_argument
 from costsim.cli.fit import how_to_read, reading_arguments
-from costsim.errors import Fault, InputError
 
 
 def _verify_arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,25 +27,21 @@ def _verify_arguments(parser: argparse.ArgumentParser) -> None:
 def verify_command(arguments: argparse.Namespace) -> None:
     """Compare predicted with metered use, and write a recalibrated study on request."""
     from costsim import load_weather, read_study, simulate
-    from costsim.analysis.billed_source import billed_source
-    from costsim.analysis.verify import as_json, the_one, verify
+    from costsim.analysis.last_winter import against_bills, amount_paid
+    from costsim.analysis.verify import as_json, the_one
     from costsim.bills.read import read_all_temperatures, read_bills
-    from costsim.engine.lower import lower_study
-    from costsim.study.calibration import at_design, write_fitted
+    from costsim.study.calibration import write_fitted
     from costsim.views.text_verify import printed_verification
+    from costsim.weather.columns import mapping_of
 
+    paid = amount_paid(arguments.paid)
     case = read_study(arguments.study)
     bills = the_one(read_bills(arguments.bills, how_to_read(arguments)), arguments.fuel)
-    outdoor = at_design(read_all_temperatures(arguments.weather), case)
-    weather = load_weather(case)
-    source = billed_source(case, simulate(case, weather), bills.fuel, arguments.option)
-    if source is None:
-        what = f"no option of the study takes {bills.fuel.replace('_', ' ')}"
-        raise InputError(Fault("--option", what, "give bills of a fuel that an option takes", case.file))
-    paid = _money(arguments.paid) if arguments.paid else None
-    found = verify(
-        lower_study(case, weather), source, bills, outdoor, paid=paid, retrofit=arguments.retrofit, currency=case.currency
-    )  # fmt: skip
+    outdoor, result = (
+        read_all_temperatures(arguments.weather, mapping_of(arguments.map)),
+        simulate(case, load_weather(case)),
+    )
+    found = against_bills(case, result, bills, outdoor, option=arguments.option, paid=paid, retrofit=arguments.retrofit)
     system = arguments.units or default_units(case.typed)
     if arguments.out:
         write_fitted(case, found.fit, arguments.out, system, overwrite=arguments.overwrite)
@@ -54,20 +49,12 @@ def verify_command(arguments: argparse.Namespace) -> None:
     print_or_json(arguments, as_json(found), text)
 
 
-def _money(text: str) -> float:
-    amount = text.strip().lstrip("$€£").rstrip("$€£ ").replace(",", "")
-    try:
-        value = float(amount)
-    except ValueError:
-        value = -1.0
-    if not 0.0 < value < 1e9:
-        raise InputError(Fault("--paid", f"'{text}' is no amount of money", 'write it like "1850 $"'))
-    return value
-
-
 def _next(arguments: argparse.Namespace) -> str:
     if arguments.out:
         return f"Next\n  costsim compare {shlex.quote(arguments.out)}"
-    words = [arguments.study, "--bills", *arguments.bills, "--weather", *arguments.weather]
+    from costsim.views.text_fit import reading_words
+
+    words = [arguments.study, "--bills", *arguments.bills, "--weather", *arguments.weather, *reading_words(arguments)]
+    words += ["--option", arguments.option] if arguments.option else []
     line = " ".join(shlex.quote(word) for word in words)
     return f"Next: a study recalibrated to these bills\n  costsim verify {line} -o recalibrated.toml"

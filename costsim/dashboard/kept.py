@@ -13,6 +13,7 @@ from costsim.weather import Weather
 
 Found = TypeVar("Found")
 MOST_KEPT = 16
+MONEY = ("prices", "economics", "uncertainty", "price_date")
 """Pieces that a session keeps; each is at most some hundred kilobytes."""
 
 
@@ -31,6 +32,12 @@ def kept(what: str, case: Case, weather: Weather, work: Callable[[], Found], *mo
         Whatever else it follows from.
     """
     return _kept(_key(what, case.typed, weather, *more), work)
+
+
+def kept_without_prices(what: str, case: Case, weather: Weather, work: Callable[[], Found], *more: Hashable) -> Found:
+    """What follows from everything but prices and money, so that a moved price does not make it anew."""
+    data = {key: value for key, value in case.typed.items() if key not in MONEY}
+    return _kept(_key(what, data, weather, *more), work)
 
 
 def kept_runs(case: Case, weather: Weather, option: Option, work: Callable[[], Found]) -> Found:

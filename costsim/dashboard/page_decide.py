@@ -10,13 +10,13 @@ from costsim.dashboard import state
 from costsim.dashboard.explanations import how_cost
 from costsim.dashboard.kept import is_kept, kept, kept_runs, runs_are_kept
 from costsim.dashboard.registry import Answer, Context, page
-from costsim.dashboard.schematic_view import draw_schematic
+from costsim.dashboard.schematic_view import draw_schematic, draw_small_schematic
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, table
 from costsim.engine.batch import BatchResult
-from costsim.engine.lower import lower_study
 from costsim.errors import CostsimError
 from costsim.study.case import Option
+from costsim.views.answer import ranked
 from costsim.views.card import Card
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding
 from costsim.views.glossary import explained
@@ -42,19 +42,23 @@ def draw(context: Context) -> None:
     with button:
         _begin()
     places = st.empty()
-    picture = st.empty()
+    with st.container(key="look"):
+        cost, diagram = st.columns(2, gap="medium")
+    picture = cost.empty()
     _cards(places, answer, sure, context)
     _picture(picture, answer, sure)
+    with diagram:
+        _diagram(answer, context.system)
     draw_what_if(answer, context.system)
     box = st.expander(
-        "How the sources, the tank and the floor are connected",
+        "Full diagram: pumps, valves, safety parts and zones",
         key="decide/schematic",
         on_change="rerun",
         icon=":material/schema:",
     )
     if box.open:
         with box:
-            draw_schematic(answer.case, answer.weather, pick(answer.result, "option/schematic"), context.system)
+            draw_schematic(answer, pick(answer.result, "option/schematic"), context.system)
     figures = st.expander("Every option and source in figures", key="decide/figures", on_change="rerun")
     if figures.open:
         with figures:
@@ -68,6 +72,23 @@ def draw(context: Context) -> None:
         if sure is not None:
             _cards(places, answer, sure, context)
             _picture(picture, answer, sure)
+
+
+def _diagram(answer: Answer, system: str) -> None:
+    """How the option that decides is connected, or another one."""
+    names = [option.name for option in answer.result.options]
+    best = names.index(ranked(answer.result)[0].name)
+    head, choice = st.columns([4, 7], vertical_alignment="center")
+    head.header("How it is connected", anchor=False)
+    chosen = choice.selectbox(
+        "Option in the diagram",
+        names,
+        index=best,
+        format_func=state.literal,
+        key=f"decide/drawn/{state.revision()}/{best}",
+        label_visibility="collapsed",
+    )
+    draw_small_schematic(answer, answer.result.option(str(chosen)), system)
 
 
 def _likely(answer: Answer) -> Likelihood | None:
@@ -89,7 +110,7 @@ def _begin() -> None:
 
 
 def _cards(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likelihood | None, context: Context) -> None:
-    common = lower_study(answer.case, answer.weather)
+    common = answer.result.lowered
     persona, system = context.persona, context.system
     more = _planners(answer, system) if persona == "planner" else []
     found = cards(answer.case, common, answer.result, sure, persona=persona, system=system, more=more)
@@ -122,6 +143,7 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
     with place.container():
         st.header(state.literal(cost_finding(answer.result)), anchor=False)
         st.caption(
-            "A year's bills at today's prices. The thin lines show the 80% range over winters, loads, prices and efficiencies."
+            "A year's bills at today's prices; thin lines: 80% of scenarios",
+            help="Scenarios of winters, heat losses, prices and efficiencies; their ranges stand on the Certainty page.",
         )
         chart(cost_by_option(answer.result, sure), "cost" if sure else "cost-first", cost_alt(answer.result, sure))

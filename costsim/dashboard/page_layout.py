@@ -37,7 +37,7 @@ def draw(context: Context) -> None:
     if answer is not None:
         with st.expander("Schematic", key="layout/schematic", on_change="rerun", expanded=True) as box:
             if box.open:
-                draw_schematic(answer.case, answer.weather, pick(answer.result), context.system)
+                draw_schematic(answer, pick(answer.result), context.system)
     if answer is not None:
         draw_selection(answer.case, answer.weather, context.system, answer.case.currency)
     form = Form(context.faults, context.system, state.currency() or "$")

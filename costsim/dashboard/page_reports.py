@@ -15,6 +15,6 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is None:
         return
-    parts_report.hand_over(answer.case, answer.weather, answer.result, context.system)
+    parts_report.hand_over(answer, context.persona, context.system)
     st.header("Assumptions and sources")
     parts.rests(answer.case, answer.weather, answer.result, context.system)

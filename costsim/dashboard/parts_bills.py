@@ -8,6 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from costsim.analysis.billed_source import billed_source
+from costsim.bills.dates import ORDERS
 from costsim.bills.fit import read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import Bills, joined
@@ -59,7 +60,7 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         outdoor = _temperatures(days, weather)
         found = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
     except CostsimError as error:
-        tell(_on_screen(str(error)), "These bills cannot be used:")
+        tell(on_screen(str(error)), "These bills cannot be used:")
         return
     for at, one in enumerate(found):
         _show(case, one, system, at)
@@ -72,13 +73,16 @@ def _temperatures(days: dict[str, bytes], weather: Weather) -> Temperatures:
 
 
 _FIELDS = {
+    "say which it is with --map": "head it so",
     "name the one that burned these bills, or tell --efficiency": "tell 'Efficiency of a season'",
     "--option": "options of the study", "--fuel": "'Fuel'", "--efficiency": "'Efficiency of a season'", "--unit": "'Unit of the amounts'",
-    "--column": "'Column of use'", "--meter": "'Meter'", "--dates": "'What a single date is'",
+    "--column": "'Column of use'", "--meter": "'Meter'", "--dates": "'What a single date is'", "--date-order": "'Order of month, day and year'",
+    "--zone": "'Clock of the house'", "--paid": "'What all the bills came to'", "--retrofit": "'First day after a retrofit'",
+    "--weather": "Weather of the bills' days",
 }  # fmt: skip
 
 
-def _on_screen(text: str) -> str:
+def on_screen(text: str) -> str:
     """A sentence that names an option of the command line, with the field that stands for it here."""
     for option, field in _FIELDS.items():
         text = text.replace(option, field)
@@ -88,17 +92,27 @@ def _on_screen(text: str) -> str:
 def _asked() -> tuple[HowToRead, str]:
     """What the files may not tell."""
     with st.expander("If the files do not tell it"):
-        fuel = st.selectbox(
-            "Fuel", ["", *FUELS], format_func=lambda key: in_words(key) or "as guessed", key="bills/fuel"
-        )
-        unit = st.text_input("Unit of the amounts", "", help="Such as therm, CCF, m3, gal, kWh", key="bills/unit")
-        column = st.text_input("Column of use", "", help="Where a table has several", key="bills/column")
-        meter = st.text_input("Meter", "", help="Where a file holds several", key="bills/meter")
-        dates = st.selectbox("What a single date is", ["", "start", "end"], key="bills/dates")
+        how = reading_fields("bills")
         efficiency = st.text_input(
             "Efficiency of a season", "", help='Such as "85 %" or "80 % to 90 %"', key="bills/share"
         )
-    return HowToRead(fuel or "", unit, "", (column,) if column else (), meter, dates or ""), efficiency
+    return how, efficiency
+
+
+def reading_fields(key: str) -> HowToRead:
+    """Fields for what files of bills may leave open, under keys that begin with `key`."""
+    fuel = st.selectbox("Fuel", ["", *FUELS], format_func=lambda one: in_words(one) or "as guessed", key=f"{key}/fuel")
+    unit = st.text_input("Unit of the amounts", "", help="Such as therm, CCF, m3, gal, kWh", key=f"{key}/unit")
+    column = st.text_input("Column of use", "", help="Where a table has several", key=f"{key}/column")
+    meter = st.text_input("Meter", "", help="Where a file holds several", key=f"{key}/meter")
+    dates = st.selectbox("What a single date is", ["", "start", "end"], key=f"{key}/dates")
+    order = st.selectbox(
+        "Order of month, day and year", ["", *ORDERS], format_func=lambda one: ORDERS.get(one, "as the file tells"), key=f"{key}/order"
+    )  # fmt: skip
+    zone = st.text_input("Clock of the house", "", help="Such as America/Chicago, for times in UTC", key=f"{key}/zone")
+    return HowToRead(
+        fuel or "", unit, "", (column,) if column else (), meter, dates or "", zone=zone, order=order or ""
+    )
 
 
 def _fits(
@@ -123,7 +137,7 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
     table(*fit_rows(fit, system))
     with st.expander("What was read"):
         for note in (*fit.bills.notes, *fit.notes, f"weather: {fit.weather}", f"efficiency: {fit.efficiency.source}"):
-            st.text(_on_screen(note))
+            st.text(on_screen(note))
     twice = counted_twice(case)
     if twice:
         st.warning(state.literal(twice))

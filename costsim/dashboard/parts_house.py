@@ -7,7 +7,6 @@ import streamlit as st
 from costsim.analysis.capacity import capacity_report
 from costsim.dashboard.explanations import how_needs
 from costsim.dashboard.widgets import chart, explain, table
-from costsim.engine.lower import lower_study
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
@@ -39,7 +38,7 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
         f"The heat loss is {show(result.loss_w_k, 'heat_loss_rate', system)}; over this year the house needs"
         f" {show(result.options[0].demand_j, 'heat', system)} of heat."
     )
-    chart(charts.demand_chart(result, weather, lower_study(case, weather).demand_w, system), "demand")
+    chart(charts.demand_chart(result, weather, result.lowered.demand_w, system), "demand")
     with st.expander("The weather file"):
         for line in weather_lines(report(weather), system):
             st.text(line)

@@ -8,10 +8,11 @@ from pathlib import Path
 import streamlit as st
 
 from costsim.analysis.needs import needs_of
-from costsim.dashboard.widgets import table, tell
-from costsim.engine.lower import lower_study
+from costsim.dashboard.registry import Answer
+from costsim.dashboard.time_limit import beside
+from costsim.dashboard.widgets import long_work, table, tell
 from costsim.errors import CostsimError
-from costsim.report.content import report_of
+from costsim.report.content import paper_of, report_of
 from costsim.report.write import FORMS
 from costsim.results.cautions import cautions_of
 from costsim.results.result import Result
@@ -20,6 +21,14 @@ from costsim.study.ratings import Ratings, rating_checks
 from costsim.views.tables import write_hourly
 from costsim.weather import Weather
 
+READS = {"household": "Household page", "installer": "Page to sign and calculation sheet"}
+ABOUT = {
+    "household": "What it costs, whether the house stays warm, cautions and open items, and the figures behind them.",
+    "installer": "One page to sign for owner, installer and inspector, and a calculation sheet with every input, formula and source.",
+}
+SHEET = {"letter": "Letter", "a4": "A4"}
+REPORT_S = 5.0
+"""Usual time of a report."""
 KINDS = {".pdf": "application/pdf", ".html": "text/html"}
 SHEETS = {
     ".xlsx": ("Every hour as Excel", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
@@ -27,21 +36,22 @@ SHEETS = {
 }
 
 
-def hand_over(case: Case, weather: Weather, result: Result, system: str) -> None:
-    """Make the report, and show the cautions and ratings that stand on it."""
-    st.text(
-        "One page to sign for owner, installer and inspector, and a calculation sheet with every input, formula and source."
+def hand_over(answer: Answer, persona: str, system: str) -> None:
+    """Make the report for a reader and a paper, and show the cautions and ratings that stand on it."""
+    case, weather = answer.case, answer.weather
+    left, right = st.columns([3, 1])
+    first = "household" if persona == "household" else "installer"
+    reader = left.segmented_control(
+        "Report", list(READS), default=first, format_func=READS.__getitem__, key=f"report/reader/{first}", required=True
     )
-    key = (write_study(case.typed), weather.title, system)
-    if st.button("Make the report"):
-        _make(case, weather, system, key)
-    made = st.session_state.get("report/made", {})
-    if st.session_state.get("report/for") == key:
-        for (ending, content), column in zip(made.items(), st.columns(len(made)), strict=True):
-            column.download_button(f"Report {ending[1:].upper()}", content, f"report{ending}", KINDS[ending])
-    _hours(result, system)
-    common = lower_study(case, weather)
-    needs = needs_of(common)
+    usual = paper_of(case, system)
+    paper = right.segmented_control(
+        "Paper", list(SHEET), default=usual, format_func=SHEET.__getitem__, key=f"report/paper/{usual}", required=True
+    )
+    st.text(ABOUT[str(reader)])
+    _report(case, weather, system, str(reader), str(paper))
+    _hours(answer.result, system)
+    needs = needs_of(answer.result.lowered)
     st.markdown("**Cautions**")
     for one in cautions_of(
         case,
@@ -53,21 +63,40 @@ def hand_over(case: Case, weather: Weather, result: Result, system: str) -> None
         with st.expander(one.title):
             st.text(one.text)
             st.text(one.check)
+    if reader == "household":
+        return
     st.markdown("**Ratings of the parts**")
     checks = rating_checks(case.ratings or Ratings(), needs)
     rows = [[one.what, one.given_text(system), one.needed_text(system), one.verdict, one.ground] for one in checks]
     table(["part", "given", "needed", "verdict", "why"], rows)
 
 
-def _make(case: Case, weather: Weather, system: str, key: tuple[str, str, str]) -> None:
-    try:
-        with st.spinner("Writing the report …"):
-            report = report_of(case, weather, system)
-            made = {ending: form(report) for ending, form in FORMS.items()}
-    except CostsimError as error:
-        tell(error)
-        return
-    st.session_state["report/made"], st.session_state["report/for"] = made, key
+def _report(case: Case, weather: Weather, system: str, reader: str, paper: str) -> None:
+    """Make the report once it is asked for, and offer it in each form."""
+    key = (write_study(case.typed), weather.title, system, reader, paper)
+    st.button("Make the report", on_click=_wanted, args=(key,))
+    if st.session_state.get("report/wanted") == key and st.session_state.get("report/for") != key:
+
+        def work() -> dict[str, bytes]:
+            report = report_of(case, weather, system, reader=reader, paper=paper)
+            return {ending: form(report) for ending, form in FORMS.items()}
+
+        try:
+            made = long_work("report", "Writing the report …", lambda told: beside(work, told, REPORT_S))
+        except CostsimError as error:
+            tell(error)
+            return
+        if made is not None:
+            st.session_state["report/made"], st.session_state["report/for"] = made, key
+    if st.session_state.get("report/for") == key:
+        ready = st.session_state["report/made"]
+        for (ending, content), column in zip(ready.items(), st.columns(len(ready)), strict=True):
+            name = f"report-{reader}-{paper}{ending}"
+            column.download_button(f"Report {ending[1:].upper()}", content, name, KINDS[ending], on_click="ignore")
+
+
+def _wanted(key: tuple[str, ...]) -> None:
+    st.session_state["report/wanted"], st.session_state["stopped/report"] = key, False
 
 
 def _hours(result: Result, system: str) -> None:

@@ -9,8 +9,7 @@ from costsim.analysis.lifecycle import life_cycle
 from costsim.analysis.sizing import SIZES, can_size, marginal_collector_area, named_option, smallest, sweep_areas_m2
 from costsim.dashboard.explanations import how_money
 from costsim.dashboard.state import literal
-from costsim.dashboard.widgets import chart, explain, pick, table, tell
-from costsim.engine.lower import lower_study
+from costsim.dashboard.widgets import chart, explain, long_kept, pick, table, tell
 from costsim.errors import CostsimError
 from costsim.results.result import Result
 from costsim.study.case import Case, Option
@@ -33,15 +32,14 @@ def size(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.text("Nothing in this option has an output, a breaker or a tank that could be made larger.")
     if can_size(case, option, "area"):
         st.markdown("**Collectors: what the next square metre gives**")
-        with st.spinner("Trying areas …"):
-            steps = marginal_collector_area(
-                case, weather, option=option.name, areas_m2=sweep_areas_m2(case, option.name)
-            )
-        chart(charts.collector_chart(steps, case.currency, system), "metres")
-        table(*collector_rows(case, steps, system))
+        steps = long_kept("areas", "Trying areas …", case, weather, lambda: marginal_collector_area(
+            case, weather, option=option.name, areas_m2=sweep_areas_m2(case, option.name)), option.name)  # fmt: skip
+        if steps is not None:
+            chart(charts.collector_chart(steps, case.currency, system), "metres")
+            table(*collector_rows(case, steps, system))
     st.markdown("**What better control could save**")
     if st.toggle("Compare with a controller that knows all weather and prices ahead", key="foresight"):
-        _foresight(case, weather, option)
+        _foresight(case, weather, result, option)
 
 
 def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[str, int]], system: str) -> None:
@@ -52,17 +50,20 @@ def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[s
     left, right = st.columns([2, 1])
     chosen = left.selectbox("What to size", things, format_func=name, key=f"size/{option.name}")
     hours = int(right.number_input("Hours too cold that you accept", 0, 1000, 0, key="size/hours"))
-    with st.spinner("Searching …"):
-        found = smallest(case, weather, option=option.name, what=chosen[0], source=chosen[1], hours=hours)
-    st.text(printed_size(case, found, system))
+    found = long_kept("smallest", "Trying sizes …", case, weather, lambda: smallest(
+        case, weather, option=option.name, what=chosen[0], source=chosen[1], hours=hours), option.name, chosen, hours)  # fmt: skip
+    if found is not None:
+        st.text(printed_size(case, found, system))
 
 
-def _foresight(case: Case, weather: Weather, option: Option) -> None:
+def _foresight(case: Case, weather: Weather, result: Result, option: Option) -> None:
     try:
-        with st.spinner("Solving the whole year at once …"):
-            gap = controller_gap(lower_study(case, weather), option)
+        gap = long_kept("foresight", "Solving the whole year at once …", case, weather,
+            lambda: controller_gap(result.lowered, option), option.name)  # fmt: skip
     except CostsimError as error:
         tell(error)
+        return
+    if gap is None:
         return
     table(*gap_rows(case, [gap]))
     st.caption(

@@ -1,28 +1,28 @@
-"""The schematic of an option on a page."""
+"""The schematic of an option on a page: small beside the cost, and whole where it is asked for."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import streamlit as st
 
-from costsim.analysis.capacity import capacity_report
+from costsim.analysis.capacity import source_capacities
 from costsim.analysis.layout import layout
-from costsim.dashboard.kept import kept
+from costsim.dashboard.kept import kept_without_prices
+from costsim.dashboard.registry import Answer
 from costsim.dashboard.state import literal
-from costsim.engine.lower import lower_study
+from costsim.engine.lower import lower_option, option_study
 from costsim.errors import CostsimError
 from costsim.results.result import OptionResult
-from costsim.study.case import Case
-from costsim.views.schematic import WARNING, Schematic, draw
+from costsim.views.schematic import WARNING, Schematic, System, draw
+from costsim.views.schematic_small import draw_small
 from costsim.views.system import system_of
-from costsim.weather import Weather
 
 
-def draw_schematic(case: Case, weather: Weather, option: OptionResult, system: str) -> None:
+def draw_schematic(answer: Answer, option: OptionResult, system: str) -> None:
     """Draw how one option is connected, with what it shows in words."""
-    try:
-        found = kept("schematic", case, weather, lambda: _made(case, weather, option.name, system), option.name, system)
-    except CostsimError as error:
-        st.text(f"There is no schematic: {error}")
+    found = _drawing(answer, option, system, "schematic", draw)
+    if found is None:
         return
     with st.container(key="schematic"):
         st.image(found.svg, width="stretch", alt=found.about)
@@ -30,12 +30,31 @@ def draw_schematic(case: Case, weather: Weather, option: OptionResult, system: s
     st.download_button("Save the drawing", found.svg, f"schematic-{system}.svg", "image/svg+xml", on_click="ignore")
 
 
-def _made(case: Case, weather: Weather, name: str, system: str) -> Schematic:
-    common = lower_study(case, weather)
-    option = next(one for one in case.options if one.name == name)
-    look = next(one for one in capacity_report(case, weather).options if one.option == name)
+def draw_small_schematic(answer: Answer, option: OptionResult, system: str) -> None:
+    """Draw the same in few large parts, for the first look."""
+    found = _drawing(answer, option, system, "schematic-small", draw_small)
+    if found is not None:
+        with st.container(key="schematic-small"):
+            st.image(found.svg, width="stretch", alt=found.about)
+
+
+def _drawing(
+    answer: Answer, option: OptionResult, system: str, what: str, how: Callable[[System, str], Schematic]
+) -> Schematic | None:
+    def work() -> Schematic:
+        return how(_system(answer, option), system)
+
     try:
-        laid = layout(case, weather)
-    except CostsimError:
-        laid = None
-    return draw(system_of(common, option, look, laid), system)
+        return kept_without_prices(what, answer.case, answer.weather, work, option.name, system)
+    except CostsimError as error:
+        st.text(f"There is no diagram: {error}")
+        return None
+
+
+def _system(answer: Answer, result: OptionResult) -> System:
+    case, common = answer.case, answer.result.lowered
+    option = next(one for one in case.options if one.name == result.name)
+    own = option_study(common, option)
+    capacities = source_capacities(own, option, lower_option(own, option), result.hourly)
+    drawn = layout(case, answer.weather) if case.floor is not None and case.floor.layout is not None else None
+    return system_of(common, option, capacities, drawn)

@@ -9,6 +9,7 @@ import streamlit as st
 from streamlit.navigation.page import Page
 
 from costsim.dashboard import state
+from costsim.dashboard.access import draw_access
 from costsim.dashboard.budget import shown
 from costsim.dashboard.files_of_study import draw_files
 from costsim.dashboard.following import follow_house
@@ -79,6 +80,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
             for text in context.answer.result.warnings:
                 st.warning(state.literal(text))
         st.caption(CAUTION)
+        draw_access()
 
     draw.__name__ = f"draw_{page.key.replace('-', '_')}"
     return draw
@@ -119,7 +121,7 @@ def _sidebar() -> tuple[str, str]:
         persona = _persona()
         _studies()
         _history()
-        left, right = st.columns(2)
+        left, right = st.columns(2, gap="xsmall")
         with left:
             state.follow_units(str(st.query_params.get("units", "")))
             system = str(st.segmented_control("Units", ["US", "SI"], key="units", required=True) or "US").lower()

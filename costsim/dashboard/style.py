@@ -3,24 +3,30 @@
 from __future__ import annotations
 
 STYLE = """
-[data-testid=stMainBlockContainer] { padding: 2.6rem 2.5rem 2rem; max-width: 1500px; }
-[data-testid=stMain] h1 { font-size: 1.75rem; line-height: 1.25; padding: 0.3rem 0 0.4rem; }
+[data-testid=stMainBlockContainer] { padding: 1.8rem 2.2rem 2rem; max-width: 1500px; }
+[data-testid=stMain] h1 { font-size: 1.6rem; line-height: 1.2; padding: 0.3rem 0 0.2rem; }
 [data-testid=stMain] h2 { font-size: 1.35rem; padding: 0.6rem 0 0.2rem; }
 [data-testid=stMain] h3 { font-size: 1.2rem; padding: 0.4rem 0 0; }
 [data-testid=stMain] [data-testid=stMarkdown] h2 { font-size: 1.15rem; padding: 0.2rem 0; }
-[data-testid=stSidebar][aria-expanded=true] { min-width: 244px; max-width: 244px; }
+[data-testid=stSidebar][data-collapsed=false] { min-width: 258px !important; max-width: 258px !important; }
 [data-testid=stSidebarNav] a { padding-top: 0.1rem; padding-bottom: 0.1rem; }
+#skip { position: fixed; left: -999px; top: 0; z-index: 1000000; padding: 0.6rem 1rem; background: #00537f; color: #ffffff; font: 1rem sans-serif; }
+#skip:focus { left: 0.5rem; top: 0.5rem; }
 .st-key-stale { opacity: 0.55; }
 [data-stale=true] { opacity: 0.5 !important; transition: none !important; }
-[data-testid=stMetricValue] { font-size: 1.4rem; font-weight: 600; line-height: 1.2; }
+[data-testid=stMetricValue] { font-size: 1.35rem; font-weight: 600; line-height: 1.15; }
 [data-testid=stMetricValue] > div { white-space: normal; }
 [class*=st-key-cards] { gap: 0.6rem; }
 [class*=st-key-cards] [data-testid=stMarkdownContainer] { margin-bottom: 0; }
 [class*=st-key-cards] [data-testid=stVerticalBlock] { gap: 0.15rem; }
 [class*=st-key-cards] [data-testid=stMarkdown] p { font-size: 0.875rem; line-height: 1.3; margin: 0; }
-[class*=st-key-cards] [data-testid=stLayoutWrapper] > div { padding-top: 0.5rem; padding-bottom: 0.6rem; }
+[class*=st-key-cards] [data-testid=stLayoutWrapper] > [data-testid=stVerticalBlock] { padding-top: 0.4rem; padding-bottom: 0.4rem; }
+.st-key-look h2 { font-size: 1.1rem; padding: 0; }
+.st-key-look [data-testid=stMarkdownContainer] { margin-bottom: 0; }
+.st-key-look [data-testid=stVerticalBlock] { gap: 0.4rem; }
 .js-plotly-plot text { fill: currentColor !important; }
 [class*=st-key-schematic] img { background: #ffffff; border-radius: 6px; max-width: 900px; }
+[class*=st-key-schematic-small] img { max-width: 500px !important; }
 [data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { background-color: #00537f; color: #ffffff !important; }
 [data-testid=stBaseButton-primary] { border-color: #7cc4f5; }
 @media (max-width: 640px) { [data-testid=stMainBlockContainer] { padding: 3.2rem 1rem 2rem; } }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import math
 import threading
 import time
 from collections.abc import Callable
@@ -83,6 +84,43 @@ def in_time(work: Callable[[], Found], seconds: float | None = None) -> Found:
         watch.end()
         remedy = "ask for less at once, or use costsim on the command line"
         raise InputError(Fault("", f"was stopped after {watch.seconds:.0f} s", remedy)) from None
+
+
+def beside(work: Callable[[], Found], told: Callable[[float], None], seconds: float) -> Found:
+    """Do work in a thread of its own and tell meanwhile how much of the usual time is over, so that a page can be left.
+
+    Parameters
+    ----------
+    work : callable
+        Touches nothing of the page.
+    told : callable
+        Called with a share below one, ten times a second. What it raises ends the work at its next step of Python.
+    seconds : float
+        Usual time.
+    """
+    found: list[Found] = []
+    failed: list[BaseException] = []
+
+    def run() -> None:
+        try:
+            found.append(work())
+        except BaseException as error:  # raised again where it was asked for
+            failed.append(error)
+
+    thread = threading.Thread(target=run, name="long work", daemon=True)
+    start = time.monotonic()
+    thread.start()
+    try:
+        while thread.is_alive():
+            thread.join(0.1)
+            told(1.0 - math.exp(-(time.monotonic() - start) / seconds))
+    except BaseException:
+        if thread.is_alive() and thread.ident is not None:
+            _raise_in(thread.ident, ctypes.py_object(_Over))
+        raise
+    if failed:
+        raise failed[0]
+    return found[0]
 
 
 def allow(seconds: float) -> None:

@@ -5,17 +5,21 @@ from __future__ import annotations
 import functools
 import math
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from typing import Any, TypeVar
 
 import pandas as pd
 import streamlit as st
 
 from costsim.dashboard.budget import shown
+from costsim.dashboard.kept import is_kept, kept
 from costsim.dashboard.state import literal
+from costsim.dashboard.time_limit import beside
 from costsim.results.result import OptionResult, Result
+from costsim.study.case import Case
 from costsim.views.glossary import explained
 from costsim.views.tables import safe_text
+from costsim.weather import Weather
 
 Found = TypeVar("Found")
 
@@ -101,6 +105,25 @@ def long_work(key: str, label: str, work: Callable[[Callable[[float], None]], Fo
         return work(told)
     finally:
         place.empty()
+
+
+def long_kept(
+    what: str,
+    label: str,
+    case: Case,
+    weather: Weather,
+    work: Callable[[], Found],
+    *more: Hashable,
+    seconds: float = 3.0,
+) -> Found | None:
+    """What takes long and tells nothing of how far it is: computed once for a study, under a bar that counts the time it usually takes.
+
+    None once it was stopped; see `long_work` and `kept`.
+    """
+    if is_kept(what, case, weather, *more):
+        return kept(what, case, weather, work, *more)
+    found = long_work(what, label, lambda told: beside(work, told, seconds))
+    return None if found is None else kept(what, case, weather, lambda: found, *more)
 
 
 def _set(key: str, value: bool) -> None:

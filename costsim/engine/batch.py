@@ -88,13 +88,17 @@ def run_batch(
         )  # fmt: skip
         return run_lanes(shared, lanes, own=own, all_of=scenarios)
 
-    starts, parts = range(0, scenarios, CHUNK), []
+    starts, found = range(0, scenarios, CHUNK), [np.empty(0)] * 3
     with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:
         for done, years in enumerate(pool.map(work, starts), 1):
-            parts.append(years)
+            parts = [getattr(years, name) for name in AnnualTotals.__slots__]
+            if done == 1:
+                found = [np.empty((scenarios, *one.shape[1:])) for one in parts]
+            for whole, part in zip(found, parts, strict=True):
+                whole[starts[done - 1] : starts[done - 1] + len(part)] = part
             if progress is not None:
                 progress(done / len(starts))
-    sums, energy, peaks = (np.concatenate([getattr(one, name) for one in parts]) for name in AnnualTotals.__slots__)
+    sums, energy, peaks = found
     solar = common.case.solar_electric is not None and ELECTRICITY in common.tariffs
     return BatchResult(keys, sums, energy, peaks, covered_share(common, plant) if solar else None)
 

@@ -73,6 +73,7 @@ def with_pumps(laid: LaidFloor) -> Floor:
         circuit = laid.circuits[one.circuit]
         groups.append(
             Loops.model_construct(
+                name=circuit.name,
                 count=one.count,
                 length_m=circuit.length_m,
                 tube=laid.ground.layout.tube,

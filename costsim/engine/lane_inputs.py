@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -18,18 +19,20 @@ class LaneInputs:
 
     `at` has HOURS of the house, DEGREES, then SOURCE_ROWS of each source; -1 where all lanes share the row. `packs` keeps
     the rows as the kernel takes them for all who share them, in `room` where there is some: float64 memory that is used
-    again and again costs less than new one.
+    again and again costs less than new one. `make` gives them at once as the kernel takes them, for so many lanes a block, where
+    there are no `rows`.
     """
 
     rows: Floats
     at: NDArray[np.int64]
     packs: dict[int, Floats] = field(default_factory=dict)
     room: Floats | None = None
+    make: Callable[[int], Floats] | None = None
 
     def packed(self, width: int) -> Floats:
         """Hours first and lanes last (blocks, n, rows, width); the last lane again where a block is not full."""
         if width not in self.packs:
-            self.packs[width] = self._pack(width)
+            self.packs[width] = self._pack(width) if self.make is None else self.make(width)
         return self.packs[width]
 
     def _pack(self, width: int) -> Floats:

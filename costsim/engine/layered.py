@@ -110,12 +110,22 @@ def charge(heat: Any, goal: Any, need: Any, hot_c: Any, cold_c: Any, hot: Any, w
 
 
 @inline
+def charges_now(kind: int, offer: Any, top: Any, top_c: Any, need: Any) -> Any:
+    """What a storing source gives this hour anyhow, to the call before the store: all it has, unless the store is hotter than its goal."""
+    able = 0.0
+    if kind >= DISPATCHABLE:
+        goal = below(top, above(need, offer.target))
+        able = offer.capacity if offer.target > STORES_ABOVE_C and top_c <= goal else 0.0
+    return able
+
+
+@inline
 def told_gives(
-    kind: int, offer: Any, top: Any, need: Any, missing: Any, stored: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any
-) -> Any:
+    kind: int, offer: Any, top: Any, need: Any, first: Any, missing: Any, stored: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any
+) -> Any:  # fmt: skip
     """What a source that is told to run gives to the call and to the store, with the goal it stores at, and what it could."""
     able = offer.capacity if kind >= DISPATCHABLE else 0.0
-    serves = below(able, above(0.0, missing))
+    serves = first + below(able - first, above(0.0, missing))
     goal = below(top, above(need, offer.target))
     room = hot * above(0.0, goal - hot_c) + (1.0 - hot) * above(0.0, goal - cold_c)
     stores = below(able - serves, above(0.0, room * w_k - stored))
@@ -176,26 +186,46 @@ def two_zones(
 
     # hot water, then the call, are served from the top by whatever runs
     runs = told_capacity(kinds, offers)
-    fired_use, used, lifted_use = below(burnt, use), 0.0, 0.0
+    # what is charged in this hour serves in it: storing sources give to what is drawn, and the store takes the rest
+    hottest = above(need, taps.use_need) if use > 0.0 else need
+    top_c = hot_c if hot > SMALL else cold_c
+    now_0 = charges_now(k0, offer_0, top, top_c, hottest)
+    now_1 = charges_now(k1, offer_1, top, top_c, hottest)
+    now_2 = charges_now(k2, offer_2, top, top_c, hottest)
+    ready, others = burnt + now_0 + now_1 + now_2, runs - (now_0 + now_1 + now_2)
+    fired_use, used, lifted_use = below(ready, use), 0.0, 0.0
     if use > 0.0:
         span = (taps.use_need - taps.use_cold) / use
         asks = Asks(use, taps.use_cold, span, span, 1.0 / span, 1.0 / span, use)
-        drawn, lifted_use, _, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, (fired_use, fired_use + runs), w_k)
-        used, need = drawn + lifted_use, above(need, taps.use_need)
-    fired = below(burnt - fired_use, call)
-    most = fired + above(0.0, runs - (lifted_use - fired_use))
+        helps = fired_use, fired_use + (ready - fired_use) + others
+        drawn, lifted_use, _, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, helps, w_k)
+        used, need = drawn + lifted_use, hottest
+    fired = below(ready - fired_use, call)
+    most = fired + above(0.0, ready - fired_use - fired) + above(0.0, others - (lifted_use - fired_use))
     asks = Asks(call, sink, tank.water, tank.drop, tank.per_water, tank.per_drop, most_call)
     drawn, lifted, pumped, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, (fired, most), w_k)
     delivered = drawn + lifted
 
     # what fires have left and what storing sources can charges the rest
-    stored = burnt - fired - fired_use
-    goals, missing = stored * top, lifted - fired + lifted_use - fired_use
-    serves_0, stores_0, goal, ready_0 = told_gives(k0, offer_0, top, need, missing, stored, hot_c, cold_c, hot, w_k)
-    missing, stored, goals = missing - serves_0, stored + stores_0, goals + stores_0 * goal
-    serves_1, stores_1, goal, ready_1 = told_gives(k1, offer_1, top, need, missing, stored, hot_c, cold_c, hot, w_k)
-    missing, stored, goals = missing - serves_1, stored + stores_1, goals + stores_1 * goal
-    serves_2, stores_2, goal, ready_2 = told_gives(k2, offer_2, top, need, missing, stored, hot_c, cold_c, hot, w_k)
+    given_fires = below(burnt, lifted + lifted_use)
+    stored = burnt - given_fires
+    goals = stored * top
+    left = below(fired + fired_use - given_fires, lifted + lifted_use - given_fires)
+    first_0 = below(now_0, left)
+    first_1 = below(now_1, left - first_0)
+    first_2 = below(now_2, left - first_0 - first_1)
+    missing = lifted + lifted_use - given_fires - first_0 - first_1 - first_2
+    serves_0, stores_0, goal, ready_0 = told_gives(
+        k0, offer_0, top, need, first_0, missing, stored, hot_c, cold_c, hot, w_k
+    )
+    missing, stored, goals = missing - (serves_0 - first_0), stored + stores_0, goals + stores_0 * goal
+    serves_1, stores_1, goal, ready_1 = told_gives(
+        k1, offer_1, top, need, first_1, missing, stored, hot_c, cold_c, hot, w_k
+    )
+    missing, stored, goals = missing - (serves_1 - first_1), stored + stores_1, goals + stores_1 * goal
+    serves_2, stores_2, goal, ready_2 = told_gives(
+        k2, offer_2, top, need, first_2, missing, stored, hot_c, cold_c, hot, w_k
+    )
     stored, goals = stored + stores_2, goals + stores_2 * goal
     if_any = stored > SMALL
     goal = goals / stored if if_any else top

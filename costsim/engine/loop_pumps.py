@@ -120,7 +120,7 @@ def _conductance(
         insulation_m2k_w=insulation_m2k_w,
         design_flux_w_m2=flux_w_m2,
     )
-    return supply_conductance_w_k(flow_m3_s=flow_m3_s, fluid=fluid, conductance_w_k=heat.conductance_w_k)
+    return float(supply_conductance_w_k(flow_m3_s=flow_m3_s, fluid=fluid, conductance_w_k=heat.conductance_w_k))
 
 
 def conductance_w_k(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float) -> float:

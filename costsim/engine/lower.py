@@ -17,6 +17,7 @@ from costsim.engine.mass_rows import put_mass, put_mass_scalars
 from costsim.engine.setpoint import away_share, setpoint_c
 from costsim.engine.uses import UseSide, lower_uses
 from costsim.engine.water import WaterSide, water_side
+from costsim.engine.zone_demand import floor_limit_w
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
 from costsim.sources import Offer, Surroundings
@@ -125,7 +126,7 @@ def _around_house(case: Case, place: dict[str, Any], seen: dict[str, Any]) -> Lo
     """Lower the house of a study, and put around it what does not depend on it, by names in `LoweredStudy` and `Surroundings`."""
     weather, calendar = seen["weather"], seen["calendar"]
     house = _house_side(case, weather, calendar, place["design_outdoor_c"])
-    surroundings = Surroundings(**seen, **_seen_by_sources(house, house["water"], place["uses"]))
+    surroundings = Surroundings(**seen, **seen_by_sources(house, house["water"], place["uses"]))
     return LoweredStudy(case=case, weather=weather, calendar=calendar, surroundings=surroundings, **place, **house)
 
 
@@ -191,7 +192,7 @@ def _hourly(values: Floats, n: int) -> Floats:
     return found
 
 
-def _seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | None) -> dict[str, Any]:
+def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | None) -> dict[str, Any]:
     """What sources see of the house and its water, by its names in `Surroundings`."""
     demand, water_c = house["demand_w"], np.minimum(house["demand_w"], water.limit_w)
     water_c *= water.resistance_k_w
@@ -220,7 +221,7 @@ def _seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide |
     }
 
 
-def _loss_w_k(case: Case, load_w: float, outdoor_c: float) -> float:
+def _loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
     try:
         return heat_loss_rate_w_k(
             design_loss_w=load_w, indoor_temperature_c=case.house.indoor_temperature_c, outdoor_c=outdoor_c
@@ -238,12 +239,12 @@ def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
     return gains
 
 
-def _internal_gains_w(case: Case, loss_w_k: float) -> float:
+def _internal_gains_w(case: Case, loss_w_k: Any) -> Any:
     """Internal gains, typed or implied by the balance point."""
-    typed = case.house.balance_point_c
-    return (
-        (case.house.indoor_temperature_c - typed) * loss_w_k if typed is not None else float(case.house.gains_w or 0.0)
-    )
+    house = case.house
+    if house.balance_point_c is not None:
+        return (house.indoor_temperature_c - house.balance_point_c) * loss_w_k
+    return 0.0 if house.gains_w is None else house.gains_w
 
 
 def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
@@ -270,7 +271,7 @@ def option_study(common: LoweredStudy, option: Option) -> LoweredStudy:
 def _with_uses(common: LoweredStudy, uses: UseSide) -> LoweredStudy:
     """The study with other draws of its uses."""
     house = {"demand_w": common.demand_w, "setpoint_c": common.setpoint_c, "route": common.route}
-    seen = replace(common.surroundings, **_seen_by_sources(house, common.water, uses))
+    seen = replace(common.surroundings, **seen_by_sources(house, common.water, uses))
     return replace(common, uses=uses, surroundings=seen)
 
 
@@ -298,7 +299,7 @@ def house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
     first = Point(common.loss_w_k, float(common.setpoint_c[0]), float(common.balance_c[0]), common.water)
     scalars, hours = house_scalars(common, common.case, first), np.zeros((k.HOURS, common.weather.n_hours))
     hours[k.ROOM] = common.setpoint_c
-    hours[k.FLOOR_LIMIT] = common.water.limit_w
+    hours[k.FLOOR_LIMIT] = floor_limit_w(common)
     hours[k.DEMAND] = common.demand_w
     if common.uses is not None:
         hours[k.USE], hours[k.USE_NEED], hours[k.USE_COLD] = common.uses.heat_w, common.uses.needs_c, common.uses.cold_c
@@ -310,11 +311,11 @@ def house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """House and water in one hour."""
+    """House and water in one hour, of one house or of many (houses,)."""
 
-    loss_w_k: float
-    setpoint_c: float
-    balance_c: float
+    loss_w_k: Any
+    setpoint_c: Any
+    balance_c: Any
     water: WaterSide
 
 
@@ -326,7 +327,8 @@ def steady_house(common: LoweredStudy, case: Case) -> Point | None:
     common : LoweredStudy
         As lowered for another house in the same place.
     case : Case
-        Differs from `common.case` in its ``[house]`` table alone.
+        Differs from `common.case` in its ``[house]`` table alone. Its figures may be arrays (houses,), that of the set-point
+        always where one is.
 
     Raises
     ------
@@ -336,19 +338,21 @@ def steady_house(common: LoweredStudy, case: Case) -> Point | None:
     house = case.house
     if house.varies or house.solar_aperture_m2 > 0 or common.water.mass is not None:
         return None
-    load_w = house.route(house.route_used, common.design_outdoor_c).load_w
+    load_w: Any = house.route(house.route_used, common.design_outdoor_c).load_w
+    if np.ndim(house.indoor_temperature_c):
+        load_w = np.broadcast_to(load_w, np.shape(house.indoor_temperature_c))
     loss = _loss_w_k(case, load_w, common.design_outdoor_c)
     balance = balance_point_c(
         indoor_temperature_c=house.indoor_temperature_c, gains_w=_internal_gains_w(case, loss), loss_w_k=loss
     )
     coldest = float(common.weather.outdoor_c.min())
     water = water_side(case, design_load_w=load_w, coldest_c=coldest)
-    return Point(loss, house.indoor_temperature_c, float(balance), water)
+    return Point(loss, house.indoor_temperature_c, balance if balance.ndim else float(balance), water)
 
 
 def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:
-    """Scalars of house and water (SCALARS,), from the first hour."""
-    water, scalars = first.water, np.zeros(k.SCALARS)
+    """Scalars of house and water (SCALARS,), from the first hour; of many houses (SCALARS, houses)."""
+    water, scalars = first.water, np.zeros((k.SCALARS, *np.shape(first.loss_w_k)))
     tank_j_k = water.tank_j_k or NO_TANK_J_K
     scalars[k.TANK_KEEP], scalars[k.TANK_RISE], scalars[k.LOSS_STATE], scalars[k.LOSS_NET] = tank_step(
         heat_capacity_j_k=tank_j_k, loss_w_k=water.tank_loss_w_k
@@ -361,8 +365,8 @@ def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:
     demand = degree_hour_demand_w(
         loss_w_k=first.loss_w_k, balance_c=first.balance_c, outdoor_c=common.weather.outdoor_c[0]
     )
-    above = min(float(demand), water.limit_w) * water.resistance_k_w
-    scalars[k.TANK_START] = min(water.max_temperature_c, first.setpoint_c + above)
+    above = np.minimum(demand, water.limit_w) * water.resistance_k_w
+    scalars[k.TANK_START] = np.minimum(water.max_temperature_c, first.setpoint_c + above)
     return scalars
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from costsim.study.house import House
 from costsim.study.schedules import Absence, Setback
+from costsim.study.zone_loops import REST, rest_share
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 
 Floats = NDArray[np.float64]
@@ -22,19 +24,46 @@ def setpoint_c(house: House, calendar: HourCalendar) -> Floats:
     Zones count by their share of the heat loss: the house is one building whose mean set-point they make, as heat that
     passes between rooms counts for nothing. While nobody is there the frost set-point holds for all of them.
     """
-    whole = house.indoor_temperature_c
     if not house.varies:
-        return np.full((), whole)
-    n = len(calendar.month)
-    setpoint = with_setbacks(np.full(n, whole), house.setback, calendar)
-    mean = setpoint * (1.0 - sum(zone.share(house.floor_area_m2) for zone in house.zone))
-    for zone in house.zone:
-        kept = whole if zone.indoor_temperature_c is None else zone.indoor_temperature_c
-        mean = mean + zone.share(house.floor_area_m2) * with_setbacks(np.full(n, kept), zone.setback, calendar)
-    for absence in house.absence:
-        inside = away_share((absence,), calendar)
-        mean = mean + inside * np.minimum(absence.indoor_temperature_c - mean, 0.0)
+        return np.full((), house.indoor_temperature_c)
+    parts = zone_setpoints(house, calendar)
+    mean = parts[0].load_share * parts[0].setpoint_c
+    for part in parts[1:]:
+        mean = mean + part.load_share * part.setpoint_c
     return np.asarray(mean)
+
+
+@dataclass(frozen=True, slots=True)
+class ZonePart:
+    """A zone's name, its share of the heat loss, its set-point when nothing lowers it, and that of each hour (n,) [°C]."""
+
+    name: str
+    load_share: float
+    indoor_temperature_c: float
+    setpoint_c: Floats
+
+
+def zone_setpoints(house: House, calendar: HourCalendar) -> tuple[ZonePart, ...]:
+    """The zones as typed, and what they leave of the house last; the house alone where there are none.
+
+    Notes
+    -----
+    While nobody is there the frost set-point holds in every zone that is not cooler anyway.
+    """
+    whole, area = house.indoor_temperature_c, house.floor_area_m2
+    parts = [(zone.name, zone.share(area), zone.indoor_temperature_c, zone.setback) for zone in house.zone]
+    rest = rest_share(house)
+    if rest:
+        parts.append((REST, rest, None, house.setback))
+    found, n = [], len(calendar.month)
+    for name, share, typed, setbacks in parts:
+        kept = whole if typed is None else typed
+        setpoint = with_setbacks(np.full(n, kept), setbacks, calendar)
+        for absence in house.absence:
+            inside = away_share((absence,), calendar)
+            setpoint = setpoint + inside * np.minimum(absence.indoor_temperature_c - setpoint, 0.0)
+        found.append(ZonePart(name, share, kept, setpoint))
+    return tuple(found)
 
 
 def with_setbacks(setpoint: Floats, setbacks: Sequence[Setback], calendar: HourCalendar) -> Floats:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import functools
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.laid_floor import lay_floor, with_pumps
+from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings, zone_waters
 from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import (
     BUILD_UPS,
@@ -61,8 +63,8 @@ class LoopCheck:
     flow_m3_s: float
     reynolds: float
     head_pa: float
-    heat_w_k: float
-    surface_limit_w: float
+    heat_w_k: Any
+    surface_limit_w: Any
     pump_w: float
 
     @property
@@ -102,11 +104,12 @@ class WaterSide:
     `max_temperature_c` limits the water; `hottest_c` is the hottest that the study speaks of, for cautions and ratings.
     `drop_k_w` is how much the floor's water cools for each watt it gives, `zones_kept` what an hour of rest leaves of the
     difference between the tank's top and bottom, 0 for a mixed tank; `floor` has a group for each of `loops`;
-    `mass` is what slab and room store, where the study lets them.
+    `mass` is what slab and room store, where the study lets them; `zones` the house's parts, where they name loops of their own.
+    Of many houses `resistance_k_w`, `limit_w` and `drop_k_w` are arrays (houses,).
     """
 
-    resistance_k_w: float
-    limit_w: float
+    resistance_k_w: Any
+    limit_w: Any
     max_temperature_c: float
     hottest_c: float
     store_c: float
@@ -115,23 +118,25 @@ class WaterSide:
     pump_w: float
     density_kg_m3: float
     heat_capacity_j_kgk: float
-    drop_k_w: float = 0.0
+    drop_k_w: Any = 0.0
     zones_kept: float = 0.0
     mass: MassSide | None = None
     loops: tuple[LoopCheck, ...] = ()
     floor: Floor | None = None
     freeze_c: float = 0.0
     warnings: tuple[str, ...] = ()
+    zones: tuple[ZoneWater, ...] = ()
 
 
-def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSide:
+def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide:
     """Lower tank, floor and mass.
 
     Parameters
     ----------
     case : Case
-    design_load_w : float
-        Design heat loss [W].
+    design_load_w : float or array (houses,)
+        Design heat loss [W]; of many houses in one, whose `indoor_temperature_c` is an array too, nothing is warned of, and the
+        floor is none that asks for pumps by the load.
     coldest_c : float
         Coldest hour of the weather [°C], for freeze protection.
 
@@ -146,23 +151,29 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
     mixture, freeze = circulating(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
     top = tank.max_temperature_c if tank else HOTTEST_WATER_C
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
-    headroom = max(top - indoor, 0.0)
+    headroom = np.maximum(top - indoor, 0.0)
     loops: list[LoopCheck] = []
+    zones: tuple[ZoneWater, ...] = ()
     floor = _with_its_pumps(case, mixture, design_load_w)
     if floor is not None:
         loops, heats = _loops(floor, mixture, design_load_w, indoor)
         supply = sum(check.count * check.heat_w_k for check in loops)
         resistance, pump = 1.0 / supply, sum(check.pump_w for check in loops)
-        limit = min(sum(check.surface_limit_w for check in loops), headroom * supply)
+        limit = np.minimum(sum(check.surface_limit_w for check in loops), headroom * supply)
         mass = _mass(case, floor, mixture, loops, heats, design_load_w) if floor.mass else None
+        zones = zone_waters(case.house, floor.loops, loops, top)
+        if zones:
+            mean = sum(zone.load_share * zone.indoor_temperature_c for zone in zones)
+            resistance = neediest_k_w(zones, design_load_w=design_load_w, room_c=mean, top_c=top)
+            limit = sum(zone.limit_w for zone in zones)
     else:
-        resistance = max(design_supply(case)[0] - indoor, 0.1) / design_load_w
+        resistance = np.maximum(design_supply(case)[0] - indoor, 0.1) / design_load_w
         limit = headroom / resistance if tank is not None else float("inf")
     return WaterSide(
         resistance_k_w=resistance,
         limit_w=sum(check.surface_limit_w for check in loops) if mass else limit,
         max_temperature_c=top,
-        hottest_c=top if tank else _hottest_c(case, indoor + resistance * design_load_w),
+        hottest_c=top if tank else _hottest_c(case, float(np.max(indoor + resistance * design_load_w))),
         store_c=(tank.store_c if tank.store_c is not None else top) if tank else NOT_STORING,
         tank_j_k=tank.volume_m3 * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk if tank else 0.0,
         tank_loss_w_k=tank.loss_w_k if tank else 0.0,
@@ -175,18 +186,19 @@ def water_side(case: Case, *, design_load_w: float, coldest_c: float) -> WaterSi
         loops=tuple(loops),
         floor=floor,
         freeze_c=freeze,
-        warnings=(
+        zones=zones,
+        warnings=() if np.ndim(design_load_w) else (
             *_warnings(case, limit, freeze, coldest_c, design_load_w),
-            *_too_warm(loops, design_load_w),
+            *(zone_warnings(zones, design_load_w) if zones else _too_warm(loops, design_load_w)),
             *_beyond_pumps(loops),
         ),
-    )
+    )  # fmt: skip
 
 
-def _drop_k_w(loops: list[LoopCheck], mixture: FluidProperties, design_load_w: float, resistance_k_w: float) -> float:
+def _drop_k_w(loops: list[LoopCheck], mixture: FluidProperties, design_load_w: Any, resistance_k_w: Any) -> Any:
     """Kelvin by which the floor's water cools for each watt, never more than from tank to floor."""
     flow = sum(check.count * check.flow_m3_s for check in loops) * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk
-    return min(1.0 / flow if flow > 0 else USUAL_DROP_K / design_load_w, resistance_k_w)
+    return np.minimum(1.0 / flow if flow > 0 else USUAL_DROP_K / design_load_w, resistance_k_w)
 
 
 def design_supply(case: Case) -> tuple[float, str, str]:
@@ -246,7 +258,7 @@ def circulating(antifreeze: str, share: float) -> tuple[FluidProperties, float]:
 
 
 def _loops(
-    floor: Floor, mixture: FluidProperties, design_load_w: float, indoor_temperature_c: float
+    floor: Floor, mixture: FluidProperties, design_load_w: Any, indoor_temperature_c: Any
 ) -> tuple[list[LoopCheck], list[LoopHeat]]:
     """Flow, head and heat of each group of loops."""
     flux = design_load_w / floor.area_m2
@@ -263,7 +275,7 @@ def _loops(
             build_up=BUILD_UPS[floor.build_up],
             covering_m2k_w=group.covering_m2k_w,
             insulation_m2k_w=floor.insulation_m2k_w,
-            design_flux_w_m2=min(flux, limit),
+            design_flux_w_m2=np.minimum(flux, limit),
         )
         heats.append(heat)
         checks.append(

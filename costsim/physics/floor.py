@@ -64,20 +64,19 @@ def _excess_k(flux_w_m2: Any) -> Any:
     return (flux_w_m2 / COEFFICIENT) ** (1.0 / EXPONENT)
 
 
-@functools.lru_cache(maxsize=256)
-def surface_limit_w_m2(*, zone: str, room_c: float = 20.0) -> float:
+def surface_limit_w_m2(*, zone: str, room_c: Any = 20.0) -> Any:
     """Most heat that a floor may give without getting too warm to stand on [W/m²].
 
     Parameters
     ----------
     zone : str
         occupied, perimeter or bathroom.
-    room_c : float
+    room_c : float or array
         Room temperature [°C]; a warmer room leaves less between it and the limit.
 
     Returns
     -------
-    float
+    float or array
 
     Examples
     --------
@@ -86,8 +85,18 @@ def surface_limit_w_m2(*, zone: str, room_c: float = 20.0) -> float:
     >>> round(surface_limit_w_m2(zone="occupied", room_c=22.0))
     76
     """
-    excess = BATHROOM_LIMIT_K if zone == "bathroom" else SURFACE_LIMIT_C[zone] - room_c
-    return float(surface_flux_w_m2(excess_k=excess))
+    if np.ndim(room_c):
+        return surface_flux_w_m2(excess_k=_limit_k(zone, room_c) + np.zeros(np.shape(room_c)))
+    return _limit_w_m2(zone, float(room_c))
+
+
+def _limit_k(zone: str, room_c: Any) -> Any:
+    return BATHROOM_LIMIT_K if zone == "bathroom" else SURFACE_LIMIT_C[zone] - room_c
+
+
+@functools.lru_cache(maxsize=256)
+def _limit_w_m2(zone: str, room_c: float) -> float:
+    return float(surface_flux_w_m2(excess_k=_limit_k(zone, room_c)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,17 +142,19 @@ BUILD_UPS: dict[str, BuildUp] = {
 
 @dataclass(frozen=True, slots=True)
 class LoopHeat:
-    """One loop: conductance between water and room, and the parts of the way as resistances of a metre of tube [m K/W]."""
+    """One loop: conductance between water and room, and the parts of the way as resistances of a metre of tube [m K/W].
 
-    conductance_w_k: float
+    What depends on the flux of design is an array where that is one.
+    """
+
+    conductance_w_k: Any
     film_mk_w: float
     wall_mk_w: float
-    slab_mk_w: float
-    surface_mk_w: float
-    upward_share: float
+    slab_mk_w: Any
+    surface_mk_w: Any
+    upward_share: Any
 
 
-@functools.lru_cache(maxsize=1024)
 def slab_resistance_mk_w(
     *,
     spacing_m: float,
@@ -151,9 +162,9 @@ def slab_resistance_mk_w(
     below_m: float,
     outside_diameter_m: float,
     conductivity_w_mk: float,
-    upper_w_m2k: float,
+    upper_w_m2k: Any,
     lower_w_m2k: float = 0.0,
-) -> float:
+) -> Any:
     """Resistance between the wall of a tube and the mean temperature of the plane of the tubes [m K/W].
 
     Parameters
@@ -165,11 +176,11 @@ def slab_resistance_mk_w(
     conductivity_w_mk : float
         Of the slab.
     upper_w_m2k, lower_w_m2k : float
-        What lies beyond each face, covering and surface coefficient in one.
+        What lies beyond each face, covering and surface coefficient in one; of the upper one an array (houses,) too.
 
     Returns
     -------
-    float
+    float or array (houses,)
         For a metre of tube. From the plane on, heat flows up and down as through a plain wall.
 
     Notes
@@ -191,10 +202,28 @@ def slab_resistance_mk_w(
     ...     conductivity_w_mk=1.7, upper_w_m2k=10.8), 3)
     0.191
     """
+    around = math.log(spacing_m / (math.pi * outside_diameter_m))
+    layer = spacing_m, conductivity_w_mk, above_m, below_m
+    thrown_back: Any
+    if np.ndim(upper_w_m2k):
+        thrown_back = _thrown_back(*layer, upper_w_m2k[:, None], lower_w_m2k)
+    else:
+        thrown_back = _thrown_back_once(*layer, float(upper_w_m2k), lower_w_m2k)
+    return (around + thrown_back) / (2.0 * math.pi * conductivity_w_mk)
+
+
+def _thrown_back(
+    spacing_m: float, conductivity_w_mk: float, above_m: float, below_m: float, upper_w_m2k: Any, lower_w_m2k: float
+) -> Floats:
+    """The sum over all waves; of upper coefficients (houses, 1) one for each."""
     steep, upper, lower = _waves(spacing_m, conductivity_w_mk, above_m, below_m)
     upper, lower = ((steep - h) / (steep + h) * fades for h, fades in ((upper_w_m2k, upper), (lower_w_m2k, lower)))
-    thrown_back = float((((1.0 + upper) * (1.0 + lower) / (1.0 - upper * lower) - 1.0) * PER_WAVE).sum())
-    return (math.log(spacing_m / (math.pi * outside_diameter_m)) + thrown_back) / (2.0 * math.pi * conductivity_w_mk)
+    return np.asarray((((1.0 + upper) * (1.0 + lower) / (1.0 - upper * lower) - 1.0) * PER_WAVE).sum(axis=-1))
+
+
+@functools.lru_cache(maxsize=1024)
+def _thrown_back_once(*layer: float) -> float:
+    return float(_thrown_back(*layer))
 
 
 # many houses have the same floor
@@ -215,7 +244,7 @@ def loop_heat(
     build_up: BuildUp,
     covering_m2k_w: float,
     insulation_m2k_w: float,
-    design_flux_w_m2: float,
+    design_flux_w_m2: Any,
 ) -> LoopHeat:
     """Conductance of one loop between its water and the room above.
 
@@ -227,7 +256,7 @@ def loop_heat(
         What lies in the floor.
     covering_m2k_w, insulation_m2k_w : float
         Resistance of the covering above and of the insulation below [m² K/W].
-    design_flux_w_m2 : float
+    design_flux_w_m2 : float or array (houses,)
         Flux at which the surface's own law is made a straight line [W/m²].
 
     Returns
@@ -278,13 +307,13 @@ def loop_heat(
     return LoopHeat(length_m / (film + wall + slab + surface), film, wall, slab, surface, down / (up + down))
 
 
-def surface_coefficient_w_m2k(*, flux_w_m2: float) -> float:
+def surface_coefficient_w_m2k(*, flux_w_m2: Any) -> Any:
     """Surface coefficient at a flux: flux over the temperature difference of the basic curve [W/(m² K)]."""
-    flux = max(flux_w_m2, 1.0)
-    return float(flux / _excess_k(flux))
+    flux = np.maximum(flux_w_m2, 1.0)
+    return flux / _excess_k(flux)
 
 
-def effectiveness(*, conductance_w_k: float, capacity_flow_w_k: float) -> float:
+def effectiveness(*, conductance_w_k: Any, capacity_flow_w_k: float) -> Any:
     """Share of the largest possible heat that a loop of finite flow takes: ``1 − exp(−K/(ṁ c))``.
 
     Examples
@@ -292,10 +321,10 @@ def effectiveness(*, conductance_w_k: float, capacity_flow_w_k: float) -> float:
     >>> round(effectiveness(conductance_w_k=100.0, capacity_flow_w_k=100.0), 3)
     0.632
     """
-    return -math.expm1(-conductance_w_k / capacity_flow_w_k) if capacity_flow_w_k > 0 else 0.0
+    return -np.expm1(-conductance_w_k / capacity_flow_w_k) if capacity_flow_w_k > 0 else 0.0 * conductance_w_k
 
 
-def supply_conductance_w_k(*, flow_m3_s: float, fluid: FluidProperties, conductance_w_k: float) -> float:
+def supply_conductance_w_k(*, flow_m3_s: float, fluid: FluidProperties, conductance_w_k: Any) -> Any:
     """Heat of a loop for each kelvin that its supply is over the room [W/K]: ``ε ṁ c``."""
     capacity = flow_m3_s * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk
     return effectiveness(conductance_w_k=conductance_w_k, capacity_flow_w_k=capacity) * capacity

@@ -40,6 +40,12 @@ class Fuel:
         Whether that carbon dioxide is reported apart.
     source, vintage : str
         Where both numbers come from, and their years.
+    sold_in : tuple of (float, str)
+        Size of the unit that bills in the US count in, in natural units, or in J where that is energy; and its name.
+    sold_in_si : tuple of (float, str)
+        The same elsewhere.
+    price_spread : float
+        Standard deviation of its price within a few years, as a share; value from memory, to be replaced by the study's own.
 
     Notes
     -----
@@ -59,6 +65,9 @@ class Fuel:
     biogenic: bool
     source: str
     vintage: str
+    sold_in: tuple[float, str]
+    sold_in_si: tuple[float, str]
+    price_spread: float
 
     @property
     def co2_kg_per_unit(self) -> float:
@@ -95,6 +104,9 @@ FUELS = {
             False,
             "CO2: EIA, average of all US generation, before grid losses; a default to replace by the utility's own",
             "2023",
+            (KWH_J, "kWh"),
+            (KWH_J, "kWh"),
+            0.08,
         ),
         Fuel(
             "natural_gas",
@@ -105,6 +117,9 @@ FUELS = {
             False,
             f"{_EIA}; {_EPA}",
             "2022; 2024",
+            (THERM_J, "therms"),
+            (KWH_J, "kWh"),
+            0.15,
         ),
         Fuel(
             "propane",
@@ -115,6 +130,9 @@ FUELS = {
             False,
             f"{_EIA}; {_EPA}",
             "2019; 2024",
+            (GALLON_M3, "gal"),
+            (1e-3, "L"),
+            0.20,
         ),
         Fuel(
             "heating_oil",
@@ -125,6 +143,9 @@ FUELS = {
             False,
             f"{_EIA}; {_EPA}",
             "2019; 2024",
+            (GALLON_M3, "gal"),
+            (1e-3, "L"),
+            0.20,
         ),
         Fuel(
             "wood",
@@ -135,6 +156,9 @@ FUELS = {
             True,
             f"{_EIA}, one cord of any kind: species and moisture change it by half; {_EPA}",
             "2022; 2024",
+            (CORD_M3, "cords"),
+            (1.0, "m³ stacked"),
+            0.15,
         ),
         Fuel(
             "pellets",
@@ -145,28 +169,13 @@ FUELS = {
             True,
             f"heat content: trade figures 7,600–8,500 Btu/lb as fired, common practice; {_EPA}",
             "2024",
+            (2000.0 * POUND_KG, "short tons"),
+            (1e3, "t"),
+            0.10,
         ),
     )
 }
 
-_SOLD_IN: dict[str, dict[str, tuple[float, str]]] = {
-    "us": {
-        "electricity": (KWH_J, "kWh"),
-        "natural_gas": (THERM_J, "therms"),
-        "propane": (GALLON_M3, "gal"),
-        "heating_oil": (GALLON_M3, "gal"),
-        "wood": (CORD_M3, "cords"),
-        "pellets": (2000.0 * POUND_KG, "short tons"),
-    },
-    "si": {
-        "electricity": (KWH_J, "kWh"),
-        "natural_gas": (KWH_J, "kWh"),
-        "propane": (1e-3, "L"),
-        "heating_oil": (1e-3, "L"),
-        "wood": (1.0, "m³ stacked"),
-        "pellets": (1e3, "t"),
-    },
-}
 _SOLD_AS_ENERGY = ("kWh", "therms")
 
 
@@ -204,13 +213,14 @@ def sold_amount(fuel: str, energy_j: float, system: str, content: Quantity | Non
     >>> round(amount), unit
     (1000, 'gal')
     """
-    size, unit = _SOLD_IN["us" if system == "us" else "si"][fuel]
+    known = FUELS[fuel]
+    size, unit = known.sold_in if system == "us" else known.sold_in_si
     if unit in _SOLD_AS_ENERGY:
         return energy_j / size, unit
-    per_unit = FUELS[fuel].heat_content_j_per_unit
+    per_unit = known.heat_content_j_per_unit
     if content is not None:
         per_unit, by_mass = content.value, content.dims == _PER_MASS
-        if by_mass != (FUELS[fuel].natural_unit == "kg"):
+        if by_mass != (known.natural_unit == "kg"):
             size, unit = (_SOLD_BY_MASS if by_mass else _SOLD_BY_VOLUME)["us" if system == "us" else "si"]
     return energy_j / per_unit / size, unit
 

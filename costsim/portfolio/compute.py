@@ -28,6 +28,8 @@ from costsim.portfolio.lanes import (
 )
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error
+from costsim.portfolio.side_by_side import Runs, lower_table, too_much
+from costsim.portfolio.table import read_table, table_of
 from costsim.simulation import simulate_option
 from costsim.units.quantity import KWH_J
 
@@ -35,6 +37,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 CHUNK, SIDE_BY_SIDE = 128, 64
 """Homes read and priced together, and run together; their hourly rows should stay in a processor's cache."""
+MANY_HOMES = 512
+"""Homes lowered together where that takes no Python for each of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,20 +76,29 @@ def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -
     -----
     Memory goes with the block. A home is what `simulate` makes of the study with its values, to 1e-9.
     """
-    firsts, workers = range(0, len(block.rows), CHUNK), threads or os.cpu_count() or 1
-    benches = SimpleQueue[Workspace]()
+    size = MANY_HOMES if recipe.in_arrays else CHUNK
+    firsts, workers = range(0, len(block.rows), size), threads or os.cpu_count() or 1
+    benches = SimpleQueue[Bench]()
     for _ in range(min(workers, len(firsts))):
-        benches.put(Workspace.of(recipe, SIDE_BY_SIDE))
+        benches.put(Bench(Workspace.of(recipe, SIDE_BY_SIDE), Runs(recipe) if recipe.in_arrays else None))
 
     def work(first: int) -> Part:
         bench = benches.get()
         try:
-            return _run_rows(recipe, block, first, bench)
+            return _run_rows(recipe, block, range(first, min(first + size, len(block.rows))), bench)
         finally:
             benches.put(bench)
 
     with ThreadPoolExecutor(workers) as pool:
         return _joined(recipe, block.number, list(pool.map(work, firsts)))
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """Room for homes one after the other, and for many at once where they can be."""
+
+    one_by_one: Workspace
+    many: Runs | None
 
 
 def _joined(recipe: PortfolioPlan, number: int, parts: Sequence[Part]) -> Part:
@@ -101,13 +114,45 @@ def _joined(recipe: PortfolioPlan, number: int, parts: Sequence[Part]) -> Part:
     )
 
 
-def _run_rows(recipe: PortfolioPlan, block: Block, first: int, bench: Workspace) -> Part:
-    """Some rows of a block: read and lowered one after the other, computed side by side."""
+def _run_rows(recipe: PortfolioPlan, block: Block, places: range, bench: Bench) -> Part:
+    """Some rows of a block: what can be is read and lowered at once, the others one after the other."""
+    power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
+    if bench.many is None:
+        return _one_by_one(recipe, block, list(places), bench.one_by_one, power)
+    table, odd = read_table(recipe, block.first_row + places.start, block.rows[places.start : places.stop])
+    others, values = [places[at] for at in odd], np.empty((0, len(recipe.columns)))
+    if len(table):
+        lowered = lower_table(recipe, table)
+        heavy = too_much(recipe, table, lowered)
+        if heavy.any():  # they are told one by one
+            others = sorted([*others, *(table.rows[heavy] - block.first_row - 1).tolist()])
+            table = table.pick(~heavy)
+            lowered = lower_table(recipe, table) if len(table) else lowered
+    if len(table):
+        values = rows_of_homes(recipe, table, bench.many.years(table, lowered, power))
+    part = Part(block.number, table.rows, table.names, table.weights, values, power, ())
+    return _merged(part, _one_by_one(recipe, block, others, bench.one_by_one, power)) if others else part
+
+
+def _merged(first: Part, second: Part) -> Part:
+    """Both parts' homes in the order of the table; they share the electricity of all."""
+    rows = np.concatenate([first.rows, second.rows])
+    back, names = np.argsort(rows), (*first.homes, *second.homes)
+    weights, values = (
+        np.concatenate([getattr(one, what) for one in (first, second)])[back] for what in ("weights", "values")
+    )
+    return Part(
+        first.number, rows[back], tuple(names[at] for at in back.tolist()), weights, values, first.power, second.aside
+    )
+
+
+def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int], bench: Workspace, power: Ints) -> Part:
+    """Rows of a block read and lowered one after the other, computed side by side; their electricity is added to `power`."""
     homes: list[Home] = []
     aside: list[RejectedRow] = []
-    power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     computed = (_LongWay if recipe.slow else _SideBySide)(recipe, bench, power)
-    for at, cells in enumerate(block.rows[first : first + CHUNK], block.first_row + first + 1):
+    for place in places:
+        at, cells = block.first_row + place + 1, block.rows[place]
         try:
             home = read_row(recipe, at, cells)
             computed.add(home)
@@ -147,7 +192,9 @@ class _SideBySide:
         """All homes' rows of the table."""
         if self._waiting:
             self._run()
-        return rows_of_homes(self._recipe, homes, [together(years) for years in zip(*self._years, strict=True)])
+        return rows_of_homes(
+            self._recipe, table_of(homes), [together(years) for years in zip(*self._years, strict=True)]
+        )
 
 
 class _LongWay:

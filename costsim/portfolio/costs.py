@@ -13,6 +13,7 @@ from costsim.engine.batch import ELECTRICITY, row_count
 from costsim.engine.lower import LoweredStudy
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.rows import Home, OwnPrice
+from costsim.portfolio.table import HomeTable, table_of
 from costsim.study.case import Case
 from costsim.tariffs.bill import bill, house_profile_j, monthly_energy_j, price_month_period
 from costsim.tariffs.charges import Tariff
@@ -21,29 +22,25 @@ Floats = NDArray[np.float64]
 AS_TYPED = OwnPrice()
 
 
-def own_tariff(common: LoweredStudy, home: Home, key: str) -> Tariff:
-    """One home's tariff of one service."""
-    return _changed(common.tariffs[key], [home.prices.get(key, AS_TYPED)], lambda found: found[0])
-
-
-def _changed(tariff: Tariff, own: Sequence[OwnPrice], shape: Any) -> Tariff:
-    """The tariff with the homes' own energy price and fixed charge; `shape` makes one value of all homes'."""
+def own_tariff(tariff: Tariff, own: OwnPrice) -> Tariff:
+    """The tariff of one home, or of many whose prices are arrays (homes,) to be met with arrays (homes, 12, periods)."""
     changes: dict[str, Any] = {}
-    if any(one.per_j is not None for one in own):
-        changes["price_per_j"] = shape([one.per_j for one in own])
-    if any(one.per_month is not None for one in own):
-        changes["fixed_per_month"] = shape([one.per_month for one in own])
-    return replace(tariff, **changes)
+    if own.per_j is not None:
+        changes["price_per_j"] = own.per_j
+    if own.per_month is not None:
+        # price for price: by home where it stands alone, by home and month where it is added to a month's sum
+        changes["fixed_per_month"] = own.per_month[:, None] if np.ndim(own.per_month) else own.per_month
+    return replace(tariff, **changes) if changes else tariff
 
 
-def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: Sequence[Home], energy_j: Floats) -> Floats:
+def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: HomeTable, energy_j: Floats) -> Floats:
     """Cost of one option's year for each home.
 
     Parameters
     ----------
     recipe : PortfolioPlan
     ready : PreparedOption
-    homes : sequence of Home
+    homes : HomeTable
     energy_j : array (homes, sources + 1, 12, periods)
         Input of each source by month and period, the electricity of pumps, fans and controls in the last row.
 
@@ -76,10 +73,16 @@ def house_alone(recipe: PortfolioPlan, homes: Sequence[Home]) -> Floats:
         return np.zeros(len(homes))
     if recipe.slow:
         return np.array([_one_house_alone(home.case, common) for home in homes])
-    if not homes[0].case.other_electricity_known:
+    table = table_of(homes)
+    if not _known(common, table):
         return np.zeros(len(homes))
-    tariff = _of_homes(common.tariffs[ELECTRICITY], homes, ELECTRICITY)
-    return price_month_period(tariff, _other_use(common, homes, ELECTRICITY), calendar=common.calendar)
+    tariff = own_tariff(common.tariffs[ELECTRICITY], table.prices.get(ELECTRICITY, AS_TYPED))
+    return price_month_period(tariff, _other_use(common, table, ELECTRICITY), calendar=common.calendar)
+
+
+def _known(common: LoweredStudy, homes: HomeTable) -> bool:
+    """Whether other electricity is known, of all homes or of none."""
+    return common.case.other_electricity_known or "other_electricity_j_year" in homes.house
 
 
 def _one_house_alone(case: Case, common: LoweredStudy) -> float:
@@ -89,30 +92,20 @@ def _one_house_alone(case: Case, common: LoweredStudy) -> float:
     return bill(tariff, common.calendar, case.other_electricity_j(common.calendar)).total
 
 
-def _of_homes(tariff: Tariff, homes: Sequence[Home], key: str) -> Tariff:
-    """The tariff with an own price for each home, shaped to be met with arrays (homes, 12, periods)."""
-    own = [home.prices.get(key, AS_TYPED) for home in homes]
-    # price for price: by home where it stands alone, by home and month where it is added to a month's sum
-    tariff = _changed(tariff, own, np.array)
-    if any(one.per_month is not None for one in own):
-        tariff = replace(tariff, fixed_per_month=np.asarray(tariff.fixed_per_month)[:, None])  # type: ignore[arg-type]
-    return tariff
-
-
-def _price(common: LoweredStudy, tariff: Tariff, homes: Sequence[Home], key: str, bought_j: Floats) -> Floats:
-    tariff = _of_homes(tariff, homes, key)
-    if key != ELECTRICITY or not homes[0].case.other_electricity_known:
+def _price(common: LoweredStudy, tariff: Tariff, homes: HomeTable, key: str, bought_j: Floats) -> Floats:
+    tariff = own_tariff(tariff, homes.prices.get(key, AS_TYPED))
+    if key != ELECTRICITY or not _known(common, homes):
         return price_month_period(tariff, bought_j, calendar=common.calendar)
     house = _other_use(common, homes, key)
     whole = price_month_period(tariff, bought_j + house, calendar=common.calendar)
     return whole - price_month_period(tariff, house, calendar=common.calendar)
 
 
-def _other_use(common: LoweredStudy, homes: Sequence[Home], key: str) -> Floats:
+def _other_use(common: LoweredStudy, homes: HomeTable, key: str) -> Floats:
     """Each home's other electricity by month and period (homes, 12, periods + 1) [J]."""
     tariff, clock = common.tariffs[key], common.calendar
     if common.case.house.other_electricity_profile:
         known = monthly_energy_j(tariff, clock, common.case.other_electricity_j(clock)).T
         return np.broadcast_to(known, (len(homes), *known.shape))
-    years = np.array([home.case.house.other_electricity_j_year for home in homes], dtype=float)
+    years = homes.other_electricity_j(common.case)
     return np.asarray(years[:, None, None] * monthly_energy_j(tariff, clock, house_profile_j(1.0, clock)).T)

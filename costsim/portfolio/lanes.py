@@ -25,7 +25,7 @@ from costsim.engine.lower import (
 )
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import co2_kg
-from costsim.portfolio.costs import costs_of, own_tariff
+from costsim.portfolio.costs import AS_TYPED, costs_of, own_tariff
 from costsim.portfolio.plan import (
     CO2,
     COST,
@@ -39,6 +39,7 @@ from costsim.portfolio.plan import (
     taken,
 )
 from costsim.portfolio.rows import Home
+from costsim.portfolio.table import HomeTable
 from costsim.study.rules import RULES
 from costsim.units.quantity import KWH_J
 
@@ -142,7 +143,7 @@ def _put_rows(recipe: PortfolioPlan, common: LoweredStudy, known: dict[int, Prep
 
 def _with_prices(common: LoweredStudy, home: Home) -> LoweredStudy:
     """What sources and rules see of this home's prices."""
-    tariffs = {key: own_tariff(common, home, key) for key in common.tariffs}
+    tariffs = {key: own_tariff(one, home.prices.get(key, AS_TYPED)) for key, one in common.tariffs.items()}
     prices = prices_seen(home.case, tariffs, common.calendar)
     return replace(common, surroundings=replace(common.surroundings, price_per_j=prices))
 
@@ -186,7 +187,7 @@ def together(parts: Sequence[AnnualTotals], places: Sequence[int] | None = None)
     )
 
 
-def rows_of_homes(recipe: PortfolioPlan, homes: Sequence[Home], years: Sequence[AnnualTotals]) -> Floats:
+def rows_of_homes(recipe: PortfolioPlan, homes: HomeTable, years: Sequence[AnnualTotals]) -> Floats:
     """The table's rows (homes, columns) from the years of all homes, one an option."""
     values = np.zeros((len(homes), len(recipe.columns)))
     for ready, found in zip(recipe.options, years, strict=True):

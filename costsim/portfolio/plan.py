@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,9 +15,13 @@ from costsim.engine.block import Shared, share
 from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_rows, source_scalars_of
 from costsim.portfolio.columns import Layout
 from costsim.sources import HeatSource, Offer
+from costsim.sources.base import may_run
+from costsim.sources.houses import Moments
 from costsim.sources.traits import HOURLY
 from costsim.study.case import Case, Option
 from costsim.study.rules import RULES
+from costsim.study.zone_loops import loops_are_named
+from costsim.tariffs.charges import period_shares
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -80,14 +85,20 @@ class PreparedSource:
 
 def taken(offer: Offer) -> PreparedSource:
     """What the kernel takes of an offer."""
-    most = offer.auxiliary_w
-    if offer.fuel == ELECTRICITY or offer.auxiliary_share > 0:
-        heat = max(float(offer.capacity_w.max()), offer.burn_power_w)
-        most += offer.auxiliary_share * heat
-    if offer.fuel == ELECTRICITY:
-        least = float(offer.heat_per_input.min()) * (1.0 - offer.degradation)
-        most += (heat / least if least > 0 else np.inf) + offer.standby_w
+    most = most_electric_w(offer, float(offer.capacity_w.max()), float(offer.heat_per_input.min()))
     return PreparedSource(offer, source_scalars_of(offer), most)
+
+
+def most_electric_w(offer: Offer, capacity_w: Any, heat_per_input: Any) -> Any:
+    """Most electricity that a source can take, from its highest capacity [W] and least heat per input, of one house or many."""
+    most: Any = offer.auxiliary_w
+    heat = np.maximum(capacity_w, offer.burn_power_w)
+    if offer.auxiliary_share > 0:
+        most = most + offer.auxiliary_share * heat
+    if offer.fuel == ELECTRICITY:
+        least = heat_per_input * (1.0 - offer.degradation)
+        most = most + np.where(least > 0, heat / np.maximum(least, 1e-300), np.inf) + offer.standby_w
+    return most
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +132,8 @@ class PortfolioPlan:
 
     Homes are `even` where their hours differ by weather and sources alone. `own` names the hourly rows of sources that
     follow the house, by number of the source and row; after `house` rows of the house they are a home's own.
+    `moments` are the year's different hours where homes can be lowered in arrays, and `orders` what homes share whose sources
+    are called in another order than the study's, by option.
     """
 
     case: Case
@@ -133,6 +146,13 @@ class PortfolioPlan:
     even: bool
     house: tuple[int, ...]
     own: tuple[tuple[int, int], ...]
+    moments: Moments | None = None
+    orders: dict[tuple[int, bytes], Shared] = field(default_factory=dict, compare=False, repr=False)
+
+    @property
+    def in_arrays(self) -> bool:
+        """Whether many homes are lowered at once; otherwise one after the other."""
+        return self.moments is not None
 
     @property
     def steady(self) -> bool:
@@ -187,7 +207,37 @@ def prepare(case: Case, weather: Weather, layout: Layout) -> PortfolioPlan:
         numbers = tuple(sources.index(source) for source in option.sources)
         ready.append(_ready(recipe, option, len(columns), numbers, [follows[number] for number in numbers]))
         columns += _names(ready[-1], case.currency)
-    return replace(recipe, options=tuple(ready), columns=tuple(columns))
+    recipe = replace(recipe, options=tuple(ready), columns=tuple(columns))
+    return replace(recipe, moments=_moments(recipe) if _can_be_arrays(recipe, sources) else None)
+
+
+def _can_be_arrays(recipe: PortfolioPlan, sources: Sequence[HeatSource]) -> bool:
+    """Whether all homes can be lowered at once: plain figures, hours alike but for weather and uses, kinds that know how."""
+    case, tariffs = recipe.case, recipe.common.tariffs
+    loops = case.floor is None or case.floor.layout is None or bool(case.floor.loops_typed)
+    quick = all(type(sources[number]).for_houses is not HeatSource.for_houses for number, _ in recipe.own)
+    foreseeing = any(source.charging == "forecast" for source in sources)
+    priced = [tariffs[key.split(".")[1]] for key in recipe.layout.keys if key.endswith(".energy")]
+    by_use = any(tariff.blocks for tariff in tariffs.values()) and "house.other_electricity" in recipe.layout.keys
+    unlike = by_use or any(tariff.blocks or tariff.extra for tariff in priced)
+    plain = recipe.layout.in_arrays and not recipe.slow and recipe.even
+    return plain and loops and quick and not foreseeing and not (recipe.looks_at_prices and unlike)
+
+
+def _moments(recipe: PortfolioPlan) -> Moments:
+    """The year's different hours, as sources and rules see them."""
+    common = recipe.common
+    seen, uses = common.surroundings, common.uses
+    rows = [common.weather.outdoor_c]
+    rows += [uses.heat_w, uses.needs_c] if uses is not None else []
+    for ready in recipe.options:
+        for source, number, offer in zip(ready.option.sources, ready.numbers, ready.offers, strict=True):
+            follows = any(number == one for one, _ in recipe.own)
+            rows += [may_run(source, common.weather, common.calendar)] if follows else [offer.heat_per_input]
+            rows.append(offer.price_per_j)
+            if offer.price_key in common.tariffs:
+                rows += list(period_shares(common.tariffs[offer.price_key], seen.calendar))
+    return Moments.of_rows(rows)
 
 
 def _sunlit(case: Case, layout: Layout) -> bool:
@@ -202,6 +252,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     charged += [f"prices.{key}.charge" for key, one in case.prices.items() if any(x.on_power for x in one.charge)]
     charged += ["solar_electric"] if case.solar_electric else []
     charged += [f"option.{key}" for key in ("tank", "floor") if any(getattr(one, key) for one in case.options)]
+    charged += ["house.zone"] if loops_are_named(case.house) else []
     charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
     return (*found, *charged)
 

@@ -20,8 +20,8 @@ from costsim.units.fields import QuantityField, faults_of
 from costsim.units.quantity import Quantity
 
 MOST_WEIGHT = 1e6
-_NUMBER = re.compile(r"[-+]?(\d++\.?\d*+|\.\d++)([eE][-+]?\d++)?")
-_FIELDS: dict[str, QuantityField] = {
+NUMBER = re.compile(r"[-+]?(\d++\.?\d*+|\.\d++)([eE][-+]?\d++)?")
+PRICE_FIELDS: dict[str, QuantityField] = {
     str(field.alias): item
     for field in Price.model_fields.values()
     for item in field.metadata
@@ -42,10 +42,10 @@ class RejectedRow:
 
 @dataclass(frozen=True, slots=True)
 class OwnPrice:
-    """What a home pays for one service where that is not the study's: money per joule and per month."""
+    """What a home pays for one service where that is not the study's: money per joule and per month; of many homes (homes,)."""
 
-    per_j: float | None = None
-    per_month: float | None = None
+    per_j: Any = None
+    per_month: Any = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +129,7 @@ def row_error(recipe: PortfolioPlan, number: int, cells: Sequence[str], error: I
 
 def is_number(text: str) -> bool:
     """Whether a cell is a plain number, with a point for decimals."""
-    return _NUMBER.fullmatch(text) is not None
+    return NUMBER.fullmatch(text) is not None
 
 
 def _shown(cell: str) -> str:
@@ -141,7 +141,7 @@ def _plain_faults(layout: Layout, cells: Sequence[str]) -> list[tuple[str, str, 
     found = [] if cells[layout.home] else [("home", "", "is empty; give each home a name or number")]
     if layout.weight is not None:
         cell = cells[layout.weight]
-        if not _NUMBER.fullmatch(cell) or not 0.0 <= float(cell) <= MOST_WEIGHT:
+        if not NUMBER.fullmatch(cell) or not 0.0 <= float(cell) <= MOST_WEIGHT:
             found.append(("weight", _shown(cell), f"must be a number from 0 to {MOST_WEIGHT:g}"))
     for at, column in layout.columns:
         reason = _not_a_value(column, cells[at])
@@ -158,7 +158,7 @@ def _plain_faults(layout: Layout, cells: Sequence[str]) -> list[tuple[str, str, 
 def _not_a_value(column: Column, cell: str) -> str:
     if not cell:
         return "is empty; give a value, or take the column out"
-    if not column.measured or _NUMBER.fullmatch(cell):
+    if not column.measured or NUMBER.fullmatch(cell):
         return ""
     if re.fullmatch(r"[-+]?\d+,\d+", cell):
         return "is not a number; write a point for decimals"
@@ -184,7 +184,7 @@ def _own_house(recipe: PortfolioPlan, texts: Sequence[str]) -> tuple[Case, Mappi
                 house.pop(rival.removeprefix("house."), None)
             continue
         try:
-            quantities.setdefault(str(column.path[1]), {})[last] = _FIELDS[last].read(column.text(text))
+            quantities.setdefault(str(column.path[1]), {})[last] = PRICE_FIELDS[last].read(column.text(text))
         except PydanticCustomError as error:
             faults.append(_fault_of(error, column.key))
     case = recipe.case

@@ -20,7 +20,7 @@ from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.rows import is_number
 from costsim.portfolio.store import Store, alone, open_store, weather_digest
 from costsim.portfolio.summary import PeakHours, read_peak_hours, summarize
-from costsim.simulation import clock_labels
+from costsim.results.clock import clock_labels
 from costsim.study.case import Case
 from costsim.weather import Weather
 

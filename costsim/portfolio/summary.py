@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from costsim.errors import Fault, InputError
 from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, PortfolioPlan, PreparedOption
 from costsim.portfolio.store import Store
-from costsim.simulation import clock_labels
+from costsim.results.clock import clock_labels
 from costsim.tariffs.calendar import parse_windows
 
 Floats = NDArray[np.float64]

@@ -11,7 +11,7 @@ from costsim.analysis.lifecycle import life_cycle
 from costsim.analysis.needs import mixture, needs_of, tube_content_m3
 from costsim.analysis.select import SelectionResult, select
 from costsim.analysis.uncertainty import OptionUncertainty, UncertaintyResult, uncertainty
-from costsim.engine.lower import LoweredStudy, lower_study
+from costsim.engine.lower import LoweredStudy
 from costsim.results.cautions import Caution, cautions_of
 from costsim.results.result import Result
 from costsim.simulation import simulate
@@ -67,7 +67,8 @@ def basis_of(case: Case, weather: Weather, system: str) -> Basis:
     InputError
         Case and weather do not fit each other.
     """
-    common, result = lower_study(case, weather), simulate(case, weather)
+    result = simulate(case, weather)
+    common = result.lowered
     needs = needs_of(common)
     return Basis(
         case=case,

@@ -52,7 +52,7 @@ def inspect_pages(basis: Basis) -> tuple[Block, ...]:
 def diagrams(basis: Basis) -> tuple[Chart, ...]:
     """The schematic of every option."""
     drawn = [
-        draw(system_of(basis.common, option, basis.look(option.name), basis.layout), basis.system)
+        draw(system_of(basis.common, option, basis.look(option.name).sources, basis.layout), basis.system)
         for option in basis.case.options
     ]
     return tuple(Chart(f"{one.title}: {WARNING[0].lower()}{WARNING[1:]}", one.svg, one.about) for one in drawn)

@@ -55,7 +55,7 @@ def diagram(basis: Basis) -> Chart:
     """The schematic of the option that the answer names, drawn for paper."""
     name = ranked(basis.result)[0].name
     option = next(one for one in basis.case.options if one.name == name)
-    drawn = draw(system_of(basis.common, option, basis.look(name), basis.layout), basis.system, NARROW)
+    drawn = draw(system_of(basis.common, option, basis.look(name).sources, basis.layout), basis.system, NARROW)
     others = "; other options on the inspector's page" if len(basis.case.options) > 1 else ""
     return Chart(f"{name}: {WARNING[0].lower()}{WARNING[1:-1]}{others}", drawn.svg, drawn.about)
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from costsim.engine.inputs import generation_j
+from costsim.engine.lower import LoweredStudy
 from costsim.engine.water import design_supply
 from costsim.physics.envelope import TYPICAL
 from costsim.physics.fuels import FUELS
@@ -15,13 +16,10 @@ from costsim.results.result import Assumption, OptionResult
 from costsim.results.schedules import schedule_assumptions
 from costsim.results.uses import use_assumptions
 from costsim.study.heat_loss import far_apart
+from costsim.study.house import House
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.units.quantity import KWH_J, show
 from costsim.weather.model import BASE_C
-
-if TYPE_CHECKING:
-    from costsim.engine.lower import LoweredStudy
-    from costsim.study.house import House
 
 LOAD_KEYS = {
     "area": "house.heat_loss_per_area",

@@ -17,7 +17,10 @@ RISE_K = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Recovery:
-    """Recoveries of a year: the longest with its hour and outdoor temperature, the median, and how many never ended."""
+    """Recoveries of a year: the longest with its hour and outdoor temperature, the median, and how many never ended.
+
+    The median is of those that took any time; `count` is of all ends of set-backs.
+    """
 
     longest_h: float
     longest_at: int
@@ -72,9 +75,9 @@ def recovery_of(*, setpoint_c: Floats, room_c: Floats, outdoor_c: Floats) -> Rec
         hours.append(float(end - start) if not len(warm) else _crossing(path, int(warm[0]), wanted))
     worst = int(np.argmax(hours))
     at = int(starts[worst])
-    return Recovery(
-        hours[worst], at, float(outdoor_c[at]), float(setpoint_c[at]), float(np.median(hours)), len(hours), unfinished
-    )
+    # on a mild day the house is not cool at the end of a set-back, and has nothing to catch up
+    median = float(np.median([took for took in hours if took > 0] or [0.0]))
+    return Recovery(hours[worst], at, float(outdoor_c[at]), float(setpoint_c[at]), median, len(hours), unfinished)
 
 
 def _crossing(path: Floats, first: int, wanted: float) -> float:

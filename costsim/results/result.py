@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine.lower import LoweredStudy
 from costsim.physics.demand import ROUNDING_W
 from costsim.results.recovery import Recovery
 from costsim.results.solar import SolarShare
@@ -123,6 +124,47 @@ class UseSeason:
 
 
 @dataclass(frozen=True, slots=True)
+class ZoneSeason:
+    """One zone of the house over the season.
+
+    `loops_give_w` is what its loops give with water at `supply_c`, the water at the design load; heat and unmet load in joule,
+    `loops_short_j` the part of it that its own loops do not let through, whatever the sources do.
+    """
+
+    name: str
+    load_share: float
+    indoor_temperature_c: float
+    design_load_w: float
+    loops: int | None
+    supply_c: float | None
+    loops_give_w: float | None
+    heat_j: float
+    unmet_j: float
+    unmet_hours: int
+    loops_short_j: float
+    loops_short_hours: int
+    recovery: Recovery | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """For JSON: energy in kWh, power in kW."""
+        return {
+            "name": self.name,
+            "load_share": self.load_share,
+            "indoor_temperature_c": self.indoor_temperature_c,
+            "design_load_kw": self.design_load_w / 1e3,
+            "loops": self.loops,
+            "supply_c": self.supply_c,
+            "loops_give_kw": None if self.loops_give_w is None else self.loops_give_w / 1e3,
+            "heat_kwh": self.heat_j / 3.6e6,
+            "unmet_kwh": self.unmet_j / 3.6e6,
+            "unmet_hours": self.unmet_hours,
+            "loops_short_kwh": self.loops_short_j / 3.6e6,
+            "loops_short_hours": self.loops_short_hours,
+            "recovery": None if self.recovery is None else self.recovery.as_dict(),
+        }
+
+
+@dataclass(frozen=True, slots=True)
 class OptionResult:
     """One option: its hours, its season, its bills."""
 
@@ -144,11 +186,12 @@ class OptionResult:
     max_unmet_hours: int
     self_use: SelfUse | None = None
     solar: SolarShare | None = None
+    zones: tuple[ZoneSeason, ...] = ()
 
     @property
     def keeps_warm(self) -> bool:
-        """Whether it leaves no more unmet hours than the study allows."""
-        return self.unmet.hours <= self.max_unmet_hours
+        """Whether it leaves no more unmet hours than the study allows, in the house and in every zone."""
+        return max(self.unmet.hours, *(zone.unmet_hours for zone in self.zones), 0) <= self.max_unmet_hours
 
     @property
     def demand_j(self) -> float:
@@ -178,7 +221,10 @@ class Assumption:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """A whole study, computed. `loss_w_k` and `design_outdoor_c` are what all options share, `route` the load in use."""
+    """A whole study, computed. `loss_w_k` and `design_outdoor_c` are what all options share, `route` the load in use.
+
+    `lowered` is the study as the engine took it, for whoever asks further.
+    """
 
     title: str
     currency: str
@@ -194,6 +240,7 @@ class Result:
     weather_facts: Mapping[str, Any]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[str, ...]
+    lowered: LoweredStudy = field(repr=False)
 
     def option(self, name: str) -> OptionResult:
         """Find an option by name."""
@@ -201,7 +248,7 @@ class Result:
 
 
 def unmet_load_of(unmet_w: Floats, by_cause_w: Mapping[str, Floats]) -> UnmetLoad:
-    """Sum up hourly unmet.
+    """Sum up hourly unmet load.
 
     Parameters
     ----------
@@ -244,7 +291,7 @@ def longest_run(mask: NDArray[np.bool_]) -> int:
 def split_by_cause(
     *, unmet_w: Floats, beyond_floor_w: Floats, curtailed_w: Floats, fuel_limited_w: Floats
 ) -> dict[str, Floats]:
-    """Split a unmet: first what the floor cannot give, then what control withheld, then fuel, then capacity.
+    """Split unmet load by cause: first what the floor cannot give, then what control withheld, then fuel, then capacity.
 
     Parameters
     ----------

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from costsim.results.result import Assumption
 from costsim.study.case import Case
+from costsim.study.zone_loops import loops_are_named
 from costsim.units.quantity import show
 
 Words = tuple[str, str, str, str, str, str]
@@ -16,6 +17,18 @@ def schedule_assumptions(case: Case) -> list[Assumption]:
         shares = ", ".join(f"{zone.name} {zone.share(house.floor_area_m2):.0%}" for zone in house.zone)
         text = f"{shares} of the heat loss; heat between rooms is not counted, all zones share one water temperature"
         found.append(Assumption("zones", text, "by area, or as typed; method", "house.zone"))
+        if loops_are_named(house):
+            text = (
+                "each on its own loops; the water is as hot at design as the neediest zone wants it, up to the tank's highest,"
+                " and what its loops still do not let through is unmet load of the floor"
+            )
+            found.append(Assumption("zones and their loops", text, "method", "house.zone"))
+        if case.floor is not None and case.floor.mass is not None:
+            text = (
+                "each zone on its share of slab and rooms, or on the slab over its own loops; where the sources are short, each"
+                " gets its share of what it calls for"
+            )
+            found.append(Assumption("zones and their recovery", text, "method", "house.zone"))
     for at, absence in enumerate(house.absence, 1):
         until = f", warm again from {absence.back_at}" if absence.back_at else ""
         cool = f"{show(absence.indoor_temperature_c, 'temperature', 'us')} ({show(absence.indoor_temperature_c, 'temperature', 'si')})"

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from costsim.engine.lower import LoweredStudy
 from costsim.engine.uses import cold_by_month_c
 from costsim.results.result import Assumption
+from costsim.study import tapping
 from costsim.study.case import Case
 from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.study.uses import AnyUse, HotWater, Zone
@@ -90,6 +91,8 @@ def use_assumptions(common: LoweredStudy) -> list[Assumption]:
             entries += [Assumption(use.name, text, source, f"{key}{field}") for text, source, field in _of_other(use)]
             continue
         amount = "15 gal a day for each person: common practice, no source" if use.people else "typed in the study"
+        if use.people is None and use.daily_volume_m3 is None:
+            amount = f"load profile {use.load_profile}, from water at 50 °F (10 °C): {tapping.SOURCE}"
         hot = f"{_both(use.volume_m3, 'volume')} a day at {_both(use.tap_temperature_c, 'temperature')}"
         entries.append(Assumption(use.name, hot, amount, f"{key}.daily_volume"))
         if use.cold_temperature_c is None:
@@ -100,8 +103,10 @@ def use_assumptions(common: LoweredStudy) -> list[Assumption]:
             where = "Burch and Christensen 2007, from the weather's monthly air"
             entries.append(Assumption(f"{use.name}: cold water", text, where, f"{key}.cold_temperature"))
         if not use.profile:
-            where = "ASHRAE 90.2, value from memory"
-            entries.append(Assumption(f"{use.name}: hours", "a usual day of a home", where, f"{key}.profile"))
+            usual = use.load_profile == "usual_day"
+            text = "a usual day of a home" if usual else f"load profile {use.load_profile}"
+            where = "ASHRAE 90.2, value from memory" if usual else tapping.SOURCE
+            entries.append(Assumption(f"{use.name}: hours", text, where, f"{key}.load_profile"))
     return entries
 
 

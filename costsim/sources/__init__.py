@@ -10,7 +10,7 @@ from typing import Annotated, Any, Union
 
 from pydantic import Field
 
-from costsim.sources.base import KINDS, CurtailmentEvents, HeatSource, Offer, Surroundings, coldest_hours, register
+from costsim.sources.base import KINDS, CurtailmentEvents, HeatSource, Offer, Surroundings, coldest_hours
 from costsim.units.fields import add_tags
 
 ENTRY_POINTS = "costsim.sources"
@@ -22,14 +22,13 @@ for _module in sorted(module.name for module in pkgutil.iter_modules(__path__)):
 def load_kinds_of_others() -> None:
     """Load kinds of other packages, which register through the entry-point group `ENTRY_POINTS`.
 
-    An entry point names a class with a literal `kind`. One that cannot be loaded is told in a warning and left out.
+    An entry point names a class with a literal `kind`, which enters itself when it is made. One that cannot be loaded is told in a warning and left out.
     """
     for entry in importlib.metadata.entry_points(group=ENTRY_POINTS):
         try:
             model = entry.load()
             if not (isinstance(model, type) and issubclass(model, HeatSource)):
                 raise TypeError(f"{entry.value} is no HeatSource")
-            register(model)
         except Exception as error:  # whatever another package does wrong, a study without it goes on
             text = f"the kind of source '{entry.name}' ({entry.value}) cannot be loaded: {error}"
             warnings.warn(text, stacklevel=2)

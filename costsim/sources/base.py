@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Annotated, Any, ClassVar, Literal
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,8 +24,13 @@ from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.weather import Weather
 
+if TYPE_CHECKING:
+    from costsim.sources.houses import HouseOffers, Houses
+
 Floats = NDArray[np.float64]
 NOT_STORING = -1e3  # °C: a target no tank is ever below
+KINDS: dict[str, type[HeatSource]] = {}
+"""Every kind of source, by the literal of its `kind`; a class enters itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +187,8 @@ class HeatSource(StudyModel):
     @model_validator(mode="after")
     def _windows_are_clock_times(self) -> HeatSource:
         check_windows(self.windows, days=self.days, months=self.months)
+        if self.fuel_key and self.fuel_key not in FUELS:
+            raise fault(f"it burns '{self.fuel_key}', which is no fuel", f"use one of {', '.join(FUELS)}")
         if self.charging == "forecast" and not self.store:
             raise fault(
                 "charging goes by a forecast, but no store is charged", "add store = true, or take out charging"
@@ -226,9 +233,27 @@ class HeatSource(StudyModel):
         if cls.burns_fuel and cls.uncertain_efficiency is None:
             cls.uncertain_efficiency = BURNERS
 
+    @classmethod
+    def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
+        """A class with a literal `kind` is a kind from now on; one without is a common base of several.
+
+        Raises
+        ------
+        TypeError
+            Something that every kind must say is missing.
+        """
+        kinds = getattr(cls.model_fields["kind"].annotation, "__args__", ())
+        if kinds:
+            _check_kind(cls)
+        KINDS.update(dict.fromkeys(kinds, cls))
+
     def follows_house(self) -> frozenset[str]:
         """What of its offer follows load, warmth or water of the house: of `HOURLY`, and ``"scalars"``; all unless a kind knows."""
         return HOURLY | {"scalars"}
+
+    def for_houses(self, houses: Houses) -> HouseOffers | None:
+        """What `follows_house` names, for many houses at once; None where a kind knows no quicker way than one by one."""
+        return None
 
     def cautions(self) -> Iterator[KindCaution]:
         """Cautions that belong to this kind alone; what follows from traits, such as carbon monoxide, is not among them."""
@@ -317,15 +342,34 @@ def may_run(source: HeatSource, weather: Weather, calendar: HourCalendar) -> Flo
     return constant(1.0, len(allowed)) if bool((allowed == 1.0).all()) else allowed
 
 
-KINDS: dict[str, type[HeatSource]] = {}
+def _check_kind(model: type[HeatSource]) -> None:
+    """Refuse a kind that does not say what every kind must.
 
-
-def register(model: type[HeatSource]) -> type[HeatSource]:
-    """Make a kind known under the literal of its `kind` field."""
-    literal = model.model_fields["kind"].annotation
-    for kind in getattr(literal, "__args__", ()):
-        KINDS[kind] = model
-    return model
+    Raises
+    ------
+    TypeError
+        Naming the class and all that is missing.
+    """
+    rests_on = model.rests_on
+    rows = isinstance(rests_on, tuple) and all(isinstance(row, tuple) and len(row) == 4 for row in rests_on)
+    missing = [
+        text
+        for good, text in (
+            (model.title != HeatSource.title, "a title"),
+            (model.example.get("kind") in model.model_fields["kind"].annotation.__args__, "an example with its kind"),  # type: ignore[union-attr]
+            (model.offer is not HeatSource.offer, "offer(surroundings)"),
+            (model.nameplate_w is not HeatSource.nameplate_w, "nameplate_w()"),
+            (
+                not model.burns_fuel or model.fuel_key is not HeatSource.fuel_key,
+                "fuel_key, since it burns: a key of FUELS",
+            ),
+            (not model.burns_fuel or model.air_standard, "air_standard, since it burns"),
+            (rows, "rests_on as a tuple of (what, how, source, key)"),
+        )
+        if not good
+    ]
+    if missing:
+        raise TypeError(f"{model.__name__} lacks {'; '.join(missing)}")
 
 
 __all__ = [
@@ -339,5 +383,4 @@ __all__ = [
     "coldest_hours",
     "constant",
     "may_run",
-    "register",
 ]

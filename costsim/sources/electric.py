@@ -7,7 +7,7 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import model_validator
 
-from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.traits import FormulaRow
 from costsim.units.fields import QuantityField, fault
 
@@ -109,7 +109,6 @@ class _Resistance(HeatSource):
         )
 
 
-@register
 class Electric(_Resistance):
     """Electric resistance boiler or elements on the house's meter."""
 
@@ -121,7 +120,6 @@ class Electric(_Resistance):
     kind: Literal["electric"]
 
 
-@register
 class OffPeakElectric(_Resistance):
     """Electric resistance that runs in off-peak hours only, and may charge the store in them."""
 

@@ -18,7 +18,8 @@ from costsim.physics.combustion import (
     flow_limited_capacity_w,
     propane_vaporisation_w,
 )
-from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.base import HeatSource, Offer, Surroundings
+from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
 
@@ -146,6 +147,15 @@ class _FuelFired(HeatSource):
         flow = {"capacity"} if self.flow_m3_s is not None else set()
         return frozenset(flow | ({"heat_per_input"} if self.condensing or self.efficiency_share is None else set()))
 
+    def for_houses(self, houses: Houses) -> HouseOffers:
+        """Efficiency and capacity by the water of each house."""
+        follows, seen, found = self.follows_house(), houses.seen, {}
+        if "heat_per_input" in follows:
+            found["heat_per_input"] = np.asarray(self._efficiency(seen))
+        if "capacity" in follows:
+            found["capacity"] = np.minimum(self._burner_w(seen), self._by_flow_w(seen))
+        return HouseOffers(found)
+
     def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:
         """What thin air leaves of the output."""
         rule = self.altitude_rule
@@ -159,9 +169,7 @@ class _FuelFired(HeatSource):
 
     def _capacity_w(self, surroundings: Surroundings) -> tuple[Floats | float, tuple[tuple[str, float], ...]]:
         """Capacity in each hour, and what takes it off the nameplate at the hour of highest demand."""
-        rule = self.altitude_rule
-        thin_air = 1.0 if rule == "none" else altitude_derate(altitude_m=surroundings.altitude_m, reading=rule)
-        burner_w = self.output_w * thin_air
+        burner_w = self._burner_w(surroundings)
         if self.flow_m3_s is None:
             return burner_w, _lost([self.output_w, burner_w])
         hour, inlet = int(np.argmax(surroundings.demand_w)), self._inlet_c(surroundings)
@@ -169,7 +177,18 @@ class _FuelFired(HeatSource):
         at = np.array([surroundings.room_c[hour], inlet[hour], inlet[hour]])
         carried = self._carried_w(self.flow_m3_s, at, np.array([WATER_J_M3K, WATER_J_M3K, mixed]))
         lost = _lost([self.output_w, burner_w, *np.minimum(burner_w, carried).tolist()])
-        return np.minimum(burner_w, self._carried_w(self.flow_m3_s, inlet, mixed)), lost
+        return np.minimum(burner_w, self._by_flow_w(surroundings)), lost
+
+    def _burner_w(self, surroundings: Surroundings) -> float:
+        """Rated output in the air of the place [W]."""
+        rule = self.altitude_rule
+        thin_air = 1.0 if rule == "none" else altitude_derate(altitude_m=surroundings.altitude_m, reading=rule)
+        return self.output_w * thin_air
+
+    def _by_flow_w(self, surroundings: Surroundings) -> Floats:
+        """Most that the flow carries in each hour [W]."""
+        mixed = surroundings.density_kg_m3 * surroundings.heat_capacity_j_kgk
+        return self._carried_w(self.flow_m3_s or np.inf, self._inlet_c(surroundings), mixed)
 
     def _inlet_c(self, surroundings: Surroundings) -> Floats:
         """Water that comes to the unit: what the floor needs; while it fills a store, halfway from there to the store's top."""
@@ -219,7 +238,6 @@ def _lost(steps_w: list[float]) -> tuple[tuple[str, float], ...]:
     return tuple((name, before - after) for name, (before, after) in steps if abs(before - after) > 0.5)
 
 
-@register
 class GasBoiler(_FuelFired):
     """Natural gas or propane boiler or water heater."""
 
@@ -243,7 +261,7 @@ class GasBoiler(_FuelFired):
     ] = None
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
-        """Add a uncertainty about a small tank in the cold, from a rule of thumb that does not cut capacity."""
+        """Warn of a small tank in the cold, from a rule of thumb that does not cut capacity."""
         texts = super()._warnings(surroundings)
         if self.fuel != "propane" or self.tank_diameter_m is None or self.tank_length_m is None:
             return texts
@@ -281,7 +299,6 @@ class GasBoiler(_FuelFired):
         )
 
 
-@register
 class OilBoiler(_FuelFired):
     """Oil boiler."""
 

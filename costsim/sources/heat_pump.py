@@ -18,7 +18,8 @@ from costsim.physics.heat_pump import (
     cop_between_points,
     defrost_factor,
 )
-from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.base import HeatSource, Offer, Surroundings
+from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import KindCaution, UncertainEfficiency
 from costsim.units.fields import QuantityField, StudyModel, fault
 
@@ -55,7 +56,6 @@ class TestPoint(StudyModel):
         return self
 
 
-@register
 class HeatPump(HeatSource):
     """Heat pump between outdoor air and the tank, by its test points."""
 
@@ -218,9 +218,30 @@ class HeatPump(HeatSource):
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to capacity and coefficient of performance over outdoor and leaving-water temperature."""
-        outdoor = surroundings.weather.outdoor_c
-        water = np.maximum(surroundings.water_c, surroundings.store_c if self.store else surroundings.water_c)
-        supply = water + self.approach_k
+        capacity, cop = self._curves(surroundings, surroundings.weather.outdoor_c, surroundings.water_c)
+        at_design = float(capacity[int(np.argmax(surroundings.demand_w))])
+        cold, least = self.nameplate_w() - at_design, self.min_output_w
+        return self._offer(
+            surroundings,
+            capacity_w=capacity,
+            heat_per_input=cop,
+            derates=(("outdoor cold", cold),) if cold > 0.5 else (),
+            min_fire_w=SMALLEST_SHARE * self.nameplate_w() if least is None else least,
+            degradation=self.cycling_degradation,
+            auxiliary_w=self.pump_w,
+        )
+
+    def for_houses(self, houses: Houses) -> HouseOffers:
+        """Capacity and coefficient of performance by the water of each house."""
+        water = houses.seen.water_c
+        outdoor = np.broadcast_to(houses.seen.weather.outdoor_c, water.shape)
+        curves = self._curves(houses.seen, outdoor.ravel(), water.ravel())
+        found = dict(zip(("capacity", "heat_per_input"), (one.reshape(water.shape) for one in curves), strict=True))
+        return HouseOffers({name: found[name] for name in self.follows_house()})
+
+    def _curves(self, surroundings: Surroundings, outdoor: Floats, water: Floats) -> tuple[Floats, Floats]:
+        """Capacity [W] and coefficient of performance at outdoor and tank temperatures (n,)."""
+        supply = np.maximum(water, surroundings.store_c if self.store else water) + self.approach_k
         depth = self.defrost_share if self.defrost_share is not None else 0.0 if self.test_point else DEFROST_SHARE
         frost = defrost_factor(outdoor_c=outdoor, depth=depth)
         capacity = np.maximum(self._full_w(outdoor, supply), 0.0) * frost
@@ -228,17 +249,7 @@ class HeatPump(HeatSource):
         cop = self._cop(supply, outdoor) * (
             frost if self.carnot_fraction is not None or self.defrost_share is not None else 1.0
         )
-        at_design = float(capacity[int(np.argmax(surroundings.demand_w))])
-        cold, least = self.nameplate_w() - at_design, self.min_output_w
-        return self._offer(
-            surroundings,
-            capacity_w=capacity,
-            heat_per_input=np.maximum(cop, 1.0),
-            derates=(("outdoor cold", cold),) if cold > 0.5 else (),
-            min_fire_w=SMALLEST_SHARE * self.nameplate_w() if least is None else least,
-            degradation=self.cycling_degradation,
-            auxiliary_w=self.pump_w,
-        )
+        return capacity, np.maximum(cop, 1.0)
 
     def _full_w(self, outdoor_c: Floats, supply_c: Floats) -> Floats:
         """Heat at full speed (n,) [W]: straight over the outdoor temperature, at each tested one straight over the supply."""

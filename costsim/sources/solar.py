@@ -13,15 +13,18 @@ from pydantic import Field, model_validator
 from costsim.errors import Fault, InputError
 from costsim.physics.collector import diffuse_angles_deg, incidence_modifier
 from costsim.physics.sun import PlaneSun
-from costsim.sources.base import HeatSource, Offer, Surroundings, register
+from costsim.sources.base import HeatSource, Offer, Surroundings
+from costsim.sources.houses import HourlyRows, HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
 from costsim.weather.sunlight import sun_on
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+USUAL_EXCESS_K = 40.0
+"""Collectors over outdoors where no hour has sun, so that no heat depends on it."""
 
 
-@register
 class Solar(HeatSource):
     """Collectors with their test coefficients; heat depends on how hot the tank is."""
 
@@ -157,9 +160,8 @@ class Solar(HeatSource):
         gain, catching_m2, hours = self._caught(surroundings)
         excess = surroundings.water_c - surroundings.weather.outdoor_c
         excess += self.approach_k
-        usual = float(excess @ catching_m2) / (hours * self.area_m2) if hours else 40.0
-        slope = self.a1_w_m2k + 2 * self.a2_w_m2k2 * usual
-        cold_tank = gain - (self.a1_w_m2k + self.a2_w_m2k2 * excess) * excess
+        slope = self._slope_w_m2k(float(excess @ catching_m2) / (hours * self.area_m2) if hours else USUAL_EXCESS_K)
+        cold_tank = gain - self._lost_w_m2(excess)
         cold_tank += slope * surroundings.water_c
         return self._offer(
             surroundings,
@@ -171,6 +173,38 @@ class Solar(HeatSource):
             tally=self._tally,
             facts={"irradiation_kwh_m2": float(gain.sum()) / self.eta0_share / 1e3},
         )
+
+    def for_houses(self, houses: Houses) -> HouseOffers:
+        """The same line for each house: what it loses goes by the moment, what the sun gives by the hour."""
+        gain, catching_m2, _ = self._caught(houses.whole)
+        water, of = houses.seen.water_c, houses.moments.of
+        excess = water - houses.seen.weather.outdoor_c + self.approach_k
+        sunny = np.flatnonzero(catching_m2).astype(np.int64)
+        often = np.bincount(of[sunny], minlength=len(water))[:, None]
+        # one after the other, so that a house's sum does not depend on how many stand beside it
+        usual = (
+            (often * excess).cumsum(axis=0)[-1] / len(sunny) if len(sunny) else np.full(excess.shape[1], USUAL_EXCESS_K)
+        )
+        slope = self._slope_w_m2k(usual)
+        kept, caught, moment = slope * water - self._lost_w_m2(excess), gain[sunny][:, None], of[sunny]
+
+        def capacity_w(lanes: Ints) -> Floats:
+            line = kept[:, lanes].take(moment, axis=0)
+            line += caught
+            np.maximum(line, 0.0, out=line)
+            line *= self.area_m2
+            return np.asarray(line[None])
+
+        hourly = HourlyRows(("capacity",), sunny, capacity_w)
+        return HouseOffers(by_hour=hourly, scalars={"slope_w_k": slope * self.area_m2})
+
+    def _slope_w_m2k(self, usual_k: Any) -> Any:
+        """What a kelvin of tank takes off at the usual excess over outdoors [W/(m² K)]."""
+        return self.a1_w_m2k + 2 * self.a2_w_m2k2 * usual_k
+
+    def _lost_w_m2(self, excess_k: Floats) -> Floats:
+        """What collectors lose that are so much warmer than outdoors [W/m²]."""
+        return np.asarray((self.a1_w_m2k + self.a2_w_m2k2 * excess_k) * excess_k)
 
     def _caught(self, surroundings: Surroundings) -> tuple[Floats, Floats, int]:
         """Sun that gets through the cover and is absorbed (n,) [W/m²], the area where there is any (n,) [m²], and its hours."""

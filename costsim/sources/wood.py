@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
 from costsim.physics.wood import BUFFER_FREE_M3, buffer_volume_m3, higher_heating_value_j_kg
-from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run, register
+from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run
+from costsim.sources.houses import HourlyRows, HouseOffers, Houses
 from costsim.sources.traits import KindCaution
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 from costsim.units.fields import QuantityField, fault
@@ -20,6 +21,7 @@ from costsim.units.quantity import GALLON_M3
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 DAY_H = 24
 """A fire is lit where heat is wanted within so many hours; common practice, no source."""
 PELLET_FIRE = 0.3
@@ -27,7 +29,6 @@ RARE_EFFICIENCY = 0.65
 """Season efficiency that few hand-fired boilers reach in the field: outdoor units were measured at 28 to 55 %."""
 
 
-@register
 class Wood(HeatSource):
     """Hand-fired boiler: somebody loads it at given times, and it burns until the charge is gone."""
 
@@ -154,7 +155,7 @@ class Wood(HeatSource):
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to charges that may be lit, and to what each would meet while it burns."""
-        hours, power = max(1, round(self.burn_time_s / 3600)), self.nameplate_w()
+        hours, power = self._burn_hours, self.nameplate_w()
         charge, unfuelled = _charges(self, surroundings.weather, surroundings.calendar, hours)
         # nobody lights a fire for nothing but what the tank loses
         wanted = ahead_j(surroundings.demand_w, DAY_H) > 0
@@ -172,6 +173,25 @@ class Wood(HeatSource):
             warnings=self._warnings(charge, surroundings),
             tally=self._tally,
         )
+
+    def for_houses(self, houses: Houses) -> HouseOffers:
+        """The same for each house, in the hours in which somebody is there to load it."""
+        hours = self._burn_hours
+        charge, _ = _charges(self, houses.whole.weather, houses.whole.calendar, hours)
+        loads, n = np.flatnonzero(charge).astype(np.int64), len(charge)
+        demand, of = houses.seen.demand_w, houses.moments.of
+
+        def rows(lanes: Ints) -> Floats:
+            sums = np.zeros((n + 1, len(lanes)))
+            demand[:, lanes].take(of, axis=0).cumsum(axis=0, out=sums[1:])
+            day, burning = ((sums[np.minimum(loads + ahead, n)] - sums[loads]) * 3600.0 for ahead in (DAY_H, hours))
+            return np.stack([np.where(day > 0, charge[loads][:, None], 0.0), burning])
+
+        return HouseOffers(by_hour=HourlyRows(("charge", "ahead"), loads, rows))
+
+    @property
+    def _burn_hours(self) -> int:
+        return max(1, round(self.burn_time_s / 3600))
 
     def loadings(self, calendar: HourCalendar) -> Floats:
         """Number of charges that somebody is there to load in each hour (n,)."""
@@ -262,7 +282,6 @@ def _chimney(*more: str) -> KindCaution:
     )
 
 
-@register
 class PelletBoiler(HeatSource):
     """Pellet boiler that feeds and lights itself."""
 

@@ -34,6 +34,7 @@ def fit_files(
     how: HowToRead | None = None,
     efficiency: str = "",
     efficiency_of: Callable[[str], Efficiency | None] = lambda fuel: None,
+    mapping: Mapping[str, tuple[str, str]] | None = None,
 ) -> list[HouseFit]:
     """Read bills and weather and fit each fuel.
 
@@ -49,6 +50,8 @@ def fit_files(
         See `read_efficiency`.
     efficiency_of : callable
         Gives that of a fuel's source, where none was told; None for the usual one.
+    mapping : mapping, optional
+        Columns of a weather table that no service is known for, of `columns.mapping_of`.
 
     Raises
     ------
@@ -61,7 +64,7 @@ def fit_files(
     share = read_efficiency(efficiency) if efficiency else None
     read = read_bills(bills, how)
     if weather or case is None:
-        outdoor = read_all_temperatures(weather)
+        outdoor = read_all_temperatures(weather, mapping)
     else:
         name = case.place.weather
         outdoor = read_temperatures(name, content=case.files.read(name, "place.weather", file=case.file))

@@ -36,6 +36,7 @@ from costsim.study.rules import RULES
 from costsim.study.selection import Selection
 from costsim.study.solar_electric import SolarElectric
 from costsim.study.uses import Use
+from costsim.study.zone_loops import zone_faults
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
@@ -281,8 +282,10 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     except ValidationError as error:
         raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file)]) from None
     tanks = dict.fromkeys([case.tank, *(one.tank for one in case.options if one.tank)])
+    floors = dict.fromkeys([case.floor, *(one.floor for one in case.options if one.floor)])
     faults = [
         *whole_study_faults(data, file),
+        *(fault for floor in floors for fault in zone_faults(case.house, floor, file)),
         *price_faults(case.prices, file),
         *(fault for tank in tanks for fault in use_faults(case.use, tank, file)),
     ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import Field, model_validator
 
@@ -164,11 +164,11 @@ class House(StudyModel):
         known = {
             "area": self.heat_loss_per_area_w_m2,
             "entered": self.design_heat_loss_w,
-            "envelope": self.surface,
-            "rooms": self.room,
+            "envelope": self.surface or None,
+            "rooms": self.room or None,
             "bills": self.heat_loss_rate_w_k,
         }
-        return tuple(key for key in ROUTES if known[key])
+        return tuple(key for key in ROUTES if known[key] is not None)
 
     @property
     def varies(self) -> bool:
@@ -194,21 +194,27 @@ class House(StudyModel):
         return self.heat_loss_rate_band_share if key == "bills" else ROUTES[key][1]
 
     def route(self, key: str, outdoor_c: float) -> Route:
-        """The design load by one route at an outdoor design temperature [°C]."""
+        """The design load by one route that is given at an outdoor design temperature [°C]; figures may be arrays."""
         difference = self.indoor_temperature_c - outdoor_c
+        load: Any
         if key == "area":
-            load = float(self.heat_loss_per_area_w_m2 or 0.0) * self.floor_area_m2
+            load = _known(self.heat_loss_per_area_w_m2) * self.floor_area_m2
         elif key == "entered":
-            load = float(self.design_heat_loss_w or 0.0)
+            load = _known(self.design_heat_loss_w)
         elif key == "envelope":
             load = loss_of(self.surface, self.infiltration) * difference
         elif key == "rooms":
             load = sum(room.load_w(self.indoor_temperature_c, outdoor_c) for room in self.room)
         else:
-            load = float(self.heat_loss_rate_w_k or 0.0) * difference
+            load = _known(self.heat_loss_rate_w_k) * difference
         band = self.heat_loss_rate_band_share if key == "bills" else ROUTES[key][1]
         return Route(key, ROUTES[key][0], load, band)
 
     def routes(self, outdoor_c: float) -> tuple[Route, ...]:
         """Every route that is given, from weak to strong."""
         return tuple(self.route(key, outdoor_c) for key in self.given)
+
+
+def _known(value: Any) -> Any:
+    """A figure that a route rests on, 0 where it is not given."""
+    return 0.0 if value is None else value

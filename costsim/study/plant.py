@@ -23,6 +23,9 @@ USUAL_PUMP_EFFICIENCY = 0.2
 class Loops(StudyModel):
     """A group of like loops."""
 
+    name: Annotated[
+        str, Field(title="Name", description="By which a zone names them, such as Upstairs: Bath.", max_length=4000)
+    ] = ""
     count: Annotated[int, Field(ge=1, le=10_000, title="Loops")]
     length_m: Annotated[float, QuantityField("length", "Length of a loop", above=0, at_most=500, example="300 ft")]
     tube: Annotated[str, OneOf(TUBES, "a known tube"), Field(title="Tube", description="Nominal size.")] = "1/2 in PEX"
@@ -154,6 +157,7 @@ def loops_from(layout: Layout) -> tuple[Loops, ...]:
     """Groups of loops by geometry alone, as `costsim layout` finds them before it chooses pumps."""
     return tuple(
         Loops.model_construct(
+            name=one.name,
             count=one.count,
             length_m=one.length_m,
             tube=layout.tube,

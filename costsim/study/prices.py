@@ -6,13 +6,16 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import Annotated, Any
 
+import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, FuelUnits, Period, Tariff, charge_union
+from costsim.tariffs.charges.power import PER_POWER_S, price_per_w
 from costsim.tariffs.charges.tax import GROUPS
-from costsim.tariffs.hours import ClockHours
+from costsim.tariffs.holidays import holiday_dates, read_dates
+from costsim.tariffs.hours import ClockHours, OwnHolidays
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import KWH_J, Quantity, pretty_unit
 
@@ -88,12 +91,24 @@ class PriceBlock(StudyModel):
 class PriceDemand(ClockHours):
     """A charge on the highest power of the month."""
 
-    price_per_w: Annotated[float, QuantityField("money_per_power", "Charge each month", at_least=0)]
+    price: Annotated[
+        Quantity,
+        QuantityField("money_by_power", "Charge each month", "Or by the year.", at_least=0, example="9 $/kW"),
+    ]
     minutes: Annotated[int, Field(title="Metering interval in minutes")] = 60
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
     ratchet_share: Annotated[
         float, QuantityField("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)
     ] = 0.0
+
+    @model_validator(mode="after")
+    def _by_the_month(self) -> PriceDemand:
+        if self.price.dims[2] != PER_POWER_S and self.price.per not in ("month", "year"):
+            raise fault(
+                "price is no money for power by the month",
+                'write price = "9 $/kW" or "40 €/kW/year"; one by the day is a [[charge]] of kind = "power"',
+            )
+        return self
 
 
 class PriceDelivery(StudyModel):
@@ -187,6 +202,22 @@ class Price(StudyModel):
         int,
         Field(title="Day of the month on which meters are read", description="1 bills calendar months.", ge=1, le=28),
     ] = 1
+    read_dates: Annotated[
+        tuple[str, ...],
+        Field(
+            title="Days on which meters are read",
+            description="In place of read_day: one of a month at most, such as Jan 14; less often than monthly where the bills are.",
+            max_length=12,
+        ),
+    ] = ()
+    holidays: Annotated[
+        str,
+        Field(
+            title="Holidays of this tariff",
+            description="Its own list, such as Jan 1, Jul 4 or US-CA, in place of those of the place.",
+            max_length=400,
+        ),
+    ] = ""
     heat_content: Annotated[
         Quantity | None,
         QuantityField("heat_content", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3"),
@@ -209,9 +240,23 @@ class Price(StudyModel):
         return self
 
     @model_validator(mode="after")
+    def _own_days(self) -> Price:
+        try:
+            read_dates(self.read_dates)
+            holiday_dates(self.holidays, 2025)
+        except ValueError as error:
+            raise fault(str(error), 'write read_dates = ["Jan 14", "Feb 13"], holidays = "US-CA, Dec 24"') from None
+        if self.read_dates and self.read_day != 1:
+            raise fault("meter readings are given twice", "give read_day or read_dates, not both")
+        for one in (*self.period, *self.demand, *self.charge):
+            if isinstance(one, OwnHolidays):
+                one.use_holidays(self.holidays)
+        return self
+
+    @model_validator(mode="after")
     def _taxes_count_what_is_there(self) -> Price:
         names = [*STANDARD_LINES, *(one.name for one in self.period)]
-        names += [text for one in self.charge for text in (one.label, one.part, one.label.rpartition(": ")[2]) if text]
+        names += [text for one in self.charge for text in one.names()]
         for one in self.charge:
             unknown = [word for word in one.counted() if word not in names]
             if unknown:
@@ -302,7 +347,7 @@ class Price(StudyModel):
             blocks=tuple(self._block(block, key) for block in self.block),
             demand=tuple(
                 DemandCharge(
-                    d.price_per_w,
+                    float(price_per_w(d.price, np.zeros(1))),
                     d.hours(),
                     d.minutes,
                     d.peak_factor,
@@ -321,7 +366,7 @@ class Price(StudyModel):
             tax_per_j=self.per_j(self.duty, key) if self.duty else 0.0,
             extra=tuple(self.charge),
             fuel=self.fuel_units(key),
-            read_day=self.read_day,
+            read_day=read_dates(self.read_dates) or self.read_day,
         )
 
     def _delivery(self, key: str) -> Delivery | None:

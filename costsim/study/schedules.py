@@ -51,6 +51,14 @@ class HouseZone(StudyModel):
         QuantityField("temperature", "Set-point", "The house's by default.", at_least=5, at_most=30, example="65 degF"),
     ] = None
     setback: Annotated[tuple[Setback, ...], Field(title="Set-backs", max_length=20)] = ()
+    loops: Annotated[
+        tuple[str, ...],
+        Field(
+            title="Its loops",
+            description="Levels or rooms of the layout, or names of [[floor.loops]]; its share of all loops by default.",
+            max_length=60,
+        ),
+    ] = ()
 
     @model_validator(mode="after")
     def _one_size(self) -> HouseZone:

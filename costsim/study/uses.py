@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 
 from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.study.tank_use import TankUse
+from costsim.study.tapping import COLD_C, LOAD_PROFILES
 from costsim.units.fields import QuantityField, fault
 
 Floats = NDArray[np.float64]
@@ -95,13 +96,24 @@ class HotWater(TankUse):
     ] = 0.0
     profile: Annotated[
         tuple[float, ...],
-        Field(title="Hours of the day", description="24 shares; a usual day by default.", max_length=24),
+        Field(title="Hours of the day", description="24 shares; those of the load profile by default.", max_length=24),
     ] = ()
+    load_profile: Annotated[
+        Literal["usual_day", "S", "M", "L", "XL", "XXL"],
+        Field(
+            title="Load profile",
+            description="A usual day, or one of the days of draws that European law tests water heaters with: S 2.1, M 5.845,"
+            " L 11.655, XL 19.07, XXL 24.53 kWh. It gives the amount too, where neither people nor daily_volume do.",
+        ),
+    ] = "usual_day"
 
     @model_validator(mode="after")
     def _one_amount(self) -> HotWater:
-        if (self.people is None) == (self.daily_volume_m3 is None):
+        amounts = (self.people is not None) + (self.daily_volume_m3 is not None)
+        if amounts > 1 or (amounts == 0 and self.load_profile == "usual_day"):
             raise fault("give people or daily_volume, one of the two", 'write daily_volume = "50 gal", or people = 3')
+        if self.profile and self.load_profile != "usual_day":
+            raise fault("profile and load_profile both give the hours", "keep one of the two")
         if self.profile and (len(self.profile) != 24 or min(self.profile) < 0 or not 0 < sum(self.profile) < 1e6):
             raise fault("profile wants 24 shares, none below zero", "give one number for each hour of the day")
         if self.cold_temperature_c is not None and self.cold_temperature_c >= self.tap_temperature_c:
@@ -121,12 +133,17 @@ class HotWater(TankUse):
     @property
     def volume_m3(self) -> float:
         """Hot water a day [m³]."""
-        return self.daily_volume_m3 if self.daily_volume_m3 is not None else PER_PERSON_M3 * float(self.people or 0)
+        if self.daily_volume_m3 is not None:
+            return self.daily_volume_m3
+        if self.people is not None:
+            return PER_PERSON_M3 * self.people
+        day_j = float(LOAD_PROFILES[self.load_profile].sum()) * 3.6e6
+        return day_j / (WATER_J_M3K * (self.tap_temperature_c - COLD_C))
 
     @property
     def shares(self) -> Floats:
         """Share of the day's water in each clock hour (24,)."""
-        shares = np.array(self.profile or USUAL_DAY)
+        shares = np.array(self.profile or LOAD_PROFILES.get(self.load_profile, USUAL_DAY))
         return np.asarray(shares / shares.sum())
 
 

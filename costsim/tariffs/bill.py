@@ -14,7 +14,7 @@ from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff, Usage, billed_peaks_w, hourly_rows, meter_hours, period_shares
 from costsim.tariffs.charges.base import TAXED_WHOLE, Item
 from costsim.tariffs.charges.energy import used_before_j
-from costsim.tariffs.charges.tariff import billing_month, folded
+from costsim.tariffs.charges.tariff import billed_peaks, billing_month, folded
 
 __all__ = [
     "Bill",
@@ -29,6 +29,7 @@ __all__ = [
     "monthly_peaks_w",
     "period_shares",
     "price_month_period",
+    "prices_of_many_per_j",
 ]
 
 Floats = NDArray[np.float64]
@@ -77,6 +78,14 @@ def hourly_price_per_j(tariff: Tariff, calendar: HourCalendar, block: int | tupl
     price = (energy * (1.0 + tariff.energy_tax_share) + tariff.tax_per_j) * (1.0 + tariff.tax_share)
     price.flags.writeable = False
     return np.asarray(price)
+
+
+def prices_of_many_per_j(tariff: Tariff, calendar: HourCalendar, base_per_j: Floats, hours: Ints) -> Floats:
+    """`hourly_price_per_j` in some hours for many energy prices of a tariff without blocks and charges (hours, prices)."""
+    shares = period_shares(tariff, calendar)[:, hours, None]
+    parts = [period.price_per_j * share for period, share in zip(tariff.periods, shares, strict=False)]
+    energy = functools.reduce(np.add, [*parts, base_per_j * shares[-1]])
+    return np.asarray((energy * (1.0 + tariff.energy_tax_share) + tariff.tax_per_j) * (1.0 + tariff.tax_share))
 
 
 def monthly_peaks_w(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Floats:
@@ -166,11 +175,10 @@ def charged(
         With the items, or without `lines` with all but those of the tax on the whole bill and what follows it.
     """
     count = tariff.n_periods
-    parts, own, peaks = energy_j[:, :, :count], energy_j[:, :, count:], peaks_w
+    parts, own = energy_j[:, :, :count], energy_j[:, :, count:]
     if tariff.splits == 2:
         parts, own = (np.add(*folded(tariff, one, 2)) for one in (parts, own))
-        peaks = None if peaks_w is None else np.maximum(*folded(tariff, peaks_w, 1))
-    empty = np.zeros((1, 0, 12)) if peaks is None else peaks
+    empty = np.zeros((1, 0, 12)) if peaks_w is None else billed_peaks(tariff, calendar, peaks_w)
     usage = Usage(tariff, calendar, parts, own, empty, factor)
     # what comes after the tax on the whole bill must see its lines
     lines = lines or any(charge.stage > TAXED_WHOLE for charge in tariff.extra)
@@ -182,7 +190,7 @@ def charged(
         if charge.at_once and not lines:
             usage.yearly = usage.yearly + charge.amount(usage)
         else:
-            usage.items += charge.items(usage)
+            usage.add(charge)
     return usage
 
 

@@ -162,7 +162,8 @@ class Windows:
     """Clock windows on some days of some months; minutes of the day, end after start even across midnight.
 
     `season` narrows the months to days from and to (month · 100 + day, both included), `dates` to single days, `coldest_days` to
-    the days of the lowest mean outdoor temperature among them, and `below_c` to hours that are colder outside.
+    the days of the lowest mean outdoor temperature among them, and `below_c` to hours that are colder outside. `own_holidays` is a list
+    that stands in the place of the calendar's.
     """
 
     spans: tuple[tuple[int, int], ...]
@@ -173,6 +174,7 @@ class Windows:
     dates: tuple[int, ...] = ()
     coldest_days: int = 0
     below_c: float | None = None
+    own_holidays: str = ""
 
     @property
     def by_weather(self) -> bool:
@@ -221,6 +223,16 @@ def _share(windows: Windows, calendar: HourCalendar) -> Floats:
     return share
 
 
+def holiday_hours(own: str, calendar: HourCalendar) -> NDArray[np.bool_]:
+    """Which hours lie on a holiday (n,): of a tariff's own list where it has one, else the calendar's."""
+    if not own:
+        return calendar.is_holiday
+    from costsim.tariffs.holidays import holiday_dates  # which reads the names of months from here
+
+    dates = [day.month * 100 + day.day for day in holiday_dates(own, calendar.year) if day.year == calendar.year]
+    return np.isin(calendar.month.astype(np.int64) * 100 + calendar.day_of_month, dates)
+
+
 def _minutes_inside(windows: Windows) -> NDArray[np.int64]:
     """Minutes inside from midnight on (4, 1441): in the first row on no day, then after midnight, before it, and both."""
     mask = np.zeros(2 * DAY_MIN, dtype=bool)
@@ -235,7 +247,7 @@ def _day_states(windows: Windows, calendar: HourCalendar) -> NDArray[np.int64]:
     """State of each local day and of the day after the last (days + 1,): 2 for its own windows, 1 for yesterday's."""
     first = np.flatnonzero(np.diff(calendar.day, prepend=-1))
     weekday = np.append(calendar.weekday[first], (calendar.weekday[-1] + 1) % 7)
-    holiday = np.append(calendar.is_holiday[first], False)
+    holiday = np.append(holiday_hours(windows.own_holidays, calendar)[first], False)
     month = np.append(calendar.month[first], calendar.month[0])
     date = np.append(calendar.day_of_month[first], calendar.day_of_month[0])
     own = _chosen(windows, weekday, holiday)
@@ -334,14 +346,17 @@ def _dates(part: str) -> tuple[int, int]:
     """First and last day of a season such as ``Jun 15-Sep 14``, as month · 100 + day."""
     ends = [end.split() for end in part.replace("–", "-").split("-")]
     found = []
-    for end in ends:
-        place = _place(end[0].lower(), MONTHS) if len(end) == 2 and end[1].isdecimal() and len(end[1]) < 3 else None
-        day = int(end[1]) if place is not None else 0
+    for at, end in enumerate(ends):
+        dated = len(end) == 2 and end[1].isdecimal() and len(end[1]) < 3
+        place = _place(end[0].lower(), MONTHS) if dated or len(end) == 1 else None
+        day = 0 if place is None else int(end[1]) if dated else 1 if at == 0 and len(ends) > 1 else MONTH_DAYS[place]
         if place is None or not 1 <= day <= MONTH_DAYS[place]:
             raise ValueError(f"'{part}' is not a season such as Jun 15-Sep 14")
         found.append((place + 1) * 100 + day)
     if len(found) > 2:
         raise ValueError(f"'{part}' is not a season such as Jun 15-Sep 14")
+    if len(ends) == 1 and len(ends[0]) == 1:  # a whole month beside a season of days
+        return found[0] - found[0] % 100 + 1, found[0]
     return found[0], found[-1]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import functools
 import json
+from collections.abc import Sequence
 from importlib import util
 from pathlib import Path
 
@@ -80,6 +81,35 @@ def holiday_dates(text: str, year: int) -> tuple[dt.date, ...]:
             country, _, state = part.partition("-")
             found |= set(public_holidays(country, state or None, year))
     return tuple(sorted(found))
+
+
+def read_dates(texts: Sequence[str]) -> tuple[int, ...]:
+    """Read the days on which a meter is read.
+
+    Returns
+    -------
+    tuple of int
+        The day of each month (12,), 0 where there is none; empty without texts.
+
+    Raises
+    ------
+    ValueError
+        One is no day, or lies in the month of another.
+
+    Examples
+    --------
+    >>> read_dates(["Jan 14", "Mar 13"])
+    (14, 0, 13, 0, 0, 0, 0, 0, 0, 0, 0, 0)
+    """
+    found = [0] * 12
+    for text in texts:
+        day = _single_day(text.strip(), 2025)
+        if day is None:
+            raise ValueError(f"'{text}' is not a day such as Jan 14")
+        if found[day.month - 1]:
+            raise ValueError(f"'{text}' lies in the same month as another reading")
+        found[day.month - 1] = day.day
+    return tuple(found) if texts else ()
 
 
 def _single_day(text: str, year: int) -> dt.date | None:

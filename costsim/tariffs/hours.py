@@ -6,13 +6,23 @@ from dataclasses import replace
 from datetime import date
 from typing import Annotated
 
-from pydantic import Field, model_validator
+from pydantic import Field, PrivateAttr, model_validator
 
 from costsim.tariffs.calendar import Windows, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
 
 
-class ClockHours(StudyModel):
+class OwnHolidays(StudyModel):
+    """What looks at holidays: those of its price table where that lists any, else the place's."""
+
+    _own_holidays: str = PrivateAttr(default="")
+
+    def use_holidays(self, text: str) -> None:
+        """Take the list of the price table."""
+        self._own_holidays = text
+
+
+class ClockHours(OwnHolidays):
     """Hours of the year; all of them where nothing is typed."""
 
     windows: tuple[str, ...] = ()
@@ -56,7 +66,8 @@ class ClockHours(StudyModel):
         plain = parse_windows(self.windows, days=self.days, months=self.months)
         found = [date.fromisoformat(text) for text in self.dates]
         return replace(
-            plain, dates=tuple(day.month * 100 + day.day for day in found), coldest_days=self.coldest_days, below_c=self.below_c
+            plain, dates=tuple(day.month * 100 + day.day for day in found), coldest_days=self.coldest_days, below_c=self.below_c,
+            own_holidays=self._own_holidays if plain.holidays is not None else "",
         )  # fmt: skip
 
     @property

@@ -2,33 +2,52 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping, Sequence
+import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from costsim.errors import Fault, InputError
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.tariffs.charges.schedule import LETTERS
+from costsim.tariffs.record_reading import (
+    FLAT,
+    HOURS,
+    Reading,
+    grid,
+    one_record,
+    row_of,
+    rows_of,
+    says_something,
+    structure_of,
+)
 
 MOST_BYTES = 20_000_000
-KNOWN_KEYS = (
-    "energyratestructure",
-    "flatdemandstructure",
-    "demandratestructure",
-    "fixedchargefirstmeter",
-    "fixedmonthlycharge",
-)
-OLD_KEYS = ("energyRateStrux", "flatDemandStrux", "energyWeekdaySched")
-UNSAID = {
-    "demandratchetpercentage": "a ratchet on the highest power of earlier months",
+ABOUT = frozenset(
+    ("label", "uri", "rateid", "revisions", "approved", "is_default", "name", "utility", "utilityName", "eiaid", "country", "source",
+     "sourceparent", "supersedes", "startdate", "enddate", "version")
+)  # fmt: skip
+"""Keys that say which record it is."""
+READ = frozenset(
+    ("energyratestructure", "energyweekdayschedule", "energyweekendschedule", "flatdemandstructure", "flatdemandmonths", "flatdemandunit",
+     "demandratestructure", "demandweekdayschedule", "demandweekendschedule", "demandrateunit", "demandunits", "fixedchargefirstmeter",
+     "fixedmonthlycharge", "fixedchargeunits", "mincharge", "minmonthlycharge", "minchargeunits", "annualmincharge",
+     "fueladjustmentsmonthly", "demandwindow", "lookbackpercent", "lookbackmonths", "lookbackrange", "demandratchetpercentage", "dgrules",
+     "energycomments", "demandcomments", "basicinformationcomments", "sector", "servicetype", "usenetmetering")
+)  # fmt: skip
+"""Keys that become charges, or have a sentence of their own."""
+WORDS = {
     "demandreactivepowercharge": "a charge on reactive power",
     "coincidentratestructure": "a charge on power at the grid's own peak",
     "fixedchargeeaaddl": "a fixed charge of each further meter",
-    "annualmincharge": "a minimum of the whole year",
-    "lookbackpercent": "a look-back at the highest power of earlier months",
+    "description": "what the record says of itself",
+    "phasewiring": "for whom",
+    "voltagecategory": "for whom",
+    "energyattrs": "further adjustments of energy",
+    "demandattrs": "further adjustments of power",
+    "fixedattrs": "further fixed adjustments",
 }
-"""Keys of a record that no price table can say yet, and what they mean."""
+"""What keys mean that no price table can say; all others are listed by their names."""
+PER = ("$/day", "$/month", "$/year")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,208 +72,212 @@ def read_record(raw: bytes, file: str, label: str = "") -> ImportedTariff:
     label : str
         Which record of several.
 
+    Returns
+    -------
+    ImportedTariff
+        Every key of the record is in the table, says which record it is, or is listed in `left_out`.
+
     Raises
     ------
     InputError
         It is not JSON, no record or several, of a form that is not known, or its schedule does not fit its rates.
     """
-    record = _one_record(raw, file, label)
-    notes: list[str] = [f"{text} ({key})" for key, text in UNSAID.items() if _says_something(record.get(key))]
-    table: dict[str, Any] = {}
-    charges = [*_fixed(record, table, notes, file), *_energy(record, table, notes, file), *_power(record, notes, file)]
-    charges += _adjustments(record)
+    record = one_record(raw, file, label)
+    reading = Reading(record, file)
+    for part in (_fixed, _energy, _power, _adjustments, _rest):
+        part(reading)
+    table, charges = reading.table, reading.charges
     if charges:
         table["charge"] = charges
     if "energy" not in table and not any(one["kind"] == "schedule" for one in charges):
         table = {"energy": "0 $/kWh", **table}
-        notes.append("the record has no energy price: energy costs nothing here")
-    if str(record.get("dgrules") or ""):
-        notes.append(f"rules for own generation: {record['dgrules']} (type them under [solar_electric])")
-    notes += [f"a comment of the record: {text.strip()}" for key in ("energycomments", "demandcomments", "basicinformationcomments")
-              if isinstance(text := record.get(key), str) and text.strip()]  # fmt: skip
-    if record.get("enddate"):
-        notes.append("the record says that the rate has ended (enddate)")
-    return ImportedTariff(table, str(record.get("utility") or ""), str(record.get("name") or ""), tuple(notes))
+        reading.tell("the record has no energy price: energy costs nothing here")
+    return ImportedTariff(table, str(record.get("utility") or ""), str(record.get("name") or ""), tuple(reading.notes))
 
 
-def _one_record(raw: bytes, file: str, label: str) -> Mapping[str, Any]:
-    try:
-        data = json.loads(raw.decode("utf-8-sig"))
-    except (ValueError, RecursionError):
-        raise InputError(
-            Fault("", "is not JSON", "give a record of the open utility-rate database as JSON", file)
-        ) from None
-    records = data.get("items", [data]) if isinstance(data, Mapping) else data
-    records = [one for one in records if isinstance(one, Mapping)] if isinstance(records, list) else []
-    if label:
-        records = [one for one in records if label in (one.get("label"), one.get("name"))]
-    if len(records) != 1:
-        names = ", ".join(str(one.get("label") or one.get("name") or "?") for one in records[:5])
-        problem = f"holds {len(records):,} records" + (
-            f" ({names}{' …' if len(records) > 5 else ''})" if records else ""
-        )
-        raise InputError(Fault("", problem, "give one record, or name it with --record LABEL", file))
-    record: Mapping[str, Any] = records[0]
-    if not any(key in record for key in KNOWN_KEYS):
-        old = next((key for key in OLD_KEYS if key in record), "")
-        problem = f"is a record of an older form ({old})" if old else "is no record of a known form"
-        raise InputError(
-            Fault("", problem, f"give one with {KNOWN_KEYS[0]}, as versions 3 to 8 of the database have it", file)
-        )
-    return record
+def _fixed(reading: Reading) -> None:
+    """The fixed charge and the minimum bills."""
+    key, amount = reading.amount(("fixedchargefirstmeter", "fixedmonthlycharge"))
+    unit = str(reading.record.get("fixedchargeunits") or "$/month") if key == "fixedchargefirstmeter" else "$/month"
+    if amount > 0 and unit == "$/month":
+        reading.table["fixed"] = f"{amount:.10g} $/month"
+    elif amount and unit in PER:
+        reading.charges.append({"kind": "standing", "name": "fixed charge", "amount": f"{amount:.10g} {unit}"})
+    elif amount:
+        reading.tell(f"a fixed charge of {amount:g} {unit}")
+    key, amount = reading.amount(("mincharge", "minmonthlycharge"))
+    unit = str(reading.record.get("minchargeunits") or "$/month") if key == "mincharge" else "$/month"
+    yearly = reading.amount(("annualmincharge",))[1]
+    for money, per in ((amount, unit), (yearly, "$/year")):
+        if money > 0 and per == "$/month":
+            reading.table["minimum_bill"] = f"{money:.10g} $/month"
+        elif money > 0 and per in PER:
+            reading.charges.append(
+                {"kind": "minimum", "name": f"minimum bill by the {per[2:]}", "amount": f"{money:.10g} {per}"}
+            )
+        elif money:
+            reading.tell(f"a minimum bill of {money:g} {per}")
 
 
-def _says_something(value: object) -> bool:
-    return any(map(_says_something, value)) if isinstance(value, list) else bool(value)
-
-
-def _number(value: object, key: str, file: str) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e9:
-        raise InputError(Fault(key, f"{value!r} is not a number", "give a record as the database hands it out", file))
-    return float(value)
-
-
-def _fixed(record: Mapping[str, Any], table: dict[str, Any], notes: list[str], file: str) -> list[dict[str, Any]]:
-    """The fixed charge and the minimum bill."""
-    charges = []
-    key = "fixedchargefirstmeter" if record.get("fixedchargefirstmeter") is not None else "fixedmonthlycharge"
-    if record.get(key):
-        amount, unit = _number(record[key], key, file), str(record.get("fixedchargeunits") or "$/month")
-        if unit == "$/month" and amount >= 0:
-            table["fixed"] = f"{amount:.10g} $/month"
-        elif unit in ("$/day", "$/month", "$/year"):
-            charges.append({"kind": "standing", "name": "fixed charge", "amount": f"{amount:.10g} {unit}"})
-        else:
-            notes.append(f"a fixed charge of {amount:g} {unit}")
-    key = "mincharge" if record.get("mincharge") is not None else "minmonthlycharge"
-    if record.get(key):
-        amount, unit = _number(record[key], key, file), str(record.get("minchargeunits") or "$/month")
-        if unit == "$/month":
-            table["minimum_bill"] = f"{amount:.10g} $/month"
-        else:
-            notes.append(f"a minimum bill of {amount:g} {unit}")
-    return charges
-
-
-def _price(tier: Mapping[str, Any], key: str, file: str) -> float:
+def _price(reading: Reading, tier: Mapping[str, Any], key: str) -> float:
     """A tier's rate with its adjustment."""
-    return sum(_number(tier.get(part) or 0, key, file) for part in ("rate", "adj"))
+    for other in sorted(set(tier) - {"rate", "adj", "max", "unit", "sell"}):
+        if says_something(tier[other]):
+            reading.tell(f"a tier of {key} says {other} = {tier[other]!r}")
+    return sum(reading.number(tier.get(part) or 0, key) for part in ("rate", "adj"))
 
 
-def _energy(record: Mapping[str, Any], table: dict[str, Any], notes: list[str], file: str) -> list[dict[str, Any]]:
+def _energy(reading: Reading) -> None:
     """Energy: one price, or rates by a schedule."""
     key = "energyratestructure"
-    structure = _structure(record, key, file)
+    structure = structure_of(reading, key)
     if not structure:
-        return []
+        return
     if any(tier.get("sell") for rate in structure for tier in rate):
-        notes.append("a price for energy sold to the grid (sell): type it under [solar_electric]")
-    rates = [[_tier(tier, at == len(rate) - 1, notes, key, file) for at, tier in enumerate(rate)] for rate in structure]
+        reading.tell("a price for energy sold to the grid (sell): type it under [solar_electric]")
+    rates = [[_tier(reading, tier, at == len(rate) - 1, key) for at, tier in enumerate(rate)] for rate in structure]
     if len(rates) == 1 and len(rates[0]) == 1:
-        table["energy"] = rates[0][0]["energy"]
-        return []
-    weekday, weekend = (_rows(record, f"energy{name}schedule", len(rates), file) for name in ("weekday", "weekend"))
-    notes.append("holidays: the record's schedule knows weekdays and weekends alone")
-    return [
-        {"kind": "schedule", "name": "energy", **_grid(weekday, weekend), "rate": [{"tier": tiers} for tiers in rates]}
-    ]
+        reading.table["energy"] = rates[0][0]["energy"]
+        return
+    weekday, weekend = (rows_of(reading, f"energy{name}schedule", len(rates)) for name in ("weekday", "weekend"))
+    if weekday != weekend:
+        reading.tell("holidays: the record's schedule knows weekdays and weekends alone (holidays_as_weekend)")
+    reading.charges.append(
+        {"kind": "schedule", "name": "energy", **grid(weekday, weekend), "rate": [{"tier": tiers} for tiers in rates]}
+    )
 
 
-def _tier(tier: Mapping[str, Any], last: bool, notes: list[str], key: str, file: str) -> dict[str, Any]:
+def _tier(reading: Reading, tier: Mapping[str, Any], last: bool, key: str) -> dict[str, Any]:
     typed: dict[str, Any] = {}
     unit = str(tier.get("unit") or "kWh")
-    if unit not in ("kWh", "kWh daily"):
-        note = f"tiers by {unit}, taken here as tiers by kWh each month"
-        if note not in notes:
-            notes.append(note)
+    per = {"kWh": "kWh/month", "kWh daily": "kWh/day", "kWh/kW": "kWh/kW", "kWh/kVA": "kWh/kVA"}.get(unit, "")
     if not last:
+        if not per:
+            reading.tell(f"tiers by {unit}, taken here as tiers by kWh each month")
         if tier.get("max") is None:
-            raise InputError(Fault(key, "has a tier before the last without an end (max)", "mend the record", file))
-        typed["up_to"] = f"{_number(tier['max'], key, file):.10g} kWh/{'day' if unit == 'kWh daily' else 'month'}"
-    elif tier.get("max") is not None and _number(tier["max"], key, file) < 1e8:
-        notes.append(f"the last tier ends at {tier['max']:g} kWh; use beyond it is billed at its price")
-    return {**typed, "energy": f"{_price(tier, key, file):.10g} $/kWh"}
+            raise reading.fault(key, "has a tier before the last without an end (max)")
+        typed["up_to"] = f"{reading.number(tier['max'], key):.10g} {per or 'kWh/month'}"
+    elif tier.get("max") is not None and reading.number(tier["max"], key) < 1e8:
+        reading.tell(f"the last tier ends at {tier['max']:g} {unit}; use beyond it is billed at its price")
+    return {**typed, "energy": f"{_price(reading, tier, key):.10g} $/kWh"}
 
 
-def _power(record: Mapping[str, Any], notes: list[str], file: str) -> list[dict[str, Any]]:
+def _power(reading: Reading) -> None:
     """Demand charges by month and by schedule."""
-    charges = []
-    for key, name in (("flatdemandstructure", "power"), ("demandratestructure", "power by hours")):
-        structure = _structure(record, key, file)
+    found = []
+    for key, name in ((FLAT, "power"), (HOURS, "power by hours")):
+        structure = structure_of(reading, key)
         if not structure:
             continue
-        unit = str(record.get("flatdemandunit" if key[0] == "f" else "demandrateunit") or "kW")
+        unit = str(reading.record.get("flatdemandunit" if key == FLAT else "demandrateunit") or "kW")
+        if unit == "kW daily" and key == FLAT and all(len(rate) == 1 for rate in structure):
+            _daily_power(reading, structure, name)
+            continue
         if unit != "kW":
-            notes.append(f"{name} by {unit}, taken here as kW: the hourly mean of a house")
+            reading.tell(f"{name} by {unit}, taken here as kW of the month's highest hour")
         rates = []
         for rate in structure:
-            steps = [
-                {"up_to": f"{_number(one['max'], key, file):.10g} kW"} if one.get("max") is not None else {}
-                for one in rate[:-1]
+            if any(one.get("max") is None for one in rate[:-1]):
+                raise reading.fault(key, "has a tier before the last without an end (max)")
+            ends = [{"up_to": f"{reading.number(one['max'], key):.10g} kW"} for one in rate[:-1]]
+            if rate[-1].get("max") is not None and reading.number(rate[-1]["max"], key) < 1e8:
+                reading.tell(f"the last tier of {name} ends at {rate[-1]['max']:g} kW; more is billed at its price")
+            prices = [f"{_price(reading, one, key):.10g} $/kW" for one in rate]
+            rates.append({"step": [{**end, "price": price} for end, price in zip([*ends, {}], prices, strict=True)]})
+        if key == FLAT:
+            weekday = weekend = [
+                row_of(reading, [one] * 24, "flatdemandmonths", len(rates)) for one in _months(reading)
             ]
-            if any(not step for step in steps):
-                raise InputError(Fault(key, "has a tier before the last without an end (max)", "mend the record", file))
-            both = zip([*steps, {}], rate, strict=True)
-            rates.append({"step": [{**step, "price": f"{_price(one, key, file):.10g} $/kW"} for step, one in both]})
-        if key[0] == "f":
-            months = record.get("flatdemandmonths")
-            if not isinstance(months, list) or len(months) != 12:
-                raise InputError(Fault("flatdemandmonths", "is no list of twelve months", "mend the record", file))
-            weekday = weekend = [_row([month] * 24, "flatdemandmonths", len(rates), file) for month in months]
         else:
             weekday, weekend = (
-                _rows(record, f"demand{part}schedule", len(rates), file) for part in ("weekday", "weekend")
+                rows_of(reading, f"demand{part}schedule", len(rates)) for part in ("weekday", "weekend")
             )
-        charges.append({"kind": "power_schedule", "name": name, **_grid(weekday, weekend), "rate": rates})
-    if charges and _says_something(record.get("demandwindow")) and record["demandwindow"] != 60:
-        notes.append(f"power is metered over {record['demandwindow']} minutes; hourly means stand for it (peak_factor)")
-    return charges
+        found.append({"kind": "power_schedule", "name": name, **grid(weekday, weekend), "rate": rates})
+    share = _ratchet(reading) if found else 0.0
+    reading.charges += [{**one, "ratchet": f"{100 * share:.10g} %"} if share else one for one in found]
+    window = reading.record.get("demandwindow")
+    if found and says_something(window) and window != 60:
+        reading.tell(f"power is metered over {window} minutes; hourly means stand for it (peak_factor)")
 
 
-def _adjustments(record: Mapping[str, Any]) -> list[dict[str, Any]]:
+def _months(reading: Reading) -> list[object]:
+    months = reading.record.get("flatdemandmonths")
+    if not isinstance(months, list) or len(months) != 12:
+        raise reading.fault("flatdemandmonths", "is no list of twelve months")
+    return months
+
+
+def _daily_power(reading: Reading, structure: list[list[Mapping[str, Any]]], name: str) -> None:
+    """A charge on the highest hour of every day: the mean of all days, by the day."""
+    rows = [row_of(reading, [one] * 24, "flatdemandmonths", len(structure)) for one in _months(reading)]
+    for number, rate in enumerate(structure):
+        months = ", ".join(month for month, row in zip(SHORT_MONTHS, rows, strict=True) if row[0] == LETTERS[number])
+        price = _price(reading, rate[0], FLAT)
+        if months and price:
+            step = [{"price": f"{price:.10g} $/kW/day"}]
+            reading.charges.append({"kind": "power", "name": name, "months": months, "top_days": 31, "step": step})
+
+
+def _ratchet(reading: Reading) -> float:
+    """Share of earlier months' highest power that is always billed, where the table can say it; else it is told."""
+    record, back = reading.record, reading.record.get("lookbackpercent")
+    if back:
+        share = reading.number(back, "lookbackpercent")
+        share = share / 100 if share > 1 else share
+        months, reach = record.get("lookbackmonths"), record.get("lookbackrange")
+        if (isinstance(months, list) and all(months)) or (not says_something(months) and reach in (None, 0, 11, 12)):
+            return share
+        reading.tell(f"a look-back of {share:.0%} at the highest power of some months (lookbackmonths, lookbackrange)")
+    steps = record.get("demandratchetpercentage")
+    if says_something(steps):
+        values = {reading.number(one, "demandratchetpercentage") for one in steps} if isinstance(steps, list) else set()
+        if len(values) == 1 and not back:
+            share = values.pop()
+            return share / 100 if share > 1 else share
+        reading.tell("a ratchet on the highest power of earlier months, other in each month (demandratchetpercentage)")
+    return 0.0
+
+
+def _adjustments(reading: Reading) -> None:
     """Monthly adjustments of the fuel's price."""
-    values = record.get("fueladjustmentsmonthly")
+    values = reading.record.get("fueladjustmentsmonthly")
     if not isinstance(values, list) or len(values) != 12:
-        return []
-    return [
+        if says_something(values):
+            reading.tell(f"monthly adjustments that are not twelve (fueladjustmentsmonthly = {values!r})")
+        return
+    amounts = [reading.number(value or 0, "fueladjustmentsmonthly") for value in values]
+    reading.charges += [
         {"kind": "rider", "name": "fuel adjustment", "energy": f"{value:.10g} $/kWh", "months": month}
-        for month, value in zip(SHORT_MONTHS, values, strict=True)
-        if isinstance(value, int | float) and value
+        for month, value in zip(SHORT_MONTHS, amounts, strict=True)
+        if value
     ]
 
 
-def _structure(record: Mapping[str, Any], key: str, file: str) -> list[list[Mapping[str, Any]]]:
-    """Rates of tiers; rates in which nothing is charged count too."""
-    found = record.get(key)
-    if not found:
-        return []
-    whole = isinstance(found, list) and all(
-        isinstance(rate, list) and rate and all(isinstance(x, Mapping) for x in rate) for rate in found
-    )
-    if not whole or len(found) > len(LETTERS):
-        raise InputError(
-            Fault(key, "is no list of rates with tiers", "give a record as the database hands it out", file)
+def _rest(reading: Reading) -> None:
+    """Everything else that the record says."""
+    record = reading.record
+    if record.get("sector") not in (None, "", "Residential"):
+        reading.tell(f"it is a {str(record['sector']).lower()} rate (sector)")
+    if record.get("servicetype") not in (None, "", "Bundled"):
+        reading.tell(f"its service is {record['servicetype']}: a supplier or the network may bill more (servicetype)")
+    if record.get("dgrules") or record.get("usenetmetering"):
+        reading.tell(
+            f"rules for own generation: {record.get('dgrules') or 'net metering'} (type them under [solar_electric])"
         )
-    return list(found)
+    for key in ("energycomments", "demandcomments", "basicinformationcomments"):
+        if isinstance(text := record.get(key), str) and text.strip():
+            reading.tell(f"a comment of the record: {' '.join(text.split())}")
+    if isinstance(end := record.get("enddate"), int | float) and end:
+        reading.tell(f"the record says that the rate ended on {_day(end)} (enddate)")
+    for key in sorted(set(record) - ABOUT - READ):
+        if says_something(record[key]):
+            text = " ".join(str(record[key]).split())
+            what = f"{WORDS[key]} ({key})" if key in WORDS else key
+            reading.tell(f"{what}: {text if len(text) <= 400 else text[:400] + ' …'}")
 
 
-def _rows(record: Mapping[str, Any], key: str, rates: int, file: str) -> list[str]:
-    rows = record.get(key)
-    if not isinstance(rows, list) or len(rows) != 12 or not all(isinstance(row, list) for row in rows):
-        raise InputError(
-            Fault(key, "is no schedule of twelve months", "give a record as the database hands it out", file)
-        )
-    return [_row(row, key, rates, file) for row in rows]
-
-
-def _row(row: Sequence[object], key: str, rates: int, file: str) -> str:
-    if len(row) != 24:
-        raise InputError(Fault(key, f"has a month of {len(row)} hours", "give 24 of each month", file))
-    wrong = [one for one in row if isinstance(one, bool) or not isinstance(one, int) or not 0 <= one < rates]
-    if wrong:
-        raise InputError(Fault(key, f"names rate {wrong[0]!r}, but there are {rates}", "mend the record", file))
-    return "".join(LETTERS[int(str(one))] for one in row)
-
-
-def _grid(weekday: list[str], weekend: list[str]) -> dict[str, Any]:
-    return {"weekday": weekday} | ({"weekend": weekend} if weekend != weekday else {})
+def _day(stamp: float) -> str:
+    try:
+        return (dt.datetime(1970, 1, 1) + dt.timedelta(seconds=stamp)).date().isoformat()
+    except (OverflowError, ValueError):
+        return f"{stamp:g}"

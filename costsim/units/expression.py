@@ -10,7 +10,7 @@ from costsim.units.table import CURRENCIES, HUNDREDTHS, REFUSED, UNITS, Dims
 LONGEST_UNIT = 60
 HIGHEST_POWER = 9
 _TOKEN = re.compile(
-    r"\s*((?:US|CA|C|AU|A|NZ)\$|vol%|inH2O|ftH2O|mH2O|[A-Za-z°µ_]+[A-Za-z_]*|[$€£¥¢%]|[0-9]+|\^|[²³]|[()/*·])"
+    r"\s*((?:US|CA|C|AU|A|NZ)\$|vol%|inH2O|ftH2O|mH2O|[A-Za-z°µ_łčöø]+[A-Za-z_łčöø]*|[$€£¥¢%]|[0-9]+|\^|[²³]|[()/*·])"
 )
 _SUPERSCRIPT = {"²": 2, "³": 3}
 _FOLDED: dict[str, list[str]] = {}

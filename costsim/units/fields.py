@@ -7,8 +7,9 @@ forms, the JSON Schema and the README's tables are made.
 from __future__ import annotations
 
 import difflib
+import math
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, TypeVar, get_args, get_origin
 
@@ -17,6 +18,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from costsim.errors import Fault, InputError
+from costsim.units import quantity as reading
 from costsim.units.quantity import DIMENSIONS, Quantity, UnitError, parse, read_quantity, to_display, unit_for
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -43,6 +45,8 @@ OPEN: dict[str, tuple[str, tuple[tuple[int, ...], ...]]] = {
     "amount": ("200 gal", ((2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0))),
     "amount_per_year": ("300 gal/year", ((2, 1, -3, 0, 0), (3, 0, -1, 0, 0), (0, 1, -1, 0, 0))),
     "money_by_time": ("0.45 $/day", ((0, 0, -1, 0, 1),)),
+    "money_by_power": ("9 $/kW", ((-2, -1, 3, 0, 1), (-2, -1, 2, 0, 1))),
+    "tier": ("10 kWh/day", ((2, 1, -3, 0, 0), (3, 0, -1, 0, 0), (0, 1, -1, 0, 0), (0, 0, 1, 0, 0))),
     "heat_content": ("1036 Btu/ft3", ((-1, 1, -2, 0, 0), (2, 0, -2, 0, 0))),
 }
 
@@ -128,6 +132,18 @@ class QuantityField:
             It is not a quantity of this dimension.
         """
         return self._open(text) if self.dimension in OPEN else parse(text, self.dimension)
+
+    def numbers(self, numbers: Sequence[float], unit: str) -> list[float]:
+        """SI values of many numbers of one unit, as `read` would give them one by one; limits are for `allows`."""
+        if self.dimension not in OPEN:
+            return reading.parse_numbers(numbers, unit, self.dimension)
+        size = self._open(f"1 {unit}").value
+        return [value * size for value in numbers]
+
+    def allows(self, value: Any) -> Any:
+        """Whether a finite SI value lies within the limits, for a float or an array."""
+        above, least = (-math.inf if limit is None else limit for limit in (self.above, self.at_least))
+        return (value > above) & (value >= least) & (value <= (reading.LARGEST if self.most is None else self.most))
 
     def _open(self, text: str) -> Quantity:
         """Read what may be per energy, volume or mass."""

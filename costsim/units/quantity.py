@@ -9,6 +9,7 @@ from __future__ import annotations
 import functools
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from costsim.units.expression import LONGEST_UNIT, Expression, UnitError, tokens
@@ -51,6 +52,7 @@ class Quantity:
     """The day, month or year that it was written by, since a tier of 10 kWh a day is none of 304 kWh a month."""
 
 
+_ZERO, _STEPS = {"degf": 32.0, "f": 32.0, "k": ZERO_C_K}, {"degf": 1.8, "f": 1.8, "k": 1.0}
 LARGEST = 1e30
 """Of any quantity in SI units. The sun gives 3.8e26 W; products of a few such numbers are still finite."""
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
@@ -215,6 +217,26 @@ def parse(text: str, dimension: str) -> Quantity:
     return Quantity(_tidy(quantity.value * scale), wanted.dims, quantity.currency)
 
 
+def parse_numbers(numbers: Sequence[float], unit: str, dimension: str) -> list[float]:
+    """Read many numbers of one unit: what `parse` gives for each of them, to the bit.
+
+    Raises
+    ------
+    UnitError
+        The unit is none of this dimension.
+
+    Examples
+    --------
+    >>> parse_numbers([70.0, 14.0], "degF", "temperature") == [parse(f"{x} degF", "temperature").value for x in (70, 14)]
+    True
+    """
+    parse(f"1 {unit}", dimension)
+    if dimension == "temperature":
+        return [_celsius(value, unit) for value in numbers]
+    size, scale = read_quantity(f"1 {unit}", DIMENSIONS[dimension].dims).value, _PER_TIME.get(dimension, 1.0)
+    return [_tidy(value * size * scale) for value in numbers]
+
+
 def _tidy(value: float) -> float:
     """Take off the last bits that a detour over seconds leaves, so that 14 $/month is 14."""
     return float(f"{value:.15g}")
@@ -232,11 +254,16 @@ def _parse_temperature(text: str, wanted: Dimension) -> Quantity:
     value, unit = _number_and_unit(text)
     if not unit:
         raise UnitError(f"{text} is a bare number")
-    name = unit.replace("°", "deg").replace(" ", "")
-    celsius = {"degc": value, "c": value, "degf": (value - 32) / 1.8, "f": (value - 32) / 1.8, "k": value - ZERO_C_K}
-    if name.lower() not in celsius:
-        raise UnitError(f"'{text}' is not a temperature")
-    return Quantity(celsius[name.lower()], wanted.dims)
+    try:
+        return Quantity(_celsius(value, unit), wanted.dims)
+    except KeyError:
+        raise UnitError(f"'{text}' is not a temperature") from None
+
+
+def _celsius(value: float, unit: str) -> float:
+    """An absolute temperature in degree Celsius; a unit that is none of a temperature is a `KeyError`."""
+    name = unit.replace("°", "deg").replace(" ", "").lower()
+    return value if name in ("degc", "c") else (value - _ZERO[name]) / _STEPS[name]
 
 
 def unit_for(dimension: str, system: str) -> str:

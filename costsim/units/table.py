@@ -52,8 +52,11 @@ CURRENCIES = {
     "HUF": "HUF",
     "RON": "RON",
     "ISK": "ISK",
+    "yen": "¥",
+    "zł": "PLN",
+    "Kč": "CZK",
 }
-HUNDREDTHS = {"p": "£", "pence": "£"}
+HUNDREDTHS = {"p": "£", "pence": "£", "öre": "SEK", "Rp": "CHF"}
 """Hundredths that say whose they are; cents say it by the other amounts of the study."""
 
 UNITS: dict[str, tuple[float, Dims]] = {
@@ -64,12 +67,12 @@ UNITS: dict[str, tuple[float, Dims]] = {
     **{name: (1.0, _K) for name in ("K", "degC", "°C", "C")},
     **{name: (5 / 9, _K) for name in ("degF", "°F", "F", "degR", "°R", "R")},
     **{name: (1.0, _MONEY) for name in CURRENCIES},
-    **{name: (0.01, _MONEY) for name in ("¢", "cent", "cents", "ct", *HUNDREDTHS)},
+    **{name: (0.01, _MONEY) for name in ("¢", "cent", "cents", "ct", "øre", *HUNDREDTHS)},
     "J": (1.0, _ENERGY), "kJ": (1e3, _ENERGY), "MJ": (1e6, _ENERGY), "GJ": (1e9, _ENERGY),
     "Wh": (3.6e3, _ENERGY), "kWh": (KWH_J, _ENERGY), "MWh": (1e3 * KWH_J, _ENERGY),
     "Btu": (BTU_J, _ENERGY), "kBtu": (1e3 * BTU_J, _ENERGY), "MMBtu": (1e6 * BTU_J, _ENERGY),
-    "therm": (THERM_J, _ENERGY), "therms": (THERM_J, _ENERGY), "Dth": (10 * THERM_J, _ENERGY),
-    "W": (1.0, _POWER), "kW": (1e3, _POWER), "MW": (1e6, _POWER), "MBH": (1e3 * BTU_J / HOUR_S, _POWER),
+    "therm": (THERM_J, _ENERGY), "therms": (THERM_J, _ENERGY), "Dth": (10 * THERM_J, _ENERGY), "dekatherm": (10 * THERM_J, _ENERGY),
+    "W": (1.0, _POWER), "kW": (1e3, _POWER), "MW": (1e6, _POWER), "kVA": (1e3, _POWER), "MBH": (1e3 * BTU_J / HOUR_S, _POWER),
     "m2": (1.0, (2, 0, 0, 0, 0)), "ft2": (FOOT_M**2, (2, 0, 0, 0, 0)), "sqft": (FOOT_M**2, (2, 0, 0, 0, 0)),
     "m3": (1.0, (3, 0, 0, 0, 0)), "ft3": (FOOT_M**3, (3, 0, 0, 0, 0)), "L": (1e-3, (3, 0, 0, 0, 0)), "l": (1e-3, (3, 0, 0, 0, 0)),
     "gal": (GALLON_M3, (3, 0, 0, 0, 0)), "gallon": (GALLON_M3, (3, 0, 0, 0, 0)), "gallons": (GALLON_M3, (3, 0, 0, 0, 0)),

@@ -9,7 +9,7 @@ from costsim.analysis.outages import coldest_room
 from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import odds
 from costsim.engine.block import ready_for_many
-from costsim.engine.lower import LoweredStudy, lower_study
+from costsim.engine.lower import LoweredStudy
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
@@ -40,7 +40,7 @@ def headline(case: Case, weather: Weather, result: Result, system: str, *, at_on
     str
         One sentence on cost with its probability, then one for each option that leaves the house too cold.
     """
-    common = lower_study(case, weather)
+    common = result.lowered
     waits = at_once and not ready_for_many(
         mass=common.water.mass is not None, zones=common.water.zones_kept > 0, uses=common.uses is not None
     )

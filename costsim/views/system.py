@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
-from costsim.analysis.capacity import OptionCapacity
+from costsim.analysis.capacity import SourceCapacity
 from costsim.analysis.layout_plan import LayoutResult
 from costsim.analysis.needs import mixture, needed_vessel_m3
 from costsim.engine.lower import LoweredStudy, option_study
@@ -18,7 +19,9 @@ MOST_ZONES = 6
 USUAL_DROP_K = 10.0
 
 
-def system_of(common: LoweredStudy, option: Option, look: OptionCapacity, layout: LayoutResult | None) -> System:
+def system_of(
+    common: LoweredStudy, option: Option, capacities: Sequence[SourceCapacity], layout: LayoutResult | None
+) -> System:
     """Read off what a schematic shows.
 
     Parameters
@@ -26,8 +29,8 @@ def system_of(common: LoweredStudy, option: Option, look: OptionCapacity, layout
     common : LoweredStudy
         The study, lowered.
     option : Option
-    look : OptionCapacity
-        Capacities of that option.
+    capacities : sequence of SourceCapacity
+        Of that option's sources, in their order.
     layout : LayoutResult or None
         Where the study has one.
 
@@ -51,7 +54,7 @@ def system_of(common: LoweredStudy, option: Option, look: OptionCapacity, layout
         title=option.name,
         sources=tuple(
             SourceMark(one.name, source.symbol, one.rated_w, one.derated_w, getattr(source, "flow_m3_s", None))
-            for source, one in zip(option.sources, look.sources, strict=True)
+            for source, one in zip(option.sources, capacities, strict=True)
         ),
         zones=zones,
         tank_m3=tank.volume_m3 if tank else None,

@@ -201,6 +201,7 @@ def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:
         "pump_kwh": option.pump_j / KWH_J,
         "sources": [_source_json(source) for source in option.sources],
         "uses": [use.as_dict() for use in option.uses],
+        "zones": [zone.as_dict() for zone in option.zones],
         **{name: part.as_dict() if (part := getattr(option, name)) else None for name in ("solar", "recovery")},
         "warnings": list(option.warnings),
     }

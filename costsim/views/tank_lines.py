@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from costsim.results.recovery import Recovery
 from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show
 
@@ -23,18 +24,44 @@ def tank_sections(result: Result, system: str) -> list[tuple[str, list[str]]]:
             [line for option in result.options for line in _recovery_lines(result, option, system)],
         ),
     ]
+    zones = [line for option in result.options for line in _zone_lines(result, option, system)]
+    sections.append(("Zones of the house", zones))
     return [(title, lines) for title, lines in sections if lines]
 
 
+def _zone_lines(result: Result, option: OptionResult, system: str) -> list[str]:
+    """Each zone of an option: its design load, what its loops give, hours too cold, and its own recovery."""
+    lines = []
+    for zone in option.zones:
+        text = f"{option.name}, {zone.name}: design load {show(zone.design_load_w, 'power', system, 1)}"
+        if zone.loops_give_w is not None and zone.supply_c is not None:
+            water = show(zone.supply_c, "temperature", system, 0)
+            text += f", its {zone.loops} loops give {show(zone.loops_give_w, 'power', system, 1)} with {water} water"
+        text += f"; {zone.unmet_hours:,} hours too cold" if zone.unmet_hours else "; always warm enough"
+        if zone.loops_short_hours:
+            text += f", {zone.loops_short_hours:,} of them because its loops are too small"
+        if zone.recovery is not None:
+            text += f"; {_back(result, zone.recovery, system)}"
+        lines.append(text)
+    return lines
+
+
 def _recovery_lines(result: Result, option: OptionResult, system: str) -> list[str]:
-    """How long an option takes to bring the house back, at the longest and usually."""
-    found = option.recovery
-    if found is None:
+    """How long an option takes to bring the house back, at the longest and usually; zones say it of themselves."""
+    if any(zone.recovery for zone in option.zones):
         return []
+    return [] if option.recovery is None else [f"{option.name}: {_back(result, option.recovery, system)}"]
+
+
+def _back(result: Result, found: Recovery, system: str) -> str:
+    """How long it takes to be warm again: at the longest, with the cold outside, and usually."""
+    if found.unfinished == found.count:
+        warm = show(found.setpoint_c, "temperature", system, 0)
+        return f"never back to {warm} before the next set-back, {found.count:,} times a year"
     back = f"back to {show(found.setpoint_c, 'temperature', system, 0)} in {_duration(found.longest_h)}"
     outside = f"at {show(found.outdoor_c, 'temperature', system, 0)} outside ({result.clock[found.longest_at]})"
     late = f"; {found.unfinished} of {found.count} times not before the next set-back" if found.unfinished else ""
-    return [f"{option.name}: {back} {outside} at the longest, usually {_duration(found.median_h)}{late}"]
+    return f"{back} {outside} at the longest, usually {_duration(found.median_h)}{late}"
 
 
 def _duration(hours: float) -> str:

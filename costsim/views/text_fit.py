@@ -136,13 +136,22 @@ def _read_lines(fit: Fit) -> list[str]:
 def _next(typed: Namespace) -> str:
     if typed.out:
         return f"Next\n  costsim check {typed.out}\n  costsim compare {typed.out}"
-    again = ["costsim fit", *typed.bills, *(["--weather", *typed.weather] if typed.weather else [])]
-    for name in ("fuel", "unit", "heat", "meter", "dates", "efficiency"):
-        again += [f"--{name}", getattr(typed, name)] if getattr(typed, name) else []
-    for column in typed.column:
-        again += ["--column", column]
-    line = " ".join([again[0], *(shlex.quote(word) for word in again[1:])])
+    again = [*typed.bills, *(["--weather", *typed.weather] if typed.weather else []), *reading_words(typed)]
+    again += ["--efficiency", typed.efficiency] if typed.efficiency else []
+    line = " ".join(["costsim fit", *map(shlex.quote, again)])
     return f"Next: this house in a copy of a study\n  {line} --study {typed.study or 'my_house.toml'} -o fitted.toml"
+
+
+def reading_words(typed: Namespace) -> list[str]:
+    """What a person said of the files, as words of a command line."""
+    words = []
+    for name in ("fuel", "unit", "heat", "meter", "dates", "date_order", "zone"):
+        words += [f"--{name.replace('_', '-')}", getattr(typed, name)] if getattr(typed, name) else []
+    for column in typed.column:
+        words += ["--column", column]
+    for named in typed.map:
+        words += ["--map", named]
+    return [*words, "--utc"] if typed.utc else words
 
 
 def sold(fuel: str, energy_j: float, system: str, digits: int = 0) -> str:

@@ -135,6 +135,6 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
         lines.append(
             f"  price             {key.replace('_', ' ')}: {case.currency}{mean:,.4f}/{unit} on average over the year's hours"
         )
-    lines.append("  in uncertainty, one standard deviation each ([uncertainty] table):")
+    lines.append("  not known exactly, one standard deviation each ([uncertainty] table):")
     lines += [f"    {what}: {spread}" for what, spread in spreads(case).items()]
     return "\n".join([*lines, "No faults found."])

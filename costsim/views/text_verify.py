@@ -7,11 +7,12 @@ import textwrap
 from costsim.analysis.guideline14 import MONTHLY_CV, MONTHLY_NMBE
 from costsim.analysis.verify import Avoided, Verification, monthly_rows, paid_by_bill
 from costsim.physics.fuels import FUELS
-from costsim.views.tables import text_table
+from costsim.views.tables import money, text_table
 from costsim.views.text_fit import sold
 
 WIDTH = 110
 ODD_SHARE = 0.25
+FAR_OFF = "* more than a quarter off"
 
 
 def verify_sentence(found: Verification, system: str) -> str:
@@ -38,6 +39,67 @@ def verify_sentence(found: Verification, system: str) -> str:
     return f"{text} {verdict} by ASHRAE Guideline 14."
 
 
+def by_bill(found: Verification, system: str, currency: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and a row for each bill: its days, metered and predicted use, what was paid and predicted, and a mark where far off."""
+    fuel, price = found.bills.fuel, found.source.price_per_j
+    paying = found.paid is not None and price is not None and found.bills.cost is not None
+    rows = []
+    for (start, last, metered, predicted), paid in zip(
+        zip(*monthly_rows(found), strict=True), paid_by_bill(found), strict=True
+    ):
+        odd = "" if abs(predicted - metered) <= ODD_SHARE * max(metered, 1.0) else "*"
+        coins = ["" if paid is None else f"{paid:,.0f}", f"{predicted * (price or 0.0):,.0f}"] if paying else []
+        rows.append([f"{start} to {last}", sold(fuel, metered, system), sold(fuel, predicted, system), *coins, odd])
+    return ["", "metered", "predicted", *([f"paid {currency}", f"predicted {currency}"] if paying else []), ""], rows
+
+
+def measures(found: Verification) -> list[str]:
+    """Bias and scatter with their limits, in plain words."""
+    side = "little" if found.nmbe > 0 else "much"
+    within = "Both are within" if found.meets_limits else "They are NOT both within"
+    return [
+        f"NMBE {found.nmbe:+.1%} (limit ±{MONTHLY_NMBE:.0%}): over all bills the study predicts {abs(found.nmbe):.1%} too {side}.",
+        f"CV(RMSE) {found.cv_rmse:.1%} (limit {MONTHLY_CV:.0%}): a single bill is usually off by {found.cv_rmse:.0%} of a mean bill.",
+        f"{within} the monthly limits of ASHRAE Guideline 14.",
+    ]
+
+
+def gap(found: Verification, system: str, currency: str) -> tuple[str, list[str], list[list[str]]]:
+    """What explains the gap: a sentence, headings, and a row for each cause with its share."""
+    fuel, metered = found.bills.fuel, float(found.bills.energy_j.sum())
+    wide = metered - found.planned_j
+    rows = []
+    for one in found.shares:
+        share = f"{one.energy_j / wide:+.0%}" if abs(wide) > 1e-6 * metered and one.energy_j else ""
+        cost = "" if one.cost is None else money(one.cost, currency)
+        rows.append([one.what, _signed(fuel, one.energy_j, system) if one.energy_j else "", share, cost])
+    costs = [one.cost for one in found.shares if one.cost is not None]
+    rows.append(["together", _signed(fuel, wide, system), "", money(sum(costs), currency) if costs else ""])
+    head = (
+        f"The study in its own year of weather: {sold(fuel, found.planned_j, system)} on these days; metered: "
+        f"{sold(fuel, metered, system)}."
+    )
+    if found.fit.is_part:
+        head += " The bills show a change of the house: the causes compare the study with the house since then."
+    return head, ["", "fuel", "of the gap", "cost"], rows
+
+
+def avoided_lines(found: Avoided, fuel: str, system: str) -> list[str]:
+    """Say when the house changed, what it avoided since, and how sure that is."""
+    kind = "found to the day in daily use" if found.to_the_day else "by the bills, or as told"
+    avoided = found.expected_j - found.metered_j
+    lines = [
+        f"Retrofit or other change: first day {found.day} ({kind})",
+        f"the house before it would have used {sold(fuel, found.expected_j, system)}; metered {sold(fuel, found.metered_j, system)}",
+        f"avoided {_signed(fuel, avoided, system)}, {found.fraction:.0%} ± {abs(found.uncertainty * found.fraction):.0%} at 90 % confidence",
+        f"(fractional savings uncertainty {found.uncertainty:.0%}; baseline of {found.before} periods, CV(RMSE) {found.cv_rmse:.1%}; "
+        f"{found.after} periods after)",
+    ]
+    if found.uncertainty > 0.5:
+        lines.append("Guideline 14 asks for less than 50 % of the savings: these bills do not prove them.")
+    return lines
+
+
 def printed_verification(found: Verification, system: str, currency: str, next_line: str) -> str:
     """Print a whole verification.
 
@@ -51,64 +113,22 @@ def printed_verification(found: Verification, system: str, currency: str, next_l
     next_line : str
         The command to type next.
     """
-    fuel = found.bills.fuel
-    rows, price = [], found.source.price_per_j
-    money = found.paid is not None and price is not None and found.bills.cost is not None
-    for (start, last, metered, predicted), paid in zip(
-        zip(*monthly_rows(found), strict=True), paid_by_bill(found), strict=True
-    ):
-        odd = "" if abs(predicted - metered) <= ODD_SHARE * max(metered, 1.0) else "*"
-        coins = ["" if paid is None else f"{paid:,.0f}", f"{predicted * (price or 0.0):,.0f}"] if money else []
-        rows.append([f"{start} to {last}", sold(fuel, metered, system), sold(fuel, predicted, system), *coins, odd])
-    heads = ["", "metered", "predicted", *([f"paid {currency}", f"predicted {currency}"] if money else []), ""]
+    head, headings, rows = gap(found, system, currency)
     parts = [
         _wrapped(verify_sentence(found, system)),
-        "By bill\n" + text_table(heads, rows) + "\n  * more than a quarter off",
-        "How well the study fits\n"
-        f"  NMBE {found.nmbe:+.1%} (limit ±{MONTHLY_NMBE:.0%}), CV(RMSE) {found.cv_rmse:.1%} (limit {MONTHLY_CV:.0%}), monthly limits\n"
-        "  of ASHRAE Guideline 14; NMBE above zero means that the study predicts too little.",
-        _gap(found, system, currency),
+        "By bill\n" + text_table(*by_bill(found, system, currency)) + f"\n  {FAR_OFF}",
+        "How well the study fits\n" + "\n".join(_wrapped(line, "  ") for line in measures(found)),
+        "What explains the gap\n" + _wrapped(head, "  ") + "\n" + text_table(headings, rows),
     ]
     if found.avoided is not None:
-        parts.append(_avoided(found.avoided, fuel, system))
+        parts.append("\n  ".join(avoided_lines(found.avoided, found.bills.fuel, system)))
     if found.notes:
         parts.append("What was read\n" + "\n".join(_wrapped(note, "  ") for note in found.notes))
     return "\n\n".join([*parts, next_line])
 
 
-def _gap(found: Verification, system: str, currency: str) -> str:
-    fuel, metered = found.bills.fuel, float(found.bills.energy_j.sum())
-    gap = metered - found.planned_j
-    rows = []
-    for one in found.shares:
-        share = f"{one.energy_j / gap:+.0%}" if abs(gap) > 1e-6 * metered and one.energy_j else ""
-        cost = "" if one.cost is None else f"{one.cost:+,.0f} {currency}"
-        rows.append([one.what, _signed(fuel, one.energy_j, system) if one.energy_j else "", share, cost])
-    rows.append(["together", _signed(fuel, gap, system), "", ""])
-    head = (
-        f"What explains the gap\n  The study in its own year of weather: {sold(fuel, found.planned_j, system)} on these days; metered: "
-        f"{sold(fuel, metered, system)}."
-    )
-    return f"{head}\n" + text_table(["", "fuel", "of the gap", "cost"], rows)
-
-
 def _signed(fuel: str, energy_j: float, system: str) -> str:
     return ("-" if energy_j < 0 else "+") + sold(fuel, abs(energy_j), system)
-
-
-def _avoided(found: Avoided, fuel: str, system: str) -> str:
-    kind = "found to the day in daily use" if found.to_the_day else "by the bills, or as told"
-    avoided = found.expected_j - found.metered_j
-    lines = [
-        f"Retrofit or other change: first day {found.day} ({kind})",
-        f"  the house before it would have used {sold(fuel, found.expected_j, system)}; metered {sold(fuel, found.metered_j, system)}",
-        f"  avoided {_signed(fuel, avoided, system)}, {found.fraction:.0%} ± {abs(found.uncertainty * found.fraction):.0%} at 90 % confidence",
-        f"  (fractional savings uncertainty {found.uncertainty:.0%}; baseline of {found.before} periods, CV(RMSE) {found.cv_rmse:.1%}; "
-        f"{found.after} periods after)",
-    ]
-    if found.uncertainty > 0.5:
-        lines.append("  Guideline 14 asks for less than 50 % of the savings: these bills do not prove them.")
-    return "\n".join(lines)
 
 
 def _wrapped(text: str, indent: str = "") -> str:

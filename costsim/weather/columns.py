@@ -125,11 +125,25 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
         if not unit:
             faults.append(Fault(f"column {shown}", "has no unit", f"write it like '{quantity} [{SI[quantity]}]'", file))
         found[quantity], headings[quantity] = Chosen(at, unit), name
+    if not ("outdoor" in found or {"low", "high"} <= set(found)) and (one := _by_unit(download)) is not None:
+        found["outdoor"] = Chosen(one, split_heading(download.head[one])[1])
     if not ("outdoor" in found or {"low", "high"} <= set(found)):
         seen = ", ".join(head.strip() for head in download.head)
         remedy = f"add a column 'outdoor [degC]', or say which it is with --map; found {seen[:80]}"
         faults.append(Fault("outdoor", "the temperature column is missing", remedy, file))
     return found, faults
+
+
+def _by_unit(download: Download) -> int | None:
+    """The one column whose unit is a temperature's and whose words say nothing else, such as ``Boston [degF]``."""
+    found = []
+    for at, heading in enumerate(download.head):
+        name, unit = split_heading(heading)
+        if temperature_unit(unit) and not any(
+            word in name for word in (*_SPOILING, *_LOW, *_HIGH, "indoor", "room", "supply")
+        ):
+            found.append(at)
+    return found[0] if len(found) == 1 else None
 
 
 def _quantity(name: str) -> str:
@@ -180,7 +194,7 @@ def settled_units(
         return {name: told if unit == ASKED else unit for name, unit in units.items()}, []
     possible = _possible(values, bool(download.layout and download.layout.daily))
     if len(possible) != 1:
-        remedy = "say it in a line '# unit: degF' above the table, or with --unit: degF, degC or degC/10"
+        remedy = "say it in a line '# unit: degF' above the table, or with --unit of costsim weather: degF, degC or degC/10; fit and verify take --map"
         raise InputError(
             Fault("unit", "the temperatures may be in several units, and the file names none", remedy, file)
         )

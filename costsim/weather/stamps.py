@@ -209,20 +209,20 @@ def _made(parts: Sequence[object], order: str, seconds: NDArray[np.int64]) -> Ti
 
 
 def _likely(orders: dict[str, Times], dots: bool, texts: Sequence[str], file: str, name: str) -> str:
-    """The order in which rows follow one another evenly."""
+    """The order in which the times follow one another evenly, however the rows lie."""
     if not orders:
         raise InputError(Fault(name, f"'{texts[0].strip()[:40]}' and others are no dates in one order", _ISO, file))
     if len(orders) == 1:
         return next(iter(orders))
+    if dots:  # dots between numbers are never month first
+        return "dmy"
     even = {}
     for order, times in orders.items():
-        steps = np.diff(times[~np.isnat(times)]).astype(np.int64)
+        steps = np.diff(np.sort(times[~np.isnat(times)])).astype(np.int64)
         even[order] = float((steps == np.median(steps)).mean()) if len(steps) else 0.0
     best = max(even, key=lambda order: even[order])
     if abs(even["mdy"] - even["dmy"]) > 0.005:
         return best
-    if dots:  # dots between numbers are never month first
-        return "dmy"
     if np.array_equal(orders["mdy"], orders["dmy"]):
         return "mdy"
     raise InputError(Fault(name, f"day and month of '{texts[0].strip()[:40]}' cannot be told apart", _ISO, file))

@@ -94,6 +94,22 @@ def test_shares_add_up_when_all_causes_act_and_the_price_counts_the_metered_use(
     assert len(data["periods"]) == bills.n_periods
 
 
+def test_a_house_that_changed_is_a_cause_of_its_own() -> None:
+    """A quarter less heat loss from the fifteenth bill on: the study has the house of today, and only the days before are off."""
+    study = lowered()
+    slope, balance = 0.75 * study.loss_w_k / 0.9, float(np.mean(study.balance_c))
+    made = bills_of(
+        WEATHER, base_w=0.0, slope_w_k=slope / 0.75, balance_c=balance, noise=0.0, change=(14, 0.75), months=32
+    )
+    found = verify(replace(study, loss_w_k=0.75 * study.loss_w_k), SOURCE, made, WEATHER)
+    shares = {one.what: one.energy_j for one in found.shares}
+    (change,) = [joule for what, joule in shares.items() if what.startswith("the house before it changed on 2021-0")]
+    excess = made.energy_j[:14].sum() * 0.25
+    assert change == pytest.approx(excess, rel=0.02)
+    assert shares["not explained by weather and a line"] == pytest.approx(0.0, abs=0.02 * excess)
+    assert sum(shares.values()) == pytest.approx(made.energy_j.sum() - found.planned_j, rel=1e-9)
+
+
 def test_measures_by_hand() -> None:
     """Four months by hand: differences 10, -20, 5, 25 of a mean of 100, one parameter."""
     metered, predicted = np.array([80.0, 90.0, 105.0, 125.0]), np.array([70.0, 110.0, 100.0, 100.0])

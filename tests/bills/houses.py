@@ -41,8 +41,8 @@ def bills_of(
     for i in range(months):
         length = int((edges[i + 1] - edges[i]).astype(int))
         factor = change[1] if change and i >= change[0] else 1.0
-        for day in weather.outdoor_c[first : first + length]:
-            energy[i] += sum(base_w + factor * slope_w_k * max(balance_c - t, 0.0) for t in day) * 86400.0 / len(day)
+        excess = np.maximum(balance_c - weather.outdoor_c[first : first + length], 0.0)
+        energy[i] = (base_w + factor * slope_w_k * excess).mean(axis=1).sum() * 86400.0
         first += length
     energy *= 1.0 + noise * random.standard_normal(months)
     none = np.zeros(months, dtype=bool)

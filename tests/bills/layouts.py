@@ -51,9 +51,7 @@ def write_readings(rng: random.Random, days: tuple[int, int] = (26, 45)) -> Writ
     first = date(2021, rng.choice((1, 3, 6, 9, 10)), rng.randint(1, 28))
     if zone == "Asia/Amman" and first == date(2021, 3, 26):  # without an hour at midnight, starts look like ends
         first += timedelta(days=1)
-    number = (
-        rng.randint(*days) if step < 86400 else rng.randint(13, 45)
-    )  # up to twelve days may be read as twelve months
+    number = rng.randint(*days) if step < 86400 else rng.randint(4, 45)  # up to twelve days may be twelve months: asked
     unit = rng.choice(("kWh", "kWh", "Wh", "MJ", "therm", "W") if step < 86400 else ("kWh", "Wh", "MJ", "therm"))
     mark = rng.choice((".", ".", ","))
     sep = ";" if mark == "," else rng.choice((",", ";", "\t"))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -12,7 +14,8 @@ import pytest
 from bills.espi import feed, meter, reading, reads
 
 from costsim.bills.intervals import read_green_button
-from costsim.bills.model import Bills
+from costsim.bills.model import Bills, joined
+from costsim.bills.read import read_bills
 from costsim.bills.readers_csv import read_bills_csv
 from costsim.errors import InputError
 
@@ -111,14 +114,71 @@ def test_quarters_in_a_column_of_their_own() -> None:
     assert bills.energy_j == pytest.approx(THERM_J * np.tile([100.0, 200, 300, 400], 2))
 
 
-def test_a_monthly_register_rolls_over_and_a_new_meter_does_not() -> None:
+def test_a_monthly_register_rolls_over() -> None:
     states = [9530, 9720, 9850, 20, 210, 400]
     rows = [f"2021-{month:02}-01,{state}" for month, state in enumerate(states, 1)]
     bills = table("Date,Meter Reading (therm)", *rows)
     assert bills.energy_j == pytest.approx(THERM_J * np.array([190, 130, 170, 190, 190.0]))
     assert any("rolls over at line 5, from 9850 to 20" in note for note in bills.notes)
-    with pytest.raises(InputError, match="the register falls from 5850 to 20; a replaced meter needs a file before"):
-        table("Date,Meter Reading (therm)", *(row.replace(",9", ",5") for row in rows))
+
+
+def test_a_register_goes_on_with_a_new_meter_and_the_days_of_the_change_are_left_out() -> None:
+    """Six thousand, then from zero: what the old meter still counted is not known; a wrong reading is no new meter."""
+    rows = [f"{2020 + m // 12}-{m % 12 + 1:02}-01" for m in range(24)]
+    states = [5000 + 150 * m if m < 12 else 20 + 150 * (m - 12) for m in range(24)]
+    bills = table("Date,Meter Reading (therm)", *(f"{a},{b}" for a, b in zip(rows, states, strict=True)))
+    assert bills.n_periods == 22
+    assert bills.energy_j == pytest.approx(150 * THERM_J)
+    assert "2020-12-01" not in bills.start_day.astype(str)
+    assert any("falls from 6650 to 20 at line 14, as where the meter was replaced" in note for note in bills.notes)
+    assert any("no bill covers 31 days (2020-12-01 to 2020-12-31)" in note for note in bills.notes)
+    hours = [
+        f"2021-01-{1 + h // 24:02} {h % 24:02}:00,{1000 + 2 * h if h < 100 else 2 * (h - 100)}" for h in range(241)
+    ]
+    days = table("Time,Register (kWh)", *hours)
+    assert np.delete(days.energy_j, 4) == pytest.approx(48 * KWH_J)
+    assert days.energy_j[4] == pytest.approx(46 * KWH_J)
+    wrong = [b if m != 5 else b - 300 for m, b in enumerate(range(5000, 6800, 150))]
+    with pytest.raises(
+        InputError, match="line 7: the register falls from 5600 to 5450; correct the reading; a replaced meter"
+    ):
+        table("Date,Meter Reading (therm)", *(f"{a},{b}" for a, b in zip(rows, wrong, strict=False)))
+
+
+def test_twelve_days_that_may_be_twelve_months_are_one_question() -> None:
+    """Ten rows dated 01/05 to 10/05: months by their fifth, or the first ten days of May."""
+    days = [f"{number:02}/05/2021,{100 + number}" for number in range(1, 11)]
+    with pytest.raises(InputError) as caught:
+        table("Date,usage (therm)", *days)
+    (one,) = str(caught.value).split("\n")
+    assert "'01/05/2021' can be read as 2021-01-05 or as 2021-05-01" in one
+    assert "say it with --date-order mdy or dmy" in one
+    assert str(table("Date,usage (therm)", *days, order="mdy").start_day[1]) == "2021-02-05"
+    assert str(table("Date,usage (therm)", *days, order="dmy").start_day[1]) == "2021-05-02"
+    assert str(table("Bill Date,usage (therm)", *days).start_day[1]) == "2021-02-05"
+    assert str(table("Date,Daily usage (therm)", *days).start_day[1]) == "2021-05-02"
+    longs = [31, 31, 28, 31, 30, 31, 30, 31, 31, 30]
+    rows = [f"{row[:10]},{long},{row[11:]}" for row, long in zip(days, longs, strict=True)]
+    assert str(table("Date,Days,usage (therm)", *rows).end_day[1]) == "2021-02-05"
+    with pytest.raises(InputError, match="'31/05/2021' is no date"):
+        table("Date,usage (therm)", "31/05/2021,3", "30/06/2021,3", "31/07/2021,3", order="mdy")
+
+
+def test_two_files_may_hold_the_same_rows_once_and_other_rows_of_the_same_days_are_one_line() -> None:
+    rows = [f"2021-{m:02}-01,2021-{m + 1:02}-01,{100 + m}" for m in range(1, 12)]
+    one, other, third = (
+        table("Start,End,usage (therm)", *part) for part in (rows[:8], rows[5:], [row + "9" for row in rows[5:]])
+    )
+    (both,) = joined([one, replace(other, name="other.csv")])
+    assert both.energy_j == pytest.approx(THERM_J * np.arange(101.0, 112.0))
+    assert any("3 rows stand in another file too" in note for note in both.notes)
+    (same,) = joined([one, one])
+    assert same.n_periods == 8
+    with pytest.raises(
+        InputError, match="both hold the days from 2021-06-01 to 2021-08-31, and not alike; give one of the two"
+    ) as caught:
+        joined([one, third])
+    assert len(caught.value.faults) == 1
 
 
 def test_what_was_paid_goes_with_the_bills() -> None:
@@ -160,3 +220,19 @@ def test_starts_alone_tell_what_starts_and_ends_do() -> None:
         f"{day},{end},{50 + 9 * i}" for i, (day, end) in enumerate(pairwise(edges))))  # fmt: skip
     assert by_day(starts) == by_day(both)
     assert (starts.end_day == both.end_day).all()
+
+
+def test_any_number_of_readings_of_no_length_is_read_while_they_hold_next_to_no_use(tmp_path: Path) -> None:
+    """Fifty days of hours, each tenth with an empty reading of nothing beside it; a use that has no length is refused."""
+    start = int(datetime(2023, 1, 1, 5, tzinfo=UTC).timestamp())
+    rows = [
+        reading(start + 3600 * i, 3600, 100.0) + (reading(start + 3600 * i, 0, 0.0) if i % 10 == 9 else "")
+        for i in range(1200)
+    ]
+    path = tmp_path / "meter.xml"
+    path.write_text(feed(meter(["".join(rows)])), encoding="utf-8")
+    (found,) = read_bills([path])
+    assert found.energy_j == pytest.approx(24 * 100 * 3600.0)
+    path.write_text(feed(meter(["".join(rows).replace(">0.0<", ">90.0<")])), encoding="utf-8")
+    with pytest.raises(InputError, match="120 readings without length hold 8% of the use"):
+        read_bills([path])

@@ -241,7 +241,7 @@ OUTSIDE = '<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/host
         ("<html><body>Log in</body></html>", "holds no readings"),
         (feed(meter([hours("2024-01-01T00:00", 24).replace("1000.0", "many")])), "no reading (could not convert string to float: 'many')"),
         (feed(meter([hours("2024-01-01T00:00", 24).replace("<duration>3600</duration>", "")])), "an IntervalReading without duration"),
-        (feed(meter([hours("2024-01-01T00:00", 24).replace(">3600<", ">0<")])), "a reading without length"),
+        (feed(meter([hours("2024-01-01T00:00", 24).replace(">3600<", ">0<")])), "has a reading without length"),
         (feed(meter([hours("2024-01-01T00:00", 24, float("nan"))])), "no number"),
         (feed(meter([hours("2024-01-01T00:00", 24, -5.0)])), "24 readings are negative"),
         (feed(meter([hours("2024-01-01T00:00", 24)], type_=reads(uom=38))), "in unit 38, which is no energy"),

@@ -255,11 +255,15 @@ class Page:
         with self.rerun():
             self.call("DOM.setFileInputFiles", objectId=node["objectId"], files=[str(file)])
 
-    def download(self, label: str, folder: Path, seconds: float = 60.0) -> Path:
-        """Click a button that saves, and give the file that came."""
+    def download(self, label: str, folder: Path, seconds: float = 60.0, *, keyboard: bool = False) -> Path:
+        """Click a button that saves, or reach it by Tab, and give the file that came."""
         self.call("Browser.setDownloadBehavior", behavior="allow", downloadPath=str(folder))
         before = set(folder.iterdir())
-        self.point("[data-testid=stDownloadButton] button", label)
+        if keyboard:
+            self.tab_to(label)
+            self.enter()
+        else:
+            self.point("[data-testid=stDownloadButton] button", label)
         end = time.monotonic() + seconds
         while time.monotonic() < end:
             new = [one for one in folder.iterdir() if one not in before and one.suffix != ".crdownload"]

@@ -10,6 +10,7 @@ import axe_core_python
 import pytest
 from browser.chrome import Page
 
+from costsim.dashboard.access import SKIP
 from costsim.dashboard.link import packed
 from costsim.dashboard.registry import load_pages
 from costsim.study.case import built_in_studies
@@ -41,15 +42,33 @@ def test_every_page_draws_at_every_width_without_sideways_scrolling(server: str,
         ), key
 
 
-def test_the_first_look_fits_the_first_screen(server: str, page: Page) -> None:
+@pytest.mark.parametrize(
+    ("persona", "study"), [("household", "lantern_cottage"), ("installer", "net_loft"), ("planner", "valley_row")]
+)
+def test_the_first_look_fits_the_first_screen(server: str, page: Page, persona: str, study: str) -> None:
     page.size(1280, 800)
-    page.open(address(server))
+    page.open(address(server, persona=persona, study=study))
     ends = page.run(
-        "[...document.querySelectorAll('[class*=st-key-cards] [data-testid=stMetric]'), document.querySelector('.js-plotly-plot')]"
-        ".map(e => e.getBoundingClientRect().bottom)"
+        "[...document.querySelectorAll('[class*=st-key-cards] [data-testid=stMetric]'), document.querySelector('.js-plotly-plot'),"
+        " document.querySelector('.st-key-schematic-small img')].map(e => e.getBoundingClientRect().bottom)"
     )
-    assert len(ends) == 7
+    assert len(ends) == 8
     assert max(ends) <= 800
+    alt = page.run("document.querySelector('.st-key-schematic-small img').alt")
+    assert page.run("document.querySelector('[class*=st-key-decide-drawn] input')?.value || ''") in alt
+
+
+def test_a_phone_shows_card_by_card_and_then_picture_and_schematic(server: str, page: Page) -> None:
+    page.size(390, 844)
+    page.open(address(server))
+    places = page.run(
+        "[...document.querySelectorAll('[class*=st-key-cards] [data-testid=stMetric]'), document.querySelector('.js-plotly-plot'),"
+        " document.querySelector('.st-key-schematic-small img')].map(e => e.getBoundingClientRect()).map(b => [b.top, b.left, b.right])"
+    )
+    assert len(places) == 8
+    tops = [top for top, _, _ in places]
+    assert tops == sorted(set(tops))
+    assert all(left >= 0 and right <= 390 for _, left, right in places)
 
 
 def test_a_moved_slider_changes_the_answer_against_the_baseline(server: str, page: Page) -> None:
@@ -66,15 +85,26 @@ def test_a_moved_slider_changes_the_answer_against_the_baseline(server: str, pag
     assert answer(page) == before
 
 
-def test_the_main_area_is_within_reach_of_the_keyboard(server: str, page: Page) -> None:
-    page.size(1280, 800)
+def test_the_main_area_is_within_three_tabs_and_a_new_answer_is_told(server: str, page: Page) -> None:
+    page.size(1280, 1400)
     page.open(address(server))
-    reached = []
-    for _ in range(40):
-        page.press("Tab", 9)
-        reached.append(str(page.run("document.activeElement ? document.activeElement.innerText || '' : ''")))
-    assert any("House" in text for text in reached)
-    assert any("My own house" in text for text in reached)
+    page.until("document.getElementById('skip') !== null")
+    page.run("document.activeElement.blur()")
+    page.press("Tab", 9)
+    assert page.run("document.activeElement.innerText") == SKIP
+    page.enter()
+    assert page.run("document.activeElement.tagName") == "H1"
+    page.press("Tab", 9)
+    assert page.run("document.activeElement.innerText") == "My own house"
+    before = answer(page)
+    page.run("[...document.querySelectorAll('[data-testid=stSlider] input[type=range]')].at(-1).focus()")
+    for _ in range(30):
+        page.press("ArrowRight", 39)
+    page.until(f"document.querySelector('[data-testid=stMain] h1').innerText !== {json.dumps(before)}")
+    page.settle()
+    page.until(
+        "document.querySelector('#told[role=status]').textContent === document.querySelector('[data-testid=stMain] h1').innerText"
+    )
 
 
 def test_names_cannot_smuggle_markup(server: str, page: Page) -> None:

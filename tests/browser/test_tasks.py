@@ -193,3 +193,88 @@ def test_a_planner_uploads_homes_and_sweeps_collectors(server: str, page: Page, 
     page.until("document.body.innerText.includes('what the next square metre gives')")
     page.settle()
     assert page.run("document.querySelectorAll('[data-testid=stMain] .js-plotly-plot').length") >= 1
+
+
+def go_by_keyboard(page: Page, name: str) -> None:
+    """Open a page by the navigation with Tab and Enter alone, from the top of the document."""
+    page.run("document.activeElement.blur()")
+    page.tab_to(name)
+    page.enter()
+    settled_title(page, name)
+
+
+def test_an_installer_adds_a_source_sizes_it_and_prints_by_keyboard_alone(
+    server: str, page: Page, tmp_path: Path
+) -> None:
+    page.size(1280, 1200)
+    page.open(f"{server}/?persona=installer&study=your_house")
+    go_by_keyboard(page, "Sources")
+    page.tab_to("Add option")
+    page.enter()
+    page.until("document.querySelector('[role=dialog] .st-key-template-off_peak_propane button') !== null")
+    page.settle()
+    focused = "!!document.activeElement.closest('.st-key-template-off_peak_propane')"
+    for _ in range(40):
+        page.press("Tab", 9)
+        if page.run(focused):
+            break
+    assert page.run(focused)
+    with page.rerun():
+        page.enter()
+    go_by_keyboard(page, "Money")
+    page.tab_to("The right size")
+    with page.rerun():
+        page.enter()
+    # one Tab into the group of options, arrows within it
+    page.tab_to("", most=1)
+    last = "[...document.querySelectorAll('[data-testid=stRadio] input[type=radio]')].at(-1)"
+    for _ in range(3):
+        if page.run(f"{last}.checked"):
+            break
+        with page.rerun():
+            page.press("ArrowRight", 39)
+    assert page.run(f"{last}.checked")
+    page.until("document.body.innerText.includes('Propane beside off-peak electric: ')")
+    go_by_keyboard(page, "Reports")
+    page.tab_to("Make the report")
+    page.enter()
+    page.until("!![...document.querySelectorAll('button')].find(e => e.innerText.includes('Report PDF'))")
+    page.settle()
+    assert page.download("Report PDF", tmp_path, keyboard=True).read_bytes().startswith(b"%PDF")
+
+
+def test_a_planner_uploads_homes_and_sweeps_collectors_by_keyboard_alone(
+    server: str, page: Page, tmp_path: Path
+) -> None:
+    page.size(1280, 1200)
+    page.open(f"{server}/?persona=planner&study=valley_row")
+    go_by_keyboard(page, "Many homes")
+    homes = tmp_path / "homes.csv"
+    homes.write_text(HOMES, encoding="utf-8")
+    page.tab_to("Upload")  # its dialog is the browser's own, and takes the file here
+    page.upload("Table of homes", homes)
+    page.until("document.body.innerText.includes('3 homes computed')")
+    go_by_keyboard(page, "Money")
+    page.tab_to("The right size")
+    with page.rerun():
+        page.enter()
+    page.tab_to("", most=1)
+    with page.rerun():
+        page.press("ArrowRight", 39)
+    page.until("document.body.innerText.includes('what the next square metre gives')")
+    page.settle()
+    assert page.run("document.querySelectorAll('[data-testid=stMain] .js-plotly-plot').length") >= 1
+
+
+def test_long_work_is_cancelled_and_done_when_asked_again(server: str, page: Page) -> None:
+    page.size(1280, 1200)
+    page.open(f"{server}/reports?persona=installer&study=net_loft")
+    page.point("button", "Make the report")
+    page.until("!![...document.querySelectorAll('button')].find(e => e.innerText.trim() === 'Cancel')")
+    page.until("document.querySelector('[data-testid=stProgress]') !== null")
+    page.point("button", "Cancel")
+    page.until("document.body.innerText.includes('Cancelled.')")
+    page.settle()
+    assert "Report PDF" not in page.text()
+    page.point("button", "Run it")
+    page.until("!![...document.querySelectorAll('button')].find(e => e.innerText.includes('Report PDF'))")

@@ -203,10 +203,22 @@ def test_a_table_of_homes_is_computed_and_its_faults_told() -> None:
 def test_the_report_is_made_and_the_cautions_of_the_case_stand_there() -> None:
     app = opened("reports")
     assert any("ombustion" in one.label or "monoxide" in one.label for one in app.expander)
+    ratings = "Ratings of the parts"
+    assert ratings not in said(app), "a household's page is without them"
     press(app, "Make the report")
     made = app.session_state["report/made"]
     assert made[".pdf"][:5] == b"%PDF-"
     assert b"<html" in made[".html"]
+    plates = b"[ratings] table"
+    assert plates not in made[".html"]
+    assert b"letter}" in made[".html"]
+    next(one for one in app.button_group if one.label == "Report").set_value("installer").run()
+    next(one for one in app.button_group if one.label == "Paper").set_value("a4").run()
+    assert ratings in said(app)
+    press(app, "Make the report")
+    signed = app.session_state["report/made"]
+    assert plates in signed[".html"]
+    assert b"a4}" in signed[".html"]
     app.toggle(key="hours.parquet").set_value(True).run()
     assert not app.exception
 

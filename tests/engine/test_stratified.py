@@ -102,39 +102,72 @@ def test_the_zones_add_up_and_the_hot_one_lies_on_top(plant: dict) -> None:
     assert (out[k.HOT_T] >= out[k.COLD_T] - 1e-6)[hot].all()
 
 
-@SOME
-@given(
-    plants(zones=True, mass=False, kinds=("plain", "store")), st.floats(1.0, 4.0), st.floats(0.0, 1.0), st.booleans()
-)
-def test_a_better_tank_never_leaves_more_unmet(plant: dict, bigger: float, tighter: float, always: bool) -> None:
-    """Volume, insulation and stratification never add to unmet load, as far as two bodies of water can say that.
+def test_what_is_charged_in_an_hour_serves_in_it() -> None:
+    # 300 L hold 10.5 kWh over the return of 35 °C; the source lacks half a kilowatt of the call, so they last 21 hours
+    one = tank(30, litres=300.0, start=TOP_C)
+    one["hours"][k.DEMAND], one["source_hours"][0, k.CAPACITY] = 8000.0, 7500.0
+    found = run(one)
+    assert pytest.approx(20.9, abs=0.1) == 300 * 4186.0 * (TOP_C - 35) / 3600 / 500
+    assert found["out"][k.SHORT, :20].max() < 1e-6 < found["out"][k.SHORT, 21]
+    assert found["heat"][0] == pytest.approx(np.full(30, 7500.0))
 
-    Better insulation never does, to the last watt, where sources may store at all times. Limits remain. A tank colder than
-    its room, as after a set-back, is warmed by it, and insulation keeps that heat out: here the room is never warmer. A source
-    that may not store waits while the store serves, so a better store may be used up sooner: by search, 0.02 % of the need
-    was found lost by insulation, 6 % by stratification. And heat made within an hour serves from the next one on, a hot zone
-    too cool to serve is given up whole, and zones mix by shares of the tank, which cost a large tank more: 4 % was found.
-    """
+
+def always_storing(plant: dict, wave: float) -> dict:
+    """The plant with its tank full, all sources allowed to store to its top, in weather that is smooth."""
     count, most, t = len(plant["source_scalars"]), plant["hours"][k.DEMAND].max(), np.arange(HOURS)
     plant["order"] = np.repeat(np.arange(count)[:, None], HOURS, 1)
-    stores = (plant["source_hours"][:, k.TARGET] > 0) | always
-    plant["source_hours"][:, k.TARGET] = np.where(stores, 60.0, -1e3)
-    plant["hours"][k.ROOM] = ROOM_C
-    plant["scalars"][k.TANK_START] = max(ROOM_C, plant["scalars"][k.TANK_START])
-    # weather is smooth; need that jumps by the hour makes two bodies of water of one tank a poor picture
-    plant["hours"][k.DEMAND] = most * (0.5 + 0.3 * np.sin(2 * np.pi * t / 24 + bigger) + 0.2 * np.sin(t / 30))
-    before, need = run(plant)["out"][k.SHORT].sum(), plant["hours"][k.DEMAND].sum()
-    capacity, loss = plant["capacity_j_k"], plant["loss_w_k"]
-    better = {
-        "volume": (tank_step(heat_capacity_j_k=capacity * bigger, loss_w_k=loss), 0.08),
-        "insulation": (tank_step(heat_capacity_j_k=capacity, loss_w_k=loss * tighter), 1e-9 if always else 5e-3),
-        "stratification": (plant["scalars"][:4], 0.01 if always else 0.1),
-    }
-    for name, (step, share) in better.items():
-        other = {**plant, "scalars": plant["scalars"].copy()}
-        other["scalars"][:4] = step
-        other["scalars"][k.ZONES_KEPT] = 1.0 if name == "stratification" else other["scalars"][k.ZONES_KEPT]
-        assert run(other)["out"][k.SHORT].sum() <= before + share * need, name
+    plant["source_hours"][:, k.TARGET] = plant["scalars"][k.TANK_TOP]
+    plant["hours"][k.ROOM], plant["scalars"][k.TANK_START] = ROOM_C, plant["scalars"][k.TANK_TOP]
+    plant["hours"][k.DEMAND] = most * (0.5 + 0.3 * np.sin(2 * np.pi * t / 24 + wave) + 0.2 * np.sin(t / 30))
+    return plant
+
+
+def worse(plant: dict, **better: np.ndarray | float) -> tuple[float, int]:
+    """What a better tank adds to unmet load, as a share of what is wanted, and to unmet hours."""
+    other = {**plant, "scalars": plant["scalars"].copy()}
+    other["scalars"][:4] = better.get("step", plant["scalars"][:4])
+    other["scalars"][k.ZONES_KEPT] = better.get("kept", plant["scalars"][k.ZONES_KEPT])
+    before, after = run(plant)["out"][k.SHORT], run(other)["out"][k.SHORT]
+    more_hours = int(np.count_nonzero(after > 1.0)) - int(np.count_nonzero(before > 1.0 - 1e-6))
+    return float(after.sum() - before.sum()) / float(plant["hours"][k.DEMAND].sum()), more_hours
+
+
+@SOME
+@given(plants(mass=False, zones=None, kinds=("plain", "store")), st.floats(1.0, 4.0), st.floats(0.0, 1.0))
+def test_a_better_tank_never_leaves_more_unmet(plant: dict, bigger: float, tighter: float) -> None:
+    """Volume, insulation and stratification never add to unmet load: where that is so, and why not elsewhere.
+
+    *Volume*, for the same loss: in energy, with any stratification, for a tank that starts full and sources that all may store
+    to its top. In hours too where water is kept apart and returns as cold as the room, as then the hot water is all there is to
+    know of the tank, and more of it stays more. Elsewhere physics is against it: a large tank that starts cold, or that a short
+    window does not fill, is not as warm as a small one, and a mixed one is slower to be hot again.
+
+    *Insulation*, for a tank no colder than its room: in energy and hours for a mixed tank and any sources, since each hour maps
+    a warmer tank to one at least as warm that gives at least as much. In layers the loss may turn two lukewarm bodies into one,
+    which sources preheat from more evenly: 0.0015 % of the need was found by search in 600.
+
+    *Stratification*: heat that a mixed tank is too cool to give at the peak is still there when it is milder, so that hours and
+    even energy may go the other way; 0.6 % of the need was found by search in 600. Sources that may not store wait while the store
+    serves, so a better store is used up sooner: a rule of control, not of the tank, and no such source is here.
+    """
+    capacity, loss, mixed = plant["capacity_j_k"], plant["loss_w_k"], plant["scalars"][k.ZONES_KEPT] == 0
+    tight = tank_step(heat_capacity_j_k=capacity, loss_w_k=loss * tighter)
+    large = tank_step(heat_capacity_j_k=capacity * bigger, loss_w_k=loss)
+    if mixed:
+        plant["hours"][k.ROOM] = ROOM_C
+        plant["scalars"][k.TANK_START] = max(ROOM_C, plant["scalars"][k.TANK_START])
+        energy, hours = worse(plant, step=tight)
+        assert energy <= 1e-9
+        assert hours <= 0
+    plant = always_storing(plant, bigger)
+    assert worse(plant, step=large)[0] <= 1e-9
+    assert worse(plant, step=tight)[0] <= (1e-9 if mixed else 1e-3)
+    if not mixed:
+        assert worse(plant, kept=1.0)[0] <= 0.01
+        plant["scalars"][k.ZONES_KEPT], plant["scalars"][k.WATER_DROP] = 1.0, plant["scalars"][k.WATER_RESISTANCE]
+        energy, hours = worse(plant, step=large)
+        assert energy <= 1e-9
+        assert hours <= 0
 
 
 def test_insulation_keeps_out_the_heat_of_a_room_that_is_warmer_than_the_tank() -> None:

@@ -13,6 +13,7 @@ from costsim.engine.lower import lower_study
 from costsim.engine.uses import cold_by_month_c
 from costsim.errors import InputError
 from costsim.physics.mains import cold_water_c
+from costsim.study.tapping import LOAD_PROFILES
 from costsim.units.table import BTU_J
 from costsim.weather import find_weather
 
@@ -28,6 +29,22 @@ def test_fifty_gallons_a_day_through_70_degrees_are_ten_million_btu_a_year() -> 
     assert added / BTU_J / 1e6 == pytest.approx(10.64, rel=0.02)
     assert (found.uses[0].unmet_hours, found.unmet.hours) == (0, 0)
     assert found.hourly.imbalance() < 1e-9
+
+
+def test_load_profiles_draw_what_the_law_says(published) -> None:
+    rows = published("uses")
+    for name, day in LOAD_PROFILES.items():
+        rows[f"tapping_{name.lower()}"].check(float(day.sum()))
+    for key, name, hour in (("m_7", "M", 7), ("l_21", "L", 21), ("xl_7", "XL", 7)):
+        rows[f"tapping_{key}"].check(float(LOAD_PROFILES[name][hour]))
+    # the amount follows from the profile where nothing else gives it, with water at 10 °C as the tests have it
+    profile = {"kind": "hot_water", "load_profile": "M", "cold_temperature": "10 degC"}
+    found = one(profile, weather=constant_weather(30.0))
+    assert found.uses[0].heat_j / 3.6e6 == pytest.approx(365 * 5.845)
+    assert found.hourly.use_w[7] == pytest.approx(1610.0)
+    # and only the hours where people give the amount
+    people = one(profile | {"people": 4}, weather=constant_weather(30.0)).hourly.use_w
+    assert people[7] / people[:24].sum() == pytest.approx(1.61 / 5.845)
 
 
 @pytest.mark.parametrize("stratification", ["0 %", "80 %"])
@@ -90,6 +107,8 @@ def test_scenarios_see_the_uses_too() -> None:
 
 @pytest.mark.parametrize(("change", "words"), [
     ({"people": 3}, "people or daily_volume"),
+    ({"load_profile": "M", "profile": [1.0] * 24}, "profile and load_profile"),
+    ({"load_profile": "N"}, "load_profile"),
     ({"daily_volume": "-5 gal"}, "daily_volume"),
     ({"profile": [1.0, 2.0]}, "24 shares"),
     ({"cold_temperature": "25 degC", "tap_temperature": "30 degC", "profile": [-1.0] * 24}, "profile"),

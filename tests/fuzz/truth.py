@@ -34,13 +34,14 @@ from costsim.study.building import read_surfaces
 from costsim.study.hpxml import read_hpxml
 
 SLOWEST_S = 5.0
+LONGER = 0.1  # of all files: short ones are read ten times as often, and leave more open
 THERM_J, WH_J = 105.505585262e6, 3600.0
 U_SI, FT2, FT3_H = 5.678263341, 0.3048**2, 0.3048**3 / 3600.0
 
 
 def interval_csv(rng: random.Random) -> str:
     """A table of readings in any of the layouts."""
-    return verdict(write_readings(rng, days=(4, 12)))
+    return verdict(write_readings(rng, days=(4, 12) if rng.random() < LONGER else (2, 4)))
 
 
 def bills_csv(rng: random.Random) -> str:
@@ -78,14 +79,14 @@ def green_button(rng: random.Random) -> str:
     power = rng.choice((-3, -2, 0, 3)) if gas else rng.choice((-3, 0, 0, 3))
     joule = (THERM_J if gas else WH_J) * 10.0**power
     first, rows, truth = date(2021, rng.choice((1, 3, 6, 10, 11)), rng.randint(1, 20)), [], {}
-    for day in (first + timedelta(days=i) for i in range(rng.randint(4, 40 if step == 86400 else 12))):
+    for day in (first + timedelta(days=i) for i in range(_count(rng, step))):
         after = day + timedelta(days=1)
         at, end = (datetime(d.year, d.month, d.day, tzinfo=tz).astimezone(UTC) for d in (day, after))
         while at < end:
             length = int((end - at).total_seconds()) if step == 86400 else step
             if step == 3600 and rng.random() < 0.01 and at + timedelta(seconds=7200) <= end:
                 length = 7200
-                rows.append((int(at.timestamp()), 0, 0.0)) if rng.random() < 0.5 and len(rows) > 120 else None
+                rows.append((int(at.timestamp()), 0, 0.0)) if rng.random() < 0.5 else None
             value = float(rng.randint(1, 9000))
             rows.append((int(at.timestamp()), length, value))
             truth[day] = truth.get(day, 0.0) + value * joule
@@ -101,6 +102,11 @@ def green_button(rng: random.Random) -> str:
     except InputError as error:
         return str(error)
     return compared(found, Written(raw, truth, {"zone": zone, "step": step, "codes": codes, "first": first}))
+
+
+def _count(rng: random.Random, step: int) -> int:
+    """Days of a file of readings of so many seconds."""
+    return rng.randint(4, 40) if step == 86400 else rng.randint(4, 12) if rng.random() < LONGER else rng.randint(2, 4)
 
 
 def weather_services(rng: random.Random) -> str:

@@ -10,10 +10,12 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import functools
 import importlib
 import multiprocessing
 import os
 import random
+import re
 import shutil
 import sys
 import tempfile
@@ -26,23 +28,23 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from mutation.mutants import Mutant, mutants
 
 ROOT = Path(__file__).parents[2]
-PACKAGES = ("physics", "tariffs", "sources", "engine")
+PACKAGES = (
+    "units", "physics", "weather", "tariffs", "bills", "sources", "study", "engine", "results", "analysis", "portfolio", "views",
+    "report",
+)  # fmt: skip
 NOT_RUN = {"tabulate_fluids.py"}
 """Makes a table once, outside the program."""
-BESIDE = {
-    "engine/batch.py": ["tests/compare/test_scenarios.py"], "engine/failure.py": ["tests/compare/test_closer.py"], "engine": ["tests/test_whole_chain.py"],
-    "tariffs": ["tests/test_whole_chain.py"], "sources": ["tests/engine/test_run.py", "tests/engine/test_water.py"],
-    "physics/envelope.py": ["tests/test_load.py"],
-}  # fmt: skip
-"""Tests that are about a package or module and stand elsewhere."""
 NEAREST = {
     "sources": "test_by_hand.py", "tariffs": "test_by_hand.py", "physics": "test_edges.py", "engine": "test_lower.py",
-    "engine/balance.py": "test_kernel.py", "engine/ledger.py": "test_kernel.py", "engine/access.py": "test_kernel.py", "engine/lower.py": "test_run.py",
-    "engine/batch.py": "test_lanes.py", "engine/block.py": "test_lanes.py", "tariffs/charges.py": "test_bill.py",
+    "engine/balance.py": "test_kernel.py", "engine/ledger.py": "test_kernel.py", "engine/layout.py": "test_kernel.py", "engine/lower.py": "test_run.py",
+    "engine/batch.py": "test_lanes.py", "engine/block.py": "test_lanes.py", "bills": "test_regression.py",
 }  # fmt: skip
+"""Tests to ask first, where none has the module's name."""
+WHOLE = ("tests/test_whole_chain.py", "tests/test_cli.py")
+"""Asked last of every mutant."""
 SLOW = "test_block.py"
 """Compiles a dozen forms of the kernel: asked last."""
-COMPILED = ("kernel.py", "balance.py", "layered.py", "ledger.py", "access.py")
+COMPILED = ("kernel.py", "balance.py", "layered.py", "ledger.py", "access.py", "layout.py")
 """What the compiled kernel is made of: their mutants keep their machine code to themselves."""
 
 
@@ -56,11 +58,20 @@ def tests_for(mutant: Mutant) -> tuple[list[str], list[str]]:
     rest = sorted(
         (path for path in folder.glob("test_*.py") if path not in near), key=lambda path: (path.name == SLOW, path.name)
     )
-    beside = [*BESIDE.get(f"{package}/{name}", []), *BESIDE.get(package, [])]
+    beside = [path for path in elsewhere(f"{package}.{mutant.path.stem}") if path.parent != folder]
     first_asked, then = (
-        [path.relative_to(ROOT).as_posix() for path in paths] for paths in ([*near, mutant.path], rest)
+        [path.relative_to(ROOT).as_posix() for path in paths] for paths in ([*near, mutant.path], [*rest, *beside])
     )
-    return first_asked, [*then, *beside]
+    return first_asked, list(dict.fromkeys([*then, *WHOLE]))
+
+
+@functools.cache
+def elsewhere(module: str) -> list[Path]:
+    """Tests of the suite that name a module, such as ``bills.fit``."""
+    package, name = module.split(".")
+    named = re.compile(rf"costsim\.{package}\.{name}\b|from costsim\.{package} import .*\b{name}\b")
+    paths = sorted((ROOT / "tests").rglob("test_*.py"))
+    return [path for path in paths if path.parent.name != "browser" and named.search(path.read_text(encoding="utf-8"))]
 
 
 def copied(folder: Path) -> Path:

@@ -1,6 +1,6 @@
 """Pictures of every page at three widths: ``python tests/pictures/make_pictures.py [FOLDER]``, with Chromium on the machine.
 
-Without a folder, only the two pictures of the README are written, beside this file.
+Without a folder, only the README's picture is written, beside this file.
 """
 
 from __future__ import annotations
@@ -27,14 +27,11 @@ def whole(page: Page, width: int, height: int) -> None:
 
 
 def main() -> None:
-    """Draw the README's pictures, and every page where a folder is named."""
+    """Draw the README's picture, and every page where a folder is named."""
     with dashboard() as url, browser() as page:
         page.size(1280, 900)
         page.open(url)
         page.picture(HERE / "dashboard.png")
-        page.size(390, 844)
-        page.open(url)
-        page.picture(HERE / "phone.png")
         for folder in map(Path, sys.argv[1:2]):
             folder.mkdir(parents=True, exist_ok=True)
             for one in load_pages():

@@ -66,21 +66,37 @@ class Zones:
             room = min(space, space + call + (taps[0] if taps else 0.0) - burnt) - sum(heat[j] for j in suns)
             heat[i], able[i] = self.shine(sources[i].capacity[t], sources[i].slope, max(0.0, room))
         helpers = [(i, sources[i].capacity[t]) for i in others]
-        runs, need, used, at_taps = sum(watts for _, watts in helpers), sink + call * resistance, 0.0, 0.0
+        use, use_need, use_cold = taps or (0.0, 0.0, 0.0)
+        need, used = max(sink + call * resistance, use_need if taps else -1e9), 0.0
+        # storing sources work anyhow, and what they make goes to what is drawn before the store does
+        top_c = self.hot_c if self.hot > 1e-9 else self.cold_c
+        first = {
+            i: watts
+            for i, watts in helpers
+            if sources[i].target[t] > -500 and top_c <= min(self.top, max(need, sources[i].target[t]))
+        }
+        ready = burnt + sum(first.values())
+        idle = sum(watts for _, watts in helpers) - sum(first.values())
+        at_taps, made = min(ready, use), 0.0
         if taps:
-            use, use_need, use_cold = taps
-            span, at_taps, need = (use_need - use_cold) / use, min(burnt, use), max(need, use_need)
-            drawn, made, _ = self.serve(use, (use_cold, span, span), at_taps, at_taps + runs)
-            used, runs = drawn + made, max(0.0, runs - (made - at_taps))
-        fire = min(burnt - at_taps, call)
-        drawn, lifted, duty = self.serve(call, way, fire, fire + runs, limit)
-        delivered, lifted = drawn + lifted, lifted + (made if taps else 0.0)
-        fire += at_taps
-        left, stored, goals = lifted - fire, burnt - fire, (burnt - fire) * self.top
+            span = (use_need - use_cold) / use
+            drawn, made, _ = self.serve(use, (use_cold, span, span), at_taps, ready + idle)
+            used = drawn + made
+        fire = min(ready - at_taps, call)
+        rest = max(0.0, ready - at_taps - fire) + max(0.0, idle - (made - at_taps))
+        drawn, lifted, duty = self.serve(call, way, fire, fire + rest, limit)
+        delivered, lifted = drawn + lifted, lifted + made
+        by_fire = min(burnt, lifted)
+        must = min(fire + at_taps - by_fire, lifted - by_fire)
+        left, stored, goals = lifted - by_fire, burnt - by_fire, (burnt - by_fire) * self.top
+        for i in first:
+            first[i] = min(first[i], must)
+            must, left = must - first[i], left - first[i]
         bodies = ((self.hot, self.hot_c), (1 - self.hot, self.cold_c))
         for i, watts in helpers:
-            able[i], gives = watts, min(watts, max(0.0, left))
-            left -= gives
+            begun = first.get(i, 0.0)
+            able[i], gives = watts, begun + min(watts - begun, max(0.0, left))
+            left -= gives - begun
             heat[i] = gives
             if sources[i].target[t] > -500:
                 goal = min(self.top, max(need, sources[i].target[t]))

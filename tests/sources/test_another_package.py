@@ -4,46 +4,16 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-KIND = '''
-"""A corn stove, in one file."""
-
-from typing import Annotated, ClassVar, Literal
-
-from costsim.sources.base import HeatSource, Offer, Surroundings
-from costsim.units.fields import QuantityField
-
-
-class CornStove(HeatSource):
-    """Burns corn at the price of pellets."""
-
-    title: ClassVar[str] = "Corn stove"
-    burns_fuel: ClassVar[bool] = True
-    air_standard: ClassVar[str] = "NFPA 211"
-    example: ClassVar[dict] = {"kind": "corn", "output": "12 kW"}
-    rests_on: ClassVar = (("efficiency", "70 %, whatever the load", "common practice, no source", "output"),)
-
-    kind: Literal["corn"]
-    output_w: Annotated[float, QuantityField("power", "Rated output", above=0, at_most=1e6, example="12 kW")]
-
-    @property
-    def fuel_key(self) -> str:
-        """Pellets stand for corn."""
-        return "pellets"
-
-    def nameplate_w(self) -> float:
-        """Rated output [W]."""
-        return self.output_w
-
-    def offer(self, surroundings: Surroundings) -> Offer:
-        """The same at any hour."""
-        return self._offer(surroundings, capacity_w=self.output_w, heat_per_input=0.7)
-'''
+DEVELOPERS = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+KIND, CHARGE = re.findall(r"```python\n(.*?)```", DEVELOPERS, re.DOTALL)
+"""The source and the charge of the recipes, letter by letter."""
 STUDY = """
 title = "Corn or electricity"
 [place]

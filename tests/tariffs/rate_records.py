@@ -1,4 +1,4 @@
-"""Twelve invented records of different kinds in the published layout of the open rate database, and an independent bill.
+"""Invented records of different kinds in the published layout of the open rate database, and an independent bill.
 
 The bill here is plain Python over a list of hours: nothing of the package is used, so that both can be held together.
 """
@@ -70,6 +70,17 @@ RECORDS: dict[str, dict[str, Any]] = {
         **energy([one(0.1)]), "fixedmonthlycharge": 8.0,
         "fueladjustmentsmonthly": [0.01, 0.012, 0.0, -0.004, 0, 0, 0.02, 0.02, 0.015, 0, 0, 0.011],
     },
+    "hours of use": energy([[{"max": 150, "rate": 0.11, "unit": "kWh/kW"}, {"max": 300, "rate": 0.08, "unit": "kWh/kW"}, {"rate": 0.05}]]),
+    "look-back": {
+        **energy([one(0.06)]), "flatdemandstructure": [[{"rate": 10.5}], [{"max": 2, "rate": 4.0}, {"rate": 11.5}]], "flatdemandunit": "kW",
+        "flatdemandmonths": [0, 0, 0, 0, 1, 1, 1, 1, 1, 1, 0, 0], "lookbackpercent": 0.85, "lookbackmonths": [1] * 12,
+    },
+    "daily demand": {
+        **energy([one(0.06)]), "flatdemandstructure": [[{"rate": 0.2, "adj": 0.03}], [{"rate": 0.35}]], "flatdemandunit": "kW daily",
+        "flatdemandmonths": [0, 0, 0, 0, 1, 1, 1, 1, 1, 0, 0, 0],
+    },
+    "minimum by the day": {**energy([one(0.1)]), "mincharge": 3.3, "minchargeunits": "$/day"},
+    "minimum of the year": {**energy([one(0.1)]), "annualmincharge": 1500.0, "fixedchargefirstmeter": -2.0, "fixedchargeunits": "$/month"},
     "minimum bill": {**energy([one(0.1)]), "mincharge": 95.0, "minchargeunits": "$/month", "fixedchargefirstmeter": 5.0,
                      "fixedchargeunits": "$/month"},
 }  # fmt: skip
@@ -95,13 +106,16 @@ def plain_bill(record: dict[str, Any], use: list[tuple[dt.datetime, float]]) -> 
             table = record["energyweekendschedule" if when.weekday() > 4 else "energyweekdayschedule"]
             rate = table[month][when.hour]
             by_rate[rate] = by_rate.get(rate, 0.0) + kwh
-        money = sum(_tiers(record["energyratestructure"][rate], kwh, days) for rate, kwh in by_rate.items())
+        peak = max(k for _, k in hours)
+        money = sum(_tiers(record["energyratestructure"][rate], kwh, days, peak) for rate, kwh in by_rate.items())
         adjustments = record.get("fueladjustmentsmonthly")
         money += adjustments[month] * sum(kwh for _, kwh in hours) if adjustments else 0.0
         if "flatdemandstructure" in record:
-            money += _tiers(
-                record["flatdemandstructure"][record["flatdemandmonths"][month]], max(k for _, k in hours), days
-            )
+            tiers = record["flatdemandstructure"][record["flatdemandmonths"][month]]
+            billed = max(peak, record.get("lookbackpercent", 0.0) * max(k for _, k in use))
+            if record["flatdemandunit"] == "kW daily":
+                billed = sum(max(k for when, k in hours if when.day == day) for day in range(1, days + 1))
+            money += _tiers(tiers, billed, days)
         if "demandratestructure" in record:
             peaks: dict[int, float] = {}
             for when, kwh in hours:
@@ -112,14 +126,15 @@ def plain_bill(record: dict[str, Any], use: list[tuple[dt.datetime, float]]) -> 
             money += sum(_tiers(record["demandratestructure"][rate], peak, days) for rate, peak in peaks.items())
         fixed = record.get("fixedchargefirstmeter", record.get("fixedmonthlycharge", 0.0))
         money += fixed * (days if record.get("fixedchargeunits") == "$/day" else 1)
-        total.append(max(money, record.get("mincharge", 0.0)))
-    return math.fsum(total)
+        least = record.get("mincharge", 0.0) * (days if record.get("minchargeunits") == "$/day" else 1)
+        total.append(max(money, least))
+    return max(math.fsum(total), record.get("annualmincharge", 0.0))
 
 
-def _tiers(tiers: list[dict[str, Any]], amount: float, days: int) -> float:
+def _tiers(tiers: list[dict[str, Any]], amount: float, days: int, peak: float = 1.0) -> float:
     money, start = 0.0, 0.0
     for tier in tiers:
-        end = tier.get("max", math.inf) * (days if tier.get("unit") == "kWh daily" else 1)
+        end = tier.get("max", math.inf) * {"kWh daily": days, "kWh/kW": peak}.get(tier.get("unit", ""), 1)
         money += max(0.0, min(amount, end) - start) * (tier["rate"] + tier.get("adj", 0.0))
         start = end
     return money

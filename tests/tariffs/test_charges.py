@@ -238,15 +238,20 @@ EVERY: list[dict[str, Any]] = [
     {"kind": "credit", "amount": "5 $/month"},
     {"kind": "credit", "name": "low", "share": "3 %"},
     {"kind": "tax", "share": "6 %"},
+    {"kind": "minimum", "name": "m", "amount": "4 $/day", "on": ["energy"]},
+    {"kind": "tiers", "name": "h", "filled_by": "all", "days": "Mon-Fri", "tier": [
+        {"up_to": "150 kWh/kW", "energy": "0.03 $/kWh"}, {"energy": "0.01 $/kWh"}]},
+    {"kind": "tiers", "name": "w", "whole_use": True, "tier": [{"up_to": "900 kWh/month", "energy": "0.03 $/kWh"}, {"energy": "0.05 $/kWh"}]},
+    {"kind": "power", "name": "a", "averaged_months": 12, "minimum": "2.95 kW", "step": [{"price": "40 $/kW/year"}]},
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("read_day", [1, 17])
+@pytest.mark.parametrize("reading", [{}, {"read_day": 17}, {"read_dates": ["Jan 9", "Apr 10", "Jul 10", "Oct 9"]}])
 @pytest.mark.parametrize("chosen", [*range(len(EVERY)), slice(None)])
-def test_bill_scenarios_and_margin_ask_the_same_objects(chosen: Any, read_day: int) -> None:
+def test_bill_scenarios_and_margin_ask_the_same_objects(chosen: Any, reading: dict[str, Any]) -> None:
     charges = EVERY[chosen] if isinstance(chosen, slice) else [EVERY[chosen]]
     demand = [{"price": "2 $/kW", "windows": ["17:00-20:00"]}]
-    table = tariff(*charges, fixed="3 $/month", minimum_bill="20 $/month", tax="5 %", read_day=read_day, demand=demand)
+    table = tariff(*charges, fixed="3 $/month", minimum_bill="20 $/month", tax="5 %", demand=demand, **reading)
     rng = np.random.default_rng(3)
     years = rng.uniform(0, 3 * KWH, (3, 8760))
     bills = [bill(table, CLOCK, year) for year in years]
@@ -308,10 +313,14 @@ def test_a_period_whose_hours_all_belong_to_others_is_refused() -> None:
     ("charge", "line"),
     [
         ({"kind": "tiers", "tier": [{"up_to": "9 kWh/day", "energy": "0 $/kWh"}]}, "the last tier has an end"),
-        ({"kind": "magic"}, "charge[1].kind: 'magic' is not a kind; use one of credit, hourly_price, power"),
+        ({"kind": "magic"}, "charge[1].kind: 'magic' is not a kind; use one of credit, hourly_price, minimum, power"),
         ({"kind": "standing", "amount": "5 $/h"}, "amount has no day, month or year"),
         ({"kind": "credit", "share": "5 %", "amount": "5 $/month"}, "a credit has an amount or a share"),
         ({"kind": "rider", "energy": "0.1 $/kWh", "months": "Jun 31-Aug"}, "'Jun 31-Aug' is not a season such as"),
+        ({"kind": "tiers", "whole_use": True, "tier": [{"up_to": "9 kWh/year", "energy": "0 $/kWh"}, {"energy": "0 $/kWh"}]}, "by the year"),
+        ({"kind": "minimum", "amount": "5 $/h"}, "amount has no day, month or year"),
+        ({"kind": "power", "step": [{"price": "1 $/kWh"}]}, "a step's price is money for energy"),
+        ({"kind": "tax", "share": "5 %", "on": ["gas, tier 1"]}, "on 'gas', which is no line of this bill"),
         ({"kind": "power", "step": [{"fee": "1 $/month"}, {"fee": "2 $/month"}]}, "a step ends no higher than the one before"),
     ],
 )  # fmt: skip

@@ -9,32 +9,10 @@ import sys
 from pathlib import Path
 
 import pytest
+from sources.test_another_package import CHARGE
 
 import costsim
 
-NEW = '''"""A reward for staying: so much off each month's bill."""
-
-from collections.abc import Iterator
-from typing import Annotated, Literal
-
-import numpy as np
-
-from costsim.tariffs.charges.base import Item, TypedCharge, Usage, charge
-from costsim.units.fields import QuantityField
-
-
-@charge
-class Loyalty(TypedCharge):
-    """So much off each month."""
-
-    kind: Literal["loyalty"] = "loyalty"
-    off_per_month: Annotated[float, QuantityField("money_per_month", "Off each month", at_least=0)]
-
-    def items(self, usage: Usage) -> Iterator[Item]:
-        """One line a month."""
-        months = np.ones((1, 12))
-        yield Item(self.label, months, "month", -self.off_per_month, -self.off_per_month * months, "fixed")
-'''
 ASKED = """
 import copy, tomllib
 import numpy as np
@@ -47,7 +25,7 @@ from costsim.study.case import built_in_studies, case_from
 
 plain = tomllib.loads(built_in_studies()["lantern_cottage"].read_text(encoding="utf-8"))
 changed = copy.deepcopy(plain)
-changed["prices"]["natural_gas"]["charge"] = [{"kind": "loyalty", "name": "reward", "off": "2 $/month"}]
+changed["prices"]["natural_gas"]["charge"] = [{"kind": "reward", "name": "thanks", "off": "2 $/month", "below": "9000 therm"}]
 found = []
 for data in (plain, changed):
     case = case_from(data)
@@ -60,7 +38,7 @@ for data in (plain, changed):
     once = price_batch(common, run_once(common, option), {})[0]
     found.append([result.cost_total, once, cost_of(common, option, {}), mean])
     if data is changed:
-        assert [line.label for line in result.bills["natural_gas"].lines].count("reward") == 12
+        assert [line.label for line in result.bills["natural_gas"].lines].count("thanks") == 12
 print(np.round(np.array(found[0]) - np.array(found[1]), 6).tolist())
 """
 
@@ -70,7 +48,7 @@ def test_a_charge_is_one_file(tmp_path: Path) -> None:
     package = Path(costsim.__file__).parent
     shutil.copytree(package, tmp_path / "costsim", ignore=shutil.ignore_patterns("__pycache__"))
     shutil.copytree(package.parent / "weather_samples", tmp_path / "weather_samples")
-    (tmp_path / "costsim" / "tariffs" / "charges" / "loyalty.py").write_text(NEW, encoding="utf-8")
+    (tmp_path / "costsim" / "tariffs" / "charges" / "reward.py").write_text(CHARGE, encoding="utf-8")
     (tmp_path / "homes.csv").write_text("home,house.floor_area [ft2]\na,1180\nb,1180\n", encoding="utf-8")
     (tmp_path / "ask.py").write_text(ASKED, encoding="utf-8")
     environment = {**os.environ, "PYTHONPATH": str(tmp_path)}

@@ -19,7 +19,7 @@ from costsim.cli.main import main
 from costsim.dashboard import state
 from costsim.dashboard.budget import LINES_SHOWN, check_budget
 from costsim.dashboard.link import packed
-from costsim.dashboard.time_limit import allow, in_time
+from costsim.dashboard.time_limit import allow, beside, in_time
 from costsim.errors import Fault, InputError
 from costsim.study.bundle import MOST_FILES, pack, unpack
 from costsim.study.case import built_in_studies
@@ -94,6 +94,31 @@ def test_no_demo_and_no_full_study_is_too_much() -> None:
     check_budget(data, "")
     data["uncertainty"] = {"scenarios": 2000}
     check_budget(data, "")
+
+
+def test_work_beside_the_page_gives_its_value_or_its_error_and_ends_when_the_page_is_left() -> None:
+    shares: list[float] = []
+    assert beside(lambda: time.sleep(0.25) or 7, shares.append, 1.0) == 7
+    assert shares == sorted(shares)
+    assert all(0 <= share < 1 for share in shares)
+    with pytest.raises(ZeroDivisionError):
+        beside(lambda: 1 // 0, shares.append, 1.0)
+    steps: list[int] = []
+
+    def endless() -> None:
+        while True:
+            steps.append(1)
+            time.sleep(0.01)
+
+    def left(share: float) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        beside(endless, left, 1.0)
+    time.sleep(0.1)
+    done = len(steps)
+    time.sleep(0.1)
+    assert len(steps) == done
 
 
 def test_time_that_is_over_is_told_and_ends_the_work(monkeypatch: pytest.MonkeyPatch) -> None:

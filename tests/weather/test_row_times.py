@@ -12,6 +12,7 @@ from weather.layouts import HEAD, epw, epw_rows, hours, plain_table, tmy3, tmy3_
 
 from costsim.errors import InputError
 from costsim.weather import read_weather
+from costsim.weather.stamps import read_stamps
 
 TRUE = truth()
 YEAR = hours("2021-01-01")
@@ -111,6 +112,18 @@ def test_dates_in_any_form_and_column(form: Callable[[np.datetime64], str]) -> N
     rows = [f"7,{value:.1f},{form(time)}" for time, value in zip(YEAR, TRUE, strict=True)]
     text = HEAD + "note,outdoor [degC],Date/Time\n" + "\n".join(rows) + "\n"
     assert np.array_equal(read_weather("a.csv", content=text.encode()).outdoor_c, TRUE)
+
+
+@pytest.mark.parametrize(
+    "form", ["{2:02d}.{1:02d}.{0} {3:02d}:00", "{2:02d}/{1:02d}/{0} {3:02d}:00", "{1:02d}/{2:02d}/{0} {3:02d}:00"]
+)
+def test_a_few_days_of_shuffled_hours_are_not_taken_for_months(form: str) -> None:
+    """Four days of January or three of February, whose numbers could be months, in any order of the rows."""
+    for first, last, seed in ((120, 216, 1), (768, 840, 2), (0, 96, 3)):
+        texts = [form.format(*parts(time)) for time in YEAR[first:last]]
+        order = np.random.default_rng(seed).permutation(len(texts))
+        got = read_stamps([texts[at] for at in order], "a.csv").times
+        assert np.array_equal(got, YEAR[first:last][order])
 
 
 def test_hours_counted_from_1_to_24_stand_for_the_hour_before() -> None:

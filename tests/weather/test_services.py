@@ -109,6 +109,18 @@ def test_a_unit_that_stays_open_is_one_question() -> None:
     np.testing.assert_allclose(told, np.arange(1, 31) / 10)
 
 
+def test_one_column_of_a_temperatures_unit_is_the_temperature_whatever_its_name_and_of_two_it_is_asked() -> None:
+    days = np.arange("2021-01-01", "2021-02-01", dtype="datetime64[D]")
+    rows = "".join(f"{day},{at - 5},{at}\n" for at, day in enumerate(days))
+    found = read_temperatures("d.csv", content=f"date,mean [degC],rain [mm]\n{rows}".encode())
+    np.testing.assert_allclose(found.outdoor_c[:, 0], np.arange(31.0) - 5.0)
+    two = f"date,Boston [degC],Salem [degC]\n{rows}".encode()
+    with pytest.raises(InputError, match=r"the temperature column is missing; .*--map; found date, Boston"):
+        read_temperatures("d.csv", content=two)
+    named = read_temperatures("d.csv", content=two, mapping=mapping_of(["temp=Salem [degC]"]))
+    np.testing.assert_allclose(named.outdoor_c[:, 0], np.arange(31.0))
+
+
 @pytest.mark.parametrize("service", [s for s in SERVICES if s.step_s == 3600][:3], ids=lambda s: s.name)
 def test_a_sample_that_holds_no_year_says_what_was_read_and_what_is_missing(service: Service) -> None:
     with pytest.raises(InputError) as caught:

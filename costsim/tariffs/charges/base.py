@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+POWER_PRICE, LONG = (-2, -1, 3, 0, 1), (0, 0, 1, 0, 0)
+"""Money for power; kilowatt-hours for each kilowatt, which are hours."""
 FIXED_LABELS = ("fixed charge", "rent", "minimum bill", "minimum use", "minimum use fee")
 CHARGED, RELIEVED, MINIMUM, YEARLY, TAXED, TAXED_WHOLE, CREDITED = range(7)
 """Stages of a bill, in order: what is charged, reliefs, the minimum held against them, the year's own lines, taxes, tax on the whole, credits."""
@@ -146,8 +148,8 @@ class Usage:
 
     `energy_j` is by month and period (scenarios, 12, periods + 1), the last outside every period. `own_j` holds the sums of the
     hourly rows that the charge at hand asked for (scenarios, 12, rows), `peaks_w` the highest powers on its meters (scenarios,
-    meters, 12). `factor` (scenarios, 1) goes on energy prices, None for one; `yearly` is
-    what charges came to that were summed at once.
+    meters, 12). `factor` (scenarios, 1) goes on energy prices, None for one; `owners` are
+    the charges of the items, one for one; `yearly` is what charges came to that were summed at once.
     """
 
     tariff: Tariff
@@ -157,6 +159,7 @@ class Usage:
     peaks_w: Floats
     factor: Floats | None = None
     items: list[Item] = field(default_factory=list)
+    owners: list[Charge] = field(default_factory=list)
     yearly: Floats | float = 0.0
 
     @property
@@ -189,6 +192,12 @@ class Usage:
     def month_days(self) -> Floats:
         """Days of each billing month (12,)."""
         return self.tariff.month_days(self.calendar)
+
+    def add(self, charge: Charge) -> None:
+        """Write what a charge charges."""
+        found = list(charge.items(self))
+        self.items += found
+        self.owners += [charge] * len(found)
 
 
 class Charge:
@@ -232,7 +241,7 @@ class Charge:
         return [line for item in self.items(usage) for line in item.lines()]
 
     def amount(self, usage: Usage) -> Floats:
-        """What it comes to in a year (scenarios,) [economics]."""
+        """What it comes to in a year (scenarios,) [money]."""
         total = np.zeros(usage.scenarios)
         for item in self.items(usage):
             total = total + item.amount.sum(axis=1)
@@ -242,16 +251,19 @@ class Charge:
 class TypedCharge(StudyModel, Charge):
     """Base of charges that are typed as ``[[prices.NAME.charge]]``.
 
-    `part` says whether the supplier or the network bills it. `on_power` says that it wants meters, so that each home of a table
-    needs a study of its own; `prices_energy` that a table with it needs no energy price beside it.
+    `part` says whether the supplier or the network bills it. `prices_energy` says that a table with it needs no energy price beside it.
     """
 
-    on_power: ClassVar[bool] = False
     prices_energy: ClassVar[bool] = False
     name: Annotated[str, Field(title="Name on the bill", max_length=60)] = ""
     part: Annotated[
         str, Field(title="Part of the bill", description="supply or delivery, where the bill says.", max_length=30)
     ] = ""
+
+    @property
+    def on_power(self) -> bool:
+        """Whether it wants meters, so that each home of a table needs a study of its own."""
+        return False
 
     @property
     def label(self) -> str:
@@ -268,6 +280,8 @@ class TypedCharge(StudyModel, Charge):
             With the fuel's name.
         """
         for quantity in _quantities(self):
+            if quantity.dims == POWER_PRICE or quantity.dims == LONG or (quantity.per and quantity.dims[4]):
+                continue
             if quantity.dims[4] == 1 and quantity.dims[3] == 0 and quantity.dims[:3] != (0, 0, -1):
                 fuel.per_j(quantity)
             elif quantity.dims[4] == 0:
@@ -276,6 +290,10 @@ class TypedCharge(StudyModel, Charge):
     def open_files(self, files: StudyFiles, key: str, file: str) -> Iterator[tuple[str, str]]:
         """Read the files that it names; gives where money stands in them and in which currency."""
         return iter(())
+
+    def names(self) -> Iterator[str]:
+        """What its lines may be called by others: label, part of the bill, own name."""
+        yield from filter(None, (self.label, self.part, self.label.rpartition(": ")[2]))
 
     def counted(self) -> Sequence[str]:
         """Names of lines, groups or parts of the bill that it goes on, which must be there."""

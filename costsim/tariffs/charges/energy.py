@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -38,9 +39,10 @@ class Block:
     months: tuple[int, ...] = ALL_MONTHS
     per: str = "month"
 
-    def limit_j(self, days: Floats) -> Floats:
-        """Its end in each month of so many days (12,) [J]."""
-        return self.up_to_j * days if self.per == "day" else np.full(12, self.up_to_j)
+    def limit_j(self, days: Floats, months: Floats | float = 1.0) -> Floats:
+        """Its end in each bill of so many days and months (12,) [J]."""
+        by = {"day": days, "month": months, "year": 1.0}[self.per]
+        return np.full(12, self.up_to_j) if math.isinf(self.up_to_j) else np.broadcast_to(self.up_to_j * by, (12,))
 
 
 def used_before_j(energy_j: Floats) -> Floats:
@@ -77,7 +79,9 @@ class EnergyCharge(Charge):
         last = np.array([tariff.block_price_per_j(month, len(tariff.blocks)) for month in range(1, 13)], dtype=float)
         for number in range(1, max(map(len, listed)) + 1):
             blocks = [blocks[number - 1] if len(blocks) >= number else None for blocks in listed]
-            ends = np.array([one.limit_j(days)[at] if one else 0.0 for at, one in enumerate(blocks)])
+            ends = np.array(
+                [one.limit_j(days, tariff.months_billed)[at] if one else 0.0 for at, one in enumerate(blocks)]
+            )
             yearly = np.array([one is not None and one.per == "year" for one in blocks])
             prices = np.array([one.price_per_j if one else 0.0 for one in blocks])
             reached = np.where(yearly, np.maximum(used, start), used)

@@ -18,6 +18,7 @@ from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage, charge
 from costsim.tariffs.charges.tariff import Tariff
+from costsim.tariffs.hours import ClockHours
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity, UnitError, read_quantity
 
@@ -99,8 +100,11 @@ def _number(text: str) -> float:
 
 
 @charge
-class HourlyPrice(TypedCharge):
-    """Each hour's price from a file: times `factor`, plus `plus`, at most `cap`. It comes on top of the energy price."""
+class HourlyPrice(TypedCharge, ClockHours):
+    """Each hour's price from a file: times `factor`, plus `plus`, at least `floor`, at most `cap`. It comes on top of the energy price.
+
+    Where hours are given it counts in them alone, so that two such charges can have two formulas.
+    """
 
     kind: Literal["hourly_price"] = "hourly_price"
     prices_energy: ClassVar[bool] = True
@@ -114,6 +118,7 @@ class HourlyPrice(TypedCharge):
     cap: Annotated[
         Quantity | None, QuantityField("price", "Highest price of an hour", at_least=0, example="0.40 $/kWh")
     ] = None
+    floor: Annotated[Quantity | None, QuantityField("price", "Lowest price of an hour", example="0 $/kWh")] = None
     _series: Series | None = PrivateAttr(default=None)
 
     def open_files(self, files: StudyFiles, key: str, file: str) -> Iterator[tuple[str, str]]:
@@ -128,20 +133,23 @@ class HourlyPrice(TypedCharge):
             raise InputError(Fault("file", f"'{self.file}' was not read", "run the study from its file"))
         price = self._series.of_year(calendar.n_hours) * self.factor
         price = price + (tariff.fuel.per_j(self.plus) if self.plus is not None else 0.0)
-        return np.minimum(price, tariff.fuel.per_j(self.cap)) if self.cap is not None else price
+        price = np.maximum(price, tariff.fuel.per_j(self.floor)) if self.floor is not None else price
+        price = np.minimum(price, tariff.fuel.per_j(self.cap)) if self.cap is not None else price
+        return np.asarray(price * self.hours().share(calendar))
 
     def rows(self, calendar: HourCalendar) -> list[Floats]:
-        """The price of each hour, so that its product with energy is money."""
-        return [self.hourly(Tariff("electricity", 0.0), calendar)]
+        """The price of each hour, so that its product with energy is money, and its hours where they are not all."""
+        price = self.hourly(Tariff("electricity", 0.0), calendar)
+        return [price] if self.is_whole_year else [price, self.hours().share(calendar)]
 
     def n_rows(self, calendar: HourCalendar) -> int:
-        """One."""
-        return 1
+        """One, or two where it has hours of its own."""
+        return 1 if self.is_whole_year else 2
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """One line a month, at the mean of the hours' prices."""
         money = usage.price(usage.own_j[:, :, 0] * usage.tariff.energy_factor)
-        joule = usage.total_j
+        joule = usage.total_j if self.is_whole_year else usage.own_j[:, :, 1]
         mean = np.divide(money, joule, out=np.zeros(np.broadcast_shapes(money.shape, joule.shape)), where=joule != 0)
         yield Item(self.label, joule, "J", mean, money, "energy")
 

@@ -26,8 +26,9 @@ class MinimumBill(Charge):
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """One line a month."""
-        charged = usage.money(("energy", "fixed", "power", "relief"))
-        yield once("minimum bill", "month", np.maximum(0.0, self.tariff.minimum_bill_per_month - charged), "fixed")
+        charged = self.tariff.by_bill(usage.money(("energy", "fixed", "power", "relief")))
+        due = self.tariff.minimum_bill_per_month * self.tariff.months_billed
+        yield once("minimum bill", "month", np.maximum(0.0, due - charged), "fixed")
 
 
 @dataclass(frozen=True)

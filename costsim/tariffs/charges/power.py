@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
@@ -13,8 +13,11 @@ from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Bools, Floats, Item, TypedCharge, Usage, charge, once
 from costsim.tariffs.hours import ClockHours
 from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.quantity import MONTH_S, Quantity
 
 MONTH_DAYS = 31
+PER_POWER_S = 3
+"""Power of the second in money for power; in money for power and time it is one less."""
 
 
 class PowerStep(StudyModel):
@@ -22,24 +25,54 @@ class PowerStep(StudyModel):
 
     up_to_w: Annotated[float | None, QuantityField("electric_power", "Up to", above=0, example="5 kW")] = None
     fee_per_month: Annotated[float, QuantityField("money_per_month", "Fee of the step", at_least=0)] = 0.0
-    price_per_w: Annotated[float, QuantityField("money_per_power", "Price of a kilowatt each month", at_least=0)] = 0.0
+    price: Annotated[
+        Quantity | None,
+        QuantityField(
+            "money_by_power",
+            "Price of a kilowatt",
+            "Each month, or by the day, month or year, as the unit says.",
+            at_least=0,
+            example="9 $/kW",
+        ),
+    ] = None
+
+    def price_per_w(self, days: Floats) -> Floats | float:
+        """Price of a watt in each billing month of so many days (12,) [money/W]."""
+        return 0.0 if self.price is None else price_per_w(self.price, days)
+
+
+def price_per_w(price: Quantity, days: Floats) -> Floats | float:
+    """A typed price of power for a month of so many days: a year's is a twelfth each month, a day's as often as there are days."""
+    if price.dims[2] == PER_POWER_S:
+        return price.value
+    if not price.per:
+        raise ValueError("a price of power is money for each kilowatt, such as 9 $/kW or 40 €/kW/year")
+    return price.value * (86400.0 * days if price.per == "day" else MONTH_S)
 
 
 @charge
 class Power(TypedCharge, ClockHours):
     """What power costs by steps, each month.
 
-    Power is what was contracted, or the mean of the highest hour of each of the `top_days` highest days of the month. A step's fee
-    is due when the power reaches into it; its price for each kilowatt inside it.
+    Power is what was contracted, or the mean of the highest hour of each of the `top_days` highest days of the month, at least
+    `minimum`, and with `averaged_months` the mean of so many months up to this one; the year before is taken to be like this one. A
+    step's fee is due when the power reaches into it; its price for each kilowatt inside it.
     """
 
     kind: Literal["power"] = "power"
-    on_power: ClassVar[bool] = True
     contracted_w: Annotated[
         float | None, QuantityField("electric_power", "Contracted power", above=0, example="9 kW")
     ] = None
-    top_days: Annotated[int, Field(title="Mean of the highest days", ge=1, le=10)] = 1
+    top_days: Annotated[
+        int, Field(title="Mean of the highest days", description="31 for all days.", ge=1, le=MONTH_DAYS)
+    ] = 1
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
+    minimum_w: Annotated[
+        float | None, QuantityField("electric_power", "Least power that is billed", above=0, example="2.5 kW")
+    ] = None
+    averaged_months: Annotated[
+        int, Field(title="Mean of so many months", description="Up to the month itself.", ge=1, le=12)
+    ] = 1
     step: Annotated[tuple[PowerStep, ...], Field(title="Steps", min_length=1, max_length=20)]
 
     @model_validator(mode="after")
@@ -53,11 +86,19 @@ class Power(TypedCharge, ClockHours):
                 "a step ends no higher than the one before",
                 "let each up_to be higher, and leave it out of the last alone",
             )
-        if any(one.fee_per_month for one in self.step) and any(one.price_per_w for one in self.step):
+        if any(one.fee_per_month for one in self.step) and any(one.price is not None for one in self.step):
             raise fault("steps have both fees and prices", "write two charges of kind power, one of each")
         if self.contracted_w is not None and self.hours().by_weather:
             raise fault("contracted power goes by no weather", "take out coldest_days and below")
+        for price in (one.price for one in self.step if one.price is not None):
+            if price.dims[2] != PER_POWER_S and not price.per:
+                raise fault("a step's price is money for energy", 'write money for power, such as price = "9 $/kW"')
         return self
+
+    @property
+    def on_power(self) -> bool:
+        """Whether power is measured."""
+        return self.contracted_w is None
 
     def meters(self, calendar: HourCalendar) -> list[Bools]:
         """Its hours; where days are averaged those of each day of the month apart; none where power is contracted."""
@@ -76,8 +117,12 @@ class Power(TypedCharge, ClockHours):
         """Power that is billed (scenarios, 12) [W]."""
         if self.contracted_w is not None:
             return np.full((1, 12), self.contracted_w)
-        days = np.sort(usage.peaks_w, axis=1)[:, ::-1][:, : self.top_days]
-        return np.asarray(days.mean(axis=1) * self.peak_factor)
+        highest = np.sort(usage.peaks_w, axis=1)[:, ::-1][:, : self.top_days]
+        # a short month has no 31 days
+        of = np.maximum(np.minimum(float(highest.shape[1]), usage.month_days()), 1.0)
+        power = np.maximum(highest.sum(axis=1) / of * self.peak_factor, self.minimum_w or 0.0)
+        back = [np.roll(power, months, axis=1) for months in range(self.averaged_months)]
+        return np.asarray(np.mean(back, axis=0))
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """One line a month for the step reached, or one for each step's kilowatts."""
@@ -94,5 +139,6 @@ class Power(TypedCharge, ClockHours):
             part = np.where(in_force, np.clip(watts, start, end) - start, 0.0)
             label = self.label if len(self.step) == 1 else f"{self.label}, step {number}"
             group = "fixed" if self.contracted_w else "power"
-            yield Item(label, part, "W", one.price_per_w, part * one.price_per_w, group)
+            price = one.price_per_w(usage.month_days())
+            yield Item(label, part, "W", price, part * price, group)
             start = end

@@ -2,32 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
 
-from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Bools, Floats, Item, TypedCharge, Usage, charge
+from costsim.tariffs.calendar import HourCalendar, holiday_hours
+from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage, charge
 from costsim.tariffs.charges.power import PowerStep
 from costsim.tariffs.charges.tariff import Tariff
-from costsim.tariffs.charges.tiers import DAY_S, MONTH_S, Tier
-from costsim.units.fields import StudyModel, fault
+from costsim.tariffs.charges.tiers import Tier, end_j
+from costsim.tariffs.hours import OwnHolidays
+from costsim.units.fields import QuantityField, StudyModel, fault
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz0123456789"
 SATURDAY = 5
 
 
-class Schedule(TypedCharge):
+class Schedule(TypedCharge, OwnHolidays):
     """Which rate counts in which hour: twelve rows, January first, of twenty-four letters, midnight first.
 
-    `weekend` is Saturday and Sunday, the weekdays' rows by default; holidays are what their weekday is.
+    `weekend` is Saturday and Sunday, the weekdays' rows by default; holidays are what their weekday is, or weekends where
+    `holidays_as_weekend` says so.
     """
 
     weekday: Annotated[tuple[str, ...], Field(title="Weekdays", min_length=12, max_length=12)]
     weekend: Annotated[tuple[str, ...], Field(title="Saturdays and Sundays", max_length=12)] = ()
+    holidays_as_weekend: Annotated[bool, Field(title="Holidays are weekends")] = False
+
+    def rate_label(self, number: int) -> str:
+        """Name of a rate on the bill, with the part that bills it."""
+        rates: Sequence[Rate | PowerRate] = getattr(self, "rate", ())
+        own = rates[number].name
+        if own:
+            return f"{self.part}: {own}" if self.part else own
+        return self.label if len(rates) == 1 else f"{self.label} {LETTERS[number]}"
+
+    def names(self) -> Iterator[str]:
+        """Its own, and those of its rates."""
+        yield from super().names()
+        for number, one in enumerate(getattr(self, "rate", ())):
+            yield self.rate_label(number)
+            if one.name:
+                yield one.name
 
     def check_rows(self, rates: int) -> None:
         """Refuse rows of another length, or with letters that name no rate."""
@@ -47,6 +66,8 @@ class Schedule(TypedCharge):
         ]
         table = np.array(grids)
         day = (calendar.weekday >= SATURDAY).astype(np.int64)
+        if self.holidays_as_weekend:
+            day |= holiday_hours(self._own_holidays, calendar)
         return np.asarray(table[day, calendar.month - 1, calendar.clock_hour.astype(np.int64)])
 
 
@@ -73,15 +94,28 @@ class EnergySchedule(Schedule):
             if last.up_to is not None:
                 raise fault(f"the last tier of rate {LETTERS[number]} has an end", "leave up_to out of the last tier")
             ends = [one.up_to for one in inner]
-            if any(end is None or end.per not in ("day", "month") for end in ends):
+            if (
+                any(end is None or (end.per not in ("day", "month") and end.dims != LONG) for end in ends)
+                or len({(e.per, e.dims) for e in ends if e}) > 1
+            ):
                 raise fault(
-                    f"a tier of rate {LETTERS[number]} is not by the day or month", 'write up_to = "500 kWh/month"'
+                    f"tiers of rate {LETTERS[number]} do not all count by the day or by the month",
+                    'write up_to = "500 kWh/month" (or "10 kWh/day", or "200 kWh/kW")',
                 )
             if any(b.value <= a.value for a, b in pairwise(end for end in ends if end is not None)):
                 raise fault(
                     f"tiers of rate {LETTERS[number]} do not rise", "let each up_to be higher than the one before"
                 )
         return self
+
+    @property
+    def on_power(self) -> bool:
+        """Whether a tier goes by the month's highest power."""
+        return any(tier.by_power for rate in self.rate for tier in rate.tier)
+
+    def meters(self, calendar: HourCalendar) -> list[Bools]:
+        """All hours, where a tier goes by the month's highest power."""
+        return [np.ones(calendar.n_hours, dtype=bool)] if self.on_power else []
 
     def rows(self, calendar: HourCalendar) -> list[Floats]:
         """The hours of each rate."""
@@ -95,14 +129,10 @@ class EnergySchedule(Schedule):
     def items(self, usage: Usage) -> Iterator[Item]:
         """A line a month for each tier of each rate."""
         for number, rate in enumerate(self.rate):
-            left, start = usage.own_j[:, :, number], np.zeros(12)
-            name = rate.name or (self.label if len(self.rate) == 1 else f"{self.label} {LETTERS[number]}")
+            left, start = usage.own_j[:, :, number], np.zeros((1, 12))
+            name = self.rate_label(number)
             for at, tier in enumerate(rate.tier, 1):
-                end = np.full(12, np.inf)
-                if tier.up_to is not None:
-                    end = usage.tariff.fuel.joules(tier.up_to) * (
-                        DAY_S * usage.month_days() if tier.up_to.per == "day" else np.full(12, MONTH_S)
-                    )
+                end = end_j(tier, usage, usage.month_days())
                 part = np.minimum(left, end - start)
                 price = usage.extra_price(tier.energy)
                 label = name if len(rate.tier) == 1 else f"{name}, tier {at}"
@@ -124,11 +154,13 @@ class PowerRate(StudyModel):
 
 @charge
 class PowerSchedule(Schedule):
-    """Power by rates of a schedule: the highest hour of the month in the hours of each rate."""
+    """Power by rates of a schedule: the highest hour of the month in the hours of each rate, or a share of the year's."""
 
     kind: Literal["power_schedule"] = "power_schedule"
-    on_power: ClassVar[bool] = True
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
+    ratchet_share: Annotated[
+        float, QuantityField("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)
+    ] = 0.0
     rate: Annotated[
         tuple[PowerRate, ...], Field(title="Rates", description="a is the first.", min_length=1, max_length=36)
     ]
@@ -145,14 +177,29 @@ class PowerSchedule(Schedule):
                     f"steps of rate {LETTERS[number]} do not rise",
                     "let each up_to be higher, and leave it out of the last",
                 )
+            if any(one.price is not None and one.price.per for one in rate.step):
+                raise fault(
+                    f"a step of rate {LETTERS[number]} is not by the month",
+                    'write money for power, such as price = "9 $/kW"',
+                )
             if any(one.fee_per_month for one in rate.step):
                 raise fault(f"a step of rate {LETTERS[number]} has a fee", 'write a price, such as price = "9 $/kW"')
         return self
+
+    @property
+    def on_power(self) -> bool:
+        """Always."""
+        return True
 
     def meters(self, calendar: HourCalendar) -> list[Bools]:
         """The hours of each rate."""
         found = self.rate_of_hours(calendar)
         return [found == number for number in range(len(self.rate))]
+
+    def _months_of(self, number: int) -> Bools:
+        """Months that have a rate (12,)."""
+        both = zip(self.weekday, self.weekend or self.weekday, strict=True)
+        return np.array([LETTERS[number] in weekday + weekend for weekday, weekend in both])
 
     def n_meters(self, calendar: HourCalendar) -> int:
         """One for each rate."""
@@ -160,12 +207,16 @@ class PowerSchedule(Schedule):
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """A line a month for each step of each rate."""
+        floor = usage.peaks_w.max(axis=(1, 2))[:, None] * self.ratchet_share
         for number, rate in enumerate(self.rate):
-            watts, start = usage.peaks_w[:, number] * self.peak_factor, 0.0
-            name = rate.name or (self.label if len(self.rate) == 1 else f"{self.label} {LETTERS[number]}")
+            # the floor holds in the months that have the rate at all
+            billed = np.maximum(usage.peaks_w[:, number], np.where(self._months_of(number), floor, 0.0))
+            watts, start = billed * self.peak_factor, 0.0
+            name = self.rate_label(number)
             for at, one in enumerate(rate.step, 1):
                 end = np.inf if one.up_to_w is None else one.up_to_w
                 part = np.clip(watts, start, end) - start
                 label = name if len(rate.step) == 1 else f"{name}, step {at}"
-                yield Item(label, part, "W", one.price_per_w, part * one.price_per_w, "power")
+                price = one.price_per_w(usage.month_days())
+                yield Item(label, part, "W", price, part * price, "power")
                 start = end

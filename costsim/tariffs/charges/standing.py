@@ -44,6 +44,6 @@ class Standing(TypedCharge):
         if per == "day":
             quantity, rate = days, value * 86400.0
         else:
-            quantity = days / np.maximum(usage.month_days(), 1.0)
+            quantity = days / np.maximum(usage.month_days(), 1.0) * usage.tariff.months_billed
             rate = value * MONTH_S  # a twelfth of the year's amount is the month's
         yield Item(self.label, quantity, "days" if per == "day" else "month", rate, quantity * rate, "fixed")

@@ -32,7 +32,8 @@ class Tariff:
     `minimum_bill_per_month`, zero or more, is held against fixed, energy and demand charges with their reliefs, so that a
     relief never undercuts it; taxes come on top of it, and on all of it comes `tax_share`.
     `extra` are the charges typed one by one, `energy_factor` goes on their energy prices. With a `read_day` a billing month ends
-    with the day before it, and the month in which it ends gives it its name.
+    with the day before it, and the month in which it ends gives it its name; twelve of them are each month's own, 0 where the
+    meter is not read, and what is used then counts with the next reading.
     """
 
     name: str
@@ -53,7 +54,7 @@ class Tariff:
     extra: tuple[TypedCharge, ...] = ()
     fuel: FuelUnits = ELECTRIC
     energy_factor: float = 1.0
-    read_day: int = 1
+    read_day: int | tuple[int, ...] = 1
 
     @property
     def charges(self) -> tuple[Charge, ...]:
@@ -113,9 +114,49 @@ class Tariff:
         """Days of each billing month (12,)."""
         return _month_days(self.read_day, calendar)
 
+    @property
+    def months_billed(self) -> Floats:
+        """How many months each bill stands for (12,): one, or more where meters are read less often, 0 where no bill ends."""
+        return np.bincount(ends_in(self.read_day)[0], minlength=12).astype(float)
+
+    def by_bill(self, amounts: Floats) -> Floats:
+        """Amounts of months (scenarios, 12), each moved to the month in which its bill ends."""
+        ends = ends_in(self.read_day)[0]
+        found = np.zeros(amounts.shape)
+        for at, end in enumerate(ends.tolist()):
+            found[:, end] += amounts[:, at]
+        return found
+
 
 @functools.lru_cache(maxsize=64)
-def _month_days(read_day: int, calendar: HourCalendar) -> Floats:
+def ends_in(read_day: int | tuple[int, ...]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Month from 0 in which the bill ends for use of each month before its reading, and from it on (12,) each.
+
+    Examples
+    --------
+    >>> before, after = ends_in((10, 0) * 6)
+    >>> before.tolist()
+    [0, 2, 2, 4, 4, 6, 6, 8, 8, 10, 10, 0]
+    """
+    read = [at for at, day in enumerate(read_days(read_day)) if day]
+    before = [min((one for one in read if one >= at), default=read[0]) for at in range(12)]
+    after = [min((one for one in read if one > at), default=read[0]) for at in range(12)]
+    return np.array(before), np.array(after)
+
+
+def read_days(read_day: int | tuple[int, ...]) -> tuple[int, ...]:
+    """The day of each month on which the meter is read (12,), 0 where it is not."""
+    return (read_day,) * 12 if isinstance(read_day, int) else read_day
+
+
+def _after(read_day: int | tuple[int, ...], calendar: HourCalendar) -> Bools:
+    """Which hours lie on or after the reading of their month (n,)."""
+    day = np.array([one or 99 for one in read_days(read_day)])[calendar.month.astype(np.int64) - 1]
+    return np.asarray((calendar.day_of_month >= day) & (read_day != 1))
+
+
+@functools.lru_cache(maxsize=64)
+def _month_days(read_day: int | tuple[int, ...], calendar: HourCalendar) -> Floats:
     first = np.flatnonzero(np.diff(calendar.day, prepend=-1))
     hours = np.bincount(calendar.day)
     whole = hours > 12  # a clock change leaves 23 hours, the edge of a file in another zone a few
@@ -124,16 +165,17 @@ def _month_days(read_day: int, calendar: HourCalendar) -> Floats:
 
 
 @functools.lru_cache(maxsize=64)
-def billing_month(read_day: int, calendar: HourCalendar) -> NDArray[np.int64]:
+def billing_month(read_day: int | tuple[int, ...], calendar: HourCalendar) -> NDArray[np.int64]:
     """Number of the billing month of each hour (n,), named for the month in which it ends."""
-    after = (calendar.day_of_month >= read_day) & (read_day > 1)
-    month = (calendar.month.astype(np.int64) - 1 + after) % 12 + 1
+    own = calendar.month.astype(np.int64) - 1
+    before, after = ends_in(read_day)
+    month = np.where(_after(read_day, calendar), after[own], before[own]) + 1
     month.flags.writeable = False
     return month
 
 
 @functools.lru_cache(maxsize=128)
-def season_days(windows: Windows, read_day: int, calendar: HourCalendar) -> Floats:
+def season_days(windows: Windows, read_day: int | tuple[int, ...], calendar: HourCalendar) -> Floats:
     """Days in season of each billing month (12,)."""
     return windows.days_of_month(calendar, billing_month(read_day, calendar))
 
@@ -179,30 +221,70 @@ def _split(tariff: Tariff, calendar: HourCalendar, rows: Floats) -> Floats:
     """Rows, or where a month is cut by the reading of meters those before it and then those after it."""
     if tariff.splits == 1:
         return rows
-    after = calendar.day_of_month >= tariff.read_day
+    after = _after(tariff.read_day, calendar)
     return np.concatenate([rows * ~after, rows * after])
 
 
 @functools.lru_cache(maxsize=64)
 def meter_hours(tariff: Tariff, calendar: HourCalendar) -> Bools:
-    """Hours (meters, n) of every meter whose highest power charges need, by calendar month."""
-    rows = [row for one in tariff.charges for row in one.meters(calendar)]
-    found = np.array(rows, dtype=bool).reshape(-1, calendar.n_hours)
-    if tariff.splits == 2:
-        after = calendar.day_of_month >= tariff.read_day
-        found = np.concatenate([found & ~after, found & after])
+    """Hours (meters, n) of every meter whose highest power charges need, by calendar month; without those that have none."""
+    found = _split_meters(tariff, calendar)
+    found = found[_in_use(tariff, calendar)]
     found.flags.writeable = False
     return found
+
+
+def _split_meters(tariff: Tariff, calendar: HourCalendar) -> Bools:
+    """Hours of every meter, where a month is cut by the reading those before it and then those after it."""
+    rows = [row for one in tariff.charges for row in one.meters(calendar)]
+    found = np.array(rows, dtype=bool).reshape(-1, calendar.n_hours)
+    if tariff.splits == 1:
+        return found
+    after = _after(tariff.read_day, calendar)
+    return np.concatenate([found & ~after, found & after])
+
+
+@functools.lru_cache(maxsize=64)
+def _in_use(tariff: Tariff, calendar: HourCalendar) -> NDArray[np.int64]:
+    """Numbers of the meters that have hours: that of one day of the month lies before the reading or after it."""
+    return np.flatnonzero(_split_meters(tariff, calendar).any(axis=1))
 
 
 def folded(tariff: Tariff, values: Floats, axis: int) -> tuple[Floats, Floats]:
     """The part of billing months before the reading and the part after it, moved to the month in which they end.
 
-    `axis` is that of the rows; months lie on the axis after or before it, (…, 12, rows) or (…, rows, 12).
+    `axis` is that of the rows; months lie on the axis after or before it, (…, 12, rows) or (…, rows, 12). Parts of several months
+    that end in the same one are added up.
     """
     months = values.ndim - 1 if axis != values.ndim - 1 else values.ndim - 2
     before, after = np.split(values, 2, axis=axis)
-    return before, np.roll(after, 1, axis=months)
+    if isinstance(tariff.read_day, int):
+        return before, np.roll(after, 1, axis=months)
+    moved = []
+    for part, ends in zip((before, after), ends_in(tariff.read_day), strict=True):
+        found, source = np.zeros(part.shape), np.moveaxis(part, months, 0)
+        for at, end in enumerate(ends.tolist()):
+            np.moveaxis(found, months, 0)[end] += source[at]
+        moved.append(found)
+    return moved[0], moved[1]
+
+
+def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats) -> Floats:
+    """Highest power of each billing month on each meter that charges asked for (scenarios, meters, 12) [W].
+
+    `peaks_w` is that of calendar months on the meters of `meter_hours`. A month in which no bill ends has its bill's.
+    """
+    number = sum(one.n_meters(calendar) for one in tariff.charges)
+    used = _in_use(tariff, calendar)
+    if tariff.splits == 1 and len(used) == number:
+        return peaks_w
+    found = np.zeros((len(peaks_w), number, 12))
+    before, after = ends_in(tariff.read_day)
+    for row, at in enumerate(used.tolist()):
+        part, ends = found[:, at % number], before if at < number else after
+        for month, end in enumerate(ends.tolist()):
+            np.maximum(part[:, end], peaks_w[:, row, month], out=part[:, end])
+    return found[..., before] if (before != np.arange(12)).any() else found
 
 
 def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
 
-from costsim.tariffs.charges.base import TAXED, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import TAXED, Charge, Floats, Item, TypedCharge, Usage, charge
 from costsim.units.fields import QuantityField
 
 GROUPS = {
@@ -21,8 +22,39 @@ GROUPS = {
 }
 
 
+NUMBERED = re.compile(r", (tier|step|block) \d++$")
+
+
+class OnLines(TypedCharge):
+    """What goes on some lines of the bill, by kinds of lines, parts of the bill or names; on everything by default."""
+
+    on: Annotated[
+        tuple[str, ...], Field(title="On", description="Everything before it by default.", max_length=20)
+    ] = ()
+
+    def counted_of(self, usage: Usage, *, yearly: bool, fixed: bool | None = None) -> Floats:
+        """Money of the lines that it is on (scenarios, 12), or (scenarios, 1) of the year's lines."""
+        base = np.zeros((usage.scenarios, 1 if yearly else 12))
+        for item, owner in zip(usage.items, usage.owners, strict=True):
+            if item.is_yearly == yearly and fixed in (None, item.is_fixed) and self.counts(item, owner):
+                base = base + item.amount
+        return base
+
+    def counts(self, item: Item, owner: Charge) -> bool:
+        """Whether it is on a line."""
+        if not self.on:
+            return True
+        names = {item.label, NUMBERED.sub("", item.label), item.label.rpartition(": ")[2]}
+        names |= set(owner.names()) if isinstance(owner, TypedCharge) else set()
+        return any(item.group in GROUPS.get(word, ()) or word in names for word in self.on)
+
+    def counted(self) -> Sequence[str]:
+        """What it is on, beyond kinds of lines; a numbered tier, step or block by its charge."""
+        return [NUMBERED.sub("", word) for word in self.on if word not in GROUPS]
+
+
 @charge
-class Tax(TypedCharge):
+class Tax(OnLines):
     """A share of what stands before it: of everything, or of what `on` names.
 
     `on` holds kinds of lines (energy, fixed, power, delivery, taxes, reliefs), parts of the bill (supply) or names of lines. A tax
@@ -34,28 +66,11 @@ class Tax(TypedCharge):
     share: Annotated[
         float, QuantityField("share", "Share", "A relief where negative.", at_least=-1, at_most=2, example="20 %")
     ]
-    on: Annotated[
-        tuple[str, ...], Field(title="On", description="Everything before it by default.", max_length=20)
-    ] = ()
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """A line for what is fixed and one for the rest, by month and of the year."""
         for yearly in (False, True):
             for fixed in (True, False):
-                base = np.zeros((usage.scenarios, 1 if yearly else 12))
-                for item in usage.items:
-                    if item.is_yearly == yearly and item.is_fixed == fixed and self.counts(item.label, item.group):
-                        base = base + item.amount
+                base = self.counted_of(usage, yearly=yearly, fixed=fixed)
                 label = f"{self.label}, fixed charges" if fixed else self.label
                 yield Item(label, base, "money", self.share, base * self.share, "fixed" if fixed else "tax")
-
-    def counts(self, label: str, group: str) -> bool:
-        """Whether it is on a line."""
-        if not self.on:
-            return True
-        part, _, name = label.rpartition(": ")
-        return any(group in GROUPS.get(word, ()) or word in (label, name, part) for word in self.on)
-
-    def counted(self) -> Sequence[str]:
-        """What it is on, beyond kinds of lines."""
-        return [word for word in self.on if word not in GROUPS]

@@ -10,7 +10,7 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage, charge
 from costsim.tariffs.charges.energy import used_before_j
 from costsim.tariffs.charges.tariff import Tariff, season_days
 from costsim.tariffs.hours import ClockHours
@@ -27,10 +27,34 @@ class Tier(StudyModel):
     up_to: Annotated[
         Quantity | None,
         QuantityField(
-            "amount_per_year", "Up to", "Each day, month or year, as the unit says.", above=0, example="10 kWh/day"
+            "tier",
+            "Up to",
+            "Each day, month or year, as the unit says; or by the month's highest power, such as 200 kWh/kW.",
+            above=0,
+            example="10 kWh/day",
         ),
     ] = None
     energy: Annotated[Quantity, QuantityField("price", "Price", "A credit where negative; 0 where nothing is added.")]
+
+    @property
+    def by_power(self) -> bool:
+        """Whether it ends by kilowatt-hours for each kilowatt."""
+        return self.up_to is not None and self.up_to.dims == LONG
+
+
+def end_j(tier: Tier, usage: Usage, days: Floats) -> Floats:
+    """Where a tier ends in each bill, of which so many days count (scenarios or 1, 12) [J]."""
+    if tier.up_to is None:
+        return np.full((1, 12), np.inf)
+    if tier.by_power:
+        return np.asarray(tier.up_to.value * usage.peaks_w[:, 0])
+    rate_w = usage.tariff.fuel.joules(tier.up_to)
+    if tier.up_to.per == "year":
+        return np.full((1, 12), rate_w * YEAR_S)
+    if tier.up_to.per == "day":
+        return np.asarray(rate_w * DAY_S * days)[None]
+    share = days / np.maximum(usage.month_days(), 1.0)
+    return np.asarray(rate_w * MONTH_S * share * usage.tariff.months_billed)[None]
 
 
 @charge
@@ -38,11 +62,17 @@ class Tiers(TypedCharge, ClockHours):
     """Tiers that count all energy of their hours, whatever its clock period.
 
     A tier by the day is as many times as long as days of the billing month lie in season; one by the month is cut in the same
-    proportion where the season begins or ends inside it; one by the year counts on from January.
+    proportion where the season begins or ends inside it; one by the year counts on from January; one by kilowatt-hours for each
+    kilowatt goes by the month's highest power in its hours. With `filled_by` all, all energy fills the tiers, and its hours have their
+    share of each; with `whole_use` the price of the tier reached goes on all use.
     """
 
     kind: Literal["tiers"] = "tiers"
     prices_energy: ClassVar[bool] = True
+    filled_by: Annotated[
+        Literal["own", "all"], Field(title="What fills the tiers", description="Energy of its own hours, or all.")
+    ] = "own"
+    whole_use: Annotated[bool, Field(title="The tier reached prices all use")] = False
     tier: Annotated[tuple[Tier, ...], Field(title="Tiers", min_length=1, max_length=12)]
 
     @model_validator(mode="after")
@@ -56,13 +86,25 @@ class Tiers(TypedCharge, ClockHours):
         if any(one.up_to is None for one in inner):
             raise fault("a tier before the last has no end", 'add up_to = "10 kWh/day"')
         ends = [one.up_to for one in inner if one.up_to is not None]
-        if any(not one.per for one in ends) or len({one.per for one in ends}) > 1:
+        spans = {one.per or ("kW" if one.dims == LONG else "") for one in ends}
+        if "" in spans or len(spans) > 1:
             raise fault(
                 "tiers do not all count by the day, the month or the year", 'write them like up_to = "10 kWh/day"'
             )
         if any(b.value <= a.value for a, b in itertools.pairwise(ends)):
             raise fault("a tier ends no higher than the one before", "let each up_to be higher than the one before")
+        if self.whole_use and "year" in spans:
+            raise fault("whole_use goes with no tier by the year", 'write up_to = "500 kWh/month" or "10 kWh/day"')
         return self
+
+    @property
+    def on_power(self) -> bool:
+        """Whether its tiers go by power."""
+        return any(one.by_power for one in self.tier)
+
+    def meters(self, calendar: HourCalendar) -> list[Bools]:
+        """Its hours, where its tiers go by power."""
+        return [self.hours().share(calendar) > 0] if self.on_power else []
 
     def rows(self, calendar: HourCalendar) -> list[Floats]:
         """Its hours; none of its own where it counts all energy."""
@@ -70,38 +112,23 @@ class Tiers(TypedCharge, ClockHours):
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """A line a month for each tier."""
-        joule = usage.total_j if self.is_whole_year else usage.own_j[:, :, 0]
-        before = used_before_j(joule)
+        own = usage.total_j if self.is_whole_year else usage.own_j[:, :, 0]
+        joule = usage.total_j if self.filled_by == "all" else own
+        share = own / np.where(joule > 0, joule, 1.0) if self.filled_by == "all" else 1.0
+        yearly = len(self.tier) > 1 and self.tier[0].up_to is not None and self.tier[0].up_to.per == "year"
+        before = used_before_j(joule) if yearly else np.zeros((1, 12))
+        days = season_days(self.hours(), usage.tariff.read_day, usage.calendar)
         used = np.zeros((1, 12))
         for number, tier in enumerate(self.tier, 1):
-            end = self._end_j(tier, usage)
-            yearly = tier.up_to is not None and tier.up_to.per == "year"
-            if yearly:
-                part = np.clip(np.minimum(before + joule, end) - np.maximum(before, used), 0.0, None)
-            elif tier.up_to is None and len(self.tier) > 1 and self._per == "year":
-                part = np.clip(before + joule - np.maximum(before, used), 0.0, None)
+            end = end_j(tier, usage, days)
+            if self.whole_use:
+                reached = (joule <= end) & ((joule > used) | (number == 1))
+                part = np.where(reached, own, 0.0)
             else:
-                part = np.clip(np.minimum(joule, end) - used, 0.0, None)
+                part = np.clip(np.minimum(before + joule, end) - np.maximum(before, used), 0.0, None) * share
             price = usage.extra_price(tier.energy)
             yield Item(f"{self.label}, tier {number}", part, "J", price, part * price, "energy")
             used = end
-
-    @property
-    def _per(self) -> str:
-        first = self.tier[0].up_to
-        return first.per if first is not None else "month"
-
-    def _end_j(self, tier: Tier, usage: Usage) -> Floats:
-        """Where a tier ends in each month (1, 12) [J]."""
-        if tier.up_to is None:
-            return np.full((1, 12), np.inf)
-        rate_w = usage.tariff.fuel.joules(tier.up_to)
-        if tier.up_to.per == "year":
-            return np.full((1, 12), rate_w * YEAR_S)
-        days = season_days(self.hours(), usage.tariff.read_day, usage.calendar)[None]
-        if tier.up_to.per == "day":
-            return rate_w * DAY_S * days
-        return rate_w * MONTH_S * days / np.maximum(usage.month_days(), 1.0)
 
     def price_per_j(self, tariff: Tariff, calendar: HourCalendar) -> Floats | float:
         """The first tier's price, in its hours."""

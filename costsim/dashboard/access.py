@@ -1,0 +1,39 @@
+"""A skip link before everything else, and each new answer told to who cannot see it: what Streamlit has no setting for."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+SKIP, HIDDEN = "Skip to the answer", "position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)"
+SCRIPT = f"""<script>
+(() => {{
+  if (document.getElementById('skip')) return;
+  const skip = document.createElement('a'), told = document.createElement('div');
+  skip.id = 'skip'; skip.href = '#main'; skip.textContent = '{SKIP}';
+  skip.onclick = event => {{
+    event.preventDefault();
+    const head = document.querySelector('[data-testid=stMain] h1') || document.querySelector('[data-testid=stMain]');
+    head.tabIndex = -1; head.style.outlineOffset = '4px'; head.focus(); head.scrollIntoView({{block: 'start'}});
+  }};
+  told.id = 'told'; told.setAttribute('role', 'status'); told.style.cssText = '{HIDDEN}';
+  document.body.prepend(skip, told);
+  const name = () => {{ const main = document.querySelector('[data-testid=stMain]'); if (main && !main.id) main.id = 'main'; }};
+  let last = '';
+  name();
+  setInterval(() => {{
+    name();
+    const app = document.querySelector('[data-testid=stApp]');
+    const now = document.querySelector('[data-testid=stMain] h1')?.innerText || '';
+    if (!now || now === last || app?.getAttribute('data-test-script-state') === 'running') return;
+    if (last) told.textContent = now;
+    last = now;
+  }}, 300);
+}})();
+</script>"""
+"""Static, without anything that was typed; it runs once a document and adds two elements before the page's own."""
+
+
+def draw_access() -> None:
+    """Put both on the page."""
+    with st.container(key="access"):
+        st.html(SCRIPT, unsafe_allow_javascript=True)

@@ -1,0 +1,152 @@
+"""Last winter: the study held against the meter, what explains the gap, what a retrofit avoided, and a recalibrated study."""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import date
+
+import streamlit as st
+
+from costsim.analysis.last_winter import against_bills, amount_paid
+from costsim.analysis.verify import Verification, the_one
+from costsim.bills.model import joined
+from costsim.bills.read import HowToRead, joined_temperatures, read_bill_file
+from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
+from costsim.dashboard import state
+from costsim.dashboard.kept import kept
+from costsim.dashboard.papers import draw_kept, take, upload_key
+from costsim.dashboard.parts_bills import on_screen, reading_fields
+from costsim.dashboard.registry import Answer, Context, page
+from costsim.dashboard.widgets import chart, table, tell
+from costsim.errors import CostsimError, InputError
+from costsim.study.calibration import counted_twice, fitted_tables, with_tables
+from costsim.study.case import write_study
+from costsim.views.charts_verify import verify_alt, verify_chart
+from costsim.views.text_verify import FAR_OFF, avoided_lines, by_bill, gap, measures, verify_sentence
+
+EARLIEST = date(1990, 1, 1)
+NO_WEATHER = (
+    "The study's own weather is a typical year, which says nothing of last winter: open the weather of the bills' own days, such as an"
+    " hourly or daily download of a weather service for the nearest station."
+)
+
+
+@page("last-winter", "Check last winter", group="Your case", place=25)
+def draw(context: Context) -> None:
+    """Draw the page."""
+    st.title("Check last winter")
+    answer = context.answer
+    if answer is None:
+        return
+    st.text(
+        "Holds the study against what the meter said, in the weather of those days. Nothing of the study changes until you take the"
+        " recalibrated house."
+    )
+    bills, days = _files()
+    how, option, paid, retrofit = _asked(answer)
+    if not bills:
+        return
+    try:
+        outdoor = _outdoor(days, answer)
+        if outdoor.typical:
+            st.info(NO_WEATHER)
+            return
+        sure = hashlib.sha256(repr((bills, days, how, option, paid, retrofit)).encode()).digest()
+        found = kept(
+            "last winter", answer.case, answer.weather, lambda: _held(answer, bills, outdoor, how, option, paid, retrofit), sure
+        )  # fmt: skip
+    except CostsimError as error:
+        tell(on_screen(str(error)), "These files cannot be used:")
+        return
+    _show(answer, found, context.system)
+
+
+def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
+    """Bills and the weather of their days: the same ones that the House page keeps with the study."""
+    found = []
+    for column, kind, label, kinds in zip(
+        st.columns(2),
+        ("bills", "bills_weather"),
+        ("Bills or readings (.csv, .xml or .zip)", "Weather of the bills' days (.csv, .txt, .epw)"),
+        (["csv", "xml", "txt", "zip"], ["csv", "txt", "epw"]),
+        strict=True,
+    ):
+        with column:
+            loaded = st.file_uploader(label, kinds, accept_multiple_files=True, key=f"winter/{upload_key(kind)}")
+            found.append(take(kind, [(one.name, one.getvalue()) for one in loaded]))
+            draw_kept(kind)
+    return found[0], found[1]
+
+
+def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
+    """What the files may not tell, and when the house was changed."""
+    left, middle, right = st.columns(3)
+    names = [option.name for option in answer.case.options]
+    option = left.selectbox(
+        "Option that burned these bills", ["", *names], format_func=lambda one: state.literal(one) or "as the fuel tells", key="winter/option"
+    )  # fmt: skip
+    paid = middle.text_input("What all the bills came to", "", help="Where the files hold no column of money, such as 1850", key="winter/paid")  # fmt: skip
+    day = right.date_input("First day after a retrofit, if any", None, min_value=EARLIEST, max_value="today", key="winter/retrofit")  # fmt: skip
+    with st.expander("If the files do not tell it"):
+        how = reading_fields("winter")
+    return how, str(option or ""), paid, str(day or "")
+
+
+def _outdoor(days: dict[str, bytes], answer: Answer) -> Temperatures:
+    if not days:
+        return from_weather(answer.weather)
+    return joined_temperatures([read_temperatures(name, content=content) for name, content in days.items()])
+
+
+def _held(
+    answer: Answer, files: dict[str, bytes], outdoor: Temperatures, how: HowToRead, option: str, paid: str, retrofit: str
+) -> Verification:  # fmt: skip
+    read = [bills for name, content in files.items() for bills in read_bill_file(name, content=content, how=how)]
+    bills = the_one(joined(read), how.fuel)
+    return against_bills(
+        answer.case, answer.result, bills, outdoor, option=option, paid=amount_paid(paid), retrofit=retrofit
+    )  # fmt: skip
+
+
+def _show(answer: Answer, found: Verification, system: str) -> None:
+    case = answer.case
+    st.text(verify_sentence(found, system))
+    chart(verify_chart(found, system), "winter", verify_alt(found, system))
+    headings, rows = by_bill(found, system, case.currency)
+    with st.expander("Bill by bill"):
+        table(["bill", *headings[1:-1], "far off"], rows)
+        st.caption(FAR_OFF.replace("* ", "\\* "))
+    st.header("How well the study fits")
+    for line in measures(found):
+        st.text(line)
+    st.header("What explains the gap")
+    head, headings, rows = gap(found, system, case.currency)
+    st.text(head)
+    table(["cause", *headings[1:]], rows)
+    if found.avoided is not None:
+        st.header("What the change of the house avoided")
+        for line in avoided_lines(found.avoided, found.bills.fuel, system):
+            st.text(line[:1].upper() + line[1:])
+    with st.expander("What was read"):
+        for note in found.notes:
+            st.text(on_screen(note))
+    _recalibrated(answer, found, system)
+
+
+def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
+    """The study with the house that these bills show, to take or to save."""
+    st.header("The study recalibrated to these bills")
+    if twice := counted_twice(answer.case):
+        st.warning(state.literal(twice))
+    try:
+        data = with_tables(state.typed(), fitted_tables(answer.case, found.fit, system))
+    except InputError as error:
+        tell(error)
+        return
+    for key in ("heat_loss_rate", "balance_point"):
+        st.text(f"{key.replace('_', ' ')}: {data['house'][key]}")
+    with st.container(horizontal=True):
+        if st.button("Take this house into the study", key="winter/take", type="primary"):
+            state.rewrite(data)
+            st.rerun()
+        st.download_button("Save the recalibrated study", write_study(data), "recalibrated.toml", "application/toml", on_click="ignore")  # fmt: skip

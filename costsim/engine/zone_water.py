@@ -1,0 +1,112 @@
+"""What the loops of each zone of the house can give, and how hot the water must be for the neediest of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from costsim.study.house import House
+from costsim.study.plant import Loops
+from costsim.study.zone_loops import REST, loops_are_named, rest_share, zone_of
+
+
+class LoopGroup(Protocol):
+    """A group of loops, as the water side lowers it."""
+
+    @property
+    def count(self) -> int:
+        """Loops of the group."""
+
+    @property
+    def heat_w_k(self) -> float:
+        """Heat of one loop for each kelvin of water over room [W/K]."""
+
+    @property
+    def surface_limit_w(self) -> float:
+        """Most that the floor over the group may give [W]."""
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneWater:
+    """A zone's loops: which groups, heat for each kelvin of water over room [W/K], and the most they may give [W]."""
+
+    name: str
+    load_share: float
+    indoor_temperature_c: float
+    groups: tuple[int, ...]
+    heat_w_k: float
+    limit_w: float
+
+
+def zone_waters(
+    house: House, loops: Sequence[Loops], checks: Sequence[LoopGroup], top_c: float
+) -> tuple[ZoneWater, ...]:
+    """Loops of each zone, the rest of the house last; none where no zone names loops.
+
+    Parameters
+    ----------
+    house : House
+    loops, checks : sequences
+        Groups of loops as typed or laid, and what each can give.
+    top_c : float
+        Hottest the water may be [°C].
+
+    Notes
+    -----
+    A zone without loops of its own has its share of those that no zone names.
+    """
+    if not loops_are_named(house):
+        return ()
+    owners = [zone_of(group, house.zone) for group in loops]
+    free = [at for at, owner in enumerate(owners) if owner is None]
+    rest = rest_share(house)
+    parts = [
+        (zone.name, zone.share(house.floor_area_m2), zone.indoor_temperature_c, number, bool(zone.loops))
+        for number, zone in enumerate(house.zone)
+    ]
+    parts += [(REST, rest, None, len(house.zone), False)] if rest else []
+    sharing = sum(share for _, share, _, _, named in parts if not named)
+    found = []
+    for name, share, typed_c, number, named in parts:
+        groups = tuple(at for at, owner in enumerate(owners) if owner == number) if named else tuple(free)
+        part = 1.0 if named else share / sharing
+        indoor = house.indoor_temperature_c if typed_c is None else typed_c
+        heat = part * sum(checks[at].count * checks[at].heat_w_k for at in groups)
+        most = part * sum(checks[at].surface_limit_w for at in groups)
+        found.append(ZoneWater(name, share, indoor, groups, heat, min(most, max(top_c - indoor, 0.0) * heat)))
+    return tuple(found)
+
+
+def neediest_k_w(zones: Sequence[ZoneWater], *, design_load_w: float, room_c: float, top_c: float) -> float:
+    """Kelvin of water over room for each watt of the whole house, so that the zone that needs it hottest is served at design.
+
+    Parameters
+    ----------
+    zones : sequence of ZoneWater
+    design_load_w : float
+        Of the whole house [W].
+    room_c : float
+        Mean set-point [°C].
+    top_c : float
+        Hottest the water may be [°C]; a zone that needs more stays short.
+
+    Examples
+    --------
+    >>> pair = [ZoneWater("A", 0.5, 20.0, (0,), 200.0, 9e3), ZoneWater("B", 0.5, 20.0, (1,), 100.0, 9e3)]
+    >>> neediest_k_w(pair, design_load_w=6000.0, room_c=20.0, top_c=60.0) * 6000.0
+    30.0
+    """
+    given = [min(zone.load_share * design_load_w, zone.limit_w) for zone in zones]
+    needs = [zone.indoor_temperature_c + watts / zone.heat_w_k for zone, watts in zip(zones, given, strict=True)]
+    return max(min(max(needs), top_c) - room_c, 0.1) / max(sum(given), 1e-9)
+
+
+def zone_warnings(zones: Sequence[ZoneWater], design_load_w: float) -> list[str]:
+    """Say which zones' loops are too small for their share of the design load."""
+    return [
+        f"the loops of {zone.name} give at most {zone.limit_w / 1e3:.1f} kW but its design load is"
+        f" {zone.load_share * design_load_w / 1e3:.1f} kW: add loops, lay them closer, or choose a thinner covering; sources cannot help"
+        for zone in zones
+        if zone.limit_w < 0.999 * zone.load_share * design_load_w
+    ]

@@ -1,0 +1,72 @@
+"""The house by zones: design load, what its loops give, hours too cold and whose fault they are, recovery of its own."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.engine.lower import LoweredStudy
+from costsim.engine.zones import ZoneHours, zone_hours
+from costsim.physics.demand import ROUNDING_W
+from costsim.results.recovery import Recovery, recovery_of
+from costsim.results.result import HOUR_S, Hourly, ZoneSeason
+
+
+def zone_seasons(common: LoweredStudy, hourly: Hourly) -> tuple[ZoneSeason, ...]:
+    """Each zone over the season, the rest of the house last; none for a house without zones.
+
+    Parameters
+    ----------
+    common : LoweredStudy
+        As the option sees it.
+    hourly : Hourly
+        The house's hours.
+    """
+    if not common.case.house.zone:
+        return ()
+    ready = np.maximum(hourly.available_w.sum(axis=0) - hourly.use_delivered_w, hourly.delivered_w)
+    zones = zone_hours(common, unmet_w=hourly.unmet_w, ready_w=ready)
+    # what the house counts is counted in each zone, so that zones add up to it
+    counted = hourly.unmet_w > ROUNDING_W
+    return tuple(_season(common, zone, at, counted) for at, zone in enumerate(zones))
+
+
+def _season(common: LoweredStudy, zone: ZoneHours, at: int, counted: NDArray[np.bool_]) -> ZoneSeason:
+    part, water = zone.part, common.water
+    lacking, beyond = zone.unmet_w > ROUNDING_W, zone.beyond_loops_w > ROUNDING_W
+    design = part.load_share * common.loss_w_k * (part.indoor_temperature_c - common.design_outdoor_c)
+    supply, gives, loops = _loops_at_design(common, at)
+    return ZoneSeason(
+        name=part.name,
+        load_share=part.load_share,
+        indoor_temperature_c=part.indoor_temperature_c,
+        design_load_w=design,
+        loops=loops,
+        supply_c=supply,
+        loops_give_w=gives,
+        heat_j=float(zone.demand_w.sum()) * HOUR_S,
+        unmet_j=float(zone.unmet_w[lacking | counted].sum()) * HOUR_S,
+        unmet_hours=int(np.count_nonzero(lacking)),
+        loops_short_j=float(zone.beyond_loops_w[beyond | counted].sum()) * HOUR_S,
+        loops_short_hours=int(np.count_nonzero(beyond)),
+        recovery=_recovery(common, zone) if water.mass is not None else None,
+    )
+
+
+def _recovery(common: LoweredStudy, zone: ZoneHours) -> Recovery | None:
+    if zone.room_c is None:
+        return None
+    return recovery_of(setpoint_c=zone.part.setpoint_c, room_c=zone.room_c, outdoor_c=common.weather.outdoor_c)
+
+
+def _loops_at_design(common: LoweredStudy, at: int) -> tuple[float | None, float | None, int | None]:
+    """Water at the design load [°C], what the zone's loops give with it [W], and how many they are; None where none are named."""
+    water = common.water
+    if not water.zones:
+        return None, None, None
+    zone = water.zones[at]
+    mean = sum(one.load_share * one.indoor_temperature_c for one in water.zones)
+    load = sum(min(one.load_share * common.route.load_w, one.limit_w) for one in water.zones)
+    supply = min(mean + water.resistance_k_w * load, water.max_temperature_c)
+    gives = min(zone.limit_w, zone.heat_w_k * max(supply - zone.indoor_temperature_c, 0.0))
+    return supply, gives, sum(water.loops[group].count for group in zone.groups)

@@ -1,0 +1,53 @@
+"""A minimum of some lines of the bill: by the day, the month or the year, of delivery alone where the sheet says so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, ClassVar, Literal
+
+import numpy as np
+from pydantic import model_validator
+
+from costsim.tariffs.charges.base import MINIMUM, Charge, Item, Usage, charge, once
+from costsim.tariffs.charges.tax import OnLines
+from costsim.units.fields import QuantityField, fault
+from costsim.units.quantity import MONTH_S, Quantity
+
+BEFORE = ("energy", "fixed", "power", "relief")
+
+
+@charge
+class MinimumCharge(OnLines):
+    """What is missing from a minimum of the lines that it is `on`: of energy, fixed and power charges and reliefs by default.
+
+    By the day it counts the days of the billing month, by the month once a month, by the year over the whole year. Taxes come on
+    top of it.
+    """
+
+    kind: Literal["minimum"] = "minimum"
+    stage: ClassVar[int] = MINIMUM
+    amount_money: Annotated[
+        Quantity,
+        QuantityField("money_by_time", "Amount", "By the day, month or year.", at_least=0, example="0.39 $/day"),
+    ]
+
+    @model_validator(mode="after")
+    def _by_day_month_or_year(self) -> MinimumCharge:
+        if not self.amount_money.per:
+            raise fault("amount has no day, month or year", 'write it like amount = "0.39 $/day"')
+        return self
+
+    def counts(self, item: Item, owner: Charge) -> bool:
+        """Whether a line counts against the minimum."""
+        return super().counts(item, owner) if self.on else item.group in BEFORE
+
+    def items(self, usage: Usage) -> Iterator[Item]:
+        """A line a month, or one of the year."""
+        value, per = self.amount_money.value, self.amount_money.per
+        charged = usage.tariff.by_bill(self.counted_of(usage, yearly=False))
+        if per == "year":
+            year = charged.sum(axis=1, keepdims=True) + self.counted_of(usage, yearly=True)
+            yield once(self.label, "year", np.maximum(value * 12 * MONTH_S - year, 0.0), "fixed")
+            return
+        due = value * 86400.0 * usage.month_days() if per == "day" else value * MONTH_S * usage.tariff.months_billed
+        yield once(self.label, "month", np.maximum(due - charged, 0.0), "fixed")

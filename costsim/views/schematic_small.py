@@ -1,0 +1,144 @@
+"""The diagram of the first look: sources, tank and floor with their figures in large letters; valves are left to the full one."""
+
+from __future__ import annotations
+
+from costsim.units.quantity import show
+from costsim.views import symbols
+from costsim.views.schematic import WARNING, Schematic, SourceMark, System, words
+from costsim.views.sheet import Box, Sheet, text_width
+
+WIDTH, SIZE, SMALL = 480.0, 13.0, 11.5
+RETURN_X, PUMP_X, BOX_LEFT, BOX_RIGHT, SUPPLY_X = 10.0, 25.0, 42.0, 156.0, 194.0
+TANK_LEFT, TANK_RIGHT, MIX_X, FLOW_X, FLOOR_LEFT, FLOOR_RIGHT = 214.0, 290.0, 306.0, 330.0, 348.0, 470.0
+MAIN_Y, LOOPS_HIGH, ROW, MOST_LOOPS, LEAST_W = 76.0, 62.0, 98.0, 6, 50.0
+"""Where the supply runs, how high the loops are, room of a source, loops drawn at most, and what counts as no heat [W]."""
+
+
+def draw_small(system: System, units: str) -> Schematic:
+    """Draw a system for a narrow place.
+
+    Parameters
+    ----------
+    system : System
+    units : str
+        ``"us"`` or ``"si"``.
+
+    Returns
+    -------
+    Schematic
+        480 units wide, so that it can be read on a phone; supply full, return dashed.
+    """
+    sheet = Sheet(WIDTH)
+    last = MAIN_Y + ROW * (len(system.sources) - 1)
+    bottom = max(last + 36.0, MAIN_Y + 136.0)
+    back = bottom + 20.0
+    for at, source in enumerate(system.sources):
+        _source(sheet, source, units, MAIN_Y + at * ROW)
+    sheet.pipe([(SUPPLY_X, last), (SUPPLY_X, MAIN_Y), (TANK_LEFT, MAIN_Y)])
+    sheet.pipe([(TANK_LEFT + 18, bottom), (TANK_LEFT + 18, back), (RETURN_X, back), (RETURN_X, MAIN_Y)], cold=True)
+    sheet.arrow(120, back, "left")
+    _tank(sheet, system, units, bottom)
+    _house(sheet, system, units, bottom, back)
+    sheet.label(8, back + 22, WARNING, size=SMALL, bold=True)
+    sheet.height = back + 28
+    about = words(system, units)
+    return Schematic(system.title, sheet.svg(about), about, sheet)
+
+
+def in_lines(text: str, size: float, most: float) -> list[str]:
+    """A text in at most two lines, broken between words.
+
+    Examples
+    --------
+    >>> in_lines("Condensing propane boiler", 13, 150), in_lines("Propane", 13, 150)
+    (['Condensing', 'propane boiler'], ['Propane'])
+    """
+    if text_width(text, size) <= most:
+        return [text]
+    parts = text.split()
+    for at in range(1, len(parts)):
+        if text_width(" ".join(parts[at:]), size) <= most:
+            return [" ".join(parts[:at]), " ".join(parts[at:])]
+    return [text]
+
+
+def _source(sheet: Sheet, source: SourceMark, units: str, y: float) -> None:
+    box, most = Box(BOX_LEFT, y - 24, BOX_RIGHT, y + 24), SUPPLY_X - BOX_LEFT + (14 if y == MAIN_Y else -8)
+    lines = in_lines(source.name, SIZE, most)
+    for at, line in enumerate(lines):
+        sheet.label(BOX_LEFT, y - 46 - 15 * (len(lines) - 1 - at), line, size=SIZE, most=most, bold=True)
+    gives = show(source.delivered_w, "power", units) if source.delivered_w >= LEAST_W else "no heat when coldest"
+    sheet.label(BOX_LEFT, y - 31, gives, size=SIZE, most=most)
+    sheet.pipe([(RETURN_X, y), (BOX_LEFT, y)], cold=True)
+    sheet.pipe([(BOX_RIGHT, y), (SUPPLY_X, y)])
+    sheet.rect(box)
+    symbols.glyph(sheet, source.symbol, box)
+    symbols.pump(sheet, PUMP_X, y, "right")
+    sheet.arrow(178, y, "right")
+
+
+def _tank(sheet: Sheet, system: System, units: str, bottom: float) -> None:
+    box, middle, high = Box(TANK_LEFT, MAIN_Y - 22, TANK_RIGHT, bottom), (TANK_LEFT + TANK_RIGHT) / 2, MAIN_Y + 40
+    sheet.rect(box, round_by=3 if system.open_circuit else 14, wide=2.0)
+    if system.tank_m3 is None:
+        lines = ["header,", "no tank"]
+    else:
+        lines = [
+            "tank",
+            show(system.tank_m3, "volume", units, 0),
+            "up to",
+            show(system.max_temperature_c, "temperature", units, 0),
+        ]
+    for at, line in enumerate(lines):
+        sheet.label(middle, high + 17 * at, line, size=SIZE, anchor="middle", most=70)
+
+
+def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float) -> None:
+    """The floor with what it needs: supply on top, return below, and how much of it there is."""
+    low, most = MAIN_Y + LOOPS_HIGH, FLOOR_RIGHT - FLOOR_LEFT
+    supply, cool = (show(value, "temperature", units, 0) for value in (system.supply_c, system.return_c))
+    sheet.label(FLOOR_LEFT, MAIN_Y - 46, "House needs", size=SIZE, bold=True, most=most)
+    sheet.label(FLOOR_LEFT, MAIN_Y - 31, show(system.load_w, "power", units), size=SIZE, most=most)
+    sheet.label(FLOOR_LEFT, MAIN_Y - 9, f"supply {supply}", size=SIZE, most=most)
+    sheet.label(FLOOR_LEFT, low + 17, f"return {cool}", size=SIZE, most=most)
+    for at, line in enumerate(_counts(system)):
+        sheet.label(FLOOR_LEFT, low + 36 + 16 * at, line, size=SIZE, most=most)
+    loops = sum(zone.loops for zone in system.zones)
+    sheet.pipe([(TANK_RIGHT, MAIN_Y), (FLOOR_RIGHT - 4, MAIN_Y)])
+    sheet.pipe(
+        [
+            (FLOOR_RIGHT - 4 if loops else FLOOR_LEFT, low),
+            (FLOW_X, low),
+            (FLOW_X, back),
+            (TANK_RIGHT - 18, back),
+            (TANK_RIGHT - 18, bottom),
+        ],
+        cold=True,
+    )
+    sheet.arrow(FLOW_X, back - 20, "down")
+    symbols.pump(sheet, FLOW_X, MAIN_Y, "right")
+    if system.mixing:
+        sheet.pipe([(MIX_X, back), (MIX_X, MAIN_Y + 10)], cold=True)
+        sheet.arrow(MIX_X, back - 30, "up")
+        symbols.mixing(sheet, MIX_X, MAIN_Y)
+    if not loops:  # a panel
+        sheet.rect(Box(FLOOR_LEFT + 10, MAIN_Y + 12, FLOOR_RIGHT - 22, low - 12))
+        for at in range(1, 9):
+            sheet.line([(FLOOR_LEFT + 10 + 10 * at, MAIN_Y + 16), (FLOOR_LEFT + 10 + 10 * at, low - 16)])
+        sheet.line(
+            [(FLOOR_RIGHT - 4, MAIN_Y), (FLOOR_RIGHT - 4, MAIN_Y + 20), (FLOOR_RIGHT - 22, MAIN_Y + 20)], wide=1.4
+        )
+        sheet.line([(FLOOR_LEFT, low), (FLOOR_LEFT, low - 20), (FLOOR_LEFT + 10, low - 20)], wide=1.4)
+        return
+    drawn = min(loops, MOST_LOOPS)
+    step = most / drawn
+    for at in range(drawn):
+        symbols.loop(sheet, FLOOR_LEFT - 2 + step * (at + 0.5), MAIN_Y, low, min(step, 40.0))
+
+
+def _counts(system: System) -> list[str]:
+    loops, pumps = (sum(getattr(zone, name) for zone in system.zones) for name in ("loops", "pumps"))
+    if not loops:
+        return ["emitters"]
+    count = f"{loops:,} loop{'s' if loops > 1 else ''}"
+    return [count, f"{pumps:,} pump{'s' if pumps > 1 else ''}"] if pumps else [count]

@@ -1,0 +1,111 @@
+"""A winter checked on the page: the same rows as on the command line, the picture in words, a house to take, plain questions."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from bills.houses import bills_of, winters
+from dashboard.app import opened, press, said
+from streamlit.testing.v1 import AppTest
+
+from costsim import load_weather, read_study, simulate
+from costsim.analysis.billed_source import billed_source
+from costsim.analysis.last_winter import against_bills
+from costsim.bills.read import read_bill_file
+from costsim.bills.temperatures import read_temperatures
+from costsim.units.quantity import THERM_J
+from costsim.views.charts_verify import verify_alt, verify_chart, verify_finding
+from costsim.views.text_verify import by_bill, gap, measures, printed_verification, verify_sentence
+
+WEATHER = winters(years=3)
+SLOPE = 1.2
+"""How much more the house loses than its study says."""
+
+
+def weather_csv() -> bytes:
+    rows = [f"{day},{row.mean():.2f}" for day, row in zip(WEATHER.days, WEATHER.outdoor_c, strict=True)]
+    return "\n".join(["date,mean [degC]", *rows]).encode()
+
+
+def bills_csv() -> bytes:
+    """Bills of the study's house, which loses more, with insulation from the twentieth on."""
+    case = read_study("lantern_cottage")
+    result = simulate(case, load_weather(case))
+    source = billed_source(case, result, "natural_gas")
+    assert source is not None
+    made = bills_of(
+        WEATHER, base_w=200.0, slope_w_k=SLOPE * result.lowered.loss_w_k / source.efficiency.value,
+        balance_c=float(np.mean(result.lowered.balance_c)), noise=0.004, change=(18, 0.7),
+    )  # fmt: skip
+    rows = [f"{made.start_day[i]},{made.end_day[i]},{made.energy_j[i] / THERM_J:.3f}" for i in range(made.n_periods)]
+    return "\n".join(["start,end,usage (therm)", *rows]).encode()
+
+
+BILLS, DAYS = bills_csv(), weather_csv()
+
+
+def uploaded(app: AppTest, *, weather: bool = True) -> AppTest:
+    app.file_uploader(key="winter/bills/files/0").set_value([("gas.csv", BILLS, "text/csv")]).run()
+    if weather:
+        app.file_uploader(key="winter/bills_weather/files/0").set_value([("days.csv", DAYS, "text/csv")]).run()
+    assert not app.exception, app.exception
+    return app
+
+
+def test_the_page_says_what_the_command_line_says_and_the_house_can_be_taken() -> None:
+    case = read_study("lantern_cottage")
+    result = simulate(case, load_weather(case))
+    (bills,) = read_bill_file("gas.csv", content=BILLS)
+    found = against_bills(case, result, bills, read_temperatures("days.csv", content=DAYS))
+    app = uploaded(opened("last-winter"))
+    page, printed = said(app), printed_verification(found, "us", "$", "next")
+    assert verify_sentence(found, "us") in page
+    for line in measures(found):
+        assert line in page
+        assert line in " ".join(printed.split())
+    cells = [list(frame.value.iloc[:, 0]) for frame in app.dataframe]
+    assert [row[0] for row in by_bill(found, "us", "$")[1]] in cells
+    assert [row[0] for row in gap(found, "us", "$")[2]] in cells
+    assert found.avoided is not None
+    assert (
+        f"avoided +{(found.avoided.expected_j - found.avoided.metered_j) / THERM_J:,.0f} therms".lower() in page.lower()
+    )
+    chart = app.get("plotly_chart")[0].proto
+    assert verify_alt(found, "us") in str(chart).replace("\\", "") or verify_finding(found) in str(chart).replace(
+        "<br>", " "
+    )
+    before = app.session_state["typed"]["house"]
+    assert "heat_loss_rate" not in before
+    press(app, "Take this house into the study")
+    house = app.session_state["typed"]["house"]
+    loss = float(house["heat_loss_rate"].split()[0])
+    assert loss == pytest.approx(found.fit.now.loss_w_k / 0.52752792631, rel=0.01)  # W/K in a Btu/(h °F)
+    assert house["balance_point"] != before["balance_point"]
+
+
+def test_a_typical_year_is_no_winter_and_what_is_wrong_is_said_with_the_fields_of_the_page() -> None:
+    app = uploaded(opened("last-winter"), weather=False)
+    assert "typical year, which says nothing of last winter: open the weather of the bills' own days" in said(app)
+    assert not app.get("plotly_chart")
+    app.file_uploader(key="winter/bills_weather/files/0").set_value([("days.csv", DAYS, "text/csv")]).run()
+    app.text_input(key="winter/paid").set_value("a lot").run()
+    assert "'What all the bills came to': 'a lot' is no amount of money" in said(app)
+
+
+def test_the_picture_names_its_finding_and_both_bars_of_every_bill() -> None:
+    case = read_study("lantern_cottage")
+    (bills,) = read_bill_file("gas.csv", content=BILLS)
+    found = against_bills(case, simulate(case, load_weather(case)), bills, read_temperatures("days.csv", content=DAYS))
+    figure = verify_chart(found, "us")
+    metered, predicted = figure.data
+    assert (metered.name, predicted.name) == ("metered", "predicted")
+    assert len(metered.x) == len(set(metered.x)) == found.bills.n_periods
+    np.testing.assert_allclose(metered.y, found.bills.energy_j / THERM_J, rtol=1e-5)
+    np.testing.assert_allclose(predicted.y, found.predicted_j / THERM_J, rtol=1e-5)
+    off = found.predicted_j.sum() / found.bills.energy_j.sum() - 1.0
+    assert f"{abs(off):.0%} {'more' if off > 0 else 'less'} than was metered" in figure.layout.title.text.replace(
+        "<br>", " "
+    )
+    worst = int(np.argmax((found.predicted_j - found.bills.energy_j) * np.sign(off)))
+    assert verify_finding(found).endswith(metered.x[worst])
+    assert f"{found.bills.n_periods} bills" in verify_alt(found, "us")

@@ -1,0 +1,115 @@
+"""Homes lowered in arrays are the homes lowered one after the other."""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from cases import demo, study
+from portfolio.tables import HEADINGS, recipe_for, rows, run_block, write
+
+from costsim.portfolio.compute import Part
+from costsim.portfolio.homes import Block
+from costsim.portfolio.plan import PortfolioPlan
+from costsim.study.case import case_from
+
+HEADING = "home,house.floor_area [m2],house.heat_loss_rate [W/K],house.indoor_temperature [degF],house.gains [W],prices.electricity.energy [$/kWh]"
+
+
+def homes(path: Path, heading: str, number: int = 12) -> Path:
+    """Random homes of a floor area, a loss per kelvin, a set-point, gains and a price of electricity."""
+    rng, lines = np.random.default_rng(5), [heading]
+    for at in range(number):
+        values = [
+            rng.uniform(*span)
+            for span in ((60, 250), (60, 500), (64, 73), (100, 900), (0.05, 0.4))[: heading.count(",")]
+        ]
+        lines.append(",".join([f"h{at}", *(f"{value:.4g}" for value in values)]))
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+def agree(recipe: PortfolioPlan, block: Block) -> Part:
+    """Both ways give the same; the quick one is the one that people get."""
+    assert recipe.in_arrays
+    quick, slow = run_block(recipe, block), run_block(replace(recipe, moments=None), block)
+    assert quick.homes == slow.homes
+    assert quick.aside == slow.aside
+    np.testing.assert_array_equal(quick.rows, slow.rows)
+    np.testing.assert_array_equal(quick.weights, slow.weights)
+    np.testing.assert_allclose(quick.values, slow.values, rtol=1e-9, atol=1e-9)
+    np.testing.assert_allclose(quick.power, slow.power, rtol=1e-9, atol=len(quick.homes))
+    return quick
+
+
+@pytest.mark.parametrize("name", sorted(HEADINGS))
+def test_demos_with_odd_rows_among_them(name: str, tmp_path: Path) -> None:
+    lines = rows(name, 30, seed=7)
+    lines[3] = lines[3].replace(",", ",x", 1)
+    lines[8] = lines[8].rsplit(",", 1)[0]
+    lines[11] = lines[11].rsplit(",", 1)[0] + ",-5"
+    lines[20] = lines[20].rsplit(",", 1)[0] + ",  7 "
+    recipe, (block,) = recipe_for(name, write(tmp_path / "homes.csv", name, lines))
+    part = agree(recipe, block)
+    assert {one.row for one in part.aside} >= {4, 9, 12}
+    assert 21 in part.rows
+
+
+PUMP = {"kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": ["5 kW", "8 kW"], "lockout_below": "-8 degC"}
+GAS = {"kind": "gas", "output": "9 kW", "condensing": True, "flow": "2 gpm", "months": "Oct-Apr"}
+TANK = {"tank__volume": "300 L", "tank__design_supply_temperature": "48 degC", "tank__max_temperature": "70 degC"}
+
+
+LONG = pytest.mark.long
+
+
+@pytest.mark.parametrize("rule", ["cheapest_now", pytest.param("fixed", marks=LONG)])
+@pytest.mark.parametrize("water", ["alone", pytest.param("hot water", marks=LONG), pytest.param("layers", marks=LONG)])
+def test_orders_lockouts_uses_and_periods(rule: str, water: str, tmp_path: Path) -> None:
+    case = study(PUMP, GAS, {"kind": "electric", "output": "3 kW"}, **TANK)
+    data = copy.deepcopy(case.typed)
+    data["option"][0]["rule"] = rule
+    peak = {"name": "dear", "energy": "0.5 $/kWh", "windows": ["16:00-20:00"], "days": "Mon-Fri", "months": "Nov-Feb"}
+    data["prices"]["electricity"]["period"] = [peak]
+    if water != "alone":
+        data["use"] = [{"kind": "hot_water", "people": 3}]
+    if water == "layers":
+        data["tank"]["stratification"] = "80 %"
+    recipe, (block,) = recipe_for(case_from(data), homes(tmp_path / "homes.csv", HEADING))
+    agree(recipe, block)
+
+
+@pytest.mark.parametrize("load", ["design_heat_loss", "surface", "room"])
+def test_every_route_to_the_load_and_a_price_alone(load: str, tmp_path: Path) -> None:
+    data = demo("net_loft")
+    wall = {"name": "wall", "area": "300 m2", "u_value": "0.8 W/(m2 K)"}
+    if load != "design_heat_loss":
+        data["house"].pop("design_heat_loss")
+        data["house"][load] = [wall] if load == "surface" else [{"name": "hall", "surface": [wall]}]
+    recipe, (block,) = recipe_for(case_from(data), homes(tmp_path / "a.csv", "home,house.floor_area [m2]", 3))
+    agree(recipe, block)
+    recipe, (block,) = recipe_for(
+        case_from(data), homes(tmp_path / "b.csv", "home,house.floor_area [m2],house.gains [W]", 5)
+    )
+    agree(recipe, block)
+
+
+def test_what_cannot_be_lowered_in_arrays_goes_one_after_the_other(tmp_path: Path) -> None:
+    path = homes(tmp_path / "homes.csv", HEADING.replace("m2", "ft2"), 2)
+    data = demo("net_loft")
+    blocks = copy.deepcopy(data)
+    blocks["prices"]["electricity"]["block"] = [
+        {"up_to": "600 kWh/month", "energy": "0.1 $/kWh"},
+        {"energy": "0.2 $/kWh"},
+    ]
+    heavy = copy.deepcopy(data)
+    heavy["floor"]["mass"] = {}
+    backs = copy.deepcopy(data)
+    backs["house"]["setback"] = [{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]
+    for other in (blocks, heavy, backs):
+        recipe, _ = recipe_for(case_from(other), path)
+        assert not recipe.in_arrays
+    assert recipe_for(case_from(data), path)[0].in_arrays
