@@ -74,7 +74,11 @@ def put(data: dict[str, Any], path: str, value: Any) -> dict[str, Any]:
         ("option.2.first_cost", "£5200", "option[3].first_cost: '£5200' is in £, but prices.electricity.fixed"),
         ("option.2.maintenance", "90 CHF/year", "option[3].maintenance: '90 CHF/year' is in CHF"),
         ("prices.natural_gas.energy", "1.22 $", "prices.natural_gas.energy: '1.22 $' cannot be the energy price"),
-        ("prices.natural_gas.energy", "3 $/kg", "prices.natural_gas: Natural gas is not sold that way"),
+        (
+            "prices.natural_gas.energy",
+            "3 $/kg",
+            "prices.natural_gas.energy: '3 $/kg': Natural gas is not sold that way",
+        ),
         ("prices.electricity.energy", -0.1, "prices.electricity.energy: -0.1 is a bare number"),
     ],
 )

@@ -18,7 +18,7 @@ from costsim.study.prices import Price, fuel_of
 from costsim.study.uses import AnyUse
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import plain_calendar
-from costsim.tariffs.charges import Tariff, period_shares
+from costsim.tariffs.charges import Tariff, UnitsError, period_shares
 from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.table import BTU_J, CURRENCIES, FOOT_M, HUNDREDTHS, POUND_KG
 
@@ -254,7 +254,7 @@ def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:
         except ValueError as error:
             faults.append(
                 Fault(
-                    f"prices.{key}",
+                    f"prices.{key}.{error.key}" if isinstance(error, UnitsError) else f"prices.{key}",
                     str(error),
                     "write prices and amounts per kWh, therm, or the unit on the bill",
                     file,
