@@ -7,6 +7,7 @@ import streamlit as st
 from costsim.dashboard import parts, state
 from costsim.dashboard.form import Form, draw_field, draw_model
 from costsim.dashboard.registry import Context, page
+from costsim.dashboard.widgets import say
 from costsim.physics.fuels import FUELS
 from costsim.study.case import Case
 from costsim.study.prices import Price, fuel_of
@@ -24,7 +25,7 @@ def draw(context: Context) -> None:
     st.title("Prices")
     form = Form(context.faults, context.system, state.currency() or "$", columns=2)
     tables = state.get(("prices",)) or {}
-    st.text("What each service charges, from the bill. A bare number is read in the unit the fuel is sold by.")
+    say("What each service charges, from the bill. A bare number is read in the unit the fuel is sold by.")
     draw_field(form, ("price_date",), Case.model_fields["price_date"])
     keys = list(tables)
     for start in range(0, len(keys), 2):
