@@ -21,9 +21,11 @@ from costsim.results.result import CAUSES, OptionResult
 from costsim.study.case import write_study
 from costsim.tariffs.bill import Bill, BillLine
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
+from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, waiting_lines
 from costsim.views.tables import bill_rows, money, season_note, season_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
+from costsim.views.text_decision import payment_lines
 from costsim.views.text_season import route_rows
 
 
@@ -285,6 +287,9 @@ def _doubt(basis: Basis) -> Iterator[Block]:
     )
     yield Text("Drawn together, one standard deviation each:", "small")
     yield Facts(tuple(spreads(basis.case).items()))
+    lines = (*payment_lines(basis.case), *waiting_lines(basis.case, basis.decision))
+    yield table(driver_title(basis.decision), *driver_rows(basis.decision), "Wr", " ".join(lines))
+    yield table("How prices move over the years", *swing_rows(basis.decision), "wrrW")
 
 
 def _assumptions(basis: Basis) -> Iterator[Block]:
