@@ -372,7 +372,6 @@ RENAMED = {
     "other_electricity_hours": "other_electricity_profile",
     "programme": "program",
     "draws": "scenarios",
-    "labour": "labor",
 }
 """Keys of study files before 1.0 and the names they have now; a file with an old one is refused with the new one."""
 
