@@ -15,7 +15,7 @@ from costsim.physics.envelope import TYPICAL
 from costsim.study.building import Building
 from costsim.units.quantity import UnitError, read_quantity
 
-KINDS = {(2, 0, 0, 0, 0): "area", (0, 1, -3, -1, 0): "u_value", (0, -1, 3, 1, 0): "r_value"}
+KINDS: dict[tuple[int, ...], str] = {(2, 0, 0, 0, 0): "area", (0, 1, -3, -1, 0): "u_value", (0, -1, 3, 1, 0): "r_value"}
 MOST_SURFACES = 500
 _EXAMPLE = "such as 'name,area [ft2],u_value [Btu/(h ft2 degF)]' or 'name,area [m2],typical'"
 _COLUMNS = {
