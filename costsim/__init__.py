@@ -1,7 +1,7 @@
 """What it costs to heat a building with warm water, on which fuel or mix, and when the sources fall short.
 
 Read in this order: `costsim.study.case` (what is typed), `costsim.simulation.simulate` (the whole program in one line),
-`costsim.engine.kernel` (the balance of one hour), `costsim.results.result` (what comes out), then whichever source or screen.
+`costsim.engine.kernel` and `balance` (a year, and the steps of its hour), `costsim.results.result` (what comes out), then whichever source or screen.
 """
 
 from __future__ import annotations

@@ -127,7 +127,9 @@ def test_blocks_that_do_not_rise(data: dict[str, Any], ends: tuple[str | None, .
         "my.toml: prices.electricity.block[2].up_to: ends no higher than the block before; let each block's up_to be "
         "higher than the one before, and leave it out of the last alone"
     ]
-    data["prices"]["electricity"]["block"] = blocks(("Apr-Dec", "Jan-Mar"))
+    seasons = ("Apr-Dec", "Jan-Mar")
+    beyond = [{"energy": "0.3 $/kWh", "months": month} for end, month in zip(ends, seasons, strict=True) if end]
+    data["prices"]["electricity"]["block"] = [*blocks(seasons), *beyond]
     case_from(data)
 
 

@@ -14,7 +14,7 @@ from cases import constant_weather, study, wavy_weather
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from costsim.engine import kernel as k
+from costsim.engine import layout as k
 from costsim.engine.batch import price_batch, run_batch
 from costsim.engine.lower import calendar_of, lower_option, lower_study
 from costsim.results.result import OptionResult, Result

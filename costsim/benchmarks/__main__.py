@@ -19,7 +19,7 @@ from costsim import load_weather, read_study, simulate
 from costsim.analysis.foresight import controller_gap
 from costsim.analysis.scenarios import draw, simulate_scenarios
 from costsim.analysis.uncertainty import uncertainty
-from costsim.benchmarks.growth import first_use_rows, growth_rows, memory_rows, single_rows, thread_rows
+from costsim.benchmarks.growth import first_use_rows, growth_rows, memory_rows, thread_rows
 from costsim.benchmarks.homes import home_rows
 from costsim.benchmarks.race import RACES, race_rows
 from costsim.engine import block
@@ -209,10 +209,6 @@ def main() -> None:
     print(text_table(["uncertainty", "median", "ratio"], draw_rows()) + "\n")
     print(text_table(["a year's bill, what heating adds", "median", "ratio"], bill_rows()) + "\n")
     print(text_table(["a scenario in blocks, as they grow", "processor time"], growth_rows()) + "\n")
-    print(
-        text_table(["float32 against float64", "energy apart, share", "largest, month and source"], single_rows())
-        + "\n"
-    )
     print(text_table(["blocks of sixteen", "years a second", "times"], thread_rows()) + "\n")
     print(
         text_table(

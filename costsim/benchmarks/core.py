@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.benchmarks.yardstick import Year
-from costsim.engine import kernel as k
+from costsim.engine import layout as k
 
 Floats = NDArray[np.float64]
 NAMES = ("capacity", "target", "per_input")

@@ -14,8 +14,6 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
-import numpy as np
-
 from costsim.benchmarks.homes import homes_of
 from costsim.benchmarks.race import SCENARIOS, lanes_of_year, least_each, year_of
 from costsim.benchmarks.yardstick import Year, yardstick
@@ -50,18 +48,6 @@ def growth_rows() -> list[list[str]]:
     ways |= {name: work_of(year_of("valley_row", option)) for name, option in topologies.items()}
     ways |= {f"{n:,} scenarios": work_of(year_of("valley_row", 1, n)) for n in (16, 256, 4096)}
     return [[name, f"{took * 1e6:.1f} µs"] for name, took in least_each(ways, 7).items()]
-
-
-def single_rows() -> list[list[str]]:
-    """How far float32 is from float64 in a year's energy of a source, and in a month's."""
-    rows = []
-    for study, option in (("valley_row", 1), ("valley_row", 2), ("lantern_cottage", 2), ("net_loft", 1)):
-        shared, lanes = lanes_of_year(year_of(study, option))
-        whole, half = (run_lanes(shared, lanes, real=real).energy_j for real in (np.float64, np.float32))
-        years = np.abs(half - whole).sum(axis=(2, 3)) / np.maximum(whole.sum(axis=(2, 3)), 3.6e6)
-        month = np.abs(half - whole).max() / 3.6e6
-        rows.append([f"{study}, option {option + 1}", f"{years.max():.1e}", f"{month:.3f} kWh"])
-    return rows
 
 
 def thread_rows(rounds: int = 9) -> list[list[str]]:

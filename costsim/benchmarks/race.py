@@ -76,7 +76,6 @@ def race_rows(study: str, option: int) -> list[list[str]]:
     ways: dict[str, tuple[Callable[[], Any], int]] = {
         "kernel, one scenario at a time": (lambda: run_lanes(shared, single, alone=True), 32),
         BLOCKS: (lambda: run_lanes(shared, lanes), SCENARIOS),
-        "the same in float32": (lambda: run_lanes(shared, lanes, real=np.float32), SCENARIOS),
     }
     if c_years is not None:
         found = run_lanes(shared, lanes)

@@ -15,7 +15,7 @@ def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--study", default=DEMO, help=f"study that the columns override (default: {DEMO})")
     parser.add_argument("-o", "--out", required=True, metavar="FOLDER", help="folder for the results")
     parser.add_argument(
-        "--block", type=whole_number(1, 1_000_000), default=1024, metavar="N", help="homes at a time (default: 1024)"
+        "--block", type=whole_number(1, 1_000_000), default=4096, metavar="N", help="homes at a time (default: 4096)"
     )
     parser.add_argument("--threads", type=whole_number(1, 4096), metavar="N", help="this many threads of one process")
     parser.add_argument(

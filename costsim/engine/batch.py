@@ -49,7 +49,6 @@ def run_batch(
     shift_k: Floats,
     efficiency: Floats,
     threads: int | None = None,
-    single: bool = False,
     progress: Callable[[float], None] | None = None,
 ) -> BatchResult:
     """Run one option under many scenarios.
@@ -65,8 +64,6 @@ def run_batch(
         Factor on heat per input.
     threads : int, optional
         All processors by default; the result does not depend on it.
-    single : bool
-        Compute in float32: half the time, a source's energy of a year off by up to 3e-4; a fire may be lit an hour sooner.
     progress : callable, optional
         Told the share done.
 
@@ -81,7 +78,6 @@ def run_batch(
         per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
         months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
     )  # fmt: skip
-    real = np.float32 if single else np.float64
 
     def work(first: int) -> AnnualTotals:
         part = slice(first, first + CHUNK)
@@ -90,7 +86,7 @@ def run_batch(
             scalars, plant.source_scalars, len(loss_w_k[part]), loss_w_k=loss_w_k[part], shift_k=shift_k[part],
             factor=efficiency[part].T,
         )  # fmt: skip
-        return run_lanes(shared, lanes, own=own, real=real, all_of=scenarios)
+        return run_lanes(shared, lanes, own=own, all_of=scenarios)
 
     starts, found = range(0, scenarios, CHUNK), [np.empty(0)] * 3
     with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:

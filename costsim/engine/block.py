@@ -19,8 +19,9 @@ from costsim.engine import (
     ahead,
     light,  # noqa: F401 -- before the first kernel is loaded
 )
-from costsim.engine import kernel as k
+from costsim.engine import layout as k
 from costsim.engine.compiling import on_disk, plain
+from costsim.engine.kernel import ANY, build
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.shared import Shared as Shared
 from costsim.engine.shared import share as share
@@ -111,7 +112,6 @@ def run_lanes(
     *,
     own: LaneInputs | None = None,
     power: Ints | None = None,
-    real: Any = np.float64,
     all_of: int | None = None,
     alone: bool = False,
 ) -> AnnualTotals:
@@ -126,8 +126,6 @@ def run_lanes(
         Hourly rows that lanes have for themselves; such lanes need a loss per kelvin.
     power : array of int (n,), optional
         The electricity of each hour is added here, in steps.
-    real : type
-        float32 is faster and puts a source's energy of a year off by up to 3e-4; it may light a fire an hour sooner or later.
     all_of : int, optional
         How many lanes the whole job has, where this is a part of it.
     alone : bool
@@ -145,7 +143,6 @@ def run_lanes(
         own is not None,
         hourly,
         has_fans(lanes, shared.count),
-        real,
         shared.zones,
         shared.uses,
     )
@@ -189,18 +186,15 @@ class _Form:
     own: bool
     hourly: bool
     fans: bool
-    real: Any
-    zones: int = k.ANY
-    uses: int = k.ANY
+    zones: int = ANY
+    uses: int = ANY
 
     @property
     def width(self) -> int:
-        return 1 if self.mass == k.ANY else k.WIDTH
+        return 1 if self.mass == ANY else k.WIDTH
 
     def kernel(self) -> Any:
-        return k.build(
-            self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.real, self.zones, self.uses
-        )
+        return build(self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.zones, self.uses)
 
     def there(self, lanes: int) -> bool:
         """Whether it is compiled; if not that begins, apart from this process, where the job is worth it."""
@@ -228,7 +222,6 @@ class _Form:
             int(self.own),
             int(self.hourly),
             int(self.fans),
-            np.dtype(self.real).itemsize,
             self.zones,
             self.uses,
         )
@@ -240,7 +233,7 @@ class _Form:
     ) -> None:  # fmt: skip
         """Call the kernel, or for a few years in one that is not compiled yet the Python that it is made from."""
         kernel, arguments = self.kernel(), self._arguments(shared, packed, own, found, power, out, kept)
-        few = self.width == 1 and self.real is np.float64 and 0 < len(packed) <= AT_ONCE
+        few = self.width == 1 and 0 < len(packed) <= AT_ONCE
         if few and not (kernel.signatures or self.lies_ready()):
             plain(kernel)(*_as_python(arguments))
         else:
@@ -251,11 +244,9 @@ class _Form:
         power: Ints | None = None, out: Floats | None = None, kept: Floats | None = None,
     ) -> tuple[Any, ...]:  # fmt: skip
         """Give what the kernel takes; arrays are always of the same types, so that it is compiled once."""
-        real, count = self.real, shared.count
+        count = shared.count
         rows = (shared.hours, shared.degrees, shared.source_hours, shared.per_heat)
-        if real is not np.float64:
-            rows, packed = tuple(row.astype(real) for row in rows), packed.astype(real)  # type: ignore[assignment]
-        lane_inputs = np.empty((1, 0, 0, 1), dtype=real) if own is None else own.packed(self.width, real)
+        lane_inputs = np.empty((1, 0, 0, 1)) if own is None else own.packed(self.width)
         own_at = np.empty(0, dtype=np.int64) if own is None else own.at
         return (
             shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,
@@ -277,7 +268,7 @@ def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
 
 @functools.cache
 def _form_of_one(own: bool, zones: int, uses: int) -> _Form:
-    return _Form((k.ANY,) * 3, k.ANY, own, True, True, np.float64, zones, uses)
+    return _Form((ANY,) * 3, ANY, own, True, True, zones, uses)
 
 
 def _one(shared: Shared, own: bool) -> _Form:
@@ -331,9 +322,8 @@ def ready_for_many(*, mass: bool, zones: bool, uses: bool) -> bool:
 
 def compile_form(spec: str) -> None:
     """Compile a form, given as one word, by running no lane."""
-    one, two, three, mass, own, hourly, fans, size, zones, uses = (int(part) for part in spec.split(","))
-    real = np.float64 if size == np.dtype(np.float64).itemsize else np.float32
-    _warm(_Form((one, two, three), mass, bool(own), bool(hourly), bool(fans), real, zones, uses))
+    one, two, three, mass, own, hourly, fans, zones, uses = (int(part) for part in spec.split(","))
+    _warm(_Form((one, two, three), mass, bool(own), bool(hourly), bool(fans), zones, uses))
 
 
 def one_year(

@@ -2,14 +2,13 @@
 
 One fully mixed tank serves the floor. In every hour the sources give, in order, what is still missing to hold the tank
 at the temperature the floor needs, or at the higher temperature a storing source is allowed to reach. What cannot be
-used is dumped. With mass, slab and room carry over from hour to hour.
+used is dumped. With mass, slab and room carry over from hour to hour. The steps of an hour stand in `balance`, in their order.
 
 There is one balance. It is compiled for one scenario, `build(1)`, which takes any plant and can keep its hours, and for
 sixteen side by side, `build(16, ...)`, once for each topology. The lanes stand innermost, all they carry lies in one
 flat array at literal places, and nothing branches on a lane: that lets the compiler use vector instructions. Nothing
 is reordered or fused, so both give the same bits.
 """
-# ruff: noqa: F403, F405 -- the rows are the vocabulary of every line here
 
 from __future__ import annotations
 
@@ -19,23 +18,20 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from costsim.engine import kernel_parts as part
-from costsim.engine import layered
+from costsim.engine import access, balance, layered, ledger
+from costsim.engine.balance import below
 from costsim.engine.compiling import compiled
-from costsim.engine.kernel_parts import above, below
-from costsim.engine.layout import *
+from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM, WIDTH, WORK
 
-Floats = NDArray[np.float64]
-WIDTH: Final = 16
 ANY: Final = -1
+PARTS = ("layout", "access", "balance", "layered", "ledger")
 
 
 def _stamp() -> int:
     """A number that changes with what the kernel is put together from, which the cache on disk does not watch."""
     try:
-        texts = [Path(__file__).with_name(f"{name}.py").read_bytes() for name in ("layout", "kernel_parts", "layered")]
+        texts = [Path(__file__).with_name(f"{name}.py").read_bytes() for name in PARTS]
     except OSError:
         return 0
     return int(hashlib.sha256(b"".join(texts)).hexdigest()[:12], 16)
@@ -52,7 +48,6 @@ def build(
     own: bool = False,
     hourly: bool = True,
     fans: bool = True,
-    real: Any = np.float64,
     zones: int = ANY,
     uses: int = ANY,
 ) -> Any:
@@ -72,8 +67,6 @@ def build(
         Electricity of each hour or the peaks of demand charges are asked for.
     fans : bool
         Sources have electricity of their own.
-    real : type
-        float64 or float32.
     zones : int
         1 with a stratified tank, 0 with a mixed one; `ANY` leaves it to the call.
     uses : int
@@ -94,166 +87,134 @@ def build(
         k0 = any_kinds[0] if kind_0 == ANY else kind_0
         k1 = any_kinds[1] if kind_1 == ANY else kind_1
         k2 = any_kinds[2] if kind_2 == ANY else kind_2
+        kinds, count = (k0, k1, k2), shares.shape[1] - 1
         heavy = with_mass if mass == ANY else mass
         stratified = with_zones if zones == ANY else zones
         tapped = with_uses if uses == ANY else uses
-        zero, one = real(0.0), real(1.0)
-        c = zero, one, real(HOUR_S), real(1.0 / HOUR_S), real(ROUNDING_W), real(WANTED_SHARE), real(SMALL)
-        count, mass_at = shares.shape[1] - 1, (MASS - SLAB_SLAB) * width
-        degree = real(COLD_K)
-        w = np.zeros(WORK * width if stamp >= 0 else 0, dtype=real)
+        w = np.zeros(WORK * WIDTH if stamp >= 0 else 0, dtype=np.float64)
         for b in range(lanes.shape[0]):
             sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
-            for at in range(len(w)):
-                w[at] = zero
-            for row in range(LANES):
-                for lane in range(width):
-                    w[row * width + lane] = lanes[b, row, lane]
+            ledger.begin(w, width, lanes[b])
             if own:
-                part.fill_house(w, width, heavy, hours, degrees, own_hours, b, own_at, 0)
+                ledger.fill_house(w, width, heavy, hours, degrees, own_hours, b, own_at, 0)
             for lane in range(width):
-                setpoint, excess, loss = hours[ROOM, 0], degrees[0], w[LOSS * width + lane]
+                setpoint, excess = hours[ROOM, 0], degrees[0]
                 if own:
-                    setpoint, excess = w[(HOUR + ROOM) * width + lane], w[(HOUR + DEGREES) * width + lane]
-                setpoint = setpoint + w[INDOOR * width + lane]
-                full = loss * above(zero, excess + w[SHIFT * width + lane]) if loss > zero else hours[DEMAND, 0]
-                w[TANK_C * width + lane], w[ROOM_C * width + lane] = w[START * width + lane], setpoint
-                w[HOT_C * width + lane], w[COLD_C * width + lane] = w[START * width + lane], w[START * width + lane]
-                w[SLAB_C * width + lane] = setpoint + full * w[mass_at + FLOOR_RESISTANCE * width + lane]
-                w[LOWEST * width + lane] = real(1e3)
-            coldest = real(1e3)
+                    setpoint, excess = access.own_house_hour(w, lane).room, access.own_excess(w, lane).degrees
+                ledger.start(w, lane, setpoint, excess, hours[DEMAND, 0])
+            coldest = ledger.NO_ROOM_YET_C
             for piece in range(len(month)):
                 i0, i1, i2 = slots[piece, 0], slots[piece, 1], slots[piece, 2]
-                for slot in range(count):
-                    part.take(w, lanes[b], slot, slots[piece, slot], width)
+                ledger.take(w, width, lanes[b], slots[piece], count)
                 for t in range(first[piece], first[piece + 1]):
-                    room_c, excess, typed, limit = hours[ROOM, t], degrees[t], hours[DEMAND, t], hours[FLOOR_LIMIT, t]
-                    gains, slab_weather, room_weather = hours[GAINS, t], hours[SLAB_WEATHER, t], hours[ROOM_WEATHER, t]
-                    precharge, cold = hours[PRECHARGE, t], hours[COLD_BELOW, t]
-                    taps = zero, one, zero
-                    if tapped:
-                        taps = hours[USE, t], hours[USE_NEED, t], hours[USE_COLD, t]
-                    hour_0 = part.hour_of(source_hours, per_heat, i0, t)
-                    hour_1 = part.hour_of(source_hours, per_heat, i1, t)
-                    hour_2 = part.hour_of(source_hours, per_heat, i2, t)
+                    hour, excess, typed, limit = (
+                        access.house_hour(hours, t),
+                        degrees[t],
+                        hours[DEMAND, t],
+                        hours[FLOOR_LIMIT, t],
+                    )
+                    taps = access.taps_hour(hours, t) if tapped else access.Taps(0.0, 1.0, 0.0)
+                    offer_0 = balance.offer_of(source_hours, per_heat, i0, t)
+                    offer_1 = balance.offer_of(source_hours, per_heat, i1, t)
+                    offer_2 = balance.offer_of(source_hours, per_heat, i2, t)
                     if own:
-                        part.fill_house(w, width, heavy, hours, degrees, own_hours, b, own_at, t)
-                        part.fill_source(w, width, 0, k0, hour_0, own_hours, b, own_at, i0, t)
-                        part.fill_source(w, width, 1, k1, hour_1, own_hours, b, own_at, i1, t)
-                        part.fill_source(w, width, 2, k2, hour_2, own_hours, b, own_at, i2, t)
-                    coldest = below(coldest, room_c)
+                        ledger.fill_house(w, width, heavy, hours, degrees, own_hours, b, own_at, t)
+                        ledger.fill_source(w, width, 0, k0, offer_0, own_hours, b, own_at, i0, t)
+                        ledger.fill_source(w, width, 1, k1, offer_1, own_hours, b, own_at, i1, t)
+                        ledger.fill_source(w, width, 2, k2, offer_2, own_hours, b, own_at, i2, t)
+                    coldest = below(coldest, hour.room)
                     for lane in range(width):
                         if own:
-                            at = HOUR * width + lane
-                            room_c, excess = w[at + ROOM * width], w[at + DEGREES * width]
-                            if heavy:
-                                gains, slab_weather = w[at + GAINS * width], w[at + SLAB_WEATHER * width]
-                                room_weather, precharge = w[at + ROOM_WEATHER * width], w[at + PRECHARGE * width]
-                                cold = w[at + COLD_BELOW * width]
-                            hour_0 = part.own_hour(w, 0, lane, width)
-                            hour_1 = part.own_hour(w, 1, lane, width)
-                            hour_2 = part.own_hour(w, 2, lane, width)
-                        loss, rise, water = w[LOSS * width + lane], w[RISE * width + lane], w[WATER * width + lane]
-                        tank, setpoint = w[TANK_C * width + lane], room_c + w[INDOOR * width + lane]
-                        full = loss * above(zero, excess + w[SHIFT * width + lane])
+                            hour, excess = access.own_house_hour(w, lane), access.own_excess(w, lane).degrees
+                            offer_0, offer_1, offer_2 = (
+                                access.own_offer(w, 0, lane),
+                                access.own_offer(w, 1, lane),
+                                access.own_offer(w, 2, lane),
+                            )
+                        offers = (offer_0, offer_1, offer_2)
+                        house, tank, mass_of = (
+                            access.house_of(w, lane),
+                            access.tank_of(w, lane),
+                            access.mass_of(w, lane),
+                        )
+                        tank_c, setpoint = access.state_of(w, lane).tank_c, hour.room + house.indoor
+
+                        # what the house wants, and what its controller asks of the tank
+                        full = balance.house_wants(house, excess)
                         if width == 1:
-                            full = full if loss > zero else typed
-                        most_call = below(limit, w[LIMIT * width + lane])
-                        call, sink = below(full, most_call), setpoint
-                        slab, room, alone_slab, alone_room = zero, setpoint, zero, zero
-                        at = mass_at + lane
+                            full = full if house.loss > 0.0 else typed
+                        most_call = below(limit, house.limit)
+                        wanted, sink, slab_c, room_c, alone_slab, alone_room = (
+                            below(full, most_call),
+                            setpoint,
+                            0.0,
+                            setpoint,
+                            0.0,
+                            0.0,
+                        )
                         if heavy:
-                            slab, room = w[SLAB_C * width + lane], w[ROOM_C * width + lane]
-                            alone_slab = w[at + SLAB_SLAB * width] * slab + w[at + SLAB_ROOM * width] * room
-                            alone_slab = alone_slab + w[at + SLAB_GAIN * width] * gains + slab_weather
-                            alone_room = w[at + ROOM_SLAB * width] * slab + w[at + ROOM_ROOM * width] * room
-                            alone_room = alone_room + w[at + ROOM_GAIN * width] * gains + room_weather
-                            ahead = precharge if room < w[at + ROOM_CEILING * width] else zero
-                            wish = setpoint + full * w[at + FLOOR_RESISTANCE * width]
-                            wish = wish + w[at + SLAB_FEEDBACK * width] * (setpoint - room) + ahead
-                            call = (wish - alone_slab) * w[PER_SLAB_HEAT * width + lane]
-                            call, sink = below(above(zero, call), most_call), slab
-                        wanted, head = call, w[TOP * width + lane] - sink
-                        hottest = above(zero, head) * w[PER_WATER * width + lane]
-                        call = hottest if call * water > head else call
+                            state = access.state_of(w, lane)
+                            sink, room_c = state.slab_c, state.room_c
+                            alone_slab, alone_room = balance.slab_and_room_alone(mass_of, sink, room_c, hour)
+                            wish = balance.slab_wants(
+                                mass_of, house.per_slab_heat, room_c, setpoint, full, alone_slab, hour.precharge
+                            )
+                            wanted = below(wish, most_call)
+                        call = balance.hottest_gives(tank, wanted, sink)
                         beyond = wanted - call
-                        idle = setpoint + w[KEEP * width + lane] * (tank - setpoint)
-                        kinds, source_rows = (k0, k1, k2), (hour_0, hour_1, hour_2)
+
+                        # the tank loses heat, the sources give theirs, uses and floor take it
+                        idle = balance.at_rest(tank, tank_c, setpoint)
                         if stratified:
-                            found_0, found_1, found_2, given, delivered, used, duty = layered.hour_of_zones(
-                                w, lane, width, kinds, source_rows, call, sink, setpoint, most_call, taps, c
+                            done = layered.two_zones(
+                                w, lane, kinds, offers, tank, call, sink, setpoint, most_call, taps
                             )
                         else:
-                            found_0, found_1, found_2, given, delivered, used, duty = part.hour_of_mixed_tank(
-                                w, lane, width, kinds, source_rows, call, sink, idle, most_call, taps, tapped, c
+                            done = balance.mixed_tank(
+                                w, lane, kinds, offers, tank, call, sink, idle, most_call, taps, tapped
                             )
-                        duty = duty if delivered > c[part.ROUNDING] else zero
-                        net = given - delivered
+                        net = done.given - done.delivered
                         if tapped:
-                            net = net - used
-                        w[TANK_C * width + lane] = idle + rise * net
-                        vented = zero
+                            net = net - done.used
+                        access.keep_tank(w, lane, idle + tank.rise * net)
+
+                        # what the house lacks
+                        vented = 0.0
                         if heavy:
-                            slab = alone_slab + w[at + SLAB_HEAT * width] * delivered
-                            warm = alone_room + w[at + ROOM_HEAT * width] * delivered
-                            vented = above(zero, warm - w[at + ROOM_CEILING * width])
-                            room = below(warm, w[at + ROOM_CEILING * width])
-                            w[SLAB_C * width + lane], w[ROOM_C * width + lane] = slab, room
-                            # demand is the house's; what the controller asks for to catch up is not
-                            lacking = below(full, w[at + HOUSE_LOSS * width] * (cold + degree - room))
-                            short = lacking if room < cold else zero
-                            beyond = beyond if room < cold else zero
-                        else:
-                            short = full - delivered
-                        counted = short if short > c[part.ROUNDING] else zero
-                        w[WANTED * width + lane] += full
-                        w[GIVEN * width + lane] += delivered
-                        w[MISSING * width + lane] += counted
-                        if tapped:
-                            w[USE_WANTED * width + lane] += taps[0]
-                            lacking = taps[0] - used
-                            w[USE_MISSING * width + lane] += lacking if lacking > c[part.ROUNDING] else zero
-                        w[HOURS_SHORT * width + lane] += one if counted > zero else zero
-                        w[WORST * width + lane] = above(w[WORST * width + lane], counted)
-                        w[RUNNING * width + lane] += duty
-                        if heavy or own:
-                            w[LOWEST * width + lane] = below(w[LOWEST * width + lane], room)
-                        used_0, aux_0 = part.book(w, 0, lane, width, k0, found_0, hour_0[PER_HEAT], c)
-                        used_1, aux_1 = part.book(w, 1, lane, width, k1, found_1, hour_1[PER_HEAT], c)
-                        used_2, aux_2 = part.book(w, 2, lane, width, k2, found_2, hour_2[PER_HEAT], c)
-                        aux = aux_0 + aux_1 + aux_2
-                        if fans:
-                            w[(USED + 3) * width + lane] += aux
-                        else:
-                            aux = zero
-                        if hourly:
-                            aux = aux + w[PUMP * width + lane] * duty
-                            w[NOW * width + lane], w[(NOW + 1) * width + lane] = used_0, used_1
-                            w[(NOW + 2) * width + lane], w[(NOW + 3) * width + lane] = used_2, aux
-                        if width == 1 and out.shape[1] > 0:
-                            lost = w[STATE_LOSS] * (tank - setpoint) + w[NET_LOSS] * net
-                            out[DELIVERED, t], out[SHORT, t], out[CALL, t], out[BEYOND, t] = (
-                                delivered,
-                                short,
-                                wanted,
-                                beyond,
+                            slab_c, room_c, vented = balance.slab_and_room(
+                                mass_of, alone_slab, alone_room, done.delivered
                             )
-                            out[TANK, t], out[TANK_LOSS, t], out[VENTED, t] = idle + rise * net, lost, vented
-                            out[SLAB_T, t], out[ROOM_T, t] = slab if heavy else sink, room
-                            out[HOT_T, t] = w[HOT_C] if stratified else out[TANK, t]
-                            out[COLD_T, t] = w[COLD_C] if stratified else out[TANK, t]
-                            out[HOT_PART, t], out[USE_GIVEN, t] = w[HOT] if stratified else zero, used
-                            out[DUTY, t] = duty
-                            part.keep(kept, t, i0, k0, found_0)
-                            part.keep(kept, t, i1, k1, found_1)
-                            part.keep(kept, t, i2, k2, found_2)
+                            access.keep_mass(w, lane, slab_c, room_c)
+                            # demand is the house's; what the controller asks for to catch up is not
+                            cold = room_c < hour.cold_below
+                            lacking = below(full, mass_of.house_loss * (hour.cold_below + COLD_K - room_c))
+                            short, beyond = lacking if cold else 0.0, beyond if cold else 0.0
+                        else:
+                            short = full - done.delivered
+
+                        # the books
+                        ledger.note_hour(w, lane, full, done.delivered, short, done.duty)
+                        if tapped:
+                            ledger.note_uses(w, lane, taps.use, done.used)
+                        if heavy or own:
+                            access.keep_lowest(w, lane, below(access.lowest_of(w, lane).lowest, room_c))
+                        inputs, auxiliary = ledger.inputs_of(w, lane, kinds, done.found, offers)
+                        if fans:
+                            access.add_auxiliary(w, lane, auxiliary)
+                        if hourly:
+                            ledger.keep_inputs(w, lane, inputs, auxiliary if fans else 0.0, done.duty)
+                        if width == 1 and out.shape[1] > 0:
+                            ledger.keep_hour(
+                                w, out, t, done, idle + tank.rise * net, short, wanted, beyond, slab_c if heavy else sink, room_c, vented,
+                                balance.tank_loses(access.loss_of(w, lane), tank_c - setpoint, net), stratified,
+                            )  # fmt: skip
+                            ledger.keep_source(kept, t, i0, k0, done.found[0])
+                            ledger.keep_source(kept, t, i1, k1, done.found[1])
+                            ledger.keep_source(kept, t, i2, k2, done.found[2])
                     if hourly:
-                        part.meter(w, width, t, b, month[piece], piece, slots, meters, payers, peaks, power)
-                hours_in = first[piece + 1] - first[piece]
-                part.flush(w, width, month[piece], slots[piece], shares[piece], hours_in, sums[b], energy[b])
-            if not (heavy or own):
-                for lane in range(width):
-                    w[LOWEST * width + lane] = coldest + w[INDOOR * width + lane]
-            part.finish(w, width, sums[b])
+                        ledger.meter(w, width, t, b, month[piece], slots[piece], meters, payers, peaks, power)
+                length = first[piece + 1] - first[piece]
+                ledger.flush(w, width, month[piece], slots[piece], shares[piece], length, sums[b], energy[b])
+            ledger.finish(w, width, sums[b], coldest, heavy or own)
 
     return compiled(years)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,20 +25,20 @@ class LaneInputs:
 
     rows: Floats
     at: NDArray[np.int64]
-    packs: dict[tuple[int, Any], Floats] = field(default_factory=dict)
+    packs: dict[int, Floats] = field(default_factory=dict)
     room: Floats | None = None
     make: Callable[[int], Floats] | None = None
 
-    def packed(self, width: int, real: Any) -> Floats:
+    def packed(self, width: int) -> Floats:
         """Hours first and lanes last (blocks, n, rows, width); the last lane again where a block is not full."""
-        if (width, real) not in self.packs:
-            self.packs[width, real] = self._pack(width, real) if self.make is None else self.make(width)
-        return self.packs[width, real]
+        if width not in self.packs:
+            self.packs[width] = self._pack(width) if self.make is None else self.make(width)
+        return self.packs[width]
 
-    def _pack(self, width: int, real: Any) -> Floats:
+    def _pack(self, width: int) -> Floats:
         lanes, rows, n = self.rows.shape
         shape = (-(-lanes // width), n, rows, width)
-        found = np.empty(shape, dtype=real) if self.room is None else self.room[: int(np.prod(shape))].reshape(shape)
+        found = np.empty(shape) if self.room is None else self.room[: int(np.prod(shape))].reshape(shape)
         for at, some in enumerate(found):
             mine = self.rows[at * width : (at + 1) * width].transpose(2, 1, 0)
             some[..., : mine.shape[2]], some[..., mine.shape[2] :] = mine, mine[..., -1:]

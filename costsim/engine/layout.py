@@ -19,6 +19,8 @@ SMALL: Final = 1e-9
 """Where two things that should be equal are told apart."""
 SLOTS: Final = 3
 """Most sources of one plant."""
+WIDTH: Final = 16
+"""Lanes of a block: from a row of the work array to the next."""
 
 # Kinds of source, as the kernel tells them apart; those that cycle lose more below their smallest fire.
 BATCH_FIRED, SOLAR, DISPATCHABLE, CYCLING = range(1, 5)
@@ -182,8 +184,10 @@ LANES: Final = OWN + SLOTS * LANE_SCALARS
     FUEL,  # by slot, J
 ) = range(LANES, LANES + 16)
 HEAT: Final = FUEL + SLOTS  # by slot
-USED: Final = HEAT + SLOTS  # by slot, and of pumps and fans
-NOW: Final = USED + SLOTS + 1  # of the hour, by slot, and of pumps and fans
+USED: Final = HEAT + SLOTS  # by slot
+AUXILIARY: Final = USED + SLOTS  # of pumps and fans
+NOW: Final = AUXILIARY + 1  # input of the hour, by slot
+AUXILIARY_NOW: Final = NOW + SLOTS
 SLOT: Final = NOW + SLOTS + 1  # LANE_SCALARS of each source, by slot
 HOUR: Final = SLOT + SLOTS * LANE_SCALARS  # hourly rows where lanes have their own: house, DEGREES, SOURCE_ROWS by slot
 WORK: Final = HOUR + SOURCES + SLOTS * SOURCE_ROWS

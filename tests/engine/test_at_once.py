@@ -99,7 +99,7 @@ def test_the_process_compiles_what_it_is_told_and_takes_its_lock_away(
 ) -> None:
     made: list[block._Form] = []
     monkeypatch.setattr(block, "_warm", made.append)
-    forms = [block._ONE, block._Form((1, 2, 3), 0, True, False, True, np.float32, 1, 0)]
+    forms = [block._ONE, block._Form((1, 2, 3), 0, True, False, True, 1, 0)]
     for form in forms:
         (tmp_path / "lock").write_text("")
         monkeypatch.setattr(os, "nice", lambda _: 0)

@@ -89,9 +89,7 @@ def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, n
     power, alone = np.zeros(HOURS, dtype=np.int64), np.zeros(HOURS, dtype=np.int64)
     found = run_lanes(shared, lanes, power=power)
     expected = one_by_one(shared, lanes, power=alone)
-    assert block._begun[
-        block._Form(shared.kinds, shared.mass, False, True, True, np.float64, shared.zones, shared.uses)
-    ].is_set()
+    assert block._begun[block._Form(shared.kinds, shared.mass, False, True, True, shared.zones, shared.uses)].is_set()
     for values, others in zip((found.sums, found.energy_j, found.peaks_w), expected, strict=True):
         assert np.array_equal(values, others)
     assert np.array_equal(power, alone)
@@ -180,19 +178,6 @@ def _row(plant: dict, more: dict, row: int) -> np.ndarray:
     return more["per_input"][i] if one == k.PER_HEAT else plant["source_hours"][i, one]
 
 
-@pytest.mark.long
-@SOME
-@given(plants(mass=False, just=("solar", "store")), st.integers(0, 2**32 - 1))
-def test_single_precision_keeps_a_season_to_a_ten_thousandth(plant: dict, seed: int) -> None:
-    rng = np.random.default_rng(seed)
-    more = extras(plant, rng)
-    shared = share(*rows(plant), **more)
-    loss = plant["hours"][k.DEMAND].max() / 25 * rng.uniform(0.3, 2, 16)
-    lanes = lanes_of(plant["scalars"], plant["source_scalars"], 16, loss_w_k=loss)
-    whole, half = run_lanes(shared, lanes), run_lanes(shared, lanes, real=np.float32)
-    assert np.allclose(half.sums[:, k.SUM_DEMAND], whole.sums[:, k.SUM_DEMAND], rtol=1e-4)
-
-
 def test_a_source_that_cycles_keeps_its_losses_where_the_order_changes() -> None:
     kinds, slots = shared_rows._slots([k.DISPATCHABLE, k.SOLAR, k.CYCLING], np.array([[1, 1], [0, 2], [2, 0]]))
     assert kinds == (k.SOLAR, k.CYCLING, k.CYCLING)
@@ -201,7 +186,7 @@ def test_a_source_that_cycles_keeps_its_losses_where_the_order_changes() -> None
 
 def test_a_small_job_does_not_wait_for_a_compiler(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(block, "WORTH", 1000)
-    form = block._Form((k.DISPATCHABLE, k.DISPATCHABLE, k.DISPATCHABLE), 1, True, True, True, np.float32)
+    form = block._Form((k.DISPATCHABLE, k.DISPATCHABLE, k.DISPATCHABLE), 1, True, True, True)
     assert not form.there(20)
     assert form not in block._begun
 
@@ -245,20 +230,3 @@ def test_a_lane_with_the_load_of_the_study_is_the_study(name: str) -> None:
         assert np.allclose(inputs, hours.input_w.sum(axis=1) * k.HOUR_S, rtol=1e-9, atol=1e-3)
         pumps = (hours.auxiliary_w.sum(axis=0) + hours.pump_w).sum() * k.HOUR_S
         assert np.allclose(found.energy_j[:, -1].sum(axis=(1, 2)), pumps, rtol=1e-9, atol=1e-3)
-
-
-@pytest.mark.long
-def test_single_precision_keeps_a_year_of_a_study_to_a_thousandth() -> None:
-    case = read_study("valley_row")
-    common = lower_study(case, load_weather(case))
-    plant, n = lower_option(common, case.options[1]), 16
-    scenarios = {
-        "loss_w_k": common.loss_w_k * np.linspace(0.7, 1.3, n),
-        "shift_k": np.zeros(n),
-        "efficiency": np.ones((n, 2)),
-    }
-    whole, half = (
-        run_batch(common, plant, single=single, **scenarios).energy_j.sum(axis=(2, 3)) for single in (False, True)
-    )
-    assert np.allclose(half, whole, rtol=1e-3, atol=3.6e6)
-    assert not np.array_equal(half, whole)

@@ -286,7 +286,7 @@ def test_a_compiler_is_started_for_256_lanes_or_where_it_was_already(monkeypatch
             return True
 
     monkeypatch.setattr(block, "_begin", lambda form: started.append(form) or Done())
-    form = block._Form((k.DISPATCHABLE, k.SOLAR, k.BATCH_FIRED), 1, True, True, False, np.float32)
+    form = block._Form((k.DISPATCHABLE, k.SOLAR, k.BATCH_FIRED), 1, True, True, False)
     assert not form.there(255)
     assert started == []
     assert form.there(256)
@@ -296,7 +296,7 @@ def test_a_compiler_is_started_for_256_lanes_or_where_it_was_already(monkeypatch
     assert form.width == 16
     assert (block._ONE.width, block._ONE.own, block._ONE_WITH_ROWS.own) == (1, False, True)
     for one in (block._ONE, block._ONE_WITH_ROWS):
-        assert (one.kinds, one.hourly, one.fans, one.real) == ((ANY,) * 3, True, True, np.float64)
+        assert (one.kinds, one.hourly, one.fans) == ((ANY,) * 3, True, True)
 
 
 def test_the_last_lanes_of_a_block_that_is_not_full_add_nothing(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -141,7 +141,7 @@ def drawn(
     *sources: dict[str, Any], scenarios: int = 3, weather: Any = None, **more: Any
 ) -> tuple[Any, Any, BatchResult]:
     """A study, its plant and so many scenarios of it as it stands."""
-    settings = {key: more.pop(key) for key in ("threads", "progress", "single") if key in more}
+    settings = {key: more.pop(key) for key in ("threads", "progress") if key in more}
     common = lower_study(study(*sources, **more), weather or constant_weather(5.0))
     plant = lower_option(common, common.case.options[0])
     ones = np.ones(scenarios)

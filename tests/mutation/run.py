@@ -36,7 +36,7 @@ NOT_RUN = {"tabulate_fluids.py"}
 """Makes a table once, outside the program."""
 NEAREST = {
     "sources": "test_by_hand.py", "tariffs": "test_by_hand.py", "physics": "test_edges.py", "engine": "test_lower.py",
-    "engine/kernel_parts.py": "test_kernel.py", "engine/layout.py": "test_kernel.py", "engine/lower.py": "test_run.py",
+    "engine/balance.py": "test_kernel.py", "engine/ledger.py": "test_kernel.py", "engine/layout.py": "test_kernel.py", "engine/lower.py": "test_run.py",
     "engine/batch.py": "test_lanes.py", "engine/block.py": "test_lanes.py", "bills": "test_regression.py",
 }  # fmt: skip
 """Tests to ask first, where none has the module's name."""
@@ -44,7 +44,7 @@ WHOLE = ("tests/test_whole_chain.py", "tests/test_cli.py")
 """Asked last of every mutant."""
 SLOW = "test_block.py"
 """Compiles a dozen forms of the kernel: asked last."""
-COMPILED = ("kernel.py", "kernel_parts.py", "layered.py", "layout.py")
+COMPILED = ("kernel.py", "balance.py", "layered.py", "ledger.py", "access.py", "layout.py")
 """What the compiled kernel is made of: their mutants keep their machine code to themselves."""
 
 

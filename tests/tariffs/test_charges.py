@@ -12,7 +12,6 @@ from cases import demo
 from costsim.errors import InputError
 from costsim.study.case import case_from
 from costsim.study.prices import Price
-from costsim.study.tariff_file import price_models
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import (
     bill,
@@ -347,18 +346,3 @@ def test_a_credit_that_heating_loses_is_a_cost_once() -> None:
     with_it, lost = (bill(low, CLOCK, EVEN).lines[-1], BillLine(12, "credit", 0.0, "month", -35.0, 0.0, "fixed"))
     line = less(lost, with_it)
     assert (line.quantity, line.rate, line.amount) == (1.0, 35.0, 35.0)
-
-
-@pytest.mark.parametrize(
-    ("table", "line"),
-    [
-        ({"charge": [{"kind": "prebuy", "amount": "9 gal", "energy": "1 $/kWh"}]}, "charge[1].amount: '9 gal'"),
-        ({"charge": [{"kind": "tiers", "tier": [{"energy": "1 $/gal"}]}]}, "charge[1].tier[1].energy: '1 $/gal'"),
-        ({"period": [{"name": "night", "energy": "2 $/lb"}]}, "period[1].energy: '2 $/lb'"),
-        ({"energy": "3 $/m3"}, "energy: '3 $/m3'"),
-    ],
-)
-def test_a_unit_that_the_fuel_is_not_sold_by_is_named_with_its_key(table: dict[str, Any], line: str) -> None:
-    with pytest.raises(InputError) as caught:
-        price_models({"electricity": {"energy": "0.1 $/kWh", **table}}, "t.toml")
-    assert f"t.toml: prices.electricity.{line}: Electricity is not sold that way; write prices" in str(caught.value)

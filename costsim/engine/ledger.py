@@ -1,0 +1,246 @@
+"""What the compiled kernel puts in before the hour and books after it: a lane's rows, sums of a piece of the year, bills, meters.
+
+`w` is the work array of a block, with WIDTH lanes of each row; `access` gives what is named.
+"""
+# ruff: noqa: F403, F405 -- whole families of rows are moved here
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from costsim.engine import access
+from costsim.engine.access import inline
+from costsim.engine.balance import above, below, house_wants
+from costsim.engine.layout import *
+
+NO_ROOM_YET_C = 1e3
+
+# ---- before the hour ----
+
+
+@inline
+def begin(w: Any, width: int, lanes: Any) -> None:
+    """Empty the work array and put what each lane has for itself."""
+    for at in range(len(w)):
+        w[at] = 0.0
+    for row in range(LANES):
+        for lane in range(width):
+            w[row * WIDTH + lane] = lanes[row, lane]
+
+
+@inline
+def start(w: Any, lane: int, setpoint: Any, excess_k: Any, typed_w: Any) -> None:
+    """Put the temperatures with which a year starts; a slab is as warm as the first hour wants it."""
+    house, start_c = access.house_of(w, lane), access.start_of(w, lane).start
+    setpoint = setpoint + house.indoor
+    full = house_wants(house, excess_k) if house.loss > 0.0 else typed_w
+    slab_c = setpoint + full * access.mass_of(w, lane).floor_resistance
+    access.begin_state(w, lane, start_c, slab_c, setpoint, start_c, start_c, NO_ROOM_YET_C)
+
+
+@inline
+def take(w: Any, width: int, lanes: Any, slots: Any, count: int) -> None:
+    """Put the scalars of the source that gives in each slot."""
+    for slot in range(count):
+        to, of = SLOT + slot * LANE_SCALARS, OWN + slots[slot] * LANE_SCALARS
+        for row in range(LANE_SCALARS):
+            for lane in range(width):
+                w[(to + row) * WIDTH + lane] = lanes[of + row, lane]
+
+
+@inline
+def fill(w: Any, row: int, width: int, shared: Any, own_hours: Any, b: int, at: int, t: int) -> None:
+    """Put an hourly row of each lane, or the one that all share."""
+    if at >= 0:
+        for lane in range(width):
+            w[(HOUR + row) * WIDTH + lane] = own_hours[b, t, at, lane]
+    else:
+        for lane in range(width):
+            w[(HOUR + row) * WIDTH + lane] = shared
+
+
+@inline
+def fill_house(
+    w: Any, width: int, heavy: int, hours: Any, degrees: Any, own_hours: Any, b: int, own_at: Any, t: int
+) -> None:
+    """Put the house's hour of each lane."""
+    fill(w, ROOM, width, hours[ROOM, t], own_hours, b, own_at[ROOM], t)
+    fill(w, DEGREES, width, degrees[t], own_hours, b, own_at[DEGREES], t)
+    if heavy:
+        for row in range(GAINS, COLD_BELOW + 1):
+            fill(w, row, width, hours[row, t], own_hours, b, own_at[row], t)
+
+
+@inline
+def fill_source(
+    w: Any, width: int, slot: int, kind: int, offer: Any, own_hours: Any, b: int, own_at: Any, source: int, t: int
+) -> None:
+    """Put a source's hour of each lane."""
+    to, of = SOURCES + slot * SOURCE_ROWS, SOURCES + source * SOURCE_ROWS
+    if kind > 0:
+        fill(w, to + CAPACITY, width, offer.capacity, own_hours, b, own_at[of + CAPACITY], t)
+        fill(w, to + PER_HEAT, width, offer.per_heat, own_hours, b, own_at[of + PER_HEAT], t)
+    if kind >= DISPATCHABLE:
+        fill(w, to + TARGET, width, offer.target, own_hours, b, own_at[of + TARGET], t)
+    if kind == BATCH_FIRED:
+        fill(w, to + CHARGE, width, offer.charge, own_hours, b, own_at[of + CHARGE], t)
+        fill(w, to + AHEAD, width, offer.ahead, own_hours, b, own_at[of + AHEAD], t)
+
+
+# ---- after the hour ----
+
+
+@inline
+def input_of(w: Any, slot: int, lane: int, kind: int, found: Any, per_heat: Any) -> Any:
+    """Input of a source and its auxiliary electricity [W], noted with its heat.
+
+    A fire burns what was loaded, used or not; below the smallest fire cycling costs more.
+    """
+    used, auxiliary = 0.0, 0.0
+    if kind > 0:
+        made = found.able if kind == BATCH_FIRED else found.heat
+        used = made * per_heat
+        if kind == CYCLING:
+            cycling = access.cycling_of(w, slot, lane)
+            ratio = below(made * cycling.per_least, 1.0)
+            used = used / (1.0 - cycling.degradation * (1.0 - ratio))
+        if kind == BATCH_FIRED:
+            access.keep_fuel(w, slot, lane, found.left)
+        access.add_heat_of(w, slot, lane, found.heat)
+        access.add_input_of(w, slot, lane, used)
+        fans = access.fans_of(w, slot, lane)
+        auxiliary = fans.aux_share * found.heat + (fans.aux_w if found.heat > ROUNDING_W else 0.0)
+    return used, auxiliary
+
+
+@inline
+def inputs_of(w: Any, lane: int, kinds: Any, found: Any, offers: Any) -> Any:
+    """Input of each source and the auxiliary electricity of all [W]."""
+    used_0, auxiliary_0 = input_of(w, 0, lane, kinds[0], found[0], offers[0].per_heat)
+    used_1, auxiliary_1 = input_of(w, 1, lane, kinds[1], found[1], offers[1].per_heat)
+    used_2, auxiliary_2 = input_of(w, 2, lane, kinds[2], found[2], offers[2].per_heat)
+    return (used_0, used_1, used_2), auxiliary_0 + auxiliary_1 + auxiliary_2
+
+
+@inline
+def note_hour(w: Any, lane: int, full: Any, delivered: Any, short: Any, duty: Any) -> None:
+    """Add what the house wanted, got and lacked; less than a rounding is nothing."""
+    counted = short if short > ROUNDING_W else 0.0
+    access.add_heat(w, lane, full, delivered, counted, 1.0 if counted > 0.0 else 0.0, duty)
+    access.keep_worst(w, lane, above(access.worst_of(w, lane).worst, counted))
+
+
+@inline
+def note_uses(w: Any, lane: int, wanted: Any, used: Any) -> None:
+    """Add what the uses wanted and lacked."""
+    lacking = wanted - used
+    access.add_uses(w, lane, wanted, lacking if lacking > ROUNDING_W else 0.0)
+
+
+@inline
+def keep_inputs(w: Any, lane: int, inputs: Any, fans: Any, duty: Any) -> None:
+    """Hold the hour's electricity and fuel for the meters."""
+    access.keep_input(w, 0, lane, inputs[0])
+    access.keep_input(w, 1, lane, inputs[1])
+    access.keep_input(w, 2, lane, inputs[2])
+    access.keep_auxiliary(w, lane, fans + access.pumps_of(w, lane).pump * duty)
+
+
+@inline
+def keep_hour(
+    w: Any, out: Any, t: int, hour: Any, tank_c: Any, short: Any, wanted: Any, beyond: Any, slab_c: Any, room_c: Any, vented: Any,
+    loss: Any, stratified: int,
+) -> None:  # fmt: skip
+    """Keep the hour of the only lane."""
+    zones = access.zones_of(w, 0)
+    out[DELIVERED, t], out[SHORT, t], out[CALL, t], out[BEYOND, t] = hour.delivered, short, wanted, beyond
+    out[TANK, t], out[TANK_LOSS, t], out[VENTED, t] = tank_c, loss, vented
+    out[SLAB_T, t], out[ROOM_T, t] = slab_c, room_c
+    out[HOT_T, t] = zones.hot_c if stratified else tank_c
+    out[COLD_T, t] = zones.cold_c if stratified else tank_c
+    out[HOT_PART, t], out[USE_GIVEN, t] = zones.hot if stratified else 0.0, hour.used
+    out[DUTY, t] = hour.duty
+
+
+@inline
+def keep_source(kept: Any, t: int, source: int, kind: int, found: Any) -> None:
+    """Keep the hour of a source: heat, what was dumped, what it could."""
+    if kind > 0:
+        kept[0, source, t], kept[2, source, t] = found.heat, found.able
+        kept[1, source, t] = found.able - found.heat if kind < DISPATCHABLE else 0.0
+
+
+# ---- meters and bills ----
+
+
+@inline
+def drawn(w: Any, slot: int, lane: int) -> Any:
+    """Input of the hour of a source, standby with it [W]."""
+    billed = access.billed_of(w, slot, lane)
+    return access.input_now(w, slot, lane).now * billed.factor + billed.standby
+
+
+@inline
+def meter(
+    w: Any, width: int, t: int, b: int, month: int, slots: Any, meters: Any, payers: Any, peaks: Any, power: Any
+) -> None:
+    """Add the hour's electricity of all lanes in whole steps, and hold its highest on the meter of each charge."""
+    if power.shape[0] > 0:
+        steps = np.int64(0)
+        for lane in range(width):
+            electric_0, electric_1, electric_2 = (
+                access.billed_of(w, 0, lane).electric,
+                access.billed_of(w, 1, lane).electric,
+                access.billed_of(w, 2, lane).electric,
+            )
+            watts = electric_0 * drawn(w, 0, lane) + electric_1 * drawn(w, 1, lane)
+            watts = watts + electric_2 * drawn(w, 2, lane) + access.auxiliary_now(w, lane).auxiliary_now
+            steps += np.int64(np.rint(watts * access.pumps_of(w, lane).steps))
+        power[t] += steps
+    for charge in range(meters.shape[0]):
+        other = meters[charge, t]
+        if other >= 0.0:
+            p0, p1 = payers[charge, slots[0]], payers[charge, slots[1]]
+            p2, p3 = payers[charge, slots[2]], payers[charge, payers.shape[1] - 1]
+            for lane in range(width):
+                peak = other + p0 * drawn(w, 0, lane) + p1 * drawn(w, 1, lane)
+                peak = peak + p2 * drawn(w, 2, lane) + p3 * access.auxiliary_now(w, lane).auxiliary_now
+                peaks[b, charge, month, lane] = above(peaks[b, charge, month, lane], peak)
+
+
+@inline
+def flush(w: Any, width: int, month: int, slots: Any, shares: Any, length: int, sums: Any, energy: Any) -> None:
+    """Add a piece of the year, one month and one set of price periods, to the year."""
+    count, periods = shares.shape[0] - 1, shares.shape[1]
+    for row in range(SUM_USE_SHORT + 1):
+        for lane in range(width):
+            sums[row, lane] += w[(WANTED + row) * WIDTH + lane] * HOUR_S
+            w[(WANTED + row) * WIDTH + lane] = 0.0
+    for slot in range(count):
+        source = slots[slot]
+        for lane in range(width):
+            billed, season = access.billed_of(w, slot, lane), access.season_of(w, slot, lane)
+            sums[SUMS + source, lane] += season.heat * HOUR_S
+            used = season.used * billed.factor + billed.standby * np.float64(length)
+            for period in range(periods):
+                energy[source, month, period, lane] += used * (shares[source, period] * HOUR_S)
+            access.keep_season(w, slot, lane, 0.0, 0.0)
+    for lane in range(width):
+        running, pump = w[RUNNING * WIDTH + lane], access.pumps_of(w, lane).pump
+        sums[SUM_PUMP_HOURS, lane] += running
+        used = w[AUXILIARY * WIDTH + lane] + pump * running
+        for period in range(periods):
+            energy[count, month, period, lane] += used * (shares[count, period] * HOUR_S)
+        w[RUNNING * WIDTH + lane], w[AUXILIARY * WIDTH + lane] = 0.0, 0.0
+
+
+@inline
+def finish(w: Any, width: int, sums: Any, coldest_c: Any, own_room: int) -> None:
+    """Put the year's counts and extremes, which no piece adds to; a room without mass is as warm as its set-point."""
+    for lane in range(width):
+        if not own_room:
+            access.keep_lowest(w, lane, coldest_c + access.house_of(w, lane).indoor)
+        sums[SHORT_HOURS, lane], sums[WORST_SHORT, lane] = w[HOURS_SHORT * WIDTH + lane], w[WORST * WIDTH + lane]
+        sums[LOWEST_ROOM, lane] = w[LOWEST * WIDTH + lane]
