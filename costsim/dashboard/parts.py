@@ -10,7 +10,7 @@ from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import uncertainty
 from costsim.dashboard.explanations import how_cold, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
-from costsim.dashboard.widgets import chart, explain, long_work, pick, say, table
+from costsim.dashboard.widgets import chart, explain, long_work, pick, say, small_table, table
 from costsim.report.sheet import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
@@ -100,6 +100,9 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     say(f"{option.name}: {case.currency}{option.cost_total:,.2f} a year; each line of the bill is quantity times rate.")
     for headings, rows in bill_rows(case, option, system):
         table(headings, rows)
+    coin = case.currency
+    totals = [[in_words(key), f"{coin}{bill.total:,.2f}"] for key, bill in option.bills.items()]
+    small_table(["bill", "a year"], [*totals, ["All bills", f"{coin}{option.cost_total:,.2f}"]])
 
 
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
@@ -146,6 +149,7 @@ def _map(case: Case, weather: Weather, system: str) -> None:
             kept("map", case, weather, lambda: price_map(case, weather, across, up, steps=11), across, up),
             _axis(case, across, system),
             _axis(case, up, system),
+            [option.name for option in case.options],
         ),
         "map",
     )

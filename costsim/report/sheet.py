@@ -25,6 +25,7 @@ from costsim.views.tables import bill_rows, money, season_note, season_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
 from costsim.views.text_season import route_rows
+from costsim.weather.model import BASE_C
 
 
 def sheet_pages(basis: Basis) -> tuple[Block, ...]:
@@ -63,7 +64,7 @@ def _design(basis: Basis) -> Iterator[Block]:
             ("design heat loss", f"{_both(load, 'power', system)}; {route.words}"),
             ("uncertainty band", f"±{band * 100:.0f} %: {_span(load, band, system)}"),
             ("over the floor", _both(load / house.floor_area_m2, "power_per_area", system)),
-            ("indoor_temperature", _both(house.indoor_temperature_c, "temperature", system)),
+            ("indoor temperature", _both(house.indoor_temperature_c, "temperature", system)),
             (
                 "outdoor, design",
                 f"{_both(common.design_outdoor_c, 'temperature', system)}; {common.design_outdoor_source}",
@@ -71,7 +72,7 @@ def _design(basis: Basis) -> Iterator[Block]:
             ("outdoor, coldest hour", _both(float(facts["coldest_c"]), "temperature", system)),
             (
                 "degree-days",
-                f"{facts['degree_days_k_d']:,.0f} K d ({facts['degree_days_k_d'] * 1.8:,.0f} °F d) below 65 °F",
+                f"{facts['degree_days_k_d']:,.0f} K d ({facts['degree_days_k_d'] * 1.8:,.0f} °F d) below {show(BASE_C, 'temperature', system)}",
             ),
             ("full-load hours", f"{float(common.demand_w.sum()) / load:,.0f} h"),
             ("weather", f"{facts['title']}; {facts['source']}{'; synthetic' if facts['synthetic'] else ''}"),
@@ -160,8 +161,8 @@ def fact_text(facts: Mapping[str, Any]) -> str:
 
     Examples
     --------
-    >>> fact_text({"loads": 546.0, "labour_hours": 182.0, "useful_kwh_m2": 336.1})
-    'loads 546, labour 182 h, useful 336.1 kWh/m²'
+    >>> fact_text({"loads": 546.0, "labor_hours": 182.0, "useful_kwh_m2": 336.1})
+    'loads 546, labor 182 h, useful 336.1 kWh/m²'
     """
     texts = []
     for what, value in facts.items():

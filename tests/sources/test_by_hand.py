@@ -261,10 +261,10 @@ def test_a_charge_burns_as_long_as_it_says() -> None:
 
 
 def test_facts_of_wood_by_hand() -> None:
-    found = offer({**WOOD, "labour": "0.5 h"})
+    found = offer({**WOOD, "labor": "0.5 h"})
     facts = found.tally(3 * 10 * 16e6 * 0.6, 7.2e6, 5)
     assert facts == {
-        "loads": pytest.approx(3.0), "labour_hours": pytest.approx(1.5), "wood_kg": pytest.approx(30.0), "dumped_kwh": 2.0, "dumping_hours": 5,
+        "loads": pytest.approx(3.0), "labor_hours": pytest.approx(1.5), "wood_kg": pytest.approx(30.0), "dumped_kwh": 2.0, "dumping_hours": 5,
     }  # fmt: skip
 
 
