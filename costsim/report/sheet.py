@@ -21,9 +21,11 @@ from costsim.results.result import CAUSES, OptionResult
 from costsim.study.case import write_study
 from costsim.tariffs.bill import Bill, BillLine
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
-from costsim.views.tables import bill_rows, money, season_note, season_rows
+from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, waiting_lines
+from costsim.views.tables import bill_rows, money, own_generation_rows, season_note, season_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
+from costsim.views.text_decision import payment_lines
 from costsim.views.text_season import route_rows
 from costsim.weather.model import BASE_C
 
@@ -242,6 +244,16 @@ def _bills(basis: Basis) -> Iterator[Block]:
         f"{option.name} {basis.case.currency}{option.cost_total:,.2f}" for option in basis.result.options
     )
     yield Text(f"All bills of a year: {totals}. Month by month: costsim bill.", "small")
+    headings, rows = own_generation_rows(basis.result)
+    if rows:
+        note = "The house takes first, then heating, then the grid. A battery is not computed."
+        yield table(
+            headings[0][:1].upper() + headings[0][1:],
+            ["option", *headings[1:]],
+            rows,
+            "w" + "r" * (len(headings) - 1),
+            note,
+        )
 
 
 def by_line(option: OptionResult) -> OptionResult:
@@ -286,6 +298,9 @@ def _doubt(basis: Basis) -> Iterator[Block]:
     )
     yield Text("Drawn together, one standard deviation each:", "small")
     yield Facts(tuple(spreads(basis.case).items()))
+    lines = (*payment_lines(basis.case), *waiting_lines(basis.case, basis.decision))
+    yield table(driver_title(basis.decision), *driver_rows(basis.decision), "Wr", " ".join(lines))
+    yield table("How prices move over the years", *swing_rows(basis.decision), "wrrW")
 
 
 def _assumptions(basis: Basis) -> Iterator[Block]:
