@@ -100,7 +100,7 @@ def uses_season(common: LoweredStudy, hourly: Hourly) -> tuple[UseSeason, ...]:
     for use, wanted, given in zip(common.case.use, common.uses.by_use_w, _given_to_uses(common, hourly), strict=True):
         lacking = np.where(wanted - given > ROUNDING_W, wanted - given, 0.0)
         heat_j, unmet_j = float(wanted.sum()) * HOUR_S, float(lacking.sum()) * HOUR_S
-        found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(np.count_nonzero(lacking))))
+        found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(np.count_nonzero(lacking)), use.priority))
     return tuple(found)
 
 
