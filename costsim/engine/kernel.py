@@ -17,12 +17,10 @@ import hashlib
 from pathlib import Path
 from typing import Any, Final
 
-import numpy as np
-
 from costsim.engine import access, balance, layered, ledger
 from costsim.engine.balance import below
 from costsim.engine.compiling import compiled
-from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM, WIDTH, WORK
+from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM
 
 ANY: Final = -1
 PARTS = ("layout", "access", "balance", "layered", "ledger")
