@@ -26,7 +26,7 @@ from costsim.units.fields import QuantityField
 from costsim.units.quantity import HOUR_S, KWH_J, to_display, unit_for
 from costsim.units.table import DIMENSIONS
 from costsim.views.headline import headline
-from costsim.views.tables import season_rows
+from costsim.views.tables import season_rows, text_table
 from costsim.weather import Weather
 
 System = Literal["us", "si"]
@@ -57,10 +57,10 @@ class Table:
 
     def __repr__(self) -> str:
         """Title and table as text."""
-        return f"{self.title}\n{self.frame.to_string(index=False)}"
+        return f"{self.title}\n{self.frame.to_string(index=False, float_format='{:,.4g}'.format, na_rep='')}"
 
     def _repr_html_(self) -> str:
-        return f"<p>{html.escape(self.title)}</p>{self.frame.to_html(index=False, escape=True, na_rep='')}"
+        return f"<p>{html.escape(self.title)}</p>{self.frame.to_html(index=False, escape=True, na_rep='', float_format='{:,.4g}'.format)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,8 +161,8 @@ class Comparison:
         return self.result.options[names.index(option) if isinstance(option, str) else option]
 
     def __repr__(self) -> str:
-        """Title and season as text."""
-        return f"{self.result.title}\n{self.to_frame().to_string(index=False)}"
+        """Title, decision and season as text."""
+        return f"{self.result.title}\n{self.sentence}\n\n{text_table(*season_rows(self.result, self.system))}"
 
     def _repr_html_(self) -> str:
         headings, rows = season_rows(self.result, self.system)
@@ -299,9 +299,11 @@ class Study:
         return Table(title, pd.DataFrame(rows), found)
 
     def breakeven(self) -> Table:
-        """Prices at which two options cost the same, per kWh of the fuel's higher heating value."""
-        found = breakeven.breakeven_prices(self.case, self.weather)
-        return Table("Break-even prices", pd.DataFrame(breakeven.as_json(found)), found)
+        """Prices at which two options cost the same, per kWh of the fuel's higher heating value; empty where they never do."""
+        found, coin = breakeven.breakeven_prices(self.case, self.weather), self.case.currency
+        columns = ["price of", "between", "and", f"today [{coin}/kWh]", f"the same at [{coin}/kWh]", "cheaper below"]
+        rows = [(one["price"].replace("_", " "), *list(one.values())[1:]) for one in breakeven.as_json(found)]
+        return Table("Break-even prices", pd.DataFrame(rows, columns=columns), found)
 
     def lifecycle(self) -> Table:
         """Life-cycle cost of each option over the study period."""

@@ -74,7 +74,11 @@ def put(data: dict[str, Any], path: str, value: Any) -> dict[str, Any]:
         ("option.2.first_cost", "£5200", "option[3].first_cost: '£5200' is in £, but prices.electricity.fixed"),
         ("option.2.maintenance", "90 CHF/year", "option[3].maintenance: '90 CHF/year' is in CHF"),
         ("prices.natural_gas.energy", "1.22 $", "prices.natural_gas.energy: '1.22 $' cannot be the energy price"),
-        ("prices.natural_gas.energy", "3 $/kg", "prices.natural_gas: Natural gas is not sold that way"),
+        (
+            "prices.natural_gas.energy",
+            "3 $/kg",
+            "prices.natural_gas.energy: '3 $/kg': Natural gas is not sold that way",
+        ),
         ("prices.electricity.energy", -0.1, "prices.electricity.energy: -0.1 is a bare number"),
     ],
 )
@@ -123,7 +127,9 @@ def test_blocks_that_do_not_rise(data: dict[str, Any], ends: tuple[str | None, .
         "my.toml: prices.electricity.block[2].up_to: ends no higher than the block before; let each block's up_to be "
         "higher than the one before, and leave it out of the last alone"
     ]
-    data["prices"]["electricity"]["block"] = blocks(("Apr-Dec", "Jan-Mar"))
+    seasons = ("Apr-Dec", "Jan-Mar")
+    beyond = [{"energy": "0.3 $/kWh", "months": month} for end, month in zip(ends, seasons, strict=True) if end]
+    data["prices"]["electricity"]["block"] = [*blocks(seasons), *beyond]
     case_from(data)
 
 

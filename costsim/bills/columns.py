@@ -106,6 +106,9 @@ class Table:
         self.rows, self.lines = [self.rows[i] for i in rows], [self.lines[i] for i in rows]
 
 
+LEAST_NUMBER = 1e4
+
+
 def kinds_of(table: Table) -> list[str]:
     """What most cells of each column are: ``date``, ``month``, ``span``, ``time``, ``number``, ``text``, or nothing."""
     n = len(table.rows)
@@ -324,7 +327,10 @@ def _distinct(table: Table, named: list[int]) -> list[int]:
     """Columns without those that hold nothing or repeat another one; alone the total, where one is the sum of the rest."""
     values = {at: _numbers(table, at) for at in named}
     kept: list[int] = []
+    several = sum(bool(np.ptp(values[at])) for at in named)
     for at in named:
+        if several and len(table.rows) > 2 and not np.ptp(values[at]) and values[at][0] >= LEAST_NUMBER:
+            continue  # the same number in each row is that of a meter
         if values[at].any() and not any(np.allclose(values[at], values[other]) for other in kept):
             kept.append(at)
     for at in kept:

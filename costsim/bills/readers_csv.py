@@ -18,6 +18,7 @@ from costsim.bills.green_button import Channel, ReadingType
 from costsim.bills.intervals import readings_to_bills, readings_to_year
 from costsim.bills.local_time import ReadClock
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
+from costsim.bills.nem12 import as_table, is_nem12
 from costsim.bills.numbers import split_amount
 from costsim.bills.periods import days_of, periods_of
 from costsim.bills.register import differences
@@ -144,6 +145,7 @@ def _table(
     file = str(path) if content is not None else Path(path).name
     raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
     text, notes = decoded(raw, file)
+    text = as_table(text, notes, file) if is_nem12(text) else text
     table = table_of(text, notes, file, column, fuel)
     table.zone, table.utc, table.order = zone, utc or _says_utc(table), order
     return table, file

@@ -5,13 +5,14 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 from costsim.bills.beside import months_beside
 from costsim.bills.columns import Table, choose
 from costsim.bills.numbers import split_amount
 from costsim.bills.stamps import kind_of, month_number, months_named, time_of_day
 from costsim.bills.text import EXAMPLE
-from costsim.bills.words import role_of, words_of
+from costsim.bills.words import role_of, unit_in, words_of
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines
 
@@ -113,6 +114,7 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
         score = len({role_of(heading) for heading in headings} - {""}) + bool(table.unit)
         if first - above:
             table.notes.append(f"{first - above} lines above the headings were passed over")
+        table.unit = table.unit or (_told_unit(rows[: first - above]) if "unit" not in table.places else "")
         if best is None or score > best[0]:
             best = (score, table)
     if best is not None:
@@ -152,11 +154,29 @@ def _first_of_data(rows: list[list[str]]) -> int | None:
     """The first row with a date and a number that is followed by more of its kind."""
     flags = [_is_data(row) for row in rows[: SEARCHED + 10]]
     for at, flag in enumerate(flags):
-        if flag:
+        if flag and not _is_told_before(rows, at, flags):
             after = flags[at + 1 : at + 9]
             if not after or sum(after) * 2 >= len(after) or not any(_is_data(row) for row in rows[at + 9 : at + 40]):
                 return at
     return None
+
+
+def _is_told_before(rows: list[list[str]], at: int, flags: list[bool]) -> bool:
+    """Whether a row of what is told of the whole file stands above the real headings, as dates of the order do."""
+    if at + 2 >= len(flags) or flags[at + 1] or not flags[at + 2]:
+        return False
+    cells = [cell.strip() for cell in rows[at + 1] if cell.strip()]
+    roles = {role_of(cell) for cell in cells}
+    return len(cells) > 1 and not any(letter.isdigit() for cell in cells for letter in cell) and "date" in roles
+
+
+def _told_unit(rows: list[list[str]]) -> str:
+    """A unit that a heading and the row below it tell of the whole file."""
+    for heads, values in pairwise(rows):
+        for head, value in zip(heads, values, strict=False):
+            if role_of(head) == "unit" and unit_in(value):
+                return unit_in(value)
+    return ""
 
 
 def _joined(rows: list[list[str]], width: int) -> list[str]:

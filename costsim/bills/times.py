@@ -202,18 +202,21 @@ def _evenest(table: Table, texts: list[list[str]], orders: list[str]) -> str:
             }
             ranked = sorted(steps, key=lambda order: steps[order])
             return ranked[0] if steps[ranked[0]] < steps[ranked[1]] else ""
-    scores, lengths = {}, {}
+    scores, lengths, longest = {}, {}, {}
     for order in orders:
         days = [to_days(column, order) for column in (unique[:1] if len(texts) == 1 else texts)]
         if len(days) == 1:  # readings: each period runs to the next date, in the file's own order
             turned = days[0] if days[0][0] <= days[0][-1] else days[0][::-1]
             days = [turned[:-1], turned[1:]]
         scores[order] = evenness(days[0], days[1])
-        lengths[order] = float(np.median((days[1] - days[0]).astype(int))) if len(days[0]) else 0.0
+        spread = (days[1] - days[0]).astype(int)
+        lengths[order] = float(np.median(spread)) if len(spread) else 0.0
+        longest[order] = int(spread.max(initial=0))
     ranked = sorted(scores, key=lambda order: scores[order])
     best, second = scores[ranked[0]], scores[ranked[1]]
-    spans = sorted(lengths[order] for order in ranked[:2])
-    if best[0] == second[0] == 0 and spans[0] < SHORTEST_BILL_D < spans[1] < LONGEST_BILL_D:
+    short, long = sorted(ranked[:2], key=lambda order: lengths[order])
+    in_a_row = longest[short] < SHORTEST_BILL_D < lengths[long] and longest[long] < LONGEST_BILL_D
+    if best[0] == second[0] == 0 and in_a_row:
         usual = _usual_length(table)
         near = [order for order in orders if abs(lengths[order] - usual) <= NEAR_D]
         return near[0] if usual and len(near) == 1 else ""

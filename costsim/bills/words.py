@@ -20,13 +20,13 @@ _ROLES: dict[str, frozenset[str]] = {
         "|time|uhrzeit|heure|zeit|interval|hour|hora|stunde|hr|hour ending|he|settlement period|period|interval number",
         "flag": "estimated|estimate|est|flag|read type|reading type|estimated read|geschätzt|type|code|estimated actual|quality|status"
         "|metodo obtencion|método obtención|nature|read quality",
-        "unit": "unit|units|uom|einheit|unit of measure|unidad|unité",
+        "unit": "unit|units|uom|einheit|unit of measure|unidad|unité|unite|måleenhed|enhed|enhet|eenheid",
         "factor": "factor|heat content|heating value|brennwert|therm factor|btu factor|calorific value",
         "days": "days|number of days|days in bill|billing days|days billed|no of days|bill days|service days|tage|jours",
         "register": "zählerstand|zaehlerstand|register|register reading|meter read|meter reading|cumulative|stand|end reading|current reading"
         "|current read|total reading|meter index|index|lectura|relevé|closing reading|end read|odometer",
         "amount": "amount|usage|use|used|quantity|qty|consumption|consumed|energy|delivered|delivery|volume|billed|verbrauch|menge|gas"
-        "|electricity|propane|oil|fill|filled|consumo|consommation|import|kwh|value|valeur|wert|reading",
+        "|mængde|forbrug|förbrukning|forbruk|verbruik|electricity|propane|oil|fill|filled|consumo|consommation|import|kwh|value|valeur|wert|reading",
         "meter": "meter|meter number|meter id|meter no|meter serial|serial|serial number|esiid|cups|mpan|mprn|nmi|prm|pod|ean|premise"
         "|account|account number|service point|usage point|service id|location|zähler|zählernummer|zaehlernummer|channel|register id"
         "|meter point|customer|site",
@@ -120,8 +120,13 @@ def unit_in(heading: str) -> str:
     return ""
 
 
+_SPELLED = {
+    f"{word}{mark}{unit}": "kWh" for word in ("kilowatt",) for mark in ("", "-") for unit in ("hours", "hour", "stunden")
+}  # fmt: skip
+
+
 def _known(form: str) -> str:
-    return {"kwh": "kWh", "wh": "Wh", "mwh": "MWh", "kw": "kW", "ccf": "CCF", "mj": "MJ", "gj": "GJ"}.get(
+    return {"kwh": "kWh", "wh": "Wh", "mwh": "MWh", "kw": "kW", "ccf": "CCF", "mj": "MJ", "gj": "GJ", **_SPELLED}.get(
         form.lower(), form
     )
 

@@ -15,7 +15,7 @@ def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--study", default=DEMO, help=f"study that the columns override (default: {DEMO})")
     parser.add_argument("-o", "--out", required=True, metavar="FOLDER", help="folder for the results")
     parser.add_argument(
-        "--block", type=whole_number(1, 1_000_000), default=1024, metavar="N", help="homes at a time (default: 1024)"
+        "--block", type=whole_number(1, 1_000_000), default=4096, metavar="N", help="homes at a time (default: 4096)"
     )
     parser.add_argument("--threads", type=whole_number(1, 4096), metavar="N", help="this many threads of one process")
     parser.add_argument(
@@ -45,9 +45,10 @@ def portfolio(arguments: argparse.Namespace) -> None:
     from costsim.portfolio.run import run_portfolio
     from costsim.views.text_portfolio import Homes, printed_portfolio
 
-    # of several runs nobody knows what is left
-    total = 0 if arguments.tariffs else about_rows(arguments.homes)
-    case, homes = read_study(arguments.study), Homes(sys.stderr, total)
+    # the study's own tables are a tariff too
+    tariffs = 1 + len(set(filter(None, arguments.tariffs.split(",")))) if arguments.tariffs else 1
+    total = tariffs * about_rows(arguments.homes)
+    case, homes = read_study(arguments.study), Homes(sys.stderr, total, tariffs=tariffs)
     processes = 1 if arguments.threads and not arguments.processes else arguments.processes
     with on_cluster(arguments.scheduler) as far:
         settings: dict[str, Any] = {

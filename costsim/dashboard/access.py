@@ -9,7 +9,7 @@ SCRIPT = f"""<script>
 (() => {{
   if (document.getElementById('skip')) return;
   const skip = document.createElement('a'), told = document.createElement('div');
-  skip.id = 'skip'; skip.href = '#main'; skip.textContent = '{SKIP}';
+  skip.id = 'skip'; skip.href = '#stMain'; skip.textContent = '{SKIP}';
   skip.onclick = event => {{
     event.preventDefault();
     const head = document.querySelector('[data-testid=stMain] h1') || document.querySelector('[data-testid=stMain]');
@@ -17,11 +17,8 @@ SCRIPT = f"""<script>
   }};
   told.id = 'told'; told.setAttribute('role', 'status'); told.style.cssText = '{HIDDEN}';
   document.body.prepend(skip, told);
-  const name = () => {{ const main = document.querySelector('[data-testid=stMain]'); if (main && !main.id) main.id = 'main'; }};
   let last = '';
-  name();
   setInterval(() => {{
-    name();
     const app = document.querySelector('[data-testid=stApp]');
     const now = document.querySelector('[data-testid=stMain] h1')?.innerText || '';
     if (!now || now === last || app?.getAttribute('data-test-script-state') === 'running') return;

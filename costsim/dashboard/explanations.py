@@ -11,15 +11,17 @@ HANDBOOK = "NIST Handbook 135 (life-cycle costing)"
 
 def how_needs(case: Case, result: Result, system: str) -> list[str]:
     """Design load, loss per degree and demand of an hour."""
-    house, route = case.house, result.route
+    house, route, us = case.house, result.route, system == "us"
+    hours = f"{result.degree_hours_k_h * (1.8 if us else 1.0):,.0f} {'°F·h' if us else 'K·h'}"
+    air = "0.018 Btu/(ft³ °F)" if us else "0.34 Wh/(m³ K)"
     return [
         f"Heat wanted in an hour = heat loss per degree x (balance point - outdoor temperature), where that is above zero:"
-        f" degree-hours; {result.degree_hours_k_h:,.0f} K·h in this year.",
+        f" degree-hours; {hours} in this year.",
         f"Heat loss per degree = design heat loss / (indoor - outdoor design temperature) ="
         f" {show(route.load_w, 'power', system)} / ({show(house.indoor_temperature_c, 'temperature', system)} -"
         f" {show(result.design_outdoor_c, 'temperature', system)}) = {show(result.loss_w_k, 'heat_loss_rate', system)}.",
         "Balance point = indoor temperature - gains / heat loss per degree. Surfaces: area x U-value x share of the temperature"
-        " difference; air: 0.34 Wh/(m3 K) x volume x changes (EN 12831-1).",
+        f" difference; air: {air} x volume x changes an hour (EN 12831-1).",
     ]
 
 

@@ -10,7 +10,8 @@ from pydantic.fields import FieldInfo
 
 from costsim.dashboard.kinds import kind_of, measured_of
 from costsim.units.fields import QuantityField, in_words
-from costsim.units.quantity import pretty_unit, show, split_text
+from costsim.units.quantity import pretty_unit, show, split_text, to_display, unit_for
+from costsim.views.wording import for_reader
 
 TITLES = {
     "period": "Time-of-use periods",
@@ -51,10 +52,34 @@ def quantity_hint(measured: QuantityField, default: Any, system: str, currency: 
             return "none unless given"
         try:
             shown = show(float(default), measured.dimension, system, 3 if abs(default) < 0.1 else 1, currency)
-            return f"{_without_zeros(shown)} unless given"
+            return f"{for_reader(_without_zeros(shown), system)} unless given"
         except KeyError:
             return ""
-    return f"such as {pretty_unit(measured.sample, currency)}"
+    return f"such as {sample_of(measured, system, currency)}"
+
+
+_US = re.compile(r"Btu|°F|\bft|\bgal|\bgpm|\bin\b|\bpsi|\btherm|\blb|\bcord|\bmil")
+
+
+def sample_of(measured: QuantityField, system: str, currency: str) -> str:
+    """The example of a field, in units of the reader where it is written in US ones.
+
+    Examples
+    --------
+    >>> field = QuantityField("area", "Area", example="1500 ft2")
+    >>> sample_of(field, "us", "$"), sample_of(field, "si", "€")
+    ('1500 ft²', '139 m²')
+    """
+    text = for_reader(pretty_unit(measured.sample, currency), system)
+    if system == "us" or "/" + "kWh" in text or currency in text or not _US.search(text):
+        return text
+    try:
+        value = measured.read(measured.sample)
+        shown = to_display(value, measured.dimension, "si")
+    except (KeyError, TypeError, ValueError):
+        return text
+    number = f"{shown:,.0f}" if abs(shown) >= 100 else f"{shown:.2g}"
+    return f"{number} {pretty_unit(unit_for(measured.dimension, 'si'), currency)}"
 
 
 def _without_zeros(text: str) -> str:

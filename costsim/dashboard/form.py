@@ -18,6 +18,7 @@ from costsim.dashboard.field_text import (
     help_of,
     number_hint,
     quantity_hint,
+    sample_of,
     text_hint,
     title_of,
 )
@@ -299,7 +300,7 @@ def _quantity(form: Form, path: Path, measured: QuantityField, label: str, defau
     st.text_input(
         label,
         key=widget,
-        help=f"{measured.help} Such as {pretty_unit(measured.sample, form.currency)}.".strip(),
+        help=f"{measured.help} Such as {sample_of(measured, form.system, form.currency)}.".strip(),
         placeholder=quantity_hint(measured, default, form.system, form.currency),
         on_change=_typed,
         args=(path, widget, measured, form.system, fuel, form.currency),

@@ -7,7 +7,7 @@ import streamlit as st
 from costsim.analysis.layout import layout
 from costsim.analysis.select import select
 from costsim.dashboard.kept import kept
-from costsim.dashboard.widgets import table
+from costsim.dashboard.widgets import say, table
 from costsim.errors import CostsimError
 from costsim.study.case import Case
 from costsim.views.text_layout import fill_lines, half_rows, loop_rows, pump_rows, summary, supply_note, unserved_lines
@@ -20,13 +20,13 @@ def draw_layout(case: Case, weather: Weather, system: str) -> None:
     try:
         found = kept("layout", case, weather, lambda: layout(case, weather))
     except CostsimError as error:
-        st.text(f"There is no layout: {error}")
+        say(f"There is no layout: {error}")
         return
-    st.text(summary(found, system))
-    st.text(supply_note(found, system))
+    say(summary(found, system))
+    say(supply_note(found, system))
     table(*loop_rows(found, system))
     for line in (*unserved_lines(found, system), *fill_lines(found, system)):
-        st.text(line)
+        say(line)
     with st.expander("Half load, and pumps"):
         table(*half_rows(found, system))
         table(*pump_rows(found, system))
@@ -40,8 +40,8 @@ def draw_selection(case: Case, weather: Weather, system: str, currency: str) -> 
         try:
             found = kept("selection", case, weather, lambda: select(case, weather))
         except CostsimError as error:
-            st.text(f"There are no sizes: {error}")
+            say(f"There are no sizes: {error}")
             return
         for option in found.options:
             st.code(option_text(option, system, currency), language=None)
-        st.text(CAUTION)
+        say(CAUTION)

@@ -12,7 +12,7 @@ from costsim.dashboard.kept import is_kept, kept, kept_runs, runs_are_kept
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.schematic_view import draw_schematic, draw_small_schematic
 from costsim.dashboard.what_if import draw_what_if
-from costsim.dashboard.widgets import chart, explain, pick, table
+from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.engine.batch import BatchResult
 from costsim.errors import CostsimError
 from costsim.study.case import Option
@@ -31,7 +31,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is None:
         st.title("Nothing to decide yet")
-        st.text("Correct what is listed above, undo the last change, or start over with the five questions.")
+        say("Correct what is listed above, undo the last change, or start over with the five questions.")
         _begin()
         return
     quick = is_kept("likely", answer.case, answer.weather) or runs_are_kept(answer.case, answer.weather)

@@ -17,7 +17,7 @@ from costsim.dashboard.kept import kept
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.parts_bills import on_screen, reading_fields
 from costsim.dashboard.registry import Answer, Context, page
-from costsim.dashboard.widgets import chart, table, tell
+from costsim.dashboard.widgets import chart, say, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.study.calibration import counted_twice, fitted_tables, with_tables
 from costsim.study.case import write_study
@@ -38,7 +38,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is None:
         return
-    st.text(
+    say(
         "Holds the study against what the meter said, in the weather of those days. Nothing of the study changes until you take the"
         " recalibrated house."
     )
@@ -110,7 +110,7 @@ def _held(
 
 def _show(answer: Answer, found: Verification, system: str) -> None:
     case = answer.case
-    st.text(verify_sentence(found, system))
+    say(verify_sentence(found, system))
     chart(verify_chart(found, system), "winter", verify_alt(found, system))
     headings, rows = by_bill(found, system, case.currency)
     with st.expander("Bill by bill"):
@@ -118,18 +118,18 @@ def _show(answer: Answer, found: Verification, system: str) -> None:
         st.caption(FAR_OFF.replace("* ", "\\* "))
     st.header("How well the study fits")
     for line in measures(found):
-        st.text(line)
+        say(line)
     st.header("What explains the gap")
     head, headings, rows = gap(found, system, case.currency)
-    st.text(head)
+    say(head)
     table(["cause", *headings[1:]], rows)
     if found.avoided is not None:
         st.header("What the change of the house avoided")
         for line in avoided_lines(found.avoided, found.bills.fuel, system):
-            st.text(line[:1].upper() + line[1:])
+            say(line[:1].upper() + line[1:])
     with st.expander("What was read"):
         for note in found.notes:
-            st.text(on_screen(note))
+            say(on_screen(note))
     _recalibrated(answer, found, system)
 
 
@@ -144,7 +144,7 @@ def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
         tell(error)
         return
     for key in ("heat_loss_rate", "balance_point"):
-        st.text(f"{key.replace('_', ' ')}: {data['house'][key]}")
+        say(f"{key.replace('_', ' ')}: {data['house'][key]}")
     with st.container(horizontal=True):
         if st.button("Take this house into the study", key="winter/take", type="primary"):
             state.rewrite(data)

@@ -12,7 +12,7 @@ from costsim.dashboard.kinds import starter
 from costsim.dashboard.layout_view import draw_layout, draw_selection
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.schematic_view import draw_schematic
-from costsim.dashboard.widgets import pick, table
+from costsim.dashboard.widgets import pick, say, table
 from costsim.study.plant import Floor, Tank
 from costsim.study.ratings import Ratings
 from costsim.views.text_capacity import loop_rows
@@ -32,7 +32,7 @@ def draw(context: Context) -> None:
     if answer is not None and answer.case.floor is not None and answer.case.floor.layout is not None:
         draw_layout(answer.case, answer.weather, context.system)
     elif answer is not None and answer.case.floor is not None:
-        st.text("What each group of loops delivers at its supply temperature.")
+        say("What each group of loops delivers at its supply temperature.")
         table(*loop_rows(capacity_report(answer.case, answer.weather), context.system))
     if answer is not None:
         with st.expander("Schematic", key="layout/schematic", on_change="rerun", expanded=True) as box:

@@ -12,7 +12,7 @@ from costsim.dashboard.following import follow_sources, follows
 from costsim.dashboard.form import Form, draw_model, row_tools
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.registry import Context, page
-from costsim.dashboard.widgets import chart, table
+from costsim.dashboard.widgets import chart, say, table
 from costsim.sources import KINDS
 from costsim.study.case import MOST_SOURCES, Option
 from costsim.units.quantity import show
@@ -40,7 +40,7 @@ def draw(context: Context) -> None:
     st.title("Sources")
     answer = context.answer
     if answer is not None:
-        st.text(capacity_finding(answer.result, context.system))
+        say(capacity_finding(answer.result, context.system))
         chart(
             capacity_against_load(answer.case, answer.result, context.system),
             "capacity-all",
@@ -154,9 +154,7 @@ def _drop_option(at: int) -> None:
 @st.dialog("Add an option", width="large")
 def _add_dialog(load_w: float, system: str) -> None:
     """Templates of common options, sized for this house."""
-    st.text(
-        f"Sizes follow the house: its design load is {show(load_w, 'power', system)}. Everything can be changed later."
-    )
+    say(f"Sizes follow the house: its design load is {show(load_w, 'power', system)}. Everything can be changed later.")
     for key, template in TEMPLATES.items():
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
             st.markdown(f"**:material/{template.icon}: {template.name}**  \n{template.about}", width="stretch")

@@ -10,7 +10,7 @@ import streamlit as st
 from costsim.dashboard import state
 from costsim.dashboard.opened import computed
 from costsim.dashboard.registry import Answer, Context, page
-from costsim.dashboard.widgets import table, tell
+from costsim.dashboard.widgets import say, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.study.bundle import unpack
 from costsim.study.case import built_in_studies, parse_study
@@ -24,7 +24,7 @@ def draw(context: Context) -> None:
     st.title("Two studies side by side")
     if context.answer is None:
         return
-    st.text("Choose a second study; yours stays as it is.")
+    say("Choose a second study; yours stays as it is.")
     left, right = st.columns(2)
     with left:
         name = st.selectbox("One that comes with costsim", list(built_in_studies()), index=None, format_func=in_words, key="two/name")  # fmt: skip
@@ -51,7 +51,7 @@ def draw(context: Context) -> None:
     if rows:
         table(headings, rows)
     else:
-        st.text("Nothing: the two studies are the same.")
+        say("Nothing: the two studies are the same.")
 
 
 def _saved(file: str, raw: bytes) -> Answer:

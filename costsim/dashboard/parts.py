@@ -10,7 +10,7 @@ from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import uncertainty
 from costsim.dashboard.explanations import how_cold, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
-from costsim.dashboard.widgets import chart, explain, long_work, pick, table
+from costsim.dashboard.widgets import chart, explain, long_work, pick, say, small_table, table
 from costsim.report.sheet import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
@@ -39,10 +39,10 @@ def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
     chart(charts.capacity_chart(look, result.route.load_w, system), "capacity")
     for source in look.sources:
         for why, watts in source.derates:
-            st.text(f"{source.name} loses {show(watts, 'power', system)} to {why}")
+            say(f"{source.name} loses {show(watts, 'power', system)} to {why}")
     for season in option.sources:
         if season.facts:
-            st.text(f"{season.name}: {fact_text(season.facts)}")
+            say(f"{season.name}: {fact_text(season.facts)}")
     explain(how_heat(case, result, system))
 
 
@@ -56,7 +56,7 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     headings, rows = unmet_rows(result, system)
     if small := [option for option in result.options if not carries(option)]:
         named = "; ".join(f"{option.name}, {option.unmet.hours:,} hours a year" for option in small)
-        st.text(f"Too small to keep the house warm: {named}.")
+        say(f"Too small to keep the house warm: {named}.")
     if rows:
         table(headings, rows)
     else:
@@ -66,26 +66,26 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     for title, lines in tank_sections(result, system):
         st.markdown(f"**{title}**")
         for line in lines:
-            st.text(line)
+            say(line)
     option = pick(result)
     if option.unmet.hours:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")
         for cause, joule in option.unmet.by_cause_j.items():
             if joule > 1e3:
-                st.text(f"{show(joule, 'heat', system, 2)} of heat are not delivered because {CAUSES[cause]}.")
+                say(f"{show(joule, 'heat', system, 2)} of heat are not delivered because {CAUSES[cause]}.")
     first = coldest_week(weather.outdoor_c)
     if option.unmet.worst_hour is not None:
         first = min(max(0, option.unmet.worst_hour // 24 * 24 - 72), weather.n_hours - 168)
         outdoor = show(float(weather.outdoor_c[option.unmet.worst_hour]), "temperature", system)
-        st.text(f"In the worst hour it is {outdoor} outside.")
+        say(f"In the worst hour it is {outdoor} outside.")
     chart(charts.week_chart(result, option, first, system), "week")
     look = _closer(case, weather, option.name)
     chart(charts.cooling_chart(look, system), "cooling")
     for line in failure_lines(look, system):
-        st.text(_sentence(line))
+        say(_sentence(line))
     if look.verdict:
         for reason in look.verdict.reasons:
-            st.text(f"{case.program.name if case.program else ''}: {reason}")
+            say(f"{case.program.name if case.program else ''}: {reason}")
     explain(how_cold(case, result, system))
 
 
@@ -97,11 +97,12 @@ def _sentence(line: str) -> str:
 def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every line of every bill."""
     option = pick(result)
-    st.text(
-        f"{option.name}: {case.currency}{option.cost_total:,.2f} a year; each line of the bill is quantity times rate."
-    )
+    say(f"{option.name}: {case.currency}{option.cost_total:,.2f} a year; each line of the bill is quantity times rate.")
     for headings, rows in bill_rows(case, option, system):
         table(headings, rows)
+    coin = case.currency
+    totals = [[in_words(key), f"{coin}{bill.total:,.2f}"] for key, bill in option.bills.items()]
+    small_table(["bill", "a year"], [*totals, ["All bills", f"{coin}{option.cost_total:,.2f}"]])
 
 
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
@@ -116,13 +117,13 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     if found.pair[0] != found.pair[1]:
         share = f"{percent(found.first_is_cheaper)} of {found.scenarios:,} scenarios"
         first, second = map(called, found.pair)
-        st.text(f"{first} costs less than {second} in {share}.")
+        say(f"{first} costs less than {second} in {share}.")
     chart(charts.range_chart(found, case.currency), "bands")
     names = [option.name for option in found.options]
     table(["winter, at today's prices", *names], winter_rows(case, found))
     chart(charts.sensitivity_chart(found, case.currency), "sensitivity")
     with st.expander("The same in figures"):
-        table(*sensitivity_rows(case, found))
+        table(*sensitivity_rows(case, found, system))
     st.markdown("**Break-even prices**")
     table(*breakeven_rows(case, kept("breakeven", case, weather, lambda: breakeven_prices(case, weather)), system))
     _map(case, weather, system)
@@ -148,6 +149,7 @@ def _map(case: Case, weather: Weather, system: str) -> None:
             kept("map", case, weather, lambda: price_map(case, weather, across, up, steps=11), across, up),
             _axis(case, across, system),
             _axis(case, up, system),
+            [option.name for option in case.options],
         ),
         "map",
     )

@@ -16,7 +16,7 @@ from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
 from costsim.dashboard import state
 from costsim.dashboard.papers import draw_kept, take, upload_key
-from costsim.dashboard.widgets import chart, table, tell
+from costsim.dashboard.widgets import chart, say, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.physics.fuels import FUELS
 from costsim.results.result import Result
@@ -32,7 +32,7 @@ SAMPLE = "lantern_bills.csv"
 
 def from_bills(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Read bills or deliveries, fit the house to them, and let the reader take it over."""
-    st.text(
+    say(
         "Bills or deliveries of the fuel that heats the house, a year or more: a table with dates and amounts, or Green Button"
         " XML. What the reader guesses is said below."
     )
@@ -132,12 +132,12 @@ def _fits(
 def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
     fit = found.now
     for text in fit_text(found, system).split("\n\n"):
-        st.text(text)
+        say(text)
     chart(fit_chart(found, system), f"fit{at}")
     table(*fit_rows(fit, system))
     with st.expander("What was read"):
         for note in (*fit.bills.notes, *fit.notes, f"weather: {fit.weather}", f"efficiency: {fit.efficiency.source}"):
-            st.text(on_screen(note))
+            say(on_screen(note))
     twice = counted_twice(case)
     if twice:
         st.warning(state.literal(twice))

@@ -6,7 +6,7 @@ import streamlit as st
 
 from costsim.analysis.capacity import capacity_report
 from costsim.dashboard.explanations import how_needs
-from costsim.dashboard.widgets import chart, explain, table
+from costsim.dashboard.widgets import chart, explain, say, table
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
@@ -22,7 +22,7 @@ def finding(case: Case, result: Result, system: str) -> None:
     """The design load with its band, in a sentence."""
     route = result.route
     low, high = (show(route.load_w * (1.0 + sign * route.band), "power", system) for sign in (-1, 1))
-    st.text(
+    say(
         f"On a design day, at {show(result.design_outdoor_c, 'temperature', system)} outside, the house loses"
         f" {show(route.load_w, 'power', system)} ({route.words}; likely between {low} and {high})."
         " People, appliances and the sun supply part of that heat."
@@ -33,15 +33,15 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Design load with its band, demand over the temperature, and what the floor can give."""
     if len(result.load_routes) > 1:
         table(*route_rows(result, system))
-    st.text(f"Outdoor design temperature: {result.design_outdoor_source}.")
-    st.text(
+    say(f"Outdoor design temperature: {result.design_outdoor_source}.")
+    say(
         f"The heat loss is {show(result.loss_w_k, 'heat_loss_rate', system)}; over this year the house needs"
         f" {show(result.options[0].demand_j, 'heat', system)} of heat."
     )
     chart(charts.demand_chart(result, weather, result.lowered.demand_w, system), "demand")
     with st.expander("The weather file"):
         for line in weather_lines(report(weather), system):
-            st.text(line)
+            say(line)
     if case.floor is not None:
         st.markdown("**What the floor can deliver**")
         table(*loop_rows(capacity_report(case, weather), system))

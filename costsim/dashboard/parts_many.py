@@ -12,7 +12,7 @@ import streamlit as st
 
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.time_limit import allow
-from costsim.dashboard.widgets import chart, long_work, table, tell
+from costsim.dashboard.widgets import chart, long_work, say, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.homes import count_rows
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
@@ -36,7 +36,7 @@ def sample_table(case: Case, load_w: float) -> str:
 
 def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Run the study for every row of a table."""
-    st.text(
+    say(
         "Upload one row per home. The column home names it, weight says how many homes it stands for, and every other column"
         " replaces one value of this study; its heading is the key and the unit, as in the example table."
     )
@@ -94,7 +94,7 @@ def _few(rows: int) -> None:
 
 def _show(summary: dict[str, object]) -> None:
     aside = str(summary["aside"])
-    st.text(f"{summary['homes']:,} homes computed, {summary['homes_set_aside']} set aside.")
+    say(f"{summary['homes']:,} homes computed, {summary['homes_set_aside']} set aside.")
     if summary["homes_set_aside"]:
         st.download_button("Rows set aside, with reasons", aside, "set_aside.csv", "text/csv")
     if not summary["homes"]:

@@ -10,7 +10,7 @@ import streamlit as st
 from costsim.analysis.needs import needs_of
 from costsim.dashboard.registry import Answer
 from costsim.dashboard.time_limit import beside
-from costsim.dashboard.widgets import long_work, table, tell
+from costsim.dashboard.widgets import long_work, say, table, tell
 from costsim.errors import CostsimError
 from costsim.report.content import paper_of, report_of
 from costsim.report.write import FORMS
@@ -21,7 +21,7 @@ from costsim.study.ratings import Ratings, rating_checks
 from costsim.views.tables import write_hourly
 from costsim.weather import Weather
 
-READS = {"household": "Household page", "installer": "Page to sign and calculation sheet"}
+READS = {"household": "Household page", "installer": "Page to sign"}
 ABOUT = {
     "household": "What it costs, whether the house stays warm, cautions and open items, and the figures behind them.",
     "installer": "One page to sign for owner, installer and inspector, and a calculation sheet with every input, formula and source.",
@@ -48,7 +48,7 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
     paper = right.segmented_control(
         "Paper", list(SHEET), default=usual, format_func=SHEET.__getitem__, key=f"report/paper/{usual}", required=True
     )
-    st.text(ABOUT[str(reader)])
+    say(ABOUT[str(reader)])
     _report(case, weather, system, str(reader), str(paper))
     _hours(answer.result, system)
     needs = needs_of(answer.result.lowered)
@@ -61,8 +61,8 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
         system=system,
     ):
         with st.expander(one.title):
-            st.text(one.text)
-            st.text(one.check)
+            say(one.text)
+            say(one.check)
     if reader == "household":
         return
     st.markdown("**Ratings of the parts**")

@@ -9,7 +9,7 @@ from costsim.analysis.lifecycle import life_cycle
 from costsim.analysis.sizing import SIZES, can_size, marginal_collector_area, named_option, smallest, sweep_areas_m2
 from costsim.dashboard.explanations import how_money
 from costsim.dashboard.state import literal
-from costsim.dashboard.widgets import chart, explain, long_kept, pick, table, tell
+from costsim.dashboard.widgets import chart, explain, long_kept, pick, say, table, tell
 from costsim.errors import CostsimError
 from costsim.results.result import Result
 from costsim.study.case import Case, Option
@@ -29,7 +29,7 @@ def size(case: Case, weather: Weather, result: Result, system: str) -> None:
     if things:
         _smallest(case, weather, option, things, system)
     else:
-        st.text("Nothing in this option has an output, a breaker or a tank that could be made larger.")
+        say("Nothing in this option has an output, a breaker or a tank that could be made larger.")
     if can_size(case, option, "area"):
         st.markdown("**Collectors: what the next square metre gives**")
         steps = long_kept("areas", "Trying areas …", case, weather, lambda: marginal_collector_area(
@@ -53,7 +53,7 @@ def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[s
     found = long_kept("smallest", "Trying sizes …", case, weather, lambda: smallest(
         case, weather, option=option.name, what=chosen[0], source=chosen[1], hours=hours), option.name, chosen, hours)  # fmt: skip
     if found is not None:
-        st.text(printed_size(case, found, system))
+        say(printed_size(case, found, system))
 
 
 def _foresight(case: Case, weather: Weather, result: Result, option: Option) -> None:
@@ -74,8 +74,8 @@ def _foresight(case: Case, weather: Weather, result: Result, option: Option) -> 
 def money(case: Case, weather: Weather, result: Result, system: str) -> None:
     """First cost, yearly cost and what an addition earns."""
     outlays, steps = life_cycle(case, result)
-    st.text(years_finding(case, result))
+    say(years_finding(case, result))
     table(*lifecycle_rows(case, outlays))
     for line in step_lines(case, outlays, steps):
-        st.text(line)
+        say(line)
     explain(how_money(case, result, system))

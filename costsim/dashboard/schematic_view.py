@@ -11,6 +11,7 @@ from costsim.analysis.layout import layout
 from costsim.dashboard.kept import kept_without_prices
 from costsim.dashboard.registry import Answer
 from costsim.dashboard.state import literal
+from costsim.dashboard.widgets import say
 from costsim.engine.lower import lower_option, option_study
 from costsim.errors import CostsimError
 from costsim.results.result import OptionResult
@@ -47,7 +48,7 @@ def _drawing(
     try:
         return kept_without_prices(what, answer.case, answer.weather, work, option.name, system)
     except CostsimError as error:
-        st.text(f"There is no diagram: {error}")
+        say(f"There is no diagram: {error}")
         return None
 
 

@@ -19,13 +19,14 @@ from costsim.dashboard.personas import PERSONAS
 from costsim.dashboard.registry import GROUPS, Answer, Context, PageOfBoard, load_pages
 from costsim.dashboard.style import STYLE
 from costsim.dashboard.time_limit import in_time
-from costsim.dashboard.widgets import tell
+from costsim.dashboard.widgets import say, tell
 from costsim.engine.block import warm_up
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.simulation import simulate
 from costsim.study.case import built_in_studies
 from costsim.units.fields import in_words
 from costsim.units.table import CURRENCIES
+from costsim.views.wording import for_reader
 
 FIRST = "decide"
 CAUTION = (
@@ -78,7 +79,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
                 tell(error, "This page cannot be drawn for this study:")
         if context.answer is not None:
             for text in context.answer.result.warnings:
-                st.warning(state.literal(text))
+                st.warning(state.literal(for_reader(text, context.system)))
         st.caption(CAUTION)
         draw_access()
 
@@ -93,7 +94,7 @@ def _told(context: Context, page: PageOfBoard) -> None:
     head = "This study cannot be computed as it stands."
     st.error(f"{head} The answer below is the last one that could be." if context.stale else head)
     for line in shown([f"{_where(fault, page)}{fault.problem}; {fault.remedy}" for fault in context.faults]):
-        st.text(line)
+        say(line)
     for name in dict.fromkeys(name for fault in context.faults for name in NOT_OPEN.findall(fault.problem)):
         _ask_for(name)
 

@@ -248,6 +248,11 @@ def follow_units(asked: str = "") -> None:
         st.session_state["units"] = asked.upper() if known else default_units(typed()).upper()
 
 
+def units_system() -> str:
+    """Units of the reader, ``"us"`` or ``"si"``."""
+    return str(st.session_state.get("units", "US")).lower()
+
+
 def set_currency(coin: str) -> None:
     """Write every amount of money with another currency's sign; nothing is converted."""
     rewrite(_recoined(typed(), coin))

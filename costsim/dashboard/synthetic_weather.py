@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Sequence
 from dataclasses import replace
@@ -13,7 +14,7 @@ from costsim.dashboard import state
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.tariffs.calendar import SHORT_MONTHS
-from costsim.units.quantity import UnitError, parse
+from costsim.units.quantity import FOOT_M, UnitError, parse
 from costsim.weather.means import read_means
 from costsim.weather.synthesis import synthesize
 from costsim.weather.write import weather_csv
@@ -22,9 +23,10 @@ PLACE = {
     "latitude": ("Latitude, degrees", "North is positive, such as 36.1"),
     "longitude": ("Longitude, degrees", "East is positive and west negative, such as -79.9"),
     "utc_offset": ("Hours from UTC in winter time", "Such as -5 for New York, 1 for Berlin"),
-    "altitude": ("Altitude, m", "May be left empty. Such as 270"),
+    "altitude": ("Altitude, {unit}", "May be left empty. Such as {such}"),
 }
-COLD, COLD_HELP = "Colder in only 88 hours of a usual year", "May be left empty. Such as 15 degF or -9 degC"
+ALTITUDE = {"us": {"unit": "ft", "such": "900"}, "si": {"unit": "m", "such": "270"}}
+COLD, COLD_HELP = "Colder in only 88 hours of a usual year", "May be left empty. Such as 15 °F or -9 °C"
 SEED = 1
 MADE = " (made from monthly means)"
 
@@ -39,7 +41,7 @@ def draw_town() -> None:
             " labelled synthetic; a real file is better."
         )
         name = st.text_input("Town", key="town/name")
-        where = [st.text_input(label, key=f"town/{key}", help=why) for key, (label, why) in PLACE.items()]
+        where = _where(unit)
         cold = st.text_input(COLD, key="town/cold", help=COLD_HELP)
         heads = {"mean": f"Mean, {shown}", "clear": "Clearness (only where the sun matters)"}
         months = pd.DataFrame({"month": SHORT_MONTHS, "mean": [math.nan] * 12, "clear": [math.nan] * 12})
@@ -59,6 +61,19 @@ def draw_town() -> None:
             st.download_button("Save this year of weather", state.opened()[chosen], "weather.csv", "text/csv")
 
 
+def _where(unit: str) -> list[str]:
+    """Latitude, longitude, clock and altitude as text, the last one in metres whatever it was typed in."""
+    words = ALTITUDE[state.units_system()]
+    typed = [
+        st.text_input(label.format_map(words), key=f"town/{key}", help=why.format_map(words))
+        for key, (label, why) in PLACE.items()
+    ]
+    with contextlib.suppress(ValueError):  # what is no number is told by who reads it
+        if unit == "degF" and typed[-1].strip():
+            typed[-1] = f"{float(typed[-1].replace(',', '')) * FOOT_M:.1f}"
+    return typed
+
+
 def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.DataFrame) -> None:
     town = name.strip() or "town"
     try:
@@ -76,7 +91,8 @@ def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.Data
 def _on_screen(fault: Fault) -> Fault:
     """A fault of the table's text, by the field that stands on the screen."""
     label, why = PLACE.get(fault.field.removeprefix("# "), ("", ""))
-    return replace(fault, field=label, remedy=why) if label else fault
+    words = ALTITUDE[state.units_system()]
+    return replace(fault, field=label.format_map(words), remedy=why.format_map(words)) if label else fault
 
 
 def means_table(

@@ -13,20 +13,27 @@ import streamlit as st
 
 from costsim.dashboard.budget import shown
 from costsim.dashboard.kept import is_kept, kept
-from costsim.dashboard.state import literal
+from costsim.dashboard.state import literal, units_system
 from costsim.dashboard.time_limit import beside
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.views.glossary import explained
 from costsim.views.tables import safe_text
+from costsim.views.wording import for_reader
 from costsim.weather import Weather
 
 Found = TypeVar("Found")
 
 
+def say(text: str) -> None:
+    """Show a sentence letter by letter, in the units of the reader."""
+    st.text(for_reader(text, units_system()))
+
+
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "") -> None:
     """Show a table of texts; Streamlit lets the reader save it as CSV, so no cell may begin like a formula."""
-    marked = [[safe_text(cell) for cell in row] for row in (headings, *rows)]
+    system = units_system()
+    marked = [[safe_text(for_reader(cell, system)) for cell in row] for row in (headings, *rows)]
     frame = pd.DataFrame(marked[1:], columns=marked[0], dtype=object)
     shown: dict[Any, str | Callable[[object], str] | None] = {}
     for at, name in enumerate(marked[0]):
@@ -44,7 +51,7 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "")
 
 def small_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     """Show a few rows at once, without the grid that sorts and saves: it is drawn sooner."""
-    cells = [[literal(cell) for cell in row] for row in (headings, *rows)]
+    cells = [[literal(for_reader(cell, units_system())) for cell in row] for row in (headings, *rows)]
     st.table(pd.DataFrame(cells[1:], columns=cells[0], dtype=object).set_index(cells[0][0]))
 
 
@@ -142,11 +149,11 @@ def tell(error: object, head: str = "") -> None:
     if head:
         st.error(head)
     for line in shown(str(error).split("\n")):
-        st.text(line)
+        say(line)
 
 
 def explain(lines: Sequence[str]) -> None:
     """Let the figures of a part be opened to formula, inputs and source."""
     with st.expander("How these figures are made"):
         for line in lines:
-            st.text(line)
+            say(line)

@@ -55,7 +55,8 @@ def lower_houses(common: LoweredStudy, case: Case, moments: Moments) -> tuple[Po
         weather=replace(common.weather, outdoor_c=outdoor),
         **seen_by_sources(house, point.water, _uses_at(common.uses, moments)),
     )
-    return point, house_scalars(common, case, point), Houses(seen, whole, moments)
+    uses_w = np.zeros(len(first)) if common.uses is None else common.uses.heat_w[first]
+    return point, house_scalars(common, case, point), Houses(seen, whole, moments, uses_w)
 
 
 def _uses_at(uses: UseSide | None, moments: Moments) -> UseSide | None:

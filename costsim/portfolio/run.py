@@ -24,7 +24,7 @@ from costsim.results.clock import clock_labels
 from costsim.study.case import Case
 from costsim.weather import Weather
 
-BLOCK = 1024
+BLOCK = 4096
 MOST_BLOCK = 1_000_000
 PEAK_HOURS = "17:00-20:00"
 Compute = Callable[[PortfolioPlan, Iterable[Block]], Iterator[Part]]

@@ -103,13 +103,28 @@ def too_much(recipe: PortfolioPlan, table: HomeTable, lowered: Lowered) -> Bools
     return np.asarray(table.weights * most > MOST_SUM_W)
 
 
+@dataclass(slots=True)
+class _Room:
+    """Memory for hourly rows, nothing but in the hours in which rows of that many lanes a block were written."""
+
+    values: Floats
+    width: int = 0
+
+    def of(self, width: int, *, hourly: bool) -> Floats:
+        """The memory for blocks of so many lanes; `hourly` where some rows will not be written in all hours."""
+        if hourly and width != self.width:
+            self.values[:] = 0.0
+            self.width = width
+        return self.values
+
+
 class Runs:
     """The years of many homes, and room for the hourly rows they have for themselves."""
 
     def __init__(self, recipe: PortfolioPlan) -> None:
         self._recipe = recipe
         rows = WIDE * len(recipe.own) * recipe.weather.n_hours
-        self._room, self._apart = np.empty(rows), np.empty(rows)
+        self._rooms = [_Room(np.zeros(rows)) for _ in range(2)]
 
     def years(self, table: HomeTable, lowered: Lowered, power: Ints) -> list[AnnualTotals]:
         """Run all homes under every option, and add their weighted electricity to `power` (options, n).
@@ -123,11 +138,11 @@ class Runs:
         sorted_homes = np.lexsort([groups for groups, _ in orders])
         width = WIDE if recipe.own else len(table)
         for lanes in (sorted_homes[first : first + width] for first in range(0, len(table), width)):
-            rows = self._inputs(lowered, lanes, self._room)
+            rows = self._inputs(lowered, lanes, self._rooms[0])
             for at, (groups, shared) in enumerate(orders):
                 for group in np.unique(groups[lanes]).tolist():
                     same = lanes[groups[lanes] == group]
-                    own = rows if len(same) == len(lanes) else self._inputs(lowered, same, self._apart)
+                    own = rows if len(same) == len(lanes) else self._inputs(lowered, same, self._rooms[1])
                     places[at].append(same)
                     years[at].append(self._run(at, table, lowered, same, own, shared[group], power[at]))
         for some, where in zip(years, places, strict=True):
@@ -136,13 +151,13 @@ class Runs:
             found.append(AnnualTotals(*(values[back] for values in whole)))
         return found
 
-    def _inputs(self, lowered: Lowered, lanes: Ints, room: Floats) -> LaneInputs:
+    def _inputs(self, lowered: Lowered, lanes: Ints, room: _Room) -> LaneInputs:
         """The hourly rows of some homes, which are made when the kernel asks for them."""
-        shape = self._recipe.weather.n_hours, len(self._recipe.own)
+        shape, hourly = (self._recipe.weather.n_hours, len(self._recipe.own)), any(row is None for row in lowered.rows)
 
         def make(width: int) -> Floats:
             blocks = -(-len(lanes) // width)
-            found = room[: blocks * shape[0] * shape[1] * width].reshape(blocks, *shape, width)
+            found = room.of(width, hourly=hourly)[: blocks * shape[0] * shape[1] * width].reshape(blocks, *shape, width)
             for at, some in enumerate(found):
                 picked = np.minimum(np.arange(at * width, (at + 1) * width), len(lanes) - 1)
                 _put_hours(self._recipe, lowered, lanes[picked], some)
@@ -170,14 +185,13 @@ class Runs:
 
 
 def _put_hours(recipe: PortfolioPlan, lowered: Lowered, lanes: Ints, into: Floats) -> None:
-    """Write the hourly rows of some homes as the kernel takes them (n, rows, lanes)."""
+    """Write the hourly rows of some homes as the kernel takes them (n, rows, lanes); hours in which a row is nothing stay."""
     assert recipe.moments is not None
     of = recipe.moments.of
     known = [row[:, lanes] for row in lowered.rows if row is not None]
     if len(known) == len(lowered.rows):
         np.take(np.stack(known, axis=1), of, axis=0, out=into, mode="clip")
         return
-    into[:] = 0.0
     for place, values in enumerate(lowered.rows):
         if values is not None:
             into[:, place] = values[:, lanes].take(of, axis=0)
@@ -196,9 +210,11 @@ def _orders(recipe: PortfolioPlan, at: int, table: HomeTable, lowered: Lowered) 
     if ready.option.rule == "fixed" or all(ready.fixed):
         return np.zeros(len(table), dtype=np.int64), [ready.shared]
     order = _order_at_moments(recipe, ready, table, lowered)
-    each = np.ascontiguousarray(np.moveaxis(order, -1, 0)).reshape(len(table), -1)
-    kinds, groups = np.unique(each, axis=0, return_inverse=True)
-    return groups.reshape(-1), [_shared(recipe, at, one.reshape(order.shape[:2])) for one in kinds]
+    groups: dict[bytes, int] = {}
+    each = np.ascontiguousarray(np.moveaxis(order, -1, 0))
+    known = np.array([groups.setdefault(one.tobytes(), len(groups)) for one in each], dtype=np.int64)
+    kinds = (np.frombuffer(key, dtype=np.int8).reshape(order.shape[:2]) for key in groups)
+    return known, [_shared(recipe, at, one) for one in kinds]
 
 
 def _shared(recipe: PortfolioPlan, at: int, order: NDArray[np.int8]) -> Shared:
@@ -210,6 +226,9 @@ def _shared(recipe: PortfolioPlan, at: int, order: NDArray[np.int8]) -> Shared:
         found = ready.shared
         if not np.array_equal(hourly, ready.order):
             found = shared_by_homes(recipe.common, ready.offers, hourly, ready.shares, even=recipe.even)
+            # hourly rows that are the same in any order are kept once
+            rows = {name: getattr(ready.shared, name) for name in ("hours", "degrees", "source_hours", "per_heat")}
+            found = replace(found, **rows)
         if len(recipe.orders) >= MOST_ORDERS:
             return found
         recipe.orders[key] = found

@@ -122,15 +122,16 @@ class Store:
         found = sorted(int(path.stem.removeprefix("part-")) for path in (self.folder / "homes").glob("part-*.parquet"))
         return [number for number in found if self.has(number)]
 
-    def read(self, columns: Sequence[str], numbers: Sequence[int]) -> Floats:
-        """Some columns of all homes (columns, homes), in the order of the parts."""
+    def parts(self, columns: Sequence[str], numbers: Sequence[int]) -> Iterator[tuple[Floats, Floats]]:
+        """Weights (homes,) and some columns (columns, homes) of one part after the other."""
         import pyarrow.parquet as pq
 
-        parts = []
         for number in numbers:
-            table = pq.read_table(self._whole(self._homes(number), number), columns=list(columns), partitioning=None)
-            parts.append(np.array([table.column(name).to_numpy() for name in columns], dtype=float))
-        return np.concatenate([np.empty((len(columns), 0)), *parts], axis=1)
+            path = self._whole(self._homes(number), number)
+            with pq.ParquetFile(path) as file:
+                table = file.read(columns=["weight", *columns])
+            found = np.array([table.column(name).to_numpy() for name in ("weight", *columns)], dtype=float)
+            yield found[0], found[1:]
 
     def aside(self, numbers: Sequence[int]) -> Iterator[RejectedRow]:
         """Every cell that kept a row out."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
@@ -12,15 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
-from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, PortfolioPlan, PreparedOption
+from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, PortfolioPlan
+from costsim.portfolio.quantiles import SHARES, ExactSum, quantiles_of
 from costsim.portfolio.store import Store
 from costsim.results.clock import clock_labels
 from costsim.tariffs.calendar import parse_windows
 
 Floats = NDArray[np.float64]
-SHARES = (0.05, 0.25, 0.50, 0.75, 0.95)
-TOGETHER = 8
-"""Columns held in memory at once while totals are made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,20 +46,6 @@ def read_peak_hours(text: str, recipe: PortfolioPlan) -> PeakHours:
     return PeakHours(windows.share(recipe.common.calendar), f"{', '.join(parts)}, Mon-Fri, not holidays, {months}")
 
 
-def weighted_quantiles(values: Floats, weights: Floats, shares: Sequence[float] = SHARES) -> list[float]:
-    """Smallest value that at least this share of the weight does not exceed.
-
-    Examples
-    --------
-    >>> weighted_quantiles(np.array([3.0, 1.0, 2.0]), np.array([1.0, 1.0, 2.0]), (0.25, 0.5, 1.0))
-    [1.0, 2.0, 3.0]
-    """
-    order = np.lexsort((weights, values))
-    risen = np.cumsum(weights[order])
-    at = np.searchsorted(risen, np.array(shares) * risen[-1], side="left")
-    return [float(values[order[min(i, len(order) - 1)]]) for i in at]
-
-
 def summarize(
     recipe: PortfolioPlan, store: Store, numbers: Sequence[int], peak: PeakHours, power_w: Floats
 ) -> dict[str, Any]:
@@ -80,105 +64,130 @@ def summarize(
     Returns
     -------
     dict
-        Plain data. Shares, means and quantiles go by weight; nothing depends on the order of homes.
+        Plain data. Shares, means and quantiles go by weight; nothing depends on the order of homes. Memory goes with a part.
     """
-    weights = store.read(["weight"], numbers)[0]
-    cost = _of_options(recipe, store, numbers, COST)
-    options = _options(recipe, store, numbers, weights, cost)
+    found = _Sums(recipe)
+    for weights, values in store.parts(recipe.columns, numbers):
+        found.add(weights, values)
+    quantiles = _quantiles(recipe, store, numbers, found) if found.weight.value else None
+    options = [found.option(at, quantiles) for at in range(len(recipe.options))]
     for one, watts in zip(options, power_w, strict=True):
         one |= _at_once(recipe, watts, peak)
     return {
         "study": recipe.case.title,
         "currency": recipe.case.currency,
-        "homes": len(weights),
-        "homes_set_aside": len({one.row for one in store.aside(numbers)}),
-        "weight": math.fsum(weights),
+        "homes": found.homes,
+        "homes_set_aside": sum(len({one.row for one in store.aside([number])}) for number in numbers),
+        "weight": found.weight.value,
         "quantiles": list(SHARES),
         "peak_hours": peak.text,
         "warm_at_most_hours_short": recipe.common.case.house.max_unmet_hours,
         "computed_one_by_one_because_of": list(recipe.slow),
         "options": options,
         "pairs": [
-            _pair(recipe, cost, weights, i, j) | _shifted(power_w[i], power_w[j], peak)
-            for i, j in combinations(range(len(options)), 2)
+            found.pair(at, quantiles) | _shifted(power_w[i], power_w[j], peak)
+            for at, (i, j) in enumerate(combinations(range(len(options)), 2))
         ],
     }
 
 
-def _options(
-    recipe: PortfolioPlan, store: Store, numbers: Sequence[int], weights: Floats, cost: Floats
-) -> list[dict[str, Any]]:
-    """Cost, unmet, wins and totals of each option."""
-    totals = _totals(recipe, store, numbers, weights)
-    short, hours = (_of_options(recipe, store, numbers, one) for one in (SHORT, SHORT_HOURS))
-    cold = hours > recipe.common.case.house.max_unmet_hours
-    won, warm = _winners(cost, weights), _winners(np.where(cold, np.inf, cost), weights)
-    return [
-        {
-            "name": ready.option.name,
-            "cost": _spread(cost[i], weights),
-            "unmet_kwh": _spread(short[i], weights),
-            "homes_short_share": _share(cold[i], weights),
-            "cheapest_share": won[i],
-            "cheapest_warm_share": warm[i],
-            "totals": {name: totals[name] for name in _columns(recipe, ready)},
+class _Sums:
+    """What is summed over all homes, part by part; shares and means go by weight."""
+
+    def __init__(self, recipe: PortfolioPlan) -> None:
+        self._recipe = recipe
+        self._options = [ready.option.name for ready in recipe.options]
+        self._pairs = list(combinations(range(len(self._options)), 2))
+        self._added = [at for at, name in enumerate(recipe.columns) if not name.endswith("largest unmet [kW]")]
+        self._totals = {at: ExactSum() for at in self._added}
+        # of each option: homes too cold, homes for which it is cheapest, of those that it keeps warm; of each pair: how much more, cheaper
+        self._by_option = [[ExactSum() for _ in range(3)] for _ in self._options]
+        self._by_pair = [[ExactSum() for _ in range(2)] for _ in self._pairs]
+        self.homes, self.heaviest, self.weight = 0, 0.0, ExactSum()
+
+    def add(self, weights: Floats, values: Floats) -> None:
+        """Add a part: weights (homes,) and all columns (columns, homes)."""
+        recipe = self._recipe
+        self.homes += len(weights)
+        self.heaviest = max(self.heaviest, float(weights.max(initial=0.0)))
+        self.weight.add(weights)
+        for at, total in self._totals.items():
+            total.add(values[at] * weights)
+        cost, hours = (values[_places(recipe, which)] for which in (COST, SHORT_HOURS))
+        cold = hours > recipe.common.case.house.max_unmet_hours
+        rows = np.stack([cold * 1.0, _won(cost), _won(np.where(cold, np.inf, cost))], axis=1) * weights
+        for sums, mine in zip(self._by_option, rows, strict=True):
+            for total, row in zip(sums, mine, strict=True):
+                total.add(row)
+        for (i, j), (more, cheaper) in zip(self._pairs, self._by_pair, strict=True):
+            more.add((cost[j] - cost[i]) * weights)
+            cheaper.add(weights[cost[j] < cost[i]])
+
+    def _share(self, total: ExactSum) -> float | None:
+        return total.value / self.weight.value if self.weight.value else None
+
+    def _spread(self, at: int, total: ExactSum, quantiles: list[list[float]] | None) -> dict[str, Any]:
+        if quantiles is None:
+            return {"quantiles": None, "mean": None}
+        return {"quantiles": quantiles[at], "mean": total.value / self.weight.value}
+
+    def option(self, at: int, quantiles: list[list[float]] | None) -> dict[str, Any]:
+        """Cost, unmet, wins and totals of one option."""
+        recipe, count = self._recipe, len(self._options)
+        cold, won, warm = (self._share(total) for total in self._by_option[at])
+        sheet = recipe.options[at].sheet
+        cost, short = (self._totals[_places(recipe, which)[at]] for which in (COST, SHORT))
+        mine = [one for one in self._added if sheet.first <= one < sheet.first + sheet.width]
+        return {
+            "name": self._options[at],
+            "cost": self._spread(at, cost, quantiles),
+            "unmet_kwh": self._spread(count + at, short, quantiles),
+            "homes_short_share": cold,
+            "cheapest_share": won,
+            "cheapest_warm_share": warm,
+            # the grid's CO2 may not be known
+            "totals": {recipe.columns[one]: _or_none(self._totals[one].value) for one in mine},
         }
-        for i, ready in enumerate(recipe.options)
-    ]
+
+    def pair(self, at: int, quantiles: list[list[float]] | None) -> dict[str, Any]:
+        """What the second option of a pair costs more than the first."""
+        first, second = (self._options[one] for one in self._pairs[at])
+        more, cheaper = self._by_pair[at]
+        return {
+            "first": first,
+            "second": second,
+            "second_costs_more_by": self._spread(2 * len(self._options) + at, more, quantiles),
+            "second_is_cheaper_share": self._share(cheaper),
+        }
 
 
-def _columns(recipe: PortfolioPlan, ready: PreparedOption) -> list[str]:
-    """An option's columns that can be added up."""
-    sheet = ready.sheet
-    names = recipe.columns[sheet.first : sheet.first + sheet.width]
-    return [name for name in names if not name.endswith("largest unmet [kW]")]
+def _or_none(value: float) -> float | None:
+    return None if math.isnan(value) else value
 
 
-def _totals(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], weights: Floats) -> dict[str, float | None]:
-    """Weighted sum of each column, correctly rounded."""
-    found: dict[str, float | None] = {}
-    names = [name for ready in recipe.options for name in _columns(recipe, ready)]
-    for first in range(0, len(names), TOGETHER):
-        some = names[first : first + TOGETHER]
-        found |= {name: math.fsum(row * weights) for name, row in zip(some, store.read(some, numbers), strict=True)}
-    # the grid's CO2 may not be known
-    return {name: None if value is not None and math.isnan(value) else value for name, value in found.items()}
+def _places(recipe: PortfolioPlan, which: int) -> list[int]:
+    """Places of the columns of one of `LAST`, by option."""
+    return [ready.sheet.last.start + which for ready in recipe.options]
 
 
-def _of_options(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], which: int) -> Floats:
-    return store.read([recipe.columns[ready.sheet.last.start + which] for ready in recipe.options], numbers)
-
-
-def _spread(values: Floats, weights: Floats) -> dict[str, Any]:
-    total = math.fsum(weights)
-    if not total:
-        return {"quantiles": None, "mean": None}
-    return {"quantiles": weighted_quantiles(values, weights), "mean": math.fsum(values * weights) / total}
-
-
-def _share(mask: NDArray[np.bool_], weights: Floats) -> float | None:
-    total = math.fsum(weights)
-    return math.fsum(weights[mask]) / total if total else None
-
-
-def _winners(cost: Floats, weights: Floats) -> list[float | None]:
-    """Share of homes for which each option is cheapest; a tie is split, a home that none keeps warm counts for none."""
+def _won(cost: Floats) -> Floats:
+    """Share of each home that an option wins (options, homes); a tie is split, a home that none keeps warm counts for none."""
     best = cost.min(axis=0, initial=np.inf)
     won = (cost == best) & np.isfinite(best)
-    split = won / np.maximum(won.sum(axis=0), 1)
-    total = math.fsum(weights)
-    return [math.fsum(row * weights) / total if total else None for row in split]
+    return np.asarray(won / np.maximum(won.sum(axis=0), 1))
 
 
-def _pair(recipe: PortfolioPlan, cost: Floats, weights: Floats, i: int, j: int) -> dict[str, Any]:
-    """What the second option costs more than the first."""
-    first, second = (recipe.options[at].option.name for at in (i, j))
-    return {
-        "first": first,
-        "second": second,
-        "second_costs_more_by": _spread(cost[j] - cost[i], weights),
-        "second_is_cheaper_share": _share(cost[j] < cost[i], weights),
-    }
+def _quantiles(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], sums: _Sums) -> list[list[float]]:
+    """Quantiles of each option's cost, then of its unmet load, then of what each pair's second costs more."""
+    columns = [recipe.columns[at] for which in (COST, SHORT) for at in _places(recipe, which)]
+    count = len(recipe.options)
+    pairs = list(combinations(range(count), 2))
+
+    def parts() -> Iterator[tuple[Floats, Floats]]:
+        for weights, values in store.parts(columns, numbers):
+            yield np.stack([*values, *(values[j] - values[i] for i, j in pairs)]), weights
+
+    return quantiles_of(parts, len(columns) + len(pairs), sums.heaviest)
 
 
 def _shifted(first_w: Floats, second_w: Floats, peak: PeakHours) -> dict[str, float]:

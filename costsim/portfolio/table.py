@@ -86,24 +86,6 @@ def table_of(homes: Sequence[Home]) -> HomeTable:
     return HomeTable(rows, tuple(home.name for home in homes), weights, house, prices)
 
 
-def joined(first: HomeTable, second: HomeTable) -> HomeTable:
-    """Homes of two tables, for what is computed from both: of the houses the other electricity."""
-    if not len(first) or not len(second):
-        return first if len(first) else second
-    key = "other_electricity_j_year"
-    house = {key: np.concatenate([first.house[key], second.house[key]])} if key in second.house else {}
-    prices = {
-        name: OwnPrice(_both(one.per_j, second.prices[name].per_j), _both(one.per_month, second.prices[name].per_month))
-        for name, one in first.prices.items()
-    }
-    rows, weights = (np.concatenate([getattr(one, name) for one in (first, second)]) for name in ("rows", "weights"))
-    return HomeTable(rows, (*first.names, *second.names), weights, house, prices)
-
-
-def _both(first: Any, second: Any) -> Any:
-    return None if first is None else np.concatenate([first, second])
-
-
 def read_table(recipe: PortfolioPlan, first_row: int, rows: Sequence[Sequence[str]]) -> tuple[HomeTable, list[int]]:
     """Read rows as columns.
 

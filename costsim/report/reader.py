@@ -8,31 +8,11 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from costsim.report.blocks import Block, Heading, Items, Report, Table, table
+from costsim.views import wording
 
 LINE = "_" * 12
 CONFIRM = f"to be confirmed by {LINE}"
 _MEMORY = re.compile(r"\b(?:values? )?from memory\b")
-_NUMBER = r"(?<![\w.,])(-?\d[\d,]*+(?:\.\d++)?+(?:[ ×x]|(?=°)))"
-_SI = r"(?:kW|W|°C|K d|K|W/K|W/m²|W/\(m² K\)|kWh/m³|kWh|L|m|mm|m²|m³|m³/h|bar|kPa|kg|kg/m²)"
-_US = r"(?:ft|ft²|ft³|°F|in|gal|gpm|psi|lb|lb/ft²|therms?|kBtu/h|Btu/h|kBtu|MMBtu|[kM]*Btu/[^\s()]++|Btu/\([^()]*+\)|°F d)"
-_INSIDE = r"\((-?\d[\d,]*+(?:\.\d++)?+ ?+[^()]*+(?:\([^()]*+\)[^()]*+)?+)\)"
-_SI_FIRST = re.compile(rf"{_NUMBER}({_SI}) {_INSIDE}")
-_US_FIRST = re.compile(rf"{_NUMBER}({_US}) {_INSIDE}")
-
-
-def one_system(text: str, system: str) -> str:
-    """Leave one of two figures for the same thing: that of the reader's units.
-
-    Examples
-    --------
-    >>> one_system("7.60 kW (25.9 kBtu/h); entered", "us"), one_system("7.60 kW (25.9 kBtu/h)", "si")
-    ('25.9 kBtu/h; entered', '7.60 kW')
-    >>> one_system("4 % less for each 1,000 ft (305 m)", "si"), one_system("248.7 W/K (471.5 Btu/(h °F))", "us")
-    ('4 % less for each 305 m', '471.5 Btu/(h °F)')
-    """
-    first, second = (_SI_FIRST, _US_FIRST) if system == "us" else (_US_FIRST, _SI_FIRST)
-    text = first.sub(lambda found: found[3], text)
-    return second.sub(lambda found: f"{found[1]}{found[2]}", text)
 
 
 def to_confirm(text: str) -> str:
@@ -49,10 +29,10 @@ def to_confirm(text: str) -> str:
 def for_reader(report: Report) -> Report:
     """Put a report into its reader's units, and what rests on memory onto a list that is confirmed before anybody signs."""
     waiting = tuple(dict.fromkeys(_waiting(report.blocks)))
-    done: Report = _mapped(report, lambda text: to_confirm(one_system(text, report.system)))
+    done: Report = _mapped(report, lambda text: to_confirm(wording.for_reader(text, report.system)))
     if not waiting:
         return done
-    rows = [[*(to_confirm(one_system(cell, report.system)) for cell in pair), ""] for pair in waiting]
+    rows = [[*(to_confirm(wording.for_reader(cell, report.system)) for cell in pair), ""] for pair in waiting]
     listed = table(
         "", ["what", "where it is said to stand", "confirmed by, date"], rows, "wWw",
         "Nobody of this program saw these sources themselves. Look each up in the locally adopted edition before you sign for it.",

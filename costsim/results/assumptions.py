@@ -18,7 +18,7 @@ from costsim.results.uses import use_assumptions
 from costsim.study.heat_loss import far_apart
 from costsim.study.house import House
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
-from costsim.units.quantity import KWH_J, show
+from costsim.units.quantity import KWH_J, POUND_KG, show
 from costsim.weather.model import BASE_C
 
 LOAD_KEYS = {
@@ -67,7 +67,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
             "place.design_outdoor",
         ),
         Assumption(
-            "heat loss per kelvin",
+            "heat loss per degree",
             _both(common.loss_w_k, "heat_loss_rate"),
             "design heat loss over indoor minus outdoor design temperature",
             LOAD_KEYS[route.key],
@@ -134,7 +134,7 @@ def _both(value: float, dimension: str) -> str:
 
 
 def _balance_source(common: LoweredStudy) -> str:
-    gains = _both(float(common.gains_w.mean()), "small_power")
+    gains = _both(float(common.gains_w.mean()), "power")
     return (
         "typed" if common.case.house.balance_point_c is not None else "set-point less gains over heat loss"
     ) + f"; mean gains {gains}"
@@ -172,7 +172,10 @@ def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
             continue
         entries.append(
             Assumption(
-                f"{name}: CO2", f"{factor:.3f} kg/kWh{apart}", f"{fuel.source}, {fuel.vintage}", f"prices.{key}.co2"
+                f"{name}: CO2",
+                f"{factor:.3f} kg/kWh ({factor / POUND_KG:.2f} lb/kWh){apart}",
+                f"{fuel.source}, {fuel.vintage}",
+                f"prices.{key}.co2",
             )
         )
     return entries

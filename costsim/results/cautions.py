@@ -121,7 +121,7 @@ def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
             "Its own air from outdoors, a flue that draws, an alarm on every floor where people sleep.",
             f"{_names(burning)}: a fire without enough air or with a poor flue makes carbon monoxide, which kills and cannot be"
             " smelled. Give it its own air from outdoors, a flue that draws, and an alarm on every floor where people sleep;"
-            " test the draught with all extractor fans running.",
+            " test the draft with all exhaust fans running.",
             f"NFPA 72 (alarms) and {air} (air and venting) or the fuel-gas and mechanical codes, EN 50291-1",
             f"the study burns fuel in {_names(burning)}; standards from memory",
         )

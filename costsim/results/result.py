@@ -190,8 +190,8 @@ class OptionResult:
 
     @property
     def keeps_warm(self) -> bool:
-        """Whether it leaves no more unmet hours than the study allows, in the house and in every zone."""
-        return max(self.unmet.hours, *(zone.unmet_hours for zone in self.zones), 0) <= self.max_unmet_hours
+        """Whether it leaves no more unmet hours than the study allows."""
+        return self.unmet.hours <= self.max_unmet_hours
 
     @property
     def demand_j(self) -> float:

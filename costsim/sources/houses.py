@@ -43,12 +43,14 @@ class Houses:
     """Houses of which no hour is unlike another but for weather, uses and what a source does.
 
     `seen` is `Surroundings` whose arrays are (moments, houses), that of the outdoor temperature (moments, 1), and of rooms
-    (houses,); its clock and `whole`, as any house sees it, are those of the year.
+    (houses,); its clock and `whole`, as any house sees it, are those of the year. `uses_w` is what of its demand is the uses'
+    (moments,); the rest is never more in a warmer moment.
     """
 
     seen: Surroundings
     whole: Surroundings
     moments: Moments
+    uses_w: Floats
 
 
 @dataclass(frozen=True, slots=True)

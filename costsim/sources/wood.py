@@ -86,7 +86,7 @@ class Wood(HeatSource):
             example="50 %",
         ),
     ] = 0.5
-    labour_s: Annotated[
+    labor_s: Annotated[
         float, QuantityField("duration", "Labour for a load", "Loading, ash, splitting.", at_least=0, example="0.3 h")
     ] = 1200.0
 
@@ -179,13 +179,18 @@ class Wood(HeatSource):
         hours = self._burn_hours
         charge, _ = _charges(self, houses.whole.weather, houses.whole.calendar, hours)
         loads, n = np.flatnonzero(charge).astype(np.int64), len(charge)
-        demand, of = houses.seen.demand_w, houses.moments.of
+        demand, of = np.ascontiguousarray(houses.seen.demand_w.T), houses.moments.of
+        day = np.minimum(loads[:, None] + np.arange(DAY_H), n - 1)
+        outdoor, uses = houses.whole.weather.outdoor_c[day], houses.uses_w[of][day]
+        # heat is wanted within a day where it is in its coldest hour, or by a use
+        coldest, used = of[day[np.arange(len(loads)), outdoor.argmin(axis=1)]], (uses > 0).any(axis=1)
+        ahead = [(loads + at < n, of[np.minimum(loads + at, n - 1)]) for at in range(hours)]
 
         def rows(lanes: Ints) -> Floats:
-            sums = np.zeros((n + 1, len(lanes)))
-            demand[:, lanes].take(of, axis=0).cumsum(axis=0, out=sums[1:])
-            day, burning = ((sums[np.minimum(loads + ahead, n)] - sums[loads]) * 3600.0 for ahead in (DAY_H, hours))
-            return np.stack([np.where(day > 0, charge[loads][:, None], 0.0), burning])
+            wanted = demand[lanes]
+            lit = np.where(used | (wanted.take(coldest, axis=1) > 0), charge[loads], 0.0)
+            burning = sum(inside * wanted.take(moment, axis=1) for inside, moment in ahead)
+            return np.stack([lit.T, 3600.0 * np.asarray(burning).T])
 
         return HouseOffers(by_hour=HourlyRows(("charge", "ahead"), loads, rows))
 
@@ -231,7 +236,7 @@ class Wood(HeatSource):
         loads = made_j / self.heat_per_charge_j
         return {
             "loads": loads,
-            "labour_hours": loads * self.labour_s / 3600,
+            "labor_hours": loads * self.labor_s / 3600,
             "wood_kg": loads * self.charge_kg,
             "dumped_kwh": unused_j / 3.6e6,
             "dumping_hours": unused_hours,

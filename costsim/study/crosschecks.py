@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import pairwise
+from dataclasses import replace
+from itertools import combinations, pairwise
 from typing import Any
 
+import numpy as np
 from pydantic import ValidationError
 
 from costsim.errors import Fault, InputError
@@ -18,7 +21,8 @@ from costsim.study.prices import Price, fuel_of
 from costsim.study.uses import AnyUse
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import plain_calendar
-from costsim.tariffs.charges import Tariff, period_shares
+from costsim.tariffs.calendar import DAY_MIN, SHORT_MONTHS
+from costsim.tariffs.charges import Tariff, UnitsError, period_shares
 from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.table import BTU_J, CURRENCIES, FOOT_M, HUNDREDTHS, POUND_KG
 
@@ -190,24 +194,42 @@ def weather_faults(data: Mapping[str, Any], files: StudyFiles, file: str) -> lis
 
 
 def _block_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
-    """Find blocks of one month's use that do not follow each other upwards, such as two without an end."""
+    """Find blocks of one month's use that overlap, do not follow each other upwards, or leave use without a price."""
     for month in range(1, 13):
         blocks = [(at, one) for at, one in enumerate(tariff.blocks, 1) if month in one.months]
-        for (_, before), (at, one) in pairwise(blocks):
+        for (before_at, before), (at, one) in pairwise(blocks):
+            where = f"prices.{key}.block[{at}]"
+            if _cross(set(before.months), set(one.months)):
+                what = f"its season and that of block[{before_at}] overlap in {SHORT_MONTHS[month - 1]}"
+                return [Fault(f"{where}.months", what, "part their months", file)]
+            if before.per != one.per and one.up_to_j < math.inf:
+                what = f"counts by the {one.per}, but block[{before_at}] by the {before.per}"
+                return [
+                    Fault(f"{where}.up_to", what, "count all by the day, all by the month or all by the year", file)
+                ]
             if one.up_to_j <= before.up_to_j:
                 remedy = "let each block's up_to be higher than the one before, and leave it out of the last alone"
-                return [Fault(f"prices.{key}.block[{at}].up_to", "ends no higher than the block before", remedy, file)]
+                return [Fault(f"{where}.up_to", "ends no higher than the block before", remedy, file)]
+        if blocks and blocks[-1][1].up_to_j < math.inf:
+            what = f"the last block of {SHORT_MONTHS[month - 1]} has an end, so use beyond it has no price"
+            remedy = "leave up_to out of the last block, or add one with energy alone"
+            return [Fault(f"prices.{key}.block[{blocks[-1][0]}].up_to", what, remedy, file)]
     return []
 
 
+def _cross(one: set[int], other: set[int]) -> bool:
+    """Whether two seasons share a part and each has one of its own, which is a slip and not a narrower season in a wider one."""
+    return bool(one & other and one - other and other - one)
+
+
 def _period_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
-    """Find periods that never count, since others before them have all their hours."""
+    """Find periods that never count, since others before them have all their hours, and seasons that overlap."""
     known = [at for at, period in enumerate(tariff.periods) if not period.windows.by_weather]
     if len(known) < len(tariff.periods) or len(known) < 2:
         return []
     calendar = plain_calendar()
     shares = period_shares(tariff, calendar)
-    return [
+    found = [
         Fault(
             f"prices.{key}.period[{at + 1}]",
             "all its hours belong to periods before it, so it never counts",
@@ -217,6 +239,19 @@ def _period_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
         for at in known
         if not shares[at].any() and tariff.periods[at].windows.share(calendar).any()
     ]
+    if found:
+        return found
+    windows = [period.windows for period in tariff.periods]
+    days = [replace(one, spans=((0, DAY_MIN),), days=tuple(range(7)), holidays=None) for one in windows]
+    seasons = [set(np.unique(calendar.day[one.share(calendar) > 0]).tolist()) for one in days]
+    for first, second in combinations(range(len(windows)), 2):
+        both = np.minimum(windows[first].share(calendar), windows[second].share(calendar))
+        events = windows[first].dates or windows[second].dates
+        if not events and _cross(seasons[first], seasons[second]) and both.any():
+            month = SHORT_MONTHS[int(calendar.month[np.argmax(both > 0)]) - 1]
+            what = f"its season and that of period[{first + 1}] overlap in {month}"
+            return [Fault(f"prices.{key}.period[{second + 1}].months", what, "part their months", file)]
+    return []
 
 
 def _heat_content_faults(key: str, price: Price, file: str) -> list[Fault]:
@@ -254,7 +289,7 @@ def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:
         except ValueError as error:
             faults.append(
                 Fault(
-                    f"prices.{key}",
+                    f"prices.{key}.{error.key}" if isinstance(error, UnitsError) else f"prices.{key}",
                     str(error),
                     "write prices and amounts per kWh, therm, or the unit on the bill",
                     file,

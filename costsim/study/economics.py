@@ -90,7 +90,10 @@ class Uncertainty(StudyModel):
         float | None, QuantityField("share", "Design load", at_least=0, at_most=1, example="15 %")
     ] = None
     setpoint_spread_k: Annotated[
-        float, QuantityField("temperature_difference", "Warmth of living", at_least=0, at_most=5, example="1 K")
+        float,
+        QuantityField(
+            "temperature_difference", "Spread of the indoor temperature", at_least=0, at_most=5, example="1 K"
+        ),
     ] = 1.0
     winter_share: Annotated[
         float, QuantityField("share", "Degree-days of a winter", at_least=0, at_most=0.5, example="5.5 %")

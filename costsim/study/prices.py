@@ -12,6 +12,7 @@ from pydantic import Field, model_validator
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, FuelUnits, Period, Tariff, charge_union
+from costsim.tariffs.charges.base import check_units
 from costsim.tariffs.charges.power import PER_POWER_S, price_per_w
 from costsim.tariffs.charges.tax import GROUPS
 from costsim.tariffs.holidays import holiday_dates, read_dates
@@ -337,8 +338,7 @@ class Price(StudyModel):
 
     def tariff(self, key: str) -> Tariff:
         """Translate into money per joule, watt, month and year."""
-        for one in self.charge:
-            one.check_units(self.fuel_units(key))
+        check_units(self, self.fuel_units(key))
         return Tariff(
             name=key,
             price_per_j=self.base_per_j(key),

@@ -271,7 +271,10 @@ def less(line: BillLine, old: BillLine) -> BillLine:
     amount = line.amount - old.amount
     if line.rate != old.rate:  # what is missing from a minimum bill is a rate of its own each time
         return BillLine(line.month, line.label, 1.0 if amount else 0.0, line.unit, amount, amount)
-    return BillLine(line.month, line.label, line.quantity - old.quantity, line.unit, line.rate, amount)
+    quantity, rate = line.quantity - old.quantity, line.rate
+    if quantity < 0 and rate < 0:  # a credit that is lost is a cost once, not less of a credit
+        quantity, rate = -quantity, -rate
+    return BillLine(line.month, line.label, quantity, line.unit, rate, amount)
 
 
 def _all_lines(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> list[BillLine]:

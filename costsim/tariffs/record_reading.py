@@ -12,6 +12,7 @@ from costsim.tariffs.charges.schedule import LETTERS
 
 FLAT, HOURS = "flatdemandstructure", "demandratestructure"
 KNOWN_KEYS = ("energyratestructure", FLAT, HOURS, "fixedchargefirstmeter", "fixedmonthlycharge")
+VERSIONS = ("3", "4", "5", "6", "7", "8")
 OLD_KEYS = ("energyRateStrux", "flatDemandStrux", "energyWeekdaySched")
 
 
@@ -73,6 +74,10 @@ def one_record(raw: bytes, file: str, label: str) -> Mapping[str, Any]:
         raise InputError(
             Fault("", problem, f"give one with {KNOWN_KEYS[0]}, as versions 3 to 8 of the database have it", file)
         )
+    version = record.get("version")
+    if version is not None and str(version) not in VERSIONS:
+        remedy = f"give one of versions {VERSIONS[0]} to {VERSIONS[-1]}, as the database hands them out"
+        raise InputError(Fault("version", f"{version!r} is not a known version of the record", remedy, file))
     return record
 
 

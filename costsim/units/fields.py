@@ -168,6 +168,10 @@ class QuantityField:
         return both[0] if both[0] == both[1] else f"{both[1]} ({both[0]})"
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        types = get_args(source) or (source,)
+        if (self.dimension in OPEN) == (float in types) and {float, Quantity} & set(types):
+            kind = "a Quantity" if self.dimension in OPEN else "a float"
+            raise TypeError(f"QuantityField('{self.dimension}', '{self.title}') gives {kind}; annotate the field so")
         return core_schema.no_info_plain_validator_function(lambda value: None if value is None else self.read(value))
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:

@@ -10,7 +10,7 @@ import functools
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from costsim.units.expression import LONGEST_UNIT, Expression, UnitError, tokens
 from costsim.units.table import (
@@ -50,6 +50,8 @@ class Quantity:
     currency: str = ""
     per: str = ""
     """The day, month or year that it was written by, since a tier of 10 kWh a day is none of 304 kWh a month."""
+    text: str = field(default="", compare=False)
+    """What was typed, for messages."""
 
 
 _ZERO, _STEPS = {"degf": 32.0, "f": 32.0, "k": ZERO_C_K}, {"degf": 1.8, "f": 1.8, "k": 1.0}
@@ -165,7 +167,7 @@ def read_quantity(text: str, expected: Dims | None = None) -> Quantity:
             raise UnitError(f"'{text}' mixes two currencies")
         if not abs(value * size) <= LARGEST:
             raise UnitError(f"'{text}' is beyond all numbers")
-        quantities.append(Quantity(value * size, dims, next(iter(currencies), ""), _span(unit)))
+        quantities.append(Quantity(value * size, dims, next(iter(currencies), ""), _span(unit), text))
     return next((quantity for quantity in quantities if quantity.dims == expected), quantities[0])
 
 

@@ -93,7 +93,7 @@ def sentence(
 
 def percent(share: float) -> str:
     """A probability from scenarios, without promising certainty."""
-    return "more than 99 %" if share > 0.99 else f"{share:.0%}".replace("%", " %")
+    return "more than 99%" if share > 0.99 else f"{share:.0%}"
 
 
 def roughly(share: float) -> str:
@@ -102,7 +102,7 @@ def roughly(share: float) -> str:
     Examples
     --------
     >>> roughly(0.732), roughly(0.765), roughly(0.96), roughly(0.52)
-    ('about 75 %', 'about 75 %', 'about 96 %', 'little more than half')
+    ('about 75%', 'about 75%', 'about 96%', 'little more than half')
     """
     if share < EVEN:
         return "little more than half"

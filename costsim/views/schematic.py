@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 from costsim.units.quantity import show, to_display
 from costsim.views import symbols
+from costsim.views.schematic_uses import UseMark, draw_use
 from costsim.views.sheet import Box, Point, Sheet, text_width
 
 WARNING = "Diagram of principle, not for installation."
 LEFT_OUT = "Isolating, purging, draining and air valves, controls and wiring are left out; codes and makers decide."
 RETURN_X, SUPPLY_X, TANK_LEFT, TANK_RIGHT, MIX_X, RISER_X = 24.0, 258.0, 300.0, 408.0, 448.0, 482.0
+HOT_X = 427.0
 ZONE_X, MOST_DRAWN_LOOPS = 542.0, 40
 
 
@@ -86,6 +88,8 @@ class System:
         Set pressure, and volume that is needed.
     fluid : str
         What circulates.
+    uses : tuple
+        Hot water and other uses of the tank.
     """
 
     title: str
@@ -102,6 +106,7 @@ class System:
     relief_pa: float | None
     vessel_m3: float | None
     fluid: str
+    uses: tuple[UseMark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,10 +133,11 @@ def draw(system: System, units: str, frame: Frame = WIDE) -> Schematic:
     Returns
     -------
     Schematic
-        Black lines on white: supply full, return dashed. The height follows the number of sources and zones.
+        Black lines on white: supply full, return dashed. The height follows the number of sources and circuits.
     """
     sheet, top = Sheet(frame.width), frame.top
-    rows = max(len(system.sources) * frame.source_row, len(system.zones) * frame.zone_row + 34.0, 150.0)
+    circuits = len(system.zones) + len(system.uses)
+    rows = max(len(system.sources) * frame.source_row, circuits * frame.zone_row + 34.0, 150.0)
     bottom = top + rows
     back = bottom + 26.0
     warned = text_width(WARNING, 11)
@@ -193,13 +199,25 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         sheet.line([(524, y - 24), (524, y - 10)], dash="2 2")
         if zone.pumps > 1:
             sheet.label(524, y + 22, f"{zone.pumps} ×", size=10, anchor="middle")
-        lines = _zone_lines(zone, units)
-        lines = lines if frame.narrow else [", ".join(lines)]
-        sheet.label(ZONE_X, y - 20 - 14 * len(lines), zone.name, size=11, bold=True, most=frame.zone_most)
-        for below, line in enumerate(lines):
-            sheet.label(ZONE_X, y - 6 - 14 * (len(lines) - below), line, size=10, most=frame.zone_most)
+        _circuit_words(sheet, zone.name, _zone_lines(zone, units), y, frame)
+    # uses take their water before the floor's mixing valve
+    hot_x = HOT_X if system.mixing else RISER_X
+    for at, use in enumerate(system.uses, len(system.zones)):
+        y = top + at * frame.zone_row + 84.0
+        draw_use(sheet, use, y, hot_x, back_x)
+        _circuit_words(sheet, use.name, use.lines(units), y, frame)
+        lowest = y if hot_x == RISER_X else lowest
+        sheet.pipe([(hot_x, top + 20), (hot_x, y)])
     sheet.pipe([(TANK_RIGHT, top + 20), (RISER_X, top + 20), (RISER_X, lowest)])
     sheet.pipe([(back_x, highest), (back_x, back), (TANK_RIGHT - 22, back), (TANK_RIGHT - 22, back - 26)], cold=True)
+
+
+def _circuit_words(sheet: Sheet, name: str, lines: list[str], y: float, frame: Frame) -> None:
+    """The name of a zone or use over what is said of it."""
+    lines = lines if frame.narrow else [", ".join(lines)]
+    sheet.label(ZONE_X, y - 20 - 14 * len(lines), name, size=11, bold=True, most=frame.zone_most)
+    for below, line in enumerate(lines):
+        sheet.label(ZONE_X, y - 6 - 14 * (len(lines) - below), line, size=10, most=frame.zone_most)
 
 
 def _zone_lines(zone: ZoneMark, units: str) -> list[str]:
@@ -298,6 +316,7 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         "BP backflow preventer before the fill",
         "T sensor or thermostat",
         *(["MV mixing valve: keeps the floor's supply down"] if system.mixing else []),
+        *(["TV tempering valve: keeps taps from scalding"] if any(use.taps for use in system.uses) else []),
         "circle with a triangle: pump, pointing along the flow",
     ]
     columns = frame.columns
@@ -328,6 +347,7 @@ def words(system: System, units: str) -> str:
         else f"a{'n open, vented' if system.open_circuit else ' sealed'} tank of {show(system.tank_m3, 'volume', units, 0)}"
     )
     zones = "; ".join(f"{one.name}: {', '.join(_zone_lines(one, units))}" for one in system.zones)
+    uses = "; ".join(f"{one.name}: {', '.join(one.lines(units))}" for one in system.uses)
     safety = (
         "an open vent and room for expansion in the tank"
         if system.open_circuit
@@ -339,7 +359,7 @@ def words(system: System, units: str) -> str:
         f" and a backflow preventer before the fill. It feeds{mixing} {len(system.zones)} zone"
         f"{'s' if len(system.zones) > 1 else ''} ({zones}) with {show(system.supply_c, 'temperature', units, 0)} water that returns at"
         f" {show(system.return_c, 'temperature', units, 0)}, carrying {show(system.load_w, 'power', units)} of {system.fluid} at design."
-        f" {WARNING}"
+        f"{f' It also serves {uses}.' if uses else ''} {WARNING}"
     ).replace(
         f"{show(system.load_w, 'power', units)} of {system.fluid}",
         f"{show(system.load_w, 'power', units)} in {system.fluid}",

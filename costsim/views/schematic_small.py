@@ -138,7 +138,8 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
 
 def _counts(system: System) -> list[str]:
     loops, pumps = (sum(getattr(zone, name) for zone in system.zones) for name in ("loops", "pumps"))
+    uses = [f"and {', '.join(use.name.lower() for use in system.uses)}"] if system.uses else []
     if not loops:
-        return ["emitters"]
+        return ["emitters", *uses]
     count = f"{loops:,} loop{'s' if loops > 1 else ''}"
-    return [count, f"{pumps:,} pump{'s' if pumps > 1 else ''}"] if pumps else [count]
+    return [count, *([f"{pumps:,} pump{'s' if pumps > 1 else ''}"] if pumps else []), *uses]

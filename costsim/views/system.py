@@ -11,11 +11,13 @@ from costsim.analysis.needs import mixture, needed_vessel_m3
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.study.case import Case, Option
 from costsim.study.ratings import Ratings
+from costsim.study.uses import AnyUse, HotWater
 from costsim.views.schematic import SourceMark, System, ZoneMark
+from costsim.views.schematic_uses import UseMark
 
 MIXED_ABOVE_K = 5.0
 """A tank that may be so much hotter than the floor wants at design is drawn with a mixing valve; our choice."""
-MOST_ZONES = 6
+MOST_ZONES, MOST_USES = 6, 4
 USUAL_DROP_K = 10.0
 
 
@@ -49,6 +51,7 @@ def system_of(
     drop = load / (flow * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk) if flow > 0 else USUAL_DROP_K
     top = tank.max_temperature_c if tank else common.water.hottest_c
     hotter = any(source.store or source.unstoppable for source in option.sources)
+    hotter |= any(use.needs_c > supply + MIXED_ABOVE_K for use in case.use)
     ratings = case.ratings or Ratings()
     return System(
         title=option.name,
@@ -68,7 +71,24 @@ def system_of(
         relief_pa=ratings.relief_pressure_pa,
         vessel_m3=needed_vessel_m3(common, ratings),
         fluid=fluid_words(case),
+        uses=_uses(case.use),
     )
+
+
+def _uses(uses: Sequence[AnyUse]) -> tuple[UseMark, ...]:
+    """At most so many circuits of uses; the rest become one."""
+    marks = [
+        UseMark(
+            use.name,
+            "cylinder" if isinstance(use, HotWater) and use.exchanger == "stored" else use.kind,
+            use.needs_c,
+        )
+        for use in uses
+    ]
+    if len(marks) <= MOST_USES:
+        return tuple(marks)
+    kept, rest = marks[: MOST_USES - 1], marks[MOST_USES - 1 :]
+    return (*kept, UseMark(f"{len(rest)} further uses", "zone", max(mark.needs_c for mark in rest)))
 
 
 def fluid_words(case: Case) -> str:
@@ -78,11 +98,11 @@ def fluid_words(case: Case) -> str:
     --------
     >>> from costsim.study.case import read_study
     >>> fluid_words(read_study("net_loft"))
-    '30 % propylene glycol'
+    '30% propylene glycol'
     """
     if case.floor is None or case.floor.antifreeze == "none":
         return "water"
-    return f"{case.floor.concentration_share * 100:g} % {case.floor.antifreeze.replace('_', ' ')}"
+    return f"{case.floor.concentration_share * 100:g}% {case.floor.antifreeze.replace('_', ' ')}"
 
 
 def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:
@@ -91,7 +111,7 @@ def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:
         loops = [plan for plan in layout.loops if plan.circuit.thermostat == name]
         pumps = [pump for pump in layout.pumps if pump.thermostat == name]
         speeds = sorted({pump.speed_share for pump in pumps})
-        speed = " and ".join(f"{one * 100:.0f} %" for one in speeds)
+        speed = " and ".join(f"{one * 100:.0f}%" for one in speeds)
         zones.append(
             ZoneMark(
                 name,
@@ -115,10 +135,10 @@ def _group_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
         share = (group.pump_speed_share or floor.pump.speed_share) if floor.pump else 0.0
         zones.append(
             ZoneMark(
-                f"Loops, group {at}",
+                group.name or f"Loops, group {at}",
                 group.count,
                 math.ceil(group.count / each) if each else 0,
-                f"{share * 100:.0f} %" if share else "",
+                f"{share * 100:.0f}%" if share else "",
                 check.flow_m3_s * group.count,
                 check.head_pa,
             )

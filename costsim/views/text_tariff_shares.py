@@ -13,8 +13,8 @@ def printed_shares(shares: TariffShares) -> str:
             option,
             tariff,
             money(float(shares.mean[i, j]), shares.currency),
-            f"{shares.by_option[i, j] * 100:.0f} %",
-            f"{shares.by_pair[i, j] * 100:.0f} %",
+            f"{shares.by_option[i, j] * 100:.0f}%",
+            f"{shares.by_pair[i, j] * 100:.0f}%",
         ]
         for j, option in enumerate(shares.options)
         for i, tariff in enumerate(shares.tariffs)

@@ -35,7 +35,7 @@ def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
         [
             head,
             text_table(["option", "10%", "median", "90%", "hours too cold, median"], bands),
-            f"What changes the result most: what {first} saves with one thing alone at its low and high value (10 and 90 %)\n"
+            f"What changes the result most: what {first} saves with one thing alone at its low and high value (10% and 90%)\n"
             + text_table(*sensitivity_rows(case, found)),
             text_table(["at today's prices", *names], winter_rows(case, found)),
             "Spreads are one standard deviation each, from the study's [uncertainty] table or its defaults; costsim check shows them.",
@@ -51,13 +51,13 @@ def winter_rows(case: Case, found: UncertaintyResult) -> list[list[str]]:
     ]
 
 
-def sensitivity_rows(case: Case, found: UncertaintyResult) -> tuple[list[str], list[list[str]]]:
+def sensitivity_rows(case: Case, found: UncertaintyResult, system: str = "si") -> tuple[list[str], list[list[str]]]:
     """Headings and rows of what would change the answer."""
     coin = case.currency
     rows = [
         [
             one.what,
-            *(f"{money(gap, coin)} ({_drawn(one.what, value)})" for gap, value in zip((one.low, one.high), one.values, strict=True)),
+            *(f"{money(gap, coin)} ({_drawn(one.what, value, system)})" for gap, value in zip((one.low, one.high), one.values, strict=True)),
             "yes" if one.turns else "no",
             f"{found.price_correlation[one.what]:.0%}",
         ]
@@ -66,10 +66,10 @@ def sensitivity_rows(case: Case, found: UncertaintyResult) -> tuple[list[str], l
     return ["what", "at its low value", "at its high value", "changes the winner", "share among all scenarios"], rows
 
 
-def _drawn(what: str, value: float) -> str:
-    """A drawn value for people: kelvin, or per cent above or below the middle."""
+def _drawn(what: str, value: float, system: str) -> str:
+    """A drawn value for people: degrees, or per cent above or below the middle."""
     if what == "indoor temperature":
-        return f"{value:+.1f} K"
+        return f"{value * 1.8:+.1f} °F" if system == "us" else f"{value:+.1f} K"
     return f"{value if what == 'winter' else value - 1.0:+.0%}"
 
 
@@ -240,23 +240,24 @@ def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) ->
     cold = {one.option: one.unmet_hours for one in outlays if one.unmet_hours > case.house.max_unmet_hours}
     against = dict.fromkeys(step.against for step in steps if step.against in cold)
     return lines + [
-        f"{called(name)} leaves the house too cold for {cold[name]:,} hours a year; to keep it as warm as the others do would cost more than its line says."
+        f"{called(name)} leaves the house too cold for {cold[name]:,} hours a year; keeping it as warm as the others do would cost more than this table shows."
         for name in against
     ]
 
 
 def _step_line(step: AddOn, option: Option, case: Case) -> str:
     coin, name, other = case.currency, called(step.option), called(step.against)
-    side = "cheaper" if step.net_present_value >= 0 else "dearer"
-    worth = f"over {case.economics.study_period} years it comes {money(abs(step.net_present_value), coin)} {side} in money of today"
+    side = "saves" if step.net_present_value >= 0 else "costs"
+    more = "" if side == "saves" else " more"
+    worth = f"over {case.economics.study_period} years it {side} {money(abs(step.net_present_value), coin)}{more} in today's money"
     if not option.first_cost_given:
         return f"{name} against {other}: {worth}, before its own first cost, which is not given."
     if step.investment <= 0:
-        return f"{name} needs no more money at the start than {other}; {worth}."
+        return f"{name} costs no more at the start than {other}; {worth}."
     back = (
-        "never pays back"
+        "never pays that back"
         if step.discounted_payback is None
-        else f"pays back in {step.discounted_payback:.1f} years with interest"
+        else f"pays that back in {step.discounted_payback:.1f} years with interest"
     )
     ratio = f" (savings-to-investment ratio {step.ratio:.2f})" if step.ratio is not None else ""
-    return f"{name} for {money(step.investment, coin)} more than {other} {back}{ratio}; {worth}."
+    return f"{name} costs {money(step.investment, coin)} more at the start than {other} and {back}{ratio}; {worth}."

@@ -91,12 +91,12 @@ def avoided_lines(found: Avoided, fuel: str, system: str) -> list[str]:
     lines = [
         f"Retrofit or other change: first day {found.day} ({kind})",
         f"the house before it would have used {sold(fuel, found.expected_j, system)}; metered {sold(fuel, found.metered_j, system)}",
-        f"avoided {_signed(fuel, avoided, system)}, {found.fraction:.0%} ± {abs(found.uncertainty * found.fraction):.0%} at 90 % confidence",
+        f"avoided {_signed(fuel, avoided, system)}, {found.fraction:.0%} ± {abs(found.uncertainty * found.fraction):.0%} at 90% confidence",
         f"(fractional savings uncertainty {found.uncertainty:.0%}; baseline of {found.before} periods, CV(RMSE) {found.cv_rmse:.1%}; "
         f"{found.after} periods after)",
     ]
     if found.uncertainty > 0.5:
-        lines.append("Guideline 14 asks for less than 50 % of the savings: these bills do not prove them.")
+        lines.append("Guideline 14 asks for less than 50% of the savings: these bills do not prove them.")
     return lines
 
 

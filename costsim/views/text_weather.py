@@ -28,7 +28,7 @@ def weather_lines(found: WeatherReport, system: str) -> list[str]:
     years = f" from {min(found.years)} to {max(found.years)}" if found.years else ""
     if len(found.years) == 1:
         years = f" of {found.years[0]}"
-    days = "degF d" if system == "us" else "K d"
+    days = "°F d" if system == "us" else "K d"
     both = [one * (1.8 if system == "us" else 1.0) for one in (found.degree_days_k_d, found.degree_days_daily_k_d)]
     lines = [
         f"source           {found.source}{' (synthetic)' if found.synthetic else ''}",
@@ -38,7 +38,7 @@ def weather_lines(found: WeatherReport, system: str) -> list[str]:
         _sun_line(found),
         f"degree-days      {both[0]:,.0f} {days} below {warm(BASE_C)}, from hours ({both[1]:,.0f} from daily means)",
         f"design outdoor   {warm(found.design_c)} ({found.design_from})",
-        f"cold hours       {warm(found.hourly_99_c)} at 99 %, {warm(found.hourly_996_c)} at 99.6 % of the hours,"
+        f"cold hours       {warm(found.hourly_99_c)} at 99%, {warm(found.hourly_996_c)} at 99.6% of the hours,"
         f" {warm(found.coldest_c)} at worst ({found.coldest_at})",
     ]
     return [line for line in lines if line] + [f"note             {note}" for note in found.notes]
@@ -82,6 +82,6 @@ def _plot(found: WeatherReport, system: str) -> list[str]:
 
 def printed_winters(years: Sequence[Weather], chosen: Weather, system: str) -> str:
     """Print the degree-days of each year, and which one was written."""
-    factor, unit = (1.8, "degF d") if system == "us" else (1.0, "K d")
+    factor, unit = (1.8, "°F d") if system == "us" else (1.0, "K d")
     lines = [f"{year.degree_days_k_d(BASE_C) * factor:10,.0f} {unit}  {year.title}" for year in years]
     return "\n".join([*lines, f"written: {chosen.title}, {chosen.degree_days_k_d(BASE_C) * factor:,.0f} {unit}"])

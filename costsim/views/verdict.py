@@ -202,7 +202,7 @@ def cards(
             _warmth_card(common, case, result, system, persona),
             _gap_card(result, system),
             _first_card(case, result),
-            _carbon_card(result),
+            _carbon_card(result, system),
             home_card(result, (able(result) or list(result.options))[0]),
             *more,
         )
@@ -292,12 +292,13 @@ def _first_card(case: Case, result: Result) -> Card:
     )
 
 
-def _carbon_card(result: Result) -> Card:
+def _carbon_card(result: Result, system: str) -> Card:
     best = (able(result) or list(result.options))[0]
     least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
     if any(math.isnan(option.co2_kg) for option in result.options):
         return Card("carbon", "Carbon", "not known", "add co2 of this grid to [prices.electricity]")
-    value = f"{best.co2_kg / 1e3:,.1f} t CO₂ a year"
+    tons = "metric tons" if system == "us" else "t"
+    value = f"{best.co2_kg / 1e3:,.1f} {tons} CO₂ a year"
     if least.name == best.name:
         return Card("carbon", "Carbon", value, f"{best.name} · the least of all", "good")
-    return Card("carbon", "Carbon", value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} t")
+    return Card("carbon", "Carbon", value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} {tons}")

@@ -21,6 +21,9 @@ STAMPS = (
     "offset",
     "wide",
     "span of times",
+    "register",
+    "utc",
+    "epoch",
 )
 EXTRAS = ("Cost", "Temperature (F)", "Generation (kWh)", "Average use", "Notes", "Account Number")
 USE = ("Usage", "Consumption", "USAGE", "Energy Use", "Verbrauch", "Consumo", "Delivered")
@@ -48,11 +51,19 @@ def write_readings(rng: random.Random, days: tuple[int, int] = (26, 45)) -> Writ
     stamps = "daily" if step == 86400 else rng.choice(STAMPS)
     if stamps in ("hour", "hour from 0", "wide") and (step != 3600 or zone):
         stamps = "both"
+    if stamps in ("utc", "epoch") and not zone:
+        zone, tz = "America/Denver", ZoneInfo("America/Denver")
+    if stamps == "register" and zone:  # states by a clock that is set back: nobody can tell which 01:30 is which
+        zone, tz = "", UTC
     first = date(2021, rng.choice((1, 3, 6, 9, 10)), rng.randint(1, 28))
     if zone == "Asia/Amman" and first == date(2021, 3, 26):  # without an hour at midnight, starts look like ends
         first += timedelta(days=1)
     number = rng.randint(*days) if step < 86400 else rng.randint(4, 45)  # up to twelve days may be twelve months: asked
-    unit = rng.choice(("kWh", "kWh", "Wh", "MJ", "therm", "W") if step < 86400 else ("kWh", "Wh", "MJ", "therm"))
+    unit = rng.choice(
+        ("kWh", "kWh", "Wh", "MJ", "therm", "W")
+        if step < 86400 and stamps != "register"
+        else ("kWh", "Wh", "MJ", "therm")
+    )
     mark = rng.choice((".", ".", ","))
     sep = ";" if mark == "," else rng.choice((",", ";", "\t"))
     form = rng.choice(DATE_FORMS[:1] if stamps == "offset" else DATE_FORMS)
@@ -72,7 +83,13 @@ def write_readings(rng: random.Random, days: tuple[int, int] = (26, 45)) -> Writ
             total += amount * factor
             at = until
         truth[day] = total
+    meters = stamps not in ("wide", "register") and rng.random() < 0.15
+    before = rng.getstate()
     lines = _lines(stamps, moments, form, sep, mark, digits, use, unit, rng)
+    if meters:
+        rng.setstate(before)  # the same headings and forms
+        more = [(a, b, round(1.7 * value, digits), 0.0) for a, b, value, _ in moments]
+        lines = _beside(lines, _lines(stamps, more, form, sep, mark, digits, use, unit, rng), sep, rng)
     preamble = rng.choice(([], ["Name,SOMEBODY", "Address,1 Any Street", ""], ["Energy use of one house"]))
     preamble = [line.replace(",", sep) for line in preamble]
     if rng.random() < 0.25 and stamps != "wide":
@@ -88,8 +105,16 @@ def write_readings(rng: random.Random, days: tuple[int, int] = (26, 45)) -> Writ
         "sep": sep,
         "mark": mark,
         "encoding": encoding,
+        "meter": "B-22" if meters else "",
     }
     return Written(text.encode(encoding), truth, made)
+
+
+def _beside(lines: list[str], others: list[str], sep: str, rng: random.Random) -> list[str]:
+    """The rows of two meters, one below the other or by turns."""
+    mine, its = ([sep.join([name, line]) for line in rows[1:]] for name, rows in (("B-22", lines), ("A-11", others)))
+    both = [*its, *mine] if rng.random() < 0.5 else [row for pair in zip(its, mine, strict=True) for row in pair]
+    return [sep.join(["Meter Number", lines[0]]), *both]
 
 
 def _lines(
@@ -113,12 +138,15 @@ def _lines(
         return sep.join([*front, _number(value, mark, digits), *cells(value)])
 
     tail = [amount_head, *extra]
+    if stamps == "register":
+        return _states(moments, f"{form} {clock}", sep, mark, digits, unit)
     if stamps == "wide":
         return _wide(moments, form, sep, mark, digits, unit)
     heads = {
         "daily": ["Date"], "start": ["Start"], "end": ["Interval End"], "both": ["Start Date Time", "End Date Time"],
         "date and two times": ["Date", "Start Time", "End Time"], "date and time": ["Date", "Time"], "hour": ["Date", "Hour"],
         "hour from 0": ["Date", "Hour"], "offset": ["Start", "End"], "span of times": ["Date", "Time"],
+        "utc": ["Start (UTC)", "End (UTC)"], "epoch": ["Start"],
     }[stamps]  # fmt: skip
     lines = [sep.join([*heads, *tail])]
     for start, end, value, _ in moments:
@@ -134,10 +162,23 @@ def _lines(
             "hour": [day, str(start.hour + 1)],
             "hour from 0": [day, str(start.hour)],
             "offset": [start.isoformat(), end.isoformat()],
+            "utc": [one.astimezone(UTC).strftime(f"{form} {clock}") for one in (start, end)],
+            "epoch": [str(int(start.timestamp()))],
             "span of times": [day, f"{start.strftime('%H:%M')} - {end.strftime('%H:%M')}"],
         }[stamps]
         lines.append(row(*front, value=value))
     return lines
+
+
+def _states(
+    moments: list[tuple[datetime, datetime, float, float]], form: str, sep: str, mark: str, digits: int, unit: str
+) -> list[str]:
+    """States of a register at the start of each reading, and at the end of the last."""
+    state, lines = 4000.0 if digits > 1 else 4000000.0, [sep.join(["Time", f"Meter Reading ({unit})"])]
+    for start, _, value, _ in moments:
+        lines.append(sep.join([start.strftime(form), _number(state, mark, digits)]))
+        state = round(state + value, digits)
+    return [*lines, sep.join([moments[-1][1].strftime(form), _number(state, mark, digits)])]
 
 
 def _wide(
@@ -152,7 +193,12 @@ def _wide(
 
 def write_bills(rng: random.Random) -> Written:
     """Bills of some two years: two dates, one with days beside it, months, spans in one cell, or states of a register."""
-    layout = rng.choice(("two dates", "last days", "start", "end", "days", "span", "register", "two rows of headings"))
+    layout = rng.choice(
+        (
+            "two dates", "last days", "start", "end", "days", "span", "register", "two rows of headings", "months", "quarters", "estimated",
+            "new meter",
+        )
+    )  # fmt: skip
     unit = rng.choice(("kWh", "therm", "MJ"))
     form = rng.choice(DATE_FORMS[:7])
     mark = rng.choice((".", ","))
@@ -160,6 +206,9 @@ def write_bills(rng: random.Random) -> Written:
     edges = [date(2019, 1, rng.randint(2, 28))]
     for _ in range(rng.randint(12, 30)):
         edges.append(edges[-1] + timedelta(days=rng.randint(27, 34)))
+    if layout in ("months", "quarters"):
+        step = 1 if layout == "months" else 3
+        edges = [date(2019 + at // 12, at % 12 + 1, 1) for at in range(0, step * rng.randint(12, 20), step)]
     amounts = [float(_number(rng.uniform(5, 900), ".", 2)) for _ in edges[1:]]
     truth = {edge: amount * UNITS_J[unit] for edge, amount in zip(edges, amounts, strict=False)}
     pairs = list(zip(edges, edges[1:], amounts, strict=False))
@@ -184,6 +233,40 @@ def write_bills(rng: random.Random) -> Written:
     elif layout == "span":
         lines = [sep.join(["Billing Period", use])]
         lines += [sep.join([f"{a.strftime(form)} - {b.strftime(form)}", put(v)]) for a, b, v in pairs]
+    elif layout == "months":
+        lines = [
+            sep.join(["Month", use]),
+            *(sep.join([a.strftime(rng.choice(("%b %Y", "%B %Y", "%Y-%m"))), put(v)]) for a, _, v in pairs),
+        ]
+    elif layout == "quarters":
+        lines = [
+            sep.join(["Quarter", use]),
+            *(sep.join([f"Q{a.month // 3 + 1} {a.year}", put(v)]) for a, _, v in pairs),
+        ]
+    elif layout == "estimated":
+        guessed = [rng.random() < 0.15 for _ in pairs[:-1]] + [False]
+        lines = [sep.join(["Bill Start", "Bill End", use, "Read Type"])]
+        lines += [
+            sep.join([a.strftime(form), b.strftime(form), put(v), "Estimated" if one else "Actual"])
+            for (a, b, v), one in zip(pairs, guessed, strict=True)
+        ]
+        truth, since, total = {}, edges[0], 0.0
+        for (_, b, v), one in zip(pairs, guessed, strict=True):
+            total += v
+            if not one:
+                truth[since] = total * UNITS_J[unit]
+                since, total = b, 0.0
+    elif layout == "new meter":
+        at, states = rng.randint(2, len(amounts) - 3), [20000.0]
+        amounts = [300.0 + value / 3.0 for value in amounts]
+        amounts = [float(_number(value, ".", 2)) for value in amounts]
+        for number, value in enumerate(amounts):
+            states.append(20.0 if number == at else states[-1] + value)
+        truth = {
+            edge: amount * UNITS_J[unit] for edge, amount in zip(edges, amounts, strict=False) if edge != edges[at]
+        }
+        lines = [sep.join(["Date", f"Meter Reading ({unit})"])]
+        lines += [sep.join([edge.strftime(form), put(state)]) for edge, state in zip(edges, states, strict=True)]
     elif layout == "register":
         states = [12000.0]
         for value in amounts:

@@ -20,8 +20,12 @@ def verdict(written: Written) -> str:
     try:
         # ends alone do not show a clock that is set at midnight
         made = written.made
-        zone = "Asia/Amman" if (made.get("zone"), made.get("stamps")) == ("Asia/Amman", "end") else ""
-        found = read_bills_csv("use.csv", content=written.raw, zone=zone)
+        zone = (
+            str(made["zone"])
+            if made.get("stamps") in ("utc", "epoch") or (made.get("zone") == "Asia/Amman" and made["stamps"] == "end")
+            else ""
+        )
+        found = read_bills_csv("use.csv", content=written.raw, zone=zone, meter=str(made.get("meter", "")))
     except InputError as error:
         line = str(error)
         assert line.count("\n") < 3, written.made

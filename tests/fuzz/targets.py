@@ -173,7 +173,7 @@ _SPARE: dict[str, Any] = {
     "min_output": "20 %", "cycling_degradation": "5 %", "standby": "50 W", "electric": "80 W", "flow": "2 gpm", "max_outlet_temperature": "60 degC",
     "tank_volume": "500 gal",
     "tank_diameter": "37 in", "tank_length": "10 ft", "condensing": True, "altitude_rule": "none", "holidays": "US", "minimum_bill": "10 $/month",
-    "rent": "60 $/year", "heat_content": "1036 Btu/ft3", "co2": "0.4 kg/kWh", "labour": "10 $/h", "pump": "40 W", "approach": "10 K",
+    "rent": "60 $/year", "heat_content": "1036 Btu/ft3", "co2": "0.4 kg/kWh", "labor": "10 $/h", "pump": "40 W", "approach": "10 K",
     "weather": "sand_point.csv",
     "other_electricity": "5000 kWh/year", "flows": "1 gpm", "mass": {}, "pump_": {}, "zone": "bathroom", "seed": 0,
     "price_correlation": 0.5, "load_times": ["06:00"],

@@ -26,9 +26,10 @@ import numpy as np
 from bills.espi import feed, meter, reading, reads
 from bills.layouts import Written, write_bills, write_readings
 from bills.test_layouts import MOST_OFF, compared, verdict
-from weather.services import SERVICES, random_download, read_again
+from weather.services import SERVICES, daily_tables, random_download, read_again
 
 from costsim.bills.read import read_bill_file
+from costsim.bills.temperatures import read_temperatures
 from costsim.errors import InputError
 from costsim.study.building import read_surfaces
 from costsim.study.hpxml import read_hpxml
@@ -50,13 +51,22 @@ def bills_csv(rng: random.Random) -> str:
 
 
 def zipped(rng: random.Random) -> str:
-    """One or more tables of bills in a ZIP, one after the other in time, beside files that are none."""
+    """A table of bills in a ZIP, or two that follow one another in time, in any order, beside files that are none."""
     written = write_bills(rng)
-    while written.made["layout"] not in ("two dates", "days", "span"):
+    while written.made["layout"] not in ("two dates", "days", "span", "last days"):
         written = write_bills(rng)
-    raw, stream = written.raw, io.BytesIO()
+    stream, parts = io.BytesIO(), [written.raw]
+    if rng.random() < 0.5:
+        encoding = next(
+            one for one in ("utf-16", "utf-8") if one == "utf-8" or written.raw[:2] in (b"\xff\xfe", b"\xfe\xff")
+        )
+        head, *rows = written.raw.decode(encoding).splitlines()
+        at = rng.randint(3, len(rows) - 3)
+        parts = ["\n".join([head, *some, ""]).encode(encoding) for some in (rows[:at], rows[at:])]
+        rng.shuffle(parts)
     with zipfile.ZipFile(stream, "w", rng.choice((zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED))) as packed:
-        packed.writestr(rng.choice(("use.csv", "a/b/My Use.CSV", "2021/usage.txt")), raw)
+        for number, raw in enumerate(parts):
+            packed.writestr(f"{number}/{rng.choice(('use.csv', 'a/b/My Use.CSV', '2021/usage.txt'))}", raw)
         if rng.random() < 0.5:
             packed.writestr("__MACOSX/._use.csv", b"\x00\x05\x16\x07")
         if rng.random() < 0.5:
@@ -119,6 +129,21 @@ def weather_services(rng: random.Random) -> str:
         return str(error)
     both = np.isfinite(true)
     np.testing.assert_allclose(found[both], true[both], atol=1e-9, err_msg=service.name)
+    return "equal"
+
+
+def weather_by_day(rng: random.Random) -> str:
+    """Daily means, or lowest and highest, of a service's download."""
+    first = np.datetime64("2000-01-01") + rng.randrange(0, 9000)
+    days = np.arange(first, first + rng.randint(20, 120))
+    mean = np.round(np.array([rng.uniform(-30, 30) for _ in days]), 1)
+    name, written = rng.choice(sorted(daily_tables(days, mean).items()))
+    try:
+        found = read_temperatures("d.csv", content=written.raw)
+    except InputError as error:
+        return str(error)
+    assert found.first_day == days[0], (name, found.first_day)
+    np.testing.assert_allclose(found.outdoor_c[:, 0], written.true, atol=1e-9, err_msg=name)
     return "equal"
 
 
@@ -206,7 +231,8 @@ def surfaces_csv(rng: random.Random) -> str:
 
 
 READERS: dict[str, Callable[[random.Random], str]] = {
-    one.__name__: one for one in (interval_csv, bills_csv, zipped, green_button, weather_services, hpxml, surfaces_csv)
+    one.__name__: one
+    for one in (interval_csv, bills_csv, zipped, green_button, weather_services, weather_by_day, hpxml, surfaces_csv)
 }
 
 

@@ -14,13 +14,14 @@ from costsim.cli.main import main
 from costsim.errors import InputError
 from costsim.report.blocks import Facts, Heading, Items, Signatures, Text, table
 from costsim.report.content import report_of
-from costsim.report.reader import one_system, to_confirm
+from costsim.report.reader import to_confirm
 from costsim.report.sheet import by_line
 from costsim.report.typed import typed_rows
 from costsim.report.water import surface_c
 from costsim.study.case import Case, case_from
 from costsim.units.quantity import KWH_J, to_display
 from costsim.views.tables import money
+from costsim.views.wording import for_reader
 
 ALL = pytest.mark.parametrize("name", DEMOS)
 
@@ -74,7 +75,7 @@ def test_every_assumption_of_the_json_stands_on_the_sheet(name: str, tmp_path: P
     expected = compared(name, tmp_path)["assumptions"]
     assert len(expected) > 10
     for item in expected:
-        value, source = (to_confirm(one_system(item[key], system_of(name))) for key in ("value", "source"))
+        value, source = (to_confirm(for_reader(item[key], system_of(name))) for key in ("value", "source"))
         assert (item["what"], value, source, item["key"] or "–") in rows
 
 
@@ -123,7 +124,7 @@ def test_both_parts_have_what_their_readers_look_for(name: str) -> None:
         assert part in page
     for part in (
         "uncertainty band",
-        "±25 %",
+        "±25%",
         "EN 1264-2" if name != "lantern_cottage" else "ASME",
         "UA = ",
         "freezing point",
@@ -138,7 +139,8 @@ def test_every_caution_stands_short_on_the_page_and_in_full_on_the_sheet(name: s
     page = next(block for block in report.sign if isinstance(block, Items))
     assert [item[0] for item in page.items] == [one.title for one in cautions]
     sheet = words(report.sheet)
-    assert all(one.text in sheet and one.check in sheet for one in cautions)
+    said = [for_reader(text, report.system) for one in cautions for text in (one.text, one.check)]
+    assert all(text in sheet for text in said)
 
 
 def test_eligibility_names_the_programme_and_the_reasons() -> None:

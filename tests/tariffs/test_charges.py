@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import Annotated, Any, Literal
 
 import numpy as np
 import pytest
@@ -16,15 +16,16 @@ from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import (
     bill,
     hourly_price_per_j,
+    less,
     marginal_bill,
     monthly_energy_j,
     monthly_peaks_w,
     price_month_period,
 )
 from costsim.tariffs.calendar import HourCalendar, with_outdoor
-from costsim.tariffs.charges import KINDS, Tariff
+from costsim.tariffs.charges import KINDS, BillLine, Item, Tariff, TypedCharge
 from costsim.tariffs.holidays import holiday_dates
-from costsim.units.fields import build
+from costsim.units.fields import QuantityField, build
 from costsim.weather import find_weather, read_weather
 
 KWH = 3.6e6
@@ -223,21 +224,16 @@ def test_lists_of_holidays() -> None:
 
 
 EVERY: list[dict[str, Any]] = [
-    {"kind": "rider", "energy": "-0.01 $/kWh"},
+    *(one.example for one in KINDS.values() if "file" not in one.example),
     {"kind": "rider", "name": "night", "energy": "0.01 $/kWh", "windows": ["22:00-06:30"], "part": "delivery"},
     {"kind": "tiers", "tier": [{"up_to": "300 kWh/month", "energy": "0.03 $/kWh"}, {"energy": "0.05 $/kWh"}]},
     {"kind": "tiers", "name": "y", "tier": [{"up_to": "4000 kWh/year", "energy": "0.03 $/kWh"}, {"energy": "0.05 $/kWh"}]},
-    {"kind": "standing", "amount": "0.2 $/day"},
     {"kind": "power", "top_days": 3, "step": [{"up_to": "2 kW", "price": "1 $/kW"}, {"price": "3 $/kW"}]},
     {"kind": "schedule", "name": "s", "weekday": ["a" * 16 + "b" * 8] * 12, "weekend": ["a" * 24] * 12, "rate": [
         {"tier": [{"up_to": "9 kWh/day", "energy": "0.02 $/kWh"}, {"energy": "0.03 $/kWh"}]}, {"tier": [{"energy": "0.05 $/kWh"}]}]},
     {"kind": "power_schedule", "name": "p", "weekday": ["a" * 12 + "b" * 12] * 12, "rate": [
         {"step": [{"price": "0 $/kW"}]}, {"step": [{"up_to": "2 kW", "price": "1 $/kW"}, {"price": "4 $/kW"}]}]},
-    {"kind": "prebuy", "amount": "1000 kWh", "energy": "0.08 $/kWh"},
-    {"kind": "price_cap", "energy": "0.15 $/kWh"},
-    {"kind": "credit", "amount": "5 $/month"},
     {"kind": "credit", "name": "low", "share": "3 %"},
-    {"kind": "tax", "share": "6 %"},
     {"kind": "minimum", "name": "m", "amount": "4 $/day", "on": ["energy"]},
     {"kind": "tiers", "name": "h", "filled_by": "all", "days": "Mon-Fri", "tier": [
         {"up_to": "150 kWh/kW", "energy": "0.03 $/kWh"}, {"energy": "0.01 $/kWh"}]},
@@ -262,10 +258,6 @@ def test_bill_scenarios_and_margin_ask_the_same_objects(chosen: Any, reading: di
     )
     added = marginal_bill(table, CLOCK, years[0], years[1])
     assert added.total == pytest.approx(bill(table, CLOCK, years[0] + years[1]).total - bills[1].total, rel=1e-9)
-
-
-def test_every_kind_is_tried_above() -> None:
-    assert {one["kind"] for one in EVERY} | {"hourly_price"} == set(KINDS)
 
 
 SEYMOUR = {
@@ -313,7 +305,7 @@ def test_a_period_whose_hours_all_belong_to_others_is_refused() -> None:
     ("charge", "line"),
     [
         ({"kind": "tiers", "tier": [{"up_to": "9 kWh/day", "energy": "0 $/kWh"}]}, "the last tier has an end"),
-        ({"kind": "magic"}, "charge[1].kind: 'magic' is not a kind; use one of credit, hourly_price, minimum, power"),
+        ({"kind": "magic"}, "charge[1].kind: 'magic' is not a kind; use one of "),
         ({"kind": "standing", "amount": "5 $/h"}, "amount has no day, month or year"),
         ({"kind": "credit", "share": "5 %", "amount": "5 $/month"}, "a credit has an amount or a share"),
         ({"kind": "rider", "energy": "0.1 $/kWh", "months": "Jun 31-Aug"}, "'Jun 31-Aug' is not a season such as"),
@@ -326,3 +318,31 @@ def test_a_period_whose_hours_all_belong_to_others_is_refused() -> None:
 )  # fmt: skip
 def test_what_is_wrong_is_one_line(charge: dict[str, Any], line: str) -> None:
     assert line in refused(charge)
+
+
+def test_a_charge_that_lacks_something_says_so_when_it_is_made_or_runs() -> None:
+    with pytest.raises(TypeError, match=r"Odd lacks an example with its kind; items\(usage\)"):
+
+        class Odd(TypedCharge):
+            kind: Literal["odd"] = "odd"
+
+    with pytest.raises(TypeError, match=r"'price', 'Price'\) gives a Quantity"):
+
+        class Wrong(TypedCharge):
+            energy: Annotated[float, QuantityField("price", "Price")]
+
+    with pytest.raises(ValueError, match="the group of 'x' is 'odd'; use one of energy, fixed"):
+        Item("x", np.ones((1, 12)), "month", 1.0, np.ones((1, 12)), "odd")
+    with pytest.raises(ValueError, match=r"'x' has the shape \(12,\); make it \(scenarios, 12\)"):
+        Item("x", np.ones(12), "month", 1.0, np.ones(12), "energy")
+
+
+def test_a_credit_that_heating_loses_is_a_cost_once() -> None:
+    low = Tariff(
+        "power",
+        0.0,
+        extra=(build(Price, {"energy": "0.1 $/kWh", "charge": [{"kind": "credit", "amount": "35 $/month"}]}).charge),
+    )
+    with_it, lost = (bill(low, CLOCK, EVEN).lines[-1], BillLine(12, "credit", 0.0, "month", -35.0, 0.0, "fixed"))
+    line = less(lost, with_it)
+    assert (line.quantity, line.rate, line.amount) == (1.0, 35.0, 35.0)

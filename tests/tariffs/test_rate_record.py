@@ -81,6 +81,10 @@ def test_what_a_record_says_and_a_table_cannot_is_listed() -> None:
     [
         ({"energyRateStrux": []}, "is a record of an older form (energyRateStrux)"),
         ({"version": 99}, "is no record of a known form"),
+        (
+            {"version": 99, **RECORDS["flat"]},
+            "version: 99 is not a known version of the record; give one of versions 3 to 8",
+        ),
         ([RECORDS["flat"], RECORDS["flat"]], "holds 2 records"),
         ([], "holds 0 records"),
         ({**energy([one(0.1)] * 2, grid({range(2): 7}))}, "energyweekdayschedule: names rate 7, but there are 2"),

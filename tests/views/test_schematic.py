@@ -18,8 +18,9 @@ from costsim.engine.lower import lower_study
 from costsim.sources import KINDS
 from costsim.study.case import case_from
 from costsim.units.quantity import GALLON_M3
-from costsim.views.schematic import NARROW, WARNING, WIDE, Frame, Schematic, SourceMark, System, ZoneMark, draw
+from costsim.views.schematic import HOT_X, NARROW, WARNING, WIDE, Frame, Schematic, SourceMark, System, ZoneMark, draw
 from costsim.views.schematic_small import TANK_LEFT, draw_small
+from costsim.views.schematic_uses import WORDS, UseMark
 from costsim.views.sheet import Box, text_width
 from costsim.views.system import system_of
 
@@ -57,6 +58,9 @@ SYSTEMS = st.builds(
     relief_pa=st.none() | st.floats(1e5, 1e6),
     vessel_m3=st.none() | st.floats(1e-3, 10.0),
     fluid=st.sampled_from(["water", "50 % propylene glycol"]),
+    uses=st.lists(
+        st.builds(UseMark, name=NAMES, kind=st.sampled_from(sorted(WORDS)), needs_c=st.floats(15.0, 95.0)), max_size=4
+    ).map(tuple),
 )
 
 
@@ -95,6 +99,9 @@ def test_a_drawing_is_well_formed_and_says_itself_in_words(system: System) -> No
     assert WARNING in str(root.get("aria-label"))
     assert ("open vent" in drawing.about) == system.open_circuit
     assert ("mixing valve" in drawing.about) == system.mixing
+    legend = " ".join(text for text, _ in drawing.sheet.labels)
+    assert ("TV tempering valve" in legend) == any(use.kind in ("hot_water", "cylinder") for use in system.uses)
+    assert all(", ".join(use.lines("us")) in drawing.about for use in system.uses)
     colours = {node.get(key) for node in root.iter() for key in ("fill", "stroke")} - {None}
     assert colours <= {"#1a1a1a", "#ffffff", "none"}  # legible in black and white
     assert draw(system, "us").svg == drawing.svg
@@ -129,7 +136,7 @@ def test_what_is_drawn_is_what_the_study_says() -> None:
     flow = 12 * water.loops[0].flow_m3_s
     drop = common.route.load_w / (flow * water.density_kg_m3 * water.heat_capacity_j_kgk)
     assert system.supply_c - system.return_c == pytest.approx(drop, rel=0.02)
-    assert system.fluid == "30 % propylene glycol"
+    assert system.fluid == "30% propylene glycol"
 
 
 def test_an_option_is_drawn_with_the_tank_of_its_own() -> None:
@@ -143,6 +150,29 @@ def test_an_option_is_drawn_with_the_tank_of_its_own() -> None:
     ]
     assert [one.open_circuit for one in drawn] == [False, True, False]
     assert drawn[1].tank_m3 == pytest.approx(300 * GALLON_M3)
+
+
+def test_uses_of_the_tank_are_drawn_with_circuits_of_their_own() -> None:
+    data = copy.deepcopy(demo("net_loft"))
+    data["option"][1]["tank"] = {"volume": "300 gal", "max_temperature": "180 degF"}
+    data["use"] = [
+        {"kind": "hot_water", "people": 3, "exchanger": "stored"},
+        {"kind": "pool_or_tub", "area": "200 ft2"},
+        {"kind": "snow_melt", "area": "300 ft2", "snowfall": "20 in"},
+    ]
+    case = case_from(data)
+    weather = load_weather(case)
+    common, looks = lower_study(case, weather), capacity_report(case, weather).options
+    drawing = draw(system_of(common, case.options[1], looks[1].sources, None), "us")
+    texts = [text for text, _ in drawing.sheet.labels]
+    assert {"Hot water", "Pool", "Snow melting", "taps", "cold", "TV"} <= set(texts)
+    assert "cylinder of drinking water, tank at 149 °F or more" in texts
+    assert collisions(drawing) == []
+    # the taps want hotter water than the floor: they take it before the mixing valve that the floor then needs
+    assert "MV" in texts
+    assert any(pipe[0][0] == pipe[1][0] == HOT_X for pipe in drawing.sheet.pipes)
+    drawing = draw(system_of(common, case.options[1], looks[1].sources, None), "si", NARROW)
+    assert collisions(drawing) == []
 
 
 def test_command_scenarios_each_option_or_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

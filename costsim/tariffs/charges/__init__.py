@@ -1,4 +1,4 @@
-"""Charges, one file each: a new file with a class under `@charge` is found by itself."""
+"""Charges, one file each: a new file with a class that has a literal `kind` is found by itself."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Annotated, Any, Union
 
 from pydantic import Field
 
-from costsim.tariffs.charges.base import KINDS, BillLine, Charge, FuelUnits, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import KINDS, BillLine, Charge, FuelUnits, Item, TypedCharge, UnitsError, Usage
 from costsim.tariffs.charges.delivery import Delivery
 from costsim.tariffs.charges.demand import DemandCharge, billed_peaks_w
 from costsim.tariffs.charges.energy import Block, Period
@@ -27,9 +27,9 @@ __all__ = [
     "Period",
     "Tariff",
     "TypedCharge",
+    "UnitsError",
     "Usage",
     "billed_peaks_w",
-    "charge",
     "charge_union",
     "hourly_rows",
     "meter_hours",

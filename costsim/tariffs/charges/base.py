@@ -2,14 +2,14 @@
 
 A charge is one object. `Charge.items` is the only place where it computes; `lines` and `amount` write the same items for a
 person and add them up for many scenarios. A new charge is one file in this folder: a class with `kind`, registered by
-`@charge`, is found by itself, can be typed as ``[[prices.NAME.charge]]``, and counts in bills, scenarios, break-even and portfolio.
+a literal `kind`, is found by itself, can be typed as ``[[prices.NAME.charge]]``, and counts in bills, scenarios, break-even and portfolio.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 POWER_PRICE, LONG = (-2, -1, 3, 0, 1), (0, 0, 1, 0, 0)
 """Money for power; kilowatt-hours for each kilowatt, which are hours."""
+ITEM_GROUPS = ("energy", "fixed", "power", "relief", "delivery", "tax", "credit")
 FIXED_LABELS = ("fixed charge", "rent", "minimum bill", "minimum use", "minimum use fee")
 CHARGED, RELIEVED, MINIMUM, YEARLY, TAXED, TAXED_WHOLE, CREDITED = range(7)
 """Stages of a bill, in order: what is charged, reliefs, the minimum held against them, the year's own lines, taxes, tax on the whole, credits."""
@@ -70,6 +71,21 @@ class Item:
     amount: Floats
     group: str
 
+    def __post_init__(self) -> None:
+        """Refuse what would be added up wrongly.
+
+        Raises
+        ------
+        ValueError
+            An unknown group, or an amount that is not by scenario and month.
+        """
+        if self.group not in ITEM_GROUPS:
+            raise ValueError(f"the group of '{self.label}' is '{self.group}'; use one of {', '.join(ITEM_GROUPS)}")
+        if self.amount.ndim != 2 or self.amount.shape[1] not in (1, 12):
+            raise ValueError(
+                f"the amount of '{self.label}' has the shape {self.amount.shape}; make it (scenarios, 12), or (scenarios, 1) of a year"
+            )
+
     @property
     def is_yearly(self) -> bool:
         """Whether it is a line of the whole year."""
@@ -98,6 +114,14 @@ class Item:
 def once(label: str, unit: str, amount: Floats, group: str) -> Item:
     """An item that is due or not: its rate is its amount."""
     return Item(label, (amount != 0).astype(float), unit, amount, amount, group)
+
+
+class UnitsError(ValueError):
+    """A price or an amount by a unit in which the fuel is not sold; `key` says which."""
+
+    def __init__(self, key: str, problem: str) -> None:
+        super().__init__(problem)
+        self.key = key
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,17 +272,46 @@ class Charge:
         return total
 
 
+KINDS: dict[str, type[TypedCharge]] = {}
+"""Charges that can be typed, by kind; each enters itself when its class is made."""
+
+
 class TypedCharge(StudyModel, Charge):
-    """Base of charges that are typed as ``[[prices.NAME.charge]]``.
+    """Base of charges that are typed as ``[[prices.NAME.charge]]``; `example` is one as typed, with its kind.
 
     `part` says whether the supplier or the network bills it. `prices_energy` says that a table with it needs no energy price beside it.
     """
 
+    example: ClassVar[dict[str, Any]] = {}
     prices_energy: ClassVar[bool] = False
     name: Annotated[str, Field(title="Name on the bill", max_length=60)] = ""
     part: Annotated[
         str, Field(title="Part of the bill", description="supply or delivery, where the bill says.", max_length=30)
     ] = ""
+
+    @classmethod
+    def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
+        """A class with a literal `kind` is a charge from now on; one without is a common base of several.
+
+        Raises
+        ------
+        TypeError
+            Something that every charge must say is missing.
+        """
+        found = cls.model_fields.get("kind")
+        if found is None:
+            return
+        missing = [
+            text
+            for good, text in (
+                (cls.example.get("kind") == found.default, "an example with its kind"),
+                (cls.items is not Charge.items, "items(usage)"),
+            )
+            if not good
+        ]
+        if missing:
+            raise TypeError(f"{cls.__name__} lacks {'; '.join(missing)}")
+        KINDS[str(found.default)] = cls
 
     @property
     def on_power(self) -> bool:
@@ -270,22 +323,6 @@ class TypedCharge(StudyModel, Charge):
         """Its name on the bill."""
         name = self.name or str(getattr(self, "kind", "charge")).replace("_", " ")
         return f"{self.part}: {name}" if self.part else name
-
-    def check_units(self, fuel: FuelUnits) -> None:
-        """Refuse a price or an amount by a unit in which the fuel is not sold.
-
-        Raises
-        ------
-        ValueError
-            With the fuel's name.
-        """
-        for quantity in _quantities(self):
-            if quantity.dims == POWER_PRICE or quantity.dims == LONG or (quantity.per and quantity.dims[4]):
-                continue
-            if quantity.dims[4] == 1 and quantity.dims[3] == 0 and quantity.dims[:3] != (0, 0, -1):
-                fuel.per_j(quantity)
-            elif quantity.dims[4] == 0:
-                fuel.joules(quantity)
 
     def open_files(self, files: StudyFiles, key: str, file: str) -> Iterator[tuple[str, str]]:
         """Read the files that it names; gives where money stands in them and in which currency."""
@@ -300,23 +337,32 @@ class TypedCharge(StudyModel, Charge):
         return ()
 
 
-def _quantities(model: StudyModel) -> Iterator[Quantity]:
-    """Every price and amount of a charge, those of its tiers too."""
-    for name in type(model).model_fields:
-        value = getattr(model, name)
-        for one in value if isinstance(value, tuple) else (value,):
+def check_units(model: StudyModel, fuel: FuelUnits) -> None:
+    """Refuse a price or an amount by a unit in which the fuel is not sold.
+
+    Raises
+    ------
+    UnitsError
+        With the key, what was typed and the fuel's name.
+    """
+    for key, quantity in _quantities(model):
+        if quantity.dims in (POWER_PRICE, LONG) or (quantity.per and quantity.dims[4]) or key == "heat_content":
+            continue
+        try:
+            if quantity.dims[4] == 1 and quantity.dims[3] == 0 and quantity.dims[:3] != (0, 0, -1):
+                fuel.per_j(quantity)
+            elif quantity.dims[4] == 0:
+                fuel.joules(quantity)
+        except ValueError as error:
+            raise UnitsError(key, f"'{quantity.text}': {error}") from None
+
+
+def _quantities(model: StudyModel, path: str = "") -> Iterator[tuple[str, Quantity]]:
+    """Every price and amount of a charge with its key, those of its tiers too."""
+    for name, known in type(model).model_fields.items():
+        value, key = getattr(model, name), f"{path}{known.alias or name}"
+        for at, one in enumerate(value if isinstance(value, tuple) else (value,), 1):
             if isinstance(one, Quantity):
-                yield one
+                yield key, one
             elif isinstance(one, StudyModel):
-                yield from _quantities(one)
-
-
-KINDS: dict[str, type[TypedCharge]] = {}
-"""Charges that can be typed, by kind; filled by `charge` as the folder's files are read."""
-Found = TypeVar("Found", bound=TypedCharge)
-
-
-def charge(model: type[Found]) -> type[Found]:
-    """Register a charge that can be typed, by the name in its `kind`."""
-    KINDS[str(model.model_fields["kind"].default)] = model
-    return model
+                yield from _quantities(one, f"{key}[{at}]." if isinstance(value, tuple) else f"{key}.")

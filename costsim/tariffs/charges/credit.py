@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import model_validator
 
 from costsim.tariffs.calendar import check_windows, parse_windows
-from costsim.tariffs.charges.base import CREDITED, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import CREDITED, Item, TypedCharge, Usage
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import MONTH_S, Quantity
 
 
-@charge
 class Credit(TypedCharge):
     """What the utility takes off the bill, after all taxes.
 
@@ -22,6 +21,7 @@ class Credit(TypedCharge):
     everything before it. Without `refundable` a month's bill never falls below zero.
     """
 
+    example: ClassVar[dict[str, Any]] = {"kind": "credit", "amount": "35 $/month"}
     kind: Literal["credit"] = "credit"
     stage: ClassVar[int] = CREDITED
     amount_money: Annotated[

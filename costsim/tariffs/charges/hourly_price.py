@@ -7,7 +7,7 @@ import io
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, PrivateAttr
@@ -16,7 +16,7 @@ from costsim.errors import Fault, InputError
 from costsim.files import check_lines
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.hours import ClockHours
 from costsim.units.fields import QuantityField
@@ -99,13 +99,13 @@ def _number(text: str) -> float:
         return math.nan
 
 
-@charge
 class HourlyPrice(TypedCharge, ClockHours):
     """Each hour's price from a file: times `factor`, plus `plus`, at least `floor`, at most `cap`. It comes on top of the energy price.
 
     Where hours are given it counts in them alone, so that two such charges can have two formulas.
     """
 
+    example: ClassVar[dict[str, Any]] = {"kind": "hourly_price", "file": "prices.csv"}
     kind: Literal["hourly_price"] = "hourly_price"
     prices_energy: ClassVar[bool] = True
     file: Annotated[

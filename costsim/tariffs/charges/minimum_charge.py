@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import model_validator
 
-from costsim.tariffs.charges.base import MINIMUM, Charge, Item, Usage, charge, once
+from costsim.tariffs.charges.base import MINIMUM, Charge, Item, Usage, once
 from costsim.tariffs.charges.tax import OnLines
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import MONTH_S, Quantity
@@ -16,7 +16,6 @@ from costsim.units.quantity import MONTH_S, Quantity
 BEFORE = ("energy", "fixed", "power", "relief")
 
 
-@charge
 class MinimumCharge(OnLines):
     """What is missing from a minimum of the lines that it is `on`: of energy, fixed and power charges and reliefs by default.
 
@@ -24,6 +23,7 @@ class MinimumCharge(OnLines):
     top of it.
     """
 
+    example: ClassVar[dict[str, Any]] = {"kind": "minimum", "amount": "0.39 $/day"}
     kind: Literal["minimum"] = "minimum"
     stage: ClassVar[int] = MINIMUM
     amount_money: Annotated[

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from typing import Annotated, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Bools, Floats, Item, TypedCharge, Usage, charge, once
+from costsim.tariffs.charges.base import Bools, Floats, Item, TypedCharge, Usage, once
 from costsim.tariffs.hours import ClockHours
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import MONTH_S, Quantity
@@ -50,7 +50,6 @@ def price_per_w(price: Quantity, days: Floats) -> Floats | float:
     return price.value * (86400.0 * days if price.per == "day" else MONTH_S)
 
 
-@charge
 class Power(TypedCharge, ClockHours):
     """What power costs by steps, each month.
 
@@ -59,6 +58,7 @@ class Power(TypedCharge, ClockHours):
     step's fee is due when the power reaches into it; its price for each kilowatt inside it.
     """
 
+    example: ClassVar[dict[str, Any]] = {"kind": "power", "step": [{"price": "9 $/kW"}]}
     kind: Literal["power"] = "power"
     contracted_w: Annotated[
         float | None, QuantityField("electric_power", "Contracted power", above=0, example="9 kW")

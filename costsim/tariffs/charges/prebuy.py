@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 
-from costsim.tariffs.charges.base import RELIEVED, YEARLY, Floats, Item, TypedCharge, Usage, charge, once
+from costsim.tariffs.charges.base import RELIEVED, YEARLY, Floats, Item, TypedCharge, Usage, once
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity
 
@@ -21,13 +21,13 @@ def _mean_price(usage: Usage) -> Floats:
     )
 
 
-@charge
 class PreBuy(TypedCharge):
     """An amount paid for before the season, which the year's first use is taken from.
 
     What it covers is not charged at the day's price. Of what is left over `refund` is paid back; the rest is lost.
     """
 
+    example: ClassVar[dict[str, Any]] = {"kind": "prebuy", "amount": "1000 kWh", "energy": "0.08 $/kWh"}
     kind: Literal["prebuy"] = "prebuy"
     stage: ClassVar[int] = YEARLY
     amount_j: Annotated[Quantity, QuantityField("amount", "Amount", above=0, example="400 gal")]
@@ -49,10 +49,10 @@ class PreBuy(TypedCharge):
         yield Item(f"{self.label}, paid back", left, "J", back, left * back, "energy")
 
 
-@charge
 class PriceCap(TypedCharge):
     """The most that energy costs in a month, for a fee each year: what lies above it is taken off."""
 
+    example: ClassVar[dict[str, Any]] = {"kind": "price_cap", "energy": "0.15 $/kWh"}
     kind: Literal["price_cap"] = "price_cap"
     stage: ClassVar[int] = RELIEVED
     energy: Annotated[Quantity, QuantityField("price", "Highest price", at_least=0, example="3.10 $/gal")]

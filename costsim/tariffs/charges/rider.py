@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.hours import ClockHours
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity
 
 
-@charge
 class Rider(TypedCharge, ClockHours):
     """So much for each unit of energy beside its price; a credit where negative."""
 
+    example: ClassVar[dict[str, Any]] = {"kind": "rider", "energy": "-0.01 $/kWh"}
     kind: Literal["rider"] = "rider"
     energy: Annotated[Quantity, QuantityField("price", "Price", "A credit where negative.", example="0.012 $/kWh")]
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar, holiday_hours
-from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage
 from costsim.tariffs.charges.power import PowerStep
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.charges.tiers import Tier, end_j
@@ -78,10 +78,14 @@ class Rate(StudyModel):
     tier: Annotated[tuple[Tier, ...], Field(title="Tiers", min_length=1, max_length=12)]
 
 
-@charge
 class EnergySchedule(Schedule):
     """Energy by rates of a schedule; tiers count the use in the rate's own hours of the month."""
 
+    example: ClassVar[dict[str, Any]] = {
+        "kind": "schedule",
+        "weekday": ["a" * 16 + "b" * 8] * 12,
+        "rate": [{"tier": [{"energy": "0.02 $/kWh"}]}, {"tier": [{"energy": "0.05 $/kWh"}]}],
+    }
     kind: Literal["schedule"] = "schedule"
     prices_energy: ClassVar[bool] = True
     rate: Annotated[tuple[Rate, ...], Field(title="Rates", description="a is the first.", min_length=1, max_length=36)]
@@ -152,10 +156,14 @@ class PowerRate(StudyModel):
     step: Annotated[tuple[PowerStep, ...], Field(title="Steps", min_length=1, max_length=12)]
 
 
-@charge
 class PowerSchedule(Schedule):
     """Power by rates of a schedule: the highest hour of the month in the hours of each rate, or a share of the year's."""
 
+    example: ClassVar[dict[str, Any]] = {
+        "kind": "power_schedule",
+        "weekday": ["a" * 12 + "b" * 12] * 12,
+        "rate": [{"step": [{"price": "0 $/kW"}]}, {"step": [{"price": "4 $/kW"}]}],
+    }
     kind: Literal["power_schedule"] = "power_schedule"
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
     ratchet_share: Annotated[

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import model_validator
 
 from costsim.tariffs.calendar import check_windows, parse_windows
-from costsim.tariffs.charges.base import Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import Item, TypedCharge, Usage
 from costsim.tariffs.charges.tariff import season_days
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import MONTH_S, Quantity
 
 
-@charge
 class Standing(TypedCharge):
     """What is due by the day, by the month or by the year without anything being used.
 
@@ -23,6 +22,7 @@ class Standing(TypedCharge):
     twelfth each month.
     """
 
+    example: ClassVar[dict[str, Any]] = {"kind": "standing", "amount": "0.45 $/day"}
     kind: Literal["standing"] = "standing"
     amount_money: Annotated[
         Quantity, QuantityField("money_by_time", "Amount", "By the day, month or year.", example="0.45 $/day")

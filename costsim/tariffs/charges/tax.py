@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
 
-from costsim.tariffs.charges.base import TAXED, Charge, Floats, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import TAXED, Charge, Floats, Item, TypedCharge, Usage
 from costsim.units.fields import QuantityField
 
 GROUPS = {
@@ -53,7 +53,6 @@ class OnLines(TypedCharge):
         return [NUMBERED.sub("", word) for word in self.on if word not in GROUPS]
 
 
-@charge
 class Tax(OnLines):
     """A share of what stands before it: of everything, or of what `on` names.
 
@@ -61,6 +60,7 @@ class Tax(OnLines):
     that is typed later counts those typed before it where it is on everything or on taxes.
     """
 
+    example: ClassVar[dict[str, Any]] = {"kind": "tax", "share": "6 %"}
     kind: Literal["tax"] = "tax"
     stage: ClassVar[int] = TAXED
     share: Annotated[

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage, charge
+from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage
 from costsim.tariffs.charges.energy import used_before_j
 from costsim.tariffs.charges.tariff import Tariff, season_days
 from costsim.tariffs.hours import ClockHours
@@ -57,7 +57,6 @@ def end_j(tier: Tier, usage: Usage, days: Floats) -> Floats:
     return np.asarray(rate_w * MONTH_S * share * usage.tariff.months_billed)[None]
 
 
-@charge
 class Tiers(TypedCharge, ClockHours):
     """Tiers that count all energy of their hours, whatever its clock period.
 
@@ -67,6 +66,10 @@ class Tiers(TypedCharge, ClockHours):
     share of each; with `whole_use` the price of the tier reached goes on all use.
     """
 
+    example: ClassVar[dict[str, Any]] = {
+        "kind": "tiers",
+        "tier": [{"up_to": "10 kWh/day", "energy": "0.03 $/kWh"}, {"energy": "0.05 $/kWh"}],
+    }
     kind: Literal["tiers"] = "tiers"
     prices_energy: ClassVar[bool] = True
     filled_by: Annotated[

@@ -1,0 +1,42 @@
+"""A sentence as its reader takes it: one system of units, and signs as US English sets them."""
+
+from __future__ import annotations
+
+import re
+
+_NUMBER = r"(?<![\w.,])(-?\d[\d,]*+(?:\.\d++)?+(?:[ ×x]|(?=°)))"
+_SI = r"(?:kW|W|°C|K d|K|W/K|W/m²|W/\(m² K\)|kWh/m³|kWh|L|m|mm|m²|m³|m³/h|bar|kPa|kg/kWh|kg|kg/m²)"
+_US = (
+    r"(?:ft|ft²|ft³|°F|in|gal|gpm|psi|lb/kWh|lb|lb/ft²|therms?|kBtu/h|Btu/h|kBtu|MMBtu"
+    r"|[kM]*Btu/[^\s()]++|Btu/\([^()]*+\)|°F d)"
+)
+_INSIDE = r"\((-?\d[\d,]*+(?:\.\d++)?+ ?+[^()]*+(?:\([^()]*+\)[^()]*+)?+)\)"
+_SI_FIRST = re.compile(rf"{_NUMBER}({_SI}) {_INSIDE}")
+_US_FIRST = re.compile(rf"{_NUMBER}({_US}) {_INSIDE}")
+_PERCENT = re.compile(r"(?<=\d) %")
+
+
+def one_system(text: str, system: str) -> str:
+    """Leave one of two figures for the same thing: that of the reader's units.
+
+    Examples
+    --------
+    >>> one_system("7.60 kW (25.9 kBtu/h); entered", "us"), one_system("7.60 kW (25.9 kBtu/h)", "si")
+    ('25.9 kBtu/h; entered', '7.60 kW')
+    >>> one_system("4 % less for each 1,000 ft (305 m)", "si"), one_system("248.7 W/K (471.5 Btu/(h °F))", "us")
+    ('4 % less for each 305 m', '471.5 Btu/(h °F)')
+    """
+    first, second = (_SI_FIRST, _US_FIRST) if system == "us" else (_US_FIRST, _SI_FIRST)
+    text = first.sub(lambda found: found[3], text)
+    return second.sub(lambda found: f"{found[1]}{found[2]}", text)
+
+
+def for_reader(text: str, system: str) -> str:
+    """One system of units, and percent signs close to their numbers, as US English sets them.
+
+    Examples
+    --------
+    >>> for_reader("7.60 kW (25.9 kBtu/h), a margin of 15 %", "us")
+    '25.9 kBtu/h, a margin of 15%'
+    """
+    return _PERCENT.sub("%", one_system(text, system))
