@@ -20,7 +20,7 @@ from costsim.views import charts
 from costsim.views.answer import called
 from costsim.views.headline import percent
 from costsim.views.price_map import PriceAxis, map_chart
-from costsim.views.tables import bill_rows, unmet_rows
+from costsim.views.tables import bill_rows, own_generation_rows, unmet_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
@@ -102,6 +102,9 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
         table(headings, rows)
     coin = case.currency
     totals = [[in_words(key), f"{coin}{bill.total:,.2f}"] for key, bill in option.bills.items()]
+    headings, rows = own_generation_rows(result)
+    if rows:
+        table(headings, rows)
     small_table(["bill", "a year"], [*totals, ["All bills", f"{coin}{option.cost_total:,.2f}"]])
 
 

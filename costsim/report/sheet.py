@@ -22,7 +22,7 @@ from costsim.study.case import write_study
 from costsim.tariffs.bill import Bill, BillLine
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, waiting_lines
-from costsim.views.tables import bill_rows, money, season_note, season_rows
+from costsim.views.tables import bill_rows, money, own_generation_rows, season_note, season_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
 from costsim.views.text_decision import payment_lines
@@ -244,6 +244,16 @@ def _bills(basis: Basis) -> Iterator[Block]:
         f"{option.name} {basis.case.currency}{option.cost_total:,.2f}" for option in basis.result.options
     )
     yield Text(f"All bills of a year: {totals}. Month by month: costsim bill.", "small")
+    headings, rows = own_generation_rows(basis.result)
+    if rows:
+        note = "The house takes first, then heating, then the grid. A battery is not computed."
+        yield table(
+            headings[0][:1].upper() + headings[0][1:],
+            ["option", *headings[1:]],
+            rows,
+            "w" + "r" * (len(headings) - 1),
+            note,
+        )
 
 
 def by_line(option: OptionResult) -> OptionResult:

@@ -38,12 +38,12 @@ from costsim.portfolio.homes import open_homes
 from costsim.portfolio.plan import prepare
 from costsim.portfolio.rows import RowError, read_row
 from costsim.sources import KINDS
-from costsim.study.building import read_surfaces
 from costsim.study.bundle import pack, unpack
 from costsim.study.case import Case, built_in_studies, case_from, parse_study
 from costsim.study.crosschecks import weather_faults
 from costsim.study.hpxml import read_hpxml
 from costsim.study.selection import read_sizes
+from costsim.study.surface_list import read_surfaces
 from costsim.study_files import StudyFiles, sample_path
 from costsim.views.text_house import text_building
 from costsim.weather import read_weather
