@@ -79,7 +79,8 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
     slow = summary["computed_one_by_one_because_of"]
     if slow:
         lines.append(
-            f"Every home was lowered by itself, which takes several times as long, because of {', '.join(slow)}."
+            f"Every home, or every set of values that several homes share, needs a study of its own because of {', '.join(slow)};"
+            " that takes longer."
         )
     return "\n".join(lines)
 
