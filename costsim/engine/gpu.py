@@ -19,10 +19,11 @@ from costsim.engine.kernel import build
 from costsim.engine.shared import Shared
 from costsim.errors import SolverError
 
+_FAULT = ""
 try:
     from numba import cuda
 except Exception as error:  # it is not installed, or does not go with this numpy or driver
-    cuda, _FAULT = None, f"{type(error).__name__}: {error}"
+    cuda, _FAULT = None, f"{type(error).__name__}: {error}"  # type: ignore[assignment]
 
 Floats = NDArray[np.float64]
 THREADS = 128
