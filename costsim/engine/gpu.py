@@ -7,6 +7,7 @@ balance is written twice. It is worth it from some hundred thousand lanes on, th
 from __future__ import annotations
 
 import functools
+import importlib
 import time
 from collections.abc import Callable
 from typing import Any
@@ -19,11 +20,12 @@ from costsim.engine.kernel import build
 from costsim.engine.shared import Shared
 from costsim.errors import SolverError
 
+cuda: Any = None
 _FAULT = ""
 try:
-    from numba import cuda
+    cuda = importlib.import_module("numba.cuda")
 except Exception as error:  # it is not installed, or does not go with this numpy or driver
-    cuda, _FAULT = None, f"{type(error).__name__}: {error}"  # type: ignore[assignment]
+    _FAULT = f"{type(error).__name__}: {error}"
 
 Floats = NDArray[np.float64]
 THREADS = 128
