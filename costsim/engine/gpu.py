@@ -107,8 +107,10 @@ def _launcher(shared: Shared, lanes: Floats) -> tuple[Callable[[], None], list[t
     found = [(cuda.device_array(int(np.prod(shape)) * n), (1, *shape, n)) for shape in shapes]
     meters = shared.meters if charges else np.full((1, shared.hours.shape[1]), -1.0)
     payers = shared.payers if charges else np.zeros((1, count + 1))
-    rows = (shared.hours, shared.degrees, shared.source_hours, shared.per_heat, np.array(shared.kinds), shared.first)
-    rows = (*rows, shared.month, shared.slots, shared.shares, lanes[None], meters, payers)
+    rows: list[NDArray[Any]] = [
+        shared.hours, shared.degrees, shared.source_hours, shared.per_heat, np.array(shared.kinds), shared.first, shared.month,
+        shared.slots, shared.shares, lanes[None], meters, payers,
+    ]  # fmt: skip
     there = [cuda.to_device(np.ascontiguousarray(row).ravel()).reshape(row.shape) for row in rows]
     into = [flat.reshape(shape) for flat, shape in found]
     kernel = _kernel(shared.kinds, shared.mass, shared.zones, shared.uses, charges > 0)
