@@ -17,6 +17,7 @@ LONGEST = 400
 # From the ground up: a module may import from its own layer and from those before it.
 LAYERS = [
     ["errors"],
+    ["words"],
     ["files"],
     ["kept"],
     ["study_files"],

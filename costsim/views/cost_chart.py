@@ -9,6 +9,7 @@ from costsim.views.answer import ranked
 from costsim.views.charts import COLOURS, as_typed
 from costsim.views.tables import money
 from costsim.views.verdict import Likelihood, able, carries
+from costsim.words import tr
 
 TOO_SMALL = "too small"
 INK, ROW = "#808080", 52
@@ -30,14 +31,18 @@ def cost_finding(result: Result) -> str:
     """
     warm = able(result)
     if len(warm) < 2:
-        return f"{warm[0].name} is the one option that is large enough" if warm else "No option is large enough"
+        return (
+            tr("{name} is the one option that is large enough", name=warm[0].name)
+            if warm
+            else tr("No option is large enough")
+        )
     best, second = warm[0], warm[1]
     if best.cost_total <= 0:
-        return f"{best.name} costs least in a year"
+        return tr("{name} costs least in a year", name=best.name)
     less = 1.0 - best.cost_total / second.cost_total
     if less < 0.03:
-        return f"{best.name} and {second.name} cost nearly the same"
-    return f"{best.name} costs {less:.0%} less than {second.name}"
+        return tr("{name} and {other} cost nearly the same", name=best.name, other=second.name)
+    return tr("{name} costs {less} less than {other}", name=best.name, less=f"{less:.0%}", other=second.name)
 
 
 def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
@@ -56,7 +61,7 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
     for at, option in enumerate(result.options):
         weak = not carries(option)
         low, _, high = sure.bands[option.name] if sure else (option.cost_total,) * 3
-        label = money(option.cost_total, result.currency) + (f", {TOO_SMALL}" if weak else "")
+        label = money(option.cost_total, result.currency) + (f", {tr(TOO_SMALL)}" if weak else "")
         figure.add_trace(
             go.Bar(
                 y=[as_typed(option.name)],
@@ -80,7 +85,16 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
                 if sure
                 else None,
                 hovertemplate=f"{as_typed(option.name)}<br>{as_typed(label)}"
-                + (f"<br>80% range {money(low, result.currency)} to {money(high, result.currency)}" if sure else "")
+                + (
+                    "<br>"
+                    + tr(
+                        "80% range {low} to {high}",
+                        low=money(low, result.currency),
+                        high=money(high, result.currency),
+                    )
+                    if sure
+                    else ""
+                )
                 + "<extra></extra>",
             )
         )
@@ -121,6 +135,8 @@ def cost_alt(result: Result, sure: Likelihood | None) -> str:
         text = f"{option.name} {money(option.cost_total, result.currency)}"
         if sure:
             low, _, high = sure.bands[option.name]
-            text += f" (80% range {money(low, result.currency)} to {money(high, result.currency)})"
-        parts.append(text + ("" if carries(option) else f", {TOO_SMALL}"))
-    return f"Bars of a year's cost by option: {'; '.join(parts)}."
+            text += tr(
+                " (80% range {low} to {high})", low=money(low, result.currency), high=money(high, result.currency)
+            )
+        parts.append(text + ("" if carries(option) else f", {tr(TOO_SMALL)}"))
+    return tr("Bars of a year's cost by option: {bars}.", bars="; ".join(parts))

@@ -16,6 +16,7 @@ from costsim.units.quantity import show
 from costsim.views.answer import called, capital_clause, cost_sentence, ranked, round_money
 from costsim.views.tables import money, when
 from costsim.weather import Weather
+from costsim.words import tr
 
 QUICK_SCENARIOS, EVEN = 500, 0.55
 """Scenarios for a sentence; the study's own number is used where uncertainty itself is asked for."""
@@ -93,7 +94,7 @@ def sentence(
 
 def percent(share: float) -> str:
     """A probability from scenarios, without promising certainty."""
-    return "more than 99%" if share > 0.99 else f"{share:.0%}"
+    return tr("more than 99%") if share > 0.99 else f"{share:.0%}"
 
 
 def roughly(share: float) -> str:
@@ -105,8 +106,12 @@ def roughly(share: float) -> str:
     ('about 75%', 'about 75%', 'about 96%', 'little more than half')
     """
     if share < EVEN:
-        return "little more than half"
-    return percent(share) if share > 0.99 else f"about {percent(share if share > 0.95 else round(share * 20.0) / 20.0)}"
+        return tr("little more than half")
+    return (
+        percent(share)
+        if share > 0.99
+        else tr("about {share}", share=percent(share if share > 0.95 else round(share * 20.0) / 20.0))
+    )
 
 
 def _nearest_turn(common: LoweredStudy, first: Option, second: Option) -> BreakEven | None:

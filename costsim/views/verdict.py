@@ -25,6 +25,7 @@ from costsim.views.headline import QUICK_SCENARIOS, roughly
 from costsim.views.planner_cards import home_card
 from costsim.views.tables import money, when
 from costsim.weather import Weather
+from costsim.words import tr, trn
 
 MOST_WORDS = 25
 LOW, HIGH = 10, 90
@@ -124,9 +125,13 @@ def decision(result: Result, persona: str, system: str) -> str:
     elif not warm:
         closest = ranked(result)[0]
         parts = [
-            "None of these options keeps the house warm.",
-            f"{called(closest.name)} comes closest, {closest.unmet.hours:,} hours too cold.",
-            "Make a source larger, or add one.",
+            tr("None of these options keeps the house warm."),
+            tr(
+                "{name} comes closest, {hours} hours too cold.",
+                name=called(closest.name),
+                hours=f"{closest.unmet.hours:,}",
+            ),
+            tr("Make a source larger, or add one."),
         ]
     else:
         parts = [_cheapest(result, warm), *(_too_small(result))]
@@ -146,27 +151,62 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> str:
     best = warm[0]
     cost = money(round_money(best.cost_total), result.currency)
     if len(warm) == 1:
-        only = "is the only option that keeps the house warm" if len(result.options) > 1 else "keeps the house warm"
-        return f"{called(best.name)} {only}: about {cost} a year."
+        if len(result.options) > 1:
+            return tr(
+                "{name} is the only option that keeps the house warm: about {cost} a year.",
+                name=called(best.name),
+                cost=cost,
+            )
+        return tr("{name} keeps the house warm: about {cost} a year.", name=called(best.name), cost=cost)
     gap = round_money(warm[1].cost_total - best.cost_total)
     if gap == 0:
-        return f"{called(best.name)} and {called(warm[1].name)} cost the same: about {cost} a year."
-    less = f"{money(gap, result.currency)} less than {called(warm[1].name)}"
-    long = f"{called(best.name)} costs least to run: about {cost} a year, {less}."
-    return long if len(long.split()) <= MOST_WORDS else f"{called(best.name)} costs least: {cost} a year."
+        return tr(
+            "{name} and {other} cost the same: about {cost} a year.",
+            name=called(best.name),
+            other=called(warm[1].name),
+            cost=cost,
+        )
+    long = tr(
+        "{name} costs least to run: about {cost} a year, {less} less than {other}.",
+        name=called(best.name), cost=cost, less=money(gap, result.currency), other=called(warm[1].name),
+    )  # fmt: skip
+    return (
+        long
+        if len(long.split()) <= MOST_WORDS
+        else tr("{name} costs least: {cost} a year.", name=called(best.name), cost=cost)
+    )
 
 
 def _too_small(result: Result) -> list[str]:
     small = [option for option in result.options if not carries(option)]
-    return [f"{called(one.name)} is too small: {one.unmet.hours:,} cold hours." for one in small]
+    return [
+        trn(
+            "{name} is too small: {count} cold hour.",
+            "{name} is too small: {count} cold hours.",
+            one.unmet.hours,
+            name=called(one.name),
+        )
+        for one in small
+    ]
 
 
 def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str) -> list[str]:
     worst = show(first.unmet.worst_w, "power", system)
-    parts = [f"{called(first.name)} is too small in {first.unmet.hours:,} hours a year, by up to {worst}."]
+    parts = [
+        tr(
+            "{name} is too small in {hours} hours a year, by up to {worst}.",
+            name=called(first.name),
+            hours=f"{first.unmet.hours:,}",
+            worst=worst,
+        )
+    ]
     if warm:
         parts.append(
-            f"{called(warm[0].name)} closes the gap for {money(round_money(warm[0].cost_total), result.currency)} a year."
+            tr(
+                "{name} closes the gap for {cost} a year.",
+                name=called(warm[0].name),
+                cost=money(round_money(warm[0].cost_total), result.currency),
+            )
         )
     return parts
 
@@ -213,25 +253,40 @@ def cards(
 def _run_card(result: Result) -> Card:
     warm = able(result)
     if not warm:
-        return Card("run", "Cheapest to run", "none", "No option keeps the house warm.", "bad")
+        return Card("run", tr("Cheapest to run"), "none", tr("No option keeps the house warm."), "bad")
     best = warm[0]
-    value = f"{money(round_money(best.cost_total), result.currency)} a year"
+    value = tr("{cost} a year", cost=money(round_money(best.cost_total), result.currency))
     if len(warm) == 1:
-        return Card("run", "Cheapest to run", value, best.name)
+        return Card("run", tr("Cheapest to run"), value, best.name)
     gap = money(round_money(warm[1].cost_total - best.cost_total), result.currency)
-    return Card("run", "Cheapest to run", value, f"{best.name} · {gap} less than {warm[1].name}", "good")
+    return Card(
+        "run",
+        tr("Cheapest to run"),
+        value,
+        tr("{name} · {cost} less than {other}", name=best.name, cost=gap, other=warm[1].name),
+        "good",
+    )
 
 
 def _years_card(case: Case, result: Result) -> Card:
-    label = f"Cheapest over {case.economics.study_period} years"
+    label = tr("Cheapest over {study_period} years", study_period=case.economics.study_period)
     outlays = {one.option: one.present_cost for one in life_cycle(case, result)[0]}
     warm = able(result) or list(result.options)
     best = min(warm, key=lambda option: outlays[option.name])
     value = money(round_money(outlays[best.name]), result.currency)
     if not all(option.first_cost_given for option in case.options):
-        return Card("years", label, value, f"{best.name} · first costs are missing: add them on the Money page")
+        return Card(
+            "years", label, value, tr("{name} · first costs are missing: add them on the Money page", name=best.name)
+        )
     same = best.name == warm[0].name
-    return Card("years", label, value, f"{best.name} · {'also' if same else 'not'} the cheapest to run")
+    return Card(
+        "years",
+        label,
+        value,
+        tr("{name} · also the cheapest to run", name=best.name)
+        if same
+        else tr("{name} · not the cheapest to run", name=best.name),
+    )
 
 
 def years_finding(case: Case, result: Result) -> str:
@@ -239,66 +294,105 @@ def years_finding(case: Case, result: Result) -> str:
     outlays = {one.option: one.present_cost for one in life_cycle(case, result)[0]}
     order = sorted(able(result) or result.options, key=lambda option: outlays[option.name])
     best, years = order[0].name, case.economics.study_period
-    text = f"{called(best)} costs least over {years} years: {money(round_money(outlays[best]), result.currency)}"
+    text = tr(
+        "{best} costs least over {years} years: {cost}",
+        best=called(best),
+        years=years,
+        cost=money(round_money(outlays[best]), result.currency),
+    )
     if len(order) > 1:
         gap = round_money(outlays[order[1].name] - outlays[best])
-        text += f", {money(gap, result.currency)} less than {called(order[1].name)}"
+        text += tr(", {cost} less than {name}", cost=money(gap, result.currency), name=called(order[1].name))
     missing = [option.name for option in case.options if not option.first_cost_given]
-    return f"{text}." + (f" First cost is missing for {', '.join(map(called, missing))}." if missing else "")
+    return f"{text}." + (
+        tr(" First cost is missing for {names}.", names=", ".join(map(called, missing))) if missing else ""
+    )
 
 
 def _sure_card(result: Result, sure: Likelihood | None) -> Card:
     if sure is None:
-        return Card("sure", "How likely", "…" if len(result.options) > 1 else "–", "one option, nothing to compare")
+        return Card(
+            "sure", tr("How likely"), "…" if len(result.options) > 1 else "–", tr("one option, nothing to compare")
+        )
     low, high = (money(round_money(value), result.currency) for value in sure.saving)
     words = roughly(sure.share).replace("about ", "")
-    return Card("sure", "How likely", words, f"{sure.first} saves {low} to {high} a year in 80% of scenarios")
+    return Card(
+        "sure",
+        tr("How likely"),
+        words,
+        tr("{first} saves {low} to {high} a year in 80% of scenarios", first=sure.first, low=low, high=high),
+    )
 
 
 def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, persona: str) -> Card:
     one = result.options[0] if persona == "installer" else (ranked(result)[0])
     short = one.unmet
     if not short.hours:
-        return Card("warmth", "Hours too cold", "0 hours", f"{one.name} keeps the house warm all year", "good")
+        return Card(
+            "warmth",
+            tr("Hours too cold"),
+            trn("{count} hour", "{count} hours", 0),
+            tr("{name} keeps the house warm all year", name=one.name),
+            "good",
+        )
     option = next(item for item in case.options if item.name == one.name)
     coldest = show(coldest_room(common, option)[0], "temperature", system, 0)
-    note = f"{one.name} · down to {coldest} in the house, {when(result, short.worst_hour)}"
-    return Card("warmth", "Hours too cold", f"{short.hours:,} hours", note, "good" if carries(one) else "bad")
+    note = tr(
+        "{name} · down to {coldest} in the house, {time}",
+        name=one.name,
+        coldest=coldest,
+        time=when(result, short.worst_hour),
+    )
+    return Card(
+        "warmth",
+        tr("Hours too cold"),
+        trn("{count} hour", "{count} hours", short.hours),
+        note,
+        "good" if carries(one) else "bad",
+    )
 
 
 def _gap_card(result: Result, system: str) -> Card:
     first, warm = result.options[0], able(result)
     worst = show(first.unmet.worst_w, "power", system)
     if not first.unmet.hours:
-        return Card("gap", "Short by up to", show(0.0, "power", system), f"{first.name} is large enough", "good")
-    closes = f"{warm[0].name} closes it" if warm else "no option here closes it"
-    return Card("gap", "Short by up to", worst, f"{first.name} · {closes}", "bad")
+        return Card(
+            "gap",
+            tr("Short by up to"),
+            show(0.0, "power", system),
+            tr("{name} is large enough", name=first.name),
+            "good",
+        )
+    closes = tr("{name} closes it", name=warm[0].name) if warm else tr("no option here closes it")
+    return Card("gap", tr("Short by up to"), worst, f"{first.name} · {closes}", "bad")
 
 
 def _first_card(case: Case, result: Result) -> Card:
     best = (able(result) or list(result.options))[0]
     option = next(item for item in case.options if item.name == best.name)
     if not option.first_cost_given:
-        return Card("first", "First cost", "not given", f"{best.name} · add it on the Money page")
+        return Card("first", tr("First cost"), tr("not given"), tr("{name} · add it on the Money page", name=best.name))
     value = money(option.first_cost_money - option.rebate_money, result.currency)
     others = [o for o in case.options if o.name != best.name and o.first_cost_given]
     if not others:
-        return Card("first", "First cost", value, best.name)
+        return Card("first", tr("First cost"), value, best.name)
     least = min(others, key=lambda o: o.first_cost_money - o.rebate_money)
     gap = (option.first_cost_money - option.rebate_money) - (least.first_cost_money - least.rebate_money)
-    side = "more" if gap >= 0 else "less"
-    return Card(
-        "first", "First cost", value, f"{best.name} · {money(abs(gap), result.currency)} {side} than {least.name}"
-    )
+    gap_text = money(abs(gap), result.currency)
+    if gap >= 0:
+        note = tr("{name} · {cost} more than {other}", name=best.name, cost=gap_text, other=least.name)
+    else:
+        note = tr("{name} · {cost} less than {other}", name=best.name, cost=gap_text, other=least.name)
+    return Card("first", tr("First cost"), value, note)
 
 
 def _carbon_card(result: Result, system: str) -> Card:
     best = (able(result) or list(result.options))[0]
     least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
     if any(math.isnan(option.co2_kg) for option in result.options):
-        return Card("carbon", "Carbon", "not known", "add co2 of this grid to [prices.electricity]")
-    tons = "metric tons" if system == "us" else "t"
-    value = f"{best.co2_kg / 1e3:,.1f} {tons} CO₂ a year"
+        return Card("carbon", tr("Carbon"), tr("not known"), tr("add co2 of this grid to [prices.electricity]"))
+    tons = tr("metric tons") if system == "us" else "t"
+    value = tr("{value} {tons} CO₂ a year", value=f"{best.co2_kg / 1000.0:,.1f}", tons=tons)
     if least.name == best.name:
-        return Card("carbon", "Carbon", value, f"{best.name} · the least of all", "good")
-    return Card("carbon", "Carbon", value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} {tons}")
+        return Card("carbon", tr("Carbon"), value, tr("{name} · the least of all", name=best.name), "good")
+    return Card("carbon", tr("Carbon"), value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} {tons}")
