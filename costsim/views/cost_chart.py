@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import plotly.graph_objects as go
 
 from costsim.results.result import Result
-from costsim.views.answer import ranked
+from costsim.study.case import Case
+from costsim.units.fields import in_words
+from costsim.views.answer import pair, ranked
 from costsim.views.charts import COLOURS, as_typed
 from costsim.views.tables import money
+from costsim.views.templates import example_words
 from costsim.views.verdict import Likelihood, able, carries
 from costsim.words import tr
 
@@ -36,13 +41,27 @@ def cost_finding(result: Result) -> str:
             if warm
             else tr("No option is large enough")
         )
-    best, second = warm[0], warm[1]
+    best, second = pair(result) or warm[:2]
     if best.cost_total <= 0:
         return tr("{name} costs least in a year", name=best.name)
     less = 1.0 - best.cost_total / second.cost_total
     if less < 0.03:
         return tr("{name} and {other} cost nearly the same", name=best.name, other=second.name)
     return tr("{name} costs {less} less than {other}", name=best.name, less=f"{less:.0%}", other=second.name)
+
+
+def example_prices(case: Case, keys: Collection[str], system: str) -> str:
+    """Say which prices are examples and whose bills rest on them; empty where all are the reader's own."""
+    parts = []
+    for key in case.prices:
+        users = [one.name for one in case.options if key in one.price_keys(case.prices)]
+        if key in keys and users:
+            parts.append(f"{in_words(key)} {example_words(key, system, case.currency)} ({', '.join(users)})")
+    return (
+        tr("Example prices, not yours: {prices}. Put yours on the Prices page.", prices="; ".join(parts))
+        if parts
+        else ""
+    )
 
 
 def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
@@ -86,11 +105,10 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
                 else None,
                 hovertemplate=f"{as_typed(option.name)}<br>{as_typed(label)}"
                 + (
-                    "<br>"
-                    + tr(
-                        "80% range {low} to {high}",
-                        low=money(low, result.currency),
-                        high=money(high, result.currency),
+                    tr(
+                        "<br>80% range {cost} to {cost2}",
+                        cost=money(low, result.currency),
+                        cost2=money(high, result.currency),
                     )
                     if sure
                     else ""
@@ -136,7 +154,7 @@ def cost_alt(result: Result, sure: Likelihood | None) -> str:
         if sure:
             low, _, high = sure.bands[option.name]
             text += tr(
-                " (80% range {low} to {high})", low=money(low, result.currency), high=money(high, result.currency)
+                " (80% range {cost} to {cost2})", cost=money(low, result.currency), cost2=money(high, result.currency)
             )
         parts.append(text + ("" if carries(option) else f", {tr(TOO_SMALL)}"))
     return tr("Bars of a year's cost by option: {bars}.", bars="; ".join(parts))
