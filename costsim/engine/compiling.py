@@ -13,6 +13,25 @@ import numpy as np
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 _HOW: Any = {"nogil": True, "error_model": "numpy"}
+_HALVES = "prefer-256-bit"
+
+
+def use_whole_vectors() -> None:
+    """Let the compiler use vectors as wide as the processor has, where it would take half of them.
+
+    It does so for the sake of programs that need few; the balance of an hour is nothing else. Whoever has chosen the
+    processor's features keeps his choice.
+    """
+    from llvmlite import binding
+    from numba.core import config
+
+    if getattr(config, "CPU_FEATURES", None) is None and not getattr(config, "CPU_NAME", None):
+        features = binding.get_host_cpu_features()
+        if features.get("avx512f"):
+            config.CPU_FEATURES = f"{features.flatten()},-{_HALVES}"
+
+
+use_whole_vectors()
 
 
 def compiled(function: Function) -> Function:

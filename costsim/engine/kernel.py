@@ -17,12 +17,10 @@ import hashlib
 from pathlib import Path
 from typing import Any, Final
 
-import numpy as np
-
 from costsim.engine import access, balance, layered, ledger
 from costsim.engine.balance import below
 from costsim.engine.compiling import compiled
-from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM, WIDTH, WORK
+from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM
 
 ANY: Final = -1
 PARTS = ("layout", "access", "balance", "layered", "ledger")
@@ -82,7 +80,7 @@ def build(
 
     def years(  # type: ignore[no-untyped-def]
         with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
-        own_at, meters, payers, sums, energy, peaks, power, out, kept,
+        own_at, meters, payers, sums, energy, peaks, power, out, kept, w,
     ):  # fmt: skip
         k0 = any_kinds[0] if kind_0 == ANY else kind_0
         k1 = any_kinds[1] if kind_1 == ANY else kind_1
@@ -91,7 +89,8 @@ def build(
         heavy = with_mass if mass == ANY else mass
         stratified = with_zones if zones == ANY else zones
         tapped = with_uses if uses == ANY else uses
-        w = np.zeros(WORK * WIDTH if stamp >= 0 else 0, dtype=np.float64)
+        if stamp < 0:
+            return
         for b in range(lanes.shape[0]):
             sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
             ledger.begin(w, width, lanes[b])
