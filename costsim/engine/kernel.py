@@ -48,6 +48,7 @@ def build(
     fans: bool = True,
     zones: int = ANY,
     uses: int = ANY,
+    pumps: bool = True,
 ) -> Any:
     """Make the kernel for a number of lanes and a topology.
 
@@ -69,6 +70,8 @@ def build(
         1 with a stratified tank, 0 with a mixed one; `ANY` leaves it to the call.
     uses : int
         1 with hot water or other uses of the tank, 0 without; `ANY` leaves it to the call.
+    pumps : bool
+        The floor's pumps take electricity.
 
     Returns
     -------
@@ -192,7 +195,9 @@ def build(
                             short = full - done.delivered
 
                         # the books
-                        ledger.note_hour(w, lane, full, done.delivered, short, done.duty)
+                        ledger.note_hour(w, lane, full, done.delivered, short)
+                        if pumps:
+                            access.add_running(w, lane, done.duty)
                         if tapped:
                             ledger.note_uses(w, lane, taps.use, done.used)
                         if heavy or own:
@@ -201,7 +206,7 @@ def build(
                         if fans:
                             access.add_auxiliary(w, lane, auxiliary)
                         if hourly:
-                            ledger.keep_inputs(w, lane, inputs, auxiliary if fans else 0.0, done.duty)
+                            ledger.keep_inputs(w, lane, inputs, auxiliary if fans else 0.0, done.duty if pumps else 0.0)
                         if width == 1 and out.shape[1] > 0:
                             ledger.keep_hour(
                                 w, out, t, done, idle + tank.rise * net, short, wanted, beyond, slab_c if heavy else sink, room_c, vented,
