@@ -34,8 +34,6 @@ WORTH = 256
 """From so many scenarios in one job on a form is compiled for them; smaller jobs are done before it would be."""
 AT_ONCE = 8
 """So many years are run in Python where nothing is compiled yet; more than these wait for the compiler."""
-LINE, PAGE = 8, 512
-"""Numbers in a cache line and in a page of memory."""
 PATIENCE_S = 0.5
 """How long to wait for a form of the kernel, which is enough where it lies on disk."""
 
@@ -258,23 +256,15 @@ class _Form:
         return (
             shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,
             lane_inputs, own_at, shared.meters, shared.payers, *found, np.empty(0, dtype=np.int64) if power is None else power,
-            np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept, _work(),
+            np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
         )  # fmt: skip
-
-
-def _work() -> Floats:
-    """What a block carries from hour to hour: each row in cache lines of its own, as wide vectors want it, and always as far into a page."""
-    rows = k.WORK * k.WIDTH
-    room = np.empty(rows + PAGE)
-    skip = (LINE - room.ctypes.data // room.itemsize) % PAGE
-    return room[skip : skip + rows]
 
 
 def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
     """The same arguments for the kernel in Python: views and lists of what it looks into by the hour."""
     own_hours = 13
     found = list(arguments)
-    for at in (3, 4, 5, 6, own_hours, *range(len(found) - 3, len(found))):  # hourly rows, and those that are kept
+    for at in (3, 4, 5, 6, own_hours, len(found) - 2, len(found) - 1):  # hourly rows, and those that are kept
         found[at] = memoryview(found[at])
     for at in (7, 8, 9, own_hours + 1):  # kinds, first, month, own_at
         found[at] = found[at].tolist()

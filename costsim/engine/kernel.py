@@ -19,10 +19,11 @@ from typing import Any, Final
 
 from costsim.engine import access, balance, layered, ledger
 from costsim.engine.balance import below
-from costsim.engine.compiling import compiled
-from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM
+from costsim.engine.compiling import compiled, scratch
+from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM, WIDTH, WORK
 
 ANY: Final = -1
+SPACE: Final = WORK * WIDTH
 PARTS = ("layout", "access", "balance", "layered", "ledger")
 
 
@@ -83,7 +84,7 @@ def build(
 
     def years(  # type: ignore[no-untyped-def]
         with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
-        own_at, meters, payers, sums, energy, peaks, power, out, kept, w,
+        own_at, meters, payers, sums, energy, peaks, power, out, kept,
     ):  # fmt: skip
         k0 = any_kinds[0] if kind_0 == ANY else kind_0
         k1 = any_kinds[1] if kind_1 == ANY else kind_1
@@ -94,6 +95,7 @@ def build(
         tapped = with_uses if uses == ANY else uses
         if stamp < 0:
             return
+        w = scratch(SPACE)
         for b in range(lanes.shape[0]):
             sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
             ledger.begin(w, width, lanes[b])
