@@ -23,7 +23,7 @@ from costsim.results.result import (
     unmet_load_of,
 )
 from costsim.results.season import bought_j, option_warnings, own_use, recoveries, source_season, sun_of, uses_season
-from costsim.results.zones import zone_seasons
+from costsim.results.zones import house_and_zones
 from costsim.sources import Offer
 from costsim.study.case import Case, Option
 from costsim.tariffs.bill import Bill, bill, marginal_bill
@@ -96,7 +96,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
     study = common
     common = option_study(study, option)  # with the option's own tank and floor
     plant = lower_option(common, option)
-    hourly = run_hours(common, plant)
+    hourly, zones = house_and_zones(common, run_hours(common, plant))
     bills = bills_of(common, plant.offers, hourly)
     sources = tuple(source_season(offer, i, hourly, bills, common) for i, offer in enumerate(plant.offers))
     pump_j = float(hourly.pump_w.sum()) * HOUR_S
@@ -120,7 +120,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         max_unmet_hours=common.case.house.max_unmet_hours,
         self_use=own_use(common, plant.offers, hourly),
         solar=sun_of(common, option, hourly),
-        zones=zone_seasons(common, hourly),
+        zones=zones,
     )
 
 

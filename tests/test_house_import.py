@@ -9,9 +9,10 @@ import pytest
 
 from costsim.cli.main import main
 from costsim.errors import InputError
-from costsim.study.building import fragment, read_surfaces
+from costsim.study.building import fragment
 from costsim.study.case import find_study, read_study
 from costsim.study.hpxml import WALL, read_hpxml
+from costsim.study.surface_list import read_surfaces
 from costsim.units.quantity import BTU_J, FOOT_M
 
 US_U = BTU_J / 3600.0 / FOOT_M**2 * 1.8  # one Btu/(h ft2 degF) in W/(m2 K)
@@ -120,6 +121,29 @@ def test_a_list_of_surfaces_is_read_in_the_units_it_tells(text: str) -> None:
         text = text.replace("\t1\n", "\t100 %\n").replace("\t0.8\n", "\t80 %\n")
     found = read_surfaces(text.encode(), "s.csv")
     assert found.loss_w_k == pytest.approx((1000 * 0.08 + 1500 * 0.05 * 0.8) * US_U * FOOT_M**2, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("Component,Area (sq ft),R-Value\nWalls,\"1,000\",R-12.5\nFloor,1200,20\n", "the R-values have no unit: h ft2 degF/Btu is taken"),
+        ("Bauteil;Fläche [m²];U-Wert [W/m²K]\nWand;92,90304;0,4542611\nBoden;111,483648;0,2839132\n", ""),
+        ("surface,gross area ft2,U-factor Btu/hr-ft2-F,orientation\nWall,1000,0.08,N\nFloor,1200,0.05,\n", ""),
+        ("Element\tArea sqft\tU\nWall\t1000\t0.08\nFloor\t1200\t0.05\n", "the U-values have no unit: Btu/(h ft2 degF) is taken"),
+    ],
+)  # fmt: skip
+def test_lists_as_people_keep_them_are_read_at_first_try(text: str, told: str) -> None:
+    found = read_surfaces(text.encode(), "s.csv")
+    assert found.loss_w_k == pytest.approx((1000 * 0.08 + 1200 * 0.05) * US_U * FOOT_M**2, rel=1e-3)
+    assert any(told in note for note in found.notes) or not told
+
+
+def test_areas_without_a_unit_are_one_question() -> None:
+    with pytest.raises(InputError) as caught:
+        read_surfaces(b"Name,Area,U\nWall,100,0.3\nRoof,80,0.2\n", "s.csv")
+    assert str(caught.value) == (
+        "s.csv: Area: the areas have no unit; write it into the heading, such as 'Area [ft2]' or 'Area [m2]'"
+    )
 
 
 def test_faults_of_a_list_are_told_all_at_once() -> None:

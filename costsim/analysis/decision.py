@@ -7,7 +7,7 @@ computed from its own bills.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
@@ -26,14 +26,41 @@ from costsim.study.case import Case, Option
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
-PRICE_VOLATILITY = {
-    "electricity": 0.03, "natural_gas": 0.08, "propane": 0.13, "heating_oil": 0.16, "wood": 0.06, "pellets": 0.06,
-}  # fmt: skip
-"""Standard deviation of a year's change of a household's real price, as a share; value from memory, of the order of the yearly
-retail prices that the US Energy Information Administration publishes; `economics.price_volatility` replaces it."""
-REVERSION_PER_YEAR = 0.15
-"""Share of a price's distance from its level that a year takes back; value from memory, after R. S. Pindyck, The Long-Run Evolution
-of Energy Prices, The Energy Journal 20 (1999), who finds half-lives of several years."""
+
+
+@dataclass(frozen=True, slots=True)
+class PriceSwing:
+    """How a price moves about its level: standard deviation of a year's shock, the share of its distance that a year takes back, source."""
+
+    volatility: float
+    reversion: float
+    source: str
+
+
+EIA_JANUARY = (
+    "US residential price of January, 1990-2022, EIA Monthly Energy Review table {table}: log price about its trend follows itself by {keep}"
+    " from one year to the next"
+)
+FROM_MEMORY = "value from memory, of the order of US retail prices of EIA; half-lives of years after R. S. Pindyck, The Energy Journal 20 (1999)"
+SWINGS = {
+    "electricity": PriceSwing(0.031, 0.17, EIA_JANUARY.format(table="9.8", keep="0.83")),
+    "natural_gas": PriceSwing(0.136, 0.26, EIA_JANUARY.format(table="9.10", keep="0.74")),
+    "propane": PriceSwing(0.13, 0.15, FROM_MEMORY),
+    "heating_oil": PriceSwing(0.16, 0.15, FROM_MEMORY),
+    "wood": PriceSwing(0.06, 0.15, FROM_MEMORY),
+    "pellets": PriceSwing(0.06, 0.15, FROM_MEMORY),
+}
+"""How household prices move from year to year; `economics.price_volatility` replaces the first figure. Nominal prices: inflation's own
+ups and downs, of about a point, are in them."""
+
+
+def price_swing(case: Case, key: str) -> PriceSwing:
+    """How the price of a table moves: as typed, else as its fuel's does."""
+    known = SWINGS.get(case.prices[key].fuel_name(key), PriceSwing(0.1, 0.15, FROM_MEMORY))
+    typed = case.economics.price_volatility.get(key)
+    if typed is None:
+        return known
+    return PriceSwing(typed, known.reversion, f"typed (economics.price_volatility); way back: {known.source}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +99,7 @@ class Decision:
     pair: tuple[str, str]
     drivers: Mapping[str, float]
     waiting: tuple[tuple[str, float], ...]
+    swings: Mapping[str, PriceSwing]
     years: int
     scenarios: int
     seed: int
@@ -90,11 +118,11 @@ def price_paths(case: Case, scenarios: Scenarios) -> dict[str, Floats]:
     n, rho = len(scenarios.load), case.uncertainty.price_correlation
     shared, found = rng.standard_normal((n, years)), {}
     for key, level in scenarios.prices.items():
-        sigma = settings.price_volatility.get(key, PRICE_VOLATILITY.get(case.prices[key].fuel_name(key), 0.1))
+        swing = price_swing(case, key)
         shock = np.sqrt(rho) * shared + np.sqrt(1.0 - rho) * rng.standard_normal((n, years))
         log, path = np.zeros(n), np.empty((n, years))
         for at in range(years):
-            log = (1.0 - REVERSION_PER_YEAR) * log + sigma * shock[:, at]
+            log = (1.0 - swing.reversion) * log + swing.volatility * shock[:, at]
             path[:, at] = price_factor(settings, key, at + 1) * level * np.exp(log)
         found[key] = path
     return found
@@ -127,6 +155,7 @@ def decide(case: Case, weather: Weather, outlays: Sequence[Outlay]) -> Decision:
     named = _drivers(scenarios, paths, second.life_cycle - best.life_cycle)
     return Decision(
         options, _verdicts(case, options, warm), (best.name, second.name), named, _waiting(case, outlays),
+        {key: price_swing(case, key) for key in scenarios.prices},
         case.economics.study_period, case.uncertainty.scenarios, case.uncertainty.seed,
     )  # fmt: skip
 
@@ -249,4 +278,5 @@ def as_json(found: Decision) -> dict[str, Any]:
         "first_is_cheaper": share_cheaper(*(one.life_cycle for name in found.pair for one in found.options if one.name == name)),
         "drivers": dict(found.drivers),
         "cost_of_waiting_a_year": dict(found.waiting),
+        "price_swings": {key: asdict(one) for key, one in found.swings.items()},
     }  # fmt: skip

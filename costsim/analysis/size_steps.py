@@ -135,7 +135,7 @@ def _step(
         float((offer.capacity_w / offer.heat_per_input).max()) + offer.auxiliary_w,
         asked,
         held,
-        year.unmet.hours,
+        year.lacking_hours,
         year.unmet.worst_w,
         year.unmet.energy_j,
         year.cost_total,

@@ -104,7 +104,7 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     source : int
         Which source, from 0.
     hours : int
-        Hours short that are borne.
+        Hours short that are borne, of the house and of what comes before it, such as hot water.
 
     Returns
     -------
@@ -159,7 +159,7 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
         best = _Best(value, found, value, found.cost_total)
     year = best.result
     return Size(
-        option, what, dimension, best.value, today, year.unmet.hours, first.unmet.hours, year.cost_total,
+        option, what, dimension, best.value, today, year.lacking_hours, first.lacking_hours, year.cost_total,
         first.cost_total, tried, best.smallest, best.smallest_cost, best.ground, present(best.value or 0.0, year),
         present(today, first), case.economics.study_period, each is not None,
     )  # fmt: skip
@@ -183,7 +183,7 @@ Present = Callable[[float, OptionResult], float]
 
 
 def _bears(found: OptionResult | None, hours: int) -> TypeGuard[OptionResult]:
-    return found is not None and found.unmet.hours <= hours
+    return found is not None and found.lacking_hours <= hours
 
 
 def _bisect(run: Run, today: float, first: OptionResult, hours: int) -> tuple[float | None, OptionResult]:
@@ -222,7 +222,7 @@ def _least_cost(run: Run, present: Present, today: float, first: OptionResult, h
         found = first if step == 0 else run(value)
         if found is None:
             continue
-        fewest = found if found.unmet.hours < fewest.unmet.hours else fewest
+        fewest = found if found.lacking_hours < fewest.lacking_hours else fewest
         if _bears(found, hours):
             if small is None:
                 small = (0.0, found) if step == FIRST_STEP else _narrow(run, before, value, found, hours)
@@ -252,7 +252,7 @@ def _circuit(run: Run, source: HeatSource, first: OptionResult, hours: int) -> _
         if _bears(found, hours):
             ground = f"a unit of {rating * volts / CONTINUOUS_FACTOR / 1e3:.1f} kW, {rating / CONTINUOUS_FACTOR:.0f} A over hours, on a standard rating"
             return _Best(float(rating), found, float(rating), found.cost_total, ground)
-        best = found if found is not None and found.unmet.hours < best.unmet.hours else best
+        best = found if found is not None and found.lacking_hours < best.lacking_hours else best
     return _Best(None, best, None, best.cost_total)
 
 

@@ -200,6 +200,11 @@ def kind_of(cell: str) -> str:
     """Say what a cell is: ``"date"``, ``"month"``, ``"span"``, ``"time"``, or nothing of these."""
     if not cell or len(cell) > _LONGEST or not any(letter.isdigit() for letter in cell):
         return ""
+    return _kind_of(cell)
+
+
+@lru_cache(maxsize=20_000)
+def _kind_of(cell: str) -> str:
     if not cell.isdigit() and time_of_day(cell):
         return "time"
     if moment(cell):

@@ -26,9 +26,10 @@ def house(arguments: argparse.Namespace) -> None:
     from costsim import read_study
     from costsim.bills.green_button import looks_like_xml
     from costsim.files import read_bytes, write_text
-    from costsim.study.building import fragment, read_surfaces, write_with_building
+    from costsim.study.building import fragment, in_feet, write_with_building
     from costsim.study.edit import not_there
     from costsim.study.hpxml import read_hpxml
+    from costsim.study.surface_list import read_surfaces
     from costsim.study.xml_tree import MOST_BYTES
     from costsim.views.text_house import text_building
 
@@ -37,7 +38,7 @@ def house(arguments: argparse.Namespace) -> None:
     xml = looks_like_xml(raw)
     building = read_hpxml(raw, file, arguments.building) if xml else read_surfaces(raw, file)
     case = read_study(arguments.study) if arguments.study else None
-    system = arguments.units or (default_units(case.typed) if case else "us" if xml else "si")
+    system = arguments.units or (default_units(case.typed) if case else "us" if xml or in_feet(building) else "si")
     text = text_building(building, system)
     if arguments.out:
         if case is not None:

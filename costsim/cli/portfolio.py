@@ -45,9 +45,10 @@ def portfolio(arguments: argparse.Namespace) -> None:
     from costsim.portfolio.run import run_portfolio
     from costsim.views.text_portfolio import Homes, printed_portfolio
 
-    # of several runs nobody knows what is left
-    total = 0 if arguments.tariffs else about_rows(arguments.homes)
-    case, homes = read_study(arguments.study), Homes(sys.stderr, total)
+    # the study's own tables are a tariff too
+    tariffs = 1 + len(set(filter(None, arguments.tariffs.split(",")))) if arguments.tariffs else 1
+    total = tariffs * about_rows(arguments.homes)
+    case, homes = read_study(arguments.study), Homes(sys.stderr, total, tariffs=tariffs)
     processes = 1 if arguments.threads and not arguments.processes else arguments.processes
     with on_cluster(arguments.scheduler) as far:
         settings: dict[str, Any] = {

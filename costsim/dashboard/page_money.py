@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from costsim.dashboard import parts_size, state
+from costsim.dashboard import parts_decision, parts_size, state
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.registry import Context, page
 from costsim.study.case import Option
@@ -20,6 +20,9 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is not None:
         parts_size.money(answer.case, answer.weather, answer.result, context.system)
+        with st.expander("Verdicts, and how sure they are", key="money/verdicts", on_change="rerun") as box:
+            if box.open:
+                parts_decision.verdicts(answer.case, answer.weather, answer.result)
     form = Form(context.faults, context.system, state.currency() or "$")
     st.header("Costs besides the bills")
     hide = [name for name in Option.model_fields if (Option.model_fields[name].alias or name) not in COSTS]

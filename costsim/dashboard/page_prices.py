@@ -6,12 +6,13 @@ import streamlit as st
 
 from costsim.dashboard import parts, state
 from costsim.dashboard.form import Form, draw_field, draw_model
-from costsim.dashboard.registry import Context, page
-from costsim.dashboard.widgets import say
+from costsim.dashboard.registry import Answer, Context, page
+from costsim.dashboard.widgets import chart, say
 from costsim.physics.fuels import FUELS
 from costsim.study.case import Case
 from costsim.study.prices import Price, fuel_of
 from costsim.units.fields import in_words
+from costsim.views.price_hours import price_chart, price_hours, price_sentence
 from costsim.views.templates import EXAMPLE_PRICES, add_prices
 
 MAIN = ("energy", "fixed", "tax")
@@ -31,14 +32,14 @@ def draw(context: Context) -> None:
     for start in range(0, len(keys), 2):
         for key, column in zip(keys[start : start + 2], st.columns(2), strict=False):
             with column, st.container(border=True):
-                _card(form, key, tables[key])
+                _card(form, key, tables[key], context.answer)
     _add(form)
     if context.answer is not None:
         st.header("The bill")
         parts.bill(context.answer.case, context.answer.weather, context.answer.result, context.system)
 
 
-def _card(form: Form, key: str, given: dict[str, object]) -> None:
+def _card(form: Form, key: str, given: dict[str, object], answer: Answer | None) -> None:
     head, away = st.columns([4, 1])
     head.markdown(f"## {state.literal(in_words(key))}")
     away.button(
@@ -53,6 +54,16 @@ def _card(form: Form, key: str, given: dict[str, object]) -> None:
         st.info("An example price: put in yours.", icon=":material/edit:")
     fuel = fuel_of(key, given) or "electricity"
     draw_model(form, ("prices", key), Price, main=STORED if fuel in ("propane", "heating_oil") else MAIN, fuel=fuel)
+    if answer is not None and key in answer.result.lowered.surroundings.price_per_j:
+        _hours(answer, key, form.system)
+
+
+def _hours(answer: Answer, key: str, system: str) -> None:
+    """What each hour costs, as a sentence, and as a picture where hours differ."""
+    found = price_hours(answer.result.lowered, key, system)
+    say(price_sentence(found))
+    if not found.flat:
+        chart(price_chart(found), f"hours/{key}", f"Price of {found.name} by month and hour. {price_sentence(found)}")
 
 
 def _add(form: Form) -> None:

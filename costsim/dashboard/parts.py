@@ -10,7 +10,7 @@ from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import uncertainty
 from costsim.dashboard.explanations import how_cold, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
-from costsim.dashboard.widgets import chart, explain, long_work, pick, say, table
+from costsim.dashboard.widgets import chart, explain, long_work, pick, say, small_table, table
 from costsim.report.sheet import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
@@ -20,7 +20,7 @@ from costsim.views import charts
 from costsim.views.answer import called
 from costsim.views.headline import percent
 from costsim.views.price_map import PriceAxis, map_chart
-from costsim.views.tables import bill_rows, unmet_rows
+from costsim.views.tables import bill_rows, own_generation_rows, unmet_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
@@ -100,6 +100,12 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     say(f"{option.name}: {case.currency}{option.cost_total:,.2f} a year; each line of the bill is quantity times rate.")
     for headings, rows in bill_rows(case, option, system):
         table(headings, rows)
+    coin = case.currency
+    totals = [[in_words(key), f"{coin}{bill.total:,.2f}"] for key, bill in option.bills.items()]
+    headings, rows = own_generation_rows(result)
+    if rows:
+        table(headings, rows)
+    small_table(["bill", "a year"], [*totals, ["All bills", f"{coin}{option.cost_total:,.2f}"]])
 
 
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
@@ -146,6 +152,7 @@ def _map(case: Case, weather: Weather, system: str) -> None:
             kept("map", case, weather, lambda: price_map(case, weather, across, up, steps=11), across, up),
             _axis(case, across, system),
             _axis(case, up, system),
+            [option.name for option in case.options],
         ),
         "map",
     )

@@ -21,7 +21,7 @@ from costsim.study.ratings import Ratings, rating_checks
 from costsim.views.tables import write_hourly
 from costsim.weather import Weather
 
-READS = {"household": "Household page", "installer": "Page to sign and calculation sheet"}
+READS = {"household": "Household page", "installer": "Page to sign"}
 ABOUT = {
     "household": "What it costs, whether the house stays warm, cautions and open items, and the figures behind them.",
     "installer": "One page to sign for owner, installer and inspector, and a calculation sheet with every input, formula and source.",

@@ -30,6 +30,7 @@ from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error
 from costsim.portfolio.side_by_side import Runs, lower_table, too_much
 from costsim.portfolio.table import read_table, table_of
+from costsim.portfolio.variants import shared_values, variant
 from costsim.simulation import simulate_option
 from costsim.units.quantity import KWH_J
 
@@ -76,21 +77,30 @@ def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -
     -----
     Memory goes with the block. A home is what `simulate` makes of the study with its values, to 1e-9.
     """
+    variants, others = shared_values(recipe, block) if recipe.slow else ([], list(range(len(block.rows))))
     size = MANY_HOMES if recipe.in_arrays else CHUNK
-    firsts, workers = range(0, len(block.rows), size), threads or os.cpu_count() or 1
+    jobs: list[tuple[tuple[str, ...] | None, list[int]]] = [
+        (values, places[first : first + MANY_HOMES])
+        for values, places in variants
+        for first in range(0, len(places), MANY_HOMES)
+    ]
+    jobs += [(None, others[first : first + size]) for first in range(0, len(others), size)]
+    workers = threads or os.cpu_count() or 1
     benches = SimpleQueue[Bench]()
-    for _ in range(min(workers, len(firsts))):
-        benches.put(Bench(Workspace.of(recipe, SIDE_BY_SIDE), Runs(recipe) if recipe.in_arrays else None))
+    for _ in range(min(workers, len(jobs))):
+        benches.put(Bench.of(recipe))
 
-    def work(first: int) -> Part:
+    def work(job: tuple[tuple[str, ...] | None, list[int]]) -> list[Part]:
+        values, places = job
+        own = variant(recipe, values) if values is not None else None
         bench = benches.get()
         try:
-            return _run_rows(recipe, block, range(first, min(first + size, len(block.rows))), bench)
+            return _run_rows(own or recipe, block, places, Bench.of(own) if own else bench)
         finally:
             benches.put(bench)
 
     with ThreadPoolExecutor(workers) as pool:
-        return _joined(recipe, block.number, list(pool.map(work, firsts)))
+        return _joined(recipe, block.number, [part for parts in pool.map(work, jobs) for part in parts])
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,54 +110,52 @@ class Bench:
     one_by_one: Workspace
     many: Runs | None
 
+    @classmethod
+    def of(cls, recipe: PortfolioPlan) -> Bench:
+        """Room for homes of a study."""
+        return cls(Workspace.of(recipe, SIDE_BY_SIDE), Runs(recipe) if recipe.in_arrays else None)
+
 
 def _joined(recipe: PortfolioPlan, number: int, parts: Sequence[Part]) -> Part:
+    """All homes in the order of the table."""
     empty = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
+    rows = np.concatenate([np.empty(0, dtype=np.int64), *(part.rows for part in parts)])
+    back, homes = np.argsort(rows, kind="stable"), [home for part in parts for home in part.homes]
     return Part(
         number,
-        np.concatenate([np.empty(0, dtype=np.int64), *(part.rows for part in parts)]),
-        tuple(home for part in parts for home in part.homes),
-        np.concatenate([np.empty(0), *(part.weights for part in parts)]),
-        np.concatenate([np.empty((0, len(recipe.columns))), *(part.values for part in parts)]),
+        rows[back],
+        tuple(homes[at] for at in back.tolist()),
+        np.concatenate([np.empty(0), *(part.weights for part in parts)])[back],
+        np.concatenate([np.empty((0, len(recipe.columns))), *(part.values for part in parts)])[back],
         sum((part.power for part in parts), empty),
-        tuple(one for part in parts for one in part.aside),
+        tuple(sorted((one for part in parts for one in part.aside), key=lambda one: one.row)),
     )
 
 
-def _run_rows(recipe: PortfolioPlan, block: Block, places: range, bench: Bench) -> Part:
+def _run_rows(recipe: PortfolioPlan, block: Block, places: Sequence[int], bench: Bench) -> list[Part]:
     """Some rows of a block: what can be is read and lowered at once, the others one after the other."""
-    power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     if bench.many is None:
-        return _one_by_one(recipe, block, list(places), bench.one_by_one, power)
-    table, odd = read_table(recipe, block.first_row + places.start, block.rows[places.start : places.stop])
-    others, values = [places[at] for at in odd], np.empty((0, len(recipe.columns)))
+        return [_one_by_one(recipe, block, places, bench.one_by_one)]
+    numbers = block.first_row + 1 + np.array(places, dtype=np.int64)
+    table, odd = read_table(recipe, numbers, [block.rows[place] for place in places])
+    others, parts = [places[at] for at in odd], []
     if len(table):
         lowered = lower_table(recipe, table)
         heavy = too_much(recipe, table, lowered)
         if heavy.any():  # they are told one by one
-            others = sorted([*others, *(table.rows[heavy] - block.first_row - 1).tolist()])
+            others += (table.rows[heavy] - block.first_row - 1).tolist()
             table = table.pick(~heavy)
             lowered = lower_table(recipe, table) if len(table) else lowered
     if len(table):
+        power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
         values = rows_of_homes(recipe, table, bench.many.years(table, lowered, power))
-    part = Part(block.number, table.rows, table.names, table.weights, values, power, ())
-    return _merged(part, _one_by_one(recipe, block, others, bench.one_by_one, power)) if others else part
+        parts.append(Part(block.number, table.rows, table.names, table.weights, values, power, ()))
+    return [*parts, _one_by_one(recipe, block, others, bench.one_by_one)] if others else parts
 
 
-def _merged(first: Part, second: Part) -> Part:
-    """Both parts' homes in the order of the table; they share the electricity of all."""
-    rows = np.concatenate([first.rows, second.rows])
-    back, names = np.argsort(rows), (*first.homes, *second.homes)
-    weights, values = (
-        np.concatenate([getattr(one, what) for one in (first, second)])[back] for what in ("weights", "values")
-    )
-    return Part(
-        first.number, rows[back], tuple(names[at] for at in back.tolist()), weights, values, first.power, second.aside
-    )
-
-
-def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int], bench: Workspace, power: Ints) -> Part:
-    """Rows of a block read and lowered one after the other, computed side by side; their electricity is added to `power`."""
+def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int], bench: Workspace) -> Part:
+    """Rows of a block read and lowered one after the other, computed side by side."""
+    power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     homes: list[Home] = []
     aside: list[RejectedRow] = []
     computed = (_LongWay if recipe.slow else _SideBySide)(recipe, bench, power)

@@ -68,14 +68,16 @@ def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: HomeTable, ene
 
 def house_alone(recipe: PortfolioPlan, homes: Sequence[Home]) -> Floats:
     """Bill of each home's other electricity without heating (homes,); nothing where it is not known."""
+    if recipe.slow and ELECTRICITY in recipe.common.tariffs:
+        return np.array([_one_house_alone(home.case, recipe.common) for home in homes])
+    return houses_alone(recipe, table_of(homes))
+
+
+def houses_alone(recipe: PortfolioPlan, table: HomeTable) -> Floats:
+    """The same of a table on the fast path."""
     common = recipe.common
-    if ELECTRICITY not in common.tariffs:
-        return np.zeros(len(homes))
-    if recipe.slow:
-        return np.array([_one_house_alone(home.case, common) for home in homes])
-    table = table_of(homes)
-    if not _known(common, table):
-        return np.zeros(len(homes))
+    if ELECTRICITY not in common.tariffs or not _known(common, table):
+        return np.zeros(len(table))
     tariff = own_tariff(common.tariffs[ELECTRICITY], table.prices.get(ELECTRICITY, AS_TYPED))
     return price_month_period(tariff, _other_use(common, table, ELECTRICITY), calendar=common.calendar)
 

@@ -133,7 +133,7 @@ class PortfolioPlan:
     Homes are `even` where their hours differ by weather and sources alone. `own` names the hourly rows of sources that
     follow the house, by number of the source and row; after `house` rows of the house they are a home's own.
     `moments` are the year's different hours where homes can be lowered in arrays, and `orders` what homes share whose sources
-    are called in another order than the study's, by option.
+    are called in another order than the study's, by option. `variants` are studies of their own, by values of the columns that need one.
     """
 
     case: Case
@@ -148,6 +148,7 @@ class PortfolioPlan:
     own: tuple[tuple[int, int], ...]
     moments: Moments | None = None
     orders: dict[tuple[int, bytes], Shared] = field(default_factory=dict, compare=False, repr=False)
+    variants: dict[tuple[str, ...], PortfolioPlan | None] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def in_arrays(self) -> bool:

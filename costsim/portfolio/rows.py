@@ -144,7 +144,7 @@ def _plain_faults(layout: Layout, cells: Sequence[str]) -> list[tuple[str, str, 
         if not NUMBER.fullmatch(cell) or not 0.0 <= float(cell) <= MOST_WEIGHT:
             found.append(("weight", _shown(cell), f"must be a number from 0 to {MOST_WEIGHT:g}"))
     for at, column in layout.columns:
-        reason = _not_a_value(column, cells[at])
+        reason = not_a_value(column, cells[at])
         if reason:
             found.append((column.heading, _shown(cells[at]), reason))
     found += [
@@ -155,7 +155,8 @@ def _plain_faults(layout: Layout, cells: Sequence[str]) -> list[tuple[str, str, 
     return found
 
 
-def _not_a_value(column: Column, cell: str) -> str:
+def not_a_value(column: Column, cell: str) -> str:
+    """Why a cell is no value of its column, before its field reads it; empty where it may be one."""
     if not cell:
         return "is empty; give a value, or take the column out"
     if not column.measured or NUMBER.fullmatch(cell):

@@ -18,6 +18,7 @@ from costsim.units.fields import QuantityField
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 FIGURES = {
     str(field.alias): (name, measured)
     for name, field in House.model_fields.items()
@@ -34,7 +35,7 @@ class HomeTable:
     `house` has attributes of `House` that differ from the study's, `prices` by table what a home pays for each joule and month.
     """
 
-    rows: NDArray[np.int64]
+    rows: Ints
     names: tuple[str, ...]
     weights: Floats
     house: Mapping[str, Any]
@@ -86,33 +87,15 @@ def table_of(homes: Sequence[Home]) -> HomeTable:
     return HomeTable(rows, tuple(home.name for home in homes), weights, house, prices)
 
 
-def joined(first: HomeTable, second: HomeTable) -> HomeTable:
-    """Homes of two tables, for what is computed from both: of the houses the other electricity."""
-    if not len(first) or not len(second):
-        return first if len(first) else second
-    key = "other_electricity_j_year"
-    house = {key: np.concatenate([first.house[key], second.house[key]])} if key in second.house else {}
-    prices = {
-        name: OwnPrice(_both(one.per_j, second.prices[name].per_j), _both(one.per_month, second.prices[name].per_month))
-        for name, one in first.prices.items()
-    }
-    rows, weights = (np.concatenate([getattr(one, name) for one in (first, second)]) for name in ("rows", "weights"))
-    return HomeTable(rows, (*first.names, *second.names), weights, house, prices)
-
-
-def _both(first: Any, second: Any) -> Any:
-    return None if first is None else np.concatenate([first, second])
-
-
-def read_table(recipe: PortfolioPlan, first_row: int, rows: Sequence[Sequence[str]]) -> tuple[HomeTable, list[int]]:
+def read_table(recipe: PortfolioPlan, numbers: Ints, rows: Sequence[Sequence[str]]) -> tuple[HomeTable, list[int]]:
     """Read rows as columns.
 
     Parameters
     ----------
     recipe : PortfolioPlan
         Whose homes are `in_arrays`.
-    first_row : int
-        How many homes stand before them.
+    numbers : array of int (rows,)
+        Of the homes, from 1.
     rows : sequence of sequence of str
 
     Returns
@@ -122,7 +105,7 @@ def read_table(recipe: PortfolioPlan, first_row: int, rows: Sequence[Sequence[st
     odd : list of int
         Places of the other rows, whose faults `read_row` names.
     """
-    layout, count = recipe.layout, len(rows)
+    layout = recipe.layout
     shaped = np.array([len(row) == len(layout.headings) for row in rows], dtype=bool)
     good, kept = shaped.copy(), [rows[at] for at in np.flatnonzero(shaped).tolist()]
     columns = list(zip(*kept, strict=True)) if kept else [()] * len(layout.headings)
@@ -136,17 +119,16 @@ def read_table(recipe: PortfolioPlan, first_row: int, rows: Sequence[Sequence[st
     house: dict[str, Any] = {}
     prices: dict[str, OwnPrice] = {}
     for at, column in layout.columns:
-        numbers, read = _numbers(columns[at])
+        figures, read = _numbers(columns[at])
         fine &= read
         if column.path[0] == "house":
-            fine &= _put_figure(column, numbers, house)
+            fine &= _put_figure(column, figures, house)
         else:
-            fine &= _put_price(recipe.case, column, numbers, prices)
+            fine &= _put_price(recipe.case, column, figures, prices)
     fine &= _fits(recipe, house, len(kept))
     good[shaped] = fine
-    numbers_of = first_row + 1 + np.flatnonzero(shaped)
-    table = HomeTable(numbers_of.astype(np.int64), tuple(names), weights, house, prices)
-    return table.pick(fine), np.flatnonzero(~good).tolist() if count else []
+    table = HomeTable(numbers[shaped], tuple(names), weights, house, prices)
+    return table.pick(fine), np.flatnonzero(~good).tolist()
 
 
 def _numbers(cells: Sequence[str]) -> tuple[Floats, Bools]:

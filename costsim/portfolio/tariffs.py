@@ -2,29 +2,30 @@
 
 from __future__ import annotations
 
+import functools
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pyarrow.dataset as ds
+import pyarrow.parquet as pq
 from numpy.typing import NDArray
 
 from costsim.analysis.tariff_choice import with_prices
 from costsim.errors import InputError
 from costsim.files import write_text
-from costsim.portfolio.costs import house_alone
-from costsim.portfolio.homes import open_homes
+from costsim.portfolio.costs import house_alone, houses_alone
+from costsim.portfolio.homes import Block, about_rows, open_homes
 from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.rows import Home, RowError, read_row
-from costsim.portfolio.run import run_portfolio
+from costsim.portfolio.run import BLOCK, run_portfolio
+from costsim.portfolio.table import read_table
 from costsim.study.case import Case
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
-TOGETHER = 128
 AS_TYPED = "as typed"
 
 
@@ -107,35 +108,46 @@ def run_tariffs(
     A column of the table that is a price, such as ``prices.electricity.energy``, overrides that price under every tariff.
     """
     cases = {name: with_prices(case, prices, name) if prices else case for name, prices in tariffs.items()}
-    found: list[dict[int, tuple[float, Floats, Floats]]] = []
-    for number, own in enumerate(cases.values(), 1):
-        there = Path(folder) / f"tariff-{number}"
-        run_portfolio(own, weather, homes, there, **settings)
-        found.append(_homes_of(own, weather, homes, there))
-    rows = sorted(set.intersection(*(set(one) for one in found)))
-    weights = np.array([found[0][row][0] for row in rows])
-    whole = np.array([[one[row][1] for row in rows] for one in found])  # tariffs, homes, options
-    warm = np.array([[one[row][2] for row in rows] for one in found])
-    names = tuple(option.name for option in case.options)
-    shape = (len(cases), len(names))
-    if not rows or not weights.sum():
-        nothing = np.zeros(shape)
-        shares = TariffShares(tuple(cases), names, len(rows), nothing, nothing, nothing, case.currency)
-    else:
-        share = weights / weights.sum()
-        pairs = np.where(warm > 0, whole, np.inf).transpose(0, 2, 1).reshape(-1, len(rows))
-        shares = TariffShares(
-            tuple(cases),
-            names,
-            len(rows),
-            np.array([_won(whole[:, :, at]) @ share for at in range(len(names))]).T,
-            (_won(pairs) @ share).reshape(shape),
-            np.einsum("tho,h->to", whole, share),
-            case.currency,
-        )
+    folders = [Path(folder) / f"tariff-{number}" for number in range(1, len(cases) + 1)]
+    block, tell = int(settings.pop("block", BLOCK)), settings.pop("progress", None)
+    rows = about_rows(homes)
+    for number, (own, there) in enumerate(zip(cases.values(), folders, strict=True)):
+        progress = None if tell is None else _after(tell, number * rows)
+        run_portfolio(own, weather, homes, there, block=block, progress=progress, **settings)
+    shares = _sum_up(cases, weather, homes, folders, block)
     text = json.dumps(shares.as_json(), indent=2, ensure_ascii=False)
     write_text(Path(folder) / "tariffs.json", text + "\n")
     return shares
+
+
+def _after(tell: Callable[[int], None], done: int) -> Callable[[int], None]:
+    """Tell homes done in one of several runs, after those of the runs before it."""
+    return lambda rows: tell(done + rows)
+
+
+def _sum_up(
+    cases: Mapping[str, Case], weather: Weather, homes: str | Path, folders: Sequence[Path], block: int
+) -> TariffShares:
+    """Who wins, part by part of all runs, so that memory does not grow with the table."""
+    plans = [prepare(own, weather, open_homes(homes, own).layout) for own in cases.values()]
+    case = plans[0].case
+    names = tuple(option.name for option in case.options)
+    mean, by_option, by_pair = (np.zeros((len(plans), len(names))) for _ in range(3))
+    number, total = 0, 0.0
+    for one in open_homes(homes, case).blocks(block):
+        found = [_part(plan, one, there) for plan, there in zip(plans, folders, strict=True)]
+        rows = functools.reduce(np.intersect1d, [part.rows for part in found])
+        picked = [np.searchsorted(part.rows, rows) for part in found]
+        weights = found[0].weights[picked[0]]
+        whole = np.array([part.whole[at] for part, at in zip(found, picked, strict=True)])  # tariffs, homes, options
+        warm = np.array([part.warm[at] for part, at in zip(found, picked, strict=True)])
+        pairs = np.where(warm, whole, np.inf).transpose(0, 2, 1).reshape(-1, len(rows))
+        number, total = number + len(rows), total + float(weights.sum())
+        mean += np.einsum("tho,h->to", whole, weights)
+        by_option += np.array([_won(whole[:, :, at]) @ weights for at in range(len(names))]).T
+        by_pair += (_won(pairs) @ weights).reshape(by_pair.shape)
+    share = 1.0 / total if total else 0.0
+    return TariffShares(tuple(cases), names, number, by_option * share, by_pair * share, mean * share, case.currency)
 
 
 def _won(cost: Floats) -> Floats:
@@ -145,34 +157,40 @@ def _won(cost: Floats) -> Floats:
     return np.asarray(won / np.maximum(won.sum(axis=0), 1))
 
 
-def _homes_of(case: Case, weather: Weather, homes: str | Path, folder: Path) -> dict[int, tuple[float, Floats, Floats]]:
-    """Weight, whole bill and whether it keeps warm, of each home and option, by row of the table."""
-    table = ds.dataset(folder / "homes", format="parquet").to_table()
-    options = [option.name for option in case.options]
-    cost, hours = (
-        [table[f"{name}: {what}"].to_numpy() for name in options]
-        for what in (f"cost [{case.currency}/year]", "unmet [h]")
-    )
-    rows, weights = table["row"].to_numpy(), table["weight"].to_numpy()
-    alone = _alone(case, weather, homes)
-    whole = np.array(cost).T + np.array([alone[int(row)] for row in rows])[:, None]
-    warm = (case.house.max_unmet_hours >= np.array(hours).T).astype(float)
-    return {int(row): (float(w), a, b) for row, w, a, b in zip(rows, weights, whole, warm, strict=True)}
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """Homes of a block under one tariff: rows and weights (homes,), whole bills and whether they are warm (homes, options)."""
+
+    rows: NDArray[np.int64]
+    weights: Floats
+    whole: Floats
+    warm: NDArray[np.bool_]
 
 
-def _alone(case: Case, weather: Weather, homes: str | Path) -> dict[int, float]:
-    """Bill of the other electricity of each home that can be read, by row."""
-    table = open_homes(homes, case)
-    recipe = prepare(case, weather, table.layout)
+def _part(recipe: PortfolioPlan, block: Block, folder: Path) -> _Part:
+    case, options = recipe.case, [ready.option.name for ready in recipe.options]
+    path = folder / "homes" / f"part-{block.number:05d}.parquet"
+    columns = [[f"{name}: {what}" for name in options] for what in (f"cost [{case.currency}/year]", "unmet [h]")]
+    table = pq.read_table(path, columns=["row", "weight", *columns[0], *columns[1]], partitioning=None)
+    cost, hours = (np.array([table[name].to_numpy() for name in some]).T for some in columns)
+    rows = table["row"].to_numpy()
+    alone = _alone(recipe, block)
+    whole = cost.reshape(len(rows), -1) + np.array([alone[row] for row in rows.tolist()])[:, None]
+    warm = case.house.max_unmet_hours >= hours.reshape(len(rows), -1)
+    return _Part(rows, table["weight"].to_numpy(), whole, warm)
+
+
+def _alone(recipe: PortfolioPlan, block: Block) -> dict[int, float]:
+    """Bill of the other electricity of each home of a block that can be read, by row."""
     found: dict[int, float] = {}
-    for block in table.blocks(TOGETHER):
-        read = [
-            home
-            for home in (_read(recipe, at, cells) for at, cells in enumerate(block.rows, block.first_row + 1))
-            if home
-        ]
-        if read:
-            found |= dict(zip((home.row for home in read), house_alone(recipe, read).tolist(), strict=True))
+    others = list(range(len(block.rows)))
+    if recipe.in_arrays:
+        table, odd = read_table(recipe, block.first_row + 1 + np.arange(len(block.rows)), block.rows)
+        found |= dict(zip(table.rows.tolist(), houses_alone(recipe, table).tolist(), strict=True))
+        others = odd
+    homes = [home for at in others if (home := _read(recipe, block.first_row + at + 1, block.rows[at]))]
+    if homes:
+        found |= dict(zip((home.row for home in homes), house_alone(recipe, homes).tolist(), strict=True))
     return found
 
 

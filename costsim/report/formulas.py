@@ -22,7 +22,7 @@ def _house(basis: Basis) -> Iterator[Row]:
     inside, outside, balance = house.indoor_temperature_c, common.design_outdoor_c, float(common.balance_c.mean())
     loss = common.loss_w_k
     yield (
-        "heat loss per kelvin",
+        "heat loss per degree",
         "UA = Q_design / (T_in − T_out)",
         f"{basis.result.route.load_w:,.0f} W / ({inside:.2f} − ({outside:.2f})) K = {loss:,.1f} W/K",
         "definition; the design heat loss itself by EN 12831-1 or the local method",

@@ -21,10 +21,13 @@ from costsim.results.result import CAUSES, OptionResult
 from costsim.study.case import write_study
 from costsim.tariffs.bill import Bill, BillLine
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
-from costsim.views.tables import bill_rows, money, season_note, season_rows
+from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, waiting_lines
+from costsim.views.tables import bill_rows, money, own_generation_rows, season_note, season_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
+from costsim.views.text_decision import payment_lines
 from costsim.views.text_season import route_rows
+from costsim.weather.model import BASE_C
 
 
 def sheet_pages(basis: Basis) -> tuple[Block, ...]:
@@ -63,7 +66,7 @@ def _design(basis: Basis) -> Iterator[Block]:
             ("design heat loss", f"{_both(load, 'power', system)}; {route.words}"),
             ("uncertainty band", f"±{band * 100:.0f} %: {_span(load, band, system)}"),
             ("over the floor", _both(load / house.floor_area_m2, "power_per_area", system)),
-            ("indoor_temperature", _both(house.indoor_temperature_c, "temperature", system)),
+            ("indoor temperature", _both(house.indoor_temperature_c, "temperature", system)),
             (
                 "outdoor, design",
                 f"{_both(common.design_outdoor_c, 'temperature', system)}; {common.design_outdoor_source}",
@@ -71,7 +74,7 @@ def _design(basis: Basis) -> Iterator[Block]:
             ("outdoor, coldest hour", _both(float(facts["coldest_c"]), "temperature", system)),
             (
                 "degree-days",
-                f"{facts['degree_days_k_d']:,.0f} K d ({facts['degree_days_k_d'] * 1.8:,.0f} °F d) below 65 °F",
+                f"{facts['degree_days_k_d']:,.0f} K d ({facts['degree_days_k_d'] * 1.8:,.0f} °F d) below {show(BASE_C, 'temperature', system)}",
             ),
             ("full-load hours", f"{float(common.demand_w.sum()) / load:,.0f} h"),
             ("weather", f"{facts['title']}; {facts['source']}{'; synthetic' if facts['synthetic'] else ''}"),
@@ -160,8 +163,8 @@ def fact_text(facts: Mapping[str, Any]) -> str:
 
     Examples
     --------
-    >>> fact_text({"loads": 546.0, "labour_hours": 182.0, "useful_kwh_m2": 336.1})
-    'loads 546, labour 182 h, useful 336.1 kWh/m²'
+    >>> fact_text({"loads": 546.0, "labor_hours": 182.0, "useful_kwh_m2": 336.1})
+    'loads 546, labor 182 h, useful 336.1 kWh/m²'
     """
     texts = []
     for what, value in facts.items():
@@ -241,6 +244,16 @@ def _bills(basis: Basis) -> Iterator[Block]:
         f"{option.name} {basis.case.currency}{option.cost_total:,.2f}" for option in basis.result.options
     )
     yield Text(f"All bills of a year: {totals}. Month by month: costsim bill.", "small")
+    headings, rows = own_generation_rows(basis.result)
+    if rows:
+        note = "The house takes first, then heating, then the grid. A battery is not computed."
+        yield table(
+            headings[0][:1].upper() + headings[0][1:],
+            ["option", *headings[1:]],
+            rows,
+            "w" + "r" * (len(headings) - 1),
+            note,
+        )
 
 
 def by_line(option: OptionResult) -> OptionResult:
@@ -285,6 +298,9 @@ def _doubt(basis: Basis) -> Iterator[Block]:
     )
     yield Text("Drawn together, one standard deviation each:", "small")
     yield Facts(tuple(spreads(basis.case).items()))
+    lines = (*payment_lines(basis.case), *waiting_lines(basis.case, basis.decision))
+    yield table(driver_title(basis.decision), *driver_rows(basis.decision), "Wr", " ".join(lines))
+    yield table("How prices move over the years", *swing_rows(basis.decision), "wrrW")
 
 
 def _assumptions(basis: Basis) -> Iterator[Block]:

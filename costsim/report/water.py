@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from costsim.engine.water import WATER_C, LoopCheck
 from costsim.physics.floor import BUILD_UPS, surface_excess_k
-from costsim.physics.fluids import mass_fraction_from_volume
+from costsim.physics.fluids import FluidProperties, mass_fraction_from_volume
 from costsim.report.basis import Basis, mixture, tube_content_m3
 from costsim.report.blocks import Table, table
 from costsim.study.plant import Loops
-from costsim.units.quantity import pretty_unit, show, to_display, unit_for
+from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, POUND_KG, pretty_unit, show, to_display, unit_for
 from costsim.views.text_capacity import REGIMES
 
 
@@ -29,15 +29,14 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
         ),
         (
             f"properties at {show(WATER_C, 'temperature', system, 0)}",
-            f"{at.density_kg_m3:,.1f} kg/m³, {at.heat_capacity_j_kgk:,.0f} J/(kg K), {at.viscosity_pa_s * 1e3:.3f} mPa s,"
-            f" {at.conductivity_w_mk:.3f} W/(m K), Prandtl {at.prandtl:.1f}",
+            _properties(at, system),
         ),
         ("content", _content(basis)),
     ]
     if case.floor is not None:
         build_up = BUILD_UPS[case.floor.build_up]
         rows += [
-            ("floor", f"{build_up.title}; insulation below {case.floor.insulation_m2k_w:.2f} m² K/W"),
+            ("floor", f"{build_up.title}; insulation below {show(case.floor.insulation_m2k_w, 'r_value', system, 2)}"),
             (
                 "floor gives at most",
                 f"{show(water.limit_w, 'power', system)} of {show(basis.result.route.load_w, 'power', system)} wanted",
@@ -45,6 +44,19 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
             ("pumps", f"{water.pump_w:,.0f} W of electricity"),
         ]
     return tuple(rows)
+
+
+def _properties(at: FluidProperties, system: str) -> str:
+    """Density, heat capacity, viscosity, conductivity and Prandtl number."""
+    si = system == "si"
+    density = f"{at.density_kg_m3:,.1f} kg/m³" if si else f"{at.density_kg_m3 * FOOT_M**3 / POUND_KG:,.2f} lb/ft³"
+    capacity = f"{at.heat_capacity_j_kgk:,.0f} J/(kg K)"
+    conductivity = f"{at.conductivity_w_mk:.3f} W/(m K)"
+    if not si:
+        capacity = f"{at.heat_capacity_j_kgk * POUND_KG / (1.8 * BTU_J):.3f} Btu/(lb °F)"
+        conductivity = f"{at.conductivity_w_mk * FOOT_M * HOUR_S / (1.8 * BTU_J):.3f} Btu/(h ft °F)"
+    viscosity = f"{at.viscosity_pa_s * 1e3:.3f} {'mPa s' if si else 'cP'}"
+    return f"{density}, {capacity}, {viscosity}, {conductivity}, Prandtl {at.prandtl:.1f}"
 
 
 def _antifreeze(basis: Basis) -> str:

@@ -67,7 +67,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
             "place.design_outdoor",
         ),
         Assumption(
-            "heat loss per kelvin",
+            "heat loss per degree",
             _both(common.loss_w_k, "heat_loss_rate"),
             "design heat loss over indoor minus outdoor design temperature",
             LOAD_KEYS[route.key],

@@ -109,18 +109,25 @@ class UnmetLoad:
 
 @dataclass(frozen=True, slots=True)
 class UseSeason:
-    """One use of the tank over the season: heat wanted and unmet [J], and hours in which some was missing."""
+    """One use of the tank over the season: heat wanted and unmet [J], hours in which some was missing, before or after the house."""
 
     name: str
     kind: str
     heat_j: float
     unmet_j: float
     unmet_hours: int
+    priority: str = "before_house"
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON: energy in kWh."""
         kwh = {"heat_kwh": self.heat_j / 3.6e6, "unmet_kwh": self.unmet_j / 3.6e6}
-        return {"name": self.name, "kind": self.kind, **kwh, "unmet_hours": self.unmet_hours}
+        return {
+            "name": self.name,
+            "kind": self.kind,
+            **kwh,
+            "unmet_hours": self.unmet_hours,
+            "priority": self.priority,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,8 +197,14 @@ class OptionResult:
 
     @property
     def keeps_warm(self) -> bool:
-        """Whether it leaves no more unmet hours than the study allows, in the house and in every zone."""
-        return max(self.unmet.hours, *(zone.unmet_hours for zone in self.zones), 0) <= self.max_unmet_hours
+        """Whether it leaves no more unmet hours than the study allows."""
+        return self.unmet.hours <= self.max_unmet_hours
+
+    @property
+    def lacking_hours(self) -> int:
+        """Most hours in which the house, or a use that comes before it such as hot water, lacked heat."""
+        first = [use.unmet_hours for use in self.uses if use.priority == "before_house"]
+        return max([self.unmet.hours, *first])
 
     @property
     def demand_j(self) -> float:

@@ -26,7 +26,7 @@ def schedule_assumptions(case: Case) -> list[Assumption]:
         if case.floor is not None and case.floor.mass is not None:
             text = (
                 "each zone on its share of slab and rooms, or on the slab over its own loops; where the sources are short, each"
-                " gets its share of what it calls for"
+                " gets its share of what it calls for; scenarios and their odds see the mean of the rooms alone"
             )
             found.append(Assumption("zones and their recovery", text, "method", "house.zone"))
     for at, absence in enumerate(house.absence, 1):

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine.generation import export_terms
 from costsim.engine.inputs import generation_j
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.demand import ROUNDING_W
@@ -19,7 +20,7 @@ from costsim.sources import Offer
 from costsim.study.case import Option
 from costsim.study.uses import HotWater
 from costsim.tariffs.bill import Bill, hourly_price_per_j
-from costsim.tariffs.own_generation import SelfUse, self_use
+from costsim.tariffs.own_generation import SelfUse, heating_share, self_use
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
@@ -99,7 +100,7 @@ def uses_season(common: LoweredStudy, hourly: Hourly) -> tuple[UseSeason, ...]:
     for use, wanted, given in zip(common.case.use, common.uses.by_use_w, _given_to_uses(common, hourly), strict=True):
         lacking = np.where(wanted - given > ROUNDING_W, wanted - given, 0.0)
         heat_j, unmet_j = float(wanted.sum()) * HOUR_S, float(lacking.sum()) * HOUR_S
-        found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(np.count_nonzero(lacking))))
+        found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(np.count_nonzero(lacking)), use.priority))
     return tuple(found)
 
 
@@ -144,7 +145,11 @@ def own_use(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> Se
     if case.solar_electric is None:
         return None
     heating_j = bought_j(common, offers, hourly).get(ELECTRICITY, np.zeros(common.weather.n_hours))
-    return self_use(generation_j(case, common.weather), heating_j, case.other_electricity_j(common.calendar))
+    other_j, own_j = case.other_electricity_j(common.calendar), generation_j(case, common.weather)
+    if ELECTRICITY not in common.tariffs:
+        return self_use(own_j, heating_j, other_j)
+    tariff = common.tariffs[ELECTRICITY]
+    return heating_share(tariff, common.calendar, heating_j, other_j, own_j, export_terms(case))
 
 
 def cycle_j(common: LoweredStudy) -> float:

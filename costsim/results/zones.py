@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,8 +14,8 @@ from costsim.results.recovery import Recovery, recovery_of
 from costsim.results.result import HOUR_S, Hourly, ZoneSeason
 
 
-def zone_seasons(common: LoweredStudy, hourly: Hourly) -> tuple[ZoneSeason, ...]:
-    """Each zone over the season, the rest of the house last; none for a house without zones.
+def house_and_zones(common: LoweredStudy, hourly: Hourly) -> tuple[Hourly, tuple[ZoneSeason, ...]]:
+    """The house's hours with what its zones' loops do not let through, and each zone over the season, the rest of the house last.
 
     Parameters
     ----------
@@ -21,14 +23,24 @@ def zone_seasons(common: LoweredStudy, hourly: Hourly) -> tuple[ZoneSeason, ...]
         As the option sees it.
     hourly : Hourly
         The house's hours.
+
+    Notes
+    -----
+    Without thermal mass the house's hours know of the loops already. With it slab and room are those of the whole house, so
+    that what a zone lacks because of its own loops is added here, as load that the floor cannot give.
     """
     if not common.case.house.zone:
-        return ()
+        return hourly, ()
     ready = np.maximum(hourly.available_w.sum(axis=0) - hourly.use_delivered_w, hourly.delivered_w)
     zones = zone_hours(common, unmet_w=hourly.unmet_w, ready_w=ready)
+    if common.water.mass is not None and common.water.zones:
+        beyond = np.sum([zone.beyond_loops_w for zone in zones], axis=0)
+        more = np.maximum(beyond - hourly.unmet_by_cause_w["floor"], 0.0)
+        causes = {**hourly.unmet_by_cause_w, "floor": hourly.unmet_by_cause_w["floor"] + more}
+        hourly = replace(hourly, unmet_w=hourly.unmet_w + more, unmet_by_cause_w=causes)
     # what the house counts is counted in each zone, so that zones add up to it
     counted = hourly.unmet_w > ROUNDING_W
-    return tuple(_season(common, zone, at, counted) for at, zone in enumerate(zones))
+    return hourly, tuple(_season(common, zone, at, counted) for at, zone in enumerate(zones))
 
 
 def _season(common: LoweredStudy, zone: ZoneHours, at: int, counted: NDArray[np.bool_]) -> ZoneSeason:

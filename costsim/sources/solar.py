@@ -12,6 +12,7 @@ from pydantic import Field, model_validator
 
 from costsim.errors import Fault, InputError
 from costsim.physics.collector import diffuse_angles_deg, incidence_modifier
+from costsim.physics.fluids import fluid_properties
 from costsim.physics.sun import PlaneSun
 from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HourlyRows, HouseOffers, Houses
@@ -21,6 +22,8 @@ from costsim.weather.sunlight import sun_on
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+GLYCOL_SHARE, FLUID_C = 0.4, 50.0
+"""Propylene glycol by mass against frost, and the warmth of what circulates; common practice, no source."""
 USUAL_EXCESS_K = 40.0
 """Collectors over outdoors where no hour has sun, so that no heat depends on it."""
 
@@ -46,6 +49,12 @@ class Solar(HeatSource):
             "tilt",
         ),
         ("water they meet", "the tank as it is at the end of the hour", "method", ""),
+        (
+            "fluid over the tank",
+            "5 K with 40 % glycol, as much less with water that drains back as that carries more heat; common practice, no source",
+            "density and heat capacity by CoolProp",
+            "approach",
+        ),
     )
 
     kind: Literal["solar"]
@@ -82,7 +91,7 @@ class Solar(HeatSource):
         QuantityField(
             "temperature_difference",
             "Mean fluid above the tank",
-            "What exchanger and flow need.",
+            "What exchanger and flow need; 5 K with glycol, less with water that drains back, by the heat they carry.",
             at_least=0,
             at_most=30,
         ),
@@ -106,6 +115,20 @@ class Solar(HeatSource):
                 "take out store and backup_only; collectors charge the tank by themselves",
             )
         return self
+
+    @property
+    def mean_over_tank_k(self) -> float:
+        """Mean fluid above the tank [K]: as typed, or by the heat that what circulates carries at one flow."""
+        if "approach_k" in self.model_fields_set or self.frost_protection == "glycol":
+            return self.approach_k
+        carried = [
+            one.density_kg_m3 * one.heat_capacity_j_kgk
+            for one in (
+                fluid_properties(fluid=fluid, mass_fraction=share, temperature_c=FLUID_C)
+                for fluid, share in (("propylene_glycol", GLYCOL_SHARE), ("water", 0.0))
+            )
+        ]
+        return self.approach_k * carried[0] / carried[1]
 
     @property
     def fuel_key(self) -> str:
@@ -159,7 +182,7 @@ class Solar(HeatSource):
         """Lower to a straight line in the tank temperature, exact where the floor needs the tank to be."""
         gain, catching_m2, hours = self._caught(surroundings)
         excess = surroundings.water_c - surroundings.weather.outdoor_c
-        excess += self.approach_k
+        excess += self.mean_over_tank_k
         slope = self._slope_w_m2k(float(excess @ catching_m2) / (hours * self.area_m2) if hours else USUAL_EXCESS_K)
         cold_tank = gain - self._lost_w_m2(excess)
         cold_tank += slope * surroundings.water_c
@@ -178,7 +201,7 @@ class Solar(HeatSource):
         """The same line for each house: what it loses goes by the moment, what the sun gives by the hour."""
         gain, catching_m2, _ = self._caught(houses.whole)
         water, of = houses.seen.water_c, houses.moments.of
-        excess = water - houses.seen.weather.outdoor_c + self.approach_k
+        excess = water - houses.seen.weather.outdoor_c + self.mean_over_tank_k
         sunny = np.flatnonzero(catching_m2).astype(np.int64)
         often = np.bincount(of[sunny], minlength=len(water))[:, None]
         # one after the other, so that a house's sum does not depend on how many stand beside it

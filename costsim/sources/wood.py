@@ -86,7 +86,7 @@ class Wood(HeatSource):
             example="50 %",
         ),
     ] = 0.5
-    labour_s: Annotated[
+    labor_s: Annotated[
         float, QuantityField("duration", "Labour for a load", "Loading, ash, splitting.", at_least=0, example="0.3 h")
     ] = 1200.0
 
@@ -236,7 +236,7 @@ class Wood(HeatSource):
         loads = made_j / self.heat_per_charge_j
         return {
             "loads": loads,
-            "labour_hours": loads * self.labour_s / 3600,
+            "labor_hours": loads * self.labor_s / 3600,
             "wood_kg": loads * self.charge_kg,
             "dumped_kwh": unused_j / 3.6e6,
             "dumping_hours": unused_hours,

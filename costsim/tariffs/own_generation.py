@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from costsim.tariffs.bill import (
     charged,
     hourly_price_per_j,
     less,
+    marginal_bill,
     monthly_energy_j,
     monthly_peaks_w,
 )
@@ -32,12 +33,19 @@ class ExportTerms:
 
 @dataclass(frozen=True, slots=True)
 class SelfUse:
-    """Where a year's generation goes [J]: used by the rest of the house, by heating, and exported."""
+    """Where a year's generation goes [J]: used by the rest of the house, by heating, and exported.
+
+    `counted_j` is what of heating's use the bill counts as met, which with net metering is another amount than what heating uses at once:
+    export of the same time counts too, and what the rest of the house would have used anyway does not. `saved` is what own generation
+    takes off heating's bill, export that heating forgoes counted.
+    """
 
     generated_j: float
     house_j: float
     heating_j: float
     exported_j: float
+    counted_j: float = 0.0
+    saved: float = 0.0
 
 
 def self_use(generation_j: Floats, heating_j: Floats, other_j: Floats) -> SelfUse:
@@ -103,6 +111,31 @@ def _lines(
         for month, one in enumerate(given, 1)
     ]
     return sorted(lines, key=lambda line: line.month or 13)
+
+
+def heating_share(
+    tariff: Tariff, calendar: HourCalendar, heating_j: Floats, other_j: Floats, generation_j: Floats, terms: ExportTerms
+) -> SelfUse:
+    """Where generation goes, and what of it counts for heating: at once, by net metering, and in money.
+
+    Examples
+    --------
+    >>> clock = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)
+    >>> noon, night = (np.where(clock.clock_hour == hour, 3.6e6, 0.0) for hour in (12, 0))
+    >>> one = heating_share(Tariff("e", 0.2 / 3.6e6), clock, night, 0 * noon, noon, ExportTerms(0.05 / 3.6e6, "month"))
+    >>> round(one.heating_j), round(one.counted_j / 3.6e6), round(one.saved, 2)
+    (0, 365, 54.75)
+    """
+    one = self_use(generation_j, heating_j, other_j)
+    added = generating_bill(tariff, calendar, heating_j, other_j, generation_j, terms)
+    alone = marginal_bill(tariff, calendar, heating_j, other_j)
+    counted_j = one.heating_j
+    if terms.net_metering != "none":
+        loads = (other_j, other_j + heating_j)
+        sums = np.stack([monthly_energy_j(tariff, calendar, load - generation_j).T for load in loads])
+        before, after = netted(tariff, sums, terms)[0][:, :, : tariff.n_periods].sum(axis=(1, 2)).tolist()
+        counted_j = float(heating_j.sum()) - (after - before)
+    return replace(one, counted_j=counted_j, saved=alone.total - added.total)
 
 
 def generating_bill(

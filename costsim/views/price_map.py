@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,11 +24,13 @@ class PriceAxis:
     unit: str
 
 
-def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis) -> go.Figure:
-    """Draw which option is cheapest over two prices, today's marked."""
+def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequence[str] = ()) -> go.Figure:
+    """Draw which option is cheapest over two prices, today's marked; `order` of all options gives each its colour."""
     names = [f"{chr(65 + at)}: {as_typed(name)}" for at, name in enumerate(found.options)]
     count = len(names)
-    scale = [[edge / count, COLOURS[i % len(COLOURS)]] for i in range(count) for edge in (i, i + 1)]
+    places = [order.index(name) if name in order else at for at, name in enumerate(found.options)]
+    colours = [COLOURS[place % len(COLOURS)] for place in places]
+    scale = [[edge / count, colours[i]] for i in range(count) for edge in (i, i + 1)]
     titles = [f"{axis.name} price, {axis.unit}" for axis in (across, up)]
     x, y = (np.asarray(f) * axis.today for f, axis in ((found.across_factors, across), (found.up_factors, up)))
     figure = figure_of("Cheapest option at each pair of prices; the cross marks today", titles[0], titles[1], 420)
@@ -47,7 +50,7 @@ def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis) -> go.Figure:
     )
     for at in np.unique(found.winner):
         row, column = _inside(found.winner == at)
-        square = {"color": COLOURS[at % len(COLOURS)], "size": 14, "symbol": "square"}
+        square = {"color": colours[at], "size": 14, "symbol": "square"}
         figure.add_trace(go.Scatter(x=[None], y=[None], mode="markers", name=names[at], marker=square))
         where = {"x": [x[column]], "y": [y[row]], "text": [names[at][0]]}
         figure.add_trace(go.Scatter(**where, mode="text", textfont=LETTER, showlegend=False, hoverinfo="skip"))

@@ -163,20 +163,24 @@ def own_generation_json(option: OptionResult) -> dict[str, Any]:
     if one is None:
         return {}
     parts = {"generated": one.generated_j, "house": one.house_j, "heating": one.heating_j, "exported": one.exported_j}
-    return {"own_generation_kwh": {name: joule / KWH_J for name, joule in parts.items()}}
+    parts["counted_for_heating"] = one.counted_j
+    found = {name: joule / KWH_J for name, joule in parts.items()}
+    return {"own_generation_kwh": found, "own_generation_off_heating": one.saved}
 
 
 def own_generation_rows(result: Result) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of where own generation goes under each option; no rows where there is none."""
+    found = [(option.name, one) for option in result.options if (one := option.self_use) is not None]
+    headings = ["own generation, kWh a year", "generated", "used by the house", "used by heating", "exported"]
     rows = [
-        [
-            option.name,
-            *(f"{joule / KWH_J:,.0f}" for joule in (one.generated_j, one.house_j, one.heating_j, one.exported_j)),
-        ]
-        for option in result.options
-        if (one := option.self_use) is not None
+        [name, *(f"{joule / KWH_J:,.0f}" for joule in (one.generated_j, one.house_j, one.heating_j, one.exported_j))]
+        for name, one in found
     ]
-    return ["own generation, kWh a year", "generated", "used by the house", "used by heating", "exported"], rows
+    if any(abs(one.counted_j - one.heating_j) > KWH_J for _, one in found):  # net metering
+        headings.append("counts for heating")
+        rows = [[*row, f"{one.counted_j / KWH_J:,.0f}"] for row, (_, one) in zip(rows, found, strict=True)]
+    headings.append("off heating's bill")
+    return headings, [[*row, money(one.saved, result.currency)] for row, (_, one) in zip(rows, found, strict=True)]
 
 
 def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:

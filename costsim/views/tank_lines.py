@@ -17,6 +17,7 @@ def tank_sections(result: Result, system: str) -> list[tuple[str, list[str]]]:
         ``"us"`` or ``"si"``.
     """
     sections = [
+        ("Heat pumps over the season", _scop_lines(result)),
         ("The sun's share", _solar_lines(result)),
         ("Hot water and other uses of the tank", _use_lines(result, system)),
         (
@@ -67,6 +68,17 @@ def _back(result: Result, found: Recovery, system: str) -> str:
 def _duration(hours: float) -> str:
     minutes = round(hours * 60)
     return f"{minutes // 60} h {minutes % 60:02d} min"
+
+
+def _scop_lines(result: Result) -> list[str]:
+    """Heat of the season for each unit of electricity, of sources that give more than they take."""
+    return [
+        f"{option.name}: {source.name} gives {source.heat_j / (source.input_j + source.auxiliary_j):.1f} units of heat for each of"
+        " electricity (SCOP), its defrosting and own circulator with it"
+        for option in result.options
+        for source in option.sources
+        if source.fuel == "electricity" and source.heat_j > 1.05 * source.input_j > 0
+    ]
 
 
 def _use_lines(result: Result, system: str) -> list[str]:

@@ -8,9 +8,10 @@ from costsim.analysis.cash_flow import incentives_of, payments_of
 from costsim.analysis.decision import Decision
 from costsim.study.case import Case
 from costsim.views.answer import called
+from costsim.views.decision_rows import driver_rows, driver_title, swing_lines, waiting_lines
 from costsim.views.tables import money, text_table
 
-WIDTH, MOST_DRIVERS = 110, 6
+WIDTH = 110
 
 
 def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]]]:
@@ -62,12 +63,7 @@ def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> 
                 f"{called(option.name)} saves {coin}{saved:,.2f} a month on running against {called(base.name)};"
                 f" its loan takes {coin}{option.loan.monthly_payment():,.2f}."
             )
-    for name, cost in found.waiting:
-        word = "costs" if cost > 0 else "saves"
-        lines.append(
-            f"Waiting a year with {called(name)} on {called(base.name)} {word} {money(abs(cost), coin)} in money of today."
-        )
-    drivers = [[name, f"{share:.0%}"] for name, share in list(found.drivers.items())[:MOST_DRIVERS]]
+    lines += waiting_lines(case, found)
     note = (
         f"{found.scenarios:,} scenarios (seed {found.seed}) of load, winters, efficiencies, prices and their paths, the same for every option;"
         " first costs are as typed. Costs and carbon are held against each other among the options that keep the house warm."
@@ -75,8 +71,7 @@ def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> 
     parts = [
         text_table(*verdict_rows(case, found)),
         "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in lines),
-        f"What the life-cycle cost of {called(found.pair[0])} against {called(found.pair[1])} hangs on\n"
-        + text_table(["what", "share of the spread"], drivers),
-        textwrap.fill(note, WIDTH),
+        f"{driver_title(found)}\n{text_table(*driver_rows(found))}",
+        "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in (note, *swing_lines(found))),
     ]
     return "\n\n".join(part for part in parts if part)

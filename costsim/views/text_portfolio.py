@@ -16,16 +16,19 @@ Table = tuple[list[str], list[list[str]]]
 class Homes:
     """A line on standard error: how many homes are done, and about how long the rest takes; in a log, every ten seconds."""
 
-    def __init__(self, stream: TextIO, total: int = 0, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(
+        self, stream: TextIO, total: int = 0, clock: Callable[[], float] = time.monotonic, tariffs: int = 1
+    ) -> None:
         self._stream, self._total, self._clock, self._start, self._next = stream, total, clock, clock(), 10.0
         self._first: tuple[float, int] | None = None
+        self._unit = "homes" if tariffs == 1 else f"homes under each of {tariffs} tariffs"
 
     def told(self, rows: int) -> None:
         """Say how many rows are done."""
         took = self._clock() - self._start
-        line = f"{rows:,} homes, {took:,.0f} s{self._left(took, rows)}"
+        line = f"{rows:,} {self._unit}, {took:,.0f} s{self._left(took, rows)}"
         if self._stream.isatty():
-            print(f"\r{line:<60}", end="", file=self._stream, flush=True)
+            print(f"\r{line:<90}", end="", file=self._stream, flush=True)
         elif took >= self._next:
             print(line, file=self._stream, flush=True)
             self._next = took + 10.0
@@ -38,7 +41,7 @@ class Homes:
         if rows <= before or self._total <= rows:
             return ""
         left = (took - since) / (rows - before) * (self._total - rows)
-        return f", about {left:,.0f} s left of {self._total:,} homes"
+        return f", about {left:,.0f} s left of {self._total:,} {self._unit.split()[0]}"
 
     def done(self) -> None:
         """End the line."""
@@ -76,7 +79,8 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
     slow = summary["computed_one_by_one_because_of"]
     if slow:
         lines.append(
-            f"Every home was lowered by itself, which takes several times as long, because of {', '.join(slow)}."
+            f"Every home, or every set of values that several homes share, needs a study of its own because of {', '.join(slow)};"
+            " that takes longer."
         )
     return "\n".join(lines)
 

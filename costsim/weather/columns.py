@@ -17,11 +17,11 @@ from costsim.weather.layouts import ASKED, place_of
 Floats = NDArray[np.float64]
 _MEAN = ("outdoor", "temp", "temperature", "air temperature", "outdoor temperature", "dry bulb", "dry-bulb", "drybulb",
          "dry_bulb", "dry bulb temperature", "dry-bulb temperature", "air_temperature", "temp_air", "t", "tavg", "t_avg",
-         "tmean", "t_mean", "t mean", "mean temp", "mean temperature", "temperature_mean", "average temperature", "avg temp",
+         "tmean", "t_mean", "t mean", "mean temp", "mean temperature", "temperature_mean", "average temperature", "avg temperature", "avg temp",
          "temp avg", "temp_avg", "tempavg", "außentemperatur", "aussentemperatur", "lufttemperatur", "temperatur",
          "outdoor_temperature", "outside temperature", "temperature_2m", "t2m", "outside")  # fmt: skip
 _SPOILING = ("dew", "wet bulb", "wet-bulb", "wetbulb", "soil", "feels", "apparent", "indoor_temperature", "water", "surface", "flag",
-             "quality", "attributes", "code", "source")  # fmt: skip
+             "quality", "attributes", "code", "source", "accumulation", "number of")  # fmt: skip
 _LOW, _HIGH = ("min", "low"), ("max", "high")
 _OTHERS = {
     "ghi": ("ghi", "global horizontal irradiance", "global horizontal radiation"),
@@ -122,9 +122,12 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
                 continue
         if not unit and "unit" in download.about and SI[quantity] == "degC":
             unit = download.about["unit"]
-        if not unit:
-            faults.append(Fault(f"column {shown}", "has no unit", f"write it like '{quantity} [{SI[quantity]}]'", file))
         found[quantity], headings[quantity] = Chosen(at, unit), name
+    for quantity in [name for name in found if not found[name].unit]:
+        if quantity in ("low", "high") and "outdoor" in found:  # it does not matter then
+            del found[quantity]
+        else:
+            faults.append(_without_unit(quantity, download.head[found[quantity].at].strip().strip('"'), file))
     if not ("outdoor" in found or {"low", "high"} <= set(found)) and (one := _by_unit(download)) is not None:
         found["outdoor"] = Chosen(one, split_heading(download.head[one])[1])
     if not ("outdoor" in found or {"low", "high"} <= set(found)):
@@ -132,6 +135,12 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
         remedy = f"add a column 'outdoor [degC]', or say which it is with --map; found {seen[:80]}"
         faults.append(Fault("outdoor", "the temperature column is missing", remedy, file))
     return found, faults
+
+
+def _without_unit(quantity: str, shown: str, file: str) -> Fault:
+    units, name = ("degC or degF", "temp") if quantity == "outdoor" else (SI[quantity], quantity)
+    remedy = f"write it like '{quantity} [{SI[quantity]}]', or say it with --map \"{name}={shown} [UNIT]\" and {units} for UNIT"
+    return Fault(f"column {shown}", "has no unit", remedy, file)
 
 
 def _by_unit(download: Download) -> int | None:

@@ -85,7 +85,7 @@ def take_apart(text: str, file: str) -> Download:
     about: dict[str, str] = {}
     lines = []
     for line in text.split("\n"):
-        if line.startswith("#"):
+        if line.startswith("#") and line[1:2] not in (",", ";", "\t"):  # where a column of numbers is headed so
             if ":" in line and len(line) < 2000:
                 key, value = about_line(line)
                 about.setdefault(key, value)
@@ -109,8 +109,24 @@ def take_apart(text: str, file: str) -> Download:
             if not rows:
                 raise InputError(Fault("", f"looks like {layout.name} but holds no rows of data", KINDS_READ, file))
             return Download(about, _stated(above), head, rows, mark, layout, above)
-    mark = marked(lines[0])
-    return Download(about, {}, cells_of(lines[0], mark), lines[1:], mark, None)
+    at = _headings_at(lines)
+    mark = marked(lines[at])
+    return Download(about, {}, cells_of(lines[at], mark), lines[at + 1 :], mark, None, lines[:at])
+
+
+def _headings_at(lines: list[str]) -> int:
+    """The first line of words above a row of as many cells with a date among them; the first line where there is none."""
+    for at, line in enumerate(lines[: min(DEEPEST_HEAD, len(lines) - 1)]):
+        mark = marked(line)
+        head, row = cells_of(line, mark), cells_of(lines[at + 1], mark)
+        if (
+            len(head) > 1
+            and len(head) == len(row)
+            and any(map(looks_like_stamp, row))
+            and not any(map(looks_like_stamp, head))
+        ):
+            return at
+    return 0
 
 
 def _is_isd_lite(lines: list[str]) -> bool:

@@ -127,6 +127,9 @@ def read_table(
         record = replace(record, notes=(*record.notes, layout.units_note))
     if stamps is not None:
         record = _timed(record, stamps, download, file)
+    elif not facts.get("synthetic") and len(download.head) > 1:
+        told_none = "no column of dates was found: rows are taken as the hours of a year from 1 January on"
+        record = replace(record, notes=(*record.notes, told_none))
     if "outdoor" not in columns and not record.daily:
         what = "only a lowest and a highest temperature were found, and rows are not days"
         raise InputError(Fault("outdoor", what, "name the temperature's column with --map", file))

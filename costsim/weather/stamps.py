@@ -58,7 +58,7 @@ def looks_like_stamp(text: str) -> bool:
 
 def _parts(text: str) -> tuple[str, tuple[int, int, int], tuple[int, float] | None] | None:
     """Kind, three numbers in the order written, and (seconds of the day, offset) or None; None where it is no stamp."""
-    text = text.strip().strip("'\"").strip()
+    text = text.strip().strip("'\"").strip().removesuffix(" UTC")  # which some write behind +0000
     if not 6 <= len(text) <= LONGEST_STAMP:
         return None
     numbers: tuple[int, int, int]

@@ -65,7 +65,16 @@ def find_times(download: Download, mapping: Mapping[str, tuple[str, str]], file:
     for at in range(len(head)):  # a heading that says time, with something else in its first row
         if split_heading(head[at])[0] in ("time", "date", "datetime", "timestamp", "date/time"):
             return _stamped(download, at, None, file) if at < len(last) and looks_like_stamp(last[at]) else None
-    return None
+    found = [at for at in range(min(len(head), len(first), len(last))) if _runs_on(download, at)]
+    return _stamped(download, found[0], _hours_beside(head, first, found[0]), file) if len(found) == 1 else None
+
+
+def _runs_on(download: Download, at: int) -> bool:
+    """Whether a column without a word for time holds times: other ones in the first, a middle and the last row."""
+    rows = (download.lines[i] for i in (0, len(download.lines) // 2, -1))
+    cells = [cells_of(line, download.mark)[at : at + 1] for line in rows]
+    texts = [cell[0] for cell in cells if cell]
+    return len(set(texts)) == 3 and all(map(looks_like_stamp, texts))
 
 
 def _exactly(head: list[str], name: str) -> int | None:
@@ -87,7 +96,12 @@ def _hours_beside(head: list[str], first: list[str], at: int) -> int | None:
     for place, heading in enumerate(head):
         if place != at and place < len(first) and plain(heading) in _TIMES_OF_DAY and time_of(first[place]) is not None:
             return place
-    return None
+    others = [
+        place
+        for place, cell in enumerate(first)
+        if place != at and cell.count(":") in (1, 2) and time_of(cell) is not None
+    ]
+    return others[0] if len(others) == 1 else None
 
 
 def _stamped(download: Download, at: int, hour: int | None, file: str) -> Stamps:

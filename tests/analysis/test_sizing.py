@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from cases import constant_weather, study
+from cases import constant_weather, study, with_uses
 
 from costsim import InputError, load_weather, read_study, read_weather
 from costsim.analysis.sizing import marginal_collector_area, smallest, sweep_areas_m2
@@ -22,6 +22,19 @@ def test_the_smallest_output_is_the_load_itself() -> None:
     assert found.unmet_hours == 0
     assert found.unmet_hours_today == 8760
     assert found.tried < 30
+
+
+def test_taps_must_be_served_too() -> None:
+    # nobody heats at 30 °C, but 100 L an hour at noon through 39 K are 4.5 kW, against which a small tank helps little
+    noon = [0.0] * 12 + [1.0] + [0.0] * 11
+    tap = {"kind": "hot_water", "daily_volume": "100 L", "cold_temperature": "10 degC", "profile": noon}
+    case = with_uses(tap, source=ELECTRIC, tank__volume="1 L")
+    found = smallest(case, constant_weather(30.0), option="one", what="output")
+    assert found.value == pytest.approx(0.1 * 4.16e6 * 39 / 3600, rel=0.02)
+    assert found.unmet_hours == 0
+    pool = {"kind": "pool_or_tub", "area": "30 m2"}
+    waits = smallest(with_uses(pool, source=ELECTRIC), constant_weather(30.0), option="one", what="output")
+    assert waits.value == 0.0
 
 
 def test_a_second_source_needs_only_what_is_missing() -> None:

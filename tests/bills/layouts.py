@@ -47,7 +47,7 @@ def write_readings(rng: random.Random, days: tuple[int, int] = (26, 45)) -> Writ
     """Readings of a day or shorter over some weeks, with or without a change of the clock in them."""
     zone = rng.choice(ZONES)
     tz = ZoneInfo(zone) if zone else UTC
-    step = rng.choice((900, 1800, 3600, 3600, 86400))
+    step = rng.choice((900, 1800, 1800, 3600, 3600, 3600, 3600, 86400, 86400))
     stamps = "daily" if step == 86400 else rng.choice(STAMPS)
     if stamps in ("hour", "hour from 0", "wide") and (step != 3600 or zone):
         stamps = "both"

@@ -12,6 +12,7 @@ from costsim import read_study
 from costsim.dashboard.parts_many import sample_table
 from costsim.dashboard.personas import PERSONAS
 from costsim.dashboard.registry import load_pages
+from costsim.study.case import write_study
 
 PAGES = [one.key for one in load_pages()]
 
@@ -258,8 +259,12 @@ def test_bills_that_cannot_be_used_are_told() -> None:
 
 def test_smallest_size_and_perfect_control() -> None:
     app = opened()
-    app.session_state["money/size"] = True
+    app.session_state["money/size"] = app.session_state["money/verdicts"] = True
     turn(app, "money")
+    assert {"probability", "share of the spread", "way back each year"} <= {
+        one for frame in app.dataframe for one in frame.value.columns
+    }
+    assert any(one.value.startswith("Waiting a year with") for one in app.text)
     app.radio(key="option").set_value("Electric 7.2 kW").run()
     told = next(one.value for one in app.text if "the smallest output" in one.value)
     assert "25 unmet hours" in told
@@ -277,3 +282,41 @@ def test_titles_are_shown_letter_by_letter() -> None:
     # a word joiner keeps an address from becoming a link
     assert shown.replace(chr(92), "").replace("\u2060", "").startswith("![x](http://example.invalid/x.png) <b>$5</b>")
     assert all(f"{chr(92)}{mark}" in shown for mark in "![](<$")
+
+
+def test_two_studies_stand_side_by_side_with_what_they_say_differently() -> None:
+    app = opened("two-studies")
+    app.selectbox(key="two/name").set_value("your_house").run()
+    assert not app.exception
+    options, keys = (frame.value for frame in app.dataframe)
+    mine, other = read_study("lantern_cottage"), read_study("your_house")
+    assert options["option"].tolist() == [one.name for one in (*mine.options, *other.options)]
+    assert options["study"].tolist() == ["this one"] * len(mine.options) + ["the other"] * len(other.options)
+    assert keys.set_index("key").loc["house.floor_area"].tolist() == ["1180 ft²", str(other.typed["house"]["floor_area"]).replace("ft2", "ft²")]  # fmt: skip
+    app.selectbox(key="two/name").set_value(None).run()
+    saved = dict(mine.typed) | {
+        "title": "Warmer",
+        "house": dict(mine.typed["house"]) | {"design_heat_loss": "9 kW"},
+    }
+    app.file_uploader(key="two/file").set_value(("warmer.toml", write_study(saved).encode(), "application/toml")).run()
+    assert not app.exception
+    options, keys = (frame.value for frame in app.dataframe)
+    assert sorted(keys["key"]) == ["house.design_heat_loss", "title"]
+    dearer = options["cost a year"].tolist()
+    half = len(dearer) // 2
+    assert all(two > one for one, two in zip(dearer[:half], dearer[half:], strict=True))
+    assert app.session_state["study_name"] == "lantern_cottage"
+    app.file_uploader(key="two/file").set_value(("broken.toml", b"[house", "application/toml")).run()
+    assert not app.exception
+    assert any("cannot be computed" in one.value for one in app.error)
+
+
+def test_the_bills_add_up_and_hours_of_one_price_are_said() -> None:
+    app = opened("prices")
+    assert "Every hour costs 0.128 $/kWh." in said(app)
+    app.radio(key="option").set_value("Off-peak with electric by day").run()
+    totals = app.table[0].value
+    cells = [float(str(cell).replace("\\", "").replace("$", "").replace(",", "")) for cell in totals["a year"]]
+    assert totals.index[-1] == "All bills"
+    assert len(cells) == 3
+    assert sum(cells[:-1]) == pytest.approx(cells[-1], abs=0.02)

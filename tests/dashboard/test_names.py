@@ -53,7 +53,7 @@ def page(data: dict[str, Any], part: str) -> AppTest:
     app = AppTest.from_file(str(SCRIPT), default_timeout=120)
     app.session_state["typed"], app.session_state["study_name"] = copy.deepcopy(data), "mine"
     app.session_state["show_all"] = True
-    for name in ("money/size", "cold/heat", "house/bills"):
+    for name in ("money/size", "money/verdicts", "cold/heat", "house/bills"):
         app.session_state[name] = True
     turn(app, part)
     if part == "many-homes":

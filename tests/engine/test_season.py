@@ -12,8 +12,9 @@ from costsim import load_weather, read_study, simulate
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, price_batch, run_batch, run_once, tariff_shares
 from costsim.engine.lower import lower_option, lower_study
+from costsim.results.clock import clock_labels, clock_time
 from costsim.results.result import OptionResult
-from costsim.simulation import clock_labels, clock_time, load_winters
+from costsim.simulation import load_winters
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.quantity import BTU_J, POUND_KG
 

@@ -124,6 +124,16 @@ def test_recovery_of_a_zone_in_closed_form(
     assert took == pytest.approx(by_hand, rel=0.03)
 
 
+def test_a_house_with_mass_is_short_where_a_zone_is() -> None:
+    found = simulate(zoned(*HALVES, floor__mass={}), constant_weather(-10.0)).options[0]
+    up, down = found.zones
+    assert up.loops_short_hours == up.unmet_hours > 8000
+    assert down.unmet_hours == 0
+    assert found.unmet.hours == up.unmet_hours
+    assert found.unmet.by_cause_j["floor"] == pytest.approx(up.unmet_j) == pytest.approx(found.unmet.energy_j)
+    assert not found.keeps_warm
+
+
 def test_zones_are_told_with_their_loops_and_recovery() -> None:
     case = zoned(HALVES[0] | {"load": "20 %", "setback": [NIGHT]}, floor__mass={})
     result = simulate(case, WAVES)

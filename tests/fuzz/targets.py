@@ -38,12 +38,12 @@ from costsim.portfolio.homes import open_homes
 from costsim.portfolio.plan import prepare
 from costsim.portfolio.rows import RowError, read_row
 from costsim.sources import KINDS
-from costsim.study.building import read_surfaces
 from costsim.study.bundle import pack, unpack
 from costsim.study.case import Case, built_in_studies, case_from, parse_study
 from costsim.study.crosschecks import weather_faults
 from costsim.study.hpxml import read_hpxml
 from costsim.study.selection import read_sizes
+from costsim.study.surface_list import read_surfaces
 from costsim.study_files import StudyFiles, sample_path
 from costsim.views.text_house import text_building
 from costsim.weather import read_weather
@@ -173,7 +173,7 @@ _SPARE: dict[str, Any] = {
     "min_output": "20 %", "cycling_degradation": "5 %", "standby": "50 W", "electric": "80 W", "flow": "2 gpm", "max_outlet_temperature": "60 degC",
     "tank_volume": "500 gal",
     "tank_diameter": "37 in", "tank_length": "10 ft", "condensing": True, "altitude_rule": "none", "holidays": "US", "minimum_bill": "10 $/month",
-    "rent": "60 $/year", "heat_content": "1036 Btu/ft3", "co2": "0.4 kg/kWh", "labour": "10 $/h", "pump": "40 W", "approach": "10 K",
+    "rent": "60 $/year", "heat_content": "1036 Btu/ft3", "co2": "0.4 kg/kWh", "labor": "10 $/h", "pump": "40 W", "approach": "10 K",
     "weather": "sand_point.csv",
     "other_electricity": "5000 kWh/year", "flows": "1 gpm", "mass": {}, "pump_": {}, "zone": "bathroom", "seed": 0,
     "price_correlation": 0.5, "load_times": ["06:00"],

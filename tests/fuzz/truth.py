@@ -31,8 +31,8 @@ from weather.services import SERVICES, daily_tables, random_download, read_again
 from costsim.bills.read import read_bill_file
 from costsim.bills.temperatures import read_temperatures
 from costsim.errors import InputError
-from costsim.study.building import read_surfaces
 from costsim.study.hpxml import read_hpxml
+from costsim.study.surface_list import read_surfaces
 
 SLOWEST_S = 5.0
 LONGER = 0.1  # of all files: short ones are read ten times as often, and leave more open

@@ -113,3 +113,32 @@ def test_what_cannot_be_lowered_in_arrays_goes_one_after_the_other(tmp_path: Pat
         recipe, _ = recipe_for(case_from(other), path)
         assert not recipe.in_arrays
     assert recipe_for(case_from(data), path)[0].in_arrays
+
+
+def test_homes_that_share_values_of_whole_studies_share_a_study(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rng, lines = (
+        np.random.default_rng(8),
+        ["home,tank.volume [L],house.heat_loss_rate [W/K],option[1].rule,place.altitude [m]"],
+    )
+    for at in range(40):
+        volume = rng.choice(["300", " 800", "-5" if at % 2 else "300"])
+        lines.append(
+            f"h{at},{volume},{rng.uniform(80, 200):.4g},{rng.choice(['fixed', 'cheapest_now'])},{rng.choice([0, 900])}"
+        )
+    lines[5] = "odd,300,x,fixed,0"
+    lines[9] = "alone,512,120,fixed,0"
+    lines[11] = "short,300"
+    path = tmp_path / "homes.csv"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    recipe, (block,) = recipe_for("valley_row", path)
+    quick = run_block(recipe, block)
+    assert any(one is not None for one in recipe.variants.values())
+    assert {one.row for one in quick.aside} >= {5, 11}
+    monkeypatch.setattr("costsim.portfolio.variants.WORTH", 1000)
+    slow = run_block(recipe, block)
+    assert quick.homes == slow.homes
+    assert quick.aside == slow.aside
+    np.testing.assert_allclose(quick.values, slow.values, rtol=1e-9, atol=1e-9)
+    np.testing.assert_allclose(quick.power, slow.power, rtol=1e-9, atol=len(quick.homes))

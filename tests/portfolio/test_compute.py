@@ -306,7 +306,7 @@ def test_orders_that_follow_the_house_and_sun_by_column(tmp_path: Path) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("own", ["hot water", "stratified", "a tank of its own"])
+@pytest.mark.parametrize("own", ["hot water", "stratified", "a tank of its own", "zones on their loops"])
 def test_homes_with_hot_water_layers_and_tanks_of_options(own: str, tmp_path: Path) -> None:
     tank = {"volume": "500 L", "design_supply_temperature": "45 degC", "max_temperature": "70 degC"}
     layers = {"stratification": "80 %"} if own != "hot water" else {}
@@ -317,6 +317,10 @@ def test_homes_with_hot_water_layers_and_tanks_of_options(own: str, tmp_path: Pa
         data["use"] = [{"kind": "hot_water", "people": 3}]
     if own == "a tank of its own":
         data["option"] = [*data["option"], {**data["option"][0], "name": "two", "tank": {**tank, "volume": "2000 L"}}]
+    if own == "zones on their loops":
+        loops = {"count": 4, "length": "80 m", "spacing": "150 mm", "flow": "3 L/min"}
+        data["floor"] = {"loops": [{**loops, "name": "Up", "count": 2}, {**loops, "name": "Down"}]}
+        data["house"] = {**data["house"], "zone": [{"name": "Bedrooms", "load": "50 %", "loops": ["Up"]}]}
     recipe, (block,) = recipe_for(case_from(data), table(tmp_path / "homes.csv", PLAIN + LOADS))
-    assert bool(recipe.slow) == (own == "a tank of its own")
+    assert bool(recipe.slow) == (own in ("a tank of its own", "zones on their loops"))
     check(recipe, block, run_block(recipe, block))

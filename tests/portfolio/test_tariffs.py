@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from costsim.analysis.tariff_choice import compare_tariffs
 from costsim.cli.main import main
 from costsim.portfolio.tariffs import AS_TYPED, run_tariffs
 from costsim.study.case import case_from
+from costsim.views.text_portfolio import Homes
 
 NIGHT = {
     "electricity": {
@@ -70,6 +72,29 @@ def test_the_command_says_who_wins(tmp_path: Path, capsys: pytest.CaptureFixture
     text = capsys.readouterr().out
     assert "2 homes under 2 tariffs" in text
     assert "cheapest of all" in text
-    assert "100 %" in text
+    assert "100%" in text
     assert main(["portfolio", table, "-o", out, "--tariffs", str(tmp_path / "none.toml")]) == 2
     assert "none.toml" in capsys.readouterr().err
+
+
+def test_what_is_left_counts_every_tariff(tmp_path: Path) -> None:
+    lines = [f"{at},1,{30 + at % 20},4000" for at in range(30)]
+    lines[7] = "7,1,oops,4000"
+    table = tmp_path / "homes.csv"
+    table.write_text("\n".join([COLUMNS, *lines]) + "\n", encoding="utf-8")
+    case = case_from(demo("lantern_cottage"))
+    weather, told = load_weather(case), []
+    settings = {"threads": 1, "progress": told.append}
+    whole = run_tariffs(case, weather, table, tmp_path / "a", {AS_TYPED: {}, "night": NIGHT}, block=8, **settings)
+    assert told == [8, 16, 24, 30, 38, 46, 54, 60]
+    assert whole.homes == 29
+    # parts of any size come to the same, and so do rows that are read one by one
+    once = run_tariffs(case, weather, table, tmp_path / "b", {AS_TYPED: {}, "night": NIGHT}, threads=1)
+    for name in ("mean", "by_option", "by_pair"):
+        np.testing.assert_allclose(getattr(whole, name), getattr(once, name), rtol=1e-12)
+    clock = iter([0.0, 10.0, 20.0]).__next__
+    stream = io.StringIO()
+    line = Homes(stream, 60, clock, tariffs=2)
+    line.told(15)
+    line.told(30)
+    assert stream.getvalue().splitlines()[1] == "30 homes under each of 2 tariffs, 20 s, about 20 s left of 60 homes"

@@ -12,6 +12,7 @@ from cases import constant_weather, offer_of, wavy_weather
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from costsim import read_weather
 from costsim.physics.combustion import dew_point_c, theoretical_efficiency
 from costsim.physics.heat_pump import certified_cop
 from costsim.physics.sun import PlaneSun
@@ -19,6 +20,7 @@ from costsim.sources import KINDS, Offer, base, curtailment, solar
 from costsim.sources.base import NOT_STORING, coldest_hours
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.quantity import BTU_J, GALLON_M3, KWH_J
+from costsim.weather import find_weather
 
 COLD = constant_weather(-10.0)
 GAS = {"kind": "gas", "output": "10 kW", "efficiency": "90 %", "altitude_rule": "none"}
@@ -261,10 +263,10 @@ def test_a_charge_burns_as_long_as_it_says() -> None:
 
 
 def test_facts_of_wood_by_hand() -> None:
-    found = offer({**WOOD, "labour": "0.5 h"})
+    found = offer({**WOOD, "labor": "0.5 h"})
     facts = found.tally(3 * 10 * 16e6 * 0.6, 7.2e6, 5)
     assert facts == {
-        "loads": pytest.approx(3.0), "labour_hours": pytest.approx(1.5), "wood_kg": pytest.approx(30.0), "dumped_kwh": 2.0, "dumping_hours": 5,
+        "loads": pytest.approx(3.0), "labor_hours": pytest.approx(1.5), "wood_kg": pytest.approx(30.0), "dumped_kwh": 2.0, "dumping_hours": 5,
     }  # fmt: skip
 
 
@@ -298,6 +300,19 @@ def test_facts_of_collectors_by_hand() -> None:
     }  # fmt: skip
     assert found.must_run
     assert found.burn_power_w == 0.0
+
+
+def test_water_that_drains_back_carries_more_heat_than_glycol() -> None:
+    # 40 % propylene glycol by mass at 50 °C: 1,017 kg/m³ × 3,780 J/(kg K), water 988 × 4,181, values from memory
+    drains = {"kind": "solar", "area": "10 m2", "frost_protection": "drain_back"}
+    closer = KINDS["solar"].model_validate(drains).mean_over_tank_k
+    assert closer == pytest.approx(5.0 * 1017 * 3780 / (988 * 4181), rel=0.01)
+    assert KINDS["solar"].model_validate(drains | {"approach": "5 K"}).mean_over_tank_k == 5.0
+    lit = read_weather(find_weather("greensboro.csv"))
+    glycol, water = (
+        offer_of(drains | {"frost_protection": fluid}, lit)[0].capacity_w.sum() for fluid in ("glycol", "drain_back")
+    )
+    assert 1.001 < water / glycol < 1.02
 
 
 def test_collectors_in_the_dark_lose_what_a_mean_tank_would() -> None:

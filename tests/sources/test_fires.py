@@ -33,7 +33,7 @@ def test_a_charge_of_wood_is_its_heating_value() -> None:
     assert wood.facts["loads"] == pytest.approx(2 * 365, abs=1)
     assert wood.heat_j + wood.dumped_j == pytest.approx(wood.facts["loads"] * charge)
     assert wood.input_j == pytest.approx(wood.facts["loads"] * charge / 0.60)
-    assert wood.facts["labour_hours"] == pytest.approx(wood.facts["loads"] / 3)
+    assert wood.facts["labor_hours"] == pytest.approx(wood.facts["loads"] / 3)
     assert wood.biogenic_co2_kg > 0
     assert wood.co2_kg == 0
 

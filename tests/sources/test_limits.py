@@ -50,7 +50,7 @@ ENDS: list[tuple[str, str, list[Any], list[Any]]] = [
     ("wood", "moisture", ["0 %", "65 %"], ["-1 %", "66 %"]),
     ("wood", "efficiency", ["0.5 %", "95 %"], ["0 %", "96 %"]),
     ("wood", "burn_time", ["1 h", "48 h"], ["59.99 min", "48.01 h"]),
-    ("wood", "labour", ["0 h"], ["-1 min"]),
+    ("wood", "labor", ["0 h"], ["-1 min"]),
     ("wood", "load_times", [["0:00"], ["23:59"], ["07:00"] * 12], [[], ["24:00"], ["7:60"], ["07:00"] * 13]),
     ("pellet", "output", ["0.5 W", "100 MW"], ["0 W", "105 MW"]),
     ("pellet", "efficiency", ["0.5 %", "95 %"], ["0 %", "96 %"]),
@@ -126,7 +126,7 @@ PLAIN: dict[str, dict[str, Any]] = {
     "off_peak_electric": {"efficiency_share": 1.0, "store": True},
     "heat_pump": {"carnot_fraction": None, "cut_out_c": -20.0, "defrost_share": None, "cycling_degradation": 0.1, "min_output_w": None,
                   "approach_k": 5.0, "pump_w": 60.0},
-    "wood": {"moisture_share": 0.20, "attended": "every day", "labour_s": 20 * 60.0},
+    "wood": {"moisture_share": 0.20, "attended": "every day", "labor_s": 20 * 60.0},
     "pellet": {"min_output_w": None, "cycling_degradation": 0.1, "electric_w": 80.0},
     "solar": {
         "area_basis": "gross", "eta0_share": 0.75, "a1_w_m2k": 3.8, "a2_w_m2k2": 0.015, "incidence_b0": 0.1, "tilt_deg": 60.0,

@@ -20,7 +20,7 @@ from costsim.study.case import Case, case_from, write_study
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import bill, plain_calendar
 from costsim.tariffs.charges import Tariff
-from costsim.tariffs.own_generation import ExportTerms, generating_bill, self_use
+from costsim.tariffs.own_generation import ExportTerms, generating_bill, heating_share, self_use
 from costsim.weather import find_weather, read_weather
 
 KWH = 3.6e6
@@ -104,6 +104,21 @@ def test_net_metering_counts_within_the_month_or_the_year() -> None:
     much = generating_bill(tariff, CLOCK, heating, other, 10 * generation, ExportTerms(0.05 / KWH, "year"))
     # January to May pay; June leaves 29 · 720 = 20,880 kWh, of which the 4,416 of July to December are met and the rest is paid
     assert much.without_heating == pytest.approx(151 * 24 * 0.20 - (20_880 - 4_416) * 0.05)
+
+
+@pytest.mark.parametrize(("metering", "netted"), [("none", 0.0), ("month", 720.0), ("year", 0.0)])
+def test_what_of_generation_counts_for_heating_is_plain(metering: str, netted: float) -> None:
+    tariff, june, hours = Tariff("electricity", 0.20 / KWH), CLOCK.month == 6, CLOCK.clock_hour
+    generation = np.where(june & (hours == 12), 48 * KWH, 0.0)
+    heating = np.where(june & (hours < 12), 744 / 360 * KWH, 0.0)
+    other = np.full(8760, 1.0 * KWH)
+    one = heating_share(tariff, CLOCK, heating, other, generation, ExportTerms(0.15 / KWH, metering))
+    # June: 1,440 kWh, of which the house takes 720 and heating, always before noon, nothing at once; a month nets its 720 left over
+    # at 0.20 instead of 0.15 and pays for 24; over a year what June leaves would have met the house's later use
+    assert (one.house_j + one.exported_j) / KWH == pytest.approx(1440.0)
+    assert one.heating_j == 0.0
+    assert one.counted_j / KWH == pytest.approx(netted)
+    assert one.saved == pytest.approx(netted * (0.20 - 0.15))
 
 
 @pytest.mark.parametrize("metering", ["none", "month", "year"])

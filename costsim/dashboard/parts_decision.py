@@ -1,0 +1,43 @@
+"""The decision on the page of money: verdicts with their probability, what they hang on, what waiting costs."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.analysis.decision import decide
+from costsim.analysis.lifecycle import life_cycle
+from costsim.dashboard.widgets import long_kept, say, table, tell
+from costsim.errors import CostsimError
+from costsim.results.result import Result
+from costsim.study.case import Case
+from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, waiting_lines
+from costsim.views.text_decision import payment_lines, verdict_rows
+from costsim.weather import Weather
+
+
+def verdicts(case: Case, weather: Weather, result: Result) -> None:
+    """Who is cheapest to buy, to run and over the years, emits least and is never cold, and how sure that is."""
+    try:
+        found = long_kept(
+            "decision",
+            "Running scenarios over the years …",
+            case,
+            weather,
+            lambda: decide(case, weather, life_cycle(case, result)[0]),
+        )
+    except CostsimError as error:
+        tell(error)
+        return
+    if found is None:
+        return
+    table(*verdict_rows(case, found))
+    for line in (*payment_lines(case), *waiting_lines(case, found)):
+        say(line)
+    st.markdown(f"**{driver_title(found)}**")
+    table(*driver_rows(found))
+    st.caption(
+        f"{found.scenarios:,} scenarios (seed {found.seed}), the same for every option; first costs are as typed. Costs and carbon are"
+        " held against each other among the options that keep the house warm."
+    )
+    with st.expander("How prices move over the years"):
+        table(*swing_rows(found))

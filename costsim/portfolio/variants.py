@@ -1,0 +1,74 @@
+"""Columns that need a whole study of their own: one is made ready for each set of values that several homes share."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+
+from costsim.errors import InputError
+from costsim.portfolio.columns import Column, Layout, overridden
+from costsim.portfolio.homes import Block
+from costsim.portfolio.plan import PortfolioPlan, prepare
+from costsim.portfolio.rows import not_a_value
+from costsim.study.case import case_from
+
+WORTH, KEPT = 6, 16
+"""So many homes are worth making a study ready for them; so many studies are kept from block to block."""
+_lock = threading.Lock()
+
+
+def shared_values(recipe: PortfolioPlan, block: Block) -> tuple[list[tuple[tuple[str, ...], list[int]]], list[int]]:
+    """Rows of a block that have the same values in all columns that need a study of their own.
+
+    Returns
+    -------
+    list of (values, places)
+        Of at least `WORTH` rows each.
+    list of int
+        Places of all others.
+    """
+    columns = _columns(recipe)
+    if not columns or set(recipe.slow) - {column.key for _, column in columns}:
+        return [], list(range(len(block.rows)))
+    groups: dict[tuple[str, ...], list[int]] = {}
+    others: list[int] = []
+    for place, row in enumerate(block.rows):
+        whole = len(row) == len(recipe.layout.headings)
+        (groups.setdefault(tuple(row[at].strip() for at, _ in columns), []) if whole else others).append(place)
+    found = []
+    for values, places in groups.items():
+        if len(places) >= WORTH:
+            found.append((values, places))
+        else:
+            others += places
+    return found, sorted(others)
+
+
+def variant(recipe: PortfolioPlan, values: Sequence[str]) -> PortfolioPlan | None:
+    """The study with these values made ready for homes that differ in the other columns; None where that cannot be."""
+    key = tuple(values)
+    with _lock:
+        if key not in recipe.variants:
+            while len(recipe.variants) >= KEPT:
+                recipe.variants.pop(next(iter(recipe.variants)))
+            recipe.variants[key] = _prepared(recipe, key)
+        return recipe.variants[key]
+
+
+def _columns(recipe: PortfolioPlan) -> tuple[tuple[int, Column], ...]:
+    return tuple((at, column) for at, column in recipe.layout.columns if column.key in recipe.slow)
+
+
+def _prepared(recipe: PortfolioPlan, values: tuple[str, ...]) -> PortfolioPlan | None:
+    layout, case = recipe.layout, recipe.case
+    apart = _columns(recipe)
+    if any(not_a_value(column, text) for (_, column), text in zip(apart, values, strict=True)):
+        return None
+    own = Layout(layout.headings, layout.home, layout.weight, apart)
+    rest = tuple(one for one in layout.columns if one not in apart)
+    try:
+        changed = case_from(overridden(case.typed, own, values), file=case.file, files=case.files)
+        found = prepare(changed, recipe.weather, Layout(layout.headings, layout.home, layout.weight, rest))
+    except InputError:
+        return None
+    return None if found.slow or found.columns != recipe.columns else found

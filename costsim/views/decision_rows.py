@@ -1,0 +1,52 @@
+"""Rows and lines of a decision that terminal, page and paper share: what it hangs on, the cost of waiting, how prices move."""
+
+from __future__ import annotations
+
+from costsim.analysis.decision import Decision
+from costsim.study.case import Case
+from costsim.units.fields import in_words
+from costsim.views.answer import called
+from costsim.views.tables import money
+
+MOST_DRIVERS = 6
+
+
+def driver_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
+    """What the gap of the best two hangs on, the largest share first."""
+    rows = [[name, f"{share:.0%}"] for name, share in list(found.drivers.items())[:MOST_DRIVERS]]
+    return ["what", "share of the spread"], rows
+
+
+def driver_title(found: Decision) -> str:
+    """What the rows of `driver_rows` are of."""
+    return f"What the life-cycle cost of {called(found.pair[0])} against {called(found.pair[1])} hangs on"
+
+
+def waiting_lines(case: Case, found: Decision) -> list[str]:
+    """What a year's waiting costs with each option, one line each."""
+    base, lines = case.options[0].name, []
+    for name, cost in found.waiting:
+        word, amount = "costs" if cost > 0 else "saves", money(abs(cost), case.currency)
+        lines.append(f"Waiting a year with {called(name)} on {called(base)} {word} {amount} in money of today.")
+    return lines
+
+
+def swing_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
+    """How each price moves from year to year, with its source."""
+    rows = [
+        [in_words(key), f"{one.volatility:.1%}", f"{one.reversion:.0%}", one.source]
+        for key, one in found.swings.items()
+    ]
+    return ["price", "a year moves it by", "way back each year", "source"], rows
+
+
+def swing_lines(found: Decision) -> list[str]:
+    """The same, one line each; what is of several prices is said once."""
+    lines: dict[tuple[float, float, str], list[str]] = {}
+    for key, one in found.swings.items():
+        lines.setdefault((one.volatility, one.reversion, one.source), []).append(key.replace("_", " "))
+    return [
+        f"Path of the price of {', '.join(names)}: a year moves it by {swing:.1%} (standard deviation), and {back:.0%} of its distance"
+        f" from its level comes back each year [{source}]."
+        for (swing, back, source), names in lines.items()
+    ]

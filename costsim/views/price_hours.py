@@ -1,0 +1,133 @@
+"""What an hour of energy costs, hour by hour and month by month: a picture of a price table, and a sentence for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import plotly.graph_objects as go
+from numpy.typing import NDArray
+
+from costsim.engine.lower import LoweredStudy
+from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.views.charts import as_typed, figure_of
+
+LOW_TO_HIGH = [[0.0, "#e8eef2"], [1.0, "#1f4e6b"]]
+KINDS_OF_DAY = ("workdays", "weekends and holidays")
+
+
+@dataclass(frozen=True, slots=True)
+class PriceHours:
+    """Mean price of an hour in the unit the service is sold in, (2, 12, 24): workdays and other days, months, hours.
+
+    Not a number where a month has no such hour. `unit` is such as ``"$/kWh"``.
+    """
+
+    name: str
+    unit: str
+    mean: NDArray[np.float64]
+
+    @property
+    def low(self) -> float:
+        """Lowest of them."""
+        return float(np.nanmin(self.mean))
+
+    @property
+    def high(self) -> float:
+        """Highest of them."""
+        return float(np.nanmax(self.mean))
+
+    @property
+    def flat(self) -> bool:
+        """Whether all hours cost the same."""
+        return self.high - self.low <= 1e-9 * max(abs(self.high), 1e-12)
+
+
+def price_hours(common: LoweredStudy, key: str, system: str) -> PriceHours:
+    """Average the hourly price of a table by month, hour of the day and kind of day.
+
+    Parameters
+    ----------
+    common : LoweredStudy
+    key : str
+        Of the price table.
+    system : str
+        ``"us"`` or ``"si"``: unit that a fuel is sold in.
+
+    Returns
+    -------
+    PriceHours
+    """
+    clock, price = common.surroundings.calendar, common.case.prices[key]
+    per_j = common.surroundings.price_per_j[key]
+    off = ((clock.weekday >= 5) | clock.is_holiday).astype(int)
+    cell = (off * 12 + clock.month.astype(int) - 1) * 24 + clock.clock_hour.astype(int)
+    count = np.bincount(cell, minlength=576)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        mean = np.bincount(cell, weights=per_j, minlength=576) / count
+    one, unit = price.sold_price(key, 1.0, system)
+    return PriceHours(key.replace("_", " "), f"{common.case.currency}/{unit}", (mean * one).reshape(2, 12, 24))
+
+
+def price_sentence(found: PriceHours) -> str:
+    """Say what the picture shows.
+
+    Returns
+    -------
+    str
+        Such as "Every hour costs 0.14 $/kWh." or "From 0.07 $/kWh (Jan, 10 pm) to 0.13 $/kWh (Jan, 7 am)."
+    """
+    if found.flat:
+        return f"Every hour costs {found.high:.4g} {found.unit}."
+    places = []
+    for value in (found.low, found.high):
+        day, month, hour = np.argwhere(found.mean == value)[0]
+        where = "" if day == 0 else ", weekends"
+        places.append(f"{value:.4g} {found.unit} ({SHORT_MONTHS[month]}, {clock_time(int(hour))}{where})")
+    return f"From {places[0]} to {places[1]}."
+
+
+def clock_time(hour: int) -> str:
+    """An hour of the day as people say it.
+
+    Examples
+    --------
+    >>> clock_time(0), clock_time(7), clock_time(12), clock_time(22)
+    ('12 am', '7 am', '12 pm', '10 pm')
+    """
+    return f"{hour % 12 or 12} {'am' if hour < 12 else 'pm'}"
+
+
+def price_chart(found: PriceHours) -> go.Figure:
+    """Draw hours across and months down, workdays above other days where the two differ."""
+    differ = not np.allclose(found.mean[0], found.mean[1], equal_nan=True)
+    panels = 2 if differ else 1
+    figure = figure_of("", "", "", 210 * panels + 40)
+    figure.update_layout(title={"text": ""}, margin={"t": 26, "b": 30, "l": 40, "r": 8}, hovermode="closest")
+    hours, shape = [clock_time(hour) for hour in range(24)], {"zmin": found.low, "zmax": found.high}
+    for at in range(panels):
+        text = [[f"{month}, {hour}" for hour in hours] for month in SHORT_MONTHS]
+        axes = {"xaxis": f"x{at + 1}", "yaxis": f"y{at + 1}"} if at else {}
+        figure.add_trace(
+            go.Heatmap(
+                z=found.mean[at], x=list(range(24)), y=list(range(12)), text=text, colorscale=LOW_TO_HIGH, xgap=1, ygap=1,
+                hovertemplate=f"%{{text}} · %{{z:.4g}} {as_typed(found.unit)}<extra></extra>", showscale=at == 0,
+                colorbar={"title": as_typed(found.unit), "thickness": 12}, **shape, **axes,
+            )
+        )  # fmt: skip
+        top = 1.0 - 0.54 * at
+        domain = [max(0.0, top - (0.46 if differ else 1.0)), top]
+        ticks = {
+            "tickvals": [0, 6, 12, 18],
+            "ticktext": [hours[hour] for hour in (0, 6, 12, 18)],
+            "showgrid": False,
+            "showticklabels": at == panels - 1,
+        }
+        months = {"tickvals": list(range(0, 12, 2)), "ticktext": list(SHORT_MONTHS[::2]), "autorange": "reversed"}
+        figure.update_layout({f"xaxis{at + 1 if at else ''}": ticks | ({"anchor": f"y{at + 1}"} if at else {}),
+                              f"yaxis{at + 1 if at else ''}": months | {"domain": domain, "showgrid": False}})  # fmt: skip
+        if differ:
+            figure.add_annotation(
+                text=KINDS_OF_DAY[at], xref="paper", yref="paper", x=0, y=top, xanchor="left", yanchor="bottom", showarrow=False
+            )  # fmt: skip
+    return figure
