@@ -309,7 +309,14 @@ class Study:
         """Life-cycle cost of each option over the study period."""
         weather = self.weather
         outlays, steps = lifecycle.life_cycle(self.case, simulate(self.case, weather))
-        rows = [{"option": one.option, "first cost": one.first, "life-cycle cost": one.present_cost} for one in outlays]
+        rows = [
+            {
+                "option": one.option,
+                "first cost": one.first if one.priced else np.nan,
+                "life-cycle cost": one.present_cost if one.priced else np.nan,
+            }
+            for one in outlays
+        ]
         return Table(f"Over {self.case.economics.study_period} years", pd.DataFrame(rows), (outlays, steps))
 
     def winters(self, named: Sequence[tuple[str, Weather]], warming: winters.Warming | None = None) -> Table:

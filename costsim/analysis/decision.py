@@ -250,15 +250,16 @@ def _verdicts(case: Case, options: Sequence[OptionDecision], warm: Sequence[Opti
 
 
 def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], ...]:
-    """What a year's waiting costs with the first option before each of the others is bought (negative where it pays).
+    """What a year's waiting costs with today's option, or the first one, before each of the others is bought (negative where it pays).
 
     Life-cycle cost of a year on the first option, whose own first cost is spent, and then the other for the years left, less that
     of the other at once; incentives that expire are lost.
     """
-    rate, first, found = case.economics.discount_rate_share_per_year, outlays[0], []
+    rate, found = case.economics.discount_rate_share_per_year, []
+    first = outlays[case.options.index(case.today) if case.today else 0]
     later = single_present_value(rate=rate, year=1)
-    for other, option in zip(outlays[1:], case.options[1:], strict=True):
-        if not option.first_cost_given:
+    for other, option in zip(outlays, case.options, strict=True):
+        if other is first or not other.priced:
             continue
         expiring = payments_of(case, option, 0.0).expiring
         gained = (first.yearly[0] - other.yearly[0]) * later

@@ -110,7 +110,8 @@ def _part_of_year(left: float, worth: float, rate: float, year: int) -> float:
 class Outlay:
     """What one option costs over the years. `yearly` is running cost in each year; `position` what has been paid by a year.
 
-    `replaced` is the present value of the replacement, which stands in the year's running cost too.
+    `replaced` is the present value of the replacement, which stands in the year's running cost too. Where `priced` is
+    false no first cost was typed, and `first`, `present_cost` and `position` leave it out.
     """
 
     option: str
@@ -120,11 +121,12 @@ class Outlay:
     position: Mapping[int, float]
     replaced: float = 0.0
     unmet_hours: int = 0
+    priced: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class AddOn:
-    """One option against the first one, as a step beyond what is there already."""
+    """One option against what heats the house today, or the first one, as a step beyond what is there already."""
 
     option: str
     against: str
@@ -168,7 +170,9 @@ def outlay(case: Case, option: Option, result: OptionResult) -> Outlay:
     replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
     replaced += math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(paid.invested, 1))
     position = {year: first + math.fsum(yearly[:year]) for year in SHOWN_YEARS if year <= years}
-    return Outlay(option.name, first, tuple(yearly), present, position, replaced, result.unmet.hours)
+    return Outlay(
+        option.name, first, tuple(yearly), present, position, replaced, result.unmet.hours, option.first_cost_given
+    )
 
 
 def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:
@@ -200,9 +204,44 @@ def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:
 
 
 def life_cycle(case: Case, result: Result) -> tuple[tuple[Outlay, ...], tuple[AddOn, ...]]:
-    """Outlays of all options, and each later one against the first."""
+    """Outlays of all options, and each against what heats the house today, or the first one."""
     outlays = tuple(outlay(case, option, result.option(option.name)) for option in case.options)
-    return outlays, tuple(add_on(case, outlays[0], other) for other in outlays[1:])
+    base = outlays[case.options.index(case.today) if case.today else 0]
+    return outlays, tuple(add_on(case, base, other) for other in outlays if other is not base)
+
+
+@dataclass(frozen=True, slots=True)
+class OverYears:
+    """What first costs let be said over the study period: nothing on who is cheapest while one of them is missing.
+
+    `order` holds options whose first cost is known, the cheapest first, with life-cycle costs; `missing` the others,
+    with the first cost, before incentives that go by it, below which each would be cheapest (None where no first cost
+    is known to hold it against).
+    """
+
+    order: tuple[tuple[str, float], ...]
+    missing: Mapping[str, float | None]
+    years: int
+
+    @property
+    def cheapest(self) -> str | None:
+        """The option of the least life-cycle cost; None while that is not known."""
+        return self.order[0][0] if self.order and not self.missing else None
+
+
+def over_years(case: Case, result: Result, names: Sequence[str]) -> OverYears:
+    """Rank options over the study period: the one rule of the screen, the page and the command line.
+
+    Parameters
+    ----------
+    case, result
+    names : sequence of str
+        Options that are compared, as a rule those that keep the house warm.
+    """
+    outlays = [outlay(case, one, result.option(one.name)) for one in case.options if one.name in names]
+    order = sorted(((one.option, one.present_cost) for one in outlays if one.priced), key=lambda one: one[1])
+    missing = {one.option: order[0][1] - one.present_cost if order else None for one in outlays if not one.priced}
+    return OverYears(tuple(order), missing, case.economics.study_period)
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,19 +272,15 @@ def capital_verdict(case: Case, result: Result, running: str, names: Sequence[st
     Returns
     -------
     CapitalVerdict or None
-        None where the option is the cheapest over the years too, or where its first cost or every other's is not given.
+        None where the option is the cheapest over the years too, or where one of their first costs is not given.
     """
-    known = [option for option in case.options if option.name in names and option.first_cost_given]
-    if running not in [option.name for option in known]:
+    found = over_years(case, result, names)
+    costs = dict(found.order)
+    if found.cheapest is None or running not in costs:
         return None
-    costs = {option.name: outlay(case, option, result.option(option.name)).present_cost for option in known}
-    best = min(costs, key=lambda name: costs[name])
-    saving = costs[running] - costs[best]
-    return (
-        CapitalVerdict(running, best, saving, (costs[running], costs[best]), case.economics.study_period)
-        if saving > 0
-        else None
-    )
+    saving = costs[running] - costs[found.cheapest]
+    pair = (costs[running], costs[found.cheapest])
+    return CapitalVerdict(running, found.cheapest, saving, pair, found.years) if saving > 0 else None
 
 
 def as_json(outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> dict[str, Any]:
@@ -254,10 +289,10 @@ def as_json(outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> dict[str, Any]
         "options": [
             {
                 "name": o.option,
-                "first_cost": o.first,
+                "first_cost": o.first if o.priced else None,
                 "yearly": list(o.yearly),
-                "present_cost": o.present_cost,
-                "paid_by_year": dict(o.position),
+                "present_cost": o.present_cost if o.priced else None,
+                "paid_by_year": dict(o.position) if o.priced else None,
             }
             for o in outlays
         ],

@@ -92,7 +92,8 @@ def uncertainty(case: Case, weather: Weather, progress: Callable[[float], None] 
         )
         for option, many in zip(case.options, runs, strict=True)
     )
-    pair = pair_in_question(options, case.house.max_unmet_hours)
+    kinds = winters(common, years[1:])
+    pair = tuple(options[at] for at in pair_in_question(case, kinds[0]))
     gap = pair[1].cost - pair[0].cost
     return UncertaintyResult(
         seed=case.uncertainty.seed,
@@ -103,7 +104,7 @@ def uncertainty(case: Case, weather: Weather, progress: Callable[[float], None] 
         gap_band=band(gap),
         sensitivity=sensitivity(years, scenarios, (pair[0].name, pair[1].name)),
         price_correlation=shares(scenarios, gap),
-        winters=winters(common, years[1:]),
+        winters=kinds,
     )
 
 
@@ -116,12 +117,17 @@ def odds(case: Case, weather: Weather) -> float:
     return share_cheaper(first, second)
 
 
-def pair_in_question(
-    options: tuple[OptionUncertainty, ...], max_unmet_hours: int
-) -> tuple[OptionUncertainty, OptionUncertainty]:
-    """The two options to choose between: those that mostly keep the house warm first, then by median cost."""
-    order = sorted(options, key=lambda o: (float(np.median(o.unmet_hours)) > max_unmet_hours, float(np.median(o.cost))))
-    return order[0], order[1] if len(order) > 1 else order[0]
+def pair_in_question(case: Case, year: Winter) -> tuple[int, int]:
+    """Places of the two options to choose between, as the answer of `compare` chooses them.
+
+    The best at today's prices in the study's own year, and what heats the house today; where that is the best itself,
+    leaves the house cold or is not named, the next best.
+    """
+    cold = [hours > case.house.max_unmet_hours for hours in year.unmet_hours]
+    worth = [hours if weak else cost for weak, hours, cost in zip(cold, year.unmet_hours, year.cost, strict=True)]
+    order = sorted(range(len(cold)), key=lambda at: (cold[at], worth[at]))
+    now = [at for at in order[1:] if case.options[at].today and not cold[at]]
+    return order[0], (now or order[1:] or order)[0]
 
 
 def share_cheaper(first: Floats, second: Floats) -> float:

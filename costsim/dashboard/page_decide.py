@@ -18,7 +18,7 @@ from costsim.errors import CostsimError
 from costsim.study.case import Option
 from costsim.views.answer import ranked
 from costsim.views.card import Card
-from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding
+from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.glossary import explained
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_note, season_rows
@@ -147,3 +147,6 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
             help="Scenarios of winters, heat losses, prices and efficiencies; their ranges stand on the Certainty page.",
         )
         chart(cost_by_option(answer.result, sure), "cost" if sure else "cost-first", cost_alt(answer.result, sure))
+        examples = st.session_state.get("examples", set())
+        if invented := example_prices(answer.case, examples, state.units_system()):
+            st.info(state.literal(invented), icon=":material/edit:")

@@ -17,11 +17,12 @@ from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import pretty_unit
 from costsim.units.reading import Reading, understand
 from costsim.views.first_study import INSULATION, first_study, fuels_of
-from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price
+from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
 
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2")
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
 PRICE = QuantityField("price", "Energy price", at_least=0)
+QUOTE = QuantityField("money", "First cost", at_least=0)
 
 
 @page("start", "Five questions", group="Decide", place=5)
@@ -75,11 +76,29 @@ def draw(context: Context) -> None:
         key="start/considered",
         default=["heat_pump"] if now != "heat_pump" else ["gas"],
     )
+    quotes = _quotes(list(considered or []), form)
     st.header("5 · What do you pay?")
     keys = fuels_of([now, *(considered or [])])
     prices = _prices(keys, form)
     if st.button("Show my answer", type="primary"):
-        _finish(context, str(place or ""), area, loss, str(insulation), now, list(considered or []), prices, coin)
+        _finish(
+            context, str(place or ""), area, loss, str(insulation), now, list(considered or []), prices, quotes, coin
+        )
+
+
+def _quotes(keys: list[str], form: Form) -> dict[str, Reading]:
+    """What each considered option was quoted for."""
+    if not keys:
+        return {}
+    st.caption("What were you quoted, installed and less any rebate? Leave it empty if you do not know yet.")
+    found = {}
+    for start in range(0, len(keys), 3):
+        for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
+            with column:
+                found[key] = _asked(
+                    f"{_name(key)}, installed", f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000"
+                )
+    return found
 
 
 def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
@@ -89,7 +108,7 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
             example = example_price(key, form.system, form.currency)
             fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
             found[key] = _asked(f"{in_words(key)} price", f"start/price/{key}", PRICE, form, pretty_unit(example), fuel)
-    st.caption("Leave a price empty to start with the example; you can change it on the Prices page.")
+            st.caption(state.literal(f"Empty: {example_words(key, form.system, form.currency)}, an example."))
     return found
 
 
@@ -131,12 +150,13 @@ def _finish(
     now: str,
     considered: list[str],
     prices: dict[str, Reading],
+    quotes: dict[str, Reading],
     coin: str,
 ) -> None:
     if not place:
         st.error("Choose a weather station in question 1 first.")
         return
-    if any(one.question for one in (area, loss, *prices.values())):
+    if any(one.question for one in (area, loss, *prices.values(), *quotes.values())):
         st.error("Please correct what is marked above first.")
         return
     try:
@@ -151,6 +171,7 @@ def _finish(
             prices={key: one.text for key, one in prices.items()},
             system=context.system,
             currency=coin,
+            quotes={key: one.text for key, one in quotes.items()},
         )
     except InputError as error:
         st.error(state.literal(str(error)))

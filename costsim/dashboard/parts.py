@@ -18,7 +18,7 @@ from costsim.units.fields import in_words
 from costsim.units.quantity import show
 from costsim.views import charts
 from costsim.views.answer import called
-from costsim.views.headline import percent
+from costsim.views.headline import roughly
 from costsim.views.price_map import PriceAxis, map_chart
 from costsim.views.tables import bill_rows, own_generation_rows, unmet_rows
 from costsim.views.tank_lines import tank_sections
@@ -118,7 +118,7 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     done = found
     found = kept("uncertainty", case, weather, lambda: done)
     if found.pair[0] != found.pair[1]:
-        share = f"{percent(found.first_is_cheaper)} of {found.scenarios:,} scenarios"
+        share = f"{roughly(found.first_is_cheaper)} of {found.scenarios:,} scenarios"
         first, second = map(called, found.pair)
         say(f"{first} costs less than {second} in {share}.")
     chart(charts.range_chart(found, case.currency), "bands")

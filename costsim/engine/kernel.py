@@ -50,6 +50,7 @@ def build(
     zones: int = ANY,
     uses: int = ANY,
     pumps: bool = True,
+    stack: bool = True,
 ) -> Any:
     """Make the kernel for a number of lanes and a topology.
 
@@ -73,6 +74,8 @@ def build(
         1 with hot water or other uses of the tank, 0 without; `ANY` leaves it to the call.
     pumps : bool
         The floor's pumps take electricity.
+    stack : bool
+        What a block carries lies on the processor's stack; False for a device, which gives it room itself.
 
     Returns
     -------
@@ -83,7 +86,7 @@ def build(
     stamp = STAMP
 
     def years(  # type: ignore[no-untyped-def]
-        with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
+        w, with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
         own_at, meters, payers, sums, energy, peaks, power, out, kept,
     ):  # fmt: skip
         k0 = any_kinds[0] if kind_0 == ANY else kind_0
@@ -93,10 +96,9 @@ def build(
         heavy = with_mass if mass == ANY else mass
         stratified = with_zones if zones == ANY else zones
         tapped = with_uses if uses == ANY else uses
-        if stamp < 0:
-            return
-        w = scratch(SPACE)
-        for b in range(lanes.shape[0]):
+        if stack:
+            w = scratch(SPACE)
+        for b in range(lanes.shape[0] if stamp >= 0 else 0):
             sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
             ledger.begin(w, width, lanes[b])
             if own:

@@ -36,9 +36,10 @@ def zone_demands_w(common: LoweredStudy, parts: tuple[ZonePart, ...]) -> Floats:
 def floor_limit_w(common: LoweredStudy) -> Floats | float:
     """Most that the floor gives in each hour [W]: where a zone's loops are too small, what all zones' loops give together."""
     water = common.water
+    most: Floats | float = water.limit_w
     if not water.zones or water.mass is not None:
-        return water.limit_w
+        return most
     wanted = zone_demands_w(common, zone_setpoints(common.case.house, common.calendar))
     given = np.minimum(wanted, np.array([zone.limit_w for zone in water.zones])[:, None])
     short = (given < wanted).any(axis=0)
-    return np.where(short, given.sum(axis=0), water.limit_w)
+    return np.asarray(np.where(short, given.sum(axis=0), most))

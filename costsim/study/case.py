@@ -92,6 +92,9 @@ class Option(StudyModel):
     """One way to heat the house: up to three sources and the rule that calls them."""
 
     name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
+    today: Annotated[
+        bool, Field(title="Heats the house today", description="The others are compared with it; one option at most.")
+    ] = False
     first_cost_money: Annotated[
         float, QuantityField("money", "First cost", "Of all that is bought for it now.", at_least=0)
     ] = 0.0
@@ -211,6 +214,11 @@ class Case(StudyModel):
     def options(self) -> tuple[Option, ...]:
         """The options in the order typed."""
         return self.option
+
+    @property
+    def today(self) -> Option | None:
+        """What heats the house today, where the study says so."""
+        return next((option for option in self.option if option.today), None)
 
     @property
     def typed(self) -> dict[str, Any]:

@@ -47,6 +47,9 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
                 Fault(f"option[{at + 1}].name", f"'{name}' names two options", "give each option its own name", file)
             )
         names.append(name)
+        if option.get("today") is True and any(one.get("today") is True for one in options[:at]):
+            problem = "another option heats the house today"
+            faults.append(Fault(f"option[{at + 1}].today", problem, "set today = true in one option only", file))
         for number, source in enumerate(_tables(option.get("source"))):
             key = _price_key(source, prices)
             used.add(key)

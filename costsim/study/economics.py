@@ -130,7 +130,7 @@ class Uncertainty(StudyModel):
         Field(title="Spread of each price table"),
     ] = {}
     price_correlation: Annotated[float, Field(ge=0, le=0.95, title="Correlation between fuel prices")] = 0.3
-    scenarios: Annotated[int, Field(ge=100, le=100_000, title="Scenarios")] = 2000
+    scenarios: Annotated[int, Field(ge=100, le=100_000, title="Scenarios")] = 500
     seed: Annotated[int, Field(ge=0, title="Seed")] = 1
 
     @field_validator("source_efficiency")

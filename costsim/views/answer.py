@@ -14,6 +14,23 @@ def ranked(result: Result) -> list[OptionResult]:
     return sorted(result.options, key=lambda o: (not o.keeps_warm, _worth(o)))
 
 
+def pair(result: Result) -> tuple[OptionResult, OptionResult] | None:
+    """The two options that the answer compares: the best, and what heats the house today.
+
+    The next best takes the place of today's heating where the study does not name it, where it is the best itself, or
+    where it leaves the house cold; None where there is one option only.
+    """
+    order, today = ranked(result), result.lowered.case.today
+    now = [one for one in order[1:] if today is not None and one.name == today.name and one.keeps_warm]
+    return (order[0], (now or order[1:])[0]) if len(order) > 1 else None
+
+
+def named(result: Result, name: str) -> str:
+    """An option's name inside a sentence, which says too where it is what heats the house today."""
+    today = result.lowered.case.today
+    return f"{called(name)} (today's heating)" if today is not None and today.name == name else called(name)
+
+
 def _worth(option: OptionResult) -> float:
     return option.cost_total if option.keeps_warm else float(option.unmet.energy_j)
 
@@ -74,12 +91,13 @@ def cost_sentence(result: Result, case: Case | None = None) -> str:
         if able[0].unmet.hours:
             alone += f" but for {able[0].unmet.hours} hours"
         return f"{called(able[0].name)} {alone}, at about {money(round_money(able[0].cost_total), result.currency)} a year."
+    able = list(pair(result) or able)
     gap = round_money(able[1].cost_total - able[0].cost_total)
     capital = capital_clause(case, result, able[0].name) if case is not None else ""
     to_run = " to run" if capital else ""
+    cheap, dear = (named(result, one.name) for one in able)
     if gap == 0:
-        return f"{called(able[0].name)} and {called(able[1].name)} cost the same{to_run} at today's prices{capital}."
-    cheap, dear = called(able[0].name), called(able[1].name)
+        return f"{cheap} and {dear} cost the same{to_run} at today's prices{capital}."
     by = f"by about {money(gap, result.currency)} a year"
     return f"{cheap} is cheaper{to_run} than {dear} at today's prices, {by}{capital}."
 

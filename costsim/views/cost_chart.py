@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import plotly.graph_objects as go
 
 from costsim.results.result import Result
-from costsim.views.answer import ranked
+from costsim.study.case import Case
+from costsim.units.fields import in_words
+from costsim.views.answer import pair, ranked
 from costsim.views.charts import COLOURS, as_typed
 from costsim.views.tables import money
+from costsim.views.templates import example_words
 from costsim.views.verdict import Likelihood, able, carries
 
 TOO_SMALL = "too small"
@@ -31,13 +36,23 @@ def cost_finding(result: Result) -> str:
     warm = able(result)
     if len(warm) < 2:
         return f"{warm[0].name} is the one option that is large enough" if warm else "No option is large enough"
-    best, second = warm[0], warm[1]
+    best, second = pair(result) or warm[:2]
     if best.cost_total <= 0:
         return f"{best.name} costs least in a year"
     less = 1.0 - best.cost_total / second.cost_total
     if less < 0.03:
         return f"{best.name} and {second.name} cost nearly the same"
     return f"{best.name} costs {less:.0%} less than {second.name}"
+
+
+def example_prices(case: Case, keys: Collection[str], system: str) -> str:
+    """Say which prices are examples and whose bills rest on them; empty where all are the reader's own."""
+    parts = []
+    for key in case.prices:
+        users = [one.name for one in case.options if key in one.price_keys(case.prices)]
+        if key in keys and users:
+            parts.append(f"{in_words(key)} {example_words(key, system, case.currency)} ({', '.join(users)})")
+    return f"Example prices, not yours: {'; '.join(parts)}. Put yours on the Prices page." if parts else ""
 
 
 def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:

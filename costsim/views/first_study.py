@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
 from costsim.units.quantity import parse, to_display
@@ -47,6 +48,7 @@ def first_study(
     prices: Mapping[str, str],
     system: str,
     currency: str,
+    quotes: Mapping[str, str] = MappingProxyType({}),
 ) -> dict[str, Any]:
     """Put five answers together into a study.
 
@@ -66,6 +68,8 @@ def first_study(
     prices : mapping
         Energy prices by price table, as a study file holds them; those left out are examples.
     system, currency : str
+    quotes : mapping
+        What each template was quoted for, installed, as text; those left out are not known.
 
     Returns
     -------
@@ -84,7 +88,10 @@ def first_study(
     data: dict[str, Any] = {"title": "My house", "place": {"weather": weather_name}, "house": house, "prices": {}}
     for key in dict.fromkeys([now, *considered]):
         add_template(data, key, load_w=load_w, system=system, currency=currency)
-    data["option"][0]["first_cost"] = f"0 {currency}"
+    data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
+    for key, option in zip(dict.fromkeys([now, *considered]), data["option"], strict=True):
+        if quotes.get(key):
+            option["first_cost"] = quotes[key]
     for key, text in prices.items():
         if key in data["prices"] and text:
             data["prices"][key]["energy"] = text

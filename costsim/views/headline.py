@@ -13,12 +13,11 @@ from costsim.engine.lower import LoweredStudy
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
-from costsim.views.answer import called, capital_clause, cost_sentence, ranked, round_money
+from costsim.views.answer import called, capital_clause, cost_sentence, named, pair, ranked, round_money
 from costsim.views.tables import money, when
 from costsim.weather import Weather
 
-QUICK_SCENARIOS, EVEN = 500, 0.55
-"""Scenarios for a sentence; the study's own number is used where uncertainty itself is asked for."""
+EVEN = 0.55
 LATER = "How sure that is comes with the next run: this first one on a new machine does not wait for the compiler."
 
 
@@ -53,15 +52,9 @@ def _cost(case: Case, weather: Weather, common: LoweredStudy, result: Result, sy
     able = [option for option in ranked(result) if option.keeps_warm]
     if len(able) < 2:
         return cost_sentence(result, case)
-    first, second = able[:2]
-    narrow = [named_option(case, one.name) for one in (first, second)]
-    fewer = case.model_copy(
-        update={
-            "option": tuple(narrow),
-            "uncertainty": case.uncertainty.model_copy(update={"scenarios": QUICK_SCENARIOS}),
-        }
-    )
-    return sentence(case, common, result, odds(fewer, weather), first, second, system)
+    first, second = pair(result) or able[:2]
+    narrow = case.model_copy(update={"option": tuple(named_option(case, one.name) for one in (first, second))})
+    return sentence(case, common, result, odds(narrow, weather), first, second, system)
 
 
 def sentence(
@@ -81,7 +74,7 @@ def sentence(
         first, second, share = second, first, 1.0 - share
     gap = round_money(abs(second.cost_total - first.cost_total))
     by = f", by about {money(gap, case.currency)} a year on the bills" if gap else ""
-    one, other = called(first.name), called(second.name)
+    one, other = named(result, first.name), named(result, second.name)
     capital = capital_clause(case, result, first.name)
     to_run = " to run" if capital else ""
     text = f"{one} is likelier to be cheaper{to_run} than {other} ({roughly(share)} of plausible prices, loads and winters){by}"
@@ -97,7 +90,9 @@ def percent(share: float) -> str:
 
 
 def roughly(share: float) -> str:
-    """A probability from `QUICK_SCENARIOS`, two points of which are chance: by fives, more closely only near certainty.
+    """A probability from a few hundred scenarios, two points of which are chance: by fives, more closely near certainty.
+
+    Every place that says how likely something is says it by this one function, from the study's own scenarios.
 
     Examples
     --------

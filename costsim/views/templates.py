@@ -289,6 +289,19 @@ def example_price(key: str, system: str, currency: str) -> str:
     return with_currency(str(text), currency)
 
 
+def example_words(key: str, system: str, currency: str) -> str:
+    """What an example price asks for, as people write it.
+
+    Examples
+    --------
+    >>> example_words("natural_gas", "us", "$"), example_words("electricity", "si", "€")
+    ('$1.40/therm + $14/month', '€0.30/kWh')
+    """
+    fixed = with_currency(str(EXAMPLE_PRICES.get(key, {}).get("fixed", "")), currency)
+    texts = [example_price(key, system, currency), *filter(None, [fixed])]
+    return " + ".join(f"{currency}{one.replace(f' {currency}', '')}" for one in texts)
+
+
 def add_prices(data: dict[str, Any], keys: tuple[str, ...], currency: str, system: str = "us") -> list[str]:
     """Add price tables that are missing, with example prices in the study's currency; those that were added."""
     prices = data.setdefault("prices", {})

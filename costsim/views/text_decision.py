@@ -9,6 +9,7 @@ from costsim.analysis.decision import Decision
 from costsim.study.case import Case
 from costsim.views.answer import called
 from costsim.views.decision_rows import driver_rows, driver_title, swing_lines, waiting_lines
+from costsim.views.headline import roughly
 from costsim.views.tables import money, text_table
 
 WIDTH = 110
@@ -25,7 +26,7 @@ def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]
         figure = f"{one.figure:,.0f} {one.unit}"
         if one.unit.startswith("money"):
             figure = f"{money(one.figure, case.currency)}{one.unit.removeprefix('money')}"
-        rows.append([one.question, one.option, f"{one.probability:.0%}", figure])
+        rows.append([one.question, one.option, roughly(one.probability), figure])
     return ["question", "option", "probability", "figure"], rows
 
 
@@ -55,9 +56,9 @@ def payment_lines(case: Case) -> list[str]:
 def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> str:
     """Print the decision; `first_year` is each option's cost of running in its first year, without loan payments."""
     coin, lines = case.currency, payment_lines(case)
-    base = case.options[0]
-    for option in case.options[1:]:
-        if option.loan:
+    base = case.today or case.options[0]
+    for option in case.options:
+        if option.loan and option is not base:
             saved = (first_year[base.name] - first_year[option.name]) / 12
             lines.append(
                 f"{called(option.name)} saves {coin}{saved:,.2f} a month on running against {called(base.name)};"

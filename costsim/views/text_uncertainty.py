@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from costsim.analysis.breakeven import BreakEven
 from costsim.analysis.foresight import ControllerGap
@@ -10,10 +10,13 @@ from costsim.analysis.lifecycle import AddOn, Outlay
 from costsim.analysis.sizing import CollectorStep, Size
 from costsim.analysis.uncertainty import UncertaintyResult
 from costsim.results.result import OptionResult
-from costsim.study.case import Case, Option
+from costsim.study.case import Case
 from costsim.units.quantity import pretty_unit, to_display, unit_for
-from costsim.views.answer import called
+from costsim.views.answer import called, round_money
+from costsim.views.headline import roughly
 from costsim.views.tables import bill_rows, first_cost, money, text_table
+
+NOT_KNOWN = "not known"
 
 
 def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
@@ -21,7 +24,7 @@ def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
     coin, (first, second) = case.currency, found.pair
     low, middle, high = found.gap_band
     head = (
-        f"{called(first)} is cheaper than {called(second)} in {found.first_is_cheaper:.1%} of {found.scenarios:,} scenarios (seed {found.seed}).\n"
+        f"{called(first)} is cheaper than {called(second)} in {roughly(found.first_is_cheaper)} of {found.scenarios:,} scenarios (seed {found.seed}).\n"
         f"It saves {money(middle, coin)} a year at the median, {money(low, coin)} to {money(high, coin)} in 80% of scenarios."
     )
     if first == second:
@@ -214,8 +217,8 @@ def lifecycle_rows(case: Case, outlays: Sequence[Outlay]) -> tuple[list[str], li
             f"{o.option} ({o.unmet_hours:,} h unmet)" if o.unmet_hours else o.option,
             first_cost(option, coin),
             money(o.yearly[0], coin),
-            *(money(o.position[y], coin) for y in shown),
-            money(o.present_cost, coin),
+            *(money(o.position[y], coin) if o.priced else NOT_KNOWN for y in shown),
+            money(o.present_cost, coin) if o.priced else NOT_KNOWN,
         ]
         for o, option in zip(outlays, case.options, strict=True)
     ]
@@ -236,7 +239,8 @@ def printed_lifecycle(case: Case, outlays: Sequence[Outlay], steps: Sequence[Add
 
 def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> list[str]:
     """What each addition earns, one line each, and what it is held against that leaves the house cold."""
-    lines = [_step_line(step, option, case) for step, option in zip(steps, case.options[1:], strict=True)]
+    priced = {one.option: one.priced for one in outlays}
+    lines = [_step_line(step, priced, case) for step in steps]
     cold = {one.option: one.unmet_hours for one in outlays if one.unmet_hours > case.house.max_unmet_hours}
     against = dict.fromkeys(step.against for step in steps if step.against in cold)
     return lines + [
@@ -245,13 +249,18 @@ def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) ->
     ]
 
 
-def _step_line(step: AddOn, option: Option, case: Case) -> str:
+def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
     coin, name, other = case.currency, called(step.option), called(step.against)
     side = "saves" if step.net_present_value >= 0 else "costs"
     more = "" if side == "saves" else " more"
     worth = f"over {case.economics.study_period} years it {side} {money(abs(step.net_present_value), coin)}{more} in today's money"
-    if not option.first_cost_given:
-        return f"{name} against {other}: {worth}, before its own first cost, which is not given."
+    both = priced.get(step.against, True)
+    if not (both and priced.get(step.option, True)):
+        most = step.net_present_value + step.investment
+        if most <= 0:
+            return f"{name} costs {money(-most, coin)} more than {other} over {case.economics.study_period} years, before its first cost, which is not given."
+        more = "" if both else f" more than {other}"
+        return f"{name} is worth it against {other} if it costs less than about {money(round_money(most), coin)}{more} to buy."
     if step.investment <= 0:
         return f"{name} costs no more at the start than {other}; {worth}."
     back = (

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from costsim.analysis.lifecycle import life_cycle
+from costsim.analysis.lifecycle import OverYears, capital_verdict, over_years
 from costsim.analysis.outages import coldest_room
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
@@ -19,9 +19,9 @@ from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
-from costsim.views.answer import called, ranked, round_money
+from costsim.views.answer import called, named, pair, ranked, round_money
 from costsim.views.card import Card
-from costsim.views.headline import QUICK_SCENARIOS, roughly
+from costsim.views.headline import roughly
 from costsim.views.planner_cards import home_card
 from costsim.views.tables import money, when
 from costsim.weather import Weather
@@ -54,7 +54,7 @@ def _anew(option: Option, work: Callable[[], BatchResult]) -> BatchResult:
 
 
 def likelihood(
-    case: Case, weather: Weather, result: Result, *, count: int = QUICK_SCENARIOS, keep: Keep = _anew
+    case: Case, weather: Weather, result: Result, *, count: int | None = None, keep: Keep = _anew
 ) -> Likelihood | None:
     """Run all options through the same scenarios.
 
@@ -63,8 +63,8 @@ def likelihood(
     case, weather
     result : Result
         What `simulate` gave for them.
-    count : int
-        Scenarios: of loads, winters, prices and efficiencies.
+    count : int, optional
+        Scenarios of loads, winters, prices and efficiencies; the study's own number by default.
     keep : callable
         Given an option and what runs its scenarios, gives the runs: those of an earlier call where only prices have
         changed and the option's rule looks at none.
@@ -74,10 +74,11 @@ def likelihood(
     Likelihood or None
         None where there is nothing to compare.
     """
-    order = ranked(result)
-    if len(order) < 2:
+    both, few = pair(result), case
+    if both is None:
         return None
-    few = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"scenarios": count})})
+    if count is not None:
+        few = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"scenarios": count})})
     years = lower_years(few, weather, load_winters(case))
     scenarios = draw(few, *years)
     costs = {}
@@ -88,7 +89,7 @@ def likelihood(
             return simulate_scenarios([dataclasses.replace(year, case=alone) for year in years], scenarios)[0]
 
         costs[option.name] = price_batch(years[0], keep(option, work), scenarios.prices)
-    first, second = order[0].name, order[1].name
+    first, second = (one.name for one in both)
     low, high = np.percentile(costs[second] - costs[first], [LOW, HIGH])
     bands = {}
     for name, cost in costs.items():
@@ -129,7 +130,7 @@ def decision(result: Result, persona: str, system: str) -> str:
             "Make a source larger, or add one.",
         ]
     else:
-        parts = [_cheapest(result, warm), *(_too_small(result))]
+        parts = [*_cheapest(result, warm), *_too_small(result)]
     return _within(parts)
 
 
@@ -142,18 +143,42 @@ def _within(parts: Sequence[str]) -> str:
     return text
 
 
-def _cheapest(result: Result, warm: Sequence[OptionResult]) -> str:
-    best = warm[0]
-    cost = money(round_money(best.cost_total), result.currency)
+def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
+    """Which option costs least to run, and which over the years where that is another one."""
+    best, coin = warm[0], result.currency
+    cost = money(round_money(best.cost_total), coin)
     if len(warm) == 1:
         only = "is the only option that keeps the house warm" if len(result.options) > 1 else "keeps the house warm"
-        return f"{called(best.name)} {only}: about {cost} a year."
-    gap = round_money(warm[1].cost_total - best.cost_total)
-    if gap == 0:
-        return f"{called(best.name)} and {called(warm[1].name)} cost the same: about {cost} a year."
-    less = f"{money(gap, result.currency)} less than {called(warm[1].name)}"
-    long = f"{called(best.name)} costs least to run: about {cost} a year, {less}."
-    return long if len(long.split()) <= MOST_WORDS else f"{called(best.name)} costs least: {cost} a year."
+        return [f"{called(best.name)} {only}: about {cost} a year."]
+    other = (pair(result) or warm[:2])[1]
+    gap, today, name = round_money(other.cost_total - best.cost_total), result.lowered.case.today, called(best.name)
+    less = f"{money(gap, coin)} less than {called(other.name)}"
+    short = f"{name} costs least: {cost} a year."
+    if today is not None and today.name == other.name and gap:
+        now = money(round_money(other.cost_total), coin)
+        ways = [
+            f"Compared with {called(other.name)} today ({now} a year), {name} saves about {money(gap, coin)} a year.",
+            f"{name} saves about {money(gap, coin)} a year against {called(other.name)} today.",
+        ]
+    elif gap == 0:
+        ways = [f"{name} and {called(other.name)} cost the same: about {cost} a year."]
+    elif today is not None and today.name == best.name:
+        ways = [f"What you have now, {name}, costs least to run: about {cost} a year, {less}."]
+    else:
+        ways = [f"{name} costs least to run: about {cost} a year, {less}."]
+    later = _later(result, warm)
+    fits = (way for way in (*ways, short) if len(f"{way} {later}".split()) <= MOST_WORDS)
+    return [next(fits, short), *filter(None, [later])]
+
+
+def _later(result: Result, warm: Sequence[OptionResult]) -> str:
+    """Which option costs less over the years where it is not the cheapest to run; empty elsewhere."""
+    names = [one.name for one in warm]
+    found = capital_verdict(result.lowered.case, result, warm[0].name, names)
+    gap = round_money(found.saving) if found else 0.0
+    if found is None or not gap:
+        return ""
+    return f"Over {found.years} years, {called(found.cheapest_over_years)} costs {money(gap, result.currency)} less."
 
 
 def _too_small(result: Result) -> list[str]:
@@ -218,33 +243,50 @@ def _run_card(result: Result) -> Card:
     value = f"{money(round_money(best.cost_total), result.currency)} a year"
     if len(warm) == 1:
         return Card("run", "Cheapest to run", value, best.name)
-    gap = money(round_money(warm[1].cost_total - best.cost_total), result.currency)
-    return Card("run", "Cheapest to run", value, f"{best.name} · {gap} less than {warm[1].name}", "good")
+    other = (pair(result) or warm[:2])[1]
+    gap = money(round_money(other.cost_total - best.cost_total), result.currency)
+    return Card("run", "Cheapest to run", value, f"{best.name} · {gap} less than {named(result, other.name)}", "good")
 
 
 def _years_card(case: Case, result: Result) -> Card:
     label = f"Cheapest over {case.economics.study_period} years"
-    outlays = {one.option: one.present_cost for one in life_cycle(case, result)[0]}
-    warm = able(result) or list(result.options)
-    best = min(warm, key=lambda option: outlays[option.name])
-    value = money(round_money(outlays[best.name]), result.currency)
-    if not all(option.first_cost_given for option in case.options):
-        return Card("years", label, value, f"{best.name} · first costs are missing: add them on the Money page")
-    same = best.name == warm[0].name
-    return Card("years", label, value, f"{best.name} · {'also' if same else 'not'} the cheapest to run")
+    found = _over_years(case, result)
+    if found.cheapest is None:
+        return Card("years", label, "not known", f"{_missing(found, result)} Enter install costs on the Money page.")
+    same = found.cheapest == ranked(result)[0].name
+    value = money(round_money(found.order[0][1]), result.currency)
+    return Card("years", label, value, f"{found.cheapest} · {'also' if same else 'not'} the cheapest to run")
+
+
+def _over_years(case: Case, result: Result) -> OverYears:
+    return over_years(case, result, [one.name for one in able(result) or result.options])
+
+
+def _missing(found: OverYears, result: Result) -> str:
+    """What is not known yet, and below which first cost it would not matter."""
+    parts = []
+    for name, most in found.missing.items():
+        if most is None:
+            continue
+        if most <= 0:
+            parts.append(f"{called(name)} costs more than {called(found.order[0][0])} even if it is free to buy.")
+        else:
+            limit = money(round_money(most), result.currency)
+            parts.append(f"{called(name)} is worth it if it costs less than about {limit} to buy.")
+    return " ".join(parts) or f"The first cost of {', '.join(map(called, found.missing))} is not given."
 
 
 def years_finding(case: Case, result: Result) -> str:
     """Which option costs least over the study period, and by how much, in a sentence."""
-    outlays = {one.option: one.present_cost for one in life_cycle(case, result)[0]}
-    order = sorted(able(result) or result.options, key=lambda option: outlays[option.name])
-    best, years = order[0].name, case.economics.study_period
-    text = f"{called(best)} costs least over {years} years: {money(round_money(outlays[best]), result.currency)}"
-    if len(order) > 1:
-        gap = round_money(outlays[order[1].name] - outlays[best])
-        text += f", {money(gap, result.currency)} less than {called(order[1].name)}"
-    missing = [option.name for option in case.options if not option.first_cost_given]
-    return f"{text}." + (f" First cost is missing for {', '.join(map(called, missing))}." if missing else "")
+    found = _over_years(case, result)
+    if found.cheapest is None:
+        return f"Which option costs least over {found.years} years is not known until you enter its first costs. {_missing(found, result)}"
+    (best, cost), coin = found.order[0], result.currency
+    text = f"{called(best)} costs least over {found.years} years: {money(round_money(cost), coin)}"
+    if len(found.order) > 1:
+        name, more = found.order[1]
+        text += f", {money(round_money(more - cost), coin)} less than {called(name)}"
+    return f"{text}."
 
 
 def _sure_card(result: Result, sure: Likelihood | None) -> Card:
@@ -252,7 +294,12 @@ def _sure_card(result: Result, sure: Likelihood | None) -> Card:
         return Card("sure", "How likely", "…" if len(result.options) > 1 else "–", "one option, nothing to compare")
     low, high = (money(round_money(value), result.currency) for value in sure.saving)
     words = roughly(sure.share).replace("about ", "")
-    return Card("sure", "How likely", words, f"{sure.first} saves {low} to {high} a year in 80% of scenarios")
+    return Card(
+        "sure",
+        "How likely",
+        words,
+        f"{sure.first} saves {low} to {high} a year against {sure.second} in 80% of scenarios",
+    )
 
 
 def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, persona: str) -> Card:

@@ -24,8 +24,9 @@ from costsim.analysis.lifecycle import (  # fmt: skip
 from costsim.physics.fuels import heat_price_per_j
 from costsim.study.case import case_from
 from costsim.units.quantity import BTU_J
-from costsim.views.answer import answer
+from costsim.views.answer import answer, round_money
 from costsim.views.headline import headline
+from costsim.views.tables import money
 from costsim.views.text_uncertainty import lifecycle_rows, step_lines
 from costsim.weather import find_weather
 
@@ -139,10 +140,15 @@ def test_a_first_cost_that_was_not_typed_is_not_shown_as_nothing() -> None:
     case = case_from(data)
     outlays, steps = life_cycle(case, simulate(case, GREENSBORO))
     assert [row[1] for row in lifecycle_rows(case, outlays)[1]] == ["not given", "$2,500", "$0", "not given"]
-    bought, there, unknown = step_lines(case, outlays, steps)
-    assert "for $2,500 more" in bought
-    assert "needs no more money at the start" in there
-    assert unknown.endswith("before its own first cost, which is not given.")
+    # what it is held against has no first cost either: only how much more it may cost can be said
+    for step, line in zip(steps, step_lines(case, outlays, steps), strict=True):
+        most = step.net_present_value + step.investment
+        limit = f"if it costs less than about {money(round_money(most), '$')} more than"
+        assert (limit if most > 0 else "before its first cost, which is not given") in line
+    case = case.model_copy(update={"option": (case.options[1], case.options[3])})
+    line, *_ = step_lines(case, *life_cycle(case, simulate(case, GREENSBORO)))
+    assert "for $2,500 more" not in line
+    assert " to buy." in line or "before its first cost" in line
 
 
 def test_savings_against_a_house_left_cold_are_told() -> None:

@@ -1,0 +1,110 @@
+"""What is compared with what, and what may be said over the years: one rule on the screen, the page and the command line."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from costsim import load_weather, simulate
+from costsim.analysis.decision import decide
+from costsim.analysis.lifecycle import life_cycle, outlay, over_years
+from costsim.analysis.uncertainty import uncertainty
+from costsim.errors import InputError
+from costsim.results.result import Result
+from costsim.simulation import named_weather
+from costsim.study.case import Case, case_from
+from costsim.study_files import StudyFiles
+from costsim.views.answer import cost_sentence
+from costsim.views.cost_chart import cost_finding
+from costsim.views.first_study import first_study
+from costsim.views.headline import headline, roughly
+from costsim.views.text_decision import verdict_rows
+from costsim.views.text_uncertainty import lifecycle_rows, printed_uncertainty, step_lines
+from costsim.views.verdict import cards, decision, likelihood, years_finding
+
+PROPANE, PUMP, GAS = "Propane", "Heat pump with electric backup", "Natural gas"
+
+
+def house(quotes: dict[str, str], considered: tuple[str, ...] = ("heat_pump", "gas"), **prices: str) -> dict[str, Any]:
+    """An invented house that burns propane."""
+    weather = named_weather(StudyFiles(), "greensboro.csv", "place.weather")
+    return first_study(
+        weather_name="greensboro.csv", weather=weather, area="1500 ft2", insulation="average", heat_loss="",
+        now="propane", considered=considered, prices=prices, system="us", currency="$", quotes=quotes,
+    )  # fmt: skip
+
+
+def answered(data: dict[str, Any]) -> tuple[Case, Any, Result]:
+    case = case_from(data)
+    weather = load_weather(case)
+    return case, weather, simulate(case, weather)
+
+
+def words(case: Case, weather: Any, result: Result) -> dict[str, str]:
+    sure = likelihood(case, weather, result)
+    found = cards(case, result.lowered, result, sure, persona="household", system="us")
+    return {card.key: f"{card.value} {card.note}" for card in found}
+
+
+def test_without_a_first_cost_nobody_is_cheapest_over_the_years_anywhere() -> None:
+    case, weather, result = answered(house({"gas": "9000 $"}))
+    card = words(case, weather, result)["years"]
+    found = over_years(case, result, [one.name for one in case.options])
+    most = found.missing[PUMP]
+    assert found.cheapest is None
+    assert card.startswith("not known")
+    assert most is not None
+    # with that first cost the heat pump is as cheap over the years as the cheapest of the others, by the discounting itself
+    typed = house({"gas": "9000 $", "heat_pump": f"{most:.6f} $"})
+    priced, _, again = answered(typed)
+    costs = {one.name: outlay(priced, one, again.option(one.name)).present_cost for one in priced.options}
+    assert costs[PUMP] == pytest.approx(min(costs[PROPANE], costs[GAS]), abs=1e-3)
+    outlays, steps = life_cycle(case, result)
+    assert "is not known until you enter its first costs" in years_finding(case, result)
+    headings, rows = lifecycle_rows(case, outlays)
+    assert dict(zip(headings, rows[1], strict=True))["life-cycle cost"] == "not known"
+    assert any(
+        "is worth it against Propane if it costs less than about $" in line for line in step_lines(case, outlays, steps)
+    )
+    few = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"scenarios": 100})})
+    said = {row[0]: row[1] for row in verdict_rows(few, decide(few, weather, outlays))[1]}
+    assert said["cheapest over 20 years"].startswith("not known")
+
+
+def test_todays_heating_is_what_the_headline_the_card_and_the_chart_compare_with() -> None:
+    data = house({"gas": "9000 $", "heat_pump": "30000 $"})
+    case, weather, result = answered(data)
+    assert [option.today for option in case.options] == [True, False, False]
+    best = min(result.options, key=lambda one: one.cost_total).name
+    assert best != PROPANE
+    text = decision(result, "household", "us")
+    assert f"{PROPANE} today" in text
+    assert len(text.split()) <= 25
+    assert f"Over 20 years, {PROPANE} costs $" in text  # since 30,000 is never saved
+    assert PROPANE in cost_finding(result)
+    assert f"against {PROPANE}" in words(case, weather, result)["sure"]
+    assert f"{PROPANE} (today's heating)" in cost_sentence(result, case)
+    assert f"{PROPANE} (today's heating)" in headline(case, weather, result, "us")
+    for one in data["option"]:
+        one.pop("today", None)
+    other = simulate(case_from(data), weather)
+    assert "today" not in decision(other, "household", "us")
+    data["option"][0]["today"] = data["option"][2]["today"] = True
+    with pytest.raises(InputError, match=r"option\[3\].today"):
+        case_from(data)
+
+
+def test_how_likely_is_one_number_in_every_place() -> None:
+    case, weather, result = answered(house({}, considered=("heat_pump",), propane="1.45 $/gal"))
+    sure = likelihood(case, weather, result)
+    full = uncertainty(case, weather)
+    assert sure is not None
+    assert full.pair == (sure.first, sure.second)
+    assert full.first_is_cheaper == sure.share
+    assert 0.55 < max(sure.share, 1 - sure.share) < 0.99  # a share that rounding could hide
+    said = roughly(max(sure.share, 1 - sure.share))
+    assert said in headline(case, weather, result, "us")
+    if sure.share >= 0.5:
+        assert said in printed_uncertainty(case, full)
+        assert said.removeprefix("about ") in words(case, weather, result)["sure"]
