@@ -18,6 +18,7 @@ from costsim.units.quantity import pretty_unit
 from costsim.units.reading import Reading, understand
 from costsim.views.first_study import INSULATION, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
+from costsim.words import tr
 
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2")
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
@@ -30,46 +31,48 @@ def draw(context: Context) -> None:
     """Draw the page."""
     coin = state.currency() or "$"
     form = Form((), context.system, coin)
-    st.title("Your house in five questions")
-    st.caption("Not sure? Guess. You can change everything later, and nothing leaves this computer.")
-    st.header("1 · Where is it?")
+    st.title(tr("Your house in five questions"))
+    st.caption(tr("Not sure? Guess. You can change everything later, and nothing leaves this computer."))
+    st.header(tr("1 · Where is it?"))
     names = [*sample_names(), *state.opened()]
     place = st.selectbox(
-        "Weather station with winters like yours",
+        tr("Weather station with winters like yours"),
         names,
         index=None,
         format_func=lambda name: station(name, context.system),
         key="start/place",
-        placeholder="Choose the one whose cold nights are most like yours",
+        placeholder=tr("Choose the one whose cold nights are most like yours"),
     )
     open_a_file("start/weather_file")
-    st.header("2 · How large is it?")
+    st.header(tr("2 · How large is it?"))
     left, right = st.columns(2)
     with left:
         area = _asked(
-            "Heated floor area", "start/area", AREA, form, "1,500 sq ft" if context.system == "us" else "140 m²"
+            tr("Heated floor area"), "start/area", AREA, form, "1,500 sq ft" if context.system == "us" else "140 m²"
         )
     insulation = right.selectbox(
-        "How well is it insulated?",
+        tr("How well is it insulated?"),
         list(INSULATION),
         index=1,
-        format_func=lambda key: INSULATION[key][0],
+        format_func=lambda key: tr(INSULATION[key][0]),
         key="start/insulation",
     )
-    with st.expander("I know its heat loss"):
+    with st.expander(tr("I know its heat loss")):
         loss = _asked(
-            "Design heat loss, from a calculation",
+            tr("Design heat loss, from a calculation"),
             "start/loss",
             LOSS,
             form,
             "33 kBtu/h" if context.system == "us" else "10 kW",
         )
-        st.caption("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
-    st.header("3 · What heats it now?")
-    now = str(st.selectbox("Today's heating", list(TEMPLATES), format_func=_name, key="start/now"))
-    st.header("4 · What would you like to compare?")
+        st.caption(
+            tr("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
+        )
+    st.header(tr("3 · What heats it now?"))
+    now = str(st.selectbox(tr("Today's heating"), list(TEMPLATES), format_func=_name, key="start/now"))
+    st.header(tr("4 · What would you like to compare?"))
     considered = st.pills(
-        "One or more",
+        tr("One or more"),
         [key for key in TEMPLATES if key != now],
         selection_mode="multi",
         format_func=_name,
@@ -77,10 +80,10 @@ def draw(context: Context) -> None:
         default=["heat_pump"] if now != "heat_pump" else ["gas"],
     )
     quotes = _quotes(list(considered or []), form)
-    st.header("5 · What do you pay?")
+    st.header(tr("5 · What do you pay?"))
     keys = fuels_of([now, *(considered or [])])
     prices = _prices(keys, form)
-    if st.button("Show my answer", type="primary"):
+    if st.button(tr("Show my answer"), type="primary"):
         _finish(
             context, str(place or ""), area, loss, str(insulation), now, list(considered or []), prices, quotes, coin
         )
@@ -90,13 +93,13 @@ def _quotes(keys: list[str], form: Form) -> dict[str, Reading]:
     """What each considered option was quoted for."""
     if not keys:
         return {}
-    st.caption("What were you quoted, installed and less any rebate? Leave it empty if you do not know yet.")
+    st.caption(tr("What were you quoted, installed and less any rebate? Leave it empty if you do not know yet."))
     found = {}
     for start in range(0, len(keys), 3):
         for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
             with column:
                 found[key] = _asked(
-                    f"{_name(key)}, installed", f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000"
+                    tr("{name}, installed", name=_name(key)), f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000"
                 )
     return found
 
@@ -107,18 +110,27 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
         with column:
             example = example_price(key, form.system, form.currency)
             fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
-            found[key] = _asked(f"{in_words(key)} price", f"start/price/{key}", PRICE, form, pretty_unit(example), fuel)
-            st.caption(state.literal(f"Empty: {example_words(key, form.system, form.currency)}, an example."))
+            found[key] = _asked(
+                tr("{fuel} price", fuel=in_words(key)), f"start/price/{key}", PRICE, form, pretty_unit(example), fuel
+            )
+            st.caption(
+                state.literal(
+                    tr(
+                        "Empty: {example_words}, an example.",
+                        example_words=example_words(key, form.system, form.currency),
+                    )
+                )
+            )
     return found
 
 
 def _name(key: str) -> str:
-    return TEMPLATES[key].name
+    return tr(TEMPLATES[key].name)
 
 
 def _asked(label: str, key: str, measured: QuantityField, form: Form, example: str, fuel: str = "") -> Reading:
     """A field whose text is read and shown back as it is understood."""
-    typed = st.text_input(label, key=key, placeholder=f"such as {example}")
+    typed = st.text_input(label, key=key, placeholder=tr("such as {example}", example=example))
     reading = understand(typed or "", measured, system=form.system, fuel=fuel, currency=form.currency)
     if reading.answers:
         picked = st.pills(
@@ -126,10 +138,16 @@ def _asked(label: str, key: str, measured: QuantityField, form: Form, example: s
         )
         return Reading(str(picked or ""), "" if picked else reading.question)
     if typed and _wrong(reading.text, measured):
-        st.error(state.literal(f"“{typed}” is not understood; write it like {example}."))
+        st.error(
+            state.literal(tr("“{typed}” is not understood; write it like {example}.", typed=typed, example=example))
+        )
         return Reading("", "wrong")
     if typed:
-        st.caption(state.literal(f"Read as {pretty_unit(reading.text)}. {reading.question}".strip()))
+        st.caption(
+            state.literal(
+                tr("Read as {text}. {question}", text=pretty_unit(reading.text), question=reading.question).strip()
+            )
+        )
     return Reading(reading.text)
 
 
@@ -154,10 +172,10 @@ def _finish(
     coin: str,
 ) -> None:
     if not place:
-        st.error("Choose a weather station in question 1 first.")
+        st.error(tr("Choose a weather station in question 1 first."))
         return
     if any(one.question for one in (area, loss, *prices.values(), *quotes.values())):
-        st.error("Please correct what is marked above first.")
+        st.error(tr("Please correct what is marked above first."))
         return
     try:
         data = first_study(
