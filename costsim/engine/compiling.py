@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 import numba
 import numpy as np
-from llvmlite import ir
+from llvmlite import ir  # type: ignore[import-untyped]
 from numba import types
 from numba.core import cgutils
 from numba.extending import intrinsic
@@ -35,7 +35,8 @@ def use_whole_vectors() -> None:
     if getattr(config, "CPU_FEATURES", None) is None and not getattr(config, "CPU_NAME", None):
         features = binding.get_host_cpu_features()
         if features.get("avx512f"):
-            config.CPU_FEATURES = f"{features.flatten()},-{_HALVES}"
+            chosen: Any = config
+            chosen.CPU_FEATURES = f"{features.flatten()},-{_HALVES}"
 
 
 use_whole_vectors()
@@ -95,7 +96,7 @@ def plain(function: Any) -> Any:
     return _uncompiled(function, {})
 
 
-@intrinsic  # type: ignore[no-untyped-call, untyped-decorator]
+@intrinsic
 def scratch(_context: Any, n: Any) -> Any:
     """Room for so many numbers, a constant, on the stack: nothing else can lie there, so that what it holds may stay in registers."""
     if not isinstance(n, types.IntegerLiteral):
@@ -103,10 +104,10 @@ def scratch(_context: Any, n: Any) -> Any:
     kind, count, number = types.Array(types.float64, 1, "C"), n.literal_value, ir.DoubleType()
 
     def make(context: Any, builder: Any, _signature: Any, _arguments: Any) -> Any:
-        room = cgutils.alloca_once(builder, ir.ArrayType(number, count))
+        room = cgutils.alloca_once(builder, ir.ArrayType(number, count))  # type: ignore[no-untyped-call]
         room.align = LINE_B
-        place, array = context.get_value_type(types.intp), make_array(kind)(context, builder)
-        populate_array(
+        place, array = context.get_value_type(types.intp), make_array(kind)(context, builder)  # type: ignore[no-untyped-call]
+        populate_array(  # type: ignore[no-untyped-call]
             array, builder.bitcast(room, number.as_pointer()), [place(count)], [place(8)], place(8), meminfo=None
         )
         return array._getvalue()

@@ -97,7 +97,7 @@ def build(
         stratified = with_zones if zones == ANY else zones
         tapped = with_uses if uses == ANY else uses
         if stack:
-            w = scratch(SPACE)
+            w = scratch(SPACE)  # type: ignore[call-arg]
         for b in range(lanes.shape[0] if stamp >= 0 else 0):
             sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
             ledger.begin(w, width, lanes[b])
