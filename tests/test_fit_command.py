@@ -217,7 +217,7 @@ def test_weather_files_join_by_date_and_overlap_does_not_count_twice() -> None:
 
 
 def test_the_json_contract_is_the_one_written_down(capsys) -> None:
-    text = (Path(__file__).parents[1] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    text = (Path(__file__).parents[1] / "costsim" / "guide" / "inside.md").read_text(encoding="utf-8")
     shown = re.search(r"`costsim fit --json` is a list[^:]*: ([^.]*)\.", text)
     assert shown is not None
     data = json.loads(told(capsys, "lantern_bills.csv", "--weather", "greensboro.csv", "--json", "-"))

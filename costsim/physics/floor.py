@@ -318,7 +318,7 @@ def effectiveness(*, conductance_w_k: Any, capacity_flow_w_k: float) -> Any:
 
     Examples
     --------
-    >>> round(effectiveness(conductance_w_k=100.0, capacity_flow_w_k=100.0), 3)
+    >>> round(float(effectiveness(conductance_w_k=100.0, capacity_flow_w_k=100.0)), 3)
     0.632
     """
     return -np.expm1(-conductance_w_k / capacity_flow_w_k) if capacity_flow_w_k > 0 else 0.0 * conductance_w_k
