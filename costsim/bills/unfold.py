@@ -80,6 +80,8 @@ def _lengths(times: Times, wall: Seconds, step: int) -> Seconds:
     if times.end_s is None:
         return np.full(len(wall), step)
     length = times.end_s - times.start_s
+    if times.offset_s is not None and times.end_offset_s is not None:
+        length = length - (times.end_offset_s - times.offset_s)  # not the hour that the clock leaves out or repeats
     if usual - step in (0, 1, 60):
         length = np.where(usual - length == usual - step, usual, length)
         step = usual

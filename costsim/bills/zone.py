@@ -107,8 +107,10 @@ def on_clock(times: Times, zone: str, utc: bool, notes: list[str]) -> Times:
         notes.append(f"times are taken as the clock of {zone}, with its changes")
         return replace(times, offset_s=offset[::-1] if turned else offset)
     start = clock.clock(times.start_s - times.offset_s)
-    end = times.end_s
-    if end is not None:
-        end = clock.clock(end - (times.end_offset_s if times.end_offset_s is not None else times.offset_s))
     notes.append(f"times were turned into the clock of {zone}")
-    return replace(times, start_s=start, end_s=end, offset_s=start - (times.start_s - times.offset_s))
+    turned_to = replace(times, start_s=start, offset_s=start - (times.start_s - times.offset_s))
+    if times.end_s is None:
+        return turned_to
+    until = times.end_s - (times.end_offset_s if times.end_offset_s is not None else times.offset_s)
+    end = clock.clock(until)
+    return replace(turned_to, end_s=end, end_offset_s=end - until)

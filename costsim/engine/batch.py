@@ -15,6 +15,7 @@ from costsim.engine.block import AnnualTotals, lanes_of, run_lanes, share
 from costsim.engine.inputs import covered_share, export_terms, generation_j
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option, option_study
+from costsim.errors import SolverError
 from costsim.study.case import Option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.charges import hourly_rows, meter_hours
@@ -23,6 +24,7 @@ from costsim.tariffs.own_generation import netted
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
 CHUNK = 64
+GPU_CHUNK = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,7 @@ def run_batch(
     efficiency: Floats,
     threads: int | None = None,
     progress: Callable[[float], None] | None = None,
+    gpu: bool = False,
 ) -> BatchResult:
     """Run one option under many scenarios.
 
@@ -66,11 +69,21 @@ def run_batch(
         All processors by default; the result does not depend on it.
     progress : callable, optional
         Told the share done.
+    gpu : bool
+        Run the hours on a CUDA device, equal to 1e-9; not for floors that store heat, whose lanes have hours of their own.
 
     Returns
     -------
     BatchResult
+
+    Raises
+    ------
+    SolverError
+        A device is asked for, and there is none or the floor stores heat.
     """
+    if gpu and common.water.mass is not None:
+        raise SolverError("a floor that stores heat is not run on a GPU: leave gpu out")
+    each = GPU_CHUNK if gpu else CHUNK
     scenarios, keys = len(loss_w_k), (*(offer.price_key for offer in plant.offers), ELECTRICITY)
     meters, payers = _meters(common, keys)
     shared = share(
@@ -80,16 +93,16 @@ def run_batch(
     )  # fmt: skip
 
     def work(first: int) -> AnnualTotals:
-        part = slice(first, first + CHUNK)
+        part = slice(first, first + each)
         scalars, own = _houses(common, plant, loss_w_k[part], shift_k[part])
         lanes = lanes_of(
             scalars, plant.source_scalars, len(loss_w_k[part]), loss_w_k=loss_w_k[part], shift_k=shift_k[part],
             factor=efficiency[part].T,
         )  # fmt: skip
-        return run_lanes(shared, lanes, own=own, all_of=scenarios)
+        return run_lanes(shared, lanes, own=own, all_of=scenarios, gpu=gpu)
 
-    starts, found = range(0, scenarios, CHUNK), [np.empty(0)] * 3
-    with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:
+    starts, found = range(0, scenarios, each), [np.empty(0)] * 3
+    with ThreadPoolExecutor(1 if gpu else threads or os.cpu_count() or 1) as pool:
         for done, years in enumerate(pool.map(work, starts), 1):
             parts = [getattr(years, name) for name in AnnualTotals.__slots__]
             if done == 1:

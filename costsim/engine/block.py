@@ -114,6 +114,7 @@ def run_lanes(
     power: Ints | None = None,
     all_of: int | None = None,
     alone: bool = False,
+    gpu: bool = False,
 ) -> AnnualTotals:
     """Run every lane's year.
 
@@ -130,11 +131,24 @@ def run_lanes(
         How many lanes the whole job has, where this is a part of it.
     alone : bool
         One lane at a time, which gives the same bits; so it is too for lanes that take the demand of the hours.
+    gpu : bool
+        Run them on a CUDA device, equal to 1e-9; lanes without hourly rows of their own, and no sum of their hours.
 
     Returns
     -------
     AnnualTotals
+
+    Raises
+    ------
+    SolverError
+        A device is asked for and there is none.
     """
+    if gpu:
+        from costsim.engine.gpu import run_on_gpu
+
+        assert own is None
+        assert power is None
+        return AnnualTotals(*run_on_gpu(shared, lanes))
     number = lanes.shape[1]
     hourly = power is not None or len(shared.meters) > 0
     form = _Form(
@@ -249,19 +263,20 @@ class _Form:
         lane_inputs = np.empty((1, 0, 0, 1)) if own is None else own.packed(self.width)
         own_at = np.empty(0, dtype=np.int64) if own is None else own.at
         return (
-            shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first, shared.month, shared.slots, shared.shares, packed,
-            lane_inputs, own_at, shared.meters, shared.payers, *found, np.empty(0, dtype=np.int64) if power is None else power,
+            np.empty(k.WORK * k.WIDTH), shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first,
+            shared.month, shared.slots, shared.shares, packed, lane_inputs, own_at, shared.meters, shared.payers, *found,
+            np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
         )  # fmt: skip
 
 
 def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
     """The same arguments for the kernel in Python: views and lists of what it looks into by the hour."""
-    own_hours = 13
+    own_hours = 14
     found = list(arguments)
-    for at in (3, 4, 5, 6, own_hours, len(found) - 2, len(found) - 1):  # hourly rows, and those that are kept
+    for at in (0, 4, 5, 6, 7, own_hours, len(found) - 2, len(found) - 1):  # hourly rows, and those that are kept
         found[at] = memoryview(found[at])
-    for at in (7, 8, 9, own_hours + 1):  # kinds, first, month, own_at
+    for at in (8, 9, 10, own_hours + 1):  # kinds, first, month, own_at
         found[at] = found[at].tolist()
     return found
 

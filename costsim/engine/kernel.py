@@ -17,12 +17,10 @@ import hashlib
 from pathlib import Path
 from typing import Any, Final
 
-import numpy as np
-
 from costsim.engine import access, balance, layered, ledger
 from costsim.engine.balance import below
 from costsim.engine.compiling import compiled
-from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM, WIDTH, WORK
+from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM
 
 ANY: Final = -1
 PARTS = ("layout", "access", "balance", "layered", "ledger")
@@ -81,7 +79,7 @@ def build(
     stamp = STAMP
 
     def years(  # type: ignore[no-untyped-def]
-        with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
+        w, with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
         own_at, meters, payers, sums, energy, peaks, power, out, kept,
     ):  # fmt: skip
         k0 = any_kinds[0] if kind_0 == ANY else kind_0
@@ -91,8 +89,7 @@ def build(
         heavy = with_mass if mass == ANY else mass
         stratified = with_zones if zones == ANY else zones
         tapped = with_uses if uses == ANY else uses
-        w = np.zeros(WORK * WIDTH if stamp >= 0 else 0, dtype=np.float64)
-        for b in range(lanes.shape[0]):
+        for b in range(lanes.shape[0] if stamp >= 0 else 0):
             sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
             ledger.begin(w, width, lanes[b])
             if own:

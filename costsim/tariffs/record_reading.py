@@ -13,6 +13,14 @@ from costsim.tariffs.charges.schedule import LETTERS
 FLAT, HOURS = "flatdemandstructure", "demandratestructure"
 KNOWN_KEYS = ("energyratestructure", FLAT, HOURS, "fixedchargefirstmeter", "fixedmonthlycharge")
 VERSIONS = ("3", "4", "5", "6", "7", "8")
+ALIASES = {
+    "flatDemandUnits": "flatdemandunit",
+    "demandRateUnits": "demandrateunit",
+    "dgRules": "dgrules",
+    "supercedes": "supersedes",
+    "sourceReference": "source",
+}
+"""Other spellings in records that the database hands out as a whole."""
 OLD_KEYS = ("energyRateStrux", "flatDemandStrux", "energyWeekdaySched")
 
 
@@ -67,7 +75,7 @@ def one_record(raw: bytes, file: str, label: str) -> Mapping[str, Any]:
             f" ({names}{' …' if len(records) > 5 else ''})" if records else ""
         )
         raise InputError(Fault("", problem, "give one record, or name it with --record LABEL", file))
-    record: Mapping[str, Any] = records[0]
+    record: Mapping[str, Any] = {ALIASES.get(key, key): value for key, value in records[0].items()}
     if not any(key in record for key in KNOWN_KEYS):
         old = next((key for key in OLD_KEYS if key in record), "")
         problem = f"is a record of an older form ({old})" if old else "is no record of a known form"

@@ -70,7 +70,7 @@ def gap(found: Verification, system: str, currency: str) -> tuple[str, list[str]
     wide = metered - found.planned_j
     rows = []
     for one in found.shares:
-        share = f"{one.energy_j / wide:+.0%}" if abs(wide) > 1e-6 * metered and one.energy_j else ""
+        share = f"{round(one.energy_j / wide, 2) + 0.0:+.0%}" if abs(wide) > 1e-6 * metered and one.energy_j else ""
         cost = "" if one.cost is None else money(one.cost, currency)
         rows.append([one.what, _signed(fuel, one.energy_j, system) if one.energy_j else "", share, cost])
     costs = [one.cost for one in found.shares if one.cost is not None]
@@ -128,7 +128,8 @@ def printed_verification(found: Verification, system: str, currency: str, next_l
 
 
 def _signed(fuel: str, energy_j: float, system: str) -> str:
-    return ("-" if energy_j < 0 else "+") + sold(fuel, abs(energy_j), system)
+    size = sold(fuel, abs(energy_j), system)
+    return size if size.startswith("0 ") else f"{'-' if energy_j < 0 else '+'}{size}"
 
 
 def _wrapped(text: str, indent: str = "") -> str:

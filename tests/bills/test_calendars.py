@@ -107,6 +107,20 @@ def test_quarters(names: list[str]) -> None:
     assert bills.energy_j == pytest.approx(THERM_J * np.arange(100, 108))
 
 
+@pytest.mark.parametrize(
+    ("zone", "day"),
+    [("Asia/Amman", "2021-03-25"), ("America/Chicago", "2021-03-14"), ("America/Chicago", "2021-11-07")],
+)
+def test_a_file_in_utc_that_ends_where_the_clock_is_set_loses_and_doubles_nothing(zone: str, day: str) -> None:
+    """Mean power of 1 kW in every hour up to the one in which the clock is set, with starts and ends in UTC."""
+    moments, _ = local_hours(zone, date.fromisoformat(day) - timedelta(days=2), 3)
+    for last in (len(moments), len(moments) - 21):
+        rows = [f"{at:%Y-%m-%d %H:%M},{at + timedelta(hours=1):%Y-%m-%d %H:%M},1" for at in moments[:last]]
+        bills = table("Start (UTC),End (UTC),Use (kW)", *rows, zone=zone)
+        whole = np.array([24.0, 24.0, len(moments) - 48.0])[: bills.n_periods]
+        assert bills.energy_j == pytest.approx(KWH_J * whole)
+
+
 def test_quarters_in_a_column_of_their_own() -> None:
     rows = [f"{y},{q},{100 * q}" for y in (2019, 2020) for q in (1, 2, 3, 4)]
     bills = table("Year,Quarter,usage (therm)", *rows)

@@ -113,7 +113,7 @@ def plain_bill(record: dict[str, Any], use: list[tuple[dt.datetime, float]]) -> 
         if "flatdemandstructure" in record:
             tiers = record["flatdemandstructure"][record["flatdemandmonths"][month]]
             billed = max(peak, record.get("lookbackpercent", 0.0) * max(k for _, k in use))
-            if record["flatdemandunit"] == "kW daily":
+            if record.get("flatdemandunit") == "kW daily":
                 billed = sum(max(k for when, k in hours if when.day == day) for day in range(1, days + 1))
             money += _tiers(tiers, billed, days)
         if "demandratestructure" in record:

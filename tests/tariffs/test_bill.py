@@ -224,7 +224,7 @@ def tariffs(draw: st.DrawFn) -> Tariff:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(tariffs(), st.integers(0, 99), st.floats(0, 0.2))
 def test_a_bill_is_the_sum_of_its_lines_and_rises_with_the_price(tariff: Tariff, seed: int, dearer: float) -> None:
     energy = np.random.default_rng(seed).uniform(0, 5 * KWH, 8760)
@@ -254,7 +254,7 @@ def dearer_ones(tariff: Tariff, more: float) -> list[Tariff]:
     ]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(tariffs(), st.integers(0, 99))
 def test_the_margin_is_the_difference_of_two_bills(tariff: Tariff, seed: int) -> None:
     rng = np.random.default_rng(seed)
@@ -266,7 +266,7 @@ def test_the_margin_is_the_difference_of_two_bills(tariff: Tariff, seed: int) ->
         assert line.amount == pytest.approx(line.quantity * line.rate, rel=1e-6, abs=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(tariffs(), st.integers(0, 99))
 def test_many_years_at_once_cost_what_their_bills_say(tariff: Tariff, seed: int) -> None:
     years = np.random.default_rng(seed).uniform(0, 3, (3, 1)) * np.random.default_rng(seed + 1).uniform(

@@ -256,7 +256,7 @@ def stepped(draw: st.DrawFn) -> Tariff:
     )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(stepped(), st.lists(st.floats(0.3, 3.0), min_size=3, max_size=3), st.integers(0, 99))
 def test_many_years_at_other_prices_cost_what_their_scaled_bills_say(
     tariff: Tariff, factors: list[float], seed: int

@@ -16,14 +16,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class FixedCharge(Charge):
-    """The fixed charge of each month."""
+    """The fixed charge of each month, on the bill of as many months as it stands for."""
 
     tariff: Tariff
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """One line a month."""
         fixed = np.atleast_2d(self.tariff.fixed_per_month)
-        yield once("fixed charge", "month", fixed + np.zeros((len(fixed), 12)), "fixed")
+        yield once("fixed charge", "month", fixed * self.tariff.months_billed, "fixed")
 
 
 @dataclass(frozen=True)
