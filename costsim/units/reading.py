@@ -6,6 +6,7 @@ not guessed: it comes back as a question with its answers.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import re
 from dataclasses import dataclass
@@ -158,7 +159,8 @@ def understand(
         )
         readings += [full, *loose]
     fits = [one for one in dict.fromkeys(readings) if _fits(one, measured)]
-    fits = [one for one in fits if not odd(one, measured, currency)] or fits
+    anywhere = dataclasses.replace(measured, usual=None)
+    fits = [one for one in fits if not odd(one, anywhere, currency)] or fits
     if len(fits) > 1:
         question = f"“{typed.strip()}” can be read two ways. Which one is meant?"
         return Reading(typed, question, tuple(fits[:3]))
