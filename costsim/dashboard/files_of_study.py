@@ -14,19 +14,20 @@ from costsim.dashboard.widgets import tell
 from costsim.errors import InputError
 from costsim.study.bundle import named_files, pack, unpack
 from costsim.study.case import parse_study, write_study
+from costsim.words import tr
 
 
 def draw_files(persona: str, system: str) -> None:
     """Draw the two menus."""
-    with st.popover("Open or save", icon=":material/folder_open:", width="stretch"):
+    with st.popover(tr("Open or save"), icon=":material/folder_open:", width="stretch"):
         _open()
         _save()
-    with st.popover("Copy link", icon=":material/link:", width="stretch"):
+    with st.popover(tr("Copy link"), icon=":material/link:", width="stretch"):
         _link(persona, system)
 
 
 def _open() -> None:
-    loaded = st.file_uploader("Open a saved study", type=["toml", "zip"], key=f"upload/{state.revision()}")
+    loaded = st.file_uploader(tr("Open a saved study"), type=["toml", "zip"], key=f"upload/{state.revision()}")
     if loaded is None:
         return
     name = PurePath(loaded.name).name
@@ -36,7 +37,7 @@ def _open() -> None:
         else:
             data, files, found = parse_study(loaded.getvalue(), file=name), {}, {}
     except InputError as error:
-        tell(error, "This file was not opened; your study is as it was.")
+        tell(error, tr("This file was not opened; your study is as it was."))
         return
     state.opened().update(files)
     state.replace(data, name)
@@ -50,23 +51,25 @@ def _save() -> None:
     if names := [*own, *(name for files in more.values() for name in files)]:
         raw = pack(state.typed(), own, more)
         st.download_button(
-            "Save with its files", raw, "study.zip", "application/zip", on_click="ignore", type="primary"
+            tr("Save with its files"), raw, "study.zip", "application/zip", on_click="ignore", type="primary"
         )
-        st.caption(state.literal(f"One file that opens elsewhere; it holds {', '.join(names)}."))
-        st.download_button("Save the study alone", text, "study.toml", "application/toml", on_click="ignore")
+        st.caption(state.literal(tr("One file that opens elsewhere; it holds {files}.", files=", ".join(names))))
+        st.download_button(tr("Save the study alone"), text, "study.toml", "application/toml", on_click="ignore")
         return
-    st.download_button("Save the study", text, "study.toml", "application/toml", on_click="ignore", type="primary")
+    st.download_button(tr("Save the study"), text, "study.toml", "application/toml", on_click="ignore", type="primary")
 
 
 def _link(persona: str, system: str) -> None:
     code = state.study_name() if state.untouched_demo() else packed(state.typed())
     if not code:
-        st.caption("This study is too long for a link: save it as a file instead.")
+        st.caption(tr("This study is too long for a link: save it as a file instead."))
         return
-    st.caption("Carries the whole study, the reader, the units and this page.")
+    st.caption(tr("Carries the whole study, the reader, the units and this page."))
     own = named_files(state.typed(), state.opened())
     if names := [*own, *(name for files in papers().values() for name in files)]:
-        st.warning(state.literal(f"A link does not carry {', '.join(names)}: send the saved study instead."))
+        st.warning(
+            state.literal(tr("A link does not carry {files}: send the saved study instead.", files=", ".join(names)))
+        )
     base = (st.context.url or "").split("?")[0].rstrip("/")
     beside = f"&with={quote(in_link())}" if papers() else ""
     st.code(f"{base}?persona={persona}&units={system}&study={code}{beside}", language=None, wrap_lines=True)

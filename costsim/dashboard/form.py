@@ -312,7 +312,7 @@ def _quantity(form: Form, path: Path, measured: QuantityField, label: str, defau
         args=(path, widget, measured, form.system, fuel, form.currency),
     )
     if st.session_state.get("read_as") == (dotted(path), text):
-        st.caption(state.literal(f"Read as {as_shown(text, form.system)}."))
+        st.caption(state.literal(tr("Read as {text}.", text=as_shown(text, form.system))))
     _ask(form, path, measured, text, fuel)
     _told(form, path)
 

@@ -19,11 +19,13 @@ from costsim.physics.emitters import EMITTERS
 from costsim.study.case import Option
 from costsim.views.answer import ranked
 from costsim.views.card import Card
+from costsim.views.cards import cards
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
-from costsim.views.glossary import explained
+from costsim.views.glossary import OF_CARD, explained
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_note, season_rows
-from costsim.views.verdict import Likelihood, able, cards, decision, likelihood
+from costsim.views.verdict import Likelihood, able, decision, likelihood
+from costsim.words import tr
 
 
 @page("decide", "Decide", group="Decide", place=10)
@@ -31,8 +33,8 @@ def draw(context: Context) -> None:
     """Draw the page."""
     answer = context.answer
     if answer is None:
-        st.title("Nothing to decide yet")
-        say("Correct what is listed above, undo the last change, or start over with the five questions.")
+        st.title(tr("Nothing to decide yet"))
+        say(tr("Correct what is listed above, undo the last change, or start over with the five questions."))
         _begin()
         return
     quick = is_kept("likely", answer.case, answer.weather) or runs_are_kept(answer.case, answer.weather)
@@ -53,7 +55,7 @@ def draw(context: Context) -> None:
         _diagram(answer, context.system)
     draw_what_if(answer, context.system)
     box = st.expander(
-        "Full diagram: pumps, valves, safety parts and zones",
+        tr("Full diagram: pumps, valves, safety parts and zones"),
         key="decide/schematic",
         on_change="rerun",
         icon=":material/schema:",
@@ -61,7 +63,7 @@ def draw(context: Context) -> None:
     if box.open:
         with box:
             draw_schematic(answer, pick(answer.result, "option/schematic"), context.system)
-    figures = st.expander("Every option and source in figures", key="decide/figures", on_change="rerun")
+    figures = st.expander(tr("Every option and source in figures"), key="decide/figures", on_change="rerun")
     if figures.open:
         with figures:
             table(*season_rows(answer.result, context.system))
@@ -81,18 +83,21 @@ def _guessed(answer: Answer) -> None:
     if answer.result.lowered.route.key == "area" and not state.untouched_demo():
         with st.container(horizontal=True, vertical_alignment="center", key="guessed"):
             st.warning(
-                "We guessed your house's heat loss from its size. The guess may be too high (by 1.4 to 2 times in surveys of"
-                " real homes); a year's use or your bills would settle it."
+                tr(
+                    "We guessed your house's heat loss from its size. The guess may be too high (by 1.4 to 2 times in surveys"
+                    " of real homes); a year's use or your bills would settle it."
+                )
             )
             pages = st.session_state["pages"]
-            if st.button("Type yearly use", key="guessed/use"):
+            if st.button(tr("Type yearly use"), key="guessed/use"):
                 st.switch_page(pages["start"])
-            if st.button("Upload bills", key="guessed/bills"):
+            if st.button(tr("Upload bills"), key="guessed/bills"):
                 st.session_state["house/bills"] = True
                 st.switch_page(pages["house"])
     if answer.case.floor is None:
         emitter = EMITTERS[answer.case.house.emitter].title
-        st.caption(state.literal(f"Assumed: heat reaches the rooms by {emitter}. Change it on the House page."))
+        words = tr("Assumed: heat reaches the rooms by {emitter}. Change it on the House page.", emitter=emitter)
+        st.caption(state.literal(words))
 
 
 def _diagram(answer: Answer, system: str) -> None:
@@ -100,9 +105,9 @@ def _diagram(answer: Answer, system: str) -> None:
     names = [option.name for option in answer.result.options]
     best = names.index(ranked(answer.result)[0].name)
     head, choice = st.columns([4, 7], vertical_alignment="center")
-    head.header("How it is connected", anchor=False)
+    head.header(tr("How it is connected"), anchor=False)
     chosen = choice.selectbox(
-        "Option in the diagram",
+        tr("Option in the diagram"),
         names,
         index=best,
         format_func=state.literal,
@@ -126,7 +131,7 @@ def _likely(answer: Answer) -> Likelihood | None:
 
 
 def _begin() -> None:
-    if st.button("My own house", type="primary", width="stretch"):
+    if st.button(tr("My own house"), type="primary", width="stretch"):
         st.switch_page(st.session_state["pages"]["start"])
 
 
@@ -155,7 +160,7 @@ MARK = {"good": "green", "bad": "red"}
 
 def _card(card: Card) -> None:
     with st.container(border=True, height="stretch"):
-        st.metric(card.label, card.value, help=explained(card.label))
+        st.metric(card.label, card.value, help=explained(OF_CARD.get(card.key, "")))
         text = state.literal(card.note)
         st.markdown(f":{MARK[card.level]}[{text}]" if card.level == "bad" else text)
 
@@ -164,8 +169,10 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
     with place.container():
         st.header(state.literal(cost_finding(answer.result)), anchor=False)
         st.caption(
-            "A year's bills at today's prices; thin lines: 80% of scenarios",
-            help="Scenarios of winters, heat losses, prices and efficiencies; their ranges stand on the Certainty page.",
+            tr("A year's bills at today's prices; thin lines: 80% of scenarios"),
+            help=tr(
+                "Scenarios of winters, heat losses, prices and efficiencies; their ranges stand on the Certainty page."
+            ),
         )
         chart(cost_by_option(answer.result, sure), "cost" if sure else "cost-first", cost_alt(answer.result, sure))
         examples = st.session_state.get("examples", set())

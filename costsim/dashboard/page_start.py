@@ -22,6 +22,7 @@ from costsim.units.reading import Reading, understand
 from costsim.views.first_study import INSULATION, answers_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
 from costsim.views.yearly_use import scaled_to_use
+from costsim.words import tr
 
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=USUAL_AREA_M2)
 USE = QuantityField("amount", "Use of a year", above=0)
@@ -44,60 +45,62 @@ def draw(context: Context) -> None:
     coin = state.currency() or "$"
     form = Form((), context.system, coin)
     _restore()
-    st.title("Your house in five questions")
-    st.caption("Not sure? Guess. You can change everything later, and nothing leaves this computer.")
-    st.header("1 · Where is it?")
+    st.title(tr("Your house in five questions"))
+    st.caption(tr("Not sure? Guess. You can change everything later, and nothing leaves this computer."))
+    st.header(tr("1 · Where is it?"))
     names = [*sample_names(), *state.opened()]
     place = st.selectbox(
-        "Weather station with winters like yours",
+        tr("Weather station with winters like yours"),
         names,
         index=None,
         format_func=lambda name: station(name, context.system),
         key="start/place",
-        placeholder="Choose the one whose cold nights are most like yours",
+        placeholder=tr("Choose the one whose cold nights are most like yours"),
     )
     open_a_file("start/weather_file")
-    st.header("2 · How large is it?")
+    st.header(tr("2 · How large is it?"))
     left, right = st.columns(2)
     with left:
         area = _asked(
-            "Heated floor area", "start/area", AREA, form, "1,500 sq ft" if context.system == "us" else "140 m²"
+            tr("Heated floor area"), "start/area", AREA, form, "1,500 sq ft" if context.system == "us" else "140 m²"
         )
     insulation = right.selectbox(
-        "How well is it insulated?",
+        tr("How well is it insulated?"),
         list(INSULATION),
         index=1,
-        format_func=lambda key: INSULATION[key][0],
+        format_func=lambda key: tr(INSULATION[key][0]),
         key="start/insulation",
     )
-    with st.expander("I know its heat loss"):
+    with st.expander(tr("I know its heat loss")):
         loss = _asked(
-            "Design heat loss, from a calculation",
+            tr("Design heat loss, from a calculation"),
             "start/loss",
             LOSS,
             form,
             "33 kBtu/h" if context.system == "us" else "10 kW",
         )
-        st.caption("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
-    st.header("3 · What heats it now?")
+        st.caption(
+            tr("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
+        )
+    st.header(tr("3 · What heats it now?"))
     left, right = st.columns(2)
-    now = str(left.selectbox("Today's heating", list(TEMPLATES), format_func=_name, key="start/now"))
+    now = str(left.selectbox(tr("Today's heating"), list(TEMPLATES), format_func=_name, key="start/now"))
     emitter = str(
         right.selectbox(
-            "How does the heat reach the rooms?",
+            tr("How does the heat reach the rooms?"),
             list(EMITTERS_ASKED),
-            format_func=EMITTERS_ASKED.get,
+            format_func=lambda key: tr(EMITTERS_ASKED[key]),
             key="start/emitter",
         )
     )
     used, hot_water = _used(now, form)
-    st.header("4 · What would you like to compare?")
+    st.header(tr("4 · What would you like to compare?"))
     choices = [key for key in TEMPLATES if key != now]
     chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
     st.session_state["start/considered"] = [key for key in chosen if key in choices]
-    considered = st.pills("One or more", choices, selection_mode="multi", format_func=_name, key="start/considered")
+    considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
     quotes = _quotes(list(considered or []), form)
-    st.header("5 · What do you pay?")
+    st.header(tr("5 · What do you pay?"))
     keys = fuels_of([now, *(considered or [])])
     prices = _prices(keys, form)
     st.session_state[SAVED] = {
@@ -105,7 +108,7 @@ def draw(context: Context) -> None:
         for key, value in st.session_state.items()
         if str(key).startswith("start/") and "file" not in str(key)
     }
-    if st.button("Show my answer", type="primary"):
+    if st.button(tr("Show my answer"), type="primary"):
         _finish(
             context, str(place or ""), area, loss, str(insulation), now, list(considered or []), prices, quotes, coin,
             emitter, used, hot_water,
@@ -145,16 +148,16 @@ def _used(now: str, form: Form) -> tuple[Reading, bool]:
     with left:
         money = form.currency in str(st.session_state.get("start/used", ""))
         used = _asked(
-            f"How much {in_words(fuel).lower()} does heating use in a year?"
+            tr("How much {fuel} does heating use in a year?", fuel=in_words(fuel).lower())
             if electric
-            else f"How much {in_words(fuel).lower()} do you use in a year?",
+            else tr("How much {fuel} do you use in a year?", fuel=in_words(fuel).lower()),
             "start/used",
             SPENT if money else USE,
             form,
-            f"{amount} or {form.currency}{spent}; empty if you do not know",
+            tr("{amount} or {money}; empty if you do not know", amount=amount, money=f"{form.currency}{spent}"),
             fuel_of(fuel, EXAMPLE_PRICES[fuel]) or fuel,
         )
-    water = not electric and right.checkbox("The same fuel heats our water too", key="start/hot_water")
+    water = not electric and right.checkbox(tr("The same fuel heats our water too"), key="start/hot_water")
     return used, bool(water)
 
 
@@ -162,13 +165,13 @@ def _quotes(keys: list[str], form: Form) -> dict[str, Reading]:
     """What each considered option was quoted for."""
     if not keys:
         return {}
-    st.caption("What were you quoted, installed and less any rebate? Leave it empty if you do not know yet.")
+    st.caption(tr("What were you quoted, installed and less any rebate? Leave it empty if you do not know yet."))
     found = {}
     for start in range(0, len(keys), 3):
         for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
             with column:
                 found[key] = _asked(
-                    f"{_name(key)}, installed", f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000"
+                    tr("{name}, installed", name=_name(key)), f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000"
                 )
     return found
 
@@ -179,18 +182,27 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
         with column:
             example = example_price(key, form.system, form.currency)
             fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
-            found[key] = _asked(f"{in_words(key)} price", f"start/price/{key}", PRICE, form, pretty_unit(example), fuel)
-            st.caption(state.literal(f"Empty: {example_words(key, form.system, form.currency)}, an example."))
+            found[key] = _asked(
+                tr("{fuel} price", fuel=in_words(key)), f"start/price/{key}", PRICE, form, pretty_unit(example), fuel
+            )
+            st.caption(
+                state.literal(
+                    tr(
+                        "Empty: {example_words}, an example.",
+                        example_words=example_words(key, form.system, form.currency),
+                    )
+                )
+            )
     return found
 
 
 def _name(key: str) -> str:
-    return TEMPLATES[key].name
+    return tr(TEMPLATES[key].name)
 
 
 def _asked(label: str, key: str, measured: QuantityField, form: Form, example: str, fuel: str = "") -> Reading:
     """A field whose text is read and shown back as it is understood."""
-    typed = st.text_input(label, key=key, placeholder=f"such as {example}")
+    typed = st.text_input(label, key=key, placeholder=tr("such as {example}", example=example))
     reading = understand(typed or "", measured, system=form.system, fuel=fuel, currency=form.currency)
     if reading.answers:
         picked = st.pills(
@@ -198,10 +210,16 @@ def _asked(label: str, key: str, measured: QuantityField, form: Form, example: s
         )
         return Reading(str(picked or ""), "" if picked else reading.question)
     if typed and _wrong(reading.text, measured):
-        st.error(state.literal(f"“{typed}” is not understood; write it like {example}."))
+        st.error(
+            state.literal(tr("“{typed}” is not understood; write it like {example}.", typed=typed, example=example))
+        )
         return Reading("", "wrong")
     if typed:
-        st.caption(state.literal(f"Read as {pretty_unit(reading.text)}. {reading.question}".strip()))
+        st.caption(
+            state.literal(
+                tr("Read as {text}. {question}", text=pretty_unit(reading.text), question=reading.question).strip()
+            )
+        )
     return Reading(reading.text)
 
 
@@ -229,10 +247,10 @@ def _finish(
     hot_water: bool,
 ) -> None:
     if not place:
-        st.error("Choose a weather station in question 1 first.")
+        st.error(tr("Choose a weather station in question 1 first."))
         return
     if any(one.question for one in (area, loss, used, *prices.values(), *quotes.values())):
-        st.error("Please correct what is marked above first.")
+        st.error(tr("Please correct what is marked above first."))
         return
     try:
         begin = functools.partial(

@@ -61,8 +61,8 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         found = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
     except CostsimError as error:
         tell(on_screen(str(error)), "These bills cannot be used:")
-        say("A few bills, or one winter of deliveries, do not measure a house. Type your yearly total instead.")
-        if st.button("Type yearly use", key="bills/use"):
+        say(tr("A few bills, or one winter of deliveries, do not measure a house. Type your yearly total instead."))
+        if st.button(tr("Type yearly use"), key="bills/use"):
             st.switch_page(st.session_state["pages"]["start"])
         return
     for at, one in enumerate(found):

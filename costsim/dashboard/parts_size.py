@@ -14,8 +14,8 @@ from costsim.errors import CostsimError
 from costsim.results.result import Result
 from costsim.study.case import Case, Option
 from costsim.views import charts
+from costsim.views.cards import years_finding
 from costsim.views.text_uncertainty import collector_rows, gap_rows, lifecycle_rows, printed_size, step_lines
-from costsim.views.verdict import years_finding
 from costsim.weather import Weather
 
 PLAIN = {"output": "Output of", "breaker": "Breaker of", "tank": "Tank"}

@@ -27,18 +27,15 @@ from costsim.study.case import built_in_studies
 from costsim.units.fields import in_words
 from costsim.units.table import CURRENCIES
 from costsim.views.wording import for_reader
+from costsim.words import languages, speak, tr
 
 FIRST = "decide"
-CAUTION = (
-    "An estimate for planning, not a design. Gas, electrical, pressure and combustion work belongs to licensed trades;"
-    " check the locally adopted edition of the codes. Every fuel-burning unit needs combustion air and a carbon-monoxide alarm,"
-    " every closed system a relief valve, and water in pipes protection from frost."
-)
 
 
 def show() -> None:
     """Draw the page that is open."""
     warm_up()
+    speak(str(st.session_state.get("language", "en")))
     st.html(f"<style>{STYLE}</style>")
     state.typed()
     persona, system = _sidebar()
@@ -56,19 +53,19 @@ def _navigation(context: Context) -> Page:
     """
     groups: dict[str, list[Page]] = {name: [] for name in GROUPS}
     pages = {
-        one.key: st.Page(_drawer(one, context), title=one.title, url_path=one.key, default=one.key == FIRST)
+        one.key: st.Page(_drawer(one, context), title=tr(one.title), url_path=one.key, default=one.key == FIRST)
         for one in load_pages()
     }
     st.session_state["pages"] = pages
     for one in load_pages():
         groups.setdefault(one.group, []).append(pages[one.key])
-    return st.navigation({name: found for name, found in groups.items() if found}, expanded=True)
+    return st.navigation({tr(name): found for name, found in groups.items() if found}, expanded=True)
 
 
 def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
     def draw() -> None:
         for line in st.session_state.pop("link_faults", []):
-            st.warning(state.literal(f"The link was not opened: {line}"))
+            st.warning(state.literal(tr("The link was not opened: {line}", line=line)))
         for line in missing(st.session_state["link_with"]):
             st.info(state.literal(line))
         _told(context, page)
@@ -76,11 +73,17 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
             try:
                 in_time(lambda: page.draw(context))
             except CostsimError as error:  # what shows only once a page asks more of a study that could be computed
-                tell(error, "This page cannot be drawn for this study:")
+                tell(error, tr("This page cannot be drawn for this study:"))
         if context.answer is not None:
             for text in context.answer.result.warnings:
                 st.warning(state.literal(for_reader(text, context.system)))
-        st.caption(CAUTION)
+        st.caption(
+            tr(
+                "An estimate for planning, not a design. Gas, electrical, pressure and combustion work belongs to licensed trades;"
+                " check the locally adopted edition of the codes. Every fuel-burning unit needs combustion air and a"
+                " carbon-monoxide alarm, every closed system a relief valve, and water in pipes protection from frost."
+            )
+        )
         draw_access()
 
     draw.__name__ = f"draw_{page.key.replace('-', '_')}"
@@ -91,8 +94,8 @@ def _told(context: Context, page: PageOfBoard) -> None:
     """What is wrong, one line each, with the page on which it is mended; the last good answer is named as such."""
     if not context.faults:
         return
-    head = "This study cannot be computed as it stands."
-    st.error(f"{head} The answer below is the last one that could be." if context.stale else head)
+    head = tr("This study cannot be computed as it stands.")
+    st.error(f"{head} {tr('The answer below is the last one that could be.')}" if context.stale else head)
     for line in shown([f"{_where(fault, page)}{fault.problem}; {fault.remedy}" for fault in context.faults]):
         say(line)
     for name in dict.fromkeys(name for fault in context.faults for name in NOT_OPEN.findall(fault.problem)):
@@ -104,7 +107,7 @@ NOT_OPEN = re.compile(r"^'([^']++)': is not open in this session")
 
 def _ask_for(name: str) -> None:
     """Let the file be opened here that a study names and a link could not carry; whatever it is called, it takes that name."""
-    loaded = st.file_uploader(state.literal(f"Open {name}"), key=f"ask/{state.revision()}/{name}")
+    loaded = st.file_uploader(state.literal(tr("Open {name}", name=name)), key=f"ask/{state.revision()}/{name}")
     if loaded is not None:
         state.opened()[name] = loaded.getvalue()
         st.rerun()
@@ -125,11 +128,13 @@ def _sidebar() -> tuple[str, str]:
         left, right = st.columns(2, gap="xsmall")
         with left:
             state.follow_units(str(st.query_params.get("units", "")))
-            system = str(st.segmented_control("Units", ["US", "SI"], key="units", required=True) or "US").lower()
+            system = str(st.segmented_control(tr("Units"), ["US", "SI"], key="units", required=True) or "US").lower()
         with right:
             _currency()
         draw_files(persona, system)
-        st.toggle("Show every setting", key="show_all", help="Opens everything behind “More”.")
+        if len(spoken := languages()) > 1:
+            st.selectbox("Language", spoken, key="language")
+        st.toggle(tr("Show every setting"), key="show_all", help=tr("Opens everything behind “More”."))
     return persona, system
 
 
@@ -137,12 +142,14 @@ def _persona() -> str:
     asked = str(st.query_params.get("persona", ""))
     st.session_state.setdefault("persona", asked if asked in PERSONAS else next(iter(PERSONAS)))
     chosen = st.selectbox(
-        "Reader",
+        tr("Reader"),
         list(PERSONAS),
         key="persona",
-        format_func=lambda key: PERSONAS[key].label,
+        format_func=lambda key: tr(PERSONAS[key].label),
         on_change=_entered,
-        help="Decides which figures come first. A demo study that you have not changed is replaced by that reader's demo.",
+        help=tr(
+            "Decides which figures come first. A demo study that you have not changed is replaced by that reader's demo."
+        ),
     )
     return str(chosen)
 
@@ -157,7 +164,7 @@ def _studies() -> None:
     choices = names if now in names else [now, *names]
     widget = f"start/{state.revision()}"
     st.session_state[widget] = now
-    st.selectbox("Study", choices, format_func=in_words, key=widget, on_change=_started, args=(widget,))
+    st.selectbox(tr("Study"), choices, format_func=in_words, key=widget, on_change=_started, args=(widget,))
 
 
 def _started(widget: str) -> None:
@@ -169,18 +176,18 @@ def _started(widget: str) -> None:
 def _history() -> None:
     with st.container(horizontal=True):
         st.button(
-            "Undo",
+            tr("Undo"),
             icon=":material/undo:",
             disabled=not state.can_undo(),
             on_click=state.undo,
-            help="Undo the last change",
+            help=tr("Undo the last change"),
         )
         st.button(
-            "Redo",
+            tr("Redo"),
             icon=":material/redo:",
             disabled=not state.can_redo(),
             on_click=state.redo,
-            help="Redo what you undid",
+            help=tr("Redo what you undid"),
         )
 
 
@@ -191,12 +198,12 @@ def _currency() -> None:
     widget = f"currency/{state.revision()}/{now}"
     st.session_state[widget] = now
     st.selectbox(
-        "Currency",
+        tr("Currency"),
         coins,
         key=widget,
         on_change=_coined,
         args=(widget,),
-        help="Changes the currency sign of all prices; amounts are not converted.",
+        help=tr("Changes the currency sign of all prices; amounts are not converted."),
     )
 
 

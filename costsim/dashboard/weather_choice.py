@@ -17,6 +17,7 @@ from costsim.units.fields import in_words
 from costsim.units.quantity import show
 from costsim.weather import design_temperature, read_weather
 from costsim.weather.named import named_weather
+from costsim.words import tr
 
 PATH = ("place", "weather")
 
@@ -29,13 +30,13 @@ def draw_weather_choice(form: Form) -> None:
     if st.session_state.get(widget) != now:
         st.session_state[widget] = now
     st.selectbox(
-        "Weather station",
+        tr("Weather station"),
         choices,
         key=widget,
         format_func=lambda name: station(name, form.system),
         on_change=_chosen,
         args=(widget,),
-        help="Type a place to search among the stations that are here.",
+        help=tr("Type a place to search among the stations that are here."),
     )
     for fault in [one for one in form.faults if one.field == "place.weather"]:
         st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
@@ -51,7 +52,7 @@ def station(name: str, system: str = "us") -> str:
     if name in state.opened() or name not in sample_names():
         return plain
     title, design_c = _sample(name)
-    return f"{title}: {show(design_c, 'temperature', system, 0)} on a cold night"
+    return tr("{title}: {amount} on a cold night", title=title, amount=show(design_c, "temperature", system, 0))
 
 
 @functools.cache
@@ -72,8 +73,8 @@ def open_a_file(key: str) -> str:
     str
         Name of a file that has just been opened, else an empty text.
     """
-    with st.expander("Open a weather file of your own"):
-        loaded = st.file_uploader("EPW, TMY3 or CSV of one year", type=["epw", "csv"], key=key)
+    with st.expander(tr("Open a weather file of your own")):
+        loaded = st.file_uploader(tr("EPW, TMY3 or CSV of one year"), type=["epw", "csv"], key=key)
         if loaded is None or st.session_state.get("weather_file_seen") == loaded.file_id:
             return ""
         st.session_state["weather_file_seen"] = loaded.file_id
@@ -83,7 +84,7 @@ def open_a_file(key: str) -> str:
                 raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", name))
             read_weather(name, content=loaded.getvalue())
         except InputError as error:
-            tell(error, "This weather file was not opened; your study is as it was.")
+            tell(error, tr("This weather file was not opened; your study is as it was."))
             return ""
         state.opened()[name] = loaded.getvalue()
         return name

@@ -15,12 +15,13 @@ from costsim.units.fields import in_words
 from costsim.units.quantity import pretty_unit, split_text
 from costsim.views.tables import money
 from costsim.views.verdict import carries
+from costsim.words import tr
 
 
 def draw_what_if(answer: Answer, system: str) -> None:
     """Draw one slider for each energy price; a moved one writes the study, the baseline stays as it was."""
     keys = [key for key, price in answer.case.prices.items() if price.energy is not None]
-    st.header("What if", anchor=False)
+    st.header(tr("What if"), anchor=False)
     columns = st.columns(max(2, min(4, len(keys))))
     for at, key in enumerate(keys):
         number, unit = split_text(str(state.get(("prices", key, "energy")) or ""))
@@ -29,7 +30,7 @@ def draw_what_if(answer: Answer, system: str) -> None:
                 _slider(key, number, unit)
     base = st.session_state.get("baseline")
     if base is None or base[0] != state.study_name() or base[1] == state.typed():
-        st.caption("Move a price; the change is shown against the study as it is now.")
+        st.caption(tr("Move a price; the change is shown against the study as it is now."))
         return
     _difference(answer, base[1])
 
@@ -85,7 +86,11 @@ def _difference(answer: Answer, data: dict[str, object]) -> None:
             old = was[option.name]
             gap = option.cost_total - old.cost_total
             sign = "+" if round(gap) > 0 else ""
-            warm = "" if carries(option) == carries(old) else (" now warm" if carries(option) else " now too small")
+            warm = (
+                ""
+                if carries(option) == carries(old)
+                else (f" {tr('now warm')}" if carries(option) else f" {tr('now too small')}")
+            )
             rows.append(
                 [
                     option.name,
@@ -94,7 +99,7 @@ def _difference(answer: Answer, data: dict[str, object]) -> None:
                     f"{sign}{money(gap, coin)}{warm}",
                 ]
             )
-    small_table(["option", "baseline a year", "now a year", "change"], rows)
+    small_table([tr("option"), tr("baseline a year"), tr("now a year"), tr("change")], rows)
     with st.container(horizontal=True):
-        st.button("Back to the baseline", icon=":material/restart_alt:", on_click=reset)
-        st.button("Take this as baseline", icon=":material/push_pin:", on_click=pin)
+        st.button(tr("Back to the baseline"), icon=":material/restart_alt:", on_click=reset)
+        st.button(tr("Take this as baseline"), icon=":material/push_pin:", on_click=pin)

@@ -21,6 +21,7 @@ from costsim.views.glossary import explained
 from costsim.views.tables import safe_text
 from costsim.views.wording import for_reader
 from costsim.weather import Weather
+from costsim.words import tr
 
 Found = TypeVar("Found")
 
@@ -42,7 +43,7 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "")
             frame[name] = numbers
             texts = dict(zip(numbers, (row[at] for row in marked[1:]), strict=True))
             shown[name] = functools.partial(_as_written, texts)
-    words = alt or f"Table of {', '.join(headings)}"
+    words = alt or tr("Table of {headings}", headings=", ".join(headings))
     # what a heading means shows when the pointer rests on it
     helps = {name: st.column_config.Column(help=why) for name in marked[0] if (why := explained(name))}
     styled = frame.style.format(shown, na_rep="") if shown else frame
@@ -85,7 +86,7 @@ def numbers_of(cells: Sequence[str]) -> list[float] | None:
 def chart(figure: Any, key: str, alt: str = "") -> None:
     """Draw a figure without the row of buttons, which covers titles on a phone; `alt` says it in a sentence."""
     title = getattr(getattr(figure.layout, "title", None), "text", "") or ""
-    words = alt or f"Chart: {title.replace('<br>', ' ')}. Its figures stand in the tables of this page."
+    words = alt or tr("Chart: {title}. Its figures stand in the tables of this page.", title=title.replace("<br>", " "))
     st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False}, alt=words)
 
 
@@ -98,12 +99,12 @@ def long_work(key: str, label: str, work: Callable[[Callable[[float], None]], Fo
     place, stopped = st.empty(), f"stopped/{key}"
     if st.session_state.get(stopped):
         with place.container(horizontal=True, vertical_alignment="center"):
-            st.caption("Cancelled.")
-            st.button("Run it", key=f"run/{key}", on_click=_set, args=(stopped, False))
+            st.caption(tr("Cancelled."))
+            st.button(tr("Run it"), key=f"run/{key}", on_click=_set, args=(stopped, False))
         return None
     with place.container():
         bar = st.progress(0.0, label)
-        st.button("Cancel", key=f"cancel/{key}", on_click=_set, args=(stopped, True))
+        st.button(tr("Cancel"), key=f"cancel/{key}", on_click=_set, args=(stopped, True))
 
     def told(share: float) -> None:
         bar.progress(min(max(share, 0.0), 1.0), label)
@@ -140,7 +141,7 @@ def _set(key: str, value: bool) -> None:
 def pick(result: Result, key: str = "option") -> OptionResult:
     """Let the reader choose one of the options."""
     names = [option.name for option in result.options]
-    chosen = st.radio("Which option", names, horizontal=True, key=key, format_func=literal)
+    chosen = st.radio(tr("Which option"), names, horizontal=True, key=key, format_func=literal)
     return result.option(chosen) if chosen in names else result.options[0]
 
 
@@ -154,6 +155,6 @@ def tell(error: object, head: str = "") -> None:
 
 def explain(lines: Sequence[str]) -> None:
     """Let the figures of a part be opened to formula, inputs and source."""
-    with st.expander("How these figures are made"):
+    with st.expander(tr("How these figures are made")):
         for line in lines:
             say(line)

@@ -289,7 +289,7 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     except ValidationError as error:
         raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file)]) from None
     tanks = dict.fromkeys([case.tank, *(one.tank for one in case.options if one.tank)])
-    floors = dict.fromkeys([case.floor, *(one.floor for one in case.options if one.floor)])
+    floors = dict.fromkeys(one.floor or case.floor for one in case.options)
     faults = [
         *whole_study_faults(data, file),
         *(fault for floor in floors for fault in zone_faults(case.house, floor, file)),

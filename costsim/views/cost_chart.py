@@ -14,6 +14,7 @@ from costsim.views.charts import COLOURS, as_typed
 from costsim.views.tables import money
 from costsim.views.templates import example_words
 from costsim.views.verdict import Likelihood, able, carries
+from costsim.words import tr
 
 TOO_SMALL = "too small"
 INK, ROW = "#808080", 52
@@ -35,14 +36,18 @@ def cost_finding(result: Result) -> str:
     """
     warm = able(result)
     if len(warm) < 2:
-        return f"{warm[0].name} is the one option that is large enough" if warm else "No option is large enough"
+        return (
+            tr("{name} is the one option that is large enough", name=warm[0].name)
+            if warm
+            else tr("No option is large enough")
+        )
     best, second = pair(result) or warm[:2]
     if best.cost_total <= 0:
-        return f"{best.name} costs least in a year"
+        return tr("{name} costs least in a year", name=best.name)
     less = 1.0 - best.cost_total / second.cost_total
     if less < 0.03:
-        return f"{best.name} and {second.name} cost nearly the same"
-    return f"{best.name} costs {less:.0%} less than {second.name}"
+        return tr("{name} and {other} cost nearly the same", name=best.name, other=second.name)
+    return tr("{name} costs {less} less than {other}", name=best.name, less=f"{less:.0%}", other=second.name)
 
 
 def example_prices(case: Case, keys: Collection[str], system: str) -> str:
@@ -52,7 +57,11 @@ def example_prices(case: Case, keys: Collection[str], system: str) -> str:
         users = [one.name for one in case.options if key in one.price_keys(case.prices)]
         if key in keys and users:
             parts.append(f"{in_words(key)} {example_words(key, system, case.currency)} ({', '.join(users)})")
-    return f"Example prices, not yours: {'; '.join(parts)}. Put yours on the Prices page." if parts else ""
+    return (
+        tr("Example prices, not yours: {prices}. Put yours on the Prices page.", prices="; ".join(parts))
+        if parts
+        else ""
+    )
 
 
 def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
@@ -71,7 +80,7 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
     for at, option in enumerate(result.options):
         weak = not carries(option)
         low, _, high = sure.bands[option.name] if sure else (option.cost_total,) * 3
-        label = money(option.cost_total, result.currency) + (f", {TOO_SMALL}" if weak else "")
+        label = money(option.cost_total, result.currency) + (f", {tr(TOO_SMALL)}" if weak else "")
         figure.add_trace(
             go.Bar(
                 y=[as_typed(option.name)],
@@ -95,7 +104,15 @@ def cost_by_option(result: Result, sure: Likelihood | None) -> go.Figure:
                 if sure
                 else None,
                 hovertemplate=f"{as_typed(option.name)}<br>{as_typed(label)}"
-                + (f"<br>80% range {money(low, result.currency)} to {money(high, result.currency)}" if sure else "")
+                + (
+                    tr(
+                        "<br>80% range {cost} to {cost2}",
+                        cost=money(low, result.currency),
+                        cost2=money(high, result.currency),
+                    )
+                    if sure
+                    else ""
+                )
                 + "<extra></extra>",
             )
         )
@@ -136,6 +153,8 @@ def cost_alt(result: Result, sure: Likelihood | None) -> str:
         text = f"{option.name} {money(option.cost_total, result.currency)}"
         if sure:
             low, _, high = sure.bands[option.name]
-            text += f" (80% range {money(low, result.currency)} to {money(high, result.currency)})"
-        parts.append(text + ("" if carries(option) else f", {TOO_SMALL}"))
-    return f"Bars of a year's cost by option: {'; '.join(parts)}."
+            text += tr(
+                " (80% range {cost} to {cost2})", cost=money(low, result.currency), cost2=money(high, result.currency)
+            )
+        parts.append(text + ("" if carries(option) else f", {tr(TOO_SMALL)}"))
+    return tr("Bars of a year's cost by option: {bars}.", bars="; ".join(parts))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from costsim.words import tr
+
 WORDS = {
     "hours too cold": "Hours of the year in which the heating cannot hold the set-point (unmet hours).",
     "unmet hours": "Hours of the year in which the heating cannot hold the set-point.",
@@ -34,6 +36,13 @@ WORDS = {
 """By lower-case word; a longer heading that begins with or holds one is explained by it."""
 
 
+OF_CARD = {
+    "warmth": "hours too cold", "gap": "short by up to", "run": "cheapest to run", "years": "cheapest over",
+    "sure": "how likely", "first": "first cost", "carbon": "carbon", "home": "next home like this", "peak": "coincident peak",
+}  # fmt: skip
+"""Word of the glossary for each card, whatever language its label is in."""
+
+
 def explained(text: str) -> str | None:
     """The sentence for the first word of the glossary that a heading holds; None where it holds none.
 
@@ -43,4 +52,4 @@ def explained(text: str) -> str | None:
     ('Hours of the year in which the heating cannot hold the set-point.', True)
     """
     lowered = text.lower()
-    return next((words for word, words in WORDS.items() if word in lowered), None)
+    return next((tr(words) for word, words in WORDS.items() if word in lowered), None) if lowered else None

@@ -16,6 +16,7 @@ from costsim.units.quantity import show
 from costsim.views.answer import called, capital_clause, cost_sentence, named, pair, ranked, round_money
 from costsim.views.tables import money, when
 from costsim.weather import Weather
+from costsim.words import tr
 
 EVEN = 0.55
 LATER = "How sure that is comes with the next run: this first one on a new machine does not wait for the compiler."
@@ -86,7 +87,7 @@ def sentence(
 
 def percent(share: float) -> str:
     """A probability from scenarios, without promising certainty."""
-    return "more than 99%" if share > 0.99 else f"{share:.0%}"
+    return tr("more than 99%") if share > 0.99 else f"{share:.0%}"
 
 
 def roughly(share: float) -> str:
@@ -100,8 +101,12 @@ def roughly(share: float) -> str:
     ('about 75%', 'about 75%', 'about 96%', 'little more than half')
     """
     if share < EVEN:
-        return "little more than half"
-    return percent(share) if share > 0.99 else f"about {percent(share if share > 0.95 else round(share * 20.0) / 20.0)}"
+        return tr("little more than half")
+    return (
+        percent(share)
+        if share > 0.99
+        else tr("about {share}", share=percent(share if share > 0.95 else round(share * 20.0) / 20.0))
+    )
 
 
 def _nearest_turn(common: LoweredStudy, first: Option, second: Option) -> BreakEven | None:

@@ -16,12 +16,13 @@ from costsim.views.answer import round_money
 from costsim.views.card import Card
 from costsim.views.tables import money, when
 from costsim.weather import Weather
+from costsim.words import tr
 
 
 def collector_card(case: Case, weather: Weather, system: str) -> Card:
     """What one more square metre (in US units, square foot) of collector saves in a year."""
     unit, word = ("ft2", "ft²") if system == "us" else ("m2", "m²")
-    label, step = f"Next {word} of collector", parse(f"1 {unit}", "area").value
+    label, step = tr("Next {word} of collector", word=word), parse(f"1 {unit}", "area").value
     for option in case.options:
         for source in option.sources:
             area = float(getattr(source, "area_m2", 0.0)) if source.collects_sun else 0.0
@@ -32,14 +33,19 @@ def collector_card(case: Case, weather: Weather, system: str) -> Card:
             except CostsimError:
                 continue
             useful = show(second.useful_j - first.useful_j, "heat", system)
-            saved = f"{case.currency}{first.cost - second.cost:,.2f} a year"
+            saved = tr("{cost} a year", cost=f"{case.currency}{first.cost - second.cost:,.2f}")
             return Card(
                 "collector",
                 label,
                 saved,
-                f"{option.name} · {useful} more useful heat beyond {show(area, 'area', system)}",
+                tr(
+                    "{name} · {useful} more useful heat beyond {amount}",
+                    name=option.name,
+                    useful=useful,
+                    amount=show(area, "area", system),
+                ),
             )
-    return Card("collector", label, "no collectors", "Add an option with collectors on the Sources page.")
+    return Card("collector", label, tr("no collectors"), tr("Add an option with collectors on the Sources page."))
 
 
 def home_card(result: Result, best: OptionResult) -> Card:
@@ -48,17 +54,32 @@ def home_card(result: Result, best: OptionResult) -> Card:
     for at, source in enumerate(best.sources):
         power = power + (best.hourly.input_w[at] if source.fuel == "electricity" else 0.0)
     hour = int(power.argmax())
-    value = f"{money(round_money(best.cost_total), result.currency)} a year"
-    peak = f"{float(power[hour]) / 1e3:,.1f} kW of electricity"
-    return Card("home", "Next home like this", value, f"{best.name} · up to {peak}, {when(result, hour)}")
+    value = tr("{cost} a year", cost=money(round_money(best.cost_total), result.currency))
+    peak = tr("{power} kW of electricity", power=f"{float(power[hour]) / 1000.0:,.1f}")
+    return Card(
+        "home",
+        tr("Next home like this"),
+        value,
+        tr("{name} · up to {peak}, {time}", name=best.name, peak=peak, time=when(result, hour)),
+    )
 
 
 def peak_card(summary: Mapping[str, Any] | None, best: OptionResult) -> Card:
     """The highest hour of all homes' electricity together, once a table of homes has been run."""
     one = next((o for o in summary["options"] if o["name"] == best.name), None) if summary else None
     if summary is None or one is None:
-        return Card("peak", "Coincident peak", "not run yet", "Upload a table of homes on the Many homes page.")
+        return Card(
+            "peak", tr("Coincident peak"), tr("not run yet"), tr("Upload a table of homes on the Many homes page.")
+        )
     value = f"{one['coincident_peak_kw']:,.1f} kW"
     return Card(
-        "peak", "Coincident peak", value, f"{best.name} · {summary['homes']:,} homes, {one['coincident_peak_at']}"
+        "peak",
+        tr("Coincident peak"),
+        value,
+        tr(
+            "{name} · {homes} homes, {time}",
+            name=best.name,
+            homes=f"{summary['homes']:,}",
+            time=one["coincident_peak_at"],
+        ),
     )

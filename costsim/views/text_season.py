@@ -124,6 +124,11 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
         f"  weather           {weather.title}, {weather.n_hours:,} hours",
         f"  heat in a year    {show(float(common.demand_w.sum()) * 3600.0, 'heat', system)}",
     ]
+    for zone in house.zone:
+        kept = house.indoor_temperature_c if zone.indoor_temperature_c is None else zone.indoor_temperature_c
+        text = f"{zone.share(house.floor_area_m2):.0%} of the heat loss at {show(kept, 'temperature', system)}"
+        loops = f", loops {', '.join(zone.loops)}" if zone.loops else ""
+        lines.append(f"  zone              {zone.name}: {text}{loops}")
     for option in case.options:
         lines.append(f"  option            {option.name} (rule: {option.rule})")
         lines += [

@@ -112,6 +112,23 @@ def test_what_is_charged_in_an_hour_serves_in_it() -> None:
     assert found["heat"][0] == pytest.approx(np.full(30, 7500.0))
 
 
+@pytest.mark.parametrize("litres", [1000.0, 5000.0])
+def test_a_mixed_tank_is_the_limit_of_one_layer(litres: float) -> None:
+    night = (np.arange(240) % 24 < 7) | (np.arange(240) % 24 >= 23)
+    found = []
+    for kept in (0.0, 1e-12):
+        one = tank(240, litres=litres, loss=4.0, start=50.0, kept=kept)
+        one["hours"][k.DEMAND] = 3500.0 + 2500.0 * np.cos(2 * np.pi * (np.arange(240) - 6) / 24)
+        one["source_hours"][0, k.CAPACITY] = np.where(night, 12_000.0, 0.0)
+        one["source_hours"][0, k.TARGET] = np.where(night, TOP_C, -1e3)
+        found.append(run(one)["out"])
+    mixed, layers = found
+    assert np.abs(layers[k.TANK] - mixed[k.TANK]).max() < 1.5e3 / litres
+    # an hour is served from the tank as it begins, so that what a cooling tank still gives differs by less than an hour of it
+    assert layers[k.DELIVERED].sum() == pytest.approx(mixed[k.DELIVERED].sum(), rel=15.0 / litres)
+    assert (layers[k.HOT_T] - layers[k.COLD_T]).max() < 1e-9
+
+
 def always_storing(plant: dict, wave: float) -> dict:
     """The plant with its tank full, all sources allowed to store to its top, in weather that is smooth."""
     count, most, t = len(plant["source_scalars"]), plant["hours"][k.DEMAND].max(), np.arange(HOURS)

@@ -15,8 +15,9 @@ from costsim.engine.lower import lower_study
 from costsim.engine.zones import zone_hours
 from costsim.errors import InputError
 from costsim.results.result import OptionResult
-from costsim.study.case import Case
+from costsim.study.case import Case, case_from
 from costsim.views.tank_lines import tank_sections
+from costsim.views.text_season import printed_case
 
 ELECTRIC = {"kind": "electric", "output": "12 kW"}
 NIGHT = {"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}
@@ -163,6 +164,15 @@ def test_loops_that_cannot_be_are_one_line_each(
     with pytest.raises(InputError, match=words) as caught:
         zoned(*zones, **tables) if words != "no floor is described" else study(ELECTRIC, house__zone=zones)
     assert len(caught.value.faults) == 1
+
+
+def test_options_with_floors_of_their_own_have_the_loops() -> None:
+    data = dict(study(ELECTRIC).typed)
+    data["house"] = {**data["house"], "zone": [HALVES[0]]}
+    data["option"] = [{**data["option"][0], "floor": {"loops": LOOPS}}]
+    case = case_from(data)
+    assert [zone.loops for zone in simulate(case, WAVES).options[0].zones] == [2, 6]
+    assert "zone              Upstairs: 50% of the heat loss at 20.0 °C, loops Up" in printed_case(case, WAVES, "si")
 
 
 def test_zones_name_levels_and_rooms_of_a_layout() -> None:

@@ -13,6 +13,8 @@ import time
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
+import pyarrow.parquet as pq
 import pytest
 from portfolio.tables import rows, write
 
@@ -149,3 +151,18 @@ def test_what_is_left_is_estimated_from_what_this_run_did() -> None:
     for rows_done in (4_000, 5_000, 6_000):  # 4,000 were there from before
         homes.told(rows_done)
     assert stream.getvalue() == "5,000 homes, 15 s, about 50 s left of 10,000 homes\n"
+
+
+def test_results_open_in_pandas_polars_and_duckdb(tmp_path: Path) -> None:
+    table = write(tmp_path / "homes.csv", NAME, rows(NAME, 20))
+    run(table, tmp_path / "out", block=8)
+    parts = str(tmp_path / "out" / "homes" / "*.parquet")
+    column = "Natural gas: cost [$/year]"
+    mean = pd.read_parquet(tmp_path / "out" / "homes")[column].mean()
+    assert pq.read_table(tmp_path / "out" / "homes")[column].to_numpy().mean() == pytest.approx(mean)
+    polars, duckdb = pytest.importorskip("polars"), pytest.importorskip("duckdb")
+    assert polars.read_parquet(parts)[column].mean() == pytest.approx(mean)
+    (found,) = duckdb.sql(f"select avg(\"{column}\"), count(*) from '{parts}'").fetchall()
+    assert found == (pytest.approx(mean), 20)
+    hours = polars.read_parquet(tmp_path / "out" / "hours.parquet")
+    assert hours.columns[:2] == ["hour of the year", "local clock"]

@@ -16,12 +16,13 @@ from costsim.simulation import named_weather
 from costsim.study.case import Case, case_from
 from costsim.study_files import StudyFiles
 from costsim.views.answer import cost_sentence
+from costsim.views.cards import cards, years_finding
 from costsim.views.cost_chart import cost_finding
 from costsim.views.first_study import first_study
 from costsim.views.headline import headline, roughly
 from costsim.views.text_decision import verdict_rows
 from costsim.views.text_uncertainty import lifecycle_rows, printed_uncertainty, step_lines
-from costsim.views.verdict import cards, decision, likelihood, years_finding
+from costsim.views.verdict import decision, likelihood
 
 PROPANE, PUMP, GAS = "Propane", "Heat pump with electric backup", "Natural gas"
 

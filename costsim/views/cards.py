@@ -1,0 +1,242 @@
+"""The cards that stand below the decision, in the order of who reads."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from costsim.analysis.lifecycle import OverYears, over_years
+from costsim.analysis.outages import coldest_room
+from costsim.engine.lower import LoweredStudy
+from costsim.results.result import Result
+from costsim.study.case import Case
+from costsim.units.quantity import show
+from costsim.views.answer import called, named, pair, ranked, round_money
+from costsim.views.card import Card
+from costsim.views.headline import roughly
+from costsim.views.planner_cards import home_card
+from costsim.views.tables import money, when
+from costsim.views.verdict import Likelihood, able, carries
+from costsim.words import tr, trn
+
+ORDER = {
+    "household": ("run", "warmth", "sure", "years", "first", "carbon"),
+    "installer": ("warmth", "gap", "run", "years", "first", "carbon"),
+    "planner": ("collector", "home", "peak", "run", "carbon", "warmth"),
+}
+"""Which cards each persona sees, the most wanted first."""
+
+
+def cards(
+    case: Case,
+    common: LoweredStudy,
+    result: Result,
+    sure: Likelihood | None,
+    *,
+    persona: str,
+    system: str,
+    more: Sequence[Card] = (),
+) -> list[Card]:
+    """Make the cards of the first look in the persona's order; those that need `sure` say so while it is None.
+
+    `more` holds those that take a computation of their own, such as a planner's collectors and peak.
+    """
+    found = {
+        card.key: card
+        for card in (
+            _run_card(result),
+            _years_card(case, result),
+            _sure_card(result, sure),
+            _warmth_card(common, case, result, system, persona),
+            _gap_card(result, system),
+            _first_card(case, result),
+            _carbon_card(result, system),
+            home_card(result, (able(result) or list(result.options))[0]),
+            *more,
+        )
+    }
+    return [found[key] for key in ORDER.get(persona, ORDER["household"]) if key in found]
+
+
+def _run_card(result: Result) -> Card:
+    warm = able(result)
+    if not warm:
+        return Card("run", tr("Cheapest to run"), tr("none"), tr("No option keeps the house warm."), "bad")
+    best = warm[0]
+    value = tr("{cost} a year", cost=money(round_money(best.cost_total), result.currency))
+    if len(warm) == 1:
+        return Card("run", tr("Cheapest to run"), value, best.name)
+    other = (pair(result) or warm[:2])[1]
+    gap = money(round_money(other.cost_total - best.cost_total), result.currency)
+    return Card(
+        "run",
+        tr("Cheapest to run"),
+        value,
+        tr("{name} · {cost} less than {other}", name=best.name, cost=gap, other=named(result, other.name)),
+        "good",
+    )
+
+
+def _years_card(case: Case, result: Result) -> Card:
+    label = tr("Cheapest over {study_period} years", study_period=case.economics.study_period)
+    found = _over_years(case, result)
+    if found.cheapest is None:
+        return Card(
+            "years",
+            label,
+            tr("not known"),
+            tr("{missing} Enter install costs on the Money page.", missing=_missing(found, result)),
+        )
+    same = found.cheapest == ranked(result)[0].name
+    value = money(round_money(found.order[0][1]), result.currency)
+    return Card(
+        "years",
+        label,
+        value,
+        tr("{name} · also the cheapest to run", name=found.cheapest)
+        if same
+        else tr("{name} · not the cheapest to run", name=found.cheapest),
+    )
+
+
+def _over_years(case: Case, result: Result) -> OverYears:
+    return over_years(case, result, [one.name for one in able(result) or result.options])
+
+
+def _missing(found: OverYears, result: Result) -> str:
+    """What is not known yet, and below which first cost it would not matter."""
+    parts = []
+    for name, most in found.missing.items():
+        if most is None:
+            continue
+        if most <= 0:
+            parts.append(
+                tr(
+                    "{name} costs more than {order} even if it is free to buy.",
+                    name=called(name),
+                    order=called(found.order[0][0]),
+                )
+            )
+        else:
+            limit = money(round_money(most), result.currency)
+            parts.append(
+                tr("{name} is worth it if it costs less than about {limit} to buy.", name=called(name), limit=limit)
+            )
+    return " ".join(parts) or tr("The first cost of {names} is not given.", names=", ".join(map(called, found.missing)))
+
+
+def years_finding(case: Case, result: Result) -> str:
+    """Which option costs least over the study period, and by how much, in a sentence."""
+    found = _over_years(case, result)
+    if found.cheapest is None:
+        return tr(
+            "Which option costs least over {years} years is not known until you enter its first costs. {missing}",
+            years=found.years,
+            missing=_missing(found, result),
+        )
+    (best, cost), coin = found.order[0], result.currency
+    text = tr(
+        "{best} costs least over {years} years: {cost}",
+        best=called(best),
+        years=found.years,
+        cost=money(round_money(cost), coin),
+    )
+    if len(found.order) > 1:
+        name, more = found.order[1]
+        text += tr(", {cost} less than {name}", cost=money(round_money(more - cost), coin), name=called(name))
+    return f"{text}."
+
+
+def _sure_card(result: Result, sure: Likelihood | None) -> Card:
+    if sure is None:
+        return Card(
+            "sure", tr("How likely"), "…" if len(result.options) > 1 else "–", tr("one option, nothing to compare")
+        )
+    low, high = (money(round_money(value), result.currency) for value in sure.saving)
+    words = roughly(sure.share).replace("about ", "")
+    return Card(
+        "sure",
+        tr("How likely"),
+        words,
+        tr(
+            "{first} saves {low} to {high} a year against {second} in 80% of scenarios",
+            first=sure.first,
+            low=low,
+            high=high,
+            second=sure.second,
+        ),
+    )
+
+
+def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, persona: str) -> Card:
+    one = result.options[0] if persona == "installer" else (ranked(result)[0])
+    short = one.unmet
+    if not short.hours:
+        return Card(
+            "warmth",
+            tr("Hours too cold"),
+            trn("{count} hour", "{count} hours", 0),
+            tr("{name} keeps the house warm all year", name=one.name),
+            "good",
+        )
+    option = next(item for item in case.options if item.name == one.name)
+    coldest = show(coldest_room(common, option)[0], "temperature", system, 0)
+    note = tr(
+        "{name} · down to {coldest} in the house, {time}",
+        name=one.name,
+        coldest=coldest,
+        time=when(result, short.worst_hour),
+    )
+    return Card(
+        "warmth",
+        tr("Hours too cold"),
+        trn("{count} hour", "{count} hours", short.hours),
+        note,
+        "good" if carries(one) else "bad",
+    )
+
+
+def _gap_card(result: Result, system: str) -> Card:
+    first, warm = result.options[0], able(result)
+    worst = show(first.unmet.worst_w, "power", system)
+    if not first.unmet.hours:
+        return Card(
+            "gap",
+            tr("Short by up to"),
+            show(0.0, "power", system),
+            tr("{name} is large enough", name=first.name),
+            "good",
+        )
+    closes = tr("{name} closes it", name=warm[0].name) if warm else tr("no option here closes it")
+    return Card("gap", tr("Short by up to"), worst, f"{first.name} · {closes}", "bad")
+
+
+def _first_card(case: Case, result: Result) -> Card:
+    best = (able(result) or list(result.options))[0]
+    option = next(item for item in case.options if item.name == best.name)
+    if not option.first_cost_given:
+        return Card("first", tr("First cost"), tr("not given"), tr("{name} · add it on the Money page", name=best.name))
+    value = money(option.first_cost_money - option.rebate_money, result.currency)
+    others = [o for o in case.options if o.name != best.name and o.first_cost_given]
+    if not others:
+        return Card("first", tr("First cost"), value, best.name)
+    least = min(others, key=lambda o: o.first_cost_money - o.rebate_money)
+    gap = (option.first_cost_money - option.rebate_money) - (least.first_cost_money - least.rebate_money)
+    money_text = money(abs(gap), result.currency)
+    if gap >= 0:
+        note = tr("{name} · {cost} more than {other}", name=best.name, cost=money_text, other=least.name)
+    else:
+        note = tr("{name} · {cost} less than {other}", name=best.name, cost=money_text, other=least.name)
+    return Card("first", tr("First cost"), value, note)
+
+
+def _carbon_card(result: Result, system: str) -> Card:
+    best = (able(result) or list(result.options))[0]
+    least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
+    if any(math.isnan(option.co2_kg) for option in result.options):
+        return Card("carbon", tr("Carbon"), tr("not known"), tr("add co2 of this grid to [prices.electricity]"))
+    tons = tr("metric tons") if system == "us" else "t"
+    value = tr("{value} {tons} CO₂ a year", value=f"{best.co2_kg / 1000.0:,.1f}", tons=tons)
+    if least.name == best.name:
+        return Card("carbon", tr("Carbon"), value, tr("{name} · the least of all", name=best.name), "good")
+    return Card("carbon", tr("Carbon"), value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} {tons}")
