@@ -29,6 +29,7 @@ from costsim.units.fields import QuantityField, choices_of, in_words
 from costsim.units.quantity import pretty_unit, split_text
 from costsim.units.reading import odd, understand
 from costsim.units.rows import Each, understand_all
+from costsim.words import tr
 
 Path = state.Path
 NOT_GIVEN = ""

@@ -26,6 +26,7 @@ from costsim.units.fields import in_words
 from costsim.views.charts_bills import fit_chart
 from costsim.views.text_fit import fit_rows, fit_text
 from costsim.weather import Weather
+from costsim.words import tr
 
 SAMPLE = "lantern_bills.csv"
 
