@@ -83,9 +83,7 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
             sums[k.WORST_SHORT] = max(sums[k.WORST_SHORT], short)
         auxiliary = 0.0
         if delivered > k.ROUNDING_W:
-            duty = delivered / max(delivered, min(flow, limit))
-            sums[k.SUM_PUMP_HOURS] += duty
-            auxiliary = pump * duty
+            auxiliary = pump * delivered / max(delivered, min(flow, limit))
         for i, one in enumerate(owns):
             used = heat[i] / row[5 + 3 * i]
             if one[k.DEGRADATION] > 0.0 and one[k.MIN_FIRE] > 0.0:
@@ -145,7 +143,6 @@ def across(year: Year) -> tuple[Floats, Floats]:
         sums[k.SUM_SHORT] += np.where(counted, short, 0.0) * k.HOUR_S
         sums[k.SHORT_HOURS] += counted
         sums[k.WORST_SHORT] = np.maximum(sums[k.WORST_SHORT], np.where(counted, short, 0.0))
-        sums[k.SUM_PUMP_HOURS] += duty
         sums[k.LOWEST_ROOM] = np.minimum(sums[k.LOWEST_ROOM], room)
         auxiliary = s[k.PUMP_POWER] * duty
         for i in range(count):

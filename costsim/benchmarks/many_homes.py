@@ -87,7 +87,7 @@ def main(argv: Sequence[str] | None = None) -> None:
         print(text_table([f"homes of {study}, {load}", "processor time", "each further home", "memory"], rows) + "\n")
     if arguments.out:
         title = "costsim portfolio, the whole command: floor area, loss per kelvin, set-point and price by home"
-        growth_chart(runs, title).write_html(arguments.out, include_plotlyjs=True)
+        growth_chart(runs, title).write_html(arguments.out, include_plotlyjs=True, config={"displayModeBar": False})
 
 
 if __name__ == "__main__":

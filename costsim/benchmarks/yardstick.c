@@ -1,6 +1,6 @@
 /* The balance of an hour once more in C, sixteen scenarios side by side: a yardstick for the compiled kernel, nothing else.
    Built for one plant with -DKIND0=... to -DKIND2=..., the kinds of what gives first, second and third: 1 a fire, 2 a collector,
-   3 a source that is told to run, 4 the same with cycling losses, 0 nothing. One mixed tank; no mass, no other uses. */
+   3 a source that is told to run, 4 the same with cycling losses, 0 nothing; and -DPUMPS=1 where the floor's pumps take electricity. One mixed tank; no mass, no other uses. */
 
 #define W 16
 #define COUNT ((KIND0 > 0) + (KIND1 > 0) + (KIND2 > 0))
@@ -96,11 +96,11 @@ void years(long n, long blocks, long pieces, long rows, const long *first, const
     for (long b = 0; b < blocks; b++) {
         const double *loss = lanes + b * (2 + COUNT) * W, *shift = loss + W;
         double *out = sums + b * (SUMS + COUNT) * W;
-        double tank[W], wanted[W], given_j[W], unmet_j[W], short_h[W], worst[W], running[W], fuel[3][W], season[3][W];
+        double tank[W], wanted[W], given_j[W], unmet_j[W], short_h[W], worst[W], fuel[3][W], season[3][W];
         double used[4][W], coldest = 1e3;
         for (int l = 0; l < W; l++) {
             tank[l] = plant[4];
-            wanted[l] = given_j[l] = unmet_j[l] = short_h[l] = worst[l] = running[l] = 0.0;
+            wanted[l] = given_j[l] = unmet_j[l] = short_h[l] = worst[l] = 0.0;
             for (int i = 0; i < 3; i++) fuel[i][l] = 0.0;
         }
         for (long r = 0; r < (COUNT + 1) * rows * W; r++) energy[b * (COUNT + 1) * rows * W + r] = 0.0;
@@ -138,14 +138,13 @@ void years(long n, long blocks, long pieces, long rows, const long *first, const
                     const double flow = (idle - room + rise * given) * per_both;
                     const double delivered = lower(call, higher(direct, flow)), missing = full - delivered;
                     const double part = call / higher(higher(call, lower(flow, limit)), 1e-9);
-                    const double duty = delivered > ROUNDING ? part : 0.0;
+                    const double duty = PUMPS && delivered > ROUNDING ? part : 0.0;
                     tank[l] = idle + rise * (given - delivered);
                     wanted[l] += full;
                     given_j[l] += delivered;
                     unmet_j[l] += missing > ROUNDING ? missing : 0.0;
                     short_h[l] += missing > ROUNDING ? 1.0 : 0.0;
                     worst[l] = higher(worst[l], missing > ROUNDING ? missing : 0.0);
-                    running[l] += duty;
                     season[0][l] += heat0;
                     season[1][l] += heat1;
                     season[2][l] += heat2;
@@ -173,7 +172,6 @@ void years(long n, long blocks, long pieces, long rows, const long *first, const
             out[SUM_SHORT * W + l] = unmet_j[l] * HOUR_S;
             out[SHORT_HOURS * W + l] = short_h[l];
             out[WORST_SHORT * W + l] = worst[l];
-            out[SUM_PUMP_HOURS * W + l] = running[l];
             out[LOWEST_ROOM * W + l] = coldest;
         }
     }

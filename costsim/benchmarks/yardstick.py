@@ -77,10 +77,10 @@ def build(year: Year, folder: Path) -> Callable[[], tuple[Floats, Floats]]:
         "SUM_SHORT",
         "SHORT_HOURS",
         "WORST_SHORT",
-        "SUM_PUMP_HOURS",
         "LOWEST_ROOM",
     )
     named = {name: getattr(k, name) for name in places} | {f"KIND{i}": kind for i, kind in enumerate(shared.kinds)}
+    named["PUMPS"] = int(s[k.PUMP_POWER] > 0)
     given = [f"-D{name}={value}" for name, value in named.items()]
     subprocess.run(
         [str(compiler() or "cc"), *FLAGS, *given, "-o", str(target), str(SOURCE)], check=True, capture_output=True

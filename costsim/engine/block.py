@@ -159,6 +159,7 @@ def run_lanes(
         has_fans(lanes, shared.count),
         shared.zones,
         shared.uses,
+        bool((lanes[k.PUMP] > 0).any()),
     )
     typed = bool((lanes[k.LOSS] <= 0).any())
     width = k.WIDTH if number >= FEW and not typed and not alone and form.there(all_of or number) else 1
@@ -202,13 +203,16 @@ class _Form:
     fans: bool
     zones: int = ANY
     uses: int = ANY
+    pumps: bool = True
 
     @property
     def width(self) -> int:
         return 1 if self.mass == ANY else k.WIDTH
 
     def kernel(self) -> Any:
-        return build(self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.zones, self.uses)
+        return build(
+            self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.zones, self.uses, self.pumps
+        )
 
     def there(self, lanes: int) -> bool:
         """Whether it is compiled; if not that begins, apart from this process, where the job is worth it."""
@@ -238,6 +242,7 @@ class _Form:
             int(self.fans),
             self.zones,
             self.uses,
+            int(self.pumps),
         )
         return ",".join(str(one) for one in (*self.kinds, *flags))
 
@@ -263,7 +268,7 @@ class _Form:
         lane_inputs = np.empty((1, 0, 0, 1)) if own is None else own.packed(self.width)
         own_at = np.empty(0, dtype=np.int64) if own is None else own.at
         return (
-            np.empty(k.WORK * k.WIDTH), shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first,
+            np.empty(0), shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first,
             shared.month, shared.slots, shared.shares, packed, lane_inputs, own_at, shared.meters, shared.payers, *found,
             np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
@@ -337,8 +342,8 @@ def ready_for_many(*, mass: bool, zones: bool, uses: bool) -> bool:
 
 def compile_form(spec: str) -> None:
     """Compile a form, given as one word, by running no lane."""
-    one, two, three, mass, own, hourly, fans, zones, uses = (int(part) for part in spec.split(","))
-    _warm(_Form((one, two, three), mass, bool(own), bool(hourly), bool(fans), zones, uses))
+    one, two, three, mass, own, hourly, fans, zones, uses, pumps = (int(part) for part in spec.split(","))
+    _warm(_Form((one, two, three), mass, bool(own), bool(hourly), bool(fans), zones, uses, bool(pumps)))
 
 
 def one_year(

@@ -10,9 +10,36 @@ from typing import Any, TypeVar
 
 import numba
 import numpy as np
+from llvmlite import ir  # type: ignore[import-untyped]
+from numba import types
+from numba.core import cgutils
+from numba.extending import intrinsic
+from numba.np.arrayobj import make_array, populate_array
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 _HOW: Any = {"nogil": True, "error_model": "numpy"}
+_HALVES = "prefer-256-bit"
+LINE_B = 64
+"""Bytes of a cache line."""
+
+
+def use_whole_vectors() -> None:
+    """Let the compiler use vectors as wide as the processor has, where it would take half of them.
+
+    It does so for the sake of programs that need few; the balance of an hour is nothing else. Whoever has chosen the
+    processor's features keeps his choice.
+    """
+    from llvmlite import binding
+    from numba.core import config
+
+    if getattr(config, "CPU_FEATURES", None) is None and not getattr(config, "CPU_NAME", None):
+        features = binding.get_host_cpu_features()
+        if features.get("avx512f"):
+            chosen: Any = config
+            chosen.CPU_FEATURES = f"{features.flatten()},-{_HALVES}"
+
+
+use_whole_vectors()
 
 
 def compiled(function: Function) -> Function:
@@ -69,13 +96,32 @@ def plain(function: Any) -> Any:
     return _uncompiled(function, {})
 
 
-def _zeros(n: int, dtype: Any) -> Any:
+@intrinsic
+def scratch(_context: Any, n: Any) -> Any:
+    """Room for so many numbers, a constant, on the stack: nothing else can lie there, so that what it holds may stay in registers."""
+    if not isinstance(n, types.IntegerLiteral):
+        return None
+    kind, count, number = types.Array(types.float64, 1, "C"), n.literal_value, ir.DoubleType()
+
+    def make(context: Any, builder: Any, _signature: Any, _arguments: Any) -> Any:
+        room = cgutils.alloca_once(builder, ir.ArrayType(number, count))  # type: ignore[no-untyped-call]
+        room.align = LINE_B
+        place, array = context.get_value_type(types.intp), make_array(kind)(context, builder)  # type: ignore[no-untyped-call]
+        populate_array(  # type: ignore[no-untyped-call]
+            array, builder.bitcast(room, number.as_pointer()), [place(count)], [place(8)], place(8), meminfo=None
+        )
+        return array._getvalue()
+
+    return kind(n), make
+
+
+def _zeros(n: int) -> Any:
     """Zeros that give plain floats."""
-    zeros: Any = np.zeros(n, dtype)
+    zeros: Any = np.zeros(n)
     return memoryview(zeros)
 
 
-_NUMPY = SimpleNamespace(zeros=_zeros, float64=float, int64=int, rint=np.rint)
+_NUMPY = SimpleNamespace(float64=float, int64=int, rint=np.rint)
 
 
 def _uncompiled(function: Any, done: dict[int, Any]) -> Any:
@@ -89,7 +135,9 @@ def _uncompiled(function: Any, done: dict[int, Any]) -> Any:
     made = done[id(function)] = FunctionType(source.__code__, names, source.__name__, source.__defaults__, cells)
     for name in source.__code__.co_names:
         value = names.get(name)
-        if value is np:
+        if value is scratch:
+            names[name] = _zeros
+        elif value is np:
             names[name] = _NUMPY
         elif hasattr(value, "py_func"):
             names[name] = _uncompiled(value, done)

@@ -120,7 +120,7 @@ def _launcher(shared: Shared, lanes: Floats) -> tuple[Callable[[], None], list[t
 @functools.cache
 def _kernel(kinds: tuple[int, int, int], mass: int, zones: int, uses: int, hourly: bool) -> Any:
     """Compile the kernel's source for the device, for one topology."""
-    made = build(1, kinds, mass, False, hourly, True, zones, uses)
+    made = build(1, kinds, mass, False, hourly, True, zones, uses, stack=False)
     years = cuda.jit(device=True)(getattr(made, "py_func", made))
     work = k.WORK * k.WIDTH
 

@@ -19,10 +19,11 @@ from typing import Any, Final
 
 from costsim.engine import access, balance, layered, ledger
 from costsim.engine.balance import below
-from costsim.engine.compiling import compiled
-from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM
+from costsim.engine.compiling import compiled, scratch
+from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM, WIDTH, WORK
 
 ANY: Final = -1
+SPACE: Final = WORK * WIDTH
 PARTS = ("layout", "access", "balance", "layered", "ledger")
 
 
@@ -48,6 +49,8 @@ def build(
     fans: bool = True,
     zones: int = ANY,
     uses: int = ANY,
+    pumps: bool = True,
+    stack: bool = True,
 ) -> Any:
     """Make the kernel for a number of lanes and a topology.
 
@@ -69,6 +72,10 @@ def build(
         1 with a stratified tank, 0 with a mixed one; `ANY` leaves it to the call.
     uses : int
         1 with hot water or other uses of the tank, 0 without; `ANY` leaves it to the call.
+    pumps : bool
+        The floor's pumps take electricity.
+    stack : bool
+        What a block carries lies on the processor's stack; False for a device, which gives it room itself.
 
     Returns
     -------
@@ -89,6 +96,8 @@ def build(
         heavy = with_mass if mass == ANY else mass
         stratified = with_zones if zones == ANY else zones
         tapped = with_uses if uses == ANY else uses
+        if stack:
+            w = scratch(SPACE)  # type: ignore[call-arg]
         for b in range(lanes.shape[0] if stamp >= 0 else 0):
             sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
             ledger.begin(w, width, lanes[b])
@@ -190,7 +199,9 @@ def build(
                             short = full - done.delivered
 
                         # the books
-                        ledger.note_hour(w, lane, full, done.delivered, short, done.duty)
+                        ledger.note_hour(w, lane, full, done.delivered, short)
+                        if pumps:
+                            access.add_running(w, lane, done.duty)
                         if tapped:
                             ledger.note_uses(w, lane, taps.use, done.used)
                         if heavy or own:
@@ -199,7 +210,7 @@ def build(
                         if fans:
                             access.add_auxiliary(w, lane, auxiliary)
                         if hourly:
-                            ledger.keep_inputs(w, lane, inputs, auxiliary if fans else 0.0, done.duty)
+                            ledger.keep_inputs(w, lane, inputs, auxiliary if fans else 0.0, done.duty if pumps else 0.0)
                         if width == 1 and out.shape[1] > 0:
                             ledger.keep_hour(
                                 w, out, t, done, idle + tank.rise * net, short, wanted, beyond, slab_c if heavy else sink, room_c, vented,

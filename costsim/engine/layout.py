@@ -132,10 +132,9 @@ BILLED_SCALARS: Final = DAMPED
     SUM_USE_SHORT,
     SHORT_HOURS,
     WORST_SHORT,  # W
-    SUM_PUMP_HOURS,
     LOWEST_ROOM,  # °C
     SUMS,
-) = range(10)
+) = range(9)
 
 # What a lane (one scenario of a block) has for itself, in the order of `lanes`.
 (

@@ -125,10 +125,10 @@ def inputs_of(w: Any, lane: int, kinds: Any, found: Any, offers: Any) -> Any:
 
 
 @inline
-def note_hour(w: Any, lane: int, full: Any, delivered: Any, short: Any, duty: Any) -> None:
+def note_hour(w: Any, lane: int, full: Any, delivered: Any, short: Any) -> None:
     """Add what the house wanted, got and lacked; less than a rounding is nothing."""
     counted = short if short > ROUNDING_W else 0.0
-    access.add_heat(w, lane, full, delivered, counted, 1.0 if counted > 0.0 else 0.0, duty)
+    access.add_heat(w, lane, full, delivered, counted, 1.0 if counted > 0.0 else 0.0)
     access.keep_worst(w, lane, above(access.worst_of(w, lane).worst, counted))
 
 
@@ -229,7 +229,6 @@ def flush(w: Any, width: int, month: int, slots: Any, shares: Any, length: int, 
             access.keep_season(w, slot, lane, 0.0, 0.0)
     for lane in range(width):
         running, pump = w[RUNNING * WIDTH + lane], access.pumps_of(w, lane).pump
-        sums[SUM_PUMP_HOURS, lane] += running
         used = w[AUXILIARY * WIDTH + lane] + pump * running
         for period in range(periods):
             energy[count, month, period, lane] += used * (shares[count, period] * HOUR_S)

@@ -50,8 +50,8 @@ def growth_chart(runs: Mapping[str, Sequence[Growth]], title: str) -> go.Figure:
         ),
         row=1, col=1,
     )  # fmt: skip
-    figure.update_xaxes(type="log", title="homes", dtick=1)
-    figure.update_yaxes(type="log", row=1, col=1)
+    figure.update_xaxes(type="log", title="homes", dtick=1, tickformat=",d")
+    figure.update_yaxes(type="log", dtick=1, row=1, col=1)
     figure.update_yaxes(rangemode="tozero", row=1, col=2)
     figure.update_layout(
         title=title, width=1100, height=460, template="plotly_white", legend={"orientation": "h", "y": -0.22}

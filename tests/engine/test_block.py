@@ -79,6 +79,7 @@ def one_by_one(shared, lanes, own=None, power=None):  # type: ignore[no-untyped-
 def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, number: int) -> None:
     rng = np.random.default_rng(seed)
     more = extras(plant, rng)
+    plant["scalars"][k.PUMP_POWER] *= rng.integers(0, 2)
     shared = share(*rows(plant), **more)
     lanes = lanes_of(
         plant["scalars"], plant["source_scalars"], number,
@@ -89,7 +90,9 @@ def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, n
     power, alone = np.zeros(HOURS, dtype=np.int64), np.zeros(HOURS, dtype=np.int64)
     found = run_lanes(shared, lanes, power=power)
     expected = one_by_one(shared, lanes, power=alone)
-    assert block._begun[block._Form(shared.kinds, shared.mass, False, True, True, shared.zones, shared.uses)].is_set()
+    pumps = bool(plant["scalars"][k.PUMP_POWER])
+    form = block._Form(shared.kinds, shared.mass, False, True, True, shared.zones, shared.uses, pumps)
+    assert block._begun[form].is_set()
     for values, others in zip((found.sums, found.energy_j, found.peaks_w), expected, strict=True):
         assert np.array_equal(values, others)
     assert np.array_equal(power, alone)

@@ -13,8 +13,8 @@ from costsim.bills.read import read_bills
 from costsim.errors import InputError
 from costsim.files import MOST_CELL, check_line
 from costsim.portfolio.homes import open_homes
-from costsim.study.building import read_surfaces
 from costsim.study.selection import read_sizes
+from costsim.study.surface_list import read_surfaces
 from costsim.tariffs.charges.hourly_price import read_series
 from costsim.weather import read_weather
 from costsim.weather.means import read_means

@@ -69,7 +69,7 @@ def _literal(node: ast.expr, module: Any) -> str:
 
 def test_the_walk_finds_the_patterns() -> None:
     assert len(patterns()) > 40
-    assert {"costsim.portfolio.rows._NUMBER.0", "costsim.portfolio.columns._HEADING.0"} <= set(patterns())
+    assert {"costsim.bills.numbers._AMOUNT.0", "costsim.portfolio.columns._HEADING.0"} <= set(patterns())
 
 
 @pytest.mark.parametrize("where", sorted(patterns()))
