@@ -26,8 +26,10 @@ from costsim.dashboard.hours_grid import draw_grid
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
 from costsim.errors import Fault
 from costsim.units.fields import QuantityField, choices_of, in_words
-from costsim.units.quantity import pretty_unit
+from costsim.units.quantity import pretty_unit, split_text
 from costsim.units.reading import odd, understand
+from costsim.units.rows import Each, understand_all
+from costsim.words import tr
 
 Path = state.Path
 NOT_GIVEN = ""
@@ -256,8 +258,9 @@ def _row_of_values(form: Form, path: Path, measured: QuantityField, label: str) 
     """Several values in a row, with commas between."""
     widget, value = key_for(path), state.get(path)
     _follow(widget, ", ".join(map(str, value)) if isinstance(value, list | tuple) else "")
-    hint = f"such as {measured.sample}, {measured.sample}"
-    st.text_input(label, key=widget, placeholder=hint, on_change=_plain, args=(path, widget, "texts"))
+    sample = sample_of(measured, form.system, form.currency)
+    hint = f"such as {sample}, {sample}"
+    st.text_input(label, key=widget, placeholder=hint, on_change=_row, args=(path, widget, measured, form))
     _told(form, path)
 
 
@@ -267,6 +270,10 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
     measured = measured_of(field)
     if kind == "quantity" and measured is not None:
         _quantity(form, path, measured, label, field.default, fuel)
+        return
+    each = next((one.measured for one in field.metadata if isinstance(one, Each)), None)
+    if each is not None:
+        _row_of_values(form, path, each, label)
         return
     value, widget = state.get(path), key_for(path)
     default = field.default if not field.is_required() else None
@@ -305,6 +312,8 @@ def _quantity(form: Form, path: Path, measured: QuantityField, label: str, defau
         on_change=_typed,
         args=(path, widget, measured, form.system, fuel, form.currency),
     )
+    if st.session_state.get("read_as") == (dotted(path), text):
+        st.caption(state.literal(tr("Read as {text}.", text=as_shown(text, form.system))))
     _ask(form, path, measured, text, fuel)
     _told(form, path)
 
@@ -350,7 +359,14 @@ def _typed(path: Path, widget: str, measured: QuantityField, system: str, fuel: 
     asked.pop(dotted(path), None)
     if reading.answers:
         asked[dotted(path)] = (reading.text, reading.question, reading.answers)
+    elif split_text(typed)[0] is not None and not split_text(typed)[1]:
+        st.session_state["read_as"] = (dotted(path), reading.text)
     state.put(path, reading.text)
+
+
+def _row(path: Path, widget: str, measured: QuantityField, form: Form) -> None:
+    typed = str(st.session_state[widget])
+    state.put(path, understand_all(typed, measured, system=form.system, currency=form.currency))
 
 
 def _plain(path: Path, widget: str, kind: str) -> None:

@@ -15,6 +15,7 @@ from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.engine.batch import BatchResult
 from costsim.errors import CostsimError
+from costsim.physics.emitters import EMITTERS
 from costsim.study.case import Option
 from costsim.views.answer import ranked
 from costsim.views.card import Card
@@ -43,6 +44,7 @@ def draw(context: Context) -> None:
     head.caption(state.literal(" · ".join(part for part in (answer.case.title, answer.case.note) if part)))
     with button:
         _begin()
+    _guessed(answer)
     places = st.empty()
     with st.container(key="look"):
         cost, diagram = st.columns(2, gap="medium")
@@ -74,6 +76,28 @@ def draw(context: Context) -> None:
         if sure is not None:
             _cards(places, answer, sure, context)
             _picture(picture, answer, sure)
+
+
+def _guessed(answer: Answer) -> None:
+    """Say at the top where the heat loss is a guess, and what would settle it; and how the heat is taken to reach the rooms."""
+    if answer.result.lowered.route.key == "area" and not state.untouched_demo():
+        with st.container(horizontal=True, vertical_alignment="center", key="guessed"):
+            st.warning(
+                tr(
+                    "We guessed your house's heat loss from its size. The guess may be too high (by 1.4 to 2 times in surveys"
+                    " of real homes); a year's use or your bills would settle it."
+                )
+            )
+            pages = st.session_state["pages"]
+            if st.button(tr("Type yearly use"), key="guessed/use"):
+                st.switch_page(pages["start"])
+            if st.button(tr("Upload bills"), key="guessed/bills"):
+                st.session_state["house/bills"] = True
+                st.switch_page(pages["house"])
+    if answer.case.floor is None:
+        emitter = EMITTERS[answer.case.house.emitter].title
+        words = tr("Assumed: heat reaches the rooms by {emitter}. Change it on the House page.", emitter=emitter)
+        st.caption(state.literal(words))
 
 
 def _diagram(answer: Answer, system: str) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+
 import streamlit as st
 
 from costsim.dashboard import state
@@ -11,16 +13,27 @@ from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import open_a_file, station
 from costsim.errors import InputError
+from costsim.study.house import USUAL_AREA_M2
 from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import pretty_unit
 from costsim.units.reading import Reading, understand
-from costsim.views.first_study import INSULATION, first_study, fuels_of
+from costsim.views.first_study import INSULATION, answers_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
+from costsim.views.yearly_use import scaled_to_use
 from costsim.words import tr
 
-AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2")
+AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=USUAL_AREA_M2)
+USE = QuantityField("amount", "Use of a year", above=0)
+SPENT = QuantityField("money", "Paid in a year", above=0)
+SAVED = "answers"
+EMITTERS_ASKED = {
+    "radiant_floor": "Radiant floor",
+    "radiators": "Radiators",
+    "baseboard": "Baseboard",
+    "fan_coil": "Air ducts or fan coils",
+}
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
 PRICE = QuantityField("price", "Energy price", at_least=0)
 QUOTE = QuantityField("money", "First cost", at_least=0)
@@ -31,6 +44,7 @@ def draw(context: Context) -> None:
     """Draw the page."""
     coin = state.currency() or "$"
     form = Form((), context.system, coin)
+    _restore()
     st.title(tr("Your house in five questions"))
     st.caption(tr("Not sure? Guess. You can change everything later, and nothing leaves this computer."))
     st.header(tr("1 · Where is it?"))
@@ -69,24 +83,82 @@ def draw(context: Context) -> None:
             tr("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
         )
     st.header(tr("3 · What heats it now?"))
-    now = str(st.selectbox(tr("Today's heating"), list(TEMPLATES), format_func=_name, key="start/now"))
-    st.header(tr("4 · What would you like to compare?"))
-    considered = st.pills(
-        tr("One or more"),
-        [key for key in TEMPLATES if key != now],
-        selection_mode="multi",
-        format_func=_name,
-        key="start/considered",
-        default=["heat_pump"] if now != "heat_pump" else ["gas"],
+    left, right = st.columns(2)
+    now = str(left.selectbox(tr("Today's heating"), list(TEMPLATES), format_func=_name, key="start/now"))
+    emitter = str(
+        right.selectbox(
+            tr("How does the heat reach the rooms?"),
+            list(EMITTERS_ASKED),
+            format_func=lambda key: tr(EMITTERS_ASKED[key]),
+            key="start/emitter",
+        )
     )
+    used, hot_water = _used(now, form)
+    st.header(tr("4 · What would you like to compare?"))
+    choices = [key for key in TEMPLATES if key != now]
+    chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
+    st.session_state["start/considered"] = [key for key in chosen if key in choices]
+    considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
     quotes = _quotes(list(considered or []), form)
     st.header(tr("5 · What do you pay?"))
     keys = fuels_of([now, *(considered or [])])
     prices = _prices(keys, form)
+    st.session_state[SAVED] = {
+        key: value
+        for key, value in st.session_state.items()
+        if str(key).startswith("start/") and "file" not in str(key)
+    }
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
-            context, str(place or ""), area, loss, str(insulation), now, list(considered or []), prices, quotes, coin
+            context, str(place or ""), area, loss, str(insulation), now, list(considered or []), prices, quotes, coin,
+            emitter, used, hot_water,
+        )  # fmt: skip
+
+
+def _restore() -> None:
+    """Fill in what was answered before, and what the study says by now, when the page is come back to."""
+    if "start/place" in st.session_state:
+        return
+    kept = dict(st.session_state.get(SAVED, {}))
+    if not state.untouched_demo():
+        kept |= {f"start/{key}": value for key, value in answers_of(state.typed()).items()}
+    examples = st.session_state.get("examples", set())
+    known = [*sample_names(), *state.opened()]
+    for key, value in kept.items():
+        if key.removeprefix("start/price/") in examples:
+            continue
+        if key == "start/place" and value not in known:
+            continue
+        if key == "start/emitter" and value not in EMITTERS_ASKED:
+            continue
+        st.session_state[key] = value
+
+
+def _used(now: str, form: Form) -> tuple[Reading, bool]:
+    """What today's heating uses in a year, and whether it heats the water too."""
+    fuel = TEMPLATES[now].prices[0]
+    electric = fuel_of(fuel, EXAMPLE_PRICES[fuel]) == "electricity"
+    left, right = st.columns(2, vertical_alignment="bottom")
+    spent = "1,600" if form.system == "us" else "1600"
+    amount = {"propane": "620 gal", "heating_oil": "550 gal", "natural_gas": "700 therms", "wood": "4 cords"}.get(
+        fuel, "9,000 kWh"
+    )
+    if form.system == "si":
+        amount = {"propane": "2300 L", "heating_oil": "2000 L", "wood": "14 m3"}.get(fuel, "20,000 kWh")
+    with left:
+        money = form.currency in str(st.session_state.get("start/used", ""))
+        used = _asked(
+            tr("How much {fuel} does heating use in a year?", fuel=in_words(fuel).lower())
+            if electric
+            else tr("How much {fuel} do you use in a year?", fuel=in_words(fuel).lower()),
+            "start/used",
+            SPENT if money else USE,
+            form,
+            tr("{amount} or {money}; empty if you do not know", amount=amount, money=f"{form.currency}{spent}"),
+            fuel_of(fuel, EXAMPLE_PRICES[fuel]) or fuel,
         )
+    water = not electric and right.checkbox(tr("The same fuel heats our water too"), key="start/hot_water")
+    return used, bool(water)
 
 
 def _quotes(keys: list[str], form: Form) -> dict[str, Reading]:
@@ -170,15 +242,19 @@ def _finish(
     prices: dict[str, Reading],
     quotes: dict[str, Reading],
     coin: str,
+    emitter: str,
+    used: Reading,
+    hot_water: bool,
 ) -> None:
     if not place:
         st.error(tr("Choose a weather station in question 1 first."))
         return
-    if any(one.question for one in (area, loss, *prices.values(), *quotes.values())):
+    if any(one.question for one in (area, loss, used, *prices.values(), *quotes.values())):
         st.error(tr("Please correct what is marked above first."))
         return
     try:
-        data = first_study(
+        begin = functools.partial(
+            first_study,
             weather_name=place,
             weather=weather_named(place),
             area=area.text or ("1500 ft2" if context.system == "us" else "140 m2"),
@@ -190,7 +266,19 @@ def _finish(
             system=context.system,
             currency=coin,
             quotes={key: one.text for key, one in quotes.items()},
+            emitter=emitter,
         )
+        data = begin()
+        if used.text:
+            found = scaled_to_use(
+                data,
+                used.text,
+                hot_water=hot_water,
+                weather=weather_named(place),
+                system=context.system,
+                files=state.files(),
+            )
+            data = begin(rate=found.keys(context.system)) | {"note": found.words}
     except InputError as error:
         st.error(state.literal(str(error)))
         return

@@ -26,6 +26,7 @@ from costsim.units.fields import in_words
 from costsim.views.charts_bills import fit_chart
 from costsim.views.text_fit import fit_rows, fit_text
 from costsim.weather import Weather
+from costsim.words import tr
 
 SAMPLE = "lantern_bills.csv"
 
@@ -61,6 +62,9 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         found = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
     except CostsimError as error:
         tell(on_screen(str(error)), "These bills cannot be used:")
+        say(tr("A few bills, or one winter of deliveries, do not measure a house. Type your yearly total instead."))
+        if st.button(tr("Type yearly use"), key="bills/use"):
+            st.switch_page(st.session_state["pages"]["start"])
         return
     for at, one in enumerate(found):
         _show(case, one, system, at)

@@ -22,6 +22,7 @@ from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import KindCaution, UncertainEfficiency
 from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.rows import Each
 
 Floats = NDArray[np.float64]
 _OUTDOOR = QuantityField("temperature", "outdoor", at_least=-60, at_most=60, example="-7 degC")
@@ -103,8 +104,12 @@ class HeatPump(HeatSource):
     )
 
     kind: Literal["heat_pump"]
-    outdoor: Annotated[tuple[str, ...], Field(title="Outdoor temperatures of the outputs below", max_length=12)] = ()
-    outputs: Annotated[tuple[str, ...], Field(title="Heat at those temperatures, at full speed", max_length=12)] = ()
+    outdoor: Annotated[
+        tuple[str, ...], Each(_OUTDOOR), Field(title="Outdoor temperatures of the outputs below", max_length=12)
+    ] = ()
+    outputs: Annotated[
+        tuple[str, ...], Each(_OUTPUT), Field(title="Heat at those temperatures, at full speed", max_length=12)
+    ] = ()
     test_point: Annotated[
         tuple[TestPoint, ...],
         Field(title="Test points", description="In place of outdoor and outputs, with the COP of each.", max_length=40),

@@ -40,6 +40,7 @@ from costsim.study.zone_loops import zone_faults
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
+from costsim.units.calendar_words import month_or_day, zone_name
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault, faults_of
 
 MOST_SOURCES = 3
@@ -78,13 +79,12 @@ class Place(StudyModel):
     @field_validator("timezone")
     @classmethod
     def _known_zone(cls, value: str) -> str:
+        value = zone_name(value)
         try:
             if value:
                 ZoneInfo(value)
         except (KeyError, ValueError, OSError):
-            raise fault(
-                f"'{value}' is not a known time zone", 'write an IANA name such as "America/New_York"'
-            ) from None
+            raise fault(f"'{value}' is not a known time zone", 'such as Eastern or "America/New_York"') from None
         return value
 
 
@@ -92,9 +92,7 @@ class Option(StudyModel):
     """One way to heat the house: up to three sources and the rule that calls them."""
 
     name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
-    today: Annotated[
-        bool, Field(title="Heats the house today", description="The others are compared with it; one option at most.")
-    ] = False
+    today: Annotated[bool, Field(title="Heats the house today", description="Others are compared with it.")] = False
     first_cost_money: Annotated[
         float, QuantityField("money", "First cost", "Of all that is bought for it now.", at_least=0)
     ] = 0.0
@@ -201,6 +199,7 @@ class Case(StudyModel):
     @field_validator("price_date")
     @classmethod
     def _a_day_or_month(cls, value: str) -> str:
+        value = month_or_day(value)
         try:
             if value:
                 date.fromisoformat(value if value.count("-") == 2 else f"{value}-01")

@@ -15,11 +15,16 @@ from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 MAX_UNMET_HOURS = 20
 """Hours too cold in a year up to which an option still counts as carrying the house; common practice, no source."""
 
+USUAL_AREA_M2 = (30.0, 20_000.0)
+"""Heated floor areas that a page takes without a question; common practice, no source."""
+
 
 class House(StudyModel):
     """What the house loses, and how warm it is kept."""
 
-    floor_area_m2: Annotated[float, QuantityField("area", "Heated floor area", above=0, at_most=1e6)]
+    floor_area_m2: Annotated[
+        float, QuantityField("area", "Heated floor area", above=0, at_most=1e6, usual=USUAL_AREA_M2)
+    ]
     design_heat_loss_w: Annotated[
         float | None,
         QuantityField(

@@ -86,8 +86,8 @@ class QuantityField:
         Label and one sentence for people.
     above, at_least, at_most : float, optional
         Limits in SI (degree Celsius for temperatures).
-    example : str, optional
-        What would be right; the dimension's own example by default.
+    example, usual : str and tuple of float, optional
+        What would be right, and SI limits beyond which a page asks; the dimension's own by default.
     """
 
     dimension: str
@@ -97,13 +97,13 @@ class QuantityField:
     at_least: float | None = None
     at_most: float | None = None
     example: str = ""
+    usual: tuple[float, float] | None = None
 
     @property
     def sample(self) -> str:
         """An example of a right value."""
-        return self.example or (
-            OPEN[self.dimension][0] if self.dimension in OPEN else DIMENSIONS[self.dimension].example
-        )
+        known = OPEN[self.dimension][0] if self.dimension in OPEN else DIMENSIONS[self.dimension].example
+        return self.example or known
 
     @property
     def most(self) -> float | None:

@@ -6,6 +6,7 @@ not guessed: it comes back as a question with its answers.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import re
 from dataclasses import dataclass
@@ -82,6 +83,10 @@ MOST_PRICE: dict[tuple[int, ...], float] = {(-2, -1, 2): 3.0 / KWH_J, (-3, 0, 0)
 """Money for a joule, a cubic metre or a kilogram beyond which a price is asked about; common practice, no source."""
 
 
+TON_KBTU_H = 12.0
+"""A ton of refrigeration in kBtu/h, exactly 12,000 Btu/h (NIST SP 811, 2008, appendix B.8), as heat pumps are sold by."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """What a typed text means.
@@ -154,13 +159,18 @@ def understand(
         )
         readings += [full, *loose]
     fits = [one for one in dict.fromkeys(readings) if _fits(one, measured)]
-    fits = [one for one in fits if not odd(one, measured, currency)] or fits
+    anywhere = dataclasses.replace(measured, usual=None)
+    fits = [one for one in fits if not odd(one, anywhere, currency)] or fits
     if len(fits) > 1:
         question = f"“{typed.strip()}” can be read two ways. Which one is meant?"
         return Reading(typed, question, tuple(fits[:3]))
     if not fits:
         return Reading(readings[0] if unit or len(readings) == 1 else typed)
     asked = odd(fits[0], measured, currency)
+    if asked and measured.dimension == "price" and fits[0].startswith(f"{numbers[0]} {currency}/"):
+        cents = f"{_tidy(str(float(numbers[0]) / 100))}{fits[0].removeprefix(numbers[0])}"
+        if not odd(cents, measured, currency):
+            return Reading(typed, f"“{typed.strip()}” is far from what fuels cost. Are these cents?", (cents, fits[0]))
     return Reading(fits[0], asked, (), fits[0] != typed.strip())
 
 
@@ -225,6 +235,10 @@ def _with_unit(
         unit = f"{currency}{unit}"
     if measured.dimension == "power" and unit in ("Btu", "kBtu"):
         unit = f"{unit}/h"
+    if measured.dimension in ("power", "electric_power") and re.fullmatch(
+        r"-?tons?( of (cooling|refrigeration))?", unit
+    ):
+        return f"{_tidy(str(float(number) * TON_KBTU_H))} kBtu/h", []
     if re.search(r"\btons?\b", unit):
         tons = [re.sub(r"\btons?\b", one, unit) for one in ("short_ton", "tonne")]
         return f"{number} {tons[0]}", [f"{number} {tons[1]}"] if system == "si" else []
@@ -302,7 +316,7 @@ def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
         if quantity.value > MOST_PRICE.get(quantity.dims[:3], math.inf):
             return f"{number:,.10g} {pretty_unit(unit, currency)} is far from what fuels cost. Is that right?"
         return ""
-    limits = PLAUSIBLE.get(measured.dimension)
+    limits = measured.usual or PLAUSIBLE.get(measured.dimension)
     if limits is None:
         return ""
     value = parse(text, measured.dimension).value

@@ -49,6 +49,8 @@ def first_study(
     system: str,
     currency: str,
     quotes: Mapping[str, str] = MappingProxyType({}),
+    rate: Mapping[str, str] = MappingProxyType({}),
+    emitter: str = "",
 ) -> dict[str, Any]:
     """Put five answers together into a study.
 
@@ -70,6 +72,10 @@ def first_study(
     system, currency : str
     quotes : mapping
         What each template was quoted for, installed, as text; those left out are not known.
+    rate : mapping
+        Keys of the heat loss that a year's use gave, of `YearlyUse.keys`; it counts before all others.
+    emitter : str
+        How the heat reaches the rooms, a key of `EMITTERS`; a radiant floor without it.
 
     Returns
     -------
@@ -79,7 +85,13 @@ def first_study(
     us = system == "us"
     house: dict[str, Any] = {"floor_area": area, "indoor_temperature": "70 degF" if us else "21 degC"}
     house["balance_point"] = "62 degF" if us else "17 degC"
-    if heat_loss:
+    if emitter:
+        house["emitter"] = emitter
+    if rate:
+        house |= rate
+        outdoor = min(design_temperature(weather)[0], WARMEST_DESIGN_C)
+        load_w = parse(rate["heat_loss_rate"], "heat_loss_rate").value * (INDOOR_C - outdoor)
+    elif heat_loss:
         house["design_heat_loss"] = heat_loss
         load_w = parse(heat_loss, "power").value
     else:
@@ -97,3 +109,29 @@ def first_study(
             data["prices"][key]["energy"] = text
     drop_unused_prices(data)
     return data
+
+
+def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Answers with which a study could have begun, by the last part of their field's key; those that cannot be told are left out.
+
+    Examples
+    --------
+    >>> answers_of({"place": {"weather": "a.csv"}, "option": [{"name": "Propane", "first_cost": "0 $"}]})
+    {'place': 'a.csv', 'now': 'propane', 'considered': []}
+    """
+    house, options = data.get("house", {}), data.get("option", [])
+    keys = {template.name: key for key, template in TEMPLATES.items()}
+    named = [keys[str(one.get("name"))] for one in options if str(one.get("name")) in keys]
+    today = [keys[str(one.get("name"))] for one in options if one.get("today") and str(one.get("name")) in keys]
+    found: dict[str, Any] = {"place": data.get("place", {}).get("weather")}
+    found |= {"area": house.get("floor_area"), "loss": house.get("design_heat_loss"), "emitter": house.get("emitter")}
+    if named:
+        found["now"] = (today or named)[0]
+        found["considered"] = [key for key in named if key != found["now"]]
+    for one in options:
+        if str(one.get("name")) in keys and one.get("first_cost") and not one.get("today"):
+            found[f"quote/{keys[str(one['name'])]}"] = one["first_cost"]
+    found |= {f"price/{key}": table.get("energy") for key, table in data.get("prices", {}).items()}
+    if named:
+        found.pop(f"quote/{found['now']}", None)
+    return {key: value for key, value in found.items() if value is not None}

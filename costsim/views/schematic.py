@@ -224,7 +224,7 @@ def _zone_lines(zone: ZoneMark, units: str) -> list[str]:
     """What is said of a zone: its loops and pumps, then flow and head."""
     flow = f"{show(zone.flow_m3_s, 'flow', units, 2)} at {show(zone.head_pa, 'head', units)}"
     if zone.loops == 0:
-        return ["emitters that the study does not describe"]
+        return ["its loops are not described"]
     loops = f"{zone.loops:,} loop{'s' if zone.loops > 1 else ''}"
     pumps = f"{zone.pumps:,} pump{'s' if zone.pumps > 1 else ''}" if zone.pumps else "flow as typed"
     return [f"{loops}, {pumps}{f' at {zone.speed}' if zone.speed else ''}", flow]

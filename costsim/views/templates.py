@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from costsim.sources import KINDS
-from costsim.units.quantity import KWH_J, with_currency
+from costsim.units.quantity import BTU_J, HOUR_S, KWH_J, with_currency
 
 MARGIN = 1.15
 """How much more than the design load a source that heats alone is sized for; common practice, no source."""
@@ -58,7 +58,7 @@ def sized(load_w: float, share: float, system: str, *, electric: bool = False) -
     """
     watts = load_w * share * MARGIN
     if system == "us" and not electric:
-        steps = max(2, -int(-watts * 3600.0 / 1055.05585262 / 1e3 // 5))
+        steps = max(2, -int(-watts * HOUR_S / BTU_J / 1e3 // 5))
         return f"{5 * steps} kBtu/h"
     return f"{max(1, -int(-watts / 1e3 // 1))} kW"
 
@@ -83,7 +83,12 @@ def _electric(load_w: float, system: str) -> list[dict[str, Any]]:
     return [{"kind": "electric", "name": "Electric boiler", "output": sized(load_w, 1.0, system, electric=True)}]
 
 
-def _pump(load_w: float, share: float = 1.0) -> dict[str, Any]:
+def _pump(load_w: float, system: str, share: float = 1.0) -> dict[str, Any]:
+    """A heat pump by its outputs at two outdoor temperatures, those at which it is rated (AHRI 210/240, EN 14511)."""
+    if system == "us":
+        low, high = (max(6, round(load_w * share * factor * HOUR_S / BTU_J / 1e3)) for factor in (0.75, 1.2))
+        points = {"outdoor": ["5 degF", "47 degF"], "outputs": [f"{low} kBtu/h", f"{high} kBtu/h"]}
+        return {"kind": "heat_pump", "name": "Heat pump", **points}
     cold, mild = (max(2.0, round(load_w * share * factor / 1e3, 1)) for factor in (0.75, 1.2))
     return {
         "kind": "heat_pump",
@@ -95,11 +100,11 @@ def _pump(load_w: float, share: float = 1.0) -> dict[str, Any]:
 
 def _pump_with_electric(load_w: float, system: str) -> list[dict[str, Any]]:
     backup = {"kind": "electric", "name": "Electric backup", "output": sized(load_w, 0.6, system, electric=True)}
-    return [_pump(load_w), backup | {"backup_only": True}]
+    return [_pump(load_w, system), backup | {"backup_only": True}]
 
 
 def _pump_with_gas(load_w: float, system: str) -> list[dict[str, Any]]:
-    return [_pump(load_w, 0.7), *_gas("natural_gas", "Gas boiler for cold days")(load_w, system)]
+    return [_pump(load_w, system, 0.7), *_gas("natural_gas", "Gas boiler for cold days")(load_w, system)]
 
 
 def _propane_beside_off_peak(load_w: float, system: str) -> list[dict[str, Any]]:

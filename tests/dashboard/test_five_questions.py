@@ -1,0 +1,67 @@
+"""The five questions: a year's use, quotes and emitters, and that they are found again; numbers as people type them."""
+
+from __future__ import annotations
+
+from dashboard.app import field, opened, press, said, turn, verdict
+from streamlit.testing.v1 import AppTest
+
+
+def answered(**texts: str) -> AppTest:
+    """A house that burns propane today, against a heat pump."""
+    app = opened("start")
+    app.selectbox(key="start/place").set_value("greensboro.csv").run()
+    app.selectbox(key="start/now").set_value("propane").run()
+    for key, text in {"area": "1500", **texts}.items():
+        app.text_input(key=f"start/{key.replace('__', '/')}").set_value(text).run()
+    return app
+
+
+def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
+    app = answered(used="620", quote__heat_pump="14,000", price__propane="2.55")
+    assert "Read as 620 gal." in said(app)
+    app.selectbox(key="start/emitter").set_value("radiators").run()
+    press(app, "Show my answer")
+    turn(app, "decide")
+    assert "Propane today" in verdict(app)
+    text = said(app)
+    assert "Heat loss from your 620 gal a year" in text
+    assert "We guessed your house's heat loss" not in text
+    assert "older radiators" in text
+    assert "Example prices, not yours: Electricity $0.16/kWh" in text
+    assert "Propane $" not in text.split("Example prices")[1].split("\n")[0]
+    assert app.session_state["typed"]["option"][1]["first_cost"] == "14000 $"
+    turn(app, "start")
+    kept = {str(one.key): one.value for one in (*app.text_input, *app.selectbox)}
+    assert (kept["start/place"], kept["start/now"], kept["start/emitter"]) == ("greensboro.csv", "propane", "radiators")
+    assert (kept["start/area"], kept["start/used"], kept["start/price/propane"]) == ("1500 ft2", "620", "2.55 $/gal")
+    assert kept["start/quote/heat_pump"] == "14000 $"
+    assert kept["start/price/electricity"] == ""
+
+
+def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
+    app = answered(area="165", price__electricity="16")
+    text = said(app)
+    assert "165 ft² is far from what is usual here. Is that right?" in text
+    cents = next(one for one in app.get("button_group") if one.key == "start/price/electricity/answer")
+    assert "Are these cents?" in cents.proto.label
+    assert [one.content for one in cents.proto.options] == ["0.16 $/kWh", "16 $/kWh"]
+    app.text_input(key="start/area").set_value("1650").run()
+    app.text_input(key="start/price/electricity").set_value("16c").run()
+    press(app, "Show my answer")
+    turn(app, "decide")
+    assert "We guessed your house's heat loss from its size." in said(app)
+    # a heat pump is sized in tons, in thousands of Btu an hour, and shown in the reader's units
+    turn(app, "sources")
+    app.session_state["source/option[2].source[1]"] = True
+    app.run()
+    outputs = next(one for one in app.text_input if str(one.key).endswith("source[1].outputs"))
+    assert "kBtu/h" in outputs.value
+    outputs.set_value("24,000 Btu/h, 3 tons").run()
+    assert app.session_state["typed"]["option"][1]["source"][0]["outputs"] == ["24000 Btu/h", "36 kBtu/h"]
+    assert not app.error
+    turn(app, "house")
+    field(app, "Time zone").set_value("Eastern").run()
+    assert not app.error
+    field(app, "Other electricity").set_value("900 kWh/month").run()
+    field(app, "Other electricity").set_value("9000").run()
+    assert "Read as 9000 kWh/month." in said(app).replace("9,000", "9000")

@@ -1,0 +1,73 @@
+"""A house scaled to what its heating uses in a year."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from costsim import simulate
+from costsim.errors import InputError
+from costsim.simulation import named_weather
+from costsim.study.case import case_from
+from costsim.study_files import StudyFiles
+from costsim.units.quantity import GALLON_M3, parse
+from costsim.views.first_study import answers_of, first_study
+from costsim.views.yearly_use import HOT_WATER_J, scaled_to_use
+
+FILES = StudyFiles()
+WEATHER = named_weather(FILES, "greensboro.csv", "place.weather")
+PROPANE_J_M3 = 91_452 * 1055.05585262 / GALLON_M3
+"""91,452 Btu a gallon, higher heating value: US Energy Information Administration, units and calculators."""
+
+
+def begun(**more: object) -> dict:
+    given = {"now": "propane", "considered": ["heat_pump"], "prices": {"propane": "2.60 $/gal"}, **more}
+    return first_study(
+        weather_name="greensboro.csv", weather=WEATHER, area="1500 ft2", insulation="average", heat_loss="",
+        system="us", currency="$", **given,
+    )  # fmt: skip
+
+
+def test_the_house_uses_what_was_typed_and_its_heat_loss_is_that_of_the_degree_hours() -> None:
+    data = begun()
+    found = scaled_to_use(data, "620 gal", hot_water=False, weather=WEATHER, system="us", files=FILES)
+    result = simulate(case_from(begun(rate=found.keys("us"))), WEATHER)
+    now = result.options[0]
+    used_m3 = now.sources[0].input_j / PROPANE_J_M3
+    assert used_m3 / GALLON_M3 == pytest.approx(620, rel=0.02)  # sizes come in whole steps, so cycling differs a little
+    # by hand: heat = fuel x efficiency of the season = UA x degree-hours below the balance point
+    efficiency = now.sources[0].heat_j / now.sources[0].input_j
+    degree_s = float(np.maximum(parse("62 degF", "temperature").value - WEATHER.outdoor_c, 0).sum()) * 3600
+    by_hand = 620 * GALLON_M3 * PROPANE_J_M3 * efficiency / degree_s
+    assert found.loss_w_k == pytest.approx(by_hand, rel=0.02)
+    assert found.band == pytest.approx(0.15)
+    money = scaled_to_use(data, "1612 $", hot_water=False, weather=WEATHER, system="us", files=FILES)
+    assert money.loss_w_k == pytest.approx(found.loss_w_k, rel=0.01)  # 620 gal at $2.60
+    year = scaled_to_use(data, "620 gal/year", hot_water=False, weather=WEATHER, system="us", files=FILES)
+    assert year.loss_w_k == pytest.approx(found.loss_w_k)
+
+
+def test_hot_water_comes_off_and_widens_the_band_and_too_little_use_is_told() -> None:
+    data = begun()
+    alone, with_water = (
+        scaled_to_use(data, "620 gal", hot_water=water, weather=WEATHER, system="us", files=FILES)
+        for water in (False, True)
+    )
+    share = HOT_WATER_J / (620 * GALLON_M3 * PROPANE_J_M3)
+    assert with_water.loss_w_k == pytest.approx(alone.loss_w_k * (1 - share), rel=0.02)
+    assert with_water.band > alone.band
+    assert f"less {share:.0%} for hot water" in with_water.words
+    for text, told in (("190 gal", "hot water alone"), ("3 short_ton", "no amount of propane")):
+        with pytest.raises(InputError, match=told):
+            scaled_to_use(data, text, hot_water=True, weather=WEATHER, system="us", files=FILES)
+
+
+def test_the_five_questions_find_their_answers_again() -> None:
+    data = begun(quotes={"heat_pump": "14000 $"}, emitter="radiators")
+    found = answers_of(data)
+    assert (found["now"], found["considered"]) == ("propane", ["heat_pump"])
+    assert (found["emitter"], found["quote/heat_pump"], found["price/propane"]) == (
+        "radiators",
+        "14000 $",
+        "2.60 $/gal",
+    )
