@@ -98,7 +98,9 @@ def test_the_json_contract_is_the_one_written_down() -> None:
     case = read_study("net_loft")
     data = as_json(simulate(case, load_weather(case)))
     rows = dict(
-        re.findall(r"^\| (top|`[a-z_]+(?:\[\])?`) \| (.*) \|$", GUIDE["inside.md"].split("## The JSON")[1], re.MULTILINE)
+        re.findall(
+            r"^\| (top|`[a-z_]+(?:\[\])?`) \| (.*) \|$", GUIDE["inside.md"].split("## The JSON")[1], re.MULTILINE
+        )
     )
     shown = {where.strip("`"): re.findall(r"`([a-z0-9_]+)`", keys) for where, keys in rows.items()}
     assert shown["top"] == list(data)
