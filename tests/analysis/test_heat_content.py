@@ -99,6 +99,7 @@ def test_every_printed_amount_and_price_goes_by_the_typed_heat_content(fuel: str
         assert hours == pytest.approx(usable / result.route.load_w / 3600, rel=1e-6)
 
 
+@pytest.mark.long
 @given(share=st.floats(0.6, 1.4))
 @settings(max_examples=2, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_report_and_headline_agree_with_them(share: float) -> None:

@@ -265,6 +265,7 @@ def with_slab(**house: Any) -> Case:
     return case_from(only_electricity(data))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("load", "kelvin"), [(1.3, 0.0), (0.7, 0.0), (1.0, 2.0), (1.2, -1.5)])
 def test_a_house_that_stores_heat_is_drawn_as_it_would_be_simulated(load: float, kelvin: float) -> None:
     case = with_slab()

@@ -24,6 +24,7 @@ def test_the_smallest_output_is_the_load_itself() -> None:
     assert found.tried < 30
 
 
+@pytest.mark.long
 def test_taps_must_be_served_too() -> None:
     # nobody heats at 30 °C, but 100 L an hour at noon through 39 K are 4.5 kW, against which a small tank helps little
     noon = [0.0] * 12 + [1.0] + [0.0] * 11

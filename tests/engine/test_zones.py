@@ -58,7 +58,7 @@ def test_a_zone_whose_loops_are_too_small_is_short_by_hand() -> None:
 
 
 @pytest.mark.parametrize("source", [ELECTRIC, {"kind": "electric", "output": "4 kW"}])
-@pytest.mark.parametrize("tank", [{}, TANK | {"tank__stratification": "80 %"}])
+@pytest.mark.parametrize("tank", [{}, pytest.param(TANK | {"tank__stratification": "80 %"}, marks=pytest.mark.long)])
 def test_zones_are_together_the_house(source: dict[str, Any], tank: dict[str, Any]) -> None:
     rooms = [
         HALVES[0] | {"load": "30 %", "indoor_temperature": "22 degC"},

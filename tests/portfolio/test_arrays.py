@@ -45,7 +45,9 @@ def agree(recipe: PortfolioPlan, block: Block) -> Part:
     return quick
 
 
-@pytest.mark.parametrize("name", sorted(HEADINGS))
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=[pytest.mark.long] if name == "net_loft" else []) for name in sorted(HEADINGS)]
+)
 def test_demos_with_odd_rows_among_them(name: str, tmp_path: Path) -> None:
     lines = rows(name, 30, seed=7)
     lines[3] = lines[3].replace(",", ",x", 1)
@@ -115,6 +117,7 @@ def test_what_cannot_be_lowered_in_arrays_goes_one_after_the_other(tmp_path: Pat
     assert recipe_for(case_from(data), path)[0].in_arrays
 
 
+@pytest.mark.long
 def test_homes_that_share_values_of_whole_studies_share_a_study(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
