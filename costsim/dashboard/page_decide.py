@@ -41,7 +41,8 @@ def draw(context: Context) -> None:
     sure = _likely(answer) if quick else None
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
     head, button = st.columns([4, 1], vertical_alignment="center")
-    head.caption(state.literal(" · ".join(part for part in (answer.case.title, answer.case.note) if part)))
+    said = (answer.case.title, answer.case.note, _assumed(answer))
+    head.caption(state.literal(" · ".join(part for part in said if part)))
     with button:
         _begin()
     _guessed(answer)
@@ -79,25 +80,29 @@ def draw(context: Context) -> None:
 
 
 def _guessed(answer: Answer) -> None:
-    """Say at the top where the heat loss is a guess, and what would settle it; and how the heat is taken to reach the rooms."""
-    if answer.result.lowered.route.key == "area" and not state.untouched_demo():
-        with st.container(horizontal=True, vertical_alignment="center", key="guessed"):
-            st.warning(
-                tr(
-                    "We guessed your house's heat loss from its size. The guess may be too high (by 1.4 to 2 times in surveys"
-                    " of real homes); a year's use or your bills would settle it."
-                )
-            )
-            pages = st.session_state["pages"]
-            if st.button(tr("Type yearly use"), key="guessed/use"):
-                st.switch_page(pages["start"])
-            if st.button(tr("Upload bills"), key="guessed/bills"):
-                st.session_state["house/bills"] = True
-                st.switch_page(pages["house"])
-    if answer.case.floor is None:
-        emitter = EMITTERS[answer.case.house.emitter].title
-        words = tr("Assumed: heat reaches the rooms by {emitter}. Change it on the House page.", emitter=emitter)
-        st.caption(state.literal(words))
+    """Say at the top where the heat loss is a guess, and what would settle it."""
+    if answer.result.lowered.route.key != "area" or state.untouched_demo():
+        return
+    text, use, bills = st.columns([6, 2, 2], vertical_alignment="center")
+    text.warning(
+        tr(
+            "We guessed your house's heat loss from its size. Real homes often lose 30 to 50% less; a year's use or bills settle it."
+        )
+    )
+    pages = st.session_state["pages"]
+    if use.button(tr("Type yearly use"), key="guessed/use", width="stretch"):
+        st.switch_page(pages["start"])
+    if bills.button(tr("Upload bills"), key="guessed/bills", width="stretch"):
+        st.session_state["house/bills"] = True
+        st.switch_page(pages["house"])
+
+
+def _assumed(answer: Answer) -> str:
+    """How the heat is taken to reach the rooms, where no floor is described."""
+    if answer.case.floor is not None:
+        return ""
+    emitter = EMITTERS[answer.case.house.emitter].title
+    return tr("Assumed: heat reaches the rooms by {emitter}. Change it on the House page.", emitter=emitter)
 
 
 def _diagram(answer: Answer, system: str) -> None:
