@@ -21,6 +21,7 @@ from costsim.bills.settle import settled
 from costsim.bills.temperatures import Temperatures, from_weather
 from costsim.engine.lower import LoweredStudy
 from costsim.errors import Fault, InputError
+from costsim.units.calendar_words import month_or_day
 from costsim.units.quantity import KWH_J
 
 DAY_S = 86400.0
@@ -305,10 +306,12 @@ def _retrofit_day(
 ) -> tuple[np.datetime64 | None, bool]:
     if retrofit:
         try:
-            return np.datetime64(retrofit, "D"), False
+            return np.datetime64(month_or_day(retrofit), "D"), False
         except ValueError:
             what = f"'{retrofit}' is no day"
-            raise InputError(Fault("--retrofit", what, "write the first day after it as 2024-03-31")) from None
+            raise InputError(
+                Fault("--retrofit", what, "write the first day after it as 2024-03-31 or Mar 31, 2024")
+            ) from None
     if change is None:
         return None, False
     if float(np.median(bills.days)) == 1.0:

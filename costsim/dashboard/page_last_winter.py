@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from datetime import date
 
 import streamlit as st
 
@@ -24,7 +23,6 @@ from costsim.study.case import write_study
 from costsim.views.charts_verify import verify_alt, verify_chart
 from costsim.views.text_verify import FAR_OFF, avoided_lines, by_bill, gap, measures, verify_sentence
 
-EARLIEST = date(1990, 1, 1)
 NO_WEATHER = (
     "The study's own weather is a typical year, which says nothing of last winter: open the weather of the bills' own days, such as an"
     " hourly or daily download of a weather service for the nearest station."
@@ -86,10 +84,12 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
         "Option that burned these bills", ["", *names], format_func=lambda one: state.literal(one) or "as the fuel tells", key="winter/option"
     )  # fmt: skip
     paid = middle.text_input("What all the bills came to", "", help="Where the files hold no column of money, such as 1850", key="winter/paid")  # fmt: skip
-    day = right.date_input("First day after a retrofit, if any", None, min_value=EARLIEST, max_value="today", key="winter/retrofit")  # fmt: skip
+    day = right.text_input(
+        "First day after a retrofit, if any", "", placeholder="such as Oct 15, 2025", key="winter/retrofit"
+    )
     with st.expander("If the files do not tell it"):
         how = reading_fields("winter")
-    return how, str(option or ""), paid, str(day or "")
+    return how, str(option or ""), paid, day.strip()
 
 
 def _outdoor(days: dict[str, bytes], answer: Answer) -> Temperatures:

@@ -170,8 +170,9 @@ def test_daily_readings_are_shown_by_calendar_month() -> None:
 
 
 def test_a_retrofit_without_bills_on_both_sides_and_a_typical_year_are_refused() -> None:
-    with pytest.raises(InputError, match="no bills lie after 2030-01-01"):
-        held(house(), retrofit="2030-01-01")
+    for day in ("2030-01-01", "Jan 1, 2030"):
+        with pytest.raises(InputError, match="no bills lie after 2030-01-01"):
+            held(house(), retrofit=day)
     with pytest.raises(InputError, match="'soon' is no day"):
         held(house(), retrofit="soon")
     with pytest.raises(InputError, match="is a typical year"):

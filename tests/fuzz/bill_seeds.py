@@ -55,7 +55,7 @@ def surfaces() -> list[bytes]:
     """A list of surfaces in either units."""
     return [
         b"name,area [ft2],u_value [Btu/(h ft2 degF)],difference\nWalls,1000,0.08,\nFloor,1500,0.05,80 %\n",
-        "Fläche;Area;R-value (m2 K/W)\nWalls;100 m2;2,2\n".replace(",", ".").encode(),
+        "Bauteil;Area;R-value (m2 K/W)\nWalls;100 m2;2,2\n".replace(",", ".").encode(),
         b"name,area,typical\nWindows,12 m2,window_double\n",
     ]
 

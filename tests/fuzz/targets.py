@@ -134,7 +134,10 @@ def _with_kind(kind: str) -> dict[str, Any]:
             key: every[key] | {
                 "fixed": "5 $/month", "tax": "7 %", "energy_tax": "3 %", "duty": "0.003 $/kWh", "minimum_use": "900 kWh/year", "minimum_use_fee": "20 $",
                 "period": [{"name": "peak", "energy": every[key]["energy"], "windows": ["17:00-20:00"], "days": "Mon-Fri"}],
-                "block": [{"up_to": "500 kWh/month", "energy": every[key]["energy"]}, {"energy": every[key]["energy"], "months": "Nov-Mar"}],
+                "block": [
+                    {"up_to": "500 kWh/month", "energy": every[key]["energy"]},
+                    *({"energy": every[key]["energy"], "months": season} for season in ("Nov-Mar", "Apr-Oct")),
+                ],
                 "demand": [{"price": "8 $/kW", "windows": ["06:00-22:00"], "minutes": 15, "peak_factor": 1.1, "ratchet": "50 %"}],
                 "delivery": {"fill": "900 kWh", "fee": "12 $", "minimum": "400 kWh", "small_fee": "35 $"},
             }
