@@ -13,7 +13,6 @@ BREAKERS_A = (
     700, 800,
 )  # fmt: skip
 """Standard ratings of NEC 240.6(A) up to 800 A (facts, seen in print)."""
-SERVICES_A = (60, 100, 125, 150, 200, 225, 300, 320, 400)
 FIRST_BLOCK_VA, REST_SHARE = 10_000.0, 0.40
 GENERAL_VA_PER_FT2, SMALL_APPLIANCE_VA, LAUNDRY_VA = 3.0, 2 * 1500.0, 1500.0
 """Of NEC 220.82(B), for a dwelling with a service of 100 A or more (seen in print; the code counts central electric heat at 65 %, here it counts in full)."""

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from datetime import date
 from importlib import resources
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -393,6 +393,3 @@ def write_study(data: Mapping[str, Any]) -> str:
     import tomli_w
 
     return tomli_w.dumps(dict(data))
-
-
-SystemOfUnits = Literal["si", "us"]

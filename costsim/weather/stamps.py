@@ -16,7 +16,6 @@ from costsim.tariffs.calendar import MONTHS
 Times = NDArray[np.datetime64]
 Floats = NDArray[np.float64]
 LONGEST_STAMP = 40
-NAT = np.datetime64("NaT", "s")
 _MONTHS = {name[:3].lower(): at for at, name in enumerate(MONTHS, 1)}
 # each pattern is bounded, and stamps longer than LONGEST_STAMP are never tried
 _YEAR_FIRST = re.compile(r"(\d{4})([-/.])(\d{1,2})\2(\d{1,2})(?!\d)")
