@@ -18,11 +18,11 @@ from costsim.engine.lower import (
     Point,
     house_rows,
     house_scalars,
-    prices_seen,
     source_row,
     steady_house,
     with_house,
 )
+from costsim.engine.prices import prices_seen
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import co2_kg
 from costsim.portfolio.costs import AS_TYPED, costs_of, own_tariff

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from costsim.analysis.breakeven import BreakEven
+from costsim.analysis.collector_sweep import CollectorStep
 from costsim.analysis.foresight import ControllerGap
 from costsim.analysis.lifecycle import AddOn, Outlay
-from costsim.analysis.sizing import CollectorStep, Size
+from costsim.analysis.sizing import Size
 from costsim.analysis.uncertainty import UncertaintyResult
 from costsim.results.result import OptionResult
 from costsim.study.case import Case
