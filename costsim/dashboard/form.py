@@ -307,35 +307,36 @@ def _quantity(form: Form, path: Path, measured: QuantityField, label: str, defau
     st.text_input(
         label,
         key=widget,
-        help=f"{measured.help} Such as {sample_of(measured, form.system, form.currency)}.".strip(),
-        placeholder=quantity_hint(measured, default, form.system, form.currency),
+        help=f"{measured.help} Such as {sample_of(measured, form.system, form.currency, fuel)}.".strip(),
+        placeholder=quantity_hint(measured, default, form.system, form.currency, fuel),
         on_change=_typed,
         args=(path, widget, measured, form.system, fuel, form.currency),
     )
     if st.session_state.get("read_as") == (dotted(path), text):
         st.caption(state.literal(tr("Read as {text}.", text=as_shown(text, form.system))))
-    _ask(form, path, measured, text, fuel)
-    _told(form, path)
+    if not _ask(path, measured, text, form.currency):
+        _told(form, path)
 
 
-def _ask(form: Form, path: Path, measured: QuantityField, text: str, fuel: str) -> None:
-    """A question about what was typed, with its answers as buttons."""
+def _ask(path: Path, measured: QuantityField, text: str, currency: str) -> bool:
+    """A question about what was typed, with its answers as buttons; whether there is one that must be answered."""
     asked = st.session_state.get("asked", {}).get(dotted(path))
     if asked and asked[0] == text:
         st.warning(state.literal(asked[1]))
         with st.container(horizontal=True):
             for at, answer in enumerate(asked[2]):
                 st.button(
-                    state.literal(pretty_unit(answer, form.currency)),
+                    state.literal(pretty_unit(answer, currency)),
                     key=f"answer/{dotted(path)}/{at}",
                     on_click=_answered,
                     args=(path, answer),
                 )
-        return
-    question = odd(text, measured, form.currency) if text else ""
+        return True
+    question = odd(text, measured, currency) if text else ""
     if question and (dotted(path), text) not in st.session_state.setdefault("confirmed", set()):
         st.warning(state.literal(question))
         st.button("Yes, it is right", key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))
+    return False
 
 
 def _answered(path: Path, answer: str) -> None:

@@ -62,6 +62,5 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
     turn(app, "house")
     field(app, "Time zone").set_value("Eastern").run()
     assert not app.error
-    field(app, "Other electricity").set_value("900 kWh/month").run()
     field(app, "Other electricity").set_value("9000").run()
-    assert "Read as 9000 kWh/month." in said(app).replace("9,000", "9000")
+    assert "Read as 9,000 kWh/year." in said(app)
