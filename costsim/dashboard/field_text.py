@@ -9,7 +9,7 @@ from pydantic.fields import FieldInfo
 
 from costsim.dashboard.kinds import kind_of, measured_of
 from costsim.units.fields import OPEN, QuantityField, in_words
-from costsim.units.quantity import UnitError, pretty_unit, split_text, with_currency
+from costsim.units.quantity import UnitError, pretty_unit, split_text, to_display, with_currency
 from costsim.units.reading import own_unit
 from costsim.views.templates import EXAMPLE_PRICES, EXAMPLE_SI
 from costsim.words import tr
@@ -89,10 +89,8 @@ def sample_of(measured: QuantityField, system: str, currency: str, fuel: str = "
 
 def _in_unit(value: float, measured: QuantityField, unit: str, system: str) -> str:
     """An SI value of a field in one of its units, in three figures."""
-    if measured.dimension == "temperature":
-        number = value * 1.8 + 32.0 if unit == "degF" else value
-    else:
-        number = value / measured.quantity(f"1 {unit}").value
+    warm = measured.dimension == "temperature"
+    number = to_display(value, "temperature", "us" if unit == "degF" else "si") if warm else value / measured.quantity(f"1 {unit}").value
     text = f"{number:.0f}" if abs(number) >= 100 else f"{float(f'{number:.3g}'):g}"
     return as_shown(f"{text} {unit}", system)
 

@@ -306,7 +306,9 @@ _TWINS = {"m3": {"us": "ft3"}, "ft3": {"si": "m3"}, "Btu/ft3": {"si": "kWh/m3"}}
 
 
 def own_unit(measured: QuantityField, system: str, fuel: str = "", currency: str = "$") -> str:
-    """The unit of a bare number, which the field's hint shows: what its fuel is sold by, else that of its example where the reader uses it, else the reader's own.
+    """The unit of a bare number, which the field's hint shows.
+
+    That is what its fuel is sold by, else that of its example where the reader uses it, else the reader's own.
 
     Examples
     --------
