@@ -90,7 +90,11 @@ def sample_of(measured: QuantityField, system: str, currency: str, fuel: str = "
 def _in_unit(value: float, measured: QuantityField, unit: str, system: str) -> str:
     """An SI value of a field in one of its units, in three figures."""
     warm = measured.dimension == "temperature"
-    number = to_display(value, "temperature", "us" if unit == "degF" else "si") if warm else value / measured.quantity(f"1 {unit}").value
+    number = (
+        to_display(value, "temperature", "us" if unit == "degF" else "si")
+        if warm
+        else value / measured.quantity(f"1 {unit}").value
+    )
     text = f"{number:.0f}" if abs(number) >= 100 else f"{float(f'{number:.3g}'):g}"
     return as_shown(f"{text} {unit}", system)
 
