@@ -81,7 +81,7 @@ def _spare(data: dict[str, Any], fault: Fault, before: Mapping[str, Any], system
         return None
     was, now = _before(data, path, before), _at(data, path)
     if was is not None and was != now:
-        owner[path[-1]] = copy.deepcopy(was)  # type: ignore[index,call-overload]
+        owner[path[-1]] = copy.deepcopy(was)  # type: ignore[index]
         if isinstance(was, str | int | float):
             return tr("Until then {value} is used, as before.", value=as_shown(str(was), system))
         return tr("Until then the entry before is used.")
