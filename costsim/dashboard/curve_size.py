@@ -9,7 +9,8 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown, dotted, sample_of
-from costsim.dashboard.form import Form, follow, key_for
+from costsim.dashboard.form import Form, key_for
+from costsim.dashboard.keyed import follow
 from costsim.errors import InputError
 from costsim.sources import KINDS
 from costsim.sources.base import HeatSource

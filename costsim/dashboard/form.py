@@ -23,6 +23,7 @@ from costsim.dashboard.field_text import (
     title_of,
 )
 from costsim.dashboard.hours_grid import draw_grid
+from costsim.dashboard.keyed import box, follow
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
 from costsim.errors import Fault
 from costsim.units.fields import QuantityField, choices_of, in_words
@@ -106,15 +107,6 @@ def draw_model(
         if more.open or wrong or st.session_state.get("show_all"):
             with more:
                 _grid(form, behind, fuel)
-
-
-def box(label: str, key: str, *, icon: str | None = None, wrong: bool = False) -> Any:
-    """A box to open that stays open when its label changes, and stands open where something in it is wrong.
-
-    Streamlit takes one with another label for another box, so what is open is written under its key.
-    """
-    st.session_state[key] = bool(st.session_state.get(key)) or wrong
-    return st.expander(label, key=key, icon=icon, on_change="rerun")
 
 
 def _grid(form: Form, fields: Sequence[tuple[Path, FieldInfo]], fuel: str) -> None:
@@ -395,13 +387,6 @@ def _plain(path: Path, widget: str, kind: str) -> None:
 def _told(form: Form, path: Path) -> None:
     for fault in form.told(path):
         st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
-
-
-def follow(widget: str, value: Any) -> None:
-    """Let a widget show what the study says."""
-    # a widget that was not drawn for a while has been forgotten and would come back with its first value
-    if widget not in st.session_state or st.session_state[widget] != value:
-        st.session_state[widget] = value
 
 
 def key_for(path: Path) -> str:

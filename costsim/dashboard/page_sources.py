@@ -10,7 +10,8 @@ from costsim.dashboard import state
 from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
 from costsim.dashboard.following import follow_sources, follows
-from costsim.dashboard.form import Form, box, draw_model, row_tools
+from costsim.dashboard.form import Form, draw_model, row_tools
+from costsim.dashboard.keyed import box
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.widgets import chart, say, table
