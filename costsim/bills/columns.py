@@ -360,11 +360,11 @@ def _distinct(table: Table, named: list[int]) -> list[int]:
 def _counts(states: np.ndarray, use: np.ndarray) -> bool:
     """Whether a column is the register beside the use: from row to row it rises, or falls, by what was used."""
     whole = bool((states == np.round(states)).all())  # whole numbers are off by one at most
-    near = {"rtol": 1e-3, "atol": 1.01 if whole and np.median(use) > LEAST_WHOLE else 0.011}
+    off = 1.01 if whole and np.median(use) > LEAST_WHOLE else 0.011
     steps = np.diff(states)
-    return len(states) > 3 and (
-        bool((steps >= 0).all() and use[1:].any() and np.allclose(steps, use[1:], **near))
-        or bool((steps <= 0).all() and use[:-1].any() and np.allclose(-steps, use[:-1], **near))
+    return len(states) > 3 and any(
+        bool((moved >= 0).all() and used.any() and np.allclose(moved, used, rtol=1e-3, atol=off))
+        for moved, used in ((steps, use[1:]), (-steps, use[:-1]))
     )
 
 
