@@ -12,6 +12,7 @@ from costsim.dashboard.kinds import kind_of, measured_of
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import pretty_unit, show, split_text, to_display, unit_for
 from costsim.views.wording import for_reader
+from costsim.words import tr
 
 TITLES = {
     "period": "Time-of-use periods",
@@ -49,13 +50,13 @@ def quantity_hint(measured: QuantityField, default: Any, system: str, currency: 
     """What stands in an empty field: its default, else an example."""
     if isinstance(default, int | float) and not isinstance(default, bool):
         if not default:
-            return "none unless given"
+            return tr("none unless given")
         try:
             shown = show(float(default), measured.dimension, system, 3 if abs(default) < 0.1 else 1, currency)
-            return f"{for_reader(_without_zeros(shown), system)} unless given"
+            return tr("{shown} unless given", shown=for_reader(_without_zeros(shown), system))
         except KeyError:
             return ""
-    return f"such as {sample_of(measured, system, currency)}"
+    return tr("such as {measured}", measured=sample_of(measured, system, currency))
 
 
 _US = re.compile(r"Btu|°F|\bft|\bgal|\bgpm|\bin\b|\bpsi|\btherm|\blb|\bcord|\bmil")
@@ -95,34 +96,31 @@ def _without_zeros(text: str) -> str:
 
 def number_hint(default: Any) -> str | None:
     """What stands in an empty number: its default."""
-    return f"{default} unless given" if isinstance(default, int | float) else None
+    return tr("{default} unless given", default=default) if isinstance(default, int | float) else None
 
 
 def text_hint(field: FieldInfo, default: Any) -> str:
     """What stands in an empty text: its default, or an example of hours."""
     if default:
-        return f"{', '.join(default) if isinstance(default, tuple) else default} unless given"
-    return "such as 22:00-06:00" if "window" in str(field.title or "").lower() else ""
+        return tr("{default} unless given", default=", ".join(default) if isinstance(default, tuple) else default)
+    return tr("such as 22:00-06:00") if "window" in str(field.title or "").lower() else ""
 
 
 def title_of(field: FieldInfo, key: str) -> str:
     """Label of a field."""
     measured = measured_of(field)
-    return (
-        measured.title
-        if measured and kind_of(field) == "quantity"
-        else (field.title or TITLES.get(key) or in_words(key))
-    )
+    measured_title = measured.title if measured and kind_of(field) == "quantity" else ""
+    return tr(measured_title or field.title or TITLES.get(key) or in_words(key))
 
 
 def help_of(field: FieldInfo) -> str | None:
     """One sentence about a field, where there is one."""
-    return field.description or None
+    return tr(field.description) if field.description else None
 
 
 def first_line(model: type[BaseModel]) -> str:
     """What a table is, in a sentence."""
-    return (model.__doc__ or "").strip().split("\n")[0]
+    return tr((model.__doc__ or "").strip().split("\n")[0])
 
 
 def dotted(path: tuple[str | int, ...]) -> str:

@@ -98,7 +98,9 @@ def draw_model(
     if behind:
         names = ", ".join(title_of(field, str(here[-1])).lower() for here, field in behind[:4])
         more = st.expander(
-            f"More: {names}{' …' if len(behind) > 4 else ''}", key=f"more/{dotted(path)}", on_change="rerun"
+            tr("More: {names}{value}", names=names, value=" …" if len(behind) > 4 else ""),
+            key=f"more/{dotted(path)}",
+            on_change="rerun",
         )
         if more.open or st.session_state.get("show_all"):
             with more:
@@ -127,7 +129,7 @@ def _grid(form: Form, fields: Sequence[tuple[Path, FieldInfo]], fuel: str) -> No
 
 def _hours(form: Form, path: Path) -> None:
     """The hours of a table as a grid to paint, drawn when it is opened."""
-    box = st.expander("Paint the hours", key=f"paint/{dotted(path)}", on_change="rerun", icon=":material/brush:")
+    box = st.expander(tr("Paint the hours"), key=f"paint/{dotted(path)}", on_change="rerun", icon=":material/brush:")
     if box.open:
         with box:
             draw_grid(path, f"grid/{state.revision()}/{dotted(path)}")
@@ -140,7 +142,7 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
         return
     if state.get(path) is None and field.default is None:
         st.button(
-            f"Add {title.lower()}",
+            tr("Add {title}", title=title.lower()),
             key=f"add/{dotted(path)}",
             icon=":material/add:",
             help=first_line(inner),
@@ -152,7 +154,7 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
         head, away = st.columns([4, 1])
         head.markdown(f"**{state.literal(title)}**")
         if state.get(path) is not None:
-            away.button("Remove", key=f"drop/{dotted(path)}", on_click=state.drop, args=(path,), type="tertiary")
+            away.button(tr("Remove"), key=f"drop/{dotted(path)}", on_click=state.drop, args=(path,), type="tertiary")
         draw_model(form, path, inner, fuel=fuel)
 
 
@@ -180,7 +182,7 @@ def draw_list(
             draw_model(form, (*path, at), model, main=main, fuel=fuel)
     new = dict(begin) if begin is not None else starter(model, form.currency)
     st.button(
-        f"Add to {title[:1].lower()}{title[1:]}",
+        tr("Add to {title}{title_2}", title=title[:1].lower(), title_2=title[1:]),
         key=f"append/{dotted(path)}",
         icon=":material/add:",
         help=first_line(model),
@@ -194,13 +196,13 @@ def row_tools(
 ) -> None:
     """Buttons that move, copy and remove a row of a list that holds from `least` to `most`; `drop` removes it in its own way."""
     where, rows = f"{dotted(path)}[{at + 1}]", state.get(path) or []
-    name = state.literal(str(rows[at].get("name") or f"number {at + 1}"))
+    name = state.literal(str(rows[at].get("name") or tr("number {at}", at=at + 1)))
     remove: tuple[Callable[..., None], tuple[Any, ...]] = (drop, (at,)) if drop else (state.drop, ((*path, at),))
     tools: tuple[tuple[str, str, str, bool, Callable[..., None], tuple[Any, ...]], ...] = (
-        ("up", "↑", f"Move {name} forward", at == 0, state.move, (path, at, -1)),
-        ("down", "↓", f"Move {name} back", at == count - 1, state.move, (path, at, 1)),
-        ("copy", "Copy", f"Duplicate {name}", count >= most, state.duplicate, (path, at)),
-        ("drop", "Remove", f"Remove {name}; Undo brings it back", count <= least, *remove),
+        ("up", "↑", tr("Move {name} forward", name=name), at == 0, state.move, (path, at, -1)),
+        ("down", "↓", tr("Move {name} back", name=name), at == count - 1, state.move, (path, at, 1)),
+        ("copy", tr("Copy"), tr("Duplicate {name}", name=name), count >= most, state.duplicate, (path, at)),
+        ("drop", tr("Remove"), tr("Remove {name}; Undo brings it back", name=name), count <= least, *remove),
     )
     with st.container(horizontal=True, gap="small", horizontal_alignment="right"):
         for key, label, why, off, work, args in tools:
@@ -224,7 +226,7 @@ def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
             if kind in models:
                 st.caption(state.literal(first_line(models[kind])))
                 draw_model(form, (*path, at), models[kind], fuel=fuel)
-    with st.popover(f"Add to {title[:1].lower()}{title[1:]}", icon=":material/add:"):
+    with st.popover(tr("Add to {title}{title_2}", title=title[:1].lower(), title_2=title[1:]), icon=":material/add:"):
         for kind, model in models.items():
             new = starter(model, form.currency) | {"kind": kind}
             st.button(
@@ -259,7 +261,7 @@ def _row_of_values(form: Form, path: Path, measured: QuantityField, label: str) 
     widget, value = key_for(path), state.get(path)
     _follow(widget, ", ".join(map(str, value)) if isinstance(value, list | tuple) else "")
     sample = sample_of(measured, form.system, form.currency)
-    hint = f"such as {sample}, {sample}"
+    hint = tr("such as {sample}, {sample}", sample=sample)
     st.text_input(label, key=widget, placeholder=hint, on_change=_row, args=(path, widget, measured, form))
     _told(form, path)
 
@@ -307,7 +309,9 @@ def _quantity(form: Form, path: Path, measured: QuantityField, label: str, defau
     st.text_input(
         label,
         key=widget,
-        help=f"{measured.help} Such as {sample_of(measured, form.system, form.currency)}.".strip(),
+        help=tr(
+            "{help} Such as {measured}.", help=measured.help, measured=sample_of(measured, form.system, form.currency)
+        ).strip(),
         placeholder=quantity_hint(measured, default, form.system, form.currency),
         on_change=_typed,
         args=(path, widget, measured, form.system, fuel, form.currency),
@@ -335,7 +339,7 @@ def _ask(form: Form, path: Path, measured: QuantityField, text: str, fuel: str) 
     question = odd(text, measured, form.currency) if text else ""
     if question and (dotted(path), text) not in st.session_state.setdefault("confirmed", set()):
         st.warning(state.literal(question))
-        st.button("Yes, it is right", key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))
+        st.button(tr("Yes, it is right"), key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))
 
 
 def _answered(path: Path, answer: str) -> None:

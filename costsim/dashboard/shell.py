@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import streamlit as st
 from streamlit.navigation.page import Page
+from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from costsim.dashboard import state
 from costsim.dashboard.access import draw_access
@@ -27,7 +28,7 @@ from costsim.study.case import built_in_studies
 from costsim.units.fields import in_words
 from costsim.units.table import CURRENCIES
 from costsim.views.wording import for_reader
-from costsim.words import languages, speak, tr
+from costsim.words import ask, languages, speak, tr
 
 FIRST = "decide"
 
@@ -35,7 +36,8 @@ FIRST = "decide"
 def show() -> None:
     """Draw the page that is open."""
     warm_up()
-    speak(str(st.session_state.get("language", "en")))
+    ask(_language)
+    speak(_language())
     st.html(f"<style>{STYLE}</style>")
     state.typed()
     persona, system = _sidebar()
@@ -44,6 +46,11 @@ def show() -> None:
     state.remember_in_link(persona, system, in_link() or st.session_state["link_with"])
     context = _context(persona, system)
     _navigation(context).run()
+
+
+def _language() -> str:
+    """The language of this session; English where there is none."""
+    return str(st.session_state.get("language", "en")) if get_script_run_ctx() is not None else "en"
 
 
 def _navigation(context: Context) -> Page:
@@ -116,7 +123,7 @@ def _ask_for(name: str) -> None:
 def _where(fault: Fault, page: PageOfBoard) -> str:
     top = fault.field.split(".")[0].split("[")[0]
     home = next((one for one in load_pages() if top in one.edits), None)
-    elsewhere = f"{home.title} page, " if home is not None and home.key != page.key else ""
+    elsewhere = tr("{title} page, ", title=home.title) if home is not None and home.key != page.key else ""
     return f"{elsewhere}{fault.field}: " if fault.field else ""
 
 
@@ -133,7 +140,7 @@ def _sidebar() -> tuple[str, str]:
             _currency()
         draw_files(persona, system)
         if len(spoken := languages()) > 1:
-            st.selectbox("Language", spoken, key="language")
+            st.selectbox(tr("Language"), spoken, key="language")
         st.toggle(tr("Show every setting"), key="show_all", help=tr("Opens everything behind “More”."))
     return persona, system
 
