@@ -89,7 +89,12 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
         format_func=lambda one: state.literal(one) or tr("as the fuel tells"),
         key="winter/option",
     )
-    paid = middle.text_input(tr("What all the bills came to"), "", help=tr("Where the files hold no column of money, such as 1850"), key="winter/paid")  # fmt: skip
+    paid = middle.text_input(
+        tr("What all the bills came to"),
+        "",
+        help=tr("Where the files hold no column of money, such as 1850"),
+        key="winter/paid",
+    )
     day = right.text_input(
         tr("First day after a retrofit, if any"), "", placeholder=tr("such as Oct 15, 2025"), key="winter/retrofit"
     )

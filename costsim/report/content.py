@@ -48,7 +48,7 @@ def report_of(
         Case and weather do not fit each other.
     """
     basis = basis_of(case, weather, system)
-    made_by = tr("costsim {version}, an estimate for planning and no design", version=__version__)
+    made_by = tr("costsim {version}, a planning estimate, not a design", version=__version__)
     if reader == "household":
         inspect: tuple[Block, ...] = ()
         sheet = household_sheet(basis)

@@ -84,7 +84,7 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
         tr("energy"),
         tr("heat {unit_for}", unit_for=unit_for("heat", system)),
         tr("bought"),
-        tr("CO2 kg"),
+        tr("CO2 metric tons"),
     ]
     rows = []
     for option in result.options:
