@@ -10,10 +10,11 @@ from costsim.dashboard import state
 from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
 from costsim.dashboard.following import follow_sources, follows
-from costsim.dashboard.form import Form, draw_model, row_tools
+from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.keyed import box
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.registry import Context, page
+from costsim.dashboard.row_tools import row_tools
 from costsim.dashboard.widgets import chart, say, table
 from costsim.sources import KINDS
 from costsim.study.case import MOST_SOURCES, Option
