@@ -52,7 +52,9 @@ def show() -> None:
 
 def _language() -> str:
     """The language of this session; English where there is none."""
-    return str(st.session_state.get("language", "en")) if get_script_run_ctx(suppress_warning=True) is not None else "en"
+    return (
+        str(st.session_state.get("language", "en")) if get_script_run_ctx(suppress_warning=True) is not None else "en"
+    )
 
 
 def _navigation(context: Context) -> Page:
