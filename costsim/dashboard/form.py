@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,7 +23,9 @@ from costsim.dashboard.field_text import (
     title_of,
 )
 from costsim.dashboard.hours_grid import draw_grid
+from costsim.dashboard.keyed import box, follow
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
+from costsim.dashboard.row_tools import row_tools
 from costsim.errors import Fault
 from costsim.units.fields import QuantityField, choices_of, in_words
 from costsim.units.quantity import pretty_unit, split_text
@@ -59,6 +61,7 @@ def draw_model(
     *,
     main: Sequence[str] = (),
     hide: Sequence[str] = (),
+    back: Sequence[str] = (),
     fuel: str = "",
 ) -> None:
     """Draw a table of the study: the fields of `main`, what is required and what is given; the rest under "More".
@@ -72,6 +75,8 @@ def draw_model(
         What reads it.
     main, hide : sequence of str
         Names of fields that always stand in front, and of those drawn elsewhere.
+    back : sequence of str
+        Names of those that stand under "More" although they are given.
     fuel : str
         Of a price table, so that a bare price has its unit.
     """
@@ -87,6 +92,7 @@ def draw_model(
             continue
         here = (*path, key)
         seen = name in main or key in main or field.is_required() or key in given or dotted(here) in kept
+        seen = seen and key not in back
         if seen:
             kept.add(dotted(here))
         (front if seen else behind).append((here, field))
@@ -97,10 +103,13 @@ def draw_model(
         _hours(form, path)
     if behind:
         names = ", ".join(title_of(field, str(here[-1])).lower() for here, field in behind[:4])
-        more = st.expander(
-            f"More: {names}{' …' if len(behind) > 4 else ''}", key=f"more/{dotted(path)}", on_change="rerun"
+        wrong = any(fault.field.startswith(dotted(here)) for here, _ in behind for fault in form.faults)
+        more = box(
+            tr("More: {names}{value}", names=names, value=" …" if len(behind) > 4 else ""),
+            f"more/{dotted(path)}",
+            wrong=wrong,
         )
-        if more.open or st.session_state.get("show_all"):
+        if more.open or wrong or st.session_state.get("show_all"):
             with more:
                 _grid(form, behind, fuel)
 
@@ -127,9 +136,9 @@ def _grid(form: Form, fields: Sequence[tuple[Path, FieldInfo]], fuel: str) -> No
 
 def _hours(form: Form, path: Path) -> None:
     """The hours of a table as a grid to paint, drawn when it is opened."""
-    box = st.expander("Paint the hours", key=f"paint/{dotted(path)}", on_change="rerun", icon=":material/brush:")
-    if box.open:
-        with box:
+    paint = box(tr("Paint the hours"), f"paint/{dotted(path)}", icon=":material/brush:")
+    if paint.open:
+        with paint:
             draw_grid(path, f"grid/{state.revision()}/{dotted(path)}")
 
 
@@ -140,7 +149,7 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
         return
     if state.get(path) is None and field.default is None:
         st.button(
-            f"Add {title.lower()}",
+            tr("Add {title}", title=title.lower()),
             key=f"add/{dotted(path)}",
             icon=":material/add:",
             help=first_line(inner),
@@ -152,7 +161,7 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
         head, away = st.columns([4, 1])
         head.markdown(f"**{state.literal(title)}**")
         if state.get(path) is not None:
-            away.button("Remove", key=f"drop/{dotted(path)}", on_click=state.drop, args=(path,), type="tertiary")
+            away.button(tr("Remove"), key=f"drop/{dotted(path)}", on_click=state.drop, args=(path,), type="tertiary")
         draw_model(form, path, inner, fuel=fuel)
 
 
@@ -180,31 +189,13 @@ def draw_list(
             draw_model(form, (*path, at), model, main=main, fuel=fuel)
     new = dict(begin) if begin is not None else starter(model, form.currency)
     st.button(
-        f"Add to {title[:1].lower()}{title[1:]}",
+        tr("Add to {title}", title=f"{title[:1].lower()}{title[1:]}"),
         key=f"append/{dotted(path)}",
         icon=":material/add:",
         help=first_line(model),
         on_click=state.append,
         args=(path, new),
     )
-
-
-def row_tools(
-    path: Path, at: int, count: int, *, most: int = 1000, least: int = 0, drop: Callable[[int], None] | None = None
-) -> None:
-    """Buttons that move, copy and remove a row of a list that holds from `least` to `most`; `drop` removes it in its own way."""
-    where, rows = f"{dotted(path)}[{at + 1}]", state.get(path) or []
-    name = state.literal(str(rows[at].get("name") or f"number {at + 1}"))
-    remove: tuple[Callable[..., None], tuple[Any, ...]] = (drop, (at,)) if drop else (state.drop, ((*path, at),))
-    tools: tuple[tuple[str, str, str, bool, Callable[..., None], tuple[Any, ...]], ...] = (
-        ("up", "↑", f"Move {name} forward", at == 0, state.move, (path, at, -1)),
-        ("down", "↓", f"Move {name} back", at == count - 1, state.move, (path, at, 1)),
-        ("copy", "Copy", f"Duplicate {name}", count >= most, state.duplicate, (path, at)),
-        ("drop", "Remove", f"Remove {name}; Undo brings it back", count <= least, *remove),
-    )
-    with st.container(horizontal=True, gap="small", horizontal_alignment="right"):
-        for key, label, why, off, work, args in tools:
-            st.button(label, key=f"{key}/{where}", help=why, disabled=off, on_click=work, args=args, type="tertiary")
 
 
 def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
@@ -218,17 +209,17 @@ def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
         kind = str(item.get("kind"))
         with st.container(border=True):
             head, tools = st.columns([3, 2])
-            head.markdown(f"**{at + 1}** {state.literal(in_words(kind))}")
+            head.markdown(f"**{at + 1}** {state.literal(tr(in_words(kind)))}")
             with tools:
                 row_tools(path, at, len(items))
             if kind in models:
                 st.caption(state.literal(first_line(models[kind])))
                 draw_model(form, (*path, at), models[kind], fuel=fuel)
-    with st.popover(f"Add to {title[:1].lower()}{title[1:]}", icon=":material/add:"):
+    with st.popover(tr("Add to {title}", title=f"{title[:1].lower()}{title[1:]}"), icon=":material/add:"):
         for kind, model in models.items():
             new = starter(model, form.currency) | {"kind": kind}
             st.button(
-                state.literal(f"{in_words(kind)}: {first_line(model)}"),
+                state.literal(f"{tr(in_words(kind))}: {first_line(model)}"),
                 key=f"append/{dotted(path)}/{kind}",
                 type="tertiary",
                 on_click=state.append,
@@ -249,17 +240,18 @@ def _shares(form: Form, path: Path, field: FieldInfo) -> None:
     for key, column in zip(keys, st.columns(max(len(keys), form.columns)), strict=False):
         with column:
             if kind_of(field) == "lists":
-                _row_of_values(form, (*path, key), measured, state.literal(in_words(key)))
+                _row_of_values(form, (*path, key), measured, state.literal(tr(in_words(key))))
             else:
-                _quantity(form, (*path, key), measured, state.literal(in_words(key)), None, "")
+                _quantity(form, (*path, key), measured, state.literal(tr(in_words(key))), None, "")
 
 
 def _row_of_values(form: Form, path: Path, measured: QuantityField, label: str) -> None:
     """Several values in a row, with commas between."""
     widget, value = key_for(path), state.get(path)
-    _follow(widget, ", ".join(map(str, value)) if isinstance(value, list | tuple) else "")
+    shown = [as_shown(str(one), form.system) for one in value] if isinstance(value, list | tuple) else []
+    follow(widget, ", ".join(shown))
     sample = sample_of(measured, form.system, form.currency)
-    hint = f"such as {sample}, {sample}"
+    hint = tr("such as {sample}, {sample}", sample=sample)
     st.text_input(label, key=widget, placeholder=hint, on_change=_row, args=(path, widget, measured, form))
     _told(form, path)
 
@@ -279,23 +271,23 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
     default = field.default if not field.is_required() else None
     common: dict[str, Any] = {"key": widget, "help": why, "on_change": _plain, "args": (path, widget, kind)}
     if kind == "flag":
-        _follow(widget, bool(default if value is None else value))
+        follow(widget, bool(default if value is None else value))
         st.checkbox(label, **common)
     elif kind == "choice":
         choices = choices_of(field)
         names = list(choices) if default in choices else [NOT_GIVEN, *choices]
         if value is not None and value not in names:
             names = [str(value), *names]
-        _follow(widget, value if value is not None else (default if default in choices else NOT_GIVEN))
-        st.selectbox(label, names, format_func=lambda one: choices.get(one, str(one) or "not given"), **common)
+        follow(widget, value if value is not None else (default if default in choices else NOT_GIVEN))
+        st.selectbox(label, names, format_func=lambda one: tr(choices.get(one, str(one)) or "not given"), **common)
     elif kind in ("count", "number"):
-        _follow(widget, value if isinstance(value, int | float) and not isinstance(value, bool) else None)
+        follow(widget, value if isinstance(value, int | float) and not isinstance(value, bool) else None)
         st.number_input(
             label, step=1 if kind == "count" else None, value=None, placeholder=number_hint(default), **common
         )
     else:
         shown = ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value or "")
-        _follow(widget, shown)
+        follow(widget, shown)
         st.text_input(label, placeholder=text_hint(field, default), **common)
     _told(form, path)
 
@@ -303,39 +295,44 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
 def _quantity(form: Form, path: Path, measured: QuantityField, label: str, default: Any, fuel: str) -> None:
     value, widget = state.get(path), key_for(path)
     text = "" if value is None else str(value)
-    _follow(widget, as_shown(text, form.system))
+    follow(widget, as_shown(text, form.system))
     st.text_input(
         label,
         key=widget,
-        help=f"{measured.help} Such as {sample_of(measured, form.system, form.currency)}.".strip(),
-        placeholder=quantity_hint(measured, default, form.system, form.currency),
+        help=tr(
+            "{help} Such as {measured}.",
+            help=tr(measured.help) if measured.help else "",
+            measured=sample_of(measured, form.system, form.currency, fuel),
+        ).strip(),
+        placeholder=quantity_hint(measured, default, form.system, form.currency, fuel),
         on_change=_typed,
         args=(path, widget, measured, form.system, fuel, form.currency),
     )
     if st.session_state.get("read_as") == (dotted(path), text):
         st.caption(state.literal(tr("Read as {text}.", text=as_shown(text, form.system))))
-    _ask(form, path, measured, text, fuel)
-    _told(form, path)
+    if not _ask(path, measured, text, form.currency):
+        _told(form, path)
 
 
-def _ask(form: Form, path: Path, measured: QuantityField, text: str, fuel: str) -> None:
-    """A question about what was typed, with its answers as buttons."""
+def _ask(path: Path, measured: QuantityField, text: str, currency: str) -> bool:
+    """A question about what was typed, with its answers as buttons; whether there is one that must be answered."""
     asked = st.session_state.get("asked", {}).get(dotted(path))
     if asked and asked[0] == text:
         st.warning(state.literal(asked[1]))
         with st.container(horizontal=True):
             for at, answer in enumerate(asked[2]):
                 st.button(
-                    state.literal(pretty_unit(answer, form.currency)),
+                    state.literal(pretty_unit(answer, currency)),
                     key=f"answer/{dotted(path)}/{at}",
                     on_click=_answered,
                     args=(path, answer),
                 )
-        return
-    question = odd(text, measured, form.currency) if text else ""
+        return True
+    question = odd(text, measured, currency) if text else ""
     if question and (dotted(path), text) not in st.session_state.setdefault("confirmed", set()):
         st.warning(state.literal(question))
-        st.button("Yes, it is right", key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))
+        st.button(tr("Yes, it is right"), key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))
+    return False
 
 
 def _answered(path: Path, answer: str) -> None:
@@ -381,13 +378,6 @@ def _plain(path: Path, widget: str, kind: str) -> None:
 def _told(form: Form, path: Path) -> None:
     for fault in form.told(path):
         st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
-
-
-def _follow(widget: str, value: Any) -> None:
-    """Let a widget show what the study says."""
-    # a widget that was not drawn for a while has been forgotten and would come back with its first value
-    if widget not in st.session_state or st.session_state[widget] != value:
-        st.session_state[widget] = value
 
 
 def key_for(path: Path) -> str:

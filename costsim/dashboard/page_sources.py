@@ -7,11 +7,14 @@ from typing import Any
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
 from costsim.dashboard.following import follow_sources, follows
-from costsim.dashboard.form import Form, draw_model, row_tools
+from costsim.dashboard.form import Form, draw_model
+from costsim.dashboard.keyed import box
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.registry import Context, page
+from costsim.dashboard.row_tools import row_tools
 from costsim.dashboard.widgets import chart, say, table
 from costsim.sources import KINDS
 from costsim.study.case import MOST_SOURCES, Option
@@ -27,6 +30,7 @@ from costsim.views.templates import (
     sentence_of,
     sized,
 )
+from costsim.words import tr
 
 OPTIONS: state.Path = ("option",)
 MAIN = ("output", "volts", "breaker", "efficiency", "fuel", "condensing", "windows", "backup_only", "area")
@@ -37,7 +41,7 @@ FALLBACK_LOAD_W = 10_000.0
 @page("sources", "Sources", group="Your case", place=30, edits=("option",))
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Sources")
+    st.title(tr("Sources"))
     answer = context.answer
     if answer is not None:
         say(capacity_finding(answer.result, context.system))
@@ -46,14 +50,19 @@ def draw(context: Context) -> None:
             "capacity-all",
             capacity_alt(answer.result, context.system),
         )
-        with st.expander("The same in figures"):
+        with st.expander(tr("The same in figures")):
             table(*capacity_rows(answer.result, context.system))
     load_w = answer.result.route.load_w if answer is not None else FALLBACK_LOAD_W
     options = state.get(OPTIONS) or []
     with st.container(horizontal=True):
         if st.button("Add option", type="primary"):
             _add_dialog(load_w, context.system)
-        st.caption(f"{len(options)} of at most 12 options. Sources are called in the order in which they stand.")
+        st.caption(
+            tr(
+                "{options} of at most 12 options. Sources are called in the order in which they stand.",
+                options=len(options),
+            )
+        )
     form = Form(context.faults, context.system, state.currency() or "$", columns=2)
     for start in range(0, len(options), 2):
         for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
@@ -72,7 +81,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
     for number in range(len(sources)):
         _source(form, (*path, "source"), number, sources)
     if len(sources) < MOST_SOURCES:
-        with st.popover("Add source", icon=":material/add:"):
+        with st.popover(tr("Add source"), icon=":material/add:"):
             for kind, model in KINDS.items():
                 st.button(
                     f"{model.title}: {sentence_of(kind)}",
@@ -83,41 +92,44 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
                     args=(at, kind, load_w, form.system, form.currency),
                 )
     else:
-        st.caption(f"An option holds up to {MOST_SOURCES} sources.")
+        st.caption(tr("An option holds up to {most_sources} sources.", most_sources=MOST_SOURCES))
 
 
 def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, Any]]) -> None:
     source = sources[number]
     model = KINDS.get(str(source.get("kind")))
     label = str(source.get("name") or (model.title if model else source.get("kind")))
-    size = next((str(source[key]) for key in ("output", "breaker", "area", "charge") if key in source), "")
+    curve = model.curve if model is not None else ()
+    sizes = [str(source[key]) for key in ("output", "breaker", "area", "charge") if key in source]
+    size = size_of(source, form.system) if curve else next(iter(sizes), "")
     wrong = any(fault.field.startswith(dotted((*path, number))) for fault in form.faults)
-    box = st.expander(
+    opened = box(
         state.literal(f"{number + 1}. {label}{' · ' + as_shown(size, form.system) if size else ''}"),
+        f"source/{dotted((*path, number))}",
         icon=f":material/{icon_of(str(source.get('kind')))}:",
-        key=f"source/{dotted((*path, number))}",
-        on_change="rerun",
-        expanded=wrong,
+        wrong=wrong,
     )
-    if not (box.open or wrong or st.session_state.get("show_all")):
+    if not (opened.open or wrong or st.session_state.get("show_all")):
         return
-    with box:
+    with opened:
         row_tools(path, number, len(sources))
         if model is None:
-            st.error(state.literal(f"“{source.get('kind')}” is no kind of source that is known here."))
+            st.error(state.literal(tr("“{get}” is no kind of source that is known here.", get=source.get("kind"))))
             return
         key = price_key(source, state.typed().get("prices", {}))
         st.caption(
             state.literal(
-                f"{sentence_of(str(source['kind']))} Billed by the price table “{key}”."
+                tr("{source} Billed by the price table “{key}”.", source=sentence_of(str(source["kind"])), key=key)
                 if key
                 else sentence_of(str(source["kind"]))
             )
         )
         if follows(source):
-            st.caption("The size follows the house; type another one to pin it.")
+            st.caption(tr("The size follows the house; type another one to pin it."))
         known = {key_of(name, field) for name, field in model.model_fields.items()}
-        draw_model(form, (*path, number), model, main=[one for one in MAIN if one in known])
+        if curve:
+            draw_size(form, (*path, number), source)
+        draw_model(form, (*path, number), model, main=[one for one in MAIN if one in known], back=curve)
 
 
 def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -> None:
@@ -136,7 +148,12 @@ def _examples(keys: list[str]) -> None:
     """Remember which prices are invented, so that the Prices page asks for the reader's own."""
     st.session_state.setdefault("examples", set()).update(keys)
     if keys:
-        st.toast(f"Added with an example price for {', '.join(keys).replace('_', ' ')}: put in yours on Prices.")
+        st.toast(
+            tr(
+                "Added with an example price for {keys}: put in yours on Prices.",
+                keys=", ".join(keys).replace("_", " "),
+            )
+        )
 
 
 def _drop_option(at: int) -> None:
@@ -148,17 +165,27 @@ def _drop_option(at: int) -> None:
 
     state.change(work)
     if gone:
-        st.toast(f"Removed with the price of {state.literal(', '.join(gone).replace('_', ' '))}; Undo brings it back.")
+        st.toast(
+            tr(
+                "Removed with the price of {gone}; Undo brings it back.",
+                gone=state.literal(", ".join(gone).replace("_", " ")),
+            )
+        )
 
 
 @st.dialog("Add an option", width="large")
 def _add_dialog(load_w: float, system: str) -> None:
     """Templates of common options, sized for this house."""
-    say(f"Sizes follow the house: its design load is {show(load_w, 'power', system)}. Everything can be changed later.")
+    say(
+        tr(
+            "Sizes follow the house: its design load is {load}. Everything can be changed later.",
+            load=show(load_w, "power", system),
+        )
+    )
     for key, template in TEMPLATES.items():
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
-            st.markdown(f"**:material/{template.icon}: {template.name}**  \n{template.about}", width="stretch")
-            if st.button("Add", key=f"template/{key}", help=f"Add {template.name}"):
+            st.markdown(f"**:material/{template.icon}: {tr(template.name)}**  \n{tr(template.about)}", width="stretch")
+            if st.button(tr("Add"), key=f"template/{key}", help=tr("Add {name}", name=tr(template.name))):
                 _add(key, load_w, system)
                 st.rerun()
 

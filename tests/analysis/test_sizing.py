@@ -10,7 +10,7 @@ from costsim.analysis.collector_sweep import marginal_collector_area, sweep_area
 from costsim.analysis.sizing import smallest
 from costsim.cli.main import main
 from costsim.study.case import Case, case_from
-from costsim.views.text_uncertainty import printed_size
+from costsim.views.text_sizing import printed_size
 from costsim.weather import find_weather
 
 GREENSBORO = read_weather(find_weather("greensboro.csv"))
