@@ -86,9 +86,18 @@ def test_two_readings_are_one_question() -> None:
     )
 
 
-def test_a_bare_number_keeps_the_unit_that_was_there() -> None:
-    assert understand("12", POWER, system="us", before="9 kW").text == "12 kW"
+def test_a_bare_number_is_read_in_the_unit_the_field_asks_for_or_asked_about() -> None:
+    other = QuantityField("energy_per_year", "Other electricity", example="9000 kWh/year")
     assert understand("300", USE, system="us", fuel="propane").text == "300 gal/year"
+    assert understand("9000", other, system="us", before="900 kWh/year").text == "9000 kWh/year"
+    # it replaces 900 kWh a month in a field whose hint is kWh a year
+    two = understand("9000", other, system="us", before="900 kWh/month")
+    assert two.answers == ("9000 kWh/year", "9000 kWh/month")
+    assert "two ways" in two.question
+    assert understand("12", POWER, system="us", before="9 kW").answers == ("12 kBtu/h", "12 kW")
+    # 68 can be no room in degrees Celsius, 20 none in degrees Fahrenheit
+    assert understand("68", WARM, system="us", before="20 degC").text == "68 degF"
+    assert understand("20", WARM, system="us", before="20 degC").text == "20 degC"
 
 
 def test_what_is_far_from_usual_is_asked_about() -> None:

@@ -228,7 +228,7 @@ def _verdicts(case: Case, options: Sequence[OptionDecision], warm: Sequence[Opti
     for question, values, unit in (
         ("cheapest to run", [one.to_run for one in warm], "money a year"),
         (f"cheapest {period}", [one.life_cycle for one in warm], "money"),
-        ("least carbon", [one.co2_kg for one in warm], "kg CO2 a year"),
+        ("least carbon", [one.co2_kg / 1e3 for one in warm], "metric tons CO2 a year"),
     ):
         if question == "least carbon" and np.isnan(np.stack(values)).any():
             found.append(Verdict(question, None, 0.0, 0.0, unit))  # the grid's CO2 is not known

@@ -118,7 +118,7 @@ def spreads(case: Case) -> dict[str, str]:
     settings = case.uncertainty
     found = {
         "design load": f"{load_spread(case):.1%}",
-        "indoor temperature": f"{settings.setpoint_spread_k:g} K",
+        "indoor temperature": f"{settings.setpoint_spread_k:g} K ({settings.setpoint_spread_k * 1.8:.2g} °F)",
         "winter, degree-days": f"{settings.winter_share:.1%}",
         **{name: f"{spread:.1%}" for name, spread in efficiency_spreads(case).items()},
     }

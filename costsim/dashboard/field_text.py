@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.dashboard.kinds import kind_of, measured_of
-from costsim.units.fields import QuantityField, in_words
-from costsim.units.quantity import pretty_unit, show, split_text, to_display, unit_for
-from costsim.views.wording import for_reader
+from costsim.units.fields import OPEN, QuantityField, in_words
+from costsim.units.quantity import UnitError, pretty_unit, split_text, to_display, with_currency
+from costsim.units.reading import own_unit
+from costsim.views.templates import EXAMPLE_PRICES, EXAMPLE_SI
+from costsim.words import tr
 
 TITLES = {
     "period": "Time-of-use periods",
@@ -33,8 +34,8 @@ def as_shown(text: str, system: str) -> str:
 
     Examples
     --------
-    >>> as_shown("1500 ft2", "us"), as_shown("0.14 $/kWh", "us"), as_shown("cheap", "us")
-    ('1,500 ft²', '0.14 $/kWh', 'cheap')
+    >>> as_shown("1500 ft2", "us"), as_shown("0.14 $/kWh", "us"), as_shown("2400 $", "us"), as_shown("cheap", "us")
+    ('1,500 ft²', '$0.14/kWh', '$2,400', 'cheap')
     """
     number, unit = split_text(text)
     if number is None or not unit:
@@ -42,55 +43,60 @@ def as_shown(text: str, system: str) -> str:
     head = text[: len(text) - len(unit)].strip() if text.endswith(unit) else ""
     if system == "us" and head.isdigit() and number >= 1000:
         head = f"{int(number):,}"
-    return f"{head} {pretty_unit(unit)}" if head else pretty_unit(text)
+    if head and unit[0] in "$€£" and (len(unit) == 1 or unit[1] == "/"):
+        return f"{unit[0]}{head}{pretty_unit(unit[1:])}"
+    return f"{head}{'' if unit == '%' and system == 'us' else ' '}{pretty_unit(unit)}" if head else pretty_unit(text)
 
 
-def quantity_hint(measured: QuantityField, default: Any, system: str, currency: str) -> str:
-    """What stands in an empty field: its default, else an example."""
+def quantity_hint(measured: QuantityField, default: Any, system: str, currency: str, fuel: str = "") -> str:
+    """What stands in an empty field: its default, else an example, in the unit in which a bare number is read."""
     if isinstance(default, int | float) and not isinstance(default, bool):
         if not default:
-            return "none unless given"
+            return tr("none unless given")
         try:
-            shown = show(float(default), measured.dimension, system, 3 if abs(default) < 0.1 else 1, currency)
-            return f"{for_reader(_without_zeros(shown), system)} unless given"
-        except KeyError:
+            text = _in_unit(float(default), measured, own_unit(measured, system, fuel, currency), system)
+        except UnitError:
             return ""
-    return f"such as {sample_of(measured, system, currency)}"
+        return tr("{value} unless given", value=text)
+    return tr("such as {value}", value=sample_of(measured, system, currency, fuel))
 
 
-_US = re.compile(r"Btu|°F|\bft|\bgal|\bgpm|\bin\b|\bpsi|\btherm|\blb|\bcord|\bmil")
-
-
-def sample_of(measured: QuantityField, system: str, currency: str) -> str:
-    """The example of a field, in units of the reader where it is written in US ones.
+def sample_of(measured: QuantityField, system: str, currency: str, fuel: str = "") -> str:
+    """The example of a field, in the unit in which a bare number is read there.
 
     Examples
     --------
     >>> field = QuantityField("area", "Area", example="1500 ft2")
-    >>> sample_of(field, "us", "$"), sample_of(field, "si", "€")
-    ('1500 ft²', '139 m²')
+    >>> sample_of(field, "us", "$"), sample_of(field, "si", "€"), sample_of(QuantityField("power", "Loss"), "us", "$")
+    ('1,500 ft²', '139 m²', '25.9 kBtu/h')
+    >>> sample_of(QuantityField("price", "Energy price"), "us", "$", "propane")
+    '$2.60/gal'
     """
-    text = for_reader(pretty_unit(measured.sample, currency), system)
-    if system == "us" or "/" + "kWh" in text or currency in text or not _US.search(text):
-        return text
+    unit = own_unit(measured, system, fuel, currency)
+    if split_text(measured.sample)[1] == unit.replace(currency, "$"):
+        return as_shown(with_currency(measured.sample, currency), system)
+    known = EXAMPLE_SI if system == "si" else {key: str(one["energy"]) for key, one in EXAMPLE_PRICES.items()}
+    if measured.sample == OPEN["price"][0] and fuel in known:
+        return as_shown(with_currency(known[fuel], currency), system)
     try:
-        value = measured.read(measured.sample)
-        shown = to_display(value, measured.dimension, "si")
-    except (KeyError, TypeError, ValueError):
-        return text
-    number = f"{shown:,.0f}" if abs(shown) >= 100 else f"{shown:.2g}"
-    return f"{number} {pretty_unit(unit_for(measured.dimension, 'si'), currency)}"
+        value = measured.quantity(measured.sample)
+        if measured.dimension not in OPEN or value.dims == measured.quantity(f"1 {unit}").dims:
+            return _in_unit(value.value, measured, unit, system)
+    except UnitError:
+        pass
+    return f"100 {pretty_unit(unit, currency)}"
 
 
-def _without_zeros(text: str) -> str:
-    """Write a number without zeros that say nothing.
-
-    Examples
-    --------
-    >>> _without_zeros("5.500 %"), _without_zeros("3.000 %/year"), _without_zeros("100 W"), _without_zeros("$1.10/gal")
-    ('5.5 %', '3 %/year', '100 W', '$1.1/gal')
-    """
-    return re.sub(r"(\.\d*?)0++(?!\d)", lambda found: found[1] if found[1] != "." else "", text)
+def _in_unit(value: float, measured: QuantityField, unit: str, system: str) -> str:
+    """An SI value of a field in one of its units, in three figures."""
+    warm = measured.dimension == "temperature"
+    number = (
+        to_display(value, "temperature", "us" if unit == "degF" else "si")
+        if warm
+        else value / measured.quantity(f"1 {unit}").value
+    )
+    text = f"{number:.0f}" if abs(number) >= 100 else f"{float(f'{number:.3g}'):g}"
+    return as_shown(f"{text} {unit}", system)
 
 
 def number_hint(default: Any) -> str | None:

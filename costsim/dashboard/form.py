@@ -23,6 +23,7 @@ from costsim.dashboard.field_text import (
     title_of,
 )
 from costsim.dashboard.hours_grid import draw_grid
+from costsim.dashboard.keyed import box, follow
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
 from costsim.errors import Fault
 from costsim.units.fields import QuantityField, choices_of, in_words
@@ -59,6 +60,7 @@ def draw_model(
     *,
     main: Sequence[str] = (),
     hide: Sequence[str] = (),
+    back: Sequence[str] = (),
     fuel: str = "",
 ) -> None:
     """Draw a table of the study: the fields of `main`, what is required and what is given; the rest under "More".
@@ -72,6 +74,8 @@ def draw_model(
         What reads it.
     main, hide : sequence of str
         Names of fields that always stand in front, and of those drawn elsewhere.
+    back : sequence of str
+        Names of those that stand under "More" although they are given.
     fuel : str
         Of a price table, so that a bare price has its unit.
     """
@@ -87,6 +91,7 @@ def draw_model(
             continue
         here = (*path, key)
         seen = name in main or key in main or field.is_required() or key in given or dotted(here) in kept
+        seen = seen and key not in back
         if seen:
             kept.add(dotted(here))
         (front if seen else behind).append((here, field))
@@ -97,10 +102,9 @@ def draw_model(
         _hours(form, path)
     if behind:
         names = ", ".join(title_of(field, str(here[-1])).lower() for here, field in behind[:4])
-        more = st.expander(
-            f"More: {names}{' …' if len(behind) > 4 else ''}", key=f"more/{dotted(path)}", on_change="rerun"
-        )
-        if more.open or st.session_state.get("show_all"):
+        wrong = any(fault.field.startswith(dotted(here)) for here, _ in behind for fault in form.faults)
+        more = box(f"More: {names}{' …' if len(behind) > 4 else ''}", f"more/{dotted(path)}", wrong=wrong)
+        if more.open or wrong or st.session_state.get("show_all"):
             with more:
                 _grid(form, behind, fuel)
 
@@ -127,9 +131,9 @@ def _grid(form: Form, fields: Sequence[tuple[Path, FieldInfo]], fuel: str) -> No
 
 def _hours(form: Form, path: Path) -> None:
     """The hours of a table as a grid to paint, drawn when it is opened."""
-    box = st.expander("Paint the hours", key=f"paint/{dotted(path)}", on_change="rerun", icon=":material/brush:")
-    if box.open:
-        with box:
+    paint = box("Paint the hours", f"paint/{dotted(path)}", icon=":material/brush:")
+    if paint.open:
+        with paint:
             draw_grid(path, f"grid/{state.revision()}/{dotted(path)}")
 
 
@@ -257,7 +261,8 @@ def _shares(form: Form, path: Path, field: FieldInfo) -> None:
 def _row_of_values(form: Form, path: Path, measured: QuantityField, label: str) -> None:
     """Several values in a row, with commas between."""
     widget, value = key_for(path), state.get(path)
-    _follow(widget, ", ".join(map(str, value)) if isinstance(value, list | tuple) else "")
+    shown = [as_shown(str(one), form.system) for one in value] if isinstance(value, list | tuple) else []
+    follow(widget, ", ".join(shown))
     sample = sample_of(measured, form.system, form.currency)
     hint = f"such as {sample}, {sample}"
     st.text_input(label, key=widget, placeholder=hint, on_change=_row, args=(path, widget, measured, form))
@@ -279,23 +284,23 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
     default = field.default if not field.is_required() else None
     common: dict[str, Any] = {"key": widget, "help": why, "on_change": _plain, "args": (path, widget, kind)}
     if kind == "flag":
-        _follow(widget, bool(default if value is None else value))
+        follow(widget, bool(default if value is None else value))
         st.checkbox(label, **common)
     elif kind == "choice":
         choices = choices_of(field)
         names = list(choices) if default in choices else [NOT_GIVEN, *choices]
         if value is not None and value not in names:
             names = [str(value), *names]
-        _follow(widget, value if value is not None else (default if default in choices else NOT_GIVEN))
+        follow(widget, value if value is not None else (default if default in choices else NOT_GIVEN))
         st.selectbox(label, names, format_func=lambda one: choices.get(one, str(one) or "not given"), **common)
     elif kind in ("count", "number"):
-        _follow(widget, value if isinstance(value, int | float) and not isinstance(value, bool) else None)
+        follow(widget, value if isinstance(value, int | float) and not isinstance(value, bool) else None)
         st.number_input(
             label, step=1 if kind == "count" else None, value=None, placeholder=number_hint(default), **common
         )
     else:
         shown = ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value or "")
-        _follow(widget, shown)
+        follow(widget, shown)
         st.text_input(label, placeholder=text_hint(field, default), **common)
     _told(form, path)
 
@@ -303,39 +308,40 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
 def _quantity(form: Form, path: Path, measured: QuantityField, label: str, default: Any, fuel: str) -> None:
     value, widget = state.get(path), key_for(path)
     text = "" if value is None else str(value)
-    _follow(widget, as_shown(text, form.system))
+    follow(widget, as_shown(text, form.system))
     st.text_input(
         label,
         key=widget,
-        help=f"{measured.help} Such as {sample_of(measured, form.system, form.currency)}.".strip(),
-        placeholder=quantity_hint(measured, default, form.system, form.currency),
+        help=f"{measured.help} Such as {sample_of(measured, form.system, form.currency, fuel)}.".strip(),
+        placeholder=quantity_hint(measured, default, form.system, form.currency, fuel),
         on_change=_typed,
         args=(path, widget, measured, form.system, fuel, form.currency),
     )
     if st.session_state.get("read_as") == (dotted(path), text):
         st.caption(state.literal(tr("Read as {text}.", text=as_shown(text, form.system))))
-    _ask(form, path, measured, text, fuel)
-    _told(form, path)
+    if not _ask(path, measured, text, form.currency):
+        _told(form, path)
 
 
-def _ask(form: Form, path: Path, measured: QuantityField, text: str, fuel: str) -> None:
-    """A question about what was typed, with its answers as buttons."""
+def _ask(path: Path, measured: QuantityField, text: str, currency: str) -> bool:
+    """A question about what was typed, with its answers as buttons; whether there is one that must be answered."""
     asked = st.session_state.get("asked", {}).get(dotted(path))
     if asked and asked[0] == text:
         st.warning(state.literal(asked[1]))
         with st.container(horizontal=True):
             for at, answer in enumerate(asked[2]):
                 st.button(
-                    state.literal(pretty_unit(answer, form.currency)),
+                    state.literal(pretty_unit(answer, currency)),
                     key=f"answer/{dotted(path)}/{at}",
                     on_click=_answered,
                     args=(path, answer),
                 )
-        return
-    question = odd(text, measured, form.currency) if text else ""
+        return True
+    question = odd(text, measured, currency) if text else ""
     if question and (dotted(path), text) not in st.session_state.setdefault("confirmed", set()):
         st.warning(state.literal(question))
         st.button("Yes, it is right", key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))
+    return False
 
 
 def _answered(path: Path, answer: str) -> None:
@@ -381,13 +387,6 @@ def _plain(path: Path, widget: str, kind: str) -> None:
 def _told(form: Form, path: Path) -> None:
     for fault in form.told(path):
         st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
-
-
-def _follow(widget: str, value: Any) -> None:
-    """Let a widget show what the study says."""
-    # a widget that was not drawn for a while has been forgotten and would come back with its first value
-    if widget not in st.session_state or st.session_state[widget] != value:
-        st.session_state[widget] = value
 
 
 def key_for(path: Path) -> str:

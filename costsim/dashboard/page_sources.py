@@ -7,9 +7,11 @@ from typing import Any
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
 from costsim.dashboard.following import follow_sources, follows
 from costsim.dashboard.form import Form, draw_model, row_tools
+from costsim.dashboard.keyed import box
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.widgets import chart, say, table
@@ -90,18 +92,19 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
     source = sources[number]
     model = KINDS.get(str(source.get("kind")))
     label = str(source.get("name") or (model.title if model else source.get("kind")))
-    size = next((str(source[key]) for key in ("output", "breaker", "area", "charge") if key in source), "")
+    curve = model.curve if model is not None else ()
+    sizes = [str(source[key]) for key in ("output", "breaker", "area", "charge") if key in source]
+    size = size_of(source, form.system) if curve else next(iter(sizes), "")
     wrong = any(fault.field.startswith(dotted((*path, number))) for fault in form.faults)
-    box = st.expander(
+    opened = box(
         state.literal(f"{number + 1}. {label}{' · ' + as_shown(size, form.system) if size else ''}"),
+        f"source/{dotted((*path, number))}",
         icon=f":material/{icon_of(str(source.get('kind')))}:",
-        key=f"source/{dotted((*path, number))}",
-        on_change="rerun",
-        expanded=wrong,
+        wrong=wrong,
     )
-    if not (box.open or wrong or st.session_state.get("show_all")):
+    if not (opened.open or wrong or st.session_state.get("show_all")):
         return
-    with box:
+    with opened:
         row_tools(path, number, len(sources))
         if model is None:
             st.error(state.literal(f"“{source.get('kind')}” is no kind of source that is known here."))
@@ -117,7 +120,9 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
         if follows(source):
             st.caption("The size follows the house; type another one to pin it.")
         known = {key_of(name, field) for name, field in model.model_fields.items()}
-        draw_model(form, (*path, number), model, main=[one for one in MAIN if one in known])
+        if curve:
+            draw_size(form, (*path, number), source)
+        draw_model(form, (*path, number), model, main=[one for one in MAIN if one in known], back=curve)
 
 
 def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -> None:

@@ -28,7 +28,7 @@ class Answer:
 class Context:
     """What a page may read: the answer if there is one, what is wrong, and who reads it in which units.
 
-    `stale` says that the answer is that of the last study that could be computed.
+    `stale` says that the answer is that of the last study that could be computed; without it, faults are of entries set aside.
     """
 
     answer: Answer | None

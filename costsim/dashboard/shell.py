@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+import copy
 from collections.abc import Callable
 
 import streamlit as st
@@ -11,8 +11,10 @@ from streamlit.navigation.page import Page
 from costsim.dashboard import state
 from costsim.dashboard.access import draw_access
 from costsim.dashboard.budget import shown
+from costsim.dashboard.fault_names import named_field
 from costsim.dashboard.files_of_study import draw_files
 from costsim.dashboard.following import follow_house
+from costsim.dashboard.mending import NOT_OPEN, computed_without
 from costsim.dashboard.opened import computed
 from costsim.dashboard.papers import in_link, missing
 from costsim.dashboard.personas import PERSONAS
@@ -95,14 +97,15 @@ def _told(context: Context, page: PageOfBoard) -> None:
     if not context.faults:
         return
     head = tr("This study cannot be computed as it stands.")
-    st.error(f"{head} {tr('The answer below is the last one that could be.')}" if context.stale else head)
+    if context.stale:
+        head = f"{head} {tr('The answer below is the last one that could be.')}"
+    elif context.answer is not None:
+        head = tr("Not used until you correct it; everything else is computed as typed:")
+    st.error(head)
     for line in shown([f"{_where(fault, page)}{fault.problem}; {fault.remedy}" for fault in context.faults]):
         say(line)
     for name in dict.fromkeys(name for fault in context.faults for name in NOT_OPEN.findall(fault.problem)):
         _ask_for(name)
-
-
-NOT_OPEN = re.compile(r"^'([^']++)': is not open in this session")
 
 
 def _ask_for(name: str) -> None:
@@ -116,8 +119,8 @@ def _ask_for(name: str) -> None:
 def _where(fault: Fault, page: PageOfBoard) -> str:
     top = fault.field.split(".")[0].split("[")[0]
     home = next((one for one in load_pages() if top in one.edits), None)
-    elsewhere = f"{home.title} page, " if home is not None and home.key != page.key else ""
-    return f"{elsewhere}{fault.field}: " if fault.field else ""
+    elsewhere = tr("{page} page, ", page=tr(home.title)) if home is not None and home.key != page.key else ""
+    return f"{elsewhere}{named_field(fault.field, state.typed())}: " if fault.field else ""
 
 
 def _sidebar() -> tuple[str, str]:
@@ -212,17 +215,29 @@ def _coined(widget: str) -> None:
 
 
 def _context(persona: str, system: str) -> Context:
-    """Compute the study as typed, or the last one that could be, with what is wrong with the new one."""
+    """Compute the study as typed, each wrong entry set aside; else the last one that could be, with what is wrong with the new one."""
     faults: tuple[Fault, ...] = ()
+    data, name = state.typed(), state.study_name()
+    good = st.session_state.get("good")
+    good = good if good and good[2] == name else None
     try:
-        answer = in_time(lambda: computed(state.typed(), state.study_name()))
+        answer = in_time(lambda: computed(data, name))
     except CostsimError as error:
         faults = tuple(error.faults) if isinstance(error, InputError) else (Fault("", str(error), ""),)
-        good = st.session_state.get("good")
-        last = Answer(good[0], good[1], simulate(good[0], good[1])) if good else None
-        return Context(last, faults, last is not None, persona, system)
-    if follow_house(answer.result.route.load_w):
-        answer = computed(state.typed(), state.study_name())
+        try:
+            found = in_time(
+                lambda: computed_without(
+                    data, faults, good[3] if good else None, system, lambda one: computed(one, name)
+                )
+            )
+        except CostsimError:
+            found = None
+        if found is None:
+            last = Answer(good[0], good[1], simulate(good[0], good[1])) if good else None
+            return Context(last, faults, last is not None, persona, system)
+        answer, faults = found
+    if not faults and follow_house(answer.result.route.load_w):
+        answer = computed(state.typed(), name)
     # not the result: hours of every option are much to keep for each visitor
-    st.session_state["good"] = (answer.case, answer.weather)
-    return Context(answer, (), False, persona, system)
+    st.session_state["good"] = (answer.case, answer.weather, name, copy.deepcopy(dict(answer.case.typed)))
+    return Context(answer, faults, False, persona, system)

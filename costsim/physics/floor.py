@@ -131,11 +131,11 @@ class BuildUp:
 BUILD_UPS: dict[str, BuildUp] = {
     one.name: one
     for one in (
-        BuildUp("concrete_100", "100 mm concrete slab on insulation", 0.100, 0.050, 1.7, 2.3e6),
-        BuildUp("concrete_150", "150 mm concrete slab on insulation", 0.150, 0.075, 1.7, 2.3e6),
-        BuildUp("screed_65", "65 mm cement screed", 0.065, 0.045, 1.4, 2.0e6),
-        BuildUp("gypsum_38", "38 mm gypsum overpour on a wooden floor", 0.038, 0.020, 0.8, 1.85e6),
-        BuildUp("plates", "wooden panels with aluminium plates", 0.030, 0.012, 1.0, 1.0e6),
+        BuildUp("concrete_100", "100 mm (4 in) concrete slab on insulation", 0.100, 0.050, 1.7, 2.3e6),
+        BuildUp("concrete_150", "150 mm (6 in) concrete slab on insulation", 0.150, 0.075, 1.7, 2.3e6),
+        BuildUp("screed_65", "65 mm (2.6 in) cement screed", 0.065, 0.045, 1.4, 2.0e6),
+        BuildUp("gypsum_38", "38 mm (1.5 in) gypsum overpour on a wooden floor", 0.038, 0.020, 0.8, 1.85e6),
+        BuildUp("plates", "wooden panels with aluminum plates", 0.030, 0.012, 1.0, 1.0e6),
     )
 }
 

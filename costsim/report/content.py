@@ -47,7 +47,7 @@ def report_of(
         Case and weather do not fit each other.
     """
     basis = basis_of(case, weather, system)
-    made_by = f"costsim {__version__}, an estimate for planning and no design"
+    made_by = f"costsim {__version__}, a planning estimate, not a design"
     if reader == "household":
         inspect: tuple[Block, ...] = ()
         sheet = household_sheet(basis)

@@ -140,6 +140,8 @@ class HeatSource(StudyModel):
     collects_sun: ClassVar[bool] = False
     feels_cold: ClassVar[bool] = False
     """Whether what it gives depends on the weather's temperature itself, so that a colder winter must be lowered anew."""
+    curve: ClassVar[tuple[str, ...]] = ()
+    """Keys of its outputs over the outdoor temperature, which one size scales together (`resized`, `curve_ends`)."""
     air_standard: ClassVar[str] = ""
     """The standard on combustion air and venting, for what burns."""
     uncertain_efficiency: ClassVar[UncertainEfficiency | None] = None
@@ -216,6 +218,10 @@ class HeatSource(StudyModel):
     def nameplate_w(self) -> float:
         """Rated output [W]."""
         return 0.0
+
+    def curve_ends(self) -> tuple[tuple[float, float], ...]:
+        """Outdoor temperature [°C] and output [W] at both ends of its curve; nothing where it has none."""
+        return ()
 
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
         """The table that was typed for it, with another rated output [W]; what belonged to the old circuit is left out."""

@@ -74,6 +74,7 @@ class HeatPump(HeatSource):
     outdoors: ClassVar[bool] = True
     continuous_load: ClassVar[bool] = True
     feels_cold: ClassVar[bool] = True
+    curve: ClassVar[tuple[str, ...]] = ("outdoor", "outputs", "test_point")
 
     rests_on = (
         (
@@ -188,6 +189,14 @@ class HeatPump(HeatSource):
         if self.test_point:
             return max(self.test_point, key=lambda one: one.outdoor_c).output_w
         return float(_OUTPUT.read(self.outputs[-1]))
+
+    def curve_ends(self) -> tuple[tuple[float, float], ...]:
+        """The warmest and the coldest outdoor temperature [°C] of its sheet, with the output there [W]."""
+        points = [(one.outdoor_c, one.output_w) for one in self.test_point] or [
+            (_OUTDOOR.read(outdoor), _OUTPUT.read(output))
+            for outdoor, output in zip(self.outdoor, self.outputs, strict=True)
+        ]
+        return max(points), min(points)
 
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
         """All outputs of its sheet in the same proportion; the COP stays."""

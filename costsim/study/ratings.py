@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import model_validator
 
 from costsim.units.fields import QuantityField, StudyModel, fault
-from costsim.units.quantity import show
+from costsim.units.quantity import GALLON_M3, show
 
 Verdict = Literal["pass", "fail", "take care", "not given"]
 PARTS = {"tube": "tube", "tank": "tank", "pump": "pump", "vessel": "expansion vessel"}
@@ -236,11 +236,11 @@ def _open_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
     yield _line("tank: temperature", ratings.tank_temperature_c, "at least", needs.max_temperature_c, "temperature",
                 "highest tank temperature")  # fmt: skip
     yield _line("open tank: highest temperature", needs.max_temperature_c, "at most", needs.boiling_c - BOILING_MARGIN_K,
-                "temperature", "10 K below boiling at the site's altitude, so that it does not steam away")  # fmt: skip
+                "temperature", "10 K (18 °F) below boiling at the site's altitude, so that it does not steam away")  # fmt: skip
     total = needs.content_m3 + ratings.extra_water_volume_m3
     yield _line("open tank: room over the cold water", ratings.tank_headspace_m3, "at least",
                 total * needs.swell_share, "volume",
-                f"{total * 1e3:,.0f} L that grow by {needs.swell_share * 100:.1f} % from cold to hot")  # fmt: skip
+                f"{total * 1e3:,.0f} L ({total / GALLON_M3:,.0f} gal) that grow by {needs.swell_share * 100:.1f} % from cold to hot")  # fmt: skip
 
 
 def _relief_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
@@ -291,9 +291,16 @@ def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
     least = least_fill_pa(height_m=height, density_kg_m3=needs.density_kg_m3) if height is not None else None
     most = relief - RELIEF_MARGIN_PA if relief is not None else None
     fill = ratings.fill_pressure_pa
-    yield _line("fill pressure: lowest", fill, "at least", least, "pressure", "height of water and 0.3 bar at its top")
     yield _line(
-        "fill pressure: highest", fill, "at most", most, "pressure", "0.5 bar below the relief valve (EN 12828)"
+        "fill pressure: lowest", fill, "at least", least, "pressure", "height of water and 0.3 bar (4.4 psi) at its top"
+    )
+    yield _line(
+        "fill pressure: highest",
+        fill,
+        "at most",
+        most,
+        "pressure",
+        "0.5 bar (7.3 psi) below the relief valve (EN 12828)",
     )
 
 
@@ -332,7 +339,7 @@ def _vessel_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
         if fill is not None and relief is not None and total > 0
         else None
     )
-    ground = f"{total * 1e3:,.0f} L that grow by {needs.swell_share:.1%}, reserve, fill and relief pressure (EN 12828)".replace(
+    ground = f"{total * 1e3:,.0f} L ({total / GALLON_M3:,.0f} gal) that grow by {needs.swell_share:.1%}, reserve, fill and relief pressure (EN 12828)".replace(
         "%", " %"
     )
     yield _line("expansion vessel: volume", ratings.vessel_volume_m3, "at least", needed, "volume", ground)
@@ -349,7 +356,7 @@ def _freeze_check(needs: Needs) -> RatingCheck:
         "coldest hour of the weather",
     )
     if line.verdict == "pass" and needs.antifreeze and needs.freeze_c > needs.coldest_c - HARD_WINTER_K:
-        ground = "within 5 K of the weather's coldest hour; a hard winter is colder than a typical year"
+        ground = "within 5 K (9 °F) of the weather's coldest hour; a hard winter is colder than a typical year"
         return RatingCheck(line.what, line.given, line.relation, line.needed, line.dimension, "take care", ground)
     if line.verdict == "pass" or needs.antifreeze:
         return line

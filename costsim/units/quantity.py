@@ -305,7 +305,15 @@ def show(value: float, dimension: str, system: str, digits: int = 1, currency: s
 
 def pretty_unit(unit: str, currency: str = "$") -> str:
     """Write a unit the way people do: degree signs, raised powers, the study's currency."""
-    for plain, nice in (("deg", "°"), ("m2", "m²"), ("ft2", "ft²"), ("m3", "m³"), ("ft3", "ft³"), ("$", currency)):
+    for plain, nice in (
+        ("deg", "°"),
+        ("m2", "m²"),
+        ("ft2", "ft²"),
+        ("m3", "m³"),
+        ("ft3", "ft³"),
+        ("$", currency),
+        ("ftH2O", "ft of head"),
+    ):
         unit = unit.replace(plain, nice)
     return "°" if unit == "°" else unit
 

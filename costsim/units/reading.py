@@ -127,7 +127,7 @@ def understand(
     currency : str
         Of the study.
     before : str
-        What the field held; a bare number keeps its unit.
+        What the field held; a bare number where that unit is another one than the field asks for is a question.
 
     Examples
     --------
@@ -215,13 +215,16 @@ def _with_unit(
     number: str, unit: str, money: str, measured: QuantityField, system: str, fuel: str, currency: str, before: str
 ) -> tuple[str, list[str]]:
     """Number and unit together, and other readings where the unit was left out and more than one is usual."""
-    wanted = _own_unit(measured, system, fuel, currency, before)
+    wanted = own_unit(measured, system, fuel, currency)
     coin = money or currency
     if re.match(r"k\b(?!/h)", unit):
         number, unit = _tidy(str(float(number) * 1000)), unit[1:].strip()
     if unit in ("", "/"):
         if money and wanted.startswith(currency):
             wanted = f"{coin}{wanted[len(currency) :]}"
+        held = split_text(before)[1]
+        if held and not money and not _same_unit(held, wanted, measured):
+            return _either(number, (wanted, held), measured)
         return f"{number} {wanted}", _other_readings(number, measured, wanted)
     cents = re.match(r"(?:cent|c)\b", unit)
     if cents and _is_money(measured):
@@ -279,18 +282,57 @@ def _likely_temperature(text: str, measured: QuantityField) -> bool:
     return abs(value - usual) < 25.0 or usual < 0.0 or usual > 45.0
 
 
-def _own_unit(measured: QuantityField, system: str, fuel: str, currency: str, before: str) -> str:
-    """The unit of a bare number: the one the field had, else the reader's own."""
-    _, unit = split_text(before)
-    if unit and _fits(f"1 {unit}", measured, limits=False):
-        return unit
-    if measured.dimension == "price":
-        sold = FUEL_UNITS.get(fuel, FUEL_UNITS["electricity"])[system]
-        return f"{currency}/{sold}"
-    if measured.dimension in OPEN:
-        sold = FUEL_UNITS.get(fuel, {}).get(system, split_text(measured.sample)[1].split("/")[0])
-        return f"{sold}{'/year' if measured.dimension.endswith('per_year') else ''}"
-    return unit_for(measured.dimension, system).replace("$", currency)
+def _same_unit(held: str, wanted: str, measured: QuantityField) -> bool:
+    """Whether a unit that a field held is the one it asks for, or none that it could be asked for in."""
+    try:
+        return measured.quantity(f"1 {held}").value == measured.quantity(f"1 {wanted}").value
+    except UnitError:
+        return True
+
+
+def _either(number: str, units: tuple[str, str], measured: QuantityField) -> tuple[str, list[str]]:
+    """A bare number in the unit a field asks for, and in that of the value it replaces."""
+    first, second = (f"{number} {unit}" for unit in units)
+    if measured.dimension == "temperature" and not _likely_temperature(first, measured):
+        first, second = second, first
+    likely = measured.dimension != "temperature" or _likely_temperature(second, measured)
+    return first, [second] if likely else []
+
+
+_SI_ONLY = re.compile(r"\b(?:m|m2|m3|mm|L|kPa|K|degC|J|kJ|kg|W/K)\b")
+_US_ONLY = re.compile(r"Btu|degF|\bft|\bgal|\bgpm|\bin\b|\bpsi|H2O|\btherm|\blb|\bcord|\bshort_ton|CCF")
+_TWINS = {"m3": {"us": "ft3"}, "ft3": {"si": "m3"}, "Btu/ft3": {"si": "kWh/m3"}}
+"""Units whose twin in the other system is not that of their dimension: rooms are no tanks."""
+
+
+def own_unit(measured: QuantityField, system: str, fuel: str = "", currency: str = "$") -> str:
+    """The unit of a bare number, which the field's hint shows.
+
+    That is what its fuel is sold by, else that of its example where the reader uses it, else the reader's own.
+
+    Examples
+    --------
+    >>> own_unit(QuantityField("power", "Output"), "us"), own_unit(QuantityField("price", "Price"), "us", "propane")
+    ('kBtu/h', '$/gal')
+    >>> own_unit(QuantityField("length", "Diameter", example="37 in"), "us"), own_unit(QuantityField("volume", "Air", example="250 m3"), "us")
+    ('in', 'ft3')
+    """
+    unit, dimension = split_text(measured.sample)[1], measured.dimension
+    sold = FUEL_UNITS.get(fuel, {}).get(system, "")
+    if dimension == "price":
+        unit = f"$/{sold or (FUEL_UNITS['electricity'][system] if _foreign(unit, system, dimension) else unit[2:])}"
+    elif dimension in ("amount", "amount_per_year", "tier") and sold:
+        unit = "/".join([sold, *unit.split("/")[1:]])
+    elif _foreign(unit, system, dimension):
+        unit = _TWINS.get(unit, {}).get(system) or (unit if dimension in OPEN else unit_for(dimension, system))
+    return unit.replace("$", currency)
+
+
+def _foreign(unit: str, system: str, dimension: str) -> bool:
+    """Whether a unit is one of the system that the reader does not use."""
+    if system == "si":
+        return _US_ONLY.search(unit) is not None
+    return _SI_ONLY.search(unit) is not None or (dimension == "power" and unit == "kW")
 
 
 def _fits(text: str, measured: QuantityField, limits: bool = True) -> bool:
@@ -325,4 +367,4 @@ def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
     return ""
 
 
-__all__ = ["FUEL_UNITS", "Reading", "odd", "understand"]
+__all__ = ["FUEL_UNITS", "Reading", "odd", "own_unit", "understand"]

@@ -11,11 +11,11 @@ def known(value: float) -> float | None:
 
 
 def carbon(co2_kg: float) -> str:
-    """Carbon dioxide in kilograms; said where the grid's factor is missing.
+    """Carbon dioxide in metric tons, in every system of units; said where the grid's factor is missing.
 
     Examples
     --------
     >>> carbon(1234.4), carbon(float("nan"))
-    ('1,234', 'not known')
+    ('1.23', 'not known')
     """
-    return "not known" if math.isnan(co2_kg) else f"{co2_kg:,.0f}"
+    return "not known" if math.isnan(co2_kg) else f"{co2_kg / 1e3:,.2f}"

@@ -81,7 +81,7 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
         "energy",
         f"heat {unit_for('heat', system)}",
         "bought",
-        "CO2 kg",
+        "CO2 metric tons",
     ]
     rows = []
     for option in result.options:

@@ -23,7 +23,7 @@ def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]
             why = "the grid's carbon dioxide" if one.question == "least carbon" else "a first cost"
             rows.append([one.question, f"not known: {why} is not given", "", ""])
             continue
-        figure = f"{one.figure:,.0f} {one.unit}"
+        figure = f"{one.figure:,.{1 if one.unit.startswith('metric tons') else 0}f} {one.unit}"
         if one.unit.startswith("money"):
             figure = f"{money(one.figure, case.currency)}{one.unit.removeprefix('money')}"
         rows.append([one.question, one.option, roughly(one.probability), figure])

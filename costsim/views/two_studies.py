@@ -7,6 +7,7 @@ from typing import Any
 
 from costsim.results.result import Result
 from costsim.units.quantity import pretty_unit, show
+from costsim.views.carbon import carbon
 from costsim.views.tables import money
 
 MOST_ROWS = 60
@@ -24,10 +25,10 @@ def option_rows(first: Result, second: Result, system: str) -> tuple[list[str], 
                     money(option.cost_total, result.currency),
                     f"{option.unmet.hours:,} h",
                     show(option.demand_j, "heat", system),
-                    f"{option.co2_kg / 1e3:,.1f} t" if option.co2_kg == option.co2_kg else "",
+                    carbon(option.co2_kg),
                 ]
             )
-    return ["option", "study", "cost a year", "unmet hours", "heat needed", "carbon"], rows
+    return ["option", "study", "cost a year", "unmet hours", "heat needed", "CO2 metric tons"], rows
 
 
 def differing_rows(first: Mapping[str, Any], second: Mapping[str, Any]) -> tuple[list[str], list[list[str]]]:

@@ -14,6 +14,7 @@ _INSIDE = r"\((-?\d[\d,]*+(?:\.\d++)?+ ?+[^()]*+(?:\([^()]*+\)[^()]*+)?+)\)"
 _SI_FIRST = re.compile(rf"{_NUMBER}({_SI}) {_INSIDE}")
 _US_FIRST = re.compile(rf"{_NUMBER}({_US}) {_INSIDE}")
 _PERCENT = re.compile(r"(?<=\d) %")
+_DOLLARS = re.compile(r"(?<![\w.,$])(\d[\d,]*+(?:\.\d++)?+) \$")
 
 
 def one_system(text: str, system: str) -> str:
@@ -32,11 +33,11 @@ def one_system(text: str, system: str) -> str:
 
 
 def for_reader(text: str, system: str) -> str:
-    """One system of units, and percent signs close to their numbers, as US English sets them.
+    """One system of units, percent signs close to their numbers and dollars before them, as US English sets them.
 
     Examples
     --------
-    >>> for_reader("7.60 kW (25.9 kBtu/h), a margin of 15 %", "us")
-    '25.9 kBtu/h, a margin of 15%'
+    >>> for_reader("7.60 kW (25.9 kBtu/h), a margin of 15 % at 0.128 $/kWh", "us")
+    '25.9 kBtu/h, a margin of 15% at $0.128/kWh'
     """
-    return _PERCENT.sub("%", one_system(text, system))
+    return _PERCENT.sub("%", _DOLLARS.sub(r"$\1", one_system(text, system)))

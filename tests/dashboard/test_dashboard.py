@@ -123,18 +123,57 @@ def test_what_is_typed_is_shown_back_as_read_and_changes_the_answer() -> None:
     assert verdict(turn(app, "decide")) != before
 
 
-def test_a_wrong_value_stays_at_its_field_and_the_last_answer_is_named_as_such() -> None:
+def test_a_wrong_value_stays_at_its_field_and_everything_else_is_computed() -> None:
     app = opened("house")
     field(app, "Heated floor area").set_value("large").run()
     assert field(app, "Heated floor area").value == "large"
-    assert any("does not start with a number" in one.value for one in app.error)
-    assert any("last one that could be" in one.value for one in app.error)
-    turn(app, "decide")
-    assert app.metric
-    assert "House page" in said(app)
+    assert "Until then 1,180 ft² is used, as before." in said(app)
+    # an optional entry that never was right is left out; both stay as typed
+    field(app, "Time zone").set_value("Mars/Olympus").run()
+    assert "Until then America/New_York is used, as before." in said(app)
+    before = verdict(turn(app, "decide"))
+    assert "House page, Heated floor area: 'large' does not start with a number" in said(app)
+    assert "House page, Time zone: 'Mars/Olympus'" in said(app)
+    assert "last one that could be" not in said(app)
+    turn(app, "prices")
+    field(app, "Date of the prices").set_value("some time").run()
+    assert "left out" in said(app) or "as before" in said(app)
+    field(app, "Energy price").set_value("40c").run()
+    assert app.session_state["typed"]["prices"]["electricity"]["energy"] == "0.4 $/kWh"
+    assert verdict(turn(app, "decide")) != before
     turn(app, "house")
+    assert field(app, "Heated floor area").value == "large"
     field(app, "Heated floor area").set_value("1180").run()
+    field(app, "Time zone").set_value("Eastern").run()
+    turn(app, "prices")
+    field(app, "Date of the prices").set_value("January 2026").run()
     assert not app.error
+
+
+def test_what_cannot_be_spared_leaves_the_last_answer_named_as_such() -> None:
+    app = opened()
+    app.session_state["typed"]["option"].append({"name": "New", "source": [{"kind": "gas", "output": "a lot"}]})
+    turn(app, "decide")
+    assert any("last one that could be" in one.value for one in app.error)
+    assert "Sources page, New, " in said(app)
+    assert "option[" not in said(app)
+
+
+def test_a_bare_number_is_read_as_the_hint_says_or_asked_about() -> None:
+    app = opened("house")
+    field(app, "Other electricity").set_value("900 kWh/month").run()
+    field(app, "Other electricity").set_value("9000").run()
+    assert any("two ways" in one.value for one in app.warning)
+    press(app, "9000 kWh/year")
+    assert app.session_state["typed"]["house"]["other_electricity"] == "9000 kWh/year"
+    assert field(app, "Other electricity").value == "9,000 kWh/year"
+    # an empty field shows the unit in which it will read a bare number
+    loss = field(app, "Design heat loss")
+    loss.set_value("").run()
+    assert field(app, "Design heat loss").placeholder == "such as 25.9 kBtu/h"
+    field(app, "Design heat loss").set_value("30").run()
+    assert app.session_state["typed"]["house"]["design_heat_loss"] == "30 kBtu/h"
+    assert "Read as 30 kBtu/h." in said(app)
 
 
 def test_what_can_be_read_two_ways_is_one_question() -> None:

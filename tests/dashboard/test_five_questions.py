@@ -52,16 +52,37 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
     assert "We guessed your house's heat loss from its size." in said(app)
     # a heat pump is sized in tons, in thousands of Btu an hour, and shown in the reader's units
     turn(app, "sources")
-    app.session_state["source/option[2].source[1]"] = True
+    for box in ("source", "more"):
+        app.session_state[f"{box}/option[2].source[1]"] = True
     app.run()
     outputs = next(one for one in app.text_input if str(one.key).endswith("source[1].outputs"))
     assert "kBtu/h" in outputs.value
     outputs.set_value("24,000 Btu/h, 3 tons").run()
     assert app.session_state["typed"]["option"][1]["source"][0]["outputs"] == ["24000 Btu/h", "36 kBtu/h"]
     assert not app.error
+    # one size scales the whole curve, is shown back, and is refused at its own field
+    for typed, curve in (
+        ("4 tons", ["32 kBtu/h", "48 kBtu/h"]),
+        ("36,000 Btu/h", ["24 kBtu/h", "36 kBtu/h"]),
+        ("10 kW", ["22.75 kBtu/h", "34.12 kBtu/h"]),
+        ("30", ["20 kBtu/h", "30 kBtu/h"]),
+    ):
+        field(app, "Size").set_value(typed).run()
+        assert app.session_state["typed"]["option"][1]["source"][0]["outputs"] == curve, typed
+    assert field(app, "Size").value == "30 kBtu/h"
+    assert "30.0 kBtu/h at 47 °F outside, 20.0 kBtu/h at 5 °F outside." in said(app)
+    field(app, "Size").set_value("large").run()
+    assert field(app, "Size").value == "large"
+    assert any("does not start with a number" in one.value for one in app.error)
+    field(app, "Size").set_value("30 kBtu/h").run()
+    # a curve that cannot be read is told by its label; a size typed over it mends it
+    next(one for one in app.text_input if str(one.key).endswith("source[1].outputs")).set_value("a lot").run()
+    assert "backup, Heat pump, Heat at those temperatures, at full speed: 'a lot' does not start" in said(app)
+    assert "option[" not in said(app)
+    field(app, "Size").set_value("2 tons").run()
+    assert not app.error
     turn(app, "house")
     field(app, "Time zone").set_value("Eastern").run()
     assert not app.error
-    field(app, "Other electricity").set_value("900 kWh/month").run()
     field(app, "Other electricity").set_value("9000").run()
-    assert "Read as 9000 kWh/month." in said(app).replace("9,000", "9000")
+    assert "Read as 9,000 kWh/year." in said(app)

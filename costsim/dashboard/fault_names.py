@@ -1,0 +1,70 @@
+"""Where a fault stands, in the words of the screen: "Heat pump with backup, Outdoor unit, Test points 2"."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import BaseModel
+
+from costsim.dashboard.field_text import title_of
+from costsim.dashboard.kinds import key_of, kind_of, model_of, models_of
+from costsim.dashboard.mending import path_of
+from costsim.study.case import Case
+from costsim.units.fields import in_words
+
+
+def named_field(field: str, data: Any) -> str:
+    """A key path by the labels that its fields have on the screen, and items of lists by their names.
+
+    Parameters
+    ----------
+    field : str
+        Key path as a fault gives it.
+    data
+        The study as typed.
+
+    Examples
+    --------
+    >>> study = {"option": [{"name": "Both", "source": [{"kind": "heat_pump", "name": "Outdoor unit"}]}]}
+    >>> named_field("option[1].source[1].outputs[2]", study)
+    'Both, Outdoor unit, Heat at those temperatures, at full speed, number 2'
+    >>> named_field("house.floor_area", {}), named_field("prices.natural_gas.energy", {})
+    ('Heated floor area', 'Natural gas, Energy price')
+    """
+    words: list[str] = []
+    model: type[BaseModel] | None = Case
+    named: type[BaseModel] | None = None
+    listed: tuple[str, type[BaseModel] | None, Mapping[str, type[BaseModel]]] | None = None
+    path = path_of(field)
+    for at, part in enumerate(path):
+        data = data[part] if _holds(data, part) else None
+        if isinstance(part, int):
+            item = data if isinstance(data, Mapping) else {}
+            label, model, kinds = listed or ("number", None, {})
+            model, listed = kinds.get(str(item.get("kind")), model), None
+            words.append(str(item.get("name") or getattr(model, "title", "") or f"{label} {part + 1}"))
+            continue
+        fields = {key_of(name, one): one for name, one in model.model_fields.items()} if model else {}
+        model = named
+        named = None
+        if part not in fields:  # a name that somebody gave, such as that of a price table
+            words.append(in_words(part))
+            continue
+        one, model = fields[part], None
+        label, kind = title_of(one, part), kind_of(one)
+        if kind == "tables":
+            named = model_of(one)
+        elif kind in ("models", "union") and at + 1 < len(path):
+            listed = (label, model_of(one), models_of(one))
+        else:
+            model = model_of(one)
+            if at or model is None or at + 1 == len(path):
+                words.append(label)
+    return ", ".join(words)
+
+
+def _holds(data: Any, part: str | int) -> bool:
+    if isinstance(part, int):
+        return isinstance(data, list | tuple) and part < len(data)
+    return isinstance(data, Mapping) and part in data
