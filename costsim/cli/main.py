@@ -216,7 +216,7 @@ def size(arguments: argparse.Namespace) -> None:
     """Search on the simulation itself."""
     from costsim import load_weather, read_study
     from costsim.analysis.sizing import as_json, marginal_collector_area, named_option, smallest, sweep_areas_m2
-    from costsim.views.text_uncertainty import printed_collector, printed_size
+    from costsim.views.text_sizing import printed_collector, printed_size
 
     case = read_study(arguments.study)
     weather, system = load_weather(case), arguments.units or default_units(case.typed)
