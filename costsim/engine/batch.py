@@ -175,12 +175,7 @@ def lane_inputs(rows: Mapping[int, Sequence[Floats]], sources: int) -> LaneInput
         return None
     at = np.full(k.SOURCES + sources * k.SOURCE_ROWS, -1, dtype=np.int64)
     at[list(rows)] = np.arange(len(rows))
-    first = next(iter(rows.values()))
-    found = np.empty((len(first), len(rows), len(first[0])))
-    for place, lanes in enumerate(rows.values()):
-        for lane, values in enumerate(lanes):
-            found[lane, place] = values
-    return LaneInputs(found, at)
+    return LaneInputs.of_hours(np.stack([np.stack(lanes) for lanes in rows.values()], axis=1), at)
 
 
 def gather(parts: Sequence[tuple[NDArray[np.int64], BatchResult]]) -> BatchResult:

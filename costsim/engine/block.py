@@ -265,11 +265,11 @@ class _Form:
         """Give what the kernel takes; arrays are always of the same types, so that it is compiled once."""
         count = shared.count
         rows = (shared.hours, shared.degrees, shared.source_hours, shared.per_heat)
-        lane_inputs = np.empty((1, 0, 0, 1)) if own is None else own.packed(self.width)
-        own_at = np.empty(0, dtype=np.int64) if own is None else own.at
+        none = np.empty((1, 0, 1)), np.empty(0, dtype=np.int64), np.empty((0, 0), dtype=np.int32)
+        values, at, entries = none if own is None else (own.packed(self.width), own.at, own.entries)
         return (
             np.empty(0), shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first,
-            shared.month, shared.slots, shared.shares, packed, lane_inputs, own_at, shared.meters, shared.payers, *found,
+            shared.month, shared.slots, shared.shares, packed, values, at, entries, shared.meters, shared.payers, *found,
             np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
         )  # fmt: skip
@@ -277,11 +277,21 @@ class _Form:
 
 def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
     """The same arguments for the kernel in Python: views and lists of what it looks into by the hour."""
-    own_hours = 14
+    own_values, own_at, own_entries = 14, 15, 16
     found = list(arguments)
-    for at in (0, 4, 5, 6, 7, own_hours, len(found) - 2, len(found) - 1):  # hourly rows, and those that are kept
+    for at in (
+        0,
+        4,
+        5,
+        6,
+        7,
+        own_values,
+        own_entries,
+        len(found) - 2,
+        len(found) - 1,
+    ):  # hourly rows, and those that are kept
         found[at] = memoryview(found[at])
-    for at in (8, 9, 10, own_hours + 1):  # kinds, first, month, own_at
+    for at in (8, 9, 10, own_at):  # kinds, first, month, own_at
         found[at] = found[at].tolist()
     return found
 

@@ -167,7 +167,7 @@ def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
 def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c: float) -> dict[str, Any]:
     """Loss, set-point, balance point, gains, demand and water of one house, by their names in `LoweredStudy`."""
     route = case.house.route(case.house.route_used, outdoor_c)
-    loss = _loss_w_k(case, route.load_w, outdoor_c)
+    loss = loss_w_k(case, route.load_w, outdoor_c)
     setpoint, gains = setpoint_c(case.house, calendar), _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_temperature_c=setpoint, gains_w=gains, loss_w_k=loss)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
@@ -216,7 +216,8 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
     }
 
 
-def _loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
+def loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
+    """Loss per kelvin of one house or many [W/K]."""
     try:
         return heat_loss_rate_w_k(
             design_loss_w=load_w, indoor_temperature_c=case.house.indoor_temperature_c, outdoor_c=outdoor_c
@@ -228,13 +229,13 @@ def _loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
 
 def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
     """Internal gains, typed or implied by the balance point, and what the sun adds (n,); one where there is no sun."""
-    house, gains = case.house, np.asarray(_internal_gains_w(case, loss_w_k))
+    house, gains = case.house, np.asarray(internal_gains_w(case, loss_w_k))
     if house.solar_aperture_m2 > 0:
         gains = gains + house.solar_aperture_m2 * south_sun_w_m2(case, weather)
     return gains
 
 
-def _internal_gains_w(case: Case, loss_w_k: Any) -> Any:
+def internal_gains_w(case: Case, loss_w_k: Any) -> Any:
     """Internal gains, typed or implied by the balance point."""
     house = case.house
     if house.balance_point_c is not None:
@@ -341,9 +342,9 @@ def steady_house(common: LoweredStudy, case: Case) -> Point | None:
     load_w: Any = house.route(house.route_used, common.design_outdoor_c).load_w
     if np.ndim(house.indoor_temperature_c):
         load_w = np.broadcast_to(load_w, np.shape(house.indoor_temperature_c))
-    loss = _loss_w_k(case, load_w, common.design_outdoor_c)
+    loss = loss_w_k(case, load_w, common.design_outdoor_c)
     balance = balance_point_c(
-        indoor_temperature_c=house.indoor_temperature_c, gains_w=_internal_gains_w(case, loss), loss_w_k=loss
+        indoor_temperature_c=house.indoor_temperature_c, gains_w=internal_gains_w(case, loss), loss_w_k=loss
     )
     coldest = float(common.weather.outdoor_c.min())
     water = water_side(case, design_load_w=load_w, coldest_c=coldest)
