@@ -131,11 +131,12 @@ def _kept() -> str:
 
 def _fonts() -> str:
     """The fonts that the report's PDF is set in; they come with the package typst."""
+    from costsim.report.pdf import fonts
+
     try:
-        import typst
+        return ", ".join(fonts())
     except ImportError:
         return "none: typst is not installed, so that reports are HTML alone"
-    return ", ".join(typst.Fonts(include_system_fonts=False).families())
 
 
 def _writable(folder: Path) -> bool:
