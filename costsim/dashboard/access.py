@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import json
+
 import streamlit as st
+
+from costsim.words import tr
 
 SKIP, HIDDEN = "Skip to the answer", "position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)"
 SCRIPT = f"""<script>
 (() => {{
   if (document.getElementById('skip')) return;
   const skip = document.createElement('a'), told = document.createElement('div');
-  skip.id = 'skip'; skip.href = '#stMain'; skip.textContent = '{SKIP}';
+  skip.id = 'skip'; skip.href = '#stMain'; skip.textContent = 'SKIP';
   skip.onclick = event => {{
     event.preventDefault();
     const head = document.querySelector('[data-testid=stMain] h1') || document.querySelector('[data-testid=stMain]');
@@ -33,4 +37,4 @@ SCRIPT = f"""<script>
 def draw_access() -> None:
     """Put both on the page."""
     with st.container(key="access"):
-        st.html(SCRIPT, unsafe_allow_javascript=True)
+        st.html(SCRIPT.replace("'SKIP'", json.dumps(tr(SKIP))), unsafe_allow_javascript=True)

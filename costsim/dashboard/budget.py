@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from costsim.errors import Fault, InputError
+from costsim.words import tr
 
 MOST_ITEMS, MOST_KEYS, MOST_VALUES, MOST_SCENARIOS = 60, 60, 6_000, 24_000
 """Items of a list, keys of a table, values in all, and scenarios times options."""
@@ -43,10 +44,25 @@ def check_budget(data: Mapping[str, Any], file: str) -> None:
     for where, key, count, most in _counts(data, "", ""):
         values += count
         if count > most and len(faults) < LINES_SHOWN:
-            what = f"holds {count:,} {'keys' if most == MOST_KEYS and not key else 'items'}"
-            faults.append(Fault(where, what, f"the dashboard takes up to {most:,}; {_ELSEWHERE}", file))
+            what = tr(
+                "holds {count} {value}",
+                count=f"{count:,}",
+                value=tr("keys") if most == MOST_KEYS and (not key) else tr("items"),
+            )
+            faults.append(
+                Fault(
+                    where,
+                    what,
+                    tr("the dashboard takes up to {most}; {elsewhere}", most=f"{most:,}", elsewhere=tr(_ELSEWHERE)),
+                    file,
+                )
+            )
         if values > MOST_VALUES:
-            faults.append(Fault("", f"holds more than {MOST_VALUES:,} values", _ELSEWHERE, file))
+            faults.append(
+                Fault(
+                    "", tr("holds more than {most_values} values", most_values=f"{MOST_VALUES:,}"), tr(_ELSEWHERE), file
+                )
+            )
             break
     faults += _draw_faults(data, file)
     if faults:
@@ -75,8 +91,19 @@ def _draw_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
     most = MOST_SCENARIOS // max(len(options), 1)
     if scenarios <= most:
         return []
-    problem = f"{scenarios:,} scenarios of {len(options)} options take too long here"
-    return [Fault("uncertainty.scenarios", problem, f"up to {most:,}; {_ELSEWHERE}", file)]
+    problem = tr(
+        "{scenarios} scenarios of {options} options take too long here",
+        scenarios=f"{scenarios:,}",
+        options=len(options),
+    )
+    return [
+        Fault(
+            "uncertainty.scenarios",
+            problem,
+            tr("up to {most}; {elsewhere}", most=f"{most:,}", elsewhere=tr(_ELSEWHERE)),
+            file,
+        )
+    ]
 
 
 def shown(lines: list[str]) -> list[str]:
@@ -88,4 +115,4 @@ def shown(lines: list[str]) -> list[str]:
     (['a', 'b'], '… and 3 more')
     """
     more = len(lines) - LINES_SHOWN
-    return lines if more <= 0 else [*lines[:LINES_SHOWN], f"… and {more:,} more"]
+    return lines if more <= 0 else [*lines[:LINES_SHOWN], tr("… and {more} more", more=f"{more:,}")]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
+from costsim.words import tr
 
 HANDBOOK = "NIST Handbook 135 (life-cycle costing)"
 
@@ -15,13 +16,24 @@ def how_needs(case: Case, result: Result, system: str) -> list[str]:
     hours = f"{result.degree_hours_k_h * (1.8 if us else 1.0):,.0f} {'°F·h' if us else 'K·h'}"
     air = "0.018 Btu/(ft³ °F)" if us else "0.34 Wh/(m³ K)"
     return [
-        f"Heat wanted in an hour = heat loss per degree x (balance point - outdoor temperature), where that is above zero:"
-        f" degree-hours; {hours} in this year.",
-        f"Heat loss per degree = design heat loss / (indoor - outdoor design temperature) ="
-        f" {show(route.load_w, 'power', system)} / ({show(house.indoor_temperature_c, 'temperature', system)} -"
-        f" {show(result.design_outdoor_c, 'temperature', system)}) = {show(result.loss_w_k, 'heat_loss_rate', system)}.",
-        "Balance point = indoor temperature - gains / heat loss per degree. Surfaces: area x U-value x share of the temperature"
-        f" difference; air: {air} x volume x changes an hour (EN 12831-1).",
+        tr(
+            "Heat wanted in an hour = heat loss per degree x (balance point - outdoor temperature),"
+            " where that is above zero: degree-hours; {hours} in this year.",
+            hours=hours,
+        ),
+        tr(
+            "Heat loss per degree = design heat loss / (indoor - outdoor design temperature) = {load} /"
+            " ({indoor_temperature} - {design_outdoor}) = {loss}.",
+            load=show(route.load_w, "power", system),
+            indoor_temperature=show(house.indoor_temperature_c, "temperature", system),
+            design_outdoor=show(result.design_outdoor_c, "temperature", system),
+            loss=show(result.loss_w_k, "heat_loss_rate", system),
+        ),
+        tr(
+            "Balance point = indoor temperature - gains / heat loss per degree. Surfaces: area x U-value"
+            " x share of the temperature difference; air: {air} x volume x changes an hour (EN 12831-1).",
+            air=air,
+        ),
     ]
 
 
@@ -29,10 +41,16 @@ def how_cost(case: Case, result: Result, system: str) -> list[str]:
     """Bought energy and cost."""
     return [
         *how_needs(case, result, system)[:2],
-        "Bought = heat / efficiency, by the higher heating value. Cost = bought x price of its hour + fixed charges, rents,"
-        " minimums, demand charges and taxes; every line stands on the Prices page.",
-        "Where the house's other electricity is given, heating pays the bill with it less the bill without it.",
-        "CO2 = bought x factor of the fuel, listed with its year on the Reports page; wood's own carbon is kept apart.",
+        tr(
+            "Bought = heat / efficiency, by the higher heating value. Cost = bought x price of its hour"
+            " + fixed charges, rents, minimums, demand charges and taxes; every line stands on the"
+            " Prices page."
+        ),
+        tr("Where the house's other electricity is given, heating pays the bill with it less the bill without it."),
+        tr(
+            "CO2 = bought x factor of the fuel, listed with its year on the Reports page; wood's own"
+            " carbon is kept apart."
+        ),
     ]
 
 
@@ -40,29 +58,45 @@ def how_heat(case: Case, result: Result, system: str) -> list[str]:
     """The balance of an hour and what a source really gives."""
     worst = max(option.hourly.imbalance() for option in result.options)
     return [
-        "In every hour: heat of all sources = heat delivered + change of the tank's heat + tank loss. The largest difference in"
-        f" this study is {worst:.1e} of the hour's heat.",
-        "What is left of a nameplate: altitude, flow x density x heat capacity x (hottest outlet - return), water temperature and"
-        " cold, each named with its loss. Floors: EN 1264 and ISO 11855; collectors: ISO 9806.",
+        tr(
+            "In every hour: heat of all sources = heat delivered + change of the tank's heat + tank"
+            " loss. The largest difference in this study is {worst} of the hour's heat.",
+            worst=f"{worst:.1e}",
+        ),
+        tr(
+            "What is left of a nameplate: altitude, flow x density x heat capacity x (hottest outlet -"
+            " return), water temperature and cold, each named with its loss. Floors: EN 1264 and ISO"
+            " 11855; collectors: ISO 9806."
+        ),
     ]
 
 
 def how_cold(case: Case, result: Result, system: str) -> list[str]:
     """Shortfall and cooling."""
     return [
-        "Unmet load = heat wanted - heat delivered, hour by hour. A typical year is no design year: a hard winter is colder.",
-        "When something fails, slab and room cool as two nodes, solved exactly over each hour: heat capacity x change ="
-        " gains - losses.",
+        tr(
+            "Unmet load = heat wanted - heat delivered, hour by hour. A typical year is no design year:"
+            " a hard winter is colder."
+        ),
+        tr(
+            "When something fails, slab and room cool as two nodes, solved exactly over each hour: heat"
+            " capacity x change = gains - losses."
+        ),
     ]
 
 
 def how_sure(case: Case, result: Result, system: str) -> list[str]:
     """Scenarios and turning prices."""
     return [
-        f"{case.uncertainty.scenarios:,} scenarios (seed {case.uncertainty.seed}): each option meets the same loads, winters, prices and"
-        " efficiencies; spreads stand in [uncertainty] of the study, or are the defaults that the Certainty page shows.",
-        "One thing alone: everything at its median, this one at its 10% and 90% value.",
-        "A break-even price is searched on the simulation itself, until both options cost the same.",
+        tr(
+            "{scenarios} scenarios (seed {seed}): each option meets the same loads, winters, prices and"
+            " efficiencies; spreads stand in [uncertainty] of the study, or are the defaults that the"
+            " Certainty page shows.",
+            scenarios=f"{case.uncertainty.scenarios:,}",
+            seed=case.uncertainty.seed,
+        ),
+        tr("One thing alone: everything at its median, this one at its 10% and 90% value."),
+        tr("A break-even price is searched on the simulation itself, until both options cost the same."),
     ]
 
 
@@ -70,7 +104,12 @@ def how_money(case: Case, result: Result, system: str) -> list[str]:
     """Present values."""
     rate = case.economics.discount_rate_share_per_year
     return [
-        f"Life-cycle cost = first cost - rebate + sum over {case.economics.study_period} years of cost x (1 + escalation)^t / (1 + {rate:.3f})^t:"
-        f" {HANDBOOK}, payments at the end of each year.",
-        "What an addition earns = costs without it - costs with it, on the same basis.",
+        tr(
+            "Life-cycle cost = first cost - rebate + sum over {study_period} years of cost x (1 +"
+            " escalation)^t / (1 + {rate})^t: {handbook}, payments at the end of each year.",
+            study_period=case.economics.study_period,
+            rate=f"{rate:.3f}",
+            handbook=HANDBOOK,
+        ),
+        tr("What an addition earns = costs without it - costs with it, on the same basis."),
     ]

@@ -101,34 +101,31 @@ def _in_unit(value: float, measured: QuantityField, unit: str, system: str) -> s
 
 def number_hint(default: Any) -> str | None:
     """What stands in an empty number: its default."""
-    return f"{default} unless given" if isinstance(default, int | float) else None
+    return tr("{default} unless given", default=default) if isinstance(default, int | float) else None
 
 
 def text_hint(field: FieldInfo, default: Any) -> str:
     """What stands in an empty text: its default, or an example of hours."""
     if default:
-        return f"{', '.join(default) if isinstance(default, tuple) else default} unless given"
-    return "such as 22:00-06:00" if "window" in str(field.title or "").lower() else ""
+        return tr("{default} unless given", default=", ".join(default) if isinstance(default, tuple) else default)
+    return tr("such as 22:00-06:00") if "window" in str(field.title or "").lower() else ""
 
 
 def title_of(field: FieldInfo, key: str) -> str:
     """Label of a field."""
     measured = measured_of(field)
-    return (
-        measured.title
-        if measured and kind_of(field) == "quantity"
-        else (field.title or TITLES.get(key) or in_words(key))
-    )
+    measured_title = measured.title if measured and kind_of(field) == "quantity" else ""
+    return tr(measured_title or field.title or TITLES.get(key) or in_words(key))
 
 
 def help_of(field: FieldInfo) -> str | None:
     """One sentence about a field, where there is one."""
-    return field.description or None
+    return tr(field.description) if field.description else None
 
 
 def first_line(model: type[BaseModel]) -> str:
     """What a table is, in a sentence."""
-    return (model.__doc__ or "").strip().split("\n")[0]
+    return tr((model.__doc__ or "").strip().split("\n")[0])
 
 
 def dotted(path: tuple[str | int, ...]) -> str:

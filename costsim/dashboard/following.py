@@ -9,6 +9,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.views.templates import TEMPLATES
+from costsim.words import tr
 
 SIZES = ("output", "outputs", "area", "charge")
 NEAR = 0.005
@@ -67,7 +68,9 @@ def follow_house(load_w: float) -> bool:
                     source[key] = new
     if changed:
         state.amend(data)
-        st.toast(state.literal(f"Sizes follow the house: {'; '.join(changed)}. Type a size to pin it."))
+        st.toast(
+            state.literal(tr("Sizes follow the house: {changed}. Type a size to pin it.", changed="; ".join(changed)))
+        )
     return bool(changed)
 
 

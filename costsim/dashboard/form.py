@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,6 +25,7 @@ from costsim.dashboard.field_text import (
 from costsim.dashboard.hours_grid import draw_grid
 from costsim.dashboard.keyed import box, follow
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
+from costsim.dashboard.row_tools import row_tools
 from costsim.errors import Fault
 from costsim.units.fields import QuantityField, choices_of, in_words
 from costsim.units.quantity import pretty_unit, split_text
@@ -103,7 +104,11 @@ def draw_model(
     if behind:
         names = ", ".join(title_of(field, str(here[-1])).lower() for here, field in behind[:4])
         wrong = any(fault.field.startswith(dotted(here)) for here, _ in behind for fault in form.faults)
-        more = box(f"More: {names}{' …' if len(behind) > 4 else ''}", f"more/{dotted(path)}", wrong=wrong)
+        more = box(
+            tr("More: {names}{value}", names=names, value=" …" if len(behind) > 4 else ""),
+            f"more/{dotted(path)}",
+            wrong=wrong,
+        )
         if more.open or wrong or st.session_state.get("show_all"):
             with more:
                 _grid(form, behind, fuel)
@@ -131,7 +136,7 @@ def _grid(form: Form, fields: Sequence[tuple[Path, FieldInfo]], fuel: str) -> No
 
 def _hours(form: Form, path: Path) -> None:
     """The hours of a table as a grid to paint, drawn when it is opened."""
-    paint = box("Paint the hours", f"paint/{dotted(path)}", icon=":material/brush:")
+    paint = box(tr("Paint the hours"), f"paint/{dotted(path)}", icon=":material/brush:")
     if paint.open:
         with paint:
             draw_grid(path, f"grid/{state.revision()}/{dotted(path)}")
@@ -144,7 +149,7 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
         return
     if state.get(path) is None and field.default is None:
         st.button(
-            f"Add {title.lower()}",
+            tr("Add {title}", title=title.lower()),
             key=f"add/{dotted(path)}",
             icon=":material/add:",
             help=first_line(inner),
@@ -156,7 +161,7 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
         head, away = st.columns([4, 1])
         head.markdown(f"**{state.literal(title)}**")
         if state.get(path) is not None:
-            away.button("Remove", key=f"drop/{dotted(path)}", on_click=state.drop, args=(path,), type="tertiary")
+            away.button(tr("Remove"), key=f"drop/{dotted(path)}", on_click=state.drop, args=(path,), type="tertiary")
         draw_model(form, path, inner, fuel=fuel)
 
 
@@ -184,31 +189,13 @@ def draw_list(
             draw_model(form, (*path, at), model, main=main, fuel=fuel)
     new = dict(begin) if begin is not None else starter(model, form.currency)
     st.button(
-        f"Add to {title[:1].lower()}{title[1:]}",
+        tr("Add to {title}", title=f"{title[:1].lower()}{title[1:]}"),
         key=f"append/{dotted(path)}",
         icon=":material/add:",
         help=first_line(model),
         on_click=state.append,
         args=(path, new),
     )
-
-
-def row_tools(
-    path: Path, at: int, count: int, *, most: int = 1000, least: int = 0, drop: Callable[[int], None] | None = None
-) -> None:
-    """Buttons that move, copy and remove a row of a list that holds from `least` to `most`; `drop` removes it in its own way."""
-    where, rows = f"{dotted(path)}[{at + 1}]", state.get(path) or []
-    name = state.literal(str(rows[at].get("name") or f"number {at + 1}"))
-    remove: tuple[Callable[..., None], tuple[Any, ...]] = (drop, (at,)) if drop else (state.drop, ((*path, at),))
-    tools: tuple[tuple[str, str, str, bool, Callable[..., None], tuple[Any, ...]], ...] = (
-        ("up", "↑", f"Move {name} forward", at == 0, state.move, (path, at, -1)),
-        ("down", "↓", f"Move {name} back", at == count - 1, state.move, (path, at, 1)),
-        ("copy", "Copy", f"Duplicate {name}", count >= most, state.duplicate, (path, at)),
-        ("drop", "Remove", f"Remove {name}; Undo brings it back", count <= least, *remove),
-    )
-    with st.container(horizontal=True, gap="small", horizontal_alignment="right"):
-        for key, label, why, off, work, args in tools:
-            st.button(label, key=f"{key}/{where}", help=why, disabled=off, on_click=work, args=args, type="tertiary")
 
 
 def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
@@ -222,17 +209,17 @@ def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
         kind = str(item.get("kind"))
         with st.container(border=True):
             head, tools = st.columns([3, 2])
-            head.markdown(f"**{at + 1}** {state.literal(in_words(kind))}")
+            head.markdown(f"**{at + 1}** {state.literal(tr(in_words(kind)))}")
             with tools:
                 row_tools(path, at, len(items))
             if kind in models:
                 st.caption(state.literal(first_line(models[kind])))
                 draw_model(form, (*path, at), models[kind], fuel=fuel)
-    with st.popover(f"Add to {title[:1].lower()}{title[1:]}", icon=":material/add:"):
+    with st.popover(tr("Add to {title}", title=f"{title[:1].lower()}{title[1:]}"), icon=":material/add:"):
         for kind, model in models.items():
             new = starter(model, form.currency) | {"kind": kind}
             st.button(
-                state.literal(f"{in_words(kind)}: {first_line(model)}"),
+                state.literal(f"{tr(in_words(kind))}: {first_line(model)}"),
                 key=f"append/{dotted(path)}/{kind}",
                 type="tertiary",
                 on_click=state.append,
@@ -253,9 +240,9 @@ def _shares(form: Form, path: Path, field: FieldInfo) -> None:
     for key, column in zip(keys, st.columns(max(len(keys), form.columns)), strict=False):
         with column:
             if kind_of(field) == "lists":
-                _row_of_values(form, (*path, key), measured, state.literal(in_words(key)))
+                _row_of_values(form, (*path, key), measured, state.literal(tr(in_words(key))))
             else:
-                _quantity(form, (*path, key), measured, state.literal(in_words(key)), None, "")
+                _quantity(form, (*path, key), measured, state.literal(tr(in_words(key))), None, "")
 
 
 def _row_of_values(form: Form, path: Path, measured: QuantityField, label: str) -> None:
@@ -264,7 +251,7 @@ def _row_of_values(form: Form, path: Path, measured: QuantityField, label: str) 
     shown = [as_shown(str(one), form.system) for one in value] if isinstance(value, list | tuple) else []
     follow(widget, ", ".join(shown))
     sample = sample_of(measured, form.system, form.currency)
-    hint = f"such as {sample}, {sample}"
+    hint = tr("such as {sample}, {sample}", sample=sample)
     st.text_input(label, key=widget, placeholder=hint, on_change=_row, args=(path, widget, measured, form))
     _told(form, path)
 
@@ -292,7 +279,7 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
         if value is not None and value not in names:
             names = [str(value), *names]
         follow(widget, value if value is not None else (default if default in choices else NOT_GIVEN))
-        st.selectbox(label, names, format_func=lambda one: choices.get(one, str(one) or "not given"), **common)
+        st.selectbox(label, names, format_func=lambda one: tr(choices.get(one, str(one)) or "not given"), **common)
     elif kind in ("count", "number"):
         follow(widget, value if isinstance(value, int | float) and not isinstance(value, bool) else None)
         st.number_input(
@@ -312,7 +299,11 @@ def _quantity(form: Form, path: Path, measured: QuantityField, label: str, defau
     st.text_input(
         label,
         key=widget,
-        help=f"{measured.help} Such as {sample_of(measured, form.system, form.currency, fuel)}.".strip(),
+        help=tr(
+            "{help} Such as {measured}.",
+            help=tr(measured.help) if measured.help else "",
+            measured=sample_of(measured, form.system, form.currency, fuel),
+        ).strip(),
         placeholder=quantity_hint(measured, default, form.system, form.currency, fuel),
         on_change=_typed,
         args=(path, widget, measured, form.system, fuel, form.currency),
@@ -340,7 +331,7 @@ def _ask(path: Path, measured: QuantityField, text: str, currency: str) -> bool:
     question = odd(text, measured, currency) if text else ""
     if question and (dotted(path), text) not in st.session_state.setdefault("confirmed", set()):
         st.warning(state.literal(question))
-        st.button("Yes, it is right", key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))
+        st.button(tr("Yes, it is right"), key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))
     return False
 
 

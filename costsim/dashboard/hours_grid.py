@@ -10,6 +10,7 @@ import streamlit as st
 from costsim.dashboard import state
 from costsim.dashboard.grid_script import CSS, HTML, SCRIPT
 from costsim.views.hours import hours_of, painted_text
+from costsim.words import tr
 
 
 @functools.cache
@@ -30,7 +31,7 @@ def draw_grid(path: state.Path, key: str) -> None:
     given = state.get(path) or {}
     data = hours_of(given.get("windows") or (), str(given.get("days") or ""), str(given.get("months") or ""))
     if data is None:
-        st.caption("These hours cannot be drawn as a grid of full hours; change them in the fields.")
+        st.caption(tr("These hours cannot be drawn as a grid of full hours; change them in the fields."))
         return
     _component()(data=data, key=key, on_painted_change=lambda: _painted(path, key))
 
@@ -40,7 +41,7 @@ def _painted(path: state.Path, key: str) -> None:
     if painted is None:
         return
     if not any(painted["hours"]):
-        st.toast("Leave at least one hour: none would mean all day.")
+        st.toast(tr("Leave at least one hour: none would mean all day."))
         return
     windows, days, months = painted_text(painted["hours"], painted["days"], painted["months"])
     now = dict(state.get(path) or {}) | {"windows": windows, "days": days, "months": months}

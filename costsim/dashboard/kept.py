@@ -10,6 +10,7 @@ import streamlit as st
 
 from costsim.study.case import Case, Option, write_study
 from costsim.weather import Weather
+from costsim.words import spoken
 
 Found = TypeVar("Found")
 MOST_KEPT = 16
@@ -66,7 +67,7 @@ def is_kept(what: str, case: Case, weather: Weather, *more: Hashable) -> bool:
 
 def _key(what: str, typed: Mapping[str, Any], weather: Weather, *more: Hashable) -> Hashable:
     text = f"{write_study(typed)}\0{weather.title}".encode() + weather.outdoor_c.tobytes()
-    return (what, hashlib.sha256(text).digest(), *more)
+    return (what, spoken(), hashlib.sha256(text).digest(), *more)
 
 
 def _kept(key: Hashable, work: Callable[[], Found]) -> Found:

@@ -13,6 +13,7 @@ from costsim.study.case import Case
 from costsim.views.text_layout import fill_lines, half_rows, loop_rows, pump_rows, summary, supply_note, unserved_lines
 from costsim.views.text_select import CAUTION, option_text
 from costsim.weather import Weather
+from costsim.words import tr
 
 
 def draw_layout(case: Case, weather: Weather, system: str) -> None:
@@ -20,28 +21,28 @@ def draw_layout(case: Case, weather: Weather, system: str) -> None:
     try:
         found = kept("layout", case, weather, lambda: layout(case, weather))
     except CostsimError as error:
-        say(f"There is no layout: {error}")
+        say(tr("There is no layout: {error}", error=error))
         return
     say(summary(found, system))
     say(supply_note(found, system))
     table(*loop_rows(found, system))
     for line in (*unserved_lines(found, system), *fill_lines(found, system)):
         say(line)
-    with st.expander("Half load, and pumps"):
+    with st.expander(tr("Half load, and pumps")):
         table(*half_rows(found, system))
         table(*pump_rows(found, system))
 
 
 def draw_selection(case: Case, weather: Weather, system: str, currency: str) -> None:
     """Show the next common size up of every part, once it is asked for: each size is run for a year."""
-    with st.expander("Sizes off the shelf", key="layout/sizes", on_change="rerun") as box:
+    with st.expander(tr("Sizes off the shelf"), key="layout/sizes", on_change="rerun") as box:
         if not box.open:
             return
         try:
             found = kept("selection", case, weather, lambda: select(case, weather))
         except CostsimError as error:
-            say(f"There are no sizes: {error}")
+            say(tr("There are no sizes: {error}", error=error))
             return
         for option in found.options:
             st.code(option_text(option, system, currency), language=None)
-        say(CAUTION)
+        say(tr(CAUTION))

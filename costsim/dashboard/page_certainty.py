@@ -8,16 +8,17 @@ from costsim.dashboard import parts, state
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.registry import Context, page
 from costsim.study.economics import Uncertainty
+from costsim.words import tr
 
 
 @page("certainty", "Certainty", group="Risk", place=70, edits=("uncertainty",))
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Certainty")
+    st.title(tr("Certainty"))
     answer = context.answer
     if answer is not None:
         parts.sure(answer.case, answer.weather, answer.result, context.system)
-    st.header("Uncertainty of the inputs")
+    st.header(tr("Uncertainty of the inputs"))
     draw_model(
         Form(context.faults, context.system, state.currency() or "$"),
         ("uncertainty",),

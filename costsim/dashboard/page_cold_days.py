@@ -9,6 +9,7 @@ from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.kinds import starter
 from costsim.dashboard.registry import Context, page
 from costsim.study.plant import Program
+from costsim.words import tr
 
 KEY = "program"
 
@@ -16,21 +17,26 @@ KEY = "program"
 @page("cold-days", "Cold days", group="Risk", place=60, edits=(KEY,))
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Cold days")
+    st.title(tr("Cold days"))
     answer = context.answer
     if answer is not None:
         parts.cold(answer.case, answer.weather, answer.result, context.system)
-        with st.expander("Heat by source, and what each source can deliver", key="cold/heat", on_change="rerun") as box:
+        with st.expander(
+            tr("Heat by source, and what each source can deliver"), key="cold/heat", on_change="rerun"
+        ) as box:
             if box.open:
                 parts.heat(answer.case, answer.weather, answer.result, context.system)
-    st.header("Conditions of the utility's rate")
+    st.header(tr("Conditions of the utility's rate"))
     form = Form(context.faults, context.system, state.currency() or "$")
     if state.get((KEY,)) is None:
         st.button(
-            "Add the utility's conditions", icon=":material/add:", on_click=state.add, args=((KEY,), starter(Program))
+            tr("Add the utility's conditions"),
+            icon=":material/add:",
+            on_click=state.add,
+            args=((KEY,), starter(Program)),
         )
     else:
-        st.button("Remove", key="drop/program", type="tertiary", on_click=state.drop, args=((KEY,),))
+        st.button(tr("Remove"), key="drop/program", type="tertiary", on_click=state.drop, args=((KEY,),))
         draw_model(
             form,
             (KEY,),

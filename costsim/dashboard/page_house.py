@@ -12,6 +12,7 @@ from costsim.dashboard.surfaces import draw_surfaces
 from costsim.dashboard.weather_choice import draw_weather_choice
 from costsim.study.case import Case, Place
 from costsim.study.house import House
+from costsim.words import tr
 
 MAIN = (
     "floor_area",
@@ -27,7 +28,7 @@ MAIN = (
 def draw(context: Context) -> None:
     """Draw the page."""
     form = Form(context.faults, context.system, state.currency() or "$")
-    st.title("House")
+    st.title(tr("House"))
     answer = context.answer
     if answer is not None:
         parts_house.finding(answer.case, answer.result, context.system)
@@ -37,22 +38,22 @@ def draw(context: Context) -> None:
     with right:
         if answer is not None:
             parts_house.needs(answer.case, answer.weather, answer.result, context.system)
-    with st.expander("Walls, roof, windows and floor as a list", key="house/surfaces", on_change="rerun") as box:
+    with st.expander(tr("Walls, roof, windows and floor as a list"), key="house/surfaces", on_change="rerun") as box:
         if box.open or st.session_state.get("show_all"):
             draw_surfaces()
-    bills = st.expander("Measure it from bills", key="house/bills", on_change="rerun")
+    bills = st.expander(tr("Measure it from bills"), key="house/bills", on_change="rerun")
     if bills.open and answer is not None:
         with bills:
             parts_bills.from_bills(answer.case, answer.weather, answer.result, context.system)
 
 
 def _inputs(form: Form) -> None:
-    st.header("Place and weather")
+    st.header(tr("Place and weather"))
     draw_weather_choice(form)
     draw_model(form, ("place",), Place, main=("design_outdoor", "timezone"), hide=("weather",))
-    st.header("Heat loss and indoor temperature")
+    st.header(tr("Heat loss and indoor temperature"))
     draw_model(form, ("house",), House, main=MAIN)
-    st.header("Name, hot water and other uses")
+    st.header(tr("Name, hot water and other uses"))
     draw_model(form, (), _rest(), main=("title",))
 
 

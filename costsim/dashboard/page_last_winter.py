@@ -22,6 +22,7 @@ from costsim.study.calibration import counted_twice, fitted_tables, with_tables
 from costsim.study.case import write_study
 from costsim.views.charts_verify import verify_alt, verify_chart
 from costsim.views.text_verify import FAR_OFF, avoided_lines, by_bill, gap, measures, verify_sentence
+from costsim.words import tr
 
 NO_WEATHER = (
     "The study's own weather is a typical year, which says nothing of last winter: open the weather of the bills' own days, such as an"
@@ -32,13 +33,15 @@ NO_WEATHER = (
 @page("last-winter", "Check last winter", group="Your case", place=25)
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Check last winter")
+    st.title(tr("Check last winter"))
     answer = context.answer
     if answer is None:
         return
     say(
-        "Holds the study against what the meter said, in the weather of those days. Nothing of the study changes until you take the"
-        " recalibrated house."
+        tr(
+            "Holds the study against what the meter said, in the weather of those days. Nothing of the"
+            " study changes until you take the recalibrated house."
+        )
     )
     bills, days = _files()
     how, option, paid, retrofit = _asked(answer)
@@ -47,14 +50,14 @@ def draw(context: Context) -> None:
     try:
         outdoor = _outdoor(days, answer)
         if outdoor.typical:
-            st.info(NO_WEATHER)
+            st.info(tr(NO_WEATHER))
             return
         sure = hashlib.sha256(repr((bills, days, how, option, paid, retrofit)).encode()).digest()
         found = kept(
             "last winter", answer.case, answer.weather, lambda: _held(answer, bills, outdoor, how, option, paid, retrofit), sure
         )  # fmt: skip
     except CostsimError as error:
-        tell(on_screen(str(error)), "These files cannot be used:")
+        tell(on_screen(str(error)), tr("These files cannot be used:"))
         return
     _show(answer, found, context.system)
 
@@ -65,7 +68,7 @@ def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
     for column, kind, label, kinds in zip(
         st.columns(2),
         ("bills", "bills_weather"),
-        ("Bills or readings (.csv, .xml or .zip)", "Weather of the bills' days (.csv, .txt, .epw)"),
+        (tr("Bills or readings (.csv, .xml or .zip)"), tr("Weather of the bills' days (.csv, .txt, .epw)")),
         (["csv", "xml", "txt", "zip"], ["csv", "txt", "epw"]),
         strict=True,
     ):
@@ -81,13 +84,21 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
     left, middle, right = st.columns(3)
     names = [option.name for option in answer.case.options]
     option = left.selectbox(
-        "Option that burned these bills", ["", *names], format_func=lambda one: state.literal(one) or "as the fuel tells", key="winter/option"
-    )  # fmt: skip
-    paid = middle.text_input("What all the bills came to", "", help="Where the files hold no column of money, such as 1850", key="winter/paid")  # fmt: skip
-    day = right.text_input(
-        "First day after a retrofit, if any", "", placeholder="such as Oct 15, 2025", key="winter/retrofit"
+        tr("Option that burned these bills"),
+        ["", *names],
+        format_func=lambda one: state.literal(one) or tr("as the fuel tells"),
+        key="winter/option",
     )
-    with st.expander("If the files do not tell it"):
+    paid = middle.text_input(
+        tr("What all the bills came to"),
+        "",
+        help=tr("Where the files hold no column of money, such as 1850"),
+        key="winter/paid",
+    )
+    day = right.text_input(
+        tr("First day after a retrofit, if any"), "", placeholder=tr("such as Oct 15, 2025"), key="winter/retrofit"
+    )
+    with st.expander(tr("If the files do not tell it")):
         how = reading_fields("winter")
     return how, str(option or ""), paid, day.strip()
 
@@ -113,21 +124,21 @@ def _show(answer: Answer, found: Verification, system: str) -> None:
     say(verify_sentence(found, system))
     chart(verify_chart(found, system), "winter", verify_alt(found, system))
     headings, rows = by_bill(found, system, case.currency)
-    with st.expander("Bill by bill"):
-        table(["bill", *headings[1:-1], "far off"], rows)
-        st.caption(FAR_OFF.replace("* ", "\\* "))
-    st.header("How well the study fits")
+    with st.expander(tr("Bill by bill")):
+        table([tr("bill"), *headings[1:-1], tr("far off")], rows)
+        st.caption(tr(FAR_OFF).replace("* ", "\\* "))
+    st.header(tr("How well the study fits"))
     for line in measures(found):
         say(line)
-    st.header("What explains the gap")
+    st.header(tr("What explains the gap"))
     head, headings, rows = gap(found, system, case.currency)
     say(head)
-    table(["cause", *headings[1:]], rows)
+    table([tr("cause"), *headings[1:]], rows)
     if found.avoided is not None:
-        st.header("What the change of the house avoided")
+        st.header(tr("What the change of the house avoided"))
         for line in avoided_lines(found.avoided, found.bills.fuel, system):
             say(line[:1].upper() + line[1:])
-    with st.expander("What was read"):
+    with st.expander(tr("What was read")):
         for note in found.notes:
             say(on_screen(note))
     _recalibrated(answer, found, system)
@@ -135,7 +146,7 @@ def _show(answer: Answer, found: Verification, system: str) -> None:
 
 def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
     """The study with the house that these bills show, to take or to save."""
-    st.header("The study recalibrated to these bills")
+    st.header(tr("The study recalibrated to these bills"))
     if twice := counted_twice(answer.case):
         st.warning(state.literal(twice))
     try:
@@ -149,4 +160,4 @@ def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
         if st.button("Take this house into the study", key="winter/take", type="primary"):
             state.rewrite(data)
             st.rerun()
-        st.download_button("Save the recalibrated study", write_study(data), "recalibrated.toml", "application/toml", on_click="ignore")  # fmt: skip
+        st.download_button(tr("Save the recalibrated study"), write_study(data), "recalibrated.toml", "application/toml", on_click="ignore")  # fmt: skip

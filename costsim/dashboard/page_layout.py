@@ -7,6 +7,7 @@ from pydantic import BaseModel
 
 from costsim.analysis.capacity import capacity_report
 from costsim.dashboard import state
+from costsim.dashboard.field_text import first_line
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.kinds import starter
 from costsim.dashboard.layout_view import draw_layout, draw_selection
@@ -16,6 +17,7 @@ from costsim.dashboard.widgets import pick, say, table
 from costsim.study.plant import Floor, Tank
 from costsim.study.ratings import Ratings
 from costsim.views.text_capacity import loop_rows
+from costsim.words import tr
 
 TABLES: tuple[tuple[str, type[BaseModel], str, tuple[str, ...]], ...] = (
     ("floor", Floor, "Floor", ("build_up", "insulation", "antifreeze", "concentration")),
@@ -27,26 +29,27 @@ TABLES: tuple[tuple[str, type[BaseModel], str, tuple[str, ...]], ...] = (
 @page("layout", "Layout", group="Your case", place=50, edits=("floor", "tank", "ratings"))
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Layout")
+    st.title(tr("Layout"))
     answer = context.answer
     if answer is not None and answer.case.floor is not None and answer.case.floor.layout is not None:
         draw_layout(answer.case, answer.weather, context.system)
     elif answer is not None and answer.case.floor is not None:
-        say("What each group of loops delivers at its supply temperature.")
+        say(tr("What each group of loops delivers at its supply temperature."))
         table(*loop_rows(capacity_report(answer.case, answer.weather), context.system))
     if answer is not None:
-        with st.expander("Schematic", key="layout/schematic", on_change="rerun", expanded=True) as box:
+        with st.expander(tr("Schematic"), key="layout/schematic", on_change="rerun", expanded=True) as box:
             if box.open:
                 draw_schematic(answer, pick(answer.result), context.system)
     if answer is not None:
         draw_selection(answer.case, answer.weather, context.system, answer.case.currency)
     form = Form(context.faults, context.system, state.currency() or "$")
     for key, model, title, main in TABLES:
+        title = tr(title)
         st.header(title)
         if state.get((key,)) is None:
-            about = (model.__doc__ or "").strip().split("\n")[0]
+            about = first_line(model)
             st.button(
-                f"Add: {title.lower()}",
+                tr("Add: {title}", title=title.lower()),
                 key=f"add/{key}",
                 icon=":material/add:",
                 help=about,
@@ -55,10 +58,10 @@ def draw(context: Context) -> None:
             )
             continue
         st.button(
-            "Remove",
+            tr("Remove"),
             key=f"drop/{key}",
             type="tertiary",
-            help=f"Remove all of {title.lower()}; Undo brings it back",
+            help=tr("Remove all of {title}; Undo brings it back", title=title.lower()),
             on_click=state.drop,
             args=((key,),),
         )

@@ -6,11 +6,12 @@ import streamlit as st
 
 from costsim.dashboard import parts_many
 from costsim.dashboard.registry import Context, page
+from costsim.words import tr
 
 
 @page("many-homes", "Many homes", group="Share", place=90)
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Many homes")
+    st.title(tr("Many homes"))
     if context.answer is not None:
         parts_many.many(context.answer.case, context.answer.weather, context.answer.result, context.system)

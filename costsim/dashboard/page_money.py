@@ -9,6 +9,7 @@ from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.registry import Context, page
 from costsim.study.case import Option
 from costsim.study.economics import Economics
+from costsim.words import tr
 
 COSTS = ("first_cost", "rebate", "maintenance", "replacement", "replacement_year")
 
@@ -16,24 +17,24 @@ COSTS = ("first_cost", "rebate", "maintenance", "replacement", "replacement_year
 @page("money", "Money", group="Risk", place=80, edits=("economics",))
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Money")
+    st.title(tr("Money"))
     answer = context.answer
     if answer is not None:
         parts_size.money(answer.case, answer.weather, answer.result, context.system)
-        with st.expander("Verdicts, and how sure they are", key="money/verdicts", on_change="rerun") as box:
+        with st.expander(tr("Verdicts, and how sure they are"), key="money/verdicts", on_change="rerun") as box:
             if box.open:
                 parts_decision.verdicts(answer.case, answer.weather, answer.result)
     form = Form(context.faults, context.system, state.currency() or "$")
-    st.header("Costs besides the bills")
+    st.header(tr("Costs besides the bills"))
     hide = [name for name in Option.model_fields if (Option.model_fields[name].alias or name) not in COSTS]
     for at, option in enumerate(state.get(("option",)) or []):
         st.markdown(f"**{state.literal(str(option.get('name', at + 1)))}**")
         draw_model(
             Form(form.faults, form.system, form.currency, columns=5), ("option", at), Option, main=COSTS, hide=hide
         )
-    st.header("Discount rate and study period")
+    st.header(tr("Discount rate and study period"))
     draw_model(form, ("economics",), Economics, main=("discount_rate", "study_period"))
     if answer is not None:
-        with st.expander("The right size", key="money/size", on_change="rerun") as box:
+        with st.expander(tr("The right size"), key="money/size", on_change="rerun") as box:
             if box.open:
                 parts_size.size(answer.case, answer.weather, answer.result, context.system)

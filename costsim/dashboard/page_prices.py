@@ -14,6 +14,7 @@ from costsim.study.prices import Price, fuel_of
 from costsim.units.fields import in_words
 from costsim.views.price_hours import price_chart, price_hours, price_sentence
 from costsim.views.templates import EXAMPLE_PRICES, add_prices
+from costsim.words import tr
 
 MAIN = ("energy", "fixed", "tax")
 STORED = ("energy", "minimum_use", "rent", "tax")
@@ -23,10 +24,10 @@ STORED = ("energy", "minimum_use", "rent", "tax")
 @page("prices", "Prices", group="Your case", place=40, edits=("prices", "price_date"))
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Prices")
+    st.title(tr("Prices"))
     form = Form(context.faults, context.system, state.currency() or "$", columns=2)
     tables = state.get(("prices",)) or {}
-    say("What each service charges, from the bill. A bare number is read in the unit the fuel is sold by.")
+    say(tr("What each service charges, from the bill. A bare number is read in the unit the fuel is sold by."))
     draw_field(form, ("price_date",), Case.model_fields["price_date"])
     keys = list(tables)
     for start in range(0, len(keys), 2):
@@ -35,7 +36,7 @@ def draw(context: Context) -> None:
                 _card(form, key, tables[key], context.answer)
     _add(form)
     if context.answer is not None:
-        st.header("The bill")
+        st.header(tr("The bill"))
         parts.bill(context.answer.case, context.answer.weather, context.answer.result, context.system)
 
 
@@ -43,15 +44,15 @@ def _card(form: Form, key: str, given: dict[str, object], answer: Answer | None)
     head, away = st.columns([4, 1])
     head.markdown(f"## {state.literal(in_words(key))}")
     away.button(
-        "Remove",
+        tr("Remove"),
         key=f"drop/price/{key}",
         type="tertiary",
         on_click=state.drop,
         args=(("prices", key),),
-        help=f"Remove the price table {state.literal(key)}; Undo brings it back",
+        help=tr("Remove the price table {key}; Undo brings it back", key=state.literal(key)),
     )
     if key in st.session_state.get("examples", set()):
-        st.info("An example price: put in yours.", icon=":material/edit:")
+        st.info(tr("An example price: put in yours."), icon=":material/edit:")
     fuel = fuel_of(key, given) or "electricity"
     draw_model(form, ("prices", key), Price, main=STORED if fuel in ("propane", "heating_oil") else MAIN, fuel=fuel)
     if answer is not None and key in answer.result.lowered.surroundings.price_per_j:
@@ -63,17 +64,23 @@ def _hours(answer: Answer, key: str, system: str) -> None:
     found = price_hours(answer.result.lowered, key, system)
     say(price_sentence(found))
     if not found.flat:
-        chart(price_chart(found), f"hours/{key}", f"Price of {found.name} by month and hour. {price_sentence(found)}")
+        chart(
+            price_chart(found),
+            f"hours/{key}",
+            tr("Price of {name} by month and hour. {found}", name=found.name, found=price_sentence(found)),
+        )
 
 
 def _add(form: Form) -> None:
     missing = [key for key in EXAMPLE_PRICES if key not in (state.get(("prices",)) or {})]
-    with st.popover("Add price table", icon=":material/add:"):
+    with st.popover(tr("Add price table"), icon=":material/add:"):
         for key in missing:
             st.button(f"{in_words(key)}", key=f"price/{key}", on_click=_take, args=(key, form.currency, form.system))
-        name = st.text_input("Or a name of your own", key="price/name", placeholder="such as second_meter")
-        fuel = st.selectbox("for which fuel", list(FUELS), format_func=lambda one: FUELS[one].title, key="price/fuel")
-        st.button("Add it", disabled=not name.strip(), on_click=_take_named, args=(name, str(fuel), form.currency))
+        name = st.text_input(tr("Or a name of your own"), key="price/name", placeholder=tr("such as second_meter"))
+        fuel = st.selectbox(
+            tr("for which fuel"), list(FUELS), format_func=lambda one: tr(FUELS[one].title), key="price/fuel"
+        )
+        st.button(tr("Add it"), disabled=not name.strip(), on_click=_take_named, args=(name, str(fuel), form.currency))
 
 
 def _take(key: str, currency: str, system: str) -> None:

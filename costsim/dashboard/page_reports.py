@@ -6,15 +6,16 @@ import streamlit as st
 
 from costsim.dashboard import parts, parts_report
 from costsim.dashboard.registry import Context, page
+from costsim.words import tr
 
 
 @page("reports", "Reports", group="Share", place=100)
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Reports")
+    st.title(tr("Reports"))
     answer = context.answer
     if answer is None:
         return
     parts_report.hand_over(answer, context.persona, context.system)
-    st.header("Assumptions and sources")
+    st.header(tr("Assumptions and sources"))
     parts.rests(answer.case, answer.weather, answer.result, context.system)

@@ -10,10 +10,11 @@ from costsim.dashboard import state
 from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
 from costsim.dashboard.following import follow_sources, follows
-from costsim.dashboard.form import Form, draw_model, row_tools
+from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.keyed import box
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.registry import Context, page
+from costsim.dashboard.row_tools import row_tools
 from costsim.dashboard.widgets import chart, say, table
 from costsim.sources import KINDS
 from costsim.study.case import MOST_SOURCES, Option
@@ -29,6 +30,7 @@ from costsim.views.templates import (
     sentence_of,
     sized,
 )
+from costsim.words import tr
 
 OPTIONS: state.Path = ("option",)
 MAIN = ("output", "volts", "breaker", "efficiency", "fuel", "condensing", "windows", "backup_only", "area")
@@ -39,7 +41,7 @@ FALLBACK_LOAD_W = 10_000.0
 @page("sources", "Sources", group="Your case", place=30, edits=("option",))
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Sources")
+    st.title(tr("Sources"))
     answer = context.answer
     if answer is not None:
         say(capacity_finding(answer.result, context.system))
@@ -48,14 +50,19 @@ def draw(context: Context) -> None:
             "capacity-all",
             capacity_alt(answer.result, context.system),
         )
-        with st.expander("The same in figures"):
+        with st.expander(tr("The same in figures")):
             table(*capacity_rows(answer.result, context.system))
     load_w = answer.result.route.load_w if answer is not None else FALLBACK_LOAD_W
     options = state.get(OPTIONS) or []
     with st.container(horizontal=True):
         if st.button("Add option", type="primary"):
             _add_dialog(load_w, context.system)
-        st.caption(f"{len(options)} of at most 12 options. Sources are called in the order in which they stand.")
+        st.caption(
+            tr(
+                "{options} of at most 12 options. Sources are called in the order in which they stand.",
+                options=len(options),
+            )
+        )
     form = Form(context.faults, context.system, state.currency() or "$", columns=2)
     for start in range(0, len(options), 2):
         for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
@@ -74,7 +81,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
     for number in range(len(sources)):
         _source(form, (*path, "source"), number, sources)
     if len(sources) < MOST_SOURCES:
-        with st.popover("Add source", icon=":material/add:"):
+        with st.popover(tr("Add source"), icon=":material/add:"):
             for kind, model in KINDS.items():
                 st.button(
                     f"{model.title}: {sentence_of(kind)}",
@@ -85,7 +92,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
                     args=(at, kind, load_w, form.system, form.currency),
                 )
     else:
-        st.caption(f"An option holds up to {MOST_SOURCES} sources.")
+        st.caption(tr("An option holds up to {most_sources} sources.", most_sources=MOST_SOURCES))
 
 
 def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, Any]]) -> None:
@@ -107,18 +114,18 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
     with opened:
         row_tools(path, number, len(sources))
         if model is None:
-            st.error(state.literal(f"“{source.get('kind')}” is no kind of source that is known here."))
+            st.error(state.literal(tr("“{get}” is no kind of source that is known here.", get=source.get("kind"))))
             return
         key = price_key(source, state.typed().get("prices", {}))
         st.caption(
             state.literal(
-                f"{sentence_of(str(source['kind']))} Billed by the price table “{key}”."
+                tr("{source} Billed by the price table “{key}”.", source=sentence_of(str(source["kind"])), key=key)
                 if key
                 else sentence_of(str(source["kind"]))
             )
         )
         if follows(source):
-            st.caption("The size follows the house; type another one to pin it.")
+            st.caption(tr("The size follows the house; type another one to pin it."))
         known = {key_of(name, field) for name, field in model.model_fields.items()}
         if curve:
             draw_size(form, (*path, number), source)
@@ -141,7 +148,12 @@ def _examples(keys: list[str]) -> None:
     """Remember which prices are invented, so that the Prices page asks for the reader's own."""
     st.session_state.setdefault("examples", set()).update(keys)
     if keys:
-        st.toast(f"Added with an example price for {', '.join(keys).replace('_', ' ')}: put in yours on Prices.")
+        st.toast(
+            tr(
+                "Added with an example price for {keys}: put in yours on Prices.",
+                keys=", ".join(keys).replace("_", " "),
+            )
+        )
 
 
 def _drop_option(at: int) -> None:
@@ -153,17 +165,27 @@ def _drop_option(at: int) -> None:
 
     state.change(work)
     if gone:
-        st.toast(f"Removed with the price of {state.literal(', '.join(gone).replace('_', ' '))}; Undo brings it back.")
+        st.toast(
+            tr(
+                "Removed with the price of {gone}; Undo brings it back.",
+                gone=state.literal(", ".join(gone).replace("_", " ")),
+            )
+        )
 
 
 @st.dialog("Add an option", width="large")
 def _add_dialog(load_w: float, system: str) -> None:
     """Templates of common options, sized for this house."""
-    say(f"Sizes follow the house: its design load is {show(load_w, 'power', system)}. Everything can be changed later.")
+    say(
+        tr(
+            "Sizes follow the house: its design load is {load}. Everything can be changed later.",
+            load=show(load_w, "power", system),
+        )
+    )
     for key, template in TEMPLATES.items():
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
-            st.markdown(f"**:material/{template.icon}: {template.name}**  \n{template.about}", width="stretch")
-            if st.button("Add", key=f"template/{key}", help=f"Add {template.name}"):
+            st.markdown(f"**:material/{template.icon}: {tr(template.name)}**  \n{tr(template.about)}", width="stretch")
+            if st.button(tr("Add"), key=f"template/{key}", help=tr("Add {name}", name=tr(template.name))):
                 _add(key, load_w, system)
                 st.rerun()
 

@@ -16,20 +16,21 @@ from costsim.study.bundle import unpack
 from costsim.study.case import built_in_studies, parse_study
 from costsim.units.fields import in_words
 from costsim.views.two_studies import differing_rows, option_rows
+from costsim.words import tr
 
 
 @page("two-studies", "Two studies", group="Share", place=95)
 def draw(context: Context) -> None:
     """Draw the page."""
-    st.title("Two studies side by side")
+    st.title(tr("Two studies side by side"))
     if context.answer is None:
         return
-    say("Choose a second study; yours stays as it is.")
+    say(tr("Choose a second study; yours stays as it is."))
     left, right = st.columns(2)
     with left:
-        name = st.selectbox("One that comes with costsim", list(built_in_studies()), index=None, format_func=in_words, key="two/name")  # fmt: skip
+        name = st.selectbox(tr("One that comes with costsim"), list(built_in_studies()), index=None, format_func=in_words, key="two/name")  # fmt: skip
     with right:
-        loaded = st.file_uploader("Or a saved study", type=["toml", "zip"], key="two/file")
+        loaded = st.file_uploader(tr("Or a saved study"), type=["toml", "zip"], key="two/file")
     pinned = st.session_state.get("baseline")
     try:
         if loaded is not None:
@@ -37,21 +38,24 @@ def draw(context: Context) -> None:
         elif name:
             other = computed(state.built_in(name), name)
         elif pinned and pinned[1] != state.typed():
-            st.caption("Shown against the baseline that you pinned on the Decide page.")
+            st.caption(tr("Shown against the baseline that you pinned on the Decide page."))
             other = computed(pinned[1], "baseline")
         else:
             return
     except CostsimError as error:
-        tell(error, "The second study cannot be computed:")
+        tell(error, tr("The second study cannot be computed:"))
         return
-    st.header(state.literal(f"{context.answer.case.title} and {other.case.title}"), anchor=False)
+    st.header(
+        state.literal(tr("{title} and {title_2}", title=context.answer.case.title, title_2=other.case.title)),
+        anchor=False,
+    )
     table(*option_rows(context.answer.result, other.result, context.system))
-    st.header("What they say differently", anchor=False)
+    st.header(tr("What they say differently"), anchor=False)
     headings, rows = differing_rows(context.answer.case.typed, other.case.typed)
     if rows:
         table(headings, rows)
     else:
-        say("Nothing: the two studies are the same.")
+        say(tr("Nothing: the two studies are the same."))
 
 
 def _saved(file: str, raw: bytes) -> Answer:
@@ -80,4 +84,6 @@ def _saved(file: str, raw: bytes) -> Answer:
 
 
 def _another(name: str, file: str) -> Fault:
-    return Fault("", f"carries another '{name}' than the one open here", "rename one of the two files", file)
+    return Fault(
+        "", tr("carries another '{name}' than the one open here", name=name), tr("rename one of the two files"), file
+    )

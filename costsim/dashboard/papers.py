@@ -6,6 +6,7 @@ import streamlit as st
 
 from costsim.dashboard.state import literal, opened
 from costsim.study.bundle import Papers
+from costsim.words import tr
 
 MOST_BYTES = 60_000_000
 """Of a purpose's files; larger ones are read, but neither kept nor saved."""
@@ -33,8 +34,15 @@ def draw_kept(kind: str) -> None:
     if not names:
         return
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.caption(literal(f"In use: {', '.join(names)}. Saved with the study."))
-        st.button("Remove", key=f"papers/{kind}", help=f"Remove the {WORDS[kind]}", type="tertiary", on_click=_drop, args=(kind,))  # fmt: skip
+        st.caption(literal(tr("In use: {names}. Saved with the study.", names=", ".join(names))))
+        st.button(
+            tr("Remove"),
+            key=f"papers/{kind}",
+            help=tr("Remove the {words}", words=tr(WORDS[kind])),
+            type="tertiary",
+            on_click=_drop,
+            args=(kind,),
+        )
 
 
 def _drop(kind: str) -> None:
@@ -71,7 +79,12 @@ def missing(text: str) -> list[str]:
         kind, _, name = part.partition(":")
         if kind in WORDS and name and name not in papers().get(kind, {}) and name not in opened():
             lines.append(
-                f"This link was made with {name} ({WORDS[kind]}), which a link does not carry: open it on the"
-                f" {WHERE[kind]} page, or open the saved study instead."
+                tr(
+                    "This link was made with {name} ({words}), which a link does not carry: open it on the"
+                    " {where} page, or open the saved study instead.",
+                    name=name,
+                    words=tr(WORDS[kind]),
+                    where=tr(WHERE[kind]),
+                )
             )
     return lines[:10]

@@ -19,13 +19,15 @@ from costsim.units.quantity import show
 from costsim.views import charts
 from costsim.views.answer import called
 from costsim.views.headline import roughly
+from costsim.views.own_generation import own_generation_rows
 from costsim.views.price_map import PriceAxis, map_chart
-from costsim.views.tables import bill_rows, own_generation_rows, unmet_rows
+from costsim.views.tables import bill_rows, unmet_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
 from costsim.views.verdict import carries
 from costsim.weather import Weather
+from costsim.words import tr
 
 DRAWING = "Running scenarios of loads, prices and winters …"
 
@@ -39,7 +41,7 @@ def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
     chart(charts.capacity_chart(look, result.route.load_w, system), "capacity")
     for source in look.sources:
         for why, watts in source.derates:
-            say(f"{source.name} loses {show(watts, 'power', system)} to {why}")
+            say(tr("{name} loses {watts} to {why}", name=source.name, watts=show(watts, "power", system), why=why))
     for season in option.sources:
         if season.facts:
             say(f"{season.name}: {fact_text(season.facts)}")
@@ -55,13 +57,15 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     """When an option falls short, its coldest week, and what happens when something fails."""
     headings, rows = unmet_rows(result, system)
     if small := [option for option in result.options if not carries(option)]:
-        named = "; ".join(f"{option.name}, {option.unmet.hours:,} hours a year" for option in small)
-        say(f"Too small to keep the house warm: {named}.")
+        named = "; ".join(
+            tr("{name}, {hours} hours a year", name=option.name, hours=f"{option.unmet.hours:,}") for option in small
+        )
+        say(tr("Too small to keep the house warm: {named}.", named=named))
     if rows:
         table(headings, rows)
     else:
         st.success(
-            "In this weather year every option keeps the house warm. A hard winter may not: see the Certainty page."
+            tr("In this weather year every option keeps the house warm. A hard winter may not: see the Certainty page.")
         )
     for title, lines in tank_sections(result, system):
         st.markdown(f"**{title}**")
@@ -72,12 +76,18 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")
         for cause, joule in option.unmet.by_cause_j.items():
             if joule > 1e3:
-                say(f"{show(joule, 'heat', system, 2)} of heat are not delivered because {CAUSES[cause]}.")
+                say(
+                    tr(
+                        "{joule} of heat are not delivered because {causes}.",
+                        joule=show(joule, "heat", system, 2),
+                        causes=tr(CAUSES[cause]),
+                    )
+                )
     first = coldest_week(weather.outdoor_c)
     if option.unmet.worst_hour is not None:
         first = min(max(0, option.unmet.worst_hour // 24 * 24 - 72), weather.n_hours - 168)
         outdoor = show(float(weather.outdoor_c[option.unmet.worst_hour]), "temperature", system)
-        say(f"In the worst hour it is {outdoor} outside.")
+        say(tr("In the worst hour it is {outdoor} outside.", outdoor=outdoor))
     chart(charts.week_chart(result, option, first, system), "week")
     look = _closer(case, weather, option.name)
     chart(charts.cooling_chart(look, system), "cooling")
@@ -97,7 +107,14 @@ def _sentence(line: str) -> str:
 def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every line of every bill."""
     option = pick(result)
-    say(f"{option.name}: {case.currency}{option.cost_total:,.2f} a year; each line of the bill is quantity times rate.")
+    say(
+        tr(
+            "{name}: {currency}{cost_total} a year; each line of the bill is quantity times rate.",
+            name=option.name,
+            currency=case.currency,
+            cost_total=f"{option.cost_total:,.2f}",
+        )
+    )
     for headings, rows in bill_rows(case, option, system):
         table(headings, rows)
     coin = case.currency
@@ -105,7 +122,7 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     headings, rows = own_generation_rows(result)
     if rows:
         table(headings, rows)
-    small_table(["bill", "a year"], [*totals, ["All bills", f"{coin}{option.cost_total:,.2f}"]])
+    small_table([tr("bill"), tr("a year")], [*totals, [tr("All bills"), f"{coin}{option.cost_total:,.2f}"]])
 
 
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
@@ -118,16 +135,20 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     done = found
     found = kept("uncertainty", case, weather, lambda: done)
     if found.pair[0] != found.pair[1]:
-        share = f"{roughly(found.first_is_cheaper)} of {found.scenarios:,} scenarios"
+        share = tr(
+            "{first_is_cheaper} of {scenarios} scenarios",
+            first_is_cheaper=roughly(found.first_is_cheaper),
+            scenarios=f"{found.scenarios:,}",
+        )
         first, second = map(called, found.pair)
-        say(f"{first} costs less than {second} in {share}.")
+        say(tr("{first} costs less than {second} in {share}.", first=first, second=second, share=share))
     chart(charts.range_chart(found, case.currency), "bands")
     names = [option.name for option in found.options]
-    table(["winter, at today's prices", *names], winter_rows(case, found))
+    table([tr("winter, at today's prices"), *names], winter_rows(case, found))
     chart(charts.sensitivity_chart(found, case.currency), "sensitivity")
-    with st.expander("The same in figures"):
+    with st.expander(tr("The same in figures")):
         table(*sensitivity_rows(case, found, system))
-    st.markdown("**Break-even prices**")
+    st.markdown(tr("**Break-even prices**"))
     table(*breakeven_rows(case, kept("breakeven", case, weather, lambda: breakeven_prices(case, weather)), system))
     _map(case, weather, system)
     explain(how_sure(case, result, system))
@@ -139,10 +160,10 @@ def _map(case: Case, weather: Weather, system: str) -> None:
         return
     left, right = st.columns(2)
     across = left.selectbox(
-        "Price across the map", keys, index=0, key="map_across", format_func=lambda key: key.replace("_", " ")
+        tr("Price across the map"), keys, index=0, key="map_across", format_func=lambda key: key.replace("_", " ")
     )
     up = right.selectbox(
-        "Price up the map",
+        tr("Price up the map"),
         [key for key in keys if key != across],
         key="map_up",
         format_func=lambda key: key.replace("_", " "),
@@ -167,6 +188,6 @@ def _axis(case: Case, key: str, system: str) -> PriceAxis:
 def rests(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every assumption with value, source and the key that changes it."""
     table(
-        ["assumption", "value", "source", "key in the study"],
+        [tr("assumption"), tr("value"), tr("source"), tr("key in the study")],
         [[a.what, a.value, a.source, a.key] for a in result.assumptions],
     )

@@ -34,11 +34,13 @@ SAMPLE = "lantern_bills.csv"
 def from_bills(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Read bills or deliveries, fit the house to them, and let the reader take it over."""
     say(
-        "Bills or deliveries of the fuel that heats the house, a year or more: a table with dates and amounts, or Green Button"
-        " XML. What the reader guesses is said below."
+        tr(
+            "Bills or deliveries of the fuel that heats the house, a year or more: a table with dates"
+            " and amounts, or Green Button XML. What the reader guesses is said below."
+        )
     )
     loaded = st.file_uploader(
-        "Bills or readings (.csv, .xml or .zip)",
+        tr("Bills or readings (.csv, .xml or .zip)"),
         ["csv", "xml", "txt", "zip"],
         accept_multiple_files=True,
         key=upload_key("bills"),
@@ -49,7 +51,7 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "demos" / SAMPLE).read_bytes())]
     how, efficiency = _asked()
     dated = st.file_uploader(
-        "Weather of the bills' days (.csv, .epw); the study's typical year without one",
+        tr("Weather of the bills' days (.csv, .epw); the study's typical year without one"),
         ["csv", "epw"],
         key=upload_key("bills_weather"),
     )
@@ -61,7 +63,7 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         outdoor = _temperatures(days, weather)
         found = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
     except CostsimError as error:
-        tell(on_screen(str(error)), "These bills cannot be used:")
+        tell(on_screen(str(error)), tr("These bills cannot be used:"))
         say(tr("A few bills, or one winter of deliveries, do not measure a house. Type your yearly total instead."))
         if st.button(tr("Type yearly use"), key="bills/use"):
             st.switch_page(st.session_state["pages"]["start"])
@@ -89,31 +91,35 @@ _FIELDS = {
 def on_screen(text: str) -> str:
     """A sentence that names an option of the command line, with the field that stands for it here."""
     for option, field in _FIELDS.items():
-        text = text.replace(option, field)
+        text = text.replace(option, tr(field))
     return text
 
 
 def _asked() -> tuple[HowToRead, str]:
     """What the files may not tell."""
-    with st.expander("If the files do not tell it"):
+    with st.expander(tr("If the files do not tell it")):
         how = reading_fields("bills")
         efficiency = st.text_input(
-            "Efficiency of a season", "", help='Such as "85 %" or "80 % to 90 %"', key="bills/share"
+            tr("Efficiency of a season"), "", help=tr('Such as "85 %" or "80 % to 90 %"'), key="bills/share"
         )
     return how, efficiency
 
 
 def reading_fields(key: str) -> HowToRead:
     """Fields for what files of bills may leave open, under keys that begin with `key`."""
-    fuel = st.selectbox("Fuel", ["", *FUELS], format_func=lambda one: in_words(one) or "as guessed", key=f"{key}/fuel")
-    unit = st.text_input("Unit of the amounts", "", help="Such as therm, CCF, m3, gal, kWh", key=f"{key}/unit")
-    column = st.text_input("Column of use", "", help="Where a table has several", key=f"{key}/column")
-    meter = st.text_input("Meter", "", help="Where a file holds several", key=f"{key}/meter")
-    dates = st.selectbox("What a single date is", ["", "start", "end"], key=f"{key}/dates")
+    fuel = st.selectbox(
+        tr("Fuel"), ["", *FUELS], format_func=lambda one: in_words(one) or tr("as guessed"), key=f"{key}/fuel"
+    )
+    unit = st.text_input(tr("Unit of the amounts"), "", help=tr("Such as therm, CCF, m3, gal, kWh"), key=f"{key}/unit")
+    column = st.text_input(tr("Column of use"), "", help=tr("Where a table has several"), key=f"{key}/column")
+    meter = st.text_input(tr("Meter"), "", help=tr("Where a file holds several"), key=f"{key}/meter")
+    dates = st.selectbox(tr("What a single date is"), ["", "start", "end"], key=f"{key}/dates")
     order = st.selectbox(
-        "Order of month, day and year", ["", *ORDERS], format_func=lambda one: ORDERS.get(one, "as the file tells"), key=f"{key}/order"
+        tr("Order of month, day and year"), ["", *ORDERS], format_func=lambda one: tr(ORDERS.get(one, "as the file tells")), key=f"{key}/order"
     )  # fmt: skip
-    zone = st.text_input("Clock of the house", "", help="Such as America/Chicago, for times in UTC", key=f"{key}/zone")
+    zone = st.text_input(
+        tr("Clock of the house"), "", help=tr("Such as America/Chicago, for times in UTC"), key=f"{key}/zone"
+    )
     return HowToRead(
         fuel or "", unit, "", (column,) if column else (), meter, dates or "", zone=zone, order=order or ""
     )
@@ -139,8 +145,13 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
         say(text)
     chart(fit_chart(found, system), f"fit{at}")
     table(*fit_rows(fit, system))
-    with st.expander("What was read"):
-        for note in (*fit.bills.notes, *fit.notes, f"weather: {fit.weather}", f"efficiency: {fit.efficiency.source}"):
+    with st.expander(tr("What was read")):
+        for note in (
+            *fit.bills.notes,
+            *fit.notes,
+            tr("weather: {weather}", weather=fit.weather),
+            tr("efficiency: {source}", source=fit.efficiency.source),
+        ):
             say(on_screen(note))
     twice = counted_twice(case)
     if twice:

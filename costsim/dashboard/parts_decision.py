@@ -13,6 +13,7 @@ from costsim.study.case import Case
 from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, waiting_lines
 from costsim.views.text_decision import payment_lines, verdict_rows
 from costsim.weather import Weather
+from costsim.words import tr
 
 
 def verdicts(case: Case, weather: Weather, result: Result) -> None:
@@ -20,7 +21,7 @@ def verdicts(case: Case, weather: Weather, result: Result) -> None:
     try:
         found = long_kept(
             "decision",
-            "Running scenarios over the years …",
+            tr("Running scenarios over the years …"),
             case,
             weather,
             lambda: decide(case, weather, life_cycle(case, result)[0]),
@@ -36,8 +37,12 @@ def verdicts(case: Case, weather: Weather, result: Result) -> None:
     st.markdown(f"**{driver_title(found)}**")
     table(*driver_rows(found))
     st.caption(
-        f"{found.scenarios:,} scenarios (seed {found.seed}), the same for every option; first costs are as typed. Costs and carbon are"
-        " held against each other among the options that keep the house warm."
+        tr(
+            "{scenarios} scenarios (seed {seed}), the same for every option; first costs are as typed."
+            " Costs and carbon are held against each other among the options that keep the house warm.",
+            scenarios=f"{found.scenarios:,}",
+            seed=found.seed,
+        )
     )
-    with st.expander("How prices move over the years"):
+    with st.expander(tr("How prices move over the years")):
         table(*swing_rows(found))

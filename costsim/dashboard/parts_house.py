@@ -16,6 +16,7 @@ from costsim.views.text_season import route_rows
 from costsim.views.text_weather import weather_lines
 from costsim.weather import Weather
 from costsim.weather.report import report
+from costsim.words import tr
 
 
 def finding(case: Case, result: Result, system: str) -> None:
@@ -23,9 +24,15 @@ def finding(case: Case, result: Result, system: str) -> None:
     route = result.route
     low, high = (show(route.load_w * (1.0 + sign * route.band), "power", system) for sign in (-1, 1))
     say(
-        f"On a design day, at {show(result.design_outdoor_c, 'temperature', system)} outside, the house loses"
-        f" {show(route.load_w, 'power', system)} ({route.words}; likely between {low} and {high})."
-        " People, appliances and the sun supply part of that heat."
+        tr(
+            "On a design day, at {design_outdoor} outside, the house loses {load} ({words}; likely"
+            " between {low} and {high}). People, appliances and the sun supply part of that heat.",
+            design_outdoor=show(result.design_outdoor_c, "temperature", system),
+            load=show(route.load_w, "power", system),
+            words=route.words,
+            low=low,
+            high=high,
+        )
     )
 
 
@@ -33,16 +40,19 @@ def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Design load with its band, demand over the temperature, and what the floor can give."""
     if len(result.load_routes) > 1:
         table(*route_rows(result, system))
-    say(f"Outdoor design temperature: {result.design_outdoor_source}.")
+    say(tr("Outdoor design temperature: {design_outdoor_source}.", design_outdoor_source=result.design_outdoor_source))
     say(
-        f"The heat loss is {show(result.loss_w_k, 'heat_loss_rate', system)}; over this year the house needs"
-        f" {show(result.options[0].demand_j, 'heat', system)} of heat."
+        tr(
+            "The heat loss is {loss}; over this year the house needs {demand} of heat.",
+            loss=show(result.loss_w_k, "heat_loss_rate", system),
+            demand=show(result.options[0].demand_j, "heat", system),
+        )
     )
     chart(charts.demand_chart(result, weather, result.lowered.demand_w, system), "demand")
-    with st.expander("The weather file"):
+    with st.expander(tr("The weather file")):
         for line in weather_lines(report(weather), system):
             say(line)
     if case.floor is not None:
-        st.markdown("**What the floor can deliver**")
+        st.markdown(tr("**What the floor can deliver**"))
         table(*loop_rows(capacity_report(case, weather), system))
     explain(how_needs(case, result, system))

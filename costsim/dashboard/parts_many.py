@@ -21,6 +21,7 @@ from costsim.study.case import Case
 from costsim.views import charts
 from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, unmet_home_rows
 from costsim.weather import Weather
+from costsim.words import tr
 
 MOST_TABLE_SECONDS = 300.0
 MOST_ROWS = 20_000
@@ -37,14 +38,19 @@ def sample_table(case: Case, load_w: float) -> str:
 def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Run the study for every row of a table."""
     say(
-        "Upload one row per home. The column home names it, weight says how many homes it stands for, and every other column"
-        " replaces one value of this study; its heading is the key and the unit, as in the example table."
+        tr(
+            "Upload one row per home. The column home names it, weight says how many homes it stands"
+            " for, and every other column replaces one value of this study; its heading is the key and"
+            " the unit, as in the example table."
+        )
     )
     left, right = st.columns(2)
-    left.download_button("Example table", sample_table(case, result.route.load_w), "homes.csv", "text/csv")
-    peak = right.text_input("Peak hours of the grid, on winter weekdays", PEAK_HOURS, key="many/peak")
+    left.download_button(tr("Example table"), sample_table(case, result.route.load_w), "homes.csv", "text/csv")
+    peak = right.text_input(tr("Peak hours of the grid, on winter weekdays"), PEAK_HOURS, key="many/peak")
     loaded = st.file_uploader(
-        f"Table of homes, .csv or .parquet, up to {MOST_ROWS:,} rows", ["csv", "parquet"], key=upload_key("homes")
+        tr("Table of homes, .csv or .parquet, up to {most_rows} rows", most_rows=f"{MOST_ROWS:,}"),
+        ["csv", "parquet"],
+        key=upload_key("homes"),
     )
     homes = take("homes", [(loaded.name, loaded.getvalue())] if loaded else [])
     draw_kept("homes")
@@ -52,7 +58,7 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
         key = (name, hash(content), peak, case.model_dump_json(), weather.title)
         if st.session_state.get("many/for") != key:
             summary = long_work(
-                "many", "Computing homes …", functools.partial(_run, case, weather, name, content, peak)
+                "many", tr("Computing homes …"), functools.partial(_run, case, weather, name, content, peak)
             )
             if summary is None:
                 return
@@ -81,22 +87,28 @@ def _run(
             )
             aside = (Path(folder) / "out" / "set_aside.csv").read_text(encoding="utf-8")
         except CostsimError as error:
-            tell(str(error).replace(str(file), file.name), "This table cannot be used:")
+            tell(str(error).replace(str(file), file.name), tr("This table cannot be used:"))
             return None
     return summary | {"aside": aside}
 
 
 def _few(rows: int) -> None:
     if rows > MOST_ROWS:
-        remedy = "use costsim portfolio on the command line for so many"
+        remedy = tr("use costsim portfolio on the command line for so many")
         raise InputError(Fault("", f"has more than {MOST_ROWS:,} rows", remedy, "homes"))
 
 
 def _show(summary: dict[str, object]) -> None:
     aside = str(summary["aside"])
-    say(f"{summary['homes']:,} homes computed, {summary['homes_set_aside']} set aside.")
+    say(
+        tr(
+            "{summary} homes computed, {summary_2} set aside.",
+            summary=f"{summary['homes']:,}",
+            summary_2=summary["homes_set_aside"],
+        )
+    )
     if summary["homes_set_aside"]:
-        st.download_button("Rows set aside, with reasons", aside, "set_aside.csv", "text/csv")
+        st.download_button(tr("Rows set aside, with reasons"), aside, "set_aside.csv", "text/csv")
     if not summary["homes"]:
         return
     table(*cost_rows(summary))
@@ -107,4 +119,4 @@ def _show(summary: dict[str, object]) -> None:
         table(*pair_rows(summary))
         table(*shift_rows(summary))
     plain = {key: value for key, value in summary.items() if key != "aside"}
-    st.download_button("These figures as JSON", json.dumps(plain, indent=2), "summary.json", "application/json")
+    st.download_button(tr("These figures as JSON"), json.dumps(plain, indent=2), "summary.json", "application/json")

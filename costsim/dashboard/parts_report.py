@@ -20,6 +20,7 @@ from costsim.study.case import Case, write_study
 from costsim.study.ratings import Ratings, rating_checks
 from costsim.views.tables import write_hourly
 from costsim.weather import Weather
+from costsim.words import tr
 
 READS = {"household": "Household page", "installer": "Page to sign"}
 ABOUT = {
@@ -42,13 +43,23 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
     left, right = st.columns([3, 1])
     first = "household" if persona == "household" else "installer"
     reader = left.segmented_control(
-        "Report", list(READS), default=first, format_func=READS.__getitem__, key=f"report/reader/{first}", required=True
+        tr("Report"),
+        list(READS),
+        default=first,
+        format_func=lambda one: tr(READS[one]),
+        key=f"report/reader/{first}",
+        required=True,
     )
     usual = paper_of(case, system)
     paper = right.segmented_control(
-        "Paper", list(SHEET), default=usual, format_func=SHEET.__getitem__, key=f"report/paper/{usual}", required=True
+        tr("Paper"),
+        list(SHEET),
+        default=usual,
+        format_func=lambda one: tr(SHEET[one]),
+        key=f"report/paper/{usual}",
+        required=True,
     )
-    say(ABOUT[str(reader)])
+    say(tr(ABOUT[str(reader)]))
     _report(case, weather, system, str(reader), str(paper))
     _hours(answer.result, system)
     needs = needs_of(answer.result.lowered)
@@ -65,16 +76,16 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
             say(one.check)
     if reader == "household":
         return
-    st.markdown("**Ratings of the parts**")
+    st.markdown(tr("**Ratings of the parts**"))
     checks = rating_checks(case.ratings or Ratings(), needs)
     rows = [[one.what, one.given_text(system), one.needed_text(system), one.verdict, one.ground] for one in checks]
-    table(["part", "given", "needed", "verdict", "why"], rows)
+    table([tr("part"), tr("given"), tr("needed"), tr("verdict"), tr("why")], rows)
 
 
 def _report(case: Case, weather: Weather, system: str, reader: str, paper: str) -> None:
     """Make the report once it is asked for, and offer it in each form."""
     key = (write_study(case.typed), weather.title, system, reader, paper)
-    st.button("Make the report", on_click=_wanted, args=(key,))
+    st.button(tr("Make the report"), on_click=_wanted, args=(key,))
     if st.session_state.get("report/wanted") == key and st.session_state.get("report/for") != key:
 
         def work() -> dict[str, bytes]:
@@ -82,7 +93,7 @@ def _report(case: Case, weather: Weather, system: str, reader: str, paper: str) 
             return {ending: form(report) for ending, form in FORMS.items()}
 
         try:
-            made = long_work("report", "Writing the report …", lambda told: beside(work, told, REPORT_S))
+            made = long_work("report", tr("Writing the report …"), lambda told: beside(work, told, REPORT_S))
         except CostsimError as error:
             tell(error)
             return
@@ -92,7 +103,9 @@ def _report(case: Case, weather: Weather, system: str, reader: str, paper: str) 
         ready = st.session_state["report/made"]
         for (ending, content), column in zip(ready.items(), st.columns(len(ready)), strict=True):
             name = f"report-{reader}-{paper}{ending}"
-            column.download_button(f"Report {ending[1:].upper()}", content, name, KINDS[ending], on_click="ignore")
+            column.download_button(
+                tr("Report {ending}", ending=ending[1:].upper()), content, name, KINDS[ending], on_click="ignore"
+            )
 
 
 def _wanted(key: tuple[str, ...]) -> None:
@@ -104,7 +117,7 @@ def _hours(result: Result, system: str) -> None:
     columns = st.columns(len(SHEETS))
     for (ending, (label, mime)), column in zip(SHEETS.items(), columns, strict=True):
         if column.toggle(label, key=f"hours{ending}"):
-            column.download_button("Save it", _hourly(result, ending, system), f"hours{ending}", mime)
+            column.download_button(tr("Save it"), _hourly(result, ending, system), f"hours{ending}", mime)
 
 
 def _hourly(result: Result, ending: str, system: str) -> bytes:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
+from costsim.analysis.collector_sweep import marginal_collector_area, sweep_areas_m2
 from costsim.analysis.foresight import controller_gap
 from costsim.analysis.lifecycle import life_cycle
-from costsim.analysis.sizing import SIZES, can_size, marginal_collector_area, named_option, smallest, sweep_areas_m2
+from costsim.analysis.sizing import SIZES, can_size, named_option, smallest
 from costsim.dashboard.explanations import how_money
 from costsim.dashboard.state import literal
 from costsim.dashboard.widgets import chart, explain, long_kept, pick, say, table, tell
@@ -15,42 +16,44 @@ from costsim.results.result import Result
 from costsim.study.case import Case, Option
 from costsim.views import charts
 from costsim.views.cards import years_finding
-from costsim.views.text_uncertainty import collector_rows, gap_rows, lifecycle_rows, printed_size, step_lines
+from costsim.views.text_sizing import collector_rows, printed_size
+from costsim.views.text_uncertainty import gap_rows, lifecycle_rows, step_lines
 from costsim.weather import Weather
+from costsim.words import tr
 
-PLAIN = {"output": "Output of", "breaker": "Breaker of", "tank": "Tank"}
+PLAIN = {"output": "Output of {name}", "breaker": "Breaker of {name}", "tank": "Tank"}
 
 
 def size(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Smallest size that leaves no more unmet hours than are borne, collector areas, and what better control could save."""
     option = named_option(case, pick(result).name)
-    st.markdown("**The smallest that keeps the house warm**")
+    st.markdown(tr("**The smallest that keeps the house warm**"))
     things = [(what, at) for what in SIZES if what != "area" for at in can_size(case, option, what)]
     if things:
         _smallest(case, weather, option, things, system)
     else:
-        say("Nothing in this option has an output, a breaker or a tank that could be made larger.")
+        say(tr("Nothing in this option has an output, a breaker or a tank that could be made larger."))
     if can_size(case, option, "area"):
-        st.markdown("**Collectors: what the next square metre gives**")
-        steps = long_kept("areas", "Trying areas …", case, weather, lambda: marginal_collector_area(
+        st.markdown(tr("**Collectors: what the next square metre gives**"))
+        steps = long_kept("areas", tr("Trying areas …"), case, weather, lambda: marginal_collector_area(
             case, weather, option=option.name, areas_m2=sweep_areas_m2(case, option.name)), option.name)  # fmt: skip
         if steps is not None:
             chart(charts.collector_chart(steps, case.currency, system), "metres")
             table(*collector_rows(case, steps, system))
-    st.markdown("**What better control could save**")
-    if st.toggle("Compare with a controller that knows all weather and prices ahead", key="foresight"):
+    st.markdown(tr("**What better control could save**"))
+    if st.toggle(tr("Compare with a controller that knows all weather and prices ahead"), key="foresight"):
         _foresight(case, weather, result, option)
 
 
 def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[str, int]], system: str) -> None:
     def name(thing: tuple[str, int]) -> str:
         what, at = thing
-        return PLAIN[what] if what == "tank" else f"{PLAIN[what]} {literal(option.sources[at].label)}"
+        return tr(PLAIN[what], name="" if what == "tank" else literal(option.sources[at].label))
 
     left, right = st.columns([2, 1])
-    chosen = left.selectbox("What to size", things, format_func=name, key=f"size/{option.name}")
-    hours = int(right.number_input("Hours too cold that you accept", 0, 1000, 0, key="size/hours"))
-    found = long_kept("smallest", "Trying sizes …", case, weather, lambda: smallest(
+    chosen = left.selectbox(tr("What to size"), things, format_func=name, key=f"size/{option.name}")
+    hours = int(right.number_input(tr("Hours too cold that you accept"), 0, 1000, 0, key="size/hours"))
+    found = long_kept("smallest", tr("Trying sizes …"), case, weather, lambda: smallest(
         case, weather, option=option.name, what=chosen[0], source=chosen[1], hours=hours), option.name, chosen, hours)  # fmt: skip
     if found is not None:
         say(printed_size(case, found, system))
@@ -58,7 +61,7 @@ def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[s
 
 def _foresight(case: Case, weather: Weather, result: Result, option: Option) -> None:
     try:
-        gap = long_kept("foresight", "Solving the whole year at once …", case, weather,
+        gap = long_kept("foresight", tr("Solving the whole year at once …"), case, weather,
             lambda: controller_gap(result.lowered, option), option.name)  # fmt: skip
     except CostsimError as error:
         tell(error)
@@ -67,7 +70,10 @@ def _foresight(case: Case, weather: Weather, result: Result, option: Option) -> 
         return
     table(*gap_rows(case, [gap]))
     st.caption(
-        "Energy at each hour's price, without fixed charges. No controller reaches the best year, and none does better."
+        tr(
+            "Energy at each hour's price, without fixed charges. No controller reaches the best year,"
+            " and none does better."
+        )
     )
 
 

@@ -15,9 +15,11 @@ from costsim.dashboard.widgets import say
 from costsim.engine.lower import lower_option, option_study
 from costsim.errors import CostsimError
 from costsim.results.result import OptionResult
-from costsim.views.schematic import WARNING, Schematic, System, draw
+from costsim.views.schematic import Schematic, System, draw
 from costsim.views.schematic_small import draw_small
+from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
+from costsim.words import tr
 
 
 def draw_schematic(answer: Answer, option: OptionResult, system: str) -> None:
@@ -27,8 +29,8 @@ def draw_schematic(answer: Answer, option: OptionResult, system: str) -> None:
         return
     with st.container(key="schematic"):
         st.image(found.svg, width="stretch", alt=found.about)
-    st.caption(literal(WARNING))
-    st.download_button("Save the drawing", found.svg, f"schematic-{system}.svg", "image/svg+xml", on_click="ignore")
+    st.caption(literal(tr(WARNING)))
+    st.download_button(tr("Save the drawing"), found.svg, f"schematic-{system}.svg", "image/svg+xml", on_click="ignore")
 
 
 def draw_small_schematic(answer: Answer, option: OptionResult, system: str) -> None:
@@ -48,7 +50,7 @@ def _drawing(
     try:
         return kept_without_prices(what, answer.case, answer.weather, work, option.name, system)
     except CostsimError as error:
-        say(f"There is no diagram: {error}")
+        say(tr("There is no diagram: {error}", error=error))
         return None
 
 

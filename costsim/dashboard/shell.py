@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import streamlit as st
 from streamlit.navigation.page import Page
+from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from costsim.dashboard import state
 from costsim.dashboard.access import draw_access
@@ -29,7 +30,7 @@ from costsim.study.case import built_in_studies
 from costsim.units.fields import in_words
 from costsim.units.table import CURRENCIES
 from costsim.views.wording import for_reader
-from costsim.words import languages, speak, tr
+from costsim.words import ask, languages, speak, tr
 
 FIRST = "decide"
 
@@ -37,7 +38,8 @@ FIRST = "decide"
 def show() -> None:
     """Draw the page that is open."""
     warm_up()
-    speak(str(st.session_state.get("language", "en")))
+    ask(_language)
+    speak(_language())
     st.html(f"<style>{STYLE}</style>")
     state.typed()
     persona, system = _sidebar()
@@ -46,6 +48,13 @@ def show() -> None:
     state.remember_in_link(persona, system, in_link() or st.session_state["link_with"])
     context = _context(persona, system)
     _navigation(context).run()
+
+
+def _language() -> str:
+    """The language of this session; English where there is none."""
+    return (
+        str(st.session_state.get("language", "en")) if get_script_run_ctx(suppress_warning=True) is not None else "en"
+    )
 
 
 def _navigation(context: Context) -> Page:
@@ -136,7 +145,7 @@ def _sidebar() -> tuple[str, str]:
             _currency()
         draw_files(persona, system)
         if len(spoken := languages()) > 1:
-            st.selectbox("Language", spoken, key="language")
+            st.selectbox(tr("Language"), spoken, key="language")
         st.toggle(tr("Show every setting"), key="show_all", help=tr("Opens everything behind “More”."))
     return persona, system
 

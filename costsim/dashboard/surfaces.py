@@ -11,6 +11,7 @@ import streamlit as st
 from costsim.dashboard import state
 from costsim.physics.envelope import TYPICAL
 from costsim.views.tables import safe_text
+from costsim.words import tr
 
 COLUMNS = {
     "name": "Surface",
@@ -32,7 +33,7 @@ def draw_surfaces() -> None:
     cells = [{key: str(row.get(key, "")) for key in COLUMNS} for row in base]
     frame = pd.DataFrame([row | {"name": safe_text(row["name"])} for row in cells], columns=list(COLUMNS))
     st.caption(
-        "Each with its area and a U-value, such as 40 m2 and 0.30 W/(m2 K); or a typical one where nobody knows."
+        tr("Each with its area and a U-value, such as 40 m2 and 0.30 W/(m2 K); or a typical one where nobody knows.")
     )
     edited = st.data_editor(
         frame,
@@ -40,9 +41,9 @@ def draw_surfaces() -> None:
         hide_index=True,
         key=f"field/{state.revision()}/house.surface",
         column_config={
-            key: st.column_config.SelectboxColumn(title, options=["", *TYPICAL])
+            key: st.column_config.SelectboxColumn(tr(title), options=["", *TYPICAL])
             if key == "typical"
-            else st.column_config.TextColumn(title)
+            else st.column_config.TextColumn(tr(title))
             for key, title in COLUMNS.items()
         },
     )

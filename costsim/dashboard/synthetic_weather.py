@@ -13,11 +13,12 @@ import streamlit as st
 from costsim.dashboard import state
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
-from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import FOOT_M, UnitError, parse
 from costsim.weather.means import read_means
 from costsim.weather.synthesis import synthesize
 from costsim.weather.write import weather_csv
+from costsim.words import tr
 
 PLACE = {
     "latitude": ("Latitude, degrees", "North is positive, such as 36.1"),
@@ -35,37 +36,39 @@ def draw_town() -> None:
     """Draw the form; the year made from it is a weather of this session, chosen at once."""
     unit = "degF" if st.session_state.get("units") == "US" else "degC"
     shown = unit.replace("deg", "°")
-    with st.expander("No weather file for your town?"):
+    with st.expander(tr("No weather file for your town?")):
         st.caption(
-            "A year can be made from the twelve monthly mean temperatures that climate tables give for most towns. It is"
-            " labelled synthetic; a real file is better."
+            tr(
+                "A year can be made from the twelve monthly mean temperatures that climate tables give for"
+                " most towns. It is labelled synthetic; a real file is better."
+            )
         )
-        name = st.text_input("Town", key="town/name")
+        name = st.text_input(tr("Town"), key="town/name")
         where = _where(unit)
-        cold = st.text_input(COLD, key="town/cold", help=COLD_HELP)
-        heads = {"mean": f"Mean, {shown}", "clear": "Clearness (only where the sun matters)"}
-        months = pd.DataFrame({"month": SHORT_MONTHS, "mean": [math.nan] * 12, "clear": [math.nan] * 12})
+        cold = st.text_input(tr(COLD), key="town/cold", help=tr(COLD_HELP))
+        heads = {"mean": tr("Mean, {shown}", shown=shown), "clear": tr("Clearness (only where the sun matters)")}
+        months = pd.DataFrame({"month": short_months(), "mean": [math.nan] * 12, "clear": [math.nan] * 12})
         edited = st.data_editor(
             months,
             hide_index=True,
             height=458,
             disabled=["month"],
             key=f"town/months/{unit}",
-            column_config={"month": "Month"}
+            column_config={"month": tr("Month")}
             | {key: st.column_config.NumberColumn(head) for key, head in heads.items()},
         )
-        if st.button("Make this year"):
+        if st.button(tr("Make this year")):
             _make(name, where, cold, unit, edited)
         chosen = str(state.get(("place", "weather")))
         if chosen.endswith(MADE) and chosen in state.opened():
-            st.download_button("Save this year of weather", state.opened()[chosen], "weather.csv", "text/csv")
+            st.download_button(tr("Save this year of weather"), state.opened()[chosen], "weather.csv", "text/csv")
 
 
 def _where(unit: str) -> list[str]:
     """Latitude, longitude, clock and altitude as text, the last one in metres whatever it was typed in."""
     words = ALTITUDE[state.units_system()]
     typed = [
-        st.text_input(label.format_map(words), key=f"town/{key}", help=why.format_map(words))
+        st.text_input(tr(label, **words), key=f"town/{key}", help=tr(why, **words))
         for key, (label, why) in PLACE.items()
     ]
     with contextlib.suppress(ValueError):  # what is no number is told by who reads it
@@ -80,7 +83,7 @@ def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.Data
         text = means_table(name, where, cold, unit, months["mean"].tolist(), months["clear"].tolist())
         made = synthesize(**read_means(town, content=text.encode()), seed=SEED)
     except InputError as error:
-        tell(InputError([_on_screen(one) for one in error.faults]), "No year was made; your study is as it was.")
+        tell(InputError([_on_screen(one) for one in error.faults]), tr("No year was made; your study is as it was."))
         return
     label = f"{town}{MADE}"
     state.opened()[label] = weather_csv(made).encode()
@@ -108,9 +111,9 @@ def means_table(
     lines = [f"# title: {name.strip()}"] if name.strip() else []
     lines += [f"# {key}: {text.strip()}" for key, text in zip(PLACE, where, strict=True) if text.strip()]
     if cold.strip():
-        lines.append(f"# design_99: {_cold_c(cold):.2f}")
+        lines.append(tr("# design_99: {cold}", cold=f"{_cold_c(cold):.2f}"))
     sunny = not all(map(math.isnan, clear))
-    lines.append(f"month,mean [{unit}]{',clearness' if sunny else ''}")
+    lines.append(tr("month,mean [{unit}]{value}", unit=unit, value=tr(",clearness") if sunny else ""))
     rows = enumerate(zip(means, clear, strict=True), 1)
     lines += [f"{at},{_cell(mean)}{f',{_cell(one)}' if sunny else ''}" for at, (mean, one) in rows]
     return "\n".join(lines) + "\n"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextvars
 import ctypes
 import math
 import threading
@@ -10,6 +11,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from costsim.errors import Fault, InputError
+from costsim.words import tr
 
 MOST_SECONDS = 60.0
 AGAIN_S = 1.0
@@ -28,7 +30,7 @@ class _Watch:
     def __init__(self, seconds: float) -> None:
         self.seconds, self._deadline = seconds, time.monotonic() + seconds
         self._thread, self._lock, self._ended = threading.get_ident(), threading.Lock(), threading.Event()
-        threading.Thread(target=self._look, name="time limit", daemon=True).start()
+        threading.Thread(target=self._look, name=tr("time limit"), daemon=True).start()
 
     def allow(self, seconds: float) -> None:
         """Take another limit, counted from now."""
@@ -82,7 +84,7 @@ def in_time(work: Callable[[], Found], seconds: float | None = None) -> Found:
     except _Over:
         _HERE.watch = None
         watch.end()
-        remedy = "ask for less at once, or use costsim on the command line"
+        remedy = tr("ask for less at once, or use costsim on the command line")
         raise InputError(Fault("", f"was stopped after {watch.seconds:.0f} s", remedy)) from None
 
 
@@ -107,7 +109,7 @@ def beside(work: Callable[[], Found], told: Callable[[float], None], seconds: fl
         except BaseException as error:  # raised again where it was asked for
             failed.append(error)
 
-    thread = threading.Thread(target=run, name="long work", daemon=True)
+    thread = threading.Thread(target=contextvars.copy_context().run, args=(run,), name="long work", daemon=True)
     start = time.monotonic()
     thread.start()
     try:

@@ -12,6 +12,7 @@ from costsim.report.sheet import sheet_pages
 from costsim.report.sign import sign_page
 from costsim.study.case import Case
 from costsim.weather import Weather
+from costsim.words import tr
 
 READERS, PAPERS = ("installer", "household"), ("letter", "a4")
 
@@ -47,7 +48,7 @@ def report_of(
         Case and weather do not fit each other.
     """
     basis = basis_of(case, weather, system)
-    made_by = f"costsim {__version__}, a planning estimate, not a design"
+    made_by = tr("costsim {version}, a planning estimate, not a design", version=__version__)
     if reader == "household":
         inspect: tuple[Block, ...] = ()
         sheet = household_sheet(basis)

@@ -10,10 +10,11 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Chart
 from costsim.report.drawing import DASHES, GREY, INK, Drawing, ticks
 from costsim.results.result import HOUR_S, OptionResult
-from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import pretty_unit, to_display, unit_for
 from costsim.views.charts import COLOURS
 from costsim.views.tables import money
+from costsim.words import tr
 
 WIDE, LEFT, RIGHT, COST_ROW = 640.0, 46.0, 12.0, 36.0
 CURVE_POINTS, MOST_LETTERS = 240, 50
@@ -43,10 +44,10 @@ def cost_chart(basis: Basis) -> Chart:
     bands = [basis.band(option.name) for option in options]
     marks = ticks(max([band[2] for band in bands] + [option.cost_total for option in options] + [1.0]))
     scale, foot = (WIDE - LEFT - RIGHT - 60) / marks[-1], 26 + COST_ROW * len(options)
-    drawing = Drawing("cost", WIDE, foot + 18, "Cost a year of each option with the span of eight in ten scenarios")
-    _legend(drawing, ("fixed charges", "energy"), 12)
+    drawing = Drawing("cost", WIDE, foot + 18, tr("Cost a year of each option with the span of eight in ten scenarios"))
+    _legend(drawing, (tr("fixed charges"), "energy"), 12)
     drawing.line(WIDE / 2, 8, WIDE / 2 + 26, 8, colour=INK, wide=1.6)
-    drawing.text(WIDE / 2 + 32, 12, "eight in ten scenarios", size=10.5)
+    drawing.text(WIDE / 2 + 32, 12, tr("eight in ten scenarios"), size=10.5)
     for mark in marks:
         x = LEFT + mark * scale
         drawing.line(x, 22, x, foot, colour="#d0d0d0")
@@ -54,11 +55,17 @@ def cost_chart(basis: Basis) -> Chart:
     for at, (option, band) in enumerate(zip(options, bands, strict=True)):
         _cost_row(drawing, option, band, y=36 + COST_ROW * at, scale=scale, coin=coin)
     about = "; ".join(
-        f"{option.name} {money(option.cost_total, coin)}, {money(band[0], coin)} to {money(band[2], coin)}"
+        tr(
+            "{name} {cost_total}, {band} to {band_2}",
+            name=option.name,
+            cost_total=money(option.cost_total, coin),
+            band=money(band[0], coin),
+            band_2=money(band[2], coin),
+        )
         for option, band in zip(options, bands, strict=True)
     )
-    words = f"Cost a year with the span of eight in ten scenarios: {about}."
-    return Chart("Cost a year at the prices typed", drawing.svg(), words)
+    words = tr("Cost a year with the span of eight in ten scenarios: {about}.", about=about)
+    return Chart(tr("Cost a year at the prices typed"), drawing.svg(), words)
 
 
 def _cost_row(
@@ -90,7 +97,7 @@ def short_chart(basis: Basis) -> Chart | None:
         for option in short
     ]
     marks = ticks(max(max(row) for row in months), 4)
-    drawing = Drawing("short", WIDE, 214, "Heat missing by month")
+    drawing = Drawing("short", WIDE, 214, tr("Heat missing by month"))
     used = _legend(drawing, [_short(option.name) for option in short], 12, first=2)
     top, foot = 12 + used, 196.0
     scale, step = (foot - top) / marks[-1], (WIDE - LEFT - RIGHT) / 12
@@ -98,16 +105,19 @@ def short_chart(basis: Basis) -> Chart | None:
         drawing.line(LEFT, foot - mark * scale, WIDE - RIGHT, foot - mark * scale, colour="#d0d0d0")
         drawing.text(LEFT - 6, foot - mark * scale + 4, f"{mark:,.3g}", size=10, anchor="end")
     wide = step * 0.8 / len(short)
-    for month, name in enumerate(SHORT_MONTHS):
+    for month, name in enumerate(short_months()):
         drawing.text(LEFT + step * (month + 0.5), foot + 14, name, size=10, anchor="middle")
         for at, row in enumerate(months):
             if row[month] > 0:
                 x = LEFT + step * (month + 0.1) + wide * at
                 drawing.box(x, foot - row[month] * scale, wide, row[month] * scale, at=at + 2)
     about = "; ".join(
-        f"{option.name} {sum(row):,.2f} {unit} in the year" for option, row in zip(short, months, strict=True)
+        tr("{name} {row} {unit} in the year", name=option.name, row=f"{sum(row):,.2f}", unit=unit)
+        for option, row in zip(short, months, strict=True)
     )
-    return Chart(f"Heat missing by month [{unit}]", drawing.svg(), f"Heat missing: {about}.")
+    return Chart(
+        tr("Heat missing by month [{unit}]", unit=unit), drawing.svg(), tr("Heat missing: {about}.", about=about)
+    )
 
 
 def duration_chart(basis: Basis) -> Chart:
@@ -121,7 +131,7 @@ def duration_chart(basis: Basis) -> Chart:
     load = basis.result.route.load_w
     most = to_display(max(float(demand_w[0]), load, *given.values()), "power", basis.system)
     marks = ticks(most)
-    drawing = Drawing("load", WIDE, 254 + 15 * (len(given) // 2), "Load-duration curve and capacities")
+    drawing = Drawing("load", WIDE, 254 + 15 * (len(given) // 2), tr("Load-duration curve and capacities"))
     top, foot = 14.0, 214.0
     up, across = (foot - top) / marks[-1], (WIDE - LEFT - RIGHT) / len(demand_w)
     for mark in marks:
@@ -138,10 +148,14 @@ def duration_chart(basis: Basis) -> Chart:
     _capacities(drawing, basis, given, foot, up)
     about = ", ".join(f"{name} {to_display(watts, 'power', basis.system):,.1f}" for name, watts in given.items())
     return Chart(
-        f"Hours of the year by heat wanted [{unit}]",
+        tr("Hours of the year by heat wanted [{unit}]", unit=unit),
         drawing.svg(),
-        f"Heat wanted falls from {to_display(float(demand_w[0]), 'power', basis.system):,.1f} {unit}; left of the sources at the"
-        f" coldest hour: {about}.",
+        tr(
+            "Heat wanted falls from {demand} {unit}; left of the sources at the coldest hour: {about}.",
+            demand=f"{to_display(float(demand_w[0]), 'power', basis.system):,.1f}",
+            unit=unit,
+            about=about,
+        ),
     )
 
 
@@ -149,11 +163,11 @@ def _capacities(drawing: Drawing, basis: Basis, given: dict[str, float], foot: f
     """What each option's sources can give, as dashed lines with a key below."""
     y = foot + 34
     drawing.line(LEFT, y - 4, LEFT + 26, y - 4, colour=INK, wide=2.0)
-    drawing.text(LEFT + 32, y, "heat wanted in each hour, sorted", size=10.5)
+    drawing.text(LEFT + 32, y, tr("heat wanted in each hour, sorted"), size=10.5)
     for at, (name, watts) in enumerate(given.items(), 1):
         level = foot - to_display(watts, "power", basis.system) * up
         colour, dash = COLOURS[(at - 1) % len(COLOURS)], DASHES[at % len(DASHES)] or "7 3"
         drawing.line(LEFT, level, WIDE - RIGHT, level, colour=colour, wide=1.8, dash=dash)
         x, row = (LEFT if at % 2 == 0 else WIDE / 2), y + 15 * (at // 2)
         drawing.line(x, row - 4, x + 26, row - 4, colour=colour, wide=1.8, dash=dash)
-        drawing.text(x + 32, row, f"left of {_short(name)}", size=10.5)
+        drawing.text(x + 32, row, tr("left of {name}", name=_short(name)), size=10.5)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from costsim.report.basis import Basis
 from costsim.results.cautions import sources_of
 from costsim.units.quantity import KWH_J
+from costsim.words import tr
 
 Row = tuple[str, str, str, str]
 
@@ -22,29 +23,38 @@ def _house(basis: Basis) -> Iterator[Row]:
     inside, outside, balance = house.indoor_temperature_c, common.design_outdoor_c, float(common.balance_c.mean())
     loss = common.loss_w_k
     yield (
-        "heat loss per degree",
+        tr("heat loss per degree"),
         "UA = Q_design / (T_in − T_out)",
         f"{basis.result.route.load_w:,.0f} W / ({inside:.2f} − ({outside:.2f})) K = {loss:,.1f} W/K",
-        "definition; the design heat loss itself by EN 12831-1 or the local method",
+        tr("definition; the design heat loss itself by EN 12831-1 or the local method"),
     )
     yield (
-        "balance point",
+        tr("balance point"),
         "T_bal = T_in − gains / UA",
-        f"{inside:.2f} °C − {float(common.gains_w.mean()):,.0f} W / {loss:,.1f} W/K = {balance:.2f} °C (mean of the year)",
-        "ASHRAE Handbook Fundamentals, degree-day method (value from memory)",
+        tr(
+            "{inside} °C − {mean} W / {loss} W/K = {balance} °C (mean of the year)",
+            inside=f"{inside:.2f}",
+            mean=f"{float(common.gains_w.mean()):,.0f}",
+            loss=f"{loss:,.1f}",
+            balance=f"{balance:.2f}",
+        ),
+        tr("ASHRAE Handbook Fundamentals, degree-day method (value from memory)"),
     )
     demand = basis.result.options[0].demand_j / KWH_J
     yield (
-        "heat wanted",
+        tr("heat wanted"),
         "Q = UA Σ max(0, T_bal − T_out) over the hours",
         f"{loss:,.1f} W/K × {basis.result.degree_hours_k_h:,.0f} K h = {demand:,.0f} kWh",
-        "ISO 15927-6 (accumulated temperature differences), hour by hour",
+        tr("ISO 15927-6 (accumulated temperature differences), hour by hour"),
     )
     yield (
-        "energy balance",
+        tr("energy balance"),
         "Σ heat of sources = delivered + tank change + tank loss; delivered + short = wanted",
-        f"largest error of any hour {max(option.hourly.imbalance() for option in basis.result.options):.0e} of the largest flow",
-        "first law",
+        tr(
+            "largest error of any hour {imbalance} of the largest flow",
+            imbalance=f"{max(option.hourly.imbalance() for option in basis.result.options):.0e}",
+        ),
+        tr("first law"),
     )
 
 
@@ -54,29 +64,33 @@ def _floor(basis: Basis) -> Iterator[Row]:
         return
     load, inside = basis.result.route.load_w, case.house.indoor_temperature_c
     yield (
-        "tank at design",
+        tr("tank at design"),
         "T_tank = T_in + Q_design / Σ(ε ṁ c)",
         f"{inside:.2f} °C + {load:,.0f} W × {water.resistance_k_w:.3e} K/W = {basis.closer.design_supply_temperature_c:.1f} °C",
-        "exchanger of one side at constant temperature, ε = 1 − exp(−K/(ṁ c))",
+        tr("exchanger of one side at constant temperature, ε = 1 − exp(−K/(ṁ c))"),
     )
     if case.floor is None:
         return
     yield (
-        "floor to room",
+        tr("floor to room"),
         "q = 8.92 (T_surface − T_in)^1.1",
-        f"{load / case.floor.area_m2:,.1f} W/m² over {case.floor.area_m2:,.0f} m² of loops at design",
+        tr(
+            "{load} W/m² over {area} m² of loops at design",
+            load=f"{load / case.floor.area_m2:,.1f}",
+            area=f"{case.floor.area_m2:,.0f}",
+        ),
         "EN 1264-2, ISO 11855-2",
     )
     yield (
-        "pressure drop",
+        tr("pressure drop"),
         "Δp = f (L/d) ρ v²/2; f = 64/Re below 2,300, Haaland above 4,000, blended between",
-        "by group below",
+        tr("by group below"),
         "Darcy and Weisbach; Haaland 1983",
     )
     yield (
-        "water to tube",
+        tr("water to tube"),
         "Nu = 3.66 below Re 2,300, Gnielinski above 4,000, blended between",
-        "by group below",
+        tr("by group below"),
         "Gnielinski 1976; no multiplier for antifreeze",
     )
 
@@ -92,12 +106,17 @@ def _parts(basis: Basis) -> Iterator[Row]:
     yield (
         "expansion",
         "e = ρ(10 °C) / ρ(T_top) − 1",
-        f"{needs.density_kg_m3:,.1f} kg/m³ at 10 °C, {needs.max_temperature_c:.1f} °C at most: e = {needs.swell_share:.4f}",
+        tr(
+            "{density_kg} kg/m³ at 10 °C, {max_temperature} °C at most: e = {swell_share}",
+            density_kg=f"{needs.density_kg_m3:,.1f}",
+            max_temperature=f"{needs.max_temperature_c:.1f}",
+            swell_share=f"{needs.swell_share:.4f}",
+        ),
         "CoolProp 8, tabulated",
     )
     yield (
-        "expansion vessel",
+        tr("expansion vessel"),
         "V = (e V_circuit + V_reserve)(p_e + p_a)/(p_e − p_0)",
-        "p_e 0.5 bar below the relief valve, p_0 the fill pressure; result among the ratings",
-        "EN 12828 (value from memory), Boyle's law",
+        tr("p_e 0.5 bar below the relief valve, p_0 the fill pressure; result among the ratings"),
+        tr("EN 12828 (value from memory), Boyle's law"),
     )

@@ -9,6 +9,7 @@ from costsim.report.sheet import household_sheet
 from costsim.report.sign import assumed, costs, crowded, open_rows, verdicts
 from costsim.units.quantity import show
 from costsim.views.tables import when
+from costsim.words import each, tr
 
 SIGNERS = (("Owner", "I have read the answer, its uncertainty, the cautions and the open items."),)
 
@@ -21,13 +22,13 @@ def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         *(() if crowded(basis) else (cost_chart(basis),)),
         verdicts(basis),
         warmth(basis),
-        Heading("Cautions: ask the licensed trades who do the work"),
+        Heading(tr("Cautions: ask the licensed trades who do the work")),
         Items(tuple((one.title, one.short, "") for one in basis.cautions), columns=2),
-        Heading("What it rests on"),
+        Heading(tr("What it rests on")),
         Facts(assumed(basis)),
-        Heading("Open items"),
+        Heading(tr("Open items")),
         Facts(open_rows(basis, waiting, parts=False)),
-        Signatures(SIGNERS),
+        Signatures(each(SIGNERS)),
     )
 
 
@@ -41,13 +42,13 @@ def warmth(basis: Basis) -> Table:
         worst = when(basis.result, option.unmet.worst_hour) if hours else "–"
         lack = show(option.unmet.worst_w, "power", basis.system) if hours else "–"
         rows.append([option.name, kept, f"{hours:,}", worst, lack])
-    headings = ["option", "warm?", "hours too cold", "worst hour", "lacking then"]
+    headings = [tr("option"), tr("warm?"), tr("hours too cold"), tr("worst hour"), tr("lacking then")]
     return table(
-        "Does it keep the house warm?",
+        tr("Does it keep the house warm?"),
         headings,
         rows,
         "wrrrr",
-        f"In this year's weather; nearly: no more than {most:,} hours.",
+        tr("In this year's weather; nearly: no more than {most} hours.", most=f"{most:,}"),
         ("no",),
     )
 

@@ -9,8 +9,10 @@ from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Signatures, Table, Text, table
 from costsim.units.quantity import show
-from costsim.views.schematic import WARNING, draw
+from costsim.views.schematic import draw
+from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
+from costsim.words import each, tr
 
 STANDARDS = {
     "tube": "ASTM F876, F877; EN ISO 15875",
@@ -35,17 +37,20 @@ def inspect_pages(basis: Basis) -> tuple[Block, ...]:
     """Give the blocks of the inspector's page."""
     return (
         Text(
-            "What each part must stand against what it is rated for, how the system fails and what it then does. The locally adopted"
-            " codes and the makers' instructions decide; this page only collects what they will ask."
+            tr(
+                "What each part must stand against what it is rated for, how the system fails and what it"
+                " then does. The locally adopted codes and the makers' instructions decide; this page only"
+                " collects what they will ask."
+            )
         ),
         *diagrams(basis),
-        Heading("Each part against the worst the system can do"),
+        Heading(tr("Each part against the worst the system can do")),
         equivalence(basis),
-        Heading("When something fails"),
+        Heading(tr("When something fails")),
         failures(basis),
-        Heading("Open items, to be filled in by hand"),
+        Heading(tr("Open items, to be filled in by hand")),
         Facts(tuple((what, BLANK) for what in open_items(basis))),
-        Signatures(SIGNERS),
+        Signatures(each(SIGNERS)),
     )
 
 
@@ -67,19 +72,22 @@ def equivalence(basis: Basis) -> Table:
             check.needed_text(basis.system),
             check.verdict,
             f"{check.ground}",
-            STANDARDS.get(check.what.split(":")[0], "the part's data sheet"),
+            tr(STANDARDS.get(check.what.split(":")[0], "the part's data sheet")),
         ]
         for check in basis.checks
     ]
-    note = "Gauge pressures. “Not given” is to be read from the part's plate; the standards named are to be confirmed by the inspector."
-    headings = ["part", "rated", "worst case", "verdict", "because of", "look up"]
-    return table("", headings, rows, "wrrlww", note, marks=("fail", "take care"))
+    note = tr(
+        "Gauge pressures. “Not given” is to be read from the part's plate; the standards named are"
+        " to be confirmed by the inspector."
+    )
+    headings = [tr("part"), tr("rated"), tr("worst case"), tr("verdict"), tr("because of"), tr("look up")]
+    return table("", headings, rows, "wrrlww", note, marks=("fail", tr("take care")))
 
 
 def failures(basis: Basis) -> Table:
     """What can go wrong, and what the system then does, with this study's numbers."""
     rows = [[what, then] for what, then in _failures(basis)]
-    return table("", ["what fails", "what the system then does"], rows, "wW")
+    return table("", [tr("what fails"), tr("what the system then does")], rows, "wW")
 
 
 def _failures(basis: Basis) -> Iterator[tuple[str, str]]:
@@ -88,12 +96,15 @@ def _failures(basis: Basis) -> Iterator[tuple[str, str]]:
         for failure in basis.look(option.name).failures:
             lowest = show(failure.lowest_c, "temperature", basis.system, 0)
             levels = [
-                f"{show(level, 'temperature', basis.system, 0)} after {hours} h"
+                tr("{level} after {hours} h", level=show(level, "temperature", basis.system, 0), hours=hours)
                 for level, hours in failure.hours_to_level.items()
                 if hours
             ]
-            reached = f", {', '.join(levels)}" if levels else "; the others carry on"
-            yield f"{option.name}: {failure.what} out, coldest week", f"the house falls to {lowest}{reached}"
+            reached = f", {', '.join(levels)}" if levels else tr("; the others carry on")
+            yield (
+                tr("{name}: {what} out, coldest week", name=option.name, what=failure.what),
+                tr("the house falls to {lowest}{reached}", lowest=lowest, reached=reached),
+            )
     yield from _relief_lifts(basis)
     yield from _weak_antifreeze(basis)
     yield from _overheats(basis)
@@ -107,30 +118,42 @@ def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
         worst = max(basis.layout.pumps, key=lambda pump: sum(load[circuits[i]] for i in pump.loops))
         lost = sum(load[circuits[i]] for i in worst.loops)
         yield (
-            "a pump of the floor stands still",
-            f"at most {show(lost, 'power', basis.system)} of {show(basis.layout.design_load_w, 'power', basis.system)} is lost, on"
-            f" {worst.level}; the other {len(basis.layout.pumps) - 1} pumps run on",
+            tr("a pump of the floor stands still"),
+            tr(
+                "at most {lost} of {design_load} is lost, on {level}; the other {pumps} pumps run on",
+                lost=show(lost, "power", basis.system),
+                design_load=show(basis.layout.design_load_w, "power", basis.system),
+                level=worst.level,
+                pumps=len(basis.layout.pumps) - 1,
+            ),
         )
     elif basis.case.floor is not None:
-        yield "a pump of the floor stands still", "its loops cool; the others run on"
+        yield tr("a pump of the floor stands still"), tr("its loops cool; the others run on")
     yield (
-        "the pump of a source stands still",
-        "the unit heats its own water to its limit in minutes: high limit and low-water control must stop it, its relief valve is"
-        " the last guard",
+        tr("the pump of a source stands still"),
+        tr(
+            "the unit heats its own water to its limit in minutes: high limit and low-water control must"
+            " stop it, its relief valve is the last guard"
+        ),
     )
 
 
 def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:
     needs, case = basis.needs, basis.case
     lost = needs.content_m3 * LOST_SHARE
-    text = f"up to {show(needs.source_w, 'power', basis.system)} leaves as hot water and steam where its pipe ends"
+    text = tr(
+        "up to {source} leaves as hot water and steam where its pipe ends",
+        source=show(needs.source_w, "power", basis.system),
+    )
     if case.floor is not None and case.floor.antifreeze != "none":
         left = case.floor.concentration_share * (1.0 - LOST_SHARE)
-        text += (
-            f"; {show(lost, 'volume', basis.system)} lost and filled up with water thin the antifreeze from"
-            f" {case.floor.concentration_share * 100:.0f} % to {left * 100:.0f} %"
+        text += tr(
+            "; {lost} lost and filled up with water thin the antifreeze from {concentration_share} % to {left} %",
+            lost=show(lost, "volume", basis.system),
+            concentration_share=f"{case.floor.concentration_share * 100:.0f}",
+            left=f"{left * 100:.0f}",
         )
-    yield "a relief valve lifts", text
+    yield tr("a relief valve lifts"), text
 
 
 def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
@@ -138,18 +161,27 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
     coldest = show(needs.coldest_c, "temperature", basis.system, 0)
     if case.floor is None or case.floor.antifreeze == "none":
         yield (
-            "plain water in the cold",
-            f"ice forms below {show(0.0, 'temperature', basis.system, 0)} and bursts pipes; coldest hour {coldest}",
+            tr("plain water in the cold"),
+            tr(
+                "ice forms below {show} and bursts pipes; coldest hour {coldest}",
+                show=show(0.0, "temperature", basis.system, 0),
+                coldest=coldest,
+            ),
         )
         return
     weaker = max(case.floor.concentration_share - WEAKER_SHARE, 0.0)
     mass = mass_fraction_from_volume(fluid=case.floor.antifreeze, volume_fraction=weaker)
     freeze = freeze_point_c(fluid=case.floor.antifreeze, mass_fraction=mass) if weaker > 0 else 0.0
-    verdict = "still open at" if freeze <= needs.coldest_c else "slush, and pumps that cannot move it, at"
+    verdict = tr("still open at") if freeze <= needs.coldest_c else tr("slush, and pumps that cannot move it, at")
     yield (
-        f"antifreeze weaker by {WEAKER_SHARE * 100:.0f} % by volume",
-        f"ice begins at {show(freeze, 'temperature', basis.system, 0)} in place of"
-        f" {show(needs.freeze_c, 'temperature', basis.system, 0)}: {verdict} the coldest hour, {coldest}",
+        tr("antifreeze weaker by {weaker_share} % by volume", weaker_share=f"{WEAKER_SHARE * 100:.0f}"),
+        tr(
+            "ice begins at {freeze} in place of {freeze_2}: {verdict} the coldest hour, {coldest}",
+            freeze=show(freeze, "temperature", basis.system, 0),
+            freeze_2=show(needs.freeze_c, "temperature", basis.system, 0),
+            verdict=verdict,
+            coldest=coldest,
+        ),
     )
 
 
@@ -158,11 +190,17 @@ def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
     case, needs = basis.case, basis.needs
     top = show(needs.max_temperature_c, "temperature", basis.system, 0)
     text = (
-        f"it steams at {show(needs.boiling_c, 'temperature', basis.system, 0)} and its level falls; the vent must be free"
+        tr(
+            "it steams at {boiling} and its level falls; the vent must be free",
+            boiling=show(needs.boiling_c, "temperature", basis.system, 0),
+        )
         if needs.open_circuit
-        else "the relief valve lifts at its set pressure or temperature"
+        else tr("the relief valve lifts at its set pressure or temperature")
     )
-    yield f"the tank runs past {top}", f"high limits stop the sources that have one; without them {text}"
+    yield (
+        tr("the tank runs past {top}", top=top),
+        tr("high limits stop the sources that have one; without them {text}", text=text),
+    )
     loops = basis.common.water.loops
     if case.floor is None or not loops:
         return
@@ -174,9 +212,13 @@ def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
     limit = case.house.indoor_temperature_c + float(surface_excess_k(flux_w_m2=most))
     verdict = "within" if warm <= limit else "over"
     yield (
-        f"the floor takes {top} water unmixed",
-        f"its surface goes to {show(warm, 'temperature', basis.system, 0)}, {verdict} the limit of"
-        f" {show(limit, 'temperature', basis.system, 0)}; a limit thermostat must stop its pumps",
+        tr("the floor takes {top} water unmixed", top=top),
+        tr(
+            "its surface goes to {warm}, {verdict} the limit of {limit}; a limit thermostat must stop its pumps",
+            warm=show(warm, "temperature", basis.system, 0),
+            verdict=verdict,
+            limit=show(limit, "temperature", basis.system, 0),
+        ),
     )
 
 
@@ -186,16 +228,20 @@ def open_items(basis: Basis) -> list[str]:
     missing = [check.what for check in basis.checks if check.verdict == "not given"]
     return [
         *missing,
-        "standards and editions that apply, confirmed by",
-        "make and model of each source",
-        "pressure test: pressure, hours, by whom",
-        *(["antifreeze as measured, freezing point and date"] if basis.needs.antifreeze else []),
-        "backflow preventer, make and test date",
-        "high limit and low-water control tried",
+        tr("standards and editions that apply, confirmed by"),
+        tr("make and model of each source"),
+        tr("pressure test: pressure, hours, by whom"),
+        *([tr("antifreeze as measured, freezing point and date")] if basis.needs.antifreeze else []),
+        tr("backflow preventer, make and test date"),
+        tr("high limit and low-water control tried"),
         *(
-            ["combustion air and vent as installed", "gas line test pressure", "carbon-monoxide alarms, where"]
+            [
+                tr("combustion air and vent as installed"),
+                tr("gas line test pressure"),
+                tr("carbon-monoxide alarms, where"),
+            ]
             if burning
             else []
         ),
-        "circuit and wire as installed, by whom",
+        tr("circuit and wire as installed, by whom"),
     ]

@@ -9,9 +9,10 @@ from typing import Any
 
 from costsim.report.blocks import Block, Heading, Items, Report, Table, table
 from costsim.views import wording
+from costsim.words import tr
 
 LINE = "_" * 12
-CONFIRM = f"to be confirmed by {LINE}"
+CONFIRM = "to be confirmed by ____________"
 _MEMORY = re.compile(r"\b(?:values? )?from memory\b")
 
 
@@ -23,7 +24,7 @@ def to_confirm(text: str) -> str:
     >>> to_confirm("EN 12828 (value from memory)")
     'EN 12828 (to be confirmed by ____________)'
     """
-    return _MEMORY.sub(CONFIRM, text)
+    return _MEMORY.sub(tr(CONFIRM), text)
 
 
 def for_reader(report: Report) -> Report:
@@ -34,10 +35,10 @@ def for_reader(report: Report) -> Report:
         return done
     rows = [[*(to_confirm(wording.for_reader(cell, report.system)) for cell in pair), ""] for pair in waiting]
     listed = table(
-        "", ["what", "where it is said to stand", "confirmed by, date"], rows, "wWw",
-        "Nobody of this program saw these sources themselves. Look each up in the locally adopted edition before you sign for it.",
+        "", [tr("what"), tr("where it is said to stand"), tr("confirmed by, date")], rows, "wWw",
+        tr("Nobody of this program saw these sources themselves. Look each up in the locally adopted" " edition before you sign for it."),
     )  # fmt: skip
-    return replace(done, sheet=(*done.sheet, Heading("To be confirmed before anybody signs"), listed))
+    return replace(done, sheet=(*done.sheet, Heading(tr("To be confirmed before anybody signs")), listed))
 
 
 def count_to_confirm(blocks: tuple[Block, ...]) -> int:

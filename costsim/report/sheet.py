@@ -22,12 +22,14 @@ from costsim.study.case import write_study
 from costsim.tariffs.bill import Bill, BillLine
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, waiting_lines
-from costsim.views.tables import bill_rows, money, own_generation_rows, season_note, season_rows
+from costsim.views.own_generation import own_generation_rows
+from costsim.views.tables import bill_rows, money, season_note, season_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
 from costsim.views.text_decision import payment_lines
 from costsim.views.text_season import route_rows
 from costsim.weather.model import BASE_C
+from costsim.words import tr
 
 
 def sheet_pages(basis: Basis) -> tuple[Block, ...]:
@@ -60,31 +62,40 @@ def _design(basis: Basis) -> Iterator[Block]:
     facts, house, common = basis.result.weather_facts, basis.case.house, basis.common
     route, system = basis.result.route, basis.system
     load, band = route.load_w, route.band
-    yield Heading("Load and design temperatures")
+    kind = tr("synthetic") if facts["synthetic"] else ""
+    yield Heading(tr("Load and design temperatures"))
     yield Facts(
         (
-            ("design heat loss", f"{_both(load, 'power', system)}; {route.words}"),
-            ("uncertainty band", f"±{band * 100:.0f} %: {_span(load, band, system)}"),
-            ("over the floor", _both(load / house.floor_area_m2, "power_per_area", system)),
-            ("indoor temperature", _both(house.indoor_temperature_c, "temperature", system)),
+            (tr("design heat loss"), f"{_both(load, 'power', system)}; {route.words}"),
+            (tr("uncertainty band"), f"±{band * 100:.0f} %: {_span(load, band, system)}"),
+            (tr("over the floor"), _both(load / house.floor_area_m2, "power_per_area", system)),
+            (tr("indoor temperature"), _both(house.indoor_temperature_c, "temperature", system)),
             (
-                "outdoor, design",
+                tr("outdoor, design"),
                 f"{_both(common.design_outdoor_c, 'temperature', system)}; {common.design_outdoor_source}",
             ),
-            ("outdoor, coldest hour", _both(float(facts["coldest_c"]), "temperature", system)),
+            (tr("outdoor, coldest hour"), _both(float(facts["coldest_c"]), "temperature", system)),
             (
                 "degree-days",
-                f"{facts['degree_days_k_d']:,.0f} K d ({facts['degree_days_k_d'] * 1.8:,.0f} °F d) below {show(BASE_C, 'temperature', system)}",
+                tr(
+                    "{facts} K d ({facts_2} °F d) below {base}",
+                    facts=f"{facts['degree_days_k_d']:,.0f}",
+                    facts_2=f"{facts['degree_days_k_d'] * 1.8:,.0f}",
+                    base=show(BASE_C, "temperature", system),
+                ),
             ),
-            ("full-load hours", f"{float(common.demand_w.sum()) / load:,.0f} h"),
-            ("weather", f"{facts['title']}; {facts['source']}{'; synthetic' if facts['synthetic'] else ''}"),
+            (tr("full-load hours"), f"{float(common.demand_w.sum()) / load:,.0f} h"),
+            (tr("weather"), "; ".join(filter(None, (facts["title"], facts["source"], kind)))),
         )
     )
     if len(basis.result.load_routes) > 1:
-        yield table("The load by every route that is given", *route_rows(basis.result, system), "WrrW")
+        yield table(tr("The load by every route that is given"), *route_rows(basis.result, system), "WrrW")
     if house.surface or house.room:
         yield table(
-            "Surfaces and air", *_surface_rows(basis), "WrrrrW", "Air: 0.34 Wh/(m³ K) × volume × changes, EN 12831-1."
+            tr("Surfaces and air"),
+            *_surface_rows(basis),
+            "WrrrrW",
+            tr("Air: 0.34 Wh/(m³ K) × volume × changes, EN 12831-1."),
         )
     yield duration_chart(basis)
     yield cost_chart(basis)
@@ -100,7 +111,7 @@ def _surface_rows(basis: Basis) -> tuple[list[str], list[list[str]]]:
     rows = []
     for prefix, surfaces, air in parts:
         for one in surfaces:
-            u_value, typical = one.u_value_known_w_m2k, "typical, not known" if one.typical else "given"
+            u_value, typical = one.u_value_known_w_m2k, tr("typical, not known") if one.typical else "given"
             figures = [
                 show(one.area_m2, "area", system),
                 show(u_value, "u_value", system, 3),
@@ -109,7 +120,7 @@ def _surface_rows(basis: Basis) -> tuple[list[str], list[list[str]]]:
             rows.append([f"{prefix}{one.name}", *figures, show(one.loss_w_k, "heat_loss_rate", system), typical])
         if air is not None:
             rows.append([f"{prefix}air", "", "", "", show(air.loss_w_k, "heat_loss_rate", system), "given"])
-    return ["surface", "area", "U-value", "of the difference", "loss", "U-value is"], rows
+    return [tr("surface"), tr("area"), tr("U-value"), tr("of the difference"), tr("loss"), tr("U-value is")], rows
 
 
 def _both(value: float, dimension: str, system: str) -> str:
@@ -120,16 +131,20 @@ def _both(value: float, dimension: str, system: str) -> str:
 
 
 def _span(load_w: float, band: float, system: str) -> str:
-    return f"{show(load_w * (1 - band), 'power', system)} to {show(load_w * (1 + band), 'power', system)}"
+    return tr(
+        "{load} to {load_2}",
+        load=show(load_w * (1 - band), "power", system),
+        load_2=show(load_w * (1 + band), "power", system),
+    )
 
 
 def _formulas(basis: Basis) -> Iterator[Block]:
-    yield Heading("Formulas, with this study's numbers in SI")
-    yield table("", ["what", "formula", "numbers", "standard or source"], formula_rows(basis), "wWWW")
+    yield Heading(tr("Formulas, with this study's numbers in SI"))
+    yield table("", [tr("what"), tr("formula"), tr("numbers"), tr("standard or source")], formula_rows(basis), "wWWW")
 
 
 def _water(basis: Basis) -> Iterator[Block]:
-    yield Heading("Floor, fluid and tank")
+    yield Heading(tr("Floor, fluid and tank"))
     yield Facts(fluid_facts(basis))
     loops = loop_table(basis)
     if loops is not None:
@@ -138,20 +153,30 @@ def _water(basis: Basis) -> Iterator[Block]:
 
 def _sources(basis: Basis) -> Iterator[Block]:
     power = pretty_unit(unit_for("power", basis.system))
-    yield Heading("Sources: rated, what is taken off, left, and most delivered")
+    yield Heading(tr("Sources: rated, what is taken off, left, and most delivered"))
     rows = [row for look in basis.closer.options for row in _capacity_rows(look, basis.system)]
-    headings = ["source", f"rated {power}", "less", f"left {power}", f"delivered {power}", "full-load h"]
+    headings = [
+        tr("source"),
+        tr("rated {power}", power=power),
+        tr("less"),
+        tr("left {power}", power=power),
+        tr("delivered {power}", power=power),
+        tr("full-load h"),
+    ]
     yield table("", headings, rows, "wrwrrr")
     headings, rows = season_rows(basis.result, basis.system)
     yield table(
-        "The year by source", [pretty_unit(one) for one in headings], rows, "wrrrrrrr", season_note(basis.result)
+        tr("The year by source"), [pretty_unit(one) for one in headings], rows, "wrrrrrrr", season_note(basis.result)
     )
     facts = [[o.name, f"{s.name}: {fact_text(s.facts)}"] for o in basis.result.options for s in o.sources if s.facts]
     lines = [[look.option, line] for look in basis.closer.options for line in _failure_lines(look, basis.system)]
     if facts:
-        yield table("Of the sources", ["option", "what was counted"], _once(facts), "wW")
+        yield table(tr("Of the sources"), [tr("option"), tr("what was counted")], _once(facts), "wW")
     yield table(
-        "When fuel, power or a source fails, in the coldest week", ["option", "what happens"], _once(lines), "wW"
+        tr("When fuel, power or a source fails, in the coldest week"),
+        [tr("option"), tr("what happens")],
+        _once(lines),
+        "wW",
     )
 
 
@@ -188,9 +213,22 @@ def _failure_lines(look: OptionCapacity, system: str) -> list[str]:
     lines = [text.strip() for text in failure_lines(look, system)]
     if look.curtailment.hours:
         burned = show(look.curtailment.propane_m3, "volume", system, 0)
-        lines.append(f"longest curtailment run {look.curtailment.hours} h, {burned} of propane in it")
+        lines.append(
+            tr(
+                "longest curtailment run {hours} h, {burned} of propane in it",
+                hours=look.curtailment.hours,
+                burned=burned,
+            )
+        )
     tanks = [source for source in look.sources if source.tank_hours is not None]
-    return lines + [f"{s.name}: the propane tank lasts {s.tank_hours:,.0f} h at design load" for s in tanks]
+    return lines + [
+        tr(
+            "{name}: the propane tank lasts {tank_hours} h at design load",
+            name=s.name,
+            tank_hours=f"{s.tank_hours:,.0f}",
+        )
+        for s in tanks
+    ]
 
 
 def _once(rows: list[list[str]]) -> list[list[str]]:
@@ -204,14 +242,14 @@ def _short(basis: Basis) -> Iterator[Block]:
         return
     heat = pretty_unit(unit_for("heat", basis.system))
     rows = [
-        [option.name, f"{to_display(joule, 'heat', basis.system):,.2f}", CAUSES[cause]]
+        [option.name, f"{to_display(joule, 'heat', basis.system):,.2f}", tr(CAUSES[cause])]
         for option in basis.result.options
         for cause, joule in option.unmet.by_cause_j.items()
         if joule > 1e3
     ]
-    yield Heading("Where heat is missing")
+    yield Heading(tr("Where heat is missing"))
     yield chart
-    yield table("", ["option", f"unmet {heat}", "why"], rows, "wrw")
+    yield table("", [tr("option"), tr("unmet {heat}", heat=heat), tr("why")], rows, "wrw")
 
 
 def _tank(basis: Basis) -> Iterator[Block]:
@@ -225,15 +263,23 @@ def _ratings(basis: Basis) -> Iterator[Block]:
         [one.what, one.given_text(basis.system), one.needed_text(basis.system), one.verdict, one.ground]
         for one in basis.checks
     ]
-    yield Heading("Pressures and temperatures against the ratings of the parts")
-    note = "Ratings as typed in the study's [ratings] table; gauge pressures. What is not given must be read from the plates."
+    yield Heading(tr("Pressures and temperatures against the ratings of the parts"))
+    note = tr(
+        "Ratings as typed in the study's [ratings] table; gauge pressures. What is not given must be"
+        " read from the plates."
+    )
     yield table(
-        "", ["part", "rating", "needed", "verdict", "against"], rows, "wrrlw", note, marks=("fail", "take care")
+        "",
+        [tr("part"), tr("rating"), tr("needed"), tr("verdict"), tr("against")],
+        rows,
+        "wrrlw",
+        note,
+        marks=("fail", tr("take care")),
     )
 
 
 def _bills(basis: Basis) -> Iterator[Block]:
-    yield Heading("Bills of a year, line by line")
+    yield Heading(tr("Bills of a year, line by line"))
     for option in basis.result.options:
         for (headings, rows), key in zip(
             bill_rows(basis.case, by_line(option), basis.system), option.bills, strict=True
@@ -243,13 +289,13 @@ def _bills(basis: Basis) -> Iterator[Block]:
     totals = ", ".join(
         f"{option.name} {basis.case.currency}{option.cost_total:,.2f}" for option in basis.result.options
     )
-    yield Text(f"All bills of a year: {totals}. Month by month: costsim bill.", "small")
+    yield Text(tr("All bills of a year: {totals}. Month by month: costsim bill.", totals=totals), "small")
     headings, rows = own_generation_rows(basis.result)
     if rows:
-        note = "The house takes first, then heating, then the grid. A battery is not computed."
+        note = tr("The house takes first, then heating, then the grid. A battery is not computed.")
         yield table(
             headings[0][:1].upper() + headings[0][1:],
-            ["option", *headings[1:]],
+            [tr("option"), *headings[1:]],
             rows,
             "w" + "r" * (len(headings) - 1),
             note,
@@ -280,51 +326,73 @@ def _doubt(basis: Basis) -> Iterator[Block]:
     found, coin = basis.uncertainty, basis.case.currency
     bands = [[one.name, *(money(value, coin) for value in one.band())] for one in found.options]
     winters = [
-        [option.name, *(f"{money(one.cost[at], coin)}, {one.unmet_hours[at]:,} h unmet" for one in found.winters)]
+        [
+            option.name,
+            *(
+                tr(
+                    "{cost}, {unmet_hours} h unmet",
+                    cost=money(one.cost[at], coin),
+                    unmet_hours=f"{one.unmet_hours[at]:,}",
+                )
+                for one in found.winters
+            ),
+        ]
         for at, option in enumerate(basis.case.options)
     ]
-    yield Heading("Uncertainty")
+    yield Heading(tr("Uncertainty"))
     yield table(
-        f"Cost a year over {found.scenarios:,} scenarios (seed {found.seed})",
-        ["option", "10 %", "middle", "90 %"],
+        tr("Cost a year over {scenarios} scenarios (seed {seed})", scenarios=f"{found.scenarios:,}", seed=found.seed),
+        [tr("option"), "10 %", tr("middle"), "90 %"],
         bands,
         "wrrr",
     )
     yield table(
-        "Winters at the prices typed",
-        ["option", *(one.name for one in found.winters)],
+        tr("Winters at the prices typed"),
+        [tr("option"), *(one.name for one in found.winters)],
         winters,
         "w" + "r" * len(found.winters),
     )
-    yield Text("Drawn together, one standard deviation each:", "small")
+    yield Text(tr("Drawn together, one standard deviation each:"), "small")
     yield Facts(tuple(spreads(basis.case).items()))
     lines = (*payment_lines(basis.case), *waiting_lines(basis.case, basis.decision))
     yield table(driver_title(basis.decision), *driver_rows(basis.decision), "Wr", " ".join(lines))
-    yield table("How prices move over the years", *swing_rows(basis.decision), "wrrW")
+    yield table(tr("How prices move over the years"), *swing_rows(basis.decision), "wrrW")
 
 
 def _assumptions(basis: Basis) -> Iterator[Block]:
     rows = [[one.what, one.value, one.source, one.key or "–"] for one in basis.result.assumptions]
-    yield Heading("Every assumption")
-    yield table("", ["what", "value", "source", "key that changes it"], rows, "wWWw")
+    yield Heading(tr("Every assumption"))
+    yield table("", [tr("what"), tr("value"), tr("source"), tr("key that changes it")], rows, "wWWw")
     if basis.result.warnings:
-        yield Heading("What to look at again")
+        yield Heading(tr("What to look at again"))
         yield Items(tuple(("", f"{text}.", "") for text in basis.result.warnings))
 
 
 def _cautions(basis: Basis) -> Iterator[Block]:
-    yield Heading("Cautions in full")
-    yield Items(tuple((one.title, one.text, f"{one.check} Source: {one.source}.") for one in basis.cautions))
+    yield Heading(tr("Cautions in full"))
+    yield Items(
+        tuple(
+            (one.title, one.text, tr("{check} Source: {source}.", check=one.check, source=one.source))
+            for one in basis.cautions
+        )
+    )
 
 
 def _inputs(basis: Basis) -> Iterator[Block]:
-    yield Heading("Inputs as typed, with the SI value they were read as")
+    yield Heading(tr("Inputs as typed, with the SI value they were read as"))
     yield _typed_table(basis)
-    yield Text(f"costsim {__version__}; study {fingerprint(basis)}; the same study gives the same bytes.", "small")
+    yield Text(
+        tr(
+            "costsim {version}; study {basis}; the same study gives the same bytes.",
+            version=__version__,
+            basis=fingerprint(basis),
+        ),
+        "small",
+    )
 
 
 def _typed_table(basis: Basis) -> Table:
-    return table("", ["key", "typed", "SI"], typed_rows(basis.case), "www")
+    return table("", [tr("key"), tr("typed"), "SI"], typed_rows(basis.case), "www")
 
 
 def fingerprint(basis: Basis) -> str:

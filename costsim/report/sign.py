@@ -7,11 +7,13 @@ from costsim.report.blocks import Block, Chart, Facts, Heading, Items, Signature
 from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.answer import called, ranked
-from costsim.views.schematic import NARROW, WARNING, draw
+from costsim.views.schematic import NARROW, draw
+from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
 from costsim.views.tables import first_cost, money, when
 from costsim.views.text_decision import verdict_rows
 from costsim.views.text_select import wanted_text
+from costsim.words import each, tr
 
 RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
 MOST_WARNINGS, MOST_OPTIONS = 6, 5
@@ -40,14 +42,14 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         *_warnings(basis),
         diagram(basis),
         *_system(basis),
-        Heading("Open items"),
+        Heading(tr("Open items")),
         Facts(open_rows(basis, waiting)),
-        Text(f"Cautions, each told below the signatures: {titles}."),
-        Signatures(SIGNERS),
-        Heading("Cautions: check the locally adopted edition of each standard named"),
+        Text(tr("Cautions, each told below the signatures: {titles}.", titles=titles)),
+        Signatures(each(SIGNERS)),
+        Heading(tr("Cautions: check the locally adopted edition of each standard named")),
         Items(tuple((one.title, one.short, _sentence(one.standards)) for one in basis.cautions), columns=2),
-        Heading("Assumptions and sources"),
-        Facts((*assumed(basis), *TO_CONFIRM)),
+        Heading(tr("Assumptions and sources")),
+        Facts((*assumed(basis), *each(TO_CONFIRM))),
     )
 
 
@@ -56,7 +58,7 @@ def diagram(basis: Basis) -> Chart:
     name = ranked(basis.result)[0].name
     option = next(one for one in basis.case.options if one.name == name)
     drawn = draw(system_of(basis.common, option, basis.look(name).sources, basis.layout), basis.system, NARROW)
-    others = "; other options on the inspector's page" if len(basis.case.options) > 1 else ""
+    others = tr("; other options on the inspector's page") if len(basis.case.options) > 1 else ""
     return Chart(f"{name}: {WARNING[0].lower()}{WARNING[1:-1]}{others}", drawn.svg, drawn.about)
 
 
@@ -68,9 +70,16 @@ def _system(basis: Basis) -> tuple[Block, ...]:
         speeds = " and ".join(f"{one:.0%}" for one in sorted({pump.speed_share for pump in found.pumps}))
         rows.append(
             (
-                "loops and pumps",
-                f"{found.loop_count} loops of {found.tube}, {show(found.tube_m, 'length', basis.system, 0)}; {len(found.pumps)} pumps at"
-                f" {speeds}; {show(found.fluid.antifreeze_m3, 'volume', basis.system, 0)} of antifreeze",
+                tr("loops and pumps"),
+                tr(
+                    "{loop_count} loops of {tube}, {tube_2}; {pumps} pumps at {speeds}; {antifreeze} of antifreeze",
+                    loop_count=found.loop_count,
+                    tube=found.tube,
+                    tube_2=show(found.tube_m, "length", basis.system, 0),
+                    pumps=len(found.pumps),
+                    speeds=speeds,
+                    antifreeze=show(found.fluid.antifreeze_m3, "volume", basis.system, 0),
+                ),
             )
         )
     if basis.selection is not None:
@@ -80,13 +89,21 @@ def _system(basis: Basis) -> tuple[Block, ...]:
             texts.append(wanted_text(source, basis.system).split(": ")[-1])
             if source.electric is not None and source.electric.circuit is not None:
                 circuit = source.electric.circuit
-                texts.append(f"{circuit.breaker_a} A breaker, {circuit.wire.name} copper")
+                texts.append(
+                    tr("{breaker} A breaker, {name} copper", breaker=circuit.breaker_a, name=circuit.wire.name)
+                )
             if source.gas is not None:
-                texts.append(f"{source.gas.pipe or 'wider than 3 in'} gas pipe, vent category {source.gas.vent}")
+                texts.append(
+                    tr(
+                        "{pipe} gas pipe, vent category {vent}",
+                        pipe=source.gas.pipe or tr("wider than 3 in"),
+                        vent=source.gas.vent,
+                    )
+                )
         vessel = chosen.circuit.vessel_m3
-        texts += [f"{show(vessel, 'volume', basis.system)} expansion vessel"] if vessel else []
-        texts.append(f"relief at {show(chosen.circuit.relief_pa, 'pressure', basis.system, 0)}")
-        rows.append(("heater, off the shelf", "; ".join(texts)))
+        texts += [tr("{vessel} expansion vessel", vessel=show(vessel, "volume", basis.system))] if vessel else []
+        texts.append(tr("relief at {relief}", relief=show(chosen.circuit.relief_pa, "pressure", basis.system, 0)))
+        rows.append((tr("heater, off the shelf"), "; ".join(texts)))
     return (Facts(tuple(rows)),) if rows else ()
 
 
@@ -108,13 +125,23 @@ def costs(basis: Basis) -> Table:
             money(value, coin) for value in (option.cost_total, low, high, option.cost_fixed, option.cost_energy)
         ]
         bought = first_cost(typed, coin)
-        rows.append([option.name, figures[0], f"{figures[1]} to {figures[2]}", *figures[3:], bought])
-    headings = ["option", "a year", "eight in ten scenarios", "fixed", "energy", "first cost"]
-    note = (
-        f"A year at the prices typed. Eight in ten: between the 10 % and 90 % points of {basis.uncertainty.scenarios:,} scenarios of load, prices,"
-        " winters and efficiencies. Heating alone; fixed charges as far as heating adds them."
+        rows.append(
+            [
+                option.name,
+                figures[0],
+                tr("{figures} to {figures_2}", figures=figures[1], figures_2=figures[2]),
+                *figures[3:],
+                bought,
+            ]
+        )
+    headings = [tr("option"), tr("a year"), tr("eight in ten scenarios"), tr("fixed"), tr("energy"), tr("first cost")]
+    note = tr(
+        "A year at the prices typed. Eight in ten: between the 10 % and 90 % points of {scenarios}"
+        " scenarios of load, prices, winters and efficiencies. Heating alone; fixed charges as far"
+        " as heating adds them.",
+        scenarios=f"{basis.uncertainty.scenarios:,}",
     )
-    return table("What it costs", headings, rows, "wrrrrr", note)
+    return table(tr("What it costs"), headings, rows, "wrrrrr", note)
 
 
 def capacities(basis: Basis) -> Table:
@@ -136,14 +163,22 @@ def capacities(basis: Basis) -> Table:
             missing = [f"{short.hours:,}", f"{lost:,.2f}", f"{worst:,.1f}", when(basis.result, short.worst_hour)]
         rows.append([option.name, *carried, *missing])
     headings = [
-        "option", f"rated {power}", f"left {power}", f"given {power}", "unmet hours", f"unmet {heat}", f"largest gap {power}", "worst hour",
-    ]  # fmt: skip
+        tr("option"),
+        tr("rated {power}", power=power),
+        tr("left {power}", power=power),
+        tr("given {power}", power=power),
+        tr("unmet hours"),
+        tr("unmet {heat}", heat=heat),
+        tr("largest gap {power}", power=power),
+        tr("worst hour"),
+    ]
     load = show(basis.result.route.load_w, "power", basis.system)
-    note = (
-        f"The house loses {load} at design. Left: what altitude, breaker, flow, water temperature and sun leave of the rated sum in the"
-        " coldest hour. Given: the most the house took in any hour."
+    note = tr(
+        "The house loses {load} at design. Left: what altitude, breaker, flow, water temperature and"
+        " sun leave of the rated sum in the coldest hour. Given: the most the house took in any hour.",
+        load=load,
     )
-    return table("Does it keep the house warm?", headings, rows, "wrrrrrrr", note)
+    return table(tr("Does it keep the house warm?"), headings, rows, "wrrrrrrr", note)
 
 
 def _eligibility(basis: Basis) -> tuple[Block, ...]:
@@ -155,13 +190,18 @@ def _eligibility(basis: Basis) -> tuple[Block, ...]:
     if crowded(basis):
         groups = {reason: [name for name in reasons if reasons[name] == reason] for reason in reasons.values()}
         rows = tuple((reason, ", ".join(names)) for reason, names in groups.items())
-    return (Heading(f"Is “{program.name}” open to it?"), Facts(rows))
+    return (Heading(tr("Is “{name}” open to it?", name=program.name)), Facts(rows))
 
 
 def _warnings(basis: Basis) -> tuple[Block, ...]:
     """Ratings that fail first, then what the computation warned of."""
     weak = [
-        f"rating fails: {one.what} {one.given_text(basis.system)}, {one.needed_text(basis.system)} needed"
+        tr(
+            "rating fails: {what} {system}, {system_2} needed",
+            what=one.what,
+            system=one.given_text(basis.system),
+            system_2=one.needed_text(basis.system),
+        )
         for one in basis.checks
         if one.verdict == "fail"
     ]
@@ -170,20 +210,26 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
         return ()
     shown = [f"{text[:1].upper()}{text[1:]}." for text in texts[:MOST_WARNINGS]]
     more = len(texts) - len(shown)
-    rest = f" And {more} more on the calculation sheet." if more > 0 else ""
-    return (Heading("Take care"), Text(f"{' '.join(shown)}{rest}"))
+    rest = tr(" And {more} more on the calculation sheet.", more=more) if more > 0 else ""
+    return (Heading(tr("Take care")), Text(f"{' '.join(shown)}{rest}"))
 
 
 def assumed(basis: Basis) -> tuple[tuple[str, str], ...]:
     """Prices and the assumptions that the answer hangs on most, with their sources."""
     found = {item.what: f"{item.value}; {item.source}" for item in basis.result.assumptions}
-    rows = [(what, found[what]) for what in RESTS_ON if what in found]
+    rows = [(what, found[what]) for what in map(tr, RESTS_ON) if what in found]
     return (
-        ("prices", f"{price_day(basis)}; {_prices(basis)}; they hold for the whole year"),
+        (
+            "prices",
+            tr("{basis}; {basis_2}; they hold for the whole year", basis=price_day(basis), basis_2=_prices(basis)),
+        ),
         *rows,
         (
             "everything",
-            f"all {len(basis.result.assumptions)} assumptions stand on the calculation sheet, each with its source",
+            tr(
+                "all {assumptions} assumptions stand on the calculation sheet, each with its source",
+                assumptions=len(basis.result.assumptions),
+            ),
         ),
     )
 
@@ -192,11 +238,15 @@ def verdicts(basis: Basis) -> Table:
     """Which option is cheapest to buy, to run and over the years, emits least and is never cold, and how likely that is."""
     headings, rows = verdict_rows(basis.case, basis.decision)
     return table(
-        "Verdict",
+        tr("Verdict"),
         headings,
         rows,
         "wwrr",
-        f"Over {basis.case.economics.study_period} years, middle of {basis.decision.scenarios:,} scenarios; running costs hold maintenance too.",
+        tr(
+            "Over {study_period} years, middle of {scenarios} scenarios; running costs hold maintenance too.",
+            study_period=basis.case.economics.study_period,
+            scenarios=f"{basis.decision.scenarios:,}",
+        ),
     )
 
 
@@ -204,32 +254,56 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
     """What somebody still has to find out or do before this page holds, with a line to fill in."""
     rows = []
     if not basis.case.price_date:
-        rows.append(("date of the prices", LINE))
+        rows.append((tr("date of the prices"), LINE))
     if basis.common.design_outdoor_source != "typed in the study":
-        rows.append(("outdoor design temperature", f"taken from the weather file; the local code's value: {LINE}"))
+        rows.append(
+            (
+                tr("outdoor design temperature"),
+                tr("taken from the weather file; the local code's value: {line}", line=LINE),
+            )
+        )
     if basis.result.route.key == "area":
-        rows.append(("design heat loss", f"rests on a rule of thumb; a heat-loss calculation by: {LINE}"))
+        rows.append(
+            (tr("design heat loss"), tr("rests on a rule of thumb; a heat-loss calculation by: {line}", line=LINE))
+        )
     rows += [
-        (f"{called(option.name)} is too cold", f"{option.unmet.hours:,} hours a year; accepted, or closed by: {LINE}")
+        (
+            tr("{name} is too cold", name=called(option.name)),
+            tr("{hours} hours a year; accepted, or closed by: {line}", hours=f"{option.unmet.hours:,}", line=LINE),
+        )
         for option in basis.result.options
         if not option.keeps_warm
     ]
     if parts:
         missing = [check.what for check in basis.checks if check.verdict == "not given"]
         if missing:
-            rows.append((f"{len(missing)} ratings of parts", "not given; fill them in on the inspector's page"))
+            rows.append(
+                (
+                    tr("{missing} ratings of parts", missing=len(missing)),
+                    tr("not given; fill them in on the inspector's page"),
+                )
+            )
     if waiting:
-        rows.append((f"{waiting} sources", "to be confirmed before anybody signs; listed on the last page"))
-    return tuple(rows) or (("none", "nothing is known to be open"),)
+        rows.append(
+            (
+                tr("{waiting} sources", waiting=waiting),
+                tr("to be confirmed before anybody signs; listed on the last page"),
+            )
+        )
+    return tuple(rows) or (("none", tr("nothing is known to be open")),)
 
 
 def price_day(basis: Basis) -> str:
     """Date of the prices, or a place to write it."""
-    return f"as of {basis.case.price_date}" if basis.case.price_date else "as of ____________ (the study gives no date)"
+    return (
+        tr("as of {price_date}", price_date=basis.case.price_date)
+        if basis.case.price_date
+        else tr("as of ____________ (the study gives no date)")
+    )
 
 
 def _prices(basis: Basis) -> str:
     """Energy prices as typed."""
     tables = basis.case.typed.get("prices", {})
     shown = [f"{key.replace('_', ' ')} {value['energy']}" for key, value in tables.items() if value.get("energy")]
-    return ", ".join(shown) or "by hours and blocks, see the calculation sheet"
+    return ", ".join(shown) or tr("by hours and blocks, see the calculation sheet")

@@ -20,6 +20,7 @@ from costsim.views.text_layout import (
 )
 from costsim.views.text_select import electric_lines, gas_lines, pressure_lines, size_text, step_rows
 from costsim.views.text_select import pump_rows as duty_rows
+from costsim.words import tr
 
 
 def layout_pages(basis: Basis) -> Iterator[Block]:
@@ -27,13 +28,13 @@ def layout_pages(basis: Basis) -> Iterator[Block]:
     found, system = basis.layout, basis.system
     if found is None:
         return
-    yield Heading("Layout: from areas to loops and pumps")
+    yield Heading(tr("Layout: from areas to loops and pumps"))
     yield Text(summary(found, system))
     yield Text(supply_note(found, system))
     headings, rows = loop_rows(found, system)
     yield table("", headings, rows, "wrrrrlrrrrrr")
     headings, rows = half_rows(found, system)
-    yield table("", headings, rows, "wrrrrr", SHARING)
+    yield table("", headings, rows, "wrrrrr", tr(SHARING))
     headings, rows = pump_rows(found, system)
     yield table("", headings, rows, "wrrrrrr")
     lines = [*unserved_lines(found, system), *fill_lines(found, system), *(f"{note}." for note in found.notes)]
@@ -46,10 +47,15 @@ def size_pages(basis: Basis) -> Iterator[Block]:
     if found is None:
         return
     target = show(found.target_w, "power", system)
-    yield Heading("Sizes off the shelf")
+    yield Heading(tr("Sizes off the shelf"))
     yield Text(
-        f"Each source carries the design load, no gains credited, with a margin of {found.margin_share * 100:g} % ({target}) after its"
-        f" derates. Sizes from {'; '.join(sorted(set(found.size_sources.values())))}."
+        tr(
+            "Each source carries the design load, no gains credited, with a margin of {margin_share} %"
+            " ({target}) after its derates. Sizes from {values}.",
+            margin_share=f"{found.margin_share * 100:g}",
+            target=target,
+            values="; ".join(sorted(set(found.size_sources.values()))),
+        )
     )
     for option in found.options:
         yield from _option(option, system, basis.case.currency)
@@ -63,7 +69,7 @@ def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]
     for source in option.sources:
         if source.steps:
             headings, rows = step_rows(source, system, currency)
-            chosen = size_text(source.what, source.chosen.size, system) if source.chosen else "no listed size"
+            chosen = size_text(source.what, source.chosen.size, system) if source.chosen else tr("no listed size")
             title = f"{option.option}: {source.name}, {chosen}"
             yield table(
                 title, [one.strip() for one in headings], [[row[0].strip(), *row[1:]] for row in rows], "wrrrrrr"

@@ -10,6 +10,7 @@ from costsim.report.blocks import Table, table
 from costsim.study.plant import Loops
 from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, POUND_KG, pretty_unit, show, to_display, unit_for
 from costsim.views.text_capacity import REGIMES
+from costsim.words import tr
 
 
 def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
@@ -18,17 +19,21 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
     at = mixture(case, WATER_C)
     rows = [
         (
-            "tank at design" if case.tank else "supply water at design",
+            tr("tank at design") if case.tank else tr("supply water at design"),
             show(basis.closer.design_supply_temperature_c, "temperature", system),
         ),
-        ("tank at most" if case.tank else "water at most", show(water.hottest_c, "temperature", system)),
-        ("what circulates", _antifreeze(basis)),
+        (tr("tank at most") if case.tank else tr("water at most"), show(water.hottest_c, "temperature", system)),
+        (tr("what circulates"), _antifreeze(basis)),
         (
-            "freezing point",
-            f"{show(water.freeze_c, 'temperature', system)}; coldest hour {show(basis.needs.coldest_c, 'temperature', system)}",
+            tr("freezing point"),
+            tr(
+                "{freeze}; coldest hour {coldest}",
+                freeze=show(water.freeze_c, "temperature", system),
+                coldest=show(basis.needs.coldest_c, "temperature", system),
+            ),
         ),
         (
-            f"properties at {show(WATER_C, 'temperature', system, 0)}",
+            tr("properties at {water}", water=show(WATER_C, "temperature", system, 0)),
             _properties(at, system),
         ),
         ("content", _content(basis)),
@@ -36,12 +41,23 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
     if case.floor is not None:
         build_up = BUILD_UPS[case.floor.build_up]
         rows += [
-            ("floor", f"{build_up.title}; insulation below {show(case.floor.insulation_m2k_w, 'r_value', system, 2)}"),
             (
-                "floor gives at most",
-                f"{show(water.limit_w, 'power', system)} of {show(basis.result.route.load_w, 'power', system)} wanted",
+                "floor",
+                tr(
+                    "{title}; insulation below {insulation_m2k}",
+                    title=build_up.title,
+                    insulation_m2k=show(case.floor.insulation_m2k_w, "r_value", system, 2),
+                ),
             ),
-            ("pumps", f"{water.pump_w:,.0f} W of electricity"),
+            (
+                tr("floor gives at most"),
+                tr(
+                    "{limit} of {load} wanted",
+                    limit=show(water.limit_w, "power", system),
+                    load=show(basis.result.route.load_w, "power", system),
+                ),
+            ),
+            ("pumps", tr("{pump} W of electricity", pump=f"{water.pump_w:,.0f}")),
         ]
     return tuple(rows)
 
@@ -56,7 +72,14 @@ def _properties(at: FluidProperties, system: str) -> str:
         capacity = f"{at.heat_capacity_j_kgk * POUND_KG / (1.8 * BTU_J):.3f} Btu/(lb °F)"
         conductivity = f"{at.conductivity_w_mk * FOOT_M * HOUR_S / (1.8 * BTU_J):.3f} Btu/(h ft °F)"
     viscosity = f"{at.viscosity_pa_s * 1e3:.3f} {'mPa s' if si else 'cP'}"
-    return f"{density}, {capacity}, {viscosity}, {conductivity}, Prandtl {at.prandtl:.1f}"
+    return tr(
+        "{density}, {capacity}, {viscosity}, {conductivity}, Prandtl {prandtl}",
+        density=density,
+        capacity=capacity,
+        viscosity=viscosity,
+        conductivity=conductivity,
+        prandtl=f"{at.prandtl:.1f}",
+    )
 
 
 def _antifreeze(basis: Basis) -> str:
@@ -65,14 +88,19 @@ def _antifreeze(basis: Basis) -> str:
         return "water"
     share = floor.concentration_share
     mass = mass_fraction_from_volume(fluid=floor.antifreeze, volume_fraction=share)
-    return f"{floor.antifreeze.replace('_', ' ')}, {share * 100:.0f} % by volume, {mass * 100:.1f} % by mass"
+    return tr(
+        "{antifreeze}, {share} % by volume, {mass} % by mass",
+        antifreeze=floor.antifreeze.replace("_", " "),
+        share=f"{share * 100:.0f}",
+        mass=f"{mass * 100:.1f}",
+    )
 
 
 def _content(basis: Basis) -> str:
     case, system = basis.case, basis.system
-    tank = show(case.tank.volume_m3, "volume", system, 0) if case.tank else "no tank described"
-    tubes = show(tube_content_m3(case), "volume", system) if case.floor else "no floor described"
-    return f"tank {tank}, tubes {tubes}"
+    tank = show(case.tank.volume_m3, "volume", system, 0) if case.tank else tr("no tank described")
+    tubes = show(tube_content_m3(case), "volume", system) if case.floor else tr("no floor described")
+    return tr("tank {tank}, tubes {tubes}", tank=tank, tubes=tubes)
 
 
 def loop_table(basis: Basis) -> Table | None:
@@ -84,11 +112,18 @@ def loop_table(basis: Basis) -> Table | None:
     total = sum(check.count * check.heat_w_k for check in basis.closer.loops)
     rows = [_loop_row(basis, group, check, total) for group, check in zip(floor.loops, basis.closer.loops, strict=True)]
     headings = [
-        "loops", f"flow each {flow}", "Reynolds", "flow is", f"head {head}", f"heat each {power}", f"surface {warm}", f"limit {warm}",
-    ]  # fmt: skip
-    note = (
-        "Each loop at design, its share of the load by what it takes for a kelvin. Surface: mean, EN 1264-2. Head with pump and"
-        " further resistance where they are given."
+        tr("loops"),
+        tr("flow each {flow}", flow=flow),
+        tr("Reynolds"),
+        tr("flow is"),
+        tr("head {head}", head=head),
+        tr("heat each {power}", power=power),
+        tr("surface {warm}", warm=warm),
+        tr("limit {warm}", warm=warm),
+    ]
+    note = tr(
+        "Each loop at design, its share of the load by what it takes for a kelvin. Surface: mean, EN"
+        " 1264-2. Head with pump and further resistance where they are given."
     )
     return table("", headings, rows, "wrrlrrrr", note)
 
@@ -104,10 +139,15 @@ def _loop_row(basis: Basis, group: Loops, check: LoopCheck, total_w_k: float) ->
     warm = surface_c(heat_w=heat_w, area_m2=group.area_m2, room_c=indoor)
     limit = surface_c(heat_w=check.surface_limit_w / group.count, area_m2=group.area_m2, room_c=indoor)
     return [
-        f"{check.name}, {show(group.length_m, 'length', system, 0)} at {show(group.spacing_m, 'small_length', system, 0)}",
+        tr(
+            "{name}, {length} at {spacing}",
+            name=check.name,
+            length=show(group.length_m, "length", system, 0),
+            spacing=show(group.spacing_m, "small_length", system, 0),
+        ),
         f"{to_display(check.flow_m3_s, 'flow', system):.2f}",
         f"{check.reynolds:,.0f}",
-        REGIMES.get(check.regime, check.regime),
+        tr(REGIMES.get(check.regime, check.regime)),
         f"{to_display(check.head_pa, 'head', system):.1f}",
         f"{to_display(heat_w, 'power', system):.2f}",
         f"{to_display(warm, 'temperature', system):.1f}",

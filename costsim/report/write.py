@@ -13,6 +13,7 @@ from costsim.report.html import as_html
 from costsim.report.pdf import as_pdf, as_text, covered
 from costsim.study.case import Case
 from costsim.weather import Weather
+from costsim.words import tr
 
 FORMS: dict[str, Callable[[Report], bytes]] = {
     ".pdf": as_pdf,
@@ -55,4 +56,7 @@ def note_on_letters(report: Report, path: str | Path) -> str:
     """A line to add where a PDF may lack letters; empty where it has them all."""
     if form_of(path) is not as_pdf or covered(as_text(report)):
         return ""
-    return "\nSome letters are not in the fonts that come with costsim; look whether they are drawn, or write a report ending in .html"
+    return tr(
+        "\nSome letters are not in the fonts that come with costsim; look whether they are drawn, or"
+        " write a report ending in .html"
+    )

@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import functools
 
-from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
+from costsim.tariffs.calendar import HourCalendar, short_months
+from costsim.words import tr
+
+
+def clock_labels(calendar: HourCalendar) -> tuple[str, ...]:
+    """Name every hour by its local clock time, such as ``Jan 12, 6 am``."""
+    return _labels(calendar, tr("{month} {day}, {time}"), tuple(short_months()), (tr("{time} am"), tr("{time} pm")))
 
 
 @functools.lru_cache(maxsize=8)
-def clock_labels(calendar: HourCalendar) -> tuple[str, ...]:
-    """Name every hour by its local clock time, such as ``Jan 12, 6 am``."""
+def _labels(calendar: HourCalendar, form: str, months: tuple[str, ...], halves: tuple[str, str]) -> tuple[str, ...]:
+    """The same in the words of a language."""
     return tuple(
-        f"{SHORT_MONTHS[month - 1]} {day}, {clock_time(hour)}"
+        form.format(month=months[month - 1], day=day, time=_time(hour, halves))
         for month, day, hour in zip(
             calendar.month.tolist(), calendar.day_of_month.tolist(), calendar.clock_hour.tolist(), strict=True
         )
@@ -26,6 +32,10 @@ def clock_time(hour: float) -> str:
     >>> clock_time(6.0), clock_time(0.0), clock_time(13.5)
     ('6 am', '12 am', '1:30 pm')
     """
+    return _time(hour, (tr("{time} am"), tr("{time} pm")))
+
+
+def _time(hour: float, halves: tuple[str, str]) -> str:
     whole, minutes = int(hour), round(hour % 1 * 60)
     text = f"{(whole - 1) % 12 + 1}" + (f":{minutes:02d}" if minutes else "")
-    return f"{text} {'am' if whole < 12 else 'pm'}"
+    return halves[whole >= 12].format(time=text)

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from costsim.tariffs.clock import clock_shifts, standard_stamps, utc_offset_s
 from costsim.units.fields import fault
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int16]
@@ -37,10 +38,15 @@ MONTHS = (
     "november",
     "december",
 )
-SHORT_MONTHS = tuple(name[:3].title() for name in MONTHS)
+SHORT_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 MONTH_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 DAY_MIN = 1440
 _EVERY = ("", "every day", "all")
+
+
+def short_months() -> list[str]:
+    """Short names of the months in the reader's language."""
+    return [tr(name) for name in SHORT_MONTHS]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,6 +7,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.tables import money, when
+from costsim.words import tr
 
 
 def ranked(result: Result) -> list[OptionResult]:
@@ -28,7 +29,9 @@ def pair(result: Result) -> tuple[OptionResult, OptionResult] | None:
 def named(result: Result, name: str) -> str:
     """An option's name inside a sentence, which says too where it is what heats the house today."""
     today = result.lowered.case.today
-    return f"{called(name)} (today's heating)" if today is not None and today.name == name else called(name)
+    return (
+        tr("{name} (today's heating)", name=called(name)) if today is not None and today.name == name else called(name)
+    )
 
 
 def _worth(option: OptionResult) -> float:
@@ -71,9 +74,15 @@ def capital_clause(case: Case, result: Result, running: str) -> str:
     if found is None or not gap:
         return ""
     run, over = (money(cost, result.currency) for cost in found.costs)
-    return (
-        f"; but with first cost and all payments of {found.years} years {called(found.cheapest_over_years)} costs"
-        f" {money(gap, result.currency)} less ({over} against {run} for {called(running)}), so first cost decides"
+    return tr(
+        "; but with first cost and all payments of {years} years {cheapest_over_years} costs {gap}"
+        " less ({over} against {run} for {running}), so first cost decides",
+        years=found.years,
+        cheapest_over_years=called(found.cheapest_over_years),
+        gap=money(gap, result.currency),
+        over=over,
+        run=run,
+        running=called(running),
     )
 
 
@@ -85,21 +94,39 @@ def cost_sentence(result: Result, case: Case | None = None) -> str:
     order = ranked(result)
     able = [o for o in order if o.keeps_warm]
     if not able:
-        return f"None of these options keeps the house warm; {called(order[0].name)} comes closest."
+        return tr("None of these options keeps the house warm; {name} comes closest.", name=called(order[0].name))
     if len(able) == 1:
-        alone = "is the only option that keeps the house warm" if len(order) > 1 else "keeps the house warm"
+        alone = tr("is the only option that keeps the house warm") if len(order) > 1 else tr("keeps the house warm")
         if able[0].unmet.hours:
-            alone += f" but for {able[0].unmet.hours} hours"
-        return f"{called(able[0].name)} {alone}, at about {money(round_money(able[0].cost_total), result.currency)} a year."
+            alone += tr(" but for {hours} hours", hours=able[0].unmet.hours)
+        return tr(
+            "{name} {alone}, at about {cost_total} a year.",
+            name=called(able[0].name),
+            alone=alone,
+            cost_total=money(round_money(able[0].cost_total), result.currency),
+        )
     able = list(pair(result) or able)
     gap = round_money(able[1].cost_total - able[0].cost_total)
     capital = capital_clause(case, result, able[0].name) if case is not None else ""
-    to_run = " to run" if capital else ""
+    to_run = tr(" to run") if capital else ""
     cheap, dear = (named(result, one.name) for one in able)
     if gap == 0:
-        return f"{cheap} and {dear} cost the same{to_run} at today's prices{capital}."
-    by = f"by about {money(gap, result.currency)} a year"
-    return f"{cheap} is cheaper{to_run} than {dear} at today's prices, {by}{capital}."
+        return tr(
+            "{cheap} and {dear} cost the same{to_run} at today's prices{capital}.",
+            cheap=cheap,
+            dear=dear,
+            to_run=to_run,
+            capital=capital,
+        )
+    by = tr("by about {gap} a year", gap=money(gap, result.currency))
+    return tr(
+        "{cheap} is cheaper{to_run} than {dear} at today's prices, {by}{capital}.",
+        cheap=cheap,
+        to_run=to_run,
+        dear=dear,
+        by=by,
+        capital=capital,
+    )
 
 
 def unmet_sentence(result: Result, option: OptionResult, system: str) -> str:
@@ -108,13 +135,19 @@ def unmet_sentence(result: Result, option: OptionResult, system: str) -> str:
     if not short.hours:
         return ""
     worst = show(short.worst_w, "power", system)
-    text = f"{called(option.name)} would be too small for {short.hours:,} hours, at worst by {worst} at {when(result, short.worst_hour)}"
+    text = tr(
+        "{name} would be too small for {hours} hours, at worst by {worst} at {result}",
+        name=called(option.name),
+        hours=f"{short.hours:,}",
+        worst=worst,
+        result=when(result, short.worst_hour),
+    )
     if (
         option.hourly.room_c < option.hourly.room_c.max() - 1e-9
     ).any() and option.hourly.slab_c is not option.hourly.room_c:
         coldest = float(option.hourly.room_c.min())
         if coldest < 90 and _has_mass(option):
-            text += f", house down to {show(coldest, 'temperature', system, 0)}"
+            text += tr(", house down to {coldest}", coldest=show(coldest, "temperature", system, 0))
     return text + "."
 
 

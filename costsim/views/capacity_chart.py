@@ -9,6 +9,7 @@ from costsim.study.case import Case
 from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.charts import COLOURS, as_typed
 from costsim.views.verdict import carries
+from costsim.words import tr
 
 DESIGN_COLOUR = "#D55E00"
 
@@ -22,10 +23,10 @@ def capacity_finding(result: Result, system: str) -> str:
     """Which options can carry a design day, in a sentence."""
     load = show(result.route.load_w, "power", system)
     weak = [option.name for option in result.options if not carries(option)]
-    head = f"On a design day the house loses {load}."
+    head = tr("On a design day the house loses {load}.", load=load)
     if not weak:
-        return f"{head} Every option keeps it warm in this year's weather."
-    return f"{head} Too small in this year's weather: {', '.join(weak)}."
+        return tr("{head} Every option keeps it warm in this year's weather.", head=head)
+    return tr("{head} Too small in this year's weather: {weak}.", head=head, weak=", ".join(weak))
 
 
 def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
@@ -52,7 +53,7 @@ def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
     figure.add_vline(
         x=load,
         line={"color": DESIGN_COLOUR, "dash": "dash", "width": 2},
-        annotation={"text": "design load", "yanchor": "bottom"},
+        annotation={"text": tr("design load"), "yanchor": "bottom"},
         annotation_position="top",
     )
     figure.update_layout(
@@ -61,7 +62,7 @@ def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
         margin={"l": 8, "r": 8, "t": 26, "b": 40},
         bargap=0.35,
         hovermode="closest",
-        xaxis={"title": f"{unit} left after altitude, flow and breaker", "showgrid": False},
+        xaxis={"title": tr("{unit} left after altitude, flow and breaker", unit=unit), "showgrid": False},
     )
     figure.update_yaxes(type="category", autorange="reversed", automargin=True, showgrid=False)
     return figure
@@ -76,10 +77,14 @@ def capacity_rows(result: Result, system: str) -> tuple[list[str], list[list[str
             rows.append(
                 [option.name, one.name, show(one.rated_w, "power", system), show(watts, "power", system), reasons]
             )
-    return ["option", "source", "on the nameplate", "left", "lost to"], rows
+    return [tr("option"), tr("source"), tr("on the nameplate"), tr("left"), tr("lost to")], rows
 
 
 def capacity_alt(result: Result, system: str) -> str:
     """The picture in a sentence."""
     parts = [f"{option.name} {show(sum(w for _, w in left_w(option)), 'power', system)}" for option in result.options]
-    return f"Capacity by option against the design load of {show(result.route.load_w, 'power', system)}: {'; '.join(parts)}."
+    return tr(
+        "Capacity by option against the design load of {load}: {parts}.",
+        load=show(result.route.load_w, "power", system),
+        parts="; ".join(parts),
+    )

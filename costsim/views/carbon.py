@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from costsim.words import tr
+
 
 def known(value: float) -> float | None:
     """A figure, or nothing where it is not known."""
@@ -18,4 +20,4 @@ def carbon(co2_kg: float) -> str:
     >>> carbon(1234.4), carbon(float("nan"))
     ('1.23', 'not known')
     """
-    return "not known" if math.isnan(co2_kg) else f"{co2_kg / 1e3:,.2f}"
+    return tr("not known") if math.isnan(co2_kg) else f"{co2_kg / 1e3:,.2f}"

@@ -12,13 +12,14 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 
 from costsim.analysis.capacity import OptionCapacity
-from costsim.analysis.sizing import CollectorStep
+from costsim.analysis.collector_sweep import CollectorStep
 from costsim.analysis.uncertainty import UncertaintyResult
 from costsim.results.result import OptionResult, Result
-from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import pretty_unit, unit_for
 from costsim.views.tables import to_display_array
 from costsim.weather import Weather
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 
@@ -96,9 +97,14 @@ def _area(name: str, x0: float, step: float, y: Floats, at: int, colour: str | N
 def cost_chart(result: Result) -> go.Figure:
     """Draw a year's cost of each option, fixed and energy in one bar; names stand at the left so that a phone has room."""
     names = [option.name for option in result.options]
-    figure = figure_of("Cost of a year's heating", f"{result.currency} a year", "", 160 + 45 * len(names))
+    figure = figure_of(
+        tr("Cost of a year's heating"), tr("{currency} a year", currency=result.currency), "", 160 + 45 * len(names)
+    )
     for at, (label, values) in enumerate(
-        (("fixed charges", [o.cost_fixed for o in result.options]), ("energy", [o.cost_energy for o in result.options]))
+        (
+            (tr("fixed charges"), [o.cost_fixed for o in result.options]),
+            ("energy", [o.cost_energy for o in result.options]),
+        )
     ):
         bar = _bar(label, names, values, at)
         figure.add_trace(bar.update(x=bar.y, y=bar.x, orientation="h"))
@@ -110,12 +116,12 @@ def cost_chart(result: Result) -> go.Figure:
 def monthly_chart(result: Result, option: OptionResult, system: str) -> go.Figure:
     """Draw heat by source and month, with what was not delivered on top."""
     unit = pretty_unit(unit_for("heat", system))
-    figure = figure_of(f"{option.name}: heat by month", "", unit)
+    figure = figure_of(tr("{name}: heat by month", name=option.name), "", unit)
     for i, source in enumerate(option.sources):
-        figure.add_trace(_bar(source.name, SHORT_MONTHS, _by_month(result, option.hourly.heat_w[i], system), i))
+        figure.add_trace(_bar(source.name, short_months(), _by_month(result, option.hourly.heat_w[i], system), i))
     short = _by_month(result, option.hourly.unmet_w, system)
     if option.unmet.hours:
-        figure.add_trace(_bar(SHORT_NAME, SHORT_MONTHS, short, 5, SHORT_COLOUR))
+        figure.add_trace(_bar(tr(SHORT_NAME), short_months(), short, 5, SHORT_COLOUR))
     return figure
 
 
@@ -130,14 +136,16 @@ def duration_chart(option: OptionResult, system: str) -> go.Figure:
     order = order[: max(1, int(np.count_nonzero(option.hourly.demand_w > 0)))]
     bins = np.array_split(order, min(MOST_POINTS // 3, len(order)))
     unit = unit_for("power", system)
-    figure = figure_of(f"{option.name}: hours of the year, coldest first", "hours with at least this demand", unit)
+    figure = figure_of(
+        tr("{name}: hours of the year, coldest first", name=option.name), tr("hours with at least this demand"), unit
+    )
     step = len(order) / len(bins)
     for i, source in enumerate(option.sources):
         means = np.array([option.hourly.heat_w[i][chosen].mean() for chosen in bins])
         figure.add_trace(_area(source.name, 0.0, step, to_display_array(means, "power", system), i))
     if option.unmet.hours:
         means = np.array([option.hourly.unmet_w[chosen].mean() for chosen in bins])
-        figure.add_trace(_area(SHORT_NAME, 0.0, step, to_display_array(means, "power", system), 5, SHORT_COLOUR))
+        figure.add_trace(_area(tr(SHORT_NAME), 0.0, step, to_display_array(means, "power", system), 5, SHORT_COLOUR))
     return figure
 
 
@@ -145,14 +153,16 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
     """Draw seven days hour by hour: sources stacked, demand as a line, and what is not delivered."""
     chosen = slice(first, first + 168)
     days = [result.clock[hour].rsplit(",", 1)[0] for hour in range(first, min(first + 168, len(result.clock)), 24)]
-    figure = figure_of(f"{option.name}: the week from {days[0]}, hour by hour", "", unit_for("power", system))
+    figure = figure_of(
+        tr("{name}: the week from {days}, hour by hour", name=option.name, days=days[0]), "", unit_for("power", system)
+    )
     for i, source in enumerate(option.sources):
         figure.add_trace(
             _area(source.name, 0.0, 1.0, to_display_array(option.hourly.heat_w[i][chosen], "power", system), i)
         )
     if (option.hourly.unmet_w[chosen] > 0.5).any():
         missing = to_display_array(option.hourly.unmet_w[chosen], "power", system)
-        figure.add_trace(_area(SHORT_NAME, 0.0, 1.0, missing, 5, SHORT_COLOUR))
+        figure.add_trace(_area(tr(SHORT_NAME), 0.0, 1.0, missing, 5, SHORT_COLOUR))
     demand = np.asarray(to_display_array(option.hourly.demand_w[chosen], "power", system), dtype=np.float32)
     figure.add_trace(
         go.Scatter(
@@ -170,8 +180,8 @@ def _middle_mark(at: float, name: str) -> go.Scatter:
 def range_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     """Draw the cost of each option over all scenarios: eight of ten, with the middle marked."""
     figure = figure_of(
-        "Cost of a year: 80% range, median marked",
-        f"{currency} a year",
+        tr("Cost of a year: 80% range, median marked"),
+        tr("{currency} a year", currency=currency),
         "",
         120 + 60 * len(found.options),
     )
@@ -199,15 +209,15 @@ def sensitivity_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     """Draw how far each thing alone moves what the first option saves against the second, widest on top."""
     names = [as_typed(one.what) for one in found.sensitivity]
     figure = figure_of(
-        f"What {found.pair[0]} saves against {found.pair[1]} when one thing alone changes",
-        f"{currency} a year; left of zero it costs more",
+        tr("What {pair} saves against {pair_2} when one thing alone changes", pair=found.pair[0], pair_2=found.pair[1]),
+        tr("{currency} a year; left of zero it costs more", currency=currency),
         "",
         160 + 32 * len(names),
     )
     middle = found.sensitivity[0].middle if found.sensitivity else 0.0
     lows, highs = [one.low for one in found.sensitivity], [one.high for one in found.sensitivity]
     for at, (label, gaps, colour) in enumerate(
-        (("at its low value", lows, TINTS[0]), ("at its high value", highs, TINTS[1]))
+        ((tr("at its low value"), lows, TINTS[0]), (tr("at its high value"), highs, TINTS[1]))
     ):
         bar = _bar(label, [], [], at, colour)
         bar.update(
@@ -231,16 +241,20 @@ def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str
     hours = np.array([np.count_nonzero(at == one) for one in bins], dtype=float)
     heat = np.array([demand_w[at == one].mean() if (at == one).any() else np.nan for one in bins])
     figure = figure_of(
-        "Outdoor temperatures of the year, and the heat wanted at each",
-        f"outdoor temperature, {unit}",
-        "hours of the year",
+        tr("Outdoor temperatures of the year, and the heat wanted at each"),
+        tr("outdoor temperature, {unit}", unit=unit),
+        tr("hours of the year"),
     )
-    figure.add_trace(_bar("hours of the year", [], hours, 0).update(x=middle))
+    figure.add_trace(_bar(tr("hours of the year"), [], hours, 0).update(x=middle))
     line = {"color": COLOURS[1], "width": 3}
     wanted = np.asarray(to_display_array(heat, "power", system), dtype=np.float32)
-    figure.add_trace(go.Scatter(name="heat wanted (right)", x=middle, y=wanted, yaxis="y2", mode="lines", line=line))
+    figure.add_trace(
+        go.Scatter(name=tr("heat wanted (right)"), x=middle, y=wanted, yaxis="y2", mode="lines", line=line)
+    )
     design = float(to_display_array(np.array([result.design_outdoor_c]), "temperature", system)[0])
-    figure.add_vline(x=design, line={"color": SHORT_COLOUR, "dash": "dash"}, name="design temperature", showlegend=True)
+    figure.add_vline(
+        x=design, line={"color": SHORT_COLOUR, "dash": "dash"}, name=tr("design temperature"), showlegend=True
+    )
     figure.update_layout(yaxis2=_right(unit_for("power", system)), margin={"r": 64})
     return figure
 
@@ -262,7 +276,7 @@ def collector_chart(steps: Sequence[CollectorStep], currency: str, system: str) 
     """Draw useful and dumped solar heat over collector area, and what the next bit of area saves a year."""
     area = np.asarray(to_display_array(np.array([step.area_m2 for step in steps]), "area", system), dtype=np.float32)
     figure = figure_of(
-        "Heat from collectors over their area", pretty_unit(unit_for("area", system)), unit_for("heat", system)
+        tr("Heat from collectors over their area"), pretty_unit(unit_for("area", system)), unit_for("heat", system)
     )
     for at, (label, joule) in enumerate(
         (("useful", [step.useful_j for step in steps]), ("dumped", [step.dumped_j for step in steps]))
@@ -277,10 +291,10 @@ def collector_chart(steps: Sequence[CollectorStep], currency: str, system: str) 
     line = {"color": COLOURS[2], "dash": "dash", "width": 2}
     figure.add_trace(
         go.Scatter(
-            name="each one more saves a year (right)", x=area, y=saved, yaxis="y2", mode="lines+markers", line=line
+            name=tr("each one more saves a year (right)"), x=area, y=saved, yaxis="y2", mode="lines+markers", line=line
         )
     )
-    figure.update_layout(yaxis2=_right(f"{currency} a year"), margin={"r": 64})
+    figure.update_layout(yaxis2=_right(tr("{currency} a year", currency=currency)), margin={"r": 64})
     return figure
 
 
@@ -288,7 +302,10 @@ def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
     """Draw what a year costs the homes: from the cheapest twentieth to the dearest, the middle marked."""
     options = [one for one in summary["options"] if one["cost"]["quantiles"]]
     figure = figure_of(
-        "A year's cost among all homes, the median marked", f"{summary['currency']} a year", "", 140 + 60 * len(options)
+        tr("A year's cost among all homes, the median marked"),
+        tr("{summary} a year", summary=summary["currency"]),
+        "",
+        140 + 60 * len(options),
     )
     for at, one in enumerate(options):
         low, first, middle, third, high = one["cost"]["quantiles"]
@@ -305,18 +322,20 @@ def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
 
 def capacity_chart(option: OptionCapacity, design_load_w: float, system: str) -> go.Figure:
     """Draw rated, remaining and delivered capacity of each source beside the design load."""
-    figure = figure_of(f"{option.option}: what each source really gives", "", unit_for("power", system))
+    figure = figure_of(
+        tr("{option}: what each source really gives", option=option.option), "", unit_for("power", system)
+    )
     names = [source.name for source in option.sources]
     for at, (label, values) in enumerate(
         (
-            ("on the nameplate", [s.rated_w for s in option.sources]),
-            ("left after altitude, flow, water and cold", [s.derated_w for s in option.sources]),
-            ("most that was called for", [s.delivered_w for s in option.sources]),
+            (tr("on the nameplate"), [s.rated_w for s in option.sources]),
+            (tr("left after altitude, flow, water and cold"), [s.derated_w for s in option.sources]),
+            (tr("most that was called for"), [s.delivered_w for s in option.sources]),
         )
     ):
         figure.add_trace(_bar(label, names, to_display_array(np.array(values), "power", system), at))
     load = float(to_display_array(np.array([design_load_w]), "power", system)[0])
-    figure.add_hline(y=load, line={"color": SHORT_COLOUR, "dash": "dash"}, name="design load", showlegend=True)
+    figure.add_hline(y=load, line={"color": SHORT_COLOUR, "dash": "dash"}, name=tr("design load"), showlegend=True)
     figure.update_xaxes(type="category")
     figure.update_layout(barmode="group")
     return figure
@@ -325,16 +344,22 @@ def capacity_chart(option: OptionCapacity, design_load_w: float, system: str) ->
 def cooling_chart(option: OptionCapacity, system: str) -> go.Figure:
     """Draw the room temperature of the coldest week when a source, or the power, fails."""
     unit = pretty_unit(unit_for("temperature", system))
-    figure = figure_of(f"{option.option}: the coldest week when something fails", "hours", f"in the house, {unit}")
+    figure = figure_of(
+        tr("{option}: the coldest week when something fails", option=option.option),
+        "hours",
+        tr("in the house, {unit}", unit=unit),
+    )
     dashes = ("solid", "dash", "dot", "dashdot")
     for at, failure in enumerate(option.failures):
         values = np.asarray(to_display_array(failure.room_c, "temperature", system), dtype=np.float32)
         line = {"color": COLOURS[at % len(COLOURS)], "dash": dashes[at % len(dashes)], "width": 2}
-        name = as_typed(f"without {failure.what}")
+        name = as_typed(tr("without {what}", what=failure.what))
         figure.add_trace(go.Scatter(name=name, x0=0, dx=1, y=values, mode="lines", line=line))
     if any(failure.lowest_c < 3.0 for failure in option.failures):
         frost = float(to_display_array(np.zeros(1), "temperature", system)[0])
-        figure.add_hline(y=frost, line={"color": SHORT_COLOUR, "dash": "dot"}, name="water freezes", showlegend=True)
+        figure.add_hline(
+            y=frost, line={"color": SHORT_COLOUR, "dash": "dot"}, name=tr("water freezes"), showlegend=True
+        )
     return figure
 
 
@@ -346,14 +371,14 @@ def unmet_calendar_chart(result: Result, option: OptionResult, system: str) -> g
         .reshape(days, 24)
         .T
     )
-    figure = figure_of(f"{option.name}: hours too cold", "", "hour of the day")
+    figure = figure_of(tr("{name}: hours too cold", name=option.name), "", tr("hour of the day"))
     figure.add_trace(
         go.Heatmap(
             z=grid, zmin=0.0, zmax=max(0.1, float(grid.max())), colorscale=SHORT_SCALE, colorbar={"title": unit_for("power", system)},
-            hovertemplate="hour %{y}, %{z:.1f}<extra></extra>",
+            hovertemplate=tr("hour %{y}, %{z:.1f}<extra></extra>"),
         )
     )  # fmt: skip
     firsts = [int(np.argmax(result.months == month)) // 24 for month in range(1, 13)]
-    figure.update_xaxes(tickvals=firsts, ticktext=list(SHORT_MONTHS))
+    figure.update_xaxes(tickvals=firsts, ticktext=short_months())
     figure.update_layout(hovermode="closest")
     return figure

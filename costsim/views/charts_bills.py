@@ -13,6 +13,7 @@ from costsim.physics.fuels import FUELS, sold_amount
 from costsim.units.quantity import pretty_unit, show, unit_for
 from costsim.views.charts import COLOURS
 from costsim.views.tables import to_display_array
+from costsim.words import tr
 
 DAY_S = 86400.0
 POINTS = 81
@@ -31,21 +32,26 @@ def fit_chart(found: HouseFit, system: str = "us") -> go.Figure:
     """
     fit, unit = found.now, sold_amount(found.now.bills.fuel, 1.0, system)[1]
     figure = make_subplots(rows=2, cols=1, shared_xaxes=True, row_heights=[0.7, 0.3], vertical_spacing=0.06)
-    _add_line(figure, fit, system, "fitted line", 0, band=True)
+    _add_line(figure, fit, system, tr("fitted line"), 0, band=True)
     _add_bills(figure, fit, system, "bills", 0)
     if found.before:
-        _add_line(figure, found.before, system, "line before the change", 1, band=False)
-        _add_bills(figure, found.before, system, "bills before the change", 1)
+        _add_line(figure, found.before, system, tr("line before the change"), 1, band=False)
+        _add_bills(figure, found.before, system, tr("bills before the change"), 1)
     balance = to_display_array(np.array([fit.line.balance_c]), "temperature", system)[0]
-    told = f"balance point {show(fit.line.balance_c, 'temperature', system)}"
+    told = tr("balance point {balance}", balance=show(fit.line.balance_c, "temperature", system))
     figure.add_vline(x=float(balance), line={"color": "#888888", "dash": "dot"}, annotation_text=told, row=1, col=1)
     figure.add_hline(y=0.0, line={"color": "#888888", "width": 1}, row=2, col=1)
-    figure.update_yaxes(title_text=f"{unit} a day", rangemode="tozero", row=1, col=1)
-    figure.update_yaxes(title_text="left over", row=2, col=1)
-    outdoor = f"mean outdoor temperature of the bill, {pretty_unit(unit_for('temperature', system))}"
+    figure.update_yaxes(title_text=tr("{unit} a day", unit=unit), rangemode="tozero", row=1, col=1)
+    figure.update_yaxes(title_text=tr("left over"), row=2, col=1)
+    outdoor = tr(
+        "mean outdoor temperature of the bill, {unit_for}", unit_for=pretty_unit(unit_for("temperature", system))
+    )
     figure.update_xaxes(title_text=outdoor, row=2, col=1)
     figure.update_layout(
-        title={"text": f"{FUELS[fit.bills.fuel].title}: bills over temperature", "font": {"size": 16}},
+        title={
+            "text": tr("{title}: bills over temperature", title=tr(FUELS[fit.bills.fuel].title)),
+            "font": {"size": 16},
+        },
         height=520,
         margin={"l": 60, "r": 16, "t": 48, "b": 48},
         legend={"orientation": "h", "yanchor": "top", "y": -0.16, "x": 0},
@@ -61,7 +67,9 @@ def _add_line(figure: go.Figure, fit: Fit, system: str, name: str, at: int, *, b
         edge = np.concatenate((use + half, (use - half)[::-1]))
         outline = {"x": np.concatenate((x, x[::-1])), "y": edge, "fill": "toself", "fillcolor": BAND}
         figure.add_trace(
-            go.Scatter(**outline, name="band of nine in ten", mode="lines", line={"width": 0}, hoverinfo="skip"), 1, 1
+            go.Scatter(**outline, name=tr("band of nine in ten"), mode="lines", line={"width": 0}, hoverinfo="skip"),
+            1,
+            1,
         )
     line = {"color": COLOURS[at], "width": 2, "dash": ("solid", "dash")[at]}
     figure.add_trace(go.Scatter(x=x, y=use, mode="lines", name=name, line=line, hoverinfo="skip"), 1, 1)
@@ -70,7 +78,7 @@ def _add_line(figure: go.Figure, fit: Fit, system: str, name: str, at: int, *, b
 def _add_bills(figure: go.Figure, fit: Fit, system: str, name: str, at: int) -> None:
     bills = fit.bills
     marker = {"color": COLOURS[at], "size": 9, "symbol": ("circle", "circle-open")[at]}
-    dates = [f"{a} to {b - ONE_DAY}" for a, b in zip(bills.start_day, bills.end_day, strict=True)]
+    dates = [tr("{a} to {b}", a=a, b=b - ONE_DAY) for a, b in zip(bills.start_day, bills.end_day, strict=True)]
     x, left = _shown(fit.mean_c, system), fit.residual_j / (bills.days * DAY_S)
     shared = {"mode": "markers", "marker": marker, "text": dates, "hovertemplate": "%{text}: %{y:.2f}<extra></extra>"}
     figure.add_trace(go.Scatter(x=x, y=_a_day(fit, bills.mean_w, system), name=name, **shared), 1, 1)

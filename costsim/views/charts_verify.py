@@ -9,6 +9,7 @@ from costsim.analysis.verify import Verification, monthly_rows
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.views.charts import COLOURS, PATTERNS, figure_of
 from costsim.views.text_fit import sold
+from costsim.words import tr
 
 EVEN = 0.005
 
@@ -24,9 +25,14 @@ def verify_finding(found: Verification) -> str:
     metered, predicted = found.bills.energy_j, found.predicted_j
     off = float(predicted.sum() / metered.sum()) - 1.0
     if abs(off) < EVEN:
-        return "Over all bills the study predicts what was metered"
+        return tr("Over all bills the study predicts what was metered")
     worst = _months(found)[int(np.argmax((predicted - metered) * np.sign(off)))]
-    return f"The study predicts {abs(off):.0%} {'more' if off > 0 else 'less'} than was metered, most of it in {worst}"
+    return tr(
+        "The study predicts {off} {value} than was metered, most of it in {worst}",
+        off=f"{abs(off):.0%}",
+        value=tr("more") if off > 0 else tr("less"),
+        worst=worst,
+    )
 
 
 def verify_chart(found: Verification, system: str) -> go.Figure:
@@ -39,8 +45,8 @@ def verify_chart(found: Verification, system: str) -> go.Figure:
         ``"us"`` or ``"si"``.
     """
     factor, unit = sold_amount(found.bills.fuel, 1.0, system)
-    figure = figure_of(verify_finding(found), "", f"{FUELS[found.bills.fuel].title.lower()}, {unit}")
-    names, days = _months(found), [f"{a} to {b}" for a, b, _, _ in zip(*monthly_rows(found), strict=True)]
+    figure = figure_of(verify_finding(found), "", f"{tr(FUELS[found.bills.fuel].title).lower()}, {unit}")
+    names, days = _months(found), [tr("{a} to {b}", a=a, b=b) for a, b, _, _ in zip(*monthly_rows(found), strict=True)]
     for at, (name, joule) in enumerate((("metered", found.bills.energy_j), ("predicted", found.predicted_j))):
         figure.add_trace(
             go.Bar(
@@ -62,10 +68,17 @@ def verify_alt(found: Verification, system: str) -> str:
     fuel, names = found.bills.fuel, _months(found)
     metered, predicted = found.bills.energy_j, found.predicted_j
     worst = int(np.argmax(np.abs(predicted - metered)))
-    return (
-        f"Bars of metered and predicted {FUELS[fuel].title.lower()} for {len(names)} bills, {names[0]} to {names[-1]}. {verify_finding(found)}. "
-        f"Furthest apart in {names[worst]}: metered {sold(fuel, float(metered[worst]), system)}, predicted "
-        f"{sold(fuel, float(predicted[worst]), system)}."
+    return tr(
+        "Bars of metered and predicted {title} for {names} bills, {names_2} to {names_3}. {found}."
+        " Furthest apart in {names_4}: metered {fuel}, predicted {fuel_2}.",
+        title=tr(FUELS[fuel].title).lower(),
+        names=len(names),
+        names_2=names[0],
+        names_3=names[-1],
+        found=verify_finding(found),
+        names_4=names[worst],
+        fuel=sold(fuel, float(metered[worst]), system),
+        fuel_2=sold(fuel, float(predicted[worst]), system),
     )
 
 

@@ -7,6 +7,7 @@ from costsim.study.case import Case
 from costsim.units.fields import in_words
 from costsim.views.answer import called
 from costsim.views.tables import money
+from costsim.words import tr
 
 MOST_DRIVERS = 6
 
@@ -14,12 +15,16 @@ MOST_DRIVERS = 6
 def driver_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
     """What the gap of the best two hangs on, the largest share first."""
     rows = [[name, f"{share:.0%}"] for name, share in list(found.drivers.items())[:MOST_DRIVERS]]
-    return ["what", "share of the spread"], rows
+    return [tr("what"), tr("share of the spread")], rows
 
 
 def driver_title(found: Decision) -> str:
     """What the rows of `driver_rows` are of."""
-    return f"What the life-cycle cost of {called(found.pair[0])} against {called(found.pair[1])} hangs on"
+    return tr(
+        "What the life-cycle cost of {pair} against {pair_2} hangs on",
+        pair=called(found.pair[0]),
+        pair_2=called(found.pair[1]),
+    )
 
 
 def waiting_lines(case: Case, found: Decision) -> list[str]:
@@ -27,7 +32,15 @@ def waiting_lines(case: Case, found: Decision) -> list[str]:
     base, lines = case.options[0].name, []
     for name, cost in found.waiting:
         word, amount = "costs" if cost > 0 else "saves", money(abs(cost), case.currency)
-        lines.append(f"Waiting a year with {called(name)} on {called(base)} {word} {amount} in money of today.")
+        lines.append(
+            tr(
+                "Waiting a year with {name} on {base} {word} {amount} in money of today.",
+                name=called(name),
+                base=called(base),
+                word=word,
+                amount=amount,
+            )
+        )
     return lines
 
 
@@ -37,7 +50,7 @@ def swing_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
         [in_words(key), f"{one.volatility:.1%}", f"{one.reversion:.0%}", one.source]
         for key, one in found.swings.items()
     ]
-    return ["price", "a year moves it by", "way back each year", "source"], rows
+    return [tr("price"), tr("a year moves it by"), tr("way back each year"), tr("source")], rows
 
 
 def swing_lines(found: Decision) -> list[str]:
@@ -46,7 +59,13 @@ def swing_lines(found: Decision) -> list[str]:
     for key, one in found.swings.items():
         lines.setdefault((one.volatility, one.reversion, one.source), []).append(key.replace("_", " "))
     return [
-        f"Path of the price of {', '.join(names)}: a year moves it by {swing:.1%} (standard deviation), and {back:.0%} of its distance"
-        f" from its level comes back each year [{source}]."
+        tr(
+            "Path of the price of {names}: a year moves it by {swing} (standard deviation), and {back}"
+            " of its distance from its level comes back each year [{source}].",
+            names=", ".join(names),
+            swing=f"{swing:.1%}",
+            back=f"{back:.0%}",
+            source=source,
+        )
         for (swing, back, source), names in lines.items()
     ]

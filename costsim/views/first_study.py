@@ -9,6 +9,7 @@ from typing import Any
 from costsim.units.quantity import parse, to_display
 from costsim.views.templates import TEMPLATES, add_template, drop_unused_prices
 from costsim.weather import Weather, design_temperature
+from costsim.words import tr
 
 INSULATION: dict[str, tuple[str, float]] = {
     "little": ("Little: drafty, built before 1980 or so", 2.8),
@@ -97,7 +98,7 @@ def first_study(
     else:
         house["heat_loss_per_area"] = rule_of_thumb(insulation, weather, system)
         load_w = parse(area, "area").value * parse(house["heat_loss_per_area"], "power_per_area").value
-    data: dict[str, Any] = {"title": "My house", "place": {"weather": weather_name}, "house": house, "prices": {}}
+    data: dict[str, Any] = {"title": tr("My house"), "place": {"weather": weather_name}, "house": house, "prices": {}}
     for key in dict.fromkeys([now, *considered]):
         add_template(data, key, load_w=load_w, system=system, currency=currency)
     data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
@@ -120,7 +121,7 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     {'place': 'a.csv', 'now': 'propane', 'considered': []}
     """
     house, options = data.get("house", {}), data.get("option", [])
-    keys = {template.name: key for key, template in TEMPLATES.items()}
+    keys = {tr(template.name): key for key, template in TEMPLATES.items()}
     named = [keys[str(one.get("name"))] for one in options if str(one.get("name")) in keys]
     today = [keys[str(one.get("name"))] for one in options if one.get("today") and str(one.get("name")) in keys]
     found: dict[str, Any] = {"place": data.get("place", {}).get("weather")}

@@ -9,6 +9,7 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from costsim.views.charts import COLOURS
+from costsim.words import tr
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ def growth_chart(runs: Mapping[str, Sequence[Growth]], title: str) -> go.Figure:
     figure = make_subplots(
         rows=1,
         cols=2,
-        subplot_titles=("Processor time [s]", "Highest memory of a process [MB]"),
+        subplot_titles=(tr("Processor time [s]"), tr("Highest memory of a process [MB]")),
         horizontal_spacing=0.1,
     )
     for at, (study, rows) in enumerate(runs.items()):
@@ -45,7 +46,7 @@ def growth_chart(runs: Mapping[str, Sequence[Growth]], title: str) -> go.Figure:
     last = max((row for rows in runs.values() for row in rows), key=lambda row: (row.homes, row.processor_s))
     figure.add_trace(
         go.Scatter(
-            x=[last.homes / 100, last.homes], y=[last.processor_s / 100, last.processor_s], name="in proportion to homes",
+            x=[last.homes / 100, last.homes], y=[last.processor_s / 100, last.processor_s], name=tr("in proportion to homes"),
             mode="lines", line={"dash": "dot", "color": "#808080"},
         ),
         row=1, col=1,

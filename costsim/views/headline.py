@@ -74,13 +74,20 @@ def sentence(
     if share < 0.5:
         first, second, share = second, first, 1.0 - share
     gap = round_money(abs(second.cost_total - first.cost_total))
-    by = f", by about {money(gap, case.currency)} a year on the bills" if gap else ""
+    by = tr(", by about {gap} a year on the bills", gap=money(gap, case.currency)) if gap else ""
     one, other = named(result, first.name), named(result, second.name)
     capital = capital_clause(case, result, first.name)
-    to_run = " to run" if capital else ""
-    text = f"{one} is likelier to be cheaper{to_run} than {other} ({roughly(share)} of plausible prices, loads and winters){by}"
+    to_run = tr(" to run") if capital else ""
+    text = tr(
+        "{one} is likelier to be cheaper{to_run} than {other} ({share} of plausible prices, loads and winters){by}",
+        one=one,
+        to_run=to_run,
+        other=other,
+        share=roughly(share),
+        by=by,
+    )
     if share < EVEN and not gap:
-        text = f"{one} and {other} cost about the same{to_run}"
+        text = tr("{one} and {other} cost about the same{to_run}", one=one, other=other, to_run=to_run)
     turned = _nearest_turn(common, named_option(case, first.name), named_option(case, second.name))
     return f"{text}{_turn_text(case, turned, first.name, second.name, system)}{capital}."
 
@@ -132,12 +139,30 @@ def _turn_text(case: Case, one: BreakEven | None, first: str, second: str, syste
     digits = 3 if amount < 1 else 2 if amount < 100 else 0
     side = "below" if one.factor < 1 else "above"
     winner = second if (one.cheaper_below == second) == (side == "below") else first
-    return f"; with {key.replace('_', ' ')} {side} {case.currency}{amount:,.{digits}f}/{unit}, {called(winner)} wins"
+    return tr(
+        "; with {key} {side} {currency}{amount}/{unit}, {winner} wins",
+        key=key.replace("_", " "),
+        side=side,
+        currency=case.currency,
+        amount=f"{amount:,.{digits}f}",
+        unit=unit,
+        winner=called(winner),
+    )
 
 
 def _short(common: LoweredStudy, case: Case, option: OptionResult, result: Result, system: str) -> str:
     short = option.unmet
-    worst = f"worst by {show(short.worst_w, 'power', system)} at {when(result, short.worst_hour)}"
+    worst = tr(
+        "worst by {worst} at {result}",
+        worst=show(short.worst_w, "power", system),
+        result=when(result, short.worst_hour),
+    )
     coldest, below = coldest_room(common, named_option(case, option.name))
-    down = f", house down to {show(coldest, 'temperature', system, 0)}" if below > 1.0 else ""
-    return f"{called(option.name)} would leave you short {short.hours:,} hours, {worst}{down}."
+    down = tr(", house down to {coldest}", coldest=show(coldest, "temperature", system, 0)) if below > 1.0 else ""
+    return tr(
+        "{name} would leave you short {hours} hours, {worst}{down}.",
+        name=called(option.name),
+        hours=f"{short.hours:,}",
+        worst=worst,
+        down=down,
+    )

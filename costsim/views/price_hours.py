@@ -9,8 +9,9 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 
 from costsim.engine.lower import LoweredStudy
-from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.tariffs.calendar import short_months
 from costsim.views.charts import as_typed, figure_of
+from costsim.words import tr
 
 LOW_TO_HIGH = [[0.0, "#e8eef2"], [1.0, "#1f4e6b"]]
 KINDS_OF_DAY = ("workdays", "weekends and holidays")
@@ -78,13 +79,13 @@ def price_sentence(found: PriceHours) -> str:
         Such as "Every hour costs 0.14 $/kWh." or "From 0.07 $/kWh (Jan, 10 pm) to 0.13 $/kWh (Jan, 7 am)."
     """
     if found.flat:
-        return f"Every hour costs {found.high:.4g} {found.unit}."
+        return tr("Every hour costs {high} {unit}.", high=f"{found.high:.4g}", unit=found.unit)
     places = []
     for value in (found.low, found.high):
         day, month, hour = np.argwhere(found.mean == value)[0]
-        where = "" if day == 0 else ", weekends"
-        places.append(f"{value:.4g} {found.unit} ({SHORT_MONTHS[month]}, {clock_time(int(hour))}{where})")
-    return f"From {places[0]} to {places[1]}."
+        where = "" if day == 0 else tr(", weekends")
+        places.append(f"{value:.4g} {found.unit} ({short_months()[month]}, {clock_time(int(hour))}{where})")
+    return tr("From {places} to {places_2}.", places=places[0], places_2=places[1])
 
 
 def clock_time(hour: int) -> str:
@@ -95,7 +96,7 @@ def clock_time(hour: int) -> str:
     >>> clock_time(0), clock_time(7), clock_time(12), clock_time(22)
     ('12 am', '7 am', '12 pm', '10 pm')
     """
-    return f"{hour % 12 or 12} {'am' if hour < 12 else 'pm'}"
+    return tr("{time} am" if hour < 12 else "{time} pm", time=hour % 12 or 12)
 
 
 def price_chart(found: PriceHours) -> go.Figure:
@@ -106,7 +107,7 @@ def price_chart(found: PriceHours) -> go.Figure:
     figure.update_layout(title={"text": ""}, margin={"t": 26, "b": 30, "l": 40, "r": 8}, hovermode="closest")
     hours, shape = [clock_time(hour) for hour in range(24)], {"zmin": found.low, "zmax": found.high}
     for at in range(panels):
-        text = [[f"{month}, {hour}" for hour in hours] for month in SHORT_MONTHS]
+        text = [[f"{month}, {hour}" for hour in hours] for month in short_months()]
         axes = {"xaxis": f"x{at + 1}", "yaxis": f"y{at + 1}"} if at else {}
         figure.add_trace(
             go.Heatmap(
@@ -123,11 +124,11 @@ def price_chart(found: PriceHours) -> go.Figure:
             "showgrid": False,
             "showticklabels": at == panels - 1,
         }
-        months = {"tickvals": list(range(0, 12, 2)), "ticktext": list(SHORT_MONTHS[::2]), "autorange": "reversed"}
+        months = {"tickvals": list(range(0, 12, 2)), "ticktext": short_months()[::2], "autorange": "reversed"}
         figure.update_layout({f"xaxis{at + 1 if at else ''}": ticks | ({"anchor": f"y{at + 1}"} if at else {}),
                               f"yaxis{at + 1 if at else ''}": months | {"domain": domain, "showgrid": False}})  # fmt: skip
         if differ:
             figure.add_annotation(
-                text=KINDS_OF_DAY[at], xref="paper", yref="paper", x=0, y=top, xanchor="left", yanchor="bottom", showarrow=False
+                text=tr(KINDS_OF_DAY[at]), xref="paper", yref="paper", x=0, y=top, xanchor="left", yanchor="bottom", showarrow=False
             )  # fmt: skip
     return figure

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from costsim.analysis.breakeven import PriceMap
 from costsim.views.charts import COLOURS, as_typed, figure_of
+from costsim.words import tr
 
 LETTER = {"color": "#000000", "size": 20}
 
@@ -31,9 +32,9 @@ def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequence
     places = [order.index(name) if name in order else at for at, name in enumerate(found.options)]
     colours = [COLOURS[place % len(COLOURS)] for place in places]
     scale = [[edge / count, colours[i]] for i in range(count) for edge in (i, i + 1)]
-    titles = [f"{axis.name} price, {axis.unit}" for axis in (across, up)]
+    titles = [tr("{name} price, {unit}", name=axis.name, unit=axis.unit) for axis in (across, up)]
     x, y = (np.asarray(f) * axis.today for f, axis in ((found.across_factors, across), (found.up_factors, up)))
-    figure = figure_of("Cheapest option at each pair of prices; the cross marks today", titles[0], titles[1], 420)
+    figure = figure_of(tr("Cheapest option at each pair of prices; the cross marks today"), titles[0], titles[1], 420)
     hover = f"%{{text}}<br>{as_typed(across.name)} %{{x:.3g}}, {as_typed(up.name)} %{{y:.3g}}<extra></extra>"
     figure.add_trace(
         go.Heatmap(

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from costsim.units.quantity import show, to_display
 from costsim.views import symbols
 from costsim.views.schematic_uses import UseMark, draw_use
+from costsim.views.schematic_words import WARNING, words, zone_lines
 from costsim.views.sheet import Box, Point, Sheet, text_width
+from costsim.words import tr
 
-WARNING = "Diagram of principle, not for installation."
 LEFT_OUT = "Isolating, purging, draining and air valves, controls and wiring are left out; codes and makers decide."
 RETURN_X, SUPPLY_X, TANK_LEFT, TANK_RIGHT, MIX_X, RISER_X = 24.0, 258.0, 300.0, 408.0, 448.0, 482.0
 HOT_X = 427.0
@@ -140,9 +141,9 @@ def draw(system: System, units: str, frame: Frame = WIDE) -> Schematic:
     rows = max(len(system.sources) * frame.source_row, circuits * frame.zone_row + 34.0, 150.0)
     bottom = top + rows
     back = bottom + 26.0
-    warned = text_width(WARNING, 11)
+    warned = text_width(tr(WARNING), 11)
     sheet.label(16, 24, system.title, size=14, bold=True, most=frame.width - 64 - warned)
-    sheet.label(frame.width - 16, 24, WARNING, size=11, anchor="end", bold=True)
+    sheet.label(frame.width - 16, 24, tr(WARNING), size=11, anchor="end", bold=True)
     _sources(sheet, system, units, frame, back)
     _zones(sheet, system, units, frame, back)
     _tank(sheet, system, units, top, bottom, back)
@@ -167,12 +168,22 @@ def _sources(sheet: Sheet, system: System, units: str, frame: Frame, back: float
         symbols.pump(sheet, 44, y, "right")
         sheet.arrow(236, y, "right")
         sheet.label(40, y - 46, source.name, size=11, bold=True, most=210)
-        rated = f"rated {to_display(source.rated_w, 'power', units):,.1f}, " if source.rated_w > 0 else ""
-        sheet.label(40, y - 33, f"{rated}gives {show(source.delivered_w, 'power', units)}", size=10, most=210)
+        rated = (
+            tr("rated {rated}, ", rated=f"{to_display(source.rated_w, 'power', units):,.1f}")
+            if source.rated_w > 0
+            else ""
+        )
+        sheet.label(
+            40,
+            y - 33,
+            tr("{rated}gives {delivered}", rated=rated, delivered=show(source.delivered_w, "power", units)),
+            size=10,
+            most=210,
+        )
         symbols.relief(sheet, 206, y)
         sheet.label(219, y - 10, "RV", size=9)
         if source.flow_m3_s is not None:
-            sheet.label(64, y + 39, f"flow {show(source.flow_m3_s, 'flow', units)}", size=10, most=150)
+            sheet.label(64, y + 39, tr("flow {flow}", flow=show(source.flow_m3_s, "flow", units)), size=10, most=150)
     lowest = max(y for _, y in outlets)
     sheet.pipe([(SUPPLY_X, lowest), (SUPPLY_X, top + 20), (TANK_LEFT, top + 20)])
     highest = min(y for _, y in outlets)
@@ -199,7 +210,7 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         sheet.line([(524, y - 24), (524, y - 10)], dash="2 2")
         if zone.pumps > 1:
             sheet.label(524, y + 22, f"{zone.pumps} ×", size=10, anchor="middle")
-        _circuit_words(sheet, zone.name, _zone_lines(zone, units), y, frame)
+        _circuit_words(sheet, zone.name, zone_lines(zone, units), y, frame)
     # uses take their water before the floor's mixing valve
     hot_x = HOT_X if system.mixing else RISER_X
     for at, use in enumerate(system.uses, len(system.zones)):
@@ -218,16 +229,6 @@ def _circuit_words(sheet: Sheet, name: str, lines: list[str], y: float, frame: F
     sheet.label(ZONE_X, y - 20 - 14 * len(lines), name, size=11, bold=True, most=frame.zone_most)
     for below, line in enumerate(lines):
         sheet.label(ZONE_X, y - 6 - 14 * (len(lines) - below), line, size=10, most=frame.zone_most)
-
-
-def _zone_lines(zone: ZoneMark, units: str) -> list[str]:
-    """What is said of a zone: its loops and pumps, then flow and head."""
-    flow = f"{show(zone.flow_m3_s, 'flow', units, 2)} at {show(zone.head_pa, 'head', units)}"
-    if zone.loops == 0:
-        return ["its loops are not described"]
-    loops = f"{zone.loops:,} loop{'s' if zone.loops > 1 else ''}"
-    pumps = f"{zone.pumps:,} pump{'s' if zone.pumps > 1 else ''}" if zone.pumps else "flow as typed"
-    return [f"{loops}, {pumps}{f' at {zone.speed}' if zone.speed else ''}", flow]
 
 
 def _loops(sheet: Sheet, zone: ZoneMark, y: float, frame: Frame) -> float:
@@ -252,15 +253,15 @@ def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, b
     sheet.rect(box, round_by=3 if system.open_circuit else 16, wide=2.0)
     if system.tank_m3 is None:
         sheet.label(middle, high - 8, "header,", anchor="middle", most=100)
-        sheet.label(middle, high + 6, "no tank", anchor="middle", most=100)
+        sheet.label(middle, high + 6, tr("no tank"), anchor="middle", most=100)
     else:
         sheet.label(middle, top + 44, show(system.supply_c, "temperature", units, 0), anchor="middle", bold=True)
         sheet.label(middle, high - 8, show(system.tank_m3, "volume", units, 0), anchor="middle", bold=True)
-        sheet.label(middle, high + 6, "open, vented" if system.open_circuit else "sealed", anchor="middle")
+        sheet.label(middle, high + 6, tr("open, vented") if system.open_circuit else "sealed", anchor="middle")
         sheet.label(
             middle,
             high + 20,
-            f"up to {show(system.max_temperature_c, 'temperature', units, 0)}",
+            tr("up to {max_temperature}", max_temperature=show(system.max_temperature_c, "temperature", units, 0)),
             anchor="middle",
             size=10,
         )
@@ -272,7 +273,7 @@ def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, b
     if system.open_circuit:
         sheet.line([(box.left + 3, top + 10), (box.right - 3, top + 10)], dash="5 3")
         symbols.vent(sheet, middle, top)
-        sheet.label(middle + 16, top - 14, "open vent", size=9)
+        sheet.label(middle + 16, top - 14, tr("open vent"), size=9)
     else:
         symbols.relief(sheet, middle, top)
         sheet.label(middle + 14, top - 10, "RV", size=9)
@@ -280,7 +281,7 @@ def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, b
         sheet.label(250, back + 30, "EV", size=9)
     symbols.fill(sheet, 120, back)
     sheet.label(137, back + 24, "BP", size=9)
-    sheet.label(137, back + 40, "drinking water", size=9, most=76)
+    sheet.label(137, back + 40, tr("drinking water"), size=9, most=76)
 
 
 def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
@@ -290,8 +291,17 @@ def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
     sheet.label(RISER_X, y - 18.8, "T", size=9, anchor="middle")
     sheet.line([(RISER_X, y - 14), (RISER_X, y)])
     carried = show(system.load_w, "power", units)
-    sheet.label(500, y - 18, f"supply {show(system.supply_c, 'temperature', units, 0)} at design, {carried}", most=most)
-    back_words = f"return {show(system.return_c, 'temperature', units, 0)}; {system.fluid}"
+    sheet.label(
+        500,
+        y - 18,
+        tr(
+            "supply {supply} at design, {carried}",
+            supply=show(system.supply_c, "temperature", units, 0),
+            carried=carried,
+        ),
+        most=most,
+    )
+    back_words = tr("return {value}; {fluid}", value=show(system.return_c, "temperature", units, 0), fluid=system.fluid)
     sheet.label(500, back + 16, back_words, most=most)
     sheet.arrow(600, back, "left")
     if system.mixing:
@@ -306,18 +316,26 @@ def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
 def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) -> None:
     """What the letters and lines mean, in a grid, and the warning below it."""
     sealed = not system.open_circuit
-    relief = show(system.relief_pa, "pressure", units, 0) if system.relief_pa else "set pressure by the weakest part"
+    relief = (
+        show(system.relief_pa, "pressure", units, 0) if system.relief_pa else tr("set pressure by the weakest part")
+    )
     vessel = (
-        f"{show(system.vessel_m3, 'volume', units)} or more" if system.vessel_m3 else "size by content and pressures"
+        tr("{vessel} or more", vessel=show(system.vessel_m3, "volume", units))
+        if system.vessel_m3
+        else tr("size by content and pressures")
     )
     entries = [
-        f"RV relief valve, {relief}" if sealed else "RV relief valve of each source, piped to a safe place",
-        f"EV expansion vessel, {vessel}" if sealed else "expansion: into the vented tank, level kept below its top",
-        "BP backflow preventer before the fill",
-        "T sensor or thermostat",
-        *(["MV mixing valve: keeps the floor's supply down"] if system.mixing else []),
-        *(["TV tempering valve: keeps taps from scalding"] if any(use.taps for use in system.uses) else []),
-        "circle with a triangle: pump, pointing along the flow",
+        tr("RV relief valve, {relief}", relief=relief)
+        if sealed
+        else tr("RV relief valve of each source, piped to a safe place"),
+        tr("EV expansion vessel, {vessel}", vessel=vessel)
+        if sealed
+        else tr("expansion: into the vented tank, level kept below its top"),
+        tr("BP backflow preventer before the fill"),
+        tr("T sensor or thermostat"),
+        *([tr("MV mixing valve: keeps the floor's supply down")] if system.mixing else []),
+        *([tr("TV tempering valve: keeps taps from scalding")] if any(use.taps for use in system.uses) else []),
+        tr("circle with a triangle: pump, pointing along the flow"),
     ]
     columns = frame.columns
     each = (frame.width - 24) / columns
@@ -328,39 +346,9 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
     sheet.label(58, y, "supply", size=9.5)
     sheet.line([(106, y - 3), (142, y - 3)], wide=1.8, dash="7 3.5")
     sheet.label(148, y, "return", size=9.5)
-    left_out = [LEFT_OUT] if not frame.narrow else [f"{part}." for part in LEFT_OUT.rstrip(".").split("; ")]
-    left_out[0] = left_out[0] if frame.narrow else f"{WARNING} {left_out[0]}"
+    text = tr(LEFT_OUT)
+    left_out = [text] if not frame.narrow else [f"{part}." for part in text.rstrip(".").split("; ")]
+    left_out[0] = left_out[0] if frame.narrow else f"{tr(WARNING)} {left_out[0]}"
     for below, text in enumerate(left_out):
         sheet.label(196, y + 14 * below, text[0].upper() + text[1:], size=9.5, most=frame.width - 212)
     sheet.height = y + 14 * len(left_out) - 2
-
-
-def words(system: System, units: str) -> str:
-    """The drawing in words, for readers who cannot see it."""
-    sources = "; ".join(
-        f"{one.name}, rated {show(one.rated_w, 'power', units)}, delivering {show(one.delivered_w, 'power', units)}"
-        for one in system.sources
-    )
-    tank = (
-        "a header without a tank"
-        if system.tank_m3 is None
-        else f"a{'n open, vented' if system.open_circuit else ' sealed'} tank of {show(system.tank_m3, 'volume', units, 0)}"
-    )
-    zones = "; ".join(f"{one.name}: {', '.join(_zone_lines(one, units))}" for one in system.zones)
-    uses = "; ".join(f"{one.name}: {', '.join(one.lines(units))}" for one in system.uses)
-    safety = (
-        "an open vent and room for expansion in the tank"
-        if system.open_circuit
-        else "relief valves and an expansion vessel"
-    )
-    mixing = " through a mixing valve" if system.mixing else ""
-    return (
-        f"{system.title}. {len(system.sources)} source{'s' if len(system.sources) > 1 else ''} ({sources}) heat {tank}, with {safety}"
-        f" and a backflow preventer before the fill. It feeds{mixing} {len(system.zones)} zone"
-        f"{'s' if len(system.zones) > 1 else ''} ({zones}) with {show(system.supply_c, 'temperature', units, 0)} water that returns at"
-        f" {show(system.return_c, 'temperature', units, 0)}, carrying {show(system.load_w, 'power', units)} of {system.fluid} at design."
-        f"{f' It also serves {uses}.' if uses else ''} {WARNING}"
-    ).replace(
-        f"{show(system.load_w, 'power', units)} of {system.fluid}",
-        f"{show(system.load_w, 'power', units)} in {system.fluid}",
-    )

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from costsim.units.quantity import show
 from costsim.views import symbols
-from costsim.views.schematic import WARNING, Schematic, SourceMark, System, words
+from costsim.views.schematic import Schematic, SourceMark, System
+from costsim.views.schematic_words import WARNING, words
 from costsim.views.sheet import Box, Sheet, text_width
+from costsim.words import tr, trn
 
 WIDTH, SIZE, SMALL = 480.0, 13.0, 11.5
 RETURN_X, PUMP_X, BOX_LEFT, BOX_RIGHT, SUPPLY_X = 10.0, 25.0, 42.0, 156.0, 194.0
@@ -67,7 +69,7 @@ def _source(sheet: Sheet, source: SourceMark, units: str, y: float) -> None:
     lines = in_lines(source.name, SIZE, most)
     for at, line in enumerate(lines):
         sheet.label(BOX_LEFT, y - 46 - 15 * (len(lines) - 1 - at), line, size=SIZE, most=most, bold=True)
-    gives = show(source.delivered_w, "power", units) if source.delivered_w >= LEAST_W else "no heat when coldest"
+    gives = show(source.delivered_w, "power", units) if source.delivered_w >= LEAST_W else tr("no heat when coldest")
     sheet.label(BOX_LEFT, y - 31, gives, size=SIZE, most=most)
     sheet.pipe([(RETURN_X, y), (BOX_LEFT, y)], cold=True)
     sheet.pipe([(BOX_RIGHT, y), (SUPPLY_X, y)])
@@ -81,12 +83,12 @@ def _tank(sheet: Sheet, system: System, units: str, bottom: float) -> None:
     box, middle, high = Box(TANK_LEFT, MAIN_Y - 22, TANK_RIGHT, bottom), (TANK_LEFT + TANK_RIGHT) / 2, MAIN_Y + 40
     sheet.rect(box, round_by=3 if system.open_circuit else 14, wide=2.0)
     if system.tank_m3 is None:
-        lines = ["header,", "no tank"]
+        lines = [tr("header,"), tr("no tank")]
     else:
         lines = [
-            "tank",
+            tr("tank"),
             show(system.tank_m3, "volume", units, 0),
-            "up to",
+            tr("up to"),
             show(system.max_temperature_c, "temperature", units, 0),
         ]
     for at, line in enumerate(lines):
@@ -97,10 +99,10 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
     """The floor with what it needs: supply on top, return below, and how much of it there is."""
     low, most = MAIN_Y + LOOPS_HIGH, FLOOR_RIGHT - FLOOR_LEFT
     supply, cool = (show(value, "temperature", units, 0) for value in (system.supply_c, system.return_c))
-    sheet.label(FLOOR_LEFT, MAIN_Y - 46, "House needs", size=SIZE, bold=True, most=most)
+    sheet.label(FLOOR_LEFT, MAIN_Y - 46, tr("House needs"), size=SIZE, bold=True, most=most)
     sheet.label(FLOOR_LEFT, MAIN_Y - 31, show(system.load_w, "power", units), size=SIZE, most=most)
-    sheet.label(FLOOR_LEFT, MAIN_Y - 9, f"supply {supply}", size=SIZE, most=most)
-    sheet.label(FLOOR_LEFT, low + 17, f"return {cool}", size=SIZE, most=most)
+    sheet.label(FLOOR_LEFT, MAIN_Y - 9, tr("supply {supply}", supply=supply), size=SIZE, most=most)
+    sheet.label(FLOOR_LEFT, low + 17, tr("return {cool}", cool=cool), size=SIZE, most=most)
     for at, line in enumerate(_counts(system)):
         sheet.label(FLOOR_LEFT, low + 36 + 16 * at, line, size=SIZE, most=most)
     loops = sum(zone.loops for zone in system.zones)
@@ -138,8 +140,8 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
 
 def _counts(system: System) -> list[str]:
     loops, pumps = (sum(getattr(zone, name) for zone in system.zones) for name in ("loops", "pumps"))
-    uses = [f"and {', '.join(use.name.lower() for use in system.uses)}"] if system.uses else []
+    uses = [tr("and {name}", name=", ".join(use.name.lower() for use in system.uses))] if system.uses else []
     if not loops:
-        return ["emitters", *uses]
-    count = f"{loops:,} loop{'s' if loops > 1 else ''}"
-    return [count, *([f"{pumps:,} pump{'s' if pumps > 1 else ''}"] if pumps else []), *uses]
+        return [tr("emitters"), *uses]
+    counted = [trn("{count} loop", "{count} loops", loops)]
+    return counted + ([trn("{count} pump", "{count} pumps", pumps)] if pumps else []) + uses

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from costsim.units.quantity import show
 from costsim.views import symbols
 from costsim.views.sheet import Box, Sheet
+from costsim.words import tr
 
 BOX_LEFT, BOX_RIGHT, VALVE_X, END_X = 560.0, 606.0, 640.0, 672.0
 WORDS = {
@@ -35,7 +36,10 @@ class UseMark:
 
     def lines(self, units: str) -> list[str]:
         """What is said of it."""
-        return [WORDS[self.kind][0], f"tank at {show(self.needs_c, 'temperature', units, 0)} or more"]
+        return [
+            tr(WORDS[self.kind][0]),
+            tr("tank at {needs} or more", needs=show(self.needs_c, "temperature", units, 0)),
+        ]
 
 
 def draw_use(sheet: Sheet, use: UseMark, y: float, riser_x: float, back_x: float) -> None:

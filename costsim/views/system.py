@@ -14,6 +14,7 @@ from costsim.study.ratings import Ratings
 from costsim.study.uses import AnyUse, HotWater
 from costsim.views.schematic import SourceMark, System, ZoneMark
 from costsim.views.schematic_uses import UseMark
+from costsim.words import tr
 
 MIXED_ABOVE_K = 5.0
 """A tank that may be so much hotter than the floor wants at design is drawn with a mixing valve; our choice."""
@@ -88,7 +89,7 @@ def _uses(uses: Sequence[AnyUse]) -> tuple[UseMark, ...]:
     if len(marks) <= MOST_USES:
         return tuple(marks)
     kept, rest = marks[: MOST_USES - 1], marks[MOST_USES - 1 :]
-    return (*kept, UseMark(f"{len(rest)} further uses", "zone", max(mark.needs_c for mark in rest)))
+    return (*kept, UseMark(tr("{rest} further uses", rest=len(rest)), "zone", max(mark.needs_c for mark in rest)))
 
 
 def fluid_words(case: Case) -> str:
@@ -128,14 +129,14 @@ def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:
 def _group_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
     floor = common.water.floor
     if floor is None:
-        return (ZoneMark("Emitters", 0, 1, "", 0.0, 0.0),)
+        return (ZoneMark(tr("Emitters"), 0, 1, "", 0.0, 0.0),)
     zones = []
     for at, (group, check) in enumerate(zip(floor.loops, common.water.loops, strict=True), 1):
         each = (group.loops_per_pump or min(floor.pump.loops_per_pump, group.count)) if floor.pump else 0
         share = (group.pump_speed_share or floor.pump.speed_share) if floor.pump else 0.0
         zones.append(
             ZoneMark(
-                group.name or f"Loops, group {at}",
+                group.name or tr("Loops, group {at}", at=at),
                 group.count,
                 math.ceil(group.count / each) if each else 0,
                 f"{share * 100:.0f}%" if share else "",
@@ -154,7 +155,7 @@ def _merged(zones: list[ZoneMark]) -> tuple[ZoneMark, ...]:
     return (
         *kept,
         ZoneMark(
-            f"{len(rest)} further zones",
+            tr("{rest} further zones", rest=len(rest)),
             sum(one.loops for one in rest),
             sum(one.pumps for one in rest),
             "",

@@ -19,6 +19,7 @@ from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
 from costsim.views.carbon import carbon, known
 from costsim.views.workbook import write_workbook
+from costsim.words import tr
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -63,7 +64,9 @@ def money(value: float, currency: str) -> str:
 
 def first_cost(option: Option, currency: str) -> str:
     """What an option costs to buy, less its rebate; what was not typed is not known and not nothing."""
-    return money(option.first_cost_money - option.rebate_money, currency) if option.first_cost_given else "not given"
+    return (
+        money(option.first_cost_money - option.rebate_money, currency) if option.first_cost_given else tr("not given")
+    )
 
 
 def when(result: Result, hour: int | None) -> str:
@@ -74,14 +77,14 @@ def when(result: Result, hour: int | None) -> str:
 def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the season table: each option, and its sources below it."""
     headings = [
-        "option",
-        "total a year",
-        "unmet hours",
-        "fixed",
-        "energy",
-        f"heat {unit_for('heat', system)}",
-        "bought",
-        "CO2 metric tons",
+        tr("option"),
+        tr("total a year"),
+        tr("unmet hours"),
+        tr("fixed"),
+        tr("energy"),
+        tr("heat {unit_for}", unit_for=unit_for("heat", system)),
+        tr("bought"),
+        tr("CO2 metric tons"),
     ]
     rows = []
     for option in result.options:
@@ -92,7 +95,10 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
 
 def season_note(result: Result) -> str:
     """Why an option's energy is more than that of its sources together; empty where it is not."""
-    text = "What pumps and fans use is paid in an option's line and not in those of its sources; CO2 of a source's own is in both."
+    text = tr(
+        "What pumps and fans use is paid in an option's line and not in those of its sources; CO2 of"
+        " a source's own is in both."
+    )
     return text if any(option.running_j for option in result.options) else ""
 
 
@@ -113,7 +119,15 @@ def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
 def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the table of unmet load: options that leave the house too cold, when, how much and why."""
     heat, power = unit_for("heat", system), unit_for("power", system)
-    headings = ["option", "unmet hours", f"unmet {heat}", f"largest gap {power}", "worst hour", "longest run h", "why"]
+    headings = [
+        tr("option"),
+        tr("unmet hours"),
+        tr("unmet {heat}", heat=heat),
+        tr("largest gap {power}", power=power),
+        tr("worst hour"),
+        tr("longest run h"),
+        tr("why"),
+    ]
     rows = []
     for option in result.options:
         short = option.unmet
@@ -166,21 +180,6 @@ def own_generation_json(option: OptionResult) -> dict[str, Any]:
     parts["counted_for_heating"] = one.counted_j
     found = {name: joule / KWH_J for name, joule in parts.items()}
     return {"own_generation_kwh": found, "own_generation_off_heating": one.saved}
-
-
-def own_generation_rows(result: Result) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of where own generation goes under each option; no rows where there is none."""
-    found = [(option.name, one) for option in result.options if (one := option.self_use) is not None]
-    headings = ["own generation, kWh a year", "generated", "used by the house", "used by heating", "exported"]
-    rows = [
-        [name, *(f"{joule / KWH_J:,.0f}" for joule in (one.generated_j, one.house_j, one.heating_j, one.exported_j))]
-        for name, one in found
-    ]
-    if any(abs(one.counted_j - one.heating_j) > KWH_J for _, one in found):  # net metering
-        headings.append("counts for heating")
-        rows = [[*row, f"{one.counted_j / KWH_J:,.0f}"] for row, (_, one) in zip(rows, found, strict=True)]
-    headings.append("off heating's bill")
-    return headings, [[*row, money(one.saved, result.currency)] for row, (_, one) in zip(rows, found, strict=True)]
 
 
 def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:
@@ -262,15 +261,15 @@ def bill_rows(case: Case, option: OptionResult, system: str) -> list[tuple[list[
     tables = []
     for key, bill in option.bills.items():
         rows = [
-            [BILL_MONTHS[line.month], line.label, *_quantity(line, case, key, system), f"{line.amount:,.2f}"]
+            [tr(BILL_MONTHS[line.month]), line.label, *_quantity(line, case, key, system), f"{line.amount:,.2f}"]
             for line in bill.lines
         ]
         name, without = key.replace("_", " "), bill.without_heating
-        what = "whole bill" if without is None else "what heating adds"
+        what = tr("whole bill") if without is None else tr("what heating adds")
         rows.append(["", f"{name}, {what}", "", "", f"{bill.total:,.2f}"])
         if without is not None:
-            rows.append(["", f"{name} of the house without heating", "", "", f"{without:,.2f}"])
-            rows.append(["", f"{name} of the house with heating", "", "", f"{without + bill.total:,.2f}"])
+            rows.append(["", tr("{name} of the house without heating", name=name), "", "", f"{without:,.2f}"])
+            rows.append(["", tr("{name} of the house with heating", name=name), "", "", f"{without + bill.total:,.2f}"])
         tables.append((["month", "line", "quantity", "rate", case.currency], rows))
     return tables
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from costsim.results.recovery import Recovery
 from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show
+from costsim.words import tr, trn
 
 
 def tank_sections(result: Result, system: str) -> list[tuple[str, list[str]]]:
@@ -17,16 +18,16 @@ def tank_sections(result: Result, system: str) -> list[tuple[str, list[str]]]:
         ``"us"`` or ``"si"``.
     """
     sections = [
-        ("Heat pumps over the season", _scop_lines(result)),
-        ("The sun's share", _solar_lines(result)),
-        ("Hot water and other uses of the tank", _use_lines(result, system)),
+        (tr("Heat pumps over the season"), _scop_lines(result)),
+        (tr("The sun's share"), _solar_lines(result)),
+        (tr("Hot water and other uses of the tank"), _use_lines(result, system)),
         (
-            "Warm again after set-back",
+            tr("Warm again after set-back"),
             [line for option in result.options for line in _recovery_lines(result, option, system)],
         ),
     ]
     zones = [line for option in result.options for line in _zone_lines(result, option, system)]
-    sections.append(("Zones of the house", zones))
+    sections.append((tr("Zones of the house"), zones))
     return [(title, lines) for title, lines in sections if lines]
 
 
@@ -34,13 +35,30 @@ def _zone_lines(result: Result, option: OptionResult, system: str) -> list[str]:
     """Each zone of an option: its design load, what its loops give, hours too cold, and its own recovery."""
     lines = []
     for zone in option.zones:
-        text = f"{option.name}, {zone.name}: design load {show(zone.design_load_w, 'power', system, 1)}"
+        text = tr(
+            "{name}, {name_2}: design load {design_load}",
+            name=option.name,
+            name_2=zone.name,
+            design_load=show(zone.design_load_w, "power", system, 1),
+        )
         if zone.loops_give_w is not None and zone.supply_c is not None:
             water = show(zone.supply_c, "temperature", system, 0)
-            text += f", its {zone.loops} loops give {show(zone.loops_give_w, 'power', system, 1)} with {water} water"
-        text += f"; {zone.unmet_hours:,} hours too cold" if zone.unmet_hours else "; always warm enough"
+            text += tr(
+                ", its {loops} loops give {loops_give} with {water} water",
+                loops=zone.loops,
+                loops_give=show(zone.loops_give_w, "power", system, 1),
+                water=water,
+            )
+        text += (
+            tr("; {unmet_hours} hours too cold", unmet_hours=f"{zone.unmet_hours:,}")
+            if zone.unmet_hours
+            else tr("; always warm enough")
+        )
         if zone.loops_short_hours:
-            text += f", {zone.loops_short_hours:,} of them because its loops are too small"
+            text += tr(
+                ", {loops_short_hours} of them because its loops are too small",
+                loops_short_hours=f"{zone.loops_short_hours:,}",
+            )
         if zone.recovery is not None:
             text += f"; {_back(result, zone.recovery, system)}"
         lines.append(text)
@@ -58,11 +76,35 @@ def _back(result: Result, found: Recovery, system: str) -> str:
     """How long it takes to be warm again: at the longest, with the cold outside, and usually."""
     if found.unfinished == found.count:
         warm = show(found.setpoint_c, "temperature", system, 0)
-        return f"never back to {warm} before the next set-back, {found.count:,} times a year"
-    back = f"back to {show(found.setpoint_c, 'temperature', system, 0)} in {_duration(found.longest_h)}"
-    outside = f"at {show(found.outdoor_c, 'temperature', system, 0)} outside ({result.clock[found.longest_at]})"
-    late = f"; {found.unfinished} of {found.count} times not before the next set-back" if found.unfinished else ""
-    return f"{back} {outside} at the longest, usually {_duration(found.median_h)}{late}"
+        return tr(
+            "never back to {warm} before the next set-back, {count} times a year", warm=warm, count=f"{found.count:,}"
+        )
+    back = tr(
+        "back to {setpoint} in {longest_h}",
+        setpoint=show(found.setpoint_c, "temperature", system, 0),
+        longest_h=_duration(found.longest_h),
+    )
+    outside = tr(
+        "at {outdoor} outside ({clock})",
+        outdoor=show(found.outdoor_c, "temperature", system, 0),
+        clock=result.clock[found.longest_at],
+    )
+    late = (
+        tr(
+            "; {unfinished} of {count} times not before the next set-back",
+            unfinished=found.unfinished,
+            count=found.count,
+        )
+        if found.unfinished
+        else ""
+    )
+    return tr(
+        "{back} {outside} at the longest, usually {median_h}{late}",
+        back=back,
+        outside=outside,
+        median_h=_duration(found.median_h),
+        late=late,
+    )
 
 
 def _duration(hours: float) -> str:
@@ -73,8 +115,13 @@ def _duration(hours: float) -> str:
 def _scop_lines(result: Result) -> list[str]:
     """Heat of the season for each unit of electricity, of sources that give more than they take."""
     return [
-        f"{option.name}: {source.name} gives {source.heat_j / (source.input_j + source.auxiliary_j):.1f} units of heat for each of"
-        " electricity (SCOP), its defrosting and own circulator with it"
+        tr(
+            "{name}: {name_2} gives {heat} units of heat for each of electricity (SCOP), its defrosting"
+            " and own circulator with it",
+            name=option.name,
+            name_2=source.name,
+            heat=f"{source.heat_j / (source.input_j + source.auxiliary_j):.1f}",
+        )
         for option in result.options
         for source in option.sources
         if source.fuel == "electricity" and source.heat_j > 1.05 * source.input_j > 0
@@ -85,9 +132,11 @@ def _use_lines(result: Result, system: str) -> list[str]:
     """Each use of the tank: heat of the year, and what was missing of it by option."""
     options = result.options
     return [
-        f"{use.name}: {show(use.heat_j, 'heat', system, 1)} a year; "
+        tr("{name}: {heat} a year; ", name=use.name, heat=show(use.heat_j, "heat", system, 1))
         + "; ".join(
-            f"{option.name}: {f'{own.unmet_hours:,} hours too cool' if own.unmet_hours else 'always hot enough'}"
+            trn("{name}: {count} hour too cool", "{name}: {count} hours too cool", own.unmet_hours, name=option.name)
+            if own.unmet_hours
+            else tr("{name}: always hot enough", name=option.name)
             for option in options
             for own in (option.uses[at],)
         )
@@ -101,11 +150,23 @@ def _solar_lines(result: Result) -> list[str]:
     for option in result.options:
         sun = option.solar
         if sun is not None:
-            parts = [("in the five months of summer", sun.summer)]
+            parts = [(tr("in the five months of summer"), sun.summer)]
             if sun.hot_water is not None:
-                parts += [("for hot water", sun.hot_water), ("for the house", sun.space)]
+                parts += [(tr("for hot water"), sun.hot_water), (tr("for the house"), sun.space)]
             more = "".join(f", {share:.0%} {words}" for words, share in parts if share is not None)
             still = sum(int(source.facts.get("stagnation_hours", 0)) for source in option.sources)
-            hot = f"; the collectors stand hot for {still:,} hours, as the tank is full" if still else ""
-            lines.append(f"{option.name}: {sun.year:.0%} of the year's heat{more}{hot}")
+            hot = (
+                tr("; the collectors stand hot for {still} hours, as the tank is full", still=f"{still:,}")
+                if still
+                else ""
+            )
+            lines.append(
+                tr(
+                    "{name}: {year} of the year's heat{more}{hot}",
+                    name=option.name,
+                    year=f"{sun.year:.0%}",
+                    more=more,
+                    hot=hot,
+                )
+            )
     return lines

@@ -9,6 +9,7 @@ from typing import Any
 
 from costsim.sources import KINDS
 from costsim.units.quantity import BTU_J, HOUR_S, KWH_J, with_currency
+from costsim.words import tr
 
 MARGIN = 1.15
 """How much more than the design load a source that heats alone is sized for; common practice, no source."""
@@ -68,7 +69,7 @@ def _gas(fuel: str, name: str) -> Callable[[float, str], list[dict[str, Any]]]:
         return [
             {
                 "kind": "gas",
-                "name": name,
+                "name": tr(name),
                 "fuel": fuel,
                 "output": sized(load_w, 1.0, system),
                 "efficiency": "92 %",
@@ -80,7 +81,7 @@ def _gas(fuel: str, name: str) -> Callable[[float, str], list[dict[str, Any]]]:
 
 
 def _electric(load_w: float, system: str) -> list[dict[str, Any]]:
-    return [{"kind": "electric", "name": "Electric boiler", "output": sized(load_w, 1.0, system, electric=True)}]
+    return [{"kind": "electric", "name": tr("Electric boiler"), "output": sized(load_w, 1.0, system, electric=True)}]
 
 
 def _pump(load_w: float, system: str, share: float = 1.0) -> dict[str, Any]:
@@ -88,46 +89,52 @@ def _pump(load_w: float, system: str, share: float = 1.0) -> dict[str, Any]:
     if system == "us":
         low, high = (max(6, round(load_w * share * factor * HOUR_S / BTU_J / 1e3)) for factor in (0.75, 1.2))
         points = {"outdoor": ["5 degF", "47 degF"], "outputs": [f"{low} kBtu/h", f"{high} kBtu/h"]}
-        return {"kind": "heat_pump", "name": "Heat pump", **points}
+        return {"kind": "heat_pump", "name": tr("Heat pump"), **points}
     cold, mild = (max(2.0, round(load_w * share * factor / 1e3, 1)) for factor in (0.75, 1.2))
     return {
         "kind": "heat_pump",
-        "name": "Heat pump",
+        "name": tr("Heat pump"),
         "outdoor": ["-15 degC", "7 degC"],
         "outputs": [f"{cold:g} kW", f"{mild:g} kW"],
     }
 
 
 def _pump_with_electric(load_w: float, system: str) -> list[dict[str, Any]]:
-    backup = {"kind": "electric", "name": "Electric backup", "output": sized(load_w, 0.6, system, electric=True)}
+    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 0.6, system, electric=True)}
     return [_pump(load_w, system), backup | {"backup_only": True}]
 
 
 def _pump_with_gas(load_w: float, system: str) -> list[dict[str, Any]]:
-    return [_pump(load_w, system, 0.7), *_gas("natural_gas", "Gas boiler for cold days")(load_w, system)]
+    return [_pump(load_w, system, 0.7), *_gas("natural_gas", tr("Gas boiler for cold days"))(load_w, system)]
 
 
 def _propane_beside_off_peak(load_w: float, system: str) -> list[dict[str, Any]]:
     night = {
         "kind": "off_peak_electric",
-        "name": "Off-peak electric",
+        "name": tr("Off-peak electric"),
         "output": sized(load_w, 1.3, system, electric=True),
     }
-    return [night | {"windows": ["22:00-06:00"]}, *_gas("propane", "Propane boiler")(load_w, system)]
+    return [night | {"windows": ["22:00-06:00"]}, *_gas("propane", tr("Propane boiler"))(load_w, system)]
 
 
 def _oil(load_w: float, system: str) -> list[dict[str, Any]]:
-    return [{"kind": "oil", "name": "Oil boiler", "output": sized(load_w, 1.0, system), "efficiency": "86 %"}]
+    return [{"kind": "oil", "name": tr("Oil boiler"), "output": sized(load_w, 1.0, system), "efficiency": "86 %"}]
 
 
 def _pellets(load_w: float, system: str) -> list[dict[str, Any]]:
-    return [{"kind": "pellet", "name": "Pellet boiler", "output": sized(load_w, 1.0, system), "efficiency": "78 %"}]
+    return [{"kind": "pellet", "name": tr("Pellet boiler"), "output": sized(load_w, 1.0, system), "efficiency": "78 %"}]
 
 
 def _wood(load_w: float, system: str) -> list[dict[str, Any]]:
     charge = max(10, 5 * round(load_w * 6 * 3600 / (4.0 * KWH_J * 0.6) / 5))
-    fire = {"kind": "wood", "name": "Wood boiler", "charge": f"{charge} kg", "efficiency": "60 %", "burn_time": "6 h"}
-    backup = {"kind": "electric", "name": "Electric backup", "output": sized(load_w, 1.0, system, electric=True)}
+    fire = {
+        "kind": "wood",
+        "name": tr("Wood boiler"),
+        "charge": f"{charge} kg",
+        "efficiency": "60 %",
+        "burn_time": "6 h",
+    }
+    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 1.0, system, electric=True)}
     return [fire | {"load_times": ["07:00", "18:00"]}, backup | {"backup_only": True}]
 
 
@@ -135,7 +142,7 @@ def _sun(load_w: float, system: str) -> list[dict[str, Any]]:
     area = max(4, 2 * round(load_w / 1e3 / 2))
     written = f"{area * 10} ft2" if system == "us" else f"{area} m2"
     return [
-        {"kind": "solar", "name": "Solar collectors", "area": written, "tilt": "60 deg"},
+        {"kind": "solar", "name": tr("Solar collectors"), "area": written, "tilt": "60 deg"},
         *_electric(load_w, system),
     ]
 
@@ -241,7 +248,7 @@ ICONS = {
 
 def sentence_of(kind: str) -> str:
     """One sentence about a kind of source; its own description where none is written here."""
-    return SENTENCES.get(kind) or (KINDS[kind].__doc__ or "").strip().split("\n")[0]
+    return tr(SENTENCES.get(kind) or (KINDS[kind].__doc__ or "").strip().split("\n")[0])
 
 
 def icon_of(kind: str) -> str:
@@ -271,9 +278,9 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
     template = TEMPLATES[key]
     options = data.setdefault("option", [])
     taken = [str(one.get("name", "")) for one in options]
-    name, number = template.name, 2
+    name, number = tr(template.name), 2
     while name in taken:
-        name, number = f"{template.name} {number}", number + 1
+        name, number = f"{tr(template.name)} {number}", number + 1
     sources = template.sources(load_w, system)
     options.append({"name": name, "source": sources})
     if template.tank and "tank" not in data:

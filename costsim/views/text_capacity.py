@@ -5,6 +5,7 @@ from __future__ import annotations
 from costsim.analysis.capacity import CapacityReport, OptionCapacity, SourceCapacity
 from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.tables import text_table
+from costsim.words import tr
 
 REGIMES = {"between": "in transition"}
 """How flow between laminar and turbulent is called for readers."""
@@ -32,7 +33,7 @@ def printed_capacity(report: CapacityReport, system: str) -> str:
     if report.loops:
         parts.append(text_table(*loop_rows(report, system)))
     parts += [_option(option, system) for option in report.options]
-    return "\n\n".join([*parts, CAUTION])
+    return "\n\n".join([*parts, tr(CAUTION)])
 
 
 def _design(report: CapacityReport, system: str) -> str:
@@ -41,20 +42,30 @@ def _design(report: CapacityReport, system: str) -> str:
         show(report.design_supply_temperature_c, "temperature", system),
     )
     outdoor = show(report.design_outdoor_c, "temperature", system, 0)
-    text = f"At design, {outdoor} outside, the house loses {load} and the water must be at {water}."
+    text = tr(
+        "At design, {outdoor} outside, the house loses {load} and the water must be at {water}.",
+        outdoor=outdoor,
+        load=load,
+        water=water,
+    )
     if report.floor_limit_w < 1e12:
-        text += f" The floor can give {show(report.floor_limit_w, 'power', system)}."
+        text += tr(" The floor can give {floor_limit}.", floor_limit=show(report.floor_limit_w, "power", system))
     cold, wanted, hot = (
         show(report.coldest_c, "temperature", system, 0),
         show(report.coldest_demand_w, "power", system),
         show(report.coldest_supply_c, "temperature", system),
     )
-    text += (
-        f"\nWhat each source has left below is for the hour of highest demand: {cold} outside, {wanted} wanted after gains, water at"
-        f" {hot}."
+    text += tr(
+        "\nWhat each source has left below is for the hour of highest demand: {cold} outside,"
+        " {wanted} wanted after gains, water at {hot}.",
+        cold=cold,
+        wanted=wanted,
+        hot=hot,
     )
     if report.freeze_c < 0:
-        text += f"\nThe antifreeze begins to freeze at {show(report.freeze_c, 'temperature', system)}."
+        text += tr(
+            "\nThe antifreeze begins to freeze at {freeze}.", freeze=show(report.freeze_c, "temperature", system)
+        )
     return text
 
 
@@ -62,19 +73,19 @@ def loop_rows(report: CapacityReport, system: str) -> tuple[list[str], list[list
     """Headings and rows of what each group of loops does at design."""
     flow, head, power = (unit_for(name, system) for name in ("flow", "head", "power"))
     headings = [
-        "loops",
-        f"flow each {flow}",
-        "flow is",
-        f"head {head}",
-        f"heat each at design {power}",
-        f"surface limit {power}",
+        tr("loops"),
+        tr("flow each {flow}", flow=flow),
+        tr("flow is"),
+        tr("head {head}", head=head),
+        tr("heat each at design {power}", power=power),
+        tr("surface limit {power}", power=power),
     ]
     total = sum(loop.count * loop.heat_w_k for loop in report.loops)
     rows = [
         [
             loop.name,
             f"{to_display(loop.flow_m3_s, 'flow', system):.2f}",
-            REGIMES.get(loop.regime, loop.regime),
+            tr(REGIMES.get(loop.regime, loop.regime)),
             f"{to_display(loop.head_pa, 'head', system):.1f}",
             f"{to_display(report.design_load_w * loop.heat_w_k / total, 'power', system):.2f}",
             f"{to_display(loop.surface_limit_w / loop.count, 'power', system):.2f}",
@@ -86,17 +97,28 @@ def loop_rows(report: CapacityReport, system: str) -> tuple[list[str], list[list
 
 def _option(option: OptionCapacity, system: str) -> str:
     power = unit_for("power", system)
-    headings = ["source", f"rated {power}", "less", f"left {power}", f"delivered {power}", "full-load h"]
+    headings = [
+        tr("source"),
+        tr("rated {power}", power=power),
+        tr("less"),
+        tr("left {power}", power=power),
+        tr("delivered {power}", power=power),
+        tr("full-load h"),
+    ]
     rows = [capacity_cells(source, system) for source in option.sources]
     lines = [option.option, text_table(headings, rows), *failure_lines(option, system)]
     if option.verdict:
-        lines += [f"  program: {reason}" for reason in option.verdict.reasons]
+        lines += [tr("  program: {reason}", reason=reason) for reason in option.verdict.reasons]
     if option.curtailment.hours:
         lines.append(
-            f"  longest curtailment run: {option.curtailment.hours} h, {option.curtailment.propane_gal:,.0f} gal of propane in it"
+            tr(
+                "  longest curtailment run: {hours} h, {propane_gal} gal of propane in it",
+                hours=option.curtailment.hours,
+                propane_gal=f"{option.curtailment.propane_gal:,.0f}",
+            )
         )
     lines += [
-        f"  {s.name}: the tank lasts {s.tank_hours:,.0f} h at design load"
+        tr("  {name}: the tank lasts {tank_hours} h at design load", name=s.name, tank_hours=f"{s.tank_hours:,.0f}")
         for s in option.sources
         if s.tank_hours is not None
     ]
@@ -105,10 +127,10 @@ def _option(option: OptionCapacity, system: str) -> str:
 
 def capacity_cells(source: SourceCapacity, system: str) -> list[str]:
     """One source: rated, what lies between that and what is left, the most it gave, and its hours at full load."""
-    less = [f"{why} {to_display(watts, 'power', system):,.1f}" for why, watts in source.derates]
+    less = [f"{tr(why)} {to_display(watts, 'power', system):,.1f}" for why, watts in source.derates]
     watts = (source.rated_w, source.derated_w, source.delivered_w)
     rated, left, most = (f"{to_display(one, 'power', system):,.1f}" for one in watts)
-    gone = "sun or fire of the coldest hour" if source.derated_w < source.rated_w - 1.0 else "nothing"
+    gone = tr("sun or fire of the coldest hour") if source.derated_w < source.rated_w - 1.0 else "nothing"
     hours = f"{source.full_load_hours:,.0f}" if source.derated_w > 0 else "–"
     return [source.name, rated, ", ".join(less) or gone, left, most, hours]
 
@@ -118,13 +140,15 @@ def failure_lines(option: OptionCapacity, system: str) -> list[str]:
     lines = []
     for failure in option.failures:
         reached = [
-            f"{show(level, 'temperature', system, 0)} after {hours} h"
+            tr("{level} after {hours} h", level=show(level, "temperature", system, 0), hours=hours)
             for level, hours in failure.hours_to_level.items()
             if hours
         ]
-        what = (
-            f"  if {failure.what} fails in the coldest week: lowest {show(failure.lowest_c, 'temperature', system, 0)}"
+        what = tr(
+            "  if {what} fails in the coldest week: lowest {lowest}",
+            what=failure.what,
+            lowest=show(failure.lowest_c, "temperature", system, 0),
         )
-        frost = f" {FROST}" if all(failure.hours_to_level.values()) else ""
-        lines.append(f"{what}{'; ' + ', '.join(reached) if reached else ', the others carry on'}{frost}")
+        frost = f" {tr(FROST)}" if all(failure.hours_to_level.values()) else ""
+        lines.append(f"{what}{'; ' + ', '.join(reached) if reached else tr(', the others carry on')}{frost}")
     return lines

@@ -11,6 +11,7 @@ from costsim.views.answer import called
 from costsim.views.decision_rows import driver_rows, driver_title, swing_lines, waiting_lines
 from costsim.views.headline import roughly
 from costsim.views.tables import money, text_table
+from costsim.words import tr
 
 WIDTH = 110
 
@@ -20,8 +21,8 @@ def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]
     rows = []
     for one in found.verdicts:
         if one.option is None:
-            why = "the grid's carbon dioxide" if one.question == "least carbon" else "a first cost"
-            rows.append([one.question, f"not known: {why} is not given", "", ""])
+            why = tr("the grid's carbon dioxide") if one.question == "least carbon" else tr("a first cost")
+            rows.append([one.question, tr("not known: {why} is not given", why=why), "", ""])
             continue
         figure = f"{one.figure:,.{1 if one.unit.startswith('metric tons') else 0}f} {one.unit}"
         if one.unit.startswith("money"):
@@ -36,19 +37,42 @@ def payment_lines(case: Case) -> list[str]:
     for option in case.options:
         paid, lost = incentives_of(option, case.economics.tax_liability_money)
         for one, amount in paid:
-            when = "with the first cost" if one.year == 0 else f"in year {one.year}"
-            lines.append(f"{called(option.name)}: {one.name} pays {money(amount, coin)} {when}.")
+            when = tr("with the first cost") if one.year == 0 else tr("in year {year}", year=one.year)
+            lines.append(
+                tr(
+                    "{name}: {name_2} pays {amount} {when}.",
+                    name=called(option.name),
+                    name_2=one.name,
+                    amount=money(amount, coin),
+                    when=when,
+                )
+            )
         if lost:
-            lines.append(f"{called(option.name)}: {money(lost, coin)} of its credits are lost, since less tax is owed.")
+            lines.append(
+                tr(
+                    "{name}: {lost} of its credits are lost, since less tax is owed.",
+                    name=called(option.name),
+                    lost=money(lost, coin),
+                )
+            )
         elif case.economics.tax_liability_money is None and any(not one.refundable for one in option.incentive):
             lines.append(
-                f"{called(option.name)}: enough tax is taken to be owed for its credit (economics.tax_liability)."
+                tr(
+                    "{name}: enough tax is taken to be owed for its credit (economics.tax_liability).",
+                    name=called(option.name),
+                )
             )
         if option.loan:
             loan = payments_of(case, option, 0.0)
             lines.append(
-                f"{called(option.name)}: a loan of {money(option.loan.amount_money, coin)} costs"
-                f" {coin}{loan.monthly:,.2f} a month for {option.loan.years} years."
+                tr(
+                    "{name}: a loan of {amount_money} costs {coin}{monthly} a month for {years} years.",
+                    name=called(option.name),
+                    amount_money=money(option.loan.amount_money, coin),
+                    coin=coin,
+                    monthly=f"{loan.monthly:,.2f}",
+                    years=option.loan.years,
+                )
             )
     return lines
 
@@ -61,13 +85,23 @@ def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> 
         if option.loan and option is not base:
             saved = (first_year[base.name] - first_year[option.name]) / 12
             lines.append(
-                f"{called(option.name)} saves {coin}{saved:,.2f} a month on running against {called(base.name)};"
-                f" its loan takes {coin}{option.loan.monthly_payment():,.2f}."
+                tr(
+                    "{name} saves {coin}{saved} a month on running against {name_2}; its loan takes"
+                    " {coin}{monthly_payment}.",
+                    name=called(option.name),
+                    coin=coin,
+                    saved=f"{saved:,.2f}",
+                    name_2=called(base.name),
+                    monthly_payment=f"{option.loan.monthly_payment():,.2f}",
+                )
             )
     lines += waiting_lines(case, found)
-    note = (
-        f"{found.scenarios:,} scenarios (seed {found.seed}) of load, winters, efficiencies, prices and their paths, the same for every option;"
-        " first costs are as typed. Costs and carbon are held against each other among the options that keep the house warm."
+    note = tr(
+        "{scenarios} scenarios (seed {seed}) of load, winters, efficiencies, prices and their paths,"
+        " the same for every option; first costs are as typed. Costs and carbon are held against"
+        " each other among the options that keep the house warm.",
+        scenarios=f"{found.scenarios:,}",
+        seed=found.seed,
     )
     parts = [
         text_table(*verdict_rows(case, found)),

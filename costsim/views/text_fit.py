@@ -14,6 +14,7 @@ from costsim.study.calibration import counted_twice
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.tables import text_table
+from costsim.words import tr
 
 WIDTH = 110
 DAY_S = 86400.0
@@ -29,40 +30,58 @@ def fit_sentence(found: HouseFit, system: str) -> str:
         ``"us"`` or ``"si"``.
     """
     fit = found.now
-    since = f" since {found.change.day}" if found.change is not None and found.is_part else ""
-    text = (
-        f"By its {FUELS[fit.bills.fuel].title.lower()} bills{since} the house loses "
-        f"{show(fit.loss_w_k, 'heat_loss_rate', system, 0)} ({_band(fit.loss_band_w_k, 'heat_loss_rate', system, 0)}) and "
-        f"needs no heat above {show(fit.line.balance_c, 'temperature', system)} outdoors: "
-        f"{show(fit.design_load_w, 'power', system)} ({_band(fit.design_band_w, 'power', system, 1)}) at "
-        f"{show(fit.design_c, 'temperature', system, 0)}."
+    since = tr(" since {day}", day=found.change.day) if found.change is not None and found.is_part else ""
+    text = tr(
+        "By its {title} bills{since} the house loses {loss} ({loss_band}) and needs no heat above"
+        " {balance} outdoors: {design_load} ({design_band}) at {design}.",
+        title=tr(FUELS[fit.bills.fuel].title).lower(),
+        since=since,
+        loss=show(fit.loss_w_k, "heat_loss_rate", system, 0),
+        loss_band=_band(fit.loss_band_w_k, "heat_loss_rate", system, 0),
+        balance=show(fit.line.balance_c, "temperature", system),
+        design_load=show(fit.design_load_w, "power", system),
+        design_band=_band(fit.design_band_w, "power", system, 1),
+        design=show(fit.design_c, "temperature", system, 0),
     )
-    return text if fit.meets_limits else f"{text} But the bills follow the weather poorly: take it as a rough guess."
+    return (
+        text
+        if fit.meets_limits
+        else tr("{text} But the bills follow the weather poorly: take it as a rough guess.", text=text)
+    )
 
 
 def fit_rows(fit: Fit, system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the house: what, value, and the band nine of ten lie in."""
     fuel, cold = fit.bills.fuel, show(fit.design_c, "temperature", system, 0)
     rows = [
-        ["heat loss", show(fit.loss_w_k, "heat_loss_rate", system, 0), _band(fit.loss_band_w_k, "heat_loss_rate", system, 0)],
-        ["balance point", show(fit.line.balance_c, "temperature", system), _band(fit.balance_band_c, "temperature", system, 1)],
-        [f"heat wanted at {cold}", show(fit.design_load_w, "power", system), _band(fit.design_band_w, "power", system, 1)],
-        ["seasonal efficiency", f"{fit.efficiency.value:.0%}", f"{fit.efficiency.low:.0%} to {fit.efficiency.high:.0%}"],
-        ["base use", f"{sold(fuel, fit.line.base_w * DAY_S, system, 2)} a day", ""],
+        [tr("heat loss"), show(fit.loss_w_k, "heat_loss_rate", system, 0), _band(fit.loss_band_w_k, "heat_loss_rate", system, 0)],
+        [tr("balance point"), show(fit.line.balance_c, "temperature", system), _band(fit.balance_band_c, "temperature", system, 1)],
+        [tr("heat wanted at {cold}", cold=cold), show(fit.design_load_w, "power", system), _band(fit.design_band_w, "power", system, 1)],
+        [tr("seasonal efficiency"), f"{fit.efficiency.value:.0%}", tr("{low} to {high}", low=f'{fit.efficiency.low:.0%}', high=f'{fit.efficiency.high:.0%}')],
+        [tr("base use"), tr("{fuel} a day", fuel=sold(fuel, fit.line.base_w * DAY_S, system, 2)), ""],
     ]  # fmt: skip
     if fit.annual_j is not None:
         low, high = (sold(fuel, joule, system) for joule in fit.annual_band_j)
-        rows.append(["fuel in an average year", sold(fuel, fit.annual_j, system), f"{low} to {high}"])
-        rows.append(["  of it base use", sold(fuel, fit.annual_base_j, system), ""])
-    return ["", "value", "nine of ten within"], rows
+        rows.append(
+            [tr("fuel in an average year"), sold(fuel, fit.annual_j, system), tr("{low} to {high}", low=low, high=high)]
+        )
+        rows.append([tr("  of it base use"), sold(fuel, fit.annual_base_j, system), ""])
+    return ["", tr("value"), tr("nine of ten within")], rows
 
 
 def quality_lines(fit: Fit) -> list[str]:
     """Say how well the line fits, and whether within the monthly limits of ASHRAE Guideline 14."""
-    verdict = "within" if fit.meets_limits else "NOT within"
+    verdict = "within" if fit.meets_limits else tr("NOT within")
     return [
-        f"R² {fit.r2:.3f}; CV(RMSE) {fit.cv_rmse:.1%} (limit {CV_LIMIT:.0%}), NMBE {round(fit.nmbe, 4) + 0.0:.1%} (limit {NMBE_LIMIT:.0%}):",
-        f"{verdict} the monthly limits of ASHRAE Guideline 14-2014.",
+        tr(
+            "R² {r2}; CV(RMSE) {cv_rmse} (limit {cv_limit}), NMBE {nmbe} (limit {nmbe_limit}):",
+            r2=f"{fit.r2:.3f}",
+            cv_rmse=f"{fit.cv_rmse:.1%}",
+            cv_limit=f"{CV_LIMIT:.0%}",
+            nmbe=f"{round(fit.nmbe, 4) + 0.0:.1%}",
+            nmbe_limit=f"{NMBE_LIMIT:.0%}",
+        ),
+        tr("{verdict} the monthly limits of ASHRAE Guideline 14-2014.", verdict=verdict),
     ]
 
 
@@ -73,16 +92,23 @@ def change_lines(found: HouseFit, system: str) -> list[str]:
         return []
     low, high = (f"{value - 1.0:+.0%}" for value in change.ratio_band)
     lines = [
-        f"From {change.day} on, bills rise differently with the cold: {change.ratio - 1.0:+.0%} ({low} to {high}) fuel for each "
-        "kelvin. New insulation, another furnace or other habits look alike in bills; a change in summer shows no exact day."
+        tr(
+            "From {day} on, bills rise differently with the cold: {ratio} ({low} to {high}) fuel for"
+            " each kelvin. New insulation, another furnace or other habits look alike in bills; a change"
+            " in summer shows no exact day.",
+            day=change.day,
+            ratio=f"{change.ratio - 1.0:+.0%}",
+            low=low,
+            high=high,
+        )
     ]
     if found.is_part:
-        lines.append("The house above is the one since then.")
+        lines.append(tr("The house above is the one since then."))
     else:
-        lines.append("Too few bills follow to fit the house since then, so the house above is the mean of both.")
+        lines.append(tr("Too few bills follow to fit the house since then, so the house above is the mean of both."))
     if found.before:
         loss = show(found.before.loss_w_k, "heat_loss_rate", system, 0)
-        lines.append(f"Before, it lost {loss} by the same efficiency.")
+        lines.append(tr("Before, it lost {loss} by the same efficiency.", loss=loss))
     return lines
 
 
@@ -109,37 +135,48 @@ def printed_fit(found: HouseFit, system: str, typed: Namespace, case: Case | Non
     parts = [
         _wrapped(fit_sentence(found, system)),
         text_table(headings, rows),
-        "How well it fits\n" + "\n".join(f"  {line}" for line in quality_lines(fit)),
+        tr("How well it fits\n") + "\n".join(f"  {line}" for line in quality_lines(fit)),
     ]
     if found.change:
-        parts.append("What changed\n" + "\n".join(_wrapped(line, "  ") for line in change_lines(found, system)))
+        parts.append(tr("What changed\n") + "\n".join(_wrapped(line, "  ") for line in change_lines(found, system)))
     cautions = [*fit.notes, *([counted_twice(case)] if case and counted_twice(case) else [])]
     if cautions:
-        parts.append("Take care\n" + "\n".join(_wrapped(note, "  ") for note in cautions))
-    parts += ["What was read\n" + "\n".join(_wrapped(line, "  ") for line in _read_lines(fit)), _next(typed)]
+        parts.append(tr("Take care\n") + "\n".join(_wrapped(note, "  ") for note in cautions))
+    parts += [tr("What was read\n") + "\n".join(_wrapped(line, "  ") for line in _read_lines(fit)), _next(typed)]
     return "\n\n".join(parts)
 
 
 def _read_lines(fit: Fit) -> list[str]:
     bills = fit.bills
-    dates = f"{bills.start_day[0]} to {bills.end_day[-1] - ONE_DAY}"
+    dates = tr("{start_day} to {end_day}", start_day=bills.start_day[0], end_day=bills.end_day[-1] - ONE_DAY)
     kind = "deliveries" if bills.delivered else "bills"
     return [
-        f"{bills.name}: {bills.n_periods} {kind} of {FUELS[bills.fuel].title.lower()}, {dates}",
+        tr(
+            "{name}: {n_periods} {kind} of {title}, {dates}",
+            name=bills.name,
+            n_periods=bills.n_periods,
+            kind=kind,
+            title=tr(FUELS[bills.fuel].title).lower(),
+            dates=dates,
+        ),
         *bills.notes,
-        f"weather: {fit.weather}",
-        f"outdoor design temperature: {fit.design_from}",
-        f"efficiency: {fit.efficiency.source}",
+        tr("weather: {weather}", weather=fit.weather),
+        tr("outdoor design temperature: {design_from}", design_from=fit.design_from),
+        tr("efficiency: {source}", source=fit.efficiency.source),
     ]
 
 
 def _next(typed: Namespace) -> str:
     if typed.out:
-        return f"Next\n  costsim check {typed.out}\n  costsim compare {typed.out}"
+        return tr("Next\n  costsim check {out}\n  costsim compare {out}", out=typed.out)
     again = [*typed.bills, *(["--weather", *typed.weather] if typed.weather else []), *reading_words(typed)]
     again += ["--efficiency", typed.efficiency] if typed.efficiency else []
     line = " ".join(["costsim fit", *map(shlex.quote, again)])
-    return f"Next: this house in a copy of a study\n  {line} --study {typed.study or 'my_house.toml'} -o fitted.toml"
+    return tr(
+        "Next: this house in a copy of a study\n  {line} --study {study} -o fitted.toml",
+        line=line,
+        study=typed.study or "my_house.toml",
+    )
 
 
 def reading_words(typed: Namespace) -> list[str]:
@@ -162,7 +199,7 @@ def sold(fuel: str, energy_j: float, system: str, digits: int = 0) -> str:
 
 def _band(band: tuple[float, float], dimension: str, system: str, digits: int) -> str:
     low, high = (show(value, dimension, system, digits) for value in band)
-    return f"{low.split(' ')[0]} to {high}"
+    return tr("{split} to {high}", split=low.split(" ")[0], high=high)
 
 
 def _wrapped(text: str, indent: str = "") -> str:

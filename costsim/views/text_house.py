@@ -7,6 +7,7 @@ import textwrap
 from costsim.study.building import Building
 from costsim.units.quantity import show
 from costsim.views.tables import text_table
+from costsim.words import tr
 
 WIDTH, MOST_LISTED = 110, 80
 
@@ -29,30 +30,36 @@ def text_building(building: Building, system: str) -> str:
     if air is not None:
         rows.append(
             [
-                f"air, {air.changes_per_s * 3600:.2f} changes an hour",
+                tr("air, {changes_per} changes an hour", changes_per=f"{air.changes_per_s * 3600:.2f}"),
                 "",
                 "",
                 "",
                 show(air.loss_w_k, "heat_loss_rate", system),
             ]
         )
-    parts = [f"{building.name}: {len(surfaces)} surfaces with area and U-value"]
+    parts = [tr("{name}: {surfaces} surfaces with area and U-value", name=building.name, surfaces=len(surfaces))]
     if rows:
         total = show(building.loss_w_k, "heat_loss_rate", system)
         rows.append(["together", "", "", "", total])
-        parts.append(text_table(["", "area", "U-value", "of the difference", "heat loss"], rows))
+        parts.append(text_table(["", tr("area"), tr("U-value"), tr("of the difference"), tr("heat loss")], rows))
     if building.without_area:
         named = ", ".join(f"{one['name']} ({one['u_value']})" for one in building.without_area)
-        told = f"{len(building.without_area)} surfaces have no area in the file; put it into the fragment that -o writes: {named}"
+        told = tr(
+            "{without_area} surfaces have no area in the file; put it into the fragment that -o writes: {named}",
+            without_area=len(building.without_area),
+            named=named,
+        )
         parts.append(_wrapped(told))
     if building.house:
-        parts.append("Also read: " + ", ".join(f"{key} {value}" for key, value in building.house.items()))
+        parts.append(tr("Also read: ") + ", ".join(f"{key} {value}" for key, value in building.house.items()))
     if building.notes:
-        parts.append("Taken for granted\n" + "\n".join(_wrapped(note, "  ") for note in building.notes))
+        parts.append(tr("Taken for granted\n") + "\n".join(_wrapped(note, "  ") for note in building.notes))
     if building.unused:
         more = len(building.unused) - MOST_LISTED
         listed = [f"  {path}" for path in building.unused[:MOST_LISTED]]
-        parts.append("\n".join(["Not used", *listed, *([f"  … and {more} more"] if more > 0 else [])]))
+        parts.append(
+            "\n".join([tr("Not used"), *listed, *([tr("  … and {more} more", more=more)] if more > 0 else [])])
+        )
     return "\n\n".join(parts)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from costsim.analysis.layout import LEAST_FLOW_M3_S, LayoutResult, LoopPlan, Unserved
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.tables import text_table
+from costsim.words import tr, trn
 
 WHY = {
     "surface": "the floor would have to be warmer than it may be",
@@ -32,12 +33,12 @@ def printed_layout(found: LayoutResult, system: str) -> str:
         ``"us"`` or ``"si"``.
     """
     parts = [
-        f"{found.title}: layout\n{'=' * (len(found.title) + 8)}",
+        tr("{title}: layout\n{title_2}", title=found.title, title_2="=" * (len(found.title) + 8)),
         summary(found, system),
         text_table(*loop_rows(found, system)),
-        "At half load, the supply following the load, and what sharing a pump costs\n"
+        tr("At half load, the supply following the load, and what sharing a pump costs\n")
         + text_table(*half_rows(found, system))
-        + f"\n{SHARING}",
+        + f"\n{tr(SHARING)}",
         text_table(*pump_rows(found, system)),
         "\n".join(fill_lines(found, system)),
     ]
@@ -46,30 +47,41 @@ def printed_layout(found: LayoutResult, system: str) -> str:
     if missing:
         parts.insert(3, "\n".join(missing))
     if found.notes:
-        parts.append("\n".join(f"Note: {note}." for note in found.notes))
-    return "\n\n".join([*parts, CAUTION])
+        parts.append("\n".join(tr("Note: {note}.", note=note) for note in found.notes))
+    return "\n\n".join([*parts, tr(CAUTION)])
 
 
 def summary(found: LayoutResult, system: str) -> str:
     """One paragraph: how many of everything, and the water it takes."""
-    zones = len(found.thermostats)
-    return (
-        f"{found.loop_count} loops of {found.tube} ({show(found.tube_m, 'length', system, 0)} of tube) on {len(found.pumps)}"
-        f" pumps and {zones} thermostat{'s' if zones > 1 else ''} carry {show(found.design_load_w, 'power', system)} at design"
-        f" with water at {show(found.supply_c, 'temperature', system, 0)} for the room that asks most, half of it at"
-        f" {show(found.half_supply_c, 'temperature', system, 0)}."
-    ).replace("carry", "carry" if not found.unserved else "do not carry all of")
+    return tr(
+        "{loops} of {tube} ({length} of tube) on {pumps} and {thermostats} carry {load} at design with water at {supply} for the"
+        " room that asks most, half of it at {half_supply}."
+        if not found.unserved
+        else "{loops} of {tube} ({length} of tube) on {pumps} and {thermostats} do not carry all of {load} at design with water at"
+        " {supply} for the room that asks most, half of it at {half_supply}.",
+        loops=trn("{count} loop", "{count} loops", found.loop_count),
+        tube=found.tube,
+        length=show(found.tube_m, "length", system, 0),
+        pumps=trn("{count} pump", "{count} pumps", len(found.pumps)),
+        thermostats=trn("{count} thermostat", "{count} thermostats", len(found.thermostats)),
+        load=show(found.design_load_w, "power", system),
+        supply=show(found.supply_c, "temperature", system, 0),
+        half_supply=show(found.half_supply_c, "temperature", system, 0),
+    )
 
 
 def supply_note(found: LayoutResult, system: str) -> str:
     """Why the year's simulation knows another water temperature than the layout."""
     hot, mean = (show(value, "temperature", system, 0) for value in (found.supply_c, found.mean_supply_c))
     if found.supply_c - found.mean_supply_c < 0.5:
-        return f"The year runs on the same rule: {mean} at design."
-    return (
-        f"{hot} is for the room that asks most; were all loops fed with it, the others would give more than they need and their thermostats"
-        f" stop them. The year's simulation takes the floor as a whole, for which {mean} at design is enough. Set mixing valve and boiler"
-        f" for {hot}; a heat pump runs the better the nearer that room comes to the others (covering, spacing)."
+        return tr("The year runs on the same rule: {mean} at design.", mean=mean)
+    return tr(
+        "{hot} is for the room that asks most; were all loops fed with it, the others would give"
+        " more than they need and their thermostats stop them. The year's simulation takes the floor"
+        " as a whole, for which {mean} at design is enough. Set mixing valve and boiler for {hot}; a"
+        " heat pump runs the better the nearer that room comes to the others (covering, spacing).",
+        hot=hot,
+        mean=mean,
     )
 
 
@@ -78,9 +90,19 @@ def loop_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
     names = ("length", "flow", "head", "temperature_difference", "power", "temperature")
     length, flow, head, drop, power, warm = (pretty_unit(unit_for(name, system)) for name in names)
     headings = [
-        "loops at design", "number", f"length {length}", f"leads {length}", f"flow {flow}", "flow is", f"head {head}",
-        f"drop {drop}", f"asked {power}", f"gives {power}", f"surface {warm}", f"limit {warm}",
-    ]  # fmt: skip
+        tr("loops at design"),
+        tr("number"),
+        tr("length {length}", length=length),
+        tr("leads {length}", length=length),
+        tr("flow {flow}", flow=flow),
+        tr("flow is"),
+        tr("head {head}", head=head),
+        tr("drop {drop}", drop=drop),
+        tr("asked {power}", power=power),
+        tr("gives {power}", power=power),
+        tr("surface {warm}", warm=warm),
+        tr("limit {warm}", warm=warm),
+    ]
     return headings, [_loop(plan, system) for plan in found.loops]
 
 
@@ -100,7 +122,7 @@ def _loop(plan: LoopPlan, system: str) -> list[str]:
         text(plan.circuit.length_m, "length", 0),
         text(plan.circuit.leads_m, "length", 0),
         text(plan.fed.flow_m3_s, "flow", 2),
-        {"between": "in transition"}.get(plan.regime, plan.regime),
+        {"between": tr("in transition")}.get(plan.regime, plan.regime),
         text(plan.fed.head_pa, "head", 1),
         text(plan.design.drop_k, "temperature_difference", 0),
         text(plan.design.load_w, "power", 2),
@@ -116,12 +138,12 @@ def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
         pretty_unit(unit_for(name, system)) for name in ("temperature_difference", "power", "temperature")
     )
     headings = [
-        "loops at half load",
-        f"gives {power}",
-        f"supply {warm}",
-        f"drop {drop}",
-        f"surface {warm}",
-        "of what it has alone on its pump",
+        tr("loops at half load"),
+        tr("gives {power}", power=power),
+        tr("supply {warm}", warm=warm),
+        tr("drop {drop}", drop=drop),
+        tr("surface {warm}", warm=warm),
+        tr("of what it has alone on its pump"),
     ]
     rows = [
         [
@@ -138,7 +160,11 @@ def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
             f"{to_display(plan.half.surface_c, 'temperature', system):,.1f}",
             "alone"
             if plan.fed.loops_per_pump == 1
-            else f"{plan.alone_flow_share:.0%} flow, {plan.alone_share:.0%} heat",
+            else tr(
+                "{alone_flow_share} flow, {alone_share} heat",
+                alone_flow_share=f"{plan.alone_flow_share:.0%}",
+                alone_share=f"{plan.alone_share:.0%}",
+            ),
         ]
         for plan in found.loops
     ]
@@ -151,7 +177,7 @@ def pump_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
     counts: dict[tuple[str, ...], int] = {}
     for pump in found.pumps:
         row = (
-            f"{pump.level}, thermostat {pump.thermostat}",
+            tr("{level}, thermostat {thermostat}", level=pump.level, thermostat=pump.thermostat),
             str(len(pump.loops)),
             f"{pump.speed_share:.0%}",
             f"{to_display(pump.flow_m3_s, 'flow', system):.2f}",
@@ -159,7 +185,15 @@ def pump_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
             f"{pump.electric_w:.0f}",
         )
         counts[row] = counts.get(row, 0) + 1
-    headings = ["pumps", "number", "loops each", "speed", f"flow {flow}", f"head {head}", "W each"]
+    headings = [
+        tr("pumps"),
+        tr("number"),
+        tr("loops each"),
+        tr("speed"),
+        tr("flow {flow}", flow=flow),
+        tr("head {head}", head=head),
+        tr("W each"),
+    ]
     return headings, [[row[0], str(count), *row[1:]] for row, count in counts.items()]
 
 
@@ -167,27 +201,49 @@ def fill_lines(found: LayoutResult, system: str) -> list[str]:
     """Water and antifreeze to buy, and connections at the tank."""
     fluid = found.fluid
     parts = ", ".join(f"{part} {show(volume, 'volume', system, 1)}" for part, volume in fluid.content_m3.items())
-    lines = [f"Fill: {show(fluid.total_m3, 'volume', system, 0)} ({parts})."]
+    lines = [tr("Fill: {total} ({parts}).", total=show(fluid.total_m3, "volume", system, 0), parts=parts)]
     coldest = show(fluid.needed_freeze_c, "temperature", system, 0)
     needed = f"{fluid.needed_share:.0%}".replace("%", " %") if fluid.needed_share is not None else None
     if fluid.antifreeze == "none":
         lines.append(
-            "Plain water: no tube outside the heated house, and a plan for a long power cut."
-            + (f" Propylene glycol would need {needed} by volume to stay open at {coldest}." if needed else "")
+            tr("Plain water: no tube outside the heated house, and a plan for a long power cut.")
+            + (
+                tr(
+                    " Propylene glycol would need {needed} by volume to stay open at {coldest}.",
+                    needed=needed,
+                    coldest=coldest,
+                )
+                if needed
+                else ""
+            )
         )
     else:
         enough = fluid.needed_share is not None and fluid.share >= fluid.needed_share - 1e-9
-        verdict = "which it is" if enough else "WHICH IT IS NOT: buy more, or drain"
+        verdict = tr("which it is") if enough else tr("WHICH IT IS NOT: buy more, or drain")
         lines.append(
-            f"Antifreeze: {show(fluid.antifreeze_m3, 'volume', system, 0)} of {fluid.antifreeze.replace('_', ' ')} (a tenth spare)"
-            f" and {show(fluid.water_m3, 'volume', system, 0)} of water make {fluid.share * 100:g} % by volume, which begins to"
-            f" freeze at {show(fluid.freeze_c, 'temperature', system, 0)};"
-            f" the coldest hour with its margin, {coldest}, asks for {needed or 'more than any mixture gives'}, {verdict}."
+            tr(
+                "Antifreeze: {antifreeze} of {antifreeze_2} (a tenth spare) and {water} of water make"
+                " {share} % by volume, which begins to freeze at {freeze}; the coldest hour with its margin,"
+                " {coldest}, asks for {needed}, {verdict}.",
+                antifreeze=show(fluid.antifreeze_m3, "volume", system, 0),
+                antifreeze_2=fluid.antifreeze.replace("_", " "),
+                water=show(fluid.water_m3, "volume", system, 0),
+                share=f"{fluid.share * 100:g}",
+                freeze=show(fluid.freeze_c, "temperature", system, 0),
+                coldest=coldest,
+                needed=needed or tr("more than any mixture gives"),
+                verdict=verdict,
+            )
         )
     total = found.tappings + found.source_tappings
     lines.append(
-        f"Tank connections: {found.tappings} for the floor and {found.source_tappings} for the sources, {total} in all; relief or"
-        " vent, expansion, drain, fill and sensor wells come on top."
+        tr(
+            "Tank connections: {tappings} for the floor and {source_tappings} for the sources, {total}"
+            " in all; relief or vent, expansion, drain, fill and sensor wells come on top.",
+            tappings=found.tappings,
+            source_tappings=found.source_tappings,
+            total=total,
+        )
     )
     return lines
 
@@ -198,15 +254,17 @@ def unserved_lines(found: LayoutResult, system: str) -> list[str]:
 
 
 def _unserved(one: Unserved, system: str) -> str:
-    lack = f" ({show(one.missing_w, 'power', system, 2)} missing)" if one.missing_w > 0.5 else ""
+    lack = tr(" ({missing} missing)", missing=show(one.missing_w, "power", system, 2)) if one.missing_w > 0.5 else ""
     ways = [
         way.what if way.value is None else f"{way.what} {_value(way.value, way.dimension, system)}"
         for way in one.remedies
     ]
     would = (
-        f" Any of these would: {'; '.join(ways)}." if ways else " No single change of spacing, covering or pump does."
+        tr(" Any of these would: {ways}.", ways="; ".join(ways))
+        if ways
+        else tr(" No single change of spacing, covering or pump does.")
     )
-    return f"NOT SERVED: {one.circuit}: {WHY[one.why]}{lack}.{would}"
+    return f"NOT SERVED: {one.circuit}: {tr(WHY[one.why])}{lack}.{would}"
 
 
 def _value(value: float, dimension: str, system: str) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TextIO
 
 from costsim.views.tables import money, text_table
+from costsim.words import tr
 
 MOST_PAIRS = 15
 NONE = "–"
@@ -21,7 +22,7 @@ class Homes:
     ) -> None:
         self._stream, self._total, self._clock, self._start, self._next = stream, total, clock, clock(), 10.0
         self._first: tuple[float, int] | None = None
-        self._unit = "homes" if tariffs == 1 else f"homes under each of {tariffs} tariffs"
+        self._unit = "homes" if tariffs == 1 else tr("homes under each of {tariffs} tariffs", tariffs=tariffs)
 
     def told(self, rows: int) -> None:
         """Say how many rows are done."""
@@ -41,7 +42,12 @@ class Homes:
         if rows <= before or self._total <= rows:
             return ""
         left = (took - since) / (rows - before) * (self._total - rows)
-        return f", about {left:,.0f} s left of {self._total:,} {self._unit.split()[0]}"
+        return tr(
+            ", about {left} s left of {total} {split}",
+            left=f"{left:,.0f}",
+            total=f"{self._total:,}",
+            split=self._unit.split()[0],
+        )
 
     def done(self) -> None:
         """End the line."""
@@ -64,23 +70,37 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
         parts += [_costs(summary), text_table(*unmet_home_rows(summary)), _grid(summary)]
         parts += [_pairs(summary)] if summary["pairs"] else []
     parts.append(
-        f"In {folder}: homes/ every home and option, hours.parquet the electricity of all homes hour by hour,\n"
-        "set_aside.csv rows that could not be used and why, summary.json these figures."
+        tr(
+            "In {folder}: homes/ every home and option, hours.parquet the electricity of all homes hour"
+            " by hour,\nset_aside.csv rows that could not be used and why, summary.json these figures.",
+            folder=folder,
+        )
     )
     return "\n\n".join(parts)
 
 
 def _head(summary: Mapping[str, Any], folder: str) -> str:
     title, aside = summary["study"], summary["homes_set_aside"]
-    lines = [title, "=" * len(title), f"{summary['homes']:,} homes, together of weight {summary['weight']:,.6g}."]
+    lines = [
+        title,
+        "=" * len(title),
+        tr(
+            "{summary} homes, together of weight {summary_2}.",
+            summary=f"{summary['homes']:,}",
+            summary_2=f"{summary['weight']:,.6g}",
+        ),
+    ]
     if aside:
-        rows = "1 row was" if aside == 1 else f"{aside:,} rows were"
-        lines.append(f"{rows} set aside: {folder}/set_aside.csv says why.")
+        rows = tr("1 row was") if aside == 1 else tr("{aside} rows were", aside=f"{aside:,}")
+        lines.append(tr("{rows} set aside: {folder}/set_aside.csv says why.", rows=rows, folder=folder))
     slow = summary["computed_one_by_one_because_of"]
     if slow:
         lines.append(
-            f"Every home, or every set of values that several homes share, needs a study of its own because of {', '.join(slow)};"
-            " that takes longer."
+            tr(
+                "Every home, or every set of values that several homes share, needs a study of its own"
+                " because of {slow}; that takes longer.",
+                slow=", ".join(slow),
+            )
         )
     return "\n".join(lines)
 
@@ -110,12 +130,12 @@ def cost_rows(summary: Mapping[str, Any]) -> Table:
         ]
         for one in options
     ]
-    return ["a year's cost", *_headings(summary), "cheapest for", "and warm"], rows
+    return [tr("a year's cost"), *_headings(summary), tr("cheapest for"), tr("and warm")], rows
 
 
 def _costs(summary: Mapping[str, Any]) -> str:
     most = summary["warm_at_most_hours_short"]
-    note = f"Warm is a home with at most {most} hours; homes that no option keeps warm count for none."
+    note = tr("Warm is a home with at most {most} hours; homes that no option keeps warm count for none.", most=most)
     return f"{text_table(*cost_rows(summary))}\n{note}"
 
 
@@ -127,7 +147,7 @@ def unmet_home_rows(summary: Mapping[str, Any]) -> Table:
         for one in options
     ]
     most = summary["warm_at_most_hours_short"]
-    return ["unmet kWh in a year", *_headings(summary), f"homes with over {most} unmet h"], rows
+    return [tr("unmet kWh in a year"), *_headings(summary), tr("homes with over {most} unmet h", most=most)], rows
 
 
 def grid_rows(summary: Mapping[str, Any]) -> Table:
@@ -144,11 +164,21 @@ def grid_rows(summary: Mapping[str, Any]) -> Table:
                 f"{one['peak_hours_highest_kw']:,.1f} kW",
             ]
         )
-    return ["electricity for heat, all homes", "highest", "at", "mean in peak hours", "highest in them"], rows
+    return [
+        tr("electricity for heat, all homes"),
+        tr("highest"),
+        tr("at"),
+        tr("mean in peak hours"),
+        tr("highest in them"),
+    ], rows
 
 
 def _grid(summary: Mapping[str, Any]) -> str:
-    return f"{text_table(*grid_rows(summary))}\nPeak hours: {summary['peak_hours']}."
+    return tr(
+        "{text_table}\nPeak hours: {summary}.",
+        text_table=text_table(*grid_rows(summary)),
+        summary=summary["peak_hours"],
+    )
 
 
 def pair_rows(summary: Mapping[str, Any]) -> Table:
@@ -156,20 +186,20 @@ def pair_rows(summary: Mapping[str, Any]) -> Table:
     coin, pairs = summary["currency"], summary["pairs"]
     rows = [
         [
-            f"{one['second']} rather than {one['first']}",
+            tr("{one} rather than {one_2}", one=one["second"], one_2=one["first"]),
             *_five(one["second_costs_more_by"], lambda value: money(value, coin)),
             _percent(one["second_is_cheaper_share"]),
         ]
         for one in pairs[:MOST_PAIRS]
     ]
-    return ["costs more by", *_headings(summary), "cheaper for"], rows
+    return [tr("costs more by"), *_headings(summary), tr("cheaper for")], rows
 
 
 def shift_rows(summary: Mapping[str, Any]) -> Table:
     """Headings and rows of the electricity that moves out of the peak hours, and what comes back elsewhere."""
     rows = [
         [
-            f"{one['second']} rather than {one['first']}",
+            tr("{one} rather than {one_2}", one=one["second"], one_2=one["first"]),
             f"{-one['peak_hours_less_kwh']:+,.0f} kWh",
             f"{one['other_hours_more_kwh']:+,.0f} kWh",
             f"{one['other_hours_most_more_kw']:,.1f} kW",
@@ -177,14 +207,14 @@ def shift_rows(summary: Mapping[str, Any]) -> Table:
         for one in summary["pairs"][:MOST_PAIRS]
     ]
     return [
-        "electricity of all homes",
-        "in peak hours",
-        "in all others",
-        "highest rise",
+        tr("electricity of all homes"),
+        tr("in peak hours"),
+        tr("in all others"),
+        tr("highest rise"),
     ], rows
 
 
 def _pairs(summary: Mapping[str, Any]) -> str:
     text = f"{text_table(*pair_rows(summary))}\n\n{text_table(*shift_rows(summary))}"
     left = len(summary["pairs"]) - MOST_PAIRS
-    return text + (f"\n{left} more pairs stand in summary.json." if left > 0 else "")
+    return text + (tr("\n{left} more pairs stand in summary.json.", left=left) if left > 0 else "")

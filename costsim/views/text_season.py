@@ -11,9 +11,11 @@ from costsim.engine.lower import LoweredStudy, lower_study
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.tables import own_generation_rows, season_note, season_rows, text_table, unmet_rows
+from costsim.views.own_generation import own_generation_rows
+from costsim.views.tables import season_note, season_rows, text_table, unmet_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.weather import Weather
+from costsim.words import tr
 
 WIDTH = 110
 CAUTION = "An estimate for planning. Gas, electrical, pressure and combustion work belongs to licensed trades; check the locally adopted codes."
@@ -51,22 +53,26 @@ def text_comparison(case: Case, result: Result, system: str, name: str, sentence
         parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
     parts += ["\n".join((title, *(f"  {line}" for line in lines))) for title, lines in tank_sections(result, system)]
     if result.warnings:
-        parts.append("Take care\n" + "\n".join(_wrapped(text, "  ") for text in result.warnings))
-    parts.append("Assumptions and sources\n" + "\n".join(_assumption_lines(result)))
+        parts.append(tr("Take care\n") + "\n".join(_wrapped(text, "  ") for text in result.warnings))
+    parts.append(tr("Assumptions and sources\n") + "\n".join(_assumption_lines(result)))
     parts.append(_next_lines(name))
-    parts.append(_wrapped(CAUTION))
+    parts.append(_wrapped(tr(CAUTION)))
     return "\n\n".join(parts)
 
 
 def _title(case: Case, result: Result) -> str:
     facts = result.weather_facts
     head = f"{case.title}\n{'=' * len(case.title)}"
-    return f"{head}\n{case.note}\nWeather: {facts['title']}" if case.note else f"{head}\nWeather: {facts['title']}"
+    return (
+        tr("{head}\n{note}\nWeather: {facts}", head=head, note=case.note, facts=facts["title"])
+        if case.note
+        else tr("{head}\nWeather: {facts}", head=head, facts=facts["title"])
+    )
 
 
 def _cause_lines(result: Result) -> list[str]:
     found = {cause for o in result.options for cause, joule in o.unmet.by_cause_j.items() if joule > 1e3}
-    return [f"  {cause}: {text}" for cause, text in CAUSES.items() if cause in found]
+    return [f"  {tr(cause)}: {tr(text)}" for cause, text in CAUSES.items() if cause in found]
 
 
 def _assumption_lines(result: Result) -> list[str]:
@@ -75,16 +81,16 @@ def _assumption_lines(result: Result) -> list[str]:
 
 def _next_lines(name: str) -> str:
     commands = {
-        f"costsim check {name}": "what was understood",
-        f"costsim uncertainty {name}": "how sure the answer is",
-        f"costsim breakeven {name}": "at which prices it turns",
-        f"costsim lifecycle {name}": "life-cycle cost, with first cost and maintenance",
-        f"costsim capacity {name}": "real capacities, and what happens if a source fails",
-        f"costsim report {name} -o page.pdf": "a page to sign, with the cautions that belong to it",
-        "costsim dashboard": "the same to look at and change",
+        f"costsim check {name}": tr("what was understood"),
+        f"costsim uncertainty {name}": tr("how sure the answer is"),
+        f"costsim breakeven {name}": tr("at which prices it turns"),
+        f"costsim lifecycle {name}": tr("life-cycle cost, with first cost and maintenance"),
+        f"costsim capacity {name}": tr("real capacities, and what happens if a source fails"),
+        f"costsim report {name} -o page.pdf": tr("a page to sign, with the cautions that belong to it"),
+        "costsim dashboard": tr("the same to look at and change"),
     }
     width = max(len(command) for command in commands)
-    return "\n".join(["Next", *(f"  {command:{width}}  {what}" for command, what in commands.items())])
+    return "\n".join([tr("Next"), *(f"  {command:{width}}  {what}" for command, what in commands.items())])
 
 
 def route_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
@@ -98,13 +104,21 @@ def route_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]
         ]
         for one in result.load_routes
     ]
-    return ["design load", "heat loss", "uncertainty band", ""], rows
+    return [tr("design load"), tr("heat loss"), tr("uncertainty band"), ""], rows
 
 
 def _other_routes(common: LoweredStudy, system: str) -> list[str]:
     """The design load by every other route that is given."""
     rows = [one for one in common.case.house.routes(common.design_outdoor_c) if one.key != common.route.key]
-    return [f"    not used        {show(one.load_w, 'power', system)} ({one.words}, ±{one.band:.0%})" for one in rows]
+    return [
+        tr(
+            "    not used        {load} ({words}, ±{band})",
+            load=show(one.load_w, "power", system),
+            words=one.words,
+            band=f"{one.band:.0%}",
+        )
+        for one in rows
+    ]
 
 
 def printed_case(case: Case, weather: Weather, system: str) -> str:
@@ -113,24 +127,39 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
     house = case.house
     lines = [
         case.title,
-        f"  heated floor      {show(house.floor_area_m2, 'area', system, 0)}",
-        f"  design heat loss  {show(common.route.load_w, 'power', system)} ({common.route.words})",
+        tr("  heated floor      {floor_area}", floor_area=show(house.floor_area_m2, "area", system, 0)),
+        tr(
+            "  design heat loss  {load} ({words})",
+            load=show(common.route.load_w, "power", system),
+            words=common.route.words,
+        ),
         f"                    {show(common.route.load_w / house.floor_area_m2, 'power_per_area', system)}",
         *_other_routes(common, system),
-        f"  indoor            {show(house.indoor_temperature_c, 'temperature', system)}",
-        f"  design outdoor    {show(common.design_outdoor_c, 'temperature', system)} ({common.design_outdoor_source})",
-        f"  heat loss         {show(common.loss_w_k, 'heat_loss_rate', system)}",
-        f"  balance point     {show(float(common.balance_c.mean()), 'temperature', system)}",
-        f"  weather           {weather.title}, {weather.n_hours:,} hours",
-        f"  heat in a year    {show(float(common.demand_w.sum()) * 3600.0, 'heat', system)}",
+        tr(
+            "  indoor            {indoor_temperature}",
+            indoor_temperature=show(house.indoor_temperature_c, "temperature", system),
+        ),
+        tr(
+            "  design outdoor    {design_outdoor} ({design_outdoor_source})",
+            design_outdoor=show(common.design_outdoor_c, "temperature", system),
+            design_outdoor_source=common.design_outdoor_source,
+        ),
+        tr("  heat loss         {loss}", loss=show(common.loss_w_k, "heat_loss_rate", system)),
+        tr("  balance point     {mean}", mean=show(float(common.balance_c.mean()), "temperature", system)),
+        tr("  weather           {title}, {n_hours} hours", title=weather.title, n_hours=f"{weather.n_hours:,}"),
+        tr("  heat in a year    {sum}", sum=show(float(common.demand_w.sum()) * 3600.0, "heat", system)),
     ]
     for zone in house.zone:
         kept = house.indoor_temperature_c if zone.indoor_temperature_c is None else zone.indoor_temperature_c
-        text = f"{zone.share(house.floor_area_m2):.0%} of the heat loss at {show(kept, 'temperature', system)}"
-        loops = f", loops {', '.join(zone.loops)}" if zone.loops else ""
-        lines.append(f"  zone              {zone.name}: {text}{loops}")
+        text = tr(
+            "{floor_area} of the heat loss at {kept}",
+            floor_area=f"{zone.share(house.floor_area_m2):.0%}",
+            kept=show(kept, "temperature", system),
+        )
+        loops = tr(", loops {loops}", loops=", ".join(zone.loops)) if zone.loops else ""
+        lines.append(tr("  zone              {name}: {text}{loops}", name=zone.name, text=text, loops=loops))
     for option in case.options:
-        lines.append(f"  option            {option.name} (rule: {option.rule})")
+        lines.append(tr("  option            {name} (rule: {rule})", name=option.name, rule=option.rule))
         lines += [
             f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)} {source.rated_at}".rstrip()
             for source in option.sources
@@ -138,8 +167,14 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
     for key, price in case.prices.items():
         mean, unit = price.sold_price(key, float(np.mean(common.surroundings.price_per_j[key])), system)
         lines.append(
-            f"  price             {key.replace('_', ' ')}: {case.currency}{mean:,.4f}/{unit} on average over the year's hours"
+            tr(
+                "  price             {key}: {currency}{mean}/{unit} on average over the year's hours",
+                key=key.replace("_", " "),
+                currency=case.currency,
+                mean=f"{mean:,.4f}",
+                unit=unit,
+            )
         )
-    lines.append("  not known exactly, one standard deviation each ([uncertainty] table):")
+    lines.append(tr("  not known exactly, one standard deviation each ([uncertainty] table):"))
     lines += [f"    {what}: {spread}" for what, spread in spreads(case).items()]
-    return "\n".join([*lines, "No faults found."])
+    return "\n".join([*lines, tr("No faults found.")])

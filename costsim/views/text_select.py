@@ -13,6 +13,7 @@ from costsim.analysis.select import (
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
 from costsim.views.tables import money, text_table
+from costsim.words import tr
 
 CAUTION = (
     "Breakers, wire, gas pipe and vents by North American tables; elsewhere the local rules (such as IEC 60364 for wiring) count.\n"
@@ -39,15 +40,21 @@ def printed_selection(found: SelectionResult, system: str, currency: str) -> str
     """
     load, target = (show(value, "power", system) for value in (found.design_load_w, found.target_w))
     parts = [
-        f"{found.title}: sizes\n{'=' * (len(found.title) + 7)}",
-        f"Design load {load}, no gains credited; with a margin of {found.margin_share * 100:g} % that is {target}, after all derates.",
+        tr("{title}: sizes\n{title_2}", title=found.title, title_2="=" * (len(found.title) + 7)),
+        tr(
+            "Design load {load}, no gains credited; with a margin of {margin_share} % that is {target},"
+            " after all derates.",
+            load=load,
+            margin_share=f"{found.margin_share * 100:g}",
+            target=target,
+        ),
         *(option_text(option, system, currency) for option in found.options),
     ]
     if found.pumps:
         parts.append(text_table(*pump_rows(found, system)))
     lists = sorted(set(found.size_sources.values()))
-    parts.append(f"Sizes from: {'; '.join(lists)}. Your own list: selection.sizes.")
-    return "\n\n".join([*parts, CAUTION])
+    parts.append(tr("Sizes from: {lists}. Your own list: selection.sizes.", lists="; ".join(lists)))
+    return "\n\n".join([*parts, tr(CAUTION)])
 
 
 def option_text(option: OptionChoice, system: str, currency: str) -> str:
@@ -78,26 +85,32 @@ def wanted_text(source: SourceChoice, system: str) -> str:
     chosen = source.chosen
     field = source.what.endswith("area")
     text = (
-        "may not be counted on in the coldest hour" if field else f"must give {show(source.needed_w, 'power', system)}"
+        tr("may not be counted on in the coldest hour")
+        if field
+        else tr("must give {needed}", needed=show(source.needed_w, "power", system))
     )
     if chosen is None:
         return text
     sold = size_text(source.what, chosen.size, system)
     if field:
-        return f"{text}; the next field over the one typed is {sold}"
-    text += f": {sold}, which leaves {show(chosen.left_w, 'power', system)}"
+        return tr("{text}; the next field over the one typed is {sold}", text=text, sold=sold)
+    text += tr(": {sold}, which leaves {left}", sold=sold, left=show(chosen.left_w, "power", system))
     if chosen.buffer_asked_m3 is not None:
-        text += f" over the day, with a buffer of {show(chosen.buffer_m3 or 0.0, 'volume', system, 0)}"
-        text += f" (EN 303-5 asks for {show(chosen.buffer_asked_m3, 'volume', system, 0)})"
+        text += tr(
+            " over the day, with a buffer of {buffer}", buffer=show(chosen.buffer_m3 or 0.0, "volume", system, 0)
+        )
+        text += tr(
+            " (EN 303-5 asks for {buffer_asked})", buffer_asked=show(chosen.buffer_asked_m3, "volume", system, 0)
+        )
     return text
 
 
 def size_text(what: str, size: float, system: str) -> str:
     """A size as it is sold."""
     if what.startswith("electric"):
-        return f"{show(size, 'electric_power', system, 1)} output"
+        return tr("{size} output", size=show(size, "electric_power", system, 1))
     if what.endswith("area"):
-        return f"{show(size, 'area', system, 0)} of collectors"
+        return tr("{size} of collectors", size=show(size, "area", system, 0))
     return f"{show(size, 'power', system, 0)} {what.split()[-1]}"
 
 
@@ -105,13 +118,13 @@ def step_rows(source: SourceChoice, system: str, currency: str) -> tuple[list[st
     """Headings and rows of the sizes: the one below, the one chosen, the next one up."""
     power, heat = (pretty_unit(unit_for(name, system)) for name in ("power", "heat"))
     headings = [
-        "  size",
-        f"output {power}",
-        f"left {power}",
-        "unmet hours",
-        f"largest gap {power}",
-        f"unmet {heat}",
-        "a year",
+        tr("  size"),
+        tr("output {power}", power=power),
+        tr("left {power}", power=power),
+        tr("unmet hours"),
+        tr("largest gap {power}", power=power),
+        tr("unmet {heat}", heat=heat),
+        tr("a year"),
     ]
     rows = []
     for step in source.steps:
@@ -133,37 +146,62 @@ def step_rows(source: SourceChoice, system: str, currency: str) -> tuple[list[st
 def electric_lines(choice: ElectricChoice, system: str) -> list[str]:
     """Breaker, wire and service."""
     amps = choice.load_w / choice.volts_v
-    drawn = "" if choice.rated else ", the most it draws in the year (its plate, MCA and MOP, decides),"
-    start = f"  Circuit: {choice.load_w / 1e3:.2f} kW{drawn} at {choice.volts_v:.0f} V is {amps:.1f} A, times 1.25 is {amps * 1.25:.1f} A:"
+    drawn = "" if choice.rated else tr(", the most it draws in the year (its plate, MCA and MOP, decides),")
+    start = tr(
+        "  Circuit: {load} kW{drawn} at {volts} V is {amps} A, times 1.25 is {amps_2} A:",
+        load=f"{choice.load_w / 1000.0:.2f}",
+        drawn=drawn,
+        volts=f"{choice.volts_v:.0f}",
+        amps=f"{amps:.1f}",
+        amps_2=f"{amps * 1.25:.1f}",
+    )
     if choice.circuit is None:
-        lines = [f"{start} beyond one circuit of these tables; several circuits, by an electrician."]
+        lines = [tr("{start} beyond one circuit of these tables; several circuits, by an electrician.", start=start)]
     else:
         wire = choice.circuit.wire
         lines = [
-            f"{start} {choice.circuit.breaker_a} A breaker, {wire.name} copper at 75 °C ({wire.ampacity_a:.0f} A),"
-            f" {choice.circuit.drop_share * 100:.1f} % voltage drop."
+            tr(
+                "{start} {breaker} A breaker, {name} copper at 75 °C ({ampacity} A), {drop_share} % voltage drop.",
+                start=start,
+                breaker=choice.circuit.breaker_a,
+                name=wire.name,
+                ampacity=f"{wire.ampacity_a:.0f}",
+                drop_share=f"{choice.circuit.drop_share * 100:.1f}",
+            )
         ]
     if choice.service_load_a is None or choice.service_a is None:
-        return [*lines, f"  Service: {choice.method}."]
+        return [*lines, tr("  Service: {method}.", method=choice.method)]
     left = choice.service_a - choice.service_load_a
     verdict = (
-        f"{left:.0f} A left"
+        tr("{left} A left", left=f"{left:.0f}")
         if left >= 0
-        else f"{-left:.0f} A TOO LITTLE; a larger service, load control, or less heat by electricity"
+        else tr("{left} A TOO LITTLE; a larger service, load control, or less heat by electricity", left=f"{-left:.0f}")
     )
     return [
         *lines,
-        f"  Service: {choice.service_load_a:.0f} A of {choice.service_a:.0f} A, {verdict}; {choice.method}.",
+        tr(
+            "  Service: {service_load} A of {service} A, {verdict}; {method}.",
+            service_load=f"{choice.service_load_a:.0f}",
+            service=f"{choice.service_a:.0f}",
+            verdict=verdict,
+            method=choice.method,
+        ),
     ]
 
 
 def gas_lines(choice: GasChoice, system: str) -> list[str]:
     """Input, pipe, vent, air, propane."""
     power, run = show(choice.input_w, "power", system, 0), show(choice.run_input_w, "power", system, 0)
-    pipe = f"{choice.pipe} steel" if choice.pipe else "larger than the tables"
+    pipe = tr("{pipe} steel", pipe=choice.pipe) if choice.pipe else tr("larger than the tables")
     lines = [
-        f"  Gas: input {power}; {pipe} pipe carries the run of {run} over {show(choice.pipe_length_m, 'length', system, 0)}.",
-        f"  Vent category {VENTS[choice.vent]}.",
+        tr(
+            "  Gas: input {power}; {pipe} pipe carries the run of {run} over {pipe_length}.",
+            power=power,
+            pipe=pipe,
+            run=run,
+            pipe_length=show(choice.pipe_length_m, "length", system, 0),
+        ),
+        tr("  Vent category {vents}.", vents=tr(VENTS[choice.vent])),
     ]
     air = choice.air
     if system == "us":
@@ -180,49 +218,76 @@ def gas_lines(choice: GasChoice, system: str) -> list[str]:
             f"{air.room_ft3 * FOOT_M**3:,.0f} m³",
         )  # fmt: skip
     lines.append(
-        f"  Air: piped from outdoors to a sealed unit; else two openings of {sizes[0]} each straight or upright to outdoors, {sizes[1]} by"
-        f" level ducts, {sizes[2]} to other rooms, or a room of {sizes[3]} (rule of thumb)."
+        tr(
+            "  Air: piped from outdoors to a sealed unit; else two openings of {sizes} each straight or"
+            " upright to outdoors, {sizes_2} by level ducts, {sizes_3} to other rooms, or a room of"
+            " {sizes_4} (rule of thumb).",
+            sizes=sizes[0],
+            sizes_2=sizes[1],
+            sizes_3=sizes[2],
+            sizes_4=sizes[3],
+        )
     )
     if choice.regulator_w is not None or choice.propane_tank_m3 is not None:
         cold = show(choice.coldest_c, "temperature", system, 0)
         tank = (
-            f"{show(choice.propane_tank_m3, 'volume', system, 0)} tank boils off {show(choice.vaporizes_w or 0.0, 'power', system, 0)} at"
-            f" {cold}, 30 % full (rule of thumb; the supplier decides)"
+            tr(
+                "{propane_tank} tank boils off {vaporizes} at {cold}, 30 % full (rule of thumb; the supplier decides)",
+                propane_tank=show(choice.propane_tank_m3, "volume", system, 0),
+                vaporizes=show(choice.vaporizes_w or 0.0, "power", system, 0),
+                cold=cold,
+            )
             if choice.propane_tank_m3
-            else f"no listed tank boils off enough at {cold}: several tanks or a vaporizer, ask the supplier"
+            else tr(
+                "no listed tank boils off enough at {cold}: several tanks or a vaporizer, ask the supplier", cold=cold
+            )
         )
         regulator = (
-            f"regulator of {show(choice.regulator_w, 'power', system, 0)}"
+            tr("regulator of {regulator}", regulator=show(choice.regulator_w, "power", system, 0))
             if choice.regulator_w
-            else "regulator beyond the list"
+            else tr("regulator beyond the list")
         )
-        lines.append(f"  Propane: {tank}; second-stage {regulator}.")
+        lines.append(tr("  Propane: {tank}; second-stage {regulator}.", tank=tank, regulator=regulator))
     return lines
 
 
 def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
     """Expansion and relief."""
     valve = (
-        f"one that blows off {show(choice.relief_discharge_w, 'power', system, 0)}"
+        tr(
+            "one that blows off {relief_discharge}",
+            relief_discharge=show(choice.relief_discharge_w, "power", system, 0),
+        )
         if choice.relief_discharge_w
-        else "one beyond the list"
+        else tr("one beyond the list")
     )
-    relief = (
-        f"Relief: set no higher than {show(choice.relief_pa, 'pressure', system, 0)}, for"
-        f" {show(choice.discharge_needed_w, 'power', system, 0)} on the largest source: {valve}."
+    relief = tr(
+        "Relief: set no higher than {relief}, for {discharge_needed} on the largest source: {valve}.",
+        relief=show(choice.relief_pa, "pressure", system, 0),
+        discharge_needed=show(choice.discharge_needed_w, "power", system, 0),
+        valve=valve,
     )
     if choice.open_circuit:
         room = show(choice.needed_m3 or 0.0, "volume", system)
-        return [f"Expansion: open tank with {room} of room over the cold water; no vessel.", relief]
+        return [tr("Expansion: open tank with {room} of room over the cold water; no vessel.", room=room), relief]
     if choice.needed_m3 is None:
         return [
-            "Expansion: fill and relief pressure leave a vessel no room; lower the fill or raise the relief.",
+            tr("Expansion: fill and relief pressure leave a vessel no room; lower the fill or raise the relief."),
             relief,
         ]
-    sold = f"{show(choice.vessel_m3, 'volume', system)} vessel" if choice.vessel_m3 else "beyond the list; two vessels"
+    sold = (
+        tr("{vessel} vessel", vessel=show(choice.vessel_m3, "volume", system))
+        if choice.vessel_m3
+        else tr("beyond the list; two vessels")
+    )
     pressures = " and ".join(show(one, "pressure", system, 0) for one in (choice.fill_pa, choice.relief_pa))
     return [
-        f"Expansion: {show(choice.needed_m3, 'volume', system)} needed between {pressures} (EN 12828): {sold}.",
+        tr(
+            "Expansion: {needed} needed between {pressures} (EN 12828): {sold}.",
+            needed=show(choice.needed_m3, "volume", system),
+            pressures=pressures,
+            sold=sold,
+        ),
         relief,
     ]
 
@@ -239,4 +304,4 @@ def pump_rows(found: SelectionResult, system: str) -> tuple[list[str], list[list
         ]
         for pump in found.pumps
     ]
-    return ["circulators", "number", f"flow {flow}", f"head {head}"], rows
+    return [tr("circulators"), tr("number"), tr("flow {flow}", flow=flow), tr("head {head}", head=head)], rows

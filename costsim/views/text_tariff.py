@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 from costsim.analysis.tariff_choice import TariffChoice, winners
 from costsim.study.prices import Price
 from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, house_profile_j
-from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
+from costsim.tariffs.calendar import HourCalendar, short_months
 from costsim.tariffs.rate_record import ImportedTariff
 from costsim.units.quantity import KWH_J
 from costsim.views.tables import money, text_table
+from costsim.words import tr
 
 SIGNS = "123456789"
 WIDTH = 110
@@ -40,15 +41,18 @@ def picture(price_per_j: Floats, calendar: HourCalendar, unit_j: float, unit: st
     if len(levels) > len(SIGNS):
         edges = np.quantile(levels, np.linspace(0, 1, len(SIGNS) + 1))
         places = [np.clip(np.searchsorted(edges, grid, side="right") - 1, 0, len(SIGNS) - 1) for grid in grids]
-        legend = [f"{currency}{a:.4f} to {currency}{b:.4f}" for a, b in pairwise(edges)]
+        legend = [
+            tr("{currency}{a} to {currency}{b}", currency=currency, a=f"{a:.4f}", b=f"{b:.4f}")
+            for a, b in pairwise(edges)
+        ]
     else:
         places = [np.searchsorted(levels, grid) for grid in grids]
         legend = [f"{currency}{level:.4f}" for level in levels]
     clock = "0     6     12    18    "
-    lines = [f"      {'weekdays':26}Saturday, Sunday", f"      {clock}  {clock}".rstrip()]
+    lines = [tr("      {value}Saturday, Sunday", value=f"{'weekdays':26}"), f"      {clock}  {clock}".rstrip()]
     for month in range(12):
         rows = ["".join(SIGNS[place] for place in grid[month]) for grid in places]
-        lines.append(f"{SHORT_MONTHS[month]:6}{rows[0]}  {rows[1]}")
+        lines.append(f"{short_months()[month]:6}{rows[0]}  {rows[1]}")
     return "\n".join([*lines, *(f"{sign} {text}/{unit}" for sign, text in zip(SIGNS, legend, strict=False))])
 
 
@@ -63,11 +67,11 @@ def _added(found: Bill, price: Price, key: str, system: str, currency: str) -> l
             sold, name = price.sold(key, quantity, system)
             much = f"{sold:,.1f} {name}"
         elif unit == "W":
-            much = f"{quantity / 1e3:,.1f} kW-months"
+            much = tr("{quantity} kW-months", quantity=f"{quantity / 1000.0:,.1f}")
         elif unit == "money":
             much = f"{currency}{quantity:,.2f}"
         rows.append([label, much, f"{currency}{amount:,.2f}"])
-    return [*rows, ["the year", "", f"{currency}{found.total:,.2f}"]]
+    return [*rows, [tr("the year"), "", f"{currency}{found.total:,.2f}"]]
 
 
 def text_tariff(
@@ -96,11 +100,18 @@ def text_tariff(
     found = bill(tariff, calendar, energy_j)
     total_kwh = float(energy_j.sum()) / KWH_J
     parts = [
-        f"{key.replace('_', ' ')}: price of the next {unit} in each hour, with taxes; of tiers the first, without demand charges",
+        tr(
+            "{key}: price of the next {unit} in each hour, with taxes; of tiers the first, without demand charges",
+            key=key.replace("_", " "),
+            unit=unit,
+        ),
         picture(per_j, calendar, unit_j, unit, currency),
-        f"A sample bill: {name}, {total_kwh:,.0f} kWh in the year",
-        text_table(["line", "quantity", "amount"], _added(found, price, key, system, currency)),
-        f"By month: {', '.join(f'{m} {currency}{x:,.2f}' for m, x in zip(SHORT_MONTHS, found.by_month(), strict=True))}",
+        tr("A sample bill: {name}, {total_kwh} kWh in the year", name=name, total_kwh=f"{total_kwh:,.0f}"),
+        text_table([tr("line"), tr("quantity"), tr("amount")], _added(found, price, key, system, currency)),
+        tr(
+            "By month: {m}",
+            m=", ".join((f"{m} {currency}{x:,.2f}" for m, x in zip(short_months(), found.by_month(), strict=True))),
+        ),
     ]
     return "\n\n".join([*parts[:-1], textwrap.fill(parts[-1], WIDTH, subsequent_indent="  ")])
 
@@ -117,14 +128,19 @@ def sample_year(calendar: HourCalendar, kwh: float) -> Floats:
 
 def text_import(found: ImportedTariff, source: str) -> str:
     """Say what was imported and what was left out."""
-    head = f"{found.utility}: {found.name}".strip(": ") or "a tariff without a name"
+    head = f"{found.utility}: {found.name}".strip(": ") or tr("a tariff without a name")
     rows = [textwrap.fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ") for text in found.left_out]
     left = (
-        ["What the table cannot say, or leaves to you:", *rows]
+        [tr("What the table cannot say, or leaves to you:"), *rows]
         if rows
-        else ["The table says everything that the record says."]
+        else [tr("The table says everything that the record says.")]
     )
-    return "\n".join([f"# {head}, from {source}", *(f"# {line}" for text in left for line in text.splitlines())])
+    return "\n".join(
+        [
+            tr("# {head}, from {source}", head=head, source=source),
+            *(f"# {line}" for text in left for line in text.splitlines()),
+        ]
+    )
 
 
 def text_tariffs(choice: TariffChoice) -> str:
@@ -136,8 +152,8 @@ def text_tariffs(choice: TariffChoice) -> str:
         for option, cost, whole, short in zip(choice.options, costs, wholes, hours, strict=True):
             mark = "*" if choice.best(option) == tariff else ""
             rows.append([tariff, option, money(cost, coin), money(whole, coin), f"{short:,}", mark])
-    table = text_table(["tariff", "option", "heating adds", "all bills", "unmet hours", ""], rows)
-    return "\n\n".join([_sentences(winners(choice), coin), table, NOTE])
+    table = text_table([tr("tariff"), tr("option"), tr("heating adds"), tr("all bills"), tr("unmet hours"), ""], rows)
+    return "\n\n".join([_sentences(winners(choice), coin), table, tr(NOTE)])
 
 
 NOTE = (
@@ -148,10 +164,17 @@ NOTE = (
 
 def _sentences(best: Sequence[tuple[str, str, float]], coin: str) -> str:
     option, tariff, cost = min(best, key=lambda one: one[2])
-    lines = [f"Cheapest to run: {option} on {tariff}, {money(cost, coin)} a year for heating."]
+    lines = [
+        tr(
+            "Cheapest to run: {option} on {tariff}, {cost} a year for heating.",
+            option=option,
+            tariff=tariff,
+            cost=money(cost, coin),
+        )
+    ]
     names = {one[1] for one in best}
     lines.append(
-        f"Every option is cheapest on {tariff}." if len(names) == 1
-        else "; ".join(f"{one[0]} is cheapest on {one[1]}" for one in best) + "."
+        tr("Every option is cheapest on {tariff}.", tariff=tariff) if len(names) == 1
+        else "; ".join(tr("{one} is cheapest on {one_2}", one=one[0], one_2=one[1]) for one in best) + "."
     )  # fmt: skip
     return "\n".join(textwrap.fill(line, WIDTH) for line in lines)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from costsim.portfolio.tariffs import TariffShares
 from costsim.views.tables import money, text_table
+from costsim.words import tr
 
 
 def printed_shares(shares: TariffShares) -> str:
@@ -19,10 +20,19 @@ def printed_shares(shares: TariffShares) -> str:
         for j, option in enumerate(shares.options)
         for i, tariff in enumerate(shares.tariffs)
     ]
-    headings = ["option", "tariff", "whole bill, mean", "cheapest for this option", "cheapest of all"]
-    return (
-        f"{shares.homes:,} homes under {len(shares.tariffs)} tariffs, share of homes by weight\n"
-        f"{text_table(headings, rows)}\n"
-        "Whole bill: what heating adds, and the home's other electricity where it is known. Cheapest of all: among the options that keep\n"
-        "the home warm; a tie is split, a home that none keeps warm counts for none."
+    headings = [
+        tr("option"),
+        tr("tariff"),
+        tr("whole bill, mean"),
+        tr("cheapest for this option"),
+        tr("cheapest of all"),
+    ]
+    return tr(
+        "{homes} homes under {tariffs} tariffs, share of homes by weight\n{headings}\nWhole bill: what"
+        " heating adds, and the home's other electricity where it is known. Cheapest of all: among"
+        " the options that keep\nthe home warm; a tie is split, a home that none keeps warm counts"
+        " for none.",
+        homes=f"{shares.homes:,}",
+        tariffs=len(shares.tariffs),
+        headings=text_table(headings, rows),
     )

@@ -9,6 +9,7 @@ from costsim.analysis.verify import Avoided, Verification, monthly_rows, paid_by
 from costsim.physics.fuels import FUELS
 from costsim.views.tables import money, text_table
 from costsim.views.text_fit import sold
+from costsim.words import tr
 
 WIDTH = 110
 ODD_SHARE = 0.25
@@ -27,16 +28,20 @@ def verify_sentence(found: Verification, system: str) -> str:
     fuel, metered, predicted = found.bills.fuel, float(found.bills.energy_j.sum()), float(found.predicted_j.sum())
     off = predicted / metered - 1.0
     how = (
-        "the study predicts what the meter said"
+        tr("the study predicts what the meter said")
         if abs(off) < 0.005
-        else f"the study predicts {abs(off):.0%} {'more' if off > 0 else 'less'}"
+        else tr("the study predicts {off} {value}", off=f"{abs(off):.0%}", value=tr("more") if off > 0 else tr("less"))
     )
-    text = (
-        f"The meter counted {sold(fuel, metered, system)} of {FUELS[fuel].title.lower()}; in the same weather {how}, "
-        f"{sold(fuel, predicted, system)} ('{found.source.option}')."
+    text = tr(
+        "The meter counted {fuel} of {title}; in the same weather {how}, {fuel_2} ('{option}').",
+        fuel=sold(fuel, metered, system),
+        title=tr(FUELS[fuel].title).lower(),
+        how=how,
+        fuel_2=sold(fuel, predicted, system),
+        option=found.source.option,
     )
-    verdict = "The study is calibrated" if found.meets_limits else "The study is not calibrated"
-    return f"{text} {verdict} by ASHRAE Guideline 14."
+    verdict = tr("The study is calibrated") if found.meets_limits else tr("The study is not calibrated")
+    return tr("{text} {verdict} by ASHRAE Guideline 14.", text=text, verdict=verdict)
 
 
 def by_bill(found: Verification, system: str, currency: str) -> tuple[list[str], list[list[str]]]:
@@ -49,18 +54,43 @@ def by_bill(found: Verification, system: str, currency: str) -> tuple[list[str],
     ):
         odd = "" if abs(predicted - metered) <= ODD_SHARE * max(metered, 1.0) else "*"
         coins = ["" if paid is None else f"{paid:,.0f}", f"{predicted * (price or 0.0):,.0f}"] if paying else []
-        rows.append([f"{start} to {last}", sold(fuel, metered, system), sold(fuel, predicted, system), *coins, odd])
-    return ["", "metered", "predicted", *([f"paid {currency}", f"predicted {currency}"] if paying else []), ""], rows
+        rows.append(
+            [
+                tr("{start} to {last}", start=start, last=last),
+                sold(fuel, metered, system),
+                sold(fuel, predicted, system),
+                *coins,
+                odd,
+            ]
+        )
+    return [
+        "",
+        "metered",
+        "predicted",
+        *([tr("paid {currency}", currency=currency), tr("predicted {currency}", currency=currency)] if paying else []),
+        "",
+    ], rows
 
 
 def measures(found: Verification) -> list[str]:
     """Bias and scatter with their limits, in plain words."""
     side = "little" if found.nmbe > 0 else "much"
-    within = "Both are within" if found.meets_limits else "They are NOT both within"
+    within = tr("Both are within") if found.meets_limits else tr("They are NOT both within")
     return [
-        f"NMBE {found.nmbe:+.1%} (limit ±{MONTHLY_NMBE:.0%}): over all bills the study predicts {abs(found.nmbe):.1%} too {side}.",
-        f"CV(RMSE) {found.cv_rmse:.1%} (limit {MONTHLY_CV:.0%}): a single bill is usually off by {found.cv_rmse:.0%} of a mean bill.",
-        f"{within} the monthly limits of ASHRAE Guideline 14.",
+        tr(
+            "NMBE {nmbe} (limit ±{monthly_nmbe}): over all bills the study predicts {nmbe_2} too {side}.",
+            nmbe=f"{found.nmbe:+.1%}",
+            monthly_nmbe=f"{MONTHLY_NMBE:.0%}",
+            nmbe_2=f"{abs(found.nmbe):.1%}",
+            side=side,
+        ),
+        tr(
+            "CV(RMSE) {cv_rmse} (limit {monthly_cv}): a single bill is usually off by {cv_rmse_2} of a mean bill.",
+            cv_rmse=f"{found.cv_rmse:.1%}",
+            monthly_cv=f"{MONTHLY_CV:.0%}",
+            cv_rmse_2=f"{found.cv_rmse:.0%}",
+        ),
+        tr("{within} the monthly limits of ASHRAE Guideline 14.", within=within),
     ]
 
 
@@ -75,28 +105,44 @@ def gap(found: Verification, system: str, currency: str) -> tuple[str, list[str]
         rows.append([one.what, _signed(fuel, one.energy_j, system) if one.energy_j else "", share, cost])
     costs = [one.cost for one in found.shares if one.cost is not None]
     rows.append(["together", _signed(fuel, wide, system), "", money(sum(costs), currency) if costs else ""])
-    head = (
-        f"The study in its own year of weather: {sold(fuel, found.planned_j, system)} on these days; metered: "
-        f"{sold(fuel, metered, system)}."
+    head = tr(
+        "The study in its own year of weather: {fuel} on these days; metered: {fuel_2}.",
+        fuel=sold(fuel, found.planned_j, system),
+        fuel_2=sold(fuel, metered, system),
     )
     if found.fit.is_part:
-        head += " The bills show a change of the house: the causes compare the study with the house since then."
-    return head, ["", "fuel", "of the gap", "cost"], rows
+        head += tr(" The bills show a change of the house: the causes compare the study with the house since then.")
+    return head, ["", tr("fuel"), tr("of the gap"), tr("cost")], rows
 
 
 def avoided_lines(found: Avoided, fuel: str, system: str) -> list[str]:
     """Say when the house changed, what it avoided since, and how sure that is."""
-    kind = "found to the day in daily use" if found.to_the_day else "by the bills, or as told"
+    kind = tr("found to the day in daily use") if found.to_the_day else tr("by the bills, or as told")
     avoided = found.expected_j - found.metered_j
     lines = [
-        f"Retrofit or other change: first day {found.day} ({kind})",
-        f"the house before it would have used {sold(fuel, found.expected_j, system)}; metered {sold(fuel, found.metered_j, system)}",
-        f"avoided {_signed(fuel, avoided, system)}, {found.fraction:.0%} ± {abs(found.uncertainty * found.fraction):.0%} at 90% confidence",
-        f"(fractional savings uncertainty {found.uncertainty:.0%}; baseline of {found.before} periods, CV(RMSE) {found.cv_rmse:.1%}; "
-        f"{found.after} periods after)",
+        tr("Retrofit or other change: first day {day} ({kind})", day=found.day, kind=kind),
+        tr(
+            "the house before it would have used {fuel}; metered {fuel_2}",
+            fuel=sold(fuel, found.expected_j, system),
+            fuel_2=sold(fuel, found.metered_j, system),
+        ),
+        tr(
+            "avoided {fuel}, {fraction} ± {uncertainty} at 90% confidence",
+            fuel=_signed(fuel, avoided, system),
+            fraction=f"{found.fraction:.0%}",
+            uncertainty=f"{abs(found.uncertainty * found.fraction):.0%}",
+        ),
+        tr(
+            "(fractional savings uncertainty {uncertainty}; baseline of {before} periods, CV(RMSE)"
+            " {cv_rmse}; {after} periods after)",
+            uncertainty=f"{found.uncertainty:.0%}",
+            before=found.before,
+            cv_rmse=f"{found.cv_rmse:.1%}",
+            after=found.after,
+        ),
     ]
     if found.uncertainty > 0.5:
-        lines.append("Guideline 14 asks for less than 50% of the savings: these bills do not prove them.")
+        lines.append(tr("Guideline 14 asks for less than 50% of the savings: these bills do not prove them."))
     return lines
 
 
@@ -116,14 +162,14 @@ def printed_verification(found: Verification, system: str, currency: str, next_l
     head, headings, rows = gap(found, system, currency)
     parts = [
         _wrapped(verify_sentence(found, system)),
-        "By bill\n" + text_table(*by_bill(found, system, currency)) + f"\n  {FAR_OFF}",
-        "How well the study fits\n" + "\n".join(_wrapped(line, "  ") for line in measures(found)),
-        "What explains the gap\n" + _wrapped(head, "  ") + "\n" + text_table(headings, rows),
+        tr("By bill\n") + text_table(*by_bill(found, system, currency)) + f"\n  {tr(FAR_OFF)}",
+        tr("How well the study fits\n") + "\n".join(_wrapped(line, "  ") for line in measures(found)),
+        tr("What explains the gap\n") + _wrapped(head, "  ") + "\n" + text_table(headings, rows),
     ]
     if found.avoided is not None:
         parts.append("\n  ".join(avoided_lines(found.avoided, found.bills.fuel, system)))
     if found.notes:
-        parts.append("What was read\n" + "\n".join(_wrapped(note, "  ") for note in found.notes))
+        parts.append(tr("What was read\n") + "\n".join(_wrapped(note, "  ") for note in found.notes))
     return "\n\n".join([*parts, next_line])
 
 

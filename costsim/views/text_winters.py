@@ -8,6 +8,7 @@ from costsim.analysis.winters import WinterTable
 from costsim.units.quantity import show
 from costsim.views.tables import money, text_table
 from costsim.weather.history import Unusual, Winter
+from costsim.words import tr, trn
 
 
 def _days(value: float, system: str) -> str:
@@ -21,7 +22,7 @@ def _unit(system: str) -> str:
 def printed_winter_table(table: WinterTable, system: str) -> str:
     """Print cost and hours too cold of each option by winter, then the one-in-ten and the worst."""
     names = [option.name for option in table.options]
-    heads = ["winter", f"degree-days [{_unit(system)}]", "coldest", *names]
+    heads = [tr("winter"), tr("degree-days [{system}]", system=_unit(system)), tr("coldest"), *names]
     rows = [
         [
             row.name,
@@ -44,11 +45,15 @@ def printed_winter_table(table: WinterTable, system: str) -> str:
         ]
         for option in table.options
     ]
-    over_all = ["option", "mean cost", "1 in 10", "worst", "unmet, 1 in 10", "unmet, worst"]
-    notes = [f"note: {note}" for note in table.notes]
+    over_all = [tr("option"), tr("mean cost"), tr("1 in 10"), tr("worst"), tr("unmet, 1 in 10"), tr("unmet, worst")]
+    notes = [tr("note: {note}", note=note) for note in table.notes]
     return "\n\n".join(
         [
-            f"{len(table.rows)} winter{'s' if len(table.rows) != 1 else ''}: cost of a year, and hours in which an option cannot meet the load",
+            trn(
+                "{count} winter: cost of a year, and hours in which an option cannot meet the load",
+                "{count} winters: cost of a year, and hours in which an option cannot meet the load",
+                len(table.rows),
+            ),
             text_table(heads, rows),
             text_table(over_all, figures),
             *(["\n".join(notes)] if notes else []),
@@ -69,7 +74,13 @@ def printed_history(winters: Sequence[Winter], found: Unusual | None, why: str, 
         for winter in winters
     ]
     table = text_table(
-        ["winter", f"degree-days below 65 °F [{_unit(system)}]", "against the mean", "coldest hour"], rows
+        [
+            tr("winter"),
+            tr("degree-days below 65 °F [{system}]", system=_unit(system)),
+            tr("against the mean"),
+            tr("coldest hour"),
+        ],
+        rows,
     )
     parts = [table, why, "" if found is None else unusual_words(found, system)]
     return "\n\n".join(part for part in parts if part)
@@ -79,14 +90,30 @@ def unusual_words(found: Unusual, system: str) -> str:
     """Say how unusual the last winter was, in one or two sentences."""
     unit = _unit(system)
     side = "cold" if found.colder else "mild"
-    than = f"colder than {found.milder} of the {found.others} before it"
-    period = "more than 1,000" if found.one_in > 1000 else f"{found.one_in:,.0f}"
+    than = tr("colder than {milder} of the {others} before it", milder=found.milder, others=found.others)
+    period = tr("more than 1,000") if found.one_in > 1000 else f"{found.one_in:,.0f}"
     ordinary = found.one_in < 4
-    head = f"The winter of {found.name} had {_days(found.degree_days_k_d, system)} {unit}: {than}."
-    second = (
-        "It was an ordinary winter"
-        if ordinary
-        else f"About one winter in {period} is as {side} as that or {'colder' if found.colder else 'milder'}"
+    head = tr(
+        "The winter of {name} had {degree_days_k_d} {unit}: {than}.",
+        name=found.name,
+        degree_days_k_d=_days(found.degree_days_k_d, system),
+        unit=unit,
+        than=than,
     )
-    rest = f"(mean {_days(found.mean_k_d, system)} {unit}, standard deviation {_days(found.spread_k_d, system)} {unit})"
+    second = (
+        tr("It was an ordinary winter")
+        if ordinary
+        else tr(
+            "About one winter in {period} is as {side} as that or {value}",
+            period=period,
+            side=side,
+            value=tr("colder") if found.colder else tr("milder"),
+        )
+    )
+    rest = tr(
+        "(mean {mean_k_d} {unit}, standard deviation {spread_k_d} {unit})",
+        mean_k_d=_days(found.mean_k_d, system),
+        unit=unit,
+        spread_k_d=_days(found.spread_k_d, system),
+    )
     return f"{head} {second} {rest}."

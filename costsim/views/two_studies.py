@@ -9,6 +9,7 @@ from costsim.results.result import Result
 from costsim.units.quantity import pretty_unit, show
 from costsim.views.carbon import carbon
 from costsim.views.tables import money
+from costsim.words import tr
 
 MOST_ROWS = 60
 
@@ -16,7 +17,7 @@ MOST_ROWS = 60
 def option_rows(first: Result, second: Result, system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of every option of two results; `study` tells whose it is."""
     rows = []
-    for study, result in (("this one", first), ("the other", second)):
+    for study, result in ((tr("this one"), first), (tr("the other"), second)):
         for option in result.options:
             rows.append(
                 [
@@ -28,7 +29,14 @@ def option_rows(first: Result, second: Result, system: str) -> tuple[list[str], 
                     carbon(option.co2_kg),
                 ]
             )
-    return ["option", "study", "cost a year", "unmet hours", "heat needed", "CO2 metric tons"], rows
+    return [
+        tr("option"),
+        tr("study"),
+        tr("cost a year"),
+        tr("unmet hours"),
+        tr("heat needed"),
+        tr("CO2 metric tons"),
+    ], rows
 
 
 def differing_rows(first: Mapping[str, Any], second: Mapping[str, Any]) -> tuple[list[str], list[list[str]]]:
@@ -43,8 +51,8 @@ def differing_rows(first: Mapping[str, Any], second: Mapping[str, Any]) -> tuple
     keys = [key for key in dict.fromkeys([*one, *two]) if one.get(key) != two.get(key)]
     rows = [[key, one.get(key, "not given"), two.get(key, "not given")] for key in keys[:MOST_ROWS]]
     if len(keys) > MOST_ROWS:
-        rows.append([f"… and {len(keys) - MOST_ROWS} more", "", ""])
-    return ["key", "this study", "the other"], rows
+        rows.append([tr("… and {keys} more", keys=len(keys) - MOST_ROWS), "", ""])
+    return [tr("key"), tr("this study"), tr("the other")], rows
 
 
 def _leaves(value: Any, where: str) -> Iterator[tuple[str, str]]:

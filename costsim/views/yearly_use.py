@@ -16,6 +16,7 @@ from costsim.units.fields import OPEN, in_words
 from costsim.units.quantity import UnitError, read_quantity, show, to_display, unit_for
 from costsim.units.table import DIMENSIONS, THERM_J
 from costsim.weather import Weather
+from costsim.words import tr
 
 HOT_WATER_J = 170 * THERM_J
 """What hot water takes of a fuel in a year with a storage water heater; value from memory, of the order of the yearly use on
@@ -83,8 +84,10 @@ def scaled_to_use(
         fuel_j, year = _fuel_of_use(case, now, used)
         base_j = HOT_WATER_J if hot_water else 0.0
         if fuel_j <= 1.25 * base_j or not year:
-            problem = (
-                f"'{used}' is hardly more than hot water alone takes in a year, about {base_j / THERM_J:.0f} therms"
+            problem = tr(
+                "'{used}' is hardly more than hot water alone takes in a year, about {base} therms",
+                used=used,
+                base=f"{base_j / THERM_J:.0f}",
             )
             raise InputError(Fault("yearly use", problem, "leave it empty, or say that the water is heated otherwise"))
         rate = common.loss_w_k * (fuel_j - base_j) / year
@@ -94,10 +97,14 @@ def scaled_to_use(
     share = HOT_WATER_J * BAND["hot water"] / (fuel_j - base_j) if hot_water else 0.0
     band = math.hypot(BAND["winters and efficiency"], share)
     heat = show(float(common.demand_w.sum()) * 3600.0, "heat", system, 0)
-    less = f", less {base_j / fuel_j:.0%} for hot water," if hot_water else ""
-    words = (
-        f"Heat loss from your {used} a year{less} at the heating's efficiency over the season: {heat} of heat"
-        f" in a typical year, ±{band:.0%}."
+    less = tr(", less {base} for hot water,", base=f"{base_j / fuel_j:.0%}") if hot_water else ""
+    words = tr(
+        "Heat loss from your {used} a year{less} at the heating's efficiency over the season: {heat}"
+        " of heat in a typical year, ±{band}.",
+        used=used,
+        less=less,
+        heat=heat,
+        band=f"{band:.0%}",
     )
     return YearlyUse(rate, band, words)
 

@@ -9,7 +9,7 @@ import pytest
 from dashboard.app import opened
 from streamlit.testing.v1 import AppTest
 
-from costsim import words
+from costsim import catalogue, words
 from costsim.dashboard.personas import PERSONAS
 from costsim.study.case import built_in_studies
 from costsim.study_files import sample_names
@@ -85,8 +85,8 @@ def test_no_english_is_left_on_the_first_pages_in_another_language(
 
 def test_the_catalogue_is_that_of_the_sentences_said_today() -> None:
     kept = (words.LOCALE / f"{words.DOMAIN}.pot").read_text(encoding="utf-8")
-    assert kept == words.template(), "run python -m costsim.words"
-    said = words.sentences()
+    assert kept == catalogue.template(), "run python -m costsim.catalogue"
+    said = catalogue.sentences()
     assert ("{name} costs least: {cost} a year.",) in said
     assert ("Cold days",) in said
     for forms in said:

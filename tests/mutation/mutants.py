@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,35 +25,33 @@ Change = Callable[[], None]
 
 @dataclass(frozen=True)
 class Mutant:
-    """One change: file, which of its changes, line, what stood there and what stands there now."""
+    """One change: file, which of its changes, and the line it is in."""
 
     path: Path
     number: int
     line: int
-    before: str
-    after: str
 
     def text(self) -> str:
         """The whole changed file."""
+        return self._made[2]
+
+    def __str__(self) -> str:
+        """What stood there and what stands there now."""
+        return f"{self._made[0][:100]}  ->  {self._made[1][:100]}"
+
+    @functools.cached_property
+    def _made(self) -> tuple[str, str, str]:
         tree = ast.parse(self.path.read_text(encoding="utf-8"))
-        list(_sites(tree))[self.number][1]()
-        return ast.unparse(ast.fix_missing_locations(tree))
+        holder, change = list(_sites(tree))[self.number]
+        before = ast.unparse(holder)
+        change()
+        return before, ast.unparse(holder), ast.unparse(ast.fix_missing_locations(tree))
 
 
 def mutants(path: Path) -> list[Mutant]:
     """Every mutant of a file, in the order of its nodes. Annotations and docstrings are left alone."""
-    source = path.read_text(encoding="utf-8")
-    found = []
-    for number, _ in enumerate(_sites(ast.parse(source))):
-        tree = ast.parse(source)
-        holder, change = list(_sites(tree))[number]
-        before = ast.unparse(holder)
-        line = holder.lineno
-        change()
-        after = ast.unparse(holder)
-        if before != after:
-            found.append(Mutant(path, number, line, before, after))
-    return found
+    sites = _sites(ast.parse(path.read_text(encoding="utf-8")))
+    return [Mutant(path, number, holder.lineno) for number, (holder, _) in enumerate(sites)]
 
 
 def _sites(tree: ast.AST) -> Iterator[tuple[ast.expr, Change]]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import glob
 import io
 import os
 import signal
@@ -13,8 +12,6 @@ import time
 from pathlib import Path
 from typing import Any
 
-import pandas as pd
-import pyarrow.parquet as pq
 import pytest
 from portfolio.tables import rows, write
 
@@ -130,39 +127,9 @@ def test_two_runs_into_one_folder_are_kept_apart(tmp_path: Path, capsys: pytest.
     assert main(command) == 0
 
 
-@pytest.mark.parametrize("library", ["pandas", "polars", "duckdb"])
-def test_results_open_in(library: str, tmp_path: Path) -> None:
-    found: Any = pytest.importorskip(library)
-    table = write(tmp_path / "homes.csv", NAME, rows(NAME, 5))
-    assert main(["portfolio", str(table), "--block", "2", "-o", str(tmp_path / "out")]) == 0
-    parts = str(tmp_path / "out" / "homes" / "part-*.parquet")
-    if library == "pandas":
-        names = list(found.concat(map(found.read_parquet, sorted(glob.glob(parts))))["home"])
-    elif library == "polars":
-        names = found.read_parquet(parts)["home"].to_list()
-    else:
-        names = [row[0] for row in found.sql(f"select home from '{parts}' order by row").fetchall()]
-    assert names == [f"h{at}" for at in range(5)]
-
-
 def test_what_is_left_is_estimated_from_what_this_run_did() -> None:
     stream, now = io.StringIO(), iter([0.0, 5.0, 15.0, 20.0])
     homes = Homes(stream, 10_000, now.__next__)
     for rows_done in (4_000, 5_000, 6_000):  # 4,000 were there from before
         homes.told(rows_done)
     assert stream.getvalue() == "5,000 homes, 15 s, about 50 s left of 10,000 homes\n"
-
-
-def test_results_open_in_pandas_polars_and_duckdb(tmp_path: Path) -> None:
-    table = write(tmp_path / "homes.csv", NAME, rows(NAME, 20))
-    run(table, tmp_path / "out", block=8)
-    parts = str(tmp_path / "out" / "homes" / "*.parquet")
-    column = "Natural gas: cost [$/year]"
-    mean = pd.read_parquet(tmp_path / "out" / "homes")[column].mean()
-    assert pq.read_table(tmp_path / "out" / "homes")[column].to_numpy().mean() == pytest.approx(mean)
-    polars, duckdb = pytest.importorskip("polars"), pytest.importorskip("duckdb")
-    assert polars.read_parquet(parts)[column].mean() == pytest.approx(mean)
-    (found,) = duckdb.sql(f"select avg(\"{column}\"), count(*) from '{parts}'").fetchall()
-    assert found == (pytest.approx(mean), 20)
-    hours = polars.read_parquet(tmp_path / "out" / "hours.parquet")
-    assert hours.columns[:2] == ["hour of the year", "local clock"]

@@ -18,9 +18,10 @@ from costsim.engine.lower import lower_study
 from costsim.sources import KINDS
 from costsim.study.case import case_from
 from costsim.units.quantity import GALLON_M3
-from costsim.views.schematic import HOT_X, NARROW, WARNING, WIDE, Frame, Schematic, SourceMark, System, ZoneMark, draw
+from costsim.views.schematic import HOT_X, NARROW, WIDE, Frame, Schematic, SourceMark, System, ZoneMark, draw
 from costsim.views.schematic_small import TANK_LEFT, draw_small
 from costsim.views.schematic_uses import WORDS, UseMark
+from costsim.views.schematic_words import WARNING
 from costsim.views.sheet import Box, text_width
 from costsim.views.system import system_of
 

@@ -1,0 +1,34 @@
+"""What a house makes of its own electricity, in rows."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from costsim.results.result import Result
+from costsim.units.quantity import KWH_J
+from costsim.views.tables import money
+from costsim.words import tr
+
+if TYPE_CHECKING:
+    pass
+
+
+def own_generation_rows(result: Result) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of where own generation goes under each option; no rows where there is none."""
+    found = [(option.name, one) for option in result.options if (one := option.self_use) is not None]
+    headings = [
+        tr("own generation, kWh a year"),
+        tr("generated"),
+        tr("used by the house"),
+        tr("used by heating"),
+        tr("exported"),
+    ]
+    rows = [
+        [name, *(f"{joule / KWH_J:,.0f}" for joule in (one.generated_j, one.house_j, one.heating_j, one.exported_j))]
+        for name, one in found
+    ]
+    if any(abs(one.counted_j - one.heating_j) > KWH_J for _, one in found):  # net metering
+        headings.append(tr("counts for heating"))
+        rows = [[*row, f"{one.counted_j / KWH_J:,.0f}"] for row, (_, one) in zip(rows, found, strict=True)]
+    headings.append(tr("off heating's bill"))
+    return headings, [[*row, money(one.saved, result.currency)] for row, (_, one) in zip(rows, found, strict=True)]

@@ -1,0 +1,78 @@
+"""What a schematic says in words: of a zone, and as a whole for those who do not see it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from costsim.units.quantity import show
+from costsim.words import tr, trn
+
+if TYPE_CHECKING:
+    from costsim.views.schematic import System, ZoneMark
+
+
+WARNING = "Diagram of principle, not for installation."
+
+
+def zone_lines(zone: ZoneMark, units: str) -> list[str]:
+    """What is said of a zone: its loops and pumps, then flow and head."""
+    flow = tr("{flow} at {head}", flow=show(zone.flow_m3_s, "flow", units, 2), head=show(zone.head_pa, "head", units))
+    if zone.loops == 0:
+        return [tr("its loops are not described")]
+    loops = trn("{count} loop", "{count} loops", zone.loops)
+    pumps = trn("{count} pump", "{count} pumps", zone.pumps) if zone.pumps else tr("flow as typed")
+    pumps = tr("{pumps} at {speed}", pumps=pumps, speed=zone.speed) if zone.speed else pumps
+    return [f"{loops}, {pumps}", flow]
+
+
+def words(system: System, units: str) -> str:
+    """The drawing in words, for readers who cannot see it."""
+    sources = "; ".join(
+        tr(
+            "{name}, rated {rated}, delivering {delivered}",
+            name=one.name,
+            rated=show(one.rated_w, "power", units),
+            delivered=show(one.delivered_w, "power", units),
+        )
+        for one in system.sources
+    )
+    tank = (
+        tr("a header without a tank")
+        if system.tank_m3 is None
+        else tr(
+            "an open, vented tank of {volume}" if system.open_circuit else "a sealed tank of {volume}",
+            volume=show(system.tank_m3, "volume", units, 0),
+        )
+    )
+    zones = "; ".join(f"{one.name}: {', '.join(zone_lines(one, units))}" for one in system.zones)
+    uses = "; ".join(f"{one.name}: {', '.join(one.lines(units))}" for one in system.uses)
+    safety = (
+        tr("an open vent and room for expansion in the tank")
+        if system.open_circuit
+        else tr("relief valves and an expansion vessel")
+    )
+    parts = [
+        f"{system.title}.",
+        trn(
+            "{count} source ({sources}) heats {tank}, with {safety} and a backflow preventer before the fill.",
+            "{count} sources ({sources}) heat {tank}, with {safety} and a backflow preventer before the fill.",
+            len(system.sources),
+            sources=sources,
+            tank=tank,
+            safety=safety,
+        ),
+        trn(
+            "It feeds {count} zone ({zones}) with {supply} water that returns at {cool}, carrying {load} in {fluid} at design.",
+            "It feeds {count} zones ({zones}) with {supply} water that returns at {cool}, carrying {load} in {fluid} at design.",
+            len(system.zones),
+            zones=zones,
+            supply=show(system.supply_c, "temperature", units, 0),
+            cool=show(system.return_c, "temperature", units, 0),
+            load=show(system.load_w, "power", units),
+            fluid=system.fluid,
+        ),
+        tr("A mixing valve keeps its supply down.") if system.mixing else "",
+        tr("It also serves {uses}.", uses=uses) if uses else "",
+        tr(WARNING),
+    ]
+    return " ".join(filter(None, parts))
