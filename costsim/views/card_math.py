@@ -322,7 +322,12 @@ def _carbon(sums: Sums) -> list[Step]:
     if (rest := option.co2_kg - counted) >= 0.5:
         text = tr("Pumps and fans: {rest} kg", rest=f"{rest:,.0f}")
         steps.append(Step(text, tr("their electricity, by the factor of electricity")))
-    total = tr("{name}: {total} kg = {tons} metric tons a year", name=called(option.name), total=f"{option.co2_kg:,.0f}", tons=f"{option.co2_kg / 1e3:,.1f}")  # fmt: skip
+    total = tr(
+        "{name}: {total} kg = {tons} metric tons a year",
+        name=called(option.name),
+        total=f"{option.co2_kg:,.0f}",
+        tons=f"{option.co2_kg / 1e3:,.1f}",
+    )
     return [Step(total, tr("what is burnt and bought over the year")), *steps]
 
 
