@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 
+import numpy as np
 import streamlit as st
 
 from costsim.analysis.last_winter import against_bills, amount_paid
@@ -16,10 +17,11 @@ from costsim.dashboard.kept import kept
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.parts_bills import BILL_KINDS, WEATHER_KINDS, on_screen, reading_fields
 from costsim.dashboard.registry import Answer, Context, page
-from costsim.dashboard.widgets import chart, say, table, tell
+from costsim.dashboard.widgets import chart, say, small_table, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.study.calibration import counted_twice, fitted_tables, with_tables
 from costsim.study.case import write_study
+from costsim.units.quantity import show
 from costsim.views.charts_verify import verify_alt, verify_chart
 from costsim.views.text_verify import FAR_OFF, avoided_lines, by_bill, gap, measure_details, measures, verify_sentence
 from costsim.words import tr
@@ -139,7 +141,7 @@ def _show(answer: Answer, found: Verification, system: str) -> None:
     st.header(tr("What explains the gap"))
     head, headings, rows = gap(found, system, case.currency)
     say(head)
-    table([tr("cause"), *headings[1:]], rows)
+    small_table([tr("cause"), *headings[1:]], rows)
     if found.avoided is not None:
         st.header(tr("What the change of the house avoided"))
         for line in avoided_lines(found.avoided, found.bills.fuel, system):
@@ -160,10 +162,18 @@ def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
     except InputError as error:
         tell(error)
         return
-    for key in ("heat_loss_rate", "balance_point"):
-        say(f"{key.replace('_', ' ')}: {data['house'][key]}")
+    house, lowered = found.fit.now, answer.result.lowered
+    now, before = (
+        (show(loss, "heat_loss_rate", system, 0), show(balance, "temperature", system))
+        for loss, balance in (
+            (house.loss_w_k, house.line.balance_c),
+            (lowered.loss_w_k, float(np.mean(lowered.balance_c))),
+        )
+    )
+    say(tr("Heat loss {now} in place of {before}; no heat is needed above {warm} outdoors, in place of {warm_before}.",
+           now=now[0], before=before[0], warm=now[1], warm_before=before[1]))  # fmt: skip
     with st.container(horizontal=True):
-        if st.button("Take this house into the study", key="winter/take", type="primary"):
+        if st.button(tr("Take this house into the study"), key="winter/take", type="primary"):
             state.rewrite(data)
             st.rerun()
         st.download_button(tr("Save the recalibrated study"), write_study(data), "recalibrated.toml", "application/toml", on_click="ignore")  # fmt: skip

@@ -77,11 +77,12 @@ def by_bill(found: Verification, system: str, currency: str) -> tuple[list[str],
 def measures(found: Verification) -> list[str]:
     """Bias and scatter in plain words, and how little of them is good."""
     side = tr("too little") if found.nmbe > 0 else tr("too much")
+    bias = abs(float(found.predicted_j.sum() / found.bills.energy_j.sum()) - 1.0)
     return [
         tr(
             "Over all bills the study predicts {bias} {side} ({bias_limit} or less is good), and a single bill is usually"
             " off by {scatter} of a mean bill ({scatter_limit} or less is good).",
-            bias=f"{abs(found.nmbe):.1%}",
+            bias=f"{bias:.0%}",
             side=side,
             bias_limit=f"{MONTHLY_NMBE:.0%}",
             scatter=f"{found.cv_rmse:.0%}",
