@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 
-import numpy as np
 import streamlit as st
 
 from costsim.analysis.last_winter import against_bills, amount_paid
@@ -21,9 +20,17 @@ from costsim.dashboard.widgets import chart, say, small_table, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.study.calibration import counted_twice, fitted_tables, with_tables
 from costsim.study.case import write_study
-from costsim.units.quantity import show
 from costsim.views.charts_verify import verify_alt, verify_chart
-from costsim.views.text_verify import FAR_OFF, avoided_lines, by_bill, gap, measure_details, measures, verify_sentence
+from costsim.views.text_verify import (
+    FAR_OFF,
+    avoided_lines,
+    by_bill,
+    gap,
+    measure_details,
+    measures,
+    recalibrated_sentence,
+    verify_sentence,
+)
 from costsim.words import tr
 
 NO_WEATHER = (
@@ -162,16 +169,7 @@ def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
     except InputError as error:
         tell(error)
         return
-    house, lowered = found.fit.now, answer.result.lowered
-    now, before = (
-        (show(loss, "heat_loss_rate", system, 0), show(balance, "temperature", system))
-        for loss, balance in (
-            (house.loss_w_k, house.line.balance_c),
-            (lowered.loss_w_k, float(np.mean(lowered.balance_c))),
-        )
-    )
-    say(tr("Heat loss {now} in place of {before}; no heat is needed above {warm} outdoors, in place of {warm_before}.",
-           now=now[0], before=before[0], warm=now[1], warm_before=before[1]))  # fmt: skip
+    say(recalibrated_sentence(found, answer.result.lowered, system))
     with st.container(horizontal=True):
         if st.button(tr("Take this house into the study"), key="winter/take", type="primary"):
             state.rewrite(data)
