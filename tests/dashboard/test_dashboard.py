@@ -282,7 +282,7 @@ def test_the_house_is_found_from_bills_and_taken_into_the_study() -> None:
     app.toggle(key="bills/sample").set_value(True).run()
     assert any(one.value.startswith("By its natural gas bills") for one in app.text)
     assert not [one.value for one in app.text if "--" in one.value]
-    press(app, "Take this house into the study")
+    press(app, "Use this for my house")
     assert "heat_loss_rate" in app.session_state["typed"]["house"]
     assert verdict(turn(app, "decide")) != before
 
@@ -294,6 +294,53 @@ def test_bills_that_cannot_be_used_are_told() -> None:
     app.file_uploader(key="bills/files/0").set_value([("my.csv", b"a,b,c\n1,2,3\n", "text/csv")]).run()
     assert any("cannot be used" in one.value for one in app.error)
     assert any(one.value.startswith("my.csv") for one in app.text)
+
+
+def test_files_in_the_wrong_box_and_two_over_the_same_days_are_one_sentence() -> None:
+    app = AppTest.from_file(str(SCRIPT), default_timeout=90)
+    app.session_state["house/bills"] = True
+    turn(app, "house")
+    rows = [f"2024-{month:02d}-01,2024-{month + 1:02d}-01,{60 - 4 * month}" for month in range(1, 12)]
+    bills = "\n".join(["start,end,usage (therm)", *rows]).encode()
+    app.file_uploader(key="bills_weather/files/0").set_value(("gas.csv", bills, "text/csv")).run()
+    assert "gas.csv looks like bills, not weather" in said(app)
+    app.file_uploader(key=f"weather_file/{app.session_state['revision']}").set_value(
+        ("gas.csv", bills, "text/csv")
+    ).run()
+    assert "gas.csv looks like bills, not weather. Open it under “Measure it from bills”" in said(app)
+    app.file_uploader(key="bills_weather/files/0").set_value(None).run()
+    days = b"date,outdoor [degF]\n" + b"".join(b"2024-01-%02d,30\n" % day for day in range(1, 29))
+    app.file_uploader(key="bills/files/0").set_value([("days.csv", days, "text/csv")]).run()
+    assert "days.csv looks like weather, not bills" in said(app)
+    # the same months once more, read a little higher: one question, and the answer leaves one file
+    again = bills.replace(b",56", b",57")
+    both = [("gas.csv", bills, "text/csv"), ("new.csv", again, "text/csv")]
+    app.file_uploader(key="bills/files/0").set_value(both).run()
+    assert "gas.csv and new.csv cover the same dates. Replace the old one?" in said(app)
+    assert "days before" not in said(app)
+    press(app, "Replace gas.csv")
+    assert list(app.session_state["papers"]["bills"]) == ["new.csv"]
+    assert "cover the same dates" not in said(app)
+
+
+def test_cold_days_open_on_the_worst_option_and_say_how_cold_it_gets() -> None:
+    app = opened("cold-days", study="net_loft")
+    rooms = next(frame.value for frame in app.dataframe if "coldest indoors" in frame.value)
+    assert (rooms["coldest indoors"] < 75).all()  # °F
+    assert rooms["coldest indoors"].idxmin() == 0
+    assert app.radio(key="option/cold").value == "The 10.5 kW electric alone"
+    app.radio(key="option/cold").set_value("Electric and propane, the cheaper first").run()
+    turn(app, "money")
+    turn(app, "cold-days")
+    assert app.radio(key="option/cold").value == "Electric and propane, the cheaper first"
+
+
+def test_few_stations_lead_to_a_year_of_ones_own_town() -> None:
+    app = opened("start")
+    assert "3 stations are included" in said(app)
+    press(app, "make your town's year")
+    assert app.title[0].value == "House"
+    assert app.session_state["town/box"]
 
 
 def test_smallest_size_and_perfect_control() -> None:
@@ -329,9 +376,11 @@ def test_two_studies_stand_side_by_side_with_what_they_say_differently() -> None
     assert not app.exception
     options, keys = (frame.value for frame in app.dataframe)
     mine, other = read_study("lantern_cottage"), read_study("your_house")
-    assert options["option"].tolist() == [one.name for one in (*mine.options, *other.options)]
-    assert options["study"].tolist() == ["this one"] * len(mine.options) + ["the other"] * len(other.options)
-    assert keys.set_index("key").loc["house.floor_area"].tolist() == ["1180 ft²", str(other.typed["house"]["floor_area"]).replace("ft2", "ft²")]  # fmt: skip
+    names = dict.fromkeys(one.name for one in (*mine.options, *other.options))
+    assert options["option"].tolist() == list(names)  # one row an option, a column for each study
+    assert any(f"{mine.title}: Natural gas, $" in one.value for one in app.text)
+    assert keys.set_index("entry").loc["Heated floor area"].tolist() == ["1180 ft²", str(other.typed["house"]["floor_area"]).replace("ft2", "ft²")]  # fmt: skip
+    assert not any(re.search(r"\w\[\d|^\w+\.\w", entry) for entry in keys["entry"])
     app.selectbox(key="two/name").set_value(None).run()
     saved = dict(mine.typed) | {
         "title": "Warmer",
@@ -340,10 +389,9 @@ def test_two_studies_stand_side_by_side_with_what_they_say_differently() -> None
     app.file_uploader(key="two/file").set_value(("warmer.toml", write_study(saved).encode(), "application/toml")).run()
     assert not app.exception
     options, keys = (frame.value for frame in app.dataframe)
-    assert sorted(keys["key"]) == ["house.design_heat_loss", "title"]
-    dearer = options["cost a year"].tolist()
-    half = len(dearer) // 2
-    assert all(two > one for one, two in zip(dearer[:half], dearer[half:], strict=True))
+    assert sorted(keys["entry"]) == ["Design heat loss", "Title"]
+    assert (options["Warmer: a year"] > options[f"{mine.title}: a year"]).all()
+    assert any(f"{mine.title} costs $" in one.value and "a year less" in one.value for one in app.text)
     assert app.session_state["study_name"] == "lantern_cottage"
     app.file_uploader(key="two/file").set_value(("broken.toml", b"[house", "application/toml")).run()
     assert not app.exception
@@ -352,7 +400,7 @@ def test_two_studies_stand_side_by_side_with_what_they_say_differently() -> None
 
 def test_the_bills_add_up_and_hours_of_one_price_are_said() -> None:
     app = opened("prices")
-    assert "Every hour costs 0.128 $/kWh." in said(app)
+    assert "Every hour costs $0.128/kWh." in said(app)
     app.radio(key="option").set_value("Off-peak with electric by day").run()
     totals = app.table[0].value
     cells = [float(str(cell).replace("\\", "").replace("$", "").replace(",", "")) for cell in totals["a year"]]
