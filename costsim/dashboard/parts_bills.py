@@ -33,6 +33,9 @@ from costsim.weather import Weather
 from costsim.words import tr
 
 SAMPLE = "lantern_bills.csv"
+BILL_KINDS = ["csv", "tsv", "txt", "xlsx", "xls", "htm", "html", "xml", "zip"]
+WEATHER_KINDS = ["csv", "tsv", "txt", "xlsx", "xls", "htm", "html", "epw", "tm2", "zip", "gz"]
+"""Endings that an upload may have; what a file is, is told by what it holds."""
 
 
 def from_bills(case: Case, weather: Weather, result: Result, system: str) -> None:
@@ -44,8 +47,8 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         )
     )
     loaded = st.file_uploader(
-        tr("Bills or readings (.csv, .xml or .zip)"),
-        ["csv", "xml", "txt", "zip"],
+        tr("Bills or readings (.csv, .xlsx, .xml or .zip)"),
+        BILL_KINDS,
         accept_multiple_files=True,
         key=upload_key("bills"),
     )
@@ -90,8 +93,8 @@ def _days() -> dict[str, bytes]:
     ):
         st.caption(tr("Without it your place's typical year is taken, which is good enough for most homes."))
         dated = st.file_uploader(
-            tr("Weather file (.csv, .epw)"),
-            ["csv", "epw"],
+            tr("Weather file (.csv, .xlsx, .txt, .epw)"),
+            WEATHER_KINDS,
             key=upload_key("bills_weather"),
         )
         if dated is not None and looks_like_bills(dated.name, dated.getvalue()):
