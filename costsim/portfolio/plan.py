@@ -260,9 +260,7 @@ def _has_sun(recipe: PortfolioPlan) -> bool:
 def _moments(recipe: PortfolioPlan) -> Moments:
     """The year's different hours, as houses, sources and rules see them."""
     common = recipe.common
-    uses = common.uses
     rows = [common.weather.outdoor_c, *hours_apart(common, sunlit=_sunlit(recipe.case, recipe.layout))]
-    rows += [uses.heat_w, uses.needs_c] if uses is not None else []
     for ready in recipe.options:
         for source, number, offer in zip(ready.option.sources, ready.numbers, ready.offers, strict=True):
             follows = any(number == one for one, _ in recipe.own)
