@@ -85,7 +85,7 @@ def run_batch(
         raise SolverError("a floor that stores heat is not run on a GPU: leave gpu out")
     each = GPU_CHUNK if gpu else CHUNK
     scenarios, keys = len(loss_w_k), (*(offer.price_key for offer in plant.offers), ELECTRICITY)
-    meters, payers = _meters(common, keys)
+    meters, payers = meters_of(common, keys)
     shared = share(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
         per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
@@ -177,21 +177,26 @@ def gather(parts: Sequence[tuple[NDArray[np.int64], BatchResult]]) -> BatchResul
     return BatchResult(first.keys, sums, energy, peaks, first.covered)
 
 
-def _charges(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, NDArray[np.bool_]]]:
+def charges_of(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, NDArray[np.bool_]]]:
     """Meters of an option's tariffs and their hours, with the tariff's key, in the order of `BatchResult.peaks_w`."""
     known = [key for key in dict.fromkeys(keys) if key in common.tariffs]
     return [(key, hours) for key in known for hours in meter_hours(common.tariffs[key], common.calendar)]
 
 
-def _meters(common: LoweredStudy, keys: tuple[str, ...]) -> tuple[Floats, Floats]:
-    """Other power on each meter, negative outside its hours, and which sources are on it, for the kernel."""
-    charges, n = _charges(common, keys), common.weather.n_hours
+def meters_of(
+    common: LoweredStudy, keys: tuple[str, ...], other_j: Floats | None = None
+) -> tuple[Floats, Floats]:
+    """Other power on each meter, `OUTSIDE_W` outside its hours, and which sources are on it, for the kernel.
+
+    The other electricity (n,) [J] is that of the study unless given.
+    """
+    charges, n = charges_of(common, keys), common.weather.n_hours
     meters, payers = np.zeros((len(charges), n)), np.zeros((len(charges), len(keys)))
     for row, (key, hours) in enumerate(charges):
         if key == ELECTRICITY:
-            other = common.case.other_electricity_j(common.calendar) - generation_j(common.case, common.weather)
-            meters[row] = np.maximum(other, 0.0) / k.HOUR_S
-        meters[row, ~hours] = -1.0
+            used = common.case.other_electricity_j(common.calendar) if other_j is None else other_j
+            meters[row] = (used - generation_j(common.case, common.weather)) / k.HOUR_S
+        meters[row, ~hours] = k.OUTSIDE_W
         payers[row] = [one == key for one in keys]
     return meters, payers
 
@@ -231,7 +236,7 @@ def price_batch(common: LoweredStudy, many: BatchResult, factors: Mapping[str, F
         demand charges, duties and fees do not.
     """
     total = np.zeros(max(len(many.sums), *(np.size(values) for values in factors.values()), 1))
-    owners = [key for key, _ in _charges(common, many.keys)]
+    owners = [key for key, _ in charges_of(common, many.keys)]
     for key in dict.fromkeys(many.keys):
         if key not in common.tariffs:
             continue
