@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import AnnualTotals, lanes_of, run_lanes, share
+from costsim.engine.block import AnnualTotals, Shared, lanes_of, run_lanes, share
 from costsim.engine.inputs import covered_share, export_terms, generation_j
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option, option_study
@@ -19,10 +19,12 @@ from costsim.errors import SolverError
 from costsim.study.case import Option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.charges import hourly_rows, meter_hours
-from costsim.tariffs.own_generation import netted
+from costsim.tariffs.own_generation import added_cost
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
+Price = Callable[..., Floats]
+"""What many years' use comes to, called like `price_month_period`."""
 CHUNK = 64
 GPU_CHUNK = 1_000_000
 
@@ -84,6 +86,7 @@ def run_batch(
     if gpu and common.water.mass is not None:
         raise SolverError("a floor that stores heat is not run on a GPU: leave gpu out")
     each = GPU_CHUNK if gpu else CHUNK
+<<<<<<< HEAD
     scenarios, keys = len(loss_w_k), (*(offer.price_key for offer in plant.offers), ELECTRICITY)
     meters, payers = meters_of(common, keys)
     shared = share(
@@ -91,6 +94,8 @@ def run_batch(
         per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
         months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
     )  # fmt: skip
+=======
+    scenarios, shared = len(loss_w_k), job_of(common, plant)
 
     def work(first: int) -> AnnualTotals:
         part = slice(first, first + each)
@@ -103,7 +108,8 @@ def run_batch(
 
     starts, found = range(0, scenarios, each), [np.empty(0)] * 3
     with ThreadPoolExecutor(1 if gpu else threads or os.cpu_count() or 1) as pool:
-        for done, years in enumerate(pool.map(work, starts), 1):
+        # to start a thread takes about as long as a year
+        for done, years in enumerate(pool.map(work, starts) if len(starts) > 1 else map(work, starts), 1):
             parts = [getattr(years, name) for name in AnnualTotals.__slots__]
             if done == 1:
                 found = [np.empty((scenarios, *one.shape[1:])) for one in parts]
@@ -113,7 +119,23 @@ def run_batch(
                 progress(done / len(starts))
     sums, energy, peaks = found
     solar = common.case.solar_electric is not None and ELECTRICITY in common.tariffs
-    return BatchResult(keys, sums, energy, peaks, covered_share(common, plant) if solar else None)
+    return BatchResult(keys_of(plant), sums, energy, peaks, covered_share(common, plant) if solar else None)
+
+
+def keys_of(plant: LoweredOption) -> tuple[str, ...]:
+    """Price table of each source, and of what pumps and fans take."""
+    return (*(offer.price_key for offer in plant.offers), ELECTRICITY)
+
+
+def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
+    """What all years of a plant share, with what its bills want added up."""
+    keys = keys_of(plant)
+    meters, payers = _meters(common, keys)
+    return share(
+        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
+        per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
+        months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
+    )  # fmt: skip
 
 
 def run_once(common: LoweredStudy, option: Option) -> BatchResult:
@@ -236,33 +258,52 @@ def price_batch(common: LoweredStudy, many: BatchResult, factors: Mapping[str, F
         demand charges, duties and fees do not.
     """
     total = np.zeros(max(len(many.sums), *(np.size(values) for values in factors.values()), 1))
+    for part in price_by_service(common, many, factors).values():
+        total += part
+    return total
+
+
+def price_by_service(
+    common: LoweredStudy,
+    many: BatchResult,
+    factors: Mapping[str, Floats],
+    *,
+    services: Collection[str] | None = None,
+    price: Price = price_month_period,
+) -> dict[str, Floats]:
+    """Price every draw as `price_batch` does, service by service, each (scenarios,) or one for all.
+
+    `services` are those wanted, all by default; `price` is what a year's use comes to, such as `fixed_of_many` for its fixed part.
+    """
+    found: dict[str, Floats] = {}
     owners = [key for key, _ in charges_of(common, many.keys)]
     for key in dict.fromkeys(many.keys):
-        if key not in common.tariffs:
+        if key not in common.tariffs or (services is not None and key not in services):
             continue
         rows = [i for i, one in enumerate(many.keys) if one == key]
         energy = many.energy_j[:, rows].sum(axis=1)[:, :, : row_count(common, key)]
         # a service that is there for pumps and fans alone is billed when they run
         used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else True
         peaks = many.peaks_w[:, [owner == key for owner in owners]]
-        total += np.where(used, _cost(common, key, energy, peaks, factors.get(key, 1.0), many.covered), 0.0)
-    return total
+        found[key] = np.where(used, _cost(common, key, energy, peaks, factors.get(key, 1.0), many.covered, price), 0.0)
+    return found
 
 
 def _cost(
-    common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats | None
-) -> Floats:
+    common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats | None,
+    price: Price,
+) -> Floats:  # fmt: skip
     """Cost of one service (scenarios,); of electricity what heating adds, where the house's other use is known."""
     tariff, clock = common.tariffs[key], common.calendar
     if key != ELECTRICITY or not common.case.other_electricity_known:
-        return price_month_period(tariff, energy_j, peaks_w, price_factor=factor, calendar=clock)
+        return price(tariff, energy_j, peaks_w, price_factor=factor, calendar=clock)
     if covered is not None:
         return _generating_cost(common, energy_j, peaks_w, factor, covered)
     other = common.case.other_electricity_j(common.calendar)
     house = monthly_energy_j(tariff, clock, other).T[None]
     alone = monthly_peaks_w(tariff, clock, other)[None]
-    whole = price_month_period(tariff, energy_j + house, peaks_w, price_factor=factor, calendar=clock)
-    return whole - price_month_period(tariff, house, alone, price_factor=factor, calendar=clock)
+    whole = price(tariff, energy_j + house, peaks_w, price_factor=factor, calendar=clock)
+    return np.asarray(whole - price(tariff, house, alone, price_factor=factor, calendar=clock))
 
 
 def _generating_cost(
@@ -272,20 +313,12 @@ def _generating_cost(
 
     Without net metering the share that own generation covers is that of the study's own year in every draw.
     """
-    tariff, clock, case, terms = common.tariffs[ELECTRICITY], common.calendar, common.case, export_terms(common.case)
-    own = generation_j(case, common.weather)
-    net = case.other_electricity_j(clock) - own
+    clock, case, tariff = common.calendar, common.case, common.tariffs[ELECTRICITY]
+    net = case.other_electricity_j(clock) - generation_j(case, common.weather)
     alone = monthly_peaks_w(tariff, clock, np.maximum(net, 0.0))[None]
-
-    def priced_at(sums_j: Floats, peaks: Floats) -> Floats:
-        return price_month_period(tariff, sums_j, peaks, price_factor=factor, calendar=clock)
-
-    if terms.net_metering == "none":
-        house = monthly_energy_j(tariff, clock, np.maximum(net, 0.0)).T[None]
-        kept_j = (energy_j * covered)[:, :, : tariff.n_periods].sum(axis=(1, 2))
-        added = priced_at(house + energy_j * (1.0 - covered), peaks_w) - priced_at(house, alone)
-        return np.asarray(added + kept_j * terms.per_j)
-    house = monthly_energy_j(tariff, clock, net).T[None]
-    (with_j, left), (without_j, left_alone) = (netted(tariff, one, terms) for one in (house + energy_j, house))
-    added = priced_at(with_j, peaks_w) - priced_at(without_j, alone)
-    return np.asarray(added - (left.sum(axis=1) - left_alone.sum(axis=1)) * terms.per_j)
+    terms = export_terms(case)
+    house = monthly_energy_j(tariff, clock, np.maximum(net, 0.0) if terms.net_metering == "none" else net).T[None]
+    return added_cost(
+        tariff, clock, terms, house_j=house, energy_j=energy_j, peaks_w=peaks_w, alone_w=alone, kept_j=energy_j * covered,
+        price_factor=factor,
+    )  # fmt: skip

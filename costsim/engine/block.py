@@ -373,10 +373,26 @@ def one_year(
     heat, dumped, available : arrays (sources, n)
         Heat given to the tank, heat thrown away and capacity in the hour [W].
     """
-    shared = share(scalars, hours, source_scalars, source_hours, order)
-    n, count = hours.shape[1], shared.count
-    out, kept = np.empty((k.RESULTS, n)), np.empty((3, count, n))
+    return year_of(share(scalars, hours, source_scalars, source_hours, order), scalars, source_scalars)[0]
+
+
+def room_for(shared: Shared) -> tuple[Floats, Floats]:
+    """Where a year's hours find room: (RESULTS, n) and (3, sources, n)."""
+    n = shared.hours.shape[1]
+    return np.empty((k.RESULTS, n)), np.empty((3, shared.count, n))
+
+
+def year_of(
+    shared: Shared, scalars: Floats, source_scalars: Floats, room: tuple[Floats, Floats] | None = None
+) -> tuple[tuple[Floats, Floats, Floats, Floats], AnnualTotals]:
+    """Run one year with what a job shares: its hours, as `one_year` gives them, and its sums as those of a single lane.
+
+    The hours lie in `room` where that is given, until it is used again: new memory costs as much as a year.
+    """
+    count = shared.count
+    out, kept = room or room_for(shared)
     lanes = np.ascontiguousarray(lanes_of(scalars, source_scalars, 1)[None])
-    found = np.empty((1, k.SUMS + count, 1)), np.empty((1, *_energy_shape(shared), 1)), np.empty((1, 0, 12, 1))
-    _one(shared, False).run(shared, lanes, None, found, out=out, kept=kept)
-    return out, kept[0], kept[1], kept[2]
+    sums, energy = np.empty((1, k.SUMS + count, 1)), np.empty((1, *_energy_shape(shared), 1))
+    peaks = np.empty((1, len(shared.meters), 12, 1))
+    _one(shared, False).run(shared, lanes, None, (sums, energy, peaks), out=out, kept=kept)
+    return (out, kept[0], kept[1], kept[2]), AnnualTotals(sums[..., 0], energy[..., 0], peaks[..., 0])

@@ -221,7 +221,9 @@ def build(
                             ledger.keep_source(kept, t, i1, k1, done.found[1])
                             ledger.keep_source(kept, t, i2, k2, done.found[2])
                     if hourly:
-                        ledger.meter(w, width, t, b, month[piece], slots[piece], meters, payers, peaks, power, free, takers)
+                        ledger.meter(
+                            w, width, t, b, month[piece], slots[piece], meters, payers, peaks, power, free, takers
+                        )
                 length = first[piece + 1] - first[piece]
                 ledger.flush(w, width, month[piece], slots[piece], shares[piece], length, sums[b], energy[b])
             ledger.finish(w, width, sums[b], coldest, heavy or own)

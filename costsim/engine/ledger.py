@@ -188,7 +188,18 @@ def drawn(w: Any, slot: int, lane: int) -> Any:
 
 @inline
 def meter(
-    w: Any, width: int, t: int, b: int, month: int, slots: Any, meters: Any, payers: Any, peaks: Any, power: Any, free: Any, takers: Any
+    w: Any,
+    width: int,
+    t: int,
+    b: int,
+    month: int,
+    slots: Any,
+    meters: Any,
+    payers: Any,
+    peaks: Any,
+    power: Any,
+    free: Any,
+    takers: Any,
 ) -> None:
     """Add the hour's electricity of all lanes in whole steps, what generation covers of it, and hold the highest of each meter."""
     if power.shape[0] > 0:
