@@ -86,15 +86,6 @@ def run_batch(
     if gpu and common.water.mass is not None:
         raise SolverError("a floor that stores heat is not run on a GPU: leave gpu out")
     each = GPU_CHUNK if gpu else CHUNK
-<<<<<<< HEAD
-    scenarios, keys = len(loss_w_k), (*(offer.price_key for offer in plant.offers), ELECTRICITY)
-    meters, payers = meters_of(common, keys)
-    shared = share(
-        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
-        per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
-        months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
-    )  # fmt: skip
-=======
     scenarios, shared = len(loss_w_k), job_of(common, plant)
 
     def work(first: int) -> AnnualTotals:
@@ -130,7 +121,7 @@ def keys_of(plant: LoweredOption) -> tuple[str, ...]:
 def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
     """What all years of a plant share, with what its bills want added up."""
     keys = keys_of(plant)
-    meters, payers = _meters(common, keys)
+    meters, payers = meters_of(common, keys)
     return share(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
         per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
@@ -205,9 +196,7 @@ def charges_of(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, N
     return [(key, hours) for key in known for hours in meter_hours(common.tariffs[key], common.calendar)]
 
 
-def meters_of(
-    common: LoweredStudy, keys: tuple[str, ...], other_j: Floats | None = None
-) -> tuple[Floats, Floats]:
+def meters_of(common: LoweredStudy, keys: tuple[str, ...], other_j: Floats | None = None) -> tuple[Floats, Floats]:
     """Other power on each meter, `OUTSIDE_W` outside its hours, and which sources are on it, for the kernel.
 
     The other electricity (n,) [J] is that of the study unless given.

@@ -48,9 +48,11 @@ class LoweredHouses:
 
 def hours_apart(common: LoweredStudy, *, sunlit: bool) -> list[Floats]:
     """Hourly rows (n,) that, with the weather, tell hours apart: schedules, sun on glass, charging ahead, how hot uses want the tank."""
-    rows, uses = schedule_shares(common.case.house, common.calendar), common.uses
+    rows: list[Floats] = schedule_shares(common.case.house, common.calendar)
+    uses = common.uses
     if uses is not None:  # of a mixed tank it does not matter how much they want
-        rows += [uses.heat_w if common.water.zones_kept else (uses.heat_w > 0) * 1.0, uses.needs_c * (uses.heat_w > 0)]
+        wanted = uses.heat_w > 0
+        rows += [uses.heat_w if common.water.zones_kept else wanted.astype(float), np.where(wanted, uses.needs_c, 0.0)]
     if sunlit:
         rows.append(south_sun_w_m2(common.case, common.weather))
     if common.water.mass is not None and common.water.mass.precharge_k > 0:

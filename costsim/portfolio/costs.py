@@ -69,11 +69,11 @@ def _generating(common: LoweredStudy, tariff: Tariff, bought_j: Floats, peaks_w:
     """What heating adds to the bills of homes that generate, whose other electricity is the study's."""
     clock, terms = common.calendar, export_terms(common.case)
     net = common.case.other_electricity_j(clock) - generation_j(common.case, common.weather)
-    taken = np.maximum(net, 0.0)
-    house = monthly_energy_j(tariff, clock, taken if terms.net_metering == "none" else net).T[None]
+    taken, clocked = np.maximum(net, 0.0), common.tariffs[ELECTRICITY]
+    house = monthly_energy_j(clocked, clock, taken if terms.net_metering == "none" else net).T[None]
     return added_cost(
         tariff, clock, terms, house_j=house, energy_j=bought_j, peaks_w=peaks_w,
-        alone_w=monthly_peaks_w(tariff, clock, taken)[None], kept_j=kept_j,
+        alone_w=monthly_peaks_w(clocked, clock, taken)[None], kept_j=kept_j,
     )  # fmt: skip
 
 
