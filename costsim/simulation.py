@@ -107,7 +107,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         rule=option.rule,
         hourly=hourly,
         sources=sources,
-        uses=uses_season(common, hourly),
+        uses=uses_season(common, hourly.use_delivered_w),
         recovery=recoveries(common, hourly),
         unmet=unmet_load_of(hourly.unmet_w, hourly.unmet_by_cause_w),
         bills=bills,

@@ -19,6 +19,7 @@ LAYERS = [
     ["errors"],
     ["words"],
     ["files"],
+    ["packed_tables"],
     ["kept"],
     ["study_files"],
     ["units"],
@@ -109,6 +110,7 @@ OPENS_ITS_OWN = {
     "cli/start.py", "study/selection.py", "catalogue.py", "dashboard/state.py", "dashboard/parts_bills.py",
     # what it has just written itself, in a folder of its own; members of an archive in memory; the null device
     "portfolio/processes.py", "portfolio/run.py", "dashboard/parts_report.py", "dashboard/parts_many.py", "study/bundle.py", "bills/text.py",
+    "packed_tables.py",
     "cli/main.py",
     # tables of homes and parts of results, looked at by `open_regular` before
     "portfolio/homes.py", "portfolio/store.py",

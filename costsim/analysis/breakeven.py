@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.batch import ELECTRICITY, BatchResult, price_batch, run_once, run_plant
+from costsim.engine.batch import ELECTRICITY, BatchResult, price_by_service, run_once, run_plant
+from costsim.engine.generation import seen_by_rule
 from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study, priced
 from costsim.simulation import simulate_option
 from costsim.study.case import Case, Option
+from costsim.study.rules import RULES
 from costsim.units.quantity import KWH_J
 from costsim.weather import Weather
 
@@ -22,6 +24,11 @@ WIDEST = 20.0
 """Prices are searched up to so many times and down to so small a part of today's."""
 TRIED = np.geomspace(1.0 / WIDEST, WIDEST, 9)
 """Factors at which costs are held against each other before a root is sought between two; today's is the middle one."""
+
+ROOT_SHARE = 1e-12
+"""How near to a turning price its factor lies, as a share of it."""
+LADDER = 1.0 + np.array([-1e-3, -1e-8, -0.4e-12, 0.0, 0.4e-12, 1e-8, 1e-3])
+QUARTERS = np.array([0.25, 0.5, 0.75])
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,25 +68,44 @@ def costs_at(common: LoweredStudy, option: Option, today: BatchResult | None = N
     """
     if option.rule == "fixed":
         many = today or run_once(common, option)
-        return lambda factors: price_batch(common, many, factors)
+        still = price_by_service(common, many, {})
+        return lambda factors: _moved(common, many, still, factors)
     own = option_study(common, option)
-    known: dict[bytes, BatchResult] = {}
+    plant = lower_option(own, option)
+    known: dict[bytes, tuple[BatchResult, dict[str, Floats]]] = {}
+
+    def order_at(factors: dict[str, float]) -> NDArray[np.int64]:
+        prices = priced(own, factors).surroundings.price_per_j
+        offers = [replace(one, price_per_j=prices.get(one.price_key, one.price_per_j)) for one in plant.offers]
+        return RULES[option.rule](seen_by_rule(own.case, own.weather, own.calendar, own.demand_w, offers))
 
     def costs(factors: Mapping[str, Floats]) -> Floats:
         number = len(next(iter(factors.values())))
         alike: dict[bytes, list[int]] = {}
         for i in range(number):
-            plant = lower_option(priced(own, {key: float(values[i]) for key, values in factors.items()}), option)
-            order = plant.order.tobytes()
-            if order not in known:
-                known[order] = run_plant(own, plant)
-            alike.setdefault(order, []).append(i)
+            order = order_at({key: float(values[i]) for key, values in factors.items()})
+            name = order.tobytes()
+            if name not in known:
+                many = run_plant(own, replace(plant, order=order))
+                known[name] = many, price_by_service(own, many, {})
+            alike.setdefault(name, []).append(i)
         found = np.empty(number)
-        for order, at in alike.items():
-            found[at] = price_batch(own, known[order], {key: values[at] for key, values in factors.items()})
+        for name, at in alike.items():
+            found[at] = _moved(own, *known[name], {key: values[at] for key, values in factors.items()})
         return found
 
     return costs
+
+
+def _moved(
+    common: LoweredStudy, many: BatchResult, still: Mapping[str, Floats], factors: Mapping[str, Floats]
+) -> Floats:
+    """Cost of a year at moved prices (n,): only the bills of what moved are written anew."""
+    bills = {**still, **price_by_service(common, many, factors, services=factors)}
+    total = np.zeros(len(next(iter(factors.values()))))
+    for one in bills.values():
+        total += one
+    return total
 
 
 def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
@@ -147,47 +173,43 @@ def turn(
         return np.asarray(known[first.name]({key: factors}) - known[second.name]({key: factors}))
 
     today = common.case.prices[key].base_per_j(key) or float(common.surroundings.price_per_j[key].mean())
-    below_wins = gaps(TRIED) < 0.0
-    factor = _nearest_root(gaps, below_wins)
+    tried = gaps(TRIED)
+    below_wins = tried < 0.0
+    factor = _nearest_root(gaps, tried)
     at = 0 if factor is None else int(np.searchsorted(TRIED, factor, side="right")) - 1
     below = first.name if below_wins[at] else second.name
     return BreakEven(key, first.name, second.name, factor, today, below)
 
 
-def _nearest_root(gaps: Callable[[Floats], Floats], below_wins: NDArray[np.bool_]) -> float | None:
+Gaps = Callable[[Floats], Floats]
+"""What one option costs more than another at factors on a price (n,)."""
+
+
+def _nearest_root(gaps: Gaps, tried: Floats) -> float | None:
     """The factor nearest to one at which a gap changes its sign: two options may change places more than once."""
-    changes, today = np.flatnonzero(below_wins[:-1] != below_wins[1:]), len(TRIED) // 2
+    below_wins, today = tried < 0.0, len(TRIED) // 2
+    changes = np.flatnonzero(below_wins[:-1] != below_wins[1:])
     spans = [*changes[changes < today][-1:], *changes[changes >= today][:1]]
-    roots = [_root(lambda factor: float(gaps(np.array([factor]))[0]), TRIED[at], TRIED[at + 1]) for at in spans]
+    roots = [_root(gaps, TRIED[at : at + 2], tried[at : at + 2]) for at in spans]
     return min(roots, key=lambda root: abs(np.log(root)), default=None)
 
 
-def _root(gap: Callable[[float], float], low: float, high: float) -> float:
+def _root(gaps: Gaps, ends: Floats, at_ends: Floats) -> float:
     """The factor between two at which a gap changes its sign, to 1e-12 of itself.
 
-    Chandrupatla's method: inverse quadratic where the last three points allow it, else the span is halved. Brent's in
-    scipy does the same, but importing it would take longer than all else of a comparison.
+    Bills of many prices cost little more than of one, so each round asks for a ladder of them about the point where a line
+    through the ends crosses zero, which for a plain price is the answer, and for the quarters of the span.
     """
-    near, far, t = high, low, 0.5
-    at_near, at_far = gap(near), gap(far)
-    while True:
-        x = near + t * (far - near)
-        at_x = gap(x)
-        if (at_x < 0.0) == (at_near < 0.0):
-            third, at_third = near, at_near
-        else:
-            third, at_third, far, at_far = far, at_far, near, at_near
-        near, at_near = x, at_x
-        best, least = (near, at_near) if abs(at_near) < abs(at_far) else (far, at_far)
-        edge = 1e-12 * best / abs(far - near)
-        if edge > 0.5 or least == 0.0:
-            return best
-        xi, phi = (near - far) / (third - far), (at_near - at_far) / (at_third - at_far)
-        t = 0.5
-        if phi * phi < xi and (1.0 - phi) ** 2 < 1.0 - xi:
-            t = at_near / (at_far - at_near) * at_third / (at_far - at_third)
-            t += (third - near) / (far - near) * at_near / (at_third - at_near) * at_far / (at_third - at_far)
-        t = min(max(t, edge), 1.0 - edge)
+    while ends[1] - ends[0] > ROOT_SHARE * ends[0]:
+        line = ends[0] - at_ends[0] * (ends[1] - ends[0]) / (at_ends[1] - at_ends[0])
+        points = np.sort(np.concatenate((line * LADDER, ends[0] + QUARTERS * (ends[1] - ends[0]))))
+        points = points[(points > ends[0]) & (points < ends[1])]
+        if not len(points):
+            break
+        x, gap = (np.concatenate((one[:1], two, one[1:])) for one, two in ((ends, points), (at_ends, gaps(points))))
+        at = int(np.argmax((gap[1:] < 0.0) != (gap[0] < 0.0)))
+        ends, at_ends = x[at : at + 2], gap[at : at + 2]
+    return float(ends[np.argmin(np.abs(at_ends))])
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import Any, Protocol
 
 from costsim.analysis.cash_flow import payments_of, price_factor
 from costsim.results.result import OptionResult, Result
@@ -153,13 +153,30 @@ def outlay(case: Case, option: Option, result: OptionResult) -> Outlay:
     Outlay
         Real money; energy goes by its price table's path or rate, incentives, loan, parts and carbon by their own.
     """
+    return outlay_of(case, option, result.bills, result.co2_kg, result.unmet.hours)
+
+
+class Billed(Protocol):
+    """What a year of one service comes to, and what of it buys no energy."""
+
+    @property
+    def total(self) -> float:
+        """Money of the year."""
+
+    @property
+    def fixed(self) -> float:
+        """What of it buys no energy."""
+
+
+def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: float, unmet_hours: int) -> Outlay:
+    """Spread over the study's years what an option's bills of one year come to, as `outlay` does."""
     rate, years = case.economics.discount_rate_share_per_year, case.economics.study_period
-    paid = payments_of(case, option, result.co2_kg)
+    paid = payments_of(case, option, co2_kg)
     first = option.first_cost_money - option.rebate_money + paid.first
     yearly = []
     for year in range(1, years + 1):
         running = option.maintenance_per_year
-        for key, bill in result.bills.items():
+        for key, bill in bills.items():
             running += bill.fixed + (bill.total - bill.fixed) * price_factor(case.economics, key, year)
         running += paid.yearly[year - 1]
         yearly.append(running + (option.replacement_money if year == option.replacement_year else 0.0))
@@ -170,9 +187,7 @@ def outlay(case: Case, option: Option, result: OptionResult) -> Outlay:
     replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
     replaced += math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(paid.invested, 1))
     position = {year: first + math.fsum(yearly[:year]) for year in SHOWN_YEARS if year <= years}
-    return Outlay(
-        option.name, first, tuple(yearly), present, position, replaced, result.unmet.hours, option.first_cost_given
-    )
+    return Outlay(option.name, first, tuple(yearly), present, position, replaced, unmet_hours, option.first_cost_given)
 
 
 def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:

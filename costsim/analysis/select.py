@@ -11,6 +11,7 @@ from costsim.analysis.capacity import capacity_report
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import needed_vessel_m3, needs_of
 from costsim.analysis.size_steps import SizeStep, output_share, sized_steps
+from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_study, option_study
 from costsim.physics.circuits import Circuit, circuit_for, dwelling_load_va, metered_load_va
 from costsim.physics.combustion import propane_vaporisation_w
@@ -153,7 +154,7 @@ def select(case: Case, weather: Weather) -> SelectionResult:
     target = common.route.load_w * (1.0 + selection.margin_share)
     options = []
     for at, (option, capacity) in enumerate(zip(case.options, report.options, strict=True)):
-        choices = []
+        choices, sized = [], SizedOption(case, weather, at, common)
         for number, source in enumerate(option.sources):
             others = math.fsum(
                 max(one.derated_w, 0.0)
@@ -161,7 +162,7 @@ def select(case: Case, weather: Weather) -> SelectionResult:
                 if i != number and always_there(other) and not (other.backup_only and source.unstoppable)
             )
             needed = max(target - others, 0.0)
-            choices.append(_source(case, weather, common, sizes, selection, (at, number), source, needed))
+            choices.append(_source(sized, sizes, selection, number, needed))
         outputs = [
             choice.chosen.output_w if choice.chosen else source.nameplate_w()
             for choice, source in zip(choices, option.sources, strict=True)
@@ -175,21 +176,19 @@ def select(case: Case, weather: Weather) -> SelectionResult:
     )  # fmt: skip
 
 
-def _source(
-    case: Case, weather: Weather, common: LoweredStudy, sizes: Sizes, selection: Selection, at: tuple[int, int],
-    source: HeatSource, needed_w: float,
-) -> SourceChoice:  # fmt: skip
+def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int, needed_w: float) -> SourceChoice:
+    source = sized.option.sources[number]
     what = source.market_list
     if not what:
         return SourceChoice(source.label, source.kind, "", needed_w, (), None, None, None, source.sized_by)
-    steps, chosen = sized_steps(case, weather, sizes, at, source, needed_w)
+    steps, chosen = sized_steps(sized, sizes, number, needed_w)
     heat = chosen.output_w if chosen else needed_w
     electric = None
     if source.continuous_load:
         rated = hasattr(source, "efficiency_share")
         load = heat / output_share(source) if rated or chosen is None else chosen.input_w
         electric = _electric(selection, source, load, rated)
-    gas = _gas(common, sizes, selection, source, heat) if source.fuel_key in GASES else None
+    gas = _gas(sized.study, sizes, selection, source, heat) if source.fuel_key in GASES else None
     return SourceChoice(
         source.label, source.kind, what, needed_w, steps, chosen, electric, gas, _note(source, needed_w, steps, chosen)
     )

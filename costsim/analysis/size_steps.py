@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import copy
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
-from costsim.engine.lower import lower_option, lower_study, option_study
+from costsim.analysis.sized_years import SizedOption, SizedYear
 from costsim.errors import InputError
 from costsim.physics.wood import BUFFER_FREE_M3
-from costsim.results.result import OptionResult
-from costsim.simulation import simulate_option
 from costsim.sources import HeatSource
-from costsim.study.case import Case, case_from
+from costsim.study.changed import Path, changed
 from costsim.study.selection import Sizes
-from costsim.weather import Weather
 
 CONDENSING_SHARE, OTHER_SHARE = 0.95, 0.85
 """Output over input on the plate of a condensing unit, and of one whose efficiency is not typed; common practice, no source."""
@@ -70,17 +67,17 @@ def output_of(source: HeatSource, what: str, size: float) -> float:
 
 
 def sized_steps(
-    case: Case, weather: Weather, sizes: Sizes, at: tuple[int, int], source: HeatSource, needed_w: float
+    sized: SizedOption, sizes: Sizes, number: int, needed_w: float
 ) -> tuple[tuple[SizeStep, ...], SizeStep | None]:
     """The size that carries a load, with the one below and the next one up.
 
     Parameters
     ----------
-    case, weather
+    sized : SizedOption
+        The option, to be run with other sizes.
     sizes : Sizes
-    at : tuple of int
-        Which option, and which of its sources.
-    source : HeatSource
+    number : int
+        Which of its sources, from 0.
     needed_w : float
         What must be left of it after its derates [W]. Collectors carry no load: theirs is the next area over the one typed.
 
@@ -89,46 +86,51 @@ def sized_steps(
     tuple
         Up to three sizes, and the chosen one; the largest three and None where no size of the list does.
     """
+    source = sized.option.sources[number]
     area = getattr(source, "area_m2", 0.0) if source.collects_sun else None
 
     def fits(step: SizeStep) -> bool:
         return step.size >= area - 1e-9 if area is not None else step.left_w >= needed_w
 
-    found: list[SizeStep] = []
+    found: list[tuple[SizeStep, SizedYear]] = []
     for size in sizes.of(source.market_list):
-        step = _step(case, weather, sizes, at, source, size.value)
+        step = _step(sized, sizes, number, size.value)
         if step is None:
             continue
         found.append(step)
-        if len(found) > 1 and fits(found[-2]):
+        if len(found) > 1 and fits(found[-2][0]):
             break
-    first = next((i for i, step in enumerate(found) if fits(step)), None)
-    if first is None:
-        return tuple(found[-3:]), None
-    chosen = replace(found[first], chosen=True)
-    return (*found[max(first - 1, 0) : first], chosen, *found[first + 1 : first + 2]), chosen
+    first = next((i for i, (step, _) in enumerate(found) if fits(step)), None)
+    shown = found[-3:] if first is None else found[max(first - 1, 0) : first + 2]
+    bills = sized.bills([year for _, year in shown])
+    steps = tuple(
+        replace(
+            step, cost=sum(one.total for one in paid.values()), chosen=first is not None and step is found[first][0]
+        )
+        for (step, _), paid in zip(shown, bills, strict=True)
+    )
+    return steps, next((step for step in steps if step.chosen), None)
 
 
-def _step(
-    case: Case, weather: Weather, sizes: Sizes, at: tuple[int, int], source: HeatSource, size: float
-) -> SizeStep | None:
-    """A year with another size; None where that cannot be, such as below the smallest fire."""
-    data = copy.deepcopy(case.typed)
+def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[SizeStep, SizedYear] | None:
+    """A size and its year, not yet priced; None where that cannot be, such as below the smallest fire."""
+    case, at, source = sized.case, sized.at, sized.option.sources[number]
     output = output_of(source, source.market_list, size)
-    option = data["option"][at[0]]
-    option["source"][at[1]] = source.resized(option["source"][at[1]], output)
-    asked, held = _buffer(case, weather, sizes, at, source, output)
+    typed = case.typed["option"][at]
+    changes: list[tuple[Path, Any]] = [
+        (("option", at, "source", number), source.resized(typed["source"][number], output))
+    ]
+    asked, held = _buffer(sized, sizes, source, output)
     if asked is not None and held is not None:
-        option["tank"] = {**option.get("tank", data.get("tank", {})), "volume": f"{held!r} m3"}
+        tank = {**typed.get("tank", case.typed.get("tank", {})), "volume": f"{held!r} m3"}
+        changes.append((("option", at, "tank"), tank))
     try:
-        other = case_from(data, file=case.file, files=case.files)
+        year = sized.year(changed(case, *changes))
     except InputError:
         return None
-    common = lower_study(other, weather)
-    offer = lower_option(option_study(common, other.options[at[0]]), other.options[at[0]]).offers[at[1]]
-    year: OptionResult = simulate_option(common, other.options[at[0]])
+    offer = year.offers[number]
     derated = offer.rated_w - math.fsum(watts for _, watts in offer.derates)
-    return SizeStep(
+    step = SizeStep(
         size,
         output,
         derated * source.lasting_share(),
@@ -136,22 +138,21 @@ def _step(
         asked,
         held,
         year.lacking_hours,
-        year.unmet.worst_w,
-        year.unmet.energy_j,
-        year.cost_total,
+        year.worst_w,
+        year.unmet_j,
+        math.nan,
         False,
     )
+    return step, year
 
 
-def _buffer(
-    case: Case, weather: Weather, sizes: Sizes, at: tuple[int, int], source: HeatSource, output_w: float
-) -> tuple[float | None, float | None]:
+def _buffer(sized: SizedOption, sizes: Sizes, source: HeatSource, output_w: float) -> tuple[float | None, float | None]:
     """Buffer asked for beside a fire that cannot be turned down, and the tank that does [m³]; None where nothing is asked."""
     ask = getattr(source, "buffer_m3", None)
     if ask is None:
         return None, None
-    asked = float(ask(output_w, lower_study(case, weather).route.load_w))
-    tank = case.options[at[0]].tank or case.tank
+    asked = float(ask(output_w, sized.study.route.load_w))
+    tank = sized.option.tank or sized.case.tank
     there = tank.volume_m3 if tank else 0.0
     if asked < BUFFER_FREE_M3 or there >= asked:
         return asked, there or None

@@ -1,21 +1,21 @@
-"""The smallest source, tank, store or breaker that brings unmet hours down, and what the next square metre of collector is worth."""
+"""The smallest source, tank, store or breaker that brings unmet hours down."""
 
 from __future__ import annotations
 
-import copy
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, TypeGuard
 
-from costsim.analysis.lifecycle import outlay
-from costsim.engine.lower import lower_study
+import numpy as np
+
+from costsim.analysis.lifecycle import outlay_of
+from costsim.analysis.sized_years import Paid, SizedOption, SizedYear
 from costsim.errors import Fault, InputError
 from costsim.physics.circuits import BREAKERS_A, CONTINUOUS_FACTOR, next_breaker_a
-from costsim.results.result import OptionResult
-from costsim.simulation import simulate_option
 from costsim.sources import HeatSource
-from costsim.study.case import Case, Option, case_from
+from costsim.study.case import Case, Option
+from costsim.study.changed import Path, changed
 from costsim.study.plant import Tank
 from costsim.units.quantity import to_display, unit_for
 from costsim.weather import Weather
@@ -31,10 +31,10 @@ SIZES: dict[str, tuple[str, str]] = {
 LARGEST_FACTOR = 64.0
 CLOSE, TINY = 1e-3, 1e-3
 STEP = 1.2
+GUESSES = 6
+"""How often an output is guessed from what is missing with a smaller one, before the rest is halved."""
 SAME_COST_SHARE = 1e-3
 """Years whose cost differs by less cost the same, and the smaller size is taken."""
-SWEEP = (0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0)
-"""Collector areas tried, in areas of the study's own."""
 FIRST_STEP, LAST_STEP = (round(math.log(limit, STEP)) for limit in (TINY, LARGEST_FACTOR))
 """A row of sizes, each so many times the one before, from a thousandth of today's to some sixty times."""
 
@@ -74,22 +74,6 @@ class Size:
         return f"{to_display(self.value, self.dimension, system):,.{digits}f} {unit_for(self.dimension, system)}"
 
 
-def changed(case: Case, path: tuple[str | int, ...], text: str) -> Case:
-    """The same study with one typed value changed.
-
-    Raises
-    ------
-    InputError
-        The value does not fit.
-    """
-    data: Any = copy.deepcopy(case.typed)
-    at = data
-    for part in path[:-1]:
-        at = at[part] if isinstance(part, int) else at.setdefault(part, {})
-    at[path[-1]] = text
-    return case_from(data, file=case.file, files=case.files)
-
-
 def smallest(case: Case, weather: Weather, *, option: str, what: str, source: int = 0, hours: int = 0) -> Size:
     """Find the smallest size that leaves at most so many unmet hours.
 
@@ -125,45 +109,82 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     """
     if hours < 0:
         raise InputError(Fault("hours", f"{hours} hours cannot be borne", "give zero or more", case.file))
-    at = _place(case, option)
-    path, today = _path(case, at, what, source)
-    dimension, unit = SIZES[what]
-    tank = case.options[at].tank or case.tank
-    each = tank.cost_per_volume_money if what == "tank" and tank is not None else None
-    tried = 0
-
-    def present(value: float, found: OptionResult) -> float:
-        return outlay(case, case.options[at], found).present_cost + (each or 0.0) * value
-
-    def run(value: float) -> OptionResult | None:
-        nonlocal tried
-        tried += 1
-        try:
-            other = changed(case, path, f"{value!r} {unit}")
-            if what == "tank" and tank is not None and tank.loss_w_k > 0:
-                loss = tank.loss_w_k * (value / today) ** (2.0 / 3.0)
-                other = changed(other, (*path[:-1], "loss"), f"{loss!r} W/K")
-        except InputError:
-            if value == today:
-                raise
-            return None
-        return simulate_option(lower_study(other, weather), other.options[at])
-
-    first = run(today)
+    at = place_of(case, option)
+    search = _Search(case, weather, at, what, source)
+    today, first = search.today, search.run(search.today)
     assert first is not None
     if what == "tank":
-        best = _least_cost(run, present, today, first, hours)
+        best = _least_cost(search, first, hours)
     elif what == "breaker":
-        best = _circuit(run, case.options[at].sources[source], first, hours)
+        best = _circuit(search.run, case.options[at].sources[source], first, hours)
     else:
-        value, found = _bisect(run, today, first, hours)
-        best = _Best(value, found, value, found.cost_total)
-    year = best.result
+        value, found = _bisect(search.run, today, first, hours)
+        best = _Best(value, found, value, found)
+    year = best.year
+    costs, presents = search.costs([(best.value or 0.0, year), (today, first), (0.0, best.smallest_year)])
     return Size(
-        option, what, dimension, best.value, today, year.lacking_hours, first.lacking_hours, year.cost_total,
-        first.cost_total, tried, best.smallest, best.smallest_cost, best.ground, present(best.value or 0.0, year),
-        present(today, first), case.economics.study_period, each is not None,
+        option, what, SIZES[what][0], best.value, today, year.lacking_hours, first.lacking_hours, costs[0], costs[1],
+        len(search.known), best.smallest, costs[2], best.ground, presents[0], presents[1], case.economics.study_period,
+        search.each is not None,
     )  # fmt: skip
+
+
+class _Search:
+    """Years of an option by one size, each run once, and what they cost."""
+
+    def __init__(self, case: Case, weather: Weather, at: int, what: str, source: int) -> None:
+        self.case, self.at, self.what = case, at, what
+        self.path, self.today = _path(case, at, what, source)
+        self.tank = (case.options[at].tank or case.tank) if what == "tank" else None
+        self.each = self.tank.cost_per_volume_money if self.tank is not None else None
+        self.known: dict[float, SizedYear | None] = {}
+        self.sized = SizedOption(case, weather, at)
+        self.weights: tuple[float, dict[str, list[float]]] | None = None
+
+    def run(self, value: float) -> SizedYear | None:
+        """The year with a size; a tank loses in step with its surface."""
+        if value not in self.known:
+            self.known[value] = self._run(value)
+        return self.known[value]
+
+    def _run(self, value: float) -> SizedYear | None:
+        more: list[tuple[Path, str]] = []
+        if self.tank is not None and self.tank.loss_w_k > 0:
+            loss = self.tank.loss_w_k * (value / self.today) ** (2.0 / 3.0)
+            more = [((*self.path[:-1], "loss"), f"{loss!r} W/K")]
+        try:
+            other = changed(self.case, (self.path, f"{value!r} {SIZES[self.what][1]}"), *more)
+        except InputError:
+            if value == self.today:
+                raise
+            return None
+        return self.sized.year(other)
+
+    def costs(self, sizes: Sequence[tuple[float, SizedYear]]) -> tuple[list[float], list[float]]:
+        """Cost of each size's year, and its life-cycle cost with the tank's own first cost."""
+        bills = self.sized.bills([year for _, year in sizes])
+        present = [self._present(paid, year) for paid, (_, year) in zip(bills, sizes, strict=True)]
+        money = [cost + (self.each or 0.0) * value for cost, (value, _) in zip(present, sizes, strict=True)]
+        return [sum(one.total for one in paid.values()) for paid in bills], money
+
+    def _present(self, paid: Mapping[str, Paid], year: SizedYear) -> float:
+        """Life-cycle cost of a year's bills: where its carbon has no price it goes with them, so much for each unit of money."""
+        if year.whole is not None:
+            return self._outlay(paid, year.whole.co2_kg)
+        if self.weights is None:
+            none = self._outlay({}, math.nan)
+            each = {
+                key: [self._outlay({key: one}, math.nan) - none for one in (Paid(1.0, 0.0), Paid(1.0, 1.0))]
+                for key in paid
+            }
+            self.weights = none, each
+        none, each = self.weights
+        return none + sum(
+            (one.total - one.fixed) * each[key][0] + one.fixed * each[key][1] for key, one in paid.items()
+        )
+
+    def _outlay(self, paid: Mapping[str, Paid], co2_kg: float) -> float:
+        return outlay_of(self.case, self.case.options[self.at], paid, co2_kg, 0).present_cost
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,23 +192,21 @@ class _Best:
     """What a search found: the size with its year, and the smallest that does with its cost."""
 
     value: float | None
-    result: OptionResult
+    year: SizedYear
     smallest: float | None
-    smallest_cost: float
+    smallest_year: SizedYear
     ground: str = ""
 
 
-Run = Callable[[float], OptionResult | None]
+Run = Callable[[float], SizedYear | None]
 """A year with a size; None for a size that cannot be, such as a burner below its smallest fire."""
-Present = Callable[[float, OptionResult], float]
-"""Life-cycle cost of a tank's size and its year."""
 
 
-def _bears(found: OptionResult | None, hours: int) -> TypeGuard[OptionResult]:
+def _bears(found: SizedYear | None, hours: int) -> TypeGuard[SizedYear]:
     return found is not None and found.lacking_hours <= hours
 
 
-def _bisect(run: Run, today: float, first: OptionResult, hours: int) -> tuple[float | None, OptionResult]:
+def _bisect(run: Run, today: float, first: SizedYear, hours: int) -> tuple[float | None, SizedYear]:
     """Smallest value whose unmet hours are borne, and what it gives."""
     low, high, best = 0.0, today, first
     while not _bears(best, hours):
@@ -200,69 +219,115 @@ def _bisect(run: Run, today: float, first: OptionResult, hours: int) -> tuple[fl
         tiny = run(high * TINY)
         if _bears(tiny, hours):
             return 0.0, tiny
-    return _narrow(run, max(low, high * TINY), high, best, hours)
+    return _narrow(
+        _told_by_unmet(run, max(low, high * TINY), high, hours), run, max(low, high * TINY), high, best, hours
+    )
 
 
-def _narrow(run: Run, low: float, high: float, best: OptionResult, hours: int) -> tuple[float, OptionResult]:
+Does = Callable[[float], bool]
+"""Whether a size does."""
+
+
+def _told_by_unmet(run: Run, low: float, high: float, hours: int) -> Does:
+    """Whether an output does, mostly without its year: none below one that falls short does, all above one that does do.
+
+    What is missing in the worst hour that is not borne tells how much more output is wanted: a watt for a watt at least, and by
+    two outputs that fall short how much in this plant.
+    """
+    bad, good = [low], [high]
+    before: tuple[float, float] | None = None
+    for _ in range(GUESSES):
+        found = run(bad[-1])
+        if found is None:  # below what can be made at all
+            value = (bad[-1] + good[-1]) / 2.0
+            (good if _bears(run(value), hours) else bad).append(value)
+            continue
+        missing = float(np.partition(found.unmet_w, -1 - hours)[-1 - hours])
+        if missing <= 0.0:
+            break
+        slope = 1.0
+        if before is not None and before[1] > missing:
+            slope = (before[1] - missing) / (bad[-1] - before[0])
+        before = bad[-1], missing
+        middle = bad[-1] + missing / slope
+        for value in (middle * (1.0 - CLOSE / 4.0), middle * (1.0 + CLOSE / 4.0)):
+            if bad[-1] < value < good[-1]:
+                (good if _bears(run(value), hours) else bad).append(value)
+        if bad[-1] == before[0] or good[-1] - bad[-1] < CLOSE * good[-1]:
+            break
+
+    def does(value: float) -> bool:
+        if value >= good[-1] or value <= bad[-1]:
+            return value >= good[-1]
+        (good if _bears(run(value), hours) else bad).append(value)
+        return value == good[-1]
+
+    return does
+
+
+def _narrow(does: Does, run: Run, low: float, high: float, best: SizedYear, hours: int) -> tuple[float, SizedYear]:
     """Halve the span between a size that does not do and one that does."""
+    typed = high
     while high - low > CLOSE * high:
         middle = (low + high) / 2.0
-        found = run(middle)
-        if _bears(found, hours):
-            high, best = middle, found
-        else:
-            low = middle
-    return high, best
+        low, high = (low, middle) if does(middle) else (middle, high)
+    found = run(high) if high != typed else best
+    assert _bears(found, hours)
+    return high, found
 
 
-def _least_cost(run: Run, present: Present, today: float, first: OptionResult, hours: int) -> _Best:
+def _least_cost(search: _Search, first: SizedYear, hours: int) -> _Best:
     """The tank of least life-cycle cost whose unmet hours are borne, among a row of sizes a fifth apart, and the smallest of them."""
-    before, small, best, fewest = 0.0, None, None, first
-    for step in range(FIRST_STEP, LAST_STEP + 1):
-        value = today * STEP**step
-        found = first if step == 0 else run(value)
-        if found is None:
-            continue
-        fewest = found if found.lacking_hours < fewest.lacking_hours else fewest
-        if _bears(found, hours):
-            if small is None:
-                small = (0.0, found) if step == FIRST_STEP else _narrow(run, before, value, found, hours)
-                best = small
-            elif best is not None and present(value, found) < present(*best) * (1.0 - SAME_COST_SHARE):
-                best = value, found
-        before = value
-    if small is None or best is None:
-        return _Best(None, fewest, None, fewest.cost_total)
-    return _Best(best[0], best[1], small[0], small[1].cost_total)
+    sizes = [search.today * STEP**step if step else search.today for step in range(FIRST_STEP, LAST_STEP + 1)]
+    years = [(value, year) for value in sizes if (year := search.run(value)) is not None]
+    at = next((i for i, (_, year) in enumerate(years) if _bears(year, hours)), None)
+    if at is None:
+        fewest = min([first, *(year for _, year in years)], key=lambda year: year.lacking_hours)
+        return _Best(None, fewest, None, fewest)
+    value, year = years[at]
+    small = (0.0, year) if value == sizes[0] else _narrow(
+        lambda size: _bears(search.run(size), hours), search.run, years[at - 1][0] if at else 0.0, value, year, hours
+    )  # fmt: skip
+    tried = [small, *(one for one in years[at + 1 :] if _bears(one[1], hours))]
+    best, least = small, math.inf
+    for one, present in zip(tried, search.costs(tried)[1], strict=True):
+        if present < least * (1.0 - SAME_COST_SHARE):
+            best, least = one, present
+    return _Best(best[0], best[1], small[0], small[1])
 
 
-def _circuit(run: Run, source: HeatSource, first: OptionResult, hours: int) -> _Best:
+def _circuit(run: Run, source: HeatSource, first: SizedYear, hours: int) -> _Best:
     """The circuit's breaker: 125 % of the unit's own current; of no typed output, the smallest standard one that does."""
     output, volts = getattr(source, "output_w", None), float(getattr(source, "volts_v", None) or 0.0)
     if output is not None:
         load_a = output / float(getattr(source, "efficiency_share", 1.0)) / volts
         rating = next_breaker_a(load_a)
         found = run(float(rating)) if rating is not None else None
-        words = "{load} A of the unit × {factor} = {product} A, next standard rating"
-        load, product = f"{load_a:.1f}", f"{load_a * CONTINUOUS_FACTOR:.1f}"
-        ground = tr(words, load=load, factor=f"{CONTINUOUS_FACTOR:g}", product=product)
+        ground = tr(
+            "{load} A of the unit × {continuous_factor} = {load_2} A, next standard rating",
+            load=f"{load_a:.1f}",
+            continuous_factor=f"{CONTINUOUS_FACTOR:g}",
+            load_2=f"{load_a * CONTINUOUS_FACTOR:.1f}",
+        )
         if rating is None or found is None:
-            ground = tr("{ground}: beyond the tables, several circuits", ground=ground)
-            return _Best(None, first, None, first.cost_total, ground)
-        return _Best(float(rating), found, float(rating), found.cost_total, ground)
+            return _Best(None, first, None, first, tr("{ground}: beyond the tables, several circuits", ground=ground))
+        return _Best(float(rating), found, float(rating), found, ground)
     best = first
     for rating in BREAKERS_A:
         found = run(float(rating))
         if _bears(found, hours):
-            amps = rating / CONTINUOUS_FACTOR
-            words = "a unit of {power} kW, {amps} A over hours, on a standard rating"
-            ground = tr(words, power=f"{amps * volts / 1000.0:.1f}", amps=f"{amps:.0f}")
-            return _Best(float(rating), found, float(rating), found.cost_total, ground)
+            ground = tr(
+                "a unit of {rating} kW, {rating_2} A over hours, on a standard rating",
+                rating=f"{rating * volts / CONTINUOUS_FACTOR / 1000.0:.1f}",
+                rating_2=f"{rating / CONTINUOUS_FACTOR:.0f}",
+            )
+            return _Best(float(rating), found, float(rating), found, ground)
         best = found if found is not None and found.lacking_hours < best.lacking_hours else best
-    return _Best(None, best, None, best.cost_total)
+    return _Best(None, best, None, best)
 
 
-def _place(case: Case, option: str) -> int:
+def place_of(case: Case, option: str) -> int:
+    """Number of an option, from 0; where there is none of that name, the `InputError` lists those there are."""
     names = [one.name for one in case.options]
     if option not in names:
         raise InputError(
@@ -314,86 +379,11 @@ def _today(case: Case, source: HeatSource, what: str) -> float:
     return float(value)
 
 
-@dataclass(frozen=True, slots=True)
-class CollectorStep:
-    """One step of a collector sweep: area, useful and dumped heat [J], solar share, and the worth of the last square metre."""
-
-    area_m2: float
-    useful_j: float
-    dumped_j: float
-    share: float
-    cost: float
-    next_useful_j_m2: float | None
-    next_saved_m2: float | None
-
-
-def sweep_areas_m2(case: Case, option: str) -> list[float]:
-    """Collector areas to try, from a quarter to twice what the option holds [m²]; an `InputError` where it has none."""
-    source = named_option(case, option).sources[_solar(case, option)]
-    return [share * float(getattr(source, "area_m2", 0.0)) for share in SWEEP]
-
-
-def _solar(case: Case, option: str) -> int:
-    """Which source of an option is solar."""
-    solar = [i for i, source in enumerate(named_option(case, option).sources) if source.collects_sun]
-    if not solar:
-        raise InputError(
-            Fault("option", f"'{option}' has no solar source", 'add a source with kind = "solar"', case.file)
-        )
-    return solar[0]
-
-
-def marginal_collector_area(
-    case: Case, weather: Weather, *, option: str, areas_m2: list[float]
-) -> tuple[CollectorStep, ...]:
-    """Price the next square metre of collector.
-
-    Parameters
-    ----------
-    case, weather
-    option : str
-        An option with a solar source.
-    areas_m2 : list of float
-        Rising areas to try.
-
-    Returns
-    -------
-    tuple of CollectorStep
-        Useful heat and money saved for each square metre of the step before; None for the first.
-
-    Raises
-    ------
-    InputError
-        The option has no collectors.
-    """
-    at = _place(case, option)
-    solar = _solar(case, option)
-    steps: list[CollectorStep] = []
-    for area in areas_m2:
-        other = changed(case, ("option", at, "source", solar, "area"), f"{area!r} m2")
-        found = simulate_option(lower_study(other, weather), other.options[at])
-        sun = found.sources[solar]
-        last = steps[-1] if steps else None
-        wider = area - last.area_m2 if last else 0.0
-        steps.append(
-            CollectorStep(
-                area,
-                sun.heat_j,
-                sun.dumped_j,
-                found.solar.year if found.solar else 0.0,
-                found.cost_total,
-                (sun.heat_j - last.useful_j) / wider if last else None,
-                (last.cost - found.cost_total) / wider if last else None,
-            )
-        )
-    return tuple(steps)
-
-
 def named_option(case: Case, name: str) -> Option:
-    """Find an option by name; where there is none, the `InputError` lists those there are."""
-    return case.options[_place(case, name)]
+    """Find an option by name, as `place_of` does."""
+    return case.options[place_of(case, name)]
 
 
-def as_json(found: Size | Sequence[CollectorStep]) -> Any:
-    """A size or a sweep as plain data, in SI."""
-    return asdict(found) if isinstance(found, Size) else [asdict(step) for step in found]
+def as_json(found: Size) -> dict[str, Any]:
+    """A size as plain data, in SI."""
+    return asdict(found)

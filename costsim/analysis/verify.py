@@ -154,7 +154,7 @@ def verify(
     study = _Study(lowered, source.efficiency.value)
     predicted = study.use_j(season, months)
     fit = fit_house(bills, outdoor, efficiency=source.efficiency)
-    avoided = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
+    avoided, told = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
     own = from_weather(lowered.weather)
     typical = season_of(months, replace(own, typical=True) if not own.typical else own)
     planned = float(study.use_j(typical, months).sum())
@@ -172,7 +172,7 @@ def verify(
         fit=fit,
         source=source,
         avoided=avoided,
-        notes=months.notes,
+        notes=(*months.notes, *told),
     )
 
 
@@ -276,17 +276,24 @@ def shapley(use: Callable[..., float]) -> tuple[float, ...]:
 
 def _avoided(
     bills: Bills, outdoor: Temperatures, fit: HouseFit, efficiency: Efficiency, retrofit: str, find: bool
-) -> Avoided | None:
-    """Avoided use since a retrofit that was told, or that the bills show."""
+) -> tuple[Avoided | None, list[str]]:
+    """Avoided use since a retrofit that was told, or that the bills show; and why there is none of one that they show."""
     day, exact = _retrofit_day(bills, outdoor, fit.change if find else None, retrofit)
     if day is None:
-        return None
+        return None, []
     before, after = bills.part(bills.end_day <= day), bills.part(bills.start_day >= day)
     if not after.n_periods or not before.n_periods:
         what = tr("no bills lie {value} {day}", value=tr("after") if before.n_periods else tr("before"), day=day)
         raise InputError(Fault("--retrofit", what, "give bills of both sides", bills.name))
     weekly = float(np.median(bills.days)) < 6
-    base = fit_bills(before.grouped(7) if weekly else before, outdoor, efficiency=efficiency)
+    try:
+        base = fit_bills(before.grouped(7) if weekly else before, outdoor, efficiency=efficiency)
+    except InputError as error:
+        if retrofit:
+            raise InputError(
+                [replace(one, field="--retrofit", problem=f"before {day} {one.problem}") for one in error.faults]
+            ) from None
+        return None, [f"the bills show a change from {day} on, but too few lie before it to say what it avoided"]
     after = after.grouped(7) if weekly else after
     season = season_of(after, outdoor)
     expected = base.line.at(season.excess_k(base.line.balance_c)) * after.days * DAY_S
@@ -297,9 +304,10 @@ def _avoided(
         cv=cv, fraction=fraction if fraction else 1e-9, before=base.bills.n_periods, after=after.n_periods,
         parameters=base.parameters, correlation=g14.lag_one(base.residual_j),
     )  # fmt: skip
-    return Avoided(
+    found = Avoided(
         day, exact, float(expected.sum()), float(after.energy_j.sum()), fraction, uncertainty, cv, base.bills.n_periods, after.n_periods
     )  # fmt: skip
+    return found, []
 
 
 def _retrofit_day(

@@ -45,7 +45,7 @@ def home_rows() -> list[list[str]]:
 def _row(name: str, address: str | None) -> list[str]:
     recipe, whole = homes_of(name, BLOCKS * BLOCK)
     blocks = [Block(i, i * BLOCK, whole.rows[i * BLOCK : (i + 1) * BLOCK]) for i in range(BLOCKS)]
-    options, kind = len(recipe.options), "steady" if recipe.steady else "sources follow the house"
+    options, kind = len(recipe.options), "sources follow the house" if recipe.own else "steady"
     alone = min(_least(recipe, blocks[0]) for _ in range(3))
     two, far = _paces(recipe, blocks, address)
     return [

@@ -75,19 +75,25 @@ def amounts_of(table: Table, file: str, faults: list[Fault]) -> Floats:
     """Amounts (n,), of several columns added up."""
     total = np.zeros(len(table.rows))
     for place in table.amounts:
-        total = total + _amounts_at(table, table.at(place), file, faults)
+        total = total + _amounts_at(table, table.at(place), table.headings[place], file, faults)
     return total
 
 
-def _amounts_at(table: Table, cells: list[str], file: str, faults: list[Fault]) -> Floats:
+def no_amount(line: int, cell: str, heading: str, file: str) -> Fault:
+    """What is wrong with a cell that should hold an amount."""
+    where = f" in column '{heading.strip()}'" if heading.strip() else ""
+    what = f"'{cell}'{where} is no amount" if cell else f"the amount{where} is missing"
+    return Fault(f"line {line}", what, "write a number; a bill without use has the amount 0", file)
+
+
+def _amounts_at(table: Table, cells: list[str], heading: str, file: str, faults: list[Fault]) -> Floats:
     known = {cell: split_amount(cell) for cell in dict.fromkeys(cells)}
     blank = table.lone == "start" and cells[-1].lower() in MISSING  # a last date that only ends the one before it
     body = cells[:-1] if blank else cells
     for line, cell in zip(table.lines, body, strict=False):
         split = known[cell]
         if split is None:
-            what = f"'{cell}' is no amount" if cell else "the amount is missing"
-            faults.append(Fault(f"line {line}", what, "write a number; a bill without use has the amount 0", file))
+            faults.append(no_amount(line, cell, heading, file))
         elif split[0].startswith("-"):
             what = f"the amount {cell} is negative"
             faults.append(Fault(f"line {line}", what, "add a credit to the bill that it belongs to", file))
@@ -176,3 +182,20 @@ def flags_of(table: Table, file: str, faults: list[Fault]) -> NDArray[np.bool_]:
             )
             found |= said
     return found
+
+
+def fuels_in(table: Table) -> dict[str, list[int]]:
+    """Rows by the fuel that a column of words names, where it names one in every row, as in 'Natural gas usage'."""
+    for at in range(len(table.headings)):
+        if at in table.places.values() and table.places.get("flag") != at:
+            continue
+        cells = table.at(at)
+        words = {cell: named_fuel(cell) if not split_amount(cell) else "" for cell in dict.fromkeys(cells)}
+        if any(words.values()):  # beside electricity, "gas" alone is the utility's natural gas
+            words |= {cell: "natural_gas" for cell, name in words.items() if not name and cell.lower() == "gas"}
+        if all(words.values()):
+            found: dict[str, list[int]] = {}
+            for row, cell in enumerate(cells):
+                found.setdefault(words[cell], []).append(row)
+            return found
+    return {}

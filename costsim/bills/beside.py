@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from costsim.bills.columns import Table
 from costsim.bills.numbers import split_amount
 from costsim.bills.stamps import month, month_number
@@ -27,12 +29,16 @@ def months_beside(rows: list[list[str]], lines: list[int]) -> Table | None:
         cells = [cell.strip() for cell in row]
         named = {i: number for i, cell in enumerate(cells) if i and (number := _month(cell))}
         years = {i: int(cell) for i, cell in enumerate(cells) if i and _is_year(cell)}
+        body_at = at + 1
+        if len(years) >= FEWEST_YEARS and (spread := _over_uses(years, rows[at + 1 : at + 2])):
+            years, body_at = spread, at + 2
+            cells = ["", *map(str, years)]
         whole = {i: day for i, cell in enumerate(cells) if i and not _is_year(cell) and (day := month(cell))}
         if len(named) < FEWEST_MONTHS and len(years) < FEWEST_YEARS and len(whole) < FEWEST_MONTHS:
             continue
         body: list[list[str]] = []
         kept: list[int] = []
-        for line, below in zip(lines[at + 1 :], rows[at + 1 :], strict=True):
+        for line, below in zip(lines[body_at:], rows[body_at:], strict=True):
             head = next((cell.strip() for cell in below if cell.strip()), "")
             found: list[tuple[int, str]] = []
             if len(set(named.values())) >= FEWEST_MONTHS and _is_year(head):
@@ -46,11 +52,26 @@ def months_beside(rows: list[list[str]], lines: list[int]) -> Table | None:
             kept += [line] * len(taken)
         if len(body) >= FEWEST_MONTHS and len({name for name, _ in body}) == len(body):
             body, kept = (list(part) for part in zip(*sorted(zip(body, kept, strict=True)), strict=True))
-            head = _use(rows[: at + 2])
+            head = _use(rows[: body_at + 1])
             table = Table(body, kept, ["Month", head])
             table.notes.append(f"{len(body)} months that stand side by side were put one below the other")
             return table
     return None
+
+
+def _over_uses(years: dict[int, int], below: list[list[str]]) -> dict[int, int]:
+    """Years by the column of use under each, where a year stands over use, cost and the like; empty where it does not."""
+    heads = [cell.strip() for cell in below[0]] if below else []
+    if not any(role_of(head) == "amount" for head in heads):
+        return {}
+    found: dict[int, int] = {}
+    edges = [*sorted(years), len(heads)]
+    for first, end in pairwise(edges):
+        uses = [i for i in range(first, min(end, len(heads))) if role_of(heads[i]) == "amount"]
+        if len(uses) != 1:
+            return {}
+        found[uses[0]] = years[first]
+    return found
 
 
 def _month(text: str) -> int:

@@ -9,6 +9,7 @@ import numpy as np
 
 from costsim.bills.convert import named_fuel, typical_fuel
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
+from costsim.bills.parts import are_parts, total_among
 from costsim.bills.stamps import kind_of
 from costsim.bills.words import (
     ENERGY,
@@ -106,7 +107,7 @@ class Table:
         self.rows, self.lines = [self.rows[i] for i in rows], [self.lines[i] for i in rows]
 
 
-LEAST_NUMBER = 1e4
+LEAST_NUMBER, LEAST_WHOLE = 1e4, 10.0
 
 
 def kinds_of(table: Table) -> list[str]:
@@ -182,6 +183,8 @@ def _place_dates(table: Table, kinds: list[str], roles: list[str]) -> bool:
     if not dates:
         return False
     by_role = {role: [at for at in dates if roles[at] == role] for role in ("start", "end", "date")}
+    # the meter was read before the bill was written
+    by_role["date"].sort(key=lambda at: words_of(table.headings[at]) in ("bill date", "billing date"))
     places = table.places
     if spans:
         places["date"] = spans[0]
@@ -195,7 +198,7 @@ def _place_dates(table: Table, kinds: list[str], roles: list[str]) -> bool:
         chosen = next((at for role in ("date", "start", "end") for at in by_role[role]), dates[0])
         places["date"] = chosen
         table.lone = roles[chosen] if roles[chosen] in ("start", "end") else "date"
-        if table.lone == "date" and words_of(table.headings[chosen]) in _READ:
+        if table.lone == "date" and is_read_date(table):
             table.lone = "end"
     _place_times(table, times, roles)
     return True
@@ -205,6 +208,11 @@ _READ = {
     "read", "read date", "reading date", "meter read date", "meter reading date", "delivered on", "delivery date", "delivered",
     "ablesung", "ablesedatum", "lieferdatum", "bill date", "billing date", "date of reading", "reading",
 }  # fmt: skip
+
+
+def is_read_date(table: Table) -> bool:
+    """Whether the date is headed as that of a reading: the end of a bill, but with a time of day either end of a reading."""
+    return words_of(table.headings[table.places["date"]]) in _READ if "date" in table.places else False
 
 
 def _is_time_span(table: Table, at: int) -> bool:
@@ -298,11 +306,14 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: 
         named = [at for at in named if dims_of(units[at] or "-") == ENERGY]  # therms before the CCF beside them
     if len(named) > 1:
         named = _distinct(table, named)
+    if len(named) > 1 and are_parts(told := [table.headings[at] for at in named]):
+        table.notes.append(f"the use is {' + '.join(told)}: parts of one meter's use, which add up")
+        return named
     if len(named) > 1:
         names = " and ".join(f"'{table.headings[at] or f'column {at + 1}'}'" for at in named[:6])
         fuels = {_fuel_of(table.headings[at], units[at]) for at in named} - {""}
-        also = ", or the fuel with --fuel" if len(fuels) > 1 else ""
-        remedy = f"choose with --column '{table.headings[named[0]] or named[0] + 1}'; given again, columns are added up{also}"
+        remedy = f"choose with --column '{table.headings[named[0]] or named[0] + 1}'; given again, columns are added up"
+        remedy = f"choose with --fuel {' or '.join(sorted(fuels))}" if len(fuels) > 1 else remedy
         raise InputError(Fault("columns", f"{names} can each be the use", remedy, file))
     return named
 
@@ -333,12 +344,28 @@ def _distinct(table: Table, named: list[int]) -> list[int]:
             continue  # the same number in each row is that of a meter
         if values[at].any() and not any(np.allclose(values[at], values[other]) for other in kept):
             kept.append(at)
+    kept = [at for at in kept if not any(_counts(values[at], values[other]) for other in kept)]
     for at in kept:
         rest = sum(values[other] for other in kept if other != at)
         if len(kept) > 2 and np.allclose(values[at], rest, rtol=1e-3, atol=1e-6):
             table.notes.append(f"'{table.headings[at]}' is the sum of the other columns of use")
             return [at]
+    total = total_among({at: table.headings[at] for at in kept}, values) if len(kept) > 1 else None
+    if total is not None:
+        table.notes.append(f"'{table.headings[total]}' holds the other columns of use, by its heading and amounts")
+        return [total]
     return kept or named[:1]
+
+
+def _counts(states: np.ndarray, use: np.ndarray) -> bool:
+    """Whether a column is the register beside the use: from row to row it rises, or falls, by what was used."""
+    whole = bool((states == np.round(states)).all())  # whole numbers are off by one at most
+    off = 1.01 if whole and np.median(use) > LEAST_WHOLE else 0.011
+    steps = np.diff(states)
+    return len(states) > 3 and any(
+        bool((moved >= 0).all() and used.any() and np.allclose(moved, used, rtol=1e-3, atol=off))
+        for moved, used in ((steps, use[1:]), (-steps, use[:-1]))
+    )
 
 
 def _asked_for(table: Table, column: Sequence[str], file: str) -> list[int]:
@@ -364,25 +391,6 @@ def _asked_for(table: Table, column: Sequence[str], file: str) -> list[int]:
     if len({unit_in(table.headings[at]) for at in found}) > 1:
         raise InputError(Fault("--column", "the columns are in different units", "name columns of one unit", file))
     return found
-
-
-def fuels_in(table: Table) -> dict[str, list[int]]:
-    """Rows by the fuel that a column of words names, where it names one in every row, as in 'Natural gas usage'."""
-    for at in range(len(table.headings)):
-        if at in table.places.values() and table.places.get("flag") != at:
-            continue
-        words: dict[str, str] = {}
-        cells = table.at(at)
-        for cell in dict.fromkeys(cells):
-            words[cell] = named_fuel(cell) if not split_amount(cell) else ""
-            if not words[cell]:
-                break
-        else:
-            found: dict[str, list[int]] = {}
-            for row, cell in enumerate(cells):
-                found.setdefault(words[cell], []).append(row)
-            return found
-    return {}
 
 
 def power_unit(unit: str) -> bool:

@@ -38,6 +38,7 @@ _NEVER = {  # a volume of another thing: liquid, vapour or stacked logs
     "wood": ("gal", "gallon", "gallons", "imp_gal", "L", "l", "CCF", "Mcf"),
     "natural_gas": ("gal", "gallon", "gallons", "imp_gal", "cord", "cords"),
 }
+_ONE = {"gallons": "gallon", "therms": "therm", "cords": "cord"}
 TANK_FUELS = ("propane", "heating_oil", "wood", "pellets")
 
 
@@ -119,7 +120,7 @@ def conversion(unit: str, fuel: str, heat_content_j: float | None, file: str) ->
     content = heat_content_j or facts.heat_content_j_per_unit
     each = show(content * found.value, "heat", "si", 2)
     where = "as given" if heat_content_j else f"default of this program, {facts.source}"
-    return Conversion(content * found.value, f"one {name} holds {each} ({where})")
+    return Conversion(content * found.value, f"one {_ONE.get(name, name)} holds {each} ({where})")
 
 
 def heat_content(text: str, file: str = "") -> float:

@@ -17,6 +17,7 @@ from costsim.bills.green_button import Channel, read_channels
 from costsim.bills.local_time import DAY_S, LocalTime, ReadClock
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
 from costsim.bills.periods import days_of
+from costsim.bills.whole_days import day_lengths, without_begun
 from costsim.bills.year import year_of_hours
 from costsim.bills.zone import ZoneTime, zone_time
 from costsim.errors import Fault, InputError
@@ -27,7 +28,7 @@ UNITS = {31: "J", 42: "m3", 72: "Wh", 119: "ft3", 128: "gal", 130: "imp_gal", 13
 COMMODITIES = {1: "electricity", 2: "electricity", 7: "natural_gas", 8: "propane"}
 SERVICES = {0: "electricity", 1: "natural_gas"}
 FROM_CUSTOMER, REGISTERS, MOMENTS = 19, (1, 2, 3), (6, 12)
-LONGEST_FILLED_D, LEAST_OF_DAY, HOUR_S = 3, 0.75, 3600
+LONGEST_FILLED_D, LEAST_OF_DAY, MOST_LACKING, HOUR_S = 3, 0.75, 1e-3, 3600
 SECOND, DAY = np.timedelta64(1, "s"), np.timedelta64(1, "D")
 
 
@@ -232,7 +233,7 @@ def readings_to_bills(
     start, length, energy, flags = _once(channel, energy, notes)
     if typical > 2 * DAY_S:
         return _billed(time.clock(start), length, energy, flags, fuel, file, notes)
-    return _daily(time.clock(start), length, energy, flags, fuel, file, notes)
+    return _daily(start, time.clock(start), length, energy, flags, fuel, file, notes)
 
 
 def _long(seconds: float) -> str:
@@ -300,30 +301,29 @@ def _summed(
 
 
 def _daily(
-    clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_], fuel: str, file: str,
-    notes: list[str],
+    start: NDArray[np.int64], clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_],
+    fuel: str, file: str, notes: list[str],
 ) -> Bills:  # fmt: skip
     """Use of each day; days read for the most part are scaled up, up to three missing in a row take their neighbours' mean."""
     sums = _summed(clock, length, energy, flags, DAY_S)
-    share = sums.read_s / DAY_S
-    good = share >= LEAST_OF_DAY
+    good = sums.read_s >= LEAST_OF_DAY * DAY_S
     if not good.any():
         raise InputError(Fault("IntervalReading", "not one day is read as a whole", "download a year at least", file))
-    ends = np.flatnonzero(good)[[0, -1]]
-    inside = slice(int(ends[0]), int(ends[1]) + 1)
-    share, good, use, estimated = share[inside], good[inside], sums.energy_j[inside].copy(), sums.estimated_s[inside]
+    lasts = day_lengths(start, clock, length, sums.first, len(good), notes)
+    lacks = good & (sums.read_s < lasts * (1.0 - MOST_LACKING))
+    inside = without_begun(good, lacks, sums.first, notes)
+    share, use, estimated = sums.read_s[inside] / DAY_S, sums.energy_j[inside].copy(), sums.estimated_s[inside]
+    good, part = good[inside], lacks[inside]
     days: Days = (sums.first + np.arange(inside.start, inside.stop)).astype("datetime64[D]")
     raise_faults(_day_faults(days, share, good, file))
-    # the days on which clocks are set have 23 or 25 hours: they are whole as they are
-    part = good & (share < 1.0 - 1.5 / 24.0)
-    use[part] /= share[part]
+    use[part] *= (lasts / np.maximum(sums.read_s, 1.0))[inside][part]
     use[~good] = np.interp(np.flatnonzero(~good), np.flatnonzero(good), use[good])
     for count, what in (
-        (part.sum(), "were read in part and scaled up"),
-        ((~good).sum(), "were not read and take their neighbours' mean"),
+        (part.sum(), "read in part and scaled up"),
+        ((~good).sum(), "not read and take their neighbours' mean"),
     ):
         if count:
-            notes.append(f"{int(count):,} days {what}")
+            notes.append(f"{int(count):,} {'day was' if count == 1 else 'days were'} {what}")
     if (guessed := int((estimated > DAY_S / 2).sum())) > 0:
         notes.append(f"{guessed:,} days rest on estimated readings for the most part")
     lines = np.zeros(len(days), dtype=np.int64)

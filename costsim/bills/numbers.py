@@ -47,7 +47,8 @@ def decimal_mark(texts: Sequence[str], comma_likely: bool) -> tuple[str, int]:
         having = [text for text in texts if mark in text]
         if any(text.count(mark) > 1 for text in having):
             return other, -1
-        if any(len(text.rsplit(mark, 1)[1]) != 3 or re.match(r"-?0?[.,]", text) for text in having):
+        # no thousands: another number of digits behind it than three, or nothing, 0 or more than three before it
+        if any(len(text.rsplit(mark, 1)[1]) != 3 or re.match(r"-?0?[.,]|-?\d{4}", text) for text in having):
             return mark, -1
         unclear = unclear or (mark if having else "")
     if unclear:

@@ -20,7 +20,8 @@ from costsim.bills.readers_csv import read_bills_tables
 from costsim.bills.temperatures import Temperatures, from_days, read_temperatures
 from costsim.bills.text import looks_zipped, unzipped
 from costsim.errors import Fault, InputError
-from costsim.files import read_bytes
+from costsim.files import open_regular, read_bytes
+from costsim.packed_tables import is_packed_table
 from costsim.physics.fuels import FUELS
 
 MOST_BYTES = 200_000_000
@@ -106,14 +107,25 @@ def read_bill_file(path: str | Path, *, content: bytes | None = None, how: HowTo
     file = str(path) if content is not None else Path(path).name
     if how.order not in ("", *ORDERS):
         raise InputError(Fault("--date-order", f"'{how.order}' is no order", f"use one of {', '.join(ORDERS)}"))
-    if not looks_like_xml(path if content is None else content):
+    if is_packed_table(_head(path) if content is None else content) or not looks_like_xml(
+        path if content is None else content
+    ):
         raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
-        if looks_zipped(raw):
+        if looks_zipped(raw) and not is_packed_table(raw):
             return _zipped(raw, file, how)
         return read_table(file, raw, how)
     stream = None if content is None else io.BytesIO(content)
     each = heat_content(how.heat) if how.heat else None
     return read_green_button(path, fuel=how.fuel, heat_content_j=each, content=stream, meter=how.meter, zone=how.zone)
+
+
+def _head(path: str | Path) -> bytes:
+    """How a file begins; empty where it cannot be read, which is told where it is."""
+    try:
+        with open_regular(path, most=MOST_BYTES) as (stream, _):
+            return stream.read(4096)
+    except InputError:
+        return b""
 
 
 def read_table(file: str, raw: bytes, how: HowToRead) -> list[Bills]:

@@ -10,8 +10,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.bills.amounts import amounts_of, flags_of, fuel_of, joule_per_unit, units_of
-from costsim.bills.columns import MISSING, Table, fuels_in, power_unit
+from costsim.bills.amounts import amounts_of, flags_of, fuel_of, fuels_in, joule_per_unit, units_of
+from costsim.bills.columns import MISSING, Table, is_read_date, power_unit
 from costsim.bills.convert import TANK_FUELS
 from costsim.bills.cost import costs_of, with_costs
 from costsim.bills.green_button import Channel, ReadingType
@@ -26,16 +26,15 @@ from costsim.bills.sheet import table_of
 from costsim.bills.text import decoded
 from costsim.bills.times import Times, times_of
 from costsim.bills.unfold import differing, unfolded
+from costsim.bills.words import IS_BOUGHT, goes_out
 from costsim.bills.zone import on_clock
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes
 from costsim.physics.fuels import FUELS
 
 MOST_BYTES = 40_000_000
-MOST_DIFFERING, MOST_AGAIN, LEAST_RISING = 0.01, 0.6, 10
+MOST_DIFFERING, MOST_AGAIN, LEAST_RISING, LEAST_CODED = 0.01, 0.6, 10, 6
 _USE = ("use", "usage", "consum", "verbrauch", "deliver", "quantity", "billed", "menge", "amount", "gallon")
-_OUT = ("generat", "export", "surplus", "received", "solar", "einspeis", "inject", "vertido")
-"""Of what goes into the grid."""
 
 
 def read_bills_csv(
@@ -169,7 +168,10 @@ def _read(
     table.unit = unit or table.unit
     table.lone = dates if dates and table.lone else table.lone
     _drop_what_went_out(table)
-    chosen = fuel_of(table, fuel or (next(iter(named)) if len(named) == 1 else ""), file)
+    if len(named) == 1 and not fuel:
+        (fuel,) = named
+        table.notes.append(f"fuel taken from the words of the rows: {FUELS[fuel].title.lower()}")
+    chosen = fuel_of(table, fuel, file)
     _one_meter(table, meter, file)
     faults: list[Fault] = []
     _drop_without_amount(table)
@@ -190,14 +192,18 @@ def _only_rises(table: Table, times: Times, amounts: Floats) -> bool:
     if (
         times.end_s is not None
         or "days" in table.places
-        or len(amounts) < LEAST_RISING
+        or len(amounts) < (least := LEAST_CODED if _has_code(table) else LEAST_RISING)
         or any(word in table.heading.lower() for word in _USE)
     ):
         return False
     rising = np.diff(amounts[np.argsort(times.start_s, kind="stable")])
-    return bool(
-        (rising >= 0).all() and (rising > 0).sum() > LEAST_RISING // 2 and amounts.min() > 2.0 * np.median(rising)
-    )
+    return bool((rising >= 0).all() and (rising > 0).sum() > least // 2 and amounts.min() > 2.0 * np.median(rising))
+
+
+def _has_code(table: Table) -> bool:
+    """Whether the heading of the amounts, or a column beside them, names the register of what is bought by its code."""
+    first = table.rows[0] if table.rows else []
+    return any(IS_BOUGHT.search(cell[:60]) for cell in (table.heading, *first))
 
 
 def _drop_what_went_out(table: Table) -> None:
@@ -206,7 +212,7 @@ def _drop_what_went_out(table: Table) -> None:
         if at in table.places.values() and table.places.get("direction") != at:
             continue
         cells = [cell.lower() for cell in table.at(at)]
-        out = {cell for cell in set(cells) if any(word in cell for word in _OUT) and split_amount(cell) is None}
+        out = {cell for cell in set(cells) if goes_out(cell) and (split_amount(cell) is None or cell.count(".") == 2)}
         if out and len(out) < len(set(cells)) <= 4:
             table.keep([i for i, cell in enumerate(cells) if cell not in out])
             table.notes.append(f"{sum(cell in out for cell in cells):,} rows of '{sorted(out)[0]}' are left out")
@@ -275,7 +281,7 @@ def _readings(
     table: Table, times: Times, amounts: Floats, joule: Floats, flags: NDArray[np.bool_], file: str
 ) -> tuple[Channel, Floats, ReadClock]:
     """Readings of a day or shorter as a channel, their energies [J], and their clock."""
-    lone = "start" if table.register else table.lone
+    lone = "start" if table.register else "date" if is_read_date(table) else table.lone
     start, length, clock, order = unfolded(times, lone, table.notes, table.zone)
     amounts, joule, flags = amounts[order], joule[order], flags[order]
     if table.register:

@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from itertools import pairwise
 
+from costsim.bills.amounts import no_amount
 from costsim.bills.beside import months_beside
 from costsim.bills.columns import Table, choose
 from costsim.bills.numbers import split_amount
@@ -91,8 +92,9 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
         if parted is not None and choose(parted, column, file, fuel):
             return parted
         if any(_is_headings(row) for row in rows[:40]) and not any(_is_data(row) for row in rows):
-            raise InputError(Fault("", "holds headings but no bills", "write one row a bill below them", file))
+            raise InputError(_without_numbers(rows, lines, file))
         raise _not_found(rows, file)
+    first = _with_spoilt(rows, first)
     width = max(len(row) for row in rows[first : first + SEARCHED])
     best: tuple[int, Table] | None = None
     question: InputError | None = None
@@ -121,6 +123,8 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
         return best[1]
     if question is not None:
         raise question
+    if any(_is_headings(row) for row in rows[:first]) and (faults := _without_numbers(rows, lines, file)):
+        raise InputError(faults)
     bare = Table(list(rows[first:]), list(lines[first:]), [""] * width)
     if not choose(bare, column, file, fuel):
         raise _not_found(rows, file)
@@ -148,6 +152,32 @@ def _is_data(row: list[str]) -> bool:
         for at, cell in enumerate(row)
         if cell.strip()
     )
+
+
+def _dated(row: list[str]) -> bool:
+    return any(kind_of(cell.strip()) in ("date", "month", "span") for cell in row)
+
+
+def _without_numbers(rows: list[list[str]], lines: list[int], file: str) -> list[Fault]:
+    """What is wrong with a table none of whose rows holds a number: each row with a date, by the cell that should be one."""
+    at = next(i for i, row in enumerate(rows) if _is_headings(row))
+    place = next(i for i, cell in enumerate(rows[at]) if role_of(cell) in ("amount", "register"))
+    spoilt = [i for i in range(at + 1, len(rows)) if _dated(rows[i])]
+    if not spoilt:
+        return [Fault("", "holds headings but no bills", "write one row a bill below them", file)]
+    cells = {i: rows[i][place].strip() if place < len(rows[i]) else "" for i in spoilt}
+    bad = [i for i in spoilt if split_amount(cells[i]) is None]
+    return [no_amount(lines[i], cells[i], rows[at][place], file) for i in bad[:20]]
+
+
+def _with_spoilt(rows: list[list[str]], first: int) -> int:
+    """The first row of data with those before it whose amount is no number, back to the headings: they are told as faults."""
+    for at in range(first - 1, -1, -1):
+        if _is_headings(rows[at]):
+            return at + 1
+        if not _dated(rows[at]) or len(rows[at]) != len(rows[first]):
+            break
+    return first
 
 
 def _first_of_data(rows: list[list[str]]) -> int | None:

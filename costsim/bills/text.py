@@ -8,25 +8,29 @@ import zlib
 from pathlib import PurePosixPath
 
 from costsim.errors import Fault, InputError
+from costsim.packed_tables import as_text, is_packed_table
 
 MOST_BYTES = 40_000_000
 MOST_MEMBERS, MOST_UNPACKED, MOST_RATIO = 100, 200_000_000, 400
 EXAMPLE = "such as 'start,end,usage (therm)' or 'date,delivered (gal)'"
-_PASSED_OVER = (".pdf", ".png", ".jpg", ".xsl", ".xslt", ".css", ".htm", ".html", ".js", ".ico", ".md")
+_PASSED_OVER = (".pdf", ".png", ".jpg", ".jpeg", ".xsl", ".xslt", ".css", ".htm", ".html", ".js", ".ico", ".md")
 
 
 def decoded(raw: bytes, file: str) -> tuple[str, list[str]]:
-    """Decode UTF-8 with or without a mark, UTF-16 with or without one, else Latin-1; and say which.
+    """Decode UTF-8 with or without a mark, UTF-16 with or without one, else Latin-1, or take the table of a workbook; and say which.
 
     Raises
     ------
     InputError
-        It is empty, too large, or no text.
+        It is empty, too large, or no table.
     """
     if not raw.strip():
         raise InputError(Fault("", "is empty", f"write one row a bill, {EXAMPLE}", file))
     if len(raw) > MOST_BYTES:
         raise InputError(Fault("", f"is {len(raw) / 1e6:.0f} MB large", "a table of bills has a few kB", file))
+    raw, told = as_text(raw, file)
+    if told:
+        return raw.decode(), [told]
     if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return raw.decode("utf-16", errors="replace"), ["letters read as UTF-16"]
     head = raw[:4096]
@@ -69,8 +73,6 @@ def unzipped(raw: bytes, file: str) -> list[tuple[str, bytes]]:
     found: list[tuple[str, bytes]] = []
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
-            if "[Content_Types].xml" in archive.namelist():
-                raise InputError(Fault("", "is a workbook", "open it and save the sheet of readings as CSV", file))
             members = [one for one in archive.infolist() if not one.is_dir() and _is_wanted(one.filename)]
             if len(members) > MOST_MEMBERS:
                 what = f"holds {len(members):,} files"
@@ -83,7 +85,7 @@ def unzipped(raw: bytes, file: str) -> list[tuple[str, bytes]]:
                 if left < 0:
                     what = "unpacks to more than a meter's downloads ever hold"
                     raise InputError(Fault("", what, "unpack it and give the files one by one", file))
-                if looks_zipped(content):
+                if looks_zipped(content) and not is_packed_table(content):
                     raise InputError(Fault(one.filename, "is a ZIP inside a ZIP", "unpack the outer one", file))
                 found.append((f"{file}/{PurePosixPath(one.filename).name}", content))
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as error:

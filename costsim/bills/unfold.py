@@ -43,8 +43,12 @@ def unfolded(
     order = np.arange(len(times.start_s))[:: -1 if turned else 1]
     times = times.rows(order)
     wall, step = times.start_s, max(times.step_s, 1)
-    if times.end_s is None and lone != "start" and times.timed and step < DAY_S and _are_ends(times, lone, step, notes):
-        wall = wall - step
+    if times.end_s is None and times.timed and step < DAY_S:
+        if short := _last_moment(wall, step):
+            wall = wall + short - step
+            notes.append("each time is taken as the last moment of its reading")
+        elif lone != "start" and _are_ends(times, lone, step, notes):
+            wall = wall - step
     if times.day_s is not None:
         base, wall = _by_number(wall, times.day_s, step)
     elif times.offset_s is not None:
@@ -58,6 +62,12 @@ def unfolded(
     gaps = np.append(np.diff(base), 0)
     length = np.where((gaps > 0) & (length > gaps), gaps, length)  # the hour that the clock leaves out is none
     return base, length, ReadClock(base, wall), order
+
+
+def _last_moment(wall: Seconds, step: int) -> int:
+    """What is missing to the end of each reading where times such as 13:59 or 13:59:59 name its last moment [s]; else 0."""
+    short = step - int(wall[0]) % step
+    return short if short in (1, 60) and step > 60 and bool((wall % step == step - short).all()) else 0
 
 
 def _are_ends(times: Times, lone: str, step: int, notes: list[str]) -> bool:
@@ -101,7 +111,7 @@ def _by_number(start: Seconds, day_s: Seconds, step: int) -> tuple[Seconds, Seco
     hours = np.zeros(len(days), dtype=np.int64)
     np.maximum.at(hours, inverse, start - day_s + step)
     extra = hours - DAY_S
-    changed = np.array([_is_change(int(day)) for day in days]) & (np.abs(extra) == HOUR_S)
+    changed = np.array([is_change(int(day)) for day in days]) & (np.abs(extra) == HOUR_S)
     shift = np.cumsum(np.where(changed, extra, 0))
     shift = np.append(0, shift[:-1])  # a day's own last hours need none: they follow one another
     return start + shift[inverse], np.where(start - day_s >= DAY_S, start - HOUR_S, start)
@@ -137,7 +147,7 @@ def _folds(wall: Seconds, again: NDArray[np.bool_], step: int) -> tuple[list[int
     for day in np.unique(wall[again] // DAY_S):
         rows = np.flatnonzero(again & (wall // DAY_S == day))
         at = int(rows[0])
-        if len(rows) <= most and hour[rows].max() < NIGHT_H and _is_change(int(day) * DAY_S):
+        if len(rows) <= most and hour[rows].max() < NIGHT_H and is_change(int(day) * DAY_S):
             sundays.append(at)
         one = len(rows) == most and (hour[rows] == hour[at]).all() and (hour[at] < NIGHT_H or hour[at] == 23)
         if one and rows[-1] - at == most - 1 and at >= most and wall[at - most] == wall[at]:
@@ -155,17 +165,17 @@ def _spring(wall: Seconds, step: int, *, whole: bool, any_day: bool = False) -> 
         day = int(wall[at] + step) // DAY_S * DAY_S
         if any_day and (night or (wall[at] + step) % DAY_S == 0) and _month(day) in (3, 4, 5):
             return int(at) + 1
-        if night and _is_change(int(wall[at]) // DAY_S * DAY_S):
+        if night and is_change(int(wall[at]) // DAY_S * DAY_S):
             return int(at) + 1
     return 0 if whole else len(wall)
 
 
 def _changes(seconds: Seconds) -> NDArray[np.bool_]:
     days, inverse = np.unique(seconds // DAY_S, return_inverse=True)
-    return np.array([_is_change(int(day) * DAY_S) for day in days], dtype=bool)[inverse]
+    return np.array([is_change(int(day) * DAY_S) for day in days], dtype=bool)[inverse]
 
 
-def _is_change(second: int) -> bool:
+def is_change(second: int) -> bool:
     """Whether clocks may be set on the day of a moment: a Sunday of spring or autumn."""
     return second // DAY_S % 7 == SUNDAY and _month(second) in _CHANGES
 

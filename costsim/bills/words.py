@@ -77,6 +77,9 @@ _OTHER_DATES = {
     "updated",
     "statement",
 }
+IS_BOUGHT = re.compile(r"(?<![\d.])1\.8\.\d(?!\d)")
+_OBIS_OUT = re.compile(r"(?<![\d.])2\.8\.\d(?!\d)")
+"""The register of what is fed into the grid by its code of IEC 62056-61 (value from memory); 1.8.0 is what is bought."""
 _BRACKET = re.compile(r"[\[(]([^\])]{0,60})[\])]")
 _MARKS = re.compile(r"[^\w$€£³]")
 LONGEST, LONGEST_UNIT = 120, 24
@@ -139,11 +142,14 @@ def role_of(heading: str) -> str:
     --------
     >>> [role_of(h) for h in ("Service start", "Usage (kWh)", "Read Date", "Cost ($)", "Est.", "Therms", "Note")]
     ['start', 'amount', 'date', 'money', 'flag', 'amount', '']
+    >>> [role_of(h) for h in ("kWh (Delivered)", "kWh (Received)", "2.8.0 [kWh]", "Product")]
+    ['amount', 'generation', 'generation', '']
     >>> [role_of(h) for h in ("Rate per therm", "Generation (kWh)", "Meter Read", "START TIME", "Number of Days", "ESIID")]
     ['average', 'generation', 'register', 'start', 'days', 'meter']
     """
     words = words_of(heading)
     tokens = set(words.split())
+    bracketed = {word for part in _BRACKET.findall(heading[:LONGEST]) for word in _MARKS.sub(" ", part).lower().split()}
     if _MONEY.search(heading[:LONGEST]):
         return "money"
     unit = unit_in(heading)
@@ -152,7 +158,10 @@ def role_of(heading: str) -> str:
     for role, banned in _NOT_USE.items():
         if tokens & banned:
             return role
-    if any(token.startswith(_GENERATION) for token in tokens):
+    went_out = bracketed & _NOT_USE["generation"] or any(
+        token.startswith(_GENERATION) for token in {*tokens, *bracketed} - {"product"}
+    )
+    if went_out or _OBIS_OUT.search(heading[:LONGEST]):
         return "generation"
     for role in ("days", "unit", "flag", "register", "meter"):
         if words in _ROLES[role] or any(
@@ -171,6 +180,21 @@ def role_of(heading: str) -> str:
     if words in _ROLES["time"] or tokens & {"hour", "time"}:
         return "time"
     return "date" if "datum" in words else ""
+
+
+def goes_out(cell: str) -> bool:
+    """Whether a word or code of a cell names what is fed into the grid.
+
+    Examples
+    --------
+    >>> [goes_out(one) for one in ("Received", "1-0:2.8.0", "1-0:1.8.0", "Delivered", "Propane, product 2")]
+    [True, True, False, False, False]
+    """
+    low = cell[:LONGEST].lower()
+    return any(word in low for word in _OUT) or _OBIS_OUT.search(low) is not None
+
+
+_OUT = ("generat", "export", "surplus", "received", "solar", "einspeis", "inject", "vertido")
 
 
 def is_other_date(heading: str) -> bool:

@@ -215,20 +215,22 @@ def _size_arguments(parser: argparse.ArgumentParser) -> None:
 def size(arguments: argparse.Namespace) -> None:
     """Search on the simulation itself."""
     from costsim import load_weather, read_study
-    from costsim.analysis.sizing import as_json, marginal_collector_area, named_option, smallest, sweep_areas_m2
+    from costsim.analysis import collector_sweep, sizing
     from costsim.views.text_sizing import printed_collector, printed_size
 
     case = read_study(arguments.study)
     weather, system = load_weather(case), arguments.units or default_units(case.typed)
-    option = named_option(case, arguments.option or case.options[0].name).name
+    option = sizing.named_option(case, arguments.option or case.options[0].name).name
     if arguments.what == "area":
-        steps = marginal_collector_area(case, weather, option=option, areas_m2=sweep_areas_m2(case, option))
-        print_or_json(arguments, as_json(steps), printed_collector(case, steps, system))
+        steps = collector_sweep.marginal_collector_area(
+            case, weather, option=option, areas_m2=collector_sweep.sweep_areas_m2(case, option)
+        )
+        print_or_json(arguments, collector_sweep.as_json(steps), printed_collector(case, steps, system))
     else:
-        found = smallest(
+        found = sizing.smallest(
             case, weather, option=option, what=arguments.what, source=arguments.source - 1, hours=arguments.hours
         )
-        print_or_json(arguments, as_json(found), printed_size(case, found, system))
+        print_or_json(arguments, sizing.as_json(found), printed_size(case, found, system))
 
 
 def _schema_arguments(parser: argparse.ArgumentParser) -> None:

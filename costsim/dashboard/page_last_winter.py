@@ -14,14 +14,14 @@ from costsim.bills.temperatures import Temperatures, from_weather, read_temperat
 from costsim.dashboard import state
 from costsim.dashboard.kept import kept
 from costsim.dashboard.papers import draw_kept, take, upload_key
-from costsim.dashboard.parts_bills import on_screen, reading_fields
+from costsim.dashboard.parts_bills import BILL_KINDS, WEATHER_KINDS, on_screen, reading_fields
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.widgets import chart, say, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.study.calibration import counted_twice, fitted_tables, with_tables
 from costsim.study.case import write_study
 from costsim.views.charts_verify import verify_alt, verify_chart
-from costsim.views.text_verify import FAR_OFF, avoided_lines, by_bill, gap, measures, verify_sentence
+from costsim.views.text_verify import FAR_OFF, avoided_lines, by_bill, gap, measure_details, measures, verify_sentence
 from costsim.words import tr
 
 NO_WEATHER = (
@@ -68,8 +68,11 @@ def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
     for column, kind, label, kinds in zip(
         st.columns(2),
         ("bills", "bills_weather"),
-        (tr("Bills or readings (.csv, .xml or .zip)"), tr("Weather of the bills' days (.csv, .txt, .epw)")),
-        (["csv", "xml", "txt", "zip"], ["csv", "txt", "epw"]),
+        (
+            tr("Bills or readings (.csv, .xlsx, .xml or .zip)"),
+            tr("Weather of the bills' days (.csv, .xlsx, .txt, .epw)"),
+        ),
+        (BILL_KINDS, WEATHER_KINDS),
         strict=True,
     ):
         with column:
@@ -130,6 +133,9 @@ def _show(answer: Answer, found: Verification, system: str) -> None:
     st.header(tr("How well the study fits"))
     for line in measures(found):
         say(line)
+    with st.expander(tr("Details")):
+        for line in measure_details(found):
+            say(line)
     st.header(tr("What explains the gap"))
     head, headings, rows = gap(found, system, case.currency)
     say(head)

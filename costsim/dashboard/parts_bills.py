@@ -29,6 +29,9 @@ from costsim.weather import Weather
 from costsim.words import tr
 
 SAMPLE = "lantern_bills.csv"
+BILL_KINDS = ["csv", "tsv", "txt", "xlsx", "xls", "htm", "html", "xml", "zip"]
+WEATHER_KINDS = ["csv", "tsv", "txt", "xlsx", "xls", "htm", "html", "epw", "tm2", "zip", "gz"]
+"""Endings that an upload may have; what a file is, is told by what it holds."""
 
 
 def from_bills(case: Case, weather: Weather, result: Result, system: str) -> None:
@@ -40,8 +43,8 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         )
     )
     loaded = st.file_uploader(
-        tr("Bills or readings (.csv, .xml or .zip)"),
-        ["csv", "xml", "txt", "zip"],
+        tr("Bills or readings (.csv, .xlsx, .xml or .zip)"),
+        BILL_KINDS,
         accept_multiple_files=True,
         key=upload_key("bills"),
     )
@@ -51,8 +54,8 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "demos" / SAMPLE).read_bytes())]
     how, efficiency = _asked()
     dated = st.file_uploader(
-        tr("Weather of the bills' days (.csv, .epw); the study's typical year without one"),
-        ["csv", "epw"],
+        tr("Weather of the bills' days (.csv, .xlsx, .txt, .epw); the study's typical year without one"),
+        WEATHER_KINDS,
         key=upload_key("bills_weather"),
     )
     days = take("bills_weather", [(dated.name, dated.getvalue())] if dated else [])

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
+from costsim.analysis.collector_sweep import marginal_collector_area, sweep_areas_m2
 from costsim.analysis.foresight import controller_gap
 from costsim.analysis.lifecycle import life_cycle
-from costsim.analysis.sizing import SIZES, can_size, marginal_collector_area, named_option, smallest, sweep_areas_m2
+from costsim.analysis.sizing import SIZES, can_size, named_option, smallest
 from costsim.dashboard.explanations import how_money
 from costsim.dashboard.state import literal
 from costsim.dashboard.widgets import chart, explain, long_kept, pick, say, table, tell

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import AnnualTotals, lanes_of, run_lanes, share
+from costsim.engine.block import AnnualTotals, Shared, lanes_of, run_lanes, share
 from costsim.engine.inputs import covered_share, export_terms, generation_j
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option, option_study
@@ -23,6 +23,8 @@ from costsim.tariffs.own_generation import netted
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
+Price = Callable[..., Floats]
+"""What many years' use comes to, called like `price_month_period`."""
 CHUNK = 64
 GPU_CHUNK = 1_000_000
 
@@ -84,13 +86,7 @@ def run_batch(
     if gpu and common.water.mass is not None:
         raise SolverError("a floor that stores heat is not run on a GPU: leave gpu out")
     each = GPU_CHUNK if gpu else CHUNK
-    scenarios, keys = len(loss_w_k), (*(offer.price_key for offer in plant.offers), ELECTRICITY)
-    meters, payers = _meters(common, keys)
-    shared = share(
-        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
-        per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
-        months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
-    )  # fmt: skip
+    scenarios, shared = len(loss_w_k), job_of(common, plant)
 
     def work(first: int) -> AnnualTotals:
         part = slice(first, first + each)
@@ -103,7 +99,8 @@ def run_batch(
 
     starts, found = range(0, scenarios, each), [np.empty(0)] * 3
     with ThreadPoolExecutor(1 if gpu else threads or os.cpu_count() or 1) as pool:
-        for done, years in enumerate(pool.map(work, starts), 1):
+        # to start a thread takes about as long as a year
+        for done, years in enumerate(pool.map(work, starts) if len(starts) > 1 else map(work, starts), 1):
             parts = [getattr(years, name) for name in AnnualTotals.__slots__]
             if done == 1:
                 found = [np.empty((scenarios, *one.shape[1:])) for one in parts]
@@ -113,7 +110,23 @@ def run_batch(
                 progress(done / len(starts))
     sums, energy, peaks = found
     solar = common.case.solar_electric is not None and ELECTRICITY in common.tariffs
-    return BatchResult(keys, sums, energy, peaks, covered_share(common, plant) if solar else None)
+    return BatchResult(keys_of(plant), sums, energy, peaks, covered_share(common, plant) if solar else None)
+
+
+def keys_of(plant: LoweredOption) -> tuple[str, ...]:
+    """Price table of each source, and of what pumps and fans take."""
+    return (*(offer.price_key for offer in plant.offers), ELECTRICITY)
+
+
+def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
+    """What all years of a plant share, with what its bills want added up."""
+    keys = keys_of(plant)
+    meters, payers = _meters(common, keys)
+    return share(
+        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
+        per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
+        months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
+    )  # fmt: skip
 
 
 def run_once(common: LoweredStudy, option: Option) -> BatchResult:
@@ -162,12 +175,7 @@ def lane_inputs(rows: Mapping[int, Sequence[Floats]], sources: int) -> LaneInput
         return None
     at = np.full(k.SOURCES + sources * k.SOURCE_ROWS, -1, dtype=np.int64)
     at[list(rows)] = np.arange(len(rows))
-    first = next(iter(rows.values()))
-    found = np.empty((len(first), len(rows), len(first[0])))
-    for place, lanes in enumerate(rows.values()):
-        for lane, values in enumerate(lanes):
-            found[lane, place] = values
-    return LaneInputs(found, at)
+    return LaneInputs.of_hours(np.stack([np.stack(lanes) for lanes in rows.values()], axis=1), at)
 
 
 def gather(parts: Sequence[tuple[NDArray[np.int64], BatchResult]]) -> BatchResult:
@@ -236,33 +244,52 @@ def price_batch(common: LoweredStudy, many: BatchResult, factors: Mapping[str, F
         demand charges, duties and fees do not.
     """
     total = np.zeros(max(len(many.sums), *(np.size(values) for values in factors.values()), 1))
+    for part in price_by_service(common, many, factors).values():
+        total += part
+    return total
+
+
+def price_by_service(
+    common: LoweredStudy,
+    many: BatchResult,
+    factors: Mapping[str, Floats],
+    *,
+    services: Collection[str] | None = None,
+    price: Price = price_month_period,
+) -> dict[str, Floats]:
+    """Price every draw as `price_batch` does, service by service, each (scenarios,) or one for all.
+
+    `services` are those wanted, all by default; `price` is what a year's use comes to, such as `fixed_of_many` for its fixed part.
+    """
+    found: dict[str, Floats] = {}
     owners = [key for key, _ in _charges(common, many.keys)]
     for key in dict.fromkeys(many.keys):
-        if key not in common.tariffs:
+        if key not in common.tariffs or (services is not None and key not in services):
             continue
         rows = [i for i, one in enumerate(many.keys) if one == key]
         energy = many.energy_j[:, rows].sum(axis=1)[:, :, : row_count(common, key)]
         # a service that is there for pumps and fans alone is billed when they run
         used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else True
         peaks = many.peaks_w[:, [owner == key for owner in owners]]
-        total += np.where(used, _cost(common, key, energy, peaks, factors.get(key, 1.0), many.covered), 0.0)
-    return total
+        found[key] = np.where(used, _cost(common, key, energy, peaks, factors.get(key, 1.0), many.covered, price), 0.0)
+    return found
 
 
 def _cost(
-    common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats | None
-) -> Floats:
+    common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats | None,
+    price: Price,
+) -> Floats:  # fmt: skip
     """Cost of one service (scenarios,); of electricity what heating adds, where the house's other use is known."""
     tariff, clock = common.tariffs[key], common.calendar
     if key != ELECTRICITY or not common.case.other_electricity_known:
-        return price_month_period(tariff, energy_j, peaks_w, price_factor=factor, calendar=clock)
+        return price(tariff, energy_j, peaks_w, price_factor=factor, calendar=clock)
     if covered is not None:
         return _generating_cost(common, energy_j, peaks_w, factor, covered)
     other = common.case.other_electricity_j(common.calendar)
     house = monthly_energy_j(tariff, clock, other).T[None]
     alone = monthly_peaks_w(tariff, clock, other)[None]
-    whole = price_month_period(tariff, energy_j + house, peaks_w, price_factor=factor, calendar=clock)
-    return whole - price_month_period(tariff, house, alone, price_factor=factor, calendar=clock)
+    whole = price(tariff, energy_j + house, peaks_w, price_factor=factor, calendar=clock)
+    return np.asarray(whole - price(tariff, house, alone, price_factor=factor, calendar=clock))
 
 
 def _generating_cost(

@@ -265,11 +265,11 @@ class _Form:
         """Give what the kernel takes; arrays are always of the same types, so that it is compiled once."""
         count = shared.count
         rows = (shared.hours, shared.degrees, shared.source_hours, shared.per_heat)
-        lane_inputs = np.empty((1, 0, 0, 1)) if own is None else own.packed(self.width)
-        own_at = np.empty(0, dtype=np.int64) if own is None else own.at
+        none = np.empty((1, 0, 1)), np.empty(0, dtype=np.int64), np.empty((0, 0), dtype=np.int32)
+        values, at, entries = none if own is None else (own.packed(self.width), own.at, own.entries)
         return (
             np.empty(0), shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first,
-            shared.month, shared.slots, shared.shares, packed, lane_inputs, own_at, shared.meters, shared.payers, *found,
+            shared.month, shared.slots, shared.shares, packed, values, at, entries, shared.meters, shared.payers, *found,
             np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
         )  # fmt: skip
@@ -277,11 +277,21 @@ class _Form:
 
 def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
     """The same arguments for the kernel in Python: views and lists of what it looks into by the hour."""
-    own_hours = 14
+    own_values, own_at, own_entries = 14, 15, 16
     found = list(arguments)
-    for at in (0, 4, 5, 6, 7, own_hours, len(found) - 2, len(found) - 1):  # hourly rows, and those that are kept
+    for at in (
+        0,
+        4,
+        5,
+        6,
+        7,
+        own_values,
+        own_entries,
+        len(found) - 2,
+        len(found) - 1,
+    ):  # hourly rows, and those that are kept
         found[at] = memoryview(found[at])
-    for at in (8, 9, 10, own_hours + 1):  # kinds, first, month, own_at
+    for at in (8, 9, 10, own_at):  # kinds, first, month, own_at
         found[at] = found[at].tolist()
     return found
 
@@ -357,10 +367,26 @@ def one_year(
     heat, dumped, available : arrays (sources, n)
         Heat given to the tank, heat thrown away and capacity in the hour [W].
     """
-    shared = share(scalars, hours, source_scalars, source_hours, order)
-    n, count = hours.shape[1], shared.count
-    out, kept = np.empty((k.RESULTS, n)), np.empty((3, count, n))
+    return year_of(share(scalars, hours, source_scalars, source_hours, order), scalars, source_scalars)[0]
+
+
+def room_for(shared: Shared) -> tuple[Floats, Floats]:
+    """Where a year's hours find room: (RESULTS, n) and (3, sources, n)."""
+    n = shared.hours.shape[1]
+    return np.empty((k.RESULTS, n)), np.empty((3, shared.count, n))
+
+
+def year_of(
+    shared: Shared, scalars: Floats, source_scalars: Floats, room: tuple[Floats, Floats] | None = None
+) -> tuple[tuple[Floats, Floats, Floats, Floats], AnnualTotals]:
+    """Run one year with what a job shares: its hours, as `one_year` gives them, and its sums as those of a single lane.
+
+    The hours lie in `room` where that is given, until it is used again: new memory costs as much as a year.
+    """
+    count = shared.count
+    out, kept = room or room_for(shared)
     lanes = np.ascontiguousarray(lanes_of(scalars, source_scalars, 1)[None])
-    found = np.empty((1, k.SUMS + count, 1)), np.empty((1, *_energy_shape(shared), 1)), np.empty((1, 0, 12, 1))
-    _one(shared, False).run(shared, lanes, None, found, out=out, kept=kept)
-    return out, kept[0], kept[1], kept[2]
+    sums, energy = np.empty((1, k.SUMS + count, 1)), np.empty((1, *_energy_shape(shared), 1))
+    peaks = np.empty((1, len(shared.meters), 12, 1))
+    _one(shared, False).run(shared, lanes, None, (sums, energy, peaks), out=out, kept=kept)
+    return (out, kept[0], kept[1], kept[2]), AnnualTotals(sums[..., 0], energy[..., 0], peaks[..., 0])

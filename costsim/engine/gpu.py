@@ -133,12 +133,12 @@ def _kernel(kinds: tuple[int, int, int], mass: int, zones: int, uses: int, hourl
             w = cuda.local.array(work, np.float64)
             none = cuda.local.array(1, np.int64)
             nothing = cuda.local.array((1, 1), np.float64)
-            no_rows = cuda.local.array((1, 1, 1, 1), np.float64)
+            no_entries = cuda.local.array((1, 1), np.int32)
             no_hours = cuda.local.array((1, 1, 1), np.float64)
             mine = slice(lane, lane + 1)
             years(
                 w, mass, zones, uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares,
-                lanes[:, :, mine], no_rows, none, meters, payers, sums[:, :, mine], energy[:, :, :, :, mine],
+                lanes[:, :, mine], no_hours, none, no_entries, meters, payers, sums[:, :, mine], energy[:, :, :, :, mine],
                 peaks[:, :, :, mine], none[:0], nothing[:, :0], no_hours,
             )  # fmt: skip
 

@@ -2,23 +2,61 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.lower import LoweredStudy, Point, house_scalars, seen_by_sources, steady_house
+from costsim.engine import layout as k
+from costsim.engine.lower import (
+    LoweredStudy,
+    Point,
+    house_scalars,
+    internal_gains_w,
+    loss_w_k,
+    seen_by_sources,
+    south_sun_w_m2,
+)
+from costsim.engine.mass_rows import mass_at
+from costsim.engine.setpoint import schedule_shares, setpoint_c
 from costsim.engine.uses import UseSide
-from costsim.physics.demand import degree_hour_demand_w
+from costsim.engine.water import water_side
+from costsim.physics.demand import balance_point_c, degree_hour_demand_w
 from costsim.sources.houses import Houses, Moments
 from costsim.study.case import Case
 from costsim.study.heat_loss import Route
+from costsim.tariffs.calendar import HourCalendar, parse_windows
 
 Floats = NDArray[np.float64]
 
 
-def lower_houses(common: LoweredStudy, case: Case, moments: Moments) -> tuple[Point, Floats, Houses]:
+@dataclass(frozen=True, slots=True)
+class LoweredHouses:
+    """Many houses: their first hour (houses,), scalars (SCALARS, houses), what sources see, and hourly rows where hours differ.
+
+    `rows` are (moments, houses), or (1, houses) where all hours are alike; a slab's `cold_below_c` (n, houses) is a row by the hour.
+    """
+
+    point: Point
+    scalars: Floats
+    houses: Houses
+    rows: Mapping[int, Floats]
+    cold_below_c: Floats | None = None
+
+
+def hours_apart(common: LoweredStudy, *, sunlit: bool) -> list[Floats]:
+    """Hourly rows (n,) that, with the weather, tell the hours of a house apart: schedules, sun on its glass, hours of charging ahead."""
+    rows = schedule_shares(common.case.house, common.calendar)
+    if sunlit:
+        rows.append(south_sun_w_m2(common.case, common.weather))
+    if common.water.mass is not None and common.water.mass.precharge_k > 0:
+        rows.append(_precharging(common.water.mass.precharge_windows, common.calendar))
+    return rows
+
+
+def lower_houses(common: LoweredStudy, case: Case, moments: Moments, *, even: bool) -> LoweredHouses:
     """Lower houses whose figures are arrays.
 
     Parameters
@@ -28,35 +66,50 @@ def lower_houses(common: LoweredStudy, case: Case, moments: Moments) -> tuple[Po
     case : Case
         Differs from `common.case` in its ``[house]`` table alone, whose figures may be arrays (houses,) and that of the set-point is.
     moments : Moments
-
-    Returns
-    -------
-    point : Point
-        Of all houses (houses,).
-    scalars : array (SCALARS, houses)
-    houses : Houses
-        What sources see of them.
+        By the weather and by `hours_apart`.
+    even : bool
+        Whether the houses' hours differ by weather and uses alone; then they have no hourly rows.
     """
-    found = steady_house(common, case)
-    if found is None:
-        raise ValueError("hours of these houses differ by more than weather and uses")
-    shape = np.shape(found.loss_w_k)
-    balance = np.broadcast_to(np.asarray(found.balance_c, dtype=float), shape)
-    point = Point(found.loss_w_k, found.setpoint_c, balance, found.water)
-    whole, first = common.surroundings, moments.first
-    outdoor = common.weather.outdoor_c[first][:, None]
-    house: dict[str, Any] = {
-        "demand_w": degree_hour_demand_w(loss_w_k=point.loss_w_k, balance_c=balance, outdoor_c=outdoor),
-        "setpoint_c": point.setpoint_c,
-        "route": Route("", "", point.loss_w_k * (point.setpoint_c - common.design_outdoor_c), 0.0),
-    }
+    house, first, weather = case.house, moments.first, common.weather
+    indoor: Any = house.indoor_temperature_c
+    outdoor = weather.outdoor_c[first][:, None]
+    load = np.broadcast_to(house.route(house.route_used, common.design_outdoor_c).load_w, np.shape(indoor))
+    loss = loss_w_k(case, load, common.design_outdoor_c)
+    setpoint = setpoint_c(house, common.calendar, first)
+    gains = np.asarray(internal_gains_w(case, loss))
+    if np.any(np.asarray(house.solar_aperture_m2) > 0):
+        gains = gains + house.solar_aperture_m2 * south_sun_w_m2(case, weather)[first][:, None]
+    balance = np.asarray(balance_point_c(indoor_temperature_c=setpoint, gains_w=gains, loss_w_k=loss))
+    balance = np.broadcast_to(balance, np.broadcast_shapes(balance.shape, loss.shape))
+    water = water_side(case, design_load_w=load, coldest_c=float(weather.outdoor_c.min()))
+    begin = int(moments.of[0])
+    warm, mild = (one[begin] if one.ndim > 1 else one for one in (setpoint, balance))
+    point = Point(loss, warm, mild, water)
+    demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=outdoor)
+    loads: Any = load
+    side: dict[str, Any] = {"demand_w": demand, "setpoint_c": setpoint, "route": Route("", "", loads, 0.0)}
     seen = replace(
-        whole,
-        weather=replace(common.weather, outdoor_c=outdoor),
-        **seen_by_sources(house, point.water, _uses_at(common.uses, moments)),
+        common.surroundings,
+        weather=replace(weather, outdoor_c=outdoor),
+        **seen_by_sources(side, water, _uses_at(common.uses, moments)),
     )
     uses_w = np.zeros(len(first)) if common.uses is None else common.uses.heat_w[first]
-    return point, house_scalars(common, case, point), Houses(seen, whole, moments, uses_w)
+    houses = Houses(seen, common.surroundings, moments, uses_w, even)
+    scalars, rows, cold = house_scalars(common, case, point), {}, None
+    if not even:
+        rows = {k.ROOM: np.atleast_2d(setpoint), k.DEGREES: balance - outdoor}
+    if water.mass is not None:
+        more, cold = mass_at(water.mass, loss, outdoor, np.atleast_2d(gains), setpoint, moments.of)
+        rows |= more
+        if water.mass.precharge_k > 0:
+            share = _precharging(water.mass.precharge_windows, common.calendar)[first][:, None]
+            rows[k.PRECHARGE] = water.mass.precharge_k * share * (demand > 0)
+    rows = {row: np.broadcast_to(values, (len(values), len(loss))) for row, values in rows.items()}
+    return LoweredHouses(point, scalars, houses, rows, cold)
+
+
+def _precharging(windows: tuple[str, ...], calendar: HourCalendar) -> Floats:
+    return parse_windows(windows).share(calendar)
 
 
 def _uses_at(uses: UseSide | None, moments: Moments) -> UseSide | None:

@@ -86,8 +86,8 @@ def build(
     stamp = STAMP
 
     def years(  # type: ignore[no-untyped-def]
-        w, with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_hours,
-        own_at, meters, payers, sums, energy, peaks, power, out, kept,
+        w, with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_values,
+        own_at, own_entries, meters, payers, sums, energy, peaks, power, out, kept,
     ):  # fmt: skip
         k0 = any_kinds[0] if kind_0 == ANY else kind_0
         k1 = any_kinds[1] if kind_1 == ANY else kind_1
@@ -96,13 +96,14 @@ def build(
         heavy = with_mass if mass == ANY else mass
         stratified = with_zones if zones == ANY else zones
         tapped = with_uses if uses == ANY else uses
+        own_rows = own_values, own_at, own_entries
         if stack:
             w = scratch(SPACE)  # type: ignore[call-arg]
         for b in range(lanes.shape[0] if stamp >= 0 else 0):
             sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
             ledger.begin(w, width, lanes[b])
             if own:
-                ledger.fill_house(w, width, heavy, hours, degrees, own_hours, b, own_at, 0)
+                ledger.fill_house(w, width, heavy, hours, degrees, own_rows, b, 0)
             for lane in range(width):
                 setpoint, excess = hours[ROOM, 0], degrees[0]
                 if own:
@@ -124,10 +125,10 @@ def build(
                     offer_1 = balance.offer_of(source_hours, per_heat, i1, t)
                     offer_2 = balance.offer_of(source_hours, per_heat, i2, t)
                     if own:
-                        ledger.fill_house(w, width, heavy, hours, degrees, own_hours, b, own_at, t)
-                        ledger.fill_source(w, width, 0, k0, offer_0, own_hours, b, own_at, i0, t)
-                        ledger.fill_source(w, width, 1, k1, offer_1, own_hours, b, own_at, i1, t)
-                        ledger.fill_source(w, width, 2, k2, offer_2, own_hours, b, own_at, i2, t)
+                        ledger.fill_house(w, width, heavy, hours, degrees, own_rows, b, t)
+                        ledger.fill_source(w, width, 0, k0, offer_0, own_rows, b, i0, t)
+                        ledger.fill_source(w, width, 1, k1, offer_1, own_rows, b, i1, t)
+                        ledger.fill_source(w, width, 2, k2, offer_2, own_rows, b, i2, t)
                     coldest = below(coldest, hour.room)
                     for lane in range(width):
                         if own:

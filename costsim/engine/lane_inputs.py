@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -15,34 +14,39 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class LaneInputs:
-    """Hourly rows of lanes (lanes, rows, n), and where each row of house and sources stands in them.
+    """Hourly rows that lanes have for themselves: what stands in each hour is an entry of a table (entries, lanes).
 
-    `at` has HOURS of the house, DEGREES, then SOURCE_ROWS of each source; -1 where all lanes share the row. `packs` keeps
-    the rows as the kernel takes them for all who share them, in `room` where there is some: float64 memory that is used
-    again and again costs less than new one. `make` gives them at once as the kernel takes them, for so many lanes a block, where
-    there are no `rows`.
+    Hours that are alike share an entry: of `entries` (n, rows) each says which. `at` says where each row of house and sources
+    stands among them: HOURS of the house, DEGREES, then SOURCE_ROWS of each source; -1 where all lanes share the row. A
+    collector's capacity is added to the one that all share, and never less than nothing.
     """
 
-    rows: Floats
+    values: Floats
     at: NDArray[np.int64]
+    entries: NDArray[np.int32]
     packs: dict[int, Floats] = field(default_factory=dict)
-    room: Floats | None = None
-    make: Callable[[int], Floats] | None = None
+
+    @classmethod
+    def of_hours(cls, rows: Floats, at: NDArray[np.int64]) -> LaneInputs:
+        """Rows whose hours are all unlike (lanes, rows, n)."""
+        lanes, count, n = rows.shape
+        entries = np.arange(n * count, dtype=np.int32).reshape(n, count)
+        return cls(np.ascontiguousarray(rows.transpose(2, 1, 0)).reshape(n * count, lanes), at, entries)
+
+    def pick(self, lanes: NDArray[np.int64]) -> LaneInputs:
+        """Some of the lanes."""
+        return LaneInputs(self.values[:, lanes], self.at, self.entries)
 
     def packed(self, width: int) -> Floats:
-        """Hours first and lanes last (blocks, n, rows, width); the last lane again where a block is not full."""
+        """The table in blocks (blocks, entries, width); the last lane again where a block is not full."""
         if width not in self.packs:
-            self.packs[width] = self._pack(width) if self.make is None else self.make(width)
+            entries, lanes = self.values.shape
+            found = np.empty((-(-lanes // width), entries, width))
+            for at, some in enumerate(found):
+                mine = self.values[:, at * width : (at + 1) * width]
+                some[:, : mine.shape[1]], some[:, mine.shape[1] :] = mine, mine[:, -1:]
+            self.packs[width] = found
         return self.packs[width]
-
-    def _pack(self, width: int) -> Floats:
-        lanes, rows, n = self.rows.shape
-        shape = (-(-lanes // width), n, rows, width)
-        found = np.empty(shape) if self.room is None else self.room[: int(np.prod(shape))].reshape(shape)
-        for at, some in enumerate(found):
-            mine = self.rows[at * width : (at + 1) * width].transpose(2, 1, 0)
-            some[..., : mine.shape[2]], some[..., mine.shape[2] :] = mine, mine[..., -1:]
-        return found
 
 
 def kinds_of(source_scalars: Floats) -> list[int]:

@@ -51,42 +51,46 @@ def take(w: Any, width: int, lanes: Any, slots: Any, count: int) -> None:
 
 
 @inline
-def fill(w: Any, row: int, width: int, shared: Any, own_hours: Any, b: int, at: int, t: int) -> None:
-    """Put an hourly row of each lane, or the one that all share."""
+def fill(w: Any, row: int, width: int, shared: Any, own: Any, b: int, at: int, t: int) -> None:
+    """Put an hourly row of each lane, or the one that all share; `own` is values, places of rows and entries of hours."""
+    values, _, entries = own
     if at >= 0:
+        entry = entries[t, at]
         for lane in range(width):
-            w[(HOUR + row) * WIDTH + lane] = own_hours[b, t, at, lane]
+            w[(HOUR + row) * WIDTH + lane] = values[b, entry, lane]
     else:
         for lane in range(width):
             w[(HOUR + row) * WIDTH + lane] = shared
 
 
 @inline
-def fill_house(
-    w: Any, width: int, heavy: int, hours: Any, degrees: Any, own_hours: Any, b: int, own_at: Any, t: int
-) -> None:
+def fill_house(w: Any, width: int, heavy: int, hours: Any, degrees: Any, own: Any, b: int, t: int) -> None:
     """Put the house's hour of each lane."""
-    fill(w, ROOM, width, hours[ROOM, t], own_hours, b, own_at[ROOM], t)
-    fill(w, DEGREES, width, degrees[t], own_hours, b, own_at[DEGREES], t)
+    _, at, _ = own
+    fill(w, ROOM, width, hours[ROOM, t], own, b, at[ROOM], t)
+    fill(w, DEGREES, width, degrees[t], own, b, at[DEGREES], t)
     if heavy:
         for row in range(GAINS, COLD_BELOW + 1):
-            fill(w, row, width, hours[row, t], own_hours, b, own_at[row], t)
+            fill(w, row, width, hours[row, t], own, b, at[row], t)
 
 
 @inline
-def fill_source(
-    w: Any, width: int, slot: int, kind: int, offer: Any, own_hours: Any, b: int, own_at: Any, source: int, t: int
-) -> None:
-    """Put a source's hour of each lane."""
+def fill_source(w: Any, width: int, slot: int, kind: int, offer: Any, own: Any, b: int, source: int, t: int) -> None:
+    """Put a source's hour of each lane; what the sun gives comes on top of what collectors lose in each house."""
     to, of = SOURCES + slot * SOURCE_ROWS, SOURCES + source * SOURCE_ROWS
+    _, at, _ = own
     if kind > 0:
-        fill(w, to + CAPACITY, width, offer.capacity, own_hours, b, own_at[of + CAPACITY], t)
-        fill(w, to + PER_HEAT, width, offer.per_heat, own_hours, b, own_at[of + PER_HEAT], t)
+        fill(w, to + CAPACITY, width, offer.capacity, own, b, at[of + CAPACITY], t)
+        fill(w, to + PER_HEAT, width, offer.per_heat, own, b, at[of + PER_HEAT], t)
+    if kind == SOLAR and at[of + CAPACITY] >= 0:
+        for lane in range(width):
+            place = (HOUR + to + CAPACITY) * WIDTH + lane
+            w[place] = above(w[place] + offer.capacity, 0.0)
     if kind >= DISPATCHABLE:
-        fill(w, to + TARGET, width, offer.target, own_hours, b, own_at[of + TARGET], t)
+        fill(w, to + TARGET, width, offer.target, own, b, at[of + TARGET], t)
     if kind == BATCH_FIRED:
-        fill(w, to + CHARGE, width, offer.charge, own_hours, b, own_at[of + CHARGE], t)
-        fill(w, to + AHEAD, width, offer.ahead, own_hours, b, own_at[of + AHEAD], t)
+        fill(w, to + CHARGE, width, offer.charge, own, b, at[of + CHARGE], t)
+        fill(w, to + AHEAD, width, offer.ahead, own, b, at[of + AHEAD], t)
 
 
 # ---- after the hour ----

@@ -14,6 +14,7 @@ from costsim.engine import layout as k
 from costsim.engine.block import one_year
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.mass_rows import put_mass, put_mass_scalars
+from costsim.engine.prices import prices_seen
 from costsim.engine.setpoint import away_share, setpoint_c
 from costsim.engine.uses import UseSide, lower_uses
 from costsim.engine.water import WaterSide, water_side
@@ -25,7 +26,6 @@ from costsim.study.case import Case, Option
 from costsim.study.grid import co2_factors
 from costsim.study.heat_loss import Route
 from costsim.study.rules import RULES
-from costsim.tariffs.bill import blocks_reached, hourly_price_per_j
 from costsim.tariffs.calendar import HourCalendar, with_outdoor
 from costsim.tariffs.charges import Tariff, scaled_tariff
 from costsim.tariffs.holidays import holiday_dates
@@ -131,21 +131,16 @@ def _around_house(case: Case, place: dict[str, Any], seen: dict[str, Any]) -> Lo
     return LoweredStudy(case=case, weather=weather, calendar=calendar, surroundings=surroundings, **place, **house)
 
 
-def prices_seen(case: Case, tariffs: Mapping[str, Tariff], calendar: HourCalendar) -> dict[str, Floats]:
-    """Price of each table in each hour as a rule sees it; of blocks that which the house's other electricity has reached."""
-    prices = {key: hourly_price_per_j(tariff, calendar) for key, tariff in tariffs.items()}
-    own = tariffs.get("electricity")
-    if own is not None and own.blocks and case.other_electricity_known:
-        reached = blocks_reached(own, calendar, case.other_electricity_j(calendar))
-        prices["electricity"] = hourly_price_per_j(own, calendar, reached)
-    return prices
-
-
 def priced(common: LoweredStudy, factors: dict[str, float]) -> LoweredStudy:
     """The same study with energy prices times factors."""
-    tariffs = {key: scaled_tariff(tariff, factors.get(key, 1.0)) for key, tariff in common.tariffs.items()}
-    prices = prices_seen(common.case, tariffs, common.calendar)
-    return replace(common, tariffs=tariffs, surroundings=replace(common.surroundings, price_per_j=prices))
+    moved = {
+        key: scaled_tariff(tariff, factors.get(key, 1.0))
+        for key, tariff in common.tariffs.items()
+        if factors.get(key, 1.0) != 1.0
+    }
+    prices = {**common.surroundings.price_per_j, **prices_seen(common.case, moved, common.calendar)}
+    seen = replace(common.surroundings, price_per_j=prices)
+    return replace(common, tariffs={**common.tariffs, **moved}, surroundings=seen)
 
 
 def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
@@ -173,7 +168,7 @@ def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
 def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c: float) -> dict[str, Any]:
     """Loss, set-point, balance point, gains, demand and water of one house, by their names in `LoweredStudy`."""
     route = case.house.route(case.house.route_used, outdoor_c)
-    loss = _loss_w_k(case, route.load_w, outdoor_c)
+    loss = loss_w_k(case, route.load_w, outdoor_c)
     setpoint, gains = setpoint_c(case.house, calendar), _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_temperature_c=setpoint, gains_w=gains, loss_w_k=loss)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
@@ -222,7 +217,8 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
     }
 
 
-def _loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
+def loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
+    """Loss per kelvin of one house or many [W/K]."""
     try:
         return heat_loss_rate_w_k(
             design_loss_w=load_w, indoor_temperature_c=case.house.indoor_temperature_c, outdoor_c=outdoor_c
@@ -234,13 +230,13 @@ def _loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
 
 def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
     """Internal gains, typed or implied by the balance point, and what the sun adds (n,); one where there is no sun."""
-    house, gains = case.house, np.asarray(_internal_gains_w(case, loss_w_k))
+    house, gains = case.house, np.asarray(internal_gains_w(case, loss_w_k))
     if house.solar_aperture_m2 > 0:
         gains = gains + house.solar_aperture_m2 * south_sun_w_m2(case, weather)
     return gains
 
 
-def _internal_gains_w(case: Case, loss_w_k: Any) -> Any:
+def internal_gains_w(case: Case, loss_w_k: Any) -> Any:
     """Internal gains, typed or implied by the balance point."""
     house = case.house
     if house.balance_point_c is not None:
@@ -297,8 +293,7 @@ def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: NDArray[np.in
 
 def house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
     """Scalars and hourly rows of house and water, which all options share: (SCALARS,) and (HOURS, n)."""
-    first = Point(common.loss_w_k, float(common.setpoint_c[0]), float(common.balance_c[0]), common.water)
-    scalars, hours = house_scalars(common, common.case, first), np.zeros((k.HOURS, common.weather.n_hours))
+    scalars, hours = scalars_of(common), np.zeros((k.HOURS, common.weather.n_hours))
     hours[k.ROOM] = common.setpoint_c
     hours[k.FLOOR_LIMIT] = floor_limit_w(common)
     hours[k.DEMAND] = common.demand_w
@@ -308,6 +303,12 @@ def house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
         house = common.setpoint_c, common.gains_w, common.demand_w, common.weather.outdoor_c
         put_mass(hours, common.water.mass, common.loss_w_k, house, common.calendar)
     return scalars, hours
+
+
+def scalars_of(common: LoweredStudy) -> Floats:
+    """Scalars of a study's house and water (SCALARS,)."""
+    first = Point(common.loss_w_k, float(common.setpoint_c[0]), float(common.balance_c[0]), common.water)
+    return house_scalars(common, common.case, first)
 
 
 @dataclass(frozen=True, slots=True)
@@ -342,9 +343,9 @@ def steady_house(common: LoweredStudy, case: Case) -> Point | None:
     load_w: Any = house.route(house.route_used, common.design_outdoor_c).load_w
     if np.ndim(house.indoor_temperature_c):
         load_w = np.broadcast_to(load_w, np.shape(house.indoor_temperature_c))
-    loss = _loss_w_k(case, load_w, common.design_outdoor_c)
+    loss = loss_w_k(case, load_w, common.design_outdoor_c)
     balance = balance_point_c(
-        indoor_temperature_c=house.indoor_temperature_c, gains_w=_internal_gains_w(case, loss), loss_w_k=loss
+        indoor_temperature_c=house.indoor_temperature_c, gains_w=internal_gains_w(case, loss), loss_w_k=loss
     )
     coldest = float(common.weather.outdoor_c.min())
     water = water_side(case, design_load_w=load_w, coldest_c=coldest)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -43,21 +45,55 @@ def reheating_h(setpoint_c: Floats) -> int:
     return max(REHEAT_H, min(longest // 2, MOST_REHEAT_H))
 
 
-def put_mass_scalars(scalars: Floats, case: Case, loss_w_k: float, mass: MassSide) -> None:
-    """Write what slab and room of the two-node floor keep."""
+def put_mass_scalars(scalars: Floats, case: Case, loss_w_k: Any, mass: MassSide) -> None:
+    """Write what slab and room of the two-node floor keep, of one house or many."""
     keep, drive = mass.matrices(loss_w_k)
     scalars[k.WITH_MASS] = 1.0
     scalars[k.WATER_RESISTANCE] = mass.water_resistance_k_w
-    scalars[k.SLAB_SLAB], scalars[k.SLAB_ROOM] = keep[0]
-    scalars[k.ROOM_SLAB], scalars[k.ROOM_ROOM] = keep[1]
-    scalars[k.SLAB_HEAT], scalars[k.ROOM_HEAT] = drive[:, 0]
-    scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = drive[:, 1]
+    scalars[k.SLAB_SLAB], scalars[k.SLAB_ROOM] = keep[..., 0, 0], keep[..., 0, 1]
+    scalars[k.ROOM_SLAB], scalars[k.ROOM_ROOM] = keep[..., 1, 0], keep[..., 1, 1]
+    scalars[k.SLAB_HEAT], scalars[k.ROOM_HEAT] = drive[..., 0, 0], drive[..., 1, 0]
+    scalars[k.SLAB_GAIN], scalars[k.ROOM_GAIN] = drive[..., 0, 1], drive[..., 1, 1]
     scalars[k.SLAB_FEEDBACK] = mass.feedback
     scalars[k.HOUSE_LOSS] = loss_w_k
     scalars[k.FLOOR_RESISTANCE] = 1.0 / mass.floor_room_w_k
     # above the warmest set-point, where hours of another one are warmer than the rest
     warmest = case.house.warmest_c
     scalars[k.ROOM_CEILING] = warmest + mass.room_ceiling_k
+
+
+def mass_at(
+    mass: MassSide, loss_w_k: Floats, outdoor_c: Floats, gains_w: Floats, setpoint_c: Floats, of: NDArray[np.int64]
+) -> tuple[dict[int, Floats], Floats]:
+    """The same of many houses, but for what is charged ahead.
+
+    Parameters
+    ----------
+    mass : MassSide
+        With arrays (houses,).
+    loss_w_k : array (houses,)
+    outdoor_c : array (moments, 1)
+    gains_w : array (moments or 1, houses)
+    setpoint_c : array (moments, houses) or (houses,)
+    of : array of int (n,)
+        Moment of each hour.
+
+    Returns
+    -------
+    dict of int to array
+        By row (moments or 1, houses).
+    array (n, houses)
+        Room temperature below which load is unmet, hour by hour [°C].
+    """
+    _, drive = mass.matrices(loss_w_k)
+    slab, room = (drive[:, row, 2] * outdoor_c + drive[:, row, 3] * mass.ground_c for row in (0, 1))
+    hourly = setpoint_c[of] if setpoint_c.ndim > 1 else np.broadcast_to(setpoint_c, (len(of), len(loss_w_k)))
+    below = hourly - k.COLD_K
+    if setpoint_c.ndim > 1:
+        for house, one in enumerate(hourly.T):
+            below[:, house] = lowest_before(one, reheating_h(one)) - k.COLD_K
+    below[:START_H] = NEVER_C
+    return {k.GAINS: gains_w, k.SLAB_WEATHER: slab, k.ROOM_WEATHER: room}, below
 
 
 def put_mass(

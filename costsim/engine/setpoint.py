@@ -14,10 +14,19 @@ from costsim.study.zone_loops import REST, rest_share
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 
-def setpoint_c(house: House, calendar: HourCalendar) -> Floats:
+def setpoint_c(house: House, calendar: HourCalendar, hours: Ints | None = None) -> Floats:
     """Set-point of each hour (n,) [°C], or one where it never changes.
+
+    Parameters
+    ----------
+    house : House
+        Of many houses whose set-points are an array (houses,), where `hours` are given.
+    calendar : HourCalendar
+    hours : array of int, optional
+        For these hours of many houses (hours, houses); (houses,) where it never changes.
 
     Notes
     -----
@@ -25,8 +34,8 @@ def setpoint_c(house: House, calendar: HourCalendar) -> Floats:
     passes between rooms counts for nothing. While nobody is there the frost set-point holds for all of them.
     """
     if not house.varies:
-        return np.full((), house.indoor_temperature_c)
-    parts = zone_setpoints(house, calendar)
+        return np.asarray(house.indoor_temperature_c, dtype=float)
+    parts = zone_setpoints(house, calendar, hours)
     mean = parts[0].load_share * parts[0].setpoint_c
     for part in parts[1:]:
         mean = mean + part.load_share * part.setpoint_c
@@ -43,8 +52,10 @@ class ZonePart:
     setpoint_c: Floats
 
 
-def zone_setpoints(house: House, calendar: HourCalendar) -> tuple[ZonePart, ...]:
+def zone_setpoints(house: House, calendar: HourCalendar, hours: Ints | None = None) -> tuple[ZonePart, ...]:
     """The zones as typed, and what they leave of the house last; the house alone where there are none.
+
+    With `hours` those alone, of many houses (hours, houses).
 
     Notes
     -----
@@ -55,21 +66,39 @@ def zone_setpoints(house: House, calendar: HourCalendar) -> tuple[ZonePart, ...]
     rest = rest_share(house)
     if rest:
         parts.append((REST, rest, None, house.setback))
-    found, n = [], len(calendar.month)
+    found, n = [], np.zeros(len(calendar.month) if hours is None else (len(hours), 1))
     for name, share, typed, setbacks in parts:
         kept = whole if typed is None else typed
-        setpoint = with_setbacks(np.full(n, kept), setbacks, calendar)
+        setpoint = with_setbacks(n + kept, setbacks, calendar, hours)
         for absence in house.absence:
-            inside = away_share((absence,), calendar)
+            inside = _at(away_share((absence,), calendar), hours)
             setpoint = setpoint + inside * np.minimum(absence.indoor_temperature_c - setpoint, 0.0)
         found.append(ZonePart(name, share, kept, setpoint))
     return tuple(found)
 
 
-def with_setbacks(setpoint: Floats, setbacks: Sequence[Setback], calendar: HourCalendar) -> Floats:
-    """The set-point with its set-backs, later ones over earlier ones (n,)."""
+def schedule_shares(house: House, calendar: HourCalendar) -> list[Floats]:
+    """Share of each hour that each set-back and absence of the house and its zones has (n,)."""
+    setbacks = [*house.setback, *(one for zone in house.zone for one in zone.setback)]
+    absences = [away_share((one,), calendar) for one in house.absence]
+    return [_share(one, calendar) for one in setbacks] + absences
+
+
+def _share(setback: Setback, calendar: HourCalendar) -> Floats:
+    return parse_windows(setback.windows, days=setback.days, months=setback.months).share(calendar)
+
+
+def _at(share: Floats, hours: Ints | None) -> Floats:
+    """A share of each hour (n,), or of some hours for many houses (hours, 1)."""
+    return share if hours is None else share[hours][:, None]
+
+
+def with_setbacks(
+    setpoint: Floats, setbacks: Sequence[Setback], calendar: HourCalendar, hours: Ints | None = None
+) -> Floats:
+    """The set-point with its set-backs, later ones over earlier ones (n,); of many houses in some `hours` (hours, houses)."""
     for setback in setbacks:
-        inside = parse_windows(setback.windows, days=setback.days, months=setback.months).share(calendar)
+        inside = _at(_share(setback, calendar), hours)
         setpoint = setpoint + inside * (setback.indoor_temperature_c - setpoint)
     return setpoint
 

@@ -76,12 +76,12 @@ class LoopCheck:
 
 @dataclass(frozen=True, slots=True)
 class MassSide:
-    """Slab and room that store heat."""
+    """Slab and room that store heat; what goes with the house is an array (houses,) of many."""
 
     slab_j_k: float
-    room_j_k: float
-    floor_room_w_k: float
-    water_resistance_k_w: float
+    room_j_k: Any
+    floor_room_w_k: Any
+    water_resistance_k_w: Any
     ground_w_k: float
     ground_c: float
     feedback: float
@@ -89,11 +89,11 @@ class MassSide:
     precharge_k: float
     precharge_windows: tuple[str, ...]
 
-    def house(self, loss_w_k: float) -> TwoNode:
+    def house(self, loss_w_k: Any) -> TwoNode:
         """The two nodes with the house's loss."""
         return TwoNode(self.slab_j_k, self.room_j_k, self.floor_room_w_k, self.ground_w_k, loss_w_k)
 
-    def matrices(self, loss_w_k: float) -> tuple[Floats, Floats]:
+    def matrices(self, loss_w_k: Any) -> tuple[Floats, Floats]:
         """What an hour does to slab and room."""
         return discretise(self.house(loss_w_k))
 
@@ -325,15 +325,16 @@ def _mass(
     mixture: FluidProperties,
     loops: list[LoopCheck],
     heats: list[LoopHeat],
-    design_load_w: float,
+    design_load_w: Any,
 ) -> MassSide:
     """Slab and room, and what lies between water, slab, room and ground."""
     settings = floor.mass or Mass()
-    upward, into_slab = 0.0, 0.0
+    upward: Any = 0.0
+    into_slab: Any = 0.0
     flux = design_load_w / floor.area_m2
     for group, check, heat in zip(floor.loops, loops, heats, strict=True):
         surface = group.covering_m2k_w + 1.0 / surface_coefficient_w_m2k(
-            flux_w_m2=min(flux, surface_limit_w_m2(zone=group.zone, room_c=case.house.indoor_temperature_c))
+            flux_w_m2=np.minimum(flux, surface_limit_w_m2(zone=group.zone, room_c=case.house.indoor_temperature_c))
         )
         upward += group.count * group.area_m2 / surface
         between = group.heated_length_m / (heat.film_mk_w + heat.wall_mk_w + heat.slab_mk_w)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,13 +14,13 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class TwoNode:
-    """Heat capacities [J/K] of slab and room, and what couples them to each other, ground and outdoors [W/K]."""
+    """Heat capacities [J/K] of slab and room, and what couples them to each other, ground and outdoors [W/K]; floats or arrays."""
 
-    slab_j_k: float
-    room_j_k: float
-    floor_room_w_k: float
-    floor_ground_w_k: float
-    loss_w_k: float
+    slab_j_k: Any
+    room_j_k: Any
+    floor_room_w_k: Any
+    floor_ground_w_k: Any
+    loss_w_k: Any
 
 
 def discretise(house: TwoNode, step_s: float = 3600.0) -> tuple[Floats, Floats]:
@@ -33,9 +34,9 @@ def discretise(house: TwoNode, step_s: float = 3600.0) -> tuple[Floats, Floats]:
 
     Returns
     -------
-    keep : array (2, 2)
+    keep : array (2, 2), of many houses (houses, 2, 2)
         What slab and room temperature (in that order) become of each other.
-    drive : array (2, 4)
+    drive : array (2, 4), of many houses (houses, 2, 4)
         Kelvin at the step's end for each watt into the slab, watt of gains into the room, °C outdoors and °C of ground.
 
     Notes
@@ -50,18 +51,21 @@ def discretise(house: TwoNode, step_s: float = 3600.0) -> tuple[Floats, Floats]:
     1.0
     """
     link, down, out = house.floor_room_w_k, house.floor_ground_w_k, house.loss_w_k
-    system = np.zeros((6, 6))
-    system[0] = np.array([-link - down, link, 1.0, 0.0, 0.0, down]) / house.slab_j_k
-    system[1] = np.array([link, -link - out, 0.0, 1.0, out, 0.0]) / house.room_j_k
+    rows = (-link - down, link, 1.0, 0.0, 0.0, down), (link, -link - out, 0.0, 1.0, out, 0.0)
+    shape = np.broadcast_shapes(*(np.shape(one) for one in (link, down, out, house.slab_j_k, house.room_j_k)))
+    system = np.zeros((*shape, 6, 6))
+    for row, (values, capacity) in enumerate(zip(rows, (house.slab_j_k, house.room_j_k), strict=True)):
+        for column, value in enumerate(values):
+            system[..., row, column] = value / capacity
     moved = _exponential(system * step_s)
-    return np.ascontiguousarray(moved[:2, :2]), np.ascontiguousarray(moved[:2, 2:])
+    return np.ascontiguousarray(moved[..., :2, :2]), np.ascontiguousarray(moved[..., :2, 2:])
 
 
 def _exponential(a: Floats) -> Floats:
     """Matrix exponential by scaling and squaring of its series; scipy's own takes longer to import than a comparison may last."""
-    halvings = max(0, math.frexp(float(np.abs(a).sum(axis=1).max()))[1] + 1)
+    halvings = max(0, math.frexp(float(np.abs(a).sum(axis=-1).max()))[1] + 1)
     small = a / 2.0**halvings  # norm below a half, so that the term after the last is below 1e-20
-    term = whole = np.eye(len(a))
+    term = whole = np.eye(a.shape[-1])
     for n in range(1, 17):
         term = term @ small / n
         whole = whole + term

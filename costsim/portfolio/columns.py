@@ -46,7 +46,7 @@ RIVALS: dict[str, tuple[str, ...]] = {
 """Fields of which a study uses one or the other: the column takes the place of the study's own."""
 AS_ARRAYS = (
     "floor_area", "design_heat_loss", "heat_loss_per_area", "heat_loss_rate", "indoor_temperature", "balance_point", "gains",
-    "other_electricity",
+    "other_electricity", "solar_aperture",
 )  # fmt: skip
 """Figures of the house of which the lowering takes arrays."""
 Path = tuple[str | int, ...]
@@ -80,14 +80,6 @@ class Layout:
     def keys(self) -> tuple[str, ...]:
         """Key paths of the fields that are overridden."""
         return tuple(column.key for _, column in self.columns)
-
-    @property
-    def in_arrays(self) -> bool:
-        """Whether every column is a price, or a figure of the house that can be lowered for many homes at once."""
-        return all(
-            column.measured and (column.path[0] == "prices" or column.path[-1] in AS_ARRAYS)
-            for _, column in self.columns
-        )
 
 
 def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:

@@ -6,40 +6,26 @@ import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from queue import SimpleQueue
 
 import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.batch import ELECTRICITY
-from costsim.engine.block import AnnualTotals
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
+from costsim.portfolio.home_rows import rows_of_homes
 from costsim.portfolio.homes import Block
-from costsim.portfolio.lanes import (
-    MOST_SUM_W,
-    STEP_W,
-    Lowered,
-    Workspace,
-    lower_home,
-    rows_of_homes,
-    run_homes,
-    together,
-)
+from costsim.portfolio.lowered import MOST_SUM_W, STEP_W, lower_table, too_much
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error
-from costsim.portfolio.side_by_side import Runs, lower_table, too_much
-from costsim.portfolio.table import read_table, table_of
+from costsim.portfolio.side_by_side import years_of
+from costsim.portfolio.table import read_table
 from costsim.portfolio.variants import shared_values, variant
 from costsim.simulation import simulate_option
 from costsim.units.quantity import KWH_J
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-CHUNK, SIDE_BY_SIDE = 128, 64
-"""Homes read and priced together, and run together; their hourly rows should stay in a processor's cache."""
-MANY_HOMES = 512
-"""Homes lowered together where that takes no Python for each of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,42 +64,19 @@ def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -
     Memory goes with the block. A home is what `simulate` makes of the study with its values, to 1e-9.
     """
     variants, others = shared_values(recipe, block) if recipe.slow else ([], list(range(len(block.rows))))
-    size = MANY_HOMES if recipe.in_arrays else CHUNK
+    size = recipe.at_once
     jobs: list[tuple[tuple[str, ...] | None, list[int]]] = [
-        (values, places[first : first + MANY_HOMES])
-        for values, places in variants
-        for first in range(0, len(places), MANY_HOMES)
+        (values, places[first : first + size]) for values, places in variants for first in range(0, len(places), size)
     ]
     jobs += [(None, others[first : first + size]) for first in range(0, len(others), size)]
-    workers = threads or os.cpu_count() or 1
-    benches = SimpleQueue[Bench]()
-    for _ in range(min(workers, len(jobs))):
-        benches.put(Bench.of(recipe))
 
     def work(job: tuple[tuple[str, ...] | None, list[int]]) -> list[Part]:
         values, places = job
         own = variant(recipe, values) if values is not None else None
-        bench = benches.get()
-        try:
-            return _run_rows(own or recipe, block, places, Bench.of(own) if own else bench)
-        finally:
-            benches.put(bench)
+        return _run_rows(own or recipe, block, places)
 
-    with ThreadPoolExecutor(workers) as pool:
+    with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:
         return _joined(recipe, block.number, [part for parts in pool.map(work, jobs) for part in parts])
-
-
-@dataclass(frozen=True, slots=True)
-class Bench:
-    """Room for homes one after the other, and for many at once where they can be."""
-
-    one_by_one: Workspace
-    many: Runs | None
-
-    @classmethod
-    def of(cls, recipe: PortfolioPlan) -> Bench:
-        """Room for homes of a study."""
-        return cls(Workspace.of(recipe, SIDE_BY_SIDE), Runs(recipe) if recipe.in_arrays else None)
 
 
 def _joined(recipe: PortfolioPlan, number: int, parts: Sequence[Part]) -> Part:
@@ -132,10 +95,10 @@ def _joined(recipe: PortfolioPlan, number: int, parts: Sequence[Part]) -> Part:
     )
 
 
-def _run_rows(recipe: PortfolioPlan, block: Block, places: Sequence[int], bench: Bench) -> list[Part]:
+def _run_rows(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> list[Part]:
     """Some rows of a block: what can be is read and lowered at once, the others one after the other."""
-    if bench.many is None:
-        return [_one_by_one(recipe, block, places, bench.one_by_one)]
+    if not recipe.in_arrays:
+        return [_one_by_one(recipe, block, places)]
     numbers = block.first_row + 1 + np.array(places, dtype=np.int64)
     table, odd = read_table(recipe, numbers, [block.rows[place] for place in places])
     others, parts = [places[at] for at in odd], []
@@ -148,77 +111,32 @@ def _run_rows(recipe: PortfolioPlan, block: Block, places: Sequence[int], bench:
             lowered = lower_table(recipe, table) if len(table) else lowered
     if len(table):
         power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
-        values = rows_of_homes(recipe, table, bench.many.years(table, lowered, power))
+        values = rows_of_homes(recipe, table, years_of(recipe, table, lowered, power))
         parts.append(Part(block.number, table.rows, table.names, table.weights, values, power, ()))
-    return [*parts, _one_by_one(recipe, block, others, bench.one_by_one)] if others else parts
+    return [*parts, _one_by_one(recipe, block, others)] if others else parts
 
 
-def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int], bench: Workspace) -> Part:
-    """Rows of a block read and lowered one after the other, computed side by side."""
+def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> Part:
+    """Rows of a block, each a study of its own, simulated one after the other."""
     power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     homes: list[Home] = []
+    values: list[Floats] = []
     aside: list[RejectedRow] = []
-    computed = (_LongWay if recipe.slow else _SideBySide)(recipe, bench, power)
     for place in places:
         at, cells = block.first_row + place + 1, block.rows[place]
         try:
             home = read_row(recipe, at, cells)
-            computed.add(home)
+            values.append(_simulated(recipe, home, power))
         except RowError as error:
             aside += error.reasons
         except InputError as error:
             aside += row_error(recipe, at, [cell.strip() for cell in cells], error).reasons
         else:
             homes.append(home)
-    values = computed.values(homes) if homes else np.empty((0, len(recipe.columns)))
     rows = np.array([home.row for home in homes], dtype=np.int64)
     weights = np.array([home.weight for home in homes])
-    return Part(block.number, rows, tuple(home.name for home in homes), weights, values, power, tuple(aside))
-
-
-class _SideBySide:
-    """Homes run as lanes as soon as there are enough of them, and priced at the end."""
-
-    def __init__(self, recipe: PortfolioPlan, bench: Workspace, power: Ints) -> None:
-        self._recipe, self._bench, self._power = recipe, bench, power
-        self._waiting: list[tuple[Home, Lowered]] = []
-        self._years: list[list[AnnualTotals]] = []
-
-    def add(self, home: Home) -> None:
-        """Lower one more home."""
-        lowered = lower_home(self._recipe, home, self._bench.rows[len(self._waiting)])
-        self._waiting.append((home, lowered))
-        if len(self._waiting) == len(self._bench.rows):
-            self._run()
-
-    def _run(self) -> None:
-        homes, lowered = zip(*self._waiting, strict=True)
-        self._years.append(run_homes(self._recipe, homes, lowered, self._bench, self._power))
-        self._waiting.clear()
-
-    def values(self, homes: Sequence[Home]) -> Floats:
-        """All homes' rows of the table."""
-        if self._waiting:
-            self._run()
-        return rows_of_homes(
-            self._recipe, table_of(homes), [together(years) for years in zip(*self._years, strict=True)]
-        )
-
-
-class _LongWay:
-    """Homes simulated one after the other, each with a study of its own."""
-
-    def __init__(self, recipe: PortfolioPlan, bench: Workspace, power: Ints) -> None:
-        self._recipe, self._power = recipe, power
-        self._rows: list[Floats] = []
-
-    def add(self, home: Home) -> None:
-        """Simulate one more home."""
-        self._rows.append(_slow_home(self._recipe, home, self._power))
-
-    def values(self, homes: Sequence[Home]) -> Floats:
-        """All homes' rows of the table."""
-        return np.array(self._rows)
+    found = np.array(values) if values else np.empty((0, len(recipe.columns)))
+    return Part(block.number, rows, tuple(home.name for home in homes), weights, found, power, tuple(aside))
 
 
 def in_steps(watts: Floats) -> Ints:
@@ -234,7 +152,7 @@ def in_steps(watts: Floats) -> Ints:
     return np.rint(watts / STEP_W).astype(np.int64)
 
 
-def _slow_home(recipe: PortfolioPlan, home: Home, power: Ints) -> Floats:
+def _simulated(recipe: PortfolioPlan, home: Home, power: Ints) -> Floats:
     """A home's row by the whole simulation with a study of its own; its electricity is added."""
     common = lower_study(home.case, recipe.weather)
     values, watts = np.zeros(len(recipe.columns)), np.zeros((len(recipe.options), recipe.weather.n_hours))

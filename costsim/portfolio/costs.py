@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -12,8 +11,7 @@ from numpy.typing import NDArray
 from costsim.engine.batch import ELECTRICITY, row_count
 from costsim.engine.lower import LoweredStudy
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
-from costsim.portfolio.rows import Home, OwnPrice
-from costsim.portfolio.table import HomeTable, table_of
+from costsim.portfolio.table import HomeTable, OwnPrice
 from costsim.study.case import Case
 from costsim.tariffs.bill import bill, house_profile_j, monthly_energy_j, price_month_period
 from costsim.tariffs.charges import Tariff
@@ -26,7 +24,7 @@ def own_tariff(tariff: Tariff, own: OwnPrice) -> Tariff:
     """The tariff of one home, or of many whose prices are arrays (homes,) to be met with arrays (homes, 12, periods)."""
     changes: dict[str, Any] = {}
     if own.per_j is not None:
-        changes["price_per_j"] = own.per_j
+        changes["price_per_j"] = own.per_j[:, None] if np.ndim(own.per_j) else own.per_j
     if own.per_month is not None:
         # price for price: by home where it stands alone, by home and month where it is added to a month's sum
         changes["fixed_per_month"] = own.per_month[:, None] if np.ndim(own.per_month) else own.per_month
@@ -66,15 +64,8 @@ def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: HomeTable, ene
     return total
 
 
-def house_alone(recipe: PortfolioPlan, homes: Sequence[Home]) -> Floats:
-    """Bill of each home's other electricity without heating (homes,); nothing where it is not known."""
-    if recipe.slow and ELECTRICITY in recipe.common.tariffs:
-        return np.array([_one_house_alone(home.case, recipe.common) for home in homes])
-    return houses_alone(recipe, table_of(homes))
-
-
 def houses_alone(recipe: PortfolioPlan, table: HomeTable) -> Floats:
-    """The same of a table on the fast path."""
+    """Bill of each home's other electricity without heating (homes,); nothing where it is not known."""
     common = recipe.common
     if ELECTRICITY not in common.tariffs or not _known(common, table):
         return np.zeros(len(table))
@@ -87,8 +78,9 @@ def _known(common: LoweredStudy, homes: HomeTable) -> bool:
     return common.case.other_electricity_known or "other_electricity_j_year" in homes.house
 
 
-def _one_house_alone(case: Case, common: LoweredStudy) -> float:
-    if not case.other_electricity_known:
+def house_alone(case: Case, common: LoweredStudy) -> float:
+    """The same of one home, with a study of its own."""
+    if ELECTRICITY not in case.prices or not case.other_electricity_known:
         return 0.0
     tariff = case.prices[ELECTRICITY].tariff(ELECTRICITY)
     return bill(tariff, common.calendar, case.other_electricity_j(common.calendar)).total

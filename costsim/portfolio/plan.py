@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -12,22 +12,26 @@ from numpy.typing import NDArray
 from costsim.engine import layout as k
 from costsim.engine.batch import ELECTRICITY, tariff_shares
 from costsim.engine.block import Shared, share
-from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_rows, source_scalars_of
-from costsim.portfolio.columns import Layout
+from costsim.engine.houses import hours_apart
+from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_rows, source_scalars_of, south_sun_w_m2
+from costsim.errors import InputError
+from costsim.portfolio.columns import AS_ARRAYS, Layout
 from costsim.sources import HeatSource, Offer
-from costsim.sources.base import may_run
+from costsim.sources.base import constant, may_run
 from costsim.sources.houses import Moments
 from costsim.sources.traits import HOURLY
 from costsim.study.case import Case, Option
 from costsim.study.rules import RULES
 from costsim.study.zone_loops import loops_are_named
 from costsim.tariffs.charges import period_shares
+from costsim.tariffs.charges.tariff import billing_month
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
 Order = NDArray[np.int64]
 FAST_PRICES = ("energy", "fixed")
 MASS_ROWS = range(k.GAINS, k.COLD_BELOW + 1)
+FEWEST_HOMES, MOST_HOMES, MOST_ENTRIES = 64, 512, 1_500_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +76,18 @@ def shared_by_homes(
         per_input=np.stack([offer.heat_per_input for offer in offers]), months=common.calendar.month,
         degrees=-common.weather.outdoor_c,
     )  # fmt: skip
+
+
+def kernel_offers(recipe: PortfolioPlan, option: Option, offers: Sequence[Offer]) -> list[Offer]:
+    """What the kernel takes of offers: of collectors whose loss is a home's own what the sun gives alone."""
+    found = []
+    for source, offer in zip(option.sources, offers, strict=True):
+        shared = source.shared_capacity_w(recipe.common.surroundings)
+        if shared is not None:
+            allowed = may_run(source, recipe.weather, recipe.common.calendar)
+            shared = np.where((allowed > 0) & (shared > -np.inf), np.maximum(shared, 0.0) * allowed, -np.inf)
+        found.append(offer if shared is None else replace(offer, capacity_w=shared))
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,9 +172,13 @@ class PortfolioPlan:
         return self.moments is not None
 
     @property
-    def steady(self) -> bool:
-        """Whether homes need no hourly rows of their own."""
-        return self.even and all(all(ready.fixed) for ready in self.options)
+    def at_once(self) -> int:
+        """So many homes are lowered together, a table of whose hourly rows stays in a processor's cache."""
+        if self.moments is None:
+            return FEWEST_HOMES
+        entries = len(self.moments.first) * (len(self.house) + len(self.own))
+        homes = min(MOST_HOMES, MOST_ENTRIES // max(entries, 1))
+        return max(homes // FEWEST_HOMES, 1) * FEWEST_HOMES
 
     @property
     def looks_at_prices(self) -> bool:
@@ -209,35 +229,55 @@ def prepare(case: Case, weather: Weather, layout: Layout) -> PortfolioPlan:
         ready.append(_ready(recipe, option, len(columns), numbers, [follows[number] for number in numbers]))
         columns += _names(ready[-1], case.currency)
     recipe = replace(recipe, options=tuple(ready), columns=tuple(columns))
-    return replace(recipe, moments=_moments(recipe) if _can_be_arrays(recipe, sources) else None)
+    recipe = replace(recipe, slow=(*recipe.slow, *_asked_one_by_one(recipe, sources)))
+    return replace(recipe, moments=None if recipe.slow else _moments(recipe))
 
 
-def _can_be_arrays(recipe: PortfolioPlan, sources: Sequence[HeatSource]) -> bool:
-    """Whether all homes can be lowered at once: plain figures, hours alike but for weather and uses, kinds that know how."""
-    case, tariffs = recipe.case, recipe.common.tariffs
-    loops = case.floor is None or case.floor.layout is None or bool(case.floor.loops_typed)
-    quick = all(type(sources[number]).for_houses is not HeatSource.for_houses for number, _ in recipe.own)
-    foreseeing = any(source.charging == "forecast" for source in sources)
-    priced = [tariffs[key.split(".")[1]] for key in recipe.layout.keys if key.endswith(".energy")]
-    by_use = any(tariff.blocks for tariff in tariffs.values()) and "house.other_electricity" in recipe.layout.keys
-    unlike = by_use or any(tariff.blocks or tariff.extra for tariff in priced)
-    plain = recipe.layout.in_arrays and not recipe.slow and recipe.even
-    return plain and loops and quick and not foreseeing and not (recipe.looks_at_prices and unlike)
+def _asked_one_by_one(recipe: PortfolioPlan, sources: Sequence[HeatSource]) -> Iterator[str]:
+    """What of house, sources and rules is told of one home at a time."""
+    case, keys = recipe.case, recipe.layout.keys
+    if case.floor is not None and case.floor.layout is not None and not case.floor.loops_typed:
+        yield "floor.layout"
+    if any(zone.area_m2 is not None for zone in case.house.zone) and "house.floor_area" in keys:
+        yield "house.zone.area"
+    for number in dict.fromkeys(number for number, _ in recipe.own):
+        if type(sources[number]).for_houses is HeatSource.for_houses:
+            yield f"a source of kind {sources[number].kind}"
+    if any(source.charging == "forecast" for source in sources):
+        yield "option.source.charging"
+    if "house.solar_aperture" in keys and not _has_sun(recipe):
+        yield "house.solar_aperture"
+
+
+def _has_sun(recipe: PortfolioPlan) -> bool:
+    """Whether the weather tells the sun on a window."""
+    try:
+        return len(south_sun_w_m2(recipe.case, recipe.weather)) > 0
+    except InputError:
+        return False
 
 
 def _moments(recipe: PortfolioPlan) -> Moments:
-    """The year's different hours, as sources and rules see them."""
+    """The year's different hours, as houses, sources and rules see them."""
     common = recipe.common
-    seen, uses = common.surroundings, common.uses
-    rows = [common.weather.outdoor_c]
+    uses = common.uses
+    rows = [common.weather.outdoor_c, *hours_apart(common, sunlit=_sunlit(recipe.case, recipe.layout))]
     rows += [uses.heat_w, uses.needs_c] if uses is not None else []
     for ready in recipe.options:
         for source, number, offer in zip(ready.option.sources, ready.numbers, ready.offers, strict=True):
             follows = any(number == one for one, _ in recipe.own)
-            rows += [may_run(source, common.weather, common.calendar)] if follows else [offer.heat_per_input]
+            if follows:
+                rows.append(may_run(source, common.weather, common.calendar))
+            if ready.option.rule == "fixed":
+                continue
+            rows += [] if follows else [offer.heat_per_input]
             rows.append(offer.price_per_j)
             if offer.price_key in common.tariffs:
-                rows += list(period_shares(common.tariffs[offer.price_key], seen.calendar))
+                tariff = common.tariffs[offer.price_key]
+                rows += list(period_shares(tariff, common.calendar))
+                rows += [constant(0.0, len(rows[0])) + one.price_per_j(tariff, common.calendar) for one in tariff.extra]
+                if tariff.blocks:
+                    rows.append(billing_month(tariff.read_day, common.calendar).astype(float))
     return Moments.of_rows(rows)
 
 
@@ -262,7 +302,7 @@ def _is_fast(key: str, case: Case) -> bool:
     parts = key.split(".")
     if parts[0] != "prices":
         metered = bool(case.house.other_electricity_profile) and key == "house.other_electricity"
-        return parts[0] == "house" and len(parts) == 2 and key != "house.other_electricity_profile" and not metered
+        return parts[0] == "house" and len(parts) == 2 and parts[1] in AS_ARRAYS and not metered
     return len(parts) == 3 and parts[2] in FAST_PRICES
 
 
@@ -283,7 +323,7 @@ def _ready(
     sheet = Sheet(first, names, keys, 1 + len(names) + len(keys) + len(LAST))
     order = RULES[option.rule](offers)
     shares = tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY))
-    shared = shared_by_homes(common, offers, order, shares, even=recipe.even)
+    shared = shared_by_homes(common, kernel_offers(recipe, option, offers), order, shares, even=recipe.even)
     sources = tuple(taken(offer) for offer in offers)
     return PreparedOption(option, sources, numbers, fixed, order, shares, shared, _own_at(recipe, numbers), sheet)
 

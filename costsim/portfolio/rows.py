@@ -3,21 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from pydantic import ValidationError
-from pydantic_core import PydanticCustomError
-
-from costsim.errors import Fault, InputError
-from costsim.portfolio.columns import RIVALS, Column, Layout, overridden
+from costsim.errors import InputError
+from costsim.portfolio.columns import Column, Layout, overridden
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case, case_from
-from costsim.study.house import House
 from costsim.study.prices import Price
-from costsim.units.fields import QuantityField, faults_of
-from costsim.units.quantity import Quantity
+from costsim.units.fields import QuantityField
 
 MOST_WEIGHT = 1e6
 NUMBER = re.compile(r"[-+]?(\d++\.?\d*+|\.\d++)([eE][-+]?\d++)?")
@@ -41,22 +35,13 @@ class RejectedRow:
 
 
 @dataclass(frozen=True, slots=True)
-class OwnPrice:
-    """What a home pays for one service where that is not the study's: money per joule and per month; of many homes (homes,)."""
-
-    per_j: Any = None
-    per_month: Any = None
-
-
-@dataclass(frozen=True, slots=True)
 class Home:
-    """One home. `case` is the study with its values; its prices stand in `prices` where the fast path needs no more."""
+    """One home; `case` is the study with its values."""
 
     row: int
     name: str
     weight: float
     case: Case
-    prices: Mapping[str, OwnPrice]
 
 
 class RowError(Exception):
@@ -97,10 +82,10 @@ def read_row(recipe: PortfolioPlan, number: int, cells: Sequence[str]) -> Home:
     texts = [cells[at] for at, _ in layout.columns]
     weight = float(cells[layout.weight]) if layout.weight is not None else 1.0
     try:
-        case, prices = (_own_case if recipe.slow else _own_house)(recipe, texts)
+        case = case_from(overridden(recipe.case.typed, layout, texts), file=recipe.case.file, files=recipe.case.files)
     except InputError as error:
         raise row_error(recipe, number, cells, error) from None
-    return Home(number, cells[layout.home], weight, case, prices)
+    return Home(number, cells[layout.home], weight, case)
 
 
 def _misshapen(layout: Layout, cells: Sequence[str]) -> str:
@@ -164,46 +149,3 @@ def not_a_value(column: Column, cell: str) -> str:
     if re.fullmatch(r"[-+]?\d+,\d+", cell):
         return "is not a number; write a point for decimals"
     return f"is not a number; write a number alone, its unit [{column.unit}] stands in the heading"
-
-
-def _own_case(recipe: PortfolioPlan, texts: Sequence[str]) -> tuple[Case, Mapping[str, OwnPrice]]:
-    """A whole study of its own."""
-    case = recipe.case
-    return case_from(overridden(case.typed, recipe.layout, texts), file=case.file, files=case.files), {}
-
-
-def _own_house(recipe: PortfolioPlan, texts: Sequence[str]) -> tuple[Case, Mapping[str, OwnPrice]]:
-    """The study with the house of this home, and what it pays beside."""
-    faults: list[Fault] = []
-    house: dict[str, Any] = dict(recipe.case.typed["house"])
-    quantities: dict[str, dict[str, Any]] = {}
-    for (_, column), text in zip(recipe.layout.columns, texts, strict=True):
-        last = str(column.path[-1])
-        if column.path[0] == "house":
-            house[last] = column.text(text)
-            for rival in RIVALS.get(column.key, ()):
-                house.pop(rival.removeprefix("house."), None)
-            continue
-        try:
-            quantities.setdefault(str(column.path[1]), {})[last] = PRICE_FIELDS[last].read(column.text(text))
-        except PydanticCustomError as error:
-            faults.append(_fault_of(error, column.key))
-    case = recipe.case
-    try:
-        case = case.model_copy(update={"house": House.model_validate(house)})
-    except ValidationError as error:
-        faults += faults_of(error, House, "", "house")
-    if faults:
-        raise InputError(faults)
-    return case, {key: _own_price(case.prices[key], key, found) for key, found in quantities.items()}
-
-
-def _fault_of(error: PydanticCustomError, key: str) -> Fault:
-    """The fault that a measured field raises, which a model would have wrapped."""
-    context = error.context or {}
-    return Fault(key, str(context.get("problem", error)), str(context.get("remedy", "")))
-
-
-def _own_price(price: Price, key: str, found: Mapping[str, Any]) -> OwnPrice:
-    energy: Quantity | None = found.get("energy")
-    return OwnPrice(price.per_j(energy, key) if energy is not None else None, found.get("fixed"))

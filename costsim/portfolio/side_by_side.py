@@ -1,207 +1,85 @@
-"""Homes lowered in arrays and run as lanes of the kernel: no Python for each of them."""
+"""Homes run as lanes of the kernel, those whose sources are called in one order side by side."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
+from costsim.engine.batch import ELECTRICITY
 from costsim.engine.block import AnnualTotals, lanes_of, run_lanes
-from costsim.engine.houses import lower_houses
 from costsim.engine.lane_inputs import LaneInputs
-from costsim.engine.lower import Point
 from costsim.engine.shared import Shared
-from costsim.portfolio.lanes import MANY, MOST_SUM_W, STEP_W
-from costsim.portfolio.plan import (
-    ROW_OF,
-    PortfolioPlan,
-    PreparedOption,
-    most_electric_w,
-    shared_by_homes,
-)
-from costsim.portfolio.table import HomeTable
-from costsim.sources import HeatSource, Offer
-from costsim.sources.base import may_run
-from costsim.sources.houses import HouseOffers, Houses
+from costsim.portfolio.costs import AS_TYPED, own_tariff
+from costsim.portfolio.lowered import STEP_W, Lowered
+from costsim.portfolio.plan import PortfolioPlan, PreparedOption, kernel_offers, shared_by_homes
+from costsim.portfolio.table import HomeTable, OwnPrice
+from costsim.sources import Offer
 from costsim.study.rules import RULES
-from costsim.tariffs.bill import prices_of_many_per_j
+from costsim.tariffs.bill import blocks_reached, hourly_price_per_j, house_profile_j, prices_of_many_per_j
+from costsim.tariffs.charges import Tariff
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
-WIDE = 64
-"""Homes run at once where they have hourly rows of their own, which should stay in a processor's cache."""
 MOST_ORDERS = 256
 """Orders of sources kept with what homes share under them."""
-NAME_OF = {row: name for name, row in ROW_OF.items()}
+MANY = 1 << 20
+"""A table of homes is always worth a compiled form."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lowered:
-    """Homes in arrays: house and water, what the sources that follow the house offer them, and the kernel's rows of that.
+def years_of(recipe: PortfolioPlan, table: HomeTable, lowered: Lowered, power: Ints) -> list[AnnualTotals]:
+    """Run all homes under every option, and add their weighted electricity to `power` (options, n).
 
-    `offers` goes by number of the source, `rows` by place among `PortfolioPlan.own`: (moments, homes), None where hours differ by
-    more than their moment.
+    Returns
+    -------
+    list of AnnualTotals
+        One an option, in the order of the table.
     """
-
-    point: Point
-    scalars: Floats
-    houses: Houses
-    offers: Mapping[int, HouseOffers]
-    rows: tuple[Floats | None, ...]
+    return [_years(recipe, at, table, lowered, power[at]) for at in range(len(recipe.options))]
 
 
-def lower_table(recipe: PortfolioPlan, table: HomeTable) -> Lowered:
-    """Lower all homes of a table.
-
-    Parameters
-    ----------
-    recipe : PortfolioPlan
-        Whose homes are `in_arrays`.
-    table : HomeTable
-    """
-    assert recipe.moments is not None
-    point, scalars, houses = lower_houses(recipe.common, table.case(recipe.case), recipe.moments)
-    sources = {n: s for one in recipe.options for n, s in zip(one.numbers, one.option.sources, strict=True)}
-    offers: dict[int, HouseOffers] = {}
-    for number, source in sources.items():
-        found = source.for_houses(houses) if any(number == one for one, _ in recipe.own) else None
-        if found is not None:
-            allowed = _allowed(recipe, source)[recipe.moments.first][:, None]
-            by_moment = {name: row * allowed if name == "capacity" else row for name, row in found.by_moment.items()}
-            offers[number] = replace(found, by_moment=by_moment)
-    rows: list[Floats | None] = []
-    for number, row in recipe.own:
-        values = offers[number].by_moment.get(NAME_OF[row])
-        rows.append(1.0 / values if row == k.PER_HEAT and values is not None else values)
-    return Lowered(point, scalars, houses, offers, tuple(rows))
+def _years(recipe: PortfolioPlan, at: int, table: HomeTable, lowered: Lowered, power: Ints) -> AnnualTotals:
+    groups, shared = _orders(recipe, at, table, lowered)
+    if len(shared) == 1:
+        return _run(recipe, at, table, lowered, np.arange(len(table)), lowered.own, shared[0], power)
+    places = [np.flatnonzero(groups == group) for group in range(len(shared))]
+    years = [
+        _run(recipe, at, table, lowered, same, lowered.own.pick(same), one, power)
+        for same, one in zip(places, shared, strict=True)
+    ]
+    back = np.argsort(np.concatenate(places))
+    whole = (np.concatenate([getattr(one, name) for one in years]) for name in AnnualTotals.__slots__)
+    return AnnualTotals(*(values[back] for values in whole))
 
 
-def _allowed(recipe: PortfolioPlan, source: HeatSource) -> Floats:
-    return may_run(source, recipe.weather, recipe.common.calendar)
-
-
-def too_much(recipe: PortfolioPlan, table: HomeTable, lowered: Lowered) -> Bools:
-    """Homes whose weighted electricity may be more than whole steps can hold (homes,)."""
-    most = np.zeros(len(table))
-    for ready in recipe.options:
-        total = np.zeros(len(table)) + lowered.point.water.pump_w
-        for source, number in zip(ready.sources, ready.numbers, strict=True):
-            rows, offer = lowered.offers[number].by_moment if number in lowered.offers else {}, source.offer
-            if rows:
-                capacity, heat = (
-                    rows.get(name, getattr(offer, f"{name}{unit}"))
-                    for name, unit in (("capacity", "_w"), ("heat_per_input", ""))
-                )
-                total += most_electric_w(offer, capacity.max(axis=0), heat.min(axis=0))
-            else:
-                total += source.most_w
-        most = np.maximum(most, total)
-    return np.asarray(table.weights * most > MOST_SUM_W)
-
-
-@dataclass(slots=True)
-class _Room:
-    """Memory for hourly rows, nothing but in the hours in which rows of that many lanes a block were written."""
-
-    values: Floats
-    width: int = 0
-
-    def of(self, width: int, *, hourly: bool) -> Floats:
-        """The memory for blocks of so many lanes; `hourly` where some rows will not be written in all hours."""
-        if hourly and width != self.width:
-            self.values[:] = 0.0
-            self.width = width
-        return self.values
-
-
-class Runs:
-    """The years of many homes, and room for the hourly rows they have for themselves."""
-
-    def __init__(self, recipe: PortfolioPlan) -> None:
-        self._recipe = recipe
-        rows = WIDE * len(recipe.own) * recipe.weather.n_hours
-        self._rooms = [_Room(np.zeros(rows)) for _ in range(2)]
-
-    def years(self, table: HomeTable, lowered: Lowered, power: Ints) -> list[AnnualTotals]:
-        """Run all homes under every option, and add their weighted electricity to `power` (options, n).
-
-        Homes whose sources are called in the same order stand side by side.
-        """
-        recipe, found = self._recipe, []
-        orders = [_orders(recipe, at, table, lowered) for at in range(len(recipe.options))]
-        places: list[list[Ints]] = [[] for _ in orders]
-        years: list[list[AnnualTotals]] = [[] for _ in orders]
-        sorted_homes = np.lexsort([groups for groups, _ in orders])
-        width = WIDE if recipe.own else len(table)
-        for lanes in (sorted_homes[first : first + width] for first in range(0, len(table), width)):
-            rows = self._inputs(lowered, lanes, self._rooms[0])
-            for at, (groups, shared) in enumerate(orders):
-                for group in np.unique(groups[lanes]).tolist():
-                    same = lanes[groups[lanes] == group]
-                    own = rows if len(same) == len(lanes) else self._inputs(lowered, same, self._rooms[1])
-                    places[at].append(same)
-                    years[at].append(self._run(at, table, lowered, same, own, shared[group], power[at]))
-        for some, where in zip(years, places, strict=True):
-            back = np.argsort(np.concatenate(where))
-            whole = (np.concatenate([getattr(one, name) for one in some]) for name in AnnualTotals.__slots__)
-            found.append(AnnualTotals(*(values[back] for values in whole)))
-        return found
-
-    def _inputs(self, lowered: Lowered, lanes: Ints, room: _Room) -> LaneInputs:
-        """The hourly rows of some homes, which are made when the kernel asks for them."""
-        shape, hourly = (self._recipe.weather.n_hours, len(self._recipe.own)), any(row is None for row in lowered.rows)
-
-        def make(width: int) -> Floats:
-            blocks = -(-len(lanes) // width)
-            found = room.of(width, hourly=hourly)[: blocks * shape[0] * shape[1] * width].reshape(blocks, *shape, width)
-            for at, some in enumerate(found):
-                picked = np.minimum(np.arange(at * width, (at + 1) * width), len(lanes) - 1)
-                _put_hours(self._recipe, lowered, lanes[picked], some)
-            return found
-
-        return LaneInputs(np.empty((len(lanes), 0, 0)), np.empty(0, dtype=np.int64), make=make)
-
-    def _run(
-        self, at: int, table: HomeTable, lowered: Lowered, same: Ints, own: LaneInputs, shared: Shared, power: Ints
-    ) -> AnnualTotals:
-        """Run homes whose sources are called in one order."""
-        ready, point = self._recipe.options[at], lowered.point
-        scalars = np.repeat(np.array([one.scalars for one in ready.sources])[:, :, None], len(same), axis=2)
-        for mine, number in zip(scalars, ready.numbers, strict=True):
-            slope = lowered.offers[number].scalars.get("slope_w_k") if number in lowered.offers else None
-            if slope is not None:
-                mine[k.SLOPE] = slope[same]
-        limit = np.broadcast_to(point.water.limit_w, (len(table),))
-        lanes = lanes_of(
-            lowered.scalars[:, same], scalars, len(same), loss_w_k=point.loss_w_k[same], shift_k=point.balance_c[same],
-            indoor_temperature_c=point.setpoint_c[same], limit_w=limit[same], steps=table.weights[same] / STEP_W,
-        )  # fmt: skip
-        rows = replace(own, at=ready.own_at) if (ready.own_at >= 0).any() else None
-        return run_lanes(shared, lanes, own=rows, power=power, all_of=MANY)
-
-
-def _put_hours(recipe: PortfolioPlan, lowered: Lowered, lanes: Ints, into: Floats) -> None:
-    """Write the hourly rows of some homes as the kernel takes them (n, rows, lanes); hours in which a row is nothing stay."""
-    assert recipe.moments is not None
-    of = recipe.moments.of
-    known = [row[:, lanes] for row in lowered.rows if row is not None]
-    if len(known) == len(lowered.rows):
-        np.take(np.stack(known, axis=1), of, axis=0, out=into, mode="clip")
-        return
-    for place, values in enumerate(lowered.rows):
-        if values is not None:
-            into[:, place] = values[:, lanes].take(of, axis=0)
-    sources = {n: s for one in recipe.options for n, s in zip(one.numbers, one.option.sources, strict=True)}
-    for number, offers in lowered.offers.items():
-        if offers.by_hour is not None:
-            hours = offers.by_hour.hours
-            for name, values in zip(offers.by_hour.names, offers.by_hour.values(lanes), strict=True):
-                allowed = _allowed(recipe, sources[number])[hours, None] if name == "capacity" else 1.0
-                into[hours, recipe.own.index((number, ROW_OF[name]))] = values * allowed
+def _run(
+    recipe: PortfolioPlan,
+    at: int,
+    table: HomeTable,
+    lowered: Lowered,
+    same: Ints,
+    own: LaneInputs,
+    shared: Shared,
+    power: Ints,
+) -> AnnualTotals:
+    """Run homes whose sources are called in one order."""
+    ready, point, even = recipe.options[at], lowered.point, recipe.even
+    scalars = np.repeat(np.array([one.scalars for one in ready.sources])[:, :, None], len(same), axis=2)
+    for mine, number in zip(scalars, ready.numbers, strict=True):
+        slope = lowered.offers[number].scalars.get("slope_w_k") if number in lowered.offers else None
+        if slope is not None:
+            mine[k.SLOPE] = slope[same]
+    limit = np.broadcast_to(point.water.limit_w, (len(table),))
+    # what of the house is no hourly row of its own
+    steady = {"shift_k": point.balance_c[same], "indoor_temperature_c": point.setpoint_c[same]} if even else {}
+    lanes = lanes_of(
+        lowered.scalars[:, same], scalars, len(same), loss_w_k=point.loss_w_k[same], limit_w=limit[same],
+        steps=table.weights[same] / STEP_W, **steady,
+    )  # fmt: skip
+    rows = replace(own, at=ready.own_at) if (ready.own_at >= 0).any() else None
+    return run_lanes(shared, lanes, own=rows, power=power, all_of=MANY)
 
 
 def _orders(recipe: PortfolioPlan, at: int, table: HomeTable, lowered: Lowered) -> tuple[Ints, list[Shared]]:
@@ -225,7 +103,9 @@ def _shared(recipe: PortfolioPlan, at: int, order: NDArray[np.int8]) -> Shared:
         hourly = order[:, recipe.moments.of].astype(np.int64)
         found = ready.shared
         if not np.array_equal(hourly, ready.order):
-            found = shared_by_homes(recipe.common, ready.offers, hourly, ready.shares, even=recipe.even)
+            found = shared_by_homes(
+                recipe.common, kernel_offers(recipe, ready.option, ready.offers), hourly, ready.shares, even=recipe.even
+            )
             # hourly rows that are the same in any order are kept once
             rows = {name: getattr(ready.shared, name) for name in ("hours", "degrees", "source_hours", "per_heat")}
             found = replace(found, **rows)
@@ -254,8 +134,28 @@ def _order_at_moments(
 def _price_per_j(recipe: PortfolioPlan, offer: Offer, table: HomeTable) -> Floats:
     """Price of a source's energy at each moment for each home (moments, homes or 1)."""
     assert recipe.moments is not None
-    own = table.prices.get(offer.price_key)
-    if own is None or own.per_j is None:
-        return offer.price_per_j[recipe.moments.first][:, None]
-    tariff = recipe.common.tariffs[offer.price_key]
-    return prices_of_many_per_j(tariff, recipe.common.calendar, own.per_j, recipe.moments.first)
+    key, common, first = offer.price_key, recipe.common, recipe.moments.first
+    own, tariff = table.prices.get(key, AS_TYPED), common.tariffs.get(key)
+    reached = _reached(recipe, tariff, table) if key == ELECTRICITY else None
+    if tariff is None or (own.per_j is None and reached is None):
+        return offer.price_per_j[first][:, None]
+    if own.per_j is not None and not tariff.blocks and not tariff.extra:
+        return prices_of_many_per_j(tariff, common.calendar, own.per_j, first)
+    # blocks and typed charges are asked for one price at a time
+    each = [None] * len(table) if own.per_j is None else own.per_j.tolist()
+    blocks = reached or [(1,) * 12] * len(table)
+    found = [
+        hourly_price_per_j(own_tariff(tariff, OwnPrice(price)), common.calendar, block)[first]
+        for price, block in zip(each, blocks, strict=True)
+    ]
+    return np.stack(found, axis=1)
+
+
+def _reached(recipe: PortfolioPlan, tariff: Tariff | None, table: HomeTable) -> list[tuple[int, ...]] | None:
+    """Block of each month that each home's other electricity has reached; None where there are no blocks."""
+    clock, years, case = recipe.common.calendar, table.house.get("other_electricity_j_year"), recipe.case
+    if tariff is None or not tariff.blocks or (years is None and not case.other_electricity_known):
+        return None
+    if years is None:
+        return [blocks_reached(tariff, clock, case.other_electricity_j(clock))] * len(table)
+    return [blocks_reached(tariff, clock, house_profile_j(year, clock)) for year in years.tolist()]

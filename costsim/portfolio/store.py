@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes, write_text, write_whole
 from costsim.portfolio.compute import Part
-from costsim.portfolio.lanes import STEP_W
+from costsim.portfolio.lowered import STEP_W
 from costsim.portfolio.rows import RejectedRow
 from costsim.weather import Weather
 

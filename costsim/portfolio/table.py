@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from costsim.portfolio.columns import RIVALS, Column
 from costsim.portfolio.plan import PortfolioPlan
-from costsim.portfolio.rows import MOST_WEIGHT, NUMBER, PRICE_FIELDS, Home, OwnPrice
+from costsim.portfolio.rows import MOST_WEIGHT, NUMBER, PRICE_FIELDS
 from costsim.study.case import Case
 from costsim.study.house import House
 from costsim.units.fields import QuantityField
@@ -26,6 +26,14 @@ FIGURES = {
     if isinstance(measured, QuantityField)
 }
 """Fields of the house that are plain figures, by key: the attribute, and how it is read."""
+
+
+@dataclass(frozen=True, slots=True)
+class OwnPrice:
+    """What homes pay for one service where that is not the study's: money per joule and per month (homes,)."""
+
+    per_j: Any = None
+    per_month: Any = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,32 +67,9 @@ class HomeTable:
         year = self.house.get("other_electricity_j_year", case.house.other_electricity_j_year)
         return np.broadcast_to(np.asarray(0.0 if year is None else year, dtype=float), (len(self),))
 
-    def case(self, case: Case) -> Case:
-        """The study with the houses of all homes, whose figures are arrays (homes,), that of the set-point always."""
-        warm = self.house.get("indoor_temperature_c", case.house.indoor_temperature_c)
-        own = {**self.house, "indoor_temperature_c": np.broadcast_to(np.asarray(warm, dtype=float), (len(self),))}
-        return case.model_copy(update={"house": case.house.model_copy(update=own)})
-
 
 def _picked(value: Any, mask: Bools) -> Any:
     return value[mask] if isinstance(value, np.ndarray) else value
-
-
-def table_of(homes: Sequence[Home]) -> HomeTable:
-    """Homes that were read one by one as columns; of their houses the other electricity alone."""
-    known = [home.case.house.other_electricity_j_year for home in homes]
-    house = {} if None in known else {"other_electricity_j_year": np.array(known, dtype=float)}
-    prices = {}
-    for key in homes[0].prices if homes else ():
-        own = [home.prices[key] for home in homes]
-        prices[key] = OwnPrice(
-            *(
-                None if getattr(own[0], name) is None else np.array([getattr(one, name) for one in own])
-                for name in ("per_j", "per_month")
-            )
-        )
-    rows, weights = np.array([home.row for home in homes], dtype=np.int64), np.array([home.weight for home in homes])
-    return HomeTable(rows, tuple(home.name for home in homes), weights, house, prices)
 
 
 def read_table(recipe: PortfolioPlan, numbers: Ints, rows: Sequence[Sequence[str]]) -> tuple[HomeTable, list[int]]:

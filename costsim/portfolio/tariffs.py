@@ -189,9 +189,7 @@ def _alone(recipe: PortfolioPlan, block: Block) -> dict[int, float]:
         found |= dict(zip(table.rows.tolist(), houses_alone(recipe, table).tolist(), strict=True))
         others = odd
     homes = [home for at in others if (home := _read(recipe, block.first_row + at + 1, block.rows[at]))]
-    if homes:
-        found |= dict(zip((home.row for home in homes), house_alone(recipe, homes).tolist(), strict=True))
-    return found
+    return found | {home.row: house_alone(home.case, recipe.common) for home in homes}
 
 
 def _read(recipe: PortfolioPlan, number: int, cells: tuple[str, ...]) -> Home | None:

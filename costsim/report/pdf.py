@@ -62,6 +62,13 @@ def as_text(report: Report) -> str:
     return json.dumps(report.plain(), ensure_ascii=False, sort_keys=True)
 
 
+def fonts() -> list[str]:
+    """Families of fonts that come with the package typst."""
+    import typst
+
+    return list(typst.Fonts(include_system_fonts=False).families())
+
+
 def covered(text: str) -> bool:
     """Whether the fonts that come with the package have all letters of a text.
 

@@ -92,23 +92,25 @@ def bought_j(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> d
     return energy
 
 
-def uses_season(common: LoweredStudy, hourly: Hourly) -> tuple[UseSeason, ...]:
-    """Each use of the tank; what was given goes to them in the order typed."""
+def uses_season(common: LoweredStudy, delivered_w: Floats) -> tuple[UseSeason, ...]:
+    """Each use of the tank; what was given to all (n,) goes to them in the order typed."""
     if common.uses is None:
         return ()
     found = []
-    for use, wanted, given in zip(common.case.use, common.uses.by_use_w, _given_to_uses(common, hourly), strict=True):
+    for use, wanted, given in zip(
+        common.case.use, common.uses.by_use_w, _given_to_uses(common, delivered_w), strict=True
+    ):
         lacking = np.where(wanted - given > ROUNDING_W, wanted - given, 0.0)
         heat_j, unmet_j = float(wanted.sum()) * HOUR_S, float(lacking.sum()) * HOUR_S
         found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(np.count_nonzero(lacking)), use.priority))
     return tuple(found)
 
 
-def _given_to_uses(common: LoweredStudy, hourly: Hourly) -> list[Floats]:
+def _given_to_uses(common: LoweredStudy, delivered_w: Floats) -> list[Floats]:
     """What each use got (n,), in the order typed [W]."""
     if common.uses is None:
         return []
-    left, found = hourly.use_delivered_w, list(common.uses.asked_w)
+    left, found = delivered_w, list(common.uses.asked_w)
     for at in np.argsort(common.uses.late, kind="stable").tolist():
         found[at] = np.minimum(found[at], left)
         left = left - found[at]
@@ -121,7 +123,7 @@ def sun_of(common: LoweredStudy, option: Option, hourly: Hourly) -> SolarShare |
     if not sunny.any():
         return None
     taps = np.zeros(common.weather.n_hours)
-    for use, given in zip(common.case.use, _given_to_uses(common, hourly), strict=True):
+    for use, given in zip(common.case.use, _given_to_uses(common, hourly.use_delivered_w), strict=True):
         taps = taps + (given if isinstance(use, HotWater) else 0.0)
     return solar_share(
         taken_w=hourly.delivered_w + hourly.use_delivered_w,

@@ -262,6 +262,10 @@ class HeatSource(StudyModel):
         """What `follows_house` names, for many houses at once; None where a kind knows no quicker way than one by one."""
         return None
 
+    def shared_capacity_w(self, surroundings: Surroundings) -> Floats | None:
+        """Capacity of each hour that is added to what `for_houses` gives for each (n,) [W]; None where that is all."""
+        return None
+
     def cautions(self) -> Iterator[KindCaution]:
         """Cautions that belong to this kind alone; what follows from traits, such as carbon monoxide, is not among them."""
         yield from ()

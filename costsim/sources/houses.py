@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -40,26 +40,26 @@ class Moments:
 
 @dataclass(frozen=True, slots=True)
 class Houses:
-    """Houses of which no hour is unlike another but for weather, uses and what a source does.
+    """Houses at the year's moments.
 
     `seen` is `Surroundings` whose arrays are (moments, houses), that of the outdoor temperature (moments, 1), and of rooms
-    (houses,); its clock and `whole`, as any house sees it, are those of the year. `uses_w` is what of its demand is the uses'
-    (moments,); the rest is never more in a warmer moment.
+    (houses,) where they never change; its clock and `whole`, as any house sees it, are those of the year. `uses_w` is what of its
+    demand is the uses' (moments,); where houses are `even` the rest is never more in a warmer moment.
     """
 
     seen: Surroundings
     whole: Surroundings
     moments: Moments
     uses_w: Floats
+    even: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class HourlyRows:
-    """Rows of an offer that are nothing but in some `hours`: `values` gives them for some houses (names, hours, houses)."""
+    """Rows of an offer that are nothing but in some `hours`, by name (hours, houses)."""
 
-    names: tuple[str, ...]
     hours: Ints
-    values: Callable[[Ints], Floats]
+    values: Mapping[str, Floats]
 
 
 @dataclass(frozen=True, slots=True)

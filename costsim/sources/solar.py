@@ -15,7 +15,7 @@ from costsim.physics.collector import diffuse_angles_deg, incidence_modifier
 from costsim.physics.fluids import fluid_properties
 from costsim.physics.sun import PlaneSun
 from costsim.sources.base import HeatSource, Offer, Surroundings
-from costsim.sources.houses import HourlyRows, HouseOffers, Houses
+from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
 from costsim.weather.sunlight import sun_on
@@ -210,28 +210,21 @@ class Solar(HeatSource):
         )
 
     def for_houses(self, houses: Houses) -> HouseOffers:
-        """The same line for each house: what it loses goes by the moment, what the sun gives by the hour."""
-        gain, catching_m2, _ = self._caught(houses.whole)
+        """What the collectors lose on the same line in each house; what the sun gives comes on top."""
+        _, catching_m2, _ = self._caught(houses.whole)
         water, of = houses.seen.water_c, houses.moments.of
         excess = water - houses.seen.weather.outdoor_c + self.mean_over_tank_k
         sunny = np.flatnonzero(catching_m2).astype(np.int64)
         often = np.bincount(of[sunny], minlength=len(water))[:, None]
-        # one after the other, so that a house's sum does not depend on how many stand beside it
-        usual = (
-            (often * excess).cumsum(axis=0)[-1] / len(sunny) if len(sunny) else np.full(excess.shape[1], USUAL_EXCESS_K)
-        )
+        usual = _summed(often * excess) / len(sunny) if len(sunny) else np.full(excess.shape[1], USUAL_EXCESS_K)
         slope = self._slope_w_m2k(usual)
-        kept, caught, moment = slope * water - self._lost_w_m2(excess), gain[sunny][:, None], of[sunny]
+        kept = self.area_m2 * (slope * water - self._lost_w_m2(excess))
+        return HouseOffers({"capacity": kept}, scalars={"slope_w_k": slope * self.area_m2})
 
-        def capacity_w(lanes: Ints) -> Floats:
-            line = kept[:, lanes].take(moment, axis=0)
-            line += caught
-            np.maximum(line, 0.0, out=line)
-            line *= self.area_m2
-            return np.asarray(line[None])
-
-        hourly = HourlyRows(("capacity",), sunny, capacity_w)
-        return HouseOffers(by_hour=hourly, scalars={"slope_w_k": slope * self.area_m2})
+    def shared_capacity_w(self, surroundings: Surroundings) -> Floats:
+        """What the sun gives; in the dark nothing is left of any line."""
+        gain, catching_m2, _ = self._caught(surroundings)
+        return np.where(catching_m2 > 0, gain * self.area_m2, -np.inf)
 
     def _slope_w_m2k(self, usual_k: Any) -> Any:
         """What a kelvin of tank takes off at the usual excess over outdoors [W/(m² K)]."""
@@ -282,6 +275,11 @@ class Solar(HeatSource):
             "stagnation_hours": unused_hours,
             "useful_kwh_m2": (made_j - unused_j) / 3.6e6 / self.area_m2,
         }
+
+
+def _summed(rows: Floats) -> Floats:
+    """Sum of each column, one row after the other, so that it does not depend on how many columns there are."""
+    return np.asarray(rows.sum(axis=0) if rows.shape[1] > 1 else rows.cumsum(axis=0)[-1])
 
 
 # many houses ask for the same

@@ -182,20 +182,19 @@ class Wood(HeatSource):
         hours = self._burn_hours
         charge, _ = _charges(self, houses.whole.weather, houses.whole.calendar, hours)
         loads, n = np.flatnonzero(charge).astype(np.int64), len(charge)
-        demand, of = np.ascontiguousarray(houses.seen.demand_w.T), houses.moments.of
+        demand, of = houses.seen.demand_w, houses.moments.of
         day = np.minimum(loads[:, None] + np.arange(DAY_H), n - 1)
         outdoor, uses = houses.whole.weather.outdoor_c[day], houses.uses_w[of][day]
-        # heat is wanted within a day where it is in its coldest hour, or by a use
+        # where hours are even heat is wanted within a day if it is in its coldest hour, or by a use
         coldest, used = of[day[np.arange(len(loads)), outdoor.argmin(axis=1)]], (uses > 0).any(axis=1)
-        ahead = [(loads + at < n, of[np.minimum(loads + at, n - 1)]) for at in range(hours)]
-
-        def rows(lanes: Ints) -> Floats:
-            wanted = demand[lanes]
-            lit = np.where(used | (wanted.take(coldest, axis=1) > 0), charge[loads], 0.0)
-            burning = sum(inside * wanted.take(moment, axis=1) for inside, moment in ahead)
-            return np.stack([lit.T, 3600.0 * np.asarray(burning).T])
-
-        return HouseOffers(by_hour=HourlyRows(("charge", "ahead"), loads, rows))
+        seen = [coldest] if houses.even else [of[hour] for hour in day.T]
+        wanted = functools.reduce(np.logical_or, (demand.take(moment, axis=0) > 0 for moment in seen)) | used[:, None]
+        burning = np.zeros(wanted.shape)
+        for at in range(hours):
+            inside = int(np.searchsorted(loads, n - at))  # the year ends while the last ones burn
+            burning[:inside] += demand.take(of[loads[:inside] + at], axis=0)
+        rows = {"charge": wanted * charge[loads][:, None], "ahead": np.multiply(burning, 3600.0, out=burning)}
+        return HouseOffers(by_hour=HourlyRows(loads, rows))
 
     @property
     def _burn_hours(self) -> int:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import functools
 from typing import Annotated, Any
 
+import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.physics.emitters import EMITTERS
@@ -182,11 +184,11 @@ class House(StudyModel):
         return bool(self.setback or self.zone or self.absence)
 
     @property
-    def warmest_c(self) -> float:
-        """Highest set-point of any hour and zone [°C]."""
+    def warmest_c(self) -> Any:
+        """Highest set-point of any hour and zone [°C], of one house or many."""
         zones = [zone.indoor_temperature_c for zone in self.zone if zone.indoor_temperature_c is not None]
         backs = [one.indoor_temperature_c for one in (*self.setback, *(b for zone in self.zone for b in zone.setback))]
-        return max([self.indoor_temperature_c, *zones, *backs])
+        return functools.reduce(np.maximum, [*zones, *backs], self.indoor_temperature_c)
 
     @property
     def route_used(self) -> str:

@@ -344,10 +344,30 @@ def price_month_period(
     ValueError
         The tariff has a demand charge and no peaks are given.
     """
+    usage = _usage_of_many(tariff, energy_j, peaks_w, price_factor, calendar, lines=False)
+    return np.asarray(usage.money().sum(axis=1) + usage.money(yearly=True)[:, 0] + usage.yearly)
+
+
+def fixed_of_many(
+    tariff: Tariff,
+    energy_j: Floats,
+    peaks_w: Floats | None = None,
+    *,
+    price_factor: Floats | float = 1.0,
+    calendar: HourCalendar | None = None,
+) -> Floats:
+    """What of `price_month_period` buys no energy (scenarios,), as `Bill.fixed` has it."""
+    usage = _usage_of_many(tariff, energy_j, peaks_w, price_factor, calendar, lines=True)
+    amounts = [item.amount.sum(axis=1) for item in usage.items if item.is_fixed]
+    return np.asarray(np.zeros(usage.scenarios) + sum(amounts))
+
+
+def _usage_of_many(
+    tariff: Tariff, energy_j: Floats, peaks_w: Floats | None, price_factor: Floats | float, calendar: HourCalendar | None, *, lines: bool
+) -> Usage:  # fmt: skip
     calendar = calendar or plain_calendar()
     if peaks_w is None and any(charge.n_meters(calendar) for charge in tariff.charges):
         raise ValueError("a demand charge cannot be priced from monthly sums alone: give the peaks too")
     factor = np.asarray(price_factor, dtype=float)
     ones = factor.ndim == 0 and factor == 1.0
-    usage = charged(tariff, calendar, energy_j, peaks_w, None if ones else np.atleast_1d(factor)[:, None])
-    return np.asarray(usage.money().sum(axis=1) + usage.money(yearly=True)[:, 0] + usage.yearly)
+    return charged(tariff, calendar, energy_j, peaks_w, None if ones else np.atleast_1d(factor)[:, None], lines=lines)

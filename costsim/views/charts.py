@@ -12,7 +12,7 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 
 from costsim.analysis.capacity import OptionCapacity
-from costsim.analysis.sizing import CollectorStep
+from costsim.analysis.collector_sweep import CollectorStep
 from costsim.analysis.uncertainty import UncertaintyResult
 from costsim.results.clock import day_labels
 from costsim.results.result import OptionResult, Result

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from costsim.analysis.sizing import marginal_collector_area
+from costsim.analysis.collector_sweep import marginal_collector_area
 from costsim.errors import CostsimError
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from costsim.analysis.sizing import CollectorStep, Size
+from costsim.analysis.collector_sweep import CollectorStep
+from costsim.analysis.sizing import Size
 from costsim.study.case import Case
 from costsim.units.quantity import pretty_unit, to_display, unit_for
 from costsim.views.tables import money, text_table

@@ -19,10 +19,12 @@ _MEAN = ("outdoor", "temp", "temperature", "air temperature", "outdoor temperatu
          "dry_bulb", "dry bulb temperature", "dry-bulb temperature", "air_temperature", "temp_air", "t", "tavg", "t_avg",
          "tmean", "t_mean", "t mean", "mean temp", "mean temperature", "temperature_mean", "average temperature", "avg temperature", "avg temp",
          "temp avg", "temp_avg", "tempavg", "außentemperatur", "aussentemperatur", "lufttemperatur", "temperatur",
-         "outdoor_temperature", "outside temperature", "temperature_2m", "t2m", "outside")  # fmt: skip
+         "outdoor_temperature", "outside temperature", "outdoor temp", "outside temp", "temperature_2m", "t2m", "outside")  # fmt: skip
 _SPOILING = ("dew", "wet bulb", "wet-bulb", "wetbulb", "soil", "feels", "apparent", "indoor_temperature", "water", "surface", "flag",
              "quality", "attributes", "code", "source", "accumulation", "number of")  # fmt: skip
 _LOW, _HIGH = ("min", "low"), ("max", "high")
+_BARE = {"low": "low", "min": "low", "minimum": "low", "high": "high", "max": "high", "maximum": "high"}
+"""Of a temperature only where the unit says so."""
 _OTHERS = {
     "ghi": ("ghi", "global horizontal irradiance", "global horizontal radiation"),
     "dni": ("dni", "direct normal irradiance", "direct normal radiation"),
@@ -109,7 +111,7 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
     faults: list[Fault] = []
     for at, heading in enumerate(download.head):
         name, unit = split_heading(heading)
-        quantity = _quantity(name)
+        quantity = _quantity(name) or (_BARE.get(name, "") if temperature_unit(unit) else "")
         if not quantity:
             continue
         shown = heading.strip().strip('"')

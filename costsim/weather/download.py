@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from costsim.errors import Fault, InputError
-from costsim.weather.headings import plain
+from costsim.weather.headings import plain, temperature_unit
 from costsim.weather.layouts import Layout, layout_of, place_of
 from costsim.weather.plain_csv import KINDS_READ, about_line, number_of
 from costsim.weather.stamps import looks_like_stamp
@@ -17,6 +17,8 @@ _ISD_LITE = "isd-lite year,month,day,hour,air,dew,pressure,direction,speed,sky,r
 _BULK = "date,hour,temp,dwpt,rhum,prcp,snow,wdir,wspd,wpgt,pres,tsun,coco"
 DEEPEST_HEAD = 120
 """Lines above the headings that a service may write."""
+MOST_BELOW = 12
+_CALENDAR = {"year", "month", "day"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,13 +107,51 @@ def take_apart(text: str, file: str) -> Download:
         layout = layout_of(head) if len(head) > 1 else None
         if layout is not None:
             above = lines[:at]
+            below = cells_of(lines[at + 1], mark) if at + 1 < len(lines) else []
+            if _are_units(below, len(head)):
+                head, at = _joined(head, below), at + 1
             rows = _rows_of(lines[at + 1 :], layout, head, mark)
             if not rows:
                 raise InputError(Fault("", f"looks like {layout.name} but holds no rows of data", KINDS_READ, file))
             return Download(about, _stated(above), head, rows, mark, layout, above)
     at = _headings_at(lines)
     mark = marked(lines[at])
-    return Download(about, {}, cells_of(lines[at], mark), lines[at + 1 :], mark, None, lines[:at])
+    head, over = cells_of(lines[at], mark), cells_of(lines[at - 1], mark) if at else []
+    if len(over) == len(head) > 1 and (
+        _are_units(head, len(head)) or any(a.strip() and not b.strip() for a, b in zip(over, head, strict=True))
+    ):
+        head = _joined(over, head)
+    return Download(about, {}, head, _without_sums(lines[at + 1 :]), mark, None, lines[:at])
+
+
+def _without_sums(lines: list[str]) -> list[str]:
+    """Rows that begin with numbers, without sums and words below them."""
+    last = len(lines)
+    if lines and lines[0].lstrip(" \"'")[:1].isdigit():
+        while last > max(1, len(lines) - MOST_BELOW) and lines[last - 1].lstrip(" \"',;\t")[:1].isalpha():
+            last -= 1
+    return lines[:last]
+
+
+def _are_units(cells: Sequence[str], width: int) -> bool:
+    """Whether a row below headings tells their units: a temperature's among them, and neither numbers nor times."""
+    told = [cell.strip().strip("()[]") for cell in cells]
+    return (
+        1 < len(told) <= width
+        and any(temperature_unit(cell) for cell in told)
+        and not any(looks_like_stamp(cell) or not math.isnan(number_of(cell)) for cell in told if cell)
+    )
+
+
+def _joined(over: Sequence[str], below: Sequence[str]) -> list[str]:
+    """Headings of two rows, one below the other: a word over several columns counts for each, a unit goes into brackets."""
+    found, last = [], ""
+    for at, upper in enumerate(over):
+        lower = below[at].strip() if at < len(below) else ""
+        last = upper.strip() or (last if lower else "")
+        unit = temperature_unit(lower.strip("()[]"))
+        found.append(f"{last} [{unit}]" if unit and last else f"{last} {lower}".strip())
+    return found
 
 
 def _headings_at(lines: list[str]) -> int:
@@ -122,7 +162,7 @@ def _headings_at(lines: list[str]) -> int:
         if (
             len(head) > 1
             and len(head) == len(row)
-            and any(map(looks_like_stamp, row))
+            and (any(map(looks_like_stamp, row)) or {plain(cell) for cell in head} >= _CALENDAR)
             and not any(map(looks_like_stamp, head))
         ):
             return at

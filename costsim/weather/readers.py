@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines, read_bytes
+from costsim.packed_tables import as_text
 from costsim.study_files import sample_names, sample_path
 from costsim.weather.model import MOST_BYTES, Weather
 from costsim.weather.plain_csv import KINDS_READ
@@ -95,7 +97,9 @@ def read_record(
         With every fault found.
     """
     file = str(path) if content is not None else Path(path).name
-    raw, file = unpacked(content if content is not None else read_bytes(path, most=MOST_BYTES), file)
+    raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
+    raw, told = as_text(raw, file) if raw.strip() else (raw, "")
+    raw, file = unpacked(raw, file)
     text = text_of(raw, file)
     if is_epw(text):
         return read_epw(text, file)
@@ -106,7 +110,8 @@ def read_record(
     if Path(file).suffix.lower() == ".epw":
         what = "is called .epw but does not begin with LOCATION"
         raise _refuse(file, what, "an EPW file begins with a line LOCATION,…; " + KINDS_READ)
-    return read_table(text, file, mapping=mapping, unit=unit, station=station)
+    record = read_table(text, file, mapping=mapping, unit=unit, station=station)
+    return replace(record, notes=(told, *record.notes)) if told else record
 
 
 def text_of(raw: bytes, file: str) -> str:

@@ -22,6 +22,7 @@ from costsim.weather.times import find_times, on_one_clock
 Floats = NDArray[np.float64]
 Times = NDArray[np.datetime64]
 HOUR_S, DAY_S = 3600, 86400
+NO_TEMPERATURE = (-999.0, -999.9, -999.99, 999.9, -9999.9, 9999.9, -99999.0, 99999.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -258,6 +259,9 @@ def _values(
     names = list(chosen)
     cells = download.columns([chosen[name].at for name in names], file)
     given = {name: in_numbers(column, download, chosen[name]) for name, column in zip(names, cells, strict=True)}
+    for name in ("outdoor", "low", "high"):  # no weather in any unit, and what loggers write for no reading
+        if name in given:
+            given[name][np.isin(given[name], NO_TEMPERATURE)] = np.nan
     faults: list[Fault] = []
     notes: list[str] = []
     units = {name: chosen[name].unit for name in names}

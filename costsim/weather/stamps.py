@@ -21,12 +21,14 @@ _MONTHS = {name[:3].lower(): at for at, name in enumerate(MONTHS, 1)}
 _YEAR_FIRST = re.compile(r"(\d{4})([-/.])(\d{1,2})\2(\d{1,2})(?!\d)")
 _COMPACT = re.compile(r"((?:1[89]|2[01])\d\d)(\d\d)(\d\d)")
 _YEAR_LAST = re.compile(r"(\d{1,2})([-/.])(\d{1,2})\2(\d{4}|\d{2})(?!\d)")
-_DAY_NAMED = re.compile(r"(\d{1,2})[-. /]{1,2}([A-Za-z]{3,9})\.?[-, /]{1,2}(\d{4})(?!\d)")
+_DAY_NAMED = re.compile(r"(\d{1,2})[-. /]{1,2}([A-Za-z]{3,9})\.?[-, /]{1,2}(\d{4}|(?<=[-/])\d\d)(?![\d:])")
 _MONTH_NAMED = re.compile(r"([A-Za-z]{3,9})\.?[- ]{1,2}(\d{1,2}),?[- ]{1,2}(\d{4})(?!\d)")
 _TIME = re.compile(
     r"[T: ,]{0,2}(\d{1,2})(?::(\d\d)(?::(\d\d)(?:[.,]\d{1,9})?)?|(\d\d)(\d\d)?)? ?([AaPp]\.?[Mm]\.?)?"
     r" ?(Z|UTC|GMT|[+-]\d\d(?::?\d\d)?)?"
 )
+_DOTTED = re.compile(r"^([T ,]{1,2}\d{1,2})\.(\d\d)$")
+"""A time as 13.30 behind its date."""
 _ZONE_ONLY = re.compile(r" ?(Z|UTC|GMT)?")
 
 
@@ -49,6 +51,8 @@ def looks_like_stamp(text: str) -> bool:
 
     Examples
     --------
+    >>> [looks_like_stamp(t) for t in ("31-Jan-16", "31/01/2016 05.30", "5 Jan 12:00")]
+    [True, True, False]
     >>> [looks_like_stamp(t) for t in ("2016-01-31T05:00", "20160101:0010", "3/4/2016 1:00 PM", "12.5", "2016013105")]
     [True, True, True, False, True]
     """
@@ -68,12 +72,12 @@ def _parts(text: str) -> tuple[str, tuple[int, int, int], tuple[int, float] | No
     elif found := _YEAR_LAST.match(text):
         kind, numbers = ("dot" if found[2] == "." else "?"), (int(found[1]), int(found[3]), _century(found[4]))
     elif (found := _DAY_NAMED.match(text)) and found[2][:3].lower() in _MONTHS:
-        kind, numbers = "ymd", (int(found[3]), _MONTHS[found[2][:3].lower()], int(found[1]))
+        kind, numbers = "ymd", (_century(found[3]), _MONTHS[found[2][:3].lower()], int(found[1]))
     elif (found := _MONTH_NAMED.match(text)) and found[1][:3].lower() in _MONTHS:
         kind, numbers = "ymd", (int(found[3]), _MONTHS[found[1][:3].lower()], int(found[2]))
     else:
         return None
-    rest = text[found.end() :]
+    rest = _DOTTED.sub(r"\1:\2", text[found.end() :])
     if _ZONE_ONLY.fullmatch(rest):
         return kind, numbers, None
     time = time_of(rest)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from collections.abc import Mapping
 
 import numpy as np
@@ -63,10 +64,31 @@ def find_times(download: Download, mapping: Mapping[str, tuple[str, str]], file:
         if at < len(first) and looks_like_stamp(first[at]) and _is_time_column(head[at], first[at]):
             return _stamped(download, at, _hours_beside(head, first, at), file)
     for at in range(len(head)):  # a heading that says time, with something else in its first row
-        if split_heading(head[at])[0] in ("time", "date", "datetime", "timestamp", "date/time"):
-            return _stamped(download, at, None, file) if at < len(last) and looks_like_stamp(last[at]) else None
+        if split_heading(head[at])[0] in _TIME_WORDS and at < len(last) and looks_like_stamp(last[at]):
+            return _stamped(download, at, None, file)
     found = [at for at in range(min(len(head), len(first), len(last))) if _runs_on(download, at)]
-    return _stamped(download, found[0], _hours_beside(head, first, found[0]), file) if len(found) == 1 else None
+    if len(found) == 1:
+        return _stamped(download, found[0], _hours_beside(head, first, found[0]), file)
+    for at in range(min(len(head), len(first))):
+        if set(_WORD.findall(plain(head[at]))) & set(_TIME_WORDS) and _is_unknown_time(first[at]):
+            what = f"'{first[at].strip()[:40]}' is no date and time that is known"
+            raise InputError(
+                Fault(f"column {head[at].strip()[:60]}", what, "write times such as 2024-03-31 14:00", file)
+            )
+    return None
+
+
+_TIME_WORDS = ("time", "date", "datetime", "timestamp", "date/time")
+_WORD = re.compile(r"[a-z]+")
+
+
+def _is_unknown_time(cell: str) -> bool:
+    """Whether a cell tells a day in a way that is not known: neither a number nor the first day of a year without a name."""
+    text = cell.strip().strip("'\"")
+    digits = "".join(letter if letter.isdigit() else " " for letter in text).split()
+    return (len(digits) > 2 and [number.lstrip("0") for number in digits[:2]] != ["1", "1"]) or (
+        len(digits) > 2 and len(text) > 7 and any(len(number) == 4 for number in digits)
+    )
 
 
 def _runs_on(download: Download, at: int) -> bool:

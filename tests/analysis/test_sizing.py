@@ -6,7 +6,8 @@ import pytest
 from cases import constant_weather, study, with_uses
 
 from costsim import InputError, load_weather, read_study, read_weather
-from costsim.analysis.sizing import marginal_collector_area, smallest, sweep_areas_m2
+from costsim.analysis.collector_sweep import marginal_collector_area, sweep_areas_m2
+from costsim.analysis.sizing import smallest
 from costsim.cli.main import main
 from costsim.study.case import Case, case_from
 from costsim.views.text_sizing import printed_size

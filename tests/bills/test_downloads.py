@@ -88,12 +88,14 @@ def test_headings_decide_which_column_is_the_use(head: str) -> None:
 
 def test_two_columns_of_use_are_a_question_and_can_be_chosen_or_added() -> None:
     rows = [f"{a},{b},{v},{2 * v}" for a, b, v in zip(DATES, DATES[1:], AMOUNTS, strict=False)]
+    (line,) = lines_of("\n".join(["start,end,House (kWh),Garage (kWh)", *rows]))
+    assert "'House (kWh)' and 'Garage (kWh)' can each be the use" in line
+    assert "--column 'House (kWh)'" in line
     text = "\n".join(["start,end,Peak (kWh),Off-peak (kWh)", *rows])
-    (line,) = lines_of(text)
-    assert "'Peak (kWh)' and 'Off-peak (kWh)' can each be the use" in line
-    assert "--column 'Peak (kWh)'" in line
     check_plain(read(text, column=["peak (kwh)"]), KWH_J)
-    np.testing.assert_allclose(read(text, column=["Peak (kWh)", "Off-peak"]).energy_j, 3 * np.array(AMOUNTS) * KWH_J)
+    for column in ([], ["Peak (kWh)", "Off-peak"]):
+        np.testing.assert_allclose(read(text, column=column).energy_j, 3 * np.array(AMOUNTS) * KWH_J)
+    assert "the use is Peak (kWh) + Off-peak (kWh): parts of one meter's use, which add up" in read(text).notes
     assert "'night' is none of the columns" in lines_of(text, column=["night"])[0]
     summed = [f"{row},{3 * v}" for row, v in zip(rows, AMOUNTS, strict=True)]
     total = read("\n".join(["start,end,Peak (kWh),Off-peak (kWh),Total (kWh)", *summed]))
@@ -227,7 +229,7 @@ def test_the_fuel_chooses_among_columns_of_two_fuels() -> None:
     rows = [f"{a},{b},{9 * v},{v}" for a, b, v in zip(DATES, DATES[1:], AMOUNTS, strict=False)]
     text = "\n".join(["From,To,Electric Usage (kWh),Gas Usage (therms)", *rows])
     check_plain(read(text, fuel="natural_gas"))
-    assert "or the fuel with --fuel" in lines_of(text)[0]
+    assert lines_of(text)[0].endswith("choose with --fuel electricity or natural_gas")
 
 
 def test_rising_bills_with_their_days_are_no_register() -> None:

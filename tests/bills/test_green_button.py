@@ -159,9 +159,9 @@ def test_short_gaps_are_filled_and_told_long_ones_refused(tmp_path: Path) -> Non
         )
     )
     (found,) = read(tmp_path, text)
-    assert len(found.energy_j) == 5  # six hours of the sixth day are no day
-    np.testing.assert_allclose(found.energy_j / KWH_J, [24, 48, 64, 80, 96])
-    assert "1 days were read in part and scaled up" in found.notes
+    assert len(found.energy_j) == 4  # six hours of the sixth day are no day, twenty of the first are left out
+    np.testing.assert_allclose(found.energy_j / KWH_J, [48, 64, 80, 96])
+    assert "2024-01-01 was read in part, at an end of the file, and left out" in found.notes
     assert "2 days were not read and take their neighbours' mean" in found.notes
     line = refused(tmp_path, feed(meter([hours("2024-01-01T00:00", 24), hours("2024-01-06T00:00", 24)])))
     assert "no readings cover the 4 days from 2024-01-02" in line

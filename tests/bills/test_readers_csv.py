@@ -187,7 +187,7 @@ def test_all_faults_are_told_at_once() -> None:
     assert len(told) == 3
     assert any("line 2" in line and "negative" in line for line in told)
     assert any("line 3" in line and "no date" in line for line in told)
-    assert any("line 4" in line and "'abc' is no amount" in line for line in told)
+    assert any("line 4" in line and "'abc' in column 'therms' is no amount" in line for line in told)
 
 
 @pytest.mark.parametrize(
@@ -214,7 +214,7 @@ def test_all_faults_are_told_at_once() -> None:
         ("start,end,therms\n2023-01-05,2023-02-03,1.2.3\n2023-02-03,2023-03-03,4.5\n", "'1.2.3' is no amount"),
         ("start,end,therms\n2023-01-05,2023-02-03,\"1,2,3.4\"\n2023-02-03,2023-03-03,4.5\n", "'1,2,3.4' is no amount"),
         ("start,end,kWh99999999\n2023-01-05,2023-02-03,4\n", "were not found|power|unit"),
-        ("start,end,therms\n2023-01-05,2023-02-03\n", "holds headings but no bills"),
+        ("start,end,therms\n2023-01-05,2023-02-03\n", "line 2: the amount in column 'therms' is missing"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_used_is_refused_in_one_line(text: str | bytes, words: str) -> None:

@@ -15,7 +15,7 @@ from costsim.engine import layout as k
 from costsim.engine import shared as shared_rows
 from costsim.engine.batch import run_batch
 from costsim.engine.block import FEW, lanes_of, run_lanes, share
-from costsim.engine.lane_inputs import LaneInputs
+from costsim.engine.lane_inputs import LaneInputs, kinds_of
 from costsim.engine.lower import lower_option, lower_study
 from costsim.simulation import run_hours
 
@@ -68,7 +68,7 @@ def one_by_one(shared, lanes, own=None, power=None):  # type: ignore[no-untyped-
     """Every lane by itself."""
     parts = []
     for i in range(lanes.shape[1]):
-        mine = None if own is None else LaneInputs(own.rows[i : i + 1], own.at)
+        mine = None if own is None else own.pick(np.array([i]))
         parts.append(run_lanes(shared, lanes[:, i : i + 1], own=mine, power=power, alone=True))
     return [np.concatenate([getattr(part, name) for part in parts]) for name in ("sums", "energy_j", "peaks_w")]
 
@@ -152,19 +152,28 @@ def test_rows_of_its_own_give_a_lane_the_bits_of_a_plant_with_those_rows(plant: 
         if rng.random() < 0.6
     ]
     at[picked] = np.arange(len(picked))
-    own = LaneInputs(rng.uniform(0.9, 1.1, (number, len(picked), HOURS)), at)
+    each = rng.uniform(0.9, 1.1, (number, len(picked), HOURS))
     for place, row in enumerate(picked):
-        own.rows[:, place] *= _row(plant, more, row)
+        each[:, place] *= _row(plant, more, row)
+    own = LaneInputs.of_hours(each, at)
     lanes = lanes_of(plant["scalars"], plant["source_scalars"], number, loss_w_k=loss, shift_k=rng.normal(0, 2, number))
     found = run_lanes(share(*rows(plant), **more), lanes, own=own)
     for i in (0, 5, 8):
         alone = {name: plant[name].copy() for name in ("scalars", "hours", "source_scalars", "source_hours", "order")}
         other = {**more, "per_input": more["per_input"].copy(), "degrees": more["degrees"].copy()}
         for place, row in enumerate(picked):
-            _row(alone, other, row)[:] = own.rows[i, place] if not _is_input(row) else 1.0 / own.rows[i, place]
+            mine = _row(alone, other, row)
+            # what the sun gives is added to a lane's own
+            given = mine if _is_collectors(plant, row) else 0.0
+            mine[:] = np.maximum(each[i, place] + given, 0.0) if not _is_input(row) else 1.0 / each[i, place]
         one = run_lanes(share(*rows(alone), **other), lanes[:, i : i + 1])
         assert np.allclose(found.sums[i], one.sums[0], rtol=1e-9, atol=1e-6)
         assert np.allclose(found.energy_j[i], one.energy_j[0], rtol=1e-9, atol=1e-6 * k.HOUR_S)
+
+
+def _is_collectors(plant: dict, row: int) -> bool:
+    i, one = divmod(row - k.SOURCES, k.SOURCE_ROWS)
+    return row >= k.SOURCES and one == k.CAPACITY and kinds_of(plant["source_scalars"])[i] == k.SOLAR
 
 
 def _is_input(row: int) -> bool:

@@ -325,7 +325,8 @@ def test_rows_of_lanes_stand_where_they_say() -> None:
     found = lane_inputs(rows_of, 2)
     assert isinstance(found, LaneInputs)
     assert found.at.tolist() == [-1, 1, -1, 0, *[-1] * (k.SOURCES - 4 + 2 * k.SOURCE_ROWS)]
-    assert found.rows.tolist() == [[[1.0, 2.0], [5.0, 6.0]], [[3.0, 4.0], [7.0, 8.0]]]
+    assert found.entries.tolist() == [[0, 1], [2, 3]]
+    assert found.values.tolist() == [[1.0, 3.0], [5.0, 7.0], [2.0, 4.0], [6.0, 8.0]]
     assert lane_inputs({}, 2) is None
 
 

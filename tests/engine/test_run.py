@@ -232,7 +232,7 @@ def test_public_names_are_there() -> None:
 
 
 def test_the_planners_demo() -> None:
-    from costsim.analysis.sizing import marginal_collector_area
+    from costsim.analysis.collector_sweep import marginal_collector_area
 
     case = read_study("valley_row")
     weather = load_weather(case)

@@ -5,9 +5,11 @@ from __future__ import annotations
 import functools
 import io
 import zipfile
+from datetime import datetime
 from importlib import resources
 from pathlib import Path
 
+import openpyxl
 from bills.espi import feed, meter, prefixed, reading
 
 START_S = 1577854800  # 1 January 2020, midnight in New York
@@ -48,7 +50,20 @@ def readings() -> list[bytes]:
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("a.csv", texts[-1])
-    return [*(text.encode() for text in texts), packed.getvalue()]
+    return [*(text.encode() for text in texts), packed.getvalue(), *workbook_and_page()]
+
+
+def workbook_and_page() -> list[bytes]:
+    """The same bills as a workbook and as a page that is called one."""
+    book, stream = openpyxl.Workbook(), io.BytesIO()
+    page = "<html><body><table><tr><th>From</th><th>To</th><th>therms</th></tr>"
+    book.active.append(["From", "To", "therms"])
+    for month in range(1, 9):
+        first, last = datetime(2022, month, 5), datetime(2022, month + 1, 5)
+        book.active.append([first, last, 10 + month])
+        page += f"<tr><td>{first:%m/%d/%Y}</td><td>{last:%m/%d/%Y}</td><td>{10 + month}</td></tr>"
+    book.save(stream)
+    return [stream.getvalue(), f"{page}</table></body></html>".encode()]
 
 
 def surfaces() -> list[bytes]:

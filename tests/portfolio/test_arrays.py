@@ -99,22 +99,46 @@ def test_every_route_to_the_load_and_a_price_alone(load: str, tmp_path: Path) ->
     agree(recipe, block)
 
 
-def test_what_cannot_be_lowered_in_arrays_goes_one_after_the_other(tmp_path: Path) -> None:
-    path = homes(tmp_path / "homes.csv", HEADING.replace("m2", "ft2"), 2)
+SETBACK = {"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}
+AWAY = {"from": "Dec 20", "to": "Jan 3", "back_at": "15:00"}
+ZONE = {
+    "name": "Sleeping",
+    "load": "35 %",
+    "indoor_temperature": "17 degC",
+    "setback": [{**SETBACK, "days": "Mon-Fri"}],
+}
+NIGHTS = {
+    "set-backs": {"setback": [SETBACK, {**SETBACK, "indoor_temperature": "23 degC", "windows": ["06:30-07:15"]}]},
+    "absence and zones": {"absence": [AWAY], "zone": [ZONE]},
+    "sun and set-backs": {"solar_aperture": "6 m2", "setback": [SETBACK]},
+}
+
+
+@pytest.mark.parametrize("name", ["net_loft", pytest.param("valley_row", marks=LONG)])
+@pytest.mark.parametrize("heavy", [False, True])
+@pytest.mark.parametrize("nights", list(NIGHTS))
+def test_schedules_sun_and_slabs(name: str, nights: str, heavy: bool, tmp_path: Path) -> None:
+    data = demo(name)
+    data["house"] |= NIGHTS[nights]
+    if heavy:
+        data["floor"]["mass"] = {"precharge": "0.5 K", "precharge_windows": ["03:00-06:00"]}
+    heading = HEADING.replace("$", "€") if name == "valley_row" else HEADING
+    recipe, (block,) = recipe_for(case_from(data), homes(tmp_path / "homes.csv", heading, 7))
+    part = agree(recipe, block)
+    assert len(part.rows) == 7
+
+
+def test_blocks_under_a_rule_that_sees_each_home_s_price(tmp_path: Path) -> None:
     data = demo("net_loft")
-    blocks = copy.deepcopy(data)
-    blocks["prices"]["electricity"]["block"] = [
+    data["prices"]["electricity"]["block"] = [
         {"up_to": "600 kWh/month", "energy": "0.1 $/kWh"},
         {"energy": "0.2 $/kWh"},
     ]
-    heavy = copy.deepcopy(data)
-    heavy["floor"]["mass"] = {}
-    backs = copy.deepcopy(data)
-    backs["house"]["setback"] = [{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]
-    for other in (blocks, heavy, backs):
-        recipe, _ = recipe_for(case_from(other), path)
-        assert not recipe.in_arrays
-    assert recipe_for(case_from(data), path)[0].in_arrays
+    agree(*_first(recipe_for(case_from(data), homes(tmp_path / "homes.csv", HEADING, 7))))
+
+
+def _first(found: tuple[PortfolioPlan, list[Block]]) -> tuple[PortfolioPlan, Block]:
+    return found[0], found[1][0]
 
 
 @pytest.mark.long

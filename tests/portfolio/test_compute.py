@@ -15,7 +15,7 @@ from portfolio.tables import HEADINGS, recipe_for, rows, run_block, whole, write
 from costsim import load_weather, read_study
 from costsim.portfolio.columns import read_layout
 from costsim.portfolio.homes import Block
-from costsim.portfolio.lanes import STEP_W
+from costsim.portfolio.lowered import STEP_W
 from costsim.portfolio.plan import prepare
 from costsim.sources import KINDS
 from costsim.study.case import case_from

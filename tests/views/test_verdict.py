@@ -8,10 +8,9 @@ import pytest
 
 from costsim import load_weather, read_study, simulate
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
-from costsim.analysis.sizing import changed
 from costsim.engine.batch import BatchResult, price_batch
 from costsim.simulation import load_winters
-from costsim.study.case import Option
+from costsim.study.case import Option, case_from
 from costsim.views.verdict import likelihood
 
 COUNT = 60
@@ -28,7 +27,8 @@ def test_every_option_has_the_range_of_its_own_scenarios_also_with_kept_runs() -
 
     likelihood(case, weather, simulate(case, weather), count=COUNT, keep=keep)
     key = next(iter(case.prices))
-    other = changed(case, ("prices", key, "energy"), "0.31 $/kWh" if key == "electricity" else "2.10 $/therm")
+    dearer = {**case.typed["prices"][key], "energy": "0.31 $/kWh" if key == "electricity" else "2.10 $/therm"}
+    other = case_from({**case.typed, "prices": {**case.typed["prices"], key: dearer}})
     found = likelihood(other, weather, simulate(other, weather), count=COUNT, keep=keep)
     few = other.model_copy(update={"uncertainty": other.uncertainty.model_copy(update={"scenarios": COUNT})})
     years = lower_years(few, weather, load_winters(few))

@@ -197,8 +197,7 @@ class Usage:
         return np.asarray(self.energy_j.sum(axis=2))
 
     def price(self, per_j: Any) -> Any:
-        """An energy price at the scenario's factor; an array of homes' own prices stands as a column."""
-        per_j = np.asarray(per_j)[:, None] if np.ndim(per_j) == 1 and np.shape(per_j) != (12,) else per_j
+        """An energy price at the scenario's factor: one for all, by month (12,), or of homes with prices of their own (homes, 1)."""
         return per_j if self.factor is None else per_j * self.factor
 
     def extra_price(self, quantity: Quantity) -> Any:

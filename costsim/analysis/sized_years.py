@@ -1,0 +1,228 @@
+"""Years of one option with other sizes: what no size changes is lowered once, and one run gives a year's hours, sums and energy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.engine import layout as k
+from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
+from costsim.engine.block import AnnualTotals, room_for, year_of
+from costsim.engine.generation import seen_by_rule
+from costsim.engine.lane_inputs import kinds_of
+from costsim.engine.lower import (
+    LoweredOption,
+    LoweredStudy,
+    house_rows,
+    lower_option,
+    lower_study,
+    option_study,
+    scalars_of,
+    source_rows,
+    with_house,
+)
+from costsim.engine.shared import Shared
+from costsim.physics.demand import ROUNDING_W
+from costsim.results.result import HOUR_S, OptionResult
+from costsim.results.season import uses_season
+from costsim.simulation import simulate_option
+from costsim.sources import Offer, Surroundings
+from costsim.study.case import Case, Option
+from costsim.study.plant import Tank
+from costsim.study.rules import RULES
+from costsim.tariffs.bill import fixed_of_many
+from costsim.weather import Weather
+
+Floats = NDArray[np.float64]
+
+
+def with_tank(common: LoweredStudy, tank: Tank) -> LoweredStudy:
+    """The study with a tank that differs in volume and loss alone."""
+    water = common.water
+    volume_j_k = tank.volume_m3 * water.density_kg_m3 * water.heat_capacity_j_kgk
+    water = replace(water, tank_j_k=volume_j_k, tank_loss_w_k=tank.loss_w_k)
+    seen = replace(common.surroundings, tank_m3=tank.volume_m3, tank_j_k=volume_j_k)
+    return replace(common, water=water, surroundings=seen)
+
+
+@dataclass(frozen=True, slots=True)
+class Paid:
+    """A service's bill of a year, and what of it buys no energy, told only where a price rises: else it is no use to anybody."""
+
+    total: float
+    fixed: float
+
+
+@dataclass(frozen=True, slots=True)
+class SizedYear:
+    """A year of an option with sizes of its own.
+
+    `unmet_w` is what the house lacked in each hour (n,), `lacking_hours` the most hours in which the house, or a use that comes
+    before it, lacked heat; `heat_j` and `dumped_j` are by source (sources,), `taken_j` is what house and uses took from the tank.
+    `totals` is None where the whole option was computed, which `whole` then holds.
+    """
+
+    offers: tuple[Offer, ...]
+    unmet_w: Floats
+    lacking_hours: int
+    heat_j: Floats
+    dumped_j: Floats
+    taken_j: float
+    totals: AnnualTotals | None
+    whole: OptionResult | None = None
+
+    @property
+    def unmet_j(self) -> float:
+        """Heat the house lacked [J]."""
+        return float(self.unmet_w[self.unmet_w > ROUNDING_W].sum()) * HOUR_S
+
+    @property
+    def worst_w(self) -> float:
+        """What the house lacked in its worst hour [W]."""
+        worst = float(self.unmet_w.max(initial=0.0))
+        return worst if worst > ROUNDING_W else 0.0
+
+
+TANK = frozenset({"tank_j_k", "tank_m3"})
+"""What of its surroundings goes with the tank's size."""
+
+
+class _Watched:
+    """Surroundings that note what is asked of them."""
+
+    def __init__(self, seen: Surroundings) -> None:
+        self.seen, self.asked = seen, set[str]()
+
+    def __getattr__(self, name: str) -> Any:
+        self.asked.add(name)
+        return getattr(self.seen, name)
+
+
+class SizedOption:
+    """One option of a study, run again and again with other sizes of its sources and its tank.
+
+    Parameters
+    ----------
+    case : Case
+    weather : Weather
+    at : int
+        Number of the option, from 0.
+    study : LoweredStudy, optional
+        The study as lowered, where it is at hand.
+
+    Notes
+    -----
+    The years are those of `simulate_option`, hour by hour the same bits. What it sums up beside them is left out; where bills or
+    unmet load need more than the kernel's sums (own generation, carbon by the hour, zones with mass) it is asked itself.
+    """
+
+    def __init__(self, case: Case, weather: Weather, at: int, study: LoweredStudy | None = None) -> None:
+        self.case, self.at = case, at
+        self.study = study or lower_study(case, weather)
+        self.own = option_study(self.study, self.option)
+        self.plant = lower_option(self.own, self.option)
+        zones = self.own.water.mass is not None and bool(case.house.zone)
+        self.plain = case.solar_electric is None and case.economics.carbon_price is None and not zones
+        self.shared = job_of(self.own, self.plant)
+        self.room = room_for(self.shared)
+        self.asks: dict[int, bool] = {}
+        self.rises = bool(case.economics.escalation or case.economics.price_path)
+
+    @property
+    def option(self) -> Option:
+        """The option as typed."""
+        return self.case.options[self.at]
+
+    def year(self, case: Case) -> SizedYear:
+        """Run a year of the option in a study that differs in the sizes of its sources and tanks alone."""
+        option = case.options[self.at]
+        if not self.plain:
+            return _from_result(simulate_option(self._study(case), option), self._lowered(case)[1].offers)
+        own, plant = self._lowered(case)
+        (out, heat, dumped, _), totals = year_of(
+            self._shared(own, plant), plant.scalars, plant.source_scalars, self.room
+        )
+        lacking = [int(np.count_nonzero(out[k.SHORT] > ROUNDING_W))]
+        lacking += [use.unmet_hours for use in uses_season(own, out[k.USE_GIVEN]) if use.priority == "before_house"]
+        heat_j, dumped_j = heat.sum(axis=1) * HOUR_S, dumped.sum(axis=1) * HOUR_S
+        taken_j = float(out[k.DELIVERED].sum() + out[k.USE_GIVEN].sum()) * HOUR_S
+        return SizedYear(plant.offers, out[k.SHORT].copy(), max(lacking), heat_j, dumped_j, taken_j, totals)
+
+    def bills(self, years: Sequence[SizedYear]) -> list[dict[str, Paid]]:
+        """Bills of years, priced at once, by service."""
+        found: list[dict[str, Paid]] = [
+            {} if one.whole is None else {key: Paid(bill.total, bill.fixed) for key, bill in one.whole.bills.items()}
+            for one in years
+        ]
+        many = [(at, one.totals) for at, one in enumerate(years) if one.totals is not None]
+        if many:
+            parts = (np.concatenate([getattr(one, name) for _, one in many]) for name in AnnualTotals.__slots__)
+            batch = BatchResult(keys_of(self.plant), *parts)
+            totals = price_by_service(self.own, batch, {})
+            fixed = price_by_service(self.own, batch, {}, price=fixed_of_many) if self.rises else totals
+            for key, values in totals.items():
+                pairs = zip(many, np.broadcast_to(values, len(many)).tolist(), np.broadcast_to(fixed[key], len(many)).tolist(), strict=True)  # fmt: skip
+                for (at, _), total, still in pairs:
+                    found[at][key] = Paid(total, still)
+        return found
+
+    def _study(self, case: Case) -> LoweredStudy:
+        """The study as lowered for other sizes."""
+        if case.tank is self.case.tank:
+            return replace(self.study, case=case)
+        return with_house(self.study, case)
+
+    def _own(self, case: Case) -> LoweredStudy:
+        """The study as the option sees it."""
+        tank, today = (
+            option.tank or one.tank for one, option in ((case, case.options[self.at]), (self.case, self.option))
+        )
+        late = self.study.uses is not None and not self.study.uses.settled
+        if late or (today is None and tank is not None):
+            return option_study(self._study(case), case.options[self.at])
+        return self.own if tank is today or tank is None else with_tank(self.own, tank)
+
+    def _lowered(self, case: Case) -> tuple[LoweredStudy, LoweredOption]:
+        """The study as the option sees it and its plant; what sees nothing new is that of today."""
+        own, today, option = self._own(case), self.plant, case.options[self.at]
+        late = own.uses is not self.own.uses  # what comes after the house draws what this tank's sources leave idle
+        offers, scalars, hours = list(today.offers), today.source_scalars.copy(), today.source_hours.copy()
+        for i, (source, before) in enumerate(zip(option.sources, self.option.sources, strict=True)):
+            if source is not before or late or (own is not self.own and self._asks_for_tank(i)):
+                offers[i] = source.offer(own.surroundings)
+                (scalars[i],), (hours[i],) = source_rows(offers[i : i + 1])
+        seen = seen_by_rule(own.case, own.weather, own.calendar, own.demand_w, offers)
+        house = house_rows(own) if late else (today.scalars if own is self.own else scalars_of(own), today.hours)
+        order = np.ascontiguousarray(RULES[option.rule](seen))
+        return own, LoweredOption(tuple(offers), *house, scalars, hours, order)
+
+    def _asks_for_tank(self, i: int) -> bool:
+        """Whether a source looks at the tank when it makes its offer, noted once; if not, it makes the same one for any."""
+        if i not in self.asks:
+            seen = _Watched(self.own.surroundings)
+            self.option.sources[i].offer(seen)  # type: ignore[arg-type]
+            self.asks[i] = bool(seen.asked & TANK)
+        return self.asks[i]
+
+    def _shared(self, own: LoweredStudy, plant: LoweredOption) -> Shared:
+        """What the year shares with that of today: all but its rows, where the order of the sources stays."""
+        if plant.hours is self.plant.hours and all(
+            a is b for a, b in zip(plant.offers, self.plant.offers, strict=True)
+        ):
+            return self.shared
+        kinds = kinds_of(plant.source_scalars) == kinds_of(self.plant.source_scalars)
+        if not kinds or own.uses is not self.own.uses or not np.array_equal(plant.order, self.plant.order):
+            return job_of(own, plant)
+        per_heat = 1.0 / np.stack([offer.heat_per_input for offer in plant.offers])
+        return replace(self.shared, hours=plant.hours, source_hours=plant.source_hours, per_heat=per_heat)
+
+
+def _from_result(found: OptionResult, offers: tuple[Offer, ...]) -> SizedYear:
+    heat, dumped = (np.array([getattr(one, name) for one in found.sources]) for name in ("heat_j", "dumped_j"))
+    hourly = found.hourly
+    taken = float(hourly.delivered_w.sum() + hourly.use_delivered_w.sum()) * HOUR_S
+    return SizedYear(offers, hourly.unmet_w, found.lacking_hours, heat, dumped, taken, None, found)

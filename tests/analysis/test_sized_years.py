@@ -1,0 +1,99 @@
+"""A year with another size is that of the study with the size typed, whatever of it was lowered before."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from cases import study, with_uses
+
+from costsim import InputError, load_weather, read_study, read_weather
+from costsim.analysis.lifecycle import outlay
+from costsim.analysis.sized_years import SizedOption
+from costsim.analysis.sizing import smallest
+from costsim.engine.lower import lower_study
+from costsim.simulation import simulate_option
+from costsim.study.case import Case, case_from
+from costsim.study.changed import changed
+from costsim.weather import find_weather
+
+GREENSBORO = read_weather(find_weather("greensboro.csv"))
+ELECTRIC = {"kind": "electric", "output": "5 kW"}
+TAP = {"kind": "hot_water", "daily_volume": "200 L", "cold_temperature": "10 degC"}
+NIGHT = {"kind": "off_peak_electric", "output": "12 kW", "windows": ["22:00-06:00"], "store": True}
+
+
+def with_tables(case: Case, **tables: Any) -> Case:
+    return case_from({**case.typed, **tables})
+
+
+def own_tank(case: Case) -> Case:
+    data = case.typed
+    return case_from({**data, "option": [{**data["option"][0], "tank": {"volume": "300 L", "loss": "2 W/K"}}]})
+
+
+STUDIES: dict[str, tuple[Case, Any]] = {
+    "uses": (with_uses(TAP, source=ELECTRIC), GREENSBORO),
+    "uses after the house": (with_uses({**TAP, "priority": "after_house"}, source=ELECTRIC), GREENSBORO),
+    "by forecast": (study({**NIGHT, "charging": "forecast"}, ELECTRIC, tank__volume="500 L"), GREENSBORO),
+    "a tank of its own": (own_tank(study(NIGHT, ELECTRIC)), GREENSBORO),
+    "stratified": (study(NIGHT, ELECTRIC, tank__volume="500 L", tank__stratification="80 %"), GREENSBORO),
+    "rising prices": (with_tables(study(ELECTRIC), economics={"escalation": {"electricity": "3 %/year"}}), GREENSBORO),
+    "carbon with a price": (with_tables(study(ELECTRIC), economics={"carbon_price": "50 $/tonne"}), GREENSBORO),
+} | {name: (case, load_weather(case)) for name in ("lantern_cottage", "net_loft", "valley_row") for case in [read_study(name)]}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", list(STUDIES))
+def test_a_year_with_other_sizes_is_that_of_the_study_with_them_typed(name: str) -> None:
+    case, weather = STUDIES[name]
+    for at, option in enumerate(case.options):
+        sized = SizedOption(case, weather, at)
+        changes = [
+            (("option", at, "source", i, key), text)
+            for i, source in enumerate(option.sources)
+            for key, text in (("output", "6.5 kW"), ("area", "9 m2"))
+            if getattr(source, {"output": "output_w", "area": "area_m2"}[key], None) is not None
+        ]
+        where = ("option", at, "tank") if option.tank else ("tank",)
+        if option.tank or case.tank:
+            changes += [((*where, "volume"), "700 L"), ((*where, "loss"), "4 W/K")]
+        for some in (changes[:1], changes[-2:], changes):
+            typed = case_from(changed(case, *some).typed, files=case.files)
+            expected = simulate_option(lower_study(typed, weather), typed.options[at])
+            year = sized.year(changed(case, *some))
+            assert np.array_equal(year.unmet_w, expected.hourly.unmet_w)
+            assert year.lacking_hours == expected.lacking_hours
+            assert year.unmet_j == pytest.approx(expected.unmet.energy_j)
+            assert year.worst_w == pytest.approx(expected.unmet.worst_w)
+            assert year.heat_j == pytest.approx([source.heat_j for source in expected.sources])
+            assert year.dumped_j == pytest.approx([source.dumped_j for source in expected.sources], abs=1.0)
+            (bills,) = sized.bills([year])
+            for key, bill in expected.bills.items():
+                assert bills[key].total == pytest.approx(bill.total, rel=1e-9)
+                assert not sized.rises or bills[key].fixed == pytest.approx(bill.fixed, rel=1e-9)
+
+
+@pytest.mark.parametrize("name", ["rising prices", "carbon with a price", "uses after the house"])
+def test_the_life_cycle_cost_of_a_size_is_the_outlay_with_it_typed(name: str) -> None:
+    case, weather = STUDIES[name]
+    found = smallest(case, weather, option=case.options[0].name, what="output")
+    typed = changed(case, (("option", 0, "source", 0, "output"), f"{found.value!r} W"))
+    for one, present, cost in ((typed, found.present_cost, found.cost), (case, found.present_cost_today, found.cost_today)):  # fmt: skip
+        result = simulate_option(lower_study(one, weather), one.options[0])
+        assert cost == pytest.approx(result.cost_total, rel=1e-9)
+        assert present == pytest.approx(outlay(one, one.options[0], result).present_cost, rel=1e-9)
+
+
+def test_a_change_that_does_not_fit_is_told_as_in_the_whole_study() -> None:
+    case = study({"kind": "gas", "output": "9 kW", "efficiency": "90 %", "min_output": "4 kW"})
+    path = ("option", 0, "source", 0, "output")
+    with pytest.raises(InputError) as told:
+        changed(case, (path, "3 kW"))
+    data = case.typed
+    source = {**data["option"][0]["source"][0], "output": "3 kW"}
+    with pytest.raises(InputError) as whole:
+        case_from({**data, "option": [{**data["option"][0], "source": [source]}]})
+    assert str(told.value) == str(whole.value)
+    assert changed(case, (path, "8 kW")).typed["option"][0]["source"][0]["output"] == "8 kW"
+    assert case.typed["option"][0]["source"][0]["output"] == "9 kW"
