@@ -352,7 +352,7 @@ def test_two_studies_stand_side_by_side_with_what_they_say_differently() -> None
 
 def test_the_bills_add_up_and_hours_of_one_price_are_said() -> None:
     app = opened("prices")
-    assert "Every hour costs 0.128 $/kWh." in said(app)
+    assert "Every hour costs $0.128/kWh." in said(app)
     app.radio(key="option").set_value("Off-peak with electric by day").run()
     totals = app.table[0].value
     cells = [float(str(cell).replace("\\", "").replace("$", "").replace(",", "")) for cell in totals["a year"]]
