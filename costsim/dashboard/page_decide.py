@@ -24,7 +24,7 @@ from costsim.views.cards import cards
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.planner_cards import collector_card, peak_card
-from costsim.views.tables import season_note, season_rows
+from costsim.views.tables import season_rows
 from costsim.views.verdict import Likelihood, able, decision, likelihood
 from costsim.views.wording import for_reader
 from costsim.words import tr
@@ -70,8 +70,6 @@ def draw(context: Context) -> None:
     if figures.open:
         with figures:
             table(*season_rows(answer.result, context.system))
-            if note := season_note(answer.result):
-                st.caption(note)
             explain(how_cost(answer.case, answer.result, context.system))
     if sure is None and len(answer.result.options) > 1:
         # the first figures stand before the scenarios are run

@@ -14,7 +14,7 @@ from costsim.bills.temperatures import Temperatures, from_weather, read_temperat
 from costsim.dashboard import state
 from costsim.dashboard.kept import kept
 from costsim.dashboard.papers import draw_kept, take, upload_key
-from costsim.dashboard.parts_bills import BILL_KINDS, WEATHER_KINDS, on_screen, reading_fields
+from costsim.dashboard.parts_bills import BILL_KINDS, WEATHER_KINDS, on_screen, reading_fields, take_house
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.widgets import chart, say, table, tell
 from costsim.errors import CostsimError, InputError
@@ -163,7 +163,7 @@ def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
     for key in ("heat_loss_rate", "balance_point"):
         say(f"{key.replace('_', ' ')}: {data['house'][key]}")
     with st.container(horizontal=True):
-        if st.button("Take this house into the study", key="winter/take", type="primary"):
-            state.rewrite(data)
+        if st.button(tr("Use this for my house"), key="winter/take", type="primary"):
+            take_house(data)
             st.rerun()
         st.download_button(tr("Save the recalibrated study"), write_study(data), "recalibrated.toml", "application/toml", on_click="ignore")  # fmt: skip

@@ -11,7 +11,7 @@ from costsim.dashboard.following import follow_sources
 from costsim.dashboard.form import Form
 from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.registry import Context, page
-from costsim.dashboard.weather_choice import open_a_file, station
+from costsim.dashboard.weather_choice import few_stations, open_a_file, station
 from costsim.errors import InputError
 from costsim.study.house import USUAL_AREA_M2
 from costsim.study.prices import fuel_of
@@ -57,6 +57,7 @@ def draw(context: Context) -> None:
         key="start/place",
         placeholder=tr("Choose the one whose cold nights are most like yours"),
     )
+    few_stations()
     open_a_file("start/weather_file")
     st.header(tr("2 · How large is it?"))
     left, right = st.columns(2)

@@ -18,6 +18,7 @@ from costsim.units.fields import in_words
 from costsim.units.quantity import show
 from costsim.views import charts
 from costsim.views.answer import called
+from costsim.views.cold_rooms import coldest, coldest_rooms, room_rows
 from costsim.views.headline import roughly
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.price_map import PriceAxis, map_chart
@@ -65,13 +66,15 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         table(headings, rows)
     else:
         st.success(
-            tr("In this weather year every option keeps the house warm. A hard winter may not: see the Certainty page.")
+            tr("In this weather year every option keeps the house warm. The Certainty page tries colder winters.")
         )
+    rooms = kept("rooms", case, weather, lambda: coldest_rooms(case, result))
+    table(*room_rows(result, rooms, system))
     for title, lines in tank_sections(result, system):
         st.markdown(f"**{title}**")
         for line in lines:
             say(line)
-    option = pick(result)
+    option = pick(result, "option/cold", coldest(result, rooms))
     if option.unmet.hours:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")
         for cause, joule in option.unmet.by_cause_j.items():

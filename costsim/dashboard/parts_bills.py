@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from importlib import resources
 from pathlib import Path
+from typing import Any
 
 import streamlit as st
 
@@ -15,7 +16,9 @@ from costsim.bills.model import Bills, joined
 from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
 from costsim.dashboard import state
-from costsim.dashboard.papers import draw_kept, take, upload_key
+from costsim.dashboard.bill_files import ask_which, looks_like_bills, looks_like_weather, not_left_out, same_days
+from costsim.dashboard.field_text import as_shown
+from costsim.dashboard.papers import draw_kept, papers, take, upload_key
 from costsim.dashboard.widgets import chart, say, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.physics.fuels import FUELS
@@ -23,6 +26,7 @@ from costsim.results.result import Result
 from costsim.study.calibration import at_design, counted_twice, fitted_tables, with_tables
 from costsim.study.case import Case
 from costsim.units.fields import in_words
+from costsim.units.quantity import show
 from costsim.views.charts_bills import fit_chart
 from costsim.views.text_fit import fit_rows, fit_text
 from costsim.weather import Weather
@@ -48,24 +52,24 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         accept_multiple_files=True,
         key=upload_key("bills"),
     )
-    files = list(take("bills", [(one.name, one.getvalue()) for one in loaded]).items())
+    files = list(take("bills", not_left_out([(one.name, one.getvalue()) for one in loaded])).items())
     draw_kept("bills")
+    for name in [name for name, content in files if looks_like_weather(name, content)]:
+        st.error(state.literal(tr("{name} looks like weather, not bills. Open it under “Weather” below.", name=name)))
+        files = [one for one in files if one[0] != name]
     if not files and st.toggle("Try it with invented bills", key="bills/sample"):
         files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "demos" / SAMPLE).read_bytes())]
     how, efficiency = _asked()
-    dated = st.file_uploader(
-        tr("Weather of the bills' days (.csv, .xlsx, .txt, .epw); the study's typical year without one"),
-        WEATHER_KINDS,
-        key=upload_key("bills_weather"),
-    )
-    days = take("bills_weather", [(dated.name, dated.getvalue())] if dated else [])
-    draw_kept("bills_weather")
+    days = _days()
     if not files:
         return
     try:
         outdoor = _temperatures(days, weather)
         found = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
     except CostsimError as error:
+        if twice := _twice(files, how):
+            ask_which(*twice)
+            return
         tell(on_screen(str(error)), tr("These bills cannot be used:"))
         say(tr("A few bills, or one winter of deliveries, do not measure a house. Type your yearly total instead."))
         if st.button(tr("Type yearly use"), key="bills/use"):
@@ -73,6 +77,34 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         return
     for at, one in enumerate(found):
         _show(case, one, system, at)
+
+
+def _twice(files: list[tuple[str, bytes]], how: HowToRead) -> tuple[str, str] | None:
+    try:
+        return same_days(files, how)
+    except CostsimError:
+        return None
+
+
+def _days() -> dict[str, bytes]:
+    """Weather of the bills' own days, where somebody has it; bills dropped here are told to be bills."""
+    with st.expander(
+        tr("Weather of the bills' own days, if you have it"), expanded=bool(papers().get("bills_weather"))
+    ):
+        st.caption(tr("Without it your place's typical year is taken, which is good enough for most homes."))
+        dated = st.file_uploader(
+            tr("Weather file (.csv, .xlsx, .txt, .epw)"),
+            WEATHER_KINDS,
+            key=upload_key("bills_weather"),
+        )
+        if dated is not None and looks_like_bills(dated.name, dated.getvalue()):
+            st.error(
+                state.literal(tr("{name} looks like bills, not weather. Drop it in the box above.", name=dated.name))
+            )
+            return {}
+        days = take("bills_weather", [(dated.name, dated.getvalue())] if dated else [])
+        draw_kept("bills_weather")
+        return days
 
 
 def _temperatures(days: dict[str, bytes], weather: Weather) -> Temperatures:
@@ -152,6 +184,7 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
     fit = found.now
     for text in fit_text(found, system).split("\n\n"):
         say(text)
+    say(_whole_loss(case, found, system))
     chart(fit_chart(found, system), f"fit{at}")
     table(*fit_rows(fit, system))
     with st.expander(tr("What was read")):
@@ -165,11 +198,32 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
     twice = counted_twice(case)
     if twice:
         st.warning(state.literal(twice))
-    if st.button("Take this house into the study", key=f"bills/take{at}"):
+    if st.button(tr("Use this for my house"), key=f"bills/take{at}"):
         try:
             tables = fitted_tables(case, found, system)
         except InputError as error:
             tell(error)
             return
-        state.rewrite(with_tables(state.typed(), tables))
+        take_house(with_tables(state.typed(), tables))
         st.rerun()
+
+
+def take_house(data: dict[str, Any]) -> None:
+    """Take a study whose house was measured; the guess by floor area goes with that."""
+    guess = data["house"].pop("heat_loss_per_area", None)
+    state.rewrite(data)
+    if guess is not None:
+        old = as_shown(str(guess), state.units_system())
+        st.toast(state.literal(tr("What your bills show takes the place of the guess of {guess}.", guess=old)))
+
+
+def _whole_loss(case: Case, found: HouseFit, system: str) -> str:
+    """Why the House page names a higher figure: bills hold what heating supplies, the loss holds gains too."""
+    fit, house = found.now, case.house
+    gross = fit.loss_w_k * (house.indoor_temperature_c - fit.design_c)
+    return tr(
+        "The House page will say {gross}: the heating supplies {net} of it, and people, appliances and the sun {rest}.",
+        gross=show(gross, "power", system),
+        net=show(fit.design_load_w, "power", system),
+        rest=show(gross - fit.design_load_w, "power", system),
+    )

@@ -11,6 +11,7 @@ import pandas as pd
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.keyed import box
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.tariffs.calendar import short_months
@@ -36,7 +37,7 @@ def draw_town() -> None:
     """Draw the form; the year made from it is a weather of this session, chosen at once."""
     unit = "degF" if st.session_state.get("units") == "US" else "degC"
     shown = unit.replace("deg", "°")
-    with st.expander(tr("No weather file for your town?")):
+    with box(tr("No weather file for your town?"), "town/box"):
         st.caption(
             tr(
                 "A year can be made from the twelve monthly mean temperatures that climate tables give for"

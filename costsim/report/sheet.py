@@ -23,7 +23,7 @@ from costsim.tariffs.bill import Bill, BillLine
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, waiting_lines
 from costsim.views.own_generation import own_generation_rows
-from costsim.views.tables import bill_rows, money, season_note, season_rows
+from costsim.views.tables import bill_rows, money, season_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
 from costsim.views.text_decision import payment_lines
@@ -166,9 +166,7 @@ def _sources(basis: Basis) -> Iterator[Block]:
     ]
     yield table("", headings, rows, "wrwrrr")
     headings, rows = season_rows(basis.result, basis.system)
-    yield table(
-        tr("The year by source"), [pretty_unit(one) for one in headings], rows, "wrrrrrrr", season_note(basis.result)
-    )
+    yield table(tr("The year by source"), [pretty_unit(one) for one in headings], rows, "wrrrrrrr")
     facts = [[o.name, f"{s.name}: {fact_text(s.facts)}"] for o in basis.result.options for s in o.sources if s.facts]
     lines = [[look.option, line] for look in basis.closer.options for line in _failure_lines(look, basis.system)]
     if facts:
@@ -271,7 +269,9 @@ def _bills(basis: Basis) -> Iterator[Block]:
     totals = ", ".join(
         f"{option.name} {basis.case.currency}{option.cost_total:,.2f}" for option in basis.result.options
     )
-    yield Text(tr("All bills of a year: {totals}. Month by month: costsim bill.", totals=totals), "small")
+    yield Text(
+        tr("All bills of a year: {totals}. Month by month: the Prices page, or costsim bill.", totals=totals), "small"
+    )
     headings, rows = own_generation_rows(basis.result)
     if rows:
         note = tr("The house takes first, then heating, then the grid. A battery is not computed.")

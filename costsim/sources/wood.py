@@ -184,7 +184,7 @@ class Wood(HeatSource):
         loads, n = np.flatnonzero(charge).astype(np.int64), len(charge)
         demand, of = houses.seen.demand_w, houses.moments.of
         day = np.minimum(loads[:, None] + np.arange(DAY_H), n - 1)
-        outdoor, uses = houses.whole.weather.outdoor_c[day], houses.uses_w[of][day]
+        outdoor, uses = houses.whole.weather.outdoor_c[day], houses.uses_w[day]
         # where hours are even heat is wanted within a day if it is in its coldest hour, or by a use
         coldest, used = of[day[np.arange(len(loads)), outdoor.argmin(axis=1)]], (uses > 0).any(axis=1)
         seen = [coldest] if houses.even else [of[hour] for hour in day.T]
@@ -193,6 +193,8 @@ class Wood(HeatSource):
         for at in range(hours):
             inside = int(np.searchsorted(loads, n - at))  # the year ends while the last ones burn
             burning[:inside] += demand.take(of[loads[:inside] + at], axis=0)
+            if used.any():
+                burning[:inside] += houses.uses_w[loads[:inside] + at][:, None]
         rows = {"charge": wanted * charge[loads][:, None], "ahead": np.multiply(burning, 3600.0, out=burning)}
         return HouseOffers(by_hour=HourlyRows(loads, rows))
 
@@ -297,7 +299,7 @@ def _chimney(*more: str) -> KindCaution:
             *more,
         ),
         "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
-        "the study burns {names}; standards from memory",
+        tr("the study burns {names}; standards from memory"),
     )
 
 

@@ -15,7 +15,7 @@ from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
 from costsim.units.quantity import KWH_J, show
 from costsim.views.answer import called, named, pair, ranked, round_money
-from costsim.views.tables import money, when
+from costsim.views.tables import money, pumps_cost, when
 from costsim.views.verdict import Likelihood, able
 from costsim.words import tr
 
@@ -80,11 +80,6 @@ def whole_parts(values: Sequence[float]) -> list[int]:
     left = round(sum(values)) - sum(floors)
     order = sorted(range(len(values)), key=lambda at: floors[at] - values[at])
     return [floor + (at in order[:left]) for at, floor in enumerate(floors)]
-
-
-def pumps_cost(option: OptionResult) -> float:
-    """What pumps and fans add to an option's bills beyond its sources' energy."""
-    return option.cost_energy - sum(source.cost for source in option.sources)
 
 
 def yearly(sums: Sums, option: OptionResult) -> list[Step]:

@@ -234,7 +234,9 @@ def _carbon_card(result: Result, system: str) -> Card:
     best = (able(result) or list(result.options))[0]
     least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
     if any(math.isnan(option.co2_kg) for option in result.options):
-        return Card("carbon", tr("Carbon"), tr("not known"), tr("add co2 of this grid to [prices.electricity]"))
+        return Card(
+            "carbon", tr("Carbon"), tr("not known"), tr("Enter the CO2 of your electricity on the Prices page.")
+        )
     tons = tr("metric tons") if system == "us" else "t"
     value = tr("{value} {tons} CO₂ a year", value=f"{best.co2_kg / 1000.0:,.1f}", tons=tons)
     if least.name == best.name:

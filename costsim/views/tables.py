@@ -91,16 +91,8 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
     for option in result.options:
         rows.append(_option_row(result, option, system))
         rows.extend(_source_row(result, source, system) for source in option.sources)
+        rows.extend(_pump_rows(result, option))
     return headings, rows
-
-
-def season_note(result: Result) -> str:
-    """Why an option's energy is more than that of its sources together; empty where it is not."""
-    text = tr(
-        "What pumps and fans use is paid in an option's line and not in those of its sources; CO2 of"
-        " a source's own is in both."
-    )
-    return text if any(option.running_j for option in result.options) else ""
 
 
 def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:
@@ -115,6 +107,20 @@ def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
     heat = f"{to_display(source.heat_j, 'heat', system):,.1f}"
     cost, co2 = money(source.cost, result.currency), carbon(source.co2_kg)
     return [f"  {source.name}", "", "", "", cost, heat, bought(source, system), co2]
+
+
+def _pump_rows(result: Result, option: OptionResult) -> list[list[str]]:
+    """What pumps, fans and controls use, so that the rows of an option add up to it; none where nothing does."""
+    cost, co2 = pumps_cost(option), option.co2_kg - sum(source.co2_kg for source in option.sources)
+    if not option.running_j or abs(cost) < 0.005:
+        return []
+    used = f"{option.running_j / KWH_J:,.0f} kWh"
+    return [[f"  {tr('pumps and fans')}", "", "", "", money(cost, result.currency), "", used, carbon(co2)]]
+
+
+def pumps_cost(option: OptionResult) -> float:
+    """What pumps and fans add to an option's bills beyond its sources' energy."""
+    return option.cost_energy - sum(source.cost for source in option.sources)
 
 
 def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:

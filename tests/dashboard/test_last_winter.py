@@ -77,7 +77,7 @@ def test_the_page_says_what_the_command_line_says_and_the_house_can_be_taken() -
     )
     before = app.session_state["typed"]["house"]
     assert "heat_loss_rate" not in before
-    press(app, "Take this house into the study")
+    press(app, "Use this for my house")
     house = app.session_state["typed"]["house"]
     loss = float(house["heat_loss_rate"].split()[0])
     assert loss == pytest.approx(found.fit.now.loss_w_k / 0.52752792631, rel=0.01)  # W/K in a Btu/(h °F)
