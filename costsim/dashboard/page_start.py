@@ -149,9 +149,9 @@ def _used(now: str, form: Form) -> tuple[Reading, bool]:
     with left:
         money = form.currency in str(st.session_state.get("start/used", ""))
         used = _asked(
-            tr("How much {fuel} does heating use in a year?", fuel=in_words(fuel).lower())
+            tr("How much {fuel} does heating use in a year?", fuel=tr(in_words(fuel)).lower())
             if electric
-            else tr("How much {fuel} do you use in a year?", fuel=in_words(fuel).lower()),
+            else tr("How much {fuel} do you use in a year?", fuel=tr(in_words(fuel)).lower()),
             "start/used",
             SPENT if money else USE,
             form,
@@ -184,7 +184,12 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
             example = example_price(key, form.system, form.currency)
             fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
             found[key] = _asked(
-                tr("{fuel} price", fuel=in_words(key)), f"start/price/{key}", PRICE, form, pretty_unit(example), fuel
+                tr("{fuel} price", fuel=tr(in_words(key))),
+                f"start/price/{key}",
+                PRICE,
+                form,
+                pretty_unit(example),
+                fuel,
             )
             st.caption(
                 state.literal(
