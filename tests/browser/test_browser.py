@@ -65,7 +65,9 @@ def test_an_own_house_fits_the_first_screen_and_shows_its_math_by_keyboard(serve
     bottom = "document.querySelector({!r}).getBoundingClientRect().bottom"
     assert page.run(bottom.format(".st-key-schematic-small img")) <= 800
     assert page.run(bottom.format(".js-plotly-plot")) <= 800
-    assert page.run("document.querySelector('.st-key-guessed [data-testid=stAlert]').getBoundingClientRect().height") < 45
+    assert (
+        page.run("document.querySelector('.st-key-guessed [data-testid=stAlert]').getBoundingClientRect().height") < 45
+    )
     page.tab_to("Show the math")
     with page.rerun():
         page.enter()
