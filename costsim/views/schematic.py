@@ -321,9 +321,9 @@ def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         sheet.arrow(MIX_X, back - 30, "up")
         symbols.mixing(sheet, MIX_X, y)
         sheet.label(MIX_X - 9, y - 11, "MV", size=9, anchor="end")
-        sheet.circle(LIMIT_X, y + 30, 9, wide=1.0)
-        sheet.label(LIMIT_X, y + 32.8, "HL", size=8, anchor="middle")
-        sheet.line([(LIMIT_X + 9, y + 30), (RISER_X, y + 30)], dash="2 2")
+        sheet.circle(LIMIT_X, y + 30, 10, wide=1.0)
+        sheet.label(LIMIT_X, y + 33.2, "HL", size=9, anchor="middle")
+        sheet.line([(LIMIT_X + 10, y + 30), (RISER_X, y + 30)], dash="2 2")
     else:
         sheet.arrow(MIX_X, y, "right")
 
