@@ -17,10 +17,12 @@ import hashlib
 from pathlib import Path
 from typing import Any, Final
 
+import numpy as np
+
 from costsim.engine import access, balance, layered, ledger
 from costsim.engine.balance import below
 from costsim.engine.compiling import compiled, scratch
-from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM, WIDTH, WORK
+from costsim.engine.layout import COLD_K, DEMAND, FIRST, FLOOR_LIMIT, ROOM, SECOND, THIRD, WIDTH, WORK
 
 ANY: Final = -1
 SPACE: Final = WORK * WIDTH
@@ -82,7 +84,8 @@ def build(
     callable
         Takes what `costsim.engine.block` prepares.
     """
-    kind_0, kind_1, kind_2 = kinds
+    # typed, so that what takes a kind is compiled once for all
+    kind_0, kind_1, kind_2 = (np.int64(kind) for kind in kinds)
     stamp = STAMP
 
     def years(  # type: ignore[no-untyped-def]
@@ -126,9 +129,9 @@ def build(
                     offer_2 = balance.offer_of(source_hours, per_heat, i2, t)
                     if own:
                         ledger.fill_house(w, width, heavy, hours, degrees, own_rows, b, t)
-                        ledger.fill_source(w, width, 0, k0, offer_0, own_rows, b, i0, t)
-                        ledger.fill_source(w, width, 1, k1, offer_1, own_rows, b, i1, t)
-                        ledger.fill_source(w, width, 2, k2, offer_2, own_rows, b, i2, t)
+                        ledger.fill_source(w, width, FIRST, k0, offer_0, own_rows, b, i0, t)
+                        ledger.fill_source(w, width, SECOND, k1, offer_1, own_rows, b, i1, t)
+                        ledger.fill_source(w, width, THIRD, k2, offer_2, own_rows, b, i2, t)
                     coldest = below(coldest, hour.room)
                     for lane in range(width):
                         if own:

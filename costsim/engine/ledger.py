@@ -122,9 +122,9 @@ def input_of(w: Any, slot: int, lane: int, kind: int, found: Any, per_heat: Any)
 @inline
 def inputs_of(w: Any, lane: int, kinds: Any, found: Any, offers: Any) -> Any:
     """Input of each source and the auxiliary electricity of all [W]."""
-    used_0, auxiliary_0 = input_of(w, 0, lane, kinds[0], found[0], offers[0].per_heat)
-    used_1, auxiliary_1 = input_of(w, 1, lane, kinds[1], found[1], offers[1].per_heat)
-    used_2, auxiliary_2 = input_of(w, 2, lane, kinds[2], found[2], offers[2].per_heat)
+    used_0, auxiliary_0 = input_of(w, FIRST, lane, kinds[0], found[0], offers[0].per_heat)
+    used_1, auxiliary_1 = input_of(w, SECOND, lane, kinds[1], found[1], offers[1].per_heat)
+    used_2, auxiliary_2 = input_of(w, THIRD, lane, kinds[2], found[2], offers[2].per_heat)
     return (used_0, used_1, used_2), auxiliary_0 + auxiliary_1 + auxiliary_2
 
 
@@ -199,8 +199,8 @@ def meter(
                 access.billed_of(w, 1, lane).electric,
                 access.billed_of(w, 2, lane).electric,
             )
-            watts = electric_0 * drawn(w, 0, lane) + electric_1 * drawn(w, 1, lane)
-            watts = watts + electric_2 * drawn(w, 2, lane) + access.auxiliary_now(w, lane).auxiliary_now
+            watts = electric_0 * drawn(w, FIRST, lane) + electric_1 * drawn(w, SECOND, lane)
+            watts = watts + electric_2 * drawn(w, THIRD, lane) + access.auxiliary_now(w, lane).auxiliary_now
             steps += np.int64(np.rint(watts * access.pumps_of(w, lane).steps))
         power[t] += steps
     for charge in range(meters.shape[0]):
@@ -209,8 +209,8 @@ def meter(
             p0, p1 = payers[charge, slots[0]], payers[charge, slots[1]]
             p2, p3 = payers[charge, slots[2]], payers[charge, payers.shape[1] - 1]
             for lane in range(width):
-                peak = other + p0 * drawn(w, 0, lane) + p1 * drawn(w, 1, lane)
-                peak = peak + p2 * drawn(w, 2, lane) + p3 * access.auxiliary_now(w, lane).auxiliary_now
+                peak = other + p0 * drawn(w, FIRST, lane) + p1 * drawn(w, SECOND, lane)
+                peak = peak + p2 * drawn(w, THIRD, lane) + p3 * access.auxiliary_now(w, lane).auxiliary_now
                 peaks[b, charge, month, lane] = above(peaks[b, charge, month, lane], peak)
 
 
