@@ -153,17 +153,19 @@ def keep_inputs(w: Any, lane: int, inputs: Any, fans: Any, duty: Any) -> None:
 
 
 @inline
-def keep_hour(
-    w: Any, out: Any, t: int, hour: Any, tank_c: Any, short: Any, wanted: Any, beyond: Any, slab_c: Any, room_c: Any, vented: Any,
-    loss: Any, stratified: int,
-) -> None:  # fmt: skip
+def keep_hour(w: Any, out: Any, t: int, hour: Any, kept: Any, stratified: int) -> None:
     """Keep the hour of the only lane."""
     zones = access.zones_of(w, 0)
-    out[DELIVERED, t], out[SHORT, t], out[CALL, t], out[BEYOND, t] = hour.delivered, short, wanted, beyond
-    out[TANK, t], out[TANK_LOSS, t], out[VENTED, t] = tank_c, loss, vented
-    out[SLAB_T, t], out[ROOM_T, t] = slab_c, room_c
-    out[HOT_T, t] = zones.hot_c if stratified else tank_c
-    out[COLD_T, t] = zones.cold_c if stratified else tank_c
+    out[DELIVERED, t], out[SHORT, t], out[CALL, t], out[BEYOND, t] = (
+        hour.delivered,
+        kept.short,
+        kept.wanted,
+        kept.beyond,
+    )
+    out[TANK, t], out[TANK_LOSS, t], out[VENTED, t] = kept.tank_c, kept.loss, kept.vented
+    out[SLAB_T, t], out[ROOM_T, t] = kept.slab_c, kept.room_c
+    out[HOT_T, t] = zones.hot_c if stratified else kept.tank_c
+    out[COLD_T, t] = zones.cold_c if stratified else kept.tank_c
     out[HOT_PART, t], out[USE_GIVEN, t] = zones.hot if stratified else 0.0, hour.used
     out[DUTY, t] = hour.duty
 
