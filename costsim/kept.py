@@ -64,5 +64,10 @@ def put(mark: bytes, body: bytes) -> None:
     with contextlib.suppress(CostsimError, OSError):
         folder().mkdir(parents=True, exist_ok=True)
         write_whole(_path(mark), lambda beside: beside.write_bytes(sealed))
-        for path in sorted(folder().glob("costsim-*.kept"), key=lambda one: one.stat().st_mtime)[:-MOST_KEPT]:
+        for path in entries()[:-MOST_KEPT]:
             path.unlink(missing_ok=True)
+
+
+def entries() -> list[Path]:
+    """Files of all entries, the oldest first."""
+    return sorted(folder().glob("costsim-*.kept"), key=lambda one: one.stat().st_mtime)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from costsim import __version__
 from costsim.cli.commands import EXAMPLES
 from costsim.cli.main import COMMANDS, main, parser_of_commands
 from costsim.study.case import read_study
@@ -43,8 +44,9 @@ def test_doctor_names_what_is_there(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["doctor"]) == 0
     shown = capsys.readouterr().out
     assert sys.version.split()[0] in shown
-    for word in ("numba", "compiled code", "browser", "lantern_cottage"):
+    for word in ("numba", "compiled code", "weather kept", "browser", "lantern_cottage", "Libertinus Serif"):
         assert word in shown
+    assert f"costsim                {__version__}\n" in shown
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "tcsh"])

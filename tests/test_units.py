@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from costsim.units import quantity as units
+from costsim.units.fields import QuantityField
 from costsim.units.quantity import (
     DIMENSIONS,
     UnitError,
@@ -157,3 +158,31 @@ def test_money_that_has_more_than_one_meaning_is_refused() -> None:
         read_quantity("30 c/kWh")
     assert with_currency("28.6 p/kWh", "€") == "0.286 €/kWh"
     assert with_currency("A$0.31/kWh", "£") == "0.31 £/kWh"
+
+
+@pytest.mark.parametrize(
+    ("dimension", "texts", "not_text"),
+    [
+        ("price", ["0.13 $/kWh", "2.4 $/gal", "0.3 $/kg"], "5 $/m2"),
+        ("amount", ["20 kWh", "200 gal", "3 kg"], "3 kW"),
+        ("amount_per_year", ["20 kWh/year", "300 gal/year", "3 kg/year"], "300 gal"),
+        ("money_by_time", ["0.45 $/day", "12 $/month"], "12 $"),
+        ("money_by_power", ["9 $/kW"], "12 $"),
+        ("tier", ["10 kWh/day", "10 gal/day", "1 lb/day", "200 h"], "10 kW/day"),
+        ("heat_content", ["1036 Btu/ft3", "15 MJ/kg"], "10 MJ/m2"),
+    ],
+)
+def test_what_a_fuel_must_settle_is_read_by_energy_volume_and_mass(
+    dimension: str, texts: list[str], not_text: str
+) -> None:
+    field = QuantityField(dimension, "Anything")
+    for text in texts:
+        assert field.quantity(text).value > 0, text
+    with pytest.raises(UnitError):
+        field.quantity(not_text)
+
+
+def test_numbers_end_at_ten_to_the_thirty() -> None:
+    assert read_quantity("1e30 W").value == read_quantity("-1e30 W").value * -1 == 1e30
+    with pytest.raises(UnitError, match="beyond all numbers"):
+        read_quantity("1.01e30 W")

@@ -309,7 +309,7 @@ def _daily(
     good = sums.read_s >= LEAST_OF_DAY * DAY_S
     if not good.any():
         raise InputError(Fault("IntervalReading", "not one day is read as a whole", "download a year at least", file))
-    lasts = day_lengths(start, clock, length, sums.first, len(good))
+    lasts = day_lengths(start, clock, length, sums.first, len(good), notes)
     lacks = good & (sums.read_s < lasts * (1.0 - MOST_LACKING))
     inside = without_begun(good, lacks, sums.first, notes)
     share, use, estimated = sums.read_s[inside] / DAY_S, sums.energy_j[inside].copy(), sums.estimated_s[inside]

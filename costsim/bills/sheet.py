@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 from costsim.bills.amounts import no_amount
@@ -182,18 +182,28 @@ def _with_spoilt(rows: list[list[str]], first: int) -> int:
 
 def _first_of_data(rows: list[list[str]]) -> int | None:
     """The first row with a date and a number that is followed by more of its kind."""
-    flags = [_is_data(row) for row in rows[: SEARCHED + 10]]
-    for at, flag in enumerate(flags):
-        if flag and not _is_told_before(rows, at, flags):
-            after = flags[at + 1 : at + 9]
-            if not after or sum(after) * 2 >= len(after) or not any(_is_data(row) for row in rows[at + 9 : at + 40]):
+    known: dict[int, bool] = {}
+
+    def is_data(at: int) -> bool:
+        if at not in known:
+            known[at] = _is_data(rows[at])
+        return known[at]
+
+    for at in range(min(len(rows), SEARCHED + 10)):
+        if is_data(at) and not _is_told_before(rows, at, is_data):
+            after = [is_data(i) for i in range(at + 1, min(at + 9, len(rows), SEARCHED + 10))]
+            if (
+                not after
+                or sum(after) * 2 >= len(after)
+                or not any(map(is_data, range(at + 9, min(at + 40, len(rows)))))
+            ):
                 return at
     return None
 
 
-def _is_told_before(rows: list[list[str]], at: int, flags: list[bool]) -> bool:
+def _is_told_before(rows: list[list[str]], at: int, is_data: Callable[[int], bool]) -> bool:
     """Whether a row of what is told of the whole file stands above the real headings, as dates of the order do."""
-    if at + 2 >= len(flags) or flags[at + 1] or not flags[at + 2]:
+    if at + 2 >= min(len(rows), SEARCHED + 10) or is_data(at + 1) or not is_data(at + 2):
         return False
     cells = [cell.strip() for cell in rows[at + 1] if cell.strip()]
     roles = {role_of(cell) for cell in cells}

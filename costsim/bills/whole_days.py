@@ -11,7 +11,12 @@ from costsim.bills.unfold import NIGHT_H, is_change
 
 
 def day_lengths(
-    start: NDArray[np.int64], clock: NDArray[np.int64], length: NDArray[np.int64], first: int, count: int
+    start: NDArray[np.int64],
+    clock: NDArray[np.int64],
+    length: NDArray[np.int64],
+    first: int,
+    count: int,
+    notes: list[str],
 ) -> Floats:
     """Length of each day (count,) [s]: 23 or 25 hours where the clock is set, by what the readings show.
 
@@ -21,11 +26,12 @@ def day_lengths(
         Of readings in the order of time: on a scale without folds, by the clock, and how long each lasts [s].
     first, count : int
         Day of the first of them since 1970, and number of days.
+    notes : list of str
 
     Notes
     -----
     Where readings follow the clock on the wall and show no other change, an hour missing on a Sunday night of spring or autumn is one
-    that the clock leaves out.
+    that the clock leaves out; so is the only one missing from midnight on in March or April, on whatever day, which is told.
     """
     found = np.full(count, float(DAY_S))
     moved = np.diff(clock - start)
@@ -35,8 +41,20 @@ def day_lengths(
     if not moved.any():
         ends = clock[:-1] + length[:-1]
         night = (clock[1:] - ends == HOUR_S) & (ends % DAY_S < NIGHT_H * HOUR_S)
-        found[[rows[one] for one in np.flatnonzero(night) if is_change(int(clock[one + 1]))]] -= HOUR_S
+        sundays = [int(one) for one in np.flatnonzero(night) if is_change(int(clock[one + 1]))]
+        found[rows[sundays]] -= HOUR_S
+        spring = [int(one) for one in np.flatnonzero(night & (ends % DAY_S == 0)) if _is_spring(int(clock[one + 1]))]
+        if not sundays and len(spring) == 1:
+            found[rows[spring]] -= HOUR_S
+            day = np.datetime64(int(clock[spring[0] + 1]), "s").astype("datetime64[D]")
+            notes.append(
+                f"the clock is taken to leave out the hour from midnight on {day}, which is missing; --zone tells it for sure"
+            )
     return found
+
+
+def _is_spring(second: int) -> bool:
+    return np.datetime64(second, "s").astype("datetime64[M]").astype(int) % 12 in (2, 3)
 
 
 def without_begun(good: NDArray[np.bool_], lacks: NDArray[np.bool_], first: int, notes: list[str]) -> slice:

@@ -36,7 +36,7 @@ def year_of_hours(hours: Hours, energy_j: Floats, whole: NDArray[np.bool_]) -> t
     years = hours.astype("datetime64[Y]")
     best = 0
     for year in np.unique(years)[::-1]:
-        first, end = year.astype("datetime64[h]"), (year + 1).astype("datetime64[h]")
+        first, end = year.astype("datetime64[h]"), (year + np.timedelta64(1, "Y")).astype("datetime64[h]")
         row = (hours[years == year] - first).astype(int)
         length = int((end - first).astype(int))
         filled = _filled(row, energy_j[years == year], length)

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from costsim import __version__
 from costsim.cli.commands import command
 from costsim.errors import Fault, InputError
 
@@ -85,23 +86,15 @@ def _findings() -> Iterator[tuple[str, str]]:
     from importlib import metadata  # brings a mail parser
 
     yield "Python", f"{sys.version.split()[0]} at {sys.executable}"
-    for package in (
-        "costsim",
-        "numpy",
-        "pandas",
-        "scipy",
-        "numba",
-        "pvlib",
-        "pydantic",
-        "plotly",
-        "streamlit",
-        "typst",
-    ):
+    yield "costsim", __version__
+    for package in ("numpy", "pandas", "scipy", "numba", "pvlib", "pydantic", "plotly", "streamlit", "typst"):
         try:
             yield package, metadata.version(package)
         except metadata.PackageNotFoundError:
             yield package, "not installed; run the first command of README.md"
     yield "compiled code", _cache()
+    yield "weather kept", _kept()
+    yield "fonts of the PDF", _fonts()
     yield (
         "folder for reports",
         "can be written" if _writable(Path.cwd()) else "cannot be written; change to another folder",
@@ -125,6 +118,25 @@ def _cache() -> str:
     return (
         f"{len(kept)} forms, {size:.1f} MB in {folder}" if kept else f"none yet in {folder}: the first run takes longer"
     )
+
+
+def _kept() -> str:
+    """How many weather years and lists of holidays are kept from earlier runs."""
+    from costsim.kept import entries
+
+    kept = entries()
+    size = sum(path.stat().st_size for path in kept) / 1e6
+    return f"{len(kept)} entries, {size:.1f} MB in {kept[0].parent}" if kept else "none yet: read anew in the first run"
+
+
+def _fonts() -> str:
+    """The fonts that the report's PDF is set in; they come with the package typst."""
+    from costsim.report.pdf import fonts
+
+    try:
+        return ", ".join(fonts())
+    except ImportError:
+        return "none: typst is not installed, so that reports are HTML alone"
 
 
 def _writable(folder: Path) -> bool:

@@ -90,8 +90,7 @@ def how_sure(case: Case, result: Result, system: str) -> list[str]:
     return [
         tr(
             "{scenarios} scenarios (seed {seed}): each option meets the same loads, winters, prices and"
-            " efficiencies; spreads stand in [uncertainty] of the study, or are the defaults that the"
-            " Certainty page shows.",
+            " efficiencies; their ranges stand on the Certainty page.",
             scenarios=f"{case.uncertainty.scenarios:,}",
             seed=case.uncertainty.seed,
         ),

@@ -19,12 +19,14 @@ from costsim.physics.emitters import EMITTERS
 from costsim.study.case import Option
 from costsim.views.answer import ranked
 from costsim.views.card import Card
+from costsim.views.card_math import STEPS, Sums, steps_of
 from costsim.views.cards import cards
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.planner_cards import collector_card, peak_card
-from costsim.views.tables import season_note, season_rows
+from costsim.views.tables import season_rows
 from costsim.views.verdict import Likelihood, able, decision, likelihood
+from costsim.views.wording import for_reader
 from costsim.words import tr
 
 
@@ -68,8 +70,6 @@ def draw(context: Context) -> None:
     if figures.open:
         with figures:
             table(*season_rows(answer.result, context.system))
-            if note := season_note(answer.result):
-                st.caption(note)
             explain(how_cost(answer.case, answer.result, context.system))
     if sure is None and len(answer.result.options) > 1:
         # the first figures stand before the scenarios are run
@@ -83,12 +83,9 @@ def _guessed(answer: Answer) -> None:
     """Say at the top where the heat loss is a guess, and what would settle it."""
     if answer.result.lowered.route.key != "area" or state.untouched_demo():
         return
-    text, use, bills = st.columns([6, 2, 2], vertical_alignment="center")
-    text.warning(
-        tr(
-            "We guessed your house's heat loss from its size. Real homes often lose 30 to 50% less; a year's use or bills settle it."
-        )
-    )
+    with st.container(key="guessed"):
+        text, use, bills = st.columns([7, 2, 2], vertical_alignment="center")
+    text.warning(tr("We guessed your house's heat loss from its size; it is often 30 to 50% lower. Settle it:"))
     pages = st.session_state["pages"]
     if use.button(tr("Type yearly use"), key="guessed/use", width="stretch"):
         st.switch_page(pages["start"])
@@ -145,11 +142,12 @@ def _cards(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likel
     persona, system = context.persona, context.system
     more = _planners(answer, system) if persona == "planner" else []
     found = cards(answer.case, common, answer.result, sure, persona=persona, system=system, more=more)
+    sums = Sums(answer.case, answer.result, sure, system, frozenset(st.session_state.get("examples", ())))
     with place.container(key="cards" if sure else "cards-first"):
         for start in range(0, len(found), 3):
             for card, column in zip(found[start : start + 3], st.columns(3), strict=False):
                 with column:
-                    _card(card)
+                    _card(card, sums)
 
 
 def _planners(answer: Answer, system: str) -> list[Card]:
@@ -163,11 +161,33 @@ def _planners(answer: Answer, system: str) -> list[Card]:
 MARK = {"good": "green", "bad": "red"}
 
 
-def _card(card: Card) -> None:
+def _card(card: Card, sums: Sums) -> None:
     with st.container(border=True, height="stretch"):
         st.metric(card.label, card.value, help=explained(OF_CARD.get(card.key, "")))
         text = state.literal(card.note)
         st.markdown(f":{MARK[card.level]}[{text}]" if card.level == "bad" else text)
+        _math(card, sums)
+
+
+def _math(card: Card, sums: Sums) -> None:
+    """How a card's figure is made, one click or key away; worked out when it is opened."""
+    phase = "sure" if sums.sure else "first"
+    if card.key not in STEPS or (card.key == "sure" and sums.sure is None):
+        return
+    with st.container(key=f"math-{card.key}-{phase}"):
+        box = st.popover(
+            tr("Show the math"),
+            type="tertiary",
+            key=f"math/{card.key}/{phase}",
+            on_change="rerun",
+            help=tr("How “{label}” is worked out", label=card.label),
+        )
+        if box.open:
+            with box:
+                for at, step in enumerate(steps_of(card.key, sums)):
+                    text = state.literal(for_reader(step.formula, sums.system))
+                    st.markdown(text if at else f"**{text}**")
+                    st.caption(state.literal(for_reader(step.source, sums.system)))
 
 
 def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likelihood | None) -> None:

@@ -14,14 +14,23 @@ from costsim.bills.temperatures import Temperatures, from_weather, read_temperat
 from costsim.dashboard import state
 from costsim.dashboard.kept import kept
 from costsim.dashboard.papers import draw_kept, take, upload_key
-from costsim.dashboard.parts_bills import on_screen, reading_fields
+from costsim.dashboard.parts_bills import BILL_KINDS, WEATHER_KINDS, on_screen, reading_fields, take_house
 from costsim.dashboard.registry import Answer, Context, page
-from costsim.dashboard.widgets import chart, say, table, tell
+from costsim.dashboard.widgets import chart, say, small_table, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.study.calibration import counted_twice, fitted_tables, with_tables
 from costsim.study.case import write_study
 from costsim.views.charts_verify import verify_alt, verify_chart
-from costsim.views.text_verify import FAR_OFF, avoided_lines, by_bill, gap, measures, verify_sentence
+from costsim.views.text_verify import (
+    FAR_OFF,
+    avoided_lines,
+    by_bill,
+    gap,
+    measure_details,
+    measures,
+    recalibrated_sentence,
+    verify_sentence,
+)
 from costsim.words import tr
 
 NO_WEATHER = (
@@ -68,8 +77,11 @@ def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
     for column, kind, label, kinds in zip(
         st.columns(2),
         ("bills", "bills_weather"),
-        (tr("Bills or readings (.csv, .xml or .zip)"), tr("Weather of the bills' days (.csv, .txt, .epw)")),
-        (["csv", "xml", "txt", "zip"], ["csv", "txt", "epw"]),
+        (
+            tr("Bills or readings (.csv, .xlsx, .xml or .zip)"),
+            tr("Weather of the bills' days (.csv, .xlsx, .txt, .epw)"),
+        ),
+        (BILL_KINDS, WEATHER_KINDS),
         strict=True,
     ):
         with column:
@@ -130,10 +142,13 @@ def _show(answer: Answer, found: Verification, system: str) -> None:
     st.header(tr("How well the study fits"))
     for line in measures(found):
         say(line)
+    with st.expander(tr("Details")):
+        for line in measure_details(found):
+            say(line)
     st.header(tr("What explains the gap"))
     head, headings, rows = gap(found, system, case.currency)
     say(head)
-    table([tr("cause"), *headings[1:]], rows)
+    small_table([tr("cause"), *headings[1:]], rows)
     if found.avoided is not None:
         st.header(tr("What the change of the house avoided"))
         for line in avoided_lines(found.avoided, found.bills.fuel, system):
@@ -154,10 +169,9 @@ def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
     except InputError as error:
         tell(error)
         return
-    for key in ("heat_loss_rate", "balance_point"):
-        say(f"{key.replace('_', ' ')}: {data['house'][key]}")
+    say(recalibrated_sentence(found, answer.result.lowered, system))
     with st.container(horizontal=True):
-        if st.button("Take this house into the study", key="winter/take", type="primary"):
-            state.rewrite(data)
+        if st.button(tr("Use this for my house"), key="winter/take", type="primary"):
+            take_house(data)
             st.rerun()
         st.download_button(tr("Save the recalibrated study"), write_study(data), "recalibrated.toml", "application/toml", on_click="ignore")  # fmt: skip

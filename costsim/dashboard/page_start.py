@@ -11,7 +11,7 @@ from costsim.dashboard.following import follow_sources
 from costsim.dashboard.form import Form
 from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.registry import Context, page
-from costsim.dashboard.weather_choice import open_a_file, station
+from costsim.dashboard.weather_choice import few_stations, open_a_file, station
 from costsim.errors import InputError
 from costsim.study.house import USUAL_AREA_M2
 from costsim.study.prices import fuel_of
@@ -57,6 +57,7 @@ def draw(context: Context) -> None:
         key="start/place",
         placeholder=tr("Choose the one whose cold nights are most like yours"),
     )
+    few_stations()
     open_a_file("start/weather_file")
     st.header(tr("2 · How large is it?"))
     left, right = st.columns(2)
@@ -148,9 +149,9 @@ def _used(now: str, form: Form) -> tuple[Reading, bool]:
     with left:
         money = form.currency in str(st.session_state.get("start/used", ""))
         used = _asked(
-            tr("How much {fuel} does heating use in a year?", fuel=in_words(fuel).lower())
+            tr("How much {fuel} does heating use in a year?", fuel=tr(in_words(fuel)).lower())
             if electric
-            else tr("How much {fuel} do you use in a year?", fuel=in_words(fuel).lower()),
+            else tr("How much {fuel} do you use in a year?", fuel=tr(in_words(fuel)).lower()),
             "start/used",
             SPENT if money else USE,
             form,
@@ -183,7 +184,12 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
             example = example_price(key, form.system, form.currency)
             fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
             found[key] = _asked(
-                tr("{fuel} price", fuel=in_words(key)), f"start/price/{key}", PRICE, form, pretty_unit(example), fuel
+                tr("{fuel} price", fuel=tr(in_words(key))),
+                f"start/price/{key}",
+                PRICE,
+                form,
+                pretty_unit(example),
+                fuel,
             )
             st.caption(
                 state.literal(

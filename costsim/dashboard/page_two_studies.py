@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.fault_names import named_field
 from costsim.dashboard.opened import computed
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.widgets import say, table, tell
@@ -15,7 +16,7 @@ from costsim.errors import CostsimError, Fault, InputError
 from costsim.study.bundle import unpack
 from costsim.study.case import built_in_studies, parse_study
 from costsim.units.fields import in_words
-from costsim.views.two_studies import differing_rows, option_rows
+from costsim.views.two_studies import differing_rows, option_rows, titles, verdict_sentence
 from costsim.words import tr
 
 
@@ -28,7 +29,7 @@ def draw(context: Context) -> None:
     say(tr("Choose a second study; yours stays as it is."))
     left, right = st.columns(2)
     with left:
-        name = st.selectbox(tr("One that comes with costsim"), list(built_in_studies()), index=None, format_func=in_words, key="two/name")  # fmt: skip
+        name = st.selectbox(tr("An example house"), list(built_in_studies()), index=None, format_func=in_words, key="two/name")  # fmt: skip
     with right:
         loaded = st.file_uploader(tr("Or a saved study"), type=["toml", "zip"], key="two/file")
     pinned = st.session_state.get("baseline")
@@ -49,9 +50,11 @@ def draw(context: Context) -> None:
         state.literal(tr("{title} and {title_2}", title=context.answer.case.title, title_2=other.case.title)),
         anchor=False,
     )
-    table(*option_rows(context.answer.result, other.result, context.system))
+    names = titles(context.answer.case, other.case)
+    say(verdict_sentence(context.answer.result, other.result, names))
+    table(*option_rows(context.answer.result, other.result, names))
     st.header(tr("What they say differently"), anchor=False)
-    headings, rows = differing_rows(context.answer.case.typed, other.case.typed)
+    headings, rows = differing_rows(context.answer.case.typed, other.case.typed, names, named_field)
     if rows:
         table(headings, rows)
     else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from importlib import resources
 from pathlib import Path
+from typing import Any
 
 import streamlit as st
 
@@ -15,7 +16,9 @@ from costsim.bills.model import Bills, joined
 from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
 from costsim.dashboard import state
-from costsim.dashboard.papers import draw_kept, take, upload_key
+from costsim.dashboard.bill_files import ask_which, looks_like_bills, looks_like_weather, not_left_out, same_days
+from costsim.dashboard.field_text import as_shown
+from costsim.dashboard.papers import draw_kept, papers, take, upload_key
 from costsim.dashboard.widgets import chart, say, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.physics.fuels import FUELS
@@ -23,12 +26,16 @@ from costsim.results.result import Result
 from costsim.study.calibration import at_design, counted_twice, fitted_tables, with_tables
 from costsim.study.case import Case
 from costsim.units.fields import in_words
+from costsim.units.quantity import show
 from costsim.views.charts_bills import fit_chart
 from costsim.views.text_fit import fit_rows, fit_text
 from costsim.weather import Weather
 from costsim.words import tr
 
 SAMPLE = "lantern_bills.csv"
+BILL_KINDS = ["csv", "tsv", "txt", "xlsx", "xls", "htm", "html", "xml", "zip"]
+WEATHER_KINDS = ["csv", "tsv", "txt", "xlsx", "xls", "htm", "html", "epw", "tm2", "zip", "gz"]
+"""Endings that an upload may have; what a file is, is told by what it holds."""
 
 
 def from_bills(case: Case, weather: Weather, result: Result, system: str) -> None:
@@ -40,29 +47,29 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         )
     )
     loaded = st.file_uploader(
-        tr("Bills or readings (.csv, .xml or .zip)"),
-        ["csv", "xml", "txt", "zip"],
+        tr("Bills or readings (.csv, .xlsx, .xml or .zip)"),
+        BILL_KINDS,
         accept_multiple_files=True,
         key=upload_key("bills"),
     )
-    files = list(take("bills", [(one.name, one.getvalue()) for one in loaded]).items())
+    files = list(take("bills", not_left_out([(one.name, one.getvalue()) for one in loaded])).items())
     draw_kept("bills")
+    for name in [name for name, content in files if looks_like_weather(name, content)]:
+        st.error(state.literal(tr("{name} looks like weather, not bills. Open it under “Weather” below.", name=name)))
+        files = [one for one in files if one[0] != name]
     if not files and st.toggle("Try it with invented bills", key="bills/sample"):
         files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "demos" / SAMPLE).read_bytes())]
     how, efficiency = _asked()
-    dated = st.file_uploader(
-        tr("Weather of the bills' days (.csv, .epw); the study's typical year without one"),
-        ["csv", "epw"],
-        key=upload_key("bills_weather"),
-    )
-    days = take("bills_weather", [(dated.name, dated.getvalue())] if dated else [])
-    draw_kept("bills_weather")
+    days = _days()
     if not files:
         return
     try:
         outdoor = _temperatures(days, weather)
         found = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
     except CostsimError as error:
+        if twice := _twice(files, how):
+            ask_which(*twice)
+            return
         tell(on_screen(str(error)), tr("These bills cannot be used:"))
         say(tr("A few bills, or one winter of deliveries, do not measure a house. Type your yearly total instead."))
         if st.button(tr("Type yearly use"), key="bills/use"):
@@ -72,12 +79,41 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         _show(case, one, system, at)
 
 
+def _twice(files: list[tuple[str, bytes]], how: HowToRead) -> tuple[str, str] | None:
+    try:
+        return same_days(files, how)
+    except CostsimError:
+        return None
+
+
+def _days() -> dict[str, bytes]:
+    """Weather of the bills' own days, where somebody has it; bills dropped here are told to be bills."""
+    with st.expander(
+        tr("Weather of the bills' own days, if you have it"), expanded=bool(papers().get("bills_weather"))
+    ):
+        st.caption(tr("Without it your place's typical year is taken, which is good enough for most homes."))
+        dated = st.file_uploader(
+            tr("Weather file (.csv, .xlsx, .txt, .epw)"),
+            WEATHER_KINDS,
+            key=upload_key("bills_weather"),
+        )
+        if dated is not None and looks_like_bills(dated.name, dated.getvalue()):
+            st.error(
+                state.literal(tr("{name} looks like bills, not weather. Drop it in the box above.", name=dated.name))
+            )
+            return {}
+        days = take("bills_weather", [(dated.name, dated.getvalue())] if dated else [])
+        draw_kept("bills_weather")
+        return days
+
+
 def _temperatures(days: dict[str, bytes], weather: Weather) -> Temperatures:
     for name, content in days.items():
         return read_temperatures(name, content=content)
     return from_weather(weather)
 
 
+SINGLE = {"start": "the start of a period", "end": "the end of a period"}
 _FIELDS = {
     "say which it is with --map": "head it so",
     "name the one that burned these bills, or tell --efficiency": "tell 'Efficiency of a season'",
@@ -108,12 +144,17 @@ def _asked() -> tuple[HowToRead, str]:
 def reading_fields(key: str) -> HowToRead:
     """Fields for what files of bills may leave open, under keys that begin with `key`."""
     fuel = st.selectbox(
-        tr("Fuel"), ["", *FUELS], format_func=lambda one: in_words(one) or tr("as guessed"), key=f"{key}/fuel"
+        tr("Fuel"), ["", *FUELS], format_func=lambda one: tr(in_words(one) or "as guessed"), key=f"{key}/fuel"
     )
     unit = st.text_input(tr("Unit of the amounts"), "", help=tr("Such as therm, CCF, m3, gal, kWh"), key=f"{key}/unit")
     column = st.text_input(tr("Column of use"), "", help=tr("Where a table has several"), key=f"{key}/column")
     meter = st.text_input(tr("Meter"), "", help=tr("Where a file holds several"), key=f"{key}/meter")
-    dates = st.selectbox(tr("What a single date is"), ["", "start", "end"], key=f"{key}/dates")
+    dates = st.selectbox(
+        tr("What a single date is"),
+        ["", *SINGLE],
+        format_func=lambda one: tr(SINGLE.get(one, "as the file tells")),
+        key=f"{key}/dates",
+    )
     order = st.selectbox(
         tr("Order of month, day and year"), ["", *ORDERS], format_func=lambda one: tr(ORDERS.get(one, "as the file tells")), key=f"{key}/order"
     )  # fmt: skip
@@ -143,6 +184,7 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
     fit = found.now
     for text in fit_text(found, system).split("\n\n"):
         say(text)
+    say(_whole_loss(case, found, system))
     chart(fit_chart(found, system), f"fit{at}")
     table(*fit_rows(fit, system))
     with st.expander(tr("What was read")):
@@ -156,11 +198,32 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
     twice = counted_twice(case)
     if twice:
         st.warning(state.literal(twice))
-    if st.button("Take this house into the study", key=f"bills/take{at}"):
+    if st.button(tr("Use this for my house"), key=f"bills/take{at}"):
         try:
             tables = fitted_tables(case, found, system)
         except InputError as error:
             tell(error)
             return
-        state.rewrite(with_tables(state.typed(), tables))
+        take_house(with_tables(state.typed(), tables))
         st.rerun()
+
+
+def take_house(data: dict[str, Any]) -> None:
+    """Take a study whose house was measured; the guess by floor area goes with that."""
+    guess = data["house"].pop("heat_loss_per_area", None)
+    state.rewrite(data)
+    if guess is not None:
+        old = as_shown(str(guess), state.units_system())
+        st.toast(state.literal(tr("What your bills show takes the place of the guess of {guess}.", guess=old)))
+
+
+def _whole_loss(case: Case, found: HouseFit, system: str) -> str:
+    """Why the House page names a higher figure: bills hold what heating supplies, the loss holds gains too."""
+    fit, house = found.now, case.house
+    gross = fit.loss_w_k * (house.indoor_temperature_c - fit.design_c)
+    return tr(
+        "The House page will say {gross}: the heating supplies {net} of it, and people, appliances and the sun {rest}.",
+        gross=show(gross, "power", system),
+        net=show(fit.design_load_w, "power", system),
+        rest=show(gross - fit.design_load_w, "power", system),
+    )

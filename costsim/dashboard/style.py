@@ -21,6 +21,15 @@ STYLE = """
 [class*=st-key-cards] [data-testid=stVerticalBlock] { gap: 0.15rem; }
 [class*=st-key-cards] [data-testid=stMarkdown] p { font-size: 0.875rem; line-height: 1.3; margin: 0; }
 [class*=st-key-cards] [data-testid=stLayoutWrapper] > [data-testid=stVerticalBlock] { padding-top: 0.4rem; padding-bottom: 0.4rem; }
+[class*=st-key-cards] [class*=st-key-math] { position: absolute !important; right: 0.9rem; top: 0.25rem; width: 6.6rem; align-items: flex-end; }
+[class*=st-key-cards] [class*=st-key-math] button { min-height: 1.5rem; padding: 0; white-space: nowrap; }
+[class*=st-key-cards] [class*=st-key-math] button p { font-size: 0.8rem !important; text-decoration: underline; }
+[class*=st-key-cards] [data-testid=stLayoutWrapper]:has([class*=st-key-math]) > [data-testid=stVerticalBlock] { position: relative; }
+[data-testid=stPopoverBody] { max-width: min(92vw, 40rem); }
+[data-testid=stPopoverBody] [data-testid=stVerticalBlock] { gap: 0.15rem; }
+@media (min-width: 641px) and (max-width: 1199px) { [class*=st-key-cards] [class*=st-key-math] { position: static !important; } }
+.st-key-guessed [data-testid=stAlertContainer] { padding: 0.45rem 0.8rem; min-height: 0; }
+.st-key-guessed [data-testid=stAlert] p { font-size: 0.875rem; line-height: 1.35; }
 .st-key-look h2 { font-size: 1.1rem; padding: 0; }
 .st-key-look [data-testid=stMarkdownContainer] { margin-bottom: 0; }
 .st-key-look [data-testid=stVerticalBlock] { gap: 0.4rem; }

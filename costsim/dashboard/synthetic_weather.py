@@ -11,6 +11,7 @@ import pandas as pd
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.keyed import box
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.tariffs.calendar import short_months
@@ -34,9 +35,9 @@ MADE = " (made from monthly means)"
 
 def draw_town() -> None:
     """Draw the form; the year made from it is a weather of this session, chosen at once."""
-    unit = "degF" if st.session_state.get("units") == "US" else "degC"
+    unit = "degF" if state.units_system() == "us" else "degC"
     shown = unit.replace("deg", "°")
-    with st.expander(tr("No weather file for your town?")):
+    with box(tr("No weather file for your town?"), "town/box"):
         st.caption(
             tr(
                 "A year can be made from the twelve monthly mean temperatures that climate tables give for"
@@ -53,6 +54,7 @@ def draw_town() -> None:
             hide_index=True,
             height=458,
             disabled=["month"],
+            placeholder="",
             key=f"town/months/{unit}",
             column_config={"month": tr("Month")}
             | {key: st.column_config.NumberColumn(head) for key, head in heads.items()},

@@ -8,6 +8,7 @@ from pathlib import PurePath
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.bill_files import looks_like_bills
 from costsim.dashboard.form import Form, key_for
 from costsim.dashboard.synthetic_weather import draw_town
 from costsim.dashboard.widgets import tell
@@ -38,12 +39,25 @@ def draw_weather_choice(form: Form) -> None:
         args=(widget,),
         help=tr("Type a place to search among the stations that are here."),
     )
+    few_stations()
     for fault in [one for one in form.faults if one.field == "place.weather"]:
         st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
     if opened := open_a_file(f"weather_file/{state.revision()}"):
         state.put(PATH, opened)
         st.rerun()
     draw_town()
+
+
+def few_stations() -> None:
+    """Say that few stations come with the program, and lead to what makes a year for any town."""
+    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+        st.caption(
+            tr("{count} stations are included. Pick by how cold a night gets, or", count=len(sample_names())),
+            width="content",
+        )
+        if st.button(tr("make your town's year"), key="town/open", type="tertiary", icon=":material/edit_calendar:"):
+            st.session_state["town/box"] = True
+            st.switch_page(st.session_state["pages"]["house"])
 
 
 def station(name: str, system: str = "us") -> str:
@@ -84,7 +98,11 @@ def open_a_file(key: str) -> str:
                 raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", name))
             read_weather(name, content=loaded.getvalue())
         except InputError as error:
-            tell(error, tr("This weather file was not opened; your study is as it was."))
+            if looks_like_bills(name, loaded.getvalue()):
+                told = tr("{name} looks like bills, not weather. Open it under “Measure it from bills” on the House page.", name=name)  # fmt: skip
+                st.error(state.literal(told))
+            else:
+                tell(error, tr("This weather file was not opened; your study is as it was."))
             return ""
         state.opened()[name] = loaded.getvalue()
         return name

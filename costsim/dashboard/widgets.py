@@ -47,7 +47,7 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "")
     # what a heading means shows when the pointer rests on it
     helps = {name: st.column_config.Column(help=why) for name in marked[0] if (why := explained(name))}
     styled = frame.style.format(shown, na_rep="") if shown else frame
-    st.dataframe(styled, hide_index=True, width="stretch", alt=words, column_config=helps)
+    st.dataframe(styled, hide_index=True, width="stretch", alt=words, column_config=helps, placeholder="")
 
 
 def small_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
@@ -138,10 +138,19 @@ def _set(key: str, value: bool) -> None:
     st.session_state[key] = value
 
 
-def pick(result: Result, key: str = "option") -> OptionResult:
-    """Let the reader choose one of the options."""
+def pick(result: Result, key: str = "option", first: str = "") -> OptionResult:
+    """Let the reader choose one of the options; the choice is kept while other pages are open.
+
+    `first` names the one that is open before anything was chosen, the first one without it.
+    """
     names = [option.name for option in result.options]
+    kept_under = f"chosen/{key}"
+    if st.session_state.get(key) not in names:  # Streamlit forgets what is not on the page
+        before = st.session_state.get(kept_under)
+        st.session_state[key] = before if before in names else first or names[0]
     chosen = st.radio(tr("Which option"), names, horizontal=True, key=key, format_func=literal)
+    if chosen != (first or names[0]) or kept_under in st.session_state:
+        st.session_state[kept_under] = chosen
     return result.option(chosen) if chosen in names else result.options[0]
 
 

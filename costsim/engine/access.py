@@ -119,4 +119,4 @@ season_of, keep_season = reader("Season", "HEAT USED", per_slot=1), writer("HEAT
 add_auxiliary, add_running = adder("AUXILIARY"), adder("RUNNING")
 input_now, keep_input = reader("Input", "NOW", per_slot=1), writer("NOW", per_slot=1)
 auxiliary_now, keep_auxiliary = reader("Auxiliary", "AUXILIARY_NOW"), writer("AUXILIARY_NOW")
-pumps_of, loss_of = reader("Pumps", "PUMP STEPS"), reader("Loss", "STATE_LOSS NET_LOSS")
+pumps_of, loss_of = reader("Pumps", "PUMP STEPS OTHER"), reader("Loss", "STATE_LOSS NET_LOSS")

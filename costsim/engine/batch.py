@@ -19,7 +19,7 @@ from costsim.errors import SolverError
 from costsim.study.case import Option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.charges import hourly_rows, meter_hours
-from costsim.tariffs.own_generation import netted
+from costsim.tariffs.own_generation import added_cost
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
@@ -121,7 +121,7 @@ def keys_of(plant: LoweredOption) -> tuple[str, ...]:
 def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
     """What all years of a plant share, with what its bills want added up."""
     keys = keys_of(plant)
-    meters, payers = _meters(common, keys)
+    meters, payers = meters_of(common, keys)
     return share(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
         per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
@@ -190,21 +190,24 @@ def gather(parts: Sequence[tuple[NDArray[np.int64], BatchResult]]) -> BatchResul
     return BatchResult(first.keys, sums, energy, peaks, first.covered)
 
 
-def _charges(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, NDArray[np.bool_]]]:
+def charges_of(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, NDArray[np.bool_]]]:
     """Meters of an option's tariffs and their hours, with the tariff's key, in the order of `BatchResult.peaks_w`."""
     known = [key for key in dict.fromkeys(keys) if key in common.tariffs]
     return [(key, hours) for key in known for hours in meter_hours(common.tariffs[key], common.calendar)]
 
 
-def _meters(common: LoweredStudy, keys: tuple[str, ...]) -> tuple[Floats, Floats]:
-    """Other power on each meter, negative outside its hours, and which sources are on it, for the kernel."""
-    charges, n = _charges(common, keys), common.weather.n_hours
+def meters_of(common: LoweredStudy, keys: tuple[str, ...], other_j: Floats | None = None) -> tuple[Floats, Floats]:
+    """Other power on each meter, `OUTSIDE_W` outside its hours, and which sources are on it, for the kernel.
+
+    The other electricity (n,) [J] is that of the study unless given.
+    """
+    charges, n = charges_of(common, keys), common.weather.n_hours
     meters, payers = np.zeros((len(charges), n)), np.zeros((len(charges), len(keys)))
     for row, (key, hours) in enumerate(charges):
         if key == ELECTRICITY:
-            other = common.case.other_electricity_j(common.calendar) - generation_j(common.case, common.weather)
-            meters[row] = np.maximum(other, 0.0) / k.HOUR_S
-        meters[row, ~hours] = -1.0
+            used = common.case.other_electricity_j(common.calendar) if other_j is None else other_j
+            meters[row] = (used - generation_j(common.case, common.weather)) / k.HOUR_S
+        meters[row, ~hours] = k.OUTSIDE_W
         payers[row] = [one == key for one in keys]
     return meters, payers
 
@@ -262,7 +265,7 @@ def price_by_service(
     `services` are those wanted, all by default; `price` is what a year's use comes to, such as `fixed_of_many` for its fixed part.
     """
     found: dict[str, Floats] = {}
-    owners = [key for key, _ in _charges(common, many.keys)]
+    owners = [key for key, _ in charges_of(common, many.keys)]
     for key in dict.fromkeys(many.keys):
         if key not in common.tariffs or (services is not None and key not in services):
             continue
@@ -299,20 +302,12 @@ def _generating_cost(
 
     Without net metering the share that own generation covers is that of the study's own year in every draw.
     """
-    tariff, clock, case, terms = common.tariffs[ELECTRICITY], common.calendar, common.case, export_terms(common.case)
-    own = generation_j(case, common.weather)
-    net = case.other_electricity_j(clock) - own
+    clock, case, tariff = common.calendar, common.case, common.tariffs[ELECTRICITY]
+    net = case.other_electricity_j(clock) - generation_j(case, common.weather)
     alone = monthly_peaks_w(tariff, clock, np.maximum(net, 0.0))[None]
-
-    def priced_at(sums_j: Floats, peaks: Floats) -> Floats:
-        return price_month_period(tariff, sums_j, peaks, price_factor=factor, calendar=clock)
-
-    if terms.net_metering == "none":
-        house = monthly_energy_j(tariff, clock, np.maximum(net, 0.0)).T[None]
-        kept_j = (energy_j * covered)[:, :, : tariff.n_periods].sum(axis=(1, 2))
-        added = priced_at(house + energy_j * (1.0 - covered), peaks_w) - priced_at(house, alone)
-        return np.asarray(added + kept_j * terms.per_j)
-    house = monthly_energy_j(tariff, clock, net).T[None]
-    (with_j, left), (without_j, left_alone) = (netted(tariff, one, terms) for one in (house + energy_j, house))
-    added = priced_at(with_j, peaks_w) - priced_at(without_j, alone)
-    return np.asarray(added - (left.sum(axis=1) - left_alone.sum(axis=1)) * terms.per_j)
+    terms = export_terms(case)
+    house = monthly_energy_j(tariff, clock, np.maximum(net, 0.0) if terms.net_metering == "none" else net).T[None]
+    return added_cost(
+        tariff, clock, terms, house_j=house, energy_j=energy_j, peaks_w=peaks_w, alone_w=alone, kept_j=energy_j * covered,
+        price_factor=factor,
+    )  # fmt: skip

@@ -40,7 +40,10 @@ PATIENCE_S = 0.5
 
 @dataclass(frozen=True, slots=True)
 class AnnualTotals:
-    """What comes out: sums (lanes, SUMS + sources), energy (lanes, sources + 1, 12, periods) [J], peaks (lanes, charges, 12) [W]."""
+    """What comes out: sums (lanes, SUMS + sources), energy (lanes, sources + 1, 12, periods) [J], peaks (lanes, charges, 12) [W].
+
+    With own generation a further row of energy is what it covers.
+    """
 
     sums: Floats
     energy_j: Floats
@@ -58,6 +61,7 @@ def lanes_of(
     factor: Floats | float = 1.0,
     indoor_temperature_c: Floats | float = 0.0,
     steps: Floats | float = 0.0,
+    other: Floats | float = 1.0,
 ) -> Floats:
     """What each lane has for itself (LANES, lanes).
 
@@ -76,11 +80,13 @@ def lanes_of(
         Added to the set-point of the hours.
     steps : array (lanes,) or float
         Steps for each watt of electricity in the sum of all lanes.
+    other : array (lanes,) or float
+        Factor on what else is on the meters.
     """
     rows = np.zeros((k.LANES, lanes))
     rise, water = scalars[k.TANK_RISE], scalars[k.WATER_RESISTANCE]
     rows[k.LOSS], rows[k.SHIFT], rows[k.LIMIT], rows[k.STEPS] = loss_w_k, shift_k, limit_w, steps
-    rows[k.INDOOR] = indoor_temperature_c
+    rows[k.INDOOR], rows[k.OTHER] = indoor_temperature_c, other
     rows[k.KEEP], rows[k.RISE], rows[k.WATER] = scalars[k.TANK_KEEP], rise, water
     rows[k.PER_RISE], rows[k.PER_BOTH], rows[k.PER_WATER] = 1.0 / rise, 1.0 / (water + rise), _over(water)
     rows[k.TOP], rows[k.START], rows[k.PUMP] = scalars[k.TANK_TOP], scalars[k.TANK_START], scalars[k.PUMP_POWER]
@@ -150,7 +156,7 @@ def run_lanes(
         assert power is None
         return AnnualTotals(*run_on_gpu(shared, lanes))
     number = lanes.shape[1]
-    hourly = power is not None or len(shared.meters) > 0
+    hourly = power is not None or len(shared.meters) > 0 or len(shared.free) > 0
     form = _Form(
         shared.kinds,
         shared.mass,
@@ -183,7 +189,7 @@ def has_fans(lanes: Floats, count: int) -> bool:
 
 
 def _energy_shape(shared: Shared) -> tuple[int, int, int]:
-    return shared.count + 1, 12, shared.shares.shape[2]
+    return shared.count + 1 + (len(shared.free) > 0), 12, shared.shares.shape[2]
 
 
 def _unblocked(values: Floats, lanes: int) -> Floats:
@@ -269,7 +275,7 @@ class _Form:
         values, at, entries = none if own is None else (own.packed(self.width), own.at, own.entries)
         return (
             np.empty(0), shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first,
-            shared.month, shared.slots, shared.shares, packed, values, at, entries, shared.meters, shared.payers, *found,
+            shared.month, shared.slots, shared.shares, packed, values, at, entries, shared.meters, shared.payers, shared.free, shared.takers, *found,
             np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
         )  # fmt: skip

@@ -105,7 +105,7 @@ def _launcher(shared: Shared, lanes: Floats) -> tuple[Callable[[], None], list[t
     shapes = (k.SUMS + count,), (count + 1, 12, periods), (max(charges, 1), 12)
     # numba copies flat arrays only at the speed of the bus
     found = [(cuda.device_array(int(np.prod(shape)) * n), (1, *shape, n)) for shape in shapes]
-    meters = shared.meters if charges else np.full((1, shared.hours.shape[1]), -1.0)
+    meters = shared.meters if charges else np.full((1, shared.hours.shape[1]), k.OUTSIDE_W)
     payers = shared.payers if charges else np.zeros((1, count + 1))
     rows: list[NDArray[Any]] = [
         shared.hours, shared.degrees, shared.source_hours, shared.per_heat, np.array(shared.kinds), shared.first, shared.month,
@@ -138,7 +138,7 @@ def _kernel(kinds: tuple[int, int, int], mass: int, zones: int, uses: int, hourl
             mine = slice(lane, lane + 1)
             years(
                 w, mass, zones, uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares,
-                lanes[:, :, mine], no_hours, none, no_entries, meters, payers, sums[:, :, mine], energy[:, :, :, :, mine],
+                lanes[:, :, mine], no_hours, none, no_entries, meters, payers, nothing[0, :0], nothing[0], sums[:, :, mine], energy[:, :, :, :, mine],
                 peaks[:, :, :, mine], none[:0], nothing[:, :0], no_hours,
             )  # fmt: skip
 

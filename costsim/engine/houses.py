@@ -47,8 +47,12 @@ class LoweredHouses:
 
 
 def hours_apart(common: LoweredStudy, *, sunlit: bool) -> list[Floats]:
-    """Hourly rows (n,) that, with the weather, tell the hours of a house apart: schedules, sun on its glass, hours of charging ahead."""
-    rows = schedule_shares(common.case.house, common.calendar)
+    """Hourly rows (n,) that, with the weather, tell hours apart: schedules, sun on glass, charging ahead, how hot uses want the tank."""
+    rows: list[Floats] = schedule_shares(common.case.house, common.calendar)
+    uses = common.uses
+    if uses is not None:  # of a mixed tank it does not matter how much they want
+        wanted = uses.heat_w > 0
+        rows += [uses.heat_w if common.water.zones_kept else wanted.astype(float), np.where(wanted, uses.needs_c, 0.0)]
     if sunlit:
         rows.append(south_sun_w_m2(common.case, common.weather))
     if common.water.mass is not None and common.water.mass.precharge_k > 0:
@@ -91,9 +95,9 @@ def lower_houses(common: LoweredStudy, case: Case, moments: Moments, *, even: bo
     seen = replace(
         common.surroundings,
         weather=replace(weather, outdoor_c=outdoor),
-        **seen_by_sources(side, water, _uses_at(common.uses, moments)),
+        **seen_by_sources(side, water, _uses_at(common.uses, moments)) | {"demand_w": demand},
     )
-    uses_w = np.zeros(len(first)) if common.uses is None else common.uses.heat_w[first]
+    uses_w = np.zeros(weather.n_hours) if common.uses is None else common.uses.heat_w
     houses = Houses(seen, common.surroundings, moments, uses_w, even)
     scalars, rows, cold = house_scalars(common, case, point), {}, None
     if not even:

@@ -205,7 +205,7 @@ def build(
 
     def years(  # type: ignore[no-untyped-def]
         w, with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_values,
-        own_at, own_entries, meters, payers, sums, energy, peaks, power, out, kept,
+        own_at, own_entries, meters, payers, free, takers, sums, energy, peaks, power, out, kept,
     ):  # fmt: skip
         k0 = any_kinds[0] if kind_0 == ANY else kind_0
         k1 = any_kinds[1] if kind_1 == ANY else kind_1
@@ -295,7 +295,9 @@ def build(
                             ledger.keep_source(kept, t, i1, k1, done.found[1])
                             ledger.keep_source(kept, t, i2, k2, done.found[2])
                     if hourly:
-                        ledger.meter(w, width, t, b, month[piece], slots[piece], meters, payers, peaks, power)
+                        ledger.meter(
+                            w, width, t, b, month[piece], slots[piece], meters, payers, peaks, power, free, takers
+                        )
                 length = first[piece + 1] - first[piece]
                 ledger.flush(w, width, month[piece], slots[piece], shares[piece], length, sums[b], energy[b])
             ledger.finish(w, width, sums[b], coldest, heavy or own)

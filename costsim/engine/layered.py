@@ -115,7 +115,7 @@ def charges_now(kind: int, offer: Any, top: Any, top_c: Any, need: Any) -> Any:
     able = 0.0
     if kind >= DISPATCHABLE:
         goal = below(top, above(need, offer.target))
-        able = offer.capacity if offer.target > STORES_ABOVE_C and top_c <= goal else 0.0
+        able = offer.capacity if offer.target > STORES_ABOVE_C and top_c <= goal + SMALL else 0.0
     return able
 
 

@@ -17,6 +17,8 @@ COLD_K: Final = 1.0
 """With mass a room is cold when it is so much below its set-point; common practice, no source."""
 WANTED_SHARE: Final = 0.5
 """A fire is lit when at least this share of its smallest charge will find a place; common practice, no source."""
+OUTSIDE_W: Final = -1e12
+"""Stands on a meter in hours that its charge does not see."""
 SMALL: Final = 1e-9
 """Where two things that should be equal are told apart."""
 SLOTS: Final = 3
@@ -162,8 +164,9 @@ BILLED_SCALARS: Final = DAMPED
     DROP,
     PER_DROP,  # one over it, 0 where it is 0
     STRATA,
+    OTHER,  # on what else is on the meters
     MASS,  # MASS_SCALARS of the plant, in their order
-) = range(21)
+) = range(22)
 OWN: Final = MASS + HOUSE_LOSS - SLAB_SLAB + 1  # LANE_SCALARS of each source, by source
 LANES: Final = OWN + SLOTS * LANE_SCALARS
 
@@ -184,8 +187,9 @@ LANES: Final = OWN + SLOTS * LANE_SCALARS
     HOT_C,  # the tank's zones
     COLD_C,
     HOT,  # share of the tank that is hot
+    KEPT,  # what own generation covers, W
     FUEL,  # by slot, J
-) = range(LANES, LANES + 16)
+) = range(LANES, LANES + 17)
 HEAT: Final = FUEL + SLOTS  # by slot
 USED: Final = HEAT + SLOTS  # by slot
 AUXILIARY: Final = USED + SLOTS  # of pumps and fans

@@ -190,9 +190,20 @@ def drawn(w: Any, slot: int, lane: int) -> Any:
 
 @inline
 def meter(
-    w: Any, width: int, t: int, b: int, month: int, slots: Any, meters: Any, payers: Any, peaks: Any, power: Any
+    w: Any,
+    width: int,
+    t: int,
+    b: int,
+    month: int,
+    slots: Any,
+    meters: Any,
+    payers: Any,
+    peaks: Any,
+    power: Any,
+    free: Any,
+    takers: Any,
 ) -> None:
-    """Add the hour's electricity of all lanes in whole steps, and hold its highest on the meter of each charge."""
+    """Add the hour's electricity of all lanes in whole steps, what generation covers of it, and hold the highest of each meter."""
     if power.shape[0] > 0:
         steps = np.int64(0)
         for lane in range(width):
@@ -205,13 +216,21 @@ def meter(
             watts = watts + electric_2 * drawn(w, THIRD, lane) + access.auxiliary_now(w, lane).auxiliary_now
             steps += np.int64(np.rint(watts * access.pumps_of(w, lane).steps))
         power[t] += steps
+    if free.shape[0] > 0:
+        last = takers[takers.shape[0] - 1]
+        for lane in range(width):
+            taken = takers[slots[0]] * drawn(w, FIRST, lane) + takers[slots[1]] * drawn(w, SECOND, lane)
+            taken = (
+                taken + takers[slots[2]] * drawn(w, THIRD, lane) + last * access.auxiliary_now(w, lane).auxiliary_now
+            )
+            w[KEPT * WIDTH + lane] += below(taken, free[t])
     for charge in range(meters.shape[0]):
         other = meters[charge, t]
-        if other >= 0.0:
+        if other > OUTSIDE_W:
             p0, p1 = payers[charge, slots[0]], payers[charge, slots[1]]
             p2, p3 = payers[charge, slots[2]], payers[charge, payers.shape[1] - 1]
             for lane in range(width):
-                peak = other + p0 * drawn(w, FIRST, lane) + p1 * drawn(w, SECOND, lane)
+                peak = other * access.pumps_of(w, lane).other + p0 * drawn(w, FIRST, lane) + p1 * drawn(w, SECOND, lane)
                 peak = peak + p2 * drawn(w, THIRD, lane) + p3 * access.auxiliary_now(w, lane).auxiliary_now
                 peaks[b, charge, month, lane] = above(peaks[b, charge, month, lane], peak)
 
@@ -239,6 +258,11 @@ def flush(w: Any, width: int, month: int, slots: Any, shares: Any, length: int, 
         for period in range(periods):
             energy[count, month, period, lane] += used * (shares[count, period] * HOUR_S)
         w[RUNNING * WIDTH + lane], w[AUXILIARY * WIDTH + lane] = 0.0, 0.0
+    if energy.shape[0] > count + 1:
+        for lane in range(width):
+            for period in range(periods):
+                energy[count + 1, month, period, lane] += w[KEPT * WIDTH + lane] * (shares[count, period] * HOUR_S)
+            w[KEPT * WIDTH + lane] = 0.0
 
 
 @inline

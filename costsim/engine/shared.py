@@ -35,6 +35,8 @@ class Shared:
     shares: Floats
     meters: Floats
     payers: Floats
+    free: Floats
+    takers: Floats
 
     @property
     def count(self) -> int:
@@ -55,6 +57,8 @@ def share(
     degrees: Floats | None = None,
     meters: Floats | None = None,
     payers: Floats | None = None,
+    free: Floats | None = None,
+    takers: Floats | None = None,
 ) -> Shared:
     """Prepare what all lanes share.
 
@@ -72,9 +76,13 @@ def share(
     degrees : array (n,), optional
         Balance point minus outdoor temperature [K], unclipped; for lanes with a loss per kelvin.
     meters : array (charges, n), optional
-        Other power on the meter of each demand charge [W], negative in hours that the charge does not see.
+        Other power on the meter of each demand charge [W], which may be negative, OUTSIDE_W in hours that the charge does not see.
     payers : array (charges, sources + 1), optional
         1 for the sources (last: auxiliary electricity) on that meter.
+    free : array (n,), optional
+        Own generation that is left after the rest of the house [W].
+    takers : array (sources + 1,), optional
+        1 for the sources (last: auxiliary electricity) that it can serve.
 
     Notes
     -----
@@ -100,6 +108,8 @@ def share(
         _plain(np.moveaxis(shares[:, :, first[:-1]], -1, 0)),
         np.empty((0, n)) if meters is None else _plain(meters),
         np.empty((0, count + 1)) if payers is None else _plain(payers),
+        np.empty(0) if free is None else _plain(free),
+        np.zeros(count + 1) if takers is None else _plain(takers),
     )
 
 

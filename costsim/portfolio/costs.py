@@ -8,13 +8,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.batch import ELECTRICITY, row_count
+from costsim.engine.batch import ELECTRICITY, charges_of, row_count
+from costsim.engine.block import AnnualTotals
+from costsim.engine.inputs import export_terms, generation_j
 from costsim.engine.lower import LoweredStudy
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.table import HomeTable, OwnPrice
 from costsim.study.case import Case
-from costsim.tariffs.bill import bill, house_profile_j, monthly_energy_j, price_month_period
+from costsim.tariffs.bill import bill, house_profile_j, monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.charges import Tariff
+from costsim.tariffs.own_generation import added_cost
 
 Floats = NDArray[np.float64]
 AS_TYPED = OwnPrice()
@@ -31,20 +34,8 @@ def own_tariff(tariff: Tariff, own: OwnPrice) -> Tariff:
     return replace(tariff, **changes) if changes else tariff
 
 
-def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: HomeTable, energy_j: Floats) -> Floats:
-    """Cost of one option's year for each home.
-
-    Parameters
-    ----------
-    recipe : PortfolioPlan
-    ready : PreparedOption
-    homes : HomeTable
-    energy_j : array (homes, sources + 1, 12, periods)
-        Input of each source by month and period, the electricity of pumps, fans and controls in the last row.
-
-    Returns
-    -------
-    array (homes,)
+def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: HomeTable, years: AnnualTotals) -> Floats:
+    """Cost of one option's year for each home (homes,).
 
     Notes
     -----
@@ -53,15 +44,37 @@ def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: HomeTable, ene
     """
     common, total = recipe.common, np.zeros(len(homes))
     owners = [*(offer.price_key for offer in ready.offers), ELECTRICITY]
+    meters = np.array([key for key, _ in charges_of(common, tuple(owners))])
     for key in dict.fromkeys(owners):
         if key not in common.tariffs:
             continue
-        tariff = common.tariffs[key]
         rows = [i for i, owner in enumerate(owners) if owner == key]
-        bought = energy_j[:, rows].sum(axis=1)[:, :, : row_count(common, key)]
+        parts = years.energy_j[:, :, :, : row_count(common, key)]
+        bought, peaks = parts[:, rows].sum(axis=1), years.peaks_w[:, meters == key]
         billed = np.ones(len(homes), dtype=bool) if key in owners[:-1] else bought.any(axis=(1, 2))
-        total += np.where(billed, _price(common, tariff, homes, key, bought), 0.0)
+        tariff = own_tariff(common.tariffs[key], homes.prices.get(key, AS_TYPED))
+        if key != ELECTRICITY or not _known(common, homes):
+            cost = price_month_period(tariff, bought, peaks, calendar=common.calendar)
+        elif common.case.solar_electric is not None:
+            cost = _generating(common, tariff, bought, peaks, parts[:, -1])
+        else:
+            house, alone = _other_use(common, homes)
+            whole = price_month_period(tariff, bought + house, peaks, calendar=common.calendar)
+            cost = whole - price_month_period(tariff, house, alone, calendar=common.calendar)
+        total += np.where(billed, cost, 0.0)
     return total
+
+
+def _generating(common: LoweredStudy, tariff: Tariff, bought_j: Floats, peaks_w: Floats, kept_j: Floats) -> Floats:
+    """What heating adds to the bills of homes that generate, whose other electricity is the study's."""
+    clock, terms = common.calendar, export_terms(common.case)
+    net = common.case.other_electricity_j(clock) - generation_j(common.case, common.weather)
+    taken, clocked = np.maximum(net, 0.0), common.tariffs[ELECTRICITY]
+    house = monthly_energy_j(clocked, clock, taken if terms.net_metering == "none" else net).T[None]
+    return added_cost(
+        tariff, clock, terms, house_j=house, energy_j=bought_j, peaks_w=peaks_w,
+        alone_w=monthly_peaks_w(clocked, clock, taken)[None], kept_j=kept_j,
+    )  # fmt: skip
 
 
 def houses_alone(recipe: PortfolioPlan, table: HomeTable) -> Floats:
@@ -70,12 +83,7 @@ def houses_alone(recipe: PortfolioPlan, table: HomeTable) -> Floats:
     if ELECTRICITY not in common.tariffs or not _known(common, table):
         return np.zeros(len(table))
     tariff = own_tariff(common.tariffs[ELECTRICITY], table.prices.get(ELECTRICITY, AS_TYPED))
-    return price_month_period(tariff, _other_use(common, table, ELECTRICITY), calendar=common.calendar)
-
-
-def _known(common: LoweredStudy, homes: HomeTable) -> bool:
-    """Whether other electricity is known, of all homes or of none."""
-    return common.case.other_electricity_known or "other_electricity_j_year" in homes.house
+    return price_month_period(tariff, *_other_use(common, table), calendar=common.calendar)
 
 
 def house_alone(case: Case, common: LoweredStudy) -> float:
@@ -86,20 +94,17 @@ def house_alone(case: Case, common: LoweredStudy) -> float:
     return bill(tariff, common.calendar, case.other_electricity_j(common.calendar)).total
 
 
-def _price(common: LoweredStudy, tariff: Tariff, homes: HomeTable, key: str, bought_j: Floats) -> Floats:
-    tariff = own_tariff(tariff, homes.prices.get(key, AS_TYPED))
-    if key != ELECTRICITY or not _known(common, homes):
-        return price_month_period(tariff, bought_j, calendar=common.calendar)
-    house = _other_use(common, homes, key)
-    whole = price_month_period(tariff, bought_j + house, calendar=common.calendar)
-    return whole - price_month_period(tariff, house, calendar=common.calendar)
+def _known(common: LoweredStudy, homes: HomeTable) -> bool:
+    """Whether other electricity is known, of all homes or of none."""
+    return common.case.other_electricity_known or "other_electricity_j_year" in homes.house
 
 
-def _other_use(common: LoweredStudy, homes: HomeTable, key: str) -> Floats:
-    """Each home's other electricity by month and period (homes, 12, periods + 1) [J]."""
-    tariff, clock = common.tariffs[key], common.calendar
+def _other_use(common: LoweredStudy, homes: HomeTable) -> tuple[Floats, Floats]:
+    """Each home's other electricity by month and hourly row (homes, 12, rows) [J], and its peaks (homes, meters, 12) [W]."""
+    tariff, clock, years = common.tariffs[ELECTRICITY], common.calendar, np.ones(len(homes))
     if common.case.house.other_electricity_profile:
-        known = monthly_energy_j(tariff, clock, common.case.other_electricity_j(clock)).T
-        return np.broadcast_to(known, (len(homes), *known.shape))
-    years = homes.other_electricity_j(common.case)
-    return np.asarray(years[:, None, None] * monthly_energy_j(tariff, clock, house_profile_j(1.0, clock)).T)
+        hours = common.case.other_electricity_j(clock)
+    else:
+        years, hours = homes.other_electricity_j(common.case), house_profile_j(1.0, clock)
+    each = years[:, None, None]
+    return each * monthly_energy_j(tariff, clock, hours).T, each * monthly_peaks_w(tariff, clock, hours)

@@ -25,7 +25,7 @@ def rows_of_homes(recipe: PortfolioPlan, homes: HomeTable, years: Sequence[Annua
     values = np.zeros((len(homes), len(recipe.columns)))
     for ready, found in zip(recipe.options, years, strict=True):
         _put(values, ready, found, recipe.common)
-        values[:, ready.sheet.last.start + COST] = costs_of(recipe, ready, homes, found.energy_j)
+        values[:, ready.sheet.last.start + COST] = costs_of(recipe, ready, homes, found)
     return values
 
 
@@ -39,7 +39,7 @@ def _period_rows(ready: PreparedOption, common: LoweredStudy) -> Floats:
 def _put(values: Floats, ready: PreparedOption, years: AnnualTotals, common: LoweredStudy) -> None:
     """Write the columns of an option, but for costs."""
     sheet, sums = ready.sheet, years.sums
-    energy = years.energy_j * _period_rows(ready, common)[:, None, :]
+    energy = years.energy_j[:, : len(ready.offers) + 1] * _period_rows(ready, common)[:, None, :]
     # one after the other, so that a home's sum does not depend on how many stand beside it
     inputs = energy.reshape(*energy.shape[:2], -1).cumsum(axis=-1)[..., -1]
     values[:, sheet.first] = sums[:, k.SUM_DEMAND]

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.batch import ELECTRICITY, tariff_shares
+from costsim.engine.batch import ELECTRICITY, meters_of, tariff_shares
 from costsim.engine.block import Shared, share
 from costsim.engine.houses import hours_apart
+from costsim.engine.inputs import generation_j
 from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_rows, source_scalars_of, south_sun_w_m2
 from costsim.errors import InputError
 from costsim.portfolio.columns import AS_ARRAYS, Layout
@@ -23,6 +24,7 @@ from costsim.sources.traits import HOURLY
 from costsim.study.case import Case, Option
 from costsim.study.rules import RULES
 from costsim.study.zone_loops import loops_are_named
+from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.charges import period_shares
 from costsim.tariffs.charges.tariff import billing_month
 from costsim.weather import Weather
@@ -64,17 +66,23 @@ COST, SHORT, SHORT_HOURS, WORST, CO2 = range(5)
 
 
 def shared_by_homes(
-    common: LoweredStudy, offers: Sequence[Offer], order: Order, shares: Floats, *, even: bool
+    common: LoweredStudy, offers: Sequence[Offer], order: Order, shares: Floats, *, even: bool, own_use: bool
 ) -> Shared:
     """What all homes share; loss, balance point and floor are their own, and of even homes the set-point too."""
     (scalars, hours), (source_scalars, source_hours) = house_rows(common), source_rows(offers)
     hours[k.FLOOR_LIMIT] = np.inf
     if even:
         hours[k.ROOM] = 0.0
+    keys, case, clock = (*(offer.price_key for offer in offers), ELECTRICITY), common.case, common.calendar
+    meters, payers = meters_of(common, keys, house_profile_j(1.0, clock) if own_use else None)
+    free = None
+    if case.solar_electric and case.solar_electric.net_metering == "none" and case.other_electricity_known:
+        free = np.maximum(generation_j(case, common.weather) - case.other_electricity_j(clock), 0.0) / k.HOUR_S
     return share(
         scalars, hours, source_scalars, source_hours, np.ascontiguousarray(order), shares=shares,
         per_input=np.stack([offer.heat_per_input for offer in offers]), months=common.calendar.month,
-        degrees=-common.weather.outdoor_c,
+        degrees=-common.weather.outdoor_c, meters=meters, payers=payers, free=free,
+        takers=np.array([key == ELECTRICITY for key in keys], dtype=float),
     )  # fmt: skip
 
 
@@ -181,6 +189,11 @@ class PortfolioPlan:
         return max(homes // FEWEST_HOMES, 1) * FEWEST_HOMES
 
     @property
+    def own_use(self) -> bool:
+        """Whether other electricity differs from home to home."""
+        return "house.other_electricity" in self.layout.keys
+
+    @property
     def looks_at_prices(self) -> bool:
         """Whether a rule must see prices that differ from home to home."""
         return self.own_prices and any(ready.option.rule != "fixed" for ready in self.options)
@@ -243,6 +256,9 @@ def _asked_one_by_one(recipe: PortfolioPlan, sources: Sequence[HeatSource]) -> I
     for number in dict.fromkeys(number for number, _ in recipe.own):
         if type(sources[number]).for_houses is HeatSource.for_houses:
             yield f"a source of kind {sources[number].kind}"
+    generates = case.solar_electric is not None and case.solar_electric.net_metering == "none"
+    if generates and any(ready.option.rule != "fixed" for ready in recipe.options):
+        yield "solar_electric"
     if any(source.charging == "forecast" for source in sources):
         yield "option.source.charging"
     if "house.solar_aperture" in keys and not _has_sun(recipe):
@@ -260,9 +276,7 @@ def _has_sun(recipe: PortfolioPlan) -> bool:
 def _moments(recipe: PortfolioPlan) -> Moments:
     """The year's different hours, as houses, sources and rules see them."""
     common = recipe.common
-    uses = common.uses
     rows = [common.weather.outdoor_c, *hours_apart(common, sunlit=_sunlit(recipe.case, recipe.layout))]
-    rows += [uses.heat_w, uses.needs_c] if uses is not None else []
     for ready in recipe.options:
         for source, number, offer in zip(ready.option.sources, ready.numbers, ready.offers, strict=True):
             follows = any(number == one for one, _ in recipe.own)
@@ -287,11 +301,11 @@ def _sunlit(case: Case, layout: Layout) -> bool:
 
 
 def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
-    """What needs a study of its own for each home: fields beyond house and plain prices, and charges on power."""
+    """What needs a study of its own for each home: fields beyond house and plain prices, and what an option or a use has for itself."""
     found = [key for key in layout.keys if not _is_fast(key, case)]
-    charged = [f"prices.{key}.demand" for key, price in case.prices.items() if price.demand]
-    charged += [f"prices.{key}.charge" for key, one in case.prices.items() if any(x.on_power for x in one.charge)]
-    charged += ["solar_electric"] if case.solar_electric else []
+    charged = []
+    if case.solar_electric and "house.other_electricity" in layout.keys:
+        charged.append("solar_electric")
     charged += [f"option.{key}" for key in ("tank", "floor") if any(getattr(one, key) for one in case.options)]
     charged += ["house.zone"] if loops_are_named(case.house) else []
     charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
@@ -323,7 +337,9 @@ def _ready(
     sheet = Sheet(first, names, keys, 1 + len(names) + len(keys) + len(LAST))
     order = RULES[option.rule](offers)
     shares = tariff_shares(common, (*(offer.price_key for offer in offers), ELECTRICITY))
-    shared = shared_by_homes(common, kernel_offers(recipe, option, offers), order, shares, even=recipe.even)
+    shared = shared_by_homes(
+        common, kernel_offers(recipe, option, offers), order, shares, even=recipe.even, own_use=recipe.own_use
+    )
     sources = tuple(taken(offer) for offer in offers)
     return PreparedOption(option, sources, numbers, fixed, order, shares, shared, _own_at(recipe, numbers), sheet)
 

@@ -72,11 +72,12 @@ def _run(
         if slope is not None:
             mine[k.SLOPE] = slope[same]
     limit = np.broadcast_to(point.water.limit_w, (len(table),))
+    other = table.other_electricity_j(recipe.case)[same] if recipe.own_use else 1.0
     # what of the house is no hourly row of its own
     steady = {"shift_k": point.balance_c[same], "indoor_temperature_c": point.setpoint_c[same]} if even else {}
     lanes = lanes_of(
         lowered.scalars[:, same], scalars, len(same), loss_w_k=point.loss_w_k[same], limit_w=limit[same],
-        steps=table.weights[same] / STEP_W, **steady,
+        steps=table.weights[same] / STEP_W, other=other, **steady,
     )  # fmt: skip
     rows = replace(own, at=ready.own_at) if (ready.own_at >= 0).any() else None
     return run_lanes(shared, lanes, own=rows, power=power, all_of=MANY)
@@ -104,7 +105,12 @@ def _shared(recipe: PortfolioPlan, at: int, order: NDArray[np.int8]) -> Shared:
         found = ready.shared
         if not np.array_equal(hourly, ready.order):
             found = shared_by_homes(
-                recipe.common, kernel_offers(recipe, ready.option, ready.offers), hourly, ready.shares, even=recipe.even
+                recipe.common,
+                kernel_offers(recipe, ready.option, ready.offers),
+                hourly,
+                ready.shares,
+                even=recipe.even,
+                own_use=recipe.own_use,
             )
             # hourly rows that are the same in any order are kept once
             rows = {name: getattr(ready.shared, name) for name in ("hours", "degrees", "source_hours", "per_heat")}

@@ -7,7 +7,7 @@ import json
 from importlib import resources
 from typing import Any
 
-from costsim.report.blocks import Report
+from costsim.report.blocks import Report, labels
 
 DATED = 0
 """Time that typst takes for now; `page.typ` writes no date, since a report has no clock in it."""
@@ -52,7 +52,7 @@ def compiled(report: Report, form: str, **more: Any) -> Any:
         format=form,
         ignore_system_fonts=covered(data),
         timestamp=DATED,
-        sys_inputs={"report": data},
+        sys_inputs={"report": data, "labels": json.dumps(labels(), ensure_ascii=False)},
         **more,
     )
 
@@ -60,6 +60,13 @@ def compiled(report: Report, form: str, **more: Any) -> Any:
 def as_text(report: Report) -> str:
     """All of a report as JSON, the form in which the layout takes it."""
     return json.dumps(report.plain(), ensure_ascii=False, sort_keys=True)
+
+
+def fonts() -> list[str]:
+    """Families of fonts that come with the package typst."""
+    import typst
+
+    return list(typst.Fonts(include_system_fonts=False).families())
 
 
 def covered(text: str) -> bool:

@@ -43,8 +43,8 @@ class Houses:
     """Houses at the year's moments.
 
     `seen` is `Surroundings` whose arrays are (moments, houses), that of the outdoor temperature (moments, 1), and of rooms
-    (houses,) where they never change; its clock and `whole`, as any house sees it, are those of the year. `uses_w` is what of its
-    demand is the uses' (moments,); where houses are `even` the rest is never more in a warmer moment.
+    (houses,) where they never change; its clock and `whole`, as any house sees it, are those of the year. Its demand is the house's
+    own, never more in a warmer moment where houses are `even`; what the uses of the tank want beside it is `uses_w` (n,).
     """
 
     seen: Surroundings

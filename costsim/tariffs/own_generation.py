@@ -16,6 +16,7 @@ from costsim.tariffs.bill import (
     marginal_bill,
     monthly_energy_j,
     monthly_peaks_w,
+    price_month_period,
 )
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff
@@ -90,6 +91,45 @@ def netted(tariff: Tariff, sums_j: Floats, terms: ExportTerms) -> tuple[Floats, 
     surplus = np.zeros(sums_j.shape[:2])
     surplus[:, -1] = bank[:, :parts].sum(axis=1)
     return billed, surplus
+
+
+def added_cost(
+    tariff: Tariff,
+    calendar: HourCalendar,
+    terms: ExportTerms,
+    *,
+    house_j: Floats,
+    energy_j: Floats,
+    peaks_w: Floats | None,
+    alone_w: Floats | None,
+    kept_j: Floats,
+    price_factor: Floats | float = 1.0,
+) -> Floats:
+    """What heating adds to the bills of houses that generate (scenarios,), as `generating_bill` does to one.
+
+    Parameters
+    ----------
+    tariff, calendar, terms
+    house_j : array (scenarios or 1, 12, rows)
+        Use of the rest of the house less generation by month and hourly row; without net metering only what it takes from the grid [J].
+    energy_j, kept_j : array (scenarios, 12, rows)
+        Electricity of heating, and what of it generation covers in its hour, which counts without net metering [J].
+    peaks_w, alone_w : array (scenarios or 1, meters, 12), optional
+        Highest power taken from the grid with heating and without [W].
+    price_factor : float or array (scenarios,)
+        Factor on every energy price.
+    """
+
+    def priced_at(sums_j: Floats, peaks: Floats | None) -> Floats:
+        return price_month_period(tariff, sums_j, peaks, price_factor=price_factor, calendar=calendar)
+
+    if terms.net_metering == "none":
+        kept = kept_j[:, :, : tariff.n_periods].sum(axis=(1, 2))
+        added = priced_at(house_j + energy_j - kept_j, peaks_w) - priced_at(house_j, alone_w)
+        return np.asarray(added + kept * terms.per_j)
+    (with_j, left), (without_j, left_alone) = (netted(tariff, one, terms) for one in (house_j + energy_j, house_j))
+    added = priced_at(with_j, peaks_w) - priced_at(without_j, alone_w)
+    return np.asarray(added - (left.sum(axis=1) - left_alone.sum(axis=1)) * terms.per_j)
 
 
 def _lines(

@@ -18,6 +18,7 @@ from costsim.study.prices import singular
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
 from costsim.views.carbon import carbon, known
+from costsim.views.wording import named
 from costsim.views.workbook import write_workbook
 from costsim.words import tr
 
@@ -90,16 +91,8 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
     for option in result.options:
         rows.append(_option_row(result, option, system))
         rows.extend(_source_row(result, source, system) for source in option.sources)
+        rows.extend(_pump_rows(result, option))
     return headings, rows
-
-
-def season_note(result: Result) -> str:
-    """Why an option's energy is more than that of its sources together; empty where it is not."""
-    text = tr(
-        "What pumps and fans use is paid in an option's line and not in those of its sources; CO2 of"
-        " a source's own is in both."
-    )
-    return text if any(option.running_j for option in result.options) else ""
 
 
 def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:
@@ -114,6 +107,20 @@ def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
     heat = f"{to_display(source.heat_j, 'heat', system):,.1f}"
     cost, co2 = money(source.cost, result.currency), carbon(source.co2_kg)
     return [f"  {source.name}", "", "", "", cost, heat, bought(source, system), co2]
+
+
+def _pump_rows(result: Result, option: OptionResult) -> list[list[str]]:
+    """What pumps, fans and controls use, so that the rows of an option add up to it; none where nothing does."""
+    cost, co2 = pumps_cost(option), option.co2_kg - sum(source.co2_kg for source in option.sources)
+    if not option.running_j or abs(cost) < 0.005:
+        return []
+    used = f"{option.running_j / KWH_J:,.0f} kWh"
+    return [[f"  {tr('pumps and fans')}", "", "", "", money(cost, result.currency), "", used, carbon(co2)]]
+
+
+def pumps_cost(option: OptionResult) -> float:
+    """What pumps and fans add to an option's bills beyond its sources' energy."""
+    return option.cost_energy - sum(source.cost for source in option.sources)
 
 
 def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]:
@@ -133,7 +140,7 @@ def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]
         short = option.unmet
         if short.hours:
             amounts = [to_display(short.energy_j, "heat", system), to_display(short.worst_w, "power", system)]
-            causes = [cause for cause, joule in short.by_cause_j.items() if joule > 1e3]
+            causes = [tr(cause) for cause, joule in short.by_cause_j.items() if joule > 1e3]
             figures = [f"{short.hours:,}", f"{amounts[0]:,.2f}", f"{amounts[1]:,.1f}"]
             where = [when(result, short.worst_hour), f"{short.longest_run_hours:,}", ", ".join(causes)]
             rows.append([option.name, *figures, *where])
@@ -261,7 +268,7 @@ def bill_rows(case: Case, option: OptionResult, system: str) -> list[tuple[list[
     tables = []
     for key, bill in option.bills.items():
         rows = [
-            [tr(BILL_MONTHS[line.month]), line.label, *_quantity(line, case, key, system), f"{line.amount:,.2f}"]
+            [tr(BILL_MONTHS[line.month]), named(line.label), *_quantity(line, case, key, system), f"{line.amount:,.2f}"]
             for line in bill.lines
         ]
         name, without = key.replace("_", " "), bill.without_heating
@@ -270,7 +277,7 @@ def bill_rows(case: Case, option: OptionResult, system: str) -> list[tuple[list[
         if without is not None:
             rows.append(["", tr("{name} of the house without heating", name=name), "", "", f"{without:,.2f}"])
             rows.append(["", tr("{name} of the house with heating", name=name), "", "", f"{without + bill.total:,.2f}"])
-        tables.append((["month", "line", "quantity", "rate", case.currency], rows))
+        tables.append(([tr("month"), tr("line"), tr("quantity"), tr("rate"), case.currency], rows))
     return tables
 
 

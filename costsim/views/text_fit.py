@@ -74,6 +74,12 @@ def quality_lines(fit: Fit) -> list[str]:
     verdict = "within" if fit.meets_limits else tr("NOT within")
     return [
         tr(
+            "Weather explains {r2} of how the bills differ; a bill is usually off by {scatter} of a mean one ({limit} or less is good).",
+            r2=f"{max(fit.r2, 0.0):.0%}",
+            scatter=f"{fit.cv_rmse:.0%}",
+            limit=f"{CV_LIMIT:.0%}",
+        ),
+        tr(
             "R² {r2}; CV(RMSE) {cv_rmse} (limit {cv_limit}), NMBE {nmbe} (limit {nmbe_limit}):",
             r2=f"{fit.r2:.3f}",
             cv_rmse=f"{fit.cv_rmse:.1%}",

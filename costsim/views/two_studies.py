@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from costsim.results.result import Result
-from costsim.units.quantity import pretty_unit, show
+from costsim.study.case import Case
+from costsim.units.fields import in_words
+from costsim.units.quantity import pretty_unit
+from costsim.views.answer import called, ranked
 from costsim.views.carbon import carbon
 from costsim.views.tables import money
 from costsim.words import tr
@@ -14,33 +17,69 @@ from costsim.words import tr
 MOST_ROWS = 60
 
 
-def option_rows(first: Result, second: Result, system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of every option of two results; `study` tells whose it is."""
+def titles(first: Case, second: Case) -> tuple[str, str]:
+    """What two studies are called side by side; those of one name are told apart."""
+    one, two = (_name(case) for case in (first, second))
+    if one != two:
+        return one, two
+    return tr("{title}, this one", title=one), tr("{title}, the other", title=two)
+
+
+def _name(case: Case) -> str:
+    """A study's title, or where that is a question the name of its file."""
+    return in_words(case.file.removesuffix(".toml")) if case.title.endswith("?") and case.file else case.title
+
+
+def verdict_sentence(first: Result, second: Result, names: tuple[str, str]) -> str:
+    """The cheapest option of each study that keeps its house warm, and the gap between them."""
+    best = [ranked(result)[0] for result in (first, second)]
+    parts = [
+        tr(
+            "{study}: {option}, {cost} a year",
+            study=study,
+            option=called(one.name),
+            cost=money(one.cost_total, result.currency),
+        )
+        for study, one, result in zip(names, best, (first, second), strict=True)
+    ]
+    text = tr("Cheapest to run. {first}. {second}.", first=parts[0], second=parts[1])
+    gap = best[1].cost_total - best[0].cost_total
+    if first.currency != second.currency:
+        return text
+    if round(gap) == 0:
+        return f"{text} {tr('Both cost the same.')}"
+    return f"{text} {tr('{study} costs {gap} a year less.', study=names[0] if gap > 0 else names[1], gap=money(abs(gap), first.currency))}"
+
+
+def option_rows(first: Result, second: Result, names: tuple[str, str]) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of every option of two results: one row an option, a column for each study."""
     rows = []
-    for study, result in ((tr("this one"), first), (tr("the other"), second)):
-        for option in result.options:
-            rows.append(
-                [
-                    option.name,
-                    study,
-                    money(option.cost_total, result.currency),
-                    f"{option.unmet.hours:,} h",
-                    show(option.demand_j, "heat", system),
-                    carbon(option.co2_kg),
-                ]
-            )
-    return [
-        tr("option"),
-        tr("study"),
-        tr("cost a year"),
-        tr("unmet hours"),
-        tr("heat needed"),
-        tr("CO2 metric tons"),
-    ], rows
+    for name in dict.fromkeys(one.name for result in (first, second) for one in result.options):
+        both = [next((one for one in result.options if one.name == name), None) for result in (first, second)]
+        costs = [
+            money(one.cost_total, result.currency) if one else ""
+            for one, result in zip(both, (first, second), strict=True)
+        ]
+        gap = (
+            money(both[1].cost_total - both[0].cost_total, first.currency)
+            if both[0] and both[1] and first.currency == second.currency
+            else ""
+        )
+        cold = [f"{one.unmet.hours:,}" if one else "" for one in both]
+        tons = [carbon(one.co2_kg) if one else "" for one in both]
+        rows.append([name, *costs, gap, *cold, *tons])
+    a_year, hours, co2 = tr("a year"), tr("hours too cold"), tr("CO2 metric tons")
+    heads = [f"{study}: {what}" for what in (a_year, hours, co2) for study in names]
+    return [tr("option"), *heads[:2], tr("difference"), *heads[2:]], rows
 
 
-def differing_rows(first: Mapping[str, Any], second: Mapping[str, Any]) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of the keys whose values differ, at most `MOST_ROWS`.
+def differing_rows(
+    first: Mapping[str, Any],
+    second: Mapping[str, Any],
+    names: tuple[str, str] = ("", ""),
+    label: Callable[[str, Mapping[str, Any]], str] = lambda key, data: key,
+) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the keys whose values differ, at most `MOST_ROWS`; `label` gives a key's words.
 
     Examples
     --------
@@ -49,10 +88,14 @@ def differing_rows(first: Mapping[str, Any], second: Mapping[str, Any]) -> tuple
     """
     one, two = dict(_leaves(first, "")), dict(_leaves(second, ""))
     keys = [key for key in dict.fromkeys([*one, *two]) if one.get(key) != two.get(key)]
-    rows = [[key, one.get(key, "not given"), two.get(key, "not given")] for key in keys[:MOST_ROWS]]
+    none = tr("not given")
+    rows = [
+        [label(key, first if key in one else second), one.get(key, none), two.get(key, none)]
+        for key in keys[:MOST_ROWS]
+    ]
     if len(keys) > MOST_ROWS:
         rows.append([tr("… and {keys} more", keys=len(keys) - MOST_ROWS), "", ""])
-    return [tr("key"), tr("this study"), tr("the other")], rows
+    return [tr("entry"), names[0] or tr("this study"), names[1] or tr("the other")], rows
 
 
 def _leaves(value: Any, where: str) -> Iterator[tuple[str, str]]:

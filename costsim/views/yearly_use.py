@@ -132,5 +132,5 @@ def _fuel_of_use(case: Case, now: OptionResult, used: str) -> tuple[float, float
             return case.prices[key].fuel_units(key).joules(quantity), year
         except (UnitError, ValueError):
             continue
-    named = " or ".join(in_words(key).lower() for key in keys)
+    named = tr(" or ").join(tr(in_words(key)).lower() for key in keys)
     raise InputError(Fault("yearly use", f"'{used}' is no amount of {named}", "write it with the unit of the bills"))

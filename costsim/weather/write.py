@@ -51,8 +51,9 @@ def weather_csv(weather: Weather, decimals: int = 1) -> str:
     titles, cells = [], []
     if len(weather.years) == 1 and not weather.synthetic and weather.n_hours == _hours_of(weather.years[0]):
         first = np.datetime64(f"{weather.years[0]}-01-01T00:00", "m")
+        hours = first + np.arange(weather.n_hours) * np.timedelta64(60, "m")
         titles.append("time")
-        cells.append([str(first + 60 * at).replace("T", " ") for at in range(weather.n_hours)])
+        cells.append([str(hour).replace("T", " ") for hour in hours])
     for name, title, form in COLUMNS:
         values = getattr(weather, name)
         if values is not None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from io import BytesIO
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 from zipfile import ZIP_DEFLATED, ZipFile
 from zoneinfo import ZoneInfo
 
@@ -169,9 +169,9 @@ def test_power_is_energy_times_the_length_of_each_reading() -> None:
 def test_a_year_of_quarter_hours_is_read_within_the_limit() -> None:
     first = datetime(2023, 1, 1)
     rows = [f"{first + timedelta(minutes=15 * i):%m/%d/%Y %H:%M},0.25" for i in range(35_040)]
-    begin = perf_counter()
+    begin = process_time()
     found = read("\n".join(["Start,kWh", *rows]))
-    assert perf_counter() - begin < 5.0
+    assert process_time() - begin < 5.0
     np.testing.assert_allclose(found.energy_j, 24 * KWH_J)
     assert len(found.energy_j) == 365
 

@@ -137,6 +137,14 @@ def test_a_day_that_lacks_an_hour_is_left_out_at_an_end_and_scaled_and_told_in_t
     found = read(text("Start,kWh", *hours))  # the clock of the wall leaves an hour out
     np.testing.assert_allclose(found.energy_j, np.array([48, 48, 46, 48, 48]) * KWH_J)
     assert not any("in part" in note for note in found.notes)
+    amman = [date(2021, 3, 23) + timedelta(days=i) for i in range(5)]
+    hours = [f"{day} {h:02}:00,2" for day in amman for h in range(24) if (day.day, h) != (26, 0)]
+    found = read(text("Start,kWh", *hours))  # a Friday, which is said
+    np.testing.assert_allclose(found.energy_j, np.array([48, 48, 48, 46, 48]) * KWH_J)
+    assert (
+        "the clock is taken to leave out the hour from midnight on 2021-03-26, which is missing; --zone tells it for sure"
+        in found.notes
+    )
 
 
 def book(*rows: list, kind: str = "Usage") -> bytes:

@@ -114,7 +114,7 @@ def test_a_household_measures_its_house_saves_it_and_finds_it_again(server: str,
     page.upload("Bills or readings", BILLS)
     before = page.run("location.href")
     with page.rerun():
-        page.point("button", "Take this house into the study")
+        page.point("button", "Use this for my house")
     assert page.run("location.href") != before
     page.point("[data-testid=stSidebarNavLink]", "Decide")
     mine = settled_title(page, "a year")
@@ -133,7 +133,7 @@ def test_a_household_measures_its_house_saves_it_and_finds_it_again(server: str,
         with elsewhere.rerun():
             elsewhere.point("summary", "Measure it from bills")
         assert f"In use: {BILLS.name}" in elsewhere.text()
-        assert "Take this house into the study" in elsewhere.text()
+        assert "Use this for my house" in elsewhere.text()
 
 
 def test_a_household_reaches_its_answer_by_keyboard_alone(server: str, page: Page) -> None:

@@ -49,7 +49,13 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
     app.text_input(key="start/price/electricity").set_value("16c").run()
     press(app, "Show my answer")
     turn(app, "decide")
-    assert "We guessed your house's heat loss from its size." in said(app)
+    assert "We guessed your house's heat loss from its size;" in said(app)
+    # the math of a card is worked out when it is opened
+    assert " × " not in said(app)
+    app.session_state["math/run/sure"] = True
+    app.run()
+    assert "kWh × $0.16/kWh = $" in said(app)
+    assert "typed on Prices" in said(app)
     # a heat pump is sized in tons, in thousands of Btu an hour, and shown in the reader's units
     turn(app, "sources")
     for box in ("source", "more"):

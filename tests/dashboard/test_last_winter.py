@@ -13,9 +13,10 @@ from costsim.analysis.billed_source import billed_source
 from costsim.analysis.last_winter import against_bills
 from costsim.bills.read import read_bill_file
 from costsim.bills.temperatures import read_temperatures
+from costsim.errors import InputError
 from costsim.units.quantity import THERM_J
 from costsim.views.charts_verify import verify_alt, verify_chart, verify_finding
-from costsim.views.text_verify import by_bill, gap, measures, printed_verification, verify_sentence
+from costsim.views.text_verify import by_bill, gap, measure_details, measures, printed_verification, verify_sentence
 
 WEATHER = winters(years=3)
 SLOPE = 1.2
@@ -60,12 +61,14 @@ def test_the_page_says_what_the_command_line_says_and_the_house_can_be_taken() -
     app = uploaded(opened("last-winter"))
     page, printed = said(app), printed_verification(found, "us", "$", "next")
     assert verify_sentence(found, "us") in page
-    for line in measures(found):
+    for line in (*measures(found), *measure_details(found)):
         assert line in page
         assert line in " ".join(printed.split())
     cells = [list(frame.value.iloc[:, 0]) for frame in app.dataframe]
     assert [row[0] for row in by_bill(found, "us", "$")[1]] in cells
-    assert [row[0] for row in gap(found, "us", "$")[2]] in cells
+    assert [row[0] for row in gap(found, "us", "$")[2]] == [
+        str(one).replace("\\", "") for one in app.table[0].value.index
+    ]
     assert found.avoided is not None
     assert (
         f"avoided +{(found.avoided.expected_j - found.avoided.metered_j) / THERM_J:,.0f} therms".lower() in page.lower()
@@ -76,7 +79,7 @@ def test_the_page_says_what_the_command_line_says_and_the_house_can_be_taken() -
     )
     before = app.session_state["typed"]["house"]
     assert "heat_loss_rate" not in before
-    press(app, "Take this house into the study")
+    press(app, "Use this for my house")
     house = app.session_state["typed"]["house"]
     loss = float(house["heat_loss_rate"].split()[0])
     assert loss == pytest.approx(found.fit.now.loss_w_k / 0.52752792631, rel=0.01)  # W/K in a Btu/(h °F)
@@ -109,3 +112,19 @@ def test_the_picture_names_its_finding_and_both_bars_of_every_bill() -> None:
     worst = int(np.argmax((found.predicted_j - found.bills.energy_j) * np.sign(off)))
     assert verify_finding(found).endswith(metered.x[worst])
     assert f"{found.bills.n_periods} bills" in verify_alt(found, "us")
+
+
+def test_a_change_with_too_little_before_it_is_told_and_what_else_is_known_is_shown() -> None:
+    """Bills that show a change after half a year: no use avoided can be told, and the rest is no question."""
+    case = read_study("lantern_cottage")
+    result = simulate(case, load_weather(case))
+    made = bills_of(WEATHER, base_w=200.0, slope_w_k=150.0, balance_c=15.0, noise=0.002, change=(7, 0.6))
+    rows = [f"{made.start_day[i]},{made.end_day[i]},{made.energy_j[i] / THERM_J:.3f}" for i in range(made.n_periods)]
+    (bills,) = read_bill_file("gas.csv", content="\n".join(["start,end,usage (therm)", *rows]).encode())
+    outdoor = read_temperatures("days.csv", content=DAYS)
+    found = against_bills(case, result, bills, outdoor)
+    assert found.avoided is None
+    (told,) = [note for note in found.notes if "shows a change" in note or "show a change" in note]
+    assert told.endswith("but too few lie before it to say what it avoided")
+    with pytest.raises(InputError, match=r"--retrofit: before \S+ the bills reach over \d+ days"):
+        against_bills(case, result, bills, outdoor, retrofit=str(made.start_day[7]))

@@ -59,7 +59,7 @@ def extras(plant: dict, rng: np.random.Generator) -> dict:
         "shares": np.stack([1.0 - dear, dear], axis=1),
         "months": np.sort(rng.integers(1, 4, n)),
         "degrees": rng.normal(8, 9, n),
-        "meters": np.where(rng.random((1, n)) < 0.3, -1.0, 500.0),
+        "meters": np.where(rng.random((1, n)) < 0.3, k.OUTSIDE_W, 500.0),
         "payers": rng.integers(0, 2, (1, count + 1)).astype(float),
     }
 

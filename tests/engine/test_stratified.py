@@ -187,6 +187,18 @@ def test_a_better_tank_never_leaves_more_unmet(plant: dict, bigger: float, tight
         assert hours <= 0
 
 
+def test_rounding_above_the_goal_keeps_no_source_from_charging() -> None:
+    """A tank that is full but for the last bit: what a storing source gives does not hang on that bit."""
+    short = []
+    for start in (TOP_C - 1e-12, TOP_C, TOP_C + 1e-12):
+        one = tank(3, litres=50.0, start=start)
+        one["hours"][k.DEMAND], one["source_hours"][0, k.CAPACITY] = 6000.0, 4000.0
+        short.append(run(one)["out"][k.SHORT])
+    # 6 kW send back 31.25 °C: 50 L hold 1.96 kWh above that, and the source gives 4 kW beside it
+    assert short[0][0] == pytest.approx(6000.0 - 4000.0 - 50 * 4186.0 * (TOP_C - 31.25) / 3600, abs=50)
+    np.testing.assert_allclose(short, [short[0]] * 3, atol=1e-6)
+
+
 def test_insulation_keeps_out_the_heat_of_a_room_that_is_warmer_than_the_tank() -> None:
     found = []
     for loss in (5.0, 0.0):

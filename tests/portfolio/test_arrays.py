@@ -128,6 +128,30 @@ def test_schedules_sun_and_slabs(name: str, nights: str, heavy: bool, tmp_path: 
     assert len(part.rows) == 7
 
 
+@pytest.mark.parametrize("own_use", ["study", "home"])
+def test_demand_charges_beside_the_rest_of_each_house(own_use: str, tmp_path: Path) -> None:
+    data = demo("net_loft")
+    data["prices"]["electricity"]["demand"] = [
+        {"price": "9 $/kW"},
+        {"price": "4 $/kW", "windows": ["16:00-20:00"], "ratchet": "60 %"},
+    ]
+    data["house"]["other_electricity"] = "5000 kWh/year"
+    heading = HEADING.replace("house.gains [W]", "house.other_electricity [kWh/year]") if own_use == "home" else HEADING
+    agree(*_first(recipe_for(case_from(data), homes(tmp_path / "homes.csv", heading, 9))))
+
+
+@pytest.mark.parametrize("metering", ["none", "month", "year"])
+def test_own_generation_hour_by_hour(metering: str, tmp_path: Path) -> None:
+    data = demo("net_loft")
+    data["solar_electric"] = {"peak_power": "12 kW", "export": "0.05 $/kWh", "net_metering": metering}
+    data["house"]["other_electricity"] = "5000 kWh/year"
+    data["prices"]["electricity"]["demand"] = [{"price": "9 $/kW"}]
+    data["prices"]["electricity"]["period"] = [{"name": "dear", "energy": "0.5 $/kWh", "windows": ["10:00-14:00"]}]
+    for option in data["option"]:
+        option["rule"] = "fixed" if metering == "none" else option.get("rule", "fixed")
+    agree(*_first(recipe_for(case_from(data), homes(tmp_path / "homes.csv", HEADING, 9))))
+
+
 def test_blocks_under_a_rule_that_sees_each_home_s_price(tmp_path: Path) -> None:
     data = demo("net_loft")
     data["prices"]["electricity"]["block"] = [

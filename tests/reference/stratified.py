@@ -73,7 +73,7 @@ class Zones:
         first = {
             i: watts
             for i, watts in helpers
-            if sources[i].target[t] > -500 and top_c <= min(self.top, max(need, sources[i].target[t]))
+            if sources[i].target[t] > -500 and top_c <= min(self.top, max(need, sources[i].target[t])) + 1e-9
         }
         ready = burnt + sum(first.values())
         idle = sum(watts for _, watts in helpers) - sum(first.values())

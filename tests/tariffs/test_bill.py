@@ -19,6 +19,7 @@ from costsim.tariffs.bill import (
     monthly_peaks_w,
     period_shares,
     price_month_period,
+    prices_of_many_per_j,
 )
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff
@@ -86,6 +87,15 @@ def test_price_of_an_hour() -> None:
     assert price[12] == pytest.approx(0.22)
     assert price[2] == pytest.approx(0.055)
     assert price[22] == pytest.approx((0.20 + 0.05) / 2 * 1.1)
+
+
+def test_prices_of_many_homes_carry_every_tax() -> None:
+    """By hand: 0.10 and 0.30 by day, 0.05 at night; 5 % and 0.01 on energy, then 20 % on all."""
+    night = Period("night", 0.05 / KWH, parse_windows(["00:00-06:00"]))
+    tariff = Tariff("power", 9.0, periods=(night,), energy_tax_share=0.05, tax_per_j=0.01 / KWH, tax_share=0.2)
+    found = prices_of_many_per_j(tariff, CLOCK, np.array([0.10, 0.30]) / KWH, np.array([3, 12])) * KWH
+    dark, low, high = ((price * 1.05 + 0.01) * 1.2 for price in (0.05, 0.10, 0.30))
+    np.testing.assert_allclose(found, [[dark, dark], [low, high]], rtol=1e-12)
 
 
 def test_the_house_profile_adds_up() -> None:

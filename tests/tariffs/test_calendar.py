@@ -158,6 +158,16 @@ def test_the_evening_before_a_holiday_is_not_the_holiday() -> None:
     assert (hours - first).tolist() == list(range(22, 30))
 
 
+def test_the_night_that_leads_into_the_year_belongs_to_a_plain_day() -> None:
+    """The last of December is no holiday by itself: what began on it ends on the first of January."""
+    calendar = HourCalendar.build(
+        n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025, holidays=[dt.date(2025, 1, 1)]
+    )
+    hours = np.flatnonzero(parse_windows(["22:00-06:00"], days="Mon-Fri, not holidays").share(calendar))
+    assert hours[:8].tolist() == [0, 1, 2, 3, 4, 5, 24 + 22, 24 + 23]
+    assert hours[-2:].tolist() == [8758, 8759]
+
+
 def test_names_may_be_written_out() -> None:
     short = parse_windows(["06:00-09:00"], days="Tue-Thu", months="Sep")
     assert parse_windows(["06:00-09:00"], days="tuesday - Thurs", months="Sept") == short

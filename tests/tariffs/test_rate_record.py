@@ -77,6 +77,28 @@ def test_what_a_record_says_and_a_table_cannot_is_listed() -> None:
 
 
 @pytest.mark.parametrize(
+    ("more", "share"),
+    [
+        ({"lookbackrange": 11}, "85 %"), ({"lookbackrange": 12, "lookbackmonths": [0] * 12}, "85 %"), ({"lookbackrange": 3}, None),
+        ({"lookbackmonths": [1] * 6 + [0] * 6}, None), ({"lookbackrange": 11, "lookbackmonths": [1] * 6 + [0] * 6}, None),
+    ],
+)  # fmt: skip
+def test_a_look_back_over_a_year_is_a_ratchet_and_any_other_is_told(more: dict[str, Any], share: str | None) -> None:
+    plain = {key: value for key, value in RECORDS["look-back"].items() if key != "lookbackmonths"}
+    found = read_record(raw({**plain, **more}), "r.json")
+    assert {charge.get("ratchet") for charge in found.table["charge"]} == {share}
+    assert ("look-back" in "\n".join(found.left_out)) == (share is None)
+
+
+def test_two_fixed_charges_that_differ_are_told_and_alike_ones_are_not() -> None:
+    for second, told in ((7.0, True), (5.0, False)):
+        record = {**RECORDS["flat"], "fixedchargefirstmeter": 5.0, "fixedmonthlycharge": second}
+        found = read_record(raw(record), "r.json")
+        assert found.table["fixed"] == "5 $/month"
+        assert any("fixedmonthlycharge is 7.0" in line for line in found.left_out) == told
+
+
+@pytest.mark.parametrize(
     ("record", "line"),
     [
         ({"energyRateStrux": []}, "is a record of an older form (energyRateStrux)"),

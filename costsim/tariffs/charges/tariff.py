@@ -275,7 +275,10 @@ def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats) -> Flo
     `peaks_w` is that of calendar months on the meters of `meter_hours`. A month in which no bill ends has its bill's.
     """
     number = sum(one.n_meters(calendar) for one in tariff.charges)
-    used = _in_use(tariff, calendar)
+    if not number:
+        return peaks_w
+    # prices, which may be those of many homes, settle no hours
+    used = _in_use(replace(tariff, price_per_j=0.0, fixed_per_month=0.0), calendar)
     if tariff.splits == 1 and len(used) == number:
         return peaks_w
     found = np.zeros((len(peaks_w), number, 12))

@@ -1,0 +1,347 @@
+"""The figures behind each card of the first look: each step with its numbers and where they come from."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from costsim.analysis.lifecycle import Outlay, outlay
+from costsim.results.result import HOUR_S, OptionResult, Result, SourceSeason
+from costsim.study.case import Case, Option
+from costsim.study.prices import Price, singular
+from costsim.units.fields import in_words
+from costsim.units.quantity import KWH_J, show
+from costsim.views.answer import called, named, pair, ranked, round_money
+from costsim.views.tables import money, pumps_cost, when
+from costsim.views.verdict import Likelihood, able
+from costsim.words import tr
+
+SAME_RATE = 0.005
+"""Share within which the mean price paid is the price typed; beyond it hours, tiers or taxes are in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One line of arithmetic, and where its numbers come from."""
+
+    formula: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """What all steps need: the study, its result, the odds, the reader's units, and which prices are invented."""
+
+    case: Case
+    result: Result
+    sure: Likelihood | None
+    system: str
+    examples: Collection[str] = ()
+
+    @property
+    def best(self) -> OptionResult:
+        """The option that the cards are about."""
+        return (able(self.result) or ranked(self.result))[0]
+
+    def money(self, value: float) -> str:
+        """An amount without cents."""
+        return money(value, self.result.currency)
+
+
+def steps_of(key: str, sums: Sums) -> list[Step]:
+    """The arithmetic of a card.
+
+    Parameters
+    ----------
+    key : str
+        Of the card, such as ``"run"``.
+    sums : Sums
+
+    Returns
+    -------
+    list of Step
+        Empty for a card that shows a computation of another page.
+    """
+    return STEPS[key](sums) if key in STEPS else []
+
+
+def whole_parts(values: Sequence[float]) -> list[int]:
+    """Parts in whole units of money that add up to their total in whole units.
+
+    Examples
+    --------
+    >>> whole_parts([655.5, 11.4, 43.4]), sum(whole_parts([655.5, 11.4, 43.4]))
+    ([656, 11, 43], 710)
+    """
+    floors = [math.floor(value) for value in values]
+    left = round(sum(values)) - sum(floors)
+    order = sorted(range(len(values)), key=lambda at: floors[at] - values[at])
+    return [floor + (at in order[:left]) for at, floor in enumerate(floors)]
+
+
+def yearly(sums: Sums, option: OptionResult) -> list[Step]:
+    """A year's cost of an option: its parts, which add up, and each part by amount and price."""
+    fixed = {key: bill.fixed for key, bill in option.bills.items() if abs(bill.fixed) >= 0.5}
+    parts = [(source.name, source.cost) for source in option.sources if abs(source.cost) >= 0.5]
+    if abs(pumps := pumps_cost(option)) >= 0.5:
+        parts.append((tr("pumps and fans"), pumps))
+    parts += [(tr("{name}, fixed charges", name=in_words(key)), cost) for key, cost in fixed.items()]
+    shown = whole_parts([cost for _, cost in parts]) if parts else []
+    texts = " + ".join(f"{name} {sums.money(cost)}" for (name, _), cost in zip(parts, shown, strict=True))
+    total = sums.money(option.cost_total)
+    if round_money(option.cost_total) != round(option.cost_total):
+        about = sums.money(round_money(option.cost_total))
+        head = tr("{name}: {total} a year, about {about}", name=called(option.name), total=total, about=about)
+    else:
+        head = tr("{name}: {total} a year", name=called(option.name), total=total)
+    steps = [
+        Step(f"{head} = {texts}" if texts else head, tr("the year's bills, hour by hour; every line is on Prices"))
+    ]
+    told = {name: sums.money(cost) for (name, _), cost in zip(parts, shown, strict=True)}
+    for source in option.sources:
+        steps += _source_steps(sums, source, told.get(source.name, sums.money(source.cost)))
+    if abs(pumps) >= 0.5:
+        steps.append(_pump_step(sums, option, pumps, told[tr("pumps and fans")]))
+    for key in fixed:
+        name = tr("{name}, fixed charges", name=in_words(key))
+        steps.append(Step(f"{name}: {told[name]}", _price_source(sums, key)))
+    return steps
+
+
+def _source_steps(sums: Sums, source: SourceSeason, told: str) -> list[Step]:
+    """What a source makes, what is bought for that, and what it costs."""
+    heat = show(source.heat_j, "heat", sums.system)
+    price = sums.case.prices.get(source.price_key)
+    if source.heat_j <= 0.0:
+        return [Step(tr("{name}: did not run", name=source.name), tr("every hour of the year"))]
+    if price is None or source.input_j <= 0.0:
+        return [
+            Step(
+                tr("{name}: {heat} of heat, nothing bought", name=source.name, heat=heat), tr("every hour of the year")
+            )
+        ]
+    amount, unit = price.sold(source.price_key, source.input_j, sums.system)
+    bought = f"{amount:,.0f} {unit}" if amount >= 20 else f"{amount:,.1f} {unit}"
+    share = source.heat_j / source.input_j
+    made = tr(
+        "{bought} for {heat} of heat: {share} units of heat for each unit bought",
+        bought=bought,
+        heat=heat,
+        share=f"{share:.2f}",
+    )
+    cost = f"{bought} × {_rate(sums, price, source, amount, unit)} = {told}"
+    efficiency = tr("efficiency as typed on Sources, mean of the year's hours")
+    rests = next((row for row in _made_of(sums, source) if "heat" in row[0] or "efficiency" in row[0]), None)
+    return [
+        Step(f"{source.name}: {cost}", _price_source(sums, source.price_key)),
+        Step(made, f"{rests[1]}; {rests[2]}" if rests else efficiency),
+    ]
+
+
+def _made_of(sums: Sums, source: SourceSeason) -> tuple[tuple[str, str, str, str], ...]:
+    """What the kind of a source assumes of its efficiency, where nothing is typed for it."""
+    typed = (one for option in sums.case.options for one in option.sources if one.label == source.name)
+    return next((tuple(one.rests_on) for one in typed if one.feels_cold), ())
+
+
+def _rate(sums: Sums, price: Price, source: SourceSeason, amount: float, unit: str) -> str:
+    """The price of a unit: the one typed, or the mean of what was paid."""
+    coin, one = sums.result.currency, singular(unit)
+    paid = source.cost / amount if amount else 0.0
+    typed = price.sold_price(source.price_key, price.base_per_j(source.price_key), sums.system)[0]
+    if abs(paid - typed) <= SAME_RATE * abs(typed):
+        return f"{coin}{_digits(typed)}/{one}"
+    return tr("{rate} on average", rate=f"{coin}{_digits(paid)}/{one}")
+
+
+def _digits(value: float) -> str:
+    return f"{value:,.0f}" if abs(value) >= 100 else f"{value:.2f}" if abs(value) >= 1 else f"{value:.4f}".rstrip("0")
+
+
+def _pump_step(sums: Sums, option: OptionResult, cost: float, told: str) -> Step:
+    kwh = option.running_j / KWH_J
+    rate = f"{sums.result.currency}{_digits(cost / kwh)}/kWh" if kwh else ""
+    text = tr("Pumps and fans: {kwh} kWh × {rate} = {cost}", kwh=f"{kwh:,.0f}", rate=rate, cost=told)
+    return Step(
+        text,
+        tr(
+            "watts of pumps, fans and controls on Sources and Layout; {price}", price=_price_source(sums, "electricity")
+        ),
+    )
+
+
+def _price_source(sums: Sums, key: str) -> str:
+    """Where a price comes from."""
+    if key in sums.examples:
+        return tr("an example price, not yours: put yours on Prices")
+    day = sums.case.price_date
+    return tr("typed on Prices, {day}", day=day) if day else tr("typed on Prices")
+
+
+def heat_step(sums: Sums) -> Step:
+    """What the house needs over the year."""
+    route, system = sums.result.route, sums.system
+    hours = sums.result.degree_hours_k_h * (1.8 if system == "us" else 1.0)
+    text = tr(
+        "Heat needed: {loss} × {hours} = {heat}",
+        loss=show(sums.result.loss_w_k, "heat_loss_rate", system),
+        hours=f"{hours:,.0f} {'°F·h' if system == 'us' else 'K·h'}",
+        heat=show(sums.result.loss_w_k * sums.result.degree_hours_k_h * HOUR_S, "heat", system),
+    )
+    return Step(text, tr("{route}; {weather}", route=route.words, weather=str(sums.result.weather_facts["title"])))
+
+
+def _run(sums: Sums) -> list[Step]:
+    steps, both = yearly(sums, sums.best), pair(sums.result)
+    if both is not None:
+        first, second = both
+        gap = second.cost_total - first.cost_total
+        text = f"{sums.money(second.cost_total)} − {sums.money(first.cost_total)} = {sums.money(gap)}"
+        name = named(sums.result, second.name)
+        steps.append(Step(tr("Less than {name}: {sum}", name=name, sum=text), tr("the same sum for that option:")))
+        steps += yearly(sums, second)
+    return [*steps, heat_step(sums)]
+
+
+def _hour_step(sums: Sums, option: OptionResult, hour: int) -> Step:
+    hourly = option.hourly
+    needed, given = (float(one[hour]) for one in (hourly.demand_w, hourly.delivered_w))
+    outdoor = float(sums.result.lowered.weather.outdoor_c[hour])
+    text = tr(
+        "{time}, {outdoor} outside: needed {needed}, delivered {given}",
+        time=when(sums.result, hour),
+        outdoor=show(outdoor, "temperature", sums.system, 0),
+        needed=show(needed, "power", sums.system),
+        given=show(given, "power", sums.system),
+    )
+    if option.unmet.hours:
+        text += f", {tr('short {gap}', gap=show(option.unmet.worst_w, 'power', sums.system))}"
+    return Step(text, tr("heat balance of that hour; what each source can give is on Cold days"))
+
+
+def _cold(sums: Sums, option: OptionResult) -> list[Step]:
+    hours = len(option.hourly.demand_w)
+    text = tr(
+        "{name}: in {count} of {all} hours less heat is delivered than needed",
+        name=called(option.name),
+        count=f"{option.unmet.hours:,}",
+        all=f"{hours:,}",
+    )
+    hour = option.unmet.worst_hour
+    at = int(np.argmax(option.hourly.demand_w)) if hour is None else hour
+    source = tr("{weather}; some winters are colder", weather=str(sums.result.weather_facts["title"]))
+    return [Step(text, source), _hour_step(sums, option, at), heat_step(sums)]
+
+
+def _warmth(sums: Sums) -> list[Step]:
+    first = sums.result.options[0]
+    return _cold(sums, first if not first.keeps_warm and not able(sums.result) else sums.best)
+
+
+def _gap(sums: Sums) -> list[Step]:
+    return _cold(sums, sums.result.options[0])
+
+
+def _sure(sums: Sums) -> list[Step]:
+    sure, count = sums.sure, sums.case.uncertainty.scenarios
+    if sure is None:
+        return []
+    share = tr(
+        "{first} costs less than {second} in {some} of {count} scenarios = {share}",
+        first=called(sure.first),
+        second=called(sure.second),
+        some=f"{sure.share * count:,.0f}",
+        count=f"{count:,}",
+        share=f"{sure.share:.1%}",
+    )
+    low, high = map(sums.money, sure.saving)
+    span = tr("One in ten scenarios saves less than {low}, one in ten more than {high}", low=low, high=high)
+    spreads = tr("winters, heat loss, prices and efficiencies picked at random within the ranges on Certainty")
+    return [Step(share, spreads), Step(span, tr("the same scenarios, sorted by what is saved"))]
+
+
+def _years(sums: Sums) -> list[Step]:
+    names = [one.name for one in able(sums.result) or sums.result.options]
+    outlays = [outlay(sums.case, one, sums.result.option(one.name)) for one in sums.case.options if one.name in names]
+    rate = sums.case.economics.discount_rate_share_per_year
+    source = tr(
+        "a payment of year t counts 1 / (1 + {rate})^t: NIST Handbook 135; rate and price rises are on Money",
+        rate=f"{rate:.1%}",
+    )
+    return [Step(_outlay_text(sums, one), source) for one in sorted(outlays, key=lambda one: one.present_cost)]
+
+
+def _outlay_text(sums: Sums, one: Outlay) -> str:
+    first, later = whole_parts([one.first, one.present_cost - one.first])
+    years = sums.case.economics.study_period
+    if not one.priced:
+        return tr(
+            "{name}: first cost not given; {later} for the payments of {years} years, in today's money",
+            name=called(one.option), later=sums.money(later), years=years,
+        )  # fmt: skip
+    return tr(
+        "{name}: first cost {first} + payments of {years} years {later} = {total}",
+        name=called(one.option), first=sums.money(first), later=sums.money(later), years=years,
+        total=sums.money(one.present_cost),
+    )  # fmt: skip
+
+
+def _first(sums: Sums) -> list[Step]:
+    return [_first_step(sums, option) for option in sums.case.options]
+
+
+def _first_step(sums: Sums, option: Option) -> Step:
+    if not option.first_cost_given:
+        return Step(tr("{name}: not given", name=called(option.name)), tr("enter it on Money"))
+    first, rebate = option.first_cost_money, option.rebate_money
+    text = f"{called(option.name)}: {sums.money(first)}"
+    if rebate:
+        text += tr(" − rebate {rebate} = {left}", rebate=sums.money(rebate), left=sums.money(first - rebate))
+    return Step(text, tr("typed on Money"))
+
+
+def _carbon(sums: Sums) -> list[Step]:
+    option, steps, counted = sums.best, [], 0.0
+    for source in option.sources:
+        factor = sums.result.lowered.surroundings.co2_kg_per_j.get(source.price_key, math.nan)
+        amount, found = source.input_j / KWH_J, source.input_j * factor
+        if source.input_j <= 0.0 or math.isnan(factor):
+            continue
+        own = tr(", wood's own, not counted") if source.biogenic_co2_kg else ""
+        counted += 0.0 if source.biogenic_co2_kg else found
+        text = f"{source.name}: {amount:,.0f} kWh × {factor * KWH_J:.3f} kg/kWh = {found:,.0f} kg{own}"
+        steps.append(Step(text, _carbon_source(sums, source)))
+    if (rest := option.co2_kg - counted) >= 0.5:
+        text = tr("Pumps and fans: {rest} kg", rest=f"{rest:,.0f}")
+        steps.append(Step(text, tr("their electricity, by the factor of electricity")))
+    total = tr(
+        "{name}: {total} kg = {tons} metric tons a year",
+        name=called(option.name),
+        total=f"{option.co2_kg:,.0f}",
+        tons=f"{option.co2_kg / 1e3:,.1f}",
+    )
+    return [Step(total, tr("what is burnt and bought over the year")), *steps]
+
+
+def _carbon_source(sums: Sums, source: SourceSeason) -> str:
+    price = sums.case.prices.get(source.price_key)
+    if price is not None and price.co2_kg_per_j is not None:
+        return tr("typed on Prices")
+    wanted = f"{source.fuel.replace('_', ' ')}: CO2"
+    return next((one.source for one in sums.result.assumptions if one.what == wanted), tr("typed on Prices"))
+
+
+STEPS: Mapping[str, Callable[[Sums], list[Step]]] = {
+    "run": _run,
+    "warmth": _warmth,
+    "gap": _gap,
+    "sure": _sure,
+    "years": _years,
+    "first": _first,
+    "carbon": _carbon,
+    "home": lambda sums: yearly(sums, sums.best),
+}
+"""By card; the others show what is computed and explained on another page."""

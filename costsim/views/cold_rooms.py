@@ -1,0 +1,36 @@
+"""How cold it gets indoors under each option, over the weather year."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from costsim.analysis.outages import coldest_room
+from costsim.results.result import Result
+from costsim.study.case import Case
+from costsim.units.quantity import show
+from costsim.views.tables import when
+from costsim.words import tr
+
+
+def coldest_rooms(case: Case, result: Result) -> dict[str, float]:
+    """Lowest room temperature of the year by option [°C], where it is furthest below its set-point."""
+    return {option.name: coldest_room(result.lowered, option)[0] for option in case.options}
+
+
+def coldest(result: Result, rooms: Mapping[str, float]) -> str:
+    """The option that leaves most heat undelivered, else that with the coldest room."""
+    return max(result.options, key=lambda one: (one.unmet.energy_j, -rooms[one.name])).name
+
+
+def room_rows(result: Result, rooms: Mapping[str, float], system: str) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of every option: hours too cold, how cold it gets indoors, and when."""
+    rows = [
+        [
+            one.name,
+            f"{one.unmet.hours:,}",
+            show(rooms[one.name], "temperature", system, 0),
+            when(result, one.unmet.worst_hour),
+        ]
+        for one in result.options
+    ]
+    return [tr("option"), tr("hours too cold"), tr("coldest indoors"), tr("worst hour")], rows

@@ -1,0 +1,131 @@
+"""What people type and drop: wrong entries, bare numbers, questions, files in the wrong box, and choices that stay."""
+
+from __future__ import annotations
+
+from dashboard.app import SCRIPT, field, opened, press, said, turn, verdict
+from streamlit.testing.v1 import AppTest
+
+
+def test_a_wrong_value_stays_at_its_field_and_everything_else_is_computed() -> None:
+    app = opened("house")
+    field(app, "Heated floor area").set_value("large").run()
+    assert field(app, "Heated floor area").value == "large"
+    assert "Until then 1,180 ft² is used, as before." in said(app)
+    # an optional entry that never was right is left out; both stay as typed
+    field(app, "Time zone").set_value("Mars/Olympus").run()
+    assert "Until then America/New_York is used, as before." in said(app)
+    before = verdict(turn(app, "decide"))
+    assert "House page, Heated floor area: 'large' does not start with a number" in said(app)
+    assert "House page, Time zone: 'Mars/Olympus'" in said(app)
+    assert "last one that could be" not in said(app)
+    turn(app, "prices")
+    field(app, "Date of the prices").set_value("some time").run()
+    assert "left out" in said(app) or "as before" in said(app)
+    field(app, "Energy price").set_value("40c").run()
+    assert app.session_state["typed"]["prices"]["electricity"]["energy"] == "0.4 $/kWh"
+    assert verdict(turn(app, "decide")) != before
+    turn(app, "house")
+    assert field(app, "Heated floor area").value == "large"
+    field(app, "Heated floor area").set_value("1180").run()
+    field(app, "Time zone").set_value("Eastern").run()
+    turn(app, "prices")
+    field(app, "Date of the prices").set_value("January 2026").run()
+    assert not app.error
+
+
+def test_what_cannot_be_spared_leaves_the_last_answer_named_as_such() -> None:
+    app = opened()
+    app.session_state["typed"]["option"].append({"name": "New", "source": [{"kind": "gas", "output": "a lot"}]})
+    turn(app, "decide")
+    assert any("last one that could be" in one.value for one in app.error)
+    assert "Sources page, New, " in said(app)
+    assert "option[" not in said(app)
+
+
+def test_a_bare_number_is_read_as_the_hint_says_or_asked_about() -> None:
+    app = opened("house")
+    field(app, "Other electricity").set_value("900 kWh/month").run()
+    field(app, "Other electricity").set_value("9000").run()
+    assert any("two ways" in one.value for one in app.warning)
+    press(app, "9000 kWh/year")
+    assert app.session_state["typed"]["house"]["other_electricity"] == "9000 kWh/year"
+    assert field(app, "Other electricity").value == "9,000 kWh/year"
+    # an empty field shows the unit in which it will read a bare number
+    loss = field(app, "Design heat loss")
+    loss.set_value("").run()
+    assert field(app, "Design heat loss").placeholder == "such as 25.9 kBtu/h"
+    field(app, "Design heat loss").set_value("30").run()
+    assert app.session_state["typed"]["house"]["design_heat_loss"] == "30 kBtu/h"
+    assert "Read as 30 kBtu/h." in said(app)
+
+
+def test_what_can_be_read_two_ways_is_one_question() -> None:
+    app = opened("house", study="valley_row")
+    field(app, "Heated floor area").set_value("1,180").run()
+    assert any("two ways" in one.value for one in app.warning)
+    press(app, "1180 m²")
+    assert app.session_state["typed"]["house"]["floor_area"] == "1180 m2"
+    assert not any("two ways" in one.value for one in app.warning)
+
+
+def test_an_implausible_price_is_asked_about_once() -> None:
+    app = opened("prices")
+    field(app, "Energy price").set_value("1000000").run()
+    assert any("1,000,000" in one.value for one in app.warning)
+    press(app, "Yes, it is right")
+    assert not any("Is that right" in one.value for one in app.warning)
+
+
+def test_a_cleared_field_keeps_its_place() -> None:
+    app = opened("house")
+    before = [one.label for one in app.text_input]
+    field(app, "Other electricity").set_value("").run()
+    assert "other_electricity" not in app.session_state["typed"]["house"]
+    assert [one.label for one in app.text_input] == before
+
+
+def test_files_in_the_wrong_box_and_two_over_the_same_days_are_one_sentence() -> None:
+    app = AppTest.from_file(str(SCRIPT), default_timeout=90)
+    app.session_state["house/bills"] = True
+    turn(app, "house")
+    rows = [f"2024-{month:02d}-01,2024-{month + 1:02d}-01,{60 - 4 * month}" for month in range(1, 12)]
+    bills = "\n".join(["start,end,usage (therm)", *rows]).encode()
+    app.file_uploader(key="bills_weather/files/0").set_value(("gas.csv", bills, "text/csv")).run()
+    assert "gas.csv looks like bills, not weather" in said(app)
+    app.file_uploader(key=f"weather_file/{app.session_state['revision']}").set_value(
+        ("gas.csv", bills, "text/csv")
+    ).run()
+    assert "gas.csv looks like bills, not weather. Open it under “Measure it from bills”" in said(app)
+    app.file_uploader(key="bills_weather/files/0").set_value(None).run()
+    days = b"date,outdoor [degF]\n" + b"".join(b"2024-01-%02d,30\n" % day for day in range(1, 29))
+    app.file_uploader(key="bills/files/0").set_value([("days.csv", days, "text/csv")]).run()
+    assert "days.csv looks like weather, not bills" in said(app)
+    # the same months once more, read a little higher: one question, and the answer leaves one file
+    again = bills.replace(b",56", b",57")
+    both = [("gas.csv", bills, "text/csv"), ("new.csv", again, "text/csv")]
+    app.file_uploader(key="bills/files/0").set_value(both).run()
+    assert "gas.csv and new.csv cover the same dates. Replace the old one?" in said(app)
+    assert "days before" not in said(app)
+    press(app, "Replace gas.csv")
+    assert list(app.session_state["papers"]["bills"]) == ["new.csv"]
+    assert "cover the same dates" not in said(app)
+
+
+def test_cold_days_open_on_the_worst_option_and_say_how_cold_it_gets() -> None:
+    app = opened("cold-days", study="net_loft")
+    rooms = next(frame.value for frame in app.dataframe if "coldest indoors" in frame.value)
+    assert (rooms["coldest indoors"] < 75).all()  # °F
+    assert rooms["coldest indoors"].idxmin() == 0
+    assert app.radio(key="option/cold").value == "The 10.5 kW electric alone"
+    app.radio(key="option/cold").set_value("Electric and propane, the cheaper first").run()
+    turn(app, "money")
+    turn(app, "cold-days")
+    assert app.radio(key="option/cold").value == "Electric and propane, the cheaper first"
+
+
+def test_few_stations_lead_to_a_year_of_ones_own_town() -> None:
+    app = opened("start")
+    assert "3 stations are included" in said(app)
+    press(app, "make your town's year")
+    assert app.title[0].value == "House"
+    assert app.session_state["town/box"]
