@@ -55,17 +55,21 @@ def test_what_is_no_unit_is_none() -> None:
 
 
 def test_the_use_is_the_column_without_signs_of_money() -> None:
-    rows = ["start,end,Use (kWh),Electricity (kWh)", "2023-01-01,2023-02-01,310,$45.10", "2023-02-01,2023-03-01,280,$41.00"]
+    rows = [
+        "start,end,Use (kWh),Electricity (kWh)",
+        "2023-01-01,2023-02-01,310,$45.10",
+        "2023-02-01,2023-03-01,280,$41.00",
+    ]
     np.testing.assert_allclose(read("\n".join(rows)).energy_j, np.array([310, 280]) * 3.6e6)
 
 
 def test_a_bill_far_off_a_wide_scatter_is_not_odd_and_one_far_off_a_narrow_one_is() -> None:
-    """Twelve bills of 30 days about 100 W at no weather's bidding; one of 550 W is 5.5 times the line."""
+    """Twelve bills of 30 days about 100 W at no weather's bidding; one of 10 W is a tenth of the line, 90 W off."""
     outdoor = np.repeat(np.linspace(-5.0, 12.0, 12), 30)[:, None] * np.ones(24)
     season = Season(outdoor, np.arange(12) * 30, np.full(12, 30.0))
     start = np.datetime64("2023-01-01") + np.arange(12) * np.timedelta64(30, "D")
-    for spread_w, odd in ((2.0, [5]), (60.0, [])):
+    for spread_w, odd in ((2.0, [5]), (11.5, [])):  # six robust deviations are 18 and 102 W
         watts = 100.0 + spread_w * np.array([1, -1, -1, 1, 1, 0, -1, 1, 1, -1, -1, 1.0])
-        watts[5], no = 550.0, np.zeros(12, dtype=bool)
+        watts[5], no = 10.0, np.zeros(12, dtype=bool)
         bills = Bills("b", "electricity", start, start + np.timedelta64(30, "D"), watts * 30 * 86400, no, no * 0)
         assert odd_rows(bills, season)[0].tolist() == odd
