@@ -55,7 +55,7 @@ def draw(context: Context) -> None:
     load_w = answer.result.route.load_w if answer is not None else FALLBACK_LOAD_W
     options = state.get(OPTIONS) or []
     with st.container(horizontal=True):
-        if st.button("Add option", type="primary"):
+        if st.button(tr("Add option"), type="primary"):
             _add_dialog(load_w, context.system)
         st.caption(
             tr(
@@ -84,7 +84,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
         with st.popover(tr("Add source"), icon=":material/add:"):
             for kind, model in KINDS.items():
                 st.button(
-                    f"{model.title}: {sentence_of(kind)}",
+                    f"{tr(model.title)}: {sentence_of(kind)}",
                     key=f"kind/{at}/{kind}",
                     icon=f":material/{icon_of(kind)}:",
                     type="tertiary",
@@ -98,7 +98,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
 def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, Any]]) -> None:
     source = sources[number]
     model = KINDS.get(str(source.get("kind")))
-    label = str(source.get("name") or (model.title if model else source.get("kind")))
+    label = str(source.get("name") or (tr(model.title) if model else source.get("kind")))
     curve = model.curve if model is not None else ()
     sizes = [str(source[key]) for key in ("output", "breaker", "area", "charge") if key in source]
     size = size_of(source, form.system) if curve else next(iter(sizes), "")

@@ -11,7 +11,7 @@ from costsim.analysis.uncertainty import uncertainty
 from costsim.dashboard.explanations import how_cold, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
 from costsim.dashboard.widgets import chart, explain, long_work, pick, say, small_table, table
-from costsim.report.sheet import fact_text
+from costsim.report.facts import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
 from costsim.units.fields import in_words
@@ -42,7 +42,7 @@ def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
     chart(charts.capacity_chart(look, result.route.load_w, system), "capacity")
     for source in look.sources:
         for why, watts in source.derates:
-            say(tr("{name} loses {watts} to {why}", name=source.name, watts=show(watts, "power", system), why=why))
+            say(tr("{name} loses {watts} to {why}", name=source.name, watts=show(watts, "power", system), why=tr(why)))
     for season in option.sources:
         if season.facts:
             say(f"{season.name}: {fact_text(season.facts)}")
@@ -121,7 +121,7 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     for headings, rows in bill_rows(case, option, system):
         table(headings, rows)
     coin = case.currency
-    totals = [[in_words(key), f"{coin}{bill.total:,.2f}"] for key, bill in option.bills.items()]
+    totals = [[tr(in_words(key)), f"{coin}{bill.total:,.2f}"] for key, bill in option.bills.items()]
     headings, rows = own_generation_rows(result)
     if rows:
         table(headings, rows)
@@ -185,7 +185,7 @@ def _map(case: Case, weather: Weather, system: str) -> None:
 def _axis(case: Case, key: str, system: str) -> PriceAxis:
     price = case.prices[key]
     amount, unit = price.sold_price(key, price.base_per_j(key), system)
-    return PriceAxis(in_words(key), amount, f"{case.currency}/{unit}")
+    return PriceAxis(tr(in_words(key)), amount, f"{case.currency}/{unit}")
 
 
 def rests(case: Case, weather: Weather, result: Result, system: str) -> None:

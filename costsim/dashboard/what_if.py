@@ -45,7 +45,7 @@ def _slider(key: str, number: float, unit: str) -> None:
     if st.session_state.get(widget) != number:
         st.session_state[widget] = min(max(number, low), high)
     st.slider(
-        state.literal(f"{in_words(key)}, {pretty_unit(unit)}"),
+        state.literal(f"{tr(in_words(key))}, {pretty_unit(unit)}"),
         low,
         high,
         step=float(f"{first / 100:.2g}"),

@@ -110,7 +110,7 @@ def _percent(share: float | None) -> str:
 
 
 def _headings(summary: Mapping[str, Any]) -> list[str]:
-    return ["median" if share == 0.5 else f"{share:.0%}" for share in summary["quantiles"]]
+    return [tr("median") if share == 0.5 else f"{share:.0%}" for share in summary["quantiles"]]
 
 
 def _five(spread: Mapping[str, Any], write: Any) -> list[str]:
