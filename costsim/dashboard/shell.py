@@ -87,7 +87,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
                 tell(error, tr("This page cannot be drawn for this study:"))
         if context.answer is not None:
             for text in context.answer.result.warnings:
-                st.warning(state.literal(plain(for_reader(text, context.system))))
+                st.warning(state.literal(plain(for_reader(f"{text[:1].upper()}{text[1:]}", context.system))))
         st.caption(
             tr(
                 "An estimate for planning, not a design. Gas, electrical, pressure and combustion work belongs to licensed trades;"
