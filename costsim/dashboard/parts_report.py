@@ -63,7 +63,7 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
     _report(case, weather, system, str(reader), str(paper))
     _hours(answer.result, system)
     needs = needs_of(answer.result.lowered)
-    st.markdown("**Cautions**")
+    st.markdown(tr("**Cautions**"))
     for one in cautions_of(
         case,
         coldest_c=needs.coldest_c,
@@ -78,7 +78,9 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
         return
     st.markdown(tr("**Ratings of the parts**"))
     checks = rating_checks(case.ratings or Ratings(), needs)
-    rows = [[one.what, one.given_text(system), one.needed_text(system), one.verdict, one.ground] for one in checks]
+    rows = [
+        [tr(one.what), one.given_text(system), one.needed_text(system), tr(one.verdict), one.ground] for one in checks
+    ]
     table([tr("part"), tr("given"), tr("needed"), tr("verdict"), tr("why")], rows)
 
 
@@ -116,7 +118,7 @@ def _hours(result: Result, system: str) -> None:
     """Downloads of every hour, made when asked for."""
     columns = st.columns(len(SHEETS))
     for (ending, (label, mime)), column in zip(SHEETS.items(), columns, strict=True):
-        if column.toggle(label, key=f"hours{ending}"):
+        if column.toggle(tr(label), key=f"hours{ending}"):
             column.download_button(tr("Save it"), _hourly(result, ending, system), f"hours{ending}", mime)
 
 

@@ -45,7 +45,7 @@ def cost_chart(basis: Basis) -> Chart:
     marks = ticks(max([band[2] for band in bands] + [option.cost_total for option in options] + [1.0]))
     scale, foot = (WIDE - LEFT - RIGHT - 60) / marks[-1], 26 + COST_ROW * len(options)
     drawing = Drawing("cost", WIDE, foot + 18, tr("Cost a year of each option with the span of eight in ten scenarios"))
-    _legend(drawing, (tr("fixed charges"), "energy"), 12)
+    _legend(drawing, (tr("fixed charges"), tr("energy")), 12)
     drawing.line(WIDE / 2, 8, WIDE / 2 + 26, 8, colour=INK, wide=1.6)
     drawing.text(WIDE / 2 + 32, 12, tr("eight in ten scenarios"), size=10.5)
     for mark in marks:

@@ -38,7 +38,7 @@ def warmth(basis: Basis) -> Table:
     most = basis.case.house.max_unmet_hours
     for option in basis.result.options:
         hours = option.unmet.hours
-        kept = "yes" if not hours else "nearly" if option.keeps_warm else "no"
+        kept = tr("yes") if not hours else tr("nearly") if option.keeps_warm else tr("no")
         worst = when(basis.result, option.unmet.worst_hour) if hours else "–"
         lack = show(option.unmet.worst_w, "power", basis.system) if hours else "–"
         rows.append([option.name, kept, f"{hours:,}", worst, lack])
@@ -48,8 +48,11 @@ def warmth(basis: Basis) -> Table:
         headings,
         rows,
         "wrrrr",
-        tr("In this year's weather; nearly: no more than {most} hours.", most=f"{most:,}"),
-        ("no",),
+        tr(
+            "In this year's weather. “Nearly” means too cold in no more than {most} hours of the year.",
+            most=f"{most:,}",
+        ),
+        (tr("no"),),
     )
 
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
 
 from costsim import __version__
 from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.scenarios import spreads
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
+from costsim.report.facts import fact_text
 from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.report.formulas import formula_rows
 from costsim.report.system_pages import layout_pages, size_pages
@@ -28,6 +28,7 @@ from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
 from costsim.views.text_decision import payment_lines
 from costsim.views.text_season import route_rows
+from costsim.views.wording import named
 from costsim.weather.model import BASE_C
 from costsim.words import tr
 
@@ -76,7 +77,7 @@ def _design(basis: Basis) -> Iterator[Block]:
             ),
             (tr("outdoor, coldest hour"), _both(float(facts["coldest_c"]), "temperature", system)),
             (
-                "degree-days",
+                tr("degree-days"),
                 tr(
                     "{facts} K d ({facts_2} °F d) below {base}",
                     facts=f"{facts['degree_days_k_d']:,.0f}",
@@ -178,25 +179,6 @@ def _sources(basis: Basis) -> Iterator[Block]:
     )
 
 
-_FACT_UNITS = {"_kwh_m2": "kWh/m²", "_kwh": "kWh", "_kg": "kg", "_hours": "h", "_c": "°C", "_share": ""}
-
-
-def fact_text(facts: Mapping[str, Any]) -> str:
-    """What a source tells of its season, in words.
-
-    Examples
-    --------
-    >>> fact_text({"loads": 546.0, "labor_hours": 182.0, "useful_kwh_m2": 336.1})
-    'loads 546, labor 182 h, useful 336.1 kWh/m²'
-    """
-    texts = []
-    for what, value in facts.items():
-        ending = next((one for one in _FACT_UNITS if what.endswith(one)), "")
-        amount = f"{value:,.1f}".removesuffix(".0") if isinstance(value, int | float) else str(value)
-        texts.append(f"{what.removesuffix(ending).replace('_', ' ')} {amount} {_FACT_UNITS.get(ending, '')}".strip())
-    return ", ".join(texts)
-
-
 def _capacity_rows(look: OptionCapacity, system: str) -> list[list[str]]:
     """An option, and its sources below it."""
     rows = [[look.option, *[""] * 5]]
@@ -258,7 +240,7 @@ def _tank(basis: Basis) -> Iterator[Block]:
 
 def _ratings(basis: Basis) -> Iterator[Block]:
     rows = [
-        [one.what, one.given_text(basis.system), one.needed_text(basis.system), one.verdict, one.ground]
+        [tr(one.what), one.given_text(basis.system), one.needed_text(basis.system), tr(one.verdict), one.ground]
         for one in basis.checks
     ]
     yield Heading(tr("Pressures and temperatures against the ratings of the parts"))
@@ -272,7 +254,7 @@ def _ratings(basis: Basis) -> Iterator[Block]:
         rows,
         "wrrlw",
         note,
-        marks=("fail", tr("take care")),
+        marks=(tr("fail"), tr("take care")),
     )
 
 
@@ -353,7 +335,7 @@ def _doubt(basis: Basis) -> Iterator[Block]:
         "w" + "r" * len(found.winters),
     )
     yield Text(tr("Drawn together, one standard deviation each:"), "small")
-    yield Facts(tuple(spreads(basis.case).items()))
+    yield Facts(tuple((named(what), named(spread)) for what, spread in spreads(basis.case).items()))
     lines = (*payment_lines(basis.case), *waiting_lines(basis.case, basis.decision))
     yield table(driver_title(basis.decision), *driver_rows(basis.decision), "Wr", " ".join(lines))
     yield table(tr("How prices move over the years"), *swing_rows(basis.decision), "wrrW")

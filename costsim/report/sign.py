@@ -58,8 +58,8 @@ def diagram(basis: Basis) -> Chart:
     name = ranked(basis.result)[0].name
     option = next(one for one in basis.case.options if one.name == name)
     drawn = draw(system_of(basis.common, option, basis.look(name).sources, basis.layout), basis.system, NARROW)
-    others = tr("; other options on the inspector's page") if len(basis.case.options) > 1 else ""
-    return Chart(f"{name}: {WARNING[0].lower()}{WARNING[1:-1]}{others}", drawn.svg, drawn.about)
+    others = tr(" Other options are on the inspector's page.") if len(basis.case.options) > 1 else ""
+    return Chart(f"{name}. {tr(WARNING)}{others}", drawn.svg, drawn.about)
 
 
 def _system(basis: Basis) -> tuple[Block, ...]:
@@ -198,7 +198,7 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
     weak = [
         tr(
             "rating fails: {what} {system}, {system_2} needed",
-            what=one.what,
+            what=tr(one.what),
             system=one.given_text(basis.system),
             system_2=one.needed_text(basis.system),
         )
@@ -220,12 +220,12 @@ def assumed(basis: Basis) -> tuple[tuple[str, str], ...]:
     rows = [(what, found[what]) for what in map(tr, RESTS_ON) if what in found]
     return (
         (
-            "prices",
+            tr("prices"),
             tr("{basis}; {basis_2}; they hold for the whole year", basis=price_day(basis), basis_2=_prices(basis)),
         ),
         *rows,
         (
-            "everything",
+            tr("everything else"),
             tr(
                 "all {assumptions} assumptions stand on the calculation sheet, each with its source",
                 assumptions=len(basis.result.assumptions),
@@ -255,7 +255,7 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
     rows = []
     if not basis.case.price_date:
         rows.append((tr("date of the prices"), LINE))
-    if basis.common.design_outdoor_source != "typed in the study":
+    if basis.common.design_outdoor_source != tr("typed in the study"):
         rows.append(
             (
                 tr("outdoor design temperature"),

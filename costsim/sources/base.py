@@ -23,6 +23,7 @@ from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Unc
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.weather import Weather
+from costsim.words import tr
 
 if TYPE_CHECKING:
     from costsim.sources.houses import HouseOffers, Houses
@@ -200,7 +201,7 @@ class HeatSource(StudyModel):
     @property
     def label(self) -> str:
         """Name for people."""
-        return self.name or self.title
+        return self.name or tr(self.title)
 
     @property
     def fuel_key(self) -> str:
@@ -302,7 +303,10 @@ class HeatSource(StudyModel):
         key = self.price_key(surroundings.price_per_j)
         fuel = FUELS.get(self.fuel_key)
         if self.store and "store" in self.model_fields_set and surroundings.store_c <= NOT_STORING:
-            text = f"{self.label} may charge a store, but the study has no tank: it heats only in its own hours"
+            text = tr(
+                "{label} may charge a store, but the study has no tank: it heats only in its own hours",
+                label=self.label,
+            )
             more["warnings"] = (*more.get("warnings", ()), text)
         settings: dict[str, Any] = {
             "rated_w": self.nameplate_w(),

@@ -13,6 +13,7 @@ from costsim.study.heat_loss import ROUTES, Infiltration, Room, Route, Surface, 
 from costsim.study.schedules import Absence, HouseZone, Setback
 from costsim.study_files import NamesFile
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
+from costsim.words import tr
 
 MAX_UNMET_HOURS = 20
 """Hours too cold in a year up to which an option still counts as carrying the house; common practice, no source."""
@@ -215,7 +216,7 @@ class House(StudyModel):
         else:
             load = _known(self.heat_loss_rate_w_k) * difference
         band = self.heat_loss_rate_band_share if key == "bills" else ROUTES[key][1]
-        return Route(key, ROUTES[key][0], load, band)
+        return Route(key, tr(ROUTES[key][0]), load, band)
 
     def routes(self, outdoor_c: float) -> tuple[Route, ...]:
         """Every route that is given, from weak to strong."""

@@ -73,7 +73,7 @@ def capacity_rows(result: Result, system: str) -> tuple[list[str], list[list[str
     rows = []
     for option in result.options:
         for one, (_, watts) in zip(option.sources, left_w(option), strict=True):
-            reasons = ", ".join(f"{why} {show(lost, 'power', system)}" for why, lost in one.derates if lost > 0)
+            reasons = ", ".join(f"{tr(why)} {show(lost, 'power', system)}" for why, lost in one.derates if lost > 0)
             rows.append(
                 [option.name, one.name, show(one.rated_w, "power", system), show(watts, "power", system), reasons]
             )

@@ -13,6 +13,7 @@ from costsim.study.case import Case
 from costsim.views.answer import called, round_money
 from costsim.views.headline import roughly
 from costsim.views.tables import bill_rows, first_cost, money, text_table
+from costsim.views.wording import named
 from costsim.words import tr
 
 NOT_KNOWN = "not known"
@@ -83,9 +84,9 @@ def sensitivity_rows(case: Case, found: UncertaintyResult, system: str = "si") -
     coin = case.currency
     rows = [
         [
-            one.what,
+            named(one.what),
             *(f"{money(gap, coin)} ({_drawn(one.what, value, system)})" for gap, value in zip((one.low, one.high), one.values, strict=True)),
-            "yes" if one.turns else "no",
+            tr("yes") if one.turns else tr("no"),
             f"{found.price_correlation[one.what]:.0%}",
         ]
         for one in found.sensitivity
@@ -116,7 +117,7 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
     for one in turns:
         table, price = case.prices[one.price], one.price_per_j()
         today, unit = table.sold_price(one.price, one.today_per_j, system)
-        turned = "never"
+        turned = tr("never")
         if price is not None:
             turned = f"{case.currency}{table.sold_price(one.price, price, system)[0]:.3f}/{unit}"
         other = one.second if one.cheaper_below == one.first else one.first
