@@ -171,7 +171,7 @@ def test_the_report_is_made_and_the_cautions_of_the_case_stand_there() -> None:
     made = app.session_state["report/made"]
     assert made[".pdf"][:5] == b"%PDF-"
     assert b"<html" in made[".html"]
-    plates = b"[ratings] table"
+    plates = b"must be read from the plates"
     assert plates not in made[".html"]
     assert b"letter}" in made[".html"]
     next(one for one in app.button_group if one.label == "Report").set_value("installer").run()
