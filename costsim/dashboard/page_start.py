@@ -13,18 +13,17 @@ from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import few_stations, open_a_file, station
 from costsim.errors import InputError
-from costsim.study.house import USUAL_AREA_M2
 from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import pretty_unit
 from costsim.units.reading import Reading, understand
-from costsim.views.first_study import INSULATION, answers_of, first_study, fuels_of
+from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
 from costsim.views.yearly_use import scaled_to_use
 from costsim.words import tr
 
-AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=USUAL_AREA_M2)
+AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=(20.0, 1000.0))
 USE = QuantityField("amount", "Use of a year", above=0)
 SPENT = QuantityField("money", "Paid in a year", above=0)
 SAVED = "answers"
@@ -36,7 +35,8 @@ EMITTERS_ASKED = {
 }
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
 PRICE = QuantityField("price", "Energy price", at_least=0)
-QUOTE = QuantityField("money", "First cost", at_least=0)
+QUOTE = QuantityField("money", "First cost", at_least=0, usual=(100.0, 2e5))
+EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
 
 
 @page("start", "Five questions", group="Decide", place=5)
@@ -95,6 +95,7 @@ def draw(context: Context) -> None:
         )
     )
     used, hot_water = _used(now, form)
+    efficiency = _efficiency(now, form)
     st.header(tr("4 · What would you like to compare?"))
     choices = [key for key in TEMPLATES if key != now]
     chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
@@ -112,7 +113,7 @@ def draw(context: Context) -> None:
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
             context, str(place or ""), area, loss, str(insulation), now, list(considered or []), prices, quotes, coin,
-            emitter, used, hot_water,
+            emitter, used, hot_water, efficiency,
         )  # fmt: skip
 
 
@@ -160,6 +161,25 @@ def _used(now: str, form: Form) -> tuple[Reading, bool]:
         )
     water = not electric and right.checkbox(tr("The same fuel heats our water too"), key="start/hot_water")
     return used, bool(water)
+
+
+def _efficiency(now: str, form: Form) -> Reading:
+    """How much of the fuel today's heating turns into heat, where it burns one."""
+    usual = efficiency_of(now, form.system)
+    if not usual:
+        return Reading("")
+    left, right = st.columns(2, vertical_alignment="bottom")
+    with left:
+        found = _asked(tr("Its efficiency (AFUE), if you know it"), "start/efficiency", EFFICIENCY, form, "80%")
+    right.caption(
+        state.literal(
+            tr(
+                "Empty: {usual} of the fuel becomes heat. Boilers older than about 1990 are nearer to 80% or less.",
+                usual=usual,
+            )
+        )
+    )
+    return found
 
 
 def _quotes(keys: list[str], form: Form) -> dict[str, Reading]:
@@ -251,11 +271,12 @@ def _finish(
     emitter: str,
     used: Reading,
     hot_water: bool,
+    efficiency: Reading,
 ) -> None:
     if not place:
         st.error(tr("Choose a weather station in question 1 first."))
         return
-    if any(one.question for one in (area, loss, used, *prices.values(), *quotes.values())):
+    if any(one.question for one in (area, loss, used, efficiency, *prices.values(), *quotes.values())):
         st.error(tr("Please correct what is marked above first."))
         return
     try:
@@ -273,11 +294,12 @@ def _finish(
             currency=coin,
             quotes={key: one.text for key, one in quotes.items()},
             emitter=emitter,
+            efficiency=efficiency.text,
         )
         data = begin()
         if used.text:
             found = scaled_to_use(
-                data,
+                begin,
                 used.text,
                 hot_water=hot_water,
                 weather=weather_named(place),

@@ -140,7 +140,11 @@ def _sidebar() -> tuple[str, str]:
         left, right = st.columns(2, gap="xsmall")
         with left:
             state.follow_units(str(st.query_params.get("units", "")))
-            system = str(st.segmented_control(tr("Units"), ["US", "SI"], key="units", required=True) or "US").lower()
+            if st.session_state.get("units") is None:  # going to another page in the middle of a run forgets it
+                st.session_state["units"] = state.units_system().upper()
+            chosen = st.segmented_control(tr("Units"), ["US", "SI"], key="units", required=True)
+            system = str(chosen or state.units_system()).lower()
+            st.session_state["units_kept"] = system.upper()
         with right:
             _currency()
         draw_files(persona, system)

@@ -55,7 +55,7 @@ def few_stations() -> None:
             tr("{count} stations are included. Pick by how cold a night gets, or", count=len(sample_names())),
             width="content",
         )
-        if st.button(tr("make your town's year"), key="town/open", type="tertiary"):
+        if st.button(tr("make your town's year"), key="town/open", type="tertiary", icon=":material/edit_calendar:"):
             st.session_state["town/box"] = True
             st.switch_page(st.session_state["pages"]["house"])
 

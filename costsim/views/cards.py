@@ -152,20 +152,19 @@ def _sure_card(result: Result, sure: Likelihood | None) -> Card:
         return Card(
             "sure", tr("How likely"), "…" if len(result.options) > 1 else "–", tr("one option, nothing to compare")
         )
-    low, high = (money(round_money(value), result.currency) for value in sure.saving)
+    low, high = map(round_money, sure.saving)
     words = roughly(sure.share).replace("about ", "")
-    return Card(
-        "sure",
-        tr("How likely"),
-        words,
-        tr(
-            "{first} saves {low} to {high} a year against {second} in 80% of scenarios",
-            first=sure.first,
-            low=low,
-            high=high,
-            second=sure.second,
-        ),
-    )
+    names = {"first": sure.first, "second": sure.second}
+    ends = {"low": money(abs(low), result.currency), "high": money(abs(high), result.currency)}
+    if low < 0 < high:
+        text = tr(
+            "{first} costs up to {low} more or up to {high} less a year than {second} in 80% of scenarios",
+            **names,
+            **ends,
+        )
+    else:
+        text = tr("{first} saves {low} to {high} a year against {second} in 80% of scenarios", **names, **ends)
+    return Card("sure", tr("How likely"), words, text)
 
 
 def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, persona: str) -> Card:
