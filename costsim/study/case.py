@@ -204,9 +204,7 @@ class Case(StudyModel):
             if value:
                 date.fromisoformat(value if value.count("-") == 2 else f"{value}-01")
         except ValueError:
-            raise fault(
-                f"'{value}' is not a day or month", 'write it like price_date = "2026-11" or "2026-11-24"'
-            ) from None
+            raise fault(f"'{value}' is not a day or month", 'write it like "Feb 2026" or "2026-02-24"') from None
         return value
 
     @property

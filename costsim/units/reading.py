@@ -236,6 +236,12 @@ def _with_unit(
         unit = f"{money}{wanted[len(currency) :]}"
     elif unit.startswith("/") and wanted.startswith(currency):
         unit = f"{currency}{unit}"
+    elif unit in ("$", "€", "£") and measured.dimension == "price":
+        unit = f"{unit}{wanted[len(currency) :]}"
+    if measured.dimension == "area" and unit in ("ft", "m"):
+        unit = f"{unit}2"
+    if measured.dimension == "amount" and unit.endswith("/year"):
+        unit = unit.removesuffix("/year")
     if measured.dimension == "power" and unit in ("Btu", "kBtu"):
         unit = f"{unit}/h"
     if measured.dimension in ("power", "electric_power") and re.fullmatch(
