@@ -149,12 +149,13 @@ def test_a_european_study_begins_in_its_own_currency_and_units() -> None:
 
 def test_a_table_of_homes_is_computed_and_its_faults_told() -> None:
     app = opened("many-homes", persona="planner", study="valley_row")
-    table = sample_table(read_study("valley_row"), 4600.0)
+    table = sample_table(read_study("valley_row"), 4600.0, "SI")
     app.file_uploader(key="homes/files/0").set_value(("homes.csv", table.encode(), "text/csv")).run()
     assert not app.exception
     assert any("5 homes computed, 0 set aside" in one.value for one in app.text)
     assert any("a year's cost" in frame.value.columns for frame in app.dataframe)
-    wrong = table.replace("house.design_heat_loss [kW]", "house.design_heat_loss")
+    assert any("Design heat loss" in frame.value.get("replaces", []).__str__() for frame in app.dataframe)
+    wrong = table.replace("Balance point [degC]", "Balance point")
     app.file_uploader(key="homes/files/0").set_value(("homes.csv", wrong.encode(), "text/csv")).run()
     assert not app.exception
     assert any("cannot be used" in one.value for one in app.error)
