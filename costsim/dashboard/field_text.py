@@ -107,16 +107,11 @@ def number_hint(default: Any) -> str | None:
 def text_hint(field: FieldInfo, default: Any) -> str:
     """What stands in an empty text: its default, or an example of hours."""
     if default:
-<<<<<<< HEAD
         return tr("{default} if left empty", default=", ".join(default) if isinstance(default, tuple) else default)
-    return tr("such as 22:00-06:00") if "window" in str(field.title or "").lower() else ""
-=======
-        return tr("{default} unless given", default=", ".join(default) if isinstance(default, tuple) else default)
     title = str(field.title or "").lower()
     samples = {"window": "22:00-06:00", "date": "Feb 2026", "time zone": "Eastern", "holidays": "US"}
     sample = next((one for word, one in samples.items() if word in title), "")
     return tr("such as {value}", value=sample) if sample else ""
->>>>>>> main
 
 
 def title_of(field: FieldInfo, key: str) -> str:
