@@ -74,7 +74,7 @@ def draw(context: Context) -> None:
         format_func=lambda key: tr(INSULATION[key][0]),
         key="start/insulation",
     )
-    with st.expander(tr("I know its heat loss")):
+    with st.expander(tr("I have a heat-loss calculation")):
         loss = _asked(
             tr("Design heat loss, from a calculation"),
             "start/loss",
