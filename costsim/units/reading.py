@@ -151,7 +151,7 @@ def understand(
     if lead and lead not in ("$", "€", "£", "~", "about", "ca.", "approx.", "=", currency):
         return Reading(typed)
     numbers = _numbers(match.group().strip(), system)
-    unit = _unit_words(rest)
+    unit = unit_words(rest)
     readings = []
     for number in numbers:
         full, loose = _with_unit(
@@ -199,7 +199,7 @@ def _tidy(number: str) -> str:
     return f"{float(number):.12g}"
 
 
-def _unit_words(text: str) -> str:
+def unit_words(text: str) -> str:
     """Units in words and everyday spellings as `costsim.units` writes them."""
     for pattern, unit in _PATTERNS:
         text = pattern.sub(unit, text)
