@@ -25,16 +25,18 @@ from costsim.words import tr
 
 READS = {"household": "Household page", "installer": "Page to sign"}
 ABOUT = {
-    "household": "What it costs, whether the house stays warm, cautions and open items, and the figures behind them.",
-    "installer": "A page to sign for owner, installer and inspector on the option chosen, then a calculation sheet with every input.",
+    "household": "Summary to print or share: what it costs, whether the house stays warm, cautions, and the"
+    " figures behind them.",
+    "installer": "Pages for owner, installer and inspector to sign on the option chosen, and a calculation sheet"
+    " with every input, formula and source.",
 }
 SHEET = {"letter": "Letter", "a4": "A4"}
 REPORT_S = 5.0
 """Usual time of a report."""
 KINDS = {".pdf": "application/pdf", ".html": "text/html"}
 SHEETS = {
-    ".xlsx": ("Every hour as Excel", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
-    ".parquet": ("Every hour as Parquet", "application/vnd.apache.parquet"),
+    ".xlsx": ("Hourly results, Excel", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
+    ".parquet": ("Hourly results, Parquet", "application/vnd.apache.parquet"),
 }
 
 
