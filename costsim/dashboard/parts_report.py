@@ -10,8 +10,9 @@ import streamlit as st
 from costsim.analysis.needs import cautions_for, needs_of
 from costsim.analysis.sizing import named_option
 from costsim.dashboard.registry import Answer
+from costsim.dashboard.state import literal
 from costsim.dashboard.time_limit import beside
-from costsim.dashboard.widgets import literal, long_work, say, table, tell
+from costsim.dashboard.widgets import long_work, say, table, tell
 from costsim.errors import CostsimError
 from costsim.report.content import paper_of, report_of
 from costsim.report.write import FORMS

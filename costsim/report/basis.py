@@ -48,7 +48,7 @@ class Signed:
     @property
     def supply_c(self) -> float:
         """Water that the floor or the emitters take at design, in the mean of the loops [°C]."""
-        return self.case.house.indoor_temperature_c + self.common.route.load_w * self.common.water.resistance_k_w
+        return float(self.case.house.indoor_temperature_c + self.common.route.load_w * self.common.water.resistance_k_w)
 
 
 @dataclass(frozen=True, slots=True)
