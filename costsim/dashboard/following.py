@@ -86,7 +86,7 @@ def follow_house(load_w: float) -> bool:
     if changed:
         state.amend(data)
         st.toast(
-            state.literal(tr("Sizes follow the house: {changed}. Type a size to pin it.", changed="; ".join(changed)))
+            state.literal(tr("Sizes follow the house: {changed}. Type a size to fix it.", changed="; ".join(changed)))
         )
     return bool(changed)
 

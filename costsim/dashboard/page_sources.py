@@ -59,7 +59,7 @@ def draw(context: Context) -> None:
             _add_dialog(load_w, context.system)
         st.caption(
             tr(
-                "{options} of at most 12 options. Sources are called in the order in which they stand.",
+                "{options} of at most 12 options. The first heater runs first; the next helps.",
                 options=len(options),
             )
         )
@@ -140,7 +140,7 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
             )
         )
         if follows(source):
-            st.caption(tr("The size follows the house; type another one to pin it."))
+            st.caption(tr("The size follows the house; type a size to fix it."))
         known = {key_of(name, field) for name, field in model.model_fields.items()}
         if curve:
             draw_size(form, (*path, number), source)

@@ -161,10 +161,10 @@ def _map(case: Case, weather: Weather, system: str) -> None:
         return
     left, right = st.columns(2)
     across = left.selectbox(
-        tr("Price across the map"), keys, index=0, key="map_across", format_func=lambda key: key.replace("_", " ")
+        tr("Horizontal price"), keys, index=0, key="map_across", format_func=lambda key: key.replace("_", " ")
     )
     up = right.selectbox(
-        tr("Price up the map"),
+        tr("Vertical price"),
         [key for key in keys if key != across],
         key="map_up",
         format_func=lambda key: key.replace("_", " "),

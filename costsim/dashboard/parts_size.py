@@ -35,7 +35,7 @@ def size(case: Case, weather: Weather, result: Result, system: str) -> None:
     else:
         say(tr("Nothing in this option has an output, a breaker or a tank that could be made larger."))
     if can_size(case, option, "area"):
-        st.markdown(tr("**Collectors: what the next square metre gives**"))
+        st.markdown(tr("**Collectors: what more area gives**"))
         steps = long_kept("areas", tr("Trying areas …"), case, weather, lambda: marginal_collector_area(
             case, weather, option=option.name, areas_m2=sweep_areas_m2(case, option.name)), option.name)  # fmt: skip
         if steps is not None:

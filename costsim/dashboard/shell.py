@@ -87,12 +87,12 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
                 tell(error, tr("This page cannot be drawn for this study:"))
         if context.answer is not None:
             for text in context.answer.result.warnings:
-                st.warning(state.literal(plain(for_reader(text, context.system))))
+                st.warning(state.literal(plain(for_reader(f"{text[:1].upper()}{text[1:]}", context.system))))
         st.caption(
             tr(
-                "An estimate for planning, not a design. Gas, electrical, pressure and combustion work belongs to licensed trades;"
-                " check the locally adopted edition of the codes. Every fuel-burning unit needs combustion air and a"
-                " carbon-monoxide alarm, every closed system a relief valve, and water in pipes protection from frost."
+                "Planning estimate only. Use licensed trades and check local codes. Any fuel burner needs"
+                " fresh air and a CO alarm, every closed system a relief valve, and water pipes protection"
+                " from freezing."
             )
         )
         draw_access()
@@ -158,7 +158,7 @@ def _persona() -> str:
     asked = str(st.query_params.get("persona", ""))
     st.session_state.setdefault("persona", asked if asked in PERSONAS else next(iter(PERSONAS)))
     chosen = st.selectbox(
-        tr("Reader"),
+        tr("I am a"),
         list(PERSONAS),
         key="persona",
         format_func=lambda key: tr(PERSONAS[key].label),

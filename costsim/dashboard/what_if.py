@@ -110,7 +110,7 @@ def _difference(answer: Answer, data: dict[str, object]) -> None:
                     f"{sign}{money(gap, coin)}{warm}",
                 ]
             )
-    small_table([tr("option"), tr("baseline a year"), tr("now a year"), tr("change")], rows)
+    small_table([tr("option"), tr("kept, a year"), tr("now a year"), tr("change")], rows)
     with st.container(horizontal=True):
-        st.button(tr("Back to the baseline"), icon=":material/restart_alt:", on_click=reset)
-        st.button(tr("Take this as baseline"), icon=":material/push_pin:", on_click=pin)
+        st.button(tr("Back to the kept prices"), icon=":material/restart_alt:", on_click=reset)
+        st.button(tr("Keep these prices"), icon=":material/push_pin:", on_click=pin)

@@ -67,7 +67,7 @@ class Place(StudyModel):
             example="15 degF",
         ),
     ] = None
-    timezone: Annotated[str, Field(title="Time zone", description="IANA name; no summer time without it.")] = ""
+    timezone: Annotated[str, Field(title="Time zone", description="For night rates, such as America/Chicago.")] = ""
     calendar_year: Annotated[
         int, Field(title="Calendar year", description="For weekdays and holidays.", ge=1990, le=2100)
     ] = 2025
