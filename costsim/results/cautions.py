@@ -122,11 +122,13 @@ def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
     electric = sources_of(case, "continuous_load")
     if electric:
         lines = [line for line in map(_circuit, electric) if line]
+        short = tr("By a licensed electrician; wire and breaker for 125 % of the current, and room in the service.")
+        most = _of_the_service(case)
         figures = f" {' '.join(dict.fromkeys(lines))}" if lines else ""
         yield Caution(
             "electrical_work",
             tr("Breaker, wire and service"),
-            tr("By a licensed electrician; wire and breaker for 125 % of the current, and room in the service."),
+            short if not most else f"{short} {most}",
             tr(
                 "{electric}: for a licensed electrician. Heat runs for hours, so wire and breaker must be"
                 " sized for 125 % of the current, and the service needs room for it beside everything else"
@@ -140,6 +142,30 @@ def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
                 " 424, other numbers from memory"
             ),
         )
+
+
+def _of_the_service(case: Case) -> str:
+    """What electric heat asks of the service in the option that asks most; empty where no voltage is known."""
+    volts = case.selection.volts_v if case.selection else 240.0 if case.currency == "$" else None
+    if volts is None:
+        return ""
+    loads = {
+        option.name: sum(
+            source.nameplate_w() / source.efficiency_share
+            for source in option.sources
+            if source.continuous_load and getattr(source, "efficiency_share", None)
+        )
+        for option in case.options
+    }
+    name, load = max(loads.items(), key=lambda pair: pair[1])
+    if not load:
+        return ""
+    return tr(
+        "{option} asks for {amps} A at {volts} V for its heat alone.",
+        option=name,
+        amps=f"{continuous_amps(load_w=load, volts_v=volts):.0f}",
+        volts=f"{volts:g}",
+    )
 
 
 def _circuit(source: HeatSource) -> str:
