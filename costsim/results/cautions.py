@@ -151,9 +151,9 @@ def _of_the_service(case: Case) -> str:
         return ""
     loads = {
         option.name: sum(
-            source.nameplate_w() / source.efficiency_share
+            source.nameplate_w() / efficiency
             for source in option.sources
-            if source.continuous_load and getattr(source, "efficiency_share", None)
+            if source.continuous_load and (efficiency := getattr(source, "efficiency_share", None))
         )
         for option in case.options
     }
