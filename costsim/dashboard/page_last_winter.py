@@ -48,8 +48,8 @@ def draw(context: Context) -> None:
         return
     say(
         tr(
-            "Holds the study against what the meter said, in the weather of those days. Nothing of the"
-            " study changes until you take the recalibrated house."
+            "Compares the study with what the meter counted, in the weather of those days. Nothing in"
+            " the study changes until you take the recalibrated house."
         )
     )
     bills, days = _files()
@@ -150,10 +150,10 @@ def _show(answer: Answer, found: Verification, system: str) -> None:
     say(head)
     small_table([tr("cause"), *headings[1:]], rows)
     if found.avoided is not None:
-        st.header(tr("What the change of the house avoided"))
+        st.header(tr("What the retrofit saved"))
         for line in avoided_lines(found.avoided, found.bills.fuel, system):
             say(line[:1].upper() + line[1:])
-    with st.expander(tr("What was read")):
+    with st.expander(tr("What we understood")):
         for note in found.notes:
             say(on_screen(note))
     _recalibrated(answer, found, system)

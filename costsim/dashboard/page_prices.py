@@ -27,7 +27,12 @@ def draw(context: Context) -> None:
     st.title(tr("Prices"))
     form = Form(context.faults, context.system, state.currency() or "$", columns=2)
     tables = state.get(("prices",)) or {}
-    say(tr("What each service charges, from the bill. A bare number is read in the unit the fuel is sold by."))
+    say(
+        tr(
+            "What each service charges, from the bill. 2.55 means $2.55 for each unit the fuel is sold"
+            " by, such as a gallon."
+        )
+    )
     draw_field(form, ("price_date",), Case.model_fields["price_date"])
     keys = list(tables)
     for start in range(0, len(keys), 2):

@@ -43,7 +43,7 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
     say(
         tr(
             "Bills or deliveries of the fuel that heats the house, a year or more: a table with dates"
-            " and amounts, or Green Button XML. What the reader guesses is said below."
+            " and amounts, or Green Button XML. We tell you below what we understood."
         )
     )
     loaded = st.file_uploader(
@@ -187,7 +187,7 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
     say(_whole_loss(case, found, system))
     chart(fit_chart(found, system), f"fit{at}")
     table(*fit_rows(fit, system))
-    with st.expander(tr("What was read")):
+    with st.expander(tr("What we understood")):
         for note in (
             *fit.bills.notes,
             *fit.notes,

@@ -24,16 +24,18 @@ from costsim.words import tr
 
 READS = {"household": "Household page", "installer": "Page to sign"}
 ABOUT = {
-    "household": "What it costs, whether the house stays warm, cautions and open items, and the figures behind them.",
-    "installer": "One page to sign for owner, installer and inspector, and a calculation sheet with every input, formula and source.",
+    "household": "Summary to print or share: what it costs, whether the house stays warm, cautions, and the"
+    " figures behind them.",
+    "installer": "One page for owner, installer and inspector to sign, and a calculation sheet with every"
+    " input, formula and source.",
 }
 SHEET = {"letter": "Letter", "a4": "A4"}
 REPORT_S = 5.0
 """Usual time of a report."""
 KINDS = {".pdf": "application/pdf", ".html": "text/html"}
 SHEETS = {
-    ".xlsx": ("Every hour as Excel", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
-    ".parquet": ("Every hour as Parquet", "application/vnd.apache.parquet"),
+    ".xlsx": ("Hourly results, Excel", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
+    ".parquet": ("Hourly results, Parquet", "application/vnd.apache.parquet"),
 }
 
 

@@ -41,7 +41,7 @@ def draw_town() -> None:
         st.caption(
             tr(
                 "A year can be made from the twelve monthly mean temperatures that climate tables give for"
-                " most towns. It is labelled synthetic; a real file is better."
+                " most towns. It is labeled synthetic; a real file is better."
             )
         )
         name = st.text_input(tr("Town"), key="town/name")

@@ -42,7 +42,7 @@ def _house(basis: Basis) -> Iterator[Row]:
     )
     demand = basis.result.options[0].demand_j / KWH_J
     yield (
-        tr("heat wanted"),
+        tr("heat needed"),
         "Q = UA Σ max(0, T_bal − T_out)",
         f"{loss:,.1f} W/K × {basis.result.degree_hours_k_h:,.0f} K h = {demand:,.0f} kWh",
         tr("ISO 15927-6 (accumulated temperature differences), hour by hour"),

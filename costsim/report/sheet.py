@@ -90,7 +90,9 @@ def _design(basis: Basis) -> Iterator[Block]:
         )
     )
     if len(basis.result.load_routes) > 1:
-        yield table(tr("The load by every route that is given"), *route_rows(basis.result, system), "WrrW")
+        yield table(
+            tr("The design heat loss by every route that is entered"), *route_rows(basis.result, system), "WrrW"
+        )
     if house.surface or house.room:
         yield table(
             tr("Surfaces and air"),
@@ -154,13 +156,13 @@ def _water(basis: Basis) -> Iterator[Block]:
 
 def _sources(basis: Basis) -> Iterator[Block]:
     power = pretty_unit(unit_for("power", basis.system))
-    yield Heading(tr("Sources: rated, what is taken off, left, and most delivered"))
+    yield Heading(tr("Sources: rated, derates, available, and most delivered"))
     rows = [row for look in basis.closer.options for row in _capacity_rows(look, basis.system)]
     headings = [
         tr("source"),
         tr("rated {power}", power=power),
-        tr("less"),
-        tr("left {power}", power=power),
+        tr("derates"),
+        tr("available {power}", power=power),
         tr("delivered {power}", power=power),
         tr("full-load h"),
     ]
@@ -170,7 +172,7 @@ def _sources(basis: Basis) -> Iterator[Block]:
     facts = [[o.name, f"{s.name}: {fact_text(s.facts)}"] for o in basis.result.options for s in o.sources if s.facts]
     lines = [[look.option, line] for look in basis.closer.options for line in _failure_lines(look, basis.system)]
     if facts:
-        yield table(tr("Of the sources"), [tr("option"), tr("what was counted")], _once(facts), "wW")
+        yield table(tr("Of the sources"), [tr("option"), tr("counted over the season")], _once(facts), "wW")
     yield table(
         tr("When fuel, power or a source fails, in the coldest week"),
         [tr("option"), tr("what happens")],
@@ -244,10 +246,7 @@ def _ratings(basis: Basis) -> Iterator[Block]:
         for one in basis.checks
     ]
     yield Heading(tr("Pressures and temperatures against the ratings of the parts"))
-    note = tr(
-        "Ratings as typed in the study's [ratings] table; gauge pressures. What is not given must be"
-        " read from the plates."
-    )
+    note = tr("Ratings as entered; gauge pressures. What is not entered must be read from the plates.")
     yield table(
         "",
         [tr("part"), tr("rating"), tr("needed"), tr("verdict"), tr("against")],
@@ -324,17 +323,17 @@ def _doubt(basis: Basis) -> Iterator[Block]:
     yield Heading(tr("Uncertainty"))
     yield table(
         tr("Cost a year over {scenarios} scenarios (seed {seed})", scenarios=f"{found.scenarios:,}", seed=found.seed),
-        [tr("option"), "10 %", tr("middle"), "90 %"],
+        [tr("option"), "10 %", tr("median"), "90 %"],
         bands,
         "wrrr",
     )
     yield table(
-        tr("Winters at the prices typed"),
+        tr("Winters at the prices entered"),
         [tr("option"), *(one.name for one in found.winters)],
         winters,
         "w" + "r" * len(found.winters),
     )
-    yield Text(tr("Drawn together, one standard deviation each:"), "small")
+    yield Text(tr("What varies together, one standard deviation each:"), "small")
     yield Facts(tuple((named(what), named(spread)) for what, spread in spreads(basis.case).items()))
     lines = (*payment_lines(basis.case), *waiting_lines(basis.case, basis.decision))
     yield table(driver_title(basis.decision), *driver_rows(basis.decision), "Wr", " ".join(lines))
@@ -346,7 +345,7 @@ def _assumptions(basis: Basis) -> Iterator[Block]:
     yield Heading(tr("Every assumption"))
     yield table("", [tr("what"), tr("value"), tr("source"), tr("key that changes it")], rows, "wWWw")
     if basis.result.warnings:
-        yield Heading(tr("What to look at again"))
+        yield Heading(tr("Worth a second look"))
         yield Items(tuple(("", f"{text}.", "") for text in basis.result.warnings))
 
 

@@ -52,7 +52,7 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
             (
                 tr("floor gives at most"),
                 tr(
-                    "{limit} of {load} wanted",
+                    "{limit} of {load} needed",
                     limit=show(water.limit_w, "power", system),
                     load=show(basis.result.route.load_w, "power", system),
                 ),

@@ -102,7 +102,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         Assumption(
             tr("unmet hours allowed"),
             tr(
-                "{max_unmet_hours} h a year, up to which an option counts as carrying the house",
+                "{max_unmet_hours} h a year, up to which an option counts as keeping the house warm",
                 max_unmet_hours=case.house.max_unmet_hours,
             ),
             tr("typed in the study")
@@ -146,7 +146,7 @@ def _balance_source(common: LoweredStudy) -> str:
 
 
 def _weather_source(common: LoweredStudy) -> str:
-    kind = tr("synthetic year") if common.weather.synthetic else tr("typical or measured year; not a design year")
+    kind = tr("synthetic year") if common.weather.synthetic else tr("typical or measured year; some winters are colder")
     return f"{common.weather.source}; {kind}"
 
 

@@ -46,7 +46,7 @@ def schedule_assumptions(case: Case) -> list[Assumption]:
             cool=cool,
             until=until,
         )
-        found.append(Assumption(tr("nobody there"), text, source, f"house.absence[{at}]"))
+        found.append(Assumption(tr("vacation or vacant house"), text, source, f"house.absence[{at}]"))
     return found
 
 

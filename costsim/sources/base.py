@@ -167,7 +167,7 @@ class HeatSource(StudyModel):
     ] = ""
     price: Annotated[str, Field(title="Price table", description="Key of the price table that bills it.")] = ""
     windows: Annotated[
-        tuple[str, ...], Field(title="Clock windows", description="It runs only inside, such as 22:00-06:00.")
+        tuple[str, ...], Field(title="Only at these hours", description="It runs only inside, such as 22:00-06:00.")
     ] = ()
     days: Annotated[str, Field(title="Days", description="Days the windows hold, such as Mon-Fri.")] = "every day"
     months: Annotated[str, Field(title="Months", description="Months in which it runs, such as Nov-Mar.")] = ""

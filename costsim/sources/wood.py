@@ -51,7 +51,8 @@ class Wood(HeatSource):
     rests_on = (
         (
             "when a fire is lit",
-            "at its load times, where heat is wanted within a day; as much is loaded as tank and floor take while it burns, down to the smallest charge",
+            "at its load times, where heat is needed within a day; as much is loaded as tank and floor"
+            " take while it burns, down to the smallest charge",
             "common practice, no source",
             "load_times",
         ),
@@ -81,7 +82,7 @@ class Wood(HeatSource):
         QuantityField(
             "share",
             "Smallest charge",
-            "Of a full one; less wood is loaded where less heat is wanted, and none below it.",
+            "Of a full one; less wood is loaded where less heat is needed, and none below it.",
             at_least=0.1,
             at_most=1.0,
             example="50 %",

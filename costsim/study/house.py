@@ -54,16 +54,17 @@ class House(StudyModel):
     infiltration: Infiltration | None = None
     room: Annotated[tuple[Room, ...], Field(title="Rooms")] = ()
     load_from: Annotated[
-        str, Field(title="Load from", description="Which route counts; the strongest that is given by default.")
+        str,
+        Field(title="Load from", description="Which route counts; by default the most accurate one that is entered."),
     ] = ""
     indoor_temperature_c: Annotated[
-        float, QuantityField("temperature", "Indoor set-point", at_least=5, at_most=30, example="70 degF")
+        float, QuantityField("temperature", "Thermostat setting", at_least=5, at_most=30, example="70 degF")
     ]
     balance_point_c: Annotated[
         float | None,
         QuantityField(
             "temperature",
-            "Balance point",
+            "Heating starts below (balance point)",
             "Outdoor temperature above which no heat is needed.",
             at_least=-20,
             at_most=30,

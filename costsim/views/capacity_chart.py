@@ -62,7 +62,7 @@ def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
         margin={"l": 8, "r": 8, "t": 26, "b": 40},
         bargap=0.35,
         hovermode="closest",
-        xaxis={"title": tr("{unit} left after altitude, flow and breaker", unit=unit), "showgrid": False},
+        xaxis={"title": tr("Heat it can really deliver, {unit}", unit=unit), "showgrid": False},
     )
     figure.update_yaxes(type="category", autorange="reversed", automargin=True, showgrid=False)
     return figure
@@ -77,7 +77,7 @@ def capacity_rows(result: Result, system: str) -> tuple[list[str], list[list[str
             rows.append(
                 [option.name, one.name, show(one.rated_w, "power", system), show(watts, "power", system), reasons]
             )
-    return [tr("option"), tr("source"), tr("on the nameplate"), tr("left"), tr("lost to")], rows
+    return [tr("option"), tr("source"), tr("on the nameplate"), tr("available"), tr("derates")], rows
 
 
 def capacity_alt(result: Result, system: str) -> str:

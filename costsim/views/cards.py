@@ -201,13 +201,13 @@ def _gap_card(result: Result, system: str) -> Card:
     if not first.unmet.hours:
         return Card(
             "gap",
-            tr("Short by up to"),
+            tr("Heat missing at worst"),
             show(0.0, "power", system),
             tr("{name} is large enough", name=first.name),
             "good",
         )
     closes = tr("{name} closes it", name=warm[0].name) if warm else tr("no option here closes it")
-    return Card("gap", tr("Short by up to"), worst, f"{first.name} · {closes}", "bad")
+    return Card("gap", tr("Heat missing at worst"), worst, f"{first.name} · {closes}", "bad")
 
 
 def _first_card(case: Case, result: Result) -> Card:

@@ -247,7 +247,7 @@ def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str
     hours = np.array([np.count_nonzero(at == one) for one in bins], dtype=float)
     heat = np.array([demand_w[at == one].mean() if (at == one).any() else np.nan for one in bins])
     figure = figure_of(
-        tr("Outdoor temperatures of the year, and the heat wanted at each"),
+        tr("Outdoor temperatures of the year, and the heat needed at each"),
         tr("outdoor temperature, {unit}", unit=unit),
         tr("hours of the year"),
     )
@@ -255,7 +255,7 @@ def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str
     line = {"color": COLOURS[1], "width": 3}
     wanted = np.asarray(to_display_array(heat, "power", system), dtype=np.float32)
     figure.add_trace(
-        go.Scatter(name=tr("heat wanted (right)"), x=middle, y=wanted, yaxis="y2", mode="lines", line=line)
+        go.Scatter(name=tr("heat needed (right)"), x=middle, y=wanted, yaxis="y2", mode="lines", line=line)
     )
     design = float(to_display_array(np.array([result.design_outdoor_c]), "temperature", system)[0])
     figure.add_vline(
@@ -335,7 +335,7 @@ def capacity_chart(option: OptionCapacity, design_load_w: float, system: str) ->
     for at, (label, values) in enumerate(
         (
             (tr("on the nameplate"), [s.rated_w for s in option.sources]),
-            (tr("left after altitude, flow, water and cold"), [s.derated_w for s in option.sources]),
+            (tr("what it can deliver after altitude, flow, water and cold"), [s.derated_w for s in option.sources]),
             (tr("most that was called for"), [s.delivered_w for s in option.sources]),
         )
     ):

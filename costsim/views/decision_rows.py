@@ -18,13 +18,13 @@ MOST_DRIVERS = 6
 def driver_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
     """What the gap of the best two hangs on, the largest share first."""
     rows = [[named(name), f"{share:.0%}"] for name, share in list(found.drivers.items())[:MOST_DRIVERS]]
-    return [tr("what"), tr("share of the spread")], rows
+    return [tr("what"), tr("share of the uncertainty")], rows
 
 
 def driver_title(found: Decision) -> str:
     """What the rows of `driver_rows` are of."""
     return tr(
-        "What the life-cycle cost of {pair} against {pair_2} hangs on",
+        "What changes the life-cycle cost of {pair} against {pair_2} most",
         pair=called(found.pair[0]),
         pair_2=called(found.pair[1]),
     )
@@ -53,7 +53,12 @@ def swing_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
         [tr(in_words(key)), f"{one.volatility:.1%}", f"{one.reversion:.0%}", _path_source(one.source)]
         for key, one in found.swings.items()
     ]
-    return [tr("price"), tr("a year moves it by"), tr("way back each year"), tr("source")], rows
+    return [
+        tr("price"),
+        tr("a usual year moves it by"),
+        tr("share of the distance it comes back each year"),
+        tr("source"),
+    ], rows
 
 
 def swing_lines(found: Decision) -> list[str]:

@@ -100,8 +100,8 @@ def _option(option: OptionCapacity, system: str) -> str:
     headings = [
         tr("source"),
         tr("rated {power}", power=power),
-        tr("less"),
-        tr("left {power}", power=power),
+        tr("derates"),
+        tr("available {power}", power=power),
         tr("delivered {power}", power=power),
         tr("full-load h"),
     ]

@@ -239,7 +239,7 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
         if most <= 0:
             return tr(
                 "{name} costs {most} more than {other} over {study_period} years, before its first cost,"
-                " which is not given.",
+                " which is not entered.",
                 name=name,
                 most=money(-most, coin),
                 other=other,
@@ -263,7 +263,12 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
             discounted_payback=f"{step.discounted_payback:.1f}",
         )
     )
-    ratio = tr(" (savings-to-investment ratio {ratio})", ratio=f"{step.ratio:.2f}") if step.ratio is not None else ""
+    earns = step.ratio is not None and step.ratio > 0
+    ratio = (
+        tr(" (it gives back {coin}{ratio} for each {coin}1 spent)", coin=coin, ratio=f"{step.ratio:.2f}")
+        if earns
+        else ""
+    )
     return tr(
         "{name} costs {investment} more at the start than {other} and {back}{ratio}; {worth}.",
         name=name,

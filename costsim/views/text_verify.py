@@ -95,7 +95,7 @@ def measures(found: Verification) -> list[str]:
 
 def measure_details(found: Verification) -> list[str]:
     """The same measures by their names in ASHRAE Guideline 14, with its limits."""
-    within = tr("both are within") if found.meets_limits else tr("they are NOT both within")
+    within = tr("both are within") if found.meets_limits else tr("they are not both within")
     return [
         tr(
             "NMBE {nmbe} (limit ±{monthly_nmbe}), CV(RMSE) {cv_rmse} (limit {monthly_cv}): {within} the monthly limits of"

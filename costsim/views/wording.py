@@ -58,11 +58,14 @@ DRIVERS = (
 """Names that analyses give to what is drawn and to what is asked."""
 
 
+MOVES = "how the price of {what} moves over the years"
+
+
 def named(what: str) -> str:
     """A name that an analysis gives, in the reader's language."""
     for form in FORMS:
         before, after = form.split("{what}")
         if what.startswith(before) and what.endswith(after):
-            inner = what[len(before) : len(what) - len(after)]
-            return tr(form, what=tr(inner))
+            inner = tr(what[len(before) : len(what) - len(after)])
+            return tr(MOVES if before == "path of the price of " else form, what=inner)
     return tr(what)

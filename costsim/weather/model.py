@@ -89,4 +89,6 @@ def design_temperature(weather: Weather) -> tuple[float, str]:
     """
     if weather.design_99_c is not None:
         return weather.design_99_c, tr("99 % value in the weather file's header")
-    return weather.percentile_design_c(0.99), tr("it is colder than this in only 88 hours of the weather file's year")
+    return weather.percentile_design_c(0.99), tr(
+        "it is colder than this only about 88 hours a year in the weather file"
+    )

@@ -107,7 +107,7 @@ def test_a_moved_slider_changes_the_answer_against_the_baseline(server: str, pag
     page.until(f"document.querySelector('[data-testid=stMain] h1').innerText !== {json.dumps(before)}")
     page.settle()
     with page.rerun():
-        page.click_text("button", "Back to the baseline")
+        page.click_text("button", "Back to the kept prices")
     assert answer(page) == before
 
 
@@ -230,7 +230,7 @@ def test_the_first_page_is_light_and_shows_its_cards_at_twice_the_size(server: s
 def test_a_link_brings_study_and_page_back_after_a_reload(server: str, page: Page) -> None:
     page.size(1280, 1400)
     page.open(address(server, "house", persona="installer", study="lantern_cottage"))
-    page.fill("Indoor set-point", "64")
+    page.fill("Thermostat setting", "64")
     link = str(page.run("location.href"))
     assert "study=lantern_cottage" not in link
     page.open("about:blank", wait=False)
