@@ -46,7 +46,7 @@ def test_the_decision_stands_on_top_with_its_cards() -> None:
         "First cost",
         "Carbon",
     ]
-    assert any("80% of scenarios" in one.value for one in app.markdown)
+    assert any("in 8 of 10 likely cases" in one.value for one in app.markdown)
 
 
 def test_an_installer_reads_first_what_the_existing_unit_lacks() -> None:
