@@ -61,7 +61,10 @@ class GasChoice:
 
 @dataclass(frozen=True, slots=True)
 class SourceChoice:
-    """What is chosen for one source. No `steps` where its kind is not sold by heat output."""
+    """What is chosen for one source. No `steps` where its kind is not sold by heat output.
+
+    `entered_w`, `entered_electric` and `entered_gas` are the size that the study has, and circuit and gas line of that size.
+    """
 
     name: str
     kind: str
@@ -72,6 +75,9 @@ class SourceChoice:
     electric: ElectricChoice | None
     gas: GasChoice | None
     note: str
+    entered_w: float = 0.0
+    entered_electric: ElectricChoice | None = None
+    entered_gas: GasChoice | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,18 +187,25 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
     source = sized.option.sources[number]
     what = source.market_list
     if not what:
-        return SourceChoice(source.label, source.kind, "", needed_w, (), None, None, None, source.sized_by)
+        return SourceChoice(
+            source.label, source.kind, "", needed_w, (), None, None, None, source.sized_by, source.nameplate_w()
+        )
     steps, chosen = sized_steps(sized, sizes, number, needed_w)
     heat = chosen.output_w if chosen else needed_w
-    electric = None
+    electric, entered_electric, entered = None, None, source.nameplate_w()
     if source.continuous_load:
         rated = hasattr(source, "efficiency_share")
         load = heat / output_share(source) if rated or chosen is None else chosen.input_w
         electric = _electric(selection, source, load, rated)
-    gas = _gas(sized.study, sizes, selection, source, heat) if source.fuel_key in GASES else None
-    return SourceChoice(
-        source.label, source.kind, what, needed_w, steps, chosen, electric, gas, _note(source, needed_w, steps, chosen)
+        entered_electric = _electric(selection, source, entered / output_share(source), True) if rated else None
+    gas, entered_gas = (
+        _gas(sized.study, sizes, selection, source, one) if source.fuel_key in GASES else None
+        for one in (heat, entered)
     )
+    return SourceChoice(
+        source.label, source.kind, what, needed_w, steps, chosen, electric, gas, _note(source, needed_w, steps, chosen),
+        entered, entered_electric, entered_gas,
+    )  # fmt: skip
 
 
 def _note(source: HeatSource, needed_w: float, steps: Sequence[SizeStep], chosen: SizeStep | None) -> str:
@@ -233,8 +246,24 @@ def _electric(selection: Selection, source: HeatSource, load: float, rated: bool
 
 
 def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoice]) -> list[SourceChoice]:
-    """What the service carries with all electric units of an option at once."""
-    heating = math.fsum(choice.electric.load_w for choice in choices if choice.electric)
+    """What the service carries with all electric units of an option at once, as chosen and as entered."""
+    chosen = _on_service(case, selection, [one.electric for one in choices])
+    entered = _on_service(case, selection, [one.entered_electric or one.electric for one in choices])
+    return [
+        replace(
+            choice,
+            electric=one if choice.electric else None,
+            entered_electric=other if choice.entered_electric else None,
+        )
+        for choice, one, other in zip(choices, chosen, entered, strict=True)
+    ]
+
+
+def _on_service(
+    case: Case, selection: Selection, units: Sequence[ElectricChoice | None]
+) -> list[ElectricChoice | None]:
+    """Each unit with the amps of the service that carries all of them."""
+    heating = math.fsum(one.load_w for one in units if one)
     carried, method = None, tr("ask an electrician: the service and what it carries are not in the study")
     if selection.service_a is not None and selection.measured_peak_w is not None:
         carried = metered_load_va(measured_peak_va=selection.measured_peak_w, heating_va=heating)
@@ -245,10 +274,7 @@ def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoi
         )
         method = tr("optional method for dwellings, the new heat in full (NEC 220.82)")
     amps = carried / selection.volts_v if carried is not None else None
-    return [
-        replace(one, electric=replace(one.electric, service_load_a=amps, method=method)) if one.electric else one
-        for one in choices
-    ]
+    return [replace(one, service_load_a=amps, method=method) if one else None for one in units]
 
 
 def _with_buffer(case: Case, option: Option, choices: Sequence[SourceChoice]) -> Option:

@@ -9,6 +9,7 @@ from costsim.physics.floor import surface_excess_k
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Signatures, Table, Text, table
+from costsim.report.sizes import sizes_table
 from costsim.study.case import Option
 from costsim.units.quantity import show
 from costsim.views.schematic import draw
@@ -48,6 +49,8 @@ def inspect_pages(basis: Basis) -> tuple[Block, ...]:
         diagram(basis),
         Heading(tr("{name}: each part against the worst the system can do", name=basis.signed.name)),
         equivalence(basis),
+        Heading(tr("{name}: sizes off the shelf", name=basis.signed.name)),
+        sizes_table(basis),
         Heading(tr("{name}: when something fails", name=basis.signed.name)),
         failures(basis),
         Heading(tr("{name}: open items, to be filled in by hand", name=basis.signed.name)),

@@ -11,6 +11,7 @@ import pytest
 from cases import demo
 from report.reports import words
 
+from costsim.analysis.select import select
 from costsim.errors import InputError
 from costsim.physics.fluids import boiling_c
 from costsim.report.basis import Basis, basis_of, option_to_sign
@@ -201,3 +202,23 @@ def test_the_option_to_sign_is_asked_for_and_the_others_are_drawn_on_the_sheet(o
     assert any(title.startswith(own_tank.case.options[0].name) for title in others)
     with pytest.raises(InputError, match="is not an option"):
         option_to_sign(own_tank.case, own_tank.result, "No option of that name")
+
+
+def test_the_sizes_an_inspector_asks_for_are_of_the_sizes_entered(own_tank: Basis) -> None:
+    """A gas boiler of 60 kBtu/h on the tank of 500 gal; the electric boiler of 16 kW at 99 % on 240 V takes 84.2 A, 90 A."""
+    block = next(one for one in inspect_pages(own_tank) if isinstance(one, Table) and "by which rule" in one.headings)
+    rows = {row[0]: row[1:] for row in block.rows}
+    assert rows["Gas boiler: gas pipe"][0].endswith("steel")
+    assert "Gas boiler: vent category" in rows
+    assert rows["Gas boiler: relief valve of its own"][0] == "30 psi, 60 kBtu/h or more"
+    assert "to be confirmed by" in rows["Gas boiler: first-stage regulator"][0]
+    assert (
+        float(rows["expansion tank"][0].split()[0]) >= gallons(f"at least {rows['expansion tank'][1]}", "at least") > 80
+    )
+    assert "European rule, EN 12828" in rows["expansion tank"][1]
+    assert all(set(row[-1]) == {"_"} for row in rows.values())
+    electric = select(own_tank.case, own_tank.common.weather, "Electric boiler").options[0].sources[0]
+    assert electric.entered_electric is not None
+    assert electric.entered_electric.load_w == pytest.approx(16000 / 0.99)
+    assert electric.entered_electric.circuit is not None
+    assert electric.entered_electric.circuit.breaker_a == 90

@@ -1,0 +1,146 @@
+"""Sizes off the shelf of the option that is signed, each with the rule it is taken by and a line to confirm it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from costsim.analysis.select import CircuitChoice, GasChoice, OptionChoice, SourceChoice
+from costsim.report.basis import Basis
+from costsim.report.blocks import Table, table
+from costsim.report.reader import CONFIRM, LINE
+from costsim.units.quantity import show
+from costsim.views.text_select import VENTS, size_text
+from costsim.words import tr
+
+Row = tuple[str, str, str]
+
+
+def sizes_table(basis: Basis) -> Table:
+    """Breaker, wire, gas pipe, vent, propane, expansion, relief and circulators, for the sizes that the option is entered with."""
+    found, system = basis.selection, basis.system
+    choice = next(one for one in found.options if one.option == basis.signed.name)
+    rows = [*_sources(choice, system), *_pressure(choice, system)]
+    for pump in found.pumps:
+        duty = tr(
+            "{flow} at {head}", flow=show(pump.flow_m3_s, "flow", system, 2), head=show(pump.head_pa, "head", system)
+        )
+        rows.append(
+            (tr("circulators, {name}", name=pump.name), f"{pump.count:g} × {duty}", tr("Darcy and Weisbach, by loop"))
+        )
+    return table(
+        "",
+        [tr("part"), tr("size"), tr("by which rule"), tr("confirmed by")],
+        [[*row, LINE] for row in rows],
+        "wWWw",
+        tr(
+            "Circuits and gas lines are those of the sizes entered; another unit's plate changes them. Breakers,"
+            " wire, gas pipe and vents by North American tables: the locally adopted code decides."
+        ),
+    )
+
+
+def _sources(choice: OptionChoice, system: str) -> Iterator[Row]:
+    for source in choice.sources:
+        yield _heater(source, system)
+        yield from _circuit(source)
+        if source.entered_gas is not None:
+            yield from _gas(source.name, source.entered_gas, system)
+
+
+def _heater(source: SourceChoice, system: str) -> Row:
+    entered = tr("{size} output, as entered", size=show(source.entered_w, "power", system))
+    if source.chosen is None or source.what.endswith("area"):
+        return source.name, entered if source.entered_w > 0 else tr(CONFIRM), source.note or tr("as entered")
+    sold = size_text(source.what, source.chosen.size, system)
+    if source.needed_w <= 0:
+        return source.name, entered, tr("the other sources carry the design load without it")
+    needed = show(source.needed_w, "power", system)
+    rule = tr("the load asks {needed} of it: {sold} is the next size sold", needed=needed, sold=sold)
+    return source.name, entered, rule
+
+
+def _circuit(source: SourceChoice) -> Iterator[Row]:
+    if source.electric is None:
+        return
+    part, found = tr("{name}: breaker and wire", name=source.name), source.entered_electric
+    if found is None:
+        yield part, tr(CONFIRM), tr("its plate (MCA and MOP)")
+        return
+    amps = found.load_w / found.volts_v
+    rule = tr(
+        "{amps} A at {volts} V, times 1.25 as it runs for hours (NEC 210.19, 210.20, 424; copper at 75 °C)",
+        amps=f"{amps:.1f}",
+        volts=f"{found.volts_v:.0f}",
+    )
+    if found.circuit is None:
+        yield part, tr(CONFIRM), tr("{rule}: beyond one circuit of these tables", rule=rule)
+    else:
+        size = tr("{breaker} A, {wire} copper", breaker=found.circuit.breaker_a, wire=found.circuit.wire.name)
+        yield part, size, rule
+    service = tr("{name}: room in the service", name=source.name)
+    if found.service_a is None or found.service_load_a is None:
+        yield service, tr(CONFIRM), found.method
+    else:
+        carried, size = f"{found.service_load_a:.0f}", f"{found.service_a:.0f}"
+        yield service, tr("{carried} A of {size} A", carried=carried, size=size), found.method
+
+
+def _gas(name: str, gas: GasChoice, system: str) -> Iterator[Row]:
+    run, length = show(gas.run_input_w, "power", system, 0), show(gas.pipe_length_m, "length", system, 0)
+    yield (
+        tr("{name}: gas pipe", name=name),
+        tr("{pipe} steel", pipe=gas.pipe) if gas.pipe else tr(CONFIRM),
+        tr("{run} over {length}; NFPA 54 / IFGC 402.4", run=run, length=length),
+    )
+    yield (
+        tr("{name}: vent category", name=name),
+        tr(VENTS[gas.vent]),
+        tr("the plate and the maker's instructions; NFPA 54"),
+    )
+    if gas.regulator_w is None and gas.propane_tank_m3 is None:
+        return
+    cold = show(gas.coldest_c, "temperature", system, 0)
+    yield (
+        tr("{name}: propane tank", name=name),
+        show(gas.propane_tank_m3, "volume", system, 0) if gas.propane_tank_m3 else tr(CONFIRM),
+        tr("boils off the input at {cold}, 30 % full (rule of thumb; the supplier decides)", cold=cold),
+    )
+    regulator = show(gas.regulator_w, "power", system, 0) if gas.regulator_w else tr(CONFIRM)
+    yield tr("{name}: second-stage regulator", name=name), regulator, tr("the run's input; NFPA 58")
+    yield tr("{name}: first-stage regulator", name=name), tr(CONFIRM), tr("the propane supplier; NFPA 58")
+
+
+def _pressure(choice: OptionChoice, system: str) -> Iterator[Row]:
+    found, heat = choice.circuit, [source.entered_w for source in choice.sources]
+    set_at = show(found.relief_pa, "pressure", system, 0)
+    yield _expansion(found, system)
+    for source in choice.sources:
+        if source.entered_w > 0:
+            size = tr("{set_at}, {heat} or more", set_at=set_at, heat=show(source.entered_w, "power", system, 0))
+            yield (
+                tr("{name}: relief valve of its own", name=source.name),
+                size,
+                tr("not less than its output (ASME BPVC IV)"),
+            )
+    if len(heat) > 1:
+        size = tr("{set_at}, {heat} or more", set_at=set_at, heat=show(sum(heat), "power", system, 0))
+        yield tr("relief valve on the tank"), size, tr("all sources at once, where it guards them all (ASME BPVC IV)")
+
+
+def _expansion(found: CircuitChoice, system: str) -> Row:
+    if found.needed_m3 is None:
+        return tr("expansion tank"), tr(CONFIRM), tr("fill and relief pressure leave it no room")
+    needed = show(found.needed_m3, "volume", system)
+    if found.open_circuit:
+        return tr("expansion"), tr("{needed} of room in the open tank", needed=needed), tr("growth from cold to hot")
+    low, high = (show(one, "pressure", system, 0) for one in (found.fill_pa, found.relief_pa))
+    rule = tr(
+        "{needed} needed between {low} and {high} by the European rule, EN 12828: growth, a reserve, and half a bar"
+        " below the relief valve; larger than the usual US sizing (ASHRAE Handbook, from memory)",
+        needed=needed,
+        low=low,
+        high=high,
+    )
+    beyond = tr("{needed} or more, several tanks: {line}", needed=needed, line=tr(CONFIRM))
+    sold = show(found.vessel_m3, "volume", system) if found.vessel_m3 else beyond
+    return tr("expansion tank"), sold, rule
