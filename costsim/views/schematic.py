@@ -369,7 +369,7 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
     sheet.label(58, y, tr("supply"), size=9.5)
     sheet.line([(106, y - 3), (142, y - 3)], wide=1.8, dash="7 3.5")
     sheet.label(148, y, tr("return"), size=9.5)
-    left_out = list(each(LEFT_OUT)) if frame.narrow else [" ".join(each((WARNING, *LEFT_OUT)))]
+    left_out = list(each(LEFT_OUT))
     for below, text in enumerate(left_out):
         sheet.label(196, y + 14 * below, text, size=9.5, most=frame.width - 212)
     sheet.height = y + 14 * len(left_out) - 2
