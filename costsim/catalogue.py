@@ -8,6 +8,15 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from pydantic import BaseModel
+
+from costsim.dashboard.field_text import first_line, help_of, title_of
+from costsim.dashboard.kinds import key_of, measured_of, model_of, models_of
+from costsim.physics.fuels import FUELS
+from costsim.sources import KINDS
+from costsim.study.case import Case
+from costsim.units.fields import choices_of, in_words
+from costsim.views.templates import EXAMPLE_PRICES
 from costsim.words import DOMAIN, LOCALE
 
 HERE = Path(__file__).parent
@@ -15,20 +24,20 @@ CALLS = {"tr": 1, "trn": 2}
 """Functions that look a sentence up, and how many of their first arguments are its forms."""
 
 MARKED: dict[str, tuple[int | str, ...]] = {
-    "page": (1, "group"), "Persona": (0,), "Template": (0, 1), "_gas": (1,), "_pressure": (0,), "_temperature": (0,), "Fuel": (0, "title"),
-    "QuantityField": (1, 2, "title", "help"), "Field": ("title", "description"), "Item": (0,),
+    "page": (1, "group"), "Persona": (0,), "Template": (0, 1), "_gas": (1,), "_pressure": (0,), "_temperature": (0,), "Fuel": (1, 6),
+    "QuantityField": (1, 2, "title", "help"), "Item": (0,), "once": (0,), "Emitter": (0, 2), "BuildUp": (1,), "KindCaution": (5, "ground"),
 }  # fmt: skip
 """Calls whose arguments are looked up later, where they are shown: by place or by name."""
 LISTED = {
-    "ABOUT", "BILL_MONTHS", "CAUSES", "CAUTION", "COLD", "COLD_HELP", "COLUMNS", "CONFIRM", "EMITTERS_ASKED", "FAR_OFF",
-    "FROST", "GROUPS", "INSULATION", "KINDS_OF_DAY", "LEFT_OUT", "NOTE", "NOT_KNOWN", "NO_WEATHER", "ORDERS", "PLACE",
-    "PLAIN", "READS", "REGIMES", "RESTS_ON", "SENTENCES", "SHARING", "SHEET", "SHEETS", "SHORT_DAYS", "SHORT_MONTHS",
-    "SHORT_NAME", "SIGNERS", "SKIP", "STANDARDS", "TABLES", "TITLES", "TOO_SMALL", "TO_CONFIRM", "VENTS", "WARNING",
-    "WHERE", "WHY", "WORDS", "_ELSEWHERE", "_FIELDS", "rests_on", "title",
+    "ABOUT", "BILL_MONTHS", "CAUSES", "CAUTION", "COLD", "COLD_HELP", "COLUMNS", "CONFIRM", "DRIVERS", "EIA_JANUARY",
+    "EMITTERS_ASKED", "FAR_OFF", "FORMS", "FROM_MEMORY", "FROST", "GROUPS", "INSULATION", "KINDS_OF_DAY", "LEFT_OUT",
+    "MEMORY", "MOVES", "NOTE", "NOT_KNOWN", "NO_WEATHER", "ORDERS", "PLACE", "PLAIN", "RATED", "READS", "REGIMES", "RESTS_ON",
+    "ROUTES", "SENTENCES", "SHARING", "SHEET", "SHEETS", "SHORT_DAYS", "SHORT_MONTHS", "SHORT_NAME", "SIGNERS",
+    "SINGLE", "SKIP", "STANDARDS", "TABLES", "TITLES", "TOO_SMALL", "TO_CONFIRM", "TYPED_PATH", "VENTS", "Verdict",
+    "WARNING", "WHERE", "WHY", "WORDS", "_ELSEWHERE", "_FIELDS", "_HIGH", "_INTERMEDIATE", "_LOW", "_MEDIUM",
+    "_PRACTICE", "_TABLES", "rests_on", "title",
 }  # fmt: skip
 """Constants and class variables of which the same holds."""
-OF_MODELS = ("study", "sources", "tariffs")
-"""Folders whose models the forms are made from: what a table is and the choices of a field are shown too."""
 
 
 def sentences(folder: Path = HERE) -> dict[tuple[str, ...], list[str]]:
@@ -37,8 +46,11 @@ def sentences(folder: Path = HERE) -> dict[tuple[str, ...], list[str]]:
     for path in sorted(folder.rglob("*.py")):
         name = path.relative_to(folder).as_posix()
         tree = ast.parse(path.read_text(encoding="utf-8"))
-        for forms in [*_said(tree), *(_of_models(tree) if name.startswith(OF_MODELS) else ())]:
+        for forms in _said(tree):
             found.setdefault(forms, []).append(name)
+    for text, name in _of_models():
+        if re.search("[a-z]{3}", text):
+            found.setdefault((text,), []).append(name)
     return found
 
 
@@ -61,23 +73,25 @@ def _said(tree: ast.AST) -> Iterator[tuple[str, ...]]:
                 yield from ((text,) for one in parts for text in _texts(one) if _is_said(text))
 
 
-def _of_models(tree: ast.AST) -> Iterator[tuple[str, ...]]:
-    """What a class of fields is, in the first line of its docstring, and the choices of its fields."""
-    for node in ast.walk(tree):
-        if isinstance(node, ast.ClassDef) and any(isinstance(part, ast.AnnAssign) for part in node.body):
-            if (text := (ast.get_docstring(node) or "").split("\n")[0]) and not node.decorator_list:
-                yield (text,)
-            for part in node.body:
-                if isinstance(part, ast.AnnAssign):
-                    yield from _choices(part.annotation)
-
-
-def _choices(annotation: ast.AST) -> Iterator[tuple[str, ...]]:
-    for node in ast.walk(annotation):
-        if isinstance(node, ast.Subscript) and isinstance(node.value, ast.Name) and node.value.id == "Literal":
-            for text in _texts(node.slice):
-                words = text.replace("_", " ")
-                yield (words[:1].upper() + words[1:],)
+def _of_models() -> Iterator[tuple[str, str]]:
+    """What the forms show of the models, with its place: titles, helps, choices and what a table is."""
+    waiting: list[type[BaseModel]] = [*KINDS.values(), Case]
+    seen: set[type[BaseModel]] = set()
+    while waiting:
+        model = waiting.pop()
+        if model in seen:
+            continue
+        seen.add(model)
+        place = f"{model.__module__.removeprefix('costsim.').replace('.', '/')}.py"
+        texts = {first_line(model), str(getattr(model, "title", ""))}
+        for name, field in model.model_fields.items():
+            measured = measured_of(field)
+            texts |= {title_of(field, key_of(name, field)), help_of(field) or "", *choices_of(field).values()}
+            texts |= {measured.title, measured.help} if measured else set()
+            waiting += filter(None, [model_of(field), *models_of(field).values()])
+        yield from ((text, place) for text in texts)
+    tables = [*map(in_words, EXAMPLE_PRICES), *(fuel.title for fuel in FUELS.values())]
+    yield from ((text, "physics/fuels.py") for text in tables)
 
 
 def _texts(node: ast.AST) -> list[str]:
@@ -95,10 +109,10 @@ def _text(node: ast.AST | None) -> str:
     return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
 
 
-def template() -> str:
+def template(said: dict[tuple[str, ...], list[str]]) -> str:
     """The catalogue without a language, as gettext's tools read it; the same bytes for the same sentences."""
     lines = ['msgid ""', 'msgstr ""', '"Content-Type: text/plain; charset=UTF-8\\n"', ""]
-    for forms, files in sorted(sentences().items()):
+    for forms, files in sorted(said.items()):
         lines.append(f"#: {' '.join(sorted(set(files)))}")
         if "{" in forms[0]:
             lines.append("#, python-brace-format")
@@ -116,8 +130,9 @@ def _quoted(text: str) -> str:
 
 def main() -> None:
     """Write the catalogue."""
-    (LOCALE / f"{DOMAIN}.pot").write_text(template(), encoding="utf-8")
-    sys.stdout.write(f"{len(sentences())} sentences\n")
+    said = sentences()
+    (LOCALE / f"{DOMAIN}.pot").write_text(template(said), encoding="utf-8")
+    sys.stdout.write(f"{len(said)} sentences\n")
 
 
 if __name__ == "__main__":

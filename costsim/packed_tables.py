@@ -33,7 +33,16 @@ def is_packed_table(raw: bytes) -> bool:
     """Whether bytes are a workbook, or a web page and not Green Button XML, by how they begin."""
     head = raw[:4096].lstrip(b"\xef\xbb\xbf \t\r\n")
     page = head[:1] == b"<" and _HTML.search(head) is not None and b"<feed" not in head
-    return page or (raw[:4] == b"PK\x03\x04" and _SHEET.encode() in raw[:200_000] + raw[-200_000:])
+    return page or (raw[:4] == b"PK\x03\x04" and _SHEET in _names(raw))
+
+
+def _names(raw: bytes) -> list[str]:
+    """Names in a ZIP; of one that is broken in its middle the first as well, so that it is called what it was."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(raw)) as archive:
+            return archive.namelist()
+    except (zipfile.BadZipFile, ValueError, OSError, EOFError, RuntimeError):
+        return [_SHEET] if raw[30:49] == _SHEET.encode() else []
 
 
 def as_text(raw: bytes, file: str) -> tuple[bytes, str]:

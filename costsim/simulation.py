@@ -12,7 +12,7 @@ from costsim.engine.block import one_year
 from costsim.engine.inputs import export_terms, generation_j, taken_w
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
 from costsim.physics.fuels import co2_kg
-from costsim.results.assumptions import assumptions_of, warnings_of, weather_facts
+from costsim.results.assumptions import assumptions_of, weather_facts
 from costsim.results.clock import clock_labels
 from costsim.results.result import (
     HOUR_S,
@@ -23,6 +23,7 @@ from costsim.results.result import (
     unmet_load_of,
 )
 from costsim.results.season import bought_j, option_warnings, own_use, recoveries, source_season, sun_of, uses_season
+from costsim.results.warnings import warnings_of
 from costsim.results.zones import house_and_zones
 from costsim.sources import Offer
 from costsim.study.case import Case, Option

@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 from cases import study
 
-from costsim.results.cautions import Caution, cautions_of
+from costsim.results.caution import Caution
+from costsim.results.cautions import cautions_of
 from costsim.sources.electric import continuous_amps
 from costsim.study.case import Case, read_study
 

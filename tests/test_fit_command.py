@@ -58,7 +58,7 @@ def test_the_page_has_house_quality_guesses_and_next_step(capsys) -> None:
     text = told(capsys, "bills.csv", "--weather", "2020.csv", "2021.csv", "2022.csv", "--units", "si")
     assert re.search(r"the house loses\s+20\d W/K \(1[78]\d to 2[23]\d W/K\)", text)
     assert re.search(r"balance point +(15\.[89]|16\.[012]) °C", text)
-    assert re.search(r"heat wanted at -\d+ °C +\d\.\d kW", text)
+    assert re.search(r"heat needed at -\d+ °C +\d\.\d kW", text)
     assert "within the monthly limits of ASHRAE Guideline 14" in text
     assert "fuel guessed from the unit therm: natural gas; overrule it with --fuel" in text
     assert "common practice without a source" in text
@@ -168,7 +168,7 @@ def test_a_house_in_one_line_is_written_too_and_extras_are_warned_of(capsys) -> 
 def test_the_studys_weather_serves_where_none_is_given(capsys) -> None:
     text = told(capsys, "lantern_bills.csv", "--study", "lantern_cottage")
     assert "the weather is a typical year" in text
-    assert "heat wanted at 15 °F" in text
+    assert "heat needed at 15 °F" in text
 
 
 @pytest.mark.parametrize(

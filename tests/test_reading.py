@@ -100,6 +100,13 @@ def test_a_bare_number_is_read_in_the_unit_the_field_asks_for_or_asked_about() -
     assert understand("20", WARM, system="us", before="20 degC").text == "20 degC"
 
 
+def test_what_a_stranger_typed_is_taken() -> None:
+    used = QuantityField("amount", "Use", above=0, example="620 gal")
+    assert understand("700 gal/yr", used, system="us", fuel="propane").text == "700 gal"
+    assert understand("2.65 dollars", PRICE, system="us", fuel="propane").text == "2.65 $/gal"
+    assert understand("1850 ft", AREA, system="us").text == "1850 ft2"
+
+
 def test_what_is_far_from_usual_is_asked_about() -> None:
     assert "1,000,000" in odd("1000000 $/kWh", PRICE)
     assert not odd("0.22 $/kWh", PRICE)

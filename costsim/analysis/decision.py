@@ -41,6 +41,7 @@ EIA_JANUARY = (
     "US residential price of January, 1990-2022, EIA Monthly Energy Review table {table}: log price about its trend follows itself by {keep}"
     " from one year to the next"
 )
+TYPED_PATH = "typed (economics.price_volatility); way back: {source}"
 FROM_MEMORY = "value from memory, of the order of US retail prices of EIA; half-lives of years after R. S. Pindyck, The Energy Journal 20 (1999)"
 SWINGS = {
     "electricity": PriceSwing(0.031, 0.17, EIA_JANUARY.format(table="9.8", keep="0.83")),
@@ -60,7 +61,7 @@ def price_swing(case: Case, key: str) -> PriceSwing:
     typed = case.economics.price_volatility.get(key)
     if typed is None:
         return known
-    return PriceSwing(typed, known.reversion, f"typed (economics.price_volatility); way back: {known.source}")
+    return PriceSwing(typed, known.reversion, TYPED_PATH.format(source=known.source))
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from costsim.study.case import Option
 from costsim.study.plant import Program
 from costsim.study.prices import Price
 from costsim.units.quantity import GALLON_M3
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 PROPANE_J_M3, PER_VOLUME = FUELS["propane"].heat_content_j_per_unit, (-1, 1, -2, 0, 0)
@@ -52,10 +53,14 @@ def verdict(common: LoweredStudy, option: Option, hourly: Hourly) -> Verdict | N
         return None
     controlled = [source for source in option.sources if source.curtailment is not None or source.utility_controlled]
     if not controlled:
-        return Verdict(option.name, False, ("not eligible because no source is under the utility's control",))
-    reasons = [f"not eligible because {text}" for text in _missing(common, option, controlled, program, hourly)]
+        return Verdict(option.name, False, (tr("not eligible because no source is under the utility's control"),))
+    reasons = [
+        tr("not eligible because {text}", text=text) for text in _missing(common, option, controlled, program, hourly)
+    ]
     return Verdict(
-        option.name, not reasons, tuple(reasons) or (f"eligible for {program.name}, as far as the study tells",)
+        option.name,
+        not reasons,
+        tuple(reasons) or (tr("eligible for {name}, as far as the study tells", name=program.name),),
     )
 
 
@@ -66,10 +71,14 @@ def _missing(
     size = sum(source.nameplate_w() for source in controlled)
     if size < program.min_controlled_load_w:
         texts.append(
-            f"the controlled unit has {size / 1e3:.1f} kW and {program.min_controlled_load_w / 1e3:.1f} kW are asked for"
+            tr(
+                "the controlled unit has {size} kW and {min_controlled_load} kW are asked for",
+                size=f"{size / 1000.0:.1f}",
+                min_controlled_load=f"{program.min_controlled_load_w / 1000.0:.1f}",
+            )
         )
     if program.separate_meter and any(source.price_key(common.case.prices) == "electricity" for source in controlled):
-        texts.append("the controlled unit is not on a meter of its own")
+        texts.append(tr("the controlled unit is not on a meter of its own"))
     if program.backup:
         texts += _backup_faults(common, option, controlled, program, hourly)
     return texts
@@ -83,17 +92,27 @@ def _backup_faults(
     counted = [(i, source) for i, source in others if not _why_not(source, program)]
     if not counted:
         named = f" ({'; '.join(_why_not(source, program) for _, source in others)})" if others else ""
-        return [f"there is no automatic backup{named}"]
+        return [tr("there is no automatic backup{named}", named=named)]
     cold = int(np.argmax(common.demand_w))
     carried = sum(float(hourly.available_w[i, cold]) for i, _ in counted)
     texts = []
     if carried < common.route.load_w:
-        texts.append(f"the backup gives {carried / 1e3:.1f} kW of the {common.route.load_w / 1e3:.1f} kW design load")
+        texts.append(
+            tr(
+                "the backup gives {carried} kW of the {load} kW design load",
+                carried=f"{carried / 1000.0:.1f}",
+                load=f"{common.route.load_w / 1000.0:.1f}",
+            )
+        )
     for _, source in counted:
         hours = tank_hours(source, common.route.load_w, common.case.prices)
         if hours is not None and hours < program.backup_time_s / 3600:
             texts.append(
-                f"the propane tank lasts {hours:.0f} h at design load and {program.backup_time_s / 3600:.0f} h are asked for"
+                tr(
+                    "the propane tank lasts {hours} h at design load and {backup_time} h are asked for",
+                    hours=f"{hours:.0f}",
+                    backup_time=f"{program.backup_time_s / 3600:.0f}",
+                )
             )
     return texts
 
@@ -106,9 +125,11 @@ def _why_not(source: HeatSource, program: Program) -> str:
         else source.automatic
     )
     if not by_itself:
-        return f"{source.label} does not count"
+        return tr("{label} does not count", label=source.label)
     if source.fuel_key == "electricity" and not program.grid_backup:
-        return f"{source.label} runs from the same grid, which counts only with program.grid_backup = true"
+        return tr(
+            "{label} runs from the same grid, which counts only with program.grid_backup = true", label=source.label
+        )
     return ""
 
 

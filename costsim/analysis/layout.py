@@ -20,6 +20,7 @@ from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, Circuit, spread_share
 from costsim.units.quantity import INCH_M
 from costsim.weather import Weather
+from costsim.words import tr
 
 CLOSER_SPACINGS_M = tuple(INCH_M * inch for inch in (10, 9, 8, 6, 4))
 HIGHEST_VOLUME_SHARE = 0.57
@@ -53,7 +54,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     """
     floor = case.floor
     if floor is None or floor.layout is None:
-        remedy = 'add [[floor.layout.level]] with name = "Ground floor" and area = "1125 ft2" for each level'
+        remedy = tr('add [[floor.layout.level]] with name = "Ground floor" and area = "1125 ft2" for each level')
         raise InputError(Fault("floor.layout", "is missing", remedy, case.file))
     common = lower_study(case, weather)
     fluid, freeze = circulating(floor.antifreeze, floor.concentration_share)
@@ -142,10 +143,10 @@ def _unserved(ground: Ground, loops: Sequence[LoopPlan], lift: dict[str, float])
         area = plan.circuit.area_m2 / plan.circuit.count
         limit = surface_limit_w_m2(zone=plan.circuit.zone, room_c=ground.indoor_temperature_c) * area
         missing = max(plan.design.load_w - min(able, limit), 0.0) * plan.circuit.count
-        ways = [Remedy("wider or shorter mains, or a pump of more head")] if stuck else []
+        ways = [Remedy(tr("wider or shorter mains, or a pump of more head"))] if stuck else []
         ways += [] if too_warm or stuck else list(_remedies(ground, plan, lift[plan.circuit.level]))
         if missing > 0.5:
-            ways.append(Remedy("a panel or another emitter that gives", missing, "power"))
+            ways.append(Remedy(tr("a panel or another emitter that gives"), missing, "power"))
         found[plan.circuit.name] = Unserved(plan.circuit.name, why, missing, tuple(ways))
     return tuple(found.values())
 
@@ -161,25 +162,25 @@ def _remedies(ground: Ground, plan: LoopPlan, lift_pa: float) -> list[Remedy]:
     ways = []
     fastest = ground.layout.speed_shares[-1]
     if plan.fed.loops_per_pump > 1 and does(circuit, fastest):
-        ways.append(Remedy("one loop on each pump"))
+        ways.append(Remedy(tr("one loop on each pump")))
     elif fastest < 1.0 and does(circuit):
-        ways.append(Remedy("a pump speed of", 1.0, "share"))
+        ways.append(Remedy(tr("a pump speed of"), 1.0, "share"))
     for more in range(1, 4):
         if does(replace(circuit, count=circuit.count + more), fastest):
-            ways.append(Remedy(f"{more} more loop{'s' if more > 1 else ''}, each shorter"))
+            ways.append(Remedy(tr("{more} more loop{value}, each shorter", more=more, value="s" if more > 1 else "")))
             break
     for spacing in CLOSER_SPACINGS_M:
         other = replace(circuit, spacing_m=spacing)
         other = replace(other, count=other.fewest(ground.layout.longest_m))
         if spacing < circuit.spacing_m - 1e-6 and does(other, fastest):
-            ways.append(Remedy(f"{other.count} loops at a spacing of", spacing, "small_length"))
+            ways.append(Remedy(tr("{count} loops at a spacing of", count=other.count), spacing, "small_length"))
             break
     if circuit.covering_m2k_w > 0 and does(replace(circuit, covering_m2k_w=0.0), fastest):
         low, high = 0.0, circuit.covering_m2k_w
         for _ in range(20):
             middle = (low + high) / 2
             low, high = (middle, high) if does(replace(circuit, covering_m2k_w=middle), fastest) else (low, middle)
-        ways.append(Remedy("a covering of no more than", low, "r_value"))
+        ways.append(Remedy(tr("a covering of no more than"), low, "r_value"))
     return ways
 
 
@@ -225,22 +226,34 @@ def _notes(case: Case, circuits: Sequence[Circuit], loads_w: Sequence[float], de
     total, area = math.fsum(loads_w), math.fsum(one.area_m2 for one in circuits)
     if abs(total - design_w) > 0.1 * design_w:
         notes.append(
-            f"the rooms' heat losses add up to {total / design_w:.0%} of the design heat loss; find out which is right"
+            tr(
+                "the rooms' heat losses add up to {total} of the design heat loss; find out which is right",
+                total=f"{total / design_w:.0%}",
+            )
         )
     if area > 1.001 * case.house.floor_area_m2:
-        notes.append(f"the layout covers {area / case.house.floor_area_m2:.0%} of the heated floor area; check both")
+        notes.append(
+            tr(
+                "the layout covers {area} of the heated floor area; check both",
+                area=f"{area / case.house.floor_area_m2:.0%}",
+            )
+        )
     for level in dict.fromkeys(one.level for one in circuits):
         spread = spread_share([one.length_m for one in circuits if one.level == level])
         if spread > BALANCE_SHARE + 1e-9:
             notes.append(
-                f"{level}: loops differ in length by {spread * 100:.0f} %; those of one pump by no more than a tenth, and a common manifold"
-                " needs balancing valves"
+                tr(
+                    "{level}: loops differ in length by {spread} %; those of one pump by no more than a tenth,"
+                    " and a common manifold needs balancing valves",
+                    level=level,
+                    spread=f"{spread * 100:.0f}",
+                )
             )
     joined = [one.name for one in circuits if len(one.rooms) > 1]
     if joined:
-        notes.append(f"small rooms share loops: {'; '.join(joined)}")
+        notes.append(tr("small rooms share loops: {joined}", joined="; ".join(joined)))
     if case.floor is not None and not case.floor.pump_typed:
-        notes.append("the pump is a curve of common size, no maker's: type the pump's own as [floor.pump]")
+        notes.append(tr("the pump is a curve of common size, no maker's: type the pump's own as [floor.pump]"))
     return tuple(notes)
 
 

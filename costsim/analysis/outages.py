@@ -17,6 +17,7 @@ from costsim.physics.thermal_mass import hours_to
 from costsim.sources import Offer
 from costsim.study.case import Option
 from costsim.study.rules import RULES
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 WEEK_H = 168
@@ -80,7 +81,7 @@ def failures(common: LoweredStudy, option: Option) -> tuple[Failure, ...]:
         left = [_silent(other, first) if j == i else other for j, other in enumerate(offers)]
         found.append(_week(heavy, left, order, offer.name, first))
     dark = [_silent(offer, first) if offer.needs_power else offer for offer in offers]
-    found.append(_week(heavy, dark, order, "the power", first, pumps_stop=True))
+    found.append(_week(heavy, dark, order, tr("the power"), first, pumps_stop=True))
     return tuple(found)
 
 

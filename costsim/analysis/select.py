@@ -23,6 +23,7 @@ from costsim.study.ratings import Ratings
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.units.table import PSI_PA
 from costsim.weather import Weather
+from costsim.words import tr
 
 LOW_FILL = 0.3
 USUAL_RELIEF_PA, USUAL_FILL_PA = 30.0 * PSI_PA, 12.0 * PSI_PA
@@ -195,13 +196,13 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
 
 def _note(source: HeatSource, needed_w: float, steps: Sequence[SizeStep], chosen: SizeStep | None) -> str:
     if source.collects_sun:
-        return "" if chosen else "no listed field is as large as the one typed"
+        return "" if chosen else tr("no listed field is as large as the one typed")
     if chosen is None:
         cold = steps and steps[-1].left_w <= 0
         if cold and source.outdoors:
-            return "it gives nothing in the coldest hour: a second source must carry that"
-        return "no listed size carries it: two units, or a longer list"
-    return "the other sources carry the load by themselves; the smallest size is shown" if needed_w <= 0 else ""
+            return tr("it gives nothing in the coldest hour: a second source must carry that")
+        return tr("no listed size carries it: two units, or a longer list")
+    return tr("the other sources carry the load by themselves; the smallest size is shown") if needed_w <= 0 else ""
 
 
 def always_there(source: HeatSource) -> bool:
@@ -233,15 +234,15 @@ def _electric(selection: Selection, source: HeatSource, load: float, rated: bool
 def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoice]) -> list[SourceChoice]:
     """What the service carries with all electric units of an option at once."""
     heating = math.fsum(choice.electric.load_w for choice in choices if choice.electric)
-    carried, method = None, "ask an electrician: the service and what it carries are not in the study"
+    carried, method = None, tr("ask an electrician: the service and what it carries are not in the study")
     if selection.service_a is not None and selection.measured_peak_w is not None:
         carried = metered_load_va(measured_peak_va=selection.measured_peak_w, heating_va=heating)
-        method = "125 % of the highest metered demand, and the new load (NEC 220.87)"
+        method = tr("125 % of the highest metered demand, and the new load (NEC 220.87)")
     elif selection.service_a is not None and selection.appliances_w is not None:
         carried = dwelling_load_va(
             floor_area_m2=case.house.floor_area_m2, appliances_va=selection.appliances_w, heating_va=heating
         )
-        method = "optional method for dwellings, the new heat in full (NEC 220.82)"
+        method = tr("optional method for dwellings, the new heat in full (NEC 220.82)")
     amps = carried / selection.volts_v if carried is not None else None
     return [
         replace(one, electric=replace(one.electric, service_load_a=amps, method=method)) if one.electric else one

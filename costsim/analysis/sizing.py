@@ -19,6 +19,7 @@ from costsim.study.changed import Path, changed
 from costsim.study.plant import Tank
 from costsim.units.quantity import to_display, unit_for
 from costsim.weather import Weather
+from costsim.words import tr
 
 SIZES: dict[str, tuple[str, str]] = {
     "output": ("power", "W"),
@@ -68,7 +69,7 @@ class Size:
     def shown(self, system: str) -> str:
         """The size in the reader's unit."""
         if self.value is None:
-            return "no size"
+            return tr("no size")
         digits = 0 if self.what == "breaker" else 1
         return f"{to_display(self.value, self.dimension, system):,.{digits}f} {unit_for(self.dimension, system)}"
 
@@ -302,15 +303,24 @@ def _circuit(run: Run, source: HeatSource, first: SizedYear, hours: int) -> _Bes
         load_a = output / float(getattr(source, "efficiency_share", 1.0)) / volts
         rating = next_breaker_a(load_a)
         found = run(float(rating)) if rating is not None else None
-        ground = f"{load_a:.1f} A of the unit × {CONTINUOUS_FACTOR:g} = {load_a * CONTINUOUS_FACTOR:.1f} A, next standard rating"
+        ground = tr(
+            "{load} A of the unit × {continuous_factor} = {load_2} A, next standard rating",
+            load=f"{load_a:.1f}",
+            continuous_factor=f"{CONTINUOUS_FACTOR:g}",
+            load_2=f"{load_a * CONTINUOUS_FACTOR:.1f}",
+        )
         if rating is None or found is None:
-            return _Best(None, first, None, first, f"{ground}: beyond the tables, several circuits")
+            return _Best(None, first, None, first, tr("{ground}: beyond the tables, several circuits", ground=ground))
         return _Best(float(rating), found, float(rating), found, ground)
     best = first
     for rating in BREAKERS_A:
         found = run(float(rating))
         if _bears(found, hours):
-            ground = f"a unit of {rating * volts / CONTINUOUS_FACTOR / 1e3:.1f} kW, {rating / CONTINUOUS_FACTOR:.0f} A over hours, on a standard rating"
+            ground = tr(
+                "a unit of {rating} kW, {rating_2} A over hours, on a standard rating",
+                rating=f"{rating * volts / CONTINUOUS_FACTOR / 1000.0:.1f}",
+                rating_2=f"{rating / CONTINUOUS_FACTOR:.0f}",
+            )
             return _Best(float(rating), found, float(rating), found, ground)
         best = found if found is not None and found.lacking_hours < best.lacking_hours else best
     return _Best(None, best, None, best)

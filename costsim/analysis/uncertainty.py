@@ -18,6 +18,7 @@ from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.weather import Weather
 from costsim.weather.winters import Z_ONE_IN_TEN
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 COLDEST_SHARE = 0.19
@@ -156,11 +157,15 @@ def shares(scenarios: Scenarios, gap: Floats) -> dict[str, float]:
 def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[Winter, ...]:
     """Typical, one-in-ten and coldest winter, and each further weather year, at today's prices side by side."""
     one_in_ten = Z_ONE_IN_TEN * common.case.uncertainty.winter_share
-    kinds = (("this weather year", 0.0), ("one winter in ten", one_in_ten), ("coldest winter", COLDEST_SHARE))
+    kinds = (
+        (tr("this weather year"), 0.0),
+        (tr("one winter in ten"), one_in_ten),
+        (tr("coldest winter"), COLDEST_SHARE),
+    )
     own = common.degree_hours_k_h
     rows = [(name, share, in_winter(common, share)) for name, share in kinds]
     for name, one in zip(common.case.uncertainty.weather, others, strict=False):
-        rows.append((f"weather of {name}", one.degree_hours_k_h / own - 1.0 if own else 0.0, one))
+        rows.append((tr("weather of {name}", name=name), one.degree_hours_k_h / own - 1.0 if own else 0.0, one))
     found = []
     for name, share, year in rows:
         costs = [_one_winter(year, option) for option in common.case.options]

@@ -23,6 +23,7 @@ from costsim.engine.lower import LoweredStudy
 from costsim.errors import Fault, InputError
 from costsim.units.calendar_words import month_or_day
 from costsim.units.quantity import KWH_J
+from costsim.words import tr
 
 DAY_S = 86400.0
 SHORT_D = 21
@@ -145,7 +146,7 @@ def verify(
         The weather is a typical year, or the bills do not carry a fit.
     """
     if outdoor.typical:
-        what = "the weather is a typical year, which says nothing of the bills' own winters"
+        what = tr("the weather is a typical year, which says nothing of the bills' own winters")
         raise InputError(Fault("--weather", what, "give weather of the bills' days", outdoor.title))
     bills = settled(bills, outdoor)
     months = by_month(bills) if float(np.median(bills.days)) < SHORT_D else bills
@@ -228,23 +229,23 @@ def _shares(
     base, balance, slope = shapley(use)
     price = source.price_per_j
     parts = [
-        ("weather: that of the bills against the study's year", predicted_j - planned_j),
-        ("base use, such as hot water and cooking", base),
-        ("set-point and gains: the outdoor temperature at which heating begins", balance),
-        ("efficiency and heat loss: fuel for each degree", slope),
+        (tr("weather: that of the bills against the study's year"), predicted_j - planned_j),
+        (tr("base use, such as hot water and cooking"), base),
+        (tr("set-point and gains: the outdoor temperature at which heating begins"), balance),
+        (tr("efficiency and heat loss: fuel for each degree"), slope),
     ]
     left = bills.energy_j - (line.base_w + line.slope_w_k * season.excess_k(line.balance_c)) * days
     now = np.ones(len(left), dtype=bool)
     if fit.is_part and fit.change is not None:
         now = bills.start_day >= fit.change.day
-        parts.append((f"the house before it changed on {fit.change.day}", float(left[~now].sum())))
-    parts.append(("not explained by weather and a line", float(left[now].sum())))
+        parts.append((tr("the house before it changed on {day}", day=fit.change.day), float(left[~now].sum())))
+    parts.append((tr("not explained by weather and a line"), float(left[now].sum())))
     shares = [Share(what, energy, None if price is None else energy * price) for what, energy in parts]
     if paid is not None and price is not None:
         shares.insert(
             0,
             Share(
-                "price: what was paid against the study's price for the same use",
+                tr("price: what was paid against the study's price for the same use"),
                 0.0,
                 paid - float(bills.energy_j.sum()) * price,
             ),
@@ -282,7 +283,7 @@ def _avoided(
         return None, []
     before, after = bills.part(bills.end_day <= day), bills.part(bills.start_day >= day)
     if not after.n_periods or not before.n_periods:
-        what = f"no bills lie {'after' if before.n_periods else 'before'} {day}"
+        what = tr("no bills lie {value} {day}", value=tr("after") if before.n_periods else tr("before"), day=day)
         raise InputError(Fault("--retrofit", what, "give bills of both sides", bills.name))
     weekly = float(np.median(bills.days)) < 6
     try:
@@ -316,7 +317,7 @@ def _retrofit_day(
         try:
             return np.datetime64(month_or_day(retrofit), "D"), False
         except ValueError:
-            what = f"'{retrofit}' is no day"
+            what = tr("'{retrofit}' is no day", retrofit=retrofit)
             raise InputError(
                 Fault("--retrofit", what, "write the first day after it as 2024-03-31 or Mar 31, 2024")
             ) from None

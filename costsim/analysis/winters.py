@@ -14,6 +14,7 @@ from costsim.simulation import load_weather, load_winters, simulate
 from costsim.study.case import Case
 from costsim.weather.history import left_out
 from costsim.weather.model import BASE_C, Weather, design_temperature
+from costsim.words import tr
 
 ONE_IN_TEN = 0.9
 FEWEST_FOR_ONE_IN_TEN = 9
@@ -32,14 +33,18 @@ class Warming:
         """Refuse what is no warming of twelve months, or has no source."""
         faults = []
         if len(self.by_month_k) != 12:
-            what = f"{len(self.by_month_k)} values were given"
-            faults.append(Fault("warming", what, "give one value, or twelve from January to December"))
+            what = tr("{by_month} values were given", by_month=len(self.by_month_k))
+            faults.append(Fault("warming", what, tr("give one value, or twelve from January to December")))
         elif not all(abs(one) <= MOST_WARMING_K for one in self.by_month_k):
-            what = f"a value lies beyond {MOST_WARMING_K:g} K"
-            faults.append(Fault("warming", what, "give what a climate service projects for the years in question"))
+            what = tr("a value lies beyond {most_warming} K", most_warming=f"{MOST_WARMING_K:g}")
+            faults.append(Fault("warming", what, tr("give what a climate service projects for the years in question")))
         if not self.source.strip():
             faults.append(
-                Fault("warming source", "is missing", "say where the warming comes from: report, scenario and years")
+                Fault(
+                    tr("warming source"),
+                    tr("is missing"),
+                    tr("say where the warming comes from: report, scenario and years"),
+                )
             )
         if faults:
             raise InputError(faults)
@@ -48,7 +53,12 @@ class Warming:
         """A year with every hour warmer by its month's kelvin; the sun stays."""
         outdoor = weather.outdoor_c + np.array(self.by_month_k)[weather.months - 1]
         outdoor.flags.writeable = False
-        told = f"all hours warmer by {min(self.by_month_k):g} to {max(self.by_month_k):g} K ({self.source})"
+        told = tr(
+            "all hours warmer by {by_month} to {by_month_2} K ({source})",
+            by_month=f"{min(self.by_month_k):g}",
+            by_month_2=f"{max(self.by_month_k):g}",
+            source=self.source,
+        )
         return replace(weather, outdoor_c=outdoor, synthetic=True, source=f"{weather.source}; {told}")
 
 
@@ -195,21 +205,33 @@ def winters(
     notes = (
         []
         if case.place.design_outdoor_c is not None
-        else [f"design temperature {design:.1f} °C in every winter: {design_from}"]
+        else [
+            tr(
+                "design temperature {design} °C in every winter: {design_from}",
+                design=f"{design:.1f}",
+                design_from=design_from,
+            )
+        ]
     )
     if missing := left_out(named):
         notes.append(missing)
     if len(rows) < FEWEST_FOR_ONE_IN_TEN:
-        many = f"{len(rows)} winters hold" if len(rows) > 1 else "one winter holds"
-        notes.append(f"{many} no one-in-ten winter: the worst stands for it")
+        many = tr("{rows} winters hold", rows=len(rows)) if len(rows) > 1 else tr("one winter holds")
+        notes.append(tr("{many} no one-in-ten winter: the worst stands for it", many=many))
     if warming is not None:
-        notes.append(f"warming of {_kelvin(warming)} added to every hour; source: {warming.source}")
+        notes.append(
+            tr(
+                "warming of {warming} added to every hour; source: {source}",
+                warming=_kelvin(warming),
+                source=warming.source,
+            )
+        )
     return WinterTable(case.currency, tuple(rows), options, tuple(notes))
 
 
 def _kelvin(warming: Warming) -> str:
     low, high = min(warming.by_month_k), max(warming.by_month_k)
-    return f"{low:g} K" if low == high else f"{low:g} to {high:g} K by month"
+    return f"{low:g} K" if low == high else tr("{low} to {high} K by month", low=f"{low:g}", high=f"{high:g}")
 
 
 def _over_all(name: str, rows: Sequence[WinterRow]) -> OptionWinters:

@@ -15,6 +15,9 @@ from costsim.bills.words import is_unit
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 
+MOST_NEGATIVE = 12
+"""More of them are no credits of bills."""
+
 
 def units_of(table: Table) -> list[str]:
     """Unit of each row: of its own cell, of the unit column, else of the heading."""
@@ -90,6 +93,11 @@ def _amounts_at(table: Table, cells: list[str], heading: str, file: str, faults:
     known = {cell: split_amount(cell) for cell in dict.fromkeys(cells)}
     blank = table.lone == "start" and cells[-1].lower() in MISSING  # a last date that only ends the one before it
     body = cells[:-1] if blank else cells
+    below = sum(1 for cell in body if (split := known[cell]) and split[0].startswith("-"))
+    if below > MOST_NEGATIVE:
+        what = f"{below:,} amounts in column '{heading}' are negative, as where a house feeds the grid"
+        faults.append(Fault("amounts", what, "download what was delivered to the house alone", file))
+        return np.zeros(len(cells))
     for line, cell in zip(table.lines, body, strict=False):
         split = known[cell]
         if split is None:

@@ -291,8 +291,6 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: 
         for at in free
         if roles[at] == "amount" or (roles[at] in ("start", "end", "date", "time") and is_unit(units[at] or "-"))
     ]
-    money = [at for at in named if _holds_money(table, at)]
-    named = [at for at in named if at not in money] or named
     if any(units[at] for at in named):
         named = [at for at in named if units[at]]
     if not named:
@@ -320,11 +318,6 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: 
 
 def _fuel_of(heading: str, unit: str) -> str:
     return named_fuel(heading) or typical_fuel(unit)
-
-
-def _holds_money(table: Table, at: int) -> bool:
-    cells = [cell for cell in table.at(at)[:_SAMPLE] if cell]
-    return bool(cells) and all(cell[0] in "$€£" for cell in cells)
 
 
 def _numbers(table: Table, at: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:

@@ -38,6 +38,7 @@ _NEVER = {  # a volume of another thing: liquid, vapour or stacked logs
     "wood": ("gal", "gallon", "gallons", "imp_gal", "L", "l", "CCF", "Mcf"),
     "natural_gas": ("gal", "gallon", "gallons", "imp_gal", "cord", "cords"),
 }
+_COUNTED = re.compile(r"\d{1,4}(?:\.\d{1,2})? [A-Za-z]")
 _ONE = {"gallons": "gallon", "therms": "therm", "cords": "cord"}
 TANK_FUELS = ("propane", "heating_oil", "wood", "pellets")
 
@@ -105,7 +106,7 @@ def conversion(unit: str, fuel: str, heat_content_j: float | None, file: str) ->
     """
     name = plain_unit(unit)
     try:
-        found = read_quantity(f"1 {name}")
+        found = read_quantity(name if _COUNTED.match(name) else f"1 {name}")  # such as 40 lb, of a bag
     except UnitError as error:
         remedy = "write kWh, therm, CCF, m3, gal, L, cord, MMBtu or MJ, in the heading or in a column 'unit'"
         raise InputError(Fault("unit", str(error), remedy, file)) from None
@@ -120,7 +121,8 @@ def conversion(unit: str, fuel: str, heat_content_j: float | None, file: str) ->
     content = heat_content_j or facts.heat_content_j_per_unit
     each = show(content * found.value, "heat", "si", 2)
     where = "as given" if heat_content_j else f"default of this program, {facts.source}"
-    return Conversion(content * found.value, f"one {_ONE.get(name, name)} holds {each} ({where})")
+    one = name if _COUNTED.match(name) else f"one {_ONE.get(name, name)}"
+    return Conversion(content * found.value, f"{one} holds {each} ({where})")
 
 
 def heat_content(text: str, file: str = "") -> float:

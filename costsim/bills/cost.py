@@ -12,7 +12,10 @@ from costsim.bills.model import Bills, Days, Floats
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.bills.words import role_of, words_of
 
-_NO_BILL = re.compile(r"\b(price|rate|balance|payment|payments|tax|taxes|per|precio|preis|credit)\b|/", re.IGNORECASE)
+_NO_BILL = re.compile(
+    r"\b(fixed|basic|customer charge|service charge|meter charge|price|rate|balance|payment|payments|tax|taxes|per|precio|preis|credit)\b|/",
+    re.IGNORECASE,
+)
 _WHOLE = ("total", "cost", "charge", "charges", "kosten", "betrag", "coste", "coût", "amount due")
 _SIGNS = {"$": "$", "€": "€", "£": "£", "usd": "$", "eur": "€", "gbp": "£"}
 CURRENCIES = {840: "$", 978: "€", 826: "£", 124: "$"}

@@ -18,6 +18,7 @@ _NUMERIC = re.compile(r"^(\d{1,4})([-/. ])(\d{1,2})\2(\d{1,4})$")
 _COMPACT = re.compile(r"^((?:19|20)\d\d)(\d\d)(\d\d)$")
 _DAY_NAMED = re.compile(r"^(\d{1,2})[-. ]+([A-Za-z]{3,9})\.?[-, ]+(\d{2,4})$")
 _MONTH_NAMED = re.compile(r"^([A-Za-z]{3,9})\.?[- ]+(\d{1,2})(?:st|nd|rd|th)?[-, ]+(\d{2,4})$")
+_WEEKDAY = re.compile(r"^(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)(?:day)?\.?,? ", re.IGNORECASE)
 ORDERS = {"ymd": "year, month, day", "mdy": "month, day, year", "dmy": "day, month, year"}
 
 
@@ -43,8 +44,10 @@ def read_date(text: str, order: str) -> datetime.date | None:
     --------
     >>> read_date("3/4/2024", "mdy"), read_date("4 Mar 2024 10:30", "mdy"), read_date("31/4/2024", "dmy")
     (datetime.date(2024, 3, 4), datetime.date(2024, 3, 4), None)
+    >>> read_date("Monday, March 4, 2024", "mdy")
+    datetime.date(2024, 3, 4)
     """
-    text = " ".join(_TIME.sub("", text.strip().strip("'\"")).split())
+    text = _WEEKDAY.sub("", " ".join(_TIME.sub("", text.strip().strip("'\"")).split()))
     if found := _COMPACT.match(text):
         return _made(found[1], int(found[2]), int(found[3]))
     if (found := _DAY_NAMED.match(text)) and found[2][:3].lower() in _MONTHS:

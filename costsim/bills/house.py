@@ -11,7 +11,7 @@ from costsim.bills.change import Change, find_change
 from costsim.bills.fit import CV_LIMIT, NMBE_LIMIT, Efficiency, Fit
 from costsim.bills.line import season_of
 from costsim.bills.model import ONE_DAY, Bills
-from costsim.bills.regression import FEWEST, SHORTEST_D, fit_bills
+from costsim.bills.regression import fit_bills
 from costsim.bills.settle import settled
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import InputError
@@ -66,11 +66,8 @@ def fit_house(
         return HouseFit(whole, None, None)
 
     def part(chosen: slice) -> Fit | None:
-        some = bills.part(chosen)
-        if some.n_periods < FEWEST or some.days.sum() < SHORTEST_D:
-            return None
         try:
-            return fit_bills(some, temperatures, efficiency=efficiency, design_c=design_c)
+            return fit_bills(bills.part(chosen), temperatures, efficiency=efficiency, design_c=design_c)
         except InputError:
             return None
 

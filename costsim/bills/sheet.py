@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 from costsim.bills.amounts import no_amount
@@ -17,7 +17,7 @@ from costsim.bills.words import role_of, unit_in, words_of
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines
 
-MOST_COLUMNS, SEARCHED = 500, 60
+MOST_COLUMNS, SEARCHED, MOST_BREAKS = 500, 60, 6
 _TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
 _NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _QUARTERS = {"quarter", "quartal", "trimestre"}
@@ -47,7 +47,7 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
         Dates or amounts are not found, or can be found two ways.
     """
     check_lines(text, file, "a table of bills has a few dozen short ones")
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    lines = _without_breaks(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"))
     kept = [(i + 1, line) for i, line in enumerate(lines) if line.strip(" ,;\t\ufeff") and not line.startswith("#")]
     if not kept:
         raise InputError(Fault("", "holds no rows", f"write one row a bill, {EXAMPLE}", file))
@@ -57,6 +57,11 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
             next(csv.reader([line.replace("\x00", "")], delimiter=mark, skipinitialspace=True), [""])
             for _, line in kept
         ]
+        if all(len(row) == 1 for row in rows) and any(
+            "," in row[0] for row in rows
+        ):  # each line as a whole in quotation marks
+            mark = separator([row[0] for row in rows])
+            rows = [next(csv.reader([row[0]], delimiter=mark, skipinitialspace=True), [""]) for row in rows]
     except csv.Error as error:
         raise InputError(Fault("", f"cannot be read as a table ({error})", "save it as plain CSV", file)) from None
     if (widest := max(map(len, rows))) > MOST_COLUMNS:
@@ -67,6 +72,16 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
     if not table.rows:
         raise InputError(Fault("", "holds headings but no bills", "write one row a bill below them", file))
     return table
+
+
+def _without_breaks(lines: list[str]) -> list[str]:
+    """Lines whose headings break inside quotation marks put together; the lines below keep their numbers."""
+    for at in range(min(SEARCHED, len(lines))):
+        for below in range(at + 1, min(at + MOST_BREAKS, len(lines))):
+            if lines[at].count('"') % 2 == 0:
+                break
+            lines[at], lines[below] = f"{lines[at]} {lines[below]}", ""
+    return lines
 
 
 def separator(lines: Sequence[str]) -> str:
@@ -182,18 +197,28 @@ def _with_spoilt(rows: list[list[str]], first: int) -> int:
 
 def _first_of_data(rows: list[list[str]]) -> int | None:
     """The first row with a date and a number that is followed by more of its kind."""
-    flags = [_is_data(row) for row in rows[: SEARCHED + 10]]
-    for at, flag in enumerate(flags):
-        if flag and not _is_told_before(rows, at, flags):
-            after = flags[at + 1 : at + 9]
-            if not after or sum(after) * 2 >= len(after) or not any(_is_data(row) for row in rows[at + 9 : at + 40]):
+    known: dict[int, bool] = {}
+
+    def is_data(at: int) -> bool:
+        if at not in known:
+            known[at] = _is_data(rows[at])
+        return known[at]
+
+    for at in range(min(len(rows), SEARCHED + 10)):
+        if is_data(at) and not _is_told_before(rows, at, is_data):
+            after = [is_data(i) for i in range(at + 1, min(at + 9, len(rows), SEARCHED + 10))]
+            if (
+                not after
+                or sum(after) * 2 >= len(after)
+                or not any(map(is_data, range(at + 9, min(at + 40, len(rows)))))
+            ):
                 return at
     return None
 
 
-def _is_told_before(rows: list[list[str]], at: int, flags: list[bool]) -> bool:
+def _is_told_before(rows: list[list[str]], at: int, is_data: Callable[[int], bool]) -> bool:
     """Whether a row of what is told of the whole file stands above the real headings, as dates of the order do."""
-    if at + 2 >= len(flags) or flags[at + 1] or not flags[at + 2]:
+    if at + 2 >= min(len(rows), SEARCHED + 10) or is_data(at + 1) or not is_data(at + 2):
         return False
     cells = [cell.strip() for cell in rows[at + 1] if cell.strip()]
     roles = {role_of(cell) for cell in cells}

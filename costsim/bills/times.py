@@ -27,6 +27,7 @@ from costsim.bills.stamps import (
     span,
     time_of_day,
 )
+from costsim.bills.words import words_of
 from costsim.errors import Fault
 
 NONE = np.iinfo(np.int64).min
@@ -127,9 +128,29 @@ def times_of(table: Table, file: str, faults: list[Fault]) -> Times | None:
     _tell_order(table, known, order)
     start, end = seconds[0], seconds[1] if len(seconds) == 2 else None
     timed = any(one is not None and one.second != NO_TIME for one in known.values())
+    if end is None and not timed and _are_months(table, start):
+        table.notes.append("each date is the first of a month: each amount is taken as the use of that calendar month")
+        first = start.astype("datetime64[s]").astype("datetime64[M]")
+        return Times(start, (first + 1).astype("datetime64[s]").astype(np.int64), None, False, month=True)
     until = _offsets(moments[1]) if len(moments) == 2 else None
     found = Times(start, end, _offsets(moments[0]), timed, end_offset_s=until)
     return _with_times_of_day(table, found, file, faults)
+
+
+def _are_months(table: Table, start_s: Seconds) -> bool:
+    """Whether dates headed as months are each the first of another one, as workbooks keep months."""
+    heading = set(words_of(table.headings[table.places["date"]]).split()) if "date" in table.places else set()
+    days = start_s.astype("datetime64[s]").astype("datetime64[D]")
+    first = bool((days == days.astype("datetime64[M]")).all()) and len(np.unique(days)) == len(days)
+    return (
+        first
+        and "days" not in table.places
+        and bool(heading & _MONTH_WORDS)
+        and not heading & {"end", "ending", "read"}
+    )
+
+
+_MONTH_WORDS = {"month", "monat", "mes", "mois"}
 
 
 def _months(

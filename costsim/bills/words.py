@@ -81,6 +81,7 @@ IS_BOUGHT = re.compile(r"(?<![\d.])1\.8\.\d(?!\d)")
 _OBIS_OUT = re.compile(r"(?<![\d.])2\.8\.\d(?!\d)")
 """The register of what is fed into the grid by its code of IEC 62056-61 (value from memory); 1.8.0 is what is bought."""
 _BRACKET = re.compile(r"[\[(]([^\])]{0,60})[\])]")
+_COUNTED = re.compile(r"\d{1,4}(?:\.\d{1,2})? [A-Za-z]")
 _MARKS = re.compile(r"[^\w$€£³]")
 LONGEST, LONGEST_UNIT = 120, 24
 
@@ -97,7 +98,7 @@ def dims_of(text: str) -> tuple[int, ...] | None:
     if len(text) > LONGEST_UNIT or not any(letter.isalpha() for letter in text):
         return None
     try:
-        return read_quantity(f"1 {text}").dims
+        return read_quantity(text if _COUNTED.match(text) else f"1 {text}").dims
     except UnitError:
         return None
 
@@ -115,6 +116,8 @@ def is_factor_unit(text: str) -> bool:
 def unit_in(heading: str) -> str:
     """Find the unit that a heading tells, in brackets or as a word of its own."""
     heading = heading[:LONGEST]
+    if (packed := _PACKED.search(heading)) and is_unit(_known(packed[2].lower())):
+        return f"{packed[1]} {_known(packed[2].lower())}"
     for found in [*_BRACKET.findall(heading), *re.split(r"[\s,_()\[\]]", heading)]:
         text = found.strip()
         for form in (text, text.rstrip("."), text.lower(), text[:-1].lower() + "h" if text[-1:] == "H" else text):
@@ -123,6 +126,10 @@ def unit_in(heading: str) -> str:
     return ""
 
 
+_PACKED = re.compile(
+    r"\b(?:bag|sack|bottle|cylinder|tote)s?\b[^\d]{0,12}?(\d{1,4}(?:\.\d{1,2})?)[ \-]?([a-z]{1,4})\b", re.IGNORECASE
+)
+"""So much in each of what is counted, such as ``bags (40 lb)``."""
 _SPELLED = {
     f"{word}{mark}{unit}": "kWh" for word in ("kilowatt",) for mark in ("", "-") for unit in ("hours", "hour", "stunden")
 }  # fmt: skip

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from costsim.cli.commands import command, default_units, json_argument, print_or_json, study_argument, units_argument
 from costsim.errors import Fault, InputError
+from costsim.words import tr
 
 if TYPE_CHECKING:
     from costsim.analysis.layout_plan import LayoutResult
@@ -68,7 +69,7 @@ def draw_options(case: Case, found: LayoutResult | None, target: str, option: st
         drawing = draw(system_of(common, one, looks[one.name].sources, found), system)
         name = target if len(wanted) == 1 else f"{target[:-4]}-{at}.svg"
         write_text(name, drawing.svg + "\n")
-        lines.append(f"{name}: {one.name}; a diagram of principle, not for installation")
+        lines.append(tr("{name}: {title}; a diagram of principle, not for installation", name=name, title=one.name))
     return lines
 
 

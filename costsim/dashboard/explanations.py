@@ -17,7 +17,7 @@ def how_needs(case: Case, result: Result, system: str) -> list[str]:
     air = "0.018 Btu/(ft³ °F)" if us else "0.34 Wh/(m³ K)"
     return [
         tr(
-            "Heat wanted in an hour = heat loss per degree x (balance point - outdoor temperature),"
+            "Heat needed in an hour = heat loss per degree x (balance point - outdoor temperature),"
             " where that is above zero: degree-hours; {hours} in this year.",
             hours=hours,
         ),
@@ -43,10 +43,9 @@ def how_cost(case: Case, result: Result, system: str) -> list[str]:
         *how_needs(case, result, system)[:2],
         tr(
             "Bought = heat / efficiency, by the higher heating value. Cost = bought x price of its hour"
-            " + fixed charges, rents, minimums, demand charges and taxes; every line stands on the"
-            " Prices page."
+            " + fixed charges, rents, minimums, demand charges and taxes; each bill line is on Prices."
         ),
-        tr("Where the house's other electricity is given, heating pays the bill with it less the bill without it."),
+        tr("Where the house's other electricity is entered, heating is charged only what it adds to the bill."),
         tr(
             "CO2 = bought x factor of the fuel, listed with its year on the Reports page; wood's own"
             " carbon is kept apart."
@@ -64,9 +63,9 @@ def how_heat(case: Case, result: Result, system: str) -> list[str]:
             worst=f"{worst:.1e}",
         ),
         tr(
-            "What is left of a nameplate: altitude, flow x density x heat capacity x (hottest outlet -"
-            " return), water temperature and cold, each named with its loss. Floors: EN 1264 and ISO"
-            " 11855; collectors: ISO 9806."
+            "What a source can deliver is its nameplate less the derates: altitude, flow x density x"
+            " heat capacity x (hottest outlet - return), water temperature and cold, each named with its"
+            " loss. Floors: EN 1264 and ISO 11855; collectors: ISO 9806."
         ),
     ]
 
@@ -74,13 +73,10 @@ def how_heat(case: Case, result: Result, system: str) -> list[str]:
 def how_cold(case: Case, result: Result, system: str) -> list[str]:
     """Shortfall and cooling."""
     return [
+        tr("Unmet load = heat needed - heat delivered, hour by hour. Some winters are colder than this one."),
         tr(
-            "Unmet load = heat wanted - heat delivered, hour by hour. A typical year is no design year:"
-            " a hard winter is colder."
-        ),
-        tr(
-            "When something fails, slab and room cool as two nodes, solved exactly over each hour: heat"
-            " capacity x change = gains - losses."
+            "When something fails, floor and room cool hour by hour: heat capacity x change in"
+            " temperature = gains - losses."
         ),
     ]
 
@@ -89,8 +85,8 @@ def how_sure(case: Case, result: Result, system: str) -> list[str]:
     """Scenarios and turning prices."""
     return [
         tr(
-            "{scenarios} scenarios (seed {seed}): each option meets the same loads, winters, prices and"
-            " efficiencies; their ranges stand on the Certainty page.",
+            "{scenarios} scenarios (seed {seed}): each option meets the same heat losses, winters,"
+            " prices and efficiencies; their ranges are on the Certainty page.",
             scenarios=f"{case.uncertainty.scenarios:,}",
             seed=case.uncertainty.seed,
         ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -10,6 +11,7 @@ from pydantic import BaseModel
 from costsim.dashboard.field_text import title_of
 from costsim.dashboard.kinds import key_of, kind_of, model_of, models_of
 from costsim.dashboard.mending import path_of
+from costsim.errors import Fault
 from costsim.study.case import Case
 from costsim.units.fields import in_words
 
@@ -62,6 +64,30 @@ def named_field(field: str, data: Any) -> str:
             if at or model is None or at + 1 == len(path):
                 words.append(label)
     return ", ".join(words)
+
+
+_TABLE = re.compile(r"\[prices\.(\w++)\]")
+_GIVEN = re.compile(r"\b([a-z][a-z0-9_]*+) = ")
+_COMMAND = re.compile(r" \(costsim [a-z -]++\)")
+
+
+def plain(text: str) -> str:
+    """A sentence about a study file, in words of the screen.
+
+    Examples
+    --------
+    >>> plain('add [prices.off_peak] with energy = "0.15 $/kWh"'), plain('add replacement_year = 15')
+    ('add a price of off peak (Prices page) with energy "0.15 $/kWh"', 'add replacement year 15')
+    >>> plain("the next size that is sold (costsim select)")
+    'the next size that is sold'
+    """
+    text = _TABLE.sub(lambda found: f"a price of {found[1].replace('_', ' ')} (Prices page)", text)
+    return _COMMAND.sub("", _GIVEN.sub(lambda found: f"{found[1].replace('_', ' ')} ", text))
+
+
+def said_of(fault: Fault) -> str:
+    """What is wrong and what would be right, in words of the screen."""
+    return plain(f"{fault.problem}; {fault.remedy}" if fault.remedy else fault.problem)
 
 
 def _holds(data: Any, part: str | int) -> bool:

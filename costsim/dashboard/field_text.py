@@ -52,12 +52,12 @@ def quantity_hint(measured: QuantityField, default: Any, system: str, currency: 
     """What stands in an empty field: its default, else an example, in the unit in which a bare number is read."""
     if isinstance(default, int | float) and not isinstance(default, bool):
         if not default:
-            return tr("none unless given")
+            return tr("optional")
         try:
             text = _in_unit(float(default), measured, own_unit(measured, system, fuel, currency), system)
         except UnitError:
             return ""
-        return tr("{value} unless given", value=text)
+        return tr("{value} if left empty", value=text)
     return tr("such as {value}", value=sample_of(measured, system, currency, fuel))
 
 
@@ -101,14 +101,17 @@ def _in_unit(value: float, measured: QuantityField, unit: str, system: str) -> s
 
 def number_hint(default: Any) -> str | None:
     """What stands in an empty number: its default."""
-    return tr("{default} unless given", default=default) if isinstance(default, int | float) else None
+    return tr("{default} if left empty", default=default) if isinstance(default, int | float) else None
 
 
 def text_hint(field: FieldInfo, default: Any) -> str:
     """What stands in an empty text: its default, or an example of hours."""
     if default:
-        return tr("{default} unless given", default=", ".join(default) if isinstance(default, tuple) else default)
-    return tr("such as 22:00-06:00") if "window" in str(field.title or "").lower() else ""
+        return tr("{default} if left empty", default=", ".join(default) if isinstance(default, tuple) else default)
+    title = str(field.title or "").lower()
+    samples = {"window": "22:00-06:00", "date": "Feb 2026", "time zone": "Eastern", "holidays": "US"}
+    sample = next((one for word, one in samples.items() if word in title), "")
+    return tr("such as {value}", value=sample) if sample else ""
 
 
 def title_of(field: FieldInfo, key: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import PurePath
 from urllib.parse import quote
 
@@ -47,16 +48,40 @@ def _open() -> None:
 
 def _save() -> None:
     own, more = named_files(state.typed(), state.opened()), papers()
-    text = write_study(state.typed())
-    if names := [*own, *(name for files in more.values() for name in files)]:
+    text, name = write_study(state.typed()), file_name(str(state.get(("title",)) or ""))
+    file = f"{name}.toml"
+    if names := [*own, *(one for files in more.values() for one in files)]:
         raw = pack(state.typed(), own, more)
         st.download_button(
-            tr("Save with its files"), raw, "study.zip", "application/zip", on_click="ignore", type="primary"
+            tr("Save with its files"),
+            raw,
+            f"{name}.zip",
+            "application/zip",
+            on_click=_saved,
+            args=(f"{name}.zip",),
+            type="primary",
         )
         st.caption(state.literal(tr("One file that opens elsewhere; it holds {files}.", files=", ".join(names))))
-        st.download_button(tr("Save the study alone"), text, "study.toml", "application/toml", on_click="ignore")
+        st.download_button(tr("Save the study alone"), text, file, "application/toml", on_click=_saved, args=(file,))
         return
-    st.download_button(tr("Save the study"), text, "study.toml", "application/toml", on_click="ignore", type="primary")
+    st.download_button(
+        tr("Save the study"), text, file, "application/toml", on_click=_saved, args=(file,), type="primary"
+    )
+
+
+def _saved(file: str) -> None:
+    st.toast(state.literal(tr("Saved as {file} among your downloads.", file=file)))
+
+
+def file_name(title: str) -> str:
+    """A name for a file, after the house.
+
+    Examples
+    --------
+    >>> file_name("My house: gas or not?"), file_name("???")
+    ('my-house-gas-or-not', 'study')
+    """
+    return "-".join(re.findall(r"[a-z0-9]++", title.lower()))[:60].strip("-") or "study"
 
 
 def _link(persona: str, system: str) -> None:

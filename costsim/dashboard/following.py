@@ -8,6 +8,9 @@ from typing import Any
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.curve_size import size_of
+from costsim.dashboard.field_text import as_shown
+from costsim.sources import KINDS
 from costsim.views.templates import TEMPLATES
 from costsim.words import tr
 
@@ -40,6 +43,20 @@ def follows(source: dict[str, Any]) -> bool:
     return any((str(source.get("kind")), key, _text(source.get(key))) in known for key in SIZES)
 
 
+def sized_for_house(data: dict[str, Any], system: str) -> str:
+    """Names of the sources whose sizes follow the house, with the sizes; empty where somebody typed all of them."""
+    found = []
+    for option in data.get("option", []):
+        for source in option.get("source", []):
+            if follows(source):
+                size = next(
+                    (as_shown(_text(source[key]), system) for key in ("output", "charge", "area") if key in source), ""
+                )
+                size = size_of(source, system) if KINDS[str(source["kind"])].curve else size
+                found.append(f"{source.get('name') or source['kind']}{f' ({size})' if size else ''}")
+    return ", ".join(dict.fromkeys(found))
+
+
 def follow_house(load_w: float) -> bool:
     """Bring the sizes that follow to another design load; part of the change that made it, so that one Undo takes back both.
 
@@ -69,7 +86,7 @@ def follow_house(load_w: float) -> bool:
     if changed:
         state.amend(data)
         st.toast(
-            state.literal(tr("Sizes follow the house: {changed}. Type a size to pin it.", changed="; ".join(changed)))
+            state.literal(tr("Sizes follow the house: {changed}. Type a size to fix it.", changed="; ".join(changed)))
         )
     return bool(changed)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -11,6 +12,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.dashboard import state
+from costsim.dashboard.fault_names import said_of
 from costsim.dashboard.field_text import (
     as_shown,
     dotted,
@@ -42,12 +44,16 @@ BY_SOURCE = ("source_efficiency",)
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """What all fields of a page share: faults, the reader's units, the currency, and how many fields stand side by side."""
+    """What all fields of a page share: faults, the reader's units, the currency, and how many fields stand side by side.
+
+    `at_design` tells of sources, by key path, what is left of their size in the coldest hour.
+    """
 
     faults: tuple[Fault, ...]
     system: str
     currency: str
     columns: int = 3
+    at_design: Mapping[str, str] = dataclasses.field(default_factory=dict)
 
     def told(self, path: Path) -> list[Fault]:
         """Faults of a field."""
@@ -82,7 +88,7 @@ def draw_model(
     """
     given = state.get(path) or {}
     for fault in form.told(path):
-        st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
+        st.error(state.literal(said_of(fault)))
     front: list[tuple[Path, FieldInfo]] = []
     behind: list[tuple[Path, FieldInfo]] = []
     kept = st.session_state.setdefault("kept", set())
@@ -179,7 +185,7 @@ def draw_list(
     items = state.get(path) or []
     st.markdown(f"**{state.literal(title)}**")
     for fault in form.told(path):
-        st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
+        st.error(state.literal(said_of(fault)))
     for at, item in enumerate(items):
         with st.container(border=True):
             head, tools = st.columns([3, 2])
@@ -204,7 +210,7 @@ def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
     items = state.get(path) or []
     st.markdown(f"**{state.literal(title)}**")
     for fault in form.told(path):
-        st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
+        st.error(state.literal(said_of(fault)))
     for at, item in enumerate(items):
         kind = str(item.get("kind"))
         with st.container(border=True):
@@ -377,7 +383,7 @@ def _plain(path: Path, widget: str, kind: str) -> None:
 
 def _told(form: Form, path: Path) -> None:
     for fault in form.told(path):
-        st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
+        st.error(state.literal(said_of(fault)))
 
 
 def key_for(path: Path) -> str:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import streamlit as st
 
 from costsim.dashboard import parts, state
+from costsim.dashboard.following import sized_for_house
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.kinds import starter
 from costsim.dashboard.registry import Context, page
+from costsim.dashboard.widgets import say
 from costsim.study.plant import Program
 from costsim.words import tr
 
@@ -20,6 +22,10 @@ def draw(context: Context) -> None:
     st.title(tr("Cold days"))
     answer = context.answer
     if answer is not None:
+        if names := sized_for_house(state.typed(), context.system):
+            say(
+                tr("Sized for your house, not typed by you: {names}. Type real sizes on the Sources page.", names=names)
+            )
         parts.cold(answer.case, answer.weather, answer.result, context.system)
         with st.expander(
             tr("Heat by source, and what each source can deliver"), key="cold/heat", on_change="rerun"

@@ -220,9 +220,9 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
     with place.container():
         st.header(state.literal(cost_finding(answer.result)), anchor=False)
         st.caption(
-            tr("A year's bills at today's prices; thin lines: 80% of scenarios"),
+            tr("A year's bills at today's prices; in 8 of 10 likely cases the bill falls within the thin line"),
             help=tr(
-                "Scenarios of winters, heat losses, prices and efficiencies; their ranges stand on the Certainty page."
+                "Scenarios of winters, heat losses, prices and efficiencies; their ranges are on the Certainty page."
             ),
         )
         chart(cost_by_option(answer.result, sure), "cost" if sure else "cost-first", cost_alt(answer.result, sure))

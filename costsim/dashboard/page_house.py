@@ -51,7 +51,7 @@ def _inputs(form: Form) -> None:
     st.header(tr("Place and weather"))
     draw_weather_choice(form)
     draw_model(form, ("place",), Place, main=("design_outdoor", "timezone"), hide=("weather",))
-    st.header(tr("Heat loss and indoor temperature"))
+    st.header(tr("Heat loss and thermostat"))
     draw_model(form, ("house",), House, main=MAIN)
     st.header(tr("Name, hot water and other uses"))
     draw_model(form, (), _rest(), main=("title",))

@@ -16,12 +16,21 @@ from costsim.dashboard.kept import kept
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.parts_bills import BILL_KINDS, WEATHER_KINDS, on_screen, reading_fields, take_house
 from costsim.dashboard.registry import Answer, Context, page
-from costsim.dashboard.widgets import chart, say, table, tell
+from costsim.dashboard.widgets import chart, say, small_table, table, tell
 from costsim.errors import CostsimError, InputError
 from costsim.study.calibration import counted_twice, fitted_tables, with_tables
 from costsim.study.case import write_study
 from costsim.views.charts_verify import verify_alt, verify_chart
-from costsim.views.text_verify import FAR_OFF, avoided_lines, by_bill, gap, measure_details, measures, verify_sentence
+from costsim.views.text_verify import (
+    FAR_OFF,
+    avoided_lines,
+    by_bill,
+    gap,
+    measure_details,
+    measures,
+    recalibrated_sentence,
+    verify_sentence,
+)
 from costsim.words import tr
 
 NO_WEATHER = (
@@ -39,8 +48,8 @@ def draw(context: Context) -> None:
         return
     say(
         tr(
-            "Holds the study against what the meter said, in the weather of those days. Nothing of the"
-            " study changes until you take the recalibrated house."
+            "Compares the study with what the meter counted, in the weather of those days. Nothing in"
+            " the study changes until you take the recalibrated house."
         )
     )
     bills, days = _files()
@@ -139,12 +148,12 @@ def _show(answer: Answer, found: Verification, system: str) -> None:
     st.header(tr("What explains the gap"))
     head, headings, rows = gap(found, system, case.currency)
     say(head)
-    table([tr("cause"), *headings[1:]], rows)
+    small_table([tr("cause"), *headings[1:]], rows)
     if found.avoided is not None:
-        st.header(tr("What the change of the house avoided"))
+        st.header(tr("What the retrofit saved"))
         for line in avoided_lines(found.avoided, found.bills.fuel, system):
             say(line[:1].upper() + line[1:])
-    with st.expander(tr("What was read")):
+    with st.expander(tr("What we understood")):
         for note in found.notes:
             say(on_screen(note))
     _recalibrated(answer, found, system)
@@ -160,8 +169,7 @@ def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
     except InputError as error:
         tell(error)
         return
-    for key in ("heat_loss_rate", "balance_point"):
-        say(f"{key.replace('_', ' ')}: {data['house'][key]}")
+    say(recalibrated_sentence(found, answer.result.lowered, system))
     with st.container(horizontal=True):
         if st.button(tr("Use this for my house"), key="winter/take", type="primary"):
             take_house(data)

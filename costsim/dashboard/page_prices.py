@@ -27,7 +27,12 @@ def draw(context: Context) -> None:
     st.title(tr("Prices"))
     form = Form(context.faults, context.system, state.currency() or "$", columns=2)
     tables = state.get(("prices",)) or {}
-    say(tr("What each service charges, from the bill. A bare number is read in the unit the fuel is sold by."))
+    say(
+        tr(
+            "What each service charges, from the bill. 2.55 means $2.55 for each unit the fuel is sold"
+            " by, such as a gallon."
+        )
+    )
     draw_field(form, ("price_date",), Case.model_fields["price_date"])
     keys = list(tables)
     for start in range(0, len(keys), 2):
@@ -42,7 +47,7 @@ def draw(context: Context) -> None:
 
 def _card(form: Form, key: str, given: dict[str, object], answer: Answer | None) -> None:
     head, away = st.columns([4, 1])
-    head.markdown(f"## {state.literal(in_words(key))}")
+    head.markdown(f"## {state.literal(tr(in_words(key)))}")
     away.button(
         tr("Remove"),
         key=f"drop/price/{key}",
@@ -75,7 +80,7 @@ def _add(form: Form) -> None:
     missing = [key for key in EXAMPLE_PRICES if key not in (state.get(("prices",)) or {})]
     with st.popover(tr("Add price table"), icon=":material/add:"):
         for key in missing:
-            st.button(f"{in_words(key)}", key=f"price/{key}", on_click=_take, args=(key, form.currency, form.system))
+            st.button(tr(in_words(key)), key=f"price/{key}", on_click=_take, args=(key, form.currency, form.system))
         name = st.text_input(tr("Or a name of your own"), key="price/name", placeholder=tr("such as second_meter"))
         fuel = st.selectbox(
             tr("for which fuel"), list(FUELS), format_func=lambda one: tr(FUELS[one].title), key="price/fuel"

@@ -13,7 +13,7 @@ from costsim.dashboard.following import follow_sources, follows
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.keyed import box
 from costsim.dashboard.kinds import key_of
-from costsim.dashboard.registry import Context, page
+from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.row_tools import row_tools
 from costsim.dashboard.widgets import chart, say, table
 from costsim.sources import KINDS
@@ -55,19 +55,31 @@ def draw(context: Context) -> None:
     load_w = answer.result.route.load_w if answer is not None else FALLBACK_LOAD_W
     options = state.get(OPTIONS) or []
     with st.container(horizontal=True):
-        if st.button("Add option", type="primary"):
+        if st.button(tr("Add option"), type="primary"):
             _add_dialog(load_w, context.system)
         st.caption(
             tr(
-                "{options} of at most 12 options. Sources are called in the order in which they stand.",
+                "{options} of at most 12 options. The first heater runs first; the next helps.",
                 options=len(options),
             )
         )
-    form = Form(context.faults, context.system, state.currency() or "$", columns=2)
+    form = Form(context.faults, context.system, state.currency() or "$", 2, _at_design(answer, context.system))
     for start in range(0, len(options), 2):
         for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
             with column, st.container(border=True):
                 _option(form, at, options, load_w)
+
+
+def _at_design(answer: Answer | None, system: str) -> dict[str, str]:
+    """What a source has left in the hour of highest demand, by its key path, where that is less than its size."""
+    found = {}
+    for at, option in enumerate(answer.result.options if answer is not None else ()):
+        for number, source in enumerate(option.sources):
+            lost = sum(watts for _, watts in source.derates)
+            if lost > 0.01 * source.rated_w:
+                where = dotted((*OPTIONS, at, "source", number))
+                found[where] = show(max(source.rated_w - lost, 0.0), "power", system)
+    return found
 
 
 def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -> None:
@@ -84,7 +96,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
         with st.popover(tr("Add source"), icon=":material/add:"):
             for kind, model in KINDS.items():
                 st.button(
-                    f"{model.title}: {sentence_of(kind)}",
+                    f"{tr(model.title)}: {sentence_of(kind)}",
                     key=f"kind/{at}/{kind}",
                     icon=f":material/{icon_of(kind)}:",
                     type="tertiary",
@@ -98,13 +110,16 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
 def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, Any]]) -> None:
     source = sources[number]
     model = KINDS.get(str(source.get("kind")))
-    label = str(source.get("name") or (model.title if model else source.get("kind")))
+    label = str(source.get("name") or (tr(model.title) if model else source.get("kind")))
     curve = model.curve if model is not None else ()
     sizes = [str(source[key]) for key in ("output", "breaker", "area", "charge") if key in source]
     size = size_of(source, form.system) if curve else next(iter(sizes), "")
     wrong = any(fault.field.startswith(dotted((*path, number))) for fault in form.faults)
+    name = f"{number + 1}. {label}{' · ' + as_shown(size, form.system) if size else ''}"
+    if left := form.at_design.get(dotted((*path, number))):
+        name += tr(" ({left} on the coldest day)", left=left)
     opened = box(
-        state.literal(f"{number + 1}. {label}{' · ' + as_shown(size, form.system) if size else ''}"),
+        state.literal(name),
         f"source/{dotted((*path, number))}",
         icon=f":material/{icon_of(str(source.get('kind')))}:",
         wrong=wrong,
@@ -125,7 +140,7 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
             )
         )
         if follows(source):
-            st.caption(tr("The size follows the house; type another one to pin it."))
+            st.caption(tr("The size follows the house; type a size to fix it."))
         known = {key_of(name, field) for name, field in model.model_fields.items()}
         if curve:
             draw_size(form, (*path, number), source)

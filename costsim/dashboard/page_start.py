@@ -5,26 +5,27 @@ from __future__ import annotations
 import functools
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from costsim.dashboard import state
 from costsim.dashboard.following import follow_sources
 from costsim.dashboard.form import Form
 from costsim.dashboard.opened import computed, weather_named
+from costsim.dashboard.quoted_size import put_sizes, size_field, sizes_now
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import few_stations, open_a_file, station
 from costsim.errors import InputError
-from costsim.study.house import USUAL_AREA_M2
 from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import pretty_unit
 from costsim.units.reading import Reading, understand
-from costsim.views.first_study import INSULATION, answers_of, first_study, fuels_of
+from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
 from costsim.views.yearly_use import scaled_to_use
 from costsim.words import tr
 
-AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=USUAL_AREA_M2)
+AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=(20.0, 1000.0))
 USE = QuantityField("amount", "Use of a year", above=0)
 SPENT = QuantityField("money", "Paid in a year", above=0)
 SAVED = "answers"
@@ -36,7 +37,8 @@ EMITTERS_ASKED = {
 }
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
 PRICE = QuantityField("price", "Energy price", at_least=0)
-QUOTE = QuantityField("money", "First cost", at_least=0)
+QUOTE = QuantityField("money", "First cost", at_least=0, usual=(100.0, 2e5))
+EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
 
 
 @page("start", "Five questions", group="Decide", place=5)
@@ -47,7 +49,7 @@ def draw(context: Context) -> None:
     _restore()
     st.title(tr("Your house in five questions"))
     st.caption(tr("Not sure? Guess. You can change everything later, and nothing leaves this computer."))
-    st.header(tr("1 · Where is it?"))
+    st.header(tr("1 · Where is it?"), anchor="q1")
     names = [*sample_names(), *state.opened()]
     place = st.selectbox(
         tr("Weather station with winters like yours"),
@@ -59,7 +61,7 @@ def draw(context: Context) -> None:
     )
     few_stations()
     open_a_file("start/weather_file")
-    st.header(tr("2 · How large is it?"))
+    st.header(tr("2 · How large is it?"), anchor="q2")
     left, right = st.columns(2)
     with left:
         area = _asked(
@@ -72,7 +74,7 @@ def draw(context: Context) -> None:
         format_func=lambda key: tr(INSULATION[key][0]),
         key="start/insulation",
     )
-    with st.expander(tr("I know its heat loss")):
+    with st.expander(tr("I have a heat-loss calculation")):
         loss = _asked(
             tr("Design heat loss, from a calculation"),
             "start/loss",
@@ -83,7 +85,7 @@ def draw(context: Context) -> None:
         st.caption(
             tr("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
         )
-    st.header(tr("3 · What heats it now?"))
+    st.header(tr("3 · What heats it now?"), anchor="q3")
     left, right = st.columns(2)
     now = str(left.selectbox(tr("Today's heating"), list(TEMPLATES), format_func=_name, key="start/now"))
     emitter = str(
@@ -95,13 +97,14 @@ def draw(context: Context) -> None:
         )
     )
     used, hot_water = _used(now, form)
-    st.header(tr("4 · What would you like to compare?"))
+    efficiency = _efficiency(now, form)
+    st.header(tr("4 · What would you like to compare?"), anchor="q4")
     choices = [key for key in TEMPLATES if key != now]
     chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
     st.session_state["start/considered"] = [key for key in chosen if key in choices]
     considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
-    quotes = _quotes(list(considered or []), form)
-    st.header(tr("5 · What do you pay?"))
+    quotes, sizes = _quotes(list(considered or []), form)
+    st.header(tr("5 · What do you pay?"), anchor="q5")
     keys = fuels_of([now, *(considered or [])])
     prices = _prices(keys, form)
     st.session_state[SAVED] = {
@@ -109,10 +112,11 @@ def draw(context: Context) -> None:
         for key, value in st.session_state.items()
         if str(key).startswith("start/") and "file" not in str(key)
     }
+    wrong = st.container()  # above the button, where it is seen
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
             context, str(place or ""), area, loss, str(insulation), now, list(considered or []), prices, quotes, coin,
-            emitter, used, hot_water,
+            emitter, used, hot_water, efficiency, sizes, wrong,
         )  # fmt: skip
 
 
@@ -123,6 +127,7 @@ def _restore() -> None:
     kept = dict(st.session_state.get(SAVED, {}))
     if not state.untouched_demo():
         kept |= {f"start/{key}": value for key, value in answers_of(state.typed()).items()}
+        kept |= sizes_now(state.typed(), kept, state.units_system())
     examples = st.session_state.get("examples", set())
     known = [*sample_names(), *state.opened()]
     for key, value in kept.items():
@@ -149,9 +154,9 @@ def _used(now: str, form: Form) -> tuple[Reading, bool]:
     with left:
         money = form.currency in str(st.session_state.get("start/used", ""))
         used = _asked(
-            tr("How much {fuel} does heating use in a year?", fuel=in_words(fuel).lower())
+            tr("How much {fuel} does heating use in a year?", fuel=tr(in_words(fuel)).lower())
             if electric
-            else tr("How much {fuel} do you use in a year?", fuel=in_words(fuel).lower()),
+            else tr("How much {fuel} do you use in a year?", fuel=tr(in_words(fuel)).lower()),
             "start/used",
             SPENT if money else USE,
             form,
@@ -162,19 +167,48 @@ def _used(now: str, form: Form) -> tuple[Reading, bool]:
     return used, bool(water)
 
 
-def _quotes(keys: list[str], form: Form) -> dict[str, Reading]:
-    """What each considered option was quoted for."""
+def _efficiency(now: str, form: Form) -> Reading:
+    """How much of the fuel today's heating turns into heat, where it burns one."""
+    usual = efficiency_of(now, form.system)
+    if not usual:
+        return Reading("")
+    left, right = st.columns(2, vertical_alignment="bottom")
+    with left:
+        found = _asked(tr("Its efficiency (AFUE), if you know it"), "start/efficiency", EFFICIENCY, form, "80%")
+    right.caption(
+        state.literal(
+            tr(
+                "Empty: {usual} of the fuel becomes heat. Boilers older than about 1990 are nearer to 80% or less.",
+                usual=usual,
+            )
+        )
+    )
+    return found
+
+
+def _quotes(keys: list[str], form: Form) -> tuple[dict[str, Reading], dict[str, Reading]]:
+    """What each considered option was quoted for, and how large it is in that quote."""
     if not keys:
-        return {}
-    st.caption(tr("What were you quoted, installed and less any rebate? Leave it empty if you do not know yet."))
-    found = {}
+        return {}, {}
+    st.caption(
+        tr(
+            "What were you quoted, installed and less any rebate, and for which size? Leave empty what you do not"
+            " know yet: an empty size follows your house."
+        )
+    )
+    found, sizes = {}, {}
     for start in range(0, len(keys), 3):
         for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
             with column:
                 found[key] = _asked(
                     tr("{name}, installed", name=_name(key)), f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000"
                 )
-    return found
+                measured, example = size_field(key, form.system)
+                if measured is not None:
+                    sizes[key] = _asked(
+                        tr("{name}, size", name=_name(key)), f"start/size/{key}", measured, form, example
+                    )
+    return found, sizes
 
 
 def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
@@ -184,7 +218,12 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
             example = example_price(key, form.system, form.currency)
             fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
             found[key] = _asked(
-                tr("{fuel} price", fuel=in_words(key)), f"start/price/{key}", PRICE, form, pretty_unit(example), fuel
+                tr("{fuel} price", fuel=tr(in_words(key))),
+                f"start/price/{key}",
+                PRICE,
+                form,
+                pretty_unit(example),
+                fuel,
             )
             st.caption(
                 state.literal(
@@ -232,6 +271,16 @@ def _wrong(text: str, measured: QuantityField) -> bool:
     return False
 
 
+def _to_correct(place: str, asked: dict[int, list[Reading]]) -> list[str]:
+    """Links to the questions that hold something to correct, the first one first."""
+    found = [] if place else [tr("[question {number}](#q{number}): choose a weather station", number=1)]
+    return found + [
+        tr("[question {number}](#q{number}): what is marked there", number=number)
+        for number, readings in asked.items()
+        if any(one.question for one in readings)
+    ]
+
+
 def _finish(
     context: Context,
     place: str,
@@ -246,12 +295,14 @@ def _finish(
     emitter: str,
     used: Reading,
     hot_water: bool,
+    efficiency: Reading,
+    sizes: dict[str, Reading],
+    wrong: DeltaGenerator,
 ) -> None:
-    if not place:
-        st.error(tr("Choose a weather station in question 1 first."))
-        return
-    if any(one.question for one in (area, loss, used, *prices.values(), *quotes.values())):
-        st.error(tr("Please correct what is marked above first."))
+    if problems := _to_correct(
+        place, {2: [area, loss], 3: [used, efficiency], 4: [*quotes.values(), *sizes.values()], 5: [*prices.values()]}
+    ):
+        wrong.error(tr("First correct: {questions}", questions=" · ".join(problems)))
         return
     try:
         begin = functools.partial(
@@ -268,11 +319,12 @@ def _finish(
             currency=coin,
             quotes={key: one.text for key, one in quotes.items()},
             emitter=emitter,
+            efficiency=efficiency.text,
         )
         data = begin()
         if used.text:
             found = scaled_to_use(
-                data,
+                begin,
                 used.text,
                 hot_water=hot_water,
                 weather=weather_named(place),
@@ -280,8 +332,9 @@ def _finish(
                 files=state.files(),
             )
             data = begin(rate=found.keys(context.system)) | {"note": found.words}
+        put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system)
     except InputError as error:
-        st.error(state.literal(str(error)))
+        wrong.error(state.literal(str(error)))
         return
     st.session_state.setdefault("examples", set()).update(key for key, one in prices.items() if not one.text)
     state.replace(data, "my_house")

@@ -39,7 +39,7 @@ def draw(context: Context) -> None:
         elif name:
             other = computed(state.built_in(name), name)
         elif pinned and pinned[1] != state.typed():
-            st.caption(tr("Shown against the baseline that you pinned on the Decide page."))
+            st.caption(tr("Shown against the prices you kept on the Decide page."))
             other = computed(pinned[1], "baseline")
         else:
             return

@@ -11,14 +11,14 @@ from costsim.analysis.uncertainty import uncertainty
 from costsim.dashboard.explanations import how_cold, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
 from costsim.dashboard.widgets import chart, explain, long_work, pick, say, small_table, table
-from costsim.report.sheet import fact_text
+from costsim.report.facts import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
 from costsim.units.fields import in_words
 from costsim.units.quantity import show
 from costsim.views import charts
 from costsim.views.answer import called
-from costsim.views.cold_rooms import coldest, coldest_rooms, room_rows
+from costsim.views.cold_rooms import coldest, coldest_rooms, fall_sentence, room_rows
 from costsim.views.headline import roughly
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.price_map import PriceAxis, map_chart
@@ -42,7 +42,7 @@ def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
     chart(charts.capacity_chart(look, result.route.load_w, system), "capacity")
     for source in look.sources:
         for why, watts in source.derates:
-            say(tr("{name} loses {watts} to {why}", name=source.name, watts=show(watts, "power", system), why=why))
+            say(tr("{name} loses {watts} to {why}", name=source.name, watts=show(watts, "power", system), why=tr(why)))
     for season in option.sources:
         if season.facts:
             say(f"{season.name}: {fact_text(season.facts)}")
@@ -57,18 +57,16 @@ def _closer(case: Case, weather: Weather, name: str) -> OptionCapacity:
 def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     """When an option falls short, its coldest week, and what happens when something fails."""
     headings, rows = unmet_rows(result, system)
-    if small := [option for option in result.options if not carries(option)]:
-        named = "; ".join(
-            tr("{name}, {hours} hours a year", name=option.name, hours=f"{option.unmet.hours:,}") for option in small
-        )
-        say(tr("Too small to keep the house warm: {named}.", named=named))
+    rooms = kept("rooms", case, weather, lambda: coldest_rooms(case, result))
+    for option in result.options:
+        if not carries(option):
+            say(fall_sentence(option, rooms[option.name], system))
     if rows:
         table(headings, rows)
     else:
         st.success(
             tr("In this weather year every option keeps the house warm. The Certainty page tries colder winters.")
         )
-    rooms = kept("rooms", case, weather, lambda: coldest_rooms(case, result))
     table(*room_rows(result, rooms, system))
     for title, lines in tank_sections(result, system):
         st.markdown(f"**{title}**")
@@ -121,7 +119,7 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
     for headings, rows in bill_rows(case, option, system):
         table(headings, rows)
     coin = case.currency
-    totals = [[in_words(key), f"{coin}{bill.total:,.2f}"] for key, bill in option.bills.items()]
+    totals = [[tr(in_words(key)), f"{coin}{bill.total:,.2f}"] for key, bill in option.bills.items()]
     headings, rows = own_generation_rows(result)
     if rows:
         table(headings, rows)
@@ -163,10 +161,10 @@ def _map(case: Case, weather: Weather, system: str) -> None:
         return
     left, right = st.columns(2)
     across = left.selectbox(
-        tr("Price across the map"), keys, index=0, key="map_across", format_func=lambda key: key.replace("_", " ")
+        tr("Horizontal price"), keys, index=0, key="map_across", format_func=lambda key: key.replace("_", " ")
     )
     up = right.selectbox(
-        tr("Price up the map"),
+        tr("Vertical price"),
         [key for key in keys if key != across],
         key="map_up",
         format_func=lambda key: key.replace("_", " "),
@@ -185,7 +183,7 @@ def _map(case: Case, weather: Weather, system: str) -> None:
 def _axis(case: Case, key: str, system: str) -> PriceAxis:
     price = case.prices[key]
     amount, unit = price.sold_price(key, price.base_per_j(key), system)
-    return PriceAxis(in_words(key), amount, f"{case.currency}/{unit}")
+    return PriceAxis(tr(in_words(key)), amount, f"{case.currency}/{unit}")
 
 
 def rests(case: Case, weather: Weather, result: Result, system: str) -> None:

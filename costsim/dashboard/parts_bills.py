@@ -43,7 +43,7 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
     say(
         tr(
             "Bills or deliveries of the fuel that heats the house, a year or more: a table with dates"
-            " and amounts, or Green Button XML. What the reader guesses is said below."
+            " and amounts, or Green Button XML. We tell you below what we understood."
         )
     )
     loaded = st.file_uploader(
@@ -113,6 +113,7 @@ def _temperatures(days: dict[str, bytes], weather: Weather) -> Temperatures:
     return from_weather(weather)
 
 
+SINGLE = {"start": "the start of a period", "end": "the end of a period"}
 _FIELDS = {
     "say which it is with --map": "head it so",
     "name the one that burned these bills, or tell --efficiency": "tell 'Efficiency of a season'",
@@ -143,12 +144,17 @@ def _asked() -> tuple[HowToRead, str]:
 def reading_fields(key: str) -> HowToRead:
     """Fields for what files of bills may leave open, under keys that begin with `key`."""
     fuel = st.selectbox(
-        tr("Fuel"), ["", *FUELS], format_func=lambda one: in_words(one) or tr("as guessed"), key=f"{key}/fuel"
+        tr("Fuel"), ["", *FUELS], format_func=lambda one: tr(in_words(one) or "as guessed"), key=f"{key}/fuel"
     )
     unit = st.text_input(tr("Unit of the amounts"), "", help=tr("Such as therm, CCF, m3, gal, kWh"), key=f"{key}/unit")
     column = st.text_input(tr("Column of use"), "", help=tr("Where a table has several"), key=f"{key}/column")
     meter = st.text_input(tr("Meter"), "", help=tr("Where a file holds several"), key=f"{key}/meter")
-    dates = st.selectbox(tr("What a single date is"), ["", "start", "end"], key=f"{key}/dates")
+    dates = st.selectbox(
+        tr("What a single date is"),
+        ["", *SINGLE],
+        format_func=lambda one: tr(SINGLE.get(one, "as the file tells")),
+        key=f"{key}/dates",
+    )
     order = st.selectbox(
         tr("Order of month, day and year"), ["", *ORDERS], format_func=lambda one: tr(ORDERS.get(one, "as the file tells")), key=f"{key}/order"
     )  # fmt: skip
@@ -181,7 +187,7 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
     say(_whole_loss(case, found, system))
     chart(fit_chart(found, system), f"fit{at}")
     table(*fit_rows(fit, system))
-    with st.expander(tr("What was read")):
+    with st.expander(tr("What we understood")):
         for note in (
             *fit.bills.notes,
             *fit.notes,

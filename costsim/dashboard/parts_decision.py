@@ -38,8 +38,8 @@ def verdicts(case: Case, weather: Weather, result: Result) -> None:
     table(*driver_rows(found))
     st.caption(
         tr(
-            "{scenarios} scenarios (seed {seed}), the same for every option; first costs are as typed."
-            " Costs and carbon are held against each other among the options that keep the house warm.",
+            "{scenarios} scenarios (seed {seed}), the same for every option; first costs are as entered."
+            " Costs and carbon are compared among the options that keep the house warm.",
             scenarios=f"{found.scenarios:,}",
             seed=found.seed,
         )

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import csv
 import functools
+import io
 import json
 import tempfile
 from collections.abc import Callable
+from itertools import islice
 from pathlib import Path
+from typing import Any
 
 import streamlit as st
 
@@ -14,42 +18,54 @@ from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.time_limit import allow
 from costsim.dashboard.widgets import chart, long_work, say, table, tell
 from costsim.errors import CostsimError, Fault, InputError
-from costsim.portfolio.homes import count_rows
+from costsim.packed_tables import as_text
+from costsim.portfolio.headings import key_title
+from costsim.portfolio.homes import count_rows, open_homes
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
 from costsim.results.result import Result
 from costsim.study.case import Case
+from costsim.units.quantity import BTU_J
 from costsim.views import charts
 from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, unmet_home_rows
 from costsim.weather import Weather
 from costsim.words import tr
 
 MOST_TABLE_SECONDS = 300.0
-MOST_ROWS = 20_000
+KBTU_H_W = 1e3 * BTU_J / 3600.0
+MOST_ROWS, ASIDE_SHOWN = 20_000, 10
 """Homes that one session may run; the command line takes any number."""
 
 
-def sample_table(case: Case, load_w: float) -> str:
-    """Example table: the study's own house with less and more heat loss; headings carry their units."""
-    indoor, shares = case.house.indoor_temperature_c, enumerate((0.6, 0.8, 1.0, 1.2, 1.5), 1)
-    rows = [f"Home {i},1,{load_w / 1e3 * share:.2f},{indoor - 3 - i % 3:.1f}" for i, share in shares]
-    return "\n".join(["home,weight,house.design_heat_loss [kW],house.balance_point [degC]", *rows]) + "\n"
+def sample_table(case: Case, load_w: float, system: str) -> str:
+    """Example table: the study's own house with less and more heat loss, in the reader's units; headings carry them."""
+    us, indoor = system == "us", case.house.indoor_temperature_c
+    rows = []
+    for i, share in enumerate((0.6, 0.8, 1.0, 1.2, 1.5), 1):
+        load, balance = load_w * share, indoor - 3 - i % 3
+        figures = f"{load / KBTU_H_W:.1f},{balance * 1.8 + 32:.1f}" if us else f"{load / 1e3:.2f},{balance:.1f}"
+        rows.append(f"Home {i},1,{figures}")
+    units = ("kBtu/h", "degF") if us else ("kW", "degC")
+    return "\n".join([f"Home,Number of homes,Heat loss [{units[0]}],Balance point [{units[1]}]", *rows]) + "\n"
 
 
 def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Run the study for every row of a table."""
     say(
         tr(
-            "Upload one row per home. The column home names it, weight says how many homes it stands"
-            " for, and every other column replaces one value of this study; its heading is the key and"
-            " the unit, as in the example table."
+            "Upload a table with one row per home. Head each column with what it holds and its unit, such as Address,"
+            " Number of homes, Floor area [{area}], Heat loss [{load}] or Electricity price [{price}]: each replaces that value"
+            " of this study, and everything else stays as it is. Any other value goes by its key, such as option[2].source[1].area [m2].",
+            area="ft2" if system == "us" else "m2",
+            load="kBtu/h" if system == "us" else "kW",
+            price=f"{case.currency}/kWh",
         )
     )
     left, right = st.columns(2)
-    left.download_button(tr("Example table"), sample_table(case, result.route.load_w), "homes.csv", "text/csv")
+    left.download_button(tr("Example table"), sample_table(case, result.route.load_w, system), "homes.csv", "text/csv")
     peak = right.text_input(tr("Peak hours of the grid, on winter weekdays"), PEAK_HOURS, key="many/peak")
     loaded = st.file_uploader(
-        tr("Table of homes, .csv or .parquet, up to {most_rows} rows", most_rows=f"{MOST_ROWS:,}"),
-        ["csv", "parquet"],
+        tr("Table of homes, .csv, .xlsx or .parquet, up to {most_rows} rows", most_rows=f"{MOST_ROWS:,}"),
+        ["csv", "xlsx", "parquet"],
         key=upload_key("homes"),
     )
     homes = take("homes", [(loaded.name, loaded.getvalue())] if loaded else [])
@@ -73,6 +89,11 @@ def _run(
     allow(MOST_TABLE_SECONDS)
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet') else '.csv'}"
+        try:
+            content, note = as_text(content, name)
+        except InputError as error:
+            tell(error, tr("This table cannot be used:"))
+            return None
         file.write_bytes(content)
 
         def both(done: int) -> None:
@@ -80,6 +101,7 @@ def _run(
             told(done / rows if rows else 0.5)
 
         try:
+            layout = open_homes(file, case).layout
             rows = count_rows(file)
             _few(rows - 1)
             summary = run_portfolio(
@@ -89,7 +111,8 @@ def _run(
         except CostsimError as error:
             tell(str(error).replace(str(file), file.name), tr("This table cannot be used:"))
             return None
-    return summary | {"aside": aside}
+    read = [[column.heading, key_title(column.key), column.unit] for _, column in layout.columns]
+    return summary | {"aside": aside, "read": read, "note": note}
 
 
 def _few(rows: int) -> None:
@@ -98,25 +121,47 @@ def _few(rows: int) -> None:
         raise InputError(Fault("", f"has more than {MOST_ROWS:,} rows", remedy, "homes"))
 
 
-def _show(summary: dict[str, object]) -> None:
-    aside = str(summary["aside"])
+def _show(summary: dict[str, Any]) -> None:
+    homes, weight, aside = summary["homes"], summary["weight"], summary["homes_set_aside"]
     say(
-        tr(
-            "{summary} homes computed, {summary_2} set aside.",
-            summary=f"{summary['homes']:,}",
-            summary_2=summary["homes_set_aside"],
+        tr("{summary} homes computed, {summary_2} set aside.", summary=f"{homes:,}", summary_2=aside)
+        if weight == homes
+        else tr(
+            "{rows} rows computed, which stand for {homes} homes; {aside} rows set aside.",
+            rows=f"{homes:,}", homes=f"{weight:,.6g}", aside=aside,
         )
-    )
-    if summary["homes_set_aside"]:
-        st.download_button(tr("Rows set aside, with reasons"), aside, "set_aside.csv", "text/csv")
-    if not summary["homes"]:
+    )  # fmt: skip
+    if summary["note"]:
+        say(summary["note"])
+    with st.expander(tr("How the columns were read")):
+        table([tr("column"), tr("replaces"), tr("unit")], summary["read"])
+    if aside:
+        _told_aside(summary["aside"])
+    if not homes:
         return
     table(*cost_rows(summary))
+    say(
+        tr(
+            "5% of the homes pay less than the first figure, half of them less than the median. Cheapest for: the share of homes"
+            " for which the option costs least; and warm: costs least of those that leave the home at most {hours} hours too cold.",
+            hours=summary["warm_at_most_hours_short"],
+        )
+    )
     chart(charts.homes_chart(summary), "homes")
     table(*unmet_home_rows(summary))
     table(*grid_rows(summary))
     if summary["pairs"]:
         table(*pair_rows(summary))
         table(*shift_rows(summary))
-    plain = {key: value for key, value in summary.items() if key != "aside"}
+    if summary["computed_one_by_one_because_of"]:
+        names = ", ".join(summary["computed_one_by_one_because_of"])
+        say(tr("Computed home by home because of {names}, which takes longer.", names=names))
+    plain = {key: value for key, value in summary.items() if key not in ("aside", "read", "note")}
     st.download_button(tr("These figures as JSON"), json.dumps(plain, indent=2), "summary.json", "application/json")
+
+
+def _told_aside(text: str) -> None:
+    """The first rows that were set aside, and all of them as a file."""
+    rows = [row[1:] for row in islice(csv.reader(io.StringIO(text)), 1, 1 + ASIDE_SHOWN)]
+    table([tr("row"), tr("home"), tr("column"), tr("value"), tr("why it was set aside")], rows)
+    st.download_button(tr("Rows set aside, with reasons"), text, "set_aside.csv", "text/csv")

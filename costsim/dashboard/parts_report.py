@@ -24,16 +24,18 @@ from costsim.words import tr
 
 READS = {"household": "Household page", "installer": "Page to sign"}
 ABOUT = {
-    "household": "What it costs, whether the house stays warm, cautions and open items, and the figures behind them.",
-    "installer": "One page to sign for owner, installer and inspector, and a calculation sheet with every input, formula and source.",
+    "household": "Summary to print or share: what it costs, whether the house stays warm, cautions, and the"
+    " figures behind them.",
+    "installer": "One page for owner, installer and inspector to sign, and a calculation sheet with every"
+    " input, formula and source.",
 }
 SHEET = {"letter": "Letter", "a4": "A4"}
 REPORT_S = 5.0
 """Usual time of a report."""
 KINDS = {".pdf": "application/pdf", ".html": "text/html"}
 SHEETS = {
-    ".xlsx": ("Every hour as Excel", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
-    ".parquet": ("Every hour as Parquet", "application/vnd.apache.parquet"),
+    ".xlsx": ("Hourly results, Excel", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
+    ".parquet": ("Hourly results, Parquet", "application/vnd.apache.parquet"),
 }
 
 
@@ -63,7 +65,7 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
     _report(case, weather, system, str(reader), str(paper))
     _hours(answer.result, system)
     needs = needs_of(answer.result.lowered)
-    st.markdown("**Cautions**")
+    st.markdown(tr("**Cautions**"))
     for one in cautions_of(
         case,
         coldest_c=needs.coldest_c,
@@ -78,7 +80,9 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
         return
     st.markdown(tr("**Ratings of the parts**"))
     checks = rating_checks(case.ratings or Ratings(), needs)
-    rows = [[one.what, one.given_text(system), one.needed_text(system), one.verdict, one.ground] for one in checks]
+    rows = [
+        [tr(one.what), one.given_text(system), one.needed_text(system), tr(one.verdict), one.ground] for one in checks
+    ]
     table([tr("part"), tr("given"), tr("needed"), tr("verdict"), tr("why")], rows)
 
 
@@ -116,7 +120,7 @@ def _hours(result: Result, system: str) -> None:
     """Downloads of every hour, made when asked for."""
     columns = st.columns(len(SHEETS))
     for (ending, (label, mime)), column in zip(SHEETS.items(), columns, strict=True):
-        if column.toggle(label, key=f"hours{ending}"):
+        if column.toggle(tr(label), key=f"hours{ending}"):
             column.download_button(tr("Save it"), _hourly(result, ending, system), f"hours{ending}", mime)
 
 

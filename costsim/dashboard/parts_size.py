@@ -9,6 +9,7 @@ from costsim.analysis.foresight import controller_gap
 from costsim.analysis.lifecycle import life_cycle
 from costsim.analysis.sizing import SIZES, can_size, named_option, smallest
 from costsim.dashboard.explanations import how_money
+from costsim.dashboard.fault_names import plain
 from costsim.dashboard.state import literal
 from costsim.dashboard.widgets import chart, explain, long_kept, pick, say, table, tell
 from costsim.errors import CostsimError
@@ -34,7 +35,7 @@ def size(case: Case, weather: Weather, result: Result, system: str) -> None:
     else:
         say(tr("Nothing in this option has an output, a breaker or a tank that could be made larger."))
     if can_size(case, option, "area"):
-        st.markdown(tr("**Collectors: what the next square metre gives**"))
+        st.markdown(tr("**Collectors: what more area gives**"))
         steps = long_kept("areas", tr("Trying areas …"), case, weather, lambda: marginal_collector_area(
             case, weather, option=option.name, areas_m2=sweep_areas_m2(case, option.name)), option.name)  # fmt: skip
         if steps is not None:
@@ -56,7 +57,7 @@ def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[s
     found = long_kept("smallest", tr("Trying sizes …"), case, weather, lambda: smallest(
         case, weather, option=option.name, what=chosen[0], source=chosen[1], hours=hours), option.name, chosen, hours)  # fmt: skip
     if found is not None:
-        say(printed_size(case, found, system))
+        say(plain(printed_size(case, found, system)))
 
 
 def _foresight(case: Case, weather: Weather, result: Result, option: Option) -> None:

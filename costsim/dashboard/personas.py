@@ -14,7 +14,7 @@ class Persona:
 
 
 PERSONAS: dict[str, Persona] = {
-    "household": Persona("Household", "lantern_cottage"),
+    "household": Persona("Homeowner", "lantern_cottage"),
     "installer": Persona("Installer", "net_loft"),
     "planner": Persona("Planner", "valley_row"),
 }

@@ -12,7 +12,7 @@ from streamlit.runtime.scriptrunner import get_script_run_ctx
 from costsim.dashboard import state
 from costsim.dashboard.access import draw_access
 from costsim.dashboard.budget import shown
-from costsim.dashboard.fault_names import named_field
+from costsim.dashboard.fault_names import named_field, plain, said_of
 from costsim.dashboard.files_of_study import draw_files
 from costsim.dashboard.following import follow_house
 from costsim.dashboard.mending import NOT_OPEN, computed_without
@@ -87,12 +87,12 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
                 tell(error, tr("This page cannot be drawn for this study:"))
         if context.answer is not None:
             for text in context.answer.result.warnings:
-                st.warning(state.literal(for_reader(text, context.system)))
+                st.warning(state.literal(plain(for_reader(text, context.system))))
         st.caption(
             tr(
-                "An estimate for planning, not a design. Gas, electrical, pressure and combustion work belongs to licensed trades;"
-                " check the locally adopted edition of the codes. Every fuel-burning unit needs combustion air and a"
-                " carbon-monoxide alarm, every closed system a relief valve, and water in pipes protection from frost."
+                "Planning estimate only. Use licensed trades and check local codes. Any fuel burner needs"
+                " fresh air and a CO alarm, every closed system a relief valve, and water pipes protection"
+                " from freezing."
             )
         )
         draw_access()
@@ -111,7 +111,7 @@ def _told(context: Context, page: PageOfBoard) -> None:
     elif context.answer is not None:
         head = tr("Not used until you correct it; everything else is computed as typed:")
     st.error(head)
-    for line in shown([f"{_where(fault, page)}{fault.problem}; {fault.remedy}" for fault in context.faults]):
+    for line in shown([f"{_where(fault, page)}{said_of(fault)}" for fault in context.faults]):
         say(line)
     for name in dict.fromkeys(name for fault in context.faults for name in NOT_OPEN.findall(fault.problem)):
         _ask_for(name)
@@ -140,7 +140,11 @@ def _sidebar() -> tuple[str, str]:
         left, right = st.columns(2, gap="xsmall")
         with left:
             state.follow_units(str(st.query_params.get("units", "")))
-            system = str(st.segmented_control(tr("Units"), ["US", "SI"], key="units", required=True) or "US").lower()
+            if st.session_state.get("units") is None:  # going to another page in the middle of a run forgets it
+                st.session_state["units"] = state.units_system().upper()
+            chosen = st.segmented_control(tr("Units"), ["US", "SI"], key="units", required=True)
+            system = str(chosen or state.units_system()).lower()
+            st.session_state["units_kept"] = system.upper()
         with right:
             _currency()
         draw_files(persona, system)
@@ -154,7 +158,7 @@ def _persona() -> str:
     asked = str(st.query_params.get("persona", ""))
     st.session_state.setdefault("persona", asked if asked in PERSONAS else next(iter(PERSONAS)))
     chosen = st.selectbox(
-        tr("Reader"),
+        tr("I am a"),
         list(PERSONAS),
         key="persona",
         format_func=lambda key: tr(PERSONAS[key].label),

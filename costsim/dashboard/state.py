@@ -250,7 +250,7 @@ def follow_units(asked: str = "") -> None:
 
 def units_system() -> str:
     """Units of the reader, ``"us"`` or ``"si"``."""
-    return str(st.session_state.get("units") or "US").lower()
+    return str(st.session_state.get("units") or st.session_state.get("units_kept", "US")).lower()
 
 
 def set_currency(coin: str) -> None:

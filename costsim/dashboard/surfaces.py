@@ -33,7 +33,10 @@ def draw_surfaces() -> None:
     cells = [{key: str(row.get(key, "")) for key in COLUMNS} for row in base]
     frame = pd.DataFrame([row | {"name": safe_text(row["name"])} for row in cells], columns=list(COLUMNS))
     st.caption(
-        tr("Each with its area and a U-value, such as 40 m2 and 0.30 W/(m2 K); or a typical one where nobody knows.")
+        tr(
+            "Each with its area and a U-value, such as 430 ft2 and 0.05 Btu/(h ft2 F), or 40 m2 and 0.30"
+            " W/(m2 K); or a typical one where you do not know."
+        )
     )
     edited = st.data_editor(
         frame,

@@ -35,13 +35,13 @@ MADE = " (made from monthly means)"
 
 def draw_town() -> None:
     """Draw the form; the year made from it is a weather of this session, chosen at once."""
-    unit = "degF" if st.session_state.get("units") == "US" else "degC"
+    unit = "degF" if state.units_system() == "us" else "degC"
     shown = unit.replace("deg", "°")
     with box(tr("No weather file for your town?"), "town/box"):
         st.caption(
             tr(
                 "A year can be made from the twelve monthly mean temperatures that climate tables give for"
-                " most towns. It is labelled synthetic; a real file is better."
+                " most towns. It is labeled synthetic; a real file is better."
             )
         )
         name = st.text_input(tr("Town"), key="town/name")
@@ -54,6 +54,7 @@ def draw_town() -> None:
             hide_index=True,
             height=458,
             disabled=["month"],
+            placeholder="",
             key=f"town/months/{unit}",
             column_config={"month": tr("Month")}
             | {key: st.column_config.NumberColumn(head) for key, head in heads.items()},

@@ -9,6 +9,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.bill_files import looks_like_bills
+from costsim.dashboard.fault_names import said_of
 from costsim.dashboard.form import Form, key_for
 from costsim.dashboard.synthetic_weather import draw_town
 from costsim.dashboard.widgets import tell
@@ -41,7 +42,7 @@ def draw_weather_choice(form: Form) -> None:
     )
     few_stations()
     for fault in [one for one in form.faults if one.field == "place.weather"]:
-        st.error(state.literal(f"{fault.problem}; {fault.remedy}"))
+        st.error(state.literal(said_of(fault)))
     if opened := open_a_file(f"weather_file/{state.revision()}"):
         state.put(PATH, opened)
         st.rerun()
@@ -55,7 +56,7 @@ def few_stations() -> None:
             tr("{count} stations are included. Pick by how cold a night gets, or", count=len(sample_names())),
             width="content",
         )
-        if st.button(tr("make your town's year"), key="town/open", type="tertiary"):
+        if st.button(tr("make your town's year"), key="town/open", type="tertiary", icon=":material/edit_calendar:"):
             st.session_state["town/box"] = True
             st.switch_page(st.session_state["pages"]["house"])
 

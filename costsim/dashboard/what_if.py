@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import copy
+from collections.abc import Mapping
+from typing import Any
 
 import streamlit as st
 
@@ -29,10 +31,10 @@ def draw_what_if(answer: Answer, system: str) -> None:
             with columns[at % len(columns)]:
                 _slider(key, number, unit)
     base = st.session_state.get("baseline")
-    if base is None or base[0] != state.study_name() or base[1] == state.typed():
+    if base is None or base[0] != state.study_name() or _with_prices_of(base[1]) == state.typed():
         st.caption(tr("Move a price; the change is shown against the study as it is now."))
         return
-    _difference(answer, base[1])
+    _difference(answer, _with_prices_of(base[1]))
 
 
 def _slider(key: str, number: float, unit: str) -> None:
@@ -45,7 +47,7 @@ def _slider(key: str, number: float, unit: str) -> None:
     if st.session_state.get(widget) != number:
         st.session_state[widget] = min(max(number, low), high)
     st.slider(
-        state.literal(f"{in_words(key)}, {pretty_unit(unit)}"),
+        state.literal(f"{tr(in_words(key))}, {pretty_unit(unit)}"),
         low,
         high,
         step=float(f"{first / 100:.2g}"),
@@ -70,8 +72,17 @@ def pin() -> None:
 
 
 def reset() -> None:
-    """Go back to the baseline; one step for undo."""
-    state.rewrite(copy.deepcopy(st.session_state["baseline"][1]))
+    """Go back to the prices of the baseline; one step for undo. Whatever else was changed since then stays."""
+    state.rewrite(_with_prices_of(st.session_state["baseline"][1]))
+
+
+def _with_prices_of(base: Mapping[str, Any]) -> dict[str, Any]:
+    """The study as it is now, at the energy prices of the baseline: what if is about prices and nothing else."""
+    data = copy.deepcopy(state.typed())
+    for key, table in base.get("prices", {}).items():
+        if key in data.get("prices", {}) and "energy" in table:
+            data["prices"][key]["energy"] = table["energy"]
+    return data
 
 
 def _difference(answer: Answer, data: dict[str, object]) -> None:
@@ -99,7 +110,7 @@ def _difference(answer: Answer, data: dict[str, object]) -> None:
                     f"{sign}{money(gap, coin)}{warm}",
                 ]
             )
-    small_table([tr("option"), tr("baseline a year"), tr("now a year"), tr("change")], rows)
+    small_table([tr("option"), tr("kept, a year"), tr("now a year"), tr("change")], rows)
     with st.container(horizontal=True):
-        st.button(tr("Back to the baseline"), icon=":material/restart_alt:", on_click=reset)
-        st.button(tr("Take this as baseline"), icon=":material/push_pin:", on_click=pin)
+        st.button(tr("Back to the kept prices"), icon=":material/restart_alt:", on_click=reset)
+        st.button(tr("Keep these prices"), icon=":material/push_pin:", on_click=pin)

@@ -86,7 +86,7 @@ def numbers_of(cells: Sequence[str]) -> list[float] | None:
 def chart(figure: Any, key: str, alt: str = "") -> None:
     """Draw a figure without the row of buttons, which covers titles on a phone; `alt` says it in a sentence."""
     title = getattr(getattr(figure.layout, "title", None), "text", "") or ""
-    words = alt or tr("Chart: {title}. Its figures stand in the tables of this page.", title=title.replace("<br>", " "))
+    words = alt or tr("Chart: {title}. Its figures are in the tables on this page.", title=title.replace("<br>", " "))
     st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False}, alt=words)
 
 

@@ -15,11 +15,14 @@ from costsim.engine.layout import (
     CAPACITY,
     CHARGE,
     DISPATCHABLE,
+    FIRST,
     HOUR_S,
     ROUNDING_W,
+    SECOND,
     SMALL,
     SOLAR,
     TARGET,
+    THIRD,
     WANTED_SHARE,
 )  # fmt: skip
 
@@ -192,11 +195,11 @@ def give(
 def in_order(w: Any, lane: int, kinds: Any, offers: Any, tank: Any, at: Any) -> Any:
     """What each source gives, one after the other, what all give, and what of it heats the floor's water before the tank's."""
     aid = told_capacity(kinds, offers)
-    first = give(w, 0, lane, kinds[0], offers[0], tank, aid, 0.0, 0.0, at)
+    first = give(w, FIRST, lane, kinds[0], offers[0], tank, aid, 0.0, 0.0, at)
     given, direct = first.heat, 0.0 if kinds[0] == SOLAR else first.heat
-    second = give(w, 1, lane, kinds[1], offers[1], tank, aid, given, direct, at)
+    second = give(w, SECOND, lane, kinds[1], offers[1], tank, aid, given, direct, at)
     given, direct = given + second.heat, direct + (0.0 if kinds[1] == SOLAR else second.heat)
-    third = give(w, 2, lane, kinds[2], offers[2], tank, aid, given, direct, at)
+    third = give(w, THIRD, lane, kinds[2], offers[2], tank, aid, given, direct, at)
     given, direct = given + third.heat, direct + (0.0 if kinds[2] == SOLAR else third.heat)
     return (first, second, third), given, direct
 

@@ -121,6 +121,15 @@ def _zeros(n: int) -> Any:
     return memoryview(zeros)
 
 
+def _plain_value(value: Any, done: dict[int, Any]) -> Any:
+    """What stands for it in Python."""
+    if isinstance(value, tuple):
+        return tuple(_plain_value(one, done) for one in value)
+    if hasattr(value, "py_func"):
+        return _uncompiled(value, done)
+    return int(value) if isinstance(value, np.int64) else float if value is np.float64 else value
+
+
 _NUMPY = SimpleNamespace(float64=float, int64=int, rint=np.rint)
 
 
@@ -129,9 +138,7 @@ def _uncompiled(function: Any, done: dict[int, Any]) -> Any:
         return done[id(function)]
     source = function.py_func
     names = dict(source.__globals__)
-    cells = tuple(
-        CellType(float if cell.cell_contents is np.float64 else cell.cell_contents) for cell in source.__closure__ or ()
-    )
+    cells = tuple(CellType(_plain_value(cell.cell_contents, done)) for cell in source.__closure__ or ())
     made = done[id(function)] = FunctionType(source.__code__, names, source.__name__, source.__defaults__, cells)
     for name in source.__code__.co_names:
         value = names.get(name)
@@ -141,6 +148,8 @@ def _uncompiled(function: Any, done: dict[int, Any]) -> Any:
             names[name] = _NUMPY
         elif hasattr(value, "py_func"):
             names[name] = _uncompiled(value, done)
+        elif isinstance(value, np.int64):
+            names[name] = int(value)
         elif isinstance(value, ModuleType) and value.__name__.startswith("costsim."):
             inside = {
                 key: _uncompiled(one, done) if hasattr(one, "py_func") else one for key, one in vars(value).items()

@@ -15,12 +15,15 @@ from __future__ import annotations
 import functools
 import hashlib
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
+
+import numpy as np
 
 from costsim.engine import access, balance, layered, ledger
+from costsim.engine.access import inline
 from costsim.engine.balance import below
 from costsim.engine.compiling import compiled, scratch
-from costsim.engine.layout import COLD_K, DEMAND, FLOOR_LIMIT, ROOM, WIDTH, WORK
+from costsim.engine.layout import COLD_K, DEMAND, FIRST, FLOOR_LIMIT, ROOM, SECOND, THIRD, WIDTH, WORK
 
 ANY: Final = -1
 SPACE: Final = WORK * WIDTH
@@ -37,6 +40,119 @@ def _stamp() -> int:
 
 
 STAMP: Final = _stamp()
+
+
+class Kept(NamedTuple):
+    """What an hour leaves beside what floor and uses got, where the hours are kept."""
+
+    tank_c: Any
+    short: Any
+    wanted: Any
+    beyond: Any
+    slab_c: Any
+    room_c: Any
+    vented: Any
+    loss: Any
+
+
+@inline
+def only_mixed(
+    w: Any, lane: int, kinds: Any, offers: Any, tank: Any, call: Any, sink: Any, setpoint: Any, idle: Any, most_call: Any, taps: Any,
+    tapped: int, stratified: int,
+) -> Any:  # fmt: skip
+    """One hour of a tank that is mixed in every plant of the form."""
+    return balance.mixed_tank(w, lane, kinds, offers, tank, call, sink, idle, most_call, taps, tapped)
+
+
+@inline
+def mixed_or_layered(
+    w: Any, lane: int, kinds: Any, offers: Any, tank: Any, call: Any, sink: Any, setpoint: Any, idle: Any, most_call: Any, taps: Any,
+    tapped: int, stratified: int,
+) -> Any:  # fmt: skip
+    """One hour of a tank that may be stratified."""
+    if stratified:
+        done = layered.two_zones(w, lane, kinds, offers, tank, call, sink, setpoint, most_call, taps)
+    else:
+        done = balance.mixed_tank(w, lane, kinds, offers, tank, call, sink, idle, most_call, taps, tapped)
+    return done
+
+
+def _hour_of_lane(either_tank: Any) -> Any:
+    """One hour of one lane, of any plant: what a form leaves out falls away where the hour is put into it.
+
+    It is compiled once for all forms, and once more for those with stratified tanks, whose hour takes as long as all else.
+    """
+
+    @inline
+    def hour_of_lane(
+        w: Any, lane: int, kinds: Any, offers: Any, hour: Any, excess: Any, limit: Any, typed: Any, taps: Any,
+        heavy: int, stratified: int, tapped: int, own: int, hourly: int, fans: int, pumps: int, alone: int,
+    ) -> Any:  # fmt: skip
+        house, tank, mass = access.house_of(w, lane), access.tank_of(w, lane), access.mass_of(w, lane)
+        state = access.state_of(w, lane)
+        tank_c, setpoint = state.tank_c, hour.room + house.indoor
+
+        # what the house wants, and what its controller asks of the tank
+        full = balance.house_wants(house, excess)
+        if alone:
+            full = full if house.loss > 0.0 else typed
+        most_call = below(limit, house.limit)
+        wanted, sink, slab_c, room_c, alone_slab, alone_room = (
+            below(full, most_call),
+            setpoint,
+            setpoint,
+            setpoint,
+            0.0,
+            0.0,
+        )
+        if heavy:
+            sink, room_c = state.slab_c, state.room_c
+            alone_slab, alone_room = balance.slab_and_room_alone(mass, sink, room_c, hour)
+            wish = balance.slab_wants(mass, house.per_slab_heat, room_c, setpoint, full, alone_slab, hour.precharge)
+            wanted = below(wish, most_call)
+        call = balance.hottest_gives(tank, wanted, sink)
+        beyond = wanted - call
+
+        # the tank loses heat, the sources give theirs, uses and floor take it
+        idle = balance.at_rest(tank, tank_c, setpoint)
+        done = either_tank(
+            w, lane, kinds, offers, tank, call, sink, setpoint, idle, most_call, taps, tapped, stratified
+        )
+        net = done.given - done.delivered
+        if tapped:
+            net = net - done.used
+        access.keep_tank(w, lane, idle + tank.rise * net)
+
+        # what the house lacks
+        vented, short = 0.0, full - done.delivered
+        if heavy:
+            slab_c, room_c, vented = balance.slab_and_room(mass, alone_slab, alone_room, done.delivered)
+            access.keep_mass(w, lane, slab_c, room_c)
+            # demand is the house's; what the controller asks for to catch up is not
+            cold = room_c < hour.cold_below
+            lacking = below(full, mass.house_loss * (hour.cold_below + COLD_K - room_c))
+            short, beyond = lacking if cold else 0.0, beyond if cold else 0.0
+
+        # the books
+        ledger.note_hour(w, lane, full, done.delivered, short)
+        if pumps:
+            access.add_running(w, lane, done.duty)
+        if tapped:
+            ledger.note_uses(w, lane, taps.use, done.used)
+        if heavy or own:
+            access.keep_lowest(w, lane, below(access.lowest_of(w, lane).lowest, room_c))
+        inputs, auxiliary = ledger.inputs_of(w, lane, kinds, done.found, offers)
+        if fans:
+            access.add_auxiliary(w, lane, auxiliary)
+        if hourly:
+            ledger.keep_inputs(w, lane, inputs, auxiliary if fans else 0.0, done.duty if pumps else 0.0)
+        loss = balance.tank_loses(access.loss_of(w, lane), tank_c - setpoint, net)
+        return done, Kept(idle + tank.rise * net, short, wanted, beyond, slab_c, room_c, vented, loss)
+
+    return hour_of_lane
+
+
+hour_of_mixed, hour_of_any = _hour_of_lane(only_mixed), _hour_of_lane(mixed_or_layered)
 
 
 @functools.cache
@@ -82,7 +198,9 @@ def build(
     callable
         Takes what `costsim.engine.block` prepares.
     """
-    kind_0, kind_1, kind_2 = kinds
+    # typed, so that what takes a kind is compiled once for all
+    kind_0, kind_1, kind_2 = (np.int64(kind) for kind in kinds)
+    flags = tuple(np.int64(flag) for flag in (own, hourly, fans, pumps, width == 1))
     stamp = STAMP
 
     def years(  # type: ignore[no-untyped-def]
@@ -93,9 +211,9 @@ def build(
         k1 = any_kinds[1] if kind_1 == ANY else kind_1
         k2 = any_kinds[2] if kind_2 == ANY else kind_2
         kinds, count = (k0, k1, k2), shares.shape[1] - 1
-        heavy = with_mass if mass == ANY else mass
-        stratified = with_zones if zones == ANY else zones
-        tapped = with_uses if uses == ANY else uses
+        heavy = with_mass if mass == ANY else np.int64(mass)
+        stratified = with_zones if zones == ANY else np.int64(zones)
+        tapped = with_uses if uses == ANY else np.int64(uses)
         own_rows = own_values, own_at, own_entries
         if stack:
             w = scratch(SPACE)  # type: ignore[call-arg]
@@ -126,9 +244,9 @@ def build(
                     offer_2 = balance.offer_of(source_hours, per_heat, i2, t)
                     if own:
                         ledger.fill_house(w, width, heavy, hours, degrees, own_rows, b, t)
-                        ledger.fill_source(w, width, 0, k0, offer_0, own_rows, b, i0, t)
-                        ledger.fill_source(w, width, 1, k1, offer_1, own_rows, b, i1, t)
-                        ledger.fill_source(w, width, 2, k2, offer_2, own_rows, b, i2, t)
+                        ledger.fill_source(w, width, FIRST, k0, offer_0, own_rows, b, i0, t)
+                        ledger.fill_source(w, width, SECOND, k1, offer_1, own_rows, b, i1, t)
+                        ledger.fill_source(w, width, THIRD, k2, offer_2, own_rows, b, i2, t)
                     coldest = below(coldest, hour.room)
                     for lane in range(width):
                         if own:
@@ -139,84 +257,40 @@ def build(
                                 access.own_offer(w, 2, lane),
                             )
                         offers = (offer_0, offer_1, offer_2)
-                        house, tank, mass_of = (
-                            access.house_of(w, lane),
-                            access.tank_of(w, lane),
-                            access.mass_of(w, lane),
-                        )
-                        tank_c, setpoint = access.state_of(w, lane).tank_c, hour.room + house.indoor
-
-                        # what the house wants, and what its controller asks of the tank
-                        full = balance.house_wants(house, excess)
-                        if width == 1:
-                            full = full if house.loss > 0.0 else typed
-                        most_call = below(limit, house.limit)
-                        wanted, sink, slab_c, room_c, alone_slab, alone_room = (
-                            below(full, most_call),
-                            setpoint,
-                            0.0,
-                            setpoint,
-                            0.0,
-                            0.0,
-                        )
-                        if heavy:
-                            state = access.state_of(w, lane)
-                            sink, room_c = state.slab_c, state.room_c
-                            alone_slab, alone_room = balance.slab_and_room_alone(mass_of, sink, room_c, hour)
-                            wish = balance.slab_wants(
-                                mass_of, house.per_slab_heat, room_c, setpoint, full, alone_slab, hour.precharge
-                            )
-                            wanted = below(wish, most_call)
-                        call = balance.hottest_gives(tank, wanted, sink)
-                        beyond = wanted - call
-
-                        # the tank loses heat, the sources give theirs, uses and floor take it
-                        idle = balance.at_rest(tank, tank_c, setpoint)
-                        if stratified:
-                            done = layered.two_zones(
-                                w, lane, kinds, offers, tank, call, sink, setpoint, most_call, taps
+                        if zones == 0:
+                            done, found = hour_of_mixed(
+                                w,
+                                lane,
+                                kinds,
+                                offers,
+                                hour,
+                                excess,
+                                limit,
+                                typed,
+                                taps,
+                                heavy,
+                                stratified,
+                                tapped,
+                                *flags,
                             )
                         else:
-                            done = balance.mixed_tank(
-                                w, lane, kinds, offers, tank, call, sink, idle, most_call, taps, tapped
+                            done, found = hour_of_any(
+                                w,
+                                lane,
+                                kinds,
+                                offers,
+                                hour,
+                                excess,
+                                limit,
+                                typed,
+                                taps,
+                                heavy,
+                                stratified,
+                                tapped,
+                                *flags,
                             )
-                        net = done.given - done.delivered
-                        if tapped:
-                            net = net - done.used
-                        access.keep_tank(w, lane, idle + tank.rise * net)
-
-                        # what the house lacks
-                        vented = 0.0
-                        if heavy:
-                            slab_c, room_c, vented = balance.slab_and_room(
-                                mass_of, alone_slab, alone_room, done.delivered
-                            )
-                            access.keep_mass(w, lane, slab_c, room_c)
-                            # demand is the house's; what the controller asks for to catch up is not
-                            cold = room_c < hour.cold_below
-                            lacking = below(full, mass_of.house_loss * (hour.cold_below + COLD_K - room_c))
-                            short, beyond = lacking if cold else 0.0, beyond if cold else 0.0
-                        else:
-                            short = full - done.delivered
-
-                        # the books
-                        ledger.note_hour(w, lane, full, done.delivered, short)
-                        if pumps:
-                            access.add_running(w, lane, done.duty)
-                        if tapped:
-                            ledger.note_uses(w, lane, taps.use, done.used)
-                        if heavy or own:
-                            access.keep_lowest(w, lane, below(access.lowest_of(w, lane).lowest, room_c))
-                        inputs, auxiliary = ledger.inputs_of(w, lane, kinds, done.found, offers)
-                        if fans:
-                            access.add_auxiliary(w, lane, auxiliary)
-                        if hourly:
-                            ledger.keep_inputs(w, lane, inputs, auxiliary if fans else 0.0, done.duty if pumps else 0.0)
                         if width == 1 and out.shape[1] > 0:
-                            ledger.keep_hour(
-                                w, out, t, done, idle + tank.rise * net, short, wanted, beyond, slab_c if heavy else sink, room_c, vented,
-                                balance.tank_loses(access.loss_of(w, lane), tank_c - setpoint, net), stratified,
-                            )  # fmt: skip
+                            ledger.keep_hour(w, out, t, done, found, stratified)
                             ledger.keep_source(kept, t, i0, k0, done.found[0])
                             ledger.keep_source(kept, t, i1, k1, done.found[1])
                             ledger.keep_source(kept, t, i2, k2, done.found[2])

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from costsim.engine.access import collector_of, fire_of, fuel_of, inline, keep_zones, zones_of
 from costsim.engine.balance import Found, Hour, above, at_rest, below, fire, told_capacity
-from costsim.engine.layout import BATCH_FIRED, DISPATCHABLE, ROUNDING_W, SMALL, SOLAR
+from costsim.engine.layout import BATCH_FIRED, DISPATCHABLE, FIRST, ROUNDING_W, SECOND, SMALL, SOLAR, THIRD
 
 STORES_ABOVE_C = -500.0
 """A target below this says that a source does not store."""
@@ -175,14 +175,16 @@ def two_zones(
     space = (top - (hot * hot_c + (1.0 - hot) * cold_c)) * w_k
 
     # lit fires burn, and the sun enters at the bottom
-    fire_0 = burn(w, 0, lane, k0, offer_0, space, wants, 0.0)
-    fire_1 = burn(w, 1, lane, k1, offer_1, space, wants, fire_0.heat)
-    fire_2 = burn(w, 2, lane, k2, offer_2, space, wants, fire_0.heat + fire_1.heat)
+    fire_0 = burn(w, FIRST, lane, k0, offer_0, space, wants, 0.0)
+    fire_1 = burn(w, SECOND, lane, k1, offer_1, space, wants, fire_0.heat)
+    fire_2 = burn(w, THIRD, lane, k2, offer_2, space, wants, fire_0.heat + fire_1.heat)
     burnt = fire_0.heat + fire_1.heat + fire_2.heat
     free = below(space, space + wants - burnt)
-    sun_0, sunny_0, hot_c, cold_c, hot = sun_of(w, 0, lane, k0, offer_0, free, hot_c, cold_c, hot, w_k)
-    sun_1, sunny_1, hot_c, cold_c, hot = sun_of(w, 1, lane, k1, offer_1, free - sun_0, hot_c, cold_c, hot, w_k)
-    sun_2, sunny_2, hot_c, cold_c, hot = sun_of(w, 2, lane, k2, offer_2, free - sun_0 - sun_1, hot_c, cold_c, hot, w_k)
+    sun_0, sunny_0, hot_c, cold_c, hot = sun_of(w, FIRST, lane, k0, offer_0, free, hot_c, cold_c, hot, w_k)
+    sun_1, sunny_1, hot_c, cold_c, hot = sun_of(w, SECOND, lane, k1, offer_1, free - sun_0, hot_c, cold_c, hot, w_k)
+    sun_2, sunny_2, hot_c, cold_c, hot = sun_of(
+        w, THIRD, lane, k2, offer_2, free - sun_0 - sun_1, hot_c, cold_c, hot, w_k
+    )
 
     # hot water, then the call, are served from the top by whatever runs
     runs = told_capacity(kinds, offers)

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Final
 
+import numpy as np
+
 from costsim.physics.demand import ROUNDING_W as ROUNDING_W
 
 HOUR_S: Final = 3600.0
@@ -21,6 +23,8 @@ SMALL: Final = 1e-9
 """Where two things that should be equal are told apart."""
 SLOTS: Final = 3
 """Most sources of one plant."""
+FIRST, SECOND, THIRD = (np.int64(slot) for slot in range(SLOTS))
+"""The slots by name. A plain number would be a type of its own for the compiler, which would make what takes it three times."""
 WIDTH: Final = 16
 """Lanes of a block: from a row of the work array to the next."""
 

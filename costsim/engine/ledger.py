@@ -122,9 +122,9 @@ def input_of(w: Any, slot: int, lane: int, kind: int, found: Any, per_heat: Any)
 @inline
 def inputs_of(w: Any, lane: int, kinds: Any, found: Any, offers: Any) -> Any:
     """Input of each source and the auxiliary electricity of all [W]."""
-    used_0, auxiliary_0 = input_of(w, 0, lane, kinds[0], found[0], offers[0].per_heat)
-    used_1, auxiliary_1 = input_of(w, 1, lane, kinds[1], found[1], offers[1].per_heat)
-    used_2, auxiliary_2 = input_of(w, 2, lane, kinds[2], found[2], offers[2].per_heat)
+    used_0, auxiliary_0 = input_of(w, FIRST, lane, kinds[0], found[0], offers[0].per_heat)
+    used_1, auxiliary_1 = input_of(w, SECOND, lane, kinds[1], found[1], offers[1].per_heat)
+    used_2, auxiliary_2 = input_of(w, THIRD, lane, kinds[2], found[2], offers[2].per_heat)
     return (used_0, used_1, used_2), auxiliary_0 + auxiliary_1 + auxiliary_2
 
 
@@ -153,17 +153,19 @@ def keep_inputs(w: Any, lane: int, inputs: Any, fans: Any, duty: Any) -> None:
 
 
 @inline
-def keep_hour(
-    w: Any, out: Any, t: int, hour: Any, tank_c: Any, short: Any, wanted: Any, beyond: Any, slab_c: Any, room_c: Any, vented: Any,
-    loss: Any, stratified: int,
-) -> None:  # fmt: skip
+def keep_hour(w: Any, out: Any, t: int, hour: Any, kept: Any, stratified: int) -> None:
     """Keep the hour of the only lane."""
     zones = access.zones_of(w, 0)
-    out[DELIVERED, t], out[SHORT, t], out[CALL, t], out[BEYOND, t] = hour.delivered, short, wanted, beyond
-    out[TANK, t], out[TANK_LOSS, t], out[VENTED, t] = tank_c, loss, vented
-    out[SLAB_T, t], out[ROOM_T, t] = slab_c, room_c
-    out[HOT_T, t] = zones.hot_c if stratified else tank_c
-    out[COLD_T, t] = zones.cold_c if stratified else tank_c
+    out[DELIVERED, t], out[SHORT, t], out[CALL, t], out[BEYOND, t] = (
+        hour.delivered,
+        kept.short,
+        kept.wanted,
+        kept.beyond,
+    )
+    out[TANK, t], out[TANK_LOSS, t], out[VENTED, t] = kept.tank_c, kept.loss, kept.vented
+    out[SLAB_T, t], out[ROOM_T, t] = kept.slab_c, kept.room_c
+    out[HOT_T, t] = zones.hot_c if stratified else kept.tank_c
+    out[COLD_T, t] = zones.cold_c if stratified else kept.tank_c
     out[HOT_PART, t], out[USE_GIVEN, t] = zones.hot if stratified else 0.0, hour.used
     out[DUTY, t] = hour.duty
 
@@ -210,15 +212,17 @@ def meter(
                 access.billed_of(w, 1, lane).electric,
                 access.billed_of(w, 2, lane).electric,
             )
-            watts = electric_0 * drawn(w, 0, lane) + electric_1 * drawn(w, 1, lane)
-            watts = watts + electric_2 * drawn(w, 2, lane) + access.auxiliary_now(w, lane).auxiliary_now
+            watts = electric_0 * drawn(w, FIRST, lane) + electric_1 * drawn(w, SECOND, lane)
+            watts = watts + electric_2 * drawn(w, THIRD, lane) + access.auxiliary_now(w, lane).auxiliary_now
             steps += np.int64(np.rint(watts * access.pumps_of(w, lane).steps))
         power[t] += steps
     if free.shape[0] > 0:
         last = takers[takers.shape[0] - 1]
         for lane in range(width):
-            taken = takers[slots[0]] * drawn(w, 0, lane) + takers[slots[1]] * drawn(w, 1, lane)
-            taken = taken + takers[slots[2]] * drawn(w, 2, lane) + last * access.auxiliary_now(w, lane).auxiliary_now
+            taken = takers[slots[0]] * drawn(w, FIRST, lane) + takers[slots[1]] * drawn(w, SECOND, lane)
+            taken = (
+                taken + takers[slots[2]] * drawn(w, THIRD, lane) + last * access.auxiliary_now(w, lane).auxiliary_now
+            )
             w[KEPT * WIDTH + lane] += below(taken, free[t])
     for charge in range(meters.shape[0]):
         other = meters[charge, t]
@@ -226,8 +230,8 @@ def meter(
             p0, p1 = payers[charge, slots[0]], payers[charge, slots[1]]
             p2, p3 = payers[charge, slots[2]], payers[charge, payers.shape[1] - 1]
             for lane in range(width):
-                peak = other * access.pumps_of(w, lane).other + p0 * drawn(w, 0, lane) + p1 * drawn(w, 1, lane)
-                peak = peak + p2 * drawn(w, 2, lane) + p3 * access.auxiliary_now(w, lane).auxiliary_now
+                peak = other * access.pumps_of(w, lane).other + p0 * drawn(w, FIRST, lane) + p1 * drawn(w, SECOND, lane)
+                peak = peak + p2 * drawn(w, THIRD, lane) + p3 * access.auxiliary_now(w, lane).auxiliary_now
                 peaks[b, charge, month, lane] = above(peaks[b, charge, month, lane], peak)
 
 

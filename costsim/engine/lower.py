@@ -31,6 +31,7 @@ from costsim.tariffs.charges import Tariff, scaled_tariff
 from costsim.tariffs.holidays import holiday_dates
 from costsim.weather import Weather, design_temperature
 from costsim.weather.sunlight import sun_on
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 LEAP_HOURS = 8784
@@ -109,7 +110,7 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     calendar = calendar_of(case, weather)
     outdoor, source = design_temperature(weather)
     if case.place.design_outdoor_c is not None:
-        outdoor, source = case.place.design_outdoor_c, "typed in the study"
+        outdoor, source = case.place.design_outdoor_c, tr("typed in the study")
     tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
     prices = prices_seen(case, tariffs, calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m

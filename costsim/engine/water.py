@@ -36,6 +36,7 @@ from costsim.sources.base import NOT_STORING
 from costsim.study.case import Case
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
 from costsim.units.table import FOOT_OF_WATER_PA
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 WATER_C = 40.0
@@ -205,17 +206,17 @@ def design_supply(case: Case) -> tuple[float, str, str]:
     """Supply water at the design load where no floor is described [°C], in whose words, and the key that changes it."""
     house, tank = case.house, case.tank
     if tank is not None and tank.design_supply_temperature_c is not None:
-        return tank.design_supply_temperature_c, "typed in the study", "tank.design_supply_temperature"
+        return tank.design_supply_temperature_c, tr("typed in the study"), "tank.design_supply_temperature"
     if house.design_supply_temperature_c is not None:
-        supply, words = house.design_supply_temperature_c, "typed in the study"
+        supply, words = house.design_supply_temperature_c, tr("typed in the study")
     else:
         emitter = EMITTERS[house.emitter]
-        supply, words = emitter.supply_c, f"{emitter.title}: {emitter.source}"
+        supply, words = emitter.supply_c, f"{tr(emitter.title)}: {tr(emitter.source)}"
     key = "house.emitter" if house.design_supply_temperature_c is None else "house.design_supply_temperature"
     if tank is not None and supply > tank.max_temperature_c:
         return (
             tank.max_temperature_c,
-            f"the highest tank temperature, below what the emitter asks for ({supply:g} °C)",
+            tr("the highest tank temperature, below what the emitter asks for ({supply} °C)", supply=f"{supply:g}"),
             "tank.max_temperature",
         )
     return supply, words, key
@@ -280,7 +281,7 @@ def _loops(
         heats.append(heat)
         checks.append(
             LoopCheck(
-                name=f"group {number}: {group.count} × {group.tube}",
+                name=tr("group {number}: {count} × {tube}", number=number, count=group.count, tube=group.tube),
                 count=group.count,
                 flow_m3_s=flow,
                 reynolds=reynolds_number(flow_m3_s=flow, tube=tube, fluid=mixture),

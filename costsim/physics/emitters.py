@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-_EN14825 = "of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
+_LOW = "low of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
+_INTERMEDIATE = (
+    "intermediate of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
+)
+_MEDIUM = "medium of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
+_HIGH = "high of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
 _PRACTICE = "common practice, no source"
 
 
@@ -18,14 +23,14 @@ class Emitter:
 
 
 EMITTERS = {
-    "radiant_floor": Emitter("radiant floor, covering not said", 45.0, f"intermediate {_EN14825}"),
-    "radiant_floor_tile": Emitter("radiant floor under tile, stone or bare concrete", 35.0, f"low {_EN14825}"),
+    "radiant_floor": Emitter("radiant floor, covering not entered", 45.0, _INTERMEDIATE),
+    "radiant_floor_tile": Emitter("radiant floor under tile, stone or bare concrete", 35.0, _LOW),
     "radiant_floor_wood": Emitter("radiant floor under wood", 42.0, _PRACTICE),
     "radiant_floor_carpet": Emitter("radiant floor under carpet", 48.0, _PRACTICE),
     "radiant_floor_dry": Emitter("dry floor with plates", 48.0, _PRACTICE),
     "radiant_floor_joists": Emitter("tubes between joists without a slab", 55.0, _PRACTICE),
-    "low_temperature_radiators": Emitter("radiators or convectors sized for cool water", 55.0, f"medium {_EN14825}"),
-    "radiators": Emitter("older radiators", 65.0, f"high {_EN14825}"),
+    "low_temperature_radiators": Emitter("radiators or convectors sized for cool water", 55.0, _MEDIUM),
+    "radiators": Emitter("older radiators", 65.0, _HIGH),
     "baseboard": Emitter("fin-tube baseboard", 75.0, _PRACTICE),
     "fan_coil": Emitter("fan coil or coil in an air duct", 50.0, _PRACTICE),
 }

@@ -89,8 +89,7 @@ class Fuel:
         return f"{amount:,.{0 if amount >= 1000.0 else 3}f} kBtu/{unit}"
 
 
-_EIA = "heat content: EIA conversion table"
-_EPA = "CO2: 40 CFR 98 table C-1 and EPA emission factors hub"
+_TABLES = "heat content: EIA conversion table; CO2: 40 CFR 98 table C-1 and EPA emission factors hub"
 
 FUELS = {
     fuel.name: fuel
@@ -115,7 +114,7 @@ FUELS = {
             "m3",
             53.06 / MMBTU_J,
             False,
-            f"{_EIA}; {_EPA}",
+            _TABLES,
             "2022; 2024",
             (THERM_J, "therms"),
             (KWH_J, "kWh"),
@@ -128,7 +127,7 @@ FUELS = {
             "m3",
             62.87 / MMBTU_J,
             False,
-            f"{_EIA}; {_EPA}",
+            _TABLES,
             "2019; 2024",
             (GALLON_M3, "gal"),
             (1e-3, "L"),
@@ -141,7 +140,7 @@ FUELS = {
             "m3",
             73.96 / MMBTU_J,
             False,
-            f"{_EIA}; {_EPA}",
+            _TABLES,
             "2019; 2024",
             (GALLON_M3, "gal"),
             (1e-3, "L"),
@@ -154,7 +153,8 @@ FUELS = {
             "m3",
             93.80 / MMBTU_J,
             True,
-            f"{_EIA}, one cord of any kind: species and moisture change it by half; {_EPA}",
+            "heat content: EIA conversion table, one cord of any kind: species and moisture change it by half;"
+            " CO2: 40 CFR 98 table C-1 and EPA emission factors hub",
             "2022; 2024",
             (CORD_M3, "cords"),
             (1.0, "m³ stacked"),
@@ -167,7 +167,8 @@ FUELS = {
             "kg",
             93.80 / MMBTU_J,
             True,
-            f"heat content: trade figures 7,600–8,500 Btu/lb as fired, common practice; {_EPA}",
+            "heat content: trade figures 7,600–8,500 Btu/lb as fired, common practice;"
+            " CO2: 40 CFR 98 table C-1 and EPA emission factors hub",
             "2024",
             (2000.0 * POUND_KG, "short tons"),
             (1e3, "t"),

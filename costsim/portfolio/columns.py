@@ -13,11 +13,11 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.errors import Fault, InputError
+from costsim.portfolio.headings import HOME, WEIGHT, as_key
 from costsim.study.case import Case
 from costsim.units.fields import OPEN, QuantityField
 from costsim.units.quantity import UnitError
 
-HOME, WEIGHT = "home", "weight"
 MOST_COLUMNS = 64
 _HEADING = re.compile(r"(?P<path>\w+(?:\[\d{1,9}\])?(?:\.\w+(?:\[\d{1,9}\])?)*)\s*(?:\[(?P<unit>[^\[\]]*)\])?")
 _PART = re.compile(r"(\w+)(?:\[(\d{1,9})\])?")
@@ -88,7 +88,8 @@ def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
     Parameters
     ----------
     headings : sequence of str
-        ``home``, optionally ``weight``, and key paths with their unit, such as ``house.design_heat_loss [kW]``.
+        ``home``, optionally ``weight``, and key paths with their unit, such as ``house.design_heat_loss [kW]``, or plain words for
+        them, such as ``Address`` and ``Heat loss (kW)``.
     case : Case
         The study that the columns override.
     file : str
@@ -110,23 +111,29 @@ def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
         )
     faults: list[Fault] = []
     found: list[tuple[int, Column]] = []
-    for at, name in enumerate(names):
-        if name not in (HOME, WEIGHT):
-            try:
-                found.append((at, _column(name, case, file)))
-            except InputError as error:
-                faults += error.faults
+    typed = tuple(names)
+    for at, name in enumerate(typed):
+        try:
+            names[at] = as_key(name, case, file)
+            if names[at] not in (HOME, WEIGHT):
+                found.append((at, _column(names[at], name, case, file)))
+        except InputError as error:
+            faults += error.faults
     faults += _doubled(names, [column for _, column in found], file)
     if HOME not in names:
         faults.append(
-            Fault("heading", "no column 'home'", "add a column home with a name or number for each home", file)
+            Fault("heading", "no column 'home'", "add a column Home with a name or number for each home", file)
         )
     if not found and not faults:
-        faults.append(Fault("heading", "no column overrides the study", "add house.design_heat_loss [kW]", file))
+        faults.append(
+            Fault(
+                "heading", "no column overrides the study", "add Heat loss [kW], or another figure of the homes", file
+            )
+        )
     if faults:
         raise InputError(faults)
     weight = names.index(WEIGHT) if WEIGHT in names else None
-    return Layout(tuple(names), names.index(HOME), weight, tuple(found))
+    return Layout(typed, names.index(HOME), weight, tuple(found))
 
 
 def _doubled(names: Sequence[str], columns: Sequence[Column], file: str) -> list[Fault]:
@@ -144,22 +151,22 @@ def _doubled(names: Sequence[str], columns: Sequence[Column], file: str) -> list
     ]
 
 
-def _column(heading: str, case: Case, file: str) -> Column:
+def _column(heading: str, typed: str, case: Case, file: str) -> Column:
     match = _HEADING.fullmatch(heading)
-    if match is None:
-        what = f"'{heading}' is not a heading" if heading else "a column has no heading"
-        raise InputError(
-            Fault("heading", what, 'write a key path with its unit, such as "house.floor_area [m2]"', file)
-        )
+    if match is None or ("." not in heading and match["path"] not in _TABLES):
+        what = f"'{typed}' is not a heading that is known" if typed else "a column has no heading"
+        remedy = 'take the column out, or say what it is with its unit, such as "Floor area [m2]" or "Heat loss [kW]"'
+        raise InputError(Fault("heading", what, remedy, file))
     key, unit = match["path"], (match["unit"] or "").strip()
     path = _path(key)
     field = _field(key, path, case, file)
     measured = next((item for item in field.metadata if isinstance(item, QuantityField)), None)
     if measured is None:
-        return _plain(heading, key, path, unit, field, file)
+        return _plain(typed, key, path, unit, field, file)
     sample = measured.sample.split(maxsplit=1)[-1]
     if not unit:
-        raise InputError(Fault(key, "has no unit", f'write the heading as "{key} [{sample}]"', file))
+        name = typed.split("[")[0].strip()
+        raise InputError(Fault(key, "has no unit", f'write the heading as "{name} [{sample}]"', file))
     try:
         quantity = measured.quantity(f"1 {unit}")
         if measured.dimension in OPEN and path[0] == "prices" and measured.dimension == "price":
@@ -170,7 +177,7 @@ def _column(heading: str, case: Case, file: str) -> Column:
     if quantity.currency and quantity.currency != case.currency:
         problem = f"is in {quantity.currency}, but the study is in {case.currency}"
         raise InputError(Fault(key, problem, "write all prices in one currency", file))
-    return Column(heading, key, path, unit, True)
+    return Column(typed, key, path, unit, True)
 
 
 def _plain(heading: str, key: str, path: Path, unit: str, field: FieldInfo, file: str) -> Column:

@@ -12,7 +12,8 @@ from costsim.analysis.needs import mixture, needs_of, tube_content_m3
 from costsim.analysis.select import SelectionResult, select
 from costsim.analysis.uncertainty import OptionUncertainty, UncertaintyResult, uncertainty
 from costsim.engine.lower import LoweredStudy
-from costsim.results.cautions import Caution, cautions_of
+from costsim.results.caution import Caution
+from costsim.results.cautions import cautions_of
 from costsim.results.result import Result
 from costsim.simulation import simulate
 from costsim.study.case import Case

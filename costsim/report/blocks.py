@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, fields, is_dataclass, replace
 from typing import Any, Literal
 
+from costsim.words import spoken, tr
+
 
 @dataclass(frozen=True, slots=True)
 class Heading:
@@ -101,6 +103,17 @@ class Report:
     def plain(self) -> dict[str, Any]:
         """The report as plain data."""
         return asdict(self)
+
+
+def labels() -> dict[str, str]:
+    """What every report's pages say beside their blocks, in the reader's language."""
+    return {
+        "language": spoken() or "en",
+        "sign": tr("Page to sign"),
+        "line": tr("name, date, signature"),
+        "inspect": tr("For the inspector"),
+        "sheet": tr("Calculation sheet"),
+    }
 
 
 def cleaned(value: Any) -> Any:

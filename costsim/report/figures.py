@@ -44,10 +44,10 @@ def cost_chart(basis: Basis) -> Chart:
     bands = [basis.band(option.name) for option in options]
     marks = ticks(max([band[2] for band in bands] + [option.cost_total for option in options] + [1.0]))
     scale, foot = (WIDE - LEFT - RIGHT - 60) / marks[-1], 26 + COST_ROW * len(options)
-    drawing = Drawing("cost", WIDE, foot + 18, tr("Cost a year of each option with the span of eight in ten scenarios"))
-    _legend(drawing, (tr("fixed charges"), "energy"), 12)
+    drawing = Drawing("cost", WIDE, foot + 18, tr("Yearly cost of each option with its 80% range"))
+    _legend(drawing, (tr("fixed charges"), tr("energy")), 12)
     drawing.line(WIDE / 2, 8, WIDE / 2 + 26, 8, colour=INK, wide=1.6)
-    drawing.text(WIDE / 2 + 32, 12, tr("eight in ten scenarios"), size=10.5)
+    drawing.text(WIDE / 2 + 32, 12, tr("80% range"), size=10.5)
     for mark in marks:
         x = LEFT + mark * scale
         drawing.line(x, 22, x, foot, colour="#d0d0d0")
@@ -64,8 +64,8 @@ def cost_chart(basis: Basis) -> Chart:
         )
         for option, band in zip(options, bands, strict=True)
     )
-    words = tr("Cost a year with the span of eight in ten scenarios: {about}.", about=about)
-    return Chart(tr("Cost a year at the prices typed"), drawing.svg(), words)
+    words = tr("Yearly cost with its 80% range: {about}.", about=about)
+    return Chart(tr("Yearly cost at the prices entered"), drawing.svg(), words)
 
 
 def _cost_row(
@@ -148,10 +148,10 @@ def duration_chart(basis: Basis) -> Chart:
     _capacities(drawing, basis, given, foot, up)
     about = ", ".join(f"{name} {to_display(watts, 'power', basis.system):,.1f}" for name, watts in given.items())
     return Chart(
-        tr("Hours of the year by heat wanted [{unit}]", unit=unit),
+        tr("Hours of the year by heat needed [{unit}]", unit=unit),
         drawing.svg(),
         tr(
-            "Heat wanted falls from {demand} {unit}; left of the sources at the coldest hour: {about}.",
+            "Heat needed falls from {demand} {unit}; what the sources can deliver in the coldest hour: {about}.",
             demand=f"{to_display(float(demand_w[0]), 'power', basis.system):,.1f}",
             unit=unit,
             about=about,
@@ -163,11 +163,11 @@ def _capacities(drawing: Drawing, basis: Basis, given: dict[str, float], foot: f
     """What each option's sources can give, as dashed lines with a key below."""
     y = foot + 34
     drawing.line(LEFT, y - 4, LEFT + 26, y - 4, colour=INK, wide=2.0)
-    drawing.text(LEFT + 32, y, tr("heat wanted in each hour, sorted"), size=10.5)
+    drawing.text(LEFT + 32, y, tr("heat needed in each hour, sorted"), size=10.5)
     for at, (name, watts) in enumerate(given.items(), 1):
         level = foot - to_display(watts, "power", basis.system) * up
         colour, dash = COLOURS[(at - 1) % len(COLOURS)], DASHES[at % len(DASHES)] or "7 3"
         drawing.line(LEFT, level, WIDE - RIGHT, level, colour=colour, wide=1.8, dash=dash)
         x, row = (LEFT if at % 2 == 0 else WIDE / 2), y + 15 * (at // 2)
         drawing.line(x, row - 4, x + 26, row - 4, colour=colour, wide=1.8, dash=dash)
-        drawing.text(x + 32, row, tr("left of {name}", name=_short(name)), size=10.5)
+        drawing.text(x + 32, row, tr("{name} can deliver", name=_short(name)), size=10.5)

@@ -30,7 +30,7 @@ def _house(basis: Basis) -> Iterator[Row]:
     )
     yield (
         tr("balance point"),
-        "T_bal = T_in − gains / UA",
+        "T_bal = T_in − Q_gains / UA",
         tr(
             "{inside} °C − {mean} W / {loss} W/K = {balance} °C (mean of the year)",
             inside=f"{inside:.2f}",
@@ -42,14 +42,14 @@ def _house(basis: Basis) -> Iterator[Row]:
     )
     demand = basis.result.options[0].demand_j / KWH_J
     yield (
-        tr("heat wanted"),
-        "Q = UA Σ max(0, T_bal − T_out) over the hours",
+        tr("heat needed"),
+        "Q = UA Σ max(0, T_bal − T_out)",
         f"{loss:,.1f} W/K × {basis.result.degree_hours_k_h:,.0f} K h = {demand:,.0f} kWh",
         tr("ISO 15927-6 (accumulated temperature differences), hour by hour"),
     )
     yield (
         tr("energy balance"),
-        "Σ heat of sources = delivered + tank change + tank loss; delivered + short = wanted",
+        tr("Σ heat of sources = delivered + tank change + tank loss; delivered + unmet = needed"),
         tr(
             "largest error of any hour {imbalance} of the largest flow",
             imbalance=f"{max(option.hourly.imbalance() for option in basis.result.options):.0e}",
@@ -83,15 +83,15 @@ def _floor(basis: Basis) -> Iterator[Row]:
     )
     yield (
         tr("pressure drop"),
-        "Δp = f (L/d) ρ v²/2; f = 64/Re below 2,300, Haaland above 4,000, blended between",
+        tr("Δp = f (L/d) ρ v²/2; f = 64/Re below 2,300, Haaland above 4,000, blended between"),
         tr("by group below"),
         "Darcy and Weisbach; Haaland 1983",
     )
     yield (
         tr("water to tube"),
-        "Nu = 3.66 below Re 2,300, Gnielinski above 4,000, blended between",
+        tr("Nu = 3.66 below Re 2,300, Gnielinski above 4,000, blended between"),
         tr("by group below"),
-        "Gnielinski 1976; no multiplier for antifreeze",
+        tr("Gnielinski 1976; no multiplier for antifreeze"),
     )
 
 
@@ -104,7 +104,7 @@ def _sources(basis: Basis) -> Iterator[Row]:
 def _parts(basis: Basis) -> Iterator[Row]:
     needs = basis.needs
     yield (
-        "expansion",
+        tr("expansion"),
         "e = ρ(10 °C) / ρ(T_top) − 1",
         tr(
             "{density_kg} kg/m³ at 10 °C, {max_temperature} °C at most: e = {swell_share}",
@@ -112,7 +112,7 @@ def _parts(basis: Basis) -> Iterator[Row]:
             max_temperature=f"{needs.max_temperature_c:.1f}",
             swell_share=f"{needs.swell_share:.4f}",
         ),
-        "CoolProp 8, tabulated",
+        tr("CoolProp 8, tabulated"),
     )
     yield (
         tr("expansion vessel"),

@@ -24,7 +24,7 @@ def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         warmth(basis),
         Heading(tr("Cautions: ask the licensed trades who do the work")),
         Items(tuple((one.title, one.short, "") for one in basis.cautions), columns=2),
-        Heading(tr("What it rests on")),
+        Heading(tr("Assumptions and sources")),
         Facts(assumed(basis)),
         Heading(tr("Open items")),
         Facts(open_rows(basis, waiting, parts=False)),
@@ -38,18 +38,21 @@ def warmth(basis: Basis) -> Table:
     most = basis.case.house.max_unmet_hours
     for option in basis.result.options:
         hours = option.unmet.hours
-        kept = "yes" if not hours else "nearly" if option.keeps_warm else "no"
+        kept = tr("yes") if not hours else tr("nearly") if option.keeps_warm else tr("no")
         worst = when(basis.result, option.unmet.worst_hour) if hours else "–"
         lack = show(option.unmet.worst_w, "power", basis.system) if hours else "–"
         rows.append([option.name, kept, f"{hours:,}", worst, lack])
-    headings = [tr("option"), tr("warm?"), tr("hours too cold"), tr("worst hour"), tr("lacking then")]
+    headings = [tr("option"), tr("warm?"), tr("hours too cold"), tr("worst hour"), tr("heat missing then")]
     return table(
         tr("Does it keep the house warm?"),
         headings,
         rows,
         "wrrrr",
-        tr("In this year's weather; nearly: no more than {most} hours.", most=f"{most:,}"),
-        ("no",),
+        tr(
+            "In this year's weather. “Nearly” means too cold in no more than {most} hours of the year.",
+            most=f"{most:,}",
+        ),
+        (tr("no"),),
     )
 
 

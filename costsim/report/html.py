@@ -7,7 +7,7 @@ from importlib import resources
 
 from jinja2 import Environment, StrictUndefined, Template
 
-from costsim.report.blocks import Report
+from costsim.report.blocks import Report, labels
 
 
 def as_html(report: Report) -> str:
@@ -22,7 +22,7 @@ def as_html(report: Report) -> str:
     str
         Whole document; it may be opened from a disk without a network.
     """
-    return _page().render(report=report)
+    return str(_page().render(report=report, labels=labels()))
 
 
 @functools.cache

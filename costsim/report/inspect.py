@@ -60,18 +60,18 @@ def diagrams(basis: Basis) -> tuple[Chart, ...]:
         draw(system_of(basis.common, option, basis.look(option.name).sources, basis.layout), basis.system)
         for option in basis.case.options
     ]
-    return tuple(Chart(f"{one.title}: {WARNING[0].lower()}{WARNING[1:]}", one.svg, one.about) for one in drawn)
+    return tuple(Chart(f"{one.title}. {tr(WARNING)}", one.svg, one.about) for one in drawn)
 
 
 def equivalence(basis: Basis) -> Table:
     """Ratings, the worst case, the verdict, and the standard to look up."""
     rows = [
         [
-            check.what,
+            tr(check.what),
             check.given_text(basis.system),
             check.needed_text(basis.system),
-            check.verdict,
-            f"{check.ground}",
+            tr(check.verdict),
+            check.ground,
             tr(STANDARDS.get(check.what.split(":")[0], "the part's data sheet")),
         ]
         for check in basis.checks
@@ -81,7 +81,7 @@ def equivalence(basis: Basis) -> Table:
         " to be confirmed by the inspector."
     )
     headings = [tr("part"), tr("rated"), tr("worst case"), tr("verdict"), tr("because of"), tr("look up")]
-    return table("", headings, rows, "wrrlww", note, marks=("fail", tr("take care")))
+    return table("", headings, rows, "wrrlww", note, marks=(tr("fail"), tr("take care")))
 
 
 def failures(basis: Basis) -> Table:
@@ -225,7 +225,7 @@ def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
 def open_items(basis: Basis) -> list[str]:
     """What nobody but people on site can write down."""
     burning = any(source.burns_fuel for option in basis.case.options for source in option.sources)
-    missing = [check.what for check in basis.checks if check.verdict == "not given"]
+    missing = [tr(check.what) for check in basis.checks if check.verdict == "not given"]
     return [
         *missing,
         tr("standards and editions that apply, confirmed by"),

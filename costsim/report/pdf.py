@@ -7,7 +7,7 @@ import json
 from importlib import resources
 from typing import Any
 
-from costsim.report.blocks import Report
+from costsim.report.blocks import Report, labels
 
 DATED = 0
 """Time that typst takes for now; `page.typ` writes no date, since a report has no clock in it."""
@@ -52,7 +52,7 @@ def compiled(report: Report, form: str, **more: Any) -> Any:
         format=form,
         ignore_system_fonts=covered(data),
         timestamp=DATED,
-        sys_inputs={"report": data},
+        sys_inputs={"report": data, "labels": json.dumps(labels(), ensure_ascii=False)},
         **more,
     )
 

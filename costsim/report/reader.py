@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass, replace
@@ -9,11 +10,17 @@ from typing import Any
 
 from costsim.report.blocks import Block, Heading, Items, Report, Table, table
 from costsim.views import wording
-from costsim.words import tr
+from costsim.words import each, tr
 
 LINE = "_" * 12
 CONFIRM = "to be confirmed by ____________"
-_MEMORY = re.compile(r"\b(?:values? )?from memory\b")
+MEMORY = ("values from memory", "value from memory", "from memory")
+"""Words by which a source says that nobody saw it; a language says them alike wherever they stand."""
+
+
+@functools.cache
+def _memory(*words: str) -> re.Pattern[str]:
+    return re.compile("|".join(rf"\b{re.escape(one)}\b" for one in words))
 
 
 def to_confirm(text: str) -> str:
@@ -24,7 +31,7 @@ def to_confirm(text: str) -> str:
     >>> to_confirm("EN 12828 (value from memory)")
     'EN 12828 (to be confirmed by ____________)'
     """
-    return _MEMORY.sub(tr(CONFIRM), text)
+    return _memory(*each(MEMORY)).sub(tr(CONFIRM), text)
 
 
 def for_reader(report: Report) -> Report:
@@ -36,7 +43,7 @@ def for_reader(report: Report) -> Report:
     rows = [[*(to_confirm(wording.for_reader(cell, report.system)) for cell in pair), ""] for pair in waiting]
     listed = table(
         "", [tr("what"), tr("where it is said to stand"), tr("confirmed by, date")], rows, "wWw",
-        tr("Nobody of this program saw these sources themselves. Look each up in the locally adopted" " edition before you sign for it."),
+        tr("These values could not be checked against the source itself. Look each up in the locally adopted edition before you sign."),
     )  # fmt: skip
     return replace(done, sheet=(*done.sheet, Heading(tr("To be confirmed before anybody signs")), listed))
 
@@ -48,19 +55,20 @@ def count_to_confirm(blocks: tuple[Block, ...]) -> int:
 
 def _waiting(blocks: tuple[Block, ...]) -> Iterator[tuple[str, str]]:
     """What rests on memory, and its source: rows of tables and cautions."""
+    memory = _memory(*each(MEMORY))
     heading = ""
     for block in blocks:
         heading = block.text if isinstance(block, Heading) else heading
         rows: tuple[tuple[str, ...], ...] = ()
         if isinstance(block, Table):
             rows = block.rows
-            if _MEMORY.search(block.note):
+            if memory.search(block.note):
                 yield block.title or heading, block.note
         elif isinstance(block, Items):
             rows = tuple((lead, *rest) for lead, *rest in block.items)
         for row in rows:
             for cell in row:
-                if found := _MEMORY.search(cell):
+                if found := memory.search(cell):
                     start = max(cell.rfind(". ", 0, found.start()) + 2, 0)
                     yield row[0], cell[start:] if start > 1 else cell
                     break

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
 
 from costsim import __version__
 from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.scenarios import spreads
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
+from costsim.report.facts import fact_text
 from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.report.formulas import formula_rows
 from costsim.report.system_pages import layout_pages, size_pages
@@ -28,6 +28,7 @@ from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
 from costsim.views.text_decision import payment_lines
 from costsim.views.text_season import route_rows
+from costsim.views.wording import named
 from costsim.weather.model import BASE_C
 from costsim.words import tr
 
@@ -76,7 +77,7 @@ def _design(basis: Basis) -> Iterator[Block]:
             ),
             (tr("outdoor, coldest hour"), _both(float(facts["coldest_c"]), "temperature", system)),
             (
-                "degree-days",
+                tr("degree-days"),
                 tr(
                     "{facts} K d ({facts_2} °F d) below {base}",
                     facts=f"{facts['degree_days_k_d']:,.0f}",
@@ -89,7 +90,9 @@ def _design(basis: Basis) -> Iterator[Block]:
         )
     )
     if len(basis.result.load_routes) > 1:
-        yield table(tr("The load by every route that is given"), *route_rows(basis.result, system), "WrrW")
+        yield table(
+            tr("The design heat loss by every route that is entered"), *route_rows(basis.result, system), "WrrW"
+        )
     if house.surface or house.room:
         yield table(
             tr("Surfaces and air"),
@@ -153,13 +156,13 @@ def _water(basis: Basis) -> Iterator[Block]:
 
 def _sources(basis: Basis) -> Iterator[Block]:
     power = pretty_unit(unit_for("power", basis.system))
-    yield Heading(tr("Sources: rated, what is taken off, left, and most delivered"))
+    yield Heading(tr("Sources: rated, derates, available, and most delivered"))
     rows = [row for look in basis.closer.options for row in _capacity_rows(look, basis.system)]
     headings = [
         tr("source"),
         tr("rated {power}", power=power),
-        tr("less"),
-        tr("left {power}", power=power),
+        tr("derates"),
+        tr("available {power}", power=power),
         tr("delivered {power}", power=power),
         tr("full-load h"),
     ]
@@ -169,32 +172,13 @@ def _sources(basis: Basis) -> Iterator[Block]:
     facts = [[o.name, f"{s.name}: {fact_text(s.facts)}"] for o in basis.result.options for s in o.sources if s.facts]
     lines = [[look.option, line] for look in basis.closer.options for line in _failure_lines(look, basis.system)]
     if facts:
-        yield table(tr("Of the sources"), [tr("option"), tr("what was counted")], _once(facts), "wW")
+        yield table(tr("Of the sources"), [tr("option"), tr("counted over the season")], _once(facts), "wW")
     yield table(
         tr("When fuel, power or a source fails, in the coldest week"),
         [tr("option"), tr("what happens")],
         _once(lines),
         "wW",
     )
-
-
-_FACT_UNITS = {"_kwh_m2": "kWh/m²", "_kwh": "kWh", "_kg": "kg", "_hours": "h", "_c": "°C", "_share": ""}
-
-
-def fact_text(facts: Mapping[str, Any]) -> str:
-    """What a source tells of its season, in words.
-
-    Examples
-    --------
-    >>> fact_text({"loads": 546.0, "labor_hours": 182.0, "useful_kwh_m2": 336.1})
-    'loads 546, labor 182 h, useful 336.1 kWh/m²'
-    """
-    texts = []
-    for what, value in facts.items():
-        ending = next((one for one in _FACT_UNITS if what.endswith(one)), "")
-        amount = f"{value:,.1f}".removesuffix(".0") if isinstance(value, int | float) else str(value)
-        texts.append(f"{what.removesuffix(ending).replace('_', ' ')} {amount} {_FACT_UNITS.get(ending, '')}".strip())
-    return ", ".join(texts)
 
 
 def _capacity_rows(look: OptionCapacity, system: str) -> list[list[str]]:
@@ -258,21 +242,18 @@ def _tank(basis: Basis) -> Iterator[Block]:
 
 def _ratings(basis: Basis) -> Iterator[Block]:
     rows = [
-        [one.what, one.given_text(basis.system), one.needed_text(basis.system), one.verdict, one.ground]
+        [tr(one.what), one.given_text(basis.system), one.needed_text(basis.system), tr(one.verdict), one.ground]
         for one in basis.checks
     ]
     yield Heading(tr("Pressures and temperatures against the ratings of the parts"))
-    note = tr(
-        "Ratings as typed in the study's [ratings] table; gauge pressures. What is not given must be"
-        " read from the plates."
-    )
+    note = tr("Ratings as entered; gauge pressures. What is not entered must be read from the plates.")
     yield table(
         "",
         [tr("part"), tr("rating"), tr("needed"), tr("verdict"), tr("against")],
         rows,
         "wrrlw",
         note,
-        marks=("fail", tr("take care")),
+        marks=(tr("fail"), tr("take care")),
     )
 
 
@@ -342,18 +323,18 @@ def _doubt(basis: Basis) -> Iterator[Block]:
     yield Heading(tr("Uncertainty"))
     yield table(
         tr("Cost a year over {scenarios} scenarios (seed {seed})", scenarios=f"{found.scenarios:,}", seed=found.seed),
-        [tr("option"), "10 %", tr("middle"), "90 %"],
+        [tr("option"), "10 %", tr("median"), "90 %"],
         bands,
         "wrrr",
     )
     yield table(
-        tr("Winters at the prices typed"),
+        tr("Winters at the prices entered"),
         [tr("option"), *(one.name for one in found.winters)],
         winters,
         "w" + "r" * len(found.winters),
     )
-    yield Text(tr("Drawn together, one standard deviation each:"), "small")
-    yield Facts(tuple(spreads(basis.case).items()))
+    yield Text(tr("What varies together, one standard deviation each:"), "small")
+    yield Facts(tuple((named(what), named(spread)) for what, spread in spreads(basis.case).items()))
     lines = (*payment_lines(basis.case), *waiting_lines(basis.case, basis.decision))
     yield table(driver_title(basis.decision), *driver_rows(basis.decision), "Wr", " ".join(lines))
     yield table(tr("How prices move over the years"), *swing_rows(basis.decision), "wrrW")
@@ -364,7 +345,7 @@ def _assumptions(basis: Basis) -> Iterator[Block]:
     yield Heading(tr("Every assumption"))
     yield table("", [tr("what"), tr("value"), tr("source"), tr("key that changes it")], rows, "wWWw")
     if basis.result.warnings:
-        yield Heading(tr("What to look at again"))
+        yield Heading(tr("Worth a second look"))
         yield Items(tuple(("", f"{text}.", "") for text in basis.result.warnings))
 
 

@@ -44,7 +44,7 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         *_system(basis),
         Heading(tr("Open items")),
         Facts(open_rows(basis, waiting)),
-        Text(tr("Cautions, each told below the signatures: {titles}.", titles=titles)),
+        Text(tr("Cautions, each explained below the signatures: {titles}.", titles=titles)),
         Signatures(each(SIGNERS)),
         Heading(tr("Cautions: check the locally adopted edition of each standard named")),
         Items(tuple((one.title, one.short, _sentence(one.standards)) for one in basis.cautions), columns=2),
@@ -58,8 +58,8 @@ def diagram(basis: Basis) -> Chart:
     name = ranked(basis.result)[0].name
     option = next(one for one in basis.case.options if one.name == name)
     drawn = draw(system_of(basis.common, option, basis.look(name).sources, basis.layout), basis.system, NARROW)
-    others = tr("; other options on the inspector's page") if len(basis.case.options) > 1 else ""
-    return Chart(f"{name}: {WARNING[0].lower()}{WARNING[1:-1]}{others}", drawn.svg, drawn.about)
+    others = tr(" Other options are on the inspector's page.") if len(basis.case.options) > 1 else ""
+    return Chart(f"{name}. {tr(WARNING)}{others}", drawn.svg, drawn.about)
 
 
 def _system(basis: Basis) -> tuple[Block, ...]:
@@ -134,11 +134,11 @@ def costs(basis: Basis) -> Table:
                 bought,
             ]
         )
-    headings = [tr("option"), tr("a year"), tr("eight in ten scenarios"), tr("fixed"), tr("energy"), tr("first cost")]
+    headings = [tr("option"), tr("a year"), tr("80% range"), tr("fixed"), tr("energy"), tr("first cost")]
     note = tr(
-        "A year at the prices typed. Eight in ten: between the 10 % and 90 % points of {scenarios}"
-        " scenarios of load, prices, winters and efficiencies. Heating alone; fixed charges as far"
-        " as heating adds them.",
+        "One year at the prices entered. 80% range: {scenarios} scenarios of heat loss, prices,"
+        " winters and efficiencies, without the lowest and the highest tenth. Heating alone; fixed"
+        " charges only as far as heating adds them.",
         scenarios=f"{basis.uncertainty.scenarios:,}",
     )
     return table(tr("What it costs"), headings, rows, "wrrrrr", note)
@@ -165,8 +165,8 @@ def capacities(basis: Basis) -> Table:
     headings = [
         tr("option"),
         tr("rated {power}", power=power),
-        tr("left {power}", power=power),
-        tr("given {power}", power=power),
+        tr("available {power}", power=power),
+        tr("delivered {power}", power=power),
         tr("unmet hours"),
         tr("unmet {heat}", heat=heat),
         tr("largest gap {power}", power=power),
@@ -174,8 +174,9 @@ def capacities(basis: Basis) -> Table:
     ]
     load = show(basis.result.route.load_w, "power", basis.system)
     note = tr(
-        "The house loses {load} at design. Left: what altitude, breaker, flow, water temperature and"
-        " sun leave of the rated sum in the coldest hour. Given: the most the house took in any hour.",
+        "The house loses {load} on a design day. Available: what altitude, breaker, flow, water"
+        " temperature and sun leave of the rated sum in the coldest hour. Delivered: the most the"
+        " house took in any hour.",
         load=load,
     )
     return table(tr("Does it keep the house warm?"), headings, rows, "wrrrrrrr", note)
@@ -198,7 +199,7 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
     weak = [
         tr(
             "rating fails: {what} {system}, {system_2} needed",
-            what=one.what,
+            what=tr(one.what),
             system=one.given_text(basis.system),
             system_2=one.needed_text(basis.system),
         )
@@ -220,14 +221,14 @@ def assumed(basis: Basis) -> tuple[tuple[str, str], ...]:
     rows = [(what, found[what]) for what in map(tr, RESTS_ON) if what in found]
     return (
         (
-            "prices",
+            tr("prices"),
             tr("{basis}; {basis_2}; they hold for the whole year", basis=price_day(basis), basis_2=_prices(basis)),
         ),
         *rows,
         (
-            "everything",
+            tr("everything else"),
             tr(
-                "all {assumptions} assumptions stand on the calculation sheet, each with its source",
+                "all {assumptions} assumptions are on the calculation sheet, each with its source",
                 assumptions=len(basis.result.assumptions),
             ),
         ),
@@ -243,7 +244,7 @@ def verdicts(basis: Basis) -> Table:
         rows,
         "wwrr",
         tr(
-            "Over {study_period} years, middle of {scenarios} scenarios; running costs hold maintenance too.",
+            "Over {study_period} years, median of {scenarios} scenarios; running costs include maintenance.",
             study_period=basis.case.economics.study_period,
             scenarios=f"{basis.decision.scenarios:,}",
         ),
@@ -255,7 +256,7 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
     rows = []
     if not basis.case.price_date:
         rows.append((tr("date of the prices"), LINE))
-    if basis.common.design_outdoor_source != "typed in the study":
+    if basis.common.design_outdoor_source != tr("typed in the study"):
         rows.append(
             (
                 tr("outdoor design temperature"),
@@ -290,7 +291,7 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
                 tr("to be confirmed before anybody signs; listed on the last page"),
             )
         )
-    return tuple(rows) or (("none", tr("nothing is known to be open")),)
+    return tuple(rows) or (("none", tr("no open items are known")),)
 
 
 def price_day(basis: Basis) -> str:

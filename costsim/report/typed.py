@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from costsim.study.case import Case
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import DIMENSIONS, Quantity
+from costsim.words import tr
 
 _SUFFIXES = {
     "share_per_year": "a year", "j_m2k": "J/(m² K)", "w_m2k2": "W/(m² K²)", "w_m2k": "W/(m² K)", "w_m2": "W/m²",
@@ -95,7 +96,7 @@ def _pump_si(model: Any, name: str) -> str:
 
 def _text(value: Any) -> str:
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return tr("yes") if value else tr("no")
     if isinstance(value, list | tuple):
         return ", ".join(str(one) for one in value)
     return str(value)

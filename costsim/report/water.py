@@ -36,7 +36,7 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
             tr("properties at {water}", water=show(WATER_C, "temperature", system, 0)),
             _properties(at, system),
         ),
-        ("content", _content(basis)),
+        (tr("content"), _content(basis)),
     ]
     if case.floor is not None:
         build_up = BUILD_UPS[case.floor.build_up]
@@ -52,12 +52,12 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
             (
                 tr("floor gives at most"),
                 tr(
-                    "{limit} of {load} wanted",
+                    "{limit} of {load} needed",
                     limit=show(water.limit_w, "power", system),
                     load=show(basis.result.route.load_w, "power", system),
                 ),
             ),
-            ("pumps", tr("{pump} W of electricity", pump=f"{water.pump_w:,.0f}")),
+            (tr("pumps"), tr("{pump} W of electricity", pump=f"{water.pump_w:,.0f}")),
         ]
     return tuple(rows)
 
@@ -85,7 +85,7 @@ def _properties(at: FluidProperties, system: str) -> str:
 def _antifreeze(basis: Basis) -> str:
     floor = basis.case.floor
     if floor is None or floor.antifreeze == "none":
-        return "water"
+        return tr("water")
     share = floor.concentration_share
     mass = mass_fraction_from_volume(fluid=floor.antifreeze, volume_fraction=share)
     return tr(

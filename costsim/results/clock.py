@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Iterable
 
 from costsim.tariffs.calendar import HourCalendar, short_months
 from costsim.words import tr
@@ -22,6 +23,14 @@ def _labels(calendar: HourCalendar, form: str, months: tuple[str, ...], halves: 
             calendar.month.tolist(), calendar.day_of_month.tolist(), calendar.clock_hour.tolist(), strict=True
         )
     )
+
+
+def day_labels(calendar: HourCalendar, hours: Iterable[int]) -> list[str]:
+    """Name the days of some hours, such as ``Jan 12``."""
+    months = short_months()
+    return [
+        tr("{month} {day}", month=months[calendar.month[hour] - 1], day=calendar.day_of_month[hour]) for hour in hours
+    ]
 
 
 def clock_time(hour: float) -> str:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from costsim.physics.cycling import starts_per_hour
 from costsim.sources import Offer
+from costsim.words import tr
 
 MOST_STARTS = 6.0
 """Starts an hour beyond which makers of boilers and compressors warn of wear; common practice, no source."""
@@ -28,9 +29,16 @@ def too_many_starts(offer: Offer, facts: Mapping[str, Any], cycle_j: float) -> s
     most = float(facts.get("most_starts_per_hour", 0.0))
     if most <= MOST_STARTS:
         return ""
-    return (
-        f"{offer.name} starts up to {most:.1f} times an hour, {facts['starts']:,.0f} times a season, since it gives"
-        f" {offer.min_fire_w / 1e3:.1f} kW at least and the tank takes {cycle_j / 3.6e6:.2f} kWh between its switching temperatures:"
-        f" {most / MOST_STARTS:.1f} times the tank or the differential, or a unit that modulates further, keeps it at"
-        f" {MOST_STARTS:.0f} an hour"
+    return tr(
+        "{name} starts up to {most} times an hour, {facts} times a season, since it gives {min_fire}"
+        " kW at least and the tank takes {cycle} kWh between its switching temperatures: {most_2}"
+        " times the tank or the differential, or a unit that modulates further, keeps it at"
+        " {most_starts} an hour",
+        name=offer.name,
+        most=f"{most:.1f}",
+        facts=f"{facts['starts']:,.0f}",
+        min_fire=f"{offer.min_fire_w / 1000.0:.1f}",
+        cycle=f"{cycle_j / 3600000.0:.2f}",
+        most_2=f"{most / MOST_STARTS:.1f}",
+        most_starts=f"{MOST_STARTS:.0f}",
     )

@@ -23,6 +23,7 @@ from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Unc
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.weather import Weather
+from costsim.words import tr
 
 if TYPE_CHECKING:
     from costsim.sources.houses import HouseOffers, Houses
@@ -166,7 +167,7 @@ class HeatSource(StudyModel):
     ] = ""
     price: Annotated[str, Field(title="Price table", description="Key of the price table that bills it.")] = ""
     windows: Annotated[
-        tuple[str, ...], Field(title="Clock windows", description="It runs only inside, such as 22:00-06:00.")
+        tuple[str, ...], Field(title="Only at these hours", description="It runs only inside, such as 22:00-06:00.")
     ] = ()
     days: Annotated[str, Field(title="Days", description="Days the windows hold, such as Mon-Fri.")] = "every day"
     months: Annotated[str, Field(title="Months", description="Months in which it runs, such as Nov-Mar.")] = ""
@@ -200,7 +201,7 @@ class HeatSource(StudyModel):
     @property
     def label(self) -> str:
         """Name for people."""
-        return self.name or self.title
+        return self.name or tr(self.title)
 
     @property
     def fuel_key(self) -> str:
@@ -302,7 +303,10 @@ class HeatSource(StudyModel):
         key = self.price_key(surroundings.price_per_j)
         fuel = FUELS.get(self.fuel_key)
         if self.store and "store" in self.model_fields_set and surroundings.store_c <= NOT_STORING:
-            text = f"{self.label} may charge a store, but the study has no tank: it heats only in its own hours"
+            text = tr(
+                "{label} may charge a store, but the study has no tank: it heats only in its own hours",
+                label=self.label,
+            )
             more["warnings"] = (*more.get("warnings", ()), text)
         settings: dict[str, Any] = {
             "rated_w": self.nameplate_w(),

@@ -10,6 +10,7 @@ from pydantic import model_validator
 from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.traits import FormulaRow
 from costsim.units.fields import QuantityField, fault
+from costsim.words import tr
 
 CONTINUOUS_FACTOR = 1.25
 """Circuit over load where heat runs for hours: NEC 210.19, 210.20 and 424, worked example seen in an NEC newsletter of 2019."""
@@ -76,11 +77,17 @@ class _Resistance(HeatSource):
         load = self.nameplate_w() / self.efficiency_share
         if self.volts_v and self.breaker_a:
             yield (
-                f"circuit of {self.label}",
+                tr("circuit of {label}", label=self.label),
                 f"I = {CONTINUOUS_FACTOR:g} P / U",
-                f"{CONTINUOUS_FACTOR:g} × {load:,.0f} W / {self.volts_v:g} V ="
-                f" {continuous_amps(load_w=load, volts_v=self.volts_v):.1f} A; breaker {self.breaker_a:g} A",
-                "NFPA 70, articles 210.19, 210.20 and 424",
+                tr(
+                    "{continuous_factor} × {load} W / {volts} V = {continuous_amps} A; breaker {breaker} A",
+                    continuous_factor=f"{CONTINUOUS_FACTOR:g}",
+                    load=f"{load:,.0f}",
+                    volts=f"{self.volts_v:g}",
+                    continuous_amps=f"{continuous_amps(load_w=load, volts_v=self.volts_v):.1f}",
+                    breaker=f"{self.breaker_a:g}",
+                ),
+                tr("NFPA 70, articles 210.19, 210.20 and 424"),
             )
 
     def breaker_limit_w(self) -> float:
@@ -95,8 +102,15 @@ class _Resistance(HeatSource):
         carried = min(rated, self.breaker_limit_w() * self.efficiency_share)
         derates = (("breaker", rated - carried),) if carried < rated else ()
         warning = (
-            f"{self.label}: {rated / 1e3:.1f} kW is more than {self.breaker_a:g} A at {self.volts_v:g} V carries for hours"
-            f" ({self.breaker_limit_w() / 1e3:.1f} kW); a licensed electrician must check breaker and wire"
+            tr(
+                "{label}: {rated} kW is more than {breaker} A at {volts} V carries for hours"
+                " ({breaker_limit} kW); a licensed electrician must check breaker and wire",
+                label=self.label,
+                rated=f"{rated / 1000.0:.1f}",
+                breaker=f"{self.breaker_a:g}",
+                volts=f"{self.volts_v:g}",
+                breaker_limit=f"{self.breaker_limit_w() / 1000.0:.1f}",
+            )
             if derates
             else ""
         )

@@ -22,6 +22,7 @@ from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 TYPICAL_CONDENSING_LOSS = 0.02
@@ -161,9 +162,11 @@ class _FuelFired(HeatSource):
         rule = self.altitude_rule
         left = 1.0 if rule == "none" else altitude_derate(altitude_m=altitude_m, reading=rule)
         yield (
-            "thin air",
-            "4 % less for each 1,000 ft, from 2,000 ft up" if rule != "none" else "no correction: the maker's",
-            f"{altitude_m:,.0f} m: {left:.0%} of the rated output is left".replace("%", " %"),
+            tr("thin air"),
+            tr("4 % less for each 1,000 ft, from 2,000 ft up") if rule != "none" else tr("no correction: the maker's"),
+            tr(
+                "{altitude} m: {left} of the rated output is left", altitude=f"{altitude_m:,.0f}", left=f"{left:.0%}"
+            ).replace("%", " %"),
             "NFPA 54 / ANSI Z223.1",
         )
 
@@ -226,14 +229,20 @@ class _FuelFired(HeatSource):
         design, dew = float(surroundings.water_c.max()), dew_point_c(fuel=self.fuel_key, pressure_pa=pressure)
         if design > dew:
             return (
-                f"{self.label}: {self.efficiency_share:.0%} needs return water below {dew:.0f} °C, but the tank reaches {design:.0f} °C",
+                tr(
+                    "{label}: {efficiency_share} needs return water below {dew} °C, but the tank reaches {design} °C",
+                    label=self.label,
+                    efficiency_share=f"{self.efficiency_share:.0%}",
+                    dew=f"{dew:.0f}",
+                    design=f"{design:.0f}",
+                ),
             )
         return ()
 
 
 def _lost(steps_w: list[float]) -> tuple[tuple[str, float], ...]:
     """Name what each step takes off the one before."""
-    names = ("altitude", "flow", "water temperature", "antifreeze")
+    names = ("altitude", "flow", tr("water temperature"), "antifreeze")
     steps = zip(names, pairwise(steps_w), strict=False)
     return tuple((name, before - after) for name, (before, after) in steps if abs(before - after) > 0.5)
 
@@ -274,8 +283,15 @@ class GasBoiler(_FuelFired):
         asked = self.output_w / (self.efficiency_share or USUAL_EFFICIENCY)
         if given >= asked:
             return texts
-        text = f"{self.label}: at {coldest:.0f} °C a tank {LOW_FILL:.0%} full may boil off only {given / 1e3:.0f} kW of the {asked / 1e3:.0f} kW it burns"
-        return (*texts, f"{text} (rule of thumb); ask the supplier about a larger tank")
+        text = tr(
+            "{label}: at {coldest} °C a tank {low_fill} full may boil off only {given} kW of the {asked} kW it burns",
+            label=self.label,
+            coldest=f"{coldest:.0f}",
+            low_fill=f"{LOW_FILL:.0%}",
+            given=f"{given / 1000.0:.0f}",
+            asked=f"{asked / 1000.0:.0f}",
+        )
+        return (*texts, tr("{text} (rule of thumb); ask the supplier about a larger tank", text=text))
 
     @property
     def fuel_key(self) -> str:
@@ -285,15 +301,18 @@ class GasBoiler(_FuelFired):
     def cautions(self) -> Iterator[KindCaution]:
         """Gas work is licensed work."""
         propane = self.fuel == "propane"
-        work = "piping, regulator, venting and first firing are for a licensed gas fitter, with a permit and a pressure test."
-        tank = ("The tank's place, distance and regulator are part of it.",) if propane else ()
-        more = ", NFPA 58 (propane)" if propane else ""
+        work = tr(
+            "piping, regulator, venting and first firing are for a licensed gas fitter, with a permit"
+            " and a pressure test."
+        )
+        tank = (tr("The tank's place, distance and regulator are part of it."),) if propane else ()
+        more = tr(", NFPA 58 (propane)") if propane else ""
         yield KindCaution(
             "gas_work",
-            "Gas work is licensed work",
-            "Piping, regulator, venting and first firing by a licensed gas fitter, with permit and pressure test.",
+            tr("Gas work is licensed work"),
+            tr("Piping, regulator, venting and first firing by a licensed gas fitter, with permit and pressure test."),
             (work, *tank),
-            f"NFPA 54 / ANSI Z223.1{more} or the fuel-gas code, CSA B149.1, EN 1775",
+            tr("NFPA 54 / ANSI Z223.1{more} or the fuel-gas code, CSA B149.1, EN 1775", more=more),
             "the study burns gas in {names}; standards from memory",
             deadly=True,
         )
@@ -319,9 +338,9 @@ class OilBoiler(_FuelFired):
         """Oil tank and burner are licensed work."""
         yield KindCaution(
             "oil_work",
-            "Oil tank and burner are licensed work",
-            "Tank, lines, flue and burner by a licensed trade.",
-            ("tank, lines, flue and burner are for a licensed trade; a leak spoils ground and well.",),
+            tr("Oil tank and burner are licensed work"),
+            tr("Tank, lines, flue and burner by a licensed trade."),
+            (tr("tank, lines, flue and burner are for a licensed trade; a leak spoils ground and well."),),
             "NFPA 31, EN 12285-2",
             "the study burns oil in {names}; standards from memory",
             deadly=True,

@@ -23,6 +23,7 @@ from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import KindCaution, UncertainEfficiency
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.rows import Each
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 _OUTDOOR = QuantityField("temperature", "outdoor", at_least=-60, at_most=60, example="-7 degC")
@@ -52,7 +53,11 @@ class TestPoint(StudyModel):
             raise fault("supply is not 5 K warmer than outdoor", 'such as outdoor = "-7 degC", supply = "34 degC"')
         ideal = (self.supply_c + 273.15) / (self.supply_c - self.outdoor_c)
         if self.cop > 0.8 * ideal:
-            text = f"cop {self.cop:g} is more than 80 % of the ideal machine's {ideal:.1f} between these temperatures"
+            text = tr(
+                "cop {cop} is more than 80 % of the ideal machine's {ideal} between these temperatures",
+                cop=f"{self.cop:g}",
+                ideal=f"{ideal:.1f}",
+            )
             raise fault(text, "give the COP of the sheet at this pair of temperatures")
         return self
 
@@ -220,11 +225,13 @@ class HeatPump(HeatSource):
         """The refrigerant."""
         yield KindCaution(
             "refrigerant",
-            "Refrigerant",
-            "The refrigerant circuit is for certified people.",
+            tr("Refrigerant"),
+            tr("The refrigerant circuit is for certified people."),
             (
-                "opening the refrigerant circuit is for certified people; some refrigerants burn and need distance from windows"
-                " and flames.",
+                tr(
+                    "opening the refrigerant circuit is for certified people; some refrigerants burn and need"
+                    " distance from windows and flames."
+                ),
             ),
             "ASHRAE 15, CSA B52, EN 378",
             "the study has {names}; standards from memory",
@@ -239,7 +246,7 @@ class HeatPump(HeatSource):
             surroundings,
             capacity_w=capacity,
             heat_per_input=cop,
-            derates=(("outdoor cold", cold),) if cold > 0.5 else (),
+            derates=((tr("outdoor cold"), cold),) if cold > 0.5 else (),
             min_fire_w=SMALLEST_SHARE * self.nameplate_w() if least is None else least,
             degradation=self.cycling_degradation,
             auxiliary_w=self.pump_w,

@@ -19,6 +19,7 @@ from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
 from costsim.weather.sunlight import sun_on
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -155,18 +156,29 @@ class Solar(HeatSource):
         """Roof and stagnation."""
         yield KindCaution(
             "collectors",
-            "Roof load and stagnation",
-            "The roof checked for load; pipes, valves and vessel that stand boiling collectors.",
+            tr("Roof load and stagnation"),
+            tr("The roof checked for load; pipes, valves and vessel that stand boiling collectors."),
             (
-                "collectors, snow and wind pull and press on the roof: have the structure checked and the fixings drawn.",
-                "Against frost the collectors hold glycol, tested each year and changed when it turns acid."
+                tr(
+                    "collectors, snow and wind pull and press on the roof: have the structure checked and the"
+                    " fixings drawn."
+                ),
+                tr("Against frost the collectors hold glycol, tested each year and changed when it turns acid.")
                 if self.frost_protection == "glycol"
-                else "Against frost the collectors drain when the pump rests: every pipe outdoors falls back to a vessel in the warm.",
-                "With the pump still, they grow far hotter than the tank and boil: pipes, valves, vessel and fluid on that side must"
-                " stand it, and the relief pipe must end where steam hurts nobody.",
+                else tr(
+                    "Against frost the collectors drain when the pump rests: every pipe outdoors falls back to a"
+                    " vessel in the warm."
+                ),
+                tr(
+                    "With the pump still, they grow far hotter than the tank and boil: pipes, valves, vessel and"
+                    " fluid on that side must stand it, and the relief pipe must end where steam hurts nobody."
+                ),
             ),
-            "ASCE 7 or EN 1991-1-3 and -1-4 (roof), ICC 901/SRCC 100 and ISO 9806 (collectors), EN 12976 or EN 12977",
-            "the study has solar collectors; standards from memory",
+            tr(
+                "ASCE 7 or EN 1991-1-3 and -1-4 (roof), ICC 901/SRCC 100 and ISO 9806 (collectors), EN 12976"
+                " or EN 12977"
+            ),
+            tr("the study has solar collectors; standards from memory"),
         )
 
     def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:
@@ -174,7 +186,7 @@ class Solar(HeatSource):
         yield (
             "collectors",
             "q = η0 K G − a1 (T_m − T_out) − a2 (T_m − T_out)²",
-            "coefficients as typed or listed with their defaults",
+            tr("coefficients as typed or listed with their defaults"),
             "ISO 9806",
         )
 
@@ -227,7 +239,7 @@ class Solar(HeatSource):
         try:
             sun = sun_on(surroundings.weather, self.tilt_deg, self.azimuth_deg)
         except ValueError as error:
-            problem = f"{error}, so {self.label} cannot be computed"
+            problem = tr("{error}, so {label} cannot be computed", error=error, label=self.label)
             raise InputError(Fault("place.weather", problem, "use a weather file with ghi, dni and dhi")) from None
         return _caught(sun, self.tilt_deg, self.incidence_b0, self.eta0_share, self.area_m2)
 
@@ -235,13 +247,23 @@ class Solar(HeatSource):
         towards = 0.0 if surroundings.weather.southern else 180.0
         off = abs((self.azimuth_deg - towards + 180.0) % 360.0 - 180.0)
         texts = (
-            [f"{self.label} faces {off:.0f}° away from the equator and will see little winter sun"]
+            [
+                tr(
+                    "{label} faces {off}° away from the equator and will see little winter sun",
+                    label=self.label,
+                    off=f"{off:.0f}",
+                )
+            ]
             if off > 90 and self.tilt_deg > 15
             else []
         )
         if surroundings.tank_j_k < 30 * 4186.0 * self.area_m2:
             texts.append(
-                f"{self.label}: less than 30 L of tank for each m² of collector; most of a sunny day's heat will find no place"
+                tr(
+                    "{label}: less than 30 L of tank for each m² of collector; most of a sunny day's heat will"
+                    " find no place",
+                    label=self.label,
+                )
             )
         return tuple(texts)
 

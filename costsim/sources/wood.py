@@ -19,6 +19,7 @@ from costsim.tariffs.calendar import HourCalendar, parse_windows
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import GALLON_M3
 from costsim.weather import Weather
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -50,7 +51,8 @@ class Wood(HeatSource):
     rests_on = (
         (
             "when a fire is lit",
-            "at its load times, where heat is wanted within a day; as much is loaded as tank and floor take while it burns, down to the smallest charge",
+            "at its load times, where heat is needed within a day; as much is loaded as tank and floor"
+            " take while it burns, down to the smallest charge",
             "common practice, no source",
             "load_times",
         ),
@@ -80,7 +82,7 @@ class Wood(HeatSource):
         QuantityField(
             "share",
             "Smallest charge",
-            "Of a full one; less wood is loaded where less heat is wanted, and none below it.",
+            "Of a full one; less wood is loaded where less heat is needed, and none below it.",
             at_least=0.1,
             at_most=1.0,
             example="50 %",
@@ -149,8 +151,10 @@ class Wood(HeatSource):
     def cautions(self) -> Iterator[KindCaution]:
         """Chimney, and what a fire that cannot be switched off needs."""
         yield _chimney(
-            "A wood fire cannot be switched off: it needs a way to lose its heat without power, a tank that takes a whole charge,"
-            " and warm return water against tar."
+            tr(
+                "A wood fire cannot be switched off: it needs a way to lose its heat without power, a tank"
+                " that takes a whole charge, and warm return water against tar."
+            )
         )
 
     def offer(self, surroundings: Surroundings) -> Offer:
@@ -215,10 +219,15 @@ class Wood(HeatSource):
         texts = list(self._small_buffer(surroundings))
         if self.efficiency_share > RARE_EFFICIENCY:
             texts.append(
-                f"{self.label}: {self.efficiency_share:.0%} over a season is rarely reached by hand-fired boilers (28 to 55 % measured outdoors)"
+                tr(
+                    "{label}: {efficiency_share} over a season is rarely reached by hand-fired boilers (28 to 55"
+                    " % measured outdoors)",
+                    label=self.label,
+                    efficiency_share=f"{self.efficiency_share:.0%}",
+                )
             )
         if not charge.any():
-            texts.append(f"{self.label}: nobody loads it on any day, so it gives no heat")
+            texts.append(tr("{label}: nobody loads it on any day, so it gives no heat", label=self.label))
         return tuple(texts)
 
     def _small_buffer(self, surroundings: Surroundings) -> Iterator[str]:
@@ -229,8 +238,15 @@ class Wood(HeatSource):
         if asked >= BUFFER_FREE_M3 and held < asked:
             sizes = [f"{volume * 1e3:,.0f} L ({volume / GALLON_M3:,.0f} gal)" for volume in (held, asked)]
             yield (
-                f"{self.label}: the tank holds {sizes[0] if held else 'nothing, there is none'}; EN 303-5 asks for a buffer of"
-                f" {sizes[1]} for a fire of {nominal / 1e3:.1f} kW that burns {self.burn_time_s / 3600:.1f} h"
+                tr(
+                    "{label}: the tank holds {sizes}; EN 303-5 asks for a buffer of {sizes_2} for a fire of"
+                    " {nominal} kW that burns {burn_time} h",
+                    label=self.label,
+                    sizes=sizes[0] if held else tr("nothing, there is none"),
+                    sizes_2=sizes[1],
+                    nominal=f"{nominal / 1000.0:.1f}",
+                    burn_time=f"{self.burn_time_s / 3600:.1f}",
+                )
             )
 
     def _tally(self, made_j: float, unused_j: float, unused_hours: int) -> Mapping[str, Any]:
@@ -277,14 +293,14 @@ def _chimney(*more: str) -> KindCaution:
     """What every solid fuel asks for."""
     return KindCaution(
         "chimney",
-        "Solid fuel and chimney",
-        "A lined chimney, clear of what burns, swept every year.",
+        tr("Solid fuel and chimney"),
+        tr("A lined chimney, clear of what burns, swept every year."),
         (
-            "chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors.",
+            tr("chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors."),
             *more,
         ),
         "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
-        "the study burns {names}; standards from memory",
+        tr("the study burns {names}; standards from memory"),
     )
 
 

@@ -67,7 +67,7 @@ class Place(StudyModel):
             example="15 degF",
         ),
     ] = None
-    timezone: Annotated[str, Field(title="Time zone", description="IANA name; no summer time without it.")] = ""
+    timezone: Annotated[str, Field(title="Time zone", description="For night rates, such as America/Chicago.")] = ""
     calendar_year: Annotated[
         int, Field(title="Calendar year", description="For weekdays and holidays.", ge=1990, le=2100)
     ] = 2025
@@ -204,9 +204,7 @@ class Case(StudyModel):
             if value:
                 date.fromisoformat(value if value.count("-") == 2 else f"{value}-01")
         except ValueError:
-            raise fault(
-                f"'{value}' is not a day or month", 'write it like price_date = "2026-11" or "2026-11-24"'
-            ) from None
+            raise fault(f"'{value}' is not a day or month", 'write it like "Feb 2026" or "2026-02-24"') from None
         return value
 
     @property

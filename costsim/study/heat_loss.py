@@ -87,7 +87,8 @@ class Room(StudyModel):
 
     name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
     indoor_temperature_c: Annotated[
-        float | None, QuantityField("temperature", "Its own set-point", at_least=5, at_most=30, example="24 degC")
+        float | None,
+        QuantityField("temperature", "Its own thermostat setting", at_least=5, at_most=30, example="24 degC"),
     ] = None
     surface: Annotated[tuple[Surface, ...], Field(title="Surfaces", min_length=1)]
     infiltration: Infiltration | None = None

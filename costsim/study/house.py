@@ -13,6 +13,7 @@ from costsim.study.heat_loss import ROUTES, Infiltration, Room, Route, Surface, 
 from costsim.study.schedules import Absence, HouseZone, Setback
 from costsim.study_files import NamesFile
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
+from costsim.words import tr
 
 MAX_UNMET_HOURS = 20
 """Hours too cold in a year up to which an option still counts as carrying the house; common practice, no source."""
@@ -53,16 +54,17 @@ class House(StudyModel):
     infiltration: Infiltration | None = None
     room: Annotated[tuple[Room, ...], Field(title="Rooms")] = ()
     load_from: Annotated[
-        str, Field(title="Load from", description="Which route counts; the strongest that is given by default.")
+        str,
+        Field(title="Load from", description="Which route counts; by default the most accurate one that is entered."),
     ] = ""
     indoor_temperature_c: Annotated[
-        float, QuantityField("temperature", "Indoor set-point", at_least=5, at_most=30, example="70 degF")
+        float, QuantityField("temperature", "Thermostat setting", at_least=5, at_most=30, example="70 degF")
     ]
     balance_point_c: Annotated[
         float | None,
         QuantityField(
             "temperature",
-            "Balance point",
+            "Heating starts below (balance point)",
             "Outdoor temperature above which no heat is needed.",
             at_least=-20,
             at_most=30,
@@ -215,7 +217,7 @@ class House(StudyModel):
         else:
             load = _known(self.heat_loss_rate_w_k) * difference
         band = self.heat_loss_rate_band_share if key == "bills" else ROUTES[key][1]
-        return Route(key, ROUTES[key][0], load, band)
+        return Route(key, tr(ROUTES[key][0]), load, band)
 
     def routes(self, outdoor_c: float) -> tuple[Route, ...]:
         """Every route that is given, from weak to strong."""

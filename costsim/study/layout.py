@@ -63,7 +63,7 @@ class LayoutLevel(StudyModel):
 
     name: Annotated[str, Field(title="Name", min_length=1, max_length=60)]
     area_m2: Annotated[
-        float | None, QuantityField("area", "Floor with tubes", "Where no rooms are given.", above=0, at_most=1e5)
+        float | None, QuantityField("area", "Floor with tubes", "Where no rooms are entered.", above=0, at_most=1e5)
     ] = None
     distance_m: Annotated[float, _distance("From manifold to rooms")] = 10 * FOOT_M
     mains_m: Annotated[

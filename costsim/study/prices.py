@@ -19,6 +19,7 @@ from costsim.tariffs.holidays import holiday_dates, read_dates
 from costsim.tariffs.hours import ClockHours, OwnHolidays
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import KWH_J, Quantity, pretty_unit
+from costsim.words import tr
 
 _ENERGY, _VOLUME, _MASS = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
 _YEAR_S, _MONTH_S = 365 * 86400.0, 365 * 86400.0 / 12
@@ -312,12 +313,17 @@ class Price(StudyModel):
         """Heat content in words."""
         fuel = FUELS[self.fuel_name(key)]
         if fuel.natural_unit == "J":
-            return "1 kWh is 1 kWh"
+            return tr("1 kWh is 1 kWh")
         value, unit = fuel.heat_content_j_per_unit, fuel.natural_unit
         if self.heat_content is not None:
             value, unit = self.heat_content.value, "kg" if self.heat_content.dims[0] == 2 else "m3"
         us = fuel.heat_content_us(value, unit)
-        return f"{value / KWH_J:,.3f} kWh/{pretty_unit(unit)} ({us}), higher heating value"
+        return tr(
+            "{content} kWh/{unit} ({us}), higher heating value",
+            content=f"{value / KWH_J:,.3f}",
+            unit=pretty_unit(unit),
+            us=us,
+        )
 
     def sold(self, key: str, energy_j: float, system: str) -> tuple[float, str]:
         """How much of the fuel holds an energy [J] by this study's own heat content, in the unit it is sold in.

@@ -13,9 +13,30 @@ from pydantic import model_validator
 
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import GALLON_M3, show
+from costsim.words import tr
 
 Verdict = Literal["pass", "fail", "take care", "not given"]
 PARTS = {"tube": "tube", "tank": "tank", "pump": "pump", "vessel": "expansion vessel"}
+RATED = (
+    "expansion vessel: pressure",
+    "expansion vessel: temperature",
+    "expansion vessel: volume",
+    "fill pressure: highest",
+    "fill pressure: lowest",
+    "freezing point of what circulates",
+    "open tank: highest temperature",
+    "open tank: room over the cold water",
+    "pump: pressure",
+    "pump: temperature",
+    "relief valve: discharge",
+    "relief valve: set pressure",
+    "relief valve: temperature",
+    "tank: pressure",
+    "tank: temperature",
+    "tube: pressure",
+    "tube: temperature",
+)
+"""What a line is about, as readers know it."""
 ATMOSPHERE_PA = 101325.0
 GRAVITY_M_S2 = 9.80665
 TOP_MARGIN_PA = 30e3
@@ -144,12 +165,14 @@ class RatingCheck:
 
     def given_text(self, system: str) -> str:
         """What was given, for a reader."""
-        return self._text(self.given, system) or "not given"
+        return self._text(self.given, system) or tr("not given")
 
     def needed_text(self, system: str) -> str:
         """What is needed, for a reader."""
         needed = self._text(self.needed, system)
-        return f"{self.relation} {needed}" if needed else "cannot be told"
+        if not needed:
+            return tr("cannot be told")
+        return tr("at least {amount}" if self.relation == "at least" else "at most {amount}", amount=needed)
 
     def _text(self, value: float | None, system: str) -> str:
         return "" if value is None else show(value, self.dimension, system, 1)
@@ -204,7 +227,7 @@ def _part_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
             pressure, heat = getattr(ratings, f"{key}_pressure_pa"), getattr(ratings, f"{key}_temperature_c")
             relief = ratings.relief_pressure_pa
             yield _line(
-                f"{name}: pressure", pressure, "at least", relief, "pressure", "the relief valve's set pressure"
+                f"{name}: pressure", pressure, "at least", relief, "pressure", tr("the relief valve's set pressure")
             )
             yield _line(
                 f"{name}: temperature",
@@ -212,7 +235,7 @@ def _part_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
                 "at least",
                 needs.max_temperature_c,
                 "temperature",
-                "highest tank temperature",
+                tr("highest tank temperature"),
             )
 
 
@@ -224,23 +247,28 @@ def _open_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
         if key == "pump" or needs.floor:
             pressure, heat = getattr(ratings, f"{key}_pressure_pa"), getattr(ratings, f"{key}_temperature_c")
             yield _line(f"{key}: pressure", pressure, "at least", still, "pressure",
-                        "height of water and the pump's highest head; a vented tank adds none")  # fmt: skip
+                        tr("height of water and the pump's highest head; a vented tank adds none"))  # fmt: skip
             yield _line(
                 f"{key}: temperature",
                 heat,
                 "at least",
                 needs.max_temperature_c,
                 "temperature",
-                "highest tank temperature",
+                tr("highest tank temperature"),
             )
     yield _line("tank: temperature", ratings.tank_temperature_c, "at least", needs.max_temperature_c, "temperature",
-                "highest tank temperature")  # fmt: skip
+                tr("highest tank temperature"))  # fmt: skip
     yield _line("open tank: highest temperature", needs.max_temperature_c, "at most", needs.boiling_c - BOILING_MARGIN_K,
-                "temperature", "10 K (18 °F) below boiling at the site's altitude, so that it does not steam away")  # fmt: skip
+                "temperature", tr("10 K (18 °F) below boiling at the site's altitude, so that it does not steam away"))  # fmt: skip
     total = needs.content_m3 + ratings.extra_water_volume_m3
-    yield _line("open tank: room over the cold water", ratings.tank_headspace_m3, "at least",
-                total * needs.swell_share, "volume",
-                f"{total * 1e3:,.0f} L ({total / GALLON_M3:,.0f} gal) that grow by {needs.swell_share * 100:.1f} % from cold to hot")  # fmt: skip
+    ground = tr(
+        "{si} L ({us} gal) that grow by {swell} % from cold to hot",
+        si=f"{total * 1e3:,.0f}",
+        us=f"{total / GALLON_M3:,.0f}",
+        swell=f"{needs.swell_share * 100:.1f}",
+    )
+    room, headspace = total * needs.swell_share, ratings.tank_headspace_m3
+    yield _line("open tank: room over the cold water", headspace, "at least", room, "volume", ground)
 
 
 def _relief_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
@@ -254,7 +282,7 @@ def _relief_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
         "at most",
         weakest,
         "pressure",
-        "weakest part given above",
+        tr("weakest part given above"),
     )
     yield _line(
         "relief valve: temperature",
@@ -262,7 +290,7 @@ def _relief_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
         "at least",
         needs.max_temperature_c,
         "temperature",
-        "highest tank temperature",
+        tr("highest tank temperature"),
     )
     yield _line(
         "relief valve: discharge",
@@ -270,7 +298,7 @@ def _relief_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
         "at least",
         needs.source_w,
         "power",
-        "all sources of the largest option at once (ASME BPVC section IV: not less than the output)",
+        tr("all sources of the largest option at once (ASME BPVC section IV: not less than the output)"),
     )
 
 
@@ -292,7 +320,12 @@ def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
     most = relief - RELIEF_MARGIN_PA if relief is not None else None
     fill = ratings.fill_pressure_pa
     yield _line(
-        "fill pressure: lowest", fill, "at least", least, "pressure", "height of water and 0.3 bar (4.4 psi) at its top"
+        "fill pressure: lowest",
+        fill,
+        "at least",
+        least,
+        "pressure",
+        tr("height of water and 0.3 bar (4.4 psi) at its top"),
     )
     yield _line(
         "fill pressure: highest",
@@ -300,7 +333,7 @@ def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
         "at most",
         most,
         "pressure",
-        "0.5 bar (7.3 psi) below the relief valve (EN 12828)",
+        tr("0.5 bar (7.3 psi) below the relief valve (EN 12828)"),
     )
 
 
@@ -339,8 +372,11 @@ def _vessel_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
         if fill is not None and relief is not None and total > 0
         else None
     )
-    ground = f"{total * 1e3:,.0f} L ({total / GALLON_M3:,.0f} gal) that grow by {needs.swell_share:.1%}, reserve, fill and relief pressure (EN 12828)".replace(
-        "%", " %"
+    ground = tr(
+        "{si} L ({us} gal) that grow by {swell}, reserve, fill and relief pressure (EN 12828)",
+        si=f"{total * 1e3:,.0f}",
+        us=f"{total / GALLON_M3:,.0f}",
+        swell=f"{needs.swell_share * 100:.1f} %",
     )
     yield _line("expansion vessel: volume", ratings.vessel_volume_m3, "at least", needed, "volume", ground)
 
@@ -353,12 +389,12 @@ def _freeze_check(needs: Needs) -> RatingCheck:
         "at most",
         needs.coldest_c,
         "temperature",
-        "coldest hour of the weather",
+        tr("coldest hour of the weather"),
     )
     if line.verdict == "pass" and needs.antifreeze and needs.freeze_c > needs.coldest_c - HARD_WINTER_K:
-        ground = "within 5 K (9 °F) of the weather's coldest hour; a hard winter is colder than a typical year"
+        ground = tr("within 5 K (9 °F) of the weather's coldest hour; a hard winter is colder than a typical year")
         return RatingCheck(line.what, line.given, line.relation, line.needed, line.dimension, "take care", ground)
     if line.verdict == "pass" or needs.antifreeze:
         return line
-    ground = "plain water: no tube outside the heated house, and a plan for a long power cut"
+    ground = tr("plain water: no tube outside the heated house, and a plan for a long power cut")
     return RatingCheck(line.what, line.given, line.relation, line.needed, line.dimension, "take care", ground)

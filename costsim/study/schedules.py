@@ -23,7 +23,7 @@ class Setback(StudyModel):
     indoor_temperature_c: Annotated[
         float, QuantityField("temperature", "Set-point in these hours", at_least=5, at_most=30, example="62 degF")
     ]
-    windows: Annotated[tuple[str, ...], Field(title="Clock windows", min_length=1)]
+    windows: Annotated[tuple[str, ...], Field(title="Only at these hours", min_length=1)]
     days: str = "every day"
     months: str = ""
 
@@ -48,7 +48,9 @@ class HouseZone(StudyModel):
     ] = None  # fmt: skip
     indoor_temperature_c: Annotated[
         float | None,
-        QuantityField("temperature", "Set-point", "The house's by default.", at_least=5, at_most=30, example="65 degF"),
+        QuantityField(
+            "temperature", "Thermostat setting", "The house's by default.", at_least=5, at_most=30, example="65 degF"
+        ),
     ] = None
     setback: Annotated[tuple[Setback, ...], Field(title="Set-backs", max_length=20)] = ()
     loops: Annotated[

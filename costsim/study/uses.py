@@ -156,7 +156,7 @@ class Zone(TankUse):
         float, QuantityField("power", "Design heat loss", above=0, at_most=1e6, example="12 kBtu/h")
     ]
     indoor_temperature_c: Annotated[
-        float, QuantityField("temperature", "Set-point", at_least=2, at_most=28, example="50 degF")
+        float, QuantityField("temperature", "Thermostat setting", at_least=2, at_most=28, example="50 degF")
     ] = 10.0
     design_supply_temperature_c: Annotated[
         float,

@@ -46,6 +46,6 @@ def month_or_day(text: str) -> str:
             return text
         day = f"-{int(found[2]):02d}" if found[2] else ""
         return f"{found[3]}-{MONTHS.index(found[1][:3]) + 1:02d}{day}"
-    if found := _BY_NUMBER.fullmatch(plain):
+    if (found := _BY_NUMBER.fullmatch(plain)) and 1 <= int(found[1]) <= 12:
         return f"{found[2]}-{int(found[1]):02d}"
     return text

@@ -151,7 +151,7 @@ def understand(
     if lead and lead not in ("$", "€", "£", "~", "about", "ca.", "approx.", "=", currency):
         return Reading(typed)
     numbers = _numbers(match.group().strip(), system)
-    unit = _unit_words(rest)
+    unit = unit_words(rest)
     readings = []
     for number in numbers:
         full, loose = _with_unit(
@@ -199,7 +199,7 @@ def _tidy(number: str) -> str:
     return f"{float(number):.12g}"
 
 
-def _unit_words(text: str) -> str:
+def unit_words(text: str) -> str:
     """Units in words and everyday spellings as `costsim.units` writes them."""
     for pattern, unit in _PATTERNS:
         text = pattern.sub(unit, text)
@@ -236,6 +236,12 @@ def _with_unit(
         unit = f"{money}{wanted[len(currency) :]}"
     elif unit.startswith("/") and wanted.startswith(currency):
         unit = f"{currency}{unit}"
+    elif unit in ("$", "€", "£") and measured.dimension == "price":
+        unit = f"{unit}{wanted[len(currency) :]}"
+    if measured.dimension == "area" and unit in ("ft", "m"):
+        unit = f"{unit}2"
+    if measured.dimension == "amount" and unit.endswith("/year"):
+        unit = unit.removesuffix("/year")
     if measured.dimension == "power" and unit in ("Btu", "kBtu"):
         unit = f"{unit}/h"
     if measured.dimension in ("power", "electric_power") and re.fullmatch(

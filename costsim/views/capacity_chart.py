@@ -62,7 +62,7 @@ def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
         margin={"l": 8, "r": 8, "t": 26, "b": 40},
         bargap=0.35,
         hovermode="closest",
-        xaxis={"title": tr("{unit} left after altitude, flow and breaker", unit=unit), "showgrid": False},
+        xaxis={"title": tr("Heat it can really deliver, {unit}", unit=unit), "showgrid": False},
     )
     figure.update_yaxes(type="category", autorange="reversed", automargin=True, showgrid=False)
     return figure
@@ -73,11 +73,11 @@ def capacity_rows(result: Result, system: str) -> tuple[list[str], list[list[str
     rows = []
     for option in result.options:
         for one, (_, watts) in zip(option.sources, left_w(option), strict=True):
-            reasons = ", ".join(f"{why} {show(lost, 'power', system)}" for why, lost in one.derates if lost > 0)
+            reasons = ", ".join(f"{tr(why)} {show(lost, 'power', system)}" for why, lost in one.derates if lost > 0)
             rows.append(
                 [option.name, one.name, show(one.rated_w, "power", system), show(watts, "power", system), reasons]
             )
-    return [tr("option"), tr("source"), tr("on the nameplate"), tr("left"), tr("lost to")], rows
+    return [tr("option"), tr("source"), tr("on the nameplate"), tr("available"), tr("derates")], rows
 
 
 def capacity_alt(result: Result, system: str) -> str:

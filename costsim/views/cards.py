@@ -159,23 +159,22 @@ def _sure_card(result: Result, sure: Likelihood | None) -> Card:
         return Card(
             "sure", tr("How likely"), "…" if len(result.options) > 1 else "–", tr("one option, nothing to compare")
         )
-    low, high = (money(round_money(value), result.currency) for value in sure.saving)
+    low, high = map(round_money, sure.saving)
     words = tr("Lower bills: {share}", share=roughly(sure.share))
     if sure.over_years is not None:
         later = tr("Cheaper over {years} years: {share}", years=sure.years, share=roughly(sure.over_years))
         words = f"{words}\n{later}"
-    return Card(
-        "sure",
-        tr("How likely"),
-        words,
-        tr(
-            "{first} saves {low} to {high} a year against {second} in 8 of 10 scenarios",
-            first=sure.first,
-            low=low,
-            high=high,
-            second=sure.second,
-        ),
-    )
+    names = {"first": sure.first, "second": sure.second}
+    ends = {"low": money(abs(low), result.currency), "high": money(abs(high), result.currency)}
+    if low < 0 < high:
+        text = tr(
+            "{first} costs up to {low} more or up to {high} less a year than {second} in 8 of 10 scenarios",
+            **names,
+            **ends,
+        )
+    else:
+        text = tr("{first} saves {low} to {high} a year against {second} in 8 of 10 scenarios", **names, **ends)
+    return Card("sure", tr("How likely"), words, text)
 
 
 def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, persona: str) -> Card:
@@ -212,13 +211,13 @@ def _gap_card(result: Result, system: str) -> Card:
     if not first.unmet.hours:
         return Card(
             "gap",
-            tr("Short by up to"),
+            tr("Heat missing at worst"),
             show(0.0, "power", system),
             tr("{name} is large enough", name=first.name),
             "good",
         )
     closes = tr("{name} closes it", name=warm[0].name) if warm else tr("no option here closes it")
-    return Card("gap", tr("Short by up to"), worst, f"{first.name} · {closes}", "bad")
+    return Card("gap", tr("Heat missing at worst"), worst, f"{first.name} · {closes}", "bad")
 
 
 def _first_card(case: Case, result: Result) -> Card:

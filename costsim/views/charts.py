@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.collector_sweep import CollectorStep
 from costsim.analysis.uncertainty import UncertaintyResult
+from costsim.results.clock import day_labels
 from costsim.results.result import OptionResult, Result
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import pretty_unit, unit_for
@@ -152,9 +153,9 @@ def duration_chart(option: OptionResult, system: str) -> go.Figure:
 def week_chart(result: Result, option: OptionResult, first: int, system: str) -> go.Figure:
     """Draw seven days hour by hour: sources stacked, demand as a line, and what is not delivered."""
     chosen = slice(first, first + 168)
-    days = [result.clock[hour].rsplit(",", 1)[0] for hour in range(first, min(first + 168, len(result.clock)), 24)]
+    days = day_labels(result.lowered.calendar, range(first, min(first + 168, len(result.clock)), 24))
     figure = figure_of(
-        tr("{name}: the week from {days}, hour by hour", name=option.name, days=days[0]), "", unit_for("power", system)
+        tr("{name}: the week from {day}, hour by hour", name=option.name, day=days[0]), "", unit_for("power", system)
     )
     for i, source in enumerate(option.sources):
         figure.add_trace(
@@ -166,7 +167,12 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
     demand = np.asarray(to_display_array(option.hourly.demand_w[chosen], "power", system), dtype=np.float32)
     figure.add_trace(
         go.Scatter(
-            name="demand", x0=0.0, dx=1.0, y=demand, mode="lines", line={"width": 2, "color": "#888888", "dash": "dot"}
+            name=tr("demand"),
+            x0=0.0,
+            dx=1.0,
+            y=demand,
+            mode="lines",
+            line={"width": 2, "color": "#888888", "dash": "dot"},
         )
     )
     figure.update_xaxes(tickvals=[24 * i for i in range(len(days))], ticktext=days)
@@ -174,7 +180,7 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
 
 
 def _middle_mark(at: float, name: str) -> go.Scatter:
-    return go.Scatter(name="median", x=[at], y=[name], mode="markers", marker=MIDDLE, showlegend=False)
+    return go.Scatter(name=tr("median"), x=[at], y=[name], mode="markers", marker=MIDDLE, showlegend=False)
 
 
 def range_chart(found: UncertaintyResult, currency: str) -> go.Figure:
@@ -241,7 +247,7 @@ def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str
     hours = np.array([np.count_nonzero(at == one) for one in bins], dtype=float)
     heat = np.array([demand_w[at == one].mean() if (at == one).any() else np.nan for one in bins])
     figure = figure_of(
-        tr("Outdoor temperatures of the year, and the heat wanted at each"),
+        tr("Outdoor temperatures of the year, and the heat needed at each"),
         tr("outdoor temperature, {unit}", unit=unit),
         tr("hours of the year"),
     )
@@ -249,7 +255,7 @@ def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str
     line = {"color": COLOURS[1], "width": 3}
     wanted = np.asarray(to_display_array(heat, "power", system), dtype=np.float32)
     figure.add_trace(
-        go.Scatter(name=tr("heat wanted (right)"), x=middle, y=wanted, yaxis="y2", mode="lines", line=line)
+        go.Scatter(name=tr("heat needed (right)"), x=middle, y=wanted, yaxis="y2", mode="lines", line=line)
     )
     design = float(to_display_array(np.array([result.design_outdoor_c]), "temperature", system)[0])
     figure.add_vline(
@@ -329,7 +335,7 @@ def capacity_chart(option: OptionCapacity, design_load_w: float, system: str) ->
     for at, (label, values) in enumerate(
         (
             (tr("on the nameplate"), [s.rated_w for s in option.sources]),
-            (tr("left after altitude, flow, water and cold"), [s.derated_w for s in option.sources]),
+            (tr("what it can deliver after altitude, flow, water and cold"), [s.derated_w for s in option.sources]),
             (tr("most that was called for"), [s.delivered_w for s in option.sources]),
         )
     ):
@@ -346,7 +352,7 @@ def cooling_chart(option: OptionCapacity, system: str) -> go.Figure:
     unit = pretty_unit(unit_for("temperature", system))
     figure = figure_of(
         tr("{option}: the coldest week when something fails", option=option.option),
-        "hours",
+        tr("hours"),
         tr("in the house, {unit}", unit=unit),
     )
     dashes = ("solid", "dash", "dot", "dashdot")

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from costsim.analysis.outages import coldest_room
-from costsim.results.result import Result
+from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
+from costsim.views.answer import called
 from costsim.views.tables import when
 from costsim.words import tr
 
@@ -20,6 +21,18 @@ def coldest_rooms(case: Case, result: Result) -> dict[str, float]:
 def coldest(result: Result, rooms: Mapping[str, float]) -> str:
     """The option that leaves most heat undelivered, else that with the coldest room."""
     return max(result.options, key=lambda one: (one.unmet.energy_j, -rooms[one.name])).name
+
+
+def fall_sentence(option: OptionResult, room_c: float, system: str) -> str:
+    """How cold the house gets with an option that is too small, how often and how long."""
+    return tr(
+        "{name} is too small: the house would fall to {room}, and be too cold on {hours} hours a year, the longest"
+        " time {run} hours.",
+        name=called(option.name),
+        room=show(room_c, "temperature", system, 0),
+        hours=f"{option.unmet.hours:,}",
+        run=f"{option.unmet.longest_run_hours:,}",
+    )
 
 
 def room_rows(result: Result, rooms: Mapping[str, float], system: str) -> tuple[list[str], list[list[str]]]:

@@ -56,7 +56,7 @@ def example_prices(case: Case, keys: Collection[str], system: str) -> str:
     for key in case.prices:
         users = [one.name for one in case.options if key in one.price_keys(case.prices)]
         if key in keys and users:
-            parts.append(f"{in_words(key)} {example_words(key, system, case.currency)} ({', '.join(users)})")
+            parts.append(f"{tr(in_words(key))} {example_words(key, system, case.currency)} ({', '.join(users)})")
     return (
         tr("Example prices, not yours: {prices}. Put yours on the Prices page.", prices="; ".join(parts))
         if parts

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from costsim.analysis.decision import Decision
+import re
+
+from costsim.analysis.decision import EIA_JANUARY, TYPED_PATH, Decision
 from costsim.study.case import Case
 from costsim.units.fields import in_words
 from costsim.views.answer import called
 from costsim.views.tables import money
+from costsim.views.wording import named
 from costsim.words import tr
 
 MOST_DRIVERS = 6
@@ -14,14 +17,14 @@ MOST_DRIVERS = 6
 
 def driver_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
     """What the gap of the best two hangs on, the largest share first."""
-    rows = [[name, f"{share:.0%}"] for name, share in list(found.drivers.items())[:MOST_DRIVERS]]
-    return [tr("what"), tr("share of the spread")], rows
+    rows = [[named(name), f"{share:.0%}"] for name, share in list(found.drivers.items())[:MOST_DRIVERS]]
+    return [tr("what"), tr("share of the uncertainty")], rows
 
 
 def driver_title(found: Decision) -> str:
     """What the rows of `driver_rows` are of."""
     return tr(
-        "What the life-cycle cost of {pair} against {pair_2} hangs on",
+        "What changes the life-cycle cost of {pair} against {pair_2} most",
         pair=called(found.pair[0]),
         pair_2=called(found.pair[1]),
     )
@@ -31,14 +34,14 @@ def waiting_lines(case: Case, found: Decision) -> list[str]:
     """What a year's waiting costs with each option, one line each."""
     base, lines = case.options[0].name, []
     for name, cost in found.waiting:
-        word, amount = "costs" if cost > 0 else "saves", money(abs(cost), case.currency)
         lines.append(
             tr(
-                "Waiting a year with {name} on {base} {word} {amount} in money of today.",
+                "Waiting a year with {name} instead of {base} costs {amount} in today's money."
+                if cost > 0
+                else "Waiting a year with {name} instead of {base} saves {amount} in today's money.",
                 name=called(name),
                 base=called(base),
-                word=word,
-                amount=amount,
+                amount=money(abs(cost), case.currency),
             )
         )
     return lines
@@ -47,17 +50,22 @@ def waiting_lines(case: Case, found: Decision) -> list[str]:
 def swing_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
     """How each price moves from year to year, with its source."""
     rows = [
-        [in_words(key), f"{one.volatility:.1%}", f"{one.reversion:.0%}", one.source]
+        [tr(in_words(key)), f"{one.volatility:.1%}", f"{one.reversion:.0%}", _path_source(one.source)]
         for key, one in found.swings.items()
     ]
-    return [tr("price"), tr("a year moves it by"), tr("way back each year"), tr("source")], rows
+    return [
+        tr("price"),
+        tr("a usual year moves it by"),
+        tr("share of the distance it comes back each year"),
+        tr("source"),
+    ], rows
 
 
 def swing_lines(found: Decision) -> list[str]:
     """The same, one line each; what is of several prices is said once."""
     lines: dict[tuple[float, float, str], list[str]] = {}
     for key, one in found.swings.items():
-        lines.setdefault((one.volatility, one.reversion, one.source), []).append(key.replace("_", " "))
+        lines.setdefault((one.volatility, one.reversion, _path_source(one.source)), []).append(key.replace("_", " "))
     return [
         tr(
             "Path of the price of {names}: a year moves it by {swing} (standard deviation), and {back}"
@@ -69,3 +77,11 @@ def swing_lines(found: Decision) -> list[str]:
         )
         for (swing, back, source), names in lines.items()
     ]
+
+
+def _path_source(text: str) -> str:
+    """Where the path of a price is from, in the reader's language."""
+    for form in (EIA_JANUARY, TYPED_PATH):
+        if found := re.fullmatch(re.sub(r"\\{(\w+)\\}", r"(?P<\1>.*)", re.escape(form)), text):
+            return tr(form, **{key: _path_source(value) for key, value in found.groupdict().items()})
+    return tr(text)

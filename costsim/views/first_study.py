@@ -20,6 +20,8 @@ INSULATION: dict[str, tuple[str, float]] = {
 INDOOR_C, BALANCE_C = 21.0, 17.0
 WARMEST_DESIGN_C = 12.0
 """Design temperature at most, so that a warm place still has a heat loss to size by."""
+CONDENSING_FROM = 0.90
+"""Efficiency by higher heating value from which a boiler condenses; common practice, no source."""
 ROUND_US, ROUND_SI = 0.5, 1.0
 
 
@@ -37,6 +39,18 @@ def fuels_of(keys: Sequence[str]) -> list[str]:
     return list(dict.fromkeys(price for key in keys for price in TEMPLATES[key].prices))
 
 
+def efficiency_of(key: str, system: str) -> str:
+    """Efficiency that a template takes for what burns in it first, in words; empty where it burns nothing.
+
+    Examples
+    --------
+    >>> efficiency_of("propane", "us"), efficiency_of("heat_pump", "us")
+    ('92%', '')
+    """
+    first = TEMPLATES[key].sources(1e4, system)[0]
+    return "" if "electric" in str(first["kind"]) else str(first.get("efficiency", "")).replace(" ", "")
+
+
 def first_study(
     *,
     weather_name: str,
@@ -52,6 +66,7 @@ def first_study(
     quotes: Mapping[str, str] = MappingProxyType({}),
     rate: Mapping[str, str] = MappingProxyType({}),
     emitter: str = "",
+    efficiency: str = "",
 ) -> dict[str, Any]:
     """Put five answers together into a study.
 
@@ -77,6 +92,8 @@ def first_study(
         Keys of the heat loss that a year's use gave, of `YearlyUse.keys`; it counts before all others.
     emitter : str
         How the heat reaches the rooms, a key of `EMITTERS`; a radiant floor without it.
+    efficiency : str
+        Of what heats the house today; the template's without it.
 
     Returns
     -------
@@ -102,6 +119,10 @@ def first_study(
     for key in dict.fromkeys([now, *considered]):
         add_template(data, key, load_w=load_w, system=system, currency=currency)
     data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
+    if efficiency and "efficiency" in (burner := data["option"][0]["source"][0]):
+        burner["efficiency"] = efficiency
+        if parse(efficiency, "share").value < CONDENSING_FROM:
+            burner.pop("condensing", None)
     for key, option in zip(dict.fromkeys([now, *considered]), data["option"], strict=True):
         if quotes.get(key):
             option["first_cost"] = quotes[key]

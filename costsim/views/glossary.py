@@ -25,7 +25,7 @@ WORDS = {
     "available": "What the unit can deliver here, after altitude, water temperature and flow.",
     "delivered": "Heat that reaches the house.",
     "balance point": "Outdoor temperature above which the house needs no heat.",
-    "set-point": "Indoor temperature that the thermostat asks for.",
+    "set-point": "Indoor temperature that the thermostat is set to.",
     "demand charge": "A price for the highest power of a month, on top of the energy.",
     "fixed charge": "Due each month whether anything is used or not.",
     "head": "Pressure that the pump must overcome.",
@@ -52,4 +52,4 @@ def explained(text: str) -> str | None:
     ('Hours of the year in which the heating cannot hold the set-point.', True)
     """
     lowered = text.lower()
-    return next((tr(words) for word, words in WORDS.items() if word in lowered), None) if lowered else None
+    return next((tr(words) for word, words in WORDS.items() if tr(word).lower() in lowered), None) if lowered else None

@@ -79,7 +79,8 @@ def sentence(
     capital = capital_clause(case, result, first.name)
     to_run = tr(" to run") if capital else ""
     text = tr(
-        "{one} is likelier to be cheaper{to_run} than {other} ({share} of plausible prices, loads and winters){by}",
+        "{one} is more likely to cost less{to_run} than {other} ({share} of plausible prices, heat"
+        " losses and winters){by}",
         one=one,
         to_run=to_run,
         other=other,

@@ -76,10 +76,10 @@ def price_sentence(found: PriceHours) -> str:
     Returns
     -------
     str
-        Such as "Every hour costs 0.14 $/kWh." or "From 0.07 $/kWh (Jan, 10 pm) to 0.13 $/kWh (Jan, 7 am)."
+        Such as "The price is the same at every hour: 0.14 $/kWh." or "From 0.07 $/kWh (Jan, 10 pm) to 0.13 $/kWh (Jan, 7 am)."
     """
     if found.flat:
-        return tr("Every hour costs {high} {unit}.", high=f"{found.high:.4g}", unit=found.unit)
+        return tr("The price is the same at every hour: {high} {unit}.", high=f"{found.high:.4g}", unit=found.unit)
     places = []
     for value in (found.low, found.high):
         day, month, hour = np.argwhere(found.mean == value)[0]

@@ -57,7 +57,7 @@ def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequence
         figure.add_trace(go.Scatter(**where, mode="text", textfont=LETTER, showlegend=False, hoverinfo="skip"))
     mark = {"color": "#000000", "size": 14, "symbol": "x", "line": {"color": "#ffffff", "width": 2}}
     figure.add_trace(
-        go.Scatter(x=[across.today], y=[up.today], mode="markers", name="today", marker=mark, showlegend=False)
+        go.Scatter(x=[across.today], y=[up.today], mode="markers", name=tr("today"), marker=mark, showlegend=False)
     )
     shares = np.array([0.5, 0.6, 0.8, 1.0, 1.25, 1.5, 2.0])
     for update, axis in ((figure.update_xaxes, across), (figure.update_yaxes, up)):

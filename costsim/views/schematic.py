@@ -9,9 +9,12 @@ from costsim.views import symbols
 from costsim.views.schematic_uses import UseMark, draw_use
 from costsim.views.schematic_words import WARNING, words, zone_lines
 from costsim.views.sheet import Box, Point, Sheet, text_width
-from costsim.words import tr
+from costsim.words import each, tr
 
-LEFT_OUT = "Isolating, purging, draining and air valves, controls and wiring are left out; codes and makers decide."
+LEFT_OUT = (
+    "Isolating, purging, draining and air valves, controls and wiring are left out.",
+    "Codes and makers decide.",
+)
 RETURN_X, SUPPLY_X, TANK_LEFT, TANK_RIGHT, MIX_X, RISER_X = 24.0, 258.0, 300.0, 408.0, 448.0, 482.0
 HOT_X = 427.0
 ZONE_X, MOST_DRAWN_LOOPS = 542.0, 40
@@ -252,12 +255,12 @@ def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, b
     middle, high = (box.left + box.right) / 2, (top + bottom) / 2
     sheet.rect(box, round_by=3 if system.open_circuit else 16, wide=2.0)
     if system.tank_m3 is None:
-        sheet.label(middle, high - 8, "header,", anchor="middle", most=100)
+        sheet.label(middle, high - 8, tr("header,"), anchor="middle", most=100)
         sheet.label(middle, high + 6, tr("no tank"), anchor="middle", most=100)
     else:
         sheet.label(middle, top + 44, show(system.supply_c, "temperature", units, 0), anchor="middle", bold=True)
         sheet.label(middle, high - 8, show(system.tank_m3, "volume", units, 0), anchor="middle", bold=True)
-        sheet.label(middle, high + 6, tr("open, vented") if system.open_circuit else "sealed", anchor="middle")
+        sheet.label(middle, high + 6, tr("open, vented") if system.open_circuit else tr("sealed"), anchor="middle")
         sheet.label(
             middle,
             high + 20,
@@ -338,17 +341,15 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         tr("circle with a triangle: pump, pointing along the flow"),
     ]
     columns = frame.columns
-    each = (frame.width - 24) / columns
+    wide = (frame.width - 24) / columns
     for at, text in enumerate(entries):
-        sheet.label(16 + each * (at % columns), y + 15 * (at // columns), text, size=9.5, most=each - 12)
+        sheet.label(16 + wide * (at % columns), y + 15 * (at // columns), text, size=9.5, most=wide - 12)
     y += 15 * (-(-len(entries) // columns)) + 2
     sheet.line([(16, y - 3), (52, y - 3)], wide=1.8)
-    sheet.label(58, y, "supply", size=9.5)
+    sheet.label(58, y, tr("supply"), size=9.5)
     sheet.line([(106, y - 3), (142, y - 3)], wide=1.8, dash="7 3.5")
-    sheet.label(148, y, "return", size=9.5)
-    text = tr(LEFT_OUT)
-    left_out = [text] if not frame.narrow else [f"{part}." for part in text.rstrip(".").split("; ")]
-    left_out[0] = left_out[0] if frame.narrow else f"{tr(WARNING)} {left_out[0]}"
+    sheet.label(148, y, tr("return"), size=9.5)
+    left_out = list(each(LEFT_OUT)) if frame.narrow else [" ".join(each((WARNING, *LEFT_OUT)))]
     for below, text in enumerate(left_out):
-        sheet.label(196, y + 14 * below, text[0].upper() + text[1:], size=9.5, most=frame.width - 212)
+        sheet.label(196, y + 14 * below, text, size=9.5, most=frame.width - 212)
     sheet.height = y + 14 * len(left_out) - 2

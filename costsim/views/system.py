@@ -102,7 +102,7 @@ def fluid_words(case: Case) -> str:
     '30% propylene glycol'
     """
     if case.floor is None or case.floor.antifreeze == "none":
-        return "water"
+        return tr("water")
     return f"{case.floor.concentration_share * 100:g}% {case.floor.antifreeze.replace('_', ' ')}"
 
 

@@ -18,6 +18,7 @@ from costsim.study.prices import singular
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
 from costsim.views.carbon import carbon, known
+from costsim.views.wording import named
 from costsim.views.workbook import write_workbook
 from costsim.words import tr
 
@@ -139,7 +140,7 @@ def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]
         short = option.unmet
         if short.hours:
             amounts = [to_display(short.energy_j, "heat", system), to_display(short.worst_w, "power", system)]
-            causes = [cause for cause, joule in short.by_cause_j.items() if joule > 1e3]
+            causes = [tr(cause) for cause, joule in short.by_cause_j.items() if joule > 1e3]
             figures = [f"{short.hours:,}", f"{amounts[0]:,.2f}", f"{amounts[1]:,.1f}"]
             where = [when(result, short.worst_hour), f"{short.longest_run_hours:,}", ", ".join(causes)]
             rows.append([option.name, *figures, *where])
@@ -267,7 +268,7 @@ def bill_rows(case: Case, option: OptionResult, system: str) -> list[tuple[list[
     tables = []
     for key, bill in option.bills.items():
         rows = [
-            [tr(BILL_MONTHS[line.month]), line.label, *_quantity(line, case, key, system), f"{line.amount:,.2f}"]
+            [tr(BILL_MONTHS[line.month]), named(line.label), *_quantity(line, case, key, system), f"{line.amount:,.2f}"]
             for line in bill.lines
         ]
         name, without = key.replace("_", " "), bill.without_heating
@@ -276,7 +277,7 @@ def bill_rows(case: Case, option: OptionResult, system: str) -> list[tuple[list[
         if without is not None:
             rows.append(["", tr("{name} of the house without heating", name=name), "", "", f"{without:,.2f}"])
             rows.append(["", tr("{name} of the house with heating", name=name), "", "", f"{without + bill.total:,.2f}"])
-        tables.append((["month", "line", "quantity", "rate", case.currency], rows))
+        tables.append(([tr("month"), tr("line"), tr("quantity"), tr("rate"), case.currency], rows))
     return tables
 
 

@@ -142,7 +142,7 @@ def _sun(load_w: float, system: str) -> list[dict[str, Any]]:
     area = max(4, 2 * round(load_w / 1e3 / 2))
     written = f"{area * 10} ft2" if system == "us" else f"{area} m2"
     return [
-        {"kind": "solar", "name": tr("Solar collectors"), "area": written, "tilt": "60 deg"},
+        {"kind": "solar", "name": tr("Solar collectors"), "area": written, "tilt": tr("60 deg")},
         *_electric(load_w, system),
     ]
 

@@ -100,8 +100,8 @@ def _option(option: OptionCapacity, system: str) -> str:
     headings = [
         tr("source"),
         tr("rated {power}", power=power),
-        tr("less"),
-        tr("left {power}", power=power),
+        tr("derates"),
+        tr("available {power}", power=power),
         tr("delivered {power}", power=power),
         tr("full-load h"),
     ]
@@ -130,7 +130,7 @@ def capacity_cells(source: SourceCapacity, system: str) -> list[str]:
     less = [f"{tr(why)} {to_display(watts, 'power', system):,.1f}" for why, watts in source.derates]
     watts = (source.rated_w, source.derated_w, source.delivered_w)
     rated, left, most = (f"{to_display(one, 'power', system):,.1f}" for one in watts)
-    gone = tr("sun or fire of the coldest hour") if source.derated_w < source.rated_w - 1.0 else "nothing"
+    gone = tr("sun or fire of the coldest hour") if source.derated_w < source.rated_w - 1.0 else tr("nothing")
     hours = f"{source.full_load_hours:,.0f}" if source.derated_w > 0 else "–"
     return [source.name, rated, ", ".join(less) or gone, left, most, hours]
 

@@ -11,6 +11,7 @@ from costsim.views.answer import called
 from costsim.views.decision_rows import driver_rows, driver_title, swing_lines, waiting_lines
 from costsim.views.headline import roughly
 from costsim.views.tables import money, text_table
+from costsim.views.wording import named
 from costsim.words import tr
 
 WIDTH = 110
@@ -22,13 +23,14 @@ def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]
     for one in found.verdicts:
         if one.option is None:
             why = tr("the grid's carbon dioxide") if one.question == "least carbon" else tr("a first cost")
-            rows.append([one.question, tr("not known: {why} is not given", why=why), "", ""])
+            rows.append([named(one.question), tr("not known: enter {why}", why=why), "", ""])
             continue
-        figure = f"{one.figure:,.{1 if one.unit.startswith('metric tons') else 0}f} {one.unit}"
+        figure = f"{one.figure:,.{1 if one.unit.startswith('metric tons') else 0}f} {tr(one.unit)}"
         if one.unit.startswith("money"):
-            figure = f"{money(one.figure, case.currency)}{one.unit.removeprefix('money')}"
-        rows.append([one.question, one.option, roughly(one.probability), figure])
-    return ["question", "option", "probability", "figure"], rows
+            figure = money(one.figure, case.currency)
+            figure = tr("{amount} a year", amount=figure) if one.unit.endswith("a year") else figure
+        rows.append([named(one.question), one.option, roughly(one.probability), figure])
+    return [tr("question"), tr("option"), tr("probability"), tr("figure")], rows
 
 
 def payment_lines(case: Case) -> list[str]:
@@ -97,9 +99,9 @@ def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> 
             )
     lines += waiting_lines(case, found)
     note = tr(
-        "{scenarios} scenarios (seed {seed}) of load, winters, efficiencies, prices and their paths,"
-        " the same for every option; first costs are as typed. Costs and carbon are held against"
-        " each other among the options that keep the house warm.",
+        "{scenarios} scenarios (seed {seed}) of heat loss, winters, efficiencies, prices and their"
+        " paths, the same for every option; first costs are as entered. Costs and carbon are"
+        " compared among the options that keep the house warm.",
         scenarios=f"{found.scenarios:,}",
         seed=found.seed,
     )

@@ -46,7 +46,7 @@ def fit_sentence(found: HouseFit, system: str) -> str:
     return (
         text
         if fit.meets_limits
-        else tr("{text} But the bills follow the weather poorly: take it as a rough guess.", text=text)
+        else tr("{text} The bills do not follow the weather closely, so treat this as rough.", text=text)
     )
 
 
@@ -56,7 +56,7 @@ def fit_rows(fit: Fit, system: str) -> tuple[list[str], list[list[str]]]:
     rows = [
         [tr("heat loss"), show(fit.loss_w_k, "heat_loss_rate", system, 0), _band(fit.loss_band_w_k, "heat_loss_rate", system, 0)],
         [tr("balance point"), show(fit.line.balance_c, "temperature", system), _band(fit.balance_band_c, "temperature", system, 1)],
-        [tr("heat wanted at {cold}", cold=cold), show(fit.design_load_w, "power", system), _band(fit.design_band_w, "power", system, 1)],
+        [tr("heat needed at {cold}", cold=cold), show(fit.design_load_w, "power", system), _band(fit.design_band_w, "power", system, 1)],
         [tr("seasonal efficiency"), f"{fit.efficiency.value:.0%}", tr("{low} to {high}", low=f'{fit.efficiency.low:.0%}', high=f'{fit.efficiency.high:.0%}')],
         [tr("base use"), tr("{fuel} a day", fuel=sold(fuel, fit.line.base_w * DAY_S, system, 2)), ""],
     ]  # fmt: skip
@@ -71,7 +71,7 @@ def fit_rows(fit: Fit, system: str) -> tuple[list[str], list[list[str]]]:
 
 def quality_lines(fit: Fit) -> list[str]:
     """Say how well the line fits, and whether within the monthly limits of ASHRAE Guideline 14."""
-    verdict = "within" if fit.meets_limits else tr("NOT within")
+    verdict = "within" if fit.meets_limits else tr("not within")
     return [
         tr(
             "Weather explains {r2} of how the bills differ; a bill is usually off by {scatter} of a mean one ({limit} or less is good).",

@@ -110,7 +110,7 @@ def _percent(share: float | None) -> str:
 
 
 def _headings(summary: Mapping[str, Any]) -> list[str]:
-    return ["median" if share == 0.5 else f"{share:.0%}" for share in summary["quantiles"]]
+    return [tr("median") if share == 0.5 else f"{share:.0%}" for share in summary["quantiles"]]
 
 
 def _five(spread: Mapping[str, Any], write: Any) -> list[str]:
@@ -200,8 +200,8 @@ def shift_rows(summary: Mapping[str, Any]) -> Table:
     rows = [
         [
             tr("{one} rather than {one_2}", one=one["second"], one_2=one["first"]),
-            f"{-one['peak_hours_less_kwh']:+,.0f} kWh",
-            f"{one['other_hours_more_kwh']:+,.0f} kWh",
+            f"{round(-one['peak_hours_less_kwh']) + 0:+,d} kWh",
+            f"{round(one['other_hours_more_kwh']) + 0:+,d} kWh",
             f"{one['other_hours_most_more_kw']:,.1f} kW",
         ]
         for one in summary["pairs"][:MOST_PAIRS]

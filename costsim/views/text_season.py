@@ -14,6 +14,7 @@ from costsim.units.quantity import show
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.tables import season_rows, text_table, unmet_rows
 from costsim.views.tank_lines import tank_sections
+from costsim.views.wording import named
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -176,5 +177,5 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
             )
         )
     lines.append(tr("  not known exactly, one standard deviation each ([uncertainty] table):"))
-    lines += [f"    {what}: {spread}" for what, spread in spreads(case).items()]
+    lines += [f"    {named(what)}: {named(spread)}" for what, spread in spreads(case).items()]
     return "\n".join([*lines, tr("No faults found.")])

@@ -120,7 +120,7 @@ def step_rows(source: SourceChoice, system: str, currency: str) -> tuple[list[st
     headings = [
         tr("  size"),
         tr("output {power}", power=power),
-        tr("left {power}", power=power),
+        tr("available {power}", power=power),
         tr("unmet hours"),
         tr("largest gap {power}", power=power),
         tr("unmet {heat}", heat=heat),

@@ -17,9 +17,9 @@ def printed_size(case: Case, found: Size, system: str) -> str:
     if found.value is None:
         why = f" ({found.ground})" if found.ground else ""
         return tr(
-            "{option}: no {what} brings the unmet load of {unmet_hours_today} hours down to what is"
-            " borne; {unmet_hours} hours are left{why}. Something else is the limit: a breaker,"
-            " curtailment hours, fuel or the floor.",
+            "{option}: no {what} brings the {unmet_hours_today} unmet hours down to what is accepted;"
+            " {unmet_hours} hours are left{why}. Something else is the limit: a breaker, curtailment"
+            " hours, fuel or the floor.",
             option=found.option,
             what=found.what,
             unmet_hours_today=f"{found.unmet_hours_today:,}",

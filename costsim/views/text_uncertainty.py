@@ -13,6 +13,7 @@ from costsim.study.case import Case
 from costsim.views.answer import called, round_money
 from costsim.views.headline import roughly
 from costsim.views.tables import bill_rows, first_cost, money, text_table
+from costsim.views.wording import named
 from costsim.words import tr
 
 NOT_KNOWN = "not known"
@@ -83,9 +84,9 @@ def sensitivity_rows(case: Case, found: UncertaintyResult, system: str = "si") -
     coin = case.currency
     rows = [
         [
-            one.what,
+            named(one.what),
             *(f"{money(gap, coin)} ({_drawn(one.what, value, system)})" for gap, value in zip((one.low, one.high), one.values, strict=True)),
-            "yes" if one.turns else "no",
+            tr("yes") if one.turns else tr("no"),
             f"{found.price_correlation[one.what]:.0%}",
         ]
         for one in found.sensitivity
@@ -251,7 +252,7 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
         if most <= 0:
             return tr(
                 "{name} costs {most} more than {other} over {study_period} years, before its first cost,"
-                " which is not given.",
+                " which is not entered.",
                 name=name,
                 most=money(-most, coin),
                 other=other,
@@ -275,7 +276,12 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
             discounted_payback=f"{step.discounted_payback:.1f}",
         )
     )
-    ratio = tr(" (savings-to-investment ratio {ratio})", ratio=f"{step.ratio:.2f}") if step.ratio is not None else ""
+    earns = step.ratio is not None and step.ratio > 0
+    ratio = (
+        tr(" (it gives back {coin}{ratio} for each {coin}1 spent)", coin=coin, ratio=f"{step.ratio:.2f}")
+        if earns
+        else ""
+    )
     return tr(
         "{name} costs {investment} more at the start than {other} and {back}{ratio}; {worth}.",
         name=name,

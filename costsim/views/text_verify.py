@@ -6,7 +6,9 @@ import textwrap
 
 from costsim.analysis.guideline14 import MONTHLY_CV, MONTHLY_NMBE
 from costsim.analysis.verify import Avoided, Verification, monthly_rows, paid_by_bill
+from costsim.engine.lower import LoweredStudy
 from costsim.physics.fuels import FUELS
+from costsim.units.quantity import show
 from costsim.views.tables import money, text_table
 from costsim.views.text_fit import sold
 from costsim.words import tr
@@ -77,11 +79,12 @@ def by_bill(found: Verification, system: str, currency: str) -> tuple[list[str],
 def measures(found: Verification) -> list[str]:
     """Bias and scatter in plain words, and how little of them is good."""
     side = tr("too little") if found.nmbe > 0 else tr("too much")
+    bias = abs(float(found.predicted_j.sum() / found.bills.energy_j.sum()) - 1.0)
     return [
         tr(
             "Over all bills the study predicts {bias} {side} ({bias_limit} or less is good), and a single bill is usually"
             " off by {scatter} of a mean bill ({scatter_limit} or less is good).",
-            bias=f"{abs(found.nmbe):.1%}",
+            bias=f"{bias:.0%}",
             side=side,
             bias_limit=f"{MONTHLY_NMBE:.0%}",
             scatter=f"{found.cv_rmse:.0%}",
@@ -92,7 +95,7 @@ def measures(found: Verification) -> list[str]:
 
 def measure_details(found: Verification) -> list[str]:
     """The same measures by their names in ASHRAE Guideline 14, with its limits."""
-    within = tr("both are within") if found.meets_limits else tr("they are NOT both within")
+    within = tr("both are within") if found.meets_limits else tr("they are not both within")
     return [
         tr(
             "NMBE {nmbe} (limit ±{monthly_nmbe}), CV(RMSE) {cv_rmse} (limit {monthly_cv}): {within} the monthly limits of"
@@ -104,6 +107,20 @@ def measure_details(found: Verification) -> list[str]:
             within=within,
         )
     ]
+
+
+def recalibrated_sentence(found: Verification, lowered: LoweredStudy, system: str) -> str:
+    """The house that the bills show beside the study's."""
+    house = found.fit.now
+    losses = [show(one, "heat_loss_rate", system, 0) for one in (house.loss_w_k, lowered.loss_w_k)]
+    warm = [show(one, "temperature", system) for one in (house.line.balance_c, float(lowered.balance_c.mean()))]
+    return tr(
+        "Heat loss {now} in place of {before}; no heat is needed above {warm} outdoors, in place of {warm_before}.",
+        now=losses[0],
+        before=losses[1],
+        warm=warm[0],
+        warm_before=warm[1],
+    )
 
 
 def gap(found: Verification, system: str, currency: str) -> tuple[str, list[str], list[list[str]]]:

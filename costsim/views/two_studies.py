@@ -7,6 +7,7 @@ from typing import Any
 
 from costsim.results.result import Result
 from costsim.study.case import Case
+from costsim.units.fields import in_words
 from costsim.units.quantity import pretty_unit
 from costsim.views.answer import called, ranked
 from costsim.views.carbon import carbon
@@ -18,9 +19,15 @@ MOST_ROWS = 60
 
 def titles(first: Case, second: Case) -> tuple[str, str]:
     """What two studies are called side by side; those of one name are told apart."""
-    if first.title != second.title:
-        return first.title, second.title
-    return tr("{title}, this one", title=first.title), tr("{title}, the other", title=second.title)
+    one, two = (_name(case) for case in (first, second))
+    if one != two:
+        return one, two
+    return tr("{title}, this one", title=one), tr("{title}, the other", title=two)
+
+
+def _name(case: Case) -> str:
+    """A study's title, or where that is a question the name of its file."""
+    return in_words(case.file.removesuffix(".toml")) if case.title.endswith("?") and case.file else case.title
 
 
 def verdict_sentence(first: Result, second: Result, names: tuple[str, str]) -> str:

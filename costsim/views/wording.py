@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from costsim.words import tr
+
 _NUMBER = r"(?<![\w.,])(-?\d[\d,]*+(?:\.\d++)?+(?:[ ×x]|(?=°)))"
 _SI = r"(?:kW|W|°C|K d|K|W/K|W/m²|W/\(m² K\)|kWh/m³|kWh|L|m|mm|m²|m³|m³/h|bar|kPa|kg/kWh|kg|kg/m²)"
 _US = (
@@ -41,3 +43,29 @@ def for_reader(text: str, system: str) -> str:
     '25.9 kBtu/h, a margin of 15% at $0.128/kWh'
     """
     return _PERCENT.sub("%", _DOLLARS.sub(r"$\1", one_system(text, system)))
+
+
+FORMS = (
+    "price of {what}", "path of the price of {what}", "efficiency of {what}", "cheapest over {what} years", "weather of {what}",
+    "tax on {what}", "one of {what} weather years, each as likely", "energy, block {what}",
+)  # fmt: skip
+DRIVERS = (
+    "design load", "indoor temperature", "winter", "burners", "heat pumps", "cheapest to buy", "cheapest to run", "least carbon",
+    "never cold", "hours a year", "metric tons CO2 a year", "curtailment hours", "laminar", "turbulent", "winter, degree-days", "correlation of prices",
+    "loads", "labor", "useful", "irradiation", "collected", "dumped", "stagnation", "starts", "most starts per hour", "wood", "dumping",
+    "breaker", "altitude", "flow", "sun", "capacity", "floor", "curtailment", "fuel",
+)  # fmt: skip
+"""Names that analyses give to what is drawn and to what is asked."""
+
+
+MOVES = "how the price of {what} moves over the years"
+
+
+def named(what: str) -> str:
+    """A name that an analysis gives, in the reader's language."""
+    for form in FORMS:
+        before, after = form.split("{what}")
+        if what.startswith(before) and what.endswith(after):
+            inner = tr(what[len(before) : len(what) - len(after)])
+            return tr(MOVES if before == "path of the price of " else form, what=inner)
+    return tr(what)

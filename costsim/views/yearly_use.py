@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,8 +13,9 @@ from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
 from costsim.study_files import StudyFiles
 from costsim.units.fields import OPEN, in_words
-from costsim.units.quantity import UnitError, read_quantity, show, to_display, unit_for
+from costsim.units.quantity import UnitError, parse, read_quantity, show, to_display, unit_for
 from costsim.units.table import DIMENSIONS, THERM_J
+from costsim.views.first_study import INSULATION
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -24,7 +25,9 @@ EnergyGuide labels of gas water heaters in the US, for a household that draws le
 BAND = {"winters and efficiency": 0.15, "hot water": 0.40}
 """How far off a single year's use may be as a share of the heat loss, and the hot water as a share of itself; common practice,
 no source."""
-ROUNDS = 3
+ROUNDS, CLOSE = 6, 0.003
+TOO_MUCH = 3.0
+"""How many times the heat loss of a drafty house a year's use may tell of before it is refused; a choice of ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +48,21 @@ class YearlyUse:
 
 
 def scaled_to_use(
-    data: Mapping[str, Any], used: str, *, hot_water: bool, weather: Weather, system: str, files: StudyFiles
+    begin: Callable[..., dict[str, Any]],
+    used: str,
+    *,
+    hot_water: bool,
+    weather: Weather,
+    system: str,
+    files: StudyFiles,
 ) -> YearlyUse:
     """Find the heat loss with which a study's first option uses so much in the study's weather year.
 
     Parameters
     ----------
-    data : mapping
-        A first study; its first option heats the house today.
+    begin : callable
+        Makes the first study, its sizes by the house; ``rate`` are the keys of a heat loss (`YearlyUse.keys`). Its first option
+        heats the house today.
     used : str
         A year's fuel, such as ``"620 gal"``, or money, such as ``"1600 $"``, of all that the service bills.
     hot_water : bool
@@ -68,45 +78,63 @@ def scaled_to_use(
     Raises
     ------
     InputError
-        It is no amount of a fuel of that option, or less than hot water alone takes.
+        It is no amount of a fuel of that option, less than hot water alone takes, or `TOO_MUCH` for so small a house.
 
     Notes
     -----
     ``UA = η (F − B) / Σ max(T_b − T_out, 0)`` (degree-days with a balance point, ASHRAE Fundamentals, energy estimating),
     with F the fuel, B that of hot water and η the option's own efficiency over the season, all of which the simulation of
-    the year holds: the heat loss is scaled until the simulated fuel is F − B.
+    the year holds: heat loss and sizes are scaled together until the simulated fuel is F − B. Heat that floor or boiler cannot
+    give counts as if it were given, so that a limit does not pass for a small loss.
     """
-    house = dict(data["house"])
-    case, rate = case_from(data, files=files), 0.0
+    found: YearlyUse | None = None
     for _ in range(ROUNDS):
+        data = begin(rate=found.keys(system)) if found else begin()
+        case = case_from(data, files=files)
         result = simulate(case, weather)
         now, common = result.options[0], result.lowered
-        fuel_j, year = _fuel_of_use(case, now, used)
+        fuel_j, year_j = _fuel_of_use(case, now, used)
         base_j = HOT_WATER_J if hot_water else 0.0
-        if fuel_j <= 1.25 * base_j or not year:
+        if fuel_j <= 1.25 * base_j or not year_j:
             problem = tr(
                 "'{used}' is hardly more than hot water alone takes in a year, about {base} therms",
                 used=used,
                 base=f"{base_j / THERM_J:.0f}",
             )
             raise InputError(Fault("yearly use", problem, "leave it empty, or say that the water is heated otherwise"))
-        rate = common.loss_w_k * (fuel_j - base_j) / year
-        house = {k: v for k, v in house.items() if k not in ("heat_loss_per_area", "design_heat_loss")}
-        house["heat_loss_rate"] = f"{rate:.4f} W/K"
-        case = case_from({**data, "house": house}, files=files)
-    share = HOT_WATER_J * BAND["hot water"] / (fuel_j - base_j) if hot_water else 0.0
+        ratio = (fuel_j - base_j) / year_j * now.delivered_j / now.demand_j
+        if found and abs(ratio - 1.0) < CLOSE:
+            break
+        found = _said(common.loss_w_k * ratio, now, used, base_j / fuel_j, system)
+        drafty = INSULATION["little"][1] * parse(str(data["house"]["floor_area"]), "area").value
+        if found.loss_w_k > TOO_MUCH * drafty:
+            problem = tr(
+                "'{used}' a year is about {times} times what a drafty house of this size uses here",
+                used=used,
+                times=f"{found.loss_w_k / drafty:.0f}",
+            )
+            raise InputError(Fault("yearly use", problem, tr("check the amount and the floor area, or leave it empty")))
+    assert found is not None
+    return found
+
+
+def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: str) -> YearlyUse:
+    """A heat loss with its band, and how it was found; `water` is the share of the fuel that heats water."""
+    share = water / (1.0 - water) * BAND["hot water"]
     band = math.hypot(BAND["winters and efficiency"], share)
-    heat = show(float(common.demand_w.sum()) * 3600.0, "heat", system, 0)
-    less = tr(", less {base} for hot water,", base=f"{base_j / fuel_j:.0%}") if hot_water else ""
+    less = tr(", less {base} for hot water,", base=f"{water:.0%}") if water else ""
+    efficiency = now.delivered_j / math.fsum(source.input_j for source in now.sources)
     words = tr(
-        "Heat loss from your {used} a year{less} at the heating's efficiency over the season: {heat}"
-        " of heat in a typical year, ±{band}.",
+        "Heat loss from your {used} a year{less} if {name} gives {efficiency} of what you pay for as heat"
+        " (change that on Sources): {loss}, ±{band}.",
         used=used,
         less=less,
-        heat=heat,
+        name=now.name,
+        efficiency=f"{efficiency:.0%}",
+        loss=show(loss_w_k, "heat_loss_rate", system, 0),
         band=f"{band:.0%}",
     )
-    return YearlyUse(rate, band, words)
+    return YearlyUse(loss_w_k, band, words)
 
 
 def _fuel_of_use(case: Case, now: OptionResult, used: str) -> tuple[float, float]:
@@ -132,5 +160,5 @@ def _fuel_of_use(case: Case, now: OptionResult, used: str) -> tuple[float, float
             return case.prices[key].fuel_units(key).joules(quantity), year
         except (UnitError, ValueError):
             continue
-    named = " or ".join(in_words(key).lower() for key in keys)
+    named = tr(" or ").join(tr(in_words(key)).lower() for key in keys)
     raise InputError(Fault("yearly use", f"'{used}' is no amount of {named}", "write it with the unit of the bills"))

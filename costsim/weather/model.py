@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.words import tr
+
 Floats = NDArray[np.float64]
 MOST_BYTES = 100_000_000
 """Of a weather file: ten years of hours have some MB."""
@@ -86,5 +88,7 @@ def design_temperature(weather: Weather) -> tuple[float, str]:
         The header's 99 % value where there is one, else the 99 % hourly percentile of the file.
     """
     if weather.design_99_c is not None:
-        return weather.design_99_c, "99 % value in the weather file's header"
-    return weather.percentile_design_c(0.99), "99 % hourly percentile of the weather file, which is no design year"
+        return weather.design_99_c, tr("99 % value in the weather file's header")
+    return weather.percentile_design_c(0.99), tr(
+        "it is colder than this only about 88 hours a year in the weather file"
+    )

@@ -27,6 +27,7 @@ _TIME = re.compile(
     r"[T: ,]{0,2}(\d{1,2})(?::(\d\d)(?::(\d\d)(?:[.,]\d{1,9})?)?|(\d\d)(\d\d)?)? ?([AaPp]\.?[Mm]\.?)?"
     r" ?(Z|UTC|GMT|[+-]\d\d(?::?\d\d)?)?"
 )
+_WEEKDAY = re.compile(r"^(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)(?:day)?\.?,? {1,2}", re.IGNORECASE)
 _DOTTED = re.compile(r"^([T ,]{1,2}\d{1,2})\.(\d\d)$")
 """A time as 13.30 behind its date."""
 _ZONE_ONLY = re.compile(r" ?(Z|UTC|GMT)?")
@@ -62,6 +63,7 @@ def looks_like_stamp(text: str) -> bool:
 def _parts(text: str) -> tuple[str, tuple[int, int, int], tuple[int, float] | None] | None:
     """Kind, three numbers in the order written, and (seconds of the day, offset) or None; None where it is no stamp."""
     text = text.strip().strip("'\"").strip().removesuffix(" UTC")  # which some write behind +0000
+    text = _WEEKDAY.sub("", text) if text[:1].isalpha() else text
     if not 6 <= len(text) <= LONGEST_STAMP:
         return None
     numbers: tuple[int, int, int]

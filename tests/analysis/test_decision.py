@@ -211,7 +211,7 @@ def test_the_command_names_verdicts_payments_and_the_cost_of_waiting(tmp_path, c
     del data["option"][0]["first_cost"]
     (tmp_path / "s.toml").write_text(write_study(data), encoding="utf-8")
     assert main(["lifecycle", str(tmp_path / "s.toml")]) == 0
-    assert capsys.readouterr().out.count("not known: a first cost is not given") == 2
+    assert capsys.readouterr().out.count("not known: enter a first cost") == 2
 
 
 @pytest.mark.parametrize(

@@ -151,23 +151,38 @@ def _lines(
     lines = [sep.join([*heads, *tail])]
     for start, end, value, _ in moments:
         last = end - timedelta(minutes=1) if inclusive else end
-        day = start.strftime(form)
-        front = {
-            "daily": [day],
-            "start": [f"{day} {start.strftime(clock)}"],
-            "end": [f"{end.strftime(form)} {end.strftime(clock)}"],
-            "both": [f"{day} {start.strftime(clock)}", f"{last.strftime(form)} {last.strftime(clock)}"],
-            "date and two times": [day, start.strftime(clock), last.strftime(clock)],
-            "date and time": [day, start.strftime(clock)],
-            "hour": [day, str(start.hour + 1)],
-            "hour from 0": [day, str(start.hour)],
-            "offset": [start.isoformat(), end.isoformat()],
-            "utc": [one.astimezone(UTC).strftime(f"{form} {clock}") for one in (start, end)],
-            "epoch": [str(int(start.timestamp()))],
-            "span of times": [day, f"{start.strftime('%H:%M')} - {end.strftime('%H:%M')}"],
-        }[stamps]
-        lines.append(row(*front, value=value))
+        lines.append(row(*_front(stamps, start, end, last, form, clock), value=value))
     return lines
+
+
+def _front(stamps: str, start: datetime, end: datetime, last: datetime, form: str, clock: str) -> list[str]:
+    """The cells of a reading's time."""
+    day = start.strftime(form)
+    match stamps:
+        case "start":
+            return [start.strftime(f"{form} {clock}")]
+        case "end":
+            return [end.strftime(f"{form} {clock}")]
+        case "both":
+            return [start.strftime(f"{form} {clock}"), last.strftime(f"{form} {clock}")]
+        case "date and two times":
+            return [day, start.strftime(clock), last.strftime(clock)]
+        case "date and time":
+            return [day, start.strftime(clock)]
+        case "hour":
+            return [day, str(start.hour + 1)]
+        case "hour from 0":
+            return [day, str(start.hour)]
+        case "offset":
+            return [start.isoformat(), end.isoformat()]
+        case "utc":
+            return [one.astimezone(UTC).strftime(f"{form} {clock}") for one in (start, end)]
+        case "epoch":
+            return [str(int(start.timestamp()))]
+        case "span of times":
+            return [day, f"{start.strftime('%H:%M')} - {end.strftime('%H:%M')}"]
+        case _:
+            return [day]
 
 
 def _states(

@@ -182,7 +182,7 @@ def test_a_workbook_and_a_page_saved_as_one_are_read() -> None:
         (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500), "is a workbook or letter of the old kind; open it and save"),
         (b'{"usage":[{"date":"2024-01-01","kwh":12.3}]}', "is JSON, which is not read; download it as CSV"),
         (b"<!DOCTYPE html><html><body>Please log in</body></html>", "is a web page without a table of readings, as where the sign-in has run out; sign"),
-        (b"PK\x03\x04 [Content_Types].xml xl/", "is a workbook that cannot be read (BadZipFile); open it and save the sheet"),
+        (b"PK\x03\x04" + b"\x00" * 26 + b"[Content_Types].xml", "is a workbook that cannot be read (BadZipFile); open it and save the sheet"),
     ],
 )  # fmt: skip
 def test_what_is_no_table_is_called_by_its_name(raw: bytes, words: str) -> None:
@@ -201,3 +201,50 @@ def test_a_workbook_that_unpacks_without_end_or_declares_entities_is_refused() -
             packed.writestr("[Content_Types].xml", "<Types/>")
             packed.writestr(name, content)
         assert words in refused(stream.getvalue(), "use.xlsx")
+
+
+def test_a_workbook_keeps_months_as_their_first_days_and_may_lie_in_a_zip() -> None:
+    import zipfile
+
+    raw = book(["Month", "Usage (kWh)"], *([month, use] for month, use in zip(MONTHS, USE, strict=True)))
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as packed:
+        packed.writestr("bill.pdf", b"%PDF-1.4")
+        packed.writestr("months.xlsx", raw)
+    (found,) = bills(stream.getvalue(), "use.zip")
+    np.testing.assert_allclose(found.energy_j, np.array(USE) * KWH_J)
+    assert found.end_day[-1] == np.datetime64("2025-01-01")
+    assert "each date is the first of a month: each amount is taken as the use of that calendar month" in found.notes
+
+
+@pytest.mark.parametrize(
+    ("head", "row"),
+    [
+        ('"Read\nDate","Usage\n(kWh)"', "{:%m/%d/%Y},{}"),  # headings that break
+        ('"Read Date,Usage (kWh)"', '"{:%m/%d/%Y},{}"'),  # each line in quotation marks
+        ("Read Date,kWh", '"{:%A, %B %d, %Y}",{}'),  # dates with the day of the week
+    ],
+)
+def test_what_spreadsheets_do_to_headings_lines_and_dates(head: str, row: str) -> None:
+    found = read(text(head, *(row.format(month, use) for month, use in zip(MONTHS, USE, strict=True))))
+    np.testing.assert_allclose(found.energy_j, np.array(USE[1:]) * KWH_J)
+    assert found.start_day[0] == np.datetime64("2023-01-01")
+
+
+def test_bags_are_counted_with_what_each_holds() -> None:
+    rows = [f"{month},40" for month in MONTHS[::3]]
+    (found,) = bills(text("date,bags (40 lb)", *rows), "pellets.csv")
+    (each,) = bills(text("date,pellets [lb]", *(row.replace(",40", ",1600") for row in rows)), "pellets.csv")
+    np.testing.assert_allclose(found.energy_j, each.energy_j)
+    assert any(note.startswith("40 lb holds ") for note in found.notes)
+
+
+def test_a_house_that_feeds_the_grid_is_told_in_one_line_and_a_fixed_charge_is_not_what_was_paid() -> None:
+    rows = [f"{day} {h:02}:00,{-2 if 10 < h < 15 else 3}" for day in DAYS for h in range(24)]
+    (line,) = lines_of(text("Start,Net (kWh)", *rows))
+    assert (
+        "24 amounts in column 'Net (kWh)' are negative, as where a house feeds the grid; download what was delivered"
+        in line
+    )
+    rows = [f"{a},{b},{use},14.20" for a, b, use in zip(MONTHS, MONTHS[1:], USE, strict=False)]
+    assert read(text("Start,End,Use (GJ),Fixed charge ($)", *rows)).cost is None

@@ -58,6 +58,32 @@ def test_the_first_look_fits_the_first_screen(server: str, page: Page, persona: 
     assert page.run("document.querySelector('[class*=st-key-decide-drawn] input')?.value || ''") in alt
 
 
+def test_an_own_house_fits_the_first_screen_and_shows_its_math_by_keyboard(server: str, page: Page) -> None:
+    data = tomllib.loads(built_in_studies()["your_house"].read_text()) | {"title": "My house"}
+    page.size(1280, 800)
+    page.open(address(server, persona="household", study=packed(data)))
+    bottom = "document.querySelector({!r}).getBoundingClientRect().bottom"
+    assert page.run(bottom.format(".st-key-schematic-small img")) <= 800
+    assert page.run(bottom.format(".js-plotly-plot")) <= 800
+    assert (
+        page.run("document.querySelector('.st-key-guessed [data-testid=stAlert]').getBoundingClientRect().height") < 45
+    )
+    page.tab_to("Show the math")
+    with page.rerun():
+        page.enter()
+    math = "document.querySelector('[data-testid=stPopoverBody]')?.innerText || ''"
+    page.until(f"({math}).includes(' × $')")
+    assert "typed on Prices" in page.run(math)
+    # each card has its own, inside its border
+    page.press("Escape", 27)
+    outside = page.run(
+        "[...document.querySelectorAll('[class*=st-key-math-] button')].filter(e => { const c ="
+        " e.closest('[data-testid=stColumn]').getBoundingClientRect(), b = e.getBoundingClientRect();"
+        " return b.width && (b.left < c.left || b.right > c.right || b.top < c.top || b.bottom > c.bottom); }).length"
+    )
+    assert outside == 0
+
+
 def test_a_phone_shows_card_by_card_and_then_picture_and_schematic(server: str, page: Page) -> None:
     page.size(390, 844)
     page.open(address(server))
@@ -81,7 +107,7 @@ def test_a_moved_slider_changes_the_answer_against_the_baseline(server: str, pag
     page.until(f"document.querySelector('[data-testid=stMain] h1').innerText !== {json.dumps(before)}")
     page.settle()
     with page.rerun():
-        page.click_text("button", "Back to the baseline")
+        page.click_text("button", "Back to the kept prices")
     assert answer(page) == before
 
 
@@ -204,7 +230,7 @@ def test_the_first_page_is_light_and_shows_its_cards_at_twice_the_size(server: s
 def test_a_link_brings_study_and_page_back_after_a_reload(server: str, page: Page) -> None:
     page.size(1280, 1400)
     page.open(address(server, "house", persona="installer", study="lantern_cottage"))
-    page.fill("Indoor set-point", "64")
+    page.fill("Thermostat setting", "64")
     link = str(page.run("location.href"))
     assert "study=lantern_cottage" not in link
     page.open("about:blank", wait=False)

@@ -129,3 +129,52 @@ def test_few_stations_lead_to_a_year_of_ones_own_town() -> None:
     press(app, "make your town's year")
     assert app.title[0].value == "House"
     assert app.session_state["town/box"]
+
+
+def test_a_quoted_size_is_taken_and_an_assumed_one_is_said() -> None:
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/considered"] = ["electric", "heat_pump"]
+    app.run()
+    app.text_input(key="start/area").set_value("1,850 sq ft")
+    app.text_input(key="start/size/electric").set_value("9 kW")
+    app.text_input(key="start/size/heat_pump").set_value("lots")
+    app.run()
+    press(app, "Show my answer")
+    assert "First correct: [question 4](#q4): what is marked there" in said(app)
+    app.text_input(key="start/size/heat_pump").set_value("").run()
+    press(app, "Show my answer")
+    sizes = {one["name"]: one["source"][0] for one in app.session_state["typed"]["option"]}
+    assert sizes["Electric boiler"]["output"] == "9 kW"
+    assert "outputs" in sizes["Heat pump with electric backup"]
+    turn(app, "cold-days")
+    text = said(app)
+    assert "Electric boiler is too small: the house would fall to " in text
+    assert "Sized for your house, not typed by you: " in text
+    assert "Electric boiler (" not in text
+    assert app.radio(key="option/cold").value == "Electric boiler"
+    turn(app, "sources")
+    assert any("Heat pump · " in one.label and "on the coldest day" in one.label for one in app.expander)
+    # what was typed is found again, as it is by now
+    app.session_state["typed"]["option"][1]["source"][0]["output"] = "12 kW"
+    turn(app, "start")
+    assert app.text_input(key="start/size/electric").value in ("12 kW", "9 kW")
+
+
+def test_what_if_is_about_prices_and_nothing_else() -> None:
+    app = opened()
+    slider = next(one for one in app.slider if "Natural gas" in one.label)
+    slider.set_value(slider.value * 1.1).run()
+    assert any("baseline" in str(one.value.columns) for one in app.table)
+    app.session_state["typed"]["house"]["floor_area"] = "1300 ft2"
+    press(app, "Back to the baseline")
+    assert app.session_state["typed"]["house"]["floor_area"] == "1300 ft2"
+    assert not any("baseline" in str(one.value.columns) for one in app.table)
+
+
+def test_a_date_is_refused_in_words_of_the_screen() -> None:
+    app = opened("prices")
+    for typed in ("yesterday", "13/2026"):
+        field(app, "Date of the prices").set_value(typed).run()
+        assert f'\'{typed}\' is not a day or month; write it like "Feb 2026" or "2026-02-24"' in said(app)
+    assert "price_date" not in said(app)

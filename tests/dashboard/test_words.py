@@ -2,91 +2,65 @@
 
 from __future__ import annotations
 
-import gettext
 import re
+from collections.abc import Iterator
+from html import unescape
 
 import pytest
-from dashboard.app import opened
-from streamlit.testing.v1 import AppTest
+from dashboard.app import opened, turn
+from dashboard.pseudo import Pseudo, data_of, english, shown
 
-from costsim import catalogue, words
+from costsim import catalogue, load_weather, read_study, words
 from costsim.dashboard.personas import PERSONAS
-from costsim.study.case import built_in_studies
-from costsim.study_files import sample_names
-from costsim.units.table import CURRENCIES
+from costsim.dashboard.registry import load_pages
+from costsim.report.content import report_of
+from costsim.report.html import as_html
 
-UNITS = {*CURRENCIES.values(), "kWh", "therm", "gal", "cord", "US", "SI", "kW", "Btu", "kBtu", "ft", "am", "pm", "CO"}
-MONTHS = set(["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"])
-
-
-class Pseudo(gettext.NullTranslations):
-    """A language in which every sentence stands in brackets, so that what was not looked up is seen."""
-
-    def gettext(self, message: str) -> str:
-        return f"⟦{message}⟧"
-
-    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
-        return f"⟦{msgid1 if n == 1 else msgid2}⟧"
+PAGES = tuple(one.key for one in load_pages())
 
 
-def shown(app: AppTest) -> list[str]:
-    """Every text that stands on a page: sentences, labels, helps, choices and figures."""
-    texts: list[str] = []
-    for kind in (app.title, app.header, app.caption, app.text, app.markdown, app.error, app.warning, app.info):
-        texts += [str(one.value) for one in kind]
-    for kind in (
-        app.button,
-        app.text_input,
-        app.selectbox,
-        app.toggle,
-        app.slider,
-        app.expander,
-        app.metric,
-        app.button_group,
-    ):
-        for one in kind:
-            texts += [str(getattr(one, name, "") or "") for name in ("label", "placeholder")]
-            texts += (
-                [str(one.value)] if one.type == "metric" else [str(choice) for choice in getattr(one, "options", ())]
-            )
-            help_text = getattr(one, "help", "")
-            texts += [help_text] if isinstance(help_text, str) else []
-    return texts
-
-
-def without_brackets(text: str) -> str:
-    """What is left of a text once all that was looked up is gone, with what it holds."""
-    while (left := re.sub(r"⟦[^⟦⟧]*⟧", "", text)) != text:
-        text = left
-    return text
-
-
-LATER = [pytest.param("decide", one, marks=pytest.mark.long) for one in PERSONAS if one != "household"]
-
-
-@pytest.mark.parametrize(("page", "persona"), [("start", "household"), ("decide", "household"), *LATER])
-def test_no_english_is_left_on_the_first_pages_in_another_language(
-    page: str, persona: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("costsim.dashboard.shell.speak", lambda _: words.speak(Pseudo()))
-    app = opened(page, persona=persona, study=PERSONAS[persona].study)
-    study = built_in_studies()[PERSONAS[persona].study].read_text(encoding="utf-8")
-    data = {
-        word.lower() for word in re.findall(r"[A-Za-z]{2,}", " ".join([study, *sample_names(), *built_in_studies()]))
-    }
-    texts = shown(app)
-    assert sum("⟦" in one for one in texts) > 20
-    for text in texts:
-        left = re.findall(r"[A-Za-z]{2,}", re.sub(r":material/\w+:|:\w+\[", "", without_brackets(text)))
-        english = [word for word in left if word.lower() not in data and word not in UNITS | MONTHS]
-        assert not english, (english, text)
+@pytest.fixture
+def brackets(monkeypatch: pytest.MonkeyPatch) -> Iterator[Pseudo]:
+    """Everything is said in the language of brackets."""
+    spoken = Pseudo()
+    monkeypatch.setattr("costsim.dashboard.shell.speak", lambda _: words.speak(spoken))
+    words.speak(spoken)
+    yield spoken
     words.speak("en")
+
+
+LATER = [pytest.param(one, marks=pytest.mark.long) for one in PERSONAS if one != "household"]
+
+
+@pytest.mark.parametrize("persona", ["household", *LATER])
+def test_no_english_is_left_on_any_page_in_another_language(persona: str, brackets: Pseudo) -> None:
+    study = PERSONAS[persona].study
+    data = data_of(study)
+    app = opened(PAGES[0], persona=persona, study=study)
+    for page in PAGES:
+        texts = list(shown(turn(app, page)))
+        assert sum("⟦" in one for one in texts) > 20, page
+        left = {text: words for text in texts if (words := english(text, data))}
+        assert not left, (page, left)
+
+
+@pytest.mark.parametrize("reader", ["household", pytest.param("installer", marks=pytest.mark.long)])
+def test_no_english_is_left_in_a_report_in_another_language(reader: str, brackets: Pseudo) -> None:
+    case = read_study("lantern_cottage")
+    data = data_of("lantern_cottage")
+    report = report_of(case, load_weather(case), "us", reader=reader)
+    page = re.sub(r"<style>.*?</style>", "", as_html(report), flags=re.S)
+    texts = [unescape(one) for one in re.findall(r">([^<]+)<", page)]
+    texts += [unescape(one) for one in re.findall(r'(?:aria-label|title|alt)="([^"]+)"', page)]
+    assert sum("⟦" in one for one in texts) > 100
+    left = {text: words for text in texts if (words := english(text, data))}
+    assert not left, left
 
 
 def test_the_catalogue_is_that_of_the_sentences_said_today() -> None:
     kept = (words.LOCALE / f"{words.DOMAIN}.pot").read_text(encoding="utf-8")
-    assert kept == catalogue.template(), "run python -m costsim.catalogue"
     said = catalogue.sentences()
+    assert kept == catalogue.template(said), "run python -m costsim.catalogue"
     assert ("{name} costs least: {cost} a year.",) in said
     assert ("Cold days",) in said
     for forms in said:

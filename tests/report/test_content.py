@@ -115,7 +115,7 @@ def test_both_parts_have_what_their_readers_look_for(name: str) -> None:
     signers = next(block for block in report.sign if isinstance(block, Signatures))
     assert [who for who, _ in signers.rows] == ["Owner", "Installer", "Inspector"]
     for part in (
-        "eight in ten",
+        "80% range",
         "as of ____",
         "locally adopted edition",
         "design heat loss",

@@ -36,4 +36,4 @@ def test_every_cell_is_the_price_that_the_tariff_says() -> None:
     assert len(price_chart(found).data) == 2
     gas = price_hours(common, "natural_gas", "us")
     assert gas.flat
-    assert price_sentence(gas) == "Every hour costs 1.22 $/therm."
+    assert price_sentence(gas) == "The price is the same at every hour: 1.22 $/therm."

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
 import pytest
 
@@ -29,8 +31,7 @@ def begun(**more: object) -> dict:
 
 
 def test_the_house_uses_what_was_typed_and_its_heat_loss_is_that_of_the_degree_hours() -> None:
-    data = begun()
-    found = scaled_to_use(data, "620 gal", hot_water=False, weather=WEATHER, system="us", files=FILES)
+    found = scaled_to_use(begun, "620 gal", hot_water=False, weather=WEATHER, system="us", files=FILES)
     result = simulate(case_from(begun(rate=found.keys("us"))), WEATHER)
     now = result.options[0]
     used_m3 = now.sources[0].input_j / PROPANE_J_M3
@@ -41,16 +42,15 @@ def test_the_house_uses_what_was_typed_and_its_heat_loss_is_that_of_the_degree_h
     by_hand = 620 * GALLON_M3 * PROPANE_J_M3 * efficiency / degree_s
     assert found.loss_w_k == pytest.approx(by_hand, rel=0.02)
     assert found.band == pytest.approx(0.15)
-    money = scaled_to_use(data, "1612 $", hot_water=False, weather=WEATHER, system="us", files=FILES)
+    money = scaled_to_use(begun, "1612 $", hot_water=False, weather=WEATHER, system="us", files=FILES)
     assert money.loss_w_k == pytest.approx(found.loss_w_k, rel=0.01)  # 620 gal at $2.60
-    year = scaled_to_use(data, "620 gal/year", hot_water=False, weather=WEATHER, system="us", files=FILES)
+    year = scaled_to_use(begun, "620 gal/year", hot_water=False, weather=WEATHER, system="us", files=FILES)
     assert year.loss_w_k == pytest.approx(found.loss_w_k)
 
 
 def test_hot_water_comes_off_and_widens_the_band_and_too_little_use_is_told() -> None:
-    data = begun()
     alone, with_water = (
-        scaled_to_use(data, "620 gal", hot_water=water, weather=WEATHER, system="us", files=FILES)
+        scaled_to_use(begun, "620 gal", hot_water=water, weather=WEATHER, system="us", files=FILES)
         for water in (False, True)
     )
     share = HOT_WATER_J / (620 * GALLON_M3 * PROPANE_J_M3)
@@ -59,7 +59,39 @@ def test_hot_water_comes_off_and_widens_the_band_and_too_little_use_is_told() ->
     assert f"less {share:.0%} for hot water" in with_water.words
     for text, told in (("190 gal", "hot water alone"), ("3 short_ton", "no amount of propane")):
         with pytest.raises(InputError, match=told):
-            scaled_to_use(data, text, hot_water=True, weather=WEATHER, system="us", files=FILES)
+            scaled_to_use(begun, text, hot_water=True, weather=WEATHER, system="us", files=FILES)
+
+
+@pytest.mark.parametrize("gallons", [300, 1200, 1500])
+def test_much_fuel_comes_back_as_it_was_typed(gallons: int) -> None:
+    """Sizes grow with the house: a boiler too small for the first guess does not pass for a larger loss."""
+    begin = functools.partial(begun, emitter="radiators")
+    found = scaled_to_use(begin, f"{gallons} gal", hot_water=False, weather=WEATHER, system="us", files=FILES)
+    now = simulate(case_from(begin(rate=found.keys("us"))), WEATHER).options[0]
+    assert now.sources[0].input_j / PROPANE_J_M3 / GALLON_M3 == pytest.approx(gallons, rel=0.01)
+    assert "if Propane gives" in found.words
+
+
+def test_ten_times_the_fuel_of_such_a_house_is_asked_about() -> None:
+    with pytest.raises(InputError, match="about 10 times what a drafty house of this size uses"):
+        scaled_to_use(begun, "7000 gal", hot_water=False, weather=WEATHER, system="us", files=FILES)
+
+
+def test_an_older_boiler_leaves_less_heat_of_the_same_fuel() -> None:
+    """UA goes with the efficiency: 80 % against 92 %."""
+    losses = [
+        scaled_to_use(
+            functools.partial(begun, efficiency=given),
+            "620 gal",
+            hot_water=False,
+            weather=WEATHER,
+            system="us",
+            files=FILES,
+        ).loss_w_k
+        for given in ("", "80 %")
+    ]
+    assert 0.80 < losses[1] / losses[0] < 80 / 92  # one stage, so that it cycles and gives a little less still
+    assert "condensing" not in begun(efficiency="80 %")["option"][0]["source"][0]
 
 
 def test_the_five_questions_find_their_answers_again() -> None:

@@ -1,0 +1,120 @@
+"""Headings as people type them, read as keys of the study: "Heat loss (kW)" is ``house.design_heat_loss [kW]``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from costsim.errors import Fault, InputError
+from costsim.study.case import Case
+from costsim.study.house import House
+from costsim.study.prices import Price
+from costsim.units.fields import QuantityField
+from costsim.units.quantity import UnitError
+from costsim.units.reading import unit_words
+
+HOME, WEIGHT = "home", "weight"
+NAMES: dict[str, tuple[str, ...]] = {
+    HOME: ("home", "home name", "home id", "house", "house number", "name", "id", "address", "street", "dwelling", "building"),
+    WEIGHT: ("weight", "homes", "number of homes", "count", "how many", "how many homes"),
+    "house.floor_area": ("floor area", "heated area", "area"),
+    "house.design_heat_loss": ("heat loss", "design load", "heating load", "heat load", "load"),
+    "house.heat_loss_rate": ("heat loss", "heat loss rate", "loss per kelvin", "ua"),
+    "house.heat_loss_per_area": ("heat loss", "heat loss per area"),
+    "house.indoor_temperature": (
+        "indoor temperature", "indoor", "set point", "setpoint", "room temperature", "thermostat",
+    ),
+    "house.balance_point": ("balance temperature",),
+    "house.gains": ("internal gains",),
+    "house.other_electricity": ("household electricity", "electricity of the household"),
+    "house.solar_aperture": ("south glass",),
+}  # fmt: skip
+"""Words for what a column often holds, beside the titles of the fields themselves."""
+_TITLES = {
+    f"house.{field.alias}": (measured.title, measured)
+    for field in House.model_fields.values()
+    for measured in field.metadata
+    if isinstance(measured, QuantityField)
+}
+_PRICE = {
+    str(field.alias): measured
+    for field in Price.model_fields.values()
+    for measured in field.metadata
+    if isinstance(measured, QuantityField) and field.alias in ("energy", "fixed")
+}
+_UNIT = re.compile(r"(?P<name>.*?)\s*(?:\[(?P<a>[^\[\]]*)\]|\((?P<b>[^()]*)\)|,\s+(?P<c>[^,]+)|\sin\s(?P<d>\S+))?\s*")
+
+
+def as_key(heading: str, case: Case, file: str) -> str:
+    """A heading as key and unit, such as ``house.floor_area [m2]``; one that is no plain word for a field stays as it is.
+
+    Raises
+    ------
+    InputError
+        It may be several things, of which no unit tells which.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> [as_key(one, read_study("valley_row"), "") for one in ("Address", "Heat loss (W/K)", "price of wood, €/m3", "Year built")]
+    ['home', 'house.heat_loss_rate [W/K]', 'prices.wood.energy [€/m3]', 'Year built']
+    """
+    found = _UNIT.fullmatch(heading.strip())
+    if found is None or "." in heading.split("[")[0]:
+        return heading
+    name = " ".join(re.sub(r"[_\-]", " ", found["name"]).lower().split())
+    unit = unit_words(next((found[part].strip() for part in "abcd" if found[part]), ""))
+    known = dict(_known(case))
+    able = {key: measured for (key, word), measured in known.items() if word == name}
+    if set(able) & {HOME, WEIGHT}:
+        return next(iter(able)) if not unit else heading
+    fitting = [key for key, measured in able.items() if measured is not None and _reads(measured, unit)]
+    if unit and len(fitting) == 1:
+        return f"{fitting[0]} [{unit}]"
+    if len(able) > 1:
+        samples = ", ".join(f'"{found["name"]} [{_sample(one)}]"' for one in able.values() if one is not None)
+        raise InputError(
+            Fault(heading, "may be several things" if not unit else f"has the unit [{unit}], which fits none", f"write one of {samples}", file)
+        )  # fmt: skip
+    return f"{next(iter(able))} [{unit}]".removesuffix(" []") if able else heading
+
+
+def key_title(key: str) -> str:
+    """What a key is called on screen, the key itself where that is all there is.
+
+    Examples
+    --------
+    >>> key_title("house.floor_area"), key_title("prices.natural_gas.energy"), key_title("tank.volume")
+    ('Heated floor area', 'Price of natural gas', 'tank.volume')
+    """
+    parts = key.split(".")
+    if parts[0] == "prices" and parts[-1] in _PRICE:
+        what = "Price" if parts[-1] == "energy" else "Fixed charge"
+        return f"{what} of {parts[1].replace('_', ' ')}"
+    return _TITLES[key][0] if key in _TITLES else key
+
+
+def _known(case: Case) -> Iterator[tuple[tuple[str, str], QuantityField | None]]:
+    """Keys that a heading may mean, each with a word for it."""
+    for key, words in NAMES.items():
+        title, measured = _TITLES.get(key, ("", None))
+        for word in filter(None, dict.fromkeys((*words, " ".join(title.lower().replace("-", " ").split())))):
+            yield (key, word), measured
+    for key in case.prices:
+        services = (key.replace("_", " "), *(("gas",) if key == "natural_gas" else ()))
+        for last, measured in _PRICE.items():
+            what = ("price",) if last == "energy" else ("fixed charge", "standing charge")
+            for word in (text for each in what for one in services for text in (f"{one} {each}", f"{each} of {one}")):
+                yield (f"prices.{key}.{last}", word), measured
+
+
+def _sample(measured: QuantityField) -> str:
+    return measured.sample.split(maxsplit=1)[-1]
+
+
+def _reads(measured: QuantityField, unit: str) -> bool:
+    try:
+        measured.quantity(f"1 {unit}")
+    except (UnitError, ValueError):
+        return False
+    return True

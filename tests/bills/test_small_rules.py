@@ -1,0 +1,75 @@
+"""Small rules of the readers, each against a plain reckoning beside it: clock rules, gaps, headings, units, odd bills."""
+
+from __future__ import annotations
+
+import calendar
+import datetime as dt
+
+import numpy as np
+import pytest
+from bills.test_readers_csv import read
+
+from costsim.bills.line import Season
+from costsim.bills.local_time import rule_s
+from costsim.bills.model import Bills
+from costsim.bills.outliers import odd_rows
+from costsim.bills.sheet import _joined
+from costsim.bills.words import dims_of
+from costsim.units.quantity import THERM_J
+
+
+@pytest.mark.parametrize("year", [2023, 2024])
+def test_a_rule_of_the_clock_falls_on_the_day_that_a_calendar_shows(year: int) -> None:
+    """DstRuleType of ESPI: operators 1 to 7 are on or after a day, the first to the fifth, and the last such weekday."""
+    for month in range(1, 13):
+        for weekday in range(1, 8):
+            days = [one for one in calendar.Calendar().itermonthdates(year, month) if one.month == month]
+            fits = [one for one in days if one.isoweekday() == weekday]
+            wanted = {2: fits[0], 3: fits[1], 4: fits[2], 5: fits[3], 6: fits[-1], 7: fits[-1]}
+            after = [day for day in range(1, 23) if day % 3 == 1]
+            for operator, day in [(1, day) for day in after] + [(one, 1) for one in wanted]:
+                rule = month << 28 | operator << 25 | day << 20 | weekday << 17 | 2 << 12 | 90
+                due = wanted.get(operator) or next(one for one in fits if one.day >= day)
+                found = dt.datetime(1970, 1, 1) + dt.timedelta(seconds=rule_s(rule, year))
+                assert found == dt.datetime.combine(due, dt.time(2, 1, 30)), (month, weekday, operator, day)
+
+
+def test_periods_a_day_apart_are_joined_and_two_days_apart_are_not() -> None:
+    rows = ["end,days,usage (therm)", "2023-02-01,31,60", "2023-03-01,27,50", "2023-04-01,29,40", "2023-05-01,30,30"]
+    found = read("\n".join(rows))
+    # 27 days before 1 March is 2 February, a day late; 29 before 1 April is 3 March, two days late
+    assert found.start_day.astype(str).tolist() == ["2023-01-01", "2023-02-01", "2023-03-03", "2023-04-01"]
+    np.testing.assert_allclose(found.energy_j, np.array([60, 50, 40, 30]) * THERM_J)
+
+
+def test_a_heading_over_several_columns_counts_for_each() -> None:
+    assert _joined([["Gas", "", "Power", ""], ["from", "therm", "from", "kWh"]], 5) == [
+        "Gas from", "Gas therm", "Power from", "Power kWh", "Power",
+    ]  # fmt: skip
+    assert _joined([["from", "", "therm"]], 3) == ["from", "", "therm"]
+
+
+def test_what_is_no_unit_is_none() -> None:
+    assert dims_of("kWh") == (2, 1, -2, 0, 0)
+    assert [dims_of(text) for text in ("%", "", "5", "kWh" + " " * 24)] == [None] * 4
+
+
+def test_the_use_is_the_column_without_signs_of_money() -> None:
+    rows = [
+        "start,end,Use (kWh),Electricity (kWh)",
+        "2023-01-01,2023-02-01,310,$45.10",
+        "2023-02-01,2023-03-01,280,$41.00",
+    ]
+    np.testing.assert_allclose(read("\n".join(rows)).energy_j, np.array([310, 280]) * 3.6e6)
+
+
+def test_a_bill_far_off_a_wide_scatter_is_not_odd_and_one_far_off_a_narrow_one_is() -> None:
+    """Twelve bills of 30 days about 100 W at no weather's bidding; one of 10 W is a tenth of the line, 90 W off."""
+    outdoor = np.repeat(np.linspace(-5.0, 12.0, 12), 30)[:, None] * np.ones(24)
+    season = Season(outdoor, np.arange(12) * 30, np.full(12, 30.0))
+    start = np.datetime64("2023-01-01") + np.arange(12) * np.timedelta64(30, "D")
+    for spread_w, odd in ((2.0, [5]), (11.5, [])):  # six robust deviations are 18 and 102 W
+        watts = 100.0 + spread_w * np.array([1, -1, -1, 1, 1, 0, -1, 1, 1, -1, -1, 1.0])
+        watts[5], no = 10.0, np.zeros(12, dtype=bool)
+        bills = Bills("b", "electricity", start, start + np.timedelta64(30, "D"), watts * 30 * 86400, no, no * 0)
+        assert odd_rows(bills, season)[0].tolist() == odd

@@ -1,0 +1,57 @@
+"""Headings as planners type them."""
+
+from __future__ import annotations
+
+import pytest
+
+from costsim import read_study
+from costsim.errors import InputError
+from costsim.portfolio.columns import read_layout
+
+CASE = read_study("lantern_cottage")
+
+
+def test_plain_words_are_read_as_keys_with_their_units() -> None:
+    layout = read_layout(
+        ["Number of homes", "Address", "Floor area (sq ft)", "Heat loss [kBtu/h]", "Thermostat (°F)", "gas price, $/therm", "Balance point in °F"],
+        CASE, "homes.csv",
+    )  # fmt: skip
+    assert (layout.weight, layout.home) == (0, 1)
+    assert [(column.key, column.unit) for _, column in layout.columns] == [
+        ("house.floor_area", "ft2"),
+        ("house.design_heat_loss", "kBtu/h"),
+        ("house.indoor_temperature", "degF"),
+        ("prices.natural_gas.energy", "$/therm"),
+        ("house.balance_point", "degF"),
+    ]
+    assert layout.columns[0][1].heading == "Floor area (sq ft)"
+
+
+@pytest.mark.parametrize(
+    ("heading", "key"),
+    [
+        ("Heat loss (W/K)", "house.heat_loss_rate"),
+        ("heat_loss [kW]", "house.design_heat_loss"),
+        ("Heat loss, W/m2", "house.heat_loss_per_area"),
+        ("Fixed charge of electricity [$/month]", "prices.electricity.fixed"),
+        ("house.design_heat_loss [kW]", "house.design_heat_loss"),
+    ],
+)
+def test_the_unit_tells_what_a_word_of_several_meanings_is(heading: str, key: str) -> None:
+    assert read_layout(["Home", heading], CASE, "homes.csv").keys == (key,)
+
+
+@pytest.mark.parametrize(
+    ("heading", "told"),
+    [
+        ("Heat loss", 'Heat loss: may be several things; write one of "Heat loss [kW]", "Heat loss [W/K]"'),
+        ("Heat loss [gal]", "has the unit [gal], which fits none"),
+        ("Floor area", 'has no unit; write the heading as "Floor area [ft2]"'),
+        ("Year built", "'Year built' is not a heading that is known; take the column out, or say what it is"),
+        ("Address", "2 columns give it"),
+    ],
+)
+def test_what_is_not_understood_is_asked_in_one_line(heading: str, told: str) -> None:
+    with pytest.raises(InputError) as error:
+        read_layout(["Home", "Set-point [degF]", heading], CASE, "homes.csv")
+    assert told in str(error.value)
