@@ -8,6 +8,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from costsim.dashboard import state
+from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.following import follow_sources
 from costsim.dashboard.form import Form
 from costsim.dashboard.opened import computed, weather_named
@@ -18,7 +19,6 @@ from costsim.errors import InputError
 from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
-from costsim.units.quantity import pretty_unit
 from costsim.units.reading import Reading, understand
 from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
@@ -222,7 +222,7 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
                 f"start/price/{key}",
                 PRICE,
                 form,
-                pretty_unit(example),
+                as_shown(example, form.system),
                 fuel,
             )
             st.caption(
@@ -246,7 +246,10 @@ def _asked(label: str, key: str, measured: QuantityField, form: Form, example: s
     reading = understand(typed or "", measured, system=form.system, fuel=fuel, currency=form.currency)
     if reading.answers:
         picked = st.pills(
-            state.literal(reading.question), reading.answers, format_func=pretty_unit, key=f"{key}/answer"
+            state.literal(reading.question),
+            reading.answers,
+            format_func=lambda one: as_shown(one, form.system),
+            key=f"{key}/answer",
         )
         return Reading(str(picked or ""), "" if picked else reading.question)
     if typed and _wrong(reading.text, measured):
@@ -257,7 +260,9 @@ def _asked(label: str, key: str, measured: QuantityField, form: Form, example: s
     if typed:
         st.caption(
             state.literal(
-                tr("Read as {text}. {question}", text=pretty_unit(reading.text), question=reading.question).strip()
+                tr(
+                    "Read as {text}. {question}", text=as_shown(reading.text, form.system), question=reading.question
+                ).strip()
             )
         )
     return Reading(reading.text)

@@ -87,7 +87,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
                 tell(error, tr("This page cannot be drawn for this study:"))
         if context.answer is not None:
             for text in context.answer.result.warnings:
-                st.warning(state.literal(plain(for_reader(text, context.system))))
+                st.warning(state.literal(plain(for_reader(f"{text[:1].upper()}{text[1:]}", context.system))))
         st.caption(
             tr(
                 "Planning estimate only. Use licensed trades and check local codes. Any fuel burner needs"

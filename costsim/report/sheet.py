@@ -360,7 +360,7 @@ def _cautions(basis: Basis) -> Iterator[Block]:
 
 
 def _inputs(basis: Basis) -> Iterator[Block]:
-    yield Heading(tr("Inputs as typed, with the SI value they were read as"))
+    yield Heading(tr("Inputs as typed, and as they were read"))
     yield _typed_table(basis)
     yield Text(
         tr(
@@ -373,7 +373,7 @@ def _inputs(basis: Basis) -> Iterator[Block]:
 
 
 def _typed_table(basis: Basis) -> Table:
-    return table("", [tr("key"), tr("typed"), "SI"], typed_rows(basis.case), "www")
+    return table("", [tr("key"), tr("typed"), tr("read as")], typed_rows(basis.case, basis.system), "www")
 
 
 def fingerprint(basis: Basis) -> str:

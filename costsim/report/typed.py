@@ -1,4 +1,4 @@
-"""Every value of the study as it was typed, with the SI value it was understood as."""
+"""Every value of the study as it was typed, with the value it was understood as."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from typing import Any
 from pydantic import BaseModel
 
 from costsim.study.case import Case
-from costsim.units.fields import QuantityField
-from costsim.units.quantity import DIMENSIONS, Quantity
+from costsim.units.fields import OPEN, QuantityField
+from costsim.units.quantity import DIMENSIONS, Quantity, pretty_unit, to_display, unit_for
+from costsim.views.wording import for_reader
 from costsim.words import tr
 
 _SUFFIXES = {
@@ -27,44 +28,49 @@ _DIMS = {DIMENSIONS[name].dims: unit for name, unit in (
 _HEAT_PER_MASS = (2, 0, -2, 0, 0)
 
 
-def typed_rows(case: Case) -> list[list[str]]:
-    """Rows of key, text as typed, and SI value; texts that are no quantity have no third.
+def typed_rows(case: Case, system: str = "si") -> list[list[str]]:
+    """Rows of key, text as typed, and value in SI or US units; texts that are no quantity have no third.
 
     Examples
     --------
     >>> from costsim.study.case import read_study
     >>> typed_rows(read_study("lantern_cottage"))[4]
     ['house.floor_area', '1180 ft2', '109.626 m²']
+    >>> typed_rows(read_study("lantern_cottage"), "us")[5]
+    ['house.design_heat_loss', '7.6 kW', '25.9323 kBtu/h']
     """
     left = ("title", "note")
     return [
         [key, text, value.replace("¤", case.currency)]
-        for key, text, value in _rows(case, case.typed, "")
+        for key, text, value in _rows(case, case.typed, "", system)
         if key not in left
     ]
 
 
-def _rows(model: Any, typed: Any, path: str) -> Iterator[tuple[str, str, str]]:
+def _rows(model: Any, typed: Any, path: str, system: str) -> Iterator[tuple[str, str, str]]:
     """Walk what was typed and what it became side by side."""
     if isinstance(typed, Mapping):
         for key, value in typed.items():
-            yield from _entry(model, str(key), value, f"{path}.{key}".lstrip("."))
+            yield from _entry(model, str(key), value, f"{path}.{key}".lstrip("."), system)
     elif isinstance(typed, Sequence) and not isinstance(typed, str) and any(isinstance(one, Mapping) for one in typed):
         for at, value in enumerate(typed):
             inner = model[at] if isinstance(model, Sequence) and at < len(model) else None
-            yield from _rows(inner, value, f"{path}[{at + 1}]")
+            yield from _rows(inner, value, f"{path}[{at + 1}]", system)
     else:
         yield path, _text(typed), ""
 
 
-def _entry(model: Any, key: str, value: Any, path: str) -> Iterator[tuple[str, str, str]]:
+def _entry(model: Any, key: str, value: Any, path: str, system: str) -> Iterator[tuple[str, str, str]]:
     name, measured = _field(model, key)
     if measured is not None and isinstance(value, str):
-        yield path, value, _si(name, getattr(model, name))
+        found = getattr(model, name)
+        yield path, value, _us(measured, value, found) if system == "us" else _si(name, found)
     elif isinstance(value, str | int | float | bool) or name in ("heads_pa", "flows"):
-        yield path, _text(value), _pump_si(model, name)
+        yield path, _text(value), "" if system == "us" else _pump_si(model, name)
     else:
-        yield from _rows(model.get(key) if isinstance(model, Mapping) else getattr(model, name, None), value, path)
+        yield from _rows(
+            model.get(key) if isinstance(model, Mapping) else getattr(model, name, None), value, path, system
+        )
 
 
 def _field(model: Any, key: str) -> tuple[str, QuantityField | None]:
@@ -84,6 +90,14 @@ def _si(name: str, value: Any) -> str:
         return ""
     unit = next((unit for ending, unit in _SUFFIXES.items() if name.endswith(f"_{ending}")), "")
     return f"{value:.6g} {unit}".strip()
+
+
+def _us(measured: QuantityField, text: str, value: Any) -> str:
+    """Write a value as a US reader has it; what depends on the fuel stands as it was typed."""
+    if measured.dimension in OPEN or not isinstance(value, int | float):
+        return for_reader(pretty_unit(text), "us")
+    number = f"{to_display(float(value), measured.dimension, 'us'):,.6g}"
+    return for_reader(f"{number} {pretty_unit(unit_for(measured.dimension, 'us'), '¤')}", "us")
 
 
 def _pump_si(model: Any, name: str) -> str:

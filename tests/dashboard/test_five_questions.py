@@ -44,7 +44,7 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
     assert "165 ft² is far from what is usual here. Is that right?" in text
     cents = next(one for one in app.get("button_group") if one.key == "start/price/electricity/answer")
     assert "Are these cents?" in cents.proto.label
-    assert [one.content for one in cents.proto.options] == ["0.16 $/kWh", "16 $/kWh"]
+    assert [one.content for one in cents.proto.options] == ["$0.16/kWh", "$16/kWh"]
     app.text_input(key="start/area").set_value("1650").run()
     app.text_input(key="start/price/electricity").set_value("16c").run()
     press(app, "Show my answer")

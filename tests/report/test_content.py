@@ -82,8 +82,8 @@ def test_every_assumption_of_the_json_stands_on_the_sheet(name: str, tmp_path: P
 @ALL
 def test_every_value_typed_stands_on_the_sheet(name: str) -> None:
     case = demo_case(name)
-    shown = table_with(demo_report(name).sheet, "SI").rows
-    assert [list(row) for row in shown] == typed_rows(case)
+    shown = table_with(demo_report(name).sheet, "read as").rows
+    assert [list(row) for row in shown] == typed_rows(case, system_of(name))
     assert len(shown) == len(list(leaves(case.typed))) - 2  # title and note stand on top
 
 
