@@ -167,7 +167,7 @@ def test_money_that_has_more_than_one_meaning_is_refused() -> None:
         ("amount", ["20 kWh", "200 gal", "3 kg"], "3 kW"),
         ("amount_per_year", ["20 kWh/year", "300 gal/year", "3 kg/year"], "300 gal"),
         ("money_by_time", ["0.45 $/day", "12 $/month"], "12 $"),
-        ("money_by_power", ["9 $/kW"], "12 $"),
+        ("money_by_power", ["9 $/kW", "0.30 $/kW/day"], "12 $"),
         ("tier", ["10 kWh/day", "10 gal/day", "1 lb/day", "200 h"], "10 kW/day"),
         ("heat_content", ["1036 Btu/ft3", "15 MJ/kg"], "10 MJ/m2"),
     ],

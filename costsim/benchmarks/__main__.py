@@ -22,6 +22,7 @@ from costsim.analysis.uncertainty import uncertainty
 from costsim.benchmarks.growth import first_use_rows, growth_rows, memory_rows, thread_rows
 from costsim.benchmarks.homes import home_rows
 from costsim.benchmarks.race import RACES, race_rows
+from costsim.benchmarks.searches import search_rows
 from costsim.engine import block
 from costsim.engine import layout as k
 from costsim.engine.batch import price_batch
@@ -206,6 +207,7 @@ def main() -> None:
         name = f"{study}, {read_study(study).options[option].name}"
         print(text_table([name, "a year", "years a second", "of plain Python"], race_rows(study, option)) + "\n")
     print(text_table(["study", "median"], study_rows()) + "\n")
+    print(text_table(["search", "years or prices", "all of it", "times simulating each"], search_rows()) + "\n")
     print(text_table(["uncertainty", "median", "ratio"], draw_rows()) + "\n")
     print(text_table(["a year's bill, what heating adds", "median", "ratio"], bill_rows()) + "\n")
     print(text_table(["a scenario in blocks, as they grow", "processor time"], growth_rows()) + "\n")

@@ -139,8 +139,10 @@ def _load_warnings(common: LoweredStudy) -> list[str]:
     if flux > 100.0:
         texts.append(
             tr(
-                "the design load is {flux} W/m² of floor; a floor at its surface limit gives about 100 W/m²",
-                flux=f"{flux:.0f}",
+                "the floors may not be able to give off this much heat: {flux} on a design day, where a floor at its surface"
+                " limit gives about {limit}; check heat loss, fuel use and floor area",
+                flux=both(flux, "power_per_area"),
+                limit=both(100.0, "power_per_area"),
             )
         )
     hours = float(common.demand_w.sum()) / route.load_w

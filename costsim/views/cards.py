@@ -168,12 +168,12 @@ def _sure_card(result: Result, sure: Likelihood | None) -> Card:
     ends = {"low": money(abs(low), result.currency), "high": money(abs(high), result.currency)}
     if low < 0 < high:
         text = tr(
-            "{first} costs up to {low} more or up to {high} less a year than {second} in 8 of 10 scenarios",
+            "{first} costs up to {low} more or up to {high} less a year than {second} in 8 of 10 likely cases",
             **names,
             **ends,
         )
     else:
-        text = tr("{first} saves {low} to {high} a year against {second} in 8 of 10 scenarios", **names, **ends)
+        text = tr("{first} saves {low} to {high} a year against {second} in 8 of 10 likely cases", **names, **ends)
     return Card("sure", tr("How likely"), words, text)
 
 

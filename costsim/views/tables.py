@@ -20,7 +20,7 @@ from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
 from costsim.views.carbon import carbon, known
 from costsim.views.wording import named
 from costsim.views.workbook import write_workbook
-from costsim.words import tr
+from costsim.words import tr, trn
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -291,7 +291,10 @@ def _quantity(line: BillLine, case: Case, key: str, system: str) -> tuple[str, s
         return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{line.rate * 1e3:.4f}/kW"
     if line.unit == "money":
         return f"{coin}{line.quantity:,.2f}", f"{line.rate:.3%}"
-    return f"{line.quantity:g} {line.unit}", f"{coin}{line.rate:,.2f}"
+    rate = f"{coin}{line.rate:,.2f}"
+    if line.unit == "month" and line.quantity == int(line.quantity):
+        return trn("{count} month", "{count} months", int(line.quantity)), rate
+    return f"{line.quantity:g} {tr(line.unit)}", rate
 
 
 def hourly_frame(result: Result, system: str = "si") -> pd.DataFrame:

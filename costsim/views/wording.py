@@ -51,7 +51,7 @@ FORMS = (
 )  # fmt: skip
 DRIVERS = (
     "design load", "indoor temperature", "winter", "burners", "heat pumps", "cheapest to buy", "cheapest to run", "least carbon",
-    "never cold", "hours a year", "metric tons CO2 a year", "curtailment hours", "laminar", "turbulent", "winter, degree-days", "correlation of prices",
+    "never cold", "hours a year", "metric tons CO2 a year", "curtailment hours", "laminar", "turbulent", "days", "winter, degree-days", "correlation of prices",
     "loads", "labor", "useful", "irradiation", "collected", "dumped", "stagnation", "starts", "most starts per hour", "wood", "dumping",
     "breaker", "altitude", "flow", "sun", "capacity", "floor", "curtailment", "fuel",
 )  # fmt: skip

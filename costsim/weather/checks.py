@@ -49,6 +49,9 @@ def record_name(record: int, n_hours: int) -> str:
     return f"{SHORT_MONTHS[months[record] - 1]} {(record - first) // 24 + 1}, hour {record % 24 + 1}"
 
 
+MONTHS = 12
+
+
 def count_faults(n_hours: int, file: str) -> list[Fault]:
     """Find a year that is too short or too long."""
     if n_hours in HOURS:
@@ -59,6 +62,9 @@ def count_faults(n_hours: int, file: str) -> list[Fault]:
         return [
             Fault("rows", f"{n_hours:,} rows without times were found, {an_hour} for each hour of a year", remedy, file)
         ]
+    if n_hours == MONTHS:
+        remedy = "'costsim weather synthesize' makes a year of such means; daily or hourly values tell more"
+        return [Fault("rows", "12 rows without days were found, as of monthly means", remedy, file)]
     what = f"{n_hours:,} hourly records were found"
     remedy = "a year has 8,760 (or 8,784 in a leap year); add what is missing or take out what is double"
     return [Fault("rows", what, remedy, file)]

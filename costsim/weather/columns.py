@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
-from costsim.weather.download import Download
-from costsim.weather.headings import SI, plain, split_heading, temperature_unit, to_si
+from costsim.weather.download import Download, cells_of
+from costsim.weather.headings import SI, number_and_unit, plain, split_heading, temperature_unit, to_si
 from costsim.weather.layouts import ASKED, place_of
 
 Floats = NDArray[np.float64]
@@ -122,8 +122,8 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
                 continue
             if exact[0] != name:
                 continue
-        if not unit and "unit" in download.about and SI[quantity] == "degC":
-            unit = download.about["unit"]
+        if not unit and SI[quantity] == "degC":
+            unit = download.about.get("unit", "") or _unit_in_cells(download, at)
         found[quantity], headings[quantity] = Chosen(at, unit), name
     for quantity in [name for name in found if not found[name].unit]:
         if quantity in ("low", "high") and "outdoor" in found:  # it does not matter then
@@ -137,6 +137,16 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
         remedy = f"add a column 'outdoor [degC]', or say which it is with --map; found {seen[:80]}"
         faults.append(Fault("outdoor", "the temperature column is missing", remedy, file))
     return found, faults
+
+
+def _unit_in_cells(download: Download, at: int) -> str:
+    """Unit that stands behind the numbers of a column; empty where there is none."""
+    units = {
+        number_and_unit(cells[at])[1]
+        for line in download.lines[:24]
+        if at < len(cells := cells_of(line, download.mark)) and cells[at].strip()
+    }
+    return units.pop() if len(units) == 1 else ""
 
 
 def _without_unit(quantity: str, shown: str, file: str) -> Fault:

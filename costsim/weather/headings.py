@@ -64,6 +64,24 @@ def temperature_unit(text: str) -> str:
     return _TEMPERATURES.get(key, "")
 
 
+def number_and_unit(cell: str) -> tuple[str, str]:
+    """A cell such as ``23.4 °F`` as its number and its unit of temperature; without such a unit as it is.
+
+    Examples
+    --------
+    >>> number_and_unit("23.4 °F"), number_and_unit("-1,5°C"), number_and_unit("12 kW")
+    (('23.4', 'degF'), ('-1,5', 'degC'), ('12 kW', ''))
+    """
+    text = cell.strip()
+    number = text.rstrip("°ºdegrsCFKcfk ")
+    unit = (
+        temperature_unit(text[len(number) :])
+        if number[-1:].isdigit() and len(number) < len(text) <= LONGEST_HEADING
+        else ""
+    )
+    return (number, unit) if unit else (text, "")
+
+
 def to_si(quantity: str, unit: str) -> Callable[[Floats], Floats]:
     """Find how values of a unit become SI.
 

@@ -14,6 +14,7 @@ from costsim.errors import Fault, InputError
 from costsim.units.quantity import UnitError
 from costsim.weather.columns import Chosen, chosen_columns, in_si, settled_units
 from costsim.weather.download import Download, take_apart
+from costsim.weather.headings import number_and_unit
 from costsim.weather.layouts import Layout, place_of
 from costsim.weather.plain_csv import bound_faults, place_facts
 from costsim.weather.stamps import Stamps
@@ -311,7 +312,7 @@ def _number(cell: str, comma: bool) -> float:
         text = "" if quality in "37" else value
     elif comma:
         text = text.replace(",", ".")
-    text = text.replace("−", "-").rstrip("sVv*")
+    text = number_and_unit(text.replace("−", "-"))[0].rstrip("sVv*")
     try:
         return float(text)
     except ValueError:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import calendar
 import datetime as dt
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -40,6 +41,15 @@ def test_periods_a_day_apart_are_joined_and_two_days_apart_are_not() -> None:
     # 27 days before 1 March is 2 February, a day late; 29 before 1 April is 3 March, two days late
     assert found.start_day.astype(str).tolist() == ["2023-01-01", "2023-02-01", "2023-03-03", "2023-04-01"]
     np.testing.assert_allclose(found.energy_j, np.array([60, 50, 40, 30]) * THERM_J)
+
+
+def test_a_clock_that_is_set_at_midnight_leaves_its_hour_to_no_day() -> None:
+    """Cairo, April 2025: after 23:00 of Thursday the 24th comes 01:00 of the 25th, whose day has 23 hours."""
+    hours = [dt.datetime(2025, 4, 21) + dt.timedelta(hours=at) for at in range(24 * 8)]
+    hours.remove(dt.datetime(2025, 4, 25))
+    rows = [f"{a:%Y-%m-%d %H:%M},{b:%Y-%m-%d %H:%M},1.5" for a, b in pairwise(hours)]
+    found = read("\n".join(["start,end,usage (kWh)", *rows, "2025-04-28 23:00,2025-04-29 00:00,1.5"]))
+    np.testing.assert_allclose(found.energy_j / 3.6e6, [36.0, 36.0, 36.0, 36.0, 34.5, 36.0, 36.0, 36.0])
 
 
 def test_a_heading_over_several_columns_counts_for_each() -> None:

@@ -165,11 +165,11 @@ def test_what_if_is_about_prices_and_nothing_else() -> None:
     app = opened()
     slider = next(one for one in app.slider if "Natural gas" in one.label)
     slider.set_value(slider.value * 1.1).run()
-    assert any("baseline" in str(one.value.columns) for one in app.table)
+    assert any("change" in one.value.columns for one in app.table)
     app.session_state["typed"]["house"]["floor_area"] = "1300 ft2"
-    press(app, "Back to the baseline")
+    press(app, "Back to the kept prices")
     assert app.session_state["typed"]["house"]["floor_area"] == "1300 ft2"
-    assert not any("baseline" in str(one.value.columns) for one in app.table)
+    assert not any("change" in one.value.columns for one in app.table)
 
 
 def test_a_date_is_refused_in_words_of_the_screen() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import subprocess
 import time
@@ -72,9 +73,10 @@ def test_one_process_compiles_and_a_lost_one_is_replaced(tmp_path: Path, monkeyp
 
     def process(command: list[str], **_: object) -> SimpleNamespace:
         started.append(command)
-        return SimpleNamespace(wait=lambda: 0)
+        return SimpleNamespace(wait=lambda: 0, poll=lambda: 0, stdin=io.BytesIO())
 
     monkeypatch.setattr(subprocess, "Popen", process)
+    monkeypatch.setattr(ahead, "_at_work", None)
     kernel = SimpleNamespace(signatures=(), _cache=SimpleNamespace(cache_path=str(tmp_path / "cache")))
     form = block._ONE.spec()
     for _ in range(3):
@@ -108,3 +110,34 @@ def test_the_process_compiles_what_it_is_told_and_takes_its_lock_away(
     assert made == forms
     assert made[0].width == 1
     assert made[1].width == 16
+
+
+def test_a_process_at_work_takes_further_forms_until_it_stops_listening(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    inbox, outbox = os.pipe()
+    started: list[list[str]] = []
+
+    def process(command: list[str], **_: object) -> SimpleNamespace:
+        started.append(command)
+        return SimpleNamespace(wait=lambda: 0, poll=lambda: None, stdin=os.fdopen(outbox, "wb", buffering=0))
+
+    monkeypatch.setattr(subprocess, "Popen", process)
+    monkeypatch.setattr(ahead, "_at_work", None)
+    monkeypatch.setattr(ahead, "WAITS_S", 0.01)
+    kernel = SimpleNamespace(signatures=(), _cache=SimpleNamespace(cache_path=str(tmp_path)))
+    forms = [block._ONE, block._Form((1, 2, 3), 0, True, False, True, 1, 0), block._Form((3, 0, 0), 0, False, False, False, 0, 0)]  # fmt: skip
+    for form in forms:
+        ahead.begin(kernel, form.spec())
+    assert len(started) == 1
+    assert len(list(tmp_path.glob("*.lock"))) == 3
+    made: list[block._Form] = []
+    monkeypatch.setattr(block, "_warm", made.append)
+    monkeypatch.setattr(os, "nice", lambda _: 0)
+    ahead.main(started[0][-2:], inbox)
+    assert made == forms
+    assert not list(tmp_path.glob("*.lock"))
+    # nobody reads any more: the next form has a process of its own
+    monkeypatch.setattr(subprocess, "Popen", lambda command, **_: started.append(command) or SimpleNamespace(wait=int))
+    ahead.begin(kernel, forms[1].spec())
+    assert len(started) == 2

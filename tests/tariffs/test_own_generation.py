@@ -221,3 +221,17 @@ def test_the_cheapest_source_is_called_by_what_export_would_have_paid() -> None:
     # with net metering a kilowatt-hour exported is worth as much as one bought, and gas is cheaper
     data["solar_electric"] |= {"net_metering": "year"}
     assert simulate(case_from(data), weather).options[0].hourly.heat_w[1].max() < 1.0
+
+
+def test_a_demand_charge_sees_what_is_taken_from_the_grid_in_many_years_as_in_one() -> None:
+    data = demo("net_loft")
+    data["solar_electric"] = {"peak_power": "40 kW", "export": "0.05 $/kWh", "net_metering": "month"}
+    data["house"]["other_electricity"] = "5000 kWh/year"
+    data["prices"]["electricity"]["demand"] = [{"price": "9 $/kW", "windows": ["11:00-14:00"]}]
+    data["option"] = data["option"][:1]
+    data["prices"] = {"electricity": data["prices"]["electricity"]}
+    case = case_from(data)
+    weather = load_weather(case)
+    common = lower_study(case, weather)
+    many = price_batch(common, run_once(common, case.options[0]), {})
+    assert many[0] == pytest.approx(simulate(case, weather).options[0].cost_total, rel=1e-12)

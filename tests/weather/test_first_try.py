@@ -36,6 +36,7 @@ DAILY_F = [f"{day},{shown_f(c)},{shown_f(c + 5)},{shown_f(c - 5)}" for day, c in
         ["day,Outdoor,,", ",Temp (°F),High,Low", *DAILY_F],
         ["date,high (°F),low (°F)", *(row.partition(",")[0] + "," + row.split(",", 2)[2] for row in DAILY_F)],
         ['"Mill Creek","","",""', "Year,Month,Day,Mean Temp (F)", *(f"{row[:10].replace('-', ',')},{row.split(',')[1]}" for row in DAILY_F), "Total,,,9999"],
+        ["day,temperature", *(f"{day},{c} °C" for day, c in zip(DAYS, MEAN_C, strict=True))],
         ["when,outdoor (°F)", *(f"{day:%d-%b-%y},{row.split(',')[1]}" for day, row in zip(DAYS, DAILY_F, strict=True))],
     ],
 )  # fmt: skip
@@ -67,6 +68,13 @@ def test_times_with_points_are_read_and_unknown_ones_are_not_taken_for_the_hours
         InputError, match="column Local Time: '01~01~2023 00h00' is no date and time that is known; write times such as"
     ):
         read("Local Time;Temperature °C", *(row.replace("/", "~").replace(".00;", "h00;", 1) for row in rows))  # fmt: skip
+
+
+def test_monthly_means_are_no_hours() -> None:
+    with pytest.raises(
+        InputError, match=r"12 rows without days were found, as of monthly means; 'costsim weather synthesize' makes"
+    ):
+        read("Month,Mean temp (F)", *(f"{month},{30 + month}" for month in range(1, 13)))
 
 
 def test_a_workbook_of_weather_is_read_and_a_pdf_is_called_one() -> None:

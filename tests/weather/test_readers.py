@@ -18,6 +18,7 @@ from costsim.errors import InputError
 from costsim.study_files import sample_path
 from costsim.weather import Weather, design_temperature, read_weather
 from costsim.weather.make_samples import KEPT, SAMPLES, cut
+from costsim.weather.plain_csv import place_facts
 
 ROOT = Path(__file__).parents[2]
 DATA = Path(pvlib.__file__).parent / "data"
@@ -268,3 +269,13 @@ def test_any_bytes_are_read_or_refused(content: bytes) -> None:
 
 def test_kept_columns_are_those_in_use() -> None:
     assert sample("sand_point.csv").split("\n")[1] == ",".join(KEPT)
+
+
+@pytest.mark.parametrize(
+    ("key", "ends"), [("latitude", (-90, 90)), ("longitude", (-180, 180)), ("utc_offset", (-12, 14))]
+)
+def test_a_place_may_lie_at_the_ends_of_the_earth_and_no_further(key: str, ends: tuple[float, float]) -> None:
+    for value, beyond in zip(ends, (ends[0] - 0.01, ends[1] + 0.01), strict=True):
+        assert place_facts({key: str(value)}, "a.csv", needed=False)[1] == []
+        (fault,) = place_facts({key: str(beyond)}, "a.csv", needed=False)[1]
+        assert fault.field == f"# {key}"
