@@ -81,6 +81,12 @@ def test_antifreeze_is_judged_against_the_coldest_hour() -> None:
     assert "POISONOUS" in few["drinking_water"].text
 
 
+def test_the_caution_says_what_the_largest_electric_option_asks_of_the_service() -> None:
+    """Lantern Cottage's two banks of 9 kW at 99 %: 18,000 W / 0.99 / 240 V x 1.25 = 94.7 A."""
+    short = found(read_study("lantern_cottage"))["electrical_work"].short
+    assert short.endswith("Off-peak with electric by day asks for 95 A at 240 V for its heat alone.")
+
+
 def test_circuit_of_a_published_example() -> None:
     # 9,600 W at 240 V and a 3 A motor ask for 53.75 A: worked example of NEC 424, 210.19 and 210.20, M. Holt's
     # newsletter of October 2019, seen

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from costsim.physics.floor import BUILD_UPS, SURFACE_LIMIT_C
+from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
 from costsim.results.schedules import absence_words
 from costsim.results.uses import hot_water_words
 from costsim.sources import HeatSource
-from costsim.sources.electric import continuous_amps
 from costsim.sources.traits import KindCaution
 from costsim.study.case import Case
 from costsim.units.quantity import show
@@ -121,12 +121,14 @@ def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
 def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
     electric = sources_of(case, "continuous_load")
     if electric:
-        lines = [line for line in map(_circuit, electric) if line]
+        lines = [line for line in map(circuit, electric) if line]
+        short = tr("By a licensed electrician; wire and breaker for 125 % of the current, and room in the service.")
+        most = of_the_service(case)
         figures = f" {' '.join(dict.fromkeys(lines))}" if lines else ""
         yield Caution(
             "electrical_work",
             tr("Breaker, wire and service"),
-            tr("By a licensed electrician; wire and breaker for 125 % of the current, and room in the service."),
+            short if not most else f"{short} {most}",
             tr(
                 "{electric}: for a licensed electrician. Heat runs for hours, so wire and breaker must be"
                 " sized for 125 % of the current, and the service needs room for it beside everything else"
@@ -140,28 +142,6 @@ def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
                 " 424, other numbers from memory"
             ),
         )
-
-
-def _circuit(source: HeatSource) -> str:
-    """Amperes of one unit whose voltage was given."""
-    volts, breaker = getattr(source, "volts_v", None), getattr(source, "breaker_a", None)
-    efficiency = getattr(source, "efficiency_share", None)
-    if volts is None or breaker is None or not efficiency:
-        return ""
-    load = source.nameplate_w() / efficiency
-    amps, enough = load / volts, continuous_amps(load_w=load, volts_v=volts)
-    verdict = tr("is enough") if breaker >= enough else tr("is too small")
-    return tr(
-        "{label}: {load} kW at {volts} V is {amps} A and asks for a circuit of {enough} A; the"
-        " breaker of {breaker} A {verdict}.",
-        label=source.label,
-        load=f"{load / 1000.0:.1f}",
-        volts=f"{volts:g}",
-        amps=f"{amps:.1f}",
-        enough=f"{enough:.1f}",
-        breaker=f"{breaker:g}",
-        verdict=verdict,
-    )
 
 
 @_caution
