@@ -300,6 +300,8 @@ def build(
                         )
                 length = first[piece + 1] - first[piece]
                 ledger.flush(w, width, month[piece], slots[piece], shares[piece], length, sums[b], energy[b])
+                if hourly:
+                    ledger.flush_covered(w, width, month[piece], shares[piece], energy[b])
             ledger.finish(w, width, sums[b], coldest, heavy or own)
 
     return compiled(years)

@@ -258,6 +258,12 @@ def flush(w: Any, width: int, month: int, slots: Any, shares: Any, length: int, 
         for period in range(periods):
             energy[count, month, period, lane] += used * (shares[count, period] * HOUR_S)
         w[RUNNING * WIDTH + lane], w[AUXILIARY * WIDTH + lane] = 0.0, 0.0
+
+
+@inline
+def flush_covered(w: Any, width: int, month: int, shares: Any, energy: Any) -> None:
+    """Add what own generation covered in a piece of the year, in forms that look at meters."""
+    count, periods = shares.shape[0] - 1, shares.shape[1]
     if energy.shape[0] > count + 1:
         for lane in range(width):
             for period in range(periods):
