@@ -22,9 +22,9 @@ NAMES: dict[str, tuple[str, ...]] = {
     "house.heat_loss_rate": ("heat loss", "heat loss rate", "loss per kelvin", "ua"),
     "house.heat_loss_per_area": ("heat loss", "heat loss per area"),
     "house.indoor_temperature": (
-        "indoor temperature", "indoor", "set point", "setpoint", "room temperature", "thermostat",
+        "indoor temperature", "indoor", "indoor set point", "set point", "setpoint", "room temperature", "thermostat",
     ),
-    "house.balance_point": ("balance temperature",),
+    "house.balance_point": ("balance point", "balance temperature"),
     "house.gains": ("internal gains",),
     "house.other_electricity": ("household electricity", "electricity of the household"),
     "house.solar_aperture": ("south glass",),

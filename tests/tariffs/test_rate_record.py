@@ -79,7 +79,8 @@ def test_what_a_record_says_and_a_table_cannot_is_listed() -> None:
 @pytest.mark.parametrize(
     ("more", "share"),
     [
-        ({"lookbackrange": 11}, "85 %"), ({"lookbackrange": 12, "lookbackmonths": [0] * 12}, "85 %"), ({"lookbackrange": 3}, None),
+        ({"lookbackrange": 0}, "85 %"), ({"lookbackrange": 11}, "85 %"),
+        ({"lookbackrange": 12, "lookbackmonths": [0] * 12}, "85 %"), ({"lookbackrange": 3}, None),
         ({"lookbackmonths": [1] * 6 + [0] * 6}, None), ({"lookbackrange": 11, "lookbackmonths": [1] * 6 + [0] * 6}, None),
     ],
 )  # fmt: skip
