@@ -4,23 +4,19 @@ from __future__ import annotations
 
 import math
 
-from costsim.engine.lower import LoweredStudy
-from costsim.physics.fluids import FluidProperties, boiling_c, fluid_properties, mass_fraction_from_volume
+from costsim.engine.lower import LoweredStudy, option_study
+from costsim.physics.fluids import FILL_C, FluidProperties, boiling_c, mixed
 from costsim.physics.hydraulics import TUBES
-from costsim.study.case import Case
-from costsim.study.ratings import Needs, Ratings, vessel_volume_m3
-
-FILL_C = 10.0
-"""Temperature of the water that the circuit is filled with; common practice, no source."""
+from costsim.results.caution import Caution
+from costsim.results.cautions import cautions_of
+from costsim.study.case import Case, Option
+from costsim.study.ratings import USUAL_FILL_PA, USUAL_RELIEF_PA, Needs, Ratings, vessel_volume_m3
 
 
 def mixture(case: Case, temperature_c: float) -> FluidProperties:
     """What circulates, at a temperature."""
-    name, share = (case.floor.antifreeze, case.floor.concentration_share) if case.floor else ("none", 0.0)
-    if name == "none":
-        return fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=temperature_c)
-    mass = mass_fraction_from_volume(fluid=name, volume_fraction=share)
-    return fluid_properties(fluid=name, mass_fraction=mass, temperature_c=temperature_c)
+    floor = case.floor
+    return mixed(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)), temperature_c)
 
 
 def tube_content_m3(case: Case) -> float:
@@ -29,9 +25,33 @@ def tube_content_m3(case: Case) -> float:
     return math.fsum(group.count * group.length_m * TUBES[group.tube].area_m2 for group in groups)
 
 
-def needs_of(common: LoweredStudy) -> Needs:
-    """What the case asks of its parts."""
+def case_of(case: Case, option: Option) -> Case:
+    """The case as if it had that option alone, with the tank and the floor that it heats.
+
+    What was typed stays as it was: do not run such a case with changed sizes.
+    """
+    own = {"option": (option,), "tank": option.tank or case.tank, "floor": option.floor or case.floor}
+    return case.model_copy(update=own)
+
+
+def cautions_for(common: LoweredStudy, system: str, option: Option | None = None) -> tuple[Caution, ...]:
+    """The cautions of one option, or of all of them, by the hottest tank and the earliest ice among them."""
+    case = common.case if option is None else case_of(common.case, option)
+    needs = [needs_of(common, one) for one in case.options]
+    return cautions_of(
+        case,
+        coldest_c=needs[0].coldest_c,
+        freeze_c=max(one.freeze_c for one in needs),
+        max_temperature_c=max(one.max_temperature_c for one in needs),
+        system=system,
+    )
+
+
+def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
+    """What an option asks of its parts; without one, what the study's own tank and the largest option do."""
+    common = common if option is None else option_study(common, option)
     case, water = common.case, common.water
+    options = case.options if option is None else (option,)
     cold, hot = mixture(case, FILL_C).density_kg_m3, mixture(case, water.hottest_c).density_kg_m3
     return Needs(
         max_temperature_c=water.hottest_c,
@@ -40,7 +60,7 @@ def needs_of(common: LoweredStudy) -> Needs:
         antifreeze=case.floor is not None and case.floor.antifreeze != "none",
         floor=case.floor is not None,
         tank=case.tank is not None,
-        source_w=max(sum(source.nameplate_w() for source in option.sources) for option in case.options),
+        source_w=max(sum(source.nameplate_w() for source in one.sources) for one in options),
         content_m3=(case.tank.volume_m3 if case.tank else 0.0) + tube_content_m3(case),
         swell_share=cold / hot - 1.0,
         density_kg_m3=cold,
@@ -51,10 +71,10 @@ def needs_of(common: LoweredStudy) -> Needs:
 
 
 def needed_vessel_m3(common: LoweredStudy, ratings: Ratings) -> float | None:
-    """Expansion vessel by content and pressures; None where the pressures are not known or leave it no room."""
+    """Expansion vessel by content and pressures, usual ones where none are typed; None where they leave it no room."""
     needs = needs_of(common)
-    fill, relief = ratings.fill_pressure_pa, ratings.relief_pressure_pa
-    if fill is None or relief is None or needs.content_m3 <= 0:
+    fill, relief = ratings.fill_pressure_pa or USUAL_FILL_PA, ratings.relief_pressure_pa or USUAL_RELIEF_PA
+    if needs.content_m3 <= 0:
         return None
     return vessel_volume_m3(
         content_m3=needs.content_m3 + ratings.extra_water_volume_m3,

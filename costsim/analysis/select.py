@@ -19,15 +19,12 @@ from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.study.plant import Tank
-from costsim.study.ratings import Ratings
+from costsim.study.ratings import USUAL_FILL_PA, USUAL_RELIEF_PA, Ratings
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
-from costsim.units.table import PSI_PA
 from costsim.weather import Weather
 from costsim.words import tr
 
 LOW_FILL = 0.3
-USUAL_RELIEF_PA, USUAL_FILL_PA = 30.0 * PSI_PA, 12.0 * PSI_PA
-"""Of small sealed circuits; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +119,7 @@ class SelectionResult:
     size_sources: Mapping[str, str]
 
 
-def select(case: Case, weather: Weather) -> SelectionResult:
+def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
     """Choose the next common size up of every part.
 
     Parameters
@@ -130,6 +127,8 @@ def select(case: Case, weather: Weather) -> SelectionResult:
     case : Case
         Read from text, so that its sizes can be changed.
     weather : Weather
+    only : str
+        Name of the one option whose parts are chosen; all of them where it is empty.
 
     Returns
     -------
@@ -154,6 +153,8 @@ def select(case: Case, weather: Weather) -> SelectionResult:
     target = common.route.load_w * (1.0 + selection.margin_share)
     options = []
     for at, (option, capacity) in enumerate(zip(case.options, report.options, strict=True)):
+        if only and option.name != only:
+            continue
         choices, sized = [], SizedOption(case, weather, at, common)
         for number, source in enumerate(option.sources):
             others = math.fsum(

@@ -14,6 +14,7 @@ def _report_arguments(parser: argparse.ArgumentParser) -> None:
         "--for", dest="reader", default="installer", choices=("installer", "household"), help="who reads and signs it"
     )
     parser.add_argument("--paper", default="", choices=("letter", "a4"), help="by the study's currency where not said")
+    parser.add_argument("--option", default="", help="the option to sign; the one that the answer names if not said")
     units_argument(parser)
 
 
@@ -27,6 +28,7 @@ def report(arguments: argparse.Namespace) -> None:
     case = read_study(arguments.study)
     system = arguments.units or default_units(case.typed)
     written = write_report(
-        case, load_weather(case), arguments.out, system, reader=arguments.reader, paper=arguments.paper
-    )
+        case, load_weather(case), arguments.out, system, reader=arguments.reader, paper=arguments.paper,
+        option=arguments.option,
+    )  # fmt: skip
     print(f"{arguments.out}: a page to sign and a calculation sheet{note_on_letters(written, arguments.out)}")

@@ -7,17 +7,19 @@ from pathlib import Path
 
 import streamlit as st
 
-from costsim.analysis.needs import needs_of
+from costsim.analysis.needs import cautions_for, needs_of
+from costsim.analysis.sizing import named_option
 from costsim.dashboard.registry import Answer
+from costsim.dashboard.state import literal
 from costsim.dashboard.time_limit import beside
 from costsim.dashboard.widgets import long_work, say, table, tell
 from costsim.errors import CostsimError
 from costsim.report.content import paper_of, report_of
 from costsim.report.write import FORMS
-from costsim.results.cautions import cautions_of
 from costsim.results.result import Result
-from costsim.study.case import Case, write_study
+from costsim.study.case import Case, Option, write_study
 from costsim.study.ratings import Ratings, rating_checks
+from costsim.views.answer import ranked
 from costsim.views.tables import write_hourly
 from costsim.weather import Weather
 from costsim.words import tr
@@ -26,8 +28,8 @@ READS = {"household": "Household page", "installer": "Page to sign"}
 ABOUT = {
     "household": "Summary to print or share: what it costs, whether the house stays warm, cautions, and the"
     " figures behind them.",
-    "installer": "One page for owner, installer and inspector to sign, and a calculation sheet with every"
-    " input, formula and source.",
+    "installer": "Pages for owner, installer and inspector to sign on the option chosen, and a calculation sheet"
+    " with every input, formula and source.",
 }
 SHEET = {"letter": "Letter", "a4": "A4"}
 REPORT_S = 5.0
@@ -62,38 +64,44 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
         required=True,
     )
     say(tr(ABOUT[str(reader)]))
-    _report(case, weather, system, str(reader), str(paper))
+    signed = None if reader == "household" else _to_sign(case, answer.result)
+    _report(case, weather, system, str(reader), str(paper), signed.name if signed else "")
     _hours(answer.result, system)
-    needs = needs_of(answer.result.lowered)
-    st.markdown(tr("**Cautions**"))
-    for one in cautions_of(
-        case,
-        coldest_c=needs.coldest_c,
-        freeze_c=needs.freeze_c,
-        max_temperature_c=needs.max_temperature_c,
-        system=system,
-    ):
+    common = answer.result.lowered
+    st.markdown(tr("**Cautions for {name}**", name=signed.name) if signed else tr("**Cautions**"))
+    for one in cautions_for(common, system, signed):
         with st.expander(one.title):
             say(one.text)
             say(one.check)
-    if reader == "household":
+    if signed is None:
         return
-    st.markdown(tr("**Ratings of the parts**"))
-    checks = rating_checks(case.ratings or Ratings(), needs)
+    st.markdown(tr("**Ratings of the parts for {name}**", name=signed.name))
+    checks = rating_checks(case.ratings or Ratings(), needs_of(common, signed))
     rows = [
         [tr(one.what), one.given_text(system), one.needed_text(system), tr(one.verdict), one.ground] for one in checks
     ]
     table([tr("part"), tr("given"), tr("needed"), tr("verdict"), tr("why")], rows)
 
 
-def _report(case: Case, weather: Weather, system: str, reader: str, paper: str) -> None:
+def _to_sign(case: Case, result: Result) -> Option:
+    """The option whose diagram, sizes and ratings stand on the page; the answer's until another one is chosen."""
+    names = [option.name for option in case.options]
+    if len(names) == 1:
+        return case.options[0]
+    first = ranked(result)[0].name
+    key = f"report/option/{first}"
+    name = st.selectbox(tr("Option to sign"), names, index=names.index(first), key=key, format_func=literal)
+    return named_option(case, name)
+
+
+def _report(case: Case, weather: Weather, system: str, reader: str, paper: str, option: str) -> None:
     """Make the report once it is asked for, and offer it in each form."""
-    key = (write_study(case.typed), weather.title, system, reader, paper)
+    key = (write_study(case.typed), weather.title, system, reader, paper, option)
     st.button(tr("Make the report"), on_click=_wanted, args=(key,))
     if st.session_state.get("report/wanted") == key and st.session_state.get("report/for") != key:
 
         def work() -> dict[str, bytes]:
-            report = report_of(case, weather, system, reader=reader, paper=paper)
+            report = report_of(case, weather, system, reader=reader, paper=paper, option=option)
             return {ending: form(report) for ending, form in FORMS.items()}
 
         try:

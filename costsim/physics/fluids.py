@@ -16,6 +16,8 @@ FLUIDS = ("water", "propylene_glycol", "ethylene_glycol")
 MOST_MASS_FRACTION = 0.60
 THINNEST = 0.05
 COLDEST_C, HOTTEST_C = -35.0, 95.0
+FILL_C = 10.0
+"""Temperature of the water that a circuit is filled with; common practice, no source."""
 # Densities at 20 °C, for turning the volume percent of labels into mass; value from memory, checked by two worked conversions.
 _NEAT_KG_M3 = {"propylene_glycol": 1036.0, "ethylene_glycol": 1113.0}
 _WATER_KG_M3 = 998.2
@@ -165,3 +167,17 @@ def mass_fraction_from_volume(*, fluid: str, volume_fraction: float) -> float:
         return 0.0
     neat = _NEAT_KG_M3[fluid] * volume_fraction
     return neat / (neat + _WATER_KG_M3 * (1.0 - volume_fraction))
+
+
+def mixed(antifreeze: str, volume_fraction: float, temperature_c: float) -> FluidProperties:
+    """Properties of an antifreeze by its share of the volume, or of water where it is ``"none"``.
+
+    Examples
+    --------
+    >>> round(mixed("none", 0.0, FILL_C).density_kg_m3, 1)
+    999.7
+    """
+    if antifreeze == "none":
+        return fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=temperature_c)
+    mass = mass_fraction_from_volume(fluid=antifreeze, volume_fraction=volume_fraction)
+    return fluid_properties(fluid=antifreeze, mass_fraction=mass, temperature_c=temperature_c)

@@ -8,16 +8,17 @@ from costsim.analysis.capacity import CapacityReport, OptionCapacity, capacity_r
 from costsim.analysis.decision import Decision, decide
 from costsim.analysis.layout import LayoutResult, layout
 from costsim.analysis.lifecycle import life_cycle
-from costsim.analysis.needs import mixture, needs_of, tube_content_m3
+from costsim.analysis.needs import case_of, cautions_for, mixture, needs_of, tube_content_m3
 from costsim.analysis.select import SelectionResult, select
+from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import OptionUncertainty, UncertaintyResult, uncertainty
-from costsim.engine.lower import LoweredStudy
+from costsim.engine.lower import LoweredStudy, option_study
 from costsim.results.caution import Caution
-from costsim.results.cautions import cautions_of
 from costsim.results.result import Result
 from costsim.simulation import simulate
-from costsim.study.case import Case
+from costsim.study.case import Case, Option
 from costsim.study.ratings import Needs, RatingCheck, Ratings, rating_checks
+from costsim.views.answer import ranked
 from costsim.views.headline import headline
 from costsim.weather import Weather
 
@@ -25,8 +26,37 @@ __all__ = ["Basis", "basis_of", "mixture", "needs_of", "tube_content_m3"]
 
 
 @dataclass(frozen=True, slots=True)
+class Signed:
+    """The option that is signed, with what holds for it alone.
+
+    `case` has no other option, and its tank and floor are those that this option heats; `common` is the study lowered so.
+    """
+
+    option: Option
+    case: Case
+    common: LoweredStudy
+    needs: Needs
+    checks: tuple[RatingCheck, ...]
+    cautions: tuple[Caution, ...]
+    layout: LayoutResult | None
+
+    @property
+    def name(self) -> str:
+        """Name of the option."""
+        return self.option.name
+
+    @property
+    def supply_c(self) -> float:
+        """Water that the floor or the emitters take at design, in the mean of the loops [°C]."""
+        return float(self.case.house.indoor_temperature_c + self.common.route.load_w * self.common.water.resistance_k_w)
+
+
+@dataclass(frozen=True, slots=True)
 class Basis:
-    """What both parts of a report are written from."""
+    """What both parts of a report are written from.
+
+    `cautions` are those of all options, which a household reads; `layout` is that of the study's own floor and tank.
+    """
 
     case: Case
     system: str
@@ -36,10 +66,9 @@ class Basis:
     uncertainty: UncertaintyResult
     closer: CapacityReport
     cautions: tuple[Caution, ...]
-    checks: tuple[RatingCheck, ...]
-    needs: Needs
     layout: LayoutResult | None
-    selection: SelectionResult | None
+    selection: SelectionResult
+    signed: Signed
     decision: Decision
 
     def band(self, name: str) -> tuple[float, float, float]:
@@ -54,7 +83,27 @@ class Basis:
         return next(one for one in self.uncertainty.options if one.name == name)
 
 
-def basis_of(case: Case, weather: Weather, system: str) -> Basis:
+def option_to_sign(case: Case, result: Result, name: str = "") -> Option:
+    """The option of that name, or the one that the answer names.
+
+    Raises
+    ------
+    InputError
+        There is no option of that name.
+    """
+    return named_option(case, name or ranked(result)[0].name)
+
+
+def signed_of(common: LoweredStudy, option: Option, system: str) -> Signed:
+    """All that holds for an option alone."""
+    own, needs = option_study(common, option), needs_of(common, option)
+    case = case_of(own.case, option)
+    laid = layout(case, common.weather) if case.floor is not None and case.floor.layout is not None else None
+    checks = rating_checks(case.ratings or Ratings(), needs)
+    return Signed(option, case, own, needs, checks, cautions_for(common, system, option), laid)
+
+
+def basis_of(case: Case, weather: Weather, system: str, option: str = "") -> Basis:
     """Compute everything for a report.
 
     Parameters
@@ -62,15 +111,17 @@ def basis_of(case: Case, weather: Weather, system: str) -> Basis:
     case, weather
     system : str
         ``"us"`` or ``"si"``.
+    option : str
+        The option that is signed; the one that the answer names where it is empty.
 
     Raises
     ------
     InputError
-        Case and weather do not fit each other.
+        Case and weather do not fit each other, or there is no such option.
     """
     result = simulate(case, weather)
     common = result.lowered
-    needs = needs_of(common)
+    signed = signed_of(common, option_to_sign(case, result, option), system)
     return Basis(
         case=case,
         system=system,
@@ -79,16 +130,9 @@ def basis_of(case: Case, weather: Weather, system: str) -> Basis:
         sentence=headline(case, weather, result, system),
         uncertainty=uncertainty(case, weather),
         closer=capacity_report(case, weather),
-        cautions=cautions_of(
-            case,
-            coldest_c=needs.coldest_c,
-            freeze_c=needs.freeze_c,
-            max_temperature_c=needs.max_temperature_c,
-            system=system,
-        ),
-        checks=rating_checks(case.ratings or Ratings(), needs),
-        needs=needs,
+        cautions=cautions_for(common, system),
+        signed=signed,
         decision=decide(case, weather, life_cycle(case, result)[0]),
-        selection=select(case, weather) if case.selection is not None else None,
+        selection=select(case, weather, "" if case.selection is not None else signed.name),
         layout=layout(case, weather) if case.floor is not None and case.floor.layout is not None else None,
     )

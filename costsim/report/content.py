@@ -23,7 +23,7 @@ def paper_of(case: Case, system: str) -> str:
 
 
 def report_of(
-    case: Case, weather: Weather, system: str = "us", *, reader: str = "installer", paper: str = ""
+    case: Case, weather: Weather, system: str = "us", *, reader: str = "installer", paper: str = "", option: str = ""
 ) -> Report:
     """Write the report of a study.
 
@@ -36,6 +36,8 @@ def report_of(
         ``"installer"``, or ``"household"``, whose report leaves out ratings, the inspector's page and the installer's tables.
     paper : str
         ``"letter"`` or ``"a4"``; by the study's currency and units where it is empty.
+    option : str
+        Name of the option that is signed, whose diagram, sizes and ratings stand on the page; the answer's where it is empty.
 
     Returns
     -------
@@ -45,9 +47,9 @@ def report_of(
     Raises
     ------
     InputError
-        Case and weather do not fit each other.
+        Case and weather do not fit each other, or there is no such option.
     """
-    basis = basis_of(case, weather, system)
+    basis = basis_of(case, weather, system, option)
     made_by = tr("costsim {version}, a planning estimate, not a design", version=__version__)
     if reader == "household":
         inspect: tuple[Block, ...] = ()

@@ -59,14 +59,14 @@ def _house(basis: Basis) -> Iterator[Row]:
 
 
 def _floor(basis: Basis) -> Iterator[Row]:
-    water, case = basis.common.water, basis.case
+    water, case = basis.signed.common.water, basis.signed.case
     if case.floor is None and case.tank is None:
         return
     load, inside = basis.result.route.load_w, case.house.indoor_temperature_c
     yield (
         tr("tank at design"),
         "T_tank = T_in + Q_design / Σ(ε ṁ c)",
-        f"{inside:.2f} °C + {load:,.0f} W × {water.resistance_k_w:.3e} K/W = {basis.closer.design_supply_temperature_c:.1f} °C",
+        f"{inside:.2f} °C + {load:,.0f} W × {water.resistance_k_w:.3e} K/W = {basis.signed.supply_c:.1f} °C",
         tr("exchanger of one side at constant temperature, ε = 1 − exp(−K/(ṁ c))"),
     )
     if case.floor is None:
@@ -102,7 +102,7 @@ def _sources(basis: Basis) -> Iterator[Row]:
 
 
 def _parts(basis: Basis) -> Iterator[Row]:
-    needs = basis.needs
+    needs = basis.signed.needs
     yield (
         tr("expansion"),
         "e = ρ(10 °C) / ρ(T_top) − 1",

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from costsim.analysis.layout_plan import LayoutResult
 from costsim.physics.floor import surface_excess_k
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Signatures, Table, Text, table
+from costsim.study.case import Option
 from costsim.units.quantity import show
 from costsim.views.schematic import draw
 from costsim.views.schematic_words import WARNING
@@ -43,24 +45,30 @@ def inspect_pages(basis: Basis) -> tuple[Block, ...]:
                 " collects what they will ask."
             )
         ),
-        *diagrams(basis),
-        Heading(tr("Each part against the worst the system can do")),
+        diagram(basis),
+        Heading(tr("{name}: each part against the worst the system can do", name=basis.signed.name)),
         equivalence(basis),
-        Heading(tr("When something fails")),
+        Heading(tr("{name}: when something fails", name=basis.signed.name)),
         failures(basis),
-        Heading(tr("Open items, to be filled in by hand")),
+        Heading(tr("{name}: open items, to be filled in by hand", name=basis.signed.name)),
         Facts(tuple((what, BLANK) for what in open_items(basis))),
         Signatures(each(SIGNERS)),
     )
 
 
-def diagrams(basis: Basis) -> tuple[Chart, ...]:
-    """The schematic of every option."""
-    drawn = [
-        draw(system_of(basis.common, option, basis.look(option.name).sources, basis.layout), basis.system)
-        for option in basis.case.options
-    ]
-    return tuple(Chart(f"{one.title}. {tr(WARNING)}", one.svg, one.about) for one in drawn)
+def diagram(basis: Basis) -> Chart:
+    """The schematic of the option that is signed, in the wide frame."""
+    return _drawn(basis, basis.signed.option, basis.signed.layout)
+
+
+def other_diagrams(basis: Basis) -> tuple[Chart, ...]:
+    """The schematics of the options that are not signed."""
+    return tuple(_drawn(basis, one, basis.layout) for one in basis.case.options if one.name != basis.signed.name)
+
+
+def _drawn(basis: Basis, option: Option, laid: LayoutResult | None) -> Chart:
+    one = draw(system_of(basis.common, option, basis.look(option.name).sources, laid), basis.system)
+    return Chart(f"{one.title}. {tr(WARNING)}", one.svg, one.about)
 
 
 def equivalence(basis: Basis) -> Table:
@@ -74,7 +82,7 @@ def equivalence(basis: Basis) -> Table:
             check.ground,
             tr(STANDARDS.get(check.what.split(":")[0], "the part's data sheet")),
         ]
-        for check in basis.checks
+        for check in basis.signed.checks
     ]
     note = tr(
         "Gauge pressures. “Not given” is to be read from the part's plate; the standards named are"
@@ -92,19 +100,18 @@ def failures(basis: Basis) -> Table:
 
 def _failures(basis: Basis) -> Iterator[tuple[str, str]]:
     yield from _pump_stuck(basis)
-    for option in basis.case.options:
-        for failure in basis.look(option.name).failures:
-            lowest = show(failure.lowest_c, "temperature", basis.system, 0)
-            levels = [
-                tr("{level} after {hours} h", level=show(level, "temperature", basis.system, 0), hours=hours)
-                for level, hours in failure.hours_to_level.items()
-                if hours
-            ]
-            reached = f", {', '.join(levels)}" if levels else tr("; the others carry on")
-            yield (
-                tr("{name}: {what} out, coldest week", name=option.name, what=failure.what),
-                tr("the house falls to {lowest}{reached}", lowest=lowest, reached=reached),
-            )
+    for failure in basis.look(basis.signed.name).failures:
+        lowest = show(failure.lowest_c, "temperature", basis.system, 0)
+        levels = [
+            tr("{level} after {hours} h", level=show(level, "temperature", basis.system, 0), hours=hours)
+            for level, hours in failure.hours_to_level.items()
+            if hours
+        ]
+        reached = f", {', '.join(levels)}" if levels else tr("; the others carry on")
+        yield (
+            tr("{what} out, coldest week", what=failure.what),
+            tr("the house falls to {lowest}{reached}", lowest=lowest, reached=reached),
+        )
     yield from _relief_lifts(basis)
     yield from _weak_antifreeze(basis)
     yield from _overheats(basis)
@@ -112,22 +119,22 @@ def _failures(basis: Basis) -> Iterator[tuple[str, str]]:
 
 def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
     """A pump that stands still: its share of the load is gone, and its source must stop by itself."""
-    if basis.layout is not None:
-        load = {plan.circuit.name: plan.design.load_w for plan in basis.layout.loops}
-        circuits = list(dict.fromkeys(plan.circuit.name for plan in basis.layout.loops))
-        worst = max(basis.layout.pumps, key=lambda pump: sum(load[circuits[i]] for i in pump.loops))
+    if basis.signed.layout is not None:
+        load = {plan.circuit.name: plan.design.load_w for plan in basis.signed.layout.loops}
+        circuits = list(dict.fromkeys(plan.circuit.name for plan in basis.signed.layout.loops))
+        worst = max(basis.signed.layout.pumps, key=lambda pump: sum(load[circuits[i]] for i in pump.loops))
         lost = sum(load[circuits[i]] for i in worst.loops)
         yield (
             tr("a pump of the floor stands still"),
             tr(
                 "at most {lost} of {design_load} is lost, on {level}; the other {pumps} pumps run on",
                 lost=show(lost, "power", basis.system),
-                design_load=show(basis.layout.design_load_w, "power", basis.system),
+                design_load=show(basis.signed.layout.design_load_w, "power", basis.system),
                 level=worst.level,
-                pumps=len(basis.layout.pumps) - 1,
+                pumps=len(basis.signed.layout.pumps) - 1,
             ),
         )
-    elif basis.case.floor is not None:
+    elif basis.signed.case.floor is not None:
         yield tr("a pump of the floor stands still"), tr("its loops cool; the others run on")
     yield (
         tr("the pump of a source stands still"),
@@ -139,7 +146,7 @@ def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
 
 
 def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:
-    needs, case = basis.needs, basis.case
+    needs, case = basis.signed.needs, basis.signed.case
     lost = needs.content_m3 * LOST_SHARE
     text = tr(
         "up to {source} leaves as hot water and steam where its pipe ends",
@@ -157,7 +164,7 @@ def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:
 
 
 def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
-    case, needs = basis.case, basis.needs
+    case, needs = basis.signed.case, basis.signed.needs
     coldest = show(needs.coldest_c, "temperature", basis.system, 0)
     if case.floor is None or case.floor.antifreeze == "none":
         yield (
@@ -187,7 +194,7 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
 
 def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
     """The tank at its highest temperature, and a floor that takes that water unmixed."""
-    case, needs = basis.case, basis.needs
+    case, needs = basis.signed.case, basis.signed.needs
     top = show(needs.max_temperature_c, "temperature", basis.system, 0)
     text = (
         tr(
@@ -201,7 +208,7 @@ def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
         tr("the tank runs past {top}", top=top),
         tr("high limits stop the sources that have one; without them {text}", text=text),
     )
-    loops = basis.common.water.loops
+    loops = basis.signed.common.water.loops
     if case.floor is None or not loops:
         return
     heat = sum(check.count * check.heat_w_k for check in loops) * (
@@ -224,14 +231,14 @@ def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
 
 def open_items(basis: Basis) -> list[str]:
     """What nobody but people on site can write down."""
-    burning = any(source.burns_fuel for option in basis.case.options for source in option.sources)
-    missing = [tr(check.what) for check in basis.checks if check.verdict == "not given"]
+    burning = any(source.burns_fuel for source in basis.signed.option.sources)
+    missing = [tr(check.what) for check in basis.signed.checks if check.verdict == "not given"]
     return [
         *missing,
         tr("standards and editions that apply, confirmed by"),
         tr("make and model of each source"),
         tr("pressure test: pressure, hours, by whom"),
-        *([tr("antifreeze as measured, freezing point and date")] if basis.needs.antifreeze else []),
+        *([tr("antifreeze as measured, freezing point and date")] if basis.signed.needs.antifreeze else []),
         tr("backflow preventer, make and test date"),
         tr("high limit and low-water control tried"),
         *(

@@ -14,6 +14,7 @@ from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, tab
 from costsim.report.facts import fact_text
 from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.report.formulas import formula_rows
+from costsim.report.inspect import other_diagrams
 from costsim.report.system_pages import layout_pages, size_pages
 from costsim.report.typed import typed_rows
 from costsim.report.water import fluid_facts, loop_table
@@ -42,6 +43,7 @@ def sheet_pages(basis: Basis) -> tuple[Block, ...]:
         layout_pages,
         _sources,
         size_pages,
+        _others,
         _short,
         _tank,
         _ratings,
@@ -55,8 +57,18 @@ def sheet_pages(basis: Basis) -> tuple[Block, ...]:
 
 
 def household_sheet(basis: Basis) -> tuple[Block, ...]:
-    """Give the blocks that a household looks up: bills, certainty, assumptions, cautions in full and what was typed."""
-    return tuple(block for section in (_bills, _doubt, _assumptions, _cautions, _inputs) for block in section(basis))
+    """Give the blocks that a household looks up: bills, certainty, assumptions and cautions in full."""
+    return tuple(
+        block for section in (_bills, _doubt, _assumptions, _cautions) for block in map(_plain, section(basis))
+    )
+
+
+def _plain(block: Block) -> Block:
+    """A table without the keys of the study file."""
+    if isinstance(block, Table) and block.headings[-1] == tr("key that changes it"):
+        rows = tuple(row[:-1] for row in block.rows)
+        return replace(block, headings=block.headings[:-1], rows=rows, aligned=block.aligned[:-1])
+    return block
 
 
 def _design(basis: Basis) -> Iterator[Block]:
@@ -147,7 +159,7 @@ def _formulas(basis: Basis) -> Iterator[Block]:
 
 
 def _water(basis: Basis) -> Iterator[Block]:
-    yield Heading(tr("Floor, fluid and tank"))
+    yield Heading(tr("{name}: floor, fluid and tank", name=basis.signed.name))
     yield Facts(fluid_facts(basis))
     loops = loop_table(basis)
     if loops is not None:
@@ -243,9 +255,10 @@ def _tank(basis: Basis) -> Iterator[Block]:
 def _ratings(basis: Basis) -> Iterator[Block]:
     rows = [
         [tr(one.what), one.given_text(basis.system), one.needed_text(basis.system), tr(one.verdict), one.ground]
-        for one in basis.checks
+        for one in basis.signed.checks
     ]
-    yield Heading(tr("Pressures and temperatures against the ratings of the parts"))
+    title = tr("{name}: pressures and temperatures against the ratings of the parts", name=basis.signed.name)
+    yield Heading(title)
     note = tr("Ratings as entered; gauge pressures. What is not entered must be read from the plates.")
     yield table(
         "",
@@ -268,9 +281,7 @@ def _bills(basis: Basis) -> Iterator[Block]:
     totals = ", ".join(
         f"{option.name} {basis.case.currency}{option.cost_total:,.2f}" for option in basis.result.options
     )
-    yield Text(
-        tr("All bills of a year: {totals}. Month by month: the Prices page, or costsim bill.", totals=totals), "small"
-    )
+    yield Text(tr("All bills of a year: {totals}. Month by month: the Prices page.", totals=totals), "small")
     headings, rows = own_generation_rows(basis.result)
     if rows:
         note = tr("The house takes first, then heating, then the grid. A battery is not computed.")
@@ -349,8 +360,16 @@ def _assumptions(basis: Basis) -> Iterator[Block]:
         yield Items(tuple(("", f"{text}.", "") for text in basis.result.warnings))
 
 
+def _others(basis: Basis) -> Iterator[Block]:
+    """What is drawn of the options that are not signed."""
+    drawn = other_diagrams(basis)
+    if drawn:
+        yield Heading(tr("Other options, which are not signed"))
+        yield from drawn
+
+
 def _cautions(basis: Basis) -> Iterator[Block]:
-    yield Heading(tr("Cautions in full"))
+    yield Heading(tr("Cautions in full, of all options"))
     yield Items(
         tuple(
             (one.title, one.text, tr("{check} Source: {source}.", check=one.check, source=one.source))

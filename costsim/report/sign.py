@@ -6,7 +6,7 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Items, Signatures, Table, Text, table
 from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
-from costsim.views.answer import called, ranked
+from costsim.views.answer import called
 from costsim.views.schematic import NARROW, draw
 from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
@@ -32,7 +32,8 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
 
     `waiting` is the number of sources that wait to be confirmed.
     """
-    titles = "; ".join(one.title[:1].lower() + one.title[1:] for one in basis.cautions)
+    signed = basis.signed
+    titles = "; ".join(one.title[:1].lower() + one.title[1:] for one in signed.cautions)
     return (
         Text(basis.sentence, "answer"),
         costs(basis),
@@ -40,33 +41,38 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         capacities(basis),
         *_eligibility(basis),
         *_warnings(basis),
+        Heading(tr("What is signed: {name}", name=signed.name)),
         diagram(basis),
         *_system(basis),
         Heading(tr("Open items")),
         Facts(open_rows(basis, waiting)),
         Text(tr("Cautions, each explained below the signatures: {titles}.", titles=titles)),
         Signatures(each(SIGNERS)),
-        Heading(tr("Cautions: check the locally adopted edition of each standard named")),
-        Items(tuple((one.title, one.short, _sentence(one.standards)) for one in basis.cautions), columns=2),
+        Heading(
+            tr(
+                "Cautions for {name}: check the locally adopted edition of each standard named",
+                name=called(signed.name),
+            )
+        ),
+        Items(tuple((one.title, one.short, _sentence(one.standards)) for one in signed.cautions), columns=2),
         Heading(tr("Assumptions and sources")),
         Facts((*assumed(basis), *each(TO_CONFIRM))),
     )
 
 
 def diagram(basis: Basis) -> Chart:
-    """The schematic of the option that the answer names, drawn for paper."""
-    name = ranked(basis.result)[0].name
-    option = next(one for one in basis.case.options if one.name == name)
-    drawn = draw(system_of(basis.common, option, basis.look(name).sources, basis.layout), basis.system, NARROW)
-    others = tr(" Other options are on the inspector's page.") if len(basis.case.options) > 1 else ""
-    return Chart(f"{name}. {tr(WARNING)}{others}", drawn.svg, drawn.about)
+    """The schematic of the option that is signed, drawn for paper."""
+    signed = basis.signed
+    looked = system_of(basis.common, signed.option, basis.look(signed.name).sources, signed.layout)
+    drawn = draw(looked, basis.system, NARROW)
+    others = tr(" Other options are on the calculation sheet.") if len(basis.case.options) > 1 else ""
+    return Chart(f"{signed.name}. {tr(WARNING)}{others}", drawn.svg, drawn.about)
 
 
 def _system(basis: Basis) -> tuple[Block, ...]:
     """Loops, pumps, heater and circuit of the option that is drawn, where the study lays it out and takes it off the shelf."""
-    rows, name = [], ranked(basis.result)[0].name
-    if basis.layout is not None:
-        found = basis.layout
+    rows, name, found = [], basis.signed.name, basis.signed.layout
+    if found is not None:
         speeds = " and ".join(f"{one:.0%}" for one in sorted({pump.speed_share for pump in found.pumps}))
         rows.append(
             (
@@ -82,8 +88,8 @@ def _system(basis: Basis) -> tuple[Block, ...]:
                 ),
             )
         )
-    if basis.selection is not None:
-        chosen = next(one for one in basis.selection.options if one.option == name)
+    chosen = next(one for one in basis.selection.options if one.option == name)
+    if basis.case.selection is not None:
         texts = []
         for source in chosen.sources:
             texts.append(wanted_text(source, basis.system).split(": ")[-1])
@@ -203,7 +209,7 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
             system=one.given_text(basis.system),
             system_2=one.needed_text(basis.system),
         )
-        for one in basis.checks
+        for one in basis.signed.checks
         if one.verdict == "fail"
     ]
     texts = [*weak, *basis.result.warnings]
@@ -273,10 +279,10 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
             tr("{hours} hours a year; accepted, or closed by: {line}", hours=f"{option.unmet.hours:,}", line=LINE),
         )
         for option in basis.result.options
-        if not option.keeps_warm
+        if not option.keeps_warm and (not parts or option.name == basis.signed.name)
     ]
     if parts:
-        missing = [check.what for check in basis.checks if check.verdict == "not given"]
+        missing = [check.what for check in basis.signed.checks if check.verdict == "not given"]
         if missing:
             rows.append(
                 (

@@ -25,10 +25,10 @@ from costsim.words import tr
 
 def layout_pages(basis: Basis) -> Iterator[Block]:
     """Loops, pumps and what to fill in, where the study has a layout."""
-    found, system = basis.layout, basis.system
+    found, system = basis.signed.layout, basis.system
     if found is None:
         return
-    yield Heading(tr("Layout: from areas to loops and pumps"))
+    yield Heading(tr("{name}: layout, from areas to loops and pumps", name=basis.signed.name))
     yield Text(summary(found, system))
     yield Text(supply_note(found, system))
     headings, rows = loop_rows(found, system)
@@ -42,10 +42,8 @@ def layout_pages(basis: Basis) -> Iterator[Block]:
 
 
 def size_pages(basis: Basis) -> Iterator[Block]:
-    """Sizes off the shelf, where the study says what they are chosen by."""
+    """Sizes off the shelf of the option that is signed, of all where the study says what they are chosen by."""
     found, system = basis.selection, basis.system
-    if found is None:
-        return
     target = show(found.target_w, "power", system)
     yield Heading(tr("Sizes off the shelf"))
     yield Text(

@@ -15,12 +15,12 @@ from costsim.words import tr
 
 def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
     """What circulates, when it freezes, what tank and tubes hold, and how hot the tank must be."""
-    case, system, water = basis.case, basis.system, basis.common.water
+    case, system, water = basis.signed.case, basis.system, basis.signed.common.water
     at = mixture(case, WATER_C)
     rows = [
         (
             tr("tank at design") if case.tank else tr("supply water at design"),
-            show(basis.closer.design_supply_temperature_c, "temperature", system),
+            show(basis.signed.supply_c, "temperature", system),
         ),
         (tr("tank at most") if case.tank else tr("water at most"), show(water.hottest_c, "temperature", system)),
         (tr("what circulates"), _antifreeze(basis)),
@@ -29,7 +29,7 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
             tr(
                 "{freeze}; coldest hour {coldest}",
                 freeze=show(water.freeze_c, "temperature", system),
-                coldest=show(basis.needs.coldest_c, "temperature", system),
+                coldest=show(basis.signed.needs.coldest_c, "temperature", system),
             ),
         ),
         (
@@ -83,7 +83,7 @@ def _properties(at: FluidProperties, system: str) -> str:
 
 
 def _antifreeze(basis: Basis) -> str:
-    floor = basis.case.floor
+    floor = basis.signed.case.floor
     if floor is None or floor.antifreeze == "none":
         return tr("water")
     share = floor.concentration_share
@@ -97,7 +97,7 @@ def _antifreeze(basis: Basis) -> str:
 
 
 def _content(basis: Basis) -> str:
-    case, system = basis.case, basis.system
+    case, system = basis.signed.case, basis.system
     tank = show(case.tank.volume_m3, "volume", system, 0) if case.tank else tr("no tank described")
     tubes = show(tube_content_m3(case), "volume", system) if case.floor else tr("no floor described")
     return tr("tank {tank}, tubes {tubes}", tank=tank, tubes=tubes)
@@ -105,12 +105,13 @@ def _content(basis: Basis) -> str:
 
 def loop_table(basis: Basis) -> Table | None:
     """Flow, Reynolds number, pressure drop, heat and surface of every group of loops; None without a floor."""
-    floor, system = basis.common.water.floor, basis.system
+    water, system = basis.signed.common.water, basis.system
+    floor = water.floor
     if floor is None:
         return None
     flow, head, power, warm = (pretty_unit(unit_for(name, system)) for name in ("flow", "head", "power", "temperature"))
-    total = sum(check.count * check.heat_w_k for check in basis.closer.loops)
-    rows = [_loop_row(basis, group, check, total) for group, check in zip(floor.loops, basis.closer.loops, strict=True)]
+    total = sum(check.count * check.heat_w_k for check in water.loops)
+    rows = [_loop_row(basis, group, check, total) for group, check in zip(floor.loops, water.loops, strict=True)]
     headings = [
         tr("loops"),
         tr("flow each {flow}", flow=flow),

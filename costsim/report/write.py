@@ -36,8 +36,9 @@ def form_of(path: str | Path) -> Callable[[Report], bytes]:
 
 
 def write_report(
-    case: Case, weather: Weather, path: str | Path, system: str = "us", *, reader: str = "installer", paper: str = ""
-) -> Report:
+    case: Case, weather: Weather, path: str | Path, system: str = "us", *, reader: str = "installer", paper: str = "",
+    option: str = "",
+) -> Report:  # fmt: skip
     """Write the report of a study beside its target and rename it; see `report_of`.
 
     Raises
@@ -46,7 +47,7 @@ def write_report(
         Another ending, a place that cannot be written to, or case and weather that do not fit each other.
     """
     form = form_of(path)
-    report = report_of(case, weather, system, reader=reader, paper=paper)
+    report = report_of(case, weather, system, reader=reader, paper=paper, option=option)
     drawn = form(report)
     write_whole(path, lambda beside: beside.write_bytes(drawn))
     return report

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from costsim.physics.floor import BUILD_UPS, SURFACE_LIMIT_C
+from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
 from costsim.results.schedules import absence_words
@@ -146,7 +147,8 @@ def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
 
 @_caution
 def _pressure(case: Case, site: Site) -> Iterator[Caution]:
-    if case.tank is not None and case.tank.circuit == "open":
+    tanks = {option.tank or case.tank for option in case.options}
+    if any(tank is not None and tank.circuit == "open" for tank in tanks):
         yield Caution(
             "open_vent",
             tr("Open, vented tank"),
@@ -168,6 +170,7 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
             tr("the makers' water quality sheets, VDI 2035, EN 14868"),
             tr("tank.circuit is open; standards from memory"),
         )
+    if all(tank is not None and tank.circuit == "open" for tank in tanks):
         return
     yield Caution(
         "pressure_relief",
@@ -313,16 +316,27 @@ def _tubes(case: Case, site: Site) -> Iterator[Caution]:
     )
 
 
+def _tank_weights(case: Case, site: Site) -> list[str]:
+    """What each tank holds weighs, cold and with its antifreeze; options are named where they differ."""
+    found: dict[str, list[str]] = {}
+    for option in case.options:
+        tank, floor = option.tank or case.tank, option.floor or case.floor
+        name, share = (floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)
+        if tank is not None:
+            mass = show(tank.volume_m3 * mixed(name, share, FILL_C).density_kg_m3, "mass", site.system, 0)
+            words = tr("the tank's content: {mass}", mass=mass)
+            found.setdefault(words, []).append(option.name)
+    alone = len(found) == 1
+    return [text if alone else f"{text} ({', '.join(names)})" for text, names in found.items()]
+
+
 @_caution
 def _weight(case: Case, site: Site) -> Iterator[Caution]:
-    """What floor and tank weigh: the tank by a litre of water a kilogram, the floor by its material's density."""
+    """What floor and tank weigh: what the tank holds and the floor, each by its density."""
     parts, build_up = [], BUILD_UPS[case.floor.build_up] if case.floor is not None else None
     if build_up is not None and build_up.mass_kg_m2 > LIGHT_FLOOR_KG_M2:
         parts.append(f"{tr(build_up.title)}: {show(build_up.mass_kg_m2, 'mass_per_area', site.system, 0)}")
-    if case.tank is not None:
-        parts.append(
-            tr("the tank's water: {volume}", volume=show(case.tank.volume_m3 * 1000.0, "mass", site.system, 0))
-        )
+    parts += _tank_weights(case, site)
     if parts:
         yield Caution(
             "weight",
@@ -348,7 +362,7 @@ def _scalding(case: Case, site: Site) -> Iterator[Caution]:
             tr(
                 "The {value} may reach {max_temperature}; water above {scald} scalds. Wherever it also makes"
                 " hot water for taps, fit a mixing valve; insulate bare pipes within reach.",
-                value=tr("tank") if case.tank else tr("water"),
+                value=tr("tank") if any(one.tank or case.tank for one in case.options) else tr("water"),
                 max_temperature=site.temperature(site.max_temperature_c),
                 scald=site.temperature(SCALD_C),
             ),

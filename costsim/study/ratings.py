@@ -13,6 +13,7 @@ from pydantic import model_validator
 
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import GALLON_M3, show
+from costsim.units.table import PSI_PA
 from costsim.words import tr
 
 Verdict = Literal["pass", "fail", "take care", "not given"]
@@ -43,6 +44,8 @@ TOP_MARGIN_PA = 30e3
 """Pressure kept at the highest point over plain height: 0.3 bar, seen in a stove maker's manual."""
 RELIEF_MARGIN_PA = 50e3
 """How far below the relief valve's setting the hot circuit stays: 0.5 bar up to 5 bar, EN 12828, value from memory."""
+USUAL_RELIEF_PA, USUAL_FILL_PA = 30.0 * PSI_PA, 12.0 * PSI_PA
+"""Of small sealed circuits; common practice, no source."""
 BOILING_MARGIN_K = 10.0
 """How far below boiling an open tank stays; common practice, no source."""
 RESERVE_SHARE, LEAST_RESERVE_M3 = 0.005, 0.003
@@ -121,7 +124,7 @@ class Needs:
     antifreeze, floor, tank : bool
         Whether there is any; without a floor no tube is known, without a tank no tank is.
     source_w : float
-        Rated heat of all sources of the largest option together [W].
+        Rated heat of all sources of the option together, of the largest where no option is named [W].
     content_m3 : float
         What tank and tubes hold [m³].
     swell_share : float
@@ -298,7 +301,10 @@ def _relief_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
         "at least",
         needs.source_w,
         "power",
-        tr("all sources of the largest option at once (ASME BPVC section IV: not less than the output)"),
+        tr(
+            "all sources of the option at once, where one valve guards them all; each source's own not less"
+            " than its output (ASME BPVC section IV)"
+        ),
     )
 
 
@@ -319,22 +325,12 @@ def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
     least = least_fill_pa(height_m=height, density_kg_m3=needs.density_kg_m3) if height is not None else None
     most = relief - RELIEF_MARGIN_PA if relief is not None else None
     fill = ratings.fill_pressure_pa
-    yield _line(
-        "fill pressure: lowest",
-        fill,
-        "at least",
-        least,
-        "pressure",
+    low, high = (
         tr("height of water and 0.3 bar (4.4 psi) at its top"),
-    )
-    yield _line(
-        "fill pressure: highest",
-        fill,
-        "at most",
-        most,
-        "pressure",
         tr("0.5 bar (7.3 psi) below the relief valve (EN 12828)"),
     )
+    yield _line("fill pressure: lowest", fill, "at least", least, "pressure", low)
+    yield _line("fill pressure: highest", fill, "at most", most, "pressure", high)
 
 
 def vessel_volume_m3(*, content_m3: float, swell_share: float, fill_pa: float, relief_pa: float) -> float | None:
@@ -365,19 +361,21 @@ def vessel_volume_m3(*, content_m3: float, swell_share: float, fill_pa: float, r
 
 def _vessel_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
     """Volume of the expansion vessel."""
-    fill, relief, content = ratings.fill_pressure_pa, ratings.relief_pressure_pa, needs.content_m3
-    total = content + ratings.extra_water_volume_m3
+    fill, relief = ratings.fill_pressure_pa or USUAL_FILL_PA, ratings.relief_pressure_pa or USUAL_RELIEF_PA
+    total = needs.content_m3 + ratings.extra_water_volume_m3
     needed = (
         vessel_volume_m3(content_m3=total, swell_share=needs.swell_share, fill_pa=fill, relief_pa=relief)
-        if fill is not None and relief is not None and total > 0
+        if total > 0
         else None
     )
+    typed = ratings.fill_pressure_pa is not None and ratings.relief_pressure_pa is not None
     ground = tr(
-        "{si} L ({us} gal) that grow by {swell}, reserve, fill and relief pressure (EN 12828)",
+        "{si} L ({us} gal) that grow by {swell}, a reserve, fill and relief pressure: the European rule, EN 12828",
         si=f"{total * 1e3:,.0f}",
         us=f"{total / GALLON_M3:,.0f}",
         swell=f"{needs.swell_share * 100:.1f} %",
     )
+    ground += "" if typed else tr("; the usual 12 and 30 psi (0.8 and 2.1 bar) where none is typed")
     yield _line("expansion vessel: volume", ratings.vessel_volume_m3, "at least", needed, "volume", ground)
 
 

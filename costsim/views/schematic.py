@@ -12,11 +12,11 @@ from costsim.views.sheet import Box, Point, Sheet, text_width
 from costsim.words import each, tr
 
 LEFT_OUT = (
-    "Isolating, purging, draining and air valves, controls and wiring are left out.",
+    "Air separator, further check valves, isolating, purging and gas valves, controls and wiring are left out.",
     "Codes and makers decide.",
 )
 RETURN_X, SUPPLY_X, TANK_LEFT, TANK_RIGHT, MIX_X, RISER_X = 24.0, 258.0, 300.0, 408.0, 448.0, 482.0
-HOT_X = 427.0
+HOT_X, LIMIT_X = 427.0, 465.0
 ZONE_X, MOST_DRAWN_LOOPS = 542.0, 40
 
 
@@ -88,8 +88,8 @@ class System:
     max_temperature_c, supply_c, return_c : float
         Highest tank temperature, and water at design [°C].
     load_w : float
-    relief_pa, vessel_m3 : float or None
-        Set pressure, and volume that is needed.
+    relief_pa, vessel_m3, limit_c : float or None
+        Set pressure, volume that is needed, and the hottest water that the floor takes [°C].
     fluid : str
         What circulates.
     uses : tuple
@@ -111,6 +111,12 @@ class System:
     vessel_m3: float | None
     fluid: str
     uses: tuple[UseMark, ...] = ()
+    limit_c: float | None = None
+
+    @property
+    def checked(self) -> bool:
+        """Whether sources stand side by side, so that the pump of one could push water backwards through another."""
+        return len(self.sources) > 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +176,9 @@ def _sources(sheet: Sheet, system: System, units: str, frame: Frame, back: float
         symbols.glyph(sheet, source.symbol, box)
         symbols.pump(sheet, 44, y, "right")
         sheet.arrow(236, y, "right")
+        if system.checked:
+            symbols.check(sheet, 190, y)
+            sheet.label(190, y - 10, "CV", size=9, anchor="middle", most=16)
         sheet.label(40, y - 46, source.name, size=11, bold=True, most=210)
         rated = (
             tr("rated {rated}, ", rated=f"{to_display(source.rated_w, 'power', units):,.1f}")
@@ -281,9 +290,9 @@ def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, b
         symbols.relief(sheet, middle, top)
         sheet.label(middle + 14, top - 10, "RV", size=9)
         symbols.vessel(sheet, 232, back)
-        sheet.label(250, back + 30, "EV", size=9)
+        sheet.label(250, back + 30, "ET", size=9)
     symbols.fill(sheet, 120, back)
-    sheet.label(137, back + 24, "BP", size=9)
+    sheet.label(137, back + 24, "BFP", size=9)
     sheet.label(137, back + 40, tr("drinking water"), size=9, most=76)
 
 
@@ -312,6 +321,9 @@ def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         sheet.arrow(MIX_X, back - 30, "up")
         symbols.mixing(sheet, MIX_X, y)
         sheet.label(MIX_X - 9, y - 11, "MV", size=9, anchor="end")
+        sheet.circle(LIMIT_X, y + 30, 10, wide=1.0)
+        sheet.label(LIMIT_X, y + 33.2, "HL", size=9, anchor="middle")
+        sheet.line([(LIMIT_X + 10, y + 30), (RISER_X, y + 30)], dash="2 2")
     else:
         sheet.arrow(MIX_X, y, "right")
 
@@ -320,7 +332,14 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
     """What the letters and lines mean, in a grid, and the warning below it."""
     sealed = not system.open_circuit
     relief = (
-        show(system.relief_pa, "pressure", units, 0) if system.relief_pa else tr("set pressure by the weakest part")
+        tr("{pressure}, or the weakest part", pressure=show(system.relief_pa, "pressure", units, 0))
+        if system.relief_pa
+        else tr("set pressure by the weakest part")
+    )
+    limit = (
+        tr("HL high limit: stops the floor's pumps above {limit}", limit=show(system.limit_c, "temperature", units, 0))
+        if system.limit_c is not None
+        else tr("HL high limit: stops the floor's pumps")
     )
     vessel = (
         tr("{vessel} or more", vessel=show(system.vessel_m3, "volume", units))
@@ -331,12 +350,13 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         tr("RV relief valve, {relief}", relief=relief)
         if sealed
         else tr("RV relief valve of each source, piped to a safe place"),
-        tr("EV expansion vessel, {vessel}", vessel=vessel)
+        tr("ET expansion tank, {vessel}", vessel=vessel)
         if sealed
         else tr("expansion: into the vented tank, level kept below its top"),
-        tr("BP backflow preventer before the fill"),
+        tr("BFP backflow preventer before the fill"),
         tr("T sensor or thermostat"),
-        *([tr("MV mixing valve: keeps the floor's supply down")] if system.mixing else []),
+        *([tr("MV mixing valve: keeps the floor's supply down"), limit] if system.mixing else []),
+        *([tr("CV check valve: none flows back through an idle source")] if system.checked else []),
         *([tr("TV tempering valve: keeps taps from scalding")] if any(use.taps for use in system.uses) else []),
         tr("circle with a triangle: pump, pointing along the flow"),
     ]

@@ -49,7 +49,7 @@ def words(system: System, units: str) -> str:
     safety = (
         tr("an open vent and room for expansion in the tank")
         if system.open_circuit
-        else tr("relief valves and an expansion vessel")
+        else tr("relief valves and an expansion tank")
     )
     parts = [
         f"{system.title}.",
@@ -71,7 +71,8 @@ def words(system: System, units: str) -> str:
             load=show(system.load_w, "power", units),
             fluid=system.fluid,
         ),
-        tr("A mixing valve keeps its supply down.") if system.mixing else "",
+        tr("A mixing valve keeps its supply down, and a high limit stops its pumps.") if system.mixing else "",
+        tr("A check valve at each source lets no water flow back through an idle one.") if system.checked else "",
         tr("It also serves {uses}.", uses=uses) if uses else "",
         tr(WARNING),
     ]

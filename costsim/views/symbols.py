@@ -25,8 +25,14 @@ def relief(sheet: Sheet, x: float, y: float) -> None:
     sheet.symbols.append(Box(x - 5, y - 26, x + 8, y))
 
 
+def check(sheet: Sheet, x: float, y: float) -> None:
+    """A check valve on a pipe at (x, y): a triangle against a bar, which water passes to the right only."""
+    sheet.shape([(x + 6, y), (x - 6, y - 6), (x - 6, y + 6)])
+    sheet.line([(x + 6, y - 6), (x + 6, y + 6)], wide=1.8)
+
+
 def vessel(sheet: Sheet, x: float, y: float) -> None:
-    """An expansion vessel with its diaphragm, hanging on a pipe at (x, y)."""
+    """An expansion tank with its diaphragm, hanging on a pipe at (x, y)."""
     sheet.line([(x, y), (x, y + 12)], wide=1.4)
     sheet.circle(x, y + 26, 14)
     sheet.line([(x - 14, y + 26), (x - 7, y + 29), (x, y + 26), (x + 7, y + 23), (x + 14, y + 26)])

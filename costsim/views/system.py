@@ -10,14 +10,14 @@ from costsim.analysis.layout_plan import LayoutResult
 from costsim.analysis.needs import mixture, needed_vessel_m3
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.study.case import Case, Option
-from costsim.study.ratings import Ratings
+from costsim.study.ratings import USUAL_RELIEF_PA, Ratings
 from costsim.study.uses import AnyUse, HotWater
 from costsim.views.schematic import SourceMark, System, ZoneMark
 from costsim.views.schematic_uses import UseMark
 from costsim.words import tr
 
-MIXED_ABOVE_K = 5.0
-"""A tank that may be so much hotter than the floor wants at design is drawn with a mixing valve; our choice."""
+MIXED_ABOVE_K = 0.5
+"""A tank that may be hotter than the floor's supply at design by more than a rounding is drawn with mixing valve and high limit."""
 MOST_ZONES, MOST_USES = 6, 4
 USUAL_DROP_K = 10.0
 
@@ -51,8 +51,6 @@ def system_of(
     flow = math.fsum(zone.flow_m3_s for zone in zones)
     drop = load / (flow * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk) if flow > 0 else USUAL_DROP_K
     top = tank.max_temperature_c if tank else common.water.hottest_c
-    hotter = any(source.store or source.unstoppable for source in option.sources)
-    hotter |= any(use.needs_c > supply + MIXED_ABOVE_K for use in case.use)
     ratings = case.ratings or Ratings()
     return System(
         title=option.name,
@@ -63,17 +61,48 @@ def system_of(
         zones=zones,
         tank_m3=tank.volume_m3 if tank else None,
         open_circuit=tank is not None and tank.circuit == "open",
-        mixing=tank is not None and hotter and top > supply + MIXED_ABOVE_K,
+        mixing=tank is not None and must_mix(top_c=top, supply_c=supply),
         layers=int(getattr(tank, "layers", 1) or 1) if tank else 1,
         max_temperature_c=top,
         supply_c=supply,
         return_c=max(supply - drop, case.house.indoor_temperature_c),
         load_w=load,
-        relief_pa=ratings.relief_pressure_pa,
+        limit_c=_limit_c(common, supply),
+        relief_pa=ratings.relief_pressure_pa or USUAL_RELIEF_PA,
         vessel_m3=needed_vessel_m3(common, ratings),
         fluid=fluid_words(case),
         uses=_uses(case.use),
     )
+
+
+def must_mix(*, top_c: float, supply_c: float) -> bool:
+    """Whether a tank needs a mixing valve and a high limit before the floor: it may be hotter than the floor's supply at design.
+
+    Whatever heats it and whatever else it serves: a sensor that fails, a stove or a store leave the same water before the floor.
+
+    Examples
+    --------
+    >>> must_mix(top_c=60.0, supply_c=42.0), must_mix(top_c=42.0, supply_c=42.0)
+    (True, False)
+    """
+    return top_c > supply_c + MIXED_ABOVE_K
+
+
+def floor_most_c(common: LoweredStudy) -> float | None:
+    """Hottest water that leaves the surface of every loop within its limit, and its tube within its rating [°C]; None without loops."""
+    case, loops = common.case, common.water.loops
+    if not loops:
+        return None
+    warmest = min(float(one.surface_limit_w) / (one.count * float(one.heat_w_k)) for one in loops)
+    tube = case.ratings.tube_temperature_c if case.ratings else None
+    most = case.house.indoor_temperature_c + warmest
+    return most if tube is None else min(most, tube)
+
+
+def _limit_c(common: LoweredStudy, supply_c: float) -> float | None:
+    """Where the high limit is set; none where the neediest loop takes warmer water than another may have."""
+    most = floor_most_c(common)
+    return most if most is not None and most >= supply_c else None
 
 
 def _uses(uses: Sequence[AnyUse]) -> tuple[UseMark, ...]:

@@ -35,4 +35,6 @@ def test_the_needed_vessel_counts_tank_tubes_and_further_water() -> None:
     ratings = build(Ratings, {"relief_pressure": "3 bar", "fill_pressure": "1.3 bar", "extra_water_volume": "40 L"})
     volume = needed_vessel_m3(lower_study(case, GREENSBORO), ratings)
     assert volume == pytest.approx((640 * 0.0287 + 3.2) * 3.51325 / 1.2 / 1e3, rel=0.02)
-    assert needed_vessel_m3(lower_study(case, GREENSBORO), Ratings()) is None
+    usual = build(Ratings, {"relief_pressure": "30 psi", "fill_pressure": "12 psi"})
+    lowered = lower_study(case, GREENSBORO)
+    assert needed_vessel_m3(lowered, Ratings()) == pytest.approx(needed_vessel_m3(lowered, usual))

@@ -140,7 +140,7 @@ def test_both_parts_have_what_their_readers_look_for(name: str) -> None:
 def test_every_caution_stands_short_on_the_page_and_in_full_on_the_sheet(name: str) -> None:
     report, cautions = demo_report(name), demo_basis(name).cautions
     page = next(block for block in report.sign if isinstance(block, Items))
-    assert [item[0] for item in page.items] == [one.title for one in cautions]
+    assert [item[0] for item in page.items] == [one.title for one in demo_basis(name).signed.cautions]
     sheet = words(report.sheet)
     said = [for_reader(text, report.system) for one in cautions for text in (one.text, one.check)]
     assert all(text in sheet for text in said)

@@ -3,23 +3,29 @@
 from __future__ import annotations
 
 import copy
+import math
+import re
 from typing import Any
 
 import pytest
 from cases import demo
+from report.reports import words
 
+from costsim.errors import InputError
 from costsim.physics.fluids import boiling_c
-from costsim.report.basis import Basis, basis_of
-from costsim.report.blocks import Chart, Facts, Table
+from costsim.report.basis import Basis, basis_of, option_to_sign
+from costsim.report.blocks import Chart, Facts, Heading, Table
 from costsim.report.content import report_of
 from costsim.report.html import as_html
 from costsim.report.inspect import inspect_pages
 from costsim.report.pdf import compiled
+from costsim.report.sheet import sheet_pages
+from costsim.report.sign import sign_page
 from costsim.results.cautions import cautions_of
 from costsim.simulation import load_weather
 from costsim.study.case import case_from
 from costsim.study.ratings import ATMOSPHERE_PA
-from costsim.units.quantity import GALLON_M3
+from costsim.units.quantity import GALLON_M3, to_display
 
 
 def basis(**tank: str) -> Basis:
@@ -57,7 +63,7 @@ def test_failures_carry_the_numbers_of_the_study(sealed: Basis) -> None:
     weaker = rows["antifreeze weaker by 10 % by volume"][0]
     assert "ice begins at -7 °F" in weaker  # 40 % by volume, as the makers' charts have it
     lifts = rows["a relief valve lifts"][0]
-    assert f"{sealed.needs.content_m3 * 0.1 / GALLON_M3:.1f} gal" in lifts
+    assert f"{sealed.signed.needs.content_m3 * 0.1 / GALLON_M3:.1f} gal" in lifts
     assert "from 50 % to 45 %" in lifts
     assert "over the limit" in rows["the floor takes 140 °F water unmixed"][0]
     assert any("the power out" in what for what in rows)
@@ -76,7 +82,7 @@ def test_what_is_not_given_is_an_open_item_with_a_line(sealed: Basis) -> None:
 def test_an_open_circuit_changes_ratings_cautions_and_diagram(sealed: Basis, vented: Basis) -> None:
     rows = rows_of(vented, "part")
     assert not any("expansion vessel" in part or "fill pressure" in part for part in rows)
-    grown = vented.needs.content_m3 * vented.needs.swell_share / GALLON_M3
+    grown = vented.signed.needs.content_m3 * vented.signed.needs.swell_share / GALLON_M3
     assert rows["open tank: room over the cold water"][1] == f"at least {grown:.1f} gal"
     assert rows["open tank: highest temperature"][2] == "pass"
     keys = {caution.key for caution in vented.cautions}
@@ -84,7 +90,8 @@ def test_an_open_circuit_changes_ratings_cautions_and_diagram(sealed: Basis, ven
     assert "pressure_relief" not in keys
     assert "pressure_relief" in {caution.key for caution in sealed.cautions}
     abouts = [block.about for block in inspect_pages(vented) if isinstance(block, Chart)]
-    assert all("open vent" in about for about in abouts)
+    assert len(abouts) == 1
+    assert "open vent" in abouts[0]
     assumed = {one.what: one.value for one in vented.result.assumptions}
     assert assumed["circuit"].startswith("open")
     assert {one.what: one.source for one in sealed.result.assumptions}["circuit"].startswith("the usual way")
@@ -96,8 +103,8 @@ def test_an_open_tank_near_boiling_fails() -> None:
 
 
 def test_the_parts_of_an_open_circuit_stand_height_and_pump(vented: Basis) -> None:
-    needed = next(check for check in vented.checks if check.what == "tube: pressure").needed
-    height_pa = vented.needs.density_kg_m3 * 9.80665 * 12 * 0.3048
+    needed = next(check for check in vented.signed.checks if check.what == "tube: pressure").needed
+    height_pa = vented.signed.needs.density_kg_m3 * 9.80665 * 12 * 0.3048
     assert needed == pytest.approx(height_pa + 16 * 2989.067)
     assert needed < ATMOSPHERE_PA
 
@@ -118,7 +125,7 @@ def test_the_page_stands_in_html_and_pdf(sealed: Basis) -> None:
 
 
 def test_cautions_say_where_an_open_vent_ends(vented: Basis) -> None:
-    needs = vented.needs
+    needs = vented.signed.needs
     found = cautions_of(
         vented.case,
         coldest_c=needs.coldest_c,
@@ -127,3 +134,70 @@ def test_cautions_say_where_an_open_vent_ends(vented: Basis) -> None:
         system="us",
     )
     assert "140 °F" in next(caution.text for caution in found if caution.key == "open_vent")
+
+
+GALLON_LB = 8.34
+"""Weight of a gallon of water, handbook value from memory."""
+
+
+@pytest.fixture(scope="module")
+def own_tank() -> Basis:
+    """A study with a tank of 80 gal whose second option has one of its own: 500 gal that may be at 180 °F, and 30 % glycol."""
+    data: dict[str, Any] = copy.deepcopy(demo("two_levels"))
+    data["tank"] |= {"volume": "80 gal", "max_temperature": "140 degF"}
+    data["floor"] |= {"antifreeze": "propylene_glycol", "concentration": "30 vol%"}
+    data["option"][1]["tank"] = {"volume": "500 gal", "max_temperature": "180 degF"}
+    data.pop("ratings", None)
+    data.pop("selection", None)
+    case = case_from(data)
+    return basis_of(case, load_weather(case), "us", case.options[1].name)
+
+
+def gallons(text: str, after: str) -> float:
+    """The first figure in gallons after some words."""
+    return float(re.findall(r"([\d,.]+) gal", text.split(after, 1)[1])[0].replace(",", ""))
+
+
+def test_every_figure_signed_is_of_the_tank_that_is_drawn(own_tank: Basis) -> None:
+    """Antifreeze, weight, growth and heat of the option, by hand from 500 gal, not from the study's 80."""
+    signed, first = own_tank.signed, words(sign_page(own_tank))
+    assert signed.name == own_tank.case.options[1].name
+    laid = signed.layout
+    assert laid is not None
+    content = 500 + (math.fsum(laid.fluid.content_m3.values()) - 500 * GALLON_M3) / GALLON_M3
+    glycol = float(re.findall(r"([\d,.]+) gal of antifreeze", first)[0].replace(",", ""))
+    assert glycol == pytest.approx(0.30 * content * 1.1, abs=1.0)  # a tenth spare
+    assert glycol > 150
+    # 30 % propylene glycol at 10 °C weighs 1.03 of water, makers' tables, value from memory
+    pounds = float(re.findall(r"content: ([\d,.]+) lb", first)[0].replace(",", ""))
+    assert pounds == pytest.approx(500 * GALLON_LB * 1.03, rel=0.01)
+    assert "500 gal" in first
+    assert not re.search(r"\b80 gal", first)
+    rows = rows_of(own_tank, "part")
+    assert rows["tank: temperature"][1] == "at least 180.0 °F"
+    needed = gallons(rows["expansion vessel: volume"][1], "at least")
+    grown = signed.needs.swell_share * signed.needs.content_m3 / GALLON_M3
+    # EN 12828 by hand: growth and 0.5 %, by (30 − 7.25 + 14.7)/(30 − 7.25 − 12)
+    reserve = 0.005 * signed.needs.content_m3 / GALLON_M3
+    assert needed == pytest.approx((grown + reserve) * 37.44 / 10.75, rel=0.01)
+    assert signed.needs.content_m3 > 500 * GALLON_M3
+    power = sum(source.nameplate_w() for source in signed.option.sources)
+    assert rows["relief valve: discharge"][1] == f"at least {to_display(power, 'power', 'us'):,.1f} kBtu/h"
+    headings = [block.text for block in inspect_pages(own_tank) if isinstance(block, Heading)]
+    assert all(signed.name in text for text in headings)
+    facts = dict(
+        next(
+            block for block in sheet_pages(own_tank) if isinstance(block, Facts) and "content" in dict(block.rows)
+        ).rows
+    )
+    assert "tank 500 gal" in facts["content"]
+    assert facts["tank at most"].startswith("180")
+
+
+def test_the_option_to_sign_is_asked_for_and_the_others_are_drawn_on_the_sheet(own_tank: Basis) -> None:
+    drawn = [block.title for block in (*sign_page(own_tank), *inspect_pages(own_tank)) if isinstance(block, Chart)]
+    assert all(title.startswith(own_tank.signed.name) for title in drawn)
+    others = [block.title for block in sheet_pages(own_tank) if isinstance(block, Chart)]
+    assert any(title.startswith(own_tank.case.options[0].name) for title in others)
+    with pytest.raises(InputError, match="is not an option"):
+        option_to_sign(own_tank.case, own_tank.result, "No option of that name")

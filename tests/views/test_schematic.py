@@ -76,7 +76,7 @@ def collisions(drawing: Schematic) -> list[str]:
                 found.append(f"{text} / pipe {x1, y1, x2, y2}")
         tanks = [one for one in sheet.symbols if one.right - one.left > 100 and one.top in (WIDE.top, NARROW.top)]
         tanks += [one for one in sheet.symbols if one.left == TANK_LEFT]
-        inside = [one for one in sheet.symbols if box.overlaps(one) and one not in tanks and text != "T"]
+        inside = [one for one in sheet.symbols if box.overlaps(one) and one not in tanks and text not in ("T", "HL")]
         found += [f"{text} / symbol {one}" for one in inside]
         if box.left < 0 or box.top < 0 or box.right > sheet.width or box.bottom > sheet.height:
             found.append(f"{text} leaves the sheet")
@@ -99,7 +99,8 @@ def test_a_drawing_is_well_formed_and_says_itself_in_words(system: System) -> No
     assert root.get("role") == "img"
     assert WARNING in str(root.get("aria-label"))
     assert ("open vent" in drawing.about) == system.open_circuit
-    assert ("mixing valve" in drawing.about) == system.mixing
+    assert ("mixing valve" in drawing.about) == ("high limit" in drawing.about) == system.mixing
+    assert ("check valve" in drawing.about) == (len(system.sources) > 1)
     legend = " ".join(text for text, _ in drawing.sheet.labels)
     assert ("TV tempering valve" in legend) == any(use.kind in ("hot_water", "cylinder") for use in system.uses)
     assert all(", ".join(use.lines("us")) in drawing.about for use in system.uses)
@@ -151,6 +152,35 @@ def test_an_option_is_drawn_with_the_tank_of_its_own() -> None:
     ]
     assert [one.open_circuit for one in drawn] == [False, True, False]
     assert drawn[1].tank_m3 == pytest.approx(300 * GALLON_M3)
+
+
+def test_a_tank_hotter_than_the_floor_is_mixed_and_limited_and_idle_sources_are_checked() -> None:
+    """Whatever heats it: an electric boiler on 180 °F, one that the study's own tank serves, and a tank that is no hotter."""
+    data = copy.deepcopy(demo("net_loft"))
+    data["option"][0]["tank"] = {"volume": "80 gal", "max_temperature": "180 degF"}
+    case = case_from(data)
+    weather = load_weather(case)
+    common, looks = lower_study(case, weather), capacity_report(case, weather).options
+    for option, look in zip(case.options, looks, strict=True):
+        drawing = draw(system_of(common, option, look.sources, None), "us")
+        texts = [text for text, _ in drawing.sheet.labels]
+        assert {"MV", "HL"} <= set(texts)
+        assert texts.count("CV") == (len(option.sources) if len(option.sources) > 1 else 0)
+        legend = " ".join(texts)
+        assert "ET expansion tank" in legend
+        assert "BFP backflow preventer" in legend
+        assert ("CV check valve" in legend) == (len(option.sources) > 1)
+        assert "stops the floor's pumps above" in legend
+    system = system_of(common, case.options[0], looks[0].sources, None)
+    # 29 °C on the floor by EN 1264-2, 8.92 × 10.11^1.1 = 113.7 W/m² at 18.89 °C, over what a loop gives for a kelvin
+    loop = common.water.loops[0]
+    area = case.floor.loops[0].area_m2
+    assert system.limit_c == pytest.approx(18.89 + 113.7 * area / loop.heat_w_k, abs=0.3)
+    supply = system.supply_c
+    data["option"][0]["tank"]["max_temperature"] = f"{supply - 0.1:.3f} degC"
+    case = case_from(data)
+    cool = system_of(lower_study(case, weather), case.options[0], looks[0].sources, None)
+    assert not cool.mixing
 
 
 def test_uses_of_the_tank_are_drawn_with_circuits_of_their_own() -> None:
