@@ -302,6 +302,7 @@ class Study:
         """Prices at which two options cost the same, per kWh of the fuel's higher heating value; empty where they never do."""
         found, coin = breakeven.breakeven_prices(self.case, self.weather), self.case.currency
         columns = ["price of", "between", "and", f"today [{coin}/kWh]", f"the same at [{coin}/kWh]", "cheaper below"]
+        columns += [f"over the years the same at [{coin}/kWh]", "over the years cheaper below"]
         rows = [(one["price"].replace("_", " "), *list(one.values())[1:]) for one in breakeven.as_json(found)]
         return Table("Break-even prices", pd.DataFrame(rows, columns=columns), found)
 

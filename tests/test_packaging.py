@@ -63,7 +63,7 @@ def test_the_wheel_leaves_tests_out(names: list[str]) -> None:
         "README.md",
         "DEVELOPERS.md",
         "CHANGELOG.md",
-        "CITATION.cff",
+        ".github/CITATION.cff",
         "LICENSE",
         "requirements.lock",
         "costsim/cli/main.py",
@@ -111,7 +111,7 @@ def test_the_lock_holds_every_package_at_an_allowed_version() -> None:
 def test_every_place_tells_the_same_version() -> None:
     version = PROJECT["version"]
     assert version == __version__
-    assert f"\nversion: {version}\n" in (ROOT / "CITATION.cff").read_text(encoding="utf-8")
+    assert f"\nversion: {version}\n" in (ROOT / ".github" / "CITATION.cff").read_text(encoding="utf-8")
     assert re.search(rf"^## {version} ", (ROOT / "CHANGELOG.md").read_text(encoding="utf-8"), re.MULTILINE)
 
 

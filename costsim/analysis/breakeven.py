@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.analysis.cash_flow import payments_of, price_factor
+from costsim.analysis.decision import co2_of_runs
+from costsim.analysis.lifecycle import single_present_value
 from costsim.engine import layout as k
 from costsim.engine.batch import ELECTRICITY, BatchResult, price_by_service, run_once, run_plant
 from costsim.engine.generation import seen_by_rule
@@ -16,6 +19,7 @@ from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option
 from costsim.simulation import simulate_option
 from costsim.study.case import Case, Option
 from costsim.study.rules import RULES
+from costsim.tariffs.bill import fixed_of_many
 from costsim.units.quantity import KWH_J
 from costsim.weather import Weather
 
@@ -36,7 +40,8 @@ class BreakEven:
     """The price of one table at which two options cost the same.
 
     `factor` is that price over today's, the nearest one where there are several, None where no price within `WIDEST` turns the
-    answer; `cheaper_below` names the option that wins just below it.
+    answer; `cheaper_below` names the option that wins just below it. `over_years` is the same of the life-cycle costs; None where
+    a first cost of the two is not given.
     """
 
     price: str
@@ -45,6 +50,7 @@ class BreakEven:
     factor: float | None
     today_per_j: float
     cheaper_below: str
+    over_years: BreakEven | None = None
 
     def price_per_j(self) -> float | None:
         """The price itself [money/J]."""
@@ -58,21 +64,78 @@ def cost_of(common: LoweredStudy, option: Option, factors: dict[str, float]) -> 
 
 Costs = Callable[[Mapping[str, Floats]], Floats]
 """Factors on prices (n,) by their table in, money (n,) out."""
+Counted = Callable[[LoweredStudy, BatchResult], Costs]
+"""What a year as run comes to at any prices."""
 
 
-def costs_at(common: LoweredStudy, option: Option, today: BatchResult | None = None) -> Costs:
-    """Cost of a year of one option at many prices: factors (n,) in, money (n,) out.
+def bills_of(common: LoweredStudy, many: BatchResult) -> Costs:
+    """The bills of a year: only those of what moved are written anew."""
+    still = price_by_service(common, many, {})
+
+    def costs(factors: Mapping[str, Floats]) -> Floats:
+        bills = {**still, **price_by_service(common, many, factors, services=factors)}
+        total = np.zeros(len(next(iter(factors.values()))))
+        for one in bills.values():
+            total += one
+        return total
+
+    return costs
+
+
+def life_cycle_of(option: Option) -> Counted:
+    """The life-cycle cost of an option, as `lifecycle.outlay` has it, with a price's whole path moved by the factor.
+
+    Notes
+    -----
+    ``first + Σ_t paid_t / (1 + d)^t + Σ_services (fixed Σ_t 1/(1 + d)^t + (bill − fixed) Σ_t path_t/(1 + d)^t)``: NIST
+    Handbook 135; what of a bill buys no energy does not follow the path.
+    """
+
+    def counted(common: LoweredStudy, many: BatchResult) -> Costs:
+        case = common.case
+        economics = case.economics
+        years = range(1, economics.study_period + 1)
+        worth = np.array(
+            [single_present_value(rate=economics.discount_rate_share_per_year, year=year) for year in years]
+        )
+        carbon = 0.0 if economics.carbon_price is None else float(co2_of_runs(common, option, many)[0])
+        paid = payments_of(case, option, carbon)
+        yearly = np.array(paid.yearly) + option.maintenance_per_year
+        if 1 <= option.replacement_year <= economics.study_period:
+            yearly[option.replacement_year - 1] += option.replacement_money
+        always = option.first_cost_money - option.rebate_money + paid.first + float(yearly @ worth)
+        bills = price_by_service(common, many, {})
+        fixed = price_by_service(common, many, {}, price=fixed_of_many)
+        weights = {
+            key: float(np.array([price_factor(economics, key, year) for year in years]) @ worth) for key in bills
+        }
+
+        def costs(factors: Mapping[str, Floats]) -> Floats:
+            billed = {**bills, **price_by_service(common, many, factors, services=factors)}
+            stays = {**fixed, **price_by_service(common, many, factors, services=factors, price=fixed_of_many)}
+            total = np.full(len(next(iter(factors.values()))), always)
+            for key, bill in billed.items():
+                total += stays[key] * float(worth.sum()) + (bill - stays[key]) * weights[key]
+            return total
+
+        return costs
+
+    return counted
+
+
+def costs_at(
+    common: LoweredStudy, option: Option, today: BatchResult | None = None, counted: Counted = bills_of
+) -> Costs:
+    """Cost of a year of one option at many prices, or what else a year is `counted` as: factors (n,) in, money (n,) out.
 
     Prices move nothing in a year but the order in which sources are called, so each order is run once, whatever the number of
     prices that give it, and only billed anew; a rule that never looks at prices has one. `today` is what `run_once` gave for it.
     """
     if option.rule == "fixed":
-        many = today or run_once(common, option)
-        still = price_by_service(common, many, {})
-        return lambda factors: _moved(common, many, still, factors)
+        return counted(common, today or run_once(common, option))
     own = option_study(common, option)
     plant = lower_option(own, option)
-    known: dict[bytes, tuple[BatchResult, dict[str, Floats]]] = {}
+    known: dict[bytes, Costs] = {}
 
     def order_at(factors: dict[str, float]) -> NDArray[np.int64]:
         prices = priced(own, factors).surroundings.price_per_j
@@ -86,26 +149,14 @@ def costs_at(common: LoweredStudy, option: Option, today: BatchResult | None = N
             order = order_at({key: float(values[i]) for key, values in factors.items()})
             name = order.tobytes()
             if name not in known:
-                many = run_plant(own, replace(plant, order=order))
-                known[name] = many, price_by_service(own, many, {})
+                known[name] = counted(own, run_plant(own, replace(plant, order=order)))
             alike.setdefault(name, []).append(i)
         found = np.empty(number)
         for name, at in alike.items():
-            found[at] = _moved(own, *known[name], {key: values[at] for key, values in factors.items()})
+            found[at] = known[name]({key: values[at] for key, values in factors.items()})
         return found
 
     return costs
-
-
-def _moved(
-    common: LoweredStudy, many: BatchResult, still: Mapping[str, Floats], factors: Mapping[str, Floats]
-) -> Floats:
-    """Cost of a year at moved prices (n,): only the bills of what moved are written anew."""
-    bills = {**still, **price_by_service(common, many, factors, services=factors)}
-    total = np.zeros(len(next(iter(factors.values()))))
-    for one in bills.values():
-        total += one
-    return total
 
 
 def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
@@ -119,21 +170,39 @@ def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
     Returns
     -------
     tuple of BreakEven
-        For each pair of options that keep the house warm and each price that either of them pays.
+        For each pair of options that keep the house warm and each price that either of them pays: on bills alone, and over
+        the years where the first costs of both are given.
     """
     common = lower_study(case, weather)
     today = run_today(common)
-    options = warm_options(common, today)
+    return turning_prices(common, warm_options(common, today), today)
+
+
+def turning_prices(
+    common: LoweredStudy, options: Sequence[Option], today: Mapping[str, BatchResult] | None = None
+) -> tuple[BreakEven, ...]:
+    """Turning prices of each pair of some options; `today` is what `run_today` gave."""
+    runs = {option.name: today[option.name] if today else run_once(common, option) for option in options}
     used = {option.name: paid_keys(common, option) for option in options}
-    costs = {option.name: costs_at(common, option, today[option.name]) for option in options}
+    costs = {option.name: costs_at(common, option, runs[option.name]) for option in options}
+    later = {
+        option.name: costs_at(common, option, runs[option.name], life_cycle_of(option))
+        for option in options
+        if option.first_cost_given
+    }
     turns = []
     for i, first in enumerate(options):
         for second in options[i + 1 :]:
-            for key in case.prices:
+            for key in common.case.prices:
                 payers = (key in used[first.name]) + (key in used[second.name])
-                found = turn(common, first, second, key, costs) if payers else None
+                if not payers:
+                    continue
+                found = turn(common, first, second, key, costs)
+                if first.name in later and second.name in later:
+                    found = replace(found, over_years=turn(common, first, second, key, later))
+                turned = found.factor is not None or (found.over_years and found.over_years.factor is not None)
                 # a price that both pay is told where it changes the decision
-                if found is not None and (payers == 1 or found.factor is not None):
+                if payers == 1 or turned:
                     turns.append(found)
     return tuple(turns)
 
@@ -255,8 +324,15 @@ def as_json(turns: tuple[BreakEven, ...]) -> list[dict[str, Any]]:
             "first": one.first,
             "second": one.second,
             "today_per_kwh": one.today_per_j * KWH_J,
-            "turns_at_per_kwh": None if one.factor is None else one.factor * one.today_per_j * KWH_J,
+            "turns_at_per_kwh": _per_kwh(one),
             "cheaper_below": one.cheaper_below,
+            "turns_over_years_at_per_kwh": _per_kwh(one.over_years),
+            "cheaper_below_over_years": one.over_years.cheaper_below if one.over_years else None,
         }
         for one in turns
     ]
+
+
+def _per_kwh(one: BreakEven | None) -> float | None:
+    price = one.price_per_j() if one else None
+    return None if price is None else price * KWH_J

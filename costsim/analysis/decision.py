@@ -164,17 +164,8 @@ def decide(case: Case, weather: Weather, outlays: Sequence[Outlay]) -> Decision:
 def _option(
     common: LoweredStudy, option: Option, run: BatchResult, scenarios: Scenarios, paths: Mapping[str, Floats]
 ) -> OptionDecision:
-    case, rate = common.case, common.case.economics.discount_rate_share_per_year
-    co2 = _co2_kg(common, option, run)
-    # carbon goes with each draw, all else beside the bills is the same in all
-    still, with_one = payments_of(case, option, 0.0), payments_of(case, option, 1.0)
-    cost = np.full(len(scenarios.load), option.first_cost_money - option.rebate_money + still.first)
-    for year in range(1, case.economics.study_period + 1):
-        bills = price_batch(common, run, {key: path[:, year - 1] for key, path in paths.items()})
-        carbon = (with_one.yearly[year - 1] - still.yearly[year - 1]) * co2
-        replaced = option.replacement_money if year == option.replacement_year else 0.0
-        paid = bills + carbon + option.maintenance_per_year + still.yearly[year - 1] + replaced
-        cost = cost + paid * single_present_value(rate=rate, year=year)
+    case, co2 = common.case, co2_of_runs(common, option, run)
+    cost = life_cycle_of_runs(common, option, run, paths, co2)
     to_run = price_batch(common, run, scenarios.prices) + option.maintenance_per_year
     to_buy = None
     if option.first_cost_given:
@@ -185,7 +176,28 @@ def _option(
     return OptionDecision(option.name, to_buy, to_run, cost, co2, run.sums[:, k.SHORT_HOURS])
 
 
-def _co2_kg(common: LoweredStudy, option: Option, run: BatchResult) -> Floats:
+def life_cycle_of_runs(
+    common: LoweredStudy, option: Option, run: BatchResult, paths: Mapping[str, Floats], co2_kg: Floats | None = None
+) -> Floats:
+    """Life-cycle cost of an option in each draw (scenarios,), on the draw's own path of every price.
+
+    `paths` is what `price_paths` gave; `co2_kg` (scenarios,) is worked out from the runs where it is left out.
+    """
+    case, rate = common.case, common.case.economics.discount_rate_share_per_year
+    co2 = co2_of_runs(common, option, run) if co2_kg is None else co2_kg
+    # carbon goes with each draw, all else beside the bills is the same in all
+    still, with_one = payments_of(case, option, 0.0), payments_of(case, option, 1.0)
+    cost = np.full(len(run.sums), option.first_cost_money - option.rebate_money + still.first)
+    for year in range(1, case.economics.study_period + 1):
+        bills = price_batch(common, run, {key: path[:, year - 1] for key, path in paths.items()})
+        carbon = (with_one.yearly[year - 1] - still.yearly[year - 1]) * co2
+        replaced = option.replacement_money if year == option.replacement_year else 0.0
+        paid = bills + carbon + option.maintenance_per_year + still.yearly[year - 1] + replaced
+        cost = cost + paid * single_present_value(rate=rate, year=year)
+    return cost
+
+
+def co2_of_runs(common: LoweredStudy, option: Option, run: BatchResult) -> Floats:
     """Carbon dioxide of a year in each draw (scenarios,), without that of wood and its like [kg]."""
     offers = lower_option(common, option).offers
     total = np.zeros(len(run.sums))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -160,7 +161,7 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
             icon=":material/add:",
             help=first_line(inner),
             on_click=state.add,
-            args=(path, starter(inner, form.currency)),
+            args=(path, _of_the_study(path) or starter(inner, form.currency)),
         )
         return
     with st.container(border=True):
@@ -169,6 +170,12 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
         if state.get(path) is not None:
             away.button(tr("Remove"), key=f"drop/{dotted(path)}", on_click=state.drop, args=(path,), type="tertiary")
         draw_model(form, path, inner, fuel=fuel)
+
+
+def _of_the_study(path: Path) -> dict[str, Any] | None:
+    """The study's own tank or floor, with which an option's begins, so that nothing of it is lost."""
+    whole = state.get(path[-1:]) if path[0] == "option" and len(path) == 3 else None
+    return copy.deepcopy(whole) if isinstance(whole, dict) else None
 
 
 def draw_list(

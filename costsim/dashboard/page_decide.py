@@ -25,6 +25,7 @@ from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, exa
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
+from costsim.views.turning import nearest_turn, turning_line
 from costsim.views.verdict import Likelihood, able, decision, likelihood
 from costsim.views.wording import for_reader
 from costsim.words import tr
@@ -41,12 +42,14 @@ def draw(context: Context) -> None:
         return
     quick = is_kept("likely", answer.case, answer.weather) or runs_are_kept(answer.case, answer.weather)
     sure = _likely(answer) if quick else None
+    _example()
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
     head, button = st.columns([4, 1], vertical_alignment="center")
     said = (answer.case.title, answer.case.note, _assumed(answer))
     head.caption(state.literal(" · ".join(part for part in said if part)))
     with button:
-        _begin()
+        if not state.untouched_demo():
+            _begin()
     _guessed(answer)
     places = st.empty()
     with st.container(key="look"):
@@ -54,6 +57,7 @@ def draw(context: Context) -> None:
     picture = cost.empty()
     _cards(places, answer, sure, context)
     _picture(picture, answer, sure)
+    turning = cost.empty()
     with diagram:
         _diagram(answer, context.system)
     draw_what_if(answer, context.system)
@@ -77,6 +81,25 @@ def draw(context: Context) -> None:
         if sure is not None:
             _cards(places, answer, sure, context)
             _picture(picture, answer, sure)
+    _turning(turning, answer, context.system)
+
+
+def _example() -> None:
+    """Say above the headline that the house is an example, with the way to one's own beside it."""
+    if not state.untouched_demo():
+        return
+    with st.container(key="example"):
+        text, button = st.columns([4, 1], vertical_alignment="center")
+    text.markdown(f"**{tr('Example house')}** {tr('This house and its prices are invented, not yours.')}")
+    with button:
+        _begin()
+
+
+def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: str) -> None:
+    """The prices at which the answer turns, below the picture of cost."""
+    turned = kept("turning", answer.case, answer.weather, lambda: nearest_turn(answer.result))
+    if text := turning_line(answer.case, turned, system):
+        place.markdown(state.literal(text))
 
 
 def _guessed(answer: Answer) -> None:
@@ -163,7 +186,10 @@ MARK = {"good": "green", "bad": "red"}
 
 def _card(card: Card, sums: Sums) -> None:
     with st.container(border=True, height="stretch"):
-        st.metric(card.label, card.value, help=explained(OF_CARD.get(card.key, "")))
+        value, *more = card.value.split("\n")
+        st.metric(card.label, value, help=explained(OF_CARD.get(card.key, "")))
+        for line in more:
+            st.markdown(f"**{state.literal(line)}**")
         text = state.literal(card.note)
         st.markdown(f":{MARK[card.level]}[{text}]" if card.level == "bad" else text)
         _math(card, sums)

@@ -301,6 +301,7 @@ def duplicate(path: Path, at: int) -> None:
     items = list(get(path) or [])
     twin = copy.deepcopy(items[at])
     if isinstance(twin, dict) and twin.get("name"):
+        twin.pop("today", None)  # one option alone heats the house today
         twin["name"] = free_name(str(twin["name"]), [str(one.get("name", "")) for one in items])
     items.insert(at + 1, twin)
     add(path, items)

@@ -42,7 +42,6 @@ _PRICE = {
     for measured in field.metadata
     if isinstance(measured, QuantityField) and field.alias in ("energy", "fixed")
 }
-_UNIT = re.compile(r"(?P<name>.*?)\s*(?:\[(?P<a>[^\[\]]*)\]|\((?P<b>[^()]*)\)|,\s+(?P<c>[^,]+)|\sin\s(?P<d>\S+))?\s*")
 
 
 def as_key(heading: str, case: Case, file: str) -> str:
@@ -59,11 +58,10 @@ def as_key(heading: str, case: Case, file: str) -> str:
     >>> [as_key(one, read_study("valley_row"), "") for one in ("Address", "Heat loss (W/K)", "price of wood, €/m3", "Year built")]
     ['home', 'house.heat_loss_rate [W/K]', 'prices.wood.energy [€/m3]', 'Year built']
     """
-    found = _UNIT.fullmatch(heading.strip())
-    if found is None or "." in heading.split("[")[0]:
+    written, unit = _parted(heading.strip())
+    if "." in heading.split("[")[0]:
         return heading
-    name = " ".join(re.sub(r"[_\-]", " ", found["name"]).lower().split())
-    unit = unit_words(next((found[part].strip() for part in "abcd" if found[part]), ""))
+    name, unit = " ".join(re.sub(r"[_\-]", " ", written).lower().split()), unit_words(unit)
     known = dict(_known(case))
     able = {key: measured for (key, word), measured in known.items() if word == name}
     if set(able) & {HOME, WEIGHT}:
@@ -72,7 +70,7 @@ def as_key(heading: str, case: Case, file: str) -> str:
     if unit and len(fitting) == 1:
         return f"{fitting[0]} [{unit}]"
     if len(able) > 1:
-        samples = ", ".join(f'"{found["name"]} [{_sample(one)}]"' for one in able.values() if one is not None)
+        samples = ", ".join(f'"{written} [{_sample(one)}]"' for one in able.values() if one is not None)
         raise InputError(
             Fault(heading, "may be several things" if not unit else f"has the unit [{unit}], which fits none", f"write one of {samples}", file)
         )  # fmt: skip
@@ -118,3 +116,18 @@ def _reads(measured: QuantityField, unit: str) -> bool:
     except (UnitError, ValueError):
         return False
     return True
+
+
+def _parted(heading: str) -> tuple[str, str]:
+    """Name and unit of a heading.
+
+    Examples
+    --------
+    >>> [_parted(one) for one in ("Heat loss [kW]", "Area (sq ft)", "gas price, $/therm", "Heat loss in kW", "Home")]
+    [('Heat loss', 'kW'), ('Area', 'sq ft'), ('gas price', '$/therm'), ('Heat loss', 'kW'), ('Home', '')]
+    """
+    for begin, end in (("[", "]"), ("(", ")"), (", ", ""), (" in ", "")):
+        name, found, unit = heading.removesuffix(end).rpartition(begin)
+        if found and heading.endswith(end) and (begin != " in " or " " not in unit.strip()):
+            return name.strip(), unit.strip()
+    return heading, ""

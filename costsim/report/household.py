@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from costsim.analysis.lifecycle import life_cycle
 from costsim.report.basis import Basis
-from costsim.report.blocks import Block, Facts, Heading, Items, Signatures, Table, Text, table
+from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
 from costsim.report.figures import cost_chart
 from costsim.report.sheet import household_sheet
 from costsim.report.sign import assumed, costs, crowded, open_rows, verdicts
 from costsim.units.quantity import show
-from costsim.views.tables import when
-from costsim.words import each, tr
-
-SIGNERS = (("Owner", "I have read the answer, its uncertainty, the cautions and the open items."),)
+from costsim.views.answer import called
+from costsim.views.payback import over_money, years_text
+from costsim.views.tables import money, when
+from costsim.words import tr
 
 
 def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
@@ -20,7 +21,8 @@ def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         Text(basis.sentence, "answer"),
         costs(basis),
         *(() if crowded(basis) else (cost_chart(basis),)),
-        verdicts(basis),
+        *over_years(basis),
+        sure(basis),
         warmth(basis),
         Heading(tr("Cautions: ask the licensed trades who do the work")),
         Items(tuple((one.title, one.short, "") for one in basis.cautions), columns=2),
@@ -28,8 +30,44 @@ def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         Facts(assumed(basis)),
         Heading(tr("Open items")),
         Facts(open_rows(basis, waiting, parts=False)),
-        Signatures(each(SIGNERS)),
     )
+
+
+def sure(basis: Basis) -> Table:
+    """Who wins by each question and how likely that is; the figures stand in the tables above."""
+    whole = verdicts(basis)
+    note = tr(
+        "By {scenarios} scenarios of winters, prices and efficiencies.", scenarios=f"{basis.decision.scenarios:,}"
+    )
+    return table(
+        whole.title, list(whole.headings[:-1]), [list(row[:-1]) for row in whole.rows], whole.aligned[:-1], note
+    )
+
+
+def over_years(basis: Basis) -> tuple[Block, ...]:
+    """First cost, cost over the study period and payback of each option, where its first cost is known."""
+    coin, years = basis.case.currency, basis.case.economics.study_period
+    outlays, steps = life_cycle(basis.case, basis.result)
+    back = {step.option: step for step in steps}
+    against = steps[0].against if steps else ""
+    rows = []
+    for one in outlays:
+        if not one.priced:
+            rows.append([one.option, tr("not given"), tr("not known"), "–"])
+            continue
+        step, text = back.get(one.option), "–"
+        if step is not None and step.investment > 0:
+            paid = step.discounted_payback
+            text = tr("never") if paid is None else years_text(paid)
+        rows.append([one.option, money(one.first, coin), over_money(one.present_cost, coin), text])
+    headings = [tr("option"), tr("first cost"), tr("{years} years in all", years=years), tr("comes back in")]
+    note = tr(
+        "First cost and every payment of {years} years at the prices typed, in today's money. Comes back:"
+        " against {name}, with interest.",
+        years=years,
+        name=called(against),
+    )
+    return (table(tr("Over {years} years", years=years), headings, rows, "wrrr", note),) if steps else ()
 
 
 def warmth(basis: Basis) -> Table:

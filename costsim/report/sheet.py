@@ -57,8 +57,18 @@ def sheet_pages(basis: Basis) -> tuple[Block, ...]:
 
 
 def household_sheet(basis: Basis) -> tuple[Block, ...]:
-    """Give the blocks that a household looks up: bills, certainty, assumptions, cautions in full and what was typed."""
-    return tuple(block for section in (_bills, _doubt, _assumptions, _cautions, _inputs) for block in section(basis))
+    """Give the blocks that a household looks up: bills, certainty, assumptions and cautions in full."""
+    return tuple(
+        block for section in (_bills, _doubt, _assumptions, _cautions) for block in map(_plain, section(basis))
+    )
+
+
+def _plain(block: Block) -> Block:
+    """A table without the keys of the study file."""
+    if isinstance(block, Table) and block.headings[-1] == tr("key that changes it"):
+        rows = tuple(row[:-1] for row in block.rows)
+        return replace(block, headings=block.headings[:-1], rows=rows, aligned=block.aligned[:-1])
+    return block
 
 
 def _design(basis: Basis) -> Iterator[Block]:
@@ -271,9 +281,7 @@ def _bills(basis: Basis) -> Iterator[Block]:
     totals = ", ".join(
         f"{option.name} {basis.case.currency}{option.cost_total:,.2f}" for option in basis.result.options
     )
-    yield Text(
-        tr("All bills of a year: {totals}. Month by month: the Prices page, or costsim bill.", totals=totals), "small"
-    )
+    yield Text(tr("All bills of a year: {totals}. Month by month: the Prices page.", totals=totals), "small")
     headings, rows = own_generation_rows(basis.result)
     if rows:
         note = tr("The house takes first, then heating, then the grid. A battery is not computed.")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A noun, a number with its unit, and a comparison; `level` is ``""``, ``"good"`` or ``"bad"``."""
+    """A noun, a number with its unit (or two, a line each), and a comparison; `level` is ``""``, ``"good"`` or ``"bad"``."""
 
     key: str
     label: str

@@ -15,6 +15,7 @@ from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
 from costsim.units.quantity import KWH_J, show
 from costsim.views.answer import called, named, pair, ranked, round_money
+from costsim.views.payback import extra_of
 from costsim.views.tables import money, pumps_cost, when
 from costsim.views.verdict import Likelihood, able
 from costsim.words import tr
@@ -260,7 +261,20 @@ def _sure(sums: Sums) -> list[Step]:
     low, high = map(sums.money, sure.saving)
     span = tr("One in ten scenarios saves less than {low}, one in ten more than {high}", low=low, high=high)
     spreads = tr("winters, heat loss, prices and efficiencies picked at random within the ranges on Certainty")
-    return [Step(share, spreads), Step(span, tr("the same scenarios, sorted by what is saved"))]
+    steps = [Step(share, spreads), Step(span, tr("the same scenarios, sorted by what is saved"))]
+    if sure.over_years is None:
+        return steps
+    later = tr(
+        "{first} costs less than {second} over {years} years in {some} of {count} scenarios = {share}",
+        first=called(sure.first),
+        second=called(sure.second),
+        years=sure.years,
+        some=f"{sure.over_years * count:,.0f}",
+        count=f"{count:,}",
+        share=f"{sure.over_years:.1%}",
+    )
+    paths = tr("the same scenarios, each with a path of every price over the years; first costs as typed on Money")
+    return [*steps, Step(later, paths)]
 
 
 def _years(sums: Sums) -> list[Step]:
@@ -271,7 +285,22 @@ def _years(sums: Sums) -> list[Step]:
         "a payment of year t counts 1 / (1 + {rate})^t: NIST Handbook 135; rate and price rises are on Money",
         rate=f"{rate:.1%}",
     )
-    return [Step(_outlay_text(sums, one), source) for one in sorted(outlays, key=lambda one: one.present_cost)]
+    steps = [Step(_outlay_text(sums, one), source) for one in sorted(outlays, key=lambda one: one.present_cost)]
+    extra = extra_of(sums.result)
+    if extra is None or extra.investment <= 0 or extra.payback is None:
+        return steps
+    text = tr(
+        "{first} costs {cost} more at the start than {second}; its savings, with interest, add up to that after {years} years",
+        first=called(extra.first), cost=sums.money(extra.investment), second=called(extra.second),
+        years=f"{extra.payback:.1f}",
+    )  # fmt: skip
+    return [
+        *steps,
+        Step(
+            text,
+            tr("discounted payback: each year's savings / (1 + rate)^t, until they reach it; the rate is on Money"),
+        ),
+    ]
 
 
 def _outlay_text(sums: Sums, one: Outlay) -> str:

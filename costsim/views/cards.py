@@ -14,6 +14,7 @@ from costsim.units.quantity import show
 from costsim.views.answer import called, named, pair, ranked, round_money
 from costsim.views.card import Card
 from costsim.views.headline import roughly
+from costsim.views.payback import extra_of, gap_text, over_money, payback_text
 from costsim.views.planner_cards import home_card
 from costsim.views.tables import money, when
 from costsim.views.verdict import Likelihood, able, carries
@@ -87,8 +88,14 @@ def _years_card(case: Case, result: Result) -> Card:
             tr("not known"),
             tr("{missing} Enter install costs on the Money page.", missing=_missing(found, result)),
         )
+    extra = extra_of(result)
+    if extra is not None and found.cheapest in (extra.first, extra.second):
+        back = payback_text(extra, result.currency, named=found.cheapest != extra.first)
+        note = gap_text(extra, result.currency)
+        value = over_money(found.order[0][1], result.currency)
+        return Card("years", label, value, f"{note}; {back}" if back else note)
     same = found.cheapest == ranked(result)[0].name
-    value = money(round_money(found.order[0][1]), result.currency)
+    value = over_money(found.order[0][1], result.currency)
     return Card(
         "years",
         label,
@@ -153,7 +160,10 @@ def _sure_card(result: Result, sure: Likelihood | None) -> Card:
             "sure", tr("How likely"), "…" if len(result.options) > 1 else "–", tr("one option, nothing to compare")
         )
     low, high = map(round_money, sure.saving)
-    words = roughly(sure.share).replace("about ", "")
+    words = tr("Lower bills: {share}", share=roughly(sure.share))
+    if sure.over_years is not None:
+        later = tr("Cheaper over {years} years: {share}", years=sure.years, share=roughly(sure.over_years))
+        words = f"{words}\n{later}"
     names = {"first": sure.first, "second": sure.second}
     ends = {"low": money(abs(low), result.currency), "high": money(abs(high), result.currency)}
     if low < 0 < high:

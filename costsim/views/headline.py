@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import math
-
-from costsim.analysis.breakeven import BreakEven, costs_at, turn
+from costsim.analysis.breakeven import turning_prices
 from costsim.analysis.outages import coldest_room
 from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import odds
 from costsim.engine.block import ready_for_many
 from costsim.engine.lower import LoweredStudy
 from costsim.results.result import OptionResult, Result
-from costsim.study.case import Case, Option
+from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.answer import called, capital_clause, cost_sentence, named, pair, ranked, round_money
+from costsim.views.payback import Extra, extra_of, gap_text, payback_text
 from costsim.views.tables import money, when
+from costsim.views.turning import nearest, turning_clause
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -89,8 +89,17 @@ def sentence(
     )
     if share < EVEN and not gap:
         text = tr("{one} and {other} cost about the same{to_run}", one=one, other=other, to_run=to_run)
-    turned = _nearest_turn(common, named_option(case, first.name), named_option(case, second.name))
-    return f"{text}{_turn_text(case, turned, first.name, second.name, system)}{capital}."
+    turned = nearest(turning_prices(common, [named_option(case, one.name) for one in (first, second)]))
+    extra = extra_of(result)
+    later = "" if extra is None or capital else _later(extra, case.currency)
+    return f"{text}{turning_clause(case, turned, system)}{later}{capital}."
+
+
+def _later(extra: Extra, coin: str) -> str:
+    """What first cost says of the two options over the years."""
+    text = tr("; over {years} years: {gap}", years=extra.years, gap=gap_text(extra, coin))
+    back = payback_text(extra, coin)
+    return f"{text}; {back}" if back else text
 
 
 def percent(share: float) -> str:
@@ -107,47 +116,21 @@ def roughly(share: float) -> str:
     --------
     >>> roughly(0.732), roughly(0.765), roughly(0.96), roughly(0.52)
     ('about 75%', 'about 75%', 'about 96%', 'little more than half')
+    >>> roughly(0.48), roughly(0.31), roughly(0.002)
+    ('little less than half', 'about 30%', 'less than 1%')
     """
+    if share < 1.0 - EVEN:
+        if share < 0.01:
+            return tr("less than 1%")
+        return tr("about {share}", share=percent(share if share < 0.05 else round(share * 20.0) / 20.0))
+    if share < 0.5:
+        return tr("little less than half")
     if share < EVEN:
         return tr("little more than half")
     return (
         percent(share)
         if share > 0.99
         else tr("about {share}", share=percent(share if share > 0.95 else round(share * 20.0) / 20.0))
-    )
-
-
-def _nearest_turn(common: LoweredStudy, first: Option, second: Option) -> BreakEven | None:
-    """The price that has to move least to turn the answer."""
-    prices = common.case.prices
-    used = {*first.price_keys(prices), *second.price_keys(prices)}
-    costs = {option.name: costs_at(common, option) for option in (first, second)}
-    turns = [turn(common, first, second, key, costs) for key in prices if key in used]
-    known = [one for one in turns if one.factor is not None]
-    return min(known, key=lambda one: abs(_distance(one)), default=None)
-
-
-def _distance(one: BreakEven) -> float:
-    return math.log(one.factor) if one.factor else math.inf
-
-
-def _turn_text(case: Case, one: BreakEven | None, first: str, second: str, system: str) -> str:
-    price = one.price_per_j() if one else None
-    if one is None or price is None or one.factor is None:
-        return ""
-    key = one.price
-    amount, unit = case.prices[key].sold_price(key, price, system)
-    digits = 3 if amount < 1 else 2 if amount < 100 else 0
-    side = "below" if one.factor < 1 else "above"
-    winner = second if (one.cheaper_below == second) == (side == "below") else first
-    return tr(
-        "; with {key} {side} {currency}{amount}/{unit}, {winner} wins",
-        key=key.replace("_", " "),
-        side=side,
-        currency=case.currency,
-        amount=f"{amount:,.{digits}f}",
-        unit=unit,
-        winner=called(winner),
     )
 
 

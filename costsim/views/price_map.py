@@ -34,7 +34,7 @@ def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequence
     scale = [[edge / count, colours[i]] for i in range(count) for edge in (i, i + 1)]
     titles = [tr("{name} price, {unit}", name=axis.name, unit=axis.unit) for axis in (across, up)]
     x, y = (np.asarray(f) * axis.today for f, axis in ((found.across_factors, across), (found.up_factors, up)))
-    figure = figure_of(tr("Cheapest option at each pair of prices; the cross marks today"), titles[0], titles[1], 420)
+    figure = figure_of(tr("Cheapest to run at each pair of prices; the cross marks today"), titles[0], titles[1], 420)
     hover = f"%{{text}}<br>{as_typed(across.name)} %{{x:.3g}}, {as_typed(up.name)} %{{y:.3g}}<extra></extra>"
     figure.add_trace(
         go.Heatmap(

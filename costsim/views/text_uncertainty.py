@@ -117,16 +117,29 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
     for one in turns:
         table, price = case.prices[one.price], one.price_per_j()
         today, unit = table.sold_price(one.price, one.today_per_j, system)
-        turned = tr("never")
-        if price is not None:
-            turned = f"{case.currency}{table.sold_price(one.price, price, system)[0]:.3f}/{unit}"
-        other = one.second if one.cheaper_below == one.first else one.first
-        if price is None:
-            other = one.cheaper_below
+        turned = [_turned(case, each, system) for each in (one, one.over_years)]
+        told = one if price is not None or one.over_years is None else one.over_years
+        other = told.second if told.cheaper_below == told.first else told.first
+        if told.factor is None:
+            other = told.cheaper_below
         rows.append(
-            [one.price.replace("_", " "), f"{case.currency}{today:.3f}/{unit}", turned, one.cheaper_below, other]
+            [one.price.replace("_", " "), f"{case.currency}{today:.3f}/{unit}", *turned, told.cheaper_below, other]
         )
-    return [tr("price of"), tr("today"), tr("break-even"), tr("cheaper below it"), tr("cheaper above it")], rows
+    years = tr("over {years} years with the first costs", years=case.economics.study_period)
+    return [
+        tr("price of"), tr("today"), tr("on bills alone"), years, tr("cheaper below it"), tr("cheaper above it"),
+    ], rows  # fmt: skip
+
+
+def _turned(case: Case, one: BreakEven | None, system: str) -> str:
+    """Where a price turns the answer, in its reader's unit."""
+    if one is None:
+        return tr("not known: a first cost is missing")
+    price = one.price_per_j()
+    if price is None:
+        return tr("never")
+    amount, unit = case.prices[one.price].sold_price(one.price, price, system)
+    return f"{case.currency}{amount:.3f}/{unit}"
 
 
 def printed_breakeven(case: Case, turns: Sequence[BreakEven], system: str) -> str:

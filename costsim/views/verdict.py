@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from costsim.analysis.decision import life_cycle_of_runs, price_paths
 from costsim.analysis.lifecycle import capital_verdict
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
@@ -17,6 +18,7 @@ from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.views.answer import called, pair, ranked, round_money
+from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.tables import money
 from costsim.weather import Weather
 from costsim.words import tr, trn
@@ -31,7 +33,8 @@ class Likelihood:
     """How sure the ranking is, by scenarios.
 
     `bands` holds low, median and high cost of a year by option, `saving` what `first` saves against `second`, low and
-    high, `share` in how many scenarios it costs less.
+    high, `share` in how many scenarios it costs less, `over_years` in how many its life-cycle cost is the lower one over
+    `years` years (None while a first cost of the two is missing).
     """
 
     first: str
@@ -39,6 +42,8 @@ class Likelihood:
     share: float
     saving: tuple[float, float]
     bands: Mapping[str, tuple[float, float, float]]
+    over_years: float | None = None
+    years: int = 0
 
 
 Keep = Callable[[Option, Callable[[], BatchResult]], BatchResult]
@@ -76,21 +81,30 @@ def likelihood(
         few = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"scenarios": count})})
     years = lower_years(few, weather, load_winters(case))
     scenarios = draw(few, *years)
-    costs = {}
+    runs, costs = {}, {}
     for option in case.options:
 
         def work(option: Option = option) -> BatchResult:
             alone = case.model_copy(update={"option": (option,)})
             return simulate_scenarios([dataclasses.replace(year, case=alone) for year in years], scenarios)[0]
 
-        costs[option.name] = price_batch(years[0], keep(option, work), scenarios.prices)
+        runs[option.name] = keep(option, work)
+        costs[option.name] = price_batch(years[0], runs[option.name], scenarios.prices)
     first, second = (one.name for one in both)
     low, high = np.percentile(costs[second] - costs[first], [LOW, HIGH])
     bands = {}
     for name, cost in costs.items():
         a, b, c = np.percentile(cost, [LOW, 50, HIGH])
         bands[name] = (float(a), float(b), float(c))
-    return Likelihood(first, second, share_cheaper(costs[first], costs[second]), (float(low), float(high)), bands)
+    typed = {option.name: option for option in case.options}
+    later = None
+    if all(typed[name].first_cost_given for name in (first, second)):
+        paths = price_paths(few, scenarios)
+        later = share_cheaper(
+            *(life_cycle_of_runs(years[0], typed[name], runs[name], paths) for name in (first, second))
+        )
+    share = share_cheaper(costs[first], costs[second])
+    return Likelihood(first, second, share, (float(low), float(high)), bands, later, case.economics.study_period)
 
 
 def able(result: Result) -> list[OptionResult]:
@@ -160,6 +174,8 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
     gap, today, name = round_money(other.cost_total - best.cost_total), result.lowered.case.today, called(best.name)
     than = {"less": money(gap, coin), "other": called(other.name)}
     short = tr("{name} costs least: {cost} a year.", name=name, cost=cost)
+    extra = extra_of(result)
+    back = payback_text(extra, coin) if extra else ""
     if today is not None and today.name == other.name and gap:
         now = money(round_money(other.cost_total), coin)
         ways = [
@@ -199,9 +215,31 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
                 **than,
             )
         ]
-    later = _later(result, warm)
-    fits = (way for way in (*ways, short) if len(f"{way} {later}".split()) <= MOST_WORDS)
+    must = _later(result, warm)
+    if back and gap:
+        ways = [*_with_payback(name, gap, called(other.name), back, coin, today=today is not None), *ways]
+    later = must or (_less(extra, coin) if extra and back else "")
+    fits = (way for way in (*ways, short) if len(f"{way} {must}".split()) <= MOST_WORDS)
     return [next(fits, short), *filter(None, [later])]
+
+
+def _with_payback(name: str, gap: float, other: str, back: str, coin: str, *, today: bool) -> list[str]:
+    """What is saved on bills and when the first cost comes back, in the same sentence, the longest first."""
+    words = {"name": name, "cost": money(gap, coin), "other": other, "back": back}
+    if today:
+        return [
+            tr("{name} saves about {cost} a year on bills against {other} today; {back}.", **words),
+            tr("{name} saves about {cost} a year on bills; {back}.", **words),
+        ]
+    return [tr("{name} costs {cost} a year less to run than {other}; {back}.", **words)]
+
+
+def _less(extra: Extra, coin: str) -> str:
+    """What the cheapest to run saves over the years too."""
+    saved = round_money(extra.costs[1] - extra.costs[0])
+    return (
+        tr("Over {years} years it costs {cost} less.", years=extra.years, cost=money(saved, coin)) if saved > 0 else ""
+    )
 
 
 def _later(result: Result, warm: Sequence[OptionResult]) -> str:

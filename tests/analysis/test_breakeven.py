@@ -191,3 +191,31 @@ def test_prices_that_give_one_order_share_a_year_that_costs_what_each_would_alon
     assert costs == pytest.approx(alone, rel=1e-9)
     # with own generation each price may have an order of its own, and none is run twice
     assert 1 < len(orders) == len(set(orders)) <= (6 if further else 5)
+
+
+def test_over_the_years_a_price_turns_where_both_life_cycles_are_equal_by_hand() -> None:
+    case = two(
+        {"kind": "electric", "output": "20 kW"},
+        {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "cycling_degradation": 0.0},
+        electricity={"energy": "0.10 $/kWh"},
+        natural_gas={"energy": "1.20 $/therm", "fixed": "15 $/month"},
+    )
+    data = {
+        **case.typed,
+        "economics": {"discount_rate": "3 %/year", "study_period": 20, "escalation": {"natural_gas": "2 %/year"}},
+    }
+    data["option"][0] |= {"first_cost": "2000 $"}
+    data["option"][1] |= {"first_cost": "9000 $", "maintenance": "120 $/year"}
+    case = case_from(data)
+    found = {one.price: one for one in breakeven_prices(case, GREENSBORO)}
+    common = lower_study(case, GREENSBORO)
+    bought = {o.name: cost_of(common, o, {}) for o in case.options}
+    flat = sum(1.03**-t for t in range(1, 21))
+    rising = sum((1.02 / 1.03) ** t for t in range(1, 21))
+    other = 9000 + 120 * flat + 180 * flat + (bought["B"] - 180) * rising
+    factor = (other - 2000) / (bought["A"] * flat)
+    assert found["electricity"].over_years.factor == pytest.approx(factor, rel=1e-9)
+    assert found["electricity"].over_years.cheaper_below == "A"
+    factor = (2000 + bought["A"] * flat - 9000 - 300 * flat) / ((bought["B"] - 180) * rising)
+    gas = found["natural_gas"].over_years
+    assert gas.factor == pytest.approx(factor, rel=1e-9) if factor > 0.05 else gas.factor is None

@@ -47,6 +47,20 @@ def test_the_decision_stands_on_top_with_its_cards() -> None:
         "Carbon",
     ]
     assert any("in 8 of 10 likely cases" in one.value for one in app.markdown)
+    assert next(one.value for one in app.metric if one.label == "How likely").startswith("Lower bills: ")
+    texts = [one.value for one in app.markdown]
+    assert any("Cheaper over 20 years" in text for text in texts)
+    assert any("on bills alone" in text and "over 20 years with the first costs" in text for text in texts)
+
+
+def test_an_example_says_so_above_the_headline_until_it_is_changed() -> None:
+    app = opened()
+    order = [(one.type, one.value) for one in app.main if one.type in ("markdown", "title")]
+    first = next(at for at, (_, value) in enumerate(order) if "Example house" in value)
+    assert first < next(at for at, (kind, _) in enumerate(order) if kind == "title")
+    app.session_state["typed"]["title"] = "Mine"
+    app.run()
+    assert not any("Example house" in one.value for one in app.markdown)
 
 
 def test_an_installer_reads_first_what_the_existing_unit_lacks() -> None:

@@ -178,3 +178,18 @@ def test_a_date_is_refused_in_words_of_the_screen() -> None:
         field(app, "Date of the prices").set_value(typed).run()
         assert f'\'{typed}\' is not a day or month; write it like "Feb 2026" or "2026-02-24"' in said(app)
     assert "price_date" not in said(app)
+
+
+def test_a_copied_option_is_not_today_s_and_a_tank_of_its_own_begins_as_the_study_s() -> None:
+    app = opened("sources")
+    typed = app.session_state["typed"]
+    typed["option"][0]["today"] = True
+    typed["tank"] = {"volume": "80 gal", "max_temperature": "180 degF"}
+    app.run()
+    app.button(key="copy/option[1]").click().run()
+    assert [one.get("today") for one in app.session_state["typed"]["option"][:2]] == [True, None]
+    app.session_state["show_all"] = True
+    app.run()
+    app.button(key="add/option[1].tank").click().run()
+    assert app.session_state["typed"]["option"][0]["tank"] == typed["tank"]
+    assert not app.exception

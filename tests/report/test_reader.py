@@ -52,8 +52,11 @@ def test_a_household_signs_no_ratings() -> None:
     text = words(report.blocks)
     assert "rating" not in text.replace("operating", "")
     assert "rated" not in text.split("Cautions in full")[0]
-    (signed,) = [block for block in report.sign if isinstance(block, Signatures)]
-    assert [who for who, _ in signed.rows] == ["Owner"]
+    assert not [block for block in report.sign if isinstance(block, Signatures)]
+    for strange in ("house.heat_loss_rate", "key that changes it", "costsim bill", "$/J"):
+        assert strange not in text, strange
+    (later,) = [block for block in report.sign if isinstance(block, Table) and "comes back in" in block.headings]
+    assert [row[0] for row in later.rows] == [option.name for option in case.options]
     (warm,) = [block for block in report.sign if isinstance(block, Table) and "warm?" in block.headings]
     hours = {one.name: one.unmet.hours for one in demo_basis("lantern_cottage").result.options}
     assert {row[0]: row[2] for row in warm.rows} == {name: f"{count:,}" for name, count in hours.items()}

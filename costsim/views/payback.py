@@ -1,0 +1,93 @@
+"""What the cheapest to run costs more to buy, when that comes back, and what both cost over the years."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from costsim.analysis.lifecycle import add_on, outlay
+from costsim.results.result import Result
+from costsim.views.answer import called, pair, round_money
+from costsim.views.tables import money
+from costsim.words import tr, trn
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """The best option against the other of the answer's pair, where the first costs of both are known.
+
+    `investment` is what `first` costs more at the start, `payback` the years until its savings, with interest, have paid for that
+    (None where they never do), `costs` both life-cycle costs, `spent` whether the other costs nothing at the start.
+    """
+
+    first: str
+    second: str
+    investment: float
+    payback: float | None
+    costs: tuple[float, float]
+    years: int
+    spent: bool
+
+
+def extra_of(result: Result) -> Extra | None:
+    """Hold the answer's two options against each other over the study period; None while a first cost is missing."""
+    both, case = pair(result), result.lowered.case
+    if both is None or not all(one.keeps_warm for one in both):
+        return None
+    typed = {option.name: option for option in case.options}
+    best, other = (outlay(case, typed[one.name], one) for one in both)
+    if not (best.priced and other.priced):
+        return None
+    step = add_on(case, other, best)
+    costs = (best.present_cost, other.present_cost)
+    years = case.economics.study_period
+    return Extra(
+        best.option, other.option, step.investment, step.discounted_payback, costs, years, abs(other.first) < 1.0
+    )
+
+
+def over_money(value: float, coin: str, like: float = 0.0) -> str:
+    """An amount over the years to three figures, or to the place of one it is told `like`, so that a difference agrees."""
+    step = 10.0 ** max(0, len(str(int(abs(like or value)))) - 3)
+    return money(round(value / step) * step, coin)
+
+
+def years_text(years: float) -> str:
+    """A payback for people.
+
+    Examples
+    --------
+    >>> years_text(15.9), years_text(0.4)
+    ('about 16 years', 'about 1 year')
+    """
+    return trn("about {count} year", "about {count} years", max(1, round(years)))
+
+
+def first_text(extra: Extra, coin: str, *, named: bool = False) -> str:
+    """What is paid more at the start; `named` where the sentence before is not about the option that is bought."""
+    cost = money(extra.investment, coin)
+    if named:
+        return tr("the {cost} for {name}", cost=cost, name=called(extra.first))
+    return tr("its {cost}", cost=cost) if extra.spent else tr("the {cost} more to buy it", cost=cost)
+
+
+def payback_text(extra: Extra, coin: str, *, named: bool = False) -> str:
+    """When what is paid more at the start comes back; empty where nothing more is paid."""
+    if round_money(extra.investment) <= 0:
+        return ""
+    first = first_text(extra, coin, named=named)
+    if extra.payback is None:
+        return tr("{first} does not come back within {years} years", first=first, years=extra.years)
+    return tr("{first} comes back in {payback} with interest", first=first, payback=years_text(extra.payback))
+
+
+def gap_text(extra: Extra, coin: str) -> str:
+    """Which of the two costs less over the years, and both figures."""
+    low, high = sorted(zip(extra.costs, (extra.first, extra.second), strict=True))
+    return tr(
+        "{name} {cost}, {less} less than {other} ({most})",
+        name=called(low[1]),
+        cost=over_money(low[0], coin),
+        less=over_money(high[0] - low[0], coin, high[0]),
+        other=called(high[1]),
+        most=over_money(high[0], coin),
+    )

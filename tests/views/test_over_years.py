@@ -1,0 +1,117 @@
+"""What the first screen says where a lower bill is not yet a good buy: payback, odds over the years, both turning prices."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from costsim import load_weather
+from costsim.analysis.decision import decide
+from costsim.analysis.lifecycle import life_cycle, outlay
+from costsim.results.result import Result
+from costsim.simulation import simulate
+from costsim.study.case import Case, case_from
+from costsim.views.cards import cards
+from costsim.views.headline import headline
+from costsim.views.text_uncertainty import breakeven_rows
+from costsim.views.turning import nearest_turn, turning_line
+from costsim.views.verdict import decision, likelihood
+
+PUMP, PROPANE = "Heat pump", "Propane"
+
+
+def house(first_cost: str, propane: str = "2.65 $/gal") -> Case:
+    """An invented house that burns propane, and a quote for a heat pump."""
+    data: dict[str, Any] = {
+        "title": "An invented house",
+        "place": {"weather": "greensboro.csv"},
+        "house": {"floor_area": "1800 ft2", "indoor_temperature": "70 degF", "heat_loss_rate": "700 Btu/(h degF)", "balance_point": "62 degF"},
+        "prices": {"propane": {"energy": propane}, "electricity": {"energy": "0.15 $/kWh"}},
+        "uncertainty": {"scenarios": 100},
+        "option": [
+            {"name": PROPANE, "today": True, "first_cost": "0 $",
+             "source": [{"kind": "gas", "fuel": "propane", "output": "45 kBtu/h", "efficiency": "90 %"}]},
+            {"name": PUMP, "source": [{"kind": "heat_pump", "outdoor": ["5 degF", "47 degF"],
+                                       "outputs": ["40 kBtu/h", "60 kBtu/h"]}]},
+        ],
+    }  # fmt: skip
+    if first_cost:
+        data["option"][1]["first_cost"] = first_cost
+    return case_from(data)
+
+
+def looked_at(case: Case) -> tuple[Any, Result, dict[str, Any]]:
+    weather = load_weather(case)
+    result = simulate(case, weather)
+    sure = likelihood(case, weather, result)
+    return (
+        weather,
+        result,
+        {one.key: one for one in cards(case, result.lowered, result, sure, persona="household", system="us")},
+    )
+
+
+def test_a_thin_win_over_the_years_is_not_told_as_a_sure_one() -> None:
+    case = house("13500 $")
+    weather, result, found = looked_at(case)
+    text = decision(result, "household", "us")
+    assert len(text.split()) <= 25
+    outlays, (step,) = life_cycle(case, result)
+    assert step.discounted_payback is not None
+    assert 8 < step.discounted_payback < 20
+    saved = result.option(PROPANE).cost_total - result.option(PUMP).cost_total
+    assert f"saves about ${round(saved, -2):,.0f} a year on bills" in text
+    assert f"its $13,500 comes back in about {step.discounted_payback:.0f} years with interest" in text
+    # the card says both odds, and that over the years is the one that Money's verdict has
+    over = next(one for one in decide(case, weather, outlays).verdicts if one.question == "cheapest over 20 years")
+    bills, later = found["sure"].value.split("\n")
+    assert bills == "Lower bills: more than 99%"
+    assert over.option == PUMP
+    assert over.probability < 0.95
+    assert later == f"Cheaper over 20 years: about {round(over.probability * 20) * 5}%"
+    # both options' figures, their gap and the payback
+    first, second = (outlay(case, one, result.option(one.name)).present_cost for one in reversed(case.options))
+    note = found["years"].note
+    assert f"{PUMP} ${round(first, -2):,.0f}" in note
+    assert f"{PROPANE} (${round(second, -2):,.0f})" in note
+    assert f"about {step.discounted_payback:.0f} years" in note
+    sentence = headline(case, weather, result, "us")
+    assert "on bills alone" in sentence
+    assert "over 20 years with the first costs" in sentence
+
+
+def test_a_first_cost_that_never_comes_back_is_said_to() -> None:
+    _, result, found = looked_at(house("90000 $"))
+    text = decision(result, "household", "us")
+    assert f"Over 20 years, {PROPANE} costs $" in text
+    assert found["sure"].value.endswith("Cheaper over 20 years: less than 1%")
+    assert f"the $90,000 for {PUMP} does not come back within 20 years" in found["years"].note
+
+
+def test_without_a_first_cost_only_the_bills_are_told() -> None:
+    case = house("")
+    _, result, found = looked_at(case)
+    assert found["sure"].value == "Lower bills: more than 99%"
+    turned = nearest_turn(result)
+    assert turned is not None
+    assert turned.over_years is None
+    assert "over 20 years" not in turning_line(case, turned, "us")
+    (row, *_) = breakeven_rows(case, [turned], "us")[1]
+    assert row[3] == "not known: a first cost is missing"
+
+
+@pytest.mark.parametrize("propane", ["2.65 $/gal", "1.90 $/gal"])
+def test_both_turning_prices_stand_in_one_line_and_do_not_hang_on_todays(propane: str) -> None:
+    case = house("13500 $", propane)
+    result = simulate(case, load_weather(case))
+    gallons = result.option(PROPANE).cost_total / case.prices["propane"].sold_price("propane", 1.0, "us")[0]
+    gallons /= result.lowered.surroundings.price_per_j["propane"].mean()
+    turned = nearest_turn(result)
+    text = turning_line(case, turned, "us")
+    pump = result.option(PUMP).cost_total
+    # by hand: bills are equal at pump / gallons; over 20 years at 3% each dollar a year counts 14.877 times
+    worth = (1 - 1.03**-20) / 0.03
+    assert f"on bills alone ${pump / gallons:.2f}/gal" in text
+    assert f"over 20 years with the first costs ${(pump + 13500 / worth) / gallons:.2f}/gal" in text
+    assert f"Below it {PROPANE} is cheaper, above it {PUMP}." in text
