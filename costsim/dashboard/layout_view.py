@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from costsim.analysis.layout import layout
+from costsim.analysis.needs import case_of
 from costsim.analysis.select import select
 from costsim.dashboard.kept import kept
 from costsim.dashboard.widgets import say, table
@@ -28,6 +29,10 @@ def draw_layout(case: Case, weather: Weather, system: str) -> None:
     table(*loop_rows(found, system))
     for line in (*unserved_lines(found, system), *fill_lines(found, system)):
         say(line)
+    for option in case.options:
+        if option.tank is not None and option.floor is None:
+            own = layout(case_of(case, option), weather)
+            say(tr("{name}, with a tank of its own: {fill}", name=option.name, fill=" ".join(fill_lines(own, system))))
     with st.expander(tr("Half load, and pumps")):
         table(*half_rows(found, system))
         table(*pump_rows(found, system))

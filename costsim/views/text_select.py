@@ -262,7 +262,8 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
         else tr("one beyond the list")
     )
     relief = tr(
-        "Relief: set no higher than {relief}, for {discharge_needed} on the largest source: {valve}.",
+        "Relief: each source its own valve, set no higher than {relief}, for {discharge_needed} on the largest: {valve};"
+        " one that guards several takes all of them at once.",
         relief=show(choice.relief_pa, "pressure", system, 0),
         discharge_needed=show(choice.discharge_needed_w, "power", system, 0),
         valve=valve,
@@ -283,7 +284,7 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
     pressures = " and ".join(show(one, "pressure", system, 0) for one in (choice.fill_pa, choice.relief_pa))
     return [
         tr(
-            "Expansion: {needed} needed between {pressures} (EN 12828): {sold}.",
+            "Expansion tank: {needed} needed between {pressures} by the European rule, EN 12828: {sold}.",
             needed=show(choice.needed_m3, "volume", system),
             pressures=pressures,
             sold=sold,
