@@ -14,7 +14,7 @@ from costsim.units.quantity import show
 from costsim.views.answer import called, capital_clause, cost_sentence, named, pair, ranked, round_money
 from costsim.views.payback import Extra, extra_of, gap_text, payback_text
 from costsim.views.tables import money, when
-from costsim.views.turning import nearest, turning_clause
+from costsim.views.turning import nearest, turning_sentence
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -92,14 +92,15 @@ def sentence(
     turned = nearest(turning_prices(common, [named_option(case, one.name) for one in (first, second)]))
     extra = extra_of(result)
     later = "" if extra is None or capital else _later(extra, case.currency)
-    return f"{text}{turning_clause(case, turned, system)}{later}{capital}."
+    parts = (f"{text}{capital}.", later, turning_sentence(case, turned, system))
+    return " ".join(part for part in parts if part)
 
 
 def _later(extra: Extra, coin: str) -> str:
     """What first cost says of the two options over the years."""
-    text = tr("; over {years} years: {gap}", years=extra.years, gap=gap_text(extra, coin))
+    text = tr("Over {years} years: {gap}", years=extra.years, gap=gap_text(extra, coin))
     back = payback_text(extra, coin)
-    return f"{text}; {back}" if back else text
+    return f"{text}; {back}." if back else f"{text}."
 
 
 def percent(share: float) -> str:

@@ -66,14 +66,14 @@ def turning_line(case: Case, one: BreakEven | None, system: str) -> str:
     return text
 
 
-def turning_clause(case: Case, one: BreakEven | None, system: str) -> str:
-    """The same at the end of a sentence: on which side of which price another option than today's wins."""
+def turning_sentence(case: Case, one: BreakEven | None, system: str) -> str:
+    """The same as a sentence: on which side of which price another option than today's wins."""
     parts: list[str] = []
     later = one.over_years if one else None
     if one and later and one.factor and later.factor and _alike(one, later):
         above = one.second if one.cheaper_below == one.first else one.first
         return tr(
-            "; with {key} {side} {price} on bills alone, or {later} over {years} years with the first costs, {winner} wins",
+            "With {key} {side} {price} on bills alone, or {later} over {years} years with the first costs, {winner} wins.",
             key=one.price.replace("_", " "),
             side=tr("below") if one.factor < 1 else tr("above"),
             price=sold(case, one, one.price_per_j(), system),
@@ -92,15 +92,15 @@ def turning_clause(case: Case, one: BreakEven | None, system: str) -> str:
             "winner": called(each.cheaper_below if each.factor < 1 else above),
         }
         if one.over_years is None:
-            parts.append(tr("; with {key} {side} {price}, {winner} wins", **words))
+            parts.append(tr("With {key} {side} {price}, {winner} wins.", **words))
         elif each is one:
-            parts.append(tr("; on bills alone {winner} wins with {key} {side} {price}", **words))
+            parts.append(tr("On bills alone {winner} wins with {key} {side} {price}.", **words))
         else:
             words["years"] = str(case.economics.study_period)
             parts.append(
-                tr("; over {years} years with the first costs {winner} wins with {key} {side} {price}", **words)
+                tr("Over {years} years with the first costs {winner} wins with {key} {side} {price}.", **words)
             )
-    return "".join(parts)
+    return " ".join(parts)
 
 
 def _alike(one: BreakEven, later: BreakEven) -> bool:
