@@ -76,8 +76,9 @@ def test_antifreeze_is_judged_against_the_coldest_hour() -> None:
     glycol = {**FLOOR, "floor__antifreeze": "ethylene_glycol", "floor__concentration": "30 vol%"}
     enough = found(study(ELECTRIC, **glycol), coldest_c=-10.0, freeze_c=-15.0)
     few = found(study(ELECTRIC, **glycol), coldest_c=-20.0, freeze_c=-15.0)
-    assert "more antifreeze is needed" in few["freezing"].text
-    assert "more antifreeze" not in enough["freezing"].text
+    assert "outside the heated house needs a stronger mix" in few["freezing"].text
+    assert "a stronger mix only where pipe lies outside" in few["freezing"].short
+    assert "stronger" not in enough["freezing"].text
     assert "POISONOUS" in few["drinking_water"].text
 
 

@@ -83,7 +83,11 @@ def test_what_is_too_weak_fails_by_name(key: str, value: str, what: str) -> None
 
 def test_freezing_point_is_held_against_the_coldest_hour() -> None:
     what = "freezing point of what circulates"
-    assert lines({}, replace(NEEDS, freeze_c=-15.0))[what].verdict == "fail"
+    weak = lines({}, replace(NEEDS, freeze_c=-15.0))[
+        what
+    ]  # slush in the coldest hour, and only in pipe that gets so cold
+    assert weak.verdict == "take care"
+    assert "outside the heated house" in weak.ground
     assert lines({}, replace(NEEDS, freeze_c=0.0, antifreeze=False))[what].verdict == "take care"
     assert lines({}, replace(NEEDS, freeze_c=0.0, antifreeze=False, coldest_c=2.0))[what].verdict == "pass"
 

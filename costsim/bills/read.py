@@ -207,9 +207,8 @@ def joined_temperatures(parts: Sequence[Temperatures]) -> Temperatures:
         rows = [_values_a_day(whole.outdoor_c, values), _values_a_day(new, values)]
         title, notes = f"{whole.title} + {part.title}", (*whole.notes, *part.notes)
         whole = from_days(title, whole.first_day, np.concatenate(rows), tuple(dict.fromkeys(notes)))
-    return replace(
-        whole, design_from=f"99 % percentile of {len(whole.outdoor_c) // 365} years, which is no design year"
-    )
+    told = f"it is colder only 1 % of {len(whole.outdoor_c) // 365} years; a design temperature in print may differ"
+    return replace(whole, design_from=told)
 
 
 def _values_a_day(outdoor_c: np.ndarray, values: int) -> np.ndarray:

@@ -133,7 +133,7 @@ def from_weather(weather: Weather) -> Temperatures:
 
 def from_days(title: str, first: np.datetime64, outdoor_c: Floats, notes: Sequence[str] = ()) -> Temperatures:
     """Take a dated record of (days, values a day)."""
-    told = "99 % percentile of the weather record, which is no design year"
+    told = "it is colder only 1 % of the weather record; a design temperature in print may differ"
     return Temperatures(title, first, outdoor_c, False, tuple(notes), float(np.percentile(outdoor_c, 1.0)), told)
 
 

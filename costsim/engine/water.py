@@ -35,6 +35,7 @@ from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.sources.base import NOT_STORING
 from costsim.study.case import Case
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
+from costsim.units.quantity import show
 from costsim.units.table import FOOT_OF_WATER_PA
 from costsim.words import tr
 
@@ -362,10 +363,11 @@ def _warnings(case: Case, limit_w: float, freeze_c: float, coldest_c: float, des
             f"the floor gives at most {limit_w / 1e3:.1f} kW but the design load is {design_load_w / 1e3:.1f} kW; sources cannot help"
         )
     if case.floor is not None and case.floor.antifreeze != "none" and freeze_c > coldest_c:
-        share = case.floor.concentration_share
-        texts.append(
-            f"{share:.0%} antifreeze begins to freeze at {freeze_c:.1f} °C, but the coldest hour of the weather is {coldest_c:.1f} °C"
-        )
+        both = [f"{show(x, 'temperature', 'si')} ({show(x, 'temperature', 'us', 0)})" for x in (freeze_c, coldest_c)]
+        texts += [tr("in {share} % antifreeze slush begins at {freeze}, and the coldest hour of the weather is {coldest}; how far"
+                     " below that it keeps pipe from bursting, the maker's table says; only where pipe lies outside the heated"
+                     " house ask for a stronger mix",
+                     share=f"{case.floor.concentration_share * 100:g}", freeze=both[0], coldest=both[1])]  # fmt: skip
     if case.floor is not None and case.floor.area_m2 > 1.1 * case.house.floor_area_m2:
         texts.append(
             f"the loops cover {case.floor.area_m2:.0f} m², more than the heated floor of {case.house.floor_area_m2:.0f} m²"

@@ -182,7 +182,11 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
     weaker = max(case.floor.concentration_share - WEAKER_SHARE, 0.0)
     mass = mass_fraction_from_volume(fluid=case.floor.antifreeze, volume_fraction=weaker)
     freeze = freeze_point_c(fluid=case.floor.antifreeze, mass_fraction=mass) if weaker > 0 else 0.0
-    verdict = tr("still open at") if freeze <= needs.coldest_c else tr("slush, and pumps that cannot move it, at")
+    verdict = (
+        tr("still open at")
+        if freeze <= needs.coldest_c
+        else tr("slush that pumps cannot move, where pipe lies outside the heated house, at")
+    )
     yield (
         tr("antifreeze weaker by {weaker_share} % by volume", weaker_share=f"{WEAKER_SHARE * 100:.0f}"),
         tr(

@@ -29,7 +29,7 @@ from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, failure_lines
 from costsim.views.text_decision import payment_lines
 from costsim.views.text_season import route_rows
-from costsim.views.wording import named
+from costsim.views.wording import for_reader, named
 from costsim.weather.model import BASE_C
 from costsim.words import tr
 
@@ -357,7 +357,7 @@ def _assumptions(basis: Basis) -> Iterator[Block]:
     yield table("", [tr("what"), tr("value"), tr("source"), tr("key that changes it")], rows, "wWWw")
     if basis.result.warnings:
         yield Heading(tr("Worth a second look"))
-        yield Items(tuple(("", f"{text}.", "") for text in basis.result.warnings))
+        yield Items(tuple(("", f"{for_reader(text, basis.system)}.", "") for text in basis.result.warnings))
 
 
 def _others(basis: Basis) -> Iterator[Block]:

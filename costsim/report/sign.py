@@ -13,6 +13,7 @@ from costsim.views.system import system_of
 from costsim.views.tables import first_cost, money, when
 from costsim.views.text_decision import verdict_rows
 from costsim.views.text_select import wanted_text
+from costsim.views.wording import for_reader
 from costsim.words import each, tr
 
 RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
@@ -212,7 +213,7 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
         for one in basis.signed.checks
         if one.verdict == "fail"
     ]
-    texts = [*weak, *basis.result.warnings]
+    texts = [*weak, *(for_reader(text, basis.system) for text in basis.result.warnings)]
     if not texts:
         return ()
     shown = [f"{text[:1].upper()}{text[1:]}." for text in texts[:MOST_WARNINGS]]

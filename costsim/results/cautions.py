@@ -197,8 +197,8 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
         return
     coldest, freeze = site.temperature(site.coldest_c), site.temperature(site.freeze_c)
     short = tr(
-        "The mixture freezes at {freeze}, this year's coldest hour is {coldest}, other years' are"
-        " colder; measure it every year.",
+        "Slush begins in the mixture at {freeze}; this year's coldest hour is {coldest}, other years' are"
+        " colder. Measure it every year.",
         freeze=freeze,
         coldest=coldest,
     )
@@ -226,21 +226,23 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
         )
     elif site.freeze_c > site.coldest_c:
         short = tr(
-            "The mixture freezes at {freeze}, the coldest hour is {coldest}: MORE ANTIFREEZE IS NEEDED.",
+            "Slush begins in the mixture at {freeze}, the coldest hour is {coldest}: a stronger mix only where"
+            " pipe lies outside the heated house.",
             freeze=freeze,
             coldest=coldest,
         )
         text = tr(
-            "The mixture begins to freeze at {freeze}, but the coldest hour of the weather is {coldest}:"
-            " more antifreeze is needed.",
+            "Slush begins in the mixture at {freeze}, and the coldest hour of the weather is {coldest}. How far"
+            " below its slush it keeps pipe from bursting, the maker's table says. Pipe that lies outside the"
+            " heated house needs a stronger mix.",
             freeze=freeze,
             coldest=coldest,
         )
     else:
         text = tr(
-            "The mixture begins to freeze at {freeze}; the coldest hour of this weather year is"
-            " {coldest}, and other winters are colder: leave a margin. Measure it every year with its"
-            " inhibitors.",
+            "Slush begins in the mixture at {freeze}; the coldest hour of this weather year is {coldest}, and"
+            " other winters are colder: leave a margin where pipe lies outside the heated house. Measure it every"
+            " year with its inhibitors.",
             freeze=freeze,
             coldest=coldest,
         )

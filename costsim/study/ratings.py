@@ -392,7 +392,9 @@ def _freeze_check(needs: Needs) -> RatingCheck:
     if line.verdict == "pass" and needs.antifreeze and needs.freeze_c > needs.coldest_c - HARD_WINTER_K:
         ground = tr("within 5 K (9 °F) of the weather's coldest hour; a hard winter is colder than a typical year")
         return RatingCheck(line.what, line.given, line.relation, line.needed, line.dimension, "take care", ground)
-    if line.verdict == "pass" or needs.antifreeze:
+    if line.verdict == "pass":
         return line
     ground = tr("plain water: no tube outside the heated house, and a plan for a long power cut")
+    if needs.antifreeze:
+        ground = tr("slush in the coldest hour, in pipe outside the heated house; bursting by the maker's table")
     return RatingCheck(line.what, line.given, line.relation, line.needed, line.dimension, "take care", ground)

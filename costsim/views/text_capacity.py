@@ -7,7 +7,7 @@ from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.tables import text_table
 from costsim.words import tr
 
-REGIMES = {"between": "in transition"}
+REGIMES = {"between": "mixed"}
 """How flow between laminar and turbulent is called for readers."""
 FROST = "(outer pipes may freeze)"
 CAUTION = (
@@ -63,9 +63,7 @@ def _design(report: CapacityReport, system: str) -> str:
         hot=hot,
     )
     if report.freeze_c < 0:
-        text += tr(
-            "\nThe antifreeze begins to freeze at {freeze}.", freeze=show(report.freeze_c, "temperature", system)
-        )
+        text += tr("\nSlush begins in the antifreeze at {freeze}.", freeze=show(report.freeze_c, "temperature", system))
     return text
 
 

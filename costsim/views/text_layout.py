@@ -5,6 +5,7 @@ from __future__ import annotations
 from costsim.analysis.layout import LEAST_FLOW_M3_S, LayoutResult, LoopPlan, Unserved
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.tables import text_table
+from costsim.views.text_capacity import REGIMES
 from costsim.words import tr, trn
 
 WHY = {
@@ -122,7 +123,7 @@ def _loop(plan: LoopPlan, system: str) -> list[str]:
         text(plan.circuit.length_m, "length", 0),
         text(plan.circuit.leads_m, "length", 0),
         text(plan.fed.flow_m3_s, "flow", 2),
-        {"between": tr("in transition")}.get(plan.regime, plan.regime),
+        tr(REGIMES.get(plan.regime, plan.regime)),
         text(plan.fed.head_pa, "head", 1),
         text(plan.design.drop_k, "temperature_difference", 0),
         text(plan.design.load_w, "power", 2),
@@ -143,7 +144,7 @@ def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
         tr("supply {warm}", warm=warm),
         tr("drop {drop}", drop=drop),
         tr("surface {warm}", warm=warm),
-        tr("of what it has alone on its pump"),
+        tr("against a pump of its own"),
     ]
     rows = [
         [
@@ -158,7 +159,7 @@ def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
                 ]
             ),
             f"{to_display(plan.half.surface_c, 'temperature', system):,.1f}",
-            "alone"
+            tr("has its own")
             if plan.fed.loops_per_pump == 1
             else tr(
                 "{alone_flow_share} flow, {alone_share} heat",
@@ -219,20 +220,26 @@ def fill_lines(found: LayoutResult, system: str) -> list[str]:
         )
     else:
         enough = fluid.needed_share is not None and fluid.share >= fluid.needed_share - 1e-9
-        verdict = tr("which it is") if enough else tr("WHICH IT IS NOT: buy more, or drain")
         lines.append(
             tr(
                 "Antifreeze: {antifreeze} of {antifreeze_2} (a tenth spare) and {water} of water make"
-                " {share} % by volume, which begins to freeze at {freeze}; the coldest hour with its margin,"
-                " {coldest}, asks for {needed}, {verdict}.",
+                " {share} % by volume. Slush begins at {freeze}; how far below that it keeps pipe from bursting, the"
+                " maker's table says.",
                 antifreeze=show(fluid.antifreeze_m3, "volume", system, 0),
                 antifreeze_2=fluid.antifreeze.replace("_", " "),
                 water=show(fluid.water_m3, "volume", system, 0),
                 share=f"{fluid.share * 100:g}",
                 freeze=show(fluid.freeze_c, "temperature", system, 0),
-                coldest=coldest,
-                needed=needed or tr("more than any mixture gives"),
-                verdict=verdict,
+            )
+            + (
+                tr(" It stays open at {coldest}, the coldest hour with its margin, also outdoors.", coldest=coldest)
+                if enough
+                else tr(
+                    " Only where pipe lies outside the heated house ask for {needed}: that stays open at {coldest}, the"
+                    " coldest hour with its margin.",
+                    needed=needed or tr("more than any mixture gives"),
+                    coldest=coldest,
+                )
             )
         )
     total = found.tappings + found.source_tappings

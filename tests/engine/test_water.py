@@ -88,7 +88,7 @@ def test_antifreeze_that_freezes_is_told_and_raises_the_tank() -> None:
     water, mixed = (lower_study(study(AMPLE, floor__loops=LOOPS, **more), GREENSBORO) for more in ({}, glycol))
     assert mixed.water.resistance_k_w > water.water.resistance_k_w
     assert mixed.water.loops[0].reynolds < water.water.loops[0].reynolds
-    assert any("begins to freeze at" in text for text in mixed.water.warnings)
+    assert any("slush begins at" in text for text in mixed.water.warnings)
     strong = {**glycol, "floor__concentration": "48 vol%"}
     assert lower_study(study(AMPLE, floor__loops=LOOPS, **strong), GREENSBORO).water.warnings == ()
 

@@ -17,6 +17,7 @@ from costsim.physics.hydraulics import TUBES, PumpCurve, operating_point, pressu
 from costsim.simulation import simulate
 from costsim.sources.base import NOT_STORING
 from costsim.units.table import FOOT_OF_WATER_PA, GALLON_M3
+from costsim.views.wording import one_system
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 LOOP = {"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}
@@ -199,10 +200,13 @@ def test_what_is_said_of_the_water_begins_where_it_says() -> None:
     )  # printed freezing points of 30 % by volume lie between -13 and -15 °C
     assert side(freeze + 0.1, **glycol).warnings == ()
     (cold,) = side(freeze - 0.1, **glycol).warnings
-    assert (
-        cold
-        == f"30% antifreeze begins to freeze at {freeze:.1f} °C, but the coldest hour of the weather is {freeze - 0.1:.1f} °C"
+    first, second = freeze * 1.8 + 32, (freeze - 0.1) * 1.8 + 32
+    us, si = one_system(cold, "us"), one_system(cold, "si")
+    assert us.startswith(
+        f"in 30 % antifreeze slush begins at {first:.0f} °F, and the coldest hour of the weather is {second:.0f} °F"
     )
+    assert ("°C" in us, "°F" in si) == (False, False)
+    assert "only where pipe lies outside the heated house ask for a stronger mix" in us
     assert side(-40.0, floor__loops=[LOOP]).freeze_c == 0.0
     assert not any("freeze" in text for text in side(-40.0, floor__loops=[LOOP]).warnings)
 
