@@ -63,7 +63,8 @@ class GasChoice:
 class SourceChoice:
     """What is chosen for one source. No `steps` where its kind is not sold by heat output.
 
-    `entered_w`, `entered_electric` and `entered_gas` are the size that the study has, and circuit and gas line of that size.
+    `entered_w`, `entered_electric` and `entered_gas` are the size that the study has, and circuit and gas line of that size; `kept`
+    where it heats the house today, so that it stays.
     """
 
     name: str
@@ -78,6 +79,7 @@ class SourceChoice:
     entered_w: float = 0.0
     entered_electric: ElectricChoice | None = None
     entered_gas: GasChoice | None = None
+    kept: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,8 +172,12 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
             )
             needed = max(target - others, 0.0)
             choices.append(_source(sized, sizes, selection, number, needed))
+        choices = [
+            replace(choice, kept=_as_today(case, source))
+            for choice, source in zip(choices, option.sources, strict=True)
+        ]
         outputs = [
-            choice.chosen.output_w if choice.chosen else source.nameplate_w()
+            choice.chosen.output_w if choice.chosen and not choice.kept else source.nameplate_w()
             for choice, source in zip(choices, option.sources, strict=True)
         ]
         choices = _with_service(case, selection, choices)
@@ -206,6 +212,12 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
         source.label, source.kind, what, needed_w, steps, chosen, electric, gas, _note(source, needed_w, steps, chosen),
         entered, entered_electric, entered_gas,
     )  # fmt: skip
+
+
+def _as_today(case: Case, source: HeatSource) -> bool:
+    """Whether a source, by kind and size, is one of those that heat the house today."""
+    units = [one for option in case.options if option.today for one in option.sources]
+    return any((one.kind, one.nameplate_w()) == (source.kind, source.nameplate_w()) for one in units)
 
 
 def _note(source: HeatSource, needed_w: float, steps: Sequence[SizeStep], chosen: SizeStep | None) -> str:

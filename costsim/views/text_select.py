@@ -69,6 +69,8 @@ def source_lines(source: SourceChoice, system: str, currency: str) -> list[str]:
     """One source: sizes with cost and unmet hours, then circuit or gas."""
     if not source.what:
         return [f"{source.name}: {source.note}."]
+    if source.kept and source.entered_w > 0:
+        return _kept_lines(source, system)
     head = f"{source.name} {wanted_text(source, system)}"
     lines = [f"{head}{f' ({source.note})' if source.note else ''}."]
     if source.steps:
@@ -78,6 +80,22 @@ def source_lines(source: SourceChoice, system: str, currency: str) -> list[str]:
     if source.gas is not None:
         lines += gas_lines(source.gas, system)
     return lines
+
+
+def _kept_lines(source: SourceChoice, system: str) -> list[str]:
+    """A unit that is there already: its own size, circuit and gas line, and whether the load asks for more."""
+    dimension = "electric_power" if source.what.startswith("electric") else "power"
+    lines = [
+        tr(
+            "{name}: existing, kept: {size} output; the load asks {needed} of it.",
+            name=source.name,
+            size=show(source.entered_w, dimension, system, 1),
+            needed=show(source.needed_w, "power", system),
+        )
+    ]
+    if source.entered_electric is not None:
+        lines += electric_lines(source.entered_electric, system)
+    return lines + (gas_lines(source.entered_gas, system) if source.entered_gas is not None else [])
 
 
 def wanted_text(source: SourceChoice, system: str) -> str:

@@ -19,6 +19,7 @@ from costsim.study.ratings import vessel_volume_m3
 from costsim.study.selection import COMMON, read_sizes
 from costsim.study_files import StudyFiles
 from costsim.units.table import BTU_J, GALLON_M3, HOUR_S, PSI_PA
+from costsim.views.text_select import option_text
 
 KBTU_H = 1e3 * BTU_J / HOUR_S
 
@@ -201,3 +202,18 @@ def test_three_commands_take_one_study_from_areas_to_a_signed_page(
     assert page.count("<svg") >= 4
     assert "For the inspector" in page
     assert Path("system-1.svg").is_file()
+
+
+def test_a_unit_that_is_there_already_keeps_its_size() -> None:
+    """9 kW / 0.99 / 240 V = 37.9 A; × 1.25 = 47.3 A: 50 A, 8 AWG."""
+    data = copy.deepcopy(demo("two_levels"))
+    old = data["option"][0]["source"][0] | {"output": "9 kW"}
+    data["option"][0] |= {"today": True, "source": [old]}
+    data["option"][1]["source"].append(old)
+    case = case_from(data, files=StudyFiles())
+    found = select(case, load_weather(case))
+    assert [source.kept for option in found.options for source in option.sources] == [True, False, True]
+    for option in found.options:
+        text = option_text(option, "us", "$")
+        assert "existing, kept: 9.0 kW output; the load asks " in text
+        assert "50 A breaker, 8 AWG copper" in text
