@@ -14,6 +14,7 @@ from costsim.dashboard.mending import path_of
 from costsim.errors import Fault
 from costsim.study.case import Case
 from costsim.units.fields import in_words
+from costsim.words import tr
 
 
 def named_field(field: str, data: Any) -> str:
@@ -67,6 +68,7 @@ def named_field(field: str, data: Any) -> str:
 
 
 _TABLE = re.compile(r"\[prices\.(\w++)\]")
+_ENTRY = re.compile(r"\[\[?+(?:[a-z_]++\.)*+([a-z_]++)\]\]?+")
 _GIVEN = re.compile(r"\b([a-z][a-z0-9_]*+) = ")
 _COMMAND = re.compile(r" \(costsim [a-z -]++\)")
 
@@ -78,10 +80,11 @@ def plain(text: str) -> str:
     --------
     >>> plain('add [prices.off_peak] with energy = "0.15 $/kWh"'), plain('add replacement_year = 15')
     ('add a price of off peak (Prices page) with energy "0.15 $/kWh"', 'add replacement year 15')
-    >>> plain("the next size that is sold (costsim select)")
-    'the next size that is sold'
+    >>> plain("the next size that is sold (costsim select)"), plain("add [[floor.loops]], or [floor.layout] with levels")
+    ('the next size that is sold', 'add “Loops”, or “Layout” with levels')
     """
     text = _TABLE.sub(lambda found: f"a price of {found[1].replace('_', ' ')} (Prices page)", text)
+    text = _ENTRY.sub(lambda found: f"“{tr(in_words(found[1]))}”", text)
     return _COMMAND.sub("", _GIVEN.sub(lambda found: f"{found[1].replace('_', ' ')} ", text))
 
 

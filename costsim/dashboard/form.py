@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -13,6 +12,8 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.dashboard import state
+from costsim.dashboard.beginnings import FRONT, beginning
+from costsim.dashboard.consequences import follow_entry
 from costsim.dashboard.fault_names import said_of
 from costsim.dashboard.field_text import (
     as_shown,
@@ -87,7 +88,7 @@ def draw_model(
     fuel : str
         Of a price table, so that a bare price has its unit.
     """
-    given = state.get(path) or {}
+    given, main = state.get(path) or {}, main or FRONT.get(model, ())
     for fault in form.told(path):
         st.error(state.literal(said_of(fault)))
     front: list[tuple[Path, FieldInfo]] = []
@@ -161,7 +162,7 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
             icon=":material/add:",
             help=first_line(inner),
             on_click=state.add,
-            args=(path, _of_the_study(path) or starter(inner, form.currency)),
+            args=(path, beginning(path, inner, form.currency)),
         )
         return
     with st.container(border=True):
@@ -170,12 +171,6 @@ def _table(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
         if state.get(path) is not None:
             away.button(tr("Remove"), key=f"drop/{dotted(path)}", on_click=state.drop, args=(path,), type="tertiary")
         draw_model(form, path, inner, fuel=fuel)
-
-
-def _of_the_study(path: Path) -> dict[str, Any] | None:
-    """The study's own tank or floor, with which an option's begins, so that nothing of it is lost."""
-    whole = state.get(path[-1:]) if path[0] == "option" and len(path) == 3 else None
-    return copy.deepcopy(whole) if isinstance(whole, dict) else None
 
 
 def draw_list(
@@ -200,7 +195,7 @@ def draw_list(
             with tools:
                 row_tools(path, at, len(items))
             draw_model(form, (*path, at), model, main=main, fuel=fuel)
-    new = dict(begin) if begin is not None else starter(model, form.currency)
+    new = dict(begin) if begin is not None else beginning(path, model, form.currency)
     st.button(
         tr("Add to {title}", title=f"{title[:1].lower()}{title[1:]}"),
         key=f"append/{dotted(path)}",
@@ -372,6 +367,7 @@ def _typed(path: Path, widget: str, measured: QuantityField, system: str, fuel: 
     elif split_text(typed)[0] is not None and not split_text(typed)[1]:
         st.session_state["read_as"] = (dotted(path), reading.text)
     state.put(path, reading.text)
+    follow_entry(path)
 
 
 def _row(path: Path, widget: str, measured: QuantityField, form: Form) -> None:
@@ -386,6 +382,7 @@ def _plain(path: Path, widget: str, kind: str) -> None:
     elif kind == "text":
         value = str(value).strip()
     state.put(path, value)
+    follow_entry(path)
 
 
 def _told(form: Form, path: Path) -> None:

@@ -7,6 +7,7 @@ from pydantic import BaseModel
 
 from costsim.analysis.capacity import capacity_report
 from costsim.dashboard import state
+from costsim.dashboard.beginnings import floors
 from costsim.dashboard.field_text import first_line
 from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.kinds import starter
@@ -47,15 +48,7 @@ def draw(context: Context) -> None:
         title = tr(title)
         st.header(title)
         if state.get((key,)) is None:
-            about = first_line(model)
-            st.button(
-                tr("Add: {title}", title=title.lower()),
-                key=f"add/{key}",
-                icon=":material/add:",
-                help=about,
-                on_click=state.add,
-                args=((key,), starter(model)),
-            )
+            _add(key, model, title)
             continue
         st.button(
             tr("Remove"),
@@ -66,3 +59,20 @@ def draw(context: Context) -> None:
             args=((key,),),
         )
         draw_model(form, (key,), model, main=main)
+
+
+def _add(key: str, model: type[BaseModel], title: str) -> None:
+    """A button for a table that is not there yet; a floor begins with the house's floor area on so many floors."""
+    new = starter(model)
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        if key == "floor":
+            count = st.number_input(tr("How many floors have tubes?"), 1, 20, 1, key="layout/floors", width=240)
+            new = {"layout": floors(int(count))}
+        st.button(
+            tr("Add: {title}", title=title.lower()),
+            key=f"add/{key}",
+            icon=":material/add:",
+            help=first_line(model),
+            on_click=state.add,
+            args=((key,), new),
+        )

@@ -7,6 +7,7 @@ from typing import Any
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.consequences import condense, new_examples, priced_fuel
 from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
 from costsim.dashboard.following import follow_sources, follows
@@ -115,7 +116,10 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
     sizes = [str(source[key]) for key in ("output", "breaker", "area", "charge") if key in source]
     size = size_of(source, form.system) if curve else next(iter(sizes), "")
     wrong = any(fault.field.startswith(dotted((*path, number))) for fault in form.faults)
-    name = f"{number + 1}. {label}{' · ' + as_shown(size, form.system) if size else ''}"
+    shown = as_shown(size, form.system) if size else ""
+    if shown and (curve or "output" in source):
+        shown = tr("{size} output", size=shown)
+    name = f"{number + 1}. {label}{' · ' + shown if shown else ''}"
     if left := form.at_design.get(dotted((*path, number))):
         name += tr(" ({left} on the coldest day)", left=left)
     opened = box(
@@ -150,25 +154,15 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
 def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -> None:
     def work(data: dict[str, Any]) -> None:
         source = dict(KINDS[kind].example)
+        priced_fuel(source, data.get("prices", {}))
+        condense(source)
         if "output" in source:
             source["output"] = sized(load_w, 1.0, system, electric="electric" in kind)
             follow_sources({"option": [{"source": [source]}]}, load_w, system)
         data["option"][at].setdefault("source", []).append(source)
-        _examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency, system))
+        new_examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency, system))
 
     state.change(work)
-
-
-def _examples(keys: list[str]) -> None:
-    """Remember which prices are invented, so that the Prices page asks for the reader's own."""
-    st.session_state.setdefault("examples", set()).update(keys)
-    if keys:
-        st.toast(
-            tr(
-                "Added with an example price for {keys}: put in yours on Prices.",
-                keys=", ".join(keys).replace("_", " "),
-            )
-        )
 
 
 def _drop_option(at: int) -> None:
@@ -207,7 +201,7 @@ def _add_dialog(load_w: float, system: str) -> None:
 
 def _add(key: str, load_w: float, system: str) -> None:
     def work(data: dict[str, Any]) -> None:
-        _examples(add_template(data, key, load_w=load_w, system=system, currency=state.currency() or "$"))
+        new_examples(add_template(data, key, load_w=load_w, system=system, currency=state.currency() or "$"))
         follow_sources({"option": data["option"][-1:]}, load_w, system)
 
     state.change(work)

@@ -19,10 +19,12 @@ from costsim.errors import InputError
 from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
+from costsim.units.quantity import show
 from costsim.units.reading import Reading, understand
 from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
 from costsim.views.yearly_use import scaled_to_use
+from costsim.weather import design_temperature
 from costsim.words import tr
 
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=(20.0, 1000.0))
@@ -82,6 +84,8 @@ def draw(context: Context) -> None:
             form,
             "33 kBtu/h" if context.system == "us" else "10 kW",
         )
+        if place:
+            st.caption(_design_words(str(place), context.system))
         st.caption(
             tr("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
         )
@@ -97,13 +101,14 @@ def draw(context: Context) -> None:
         )
     )
     used, hot_water = _used(now, form)
-    efficiency = _efficiency(now, form)
+    efficiency, size_now = _efficiency(now, form), _size_now(now, form)
     st.header(tr("4 · What would you like to compare?"), anchor="q4")
     choices = [key for key in TEMPLATES if key != now]
     chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
     st.session_state["start/considered"] = [key for key in chosen if key in choices]
     considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
     quotes, sizes = _quotes(list(considered or []), form)
+    sizes[now] = size_now
     st.header(tr("5 · What do you pay?"), anchor="q5")
     keys = fuels_of([now, *(considered or [])])
     prices = _prices(keys, form)
@@ -184,6 +189,28 @@ def _efficiency(now: str, form: Form) -> Reading:
         )
     )
     return found
+
+
+def _size_now(now: str, form: Form) -> Reading:
+    """How large today's heating is, where somebody knows it."""
+    measured, example = size_field(now, form.system)
+    if measured is None:
+        return Reading("")
+    left, right = st.columns(2, vertical_alignment="bottom")
+    with left:
+        found = _asked(tr("Its size, if you know it"), f"start/size/{now}", measured, form, example)
+    right.caption(tr("Heat it gives, from its plate. Empty: we take one large enough for your house."))
+    return found
+
+
+def _design_words(place: str, system: str) -> str:
+    """The outdoor temperature at which a design heat loss is meant here."""
+    try:
+        outdoor = show(design_temperature(weather_named(place))[0], "temperature", system, 0)
+    except InputError:
+        return ""
+    text = tr("Meant at {outdoor} outside, the design temperature of this station; House changes it.", outdoor=outdoor)
+    return state.literal(text)
 
 
 def _quotes(keys: list[str], form: Form) -> tuple[dict[str, Reading], dict[str, Reading]]:
@@ -304,8 +331,10 @@ def _finish(
     sizes: dict[str, Reading],
     wrong: DeltaGenerator,
 ) -> None:
+    others = [one for key, one in sizes.items() if key != now]
     if problems := _to_correct(
-        place, {2: [area, loss], 3: [used, efficiency], 4: [*quotes.values(), *sizes.values()], 5: [*prices.values()]}
+        place,
+        {2: [area, loss], 3: [used, efficiency, sizes[now]], 4: [*quotes.values(), *others], 5: [*prices.values()]},
     ):
         wrong.error(tr("First correct: {questions}", questions=" · ".join(problems)))
         return

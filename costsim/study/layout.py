@@ -44,7 +44,9 @@ class LayoutRoom(StudyModel):
     """One room, or any part of a level that gets loops of its own."""
 
     name: Annotated[str, Field(title="Name", min_length=1, max_length=60)]
-    area_m2: Annotated[float, QuantityField("area", "Floor with tubes", above=0, at_most=1e5, example="180 ft2")]
+    area_m2: Annotated[
+        float, QuantityField("area", "Heated area of this room", above=0, at_most=1e5, example="180 ft2")
+    ]
     heat_loss_w: Annotated[
         float | None,
         QuantityField("power", "Design heat loss", "Its share by area by default.", above=0, at_most=1e7),
@@ -63,7 +65,8 @@ class LayoutLevel(StudyModel):
 
     name: Annotated[str, Field(title="Name", min_length=1, max_length=60)]
     area_m2: Annotated[
-        float | None, QuantityField("area", "Floor with tubes", "Where no rooms are entered.", above=0, at_most=1e5)
+        float | None,
+        QuantityField("area", "Heated area of this floor", "Where no rooms are entered.", above=0, at_most=1e5),
     ] = None
     distance_m: Annotated[float, _distance("From manifold to rooms")] = 10 * FOOT_M
     mains_m: Annotated[
@@ -82,10 +85,10 @@ class LayoutLevel(StudyModel):
 
     @model_validator(mode="after")
     def _area_or_rooms(self) -> LayoutLevel:
-        if (self.area_m2 is None) == (not self.room):
-            raise fault(
-                "give area or rooms, one and not both", 'such as area = "1125 ft2", or [[floor.layout.level.room]]'
-            )
+        if self.area_m2 is None and not self.room:
+            raise fault("has no heated area", 'enter the floor\'s heated area, such as area = "1125 ft2", or its rooms')
+        if self.area_m2 is not None and self.room:
+            raise fault("has a heated area and rooms", "take one of the two out")
         names = [room.name for room in self.room]
         twice = next((name for name in names if names.count(name) > 1), None)
         if twice is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -328,14 +328,14 @@ def _coined(table: Mapping[str, Any], currency: str) -> dict[str, Any]:
     return {key: with_currency(value, currency) if isinstance(value, str) else value for key, value in table.items()}
 
 
-def drop_unused_prices(data: dict[str, Any]) -> list[str]:
-    """Take out price tables that no source uses any more; those that were taken."""
+def drop_unused_prices(data: dict[str, Any], only: Collection[str] | None = None) -> list[str]:
+    """Take out price tables that no source uses any more, or those of `only` among them; those that were taken."""
     prices = data.get("prices", {})
     used = {"electricity"} if "house" in data else set()
     for option in data.get("option", []):
         for source in option.get("source", []):
             used.add(price_key(source, prices))
-    gone = [key for key in prices if key not in used]
+    gone = [key for key in prices if key not in used and (only is None or key in only)]
     for key in gone:
         del prices[key]
         for table, inner in (("economics", "escalation"), ("uncertainty", "price")):

@@ -307,7 +307,7 @@ def test_a_layout_alone_makes_a_study_that_runs_on_its_pumps(plain: LayoutResult
     ("change", "part"),
     [
         ({"level": []}, "level"),
-        ({"level": [{"name": "A"}]}, "give area or rooms"),
+        ({"level": [{"name": "A"}]}, "has no heated area"),
         ({"level": [{"name": "A", "area": "9 m2"}, {"name": "A", "area": "9 m2"}]}, "two levels"),
         ({"level": [{"name": "A", "area": "9 m2", "distance": "60 m"}]}, "manifold"),
         ({"level": [{"name": "A", "area": "9 m2"}], "pump_speeds": ["80 %", "60 %"]}, "rise"),

@@ -92,3 +92,19 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
     assert not app.error
     field(app, "Other electricity").set_value("9000").run()
     assert "Read as 9,000 kWh/year." in said(app)
+
+
+def test_the_size_of_todays_heating_is_taken_and_the_design_temperature_is_named() -> None:
+    app = answered(size__propane="50 kBtu/h")
+    assert "Meant at " in said(app)
+    assert "°F outside, the design temperature of this station" in said(app)
+    app.text_input(key="start/size/propane").set_value("big").run()
+    press(app, "Show my answer")
+    assert "First correct: [question 3](#q3): what is marked there" in said(app)
+    app.text_input(key="start/size/propane").set_value("50 kBtu/h").run()
+    press(app, "Show my answer")
+    today, other = app.session_state["typed"]["option"]
+    assert (today["source"][0]["output"], today["today"]) == ("50 kBtu/h", True)
+    assert "output" not in other["source"][0]
+    turn(app, "start")
+    assert app.text_input(key="start/size/propane").value == "50 kBtu/h"

@@ -193,3 +193,34 @@ def test_a_copied_option_is_not_today_s_and_a_tank_of_its_own_begins_as_the_stud
     app.button(key="add/option[1].tank").click().run()
     assert app.session_state["typed"]["option"][0]["tank"] == typed["tank"]
     assert not app.exception
+
+
+def test_a_gas_boiler_burns_the_fuel_that_is_priced_and_leaves_no_example_behind() -> None:
+    app = opened("sources")
+    typed = app.session_state["typed"]
+    typed["prices"] = {"electricity": {"energy": "0.15 $/kWh"}, "propane": {"energy": "2.40 $/gal"}}
+    typed["option"] = [{"name": "Kept", "source": [{"kind": "electric", "output": "9 kW"}]}]
+    typed.pop("economics", None)
+    app.run()
+    app.button(key="kind/0/gas").click().run()
+    source = app.session_state["typed"]["option"][0]["source"][1]
+    assert (source["fuel"], source["condensing"]) == ("propane", True)
+    assert set(app.session_state["typed"]["prices"]) == {"electricity", "propane"}
+    app.session_state["source/option[1].source[2]"] = True
+    app.run()
+    assert any("Gas boiler · " in one.label and " output" in one.label for one in app.expander)
+    for fuel, priced in (
+        ("natural_gas", {"electricity", "propane", "natural_gas"}),
+        ("propane", {"electricity", "propane"}),
+    ):
+        next(one for one in app.selectbox if one.label == "Fuel").set_value(fuel).run()
+        assert set(app.session_state["typed"]["prices"]) == priced
+    assert not app.error
+    # the tick follows the efficiency, unless somebody took it out
+    for typed_share, ticked in (("84%", None), ("95%", True)):
+        field(app, "Seasonal efficiency").set_value(typed_share).run()
+        assert app.session_state["typed"]["option"][0]["source"][1].get("condensing") is ticked
+    next(one for one in app.checkbox if one.label == "Condensing").set_value(False).run()
+    field(app, "Seasonal efficiency").set_value("92%").run()
+    assert app.session_state["typed"]["option"][0]["source"][1]["condensing"] is False
+    assert not app.error

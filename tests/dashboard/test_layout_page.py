@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dashboard.app import opened
+import copy
+
+from dashboard.app import field, opened, press, said
 
 from costsim.analysis.layout import layout
 from costsim.simulation import load_weather
-from costsim.study.case import read_study
-from costsim.views.text_layout import loop_rows, summary
+from costsim.study.case import case_from, read_study
+from costsim.views.text_layout import fill_lines, loop_rows, summary
 
 
 def test_a_floor_given_by_areas_shows_its_loops() -> None:
@@ -28,3 +30,37 @@ def test_sizes_are_found_when_they_are_asked_for() -> None:
     app.run()
     assert not app.exception
     assert [one for one in app.code if "breaker" in one.value]
+
+
+def test_weak_antifreeze_is_told_in_the_readers_unit_and_without_shouting() -> None:
+    two = read_study("two_levels")
+    data = copy.deepcopy(two.typed)
+    data["floor"]["concentration"] = "20 vol%"
+    case = case_from(data, files=two.files)
+    (line,) = (one for one in fill_lines(layout(case, load_weather(case)), "us") if one.startswith("Antifreeze"))
+    assert "Slush begins at 18 °F" in line or "Slush begins at 19 °F" in line  # 20 % by volume, value from memory
+    assert "Only where pipe lies outside the heated house ask for" in line
+    assert ("°C" in line, "NOT" in line) == (False, False)
+
+
+def test_a_floor_begins_with_the_houses_area_and_can_be_computed() -> None:
+    app = opened("layout", persona="installer", study="lantern_cottage")
+    app.session_state["typed"].pop("floor", None)
+    app.session_state["typed"]["house"]["floor_area"] = "2100 ft2"
+    app.run()
+    app.number_input(key="layout/floors").set_value(2).run()
+    press(app, "Add: floor")
+    levels = app.session_state["typed"]["floor"]["layout"]["level"]
+    assert [(one["name"], one["area"]) for one in levels] == [("Floor 1", "1050 ft2"), ("Floor 2", "1050 ft2")]
+    assert not app.error
+    labels = [one.label for one in app.text_input]
+    assert labels.index("Heated area of this floor") < labels.index("Name")
+    area = field(app, "Heated area of this floor")
+    area.set_value("").run()
+    assert "enter the floor's heated area, such as area" in said(app)
+    assert "[[" not in said(app)
+    field(app, "Heated area of this floor").set_value("900").run()
+    assert not app.error
+    app.button(key="append/floor.layout.level").click().run()
+    assert app.session_state["typed"]["floor"]["layout"]["level"][2] == {"name": "Floor 3", "area": "1050 ft2"}
+    assert not app.error

@@ -1,0 +1,55 @@
+"""What a new table of a form begins with: the study's own tank or floor, floors by the house's area, or the least it must say."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+from pydantic import BaseModel
+
+from costsim.dashboard import state
+from costsim.dashboard.kinds import starter
+from costsim.study.layout import LayoutLevel
+from costsim.units.fields import QuantityField
+from costsim.units.quantity import FOOT_M
+from costsim.words import tr
+
+AREA = QuantityField("area", "Heated floor area", above=0)
+FRONT: dict[type[BaseModel], tuple[str, ...]] = {LayoutLevel: ("area", "name")}
+"""Fields that stand in front wherever a table is drawn."""
+
+
+def beginning(path: state.Path, model: type[BaseModel], currency: str) -> dict[str, Any]:
+    """Give what a new table at a place begins with, so that it can be computed at once."""
+    whole = state.get(path[-1:]) if path[0] == "option" and len(path) == 3 else None
+    if isinstance(whole, dict):
+        return copy.deepcopy(whole)
+    if path[-1] == "layout":
+        return floors(1)
+    if model is LayoutLevel:
+        return _next_floor(state.get(path) or [])
+    return starter(model, currency)
+
+
+def floors(count: int) -> dict[str, Any]:
+    """A layout of so many floors that share the house's floor area evenly."""
+    return {"level": [{"name": tr("Floor {number}", number=at + 1), "area": _share(count)} for at in range(count)]}
+
+
+def _share(count: int) -> str:
+    text = str(state.get(("house", "floor_area")) or AREA.sample)
+    if count == 1:
+        return text
+    try:
+        area_m2 = float(AREA.read(text)) / count
+    except ValueError:
+        return text
+    return f"{area_m2 / FOOT_M**2:.0f} ft2" if state.units_system() == "us" else f"{area_m2:.1f} m2"
+
+
+def _next_floor(levels: list[dict[str, Any]]) -> dict[str, Any]:
+    """One floor more, as large as the last one."""
+    taken = [str(one.get("name", "")) for one in levels]
+    area = next((str(one["area"]) for one in reversed(levels) if one.get("area")), _share(len(levels) + 1))
+    name = tr("Floor {number}", number=len(levels) + 1)
+    return {"name": state.free_name(name, taken) if name in taken else name, "area": area}

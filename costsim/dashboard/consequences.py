@@ -1,0 +1,79 @@
+"""What follows from an entry of a source, as a part of the same change: its fuel's price, and whether it condenses."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.sources import KINDS
+from costsim.study.prices import fuel_of
+from costsim.units.fields import QuantityField, choices_of
+from costsim.views.first_study import CONDENSING_FROM
+from costsim.views.templates import add_prices, drop_unused_prices, price_key
+from costsim.words import tr
+
+SHARE = QuantityField("share", "Efficiency")
+
+
+def follow_entry(path: state.Path) -> None:
+    """Bring to one what hangs on a field that was just typed; one Undo takes both back."""
+    source = state.get(path[:-1])
+    if path[0] != "option" or "source" not in path or not isinstance(source, dict):
+        return
+    data = copy.deepcopy(state.typed())
+    new: Any = data
+    for part in path[:-1]:
+        new = new[part]
+    if path[-1] == "efficiency":
+        condense(new)
+    elif path[-1] in ("fuel", "price"):
+        if path[-1] == "fuel":
+            new_examples(
+                add_prices(
+                    data, (price_key(new, data.get("prices", {})),), state.currency() or "$", state.units_system()
+                )
+            )
+        drop_unused_prices(data, only=st.session_state.get("examples", set()))
+    if data != state.typed():
+        state.amend(data)
+
+
+def condense(source: dict[str, Any]) -> None:
+    """Tick "Condensing" from 90 % efficiency on where nothing is said of it, and take the tick out below."""
+    model = KINDS.get(str(source.get("kind")))
+    if model is None or "condensing" not in model.model_fields:
+        return
+    try:
+        share = float(SHARE.read(str(source.get("efficiency", ""))))
+    except ValueError:
+        return
+    if share >= CONDENSING_FROM:
+        source.setdefault("condensing", True)
+    elif source.get("condensing"):
+        del source["condensing"]
+
+
+def priced_fuel(source: dict[str, Any], prices: dict[str, Any]) -> None:
+    """Let a new source burn a fuel that the study prices, where its kind may and its own is not priced."""
+    model = KINDS[str(source["kind"])]
+    if "fuel" not in model.model_fields:
+        return
+    priced = [fuel_of(key, table) for key, table in prices.items() if isinstance(table, dict)]
+    known = [one for one in choices_of(model.model_fields["fuel"]) if one in priced]
+    if known and source.get("fuel") not in known:
+        source["fuel"] = known[0]
+
+
+def new_examples(keys: list[str]) -> None:
+    """Remember which prices are invented, so that the Prices page asks for the reader's own."""
+    st.session_state.setdefault("examples", set()).update(keys)
+    if keys:
+        st.toast(
+            tr(
+                "Added with an example price for {keys}: put in yours on Prices.",
+                keys=", ".join(keys).replace("_", " "),
+            )
+        )
