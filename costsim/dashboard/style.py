@@ -40,6 +40,7 @@ STYLE = """
 .js-plotly-plot text { fill: currentColor !important; }
 [class*=st-key-schematic] img { background: #ffffff; border-radius: 6px; max-width: 900px; }
 [class*=st-key-schematic-small] img { max-width: 500px !important; }
+@media (min-width: 1200px) and (max-height: 820px) { [class*=st-key-schematic-small] img { max-height: 19.4rem; object-fit: contain; object-position: left; } }
 [data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { background-color: #00537f; color: #ffffff !important; }
 [data-testid=stBaseButton-primary] { border-color: #7cc4f5; }
 @media (max-width: 640px) { [data-testid=stMainBlockContainer] { padding: 3.9rem 1rem 2rem; } }

@@ -98,7 +98,8 @@ def test_carbon_that_nobody_knows_leaves_the_odds_over_the_years_known() -> None
         pytest.fail("this case was to have an unknown grid")
     weather, result, _ = looked_at(abroad)
     sure, same = likelihood(abroad, weather, result), likelihood(known, weather, simulate(known, weather))
-    assert sure is not None and same is not None
+    assert sure is not None
+    assert same is not None
     assert sure.over_years == same.over_years
 
 
