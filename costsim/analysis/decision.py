@@ -190,7 +190,8 @@ def life_cycle_of_runs(
     cost = np.full(len(run.sums), option.first_cost_money - option.rebate_money + still.first)
     for year in range(1, case.economics.study_period + 1):
         bills = price_batch(common, run, {key: path[:, year - 1] for key, path in paths.items()})
-        carbon = (with_one.yearly[year - 1] - still.yearly[year - 1]) * co2
+        price = with_one.yearly[year - 1] - still.yearly[year - 1]
+        carbon = price * co2 if price else 0.0  # carbon that nobody knows costs nothing where it has no price
         replaced = option.replacement_money if year == option.replacement_year else 0.0
         paid = bills + carbon + option.maintenance_per_year + still.yearly[year - 1] + replaced
         cost = cost + paid * single_present_value(rate=rate, year=year)

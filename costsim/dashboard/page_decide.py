@@ -45,10 +45,11 @@ def draw(context: Context) -> None:
     _example()
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
     head, button = st.columns([4, 1], vertical_alignment="center")
-    said = (answer.case.title, answer.case.note, _assumed(answer))
+    mine = not state.untouched_demo()
+    said = (answer.case.title, answer.case.note, _assumed(answer)) if mine else (answer.case.title,)
     head.caption(state.literal(" · ".join(part for part in said if part)))
     with button:
-        if not state.untouched_demo():
+        if mine:
             _begin()
     _guessed(answer)
     places = st.empty()
@@ -220,7 +221,7 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
     with place.container():
         st.header(state.literal(cost_finding(answer.result)), anchor=False)
         st.caption(
-            tr("A year's bills at today's prices; in 8 of 10 likely cases the bill falls within the thin line"),
+            tr("A year's bills at today's prices; thin line: 8 of 10 likely cases"),
             help=tr(
                 "Scenarios of winters, heat losses, prices and efficiencies; their ranges are on the Certainty page."
             ),

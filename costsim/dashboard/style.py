@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 STYLE = """
-[data-testid=stMainBlockContainer] { padding: 1.8rem 2.2rem 2rem; max-width: 1500px; }
+[data-testid=stMainBlockContainer] { padding: 1rem 2.2rem 2rem; max-width: 1500px; }
 [data-testid=stMain] h1 { font-size: 1.6rem; line-height: 1.2; padding: 0.3rem 0 0.2rem; }
 [data-testid=stMain] h2 { font-size: 1.35rem; padding: 0.6rem 0 0.2rem; }
 [data-testid=stMain] h3 { font-size: 1.2rem; padding: 0.4rem 0 0; }
@@ -16,10 +16,10 @@ STYLE = """
 [data-stale=true] { opacity: 0.5 !important; transition: none !important; }
 [data-testid=stMetricValue] { font-size: 1.35rem; font-weight: 600; line-height: 1.15; }
 [data-testid=stMetricValue] * { white-space: normal; }
-[class*=st-key-cards] [data-testid=stMarkdown] strong { font-size: 1.1rem; }
-.st-key-example { background: #fff4d6; border-left: 5px solid #b45f06; padding: 0.3rem 0.8rem; border-radius: 4px; }
+[class*=st-key-cards] [data-testid=stMarkdown] strong { font-size: 0.95rem; }
+.st-key-example { background: #fff4d6; border-left: 5px solid #b45f06; padding: 0.1rem 0.8rem; border-radius: 4px; }
 .st-key-example [data-testid=stMarkdown] p { font-size: 1rem; color: #3d2a00; }
-.st-key-example [data-testid=stMarkdown] strong { font-size: 1.5rem; margin-right: 0.5rem; }
+.st-key-example [data-testid=stMarkdown] strong { font-size: 1.25rem; margin-right: 0.5rem; }
 [class*=st-key-cards] { gap: 0.6rem; }
 [class*=st-key-cards] [data-testid=stMarkdownContainer] { margin-bottom: 0; }
 [class*=st-key-cards] [data-testid=stVerticalBlock] { gap: 0.15rem; }
@@ -40,9 +40,10 @@ STYLE = """
 .js-plotly-plot text { fill: currentColor !important; }
 [class*=st-key-schematic] img { background: #ffffff; border-radius: 6px; max-width: 900px; }
 [class*=st-key-schematic-small] img { max-width: 500px !important; }
+@media (min-width: 1200px) and (max-height: 820px) { [class*=st-key-schematic-small] img { max-height: 19.4rem; object-fit: contain; object-position: left; } }
 [data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { background-color: #00537f; color: #ffffff !important; }
 [data-testid=stBaseButton-primary] { border-color: #7cc4f5; }
-@media (max-width: 640px) { [data-testid=stMainBlockContainer] { padding: 3.2rem 1rem 2rem; } }
+@media (max-width: 640px) { [data-testid=stMainBlockContainer] { padding: 3.9rem 1rem 2rem; } }
 @media (prefers-reduced-motion: reduce) { * { animation: none !important; transition: none !important; } }
 @media print {
   [data-testid=stSidebar], [data-testid=stHeader], [data-testid=stToolbar], button { display: none !important; }

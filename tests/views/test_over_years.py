@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from costsim import load_weather
@@ -87,6 +88,19 @@ def test_a_first_cost_that_never_comes_back_is_said_to() -> None:
     assert f"Over 20 years, {PROPANE} costs $" in text
     assert found["sure"].value.endswith("Cheaper over 20 years: less than 1%")
     assert f"the $90,000 for {PUMP} does not come back within 20 years" in found["years"].note
+
+
+def test_carbon_that_nobody_knows_leaves_the_odds_over_the_years_known() -> None:
+    """Outside the US the carbon of power is unknown, and without a price it costs nothing."""
+    known = house("13500 $")
+    abroad = known.model_copy(update={"place": known.place.model_copy(update={"timezone": "Europe/Vienna"})})
+    if not any(np.isnan(one.co2_kg) for one in simulate(abroad, load_weather(abroad)).options):
+        pytest.fail("this case was to have an unknown grid")
+    weather, result, _ = looked_at(abroad)
+    sure, same = likelihood(abroad, weather, result), likelihood(known, weather, simulate(known, weather))
+    assert sure is not None
+    assert same is not None
+    assert sure.over_years == same.over_years
 
 
 def test_without_a_first_cost_only_the_bills_are_told() -> None:
