@@ -210,7 +210,7 @@ def fill_lines(found: LayoutResult, system: str) -> list[str]:
             tr("Plain water: no tube outside the heated house, and a plan for a long power cut.")
             + (
                 tr(
-                    " Propylene glycol would need {needed} by volume to stay open at {coldest}.",
+                    " Pipe outside it would need propylene glycol, {needed} by volume to stay open at {coldest}.",
                     needed=needed,
                     coldest=coldest,
                 )

@@ -53,6 +53,7 @@ def test_a_floor_begins_with_the_houses_area_and_can_be_computed() -> None:
     levels = app.session_state["typed"]["floor"]["layout"]["level"]
     assert [(one["name"], one["area"]) for one in levels] == [("Floor 1", "1050 ft2"), ("Floor 2", "1050 ft2")]
     assert not app.error
+    assert "Pipe outside it would need propylene glycol, " in said(app)
     labels = [one.label for one in app.text_input]
     assert labels.index("Heated area of this floor") < labels.index("Name")
     area = field(app, "Heated area of this floor")
