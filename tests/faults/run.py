@@ -125,12 +125,12 @@ def read_only() -> str:
 
 def no_network() -> str:
     """No network device at all."""
-    for command in ("compare", "cold net_loft", "uncertainty"):
+    for command in ("compare", "capacity net_loft", "uncertainty"):
         done = subprocess.run(
             ["unshare", "-n", *COSTSIM, *command.split()], cwd=ROOT, capture_output=True, text=True, check=False
         )
         assert (done.returncode, done.stderr) == (0, ""), done.stderr
-    return "no network (unshare -n): compare, cold and uncertainty run"
+    return "no network (unshare -n): compare, capacity and uncertainty run"
 
 
 def steps() -> str:
