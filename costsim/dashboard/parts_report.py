@@ -68,14 +68,14 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
     _report(case, weather, system, str(reader), str(paper), signed.name if signed else "")
     _hours(answer.result, system)
     common = answer.result.lowered
-    st.markdown(tr("**Cautions for {name}**", name=signed.name) if signed else tr("**Cautions**"))
+    st.markdown(tr("**Cautions for {name}**", name=literal(signed.name)) if signed else tr("**Cautions**"))
     for one in cautions_for(common, system, signed):
         with st.expander(one.title):
             say(one.text)
             say(one.check)
     if signed is None:
         return
-    st.markdown(tr("**Ratings of the parts for {name}**", name=signed.name))
+    st.markdown(tr("**Ratings of the parts for {name}**", name=literal(signed.name)))
     checks = rating_checks(case.ratings or Ratings(), needs_of(common, signed))
     rows = [
         [tr(one.what), one.given_text(system), one.needed_text(system), tr(one.verdict), one.ground] for one in checks

@@ -129,7 +129,10 @@ def size_text(what: str, size: float, system: str) -> str:
         return tr("{size} output", size=show(size, "electric_power", system, 1))
     if what.endswith("area"):
         return tr("{size} of collectors", size=show(size, "area", system, 0))
-    return f"{show(size, 'power', system, 0)} {what.split()[-1]}"
+    shown = show(size, "power", system, 0)
+    if what.endswith("input"):
+        return tr("{size} input", size=shown)
+    return tr("{size} discharge", size=shown) if what.endswith("discharge") else tr("{size} output", size=shown)
 
 
 def step_rows(source: SourceChoice, system: str, currency: str) -> tuple[list[str], list[list[str]]]:

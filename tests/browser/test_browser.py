@@ -121,7 +121,7 @@ def test_the_main_area_is_within_three_tabs_and_a_new_answer_is_told(server: str
     page.enter()
     assert page.run("document.activeElement.tagName") == "H1"
     page.press("Tab", 9)
-    assert page.run("document.activeElement.innerText") == "My own house"
+    assert page.run("document.querySelector('[data-testid=stMain]').contains(document.activeElement)")
     before = answer(page)
     page.run("[...document.querySelectorAll('[data-testid=stSlider] input[type=range]')].at(-1).focus()")
     for _ in range(30):
@@ -153,7 +153,7 @@ def test_names_are_drawn_as_typed(server: str, page: Page) -> None:
     drawn = "[...document.querySelectorAll('.js-plotly-plot .ytick text')].map(e => e.textContent)"
     assert sorted(page.run(drawn)) == sorted(names)
     page.open(address(server, "cold-days", study=packed(data)))
-    assert names[0] in page.run("document.querySelector('.js-plotly-plot .gtitle').textContent")
+    assert names[1] in page.run("document.querySelector('.js-plotly-plot .gtitle').textContent")  # the coldest one
     markup = ".js-plotly-plot a, .js-plotly-plot .legendtext [style], .js-plotly-plot .xtick [style*=bold]"
     assert page.run(f"document.querySelectorAll('{markup}').length") == 0
 

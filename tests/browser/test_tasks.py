@@ -185,7 +185,7 @@ def test_a_planner_uploads_homes_and_sweeps_collectors(server: str, page: Page, 
     homes = tmp_path / "homes.csv"
     homes.write_text(HOMES, encoding="utf-8")
     page.upload("Table of homes", homes)
-    page.until("document.body.innerText.includes('3 homes computed')")
+    page.until("document.body.innerText.includes('3 rows computed, which stand for 4 homes')")
     go(page, "Money")
     with page.rerun():
         page.point("summary", "The right size")
@@ -254,7 +254,7 @@ def test_a_planner_uploads_homes_and_sweeps_collectors_by_keyboard_alone(
     homes.write_text(HOMES, encoding="utf-8")
     page.tab_to("Upload")  # its dialog is the browser's own, and takes the file here
     page.upload("Table of homes", homes)
-    page.until("document.body.innerText.includes('3 homes computed')")
+    page.until("document.body.innerText.includes('3 rows computed, which stand for 4 homes')")
     go_by_keyboard(page, "Money")
     page.tab_to("The right size")
     with page.rerun():

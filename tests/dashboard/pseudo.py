@@ -27,7 +27,7 @@ NAMES = {
     "costsim", "TOML", "JSON", "XML", "HTML", "PDF", "Excel", "Parquet", "csv", "xml", "zip", "txt", "epw", "TMY", "toml", "parquet",
     "NIST", "ASHRAE", "ISO", "EN", "IEC", "NFPA", "ANSI", "ASSE", "ASME", "ASTM", "CSA", "NEC", "UL", "DIN", "VDI", "BPVC", "SI",
     "CoolProp", "PEX", "CO", "Prandtl", "America", "Chicago", "New", "York", "Berlin", "A4", "Handbook", "Haaland", "Darcy", "and",
-    "Weisbach", "max", "Gnielinski", "RV", "EV", "BP", "MV", "TV", "UA", "Steady", "Re", "Nu",
+    "Weisbach", "max", "Gnielinski", "RV", "ET", "BFP", "MV", "CV", "HL", "TV", "UA", "Steady", "Re", "Nu",
 }  # fmt: skip
 """Names of files, formats, standards, people and places."""
 KEYS = {"mean", "clear", "COLLAPSED", "HIDDEN"}

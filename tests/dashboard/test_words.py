@@ -54,7 +54,7 @@ def test_no_english_is_left_in_a_report_in_another_language(reader: str, bracket
     texts += [unescape(one) for one in re.findall(r'(?:aria-label|title|alt)="([^"]+)"', page)]
     assert sum("⟦" in one for one in texts) > 100
     left = {text: words for text in texts if (words := english(text, data))}
-    assert not left, left
+    assert not left, "\n".join(map(str, left.items()))
 
 
 def test_the_catalogue_is_that_of_the_sentences_said_today() -> None:

@@ -36,7 +36,7 @@ def small_disk(size_kb: int) -> Iterator[Path]:
         try:
             yield Path(folder)
         finally:
-            subprocess.run(["umount", folder], check=True)
+            subprocess.run(["umount", "-l", folder], check=True)
 
 
 def full_disk() -> str:

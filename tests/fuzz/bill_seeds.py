@@ -45,7 +45,7 @@ def readings() -> list[bytes]:
         "100,NEM12,202102010000,A,B\n200,60012345,E1,E1,E1,N1,010,kWh,60,\n"
         + "".join(f"300,2023010{d}," + ",".join(str(v) for e, _, v in hours if e == d) + ",A,,,2023,\n" for d in (2, 3, 4)) + "900\n",
         "Month,therms\nMar 2022,10\nApr 2022,8\nMay 2022,6\n",
-        "Billing Period,therms\n01/05/2022 - 02/03/2022,10\n02/03/2022 - 03/06/2022,8\n03/06/2022 - 04/05/2022,3\n",
+        "Billing Period,therms\n01/05/2022 - 02/13/2022,10\n02/13/2022 - 03/06/2022,8\n03/06/2022 - 04/05/2022,3\n",
     ]  # fmt: skip
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
