@@ -191,7 +191,7 @@ def test_a_planner_uploads_homes_and_sweeps_collectors(server: str, page: Page, 
         page.point("summary", "The right size")
     with page.rerun():
         page.point("[data-testid=stRadio] label", "8 m² of sun and electric")
-    page.until("document.body.innerText.includes('what the next square metre gives')")
+    page.until("document.body.innerText.includes('what more area gives')")
     page.settle()
     assert page.run("document.querySelectorAll('[data-testid=stMain] .js-plotly-plot').length") >= 1
 
@@ -262,7 +262,7 @@ def test_a_planner_uploads_homes_and_sweeps_collectors_by_keyboard_alone(
     page.tab_to("", most=1)
     with page.rerun():
         page.press("ArrowRight", 39)
-    page.until("document.body.innerText.includes('what the next square metre gives')")
+    page.until("document.body.innerText.includes('what more area gives')")
     page.settle()
     assert page.run("document.querySelectorAll('[data-testid=stMain] .js-plotly-plot').length") >= 1
 
