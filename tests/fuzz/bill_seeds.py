@@ -59,7 +59,7 @@ def workbook_and_page() -> list[bytes]:
     page = "<html><body><table><tr><th>From</th><th>To</th><th>therms</th></tr>"
     book.active.append(["From", "To", "therms"])
     for month in range(1, 9):
-        first, last = datetime(2022, month, 5), datetime(2022, month + 1, 5)
+        first, last = datetime(2022, month, 15), datetime(2022, month + 1, 15)
         book.active.append([first, last, 10 + month])
         page += f"<tr><td>{first:%m/%d/%Y}</td><td>{last:%m/%d/%Y}</td><td>{10 + month}</td></tr>"
     book.save(stream)
