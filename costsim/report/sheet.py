@@ -26,7 +26,7 @@ from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, w
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.tables import bill_rows, money, season_rows
 from costsim.views.tank_lines import tank_sections
-from costsim.views.text_capacity import capacity_cells, failure_lines
+from costsim.views.text_capacity import capacity_cells, capacity_headings, failure_lines
 from costsim.views.text_decision import payment_lines
 from costsim.views.text_season import route_rows
 from costsim.views.wording import for_reader, named
@@ -167,18 +167,9 @@ def _water(basis: Basis) -> Iterator[Block]:
 
 
 def _sources(basis: Basis) -> Iterator[Block]:
-    power = pretty_unit(unit_for("power", basis.system))
     yield Heading(tr("Sources: rated, derates, available, and most delivered"))
     rows = [row for look in basis.closer.options for row in _capacity_rows(look, basis.system)]
-    headings = [
-        tr("source"),
-        tr("rated {power}", power=power),
-        tr("derates"),
-        tr("available {power}", power=power),
-        tr("delivered {power}", power=power),
-        tr("full-load h"),
-    ]
-    yield table("", headings, rows, "wrwrrr")
+    yield table("", capacity_headings(basis.system), rows, "wrwrrr")
     headings, rows = season_rows(basis.result, basis.system)
     yield table(tr("The year by source"), [pretty_unit(one) for one in headings], rows, "wrrrrrrr")
     facts = [[o.name, f"{s.name}: {fact_text(s.facts)}"] for o in basis.result.options for s in o.sources if s.facts]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from costsim.analysis.capacity import CapacityReport, OptionCapacity, SourceCapacity
-from costsim.units.quantity import show, to_display, unit_for
+from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.tables import text_table
 from costsim.words import tr
 
@@ -93,9 +93,10 @@ def loop_rows(report: CapacityReport, system: str) -> tuple[list[str], list[list
     return headings, rows
 
 
-def _option(option: OptionCapacity, system: str) -> str:
-    power = unit_for("power", system)
-    headings = [
+def capacity_headings(system: str) -> list[str]:
+    """Headings over `capacity_cells`."""
+    power = pretty_unit(unit_for("power", system))
+    return [
         tr("source"),
         tr("rated {power}", power=power),
         tr("derates"),
@@ -103,6 +104,10 @@ def _option(option: OptionCapacity, system: str) -> str:
         tr("delivered {power}", power=power),
         tr("full-load h"),
     ]
+
+
+def _option(option: OptionCapacity, system: str) -> str:
+    headings = capacity_headings(system)
     rows = [capacity_cells(source, system) for source in option.sources]
     lines = [option.option, text_table(headings, rows), *failure_lines(option, system)]
     if option.verdict:
