@@ -16,8 +16,9 @@ from costsim.bills.text import EXAMPLE
 from costsim.bills.words import role_of, unit_in, words_of
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines
+from costsim.packed_tables import without_breaks
 
-MOST_COLUMNS, SEARCHED, MOST_BREAKS = 500, 60, 30
+MOST_COLUMNS, SEARCHED = 500, 60
 _TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
 _NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _QUARTERS = {"quarter", "quartal", "trimestre"}
@@ -48,7 +49,7 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
         Dates or amounts are not found, or can be found two ways.
     """
     check_lines(text, file, "a table of bills has a few dozen short ones")
-    lines = _without_breaks(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"))
+    lines = without_breaks(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"))
     kept = [(i + 1, line) for i, line in enumerate(lines) if line.strip(" ,;\t\ufeff") and not line.startswith("#")]
     if not kept:
         raise InputError(Fault("", "holds no rows", f"write one row a bill, {EXAMPLE}", file))
@@ -73,21 +74,6 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
     if not table.rows:
         raise InputError(Fault("", "holds headings but no bills", "write one row a bill below them", file))
     return table
-
-
-def _without_breaks(lines: list[str]) -> list[str]:
-    """Lines whose headings break inside quotation marks put together; the lines below keep their numbers."""
-    for at in range(min(SEARCHED, len(lines))):
-        if lines[at].count('"') % 2 == 0:
-            continue
-        closes = (below for below in range(at + 1, min(at + MOST_BREAKS, len(lines))) if _closed(lines[at : below + 1]))
-        if (end := next(closes, None)) is not None:
-            lines[at : end + 1] = [" ".join(lines[at : end + 1]), *[""] * (end - at)]
-    return lines
-
-
-def _closed(lines: list[str]) -> bool:
-    return sum(line.count('"') for line in lines) % 2 == 0
 
 
 def separator(lines: Sequence[str]) -> str:
