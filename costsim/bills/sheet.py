@@ -23,6 +23,8 @@ _TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
 _NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _QUARTERS = {"quarter", "quartal", "trimestre"}
 _YEARS, _MONTHS = {"year", "jahr", "año", "année"}, {"month", "monat", "mes", "mois"}
+FIRST_SERIAL, LAST_SERIAL = 32874, 55153
+"""Days since the end of 1899 of 1990 and 2050."""
 _FISCAL = re.compile(r"\bfiscal\b|\bFY ?'?\d\d|\bgeschäftsjahr\b|\bexercice\b", re.IGNORECASE)
 _HOUR_LABEL = re.compile(r"(?:he|h|hour|hr|stunde|kwh|interval|int|v|p)?[ _.\-]?(\d{1,2})", re.IGNORECASE)
 
@@ -179,6 +181,22 @@ def _without_numbers(rows: list[list[str]], lines: list[int], file: str) -> list
     at = next(i for i, row in enumerate(rows) if _is_headings(row))
     place = next(i for i, cell in enumerate(rows[at]) if role_of(cell) in ("amount", "register"))
     spoilt = [i for i in range(at + 1, len(rows)) if _dated(rows[i])]
+    day = next((i for i, cell in enumerate(rows[at]) if role_of(cell) in ("date", "start", "end")), 0)
+    cells_below = [row[day].strip() for row in rows[at + 1 : at + 4] if day < len(row)]
+    if (
+        not spoilt
+        and cells_below
+        and all(cell.isdigit() and FIRST_SERIAL <= int(cell[:6]) <= LAST_SERIAL for cell in cells_below)
+    ):
+        what = f"'{cells_below[0]}' is a day as spreadsheets count them inside"
+        return [
+            Fault(
+                f"line {lines[at + 1]}",
+                what,
+                f"give column '{rows[at][day].strip()}' the form of a date and save the table again",
+                file,
+            )
+        ]
     if not spoilt:
         return [Fault("", "holds headings but no bills", "write one row a bill below them", file)]
     cells = {i: rows[i][place].strip() if place < len(rows[i]) else "" for i in spoilt}
