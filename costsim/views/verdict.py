@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.analysis.decision import life_cycle_of_runs, price_paths
+from costsim.analysis.left_out import cheaper_but_cold
 from costsim.analysis.lifecycle import capital_verdict
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
@@ -18,6 +19,7 @@ from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.views.answer import called, pair, ranked, round_money
+from costsim.views.cold_hours import borne_words, but_cold
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.tables import money
 from costsim.weather import Weather
@@ -120,6 +122,8 @@ def carries(option: OptionResult) -> bool:
 def decision(result: Result, persona: str, system: str) -> str:
     """Say what to do in at most 25 words; what does not fit is left to the cards.
 
+    Cold hours of what it names, and a cheaper option that is left out for them, are said however many words that takes.
+
     Parameters
     ----------
     result : Result
@@ -143,8 +147,17 @@ def decision(result: Result, persona: str, system: str) -> str:
             tr("Make a source larger, or add one."),
         ]
     else:
-        parts = [*_cheapest(result, warm), *_too_small(result)]
+        must = but_cold(result)
+        first_part, *more = _cheapest(result, warm)
+        return _within([*_with_cold(result, warm[0], first_part, must, system), *more, *_too_small(result, but=must)])
     return _within(parts)
+
+
+def _with_cold(result: Result, best: OptionResult, text: str, must: str, system: str) -> list[str]:
+    """The first sentence with the cold hours that are borne, and with what is cheaper and left out."""
+    if words := borne_words(result, best, system):
+        text = tr("{sentence}; {hours}.", sentence=text.removesuffix("."), hours=words)
+    return [f"{text} {must}".strip()]
 
 
 def _within(parts: Sequence[str]) -> str:
@@ -174,6 +187,8 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
     gap, today, name = round_money(other.cost_total - best.cost_total), result.lowered.case.today, called(best.name)
     than = {"less": money(gap, coin), "other": called(other.name)}
     short = tr("{name} costs least: {cost} a year.", name=name, cost=cost)
+    if cheaper_but_cold(result):
+        return [tr("Of the options that keep the house warm, {sentence}", sentence=short)]
     extra = extra_of(result)
     back = payback_text(extra, coin) if extra else ""
     if today is not None and today.name == other.name and gap:
@@ -257,8 +272,10 @@ def _later(result: Result, warm: Sequence[OptionResult]) -> str:
     )
 
 
-def _too_small(result: Result) -> list[str]:
-    small = [option for option in result.options if not carries(option)]
+def _too_small(result: Result, but: str) -> list[str]:
+    """Options that are too small, less the one that the first sentence tells of already."""
+    found = cheaper_but_cold(result) if but else None
+    small = [one for one in result.options if not carries(one) and (found is None or one is not found[0])]
     return [
         trn(
             "{name} is too small: {count} cold hour.",
