@@ -147,17 +147,15 @@ def decision(result: Result, persona: str, system: str) -> str:
             tr("Make a source larger, or add one."),
         ]
     else:
-        must = but_cold(result)
-        first_part, *more = _cheapest(result, warm)
-        return _within([*_with_cold(result, warm[0], first_part, must, system), *more, *_too_small(result, but=must)])
+        told = _within([*_cheapest(result, warm), *_too_small(result)])
+        return " ".join(part for part in (told, but_cold(result), _borne(result, warm[0], system)) if part)
     return _within(parts)
 
 
-def _with_cold(result: Result, best: OptionResult, text: str, must: str, system: str) -> list[str]:
-    """The first sentence with the cold hours that are borne, and with what is cheaper and left out."""
-    if words := borne_words(result, best, system):
-        text = tr("{sentence}; {hours}.", sentence=text.removesuffix("."), hours=words)
-    return [f"{text} {must}".strip()]
+def _borne(result: Result, best: OptionResult, system: str) -> str:
+    """The cold hours of the best option that are borne."""
+    words = borne_words(result, best, system)
+    return tr("{name}: {hours}.", name=called(best.name), hours=words) if words else ""
 
 
 def _within(parts: Sequence[str]) -> str:
@@ -272,10 +270,10 @@ def _later(result: Result, warm: Sequence[OptionResult]) -> str:
     )
 
 
-def _too_small(result: Result, but: str) -> list[str]:
-    """Options that are too small, less the one that the first sentence tells of already."""
-    found = cheaper_but_cold(result) if but else None
-    small = [one for one in result.options if not carries(one) and (found is None or one is not found[0])]
+def _too_small(result: Result) -> list[str]:
+    """Options that are too small, less the one that `but_cold` tells of."""
+    told = cheaper_but_cold(result)
+    small = [one for one in result.options if not carries(one) and (told is None or one is not told[0])]
     return [
         trn(
             "{name} is too small: {count} cold hour.",
