@@ -65,7 +65,6 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     peak = right.text_input(tr("Peak hours of the grid, on winter weekdays"), PEAK_HOURS, key="many/peak")
     loaded = st.file_uploader(
         tr("Table of homes, .csv, .xlsx or .parquet, up to {most_rows} rows", most_rows=f"{MOST_ROWS:,}"),
-        ["csv", "xlsx", "parquet"],
         key=upload_key("homes"),
     )
     homes = take("homes", [(loaded.name, loaded.getvalue())] if loaded else [])
