@@ -154,6 +154,8 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
 def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -> None:
     def work(data: dict[str, Any]) -> None:
         source = dict(KINDS[kind].example)
+        if system == "us" and "area" in source:
+            source["area"] = "100 ft2"
         priced_fuel(source, data.get("prices", {}))
         condense(source)
         if "output" in source:

@@ -46,7 +46,8 @@ EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=
 @page("start", "Five questions", group="Decide", place=5)
 def draw(context: Context) -> None:
     """Draw the page."""
-    coin = state.currency() or "$"
+    # a house of one's own does not begin with the currency of an invented one abroad
+    coin = "$" if state.untouched_demo() and context.system == "us" else state.currency() or "$"
     form = Form((), context.system, coin)
     _restore()
     st.title(tr("Your house in five questions"))

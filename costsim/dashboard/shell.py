@@ -155,7 +155,7 @@ def _sidebar() -> tuple[str, str]:
 
 
 def _persona() -> str:
-    asked = str(st.query_params.get("persona", ""))
+    asked = str(st.session_state.get("persona_kept", st.query_params.get("persona", "")))
     st.session_state.setdefault("persona", asked if asked in PERSONAS else next(iter(PERSONAS)))
     chosen = st.selectbox(
         tr("I am a"),
@@ -167,18 +167,20 @@ def _persona() -> str:
             "Decides which figures come first. A demo study that you have not changed is replaced by that reader's demo."
         ),
     )
+    st.session_state["persona_kept"] = chosen  # going to another page in the middle of a run forgets the box
     return str(chosen)
 
 
 def _entered() -> None:
     if state.untouched_demo():
         state.load_built_in(PERSONAS[st.session_state["persona"]].study)
+        state.keep_units()
 
 
 def _studies() -> None:
     names, now = list(built_in_studies()), state.study_name()
     choices = names if now in names else [now, *names]
-    widget = f"start/{state.revision()}"
+    widget = f"study shown/{state.revision()}"
     st.session_state[widget] = now
     st.selectbox(tr("Study"), choices, format_func=in_words, key=widget, on_change=_started, args=(widget,))
 

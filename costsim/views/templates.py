@@ -24,7 +24,9 @@ class Template:
     icon: str
     sources: Callable[[float, str], list[dict[str, Any]]]
     prices: tuple[str, ...]
-    tank: bool = False
+    gallons: int = 0
+    """Tank that comes with it where the study has none [US gal]."""
+    store: bool = False
 
 
 EXAMPLE_PRICES: dict[str, dict[str, Any]] = {
@@ -128,6 +130,16 @@ def _propane_beside_off_peak(load_w: float, system: str) -> list[dict[str, Any]]
     return [night | {"windows": ["22:00-06:00"]}, *_gas("propane", tr("Propane boiler"))(load_w, system)]
 
 
+def _off_peak_store(load_w: float, system: str) -> list[dict[str, Any]]:
+    night = {
+        "kind": "off_peak_electric",
+        "name": tr("Off-peak electric"),
+        "output": sized(load_w, 2.5, system, electric=True),
+    }
+    day = {"kind": "electric", "name": tr("Electric by day"), "output": sized(load_w, 1.0, system, electric=True)}
+    return [night | {"windows": ["22:00-06:00"]}, day | {"backup_only": True}]
+
+
 def _oil(load_w: float, system: str) -> list[dict[str, Any]]:
     return [{"kind": "oil", "name": tr("Oil boiler"), "output": sized(load_w, 1.0, system), "efficiency": "86 %"}]
 
@@ -149,13 +161,16 @@ def _wood(load_w: float, system: str) -> list[dict[str, Any]]:
     return [fire | {"load_times": ["07:00", "18:00"]}, backup | {"backup_only": True}]
 
 
-def _sun(load_w: float, system: str) -> list[dict[str, Any]]:
-    area = max(4, 2 * round(load_w / 1e3 / 2))
-    written = f"{area * 10} ft2" if system == "us" else f"{area} m2"
-    return [
-        {"kind": "solar", "name": tr("Solar collectors"), "area": written, "tilt": tr("60 deg")},
-        *_electric(load_w, system),
-    ]
+def _sun_with(
+    others: Callable[[float, str], list[dict[str, Any]]],
+) -> Callable[[float, str], list[dict[str, Any]]]:
+    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
+        area = max(4, 2 * round(load_w / 1e3 / 2))
+        written = f"{area * 10} ft2" if system == "us" else f"{area} m2"
+        collectors = {"kind": "solar", "name": tr("Solar collectors"), "area": written, "tilt": "60 deg"}
+        return [collectors, *others(load_w, system)]
+
+    return sources
 
 
 TEMPLATES: dict[str, Template] = {
@@ -200,7 +215,15 @@ TEMPLATES: dict[str, Template] = {
         "nightlight",
         _propane_beside_off_peak,
         ("off_peak", "propane", "electricity"),
-        tank=True,
+        gallons=120,
+    ),
+    "off_peak_store": Template(
+        "Off-peak electric with a 500 gal store",
+        "Cheap electricity at night heats a large tank; the house lives on it by day, with electric when it is not enough.",
+        "nightlight",
+        _off_peak_store,
+        ("off_peak", "electricity"),
+        gallons=500,
     ),
     "oil": Template(
         "Oil boiler",
@@ -215,7 +238,8 @@ TEMPLATES: dict[str, Template] = {
         "forest",
         _wood,
         ("wood", "electricity"),
-        tank=True,
+        gallons=500,
+        store=True,
     ),
     "pellets": Template(
         "Pellet boiler",
@@ -228,9 +252,17 @@ TEMPLATES: dict[str, Template] = {
         "Sun with electric",
         "Collectors for the mild months, electric for the rest.",
         "sunny",
-        _sun,
+        _sun_with(_electric),
         ("electricity",),
-        tank=True,
+        gallons=120,
+    ),
+    "sun_propane": Template(
+        "Propane with sun",
+        "Collectors for the mild months, a propane boiler for the rest.",
+        "sunny",
+        _sun_with(_gas("propane", "Propane boiler")),
+        ("propane", "electricity"),
+        gallons=120,
     ),
 }
 """By key, the most asked for first."""
@@ -294,13 +326,13 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
         name, number = f"{tr(template.name)} {number}", number + 1
     sources = template.sources(load_w, system)
     options.append({"name": name, "source": sources})
-    if template.tank and "tank" not in data:
+    if template.gallons and "tank" not in data:
         data["tank"] = {
-            "volume": "500 gal" if key == "wood" else "120 gal",
+            "volume": f"{template.gallons} gal",
             "max_temperature": "180 degF",
             "design_supply_temperature": "120 degF",
         }
-        if key == "wood":
+        if template.store:
             data["tank"]["store"] = "175 degF"
     return add_prices(data, template.prices, currency, system)
 
