@@ -6,8 +6,9 @@ import datetime
 from itertools import pairwise
 
 from costsim.bills.columns import Table
+from costsim.bills.dates import month_number
 from costsim.bills.numbers import split_amount
-from costsim.bills.stamps import month, month_number
+from costsim.bills.stamps import month
 from costsim.bills.words import role_of, unit_in, words_of
 
 SEARCHED, FEWEST_MONTHS, FEWEST_YEARS = 40, 10, 2

@@ -337,12 +337,12 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: 
         table.notes.append(f"the use is {' + '.join(told)}: parts of one meter's use, which add up")
         return named
     if len(named) > 1:
-        told = {table.headings[at] or str(at + 1): _fuel_of(table.headings[at], units[at]) for at in named}
-        if len(set(told.values()) - {""}) > 1:
-            raise two_fuels(told, file)
+        fuel_by = {table.headings[at] or str(at + 1): _fuel_of(table.headings[at], units[at]) for at in named}
+        if len(set(fuel_by.values()) - {""}) > 1:
+            raise two_fuels(fuel_by, file)
         names = " and ".join(f"'{table.headings[at] or f'column {at + 1}'}'" for at in named[:6])
-        remedy = f"choose with --column '{next(iter(told))}'; given again, columns are added up"
-        raise InputError(Fault("columns", f"{names} can each be the use", remedy, file, "column", tuple(told)))
+        remedy = f"choose with --column '{next(iter(fuel_by))}'; given again, columns are added up"
+        raise InputError(Fault("columns", f"{names} can each be the use", remedy, file, "column", tuple(fuel_by)))
     return named
 
 

@@ -10,8 +10,9 @@ from itertools import pairwise
 from costsim.bills.amounts import no_amount
 from costsim.bills.beside import months_beside
 from costsim.bills.columns import Table, choose
+from costsim.bills.dates import month_number
 from costsim.bills.numbers import split_amount
-from costsim.bills.stamps import kind_of, month_number, months_named, time_of_day
+from costsim.bills.stamps import kind_of, months_named, time_of_day
 from costsim.bills.text import EXAMPLE
 from costsim.bills.words import role_of, unit_in, words_of
 from costsim.errors import Fault, InputError
