@@ -59,7 +59,17 @@ def sized(load_w: float, share: float, system: str, *, electric: bool = False) -
     >>> sized(10_000.0, 1.0, "us"), sized(10_000.0, 1.0, "us", electric=True)
     ('40 kBtu/h', '12 kW')
     """
-    watts = load_w * share * MARGIN
+    return as_sold(load_w * share * MARGIN, system, electric=electric)
+
+
+def as_sold(watts: float, system: str, *, electric: bool = False) -> str:
+    """An output rounded up to whole kilowatts, or to thousands of Btu an hour by fives, as text.
+
+    Examples
+    --------
+    >>> as_sold(14_200.0, "us", electric=True), as_sold(14_200.0, "us")
+    ('15 kW', '50 kBtu/h')
+    """
     if system == "us" and not electric:
         steps = max(2, -int(-watts * HOUR_S / BTU_J / 1e3 // 5))
         return f"{5 * steps} kBtu/h"
@@ -102,7 +112,8 @@ def _pump(load_w: float, system: str, share: float = 1.0) -> dict[str, Any]:
 
 
 def _pump_with_electric(load_w: float, system: str) -> list[dict[str, Any]]:
-    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 0.6, system, electric=True)}
+    """The backup carries the house alone, since a heat pump stops in deep cold, for repairs, and where it is iced up."""
+    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 1.0, system, electric=True)}
     return [_pump(load_w, system), backup | {"backup_only": True}]
 
 
@@ -172,7 +183,7 @@ TEMPLATES: dict[str, Template] = {
     ),
     "heat_pump": Template(
         "Heat pump with electric backup",
-        "Outdoor air heats the water; electric elements help on the coldest days.",
+        "Outdoor air heats the water; electric elements help on the coldest days, and carry the house when it stops.",
         "heat_pump",
         _pump_with_electric,
         ("electricity",),
