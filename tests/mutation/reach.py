@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 import hashlib
 import pickle
 import re
@@ -64,14 +65,20 @@ class Reach:
         return self.at(path, [mutant.line]) or self.at(path, statement(mutant))
 
     def of_names(self, mutant: Mutant) -> set[str]:
-        """Tests that execute a line in which what the mutant's statement defines is used, by its name."""
+        """Tests that execute a line in which what the mutant's statement defines is used, by its name or by that of what is made of it."""
         found: set[str] = set()
-        for name in defined(mutant):
+        wanted, seen = defined(mutant.path, mutant.line), set[str]()
+        while wanted:
+            name = wanted.pop()
+            seen.add(name)
             used = re.compile(rf"\b{re.escape(name)}\b")
             for path in sorted((self.copy / "costsim").rglob("*.py")):
                 text = path.read_text(encoding="utf-8")
                 lines = [at for at, line in enumerate(text.splitlines(), 1) if used.search(line)]
                 found |= self.at(path.relative_to(self.copy).as_posix(), lines)
+                if path == self.copy / "costsim" / mutant.name:
+                    made = {other for line in lines for other in defined(mutant.path, line)}
+                    wanted += sorted(made - seen - {*wanted})
         return found
 
     def of_module(self, mutant: Mutant) -> set[str]:
@@ -115,7 +122,7 @@ def statement(mutant: Mutant) -> range:
     """Lines of the innermost statement that holds the mutant; of one that holds others, its head."""
     held = [
         node
-        for node in ast.walk(ast.parse(mutant.path.read_text(encoding="utf-8")))
+        for node in ast.walk(_parsed(mutant.path))
         if isinstance(node, ast.stmt) and node.lineno <= mutant.line <= (node.end_lineno or 0)
     ]
     inner = max(held, key=lambda node: (node.lineno, -(node.end_lineno or 0)))
@@ -123,16 +130,21 @@ def statement(mutant: Mutant) -> range:
     return range(inner.lineno, body[0].lineno if body else (inner.end_lineno or inner.lineno) + 1)
 
 
-def defined(mutant: Mutant) -> list[str]:
-    """Names that the statements around the mutant bind when the module is imported: constants, fields, functions."""
+def defined(path: Path, line: int) -> list[str]:
+    """Names that the statements around a line bind when the module is imported: constants, fields, functions."""
     names = []
-    for node in ast.walk(ast.parse(mutant.path.read_text(encoding="utf-8"))):
-        if not isinstance(node, ast.stmt) or not node.lineno <= mutant.line <= (node.end_lineno or 0):
+    for node in ast.walk(_parsed(path)):
+        if not isinstance(node, ast.stmt) or not node.lineno <= line <= (node.end_lineno or 0):
             continue
         targets = (
             node.targets if isinstance(node, ast.Assign) else [node.target] if isinstance(node, ast.AnnAssign) else []
         )
         names += [one.id for target in targets for one in ast.walk(target) if isinstance(one, ast.Name)]
-        if isinstance(node, ast.FunctionDef):
+        if isinstance(node, ast.FunctionDef | ast.ClassDef):
             names.append(node.name)
     return names
+
+
+@functools.cache
+def _parsed(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
