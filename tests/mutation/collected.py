@@ -14,6 +14,7 @@ import inspect
 import marshal
 import multiprocessing
 import os
+import resource
 import signal
 import sys
 import threading
@@ -30,7 +31,7 @@ import pytest
 FORK = multiprocessing.get_context("fork")
 KEPT = ("costsim.engine.kernel", "costsim.engine.block", "costsim.engine.access", "costsim.engine.compiling")
 """Modules that keep compiled code, which forks may share."""
-MAPPED_S = 30.0
+MAPPED_S = 20.0
 """After so much processor time no further tests of a file are mapped."""
 
 
@@ -61,9 +62,9 @@ class Collected:
             raise RuntimeError((copy / "collected").read_text(encoding="utf-8")[-3000:]) from None
 
     def run(
-        self, tests: Sequence[str], limit_s: float, changed: tuple[str, bytes] | None = None, mapped: bool = False
+        self, tests: Sequence[str], limit_s: int, changed: tuple[str, bytes] | None = None, mapped: bool = False
     ) -> Answer:
-        """Run tests in a fork, with a module (its path in the copy, its marshalled code) changed."""
+        """Run tests in a fork, within so much processor time, with a module (its path in the copy, its marshalled code) changed."""
         self._mine.send((list(tests), limit_s, changed, mapped))
         answer = self._mine.recv()
         assert isinstance(answer, Answer)
@@ -140,15 +141,15 @@ class Session:
     def _ours(self, cached: Any) -> bool:
         return str(self.copy) in str(getattr(sys.modules.get(cached.__module__), "__file__", ""))
 
-    def _in_a_fork(self, tests: list[str], limit_s: float, changed: tuple[str, bytes] | None, mapped: bool) -> Answer:
+    def _in_a_fork(self, tests: list[str], limit_s: int, changed: tuple[str, bytes] | None, mapped: bool) -> Answer:
         for path in (self.copy / "numba").glob("*.kept"):  # what a mutant worked out is not for the next one
             path.unlink()
         mine, theirs = FORK.Pipe(duplex=False)
-        process = FORK.Process(target=self._answer, args=(theirs, tests, changed, mapped))
+        process = FORK.Process(target=self._answer, args=(theirs, tests, limit_s, changed, mapped))
         process.start()
         theirs.close()
         try:
-            answer = mine.recv() if mine.poll(limit_s) else Answer(failed="too late")
+            answer = mine.recv() if mine.poll(15 * limit_s) else Answer(failed="too late")
         except EOFError:
             answer = Answer(failed="died")
         with contextlib.suppress(ProcessLookupError):
@@ -157,9 +158,12 @@ class Session:
         mine.close()
         return answer
 
-    def _answer(self, pipe: Connection, tests: list[str], changed: tuple[str, bytes] | None, mapped: bool) -> None:
+    def _answer(
+        self, pipe: Connection, tests: list[str], limit_s: int, changed: tuple[str, bytes] | None, mapped: bool
+    ) -> None:
         """In the fork: run until one fails, or all of them and see which lines each executes."""
         os.setsid()
+        resource.setrlimit(resource.RLIMIT_CPU, (limit_s, limit_s))
         answer = Answer()
         if changed:
             path = self.copy / changed[0]

@@ -44,7 +44,7 @@ class Reach:
             if known.is_file():
                 answer: Answer = pickle.loads(known.read_bytes())
             else:
-                answer = collected.run(held[name], 300, mapped=True)
+                answer = collected.run(held[name], 100, mapped=True)
                 known.write_bytes(pickle.dumps(answer))
             if answer.failed:
                 print(f"not mapped: {name} ({answer.failed})", flush=True)

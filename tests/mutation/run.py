@@ -47,14 +47,23 @@ NEAREST = {
     "engine/batch.py": "test_lanes.py", "engine/block.py": "test_lanes.py", "bills": "test_regression.py",
 }  # fmt: skip
 """Tests to ask first, where none has the module's name."""
-LARGE = ("fuzz", "faults", "load", "trust")
-"""Folders whose tests look at hostile files and crowds: not mapped."""
-MOST_MAPPED = 12
-"""Files of other folders that are mapped, those that name the package most often."""
+LARGE = ("fuzz", "faults", "load", "trust", "browser", "dashboard")
+"""Folders whose tests look at hostile files, crowds and pages: not mapped."""
+NOT_MAPPED = {
+    "test_block.py",
+    "test_cluster.py",
+    "test_gpu.py",
+    "test_recipes.py",
+    "test_start_commands.py",
+    "test_at_once.py",
+}
+"""They compile, or do their work in processes apart."""
 NOT_ASKED = {"test_docs.py", "test_house_rules.py", "test_packaging.py"}
 """They look at pages and lines, not at results."""
 MOST_BESIDE = 4
 """Tests of other folders to ask, those that name the module most often."""
+FEW = 6
+"""Where fewer tests execute a line, all of their files are asked: what they share may have been made in one of them."""
 NOTHING = 5
 """Exit code of pytest where a file holds no test."""
 SLOW = "test_block.py"
@@ -95,14 +104,13 @@ def elsewhere(package: str, name: str = "") -> list[Path]:
     return sorted((path for path in paths if counted[path]), key=lambda path: -counted[path])
 
 
-def mapped_for(package: str) -> list[str]:
-    """Files whose tests are mapped for a package: its docstrings' examples, its folder's tests, those that name it most often."""
-    examples = (
-        path for path in (ROOT / "costsim" / package).rglob("*.py") if ">>>" in path.read_text(encoding="utf-8")
-    )
-    own = sorted((ROOT / "tests" / package).glob("test_*.py"))
-    beside = [path for path in elsewhere(package) if path not in own and path.parent.name not in LARGE]
-    return [path.relative_to(ROOT).as_posix() for path in (*sorted(examples), *own, *beside[:MOST_MAPPED])]
+def mapped_for(packages: Sequence[str]) -> list[str]:
+    """Files whose tests are mapped: docstrings' examples of the packages, and all tests but those that crowd, click or look at pages."""
+    modules = (path for package in packages for path in sorted((ROOT / "costsim" / package).rglob("*.py")))
+    examples = [path for path in modules if ">>>" in path.read_text(encoding="utf-8")]
+    tests = [path for path in sorted((ROOT / "tests").rglob("test_*.py")) if path.parent.name not in LARGE]
+    asked = [*examples, *(path for path in tests if path.name not in {*NOT_ASKED, *NOT_MAPPED})]
+    return [path.relative_to(ROOT).as_posix() for path in asked]
 
 
 def copied(folder: Path) -> Path:
@@ -223,15 +231,15 @@ def _killed_alone(copy: Path, tests: list[str], limit_s: float, cache: Path | No
 class Trial:
     """What a package's mutants are tried with."""
 
-    def __init__(self, copy: Path, package: str, most_s: float) -> None:
+    def __init__(self, copy: Path, packages: Sequence[str], most_s: float) -> None:
         self.copy, self.most_s, self.bad = copy, most_s, set[str]()
-        files, start = mapped_for(package), time.monotonic()
+        files, start = mapped_for(packages), time.monotonic()
         self.collected = Collected(copy, files, functools.partial(_settle_quietly, copy))
         collected_s = time.monotonic() - start
         self.reach = Reach(copy)
         self.reach.add(self.collected, files)
         print(
-            f"{package}: {len(self.collected.tests)} tests collected in {collected_s:.0f} s, mapped in "
+            f"{len(self.collected.tests)} tests collected in {collected_s:.0f} s, mapped in "
             f"{time.monotonic() - start - collected_s:.0f} s, {sum(self.reach.seconds.values()):.0f} s by themselves",
             flush=True,
         )
@@ -251,13 +259,13 @@ class Trial:
         known = {test.partition("::")[0] for test in tests}
         others = {t for t in self.reach.seconds if t.partition("::")[0] in known} - {*tests} - self.bad
         changed = True
-        for asked in (tests, self.reach.in_order(others, near, self.most_s / 2)):
+        for asked in (tests, self.reach.in_order(others, near, self.most_s) if len(tests) < FEW else []):
             while asked and changed:
-                answer = self.collected.run(asked, 60 + 10 * self.most_s, (path, code))
+                answer = self.collected.run(asked, 20 + 4 * int(self.most_s), (path, code))
                 changed = answer.changed > 0 or answer.failed in ("died", "too late")
                 if not answer.failed:
                     break
-                if answer.failed in ("died", "too late") or not self.collected.run([answer.failed], 600).failed:
+                if answer.failed in ("died", "too late") or not self.collected.run([answer.failed], 200).failed:
                     return answer.failed, "in place"
                 print(f"fails without a mutant too, so asked in vain: {answer.failed}", flush=True)
                 self.bad.add(answer.failed)
@@ -287,9 +295,9 @@ def _settle_quietly(copy: Path) -> None:
     settle(copy, copy / "numba")
 
 
-def tried(copy: Path, package: str, chosen: list[Mutant], most_s: float) -> int:
+def tried(trial: Trial, chosen: list[Mutant]) -> int:
     """How many of the mutants are killed; prints each."""
-    trial, killed = Trial(copy, package, most_s), 0
+    killed = 0
     for at, mutant in enumerate(chosen, 1):
         began = time.monotonic()
         killer, asked = trial.killer(mutant)
@@ -299,12 +307,11 @@ def tried(copy: Path, package: str, chosen: list[Mutant], most_s: float) -> int:
             f"{what}/{len(chosen)} {mutant.name}:{mutant.line}: {mutant} ({time.monotonic() - began:.1f} s, {killer or asked})",
             flush=True,
         )
-    trial.collected.end()
     # or a spoilt copy would have killed everything
     spoilt = [
         path
         for path in ROOT.glob("costsim/**/*.py")
-        if (copy / path.relative_to(ROOT)).read_bytes() != path.read_bytes()
+        if (trial.copy / path.relative_to(ROOT)).read_bytes() != path.read_bytes()
     ]
     assert not spoilt, f"the copy is not what it was: {spoilt}"
     return killed
@@ -319,21 +326,22 @@ def main() -> int:
     parser.add_argument("--file", default="")
     parser.add_argument("--line", type=int, default=0)
     parser.add_argument("--after", type=int, default=0, help="leave out so many of the sample, which were tried before")
-    parser.add_argument("--most", type=float, default=20.0, help="seconds of tests for each mutant")
+    parser.add_argument("--most", type=float, default=10.0, help="processor seconds of tests for each mutant")
     parser.add_argument("--without", type=int, nargs="*", default=[])
     given = parser.parse_args()
     total = all_killed = 0
     preload()
     with tempfile.TemporaryDirectory() as name:
-        copy = copied(Path(name))
+        trial = Trial(copied(Path(name)), given.only, given.most)
         for package in given.only:
             chosen = sample(package, given)
-            killed = tried(copy, package, chosen, given.most)
+            killed = tried(trial, chosen)
             total, all_killed = total + len(chosen), all_killed + killed
             print(
                 f"{package}: {killed} of {len(chosen)} mutants killed ({killed / max(1, len(chosen)):.0%}), seed {given.seed}",
                 flush=True,
             )
+        trial.collected.end()
     print(f"all: {all_killed} of {total} killed ({all_killed / max(1, total):.0%})")
     return int(all_killed < 0.85 * total)
 
