@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ from costsim import simulate
 from costsim.engine.lower import lower_study
 from costsim.results.assumptions import assumptions_of
 from costsim.results.cautions import cautions_of
+from costsim.results.cycling import too_many_starts
 from costsim.results.result import UseSeason, ZoneSeason
 from costsim.results.uses import use_assumptions
 from costsim.results.warnings import warnings_of
@@ -195,3 +197,28 @@ def test_a_study_says_the_figures_it_rests_on() -> None:
     typed = said(study(GAS, house__other_electricity="500 kWh/month"))["other electricity"][0]
     assert typed.startswith("6,000 kWh a year")
     assert np.isfinite(lower_study(study(GAS), constant_weather(5.0)).loss_w_k)
+
+
+def test_pumps_are_told_by_their_plates_or_by_their_efficiency() -> None:
+    loops = {"floor__loops": [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]}
+    plain = said(study(ELECTRIC, **loops))["pumps of the floor"]
+    assert plain[2] == "floor.pump"
+    assert "flow and head over 20 % wire-to-water" in plain[1]
+    typed = said(study(ELECTRIC, **loops, floor__pump={"electric": "60 W"}))["pumps of the floor"]
+    assert typed[0].startswith("60 W for the share of an hour")
+    assert typed[1:] == ("watts of each pump as typed", "floor.pump.electric")
+    better = said(study(ELECTRIC, **loops, floor__pump={"efficiency": "40 %"}))["pumps of the floor"]
+    assert "over 40 % wire-to-water" in better[1]
+    assert "pumps of the floor" not in said(study(ELECTRIC))
+
+
+def test_starts_are_told_with_their_figures() -> None:
+    offer = SimpleNamespace(name="boiler", min_fire_w=8000.0, must_run=False)
+    facts = {"starts": 12345.0, "most_starts_per_hour": 9.0}
+    told = too_many_starts(offer, facts, 0.9e6)  # type: ignore[arg-type]
+    assert told.startswith(
+        "boiler starts up to 9.0 times an hour, 12,345 times a season, since it gives 8.0 kW at least"
+    )
+    assert "takes 0.25 kWh between" in told
+    assert "1.5 times the tank or the differential" in told
+    assert too_many_starts(offer, {**facts, "most_starts_per_hour": 6.0}, 0.9e6) == ""  # type: ignore[arg-type]
