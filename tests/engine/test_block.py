@@ -166,9 +166,10 @@ def test_rows_of_its_own_give_a_lane_the_bits_of_a_plant_with_those_rows(plant: 
         other = {**more, "per_input": more["per_input"].copy(), "degrees": more["degrees"].copy()}
         for place, row in enumerate(picked):
             mine = _row(alone, other, row)
-            # what the sun gives is added to a lane's own
-            given = mine if _is_collectors(plant, row) else 0.0
-            mine[:] = np.maximum(each[i, place] + given, 0.0) if not _is_input(row) else 1.0 / each[i, place]
+            if _is_collectors(plant, row):  # what the sun gives is added to a lane's own
+                mine[:] = np.maximum(each[i, place] + mine, 0.0)
+            else:
+                mine[:] = 1.0 / each[i, place] if _is_input(row) else each[i, place]
         one = run_lanes(share(*rows(alone), **other), lanes[:, i : i + 1])
         assert np.allclose(found.sums[i], one.sums[0], rtol=1e-9, atol=1e-6)
         assert np.allclose(found.energy_j[i], one.energy_j[0], rtol=1e-9, atol=1e-6 * k.HOUR_S)
