@@ -117,7 +117,8 @@ def test_what_a_study_s_weather_leaves_open_is_asked_on_the_page() -> None:
 
 
 def test_two_fuels_are_one_choice_on_both_pages_of_bills() -> None:
-    raw = ASKED["two fuels below merged headings"][0].encode()
+    head, *rows = ASKED["two fuels below merged headings"][0].split("\n")[1:]
+    raw = "\n".join([f"{head},Low Temp (F)", *(f"{row},41" for row in rows)]).encode()  # which is no weather for that
     for app, key, place in (
         (house("bills"), "bills/files", "bills"),
         (opened("last-winter"), "winter/bills/files", "winter"),
