@@ -14,6 +14,7 @@ from typing import Any
 
 import streamlit as st
 
+from costsim.bills.text import unpacked_one
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.time_limit import allow
 from costsim.dashboard.widgets import chart, long_work, say, table, tell
@@ -84,15 +85,15 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
 def _run(
     case: Case, weather: Weather, name: str, content: bytes, peak: str, told: Callable[[float], None]
 ) -> dict[str, object] | None:
-    suffix = Path(name).suffix.lower()
     allow(MOST_TABLE_SECONDS)
     with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet') else '.csv'}"
         try:
+            content, name = unpacked_one(content, name)
             content, note = as_text(content, name)
         except InputError as error:
             tell(error, tr("This table cannot be used:"))
             return None
+        file = Path(folder) / f"homes{'.parquet' if content[:4] == b'PAR1' else '.csv'}"
         file.write_bytes(content)
 
         def both(done: int) -> None:
