@@ -10,18 +10,23 @@ from itertools import pairwise
 from costsim.bills.amounts import no_amount
 from costsim.bills.beside import months_beside
 from costsim.bills.columns import Table, choose
+from costsim.bills.dates import month_number
 from costsim.bills.numbers import split_amount
-from costsim.bills.stamps import kind_of, month_number, months_named, time_of_day
+from costsim.bills.stamps import kind_of, months_named, time_of_day
 from costsim.bills.text import EXAMPLE
 from costsim.bills.words import role_of, unit_in, words_of
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines
+from costsim.packed_tables import without_breaks
 
-MOST_COLUMNS, SEARCHED, MOST_BREAKS = 500, 60, 6
+MOST_COLUMNS, SEARCHED = 500, 60
 _TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
 _NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _QUARTERS = {"quarter", "quartal", "trimestre"}
 _YEARS, _MONTHS = {"year", "jahr", "año", "année"}, {"month", "monat", "mes", "mois"}
+FIRST_SERIAL, LAST_SERIAL = 32874, 55153
+"""Days since the end of 1899 of 1990 and 2050."""
+_FISCAL = re.compile(r"\bfiscal\b|\bFY ?'?\d\d|\bgeschäftsjahr\b|\bexercice\b", re.IGNORECASE)
 _HOUR_LABEL = re.compile(r"(?:he|h|hour|hr|stunde|kwh|interval|int|v|p)?[ _.\-]?(\d{1,2})", re.IGNORECASE)
 
 
@@ -47,7 +52,7 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
         Dates or amounts are not found, or can be found two ways.
     """
     check_lines(text, file, "a table of bills has a few dozen short ones")
-    lines = _without_breaks(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"))
+    lines = without_breaks(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"))
     kept = [(i + 1, line) for i, line in enumerate(lines) if line.strip(" ,;\t\ufeff") and not line.startswith("#")]
     if not kept:
         raise InputError(Fault("", "holds no rows", f"write one row a bill, {EXAMPLE}", file))
@@ -66,22 +71,12 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
         raise InputError(Fault("", f"cannot be read as a table ({error})", "save it as plain CSV", file)) from None
     if (widest := max(map(len, rows))) > MOST_COLUMNS:
         raise InputError(Fault("columns", f"a row has {widest:,}", "a table of bills has a few", file))
-    table = _headed(rows, [number for number, _ in kept], file, column, fuel)
+    table = _headed(rows, [number for number, _ in kept], file, column, fuel, comma=mark == ";")
     table.notes[:0] = [*notes, f"columns parted by {_NAMES[mark]}"]
     _drop_other_rows(table)
     if not table.rows:
         raise InputError(Fault("", "holds headings but no bills", "write one row a bill below them", file))
     return table
-
-
-def _without_breaks(lines: list[str]) -> list[str]:
-    """Lines whose headings break inside quotation marks put together; the lines below keep their numbers."""
-    for at in range(min(SEARCHED, len(lines))):
-        for below in range(at + 1, min(at + MOST_BREAKS, len(lines))):
-            if lines[at].count('"') % 2 == 0:
-                break
-            lines[at], lines[below] = f"{lines[at]} {lines[below]}", ""
-    return lines
 
 
 def separator(lines: Sequence[str]) -> str:
@@ -96,7 +91,9 @@ def separator(lines: Sequence[str]) -> str:
     return max((";", "\t", "|", ","), key=score)
 
 
-def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence[str], fuel: str) -> Table:
+def _headed(
+    rows: list[list[str]], lines: list[int], file: str, column: Sequence[str], fuel: str, *, comma: bool
+) -> Table:
     """Find where the data begin, and the headings above them."""
     parted = months_beside(rows, lines)
     if parted is not None and choose(parted, column, file, fuel):
@@ -106,7 +103,8 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
         parted = _months_apart(rows, lines)
         if parted is not None and choose(parted, column, file, fuel):
             return parted
-        if any(_is_headings(row) for row in rows[:40]) and not any(_is_data(row) for row in rows):
+        fiscal = any(_FISCAL.search(cell[:60]) for row in rows[:SEARCHED] for cell in row)
+        if any(_is_headings(row) for row in rows[:40]) and not any(_is_data(row) for row in rows) and not fiscal:
             raise InputError(_without_numbers(rows, lines, file))
         raise _not_found(rows, file)
     first = _with_spoilt(rows, first)
@@ -121,7 +119,7 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
             return _long(rows[first:], lines[first:], headings, first, file, column)
         if sum(1 for cell in headings if cell) < 2:
             continue
-        table = Table(list(rows[first:]), list(lines[first:]), headings)
+        table = Table(list(rows[first:]), list(lines[first:]), headings, comma=comma)
         try:
             if not choose(table, column, file, fuel):
                 continue
@@ -131,6 +129,7 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
         score = len({role_of(heading) for heading in headings} - {""}) + bool(table.unit)
         if first - above:
             table.notes.append(f"{first - above} lines above the headings were passed over")
+        table.above = [cell for row in rows[: first - above] for cell in row if cell.strip()]
         table.unit = table.unit or (_told_unit(rows[: first - above]) if "unit" not in table.places else "")
         if best is None or score > best[0]:
             best = (score, table)
@@ -140,13 +139,18 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
         raise question
     if any(_is_headings(row) for row in rows[:first]) and (faults := _without_numbers(rows, lines, file)):
         raise InputError(faults)
-    bare = Table(list(rows[first:]), list(lines[first:]), [""] * width)
+    bare = Table(list(rows[first:]), list(lines[first:]), [""] * width, comma=comma)
     if not choose(bare, column, file, fuel):
         raise _not_found(rows, file)
     return bare
 
 
 def _not_found(rows: list[list[str]], file: str) -> InputError:
+    if any(_FISCAL.search(cell[:60]) for row in rows[:SEARCHED] for cell in row):
+        remedy = "write the calendar month of each, such as 2024-03, or its first and last day"
+        return InputError(
+            Fault("dates", "the periods are those of a fiscal year, which begins in any month", remedy, file)
+        )
     seen = ", ".join(cell.strip() for cell in rows[0])[:80]
     what = f"dates and amounts were not found; the first row is '{seen}'"
     return InputError(Fault("columns", what, f"head the columns, {EXAMPLE}", file))
@@ -178,6 +182,22 @@ def _without_numbers(rows: list[list[str]], lines: list[int], file: str) -> list
     at = next(i for i, row in enumerate(rows) if _is_headings(row))
     place = next(i for i, cell in enumerate(rows[at]) if role_of(cell) in ("amount", "register"))
     spoilt = [i for i in range(at + 1, len(rows)) if _dated(rows[i])]
+    day = next((i for i, cell in enumerate(rows[at]) if role_of(cell) in ("date", "start", "end")), 0)
+    cells_below = [row[day].strip() for row in rows[at + 1 : at + 4] if day < len(row)]
+    if (
+        not spoilt
+        and cells_below
+        and all(cell.isdigit() and FIRST_SERIAL <= int(cell[:6]) <= LAST_SERIAL for cell in cells_below)
+    ):
+        what = f"'{cells_below[0]}' is a day as spreadsheets count them inside"
+        return [
+            Fault(
+                f"line {lines[at + 1]}",
+                what,
+                f"give column '{rows[at][day].strip()}' the form of a date and save the table again",
+                file,
+            )
+        ]
     if not spoilt:
         return [Fault("", "holds headings but no bills", "write one row a bill below them", file)]
     cells = {i: rows[i][place].strip() if place < len(rows[i]) else "" for i in spoilt}

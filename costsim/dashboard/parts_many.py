@@ -65,7 +65,6 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     peak = right.text_input(tr("Peak hours of the grid, on winter weekdays"), PEAK_HOURS, key="many/peak")
     loaded = st.file_uploader(
         tr("Table of homes, .csv, .xlsx or .parquet, up to {most_rows} rows", most_rows=f"{MOST_ROWS:,}"),
-        ["csv", "xlsx", "parquet"],
         key=upload_key("homes"),
     )
     homes = take("homes", [(loaded.name, loaded.getvalue())] if loaded else [])
@@ -128,11 +127,9 @@ def _run(
 
 def _tell(error: CostsimError, file: str, name: str) -> None:
     """Faults of a table by the name it has for its owner; what a field of the page holds is no fault of the table."""
-    faults = error.faults if isinstance(error, InputError) else ()
-    if faults and all(fault.field == "--peak-hours" for fault in faults):
-        tell("; ".join(f"{fault.problem}; {fault.remedy}" for fault in faults), tr("These peak hours cannot be used:"))
-    else:
-        tell(str(error).replace(file, name), tr("This table cannot be used:"))
+    of_hours = str(error).startswith("--peak-hours")
+    what = tr("The grid's hours cannot be used:") if of_hours else tr("This table cannot be used:")
+    tell(str(error).removeprefix("--peak-hours: ").replace(file, name), what)
 
 
 def _few(rows: int) -> None:

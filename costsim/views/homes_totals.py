@@ -64,7 +64,10 @@ def total_rows(summary: Mapping[str, Any]) -> Table:
     """Headings and rows of all homes, a year, by option."""
     rows = [{name: value for name, value in row.items() if name != "homes"} for row in summary["all_homes"]]
     headings = headings_of(rows)
-    return [_titled(name, summary) for name in headings], [_cells(row, headings, summary) for row in rows]
+    cells = [_cells(row, headings, summary) for row in rows]
+    for row, one in zip(cells, summary["options"], strict=True):
+        row[headings.index("peak at")] = peak_when(one)
+    return [_titled(name, summary) for name in headings], cells
 
 
 def group_rows(summary: Mapping[str, Any]) -> Table:
@@ -95,16 +98,24 @@ def _titled(name: str, summary: Mapping[str, Any]) -> str:
 
 
 def _cells(row: Mapping[str, Any], headings: Sequence[str], summary: Mapping[str, Any]) -> list[str]:
-    return [_cell(name, row.get(name, ""), row, summary["currency"]) for name in headings]
+    return [_cell(name, row.get(name, ""), summary["currency"]) for name in headings]
 
 
-def _cell(name: str, value: Any, row: Mapping[str, Any], coin: str) -> str:
+def _cell(name: str, value: Any, coin: str) -> str:
     if value is None:
         return tr("not known")
-    if name == "peak at":
-        return str(value) if row["peak [kW]"] else NONE
     if isinstance(value, str):
         return value or NONE
     if name.startswith("bills ["):
         return money(value, coin)
     return f"{value:,.{1 if value and abs(value) < 100 and name.endswith(('tons]', 'kW]')) else 0}f}"
+
+
+def peak_when(one: Mapping[str, Any]) -> str:
+    """When the highest hour is, and how many hours are as high."""
+    if not one["coincident_peak_at"]:
+        return NONE
+    more = int(one["coincident_peak_hours"]) - 1
+    if not more:
+        return str(one["coincident_peak_at"])
+    return tr("first {time}, and {more} hours more", time=one["coincident_peak_at"], more=f"{more:,}")

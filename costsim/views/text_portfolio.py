@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TextIO
 
 from costsim.portfolio.headings import key_title
-from costsim.views.homes_totals import NONE, Table, counted, printed_totals, read_lines
+from costsim.views.homes_totals import NONE, Table, counted, peak_when, printed_totals, read_lines
 from costsim.views.tables import money, text_table
 from costsim.words import tr
 
@@ -157,7 +157,7 @@ def grid_rows(summary: Mapping[str, Any]) -> Table:
             [
                 one["name"],
                 f"{one['coincident_peak_kw']:,.1f} kW",
-                one["coincident_peak_at"] if one["coincident_peak_kw"] else NONE,
+                peak_when(one),
                 NONE if mean is None else f"{mean:,.1f} kW",
                 f"{one['peak_hours_highest_kw']:,.1f} kW",
             ]
