@@ -10,17 +10,19 @@ from streamlit.delta_generator import DeltaGenerator
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.following import follow_sources
-from costsim.dashboard.form import Form
 from costsim.dashboard.opened import computed, weather_named
+from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.quoted_size import put_sizes, size_field, sizes_now
 from costsim.dashboard.registry import Context, page
+from costsim.dashboard.unit_menu import choose, draw_menu, menu_of, of_fuel
 from costsim.dashboard.weather_choice import few_stations, open_a_file, station
 from costsim.errors import InputError
 from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import show
-from costsim.units.reading import Reading, understand
+from costsim.units.reading import Reading, is_bare, understand
+from costsim.units.usual import shown_number
 from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
 from costsim.views.yearly_use import scaled_to_use
@@ -268,9 +270,20 @@ def _name(key: str) -> str:
 
 
 def _asked(label: str, key: str, measured: QuantityField, form: Form, example: str, fuel: str = "") -> Reading:
-    """A field whose text is read and shown back as it is understood."""
-    typed = st.text_input(label, key=key, placeholder=tr("such as {example}", example=example))
-    reading = understand(typed or "", measured, system=form.system, fuel=fuel, currency=form.currency)
+    """A field with its menu of units, whose text is read and shown back as it is understood."""
+    typed = str(st.session_state.get(key) or "")
+    if typed and not is_bare(typed):
+        choose(key, "")
+    unit = st.session_state.get("unit_of", {}).get(key, "")
+    made = st.session_state.get("made_of", {}).get((key, typed)) if unit else None
+    reading = (
+        Reading(made)
+        if made
+        else understand(typed, measured, system=form.system, fuel=fuel, currency=form.currency, unit=unit)
+    )
+    menu = menu_of(key, [reading.text], measured, system=form.system, currency=form.currency, fuel=fuel, plain=str)
+    st.text_input(label, key=key, placeholder=tr("such as {example}", example=example))
+    draw_menu(menu, label, then=functools.partial(_converted, key, measured, form.system, reading.text, fuel))
     if reading.answers:
         picked = st.pills(
             state.literal(reading.question),
@@ -293,6 +306,14 @@ def _asked(label: str, key: str, measured: QuantityField, form: Form, example: s
             )
         )
     return Reading(reading.text)
+
+
+def _converted(key: str, measured: QuantityField, system: str, text: str, fuel: str, unit: str) -> None:
+    """Write the quantity of a field in the unit that was chosen; an empty field stays empty."""
+    number = shown_number(text, measured, unit, system, of_fuel(key, fuel)) if text else ""
+    if number and number != text:
+        st.session_state.setdefault("made_of", {})[key, number] = text
+        st.session_state[key] = number
 
 
 def _wrong(text: str, measured: QuantityField) -> bool:
