@@ -17,8 +17,8 @@ from costsim.units.quantity import UnitError, pretty_unit, split_text
 from costsim.units.usual import PerJoule, menu_unit, shown_number, usual_units
 from costsim.words import tr
 
-WIDE = 7
-"""Letters from which a unit's name needs the wider menu."""
+SLIM, WIDE = 6, 11
+"""Letters up to which a unit's name has room in the two narrower menus."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +104,8 @@ def draw_menu(menu: Menu, label: str, then: Callable[[str], None] | None = None)
     if len(menu.units) < 2:
         return
     names = {unit: pretty_unit(unit, menu.currency).replace("_", " ") for unit in menu.units}
-    size = "wide" if max(map(len, names.values())) >= WIDE else "slim"
+    letters = max(map(len, names.values()))
+    size = "slim" if letters <= SLIM else ("wide" if letters <= WIDE else "long")
     widget = f"unit/{size}/{state.revision()}/{menu.where}"
     follow(widget, menu.unit)
     st.selectbox(
