@@ -29,6 +29,10 @@ class Fault:
         What would be right, with an example where one helps.
     file : str
         Name of the file as the person gave it; empty for a value that came from no file.
+    asks : str
+        What the fault is a question about, by the option of the command line that answers it, such as ``"fuel"``; else empty.
+    answers : tuple of str
+        What can be answered, where that is known: the pages offer it as one choice.
 
     Examples
     --------
@@ -40,6 +44,8 @@ class Fault:
     problem: str
     remedy: str
     file: str = ""
+    asks: str = ""
+    answers: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         where = ": ".join(one_line(part) for part in (self.file, self.field) if part)

@@ -394,5 +394,7 @@ def the_one(bills: Sequence[Bills], fuel: str = "") -> Bills:
     kept = [one for one in bills if not fuel or one.fuel == fuel]
     if len(kept) != 1:
         names = ", ".join(one.fuel for one in bills)
-        raise InputError(Fault("--fuel", f"the bills are of {names}", "say which one heats the house"))
+        fuels = tuple(dict.fromkeys(one.fuel for one in bills))
+        remedy = f"say which one heats the house: {' or '.join(f'--fuel {one}' for one in fuels)}"
+        raise InputError(Fault("--fuel", f"the bills are of {names}", remedy, "", "fuel", fuels))
     return kept[0]

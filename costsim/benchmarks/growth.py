@@ -15,7 +15,7 @@ from functools import partial
 from typing import Any
 
 from costsim.benchmarks.homes import homes_of
-from costsim.benchmarks.race import SCENARIOS, lanes_of_year, least_each, year_of
+from costsim.benchmarks.race import LARGE, SCENARIOS, lanes_of_year, least_each, year_of
 from costsim.benchmarks.yardstick import Year, yardstick
 from costsim.engine.block import run_lanes
 from costsim.portfolio.compute import run_block
@@ -37,7 +37,7 @@ def cut(year: Year, hours: int) -> Year:
 def work_of(year: Year) -> tuple[Callable[[], Any], int]:
     """All scenarios of a year in blocks."""
     shared, lanes = lanes_of_year(year)
-    return partial(run_lanes, shared, lanes), lanes.shape[1]
+    return partial(run_lanes, shared, lanes, all_of=LARGE), lanes.shape[1]
 
 
 def growth_rows() -> list[list[str]]:
@@ -55,7 +55,9 @@ def thread_rows(rounds: int = 9) -> list[list[str]]:
     year = year_of("valley_row", 1, 4 * SCENARIOS)
     shared, lanes = lanes_of_year(year)
     parts = [lanes[:, first : first + 64] for first in range(0, lanes.shape[1], 64)]
-    jobs: dict[str, list[Callable[[], Any]]] = {"kernel": [partial(run_lanes, shared, part) for part in parts]}
+    jobs: dict[str, list[Callable[[], Any]]] = {
+        "kernel": [partial(run_lanes, shared, part, all_of=LARGE) for part in parts]
+    }
     halves = [yardstick(year_of("valley_row", 1, 2 * SCENARIOS))[0] for _ in range(2)]
     jobs |= {"C": [half for half in halves if half is not None]}
     least: dict[tuple[str, int], float] = {}
@@ -108,7 +110,7 @@ block.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_ho
 print(time.perf_counter() - start)
 block.AT_ONCE, block.PATIENCE_S, block.WORTH = 0, 600.0, 0
 start = time.perf_counter()
-block.run_lanes(*lanes_of_year(year))
+block.run_lanes(*lanes_of_year(year), all_of=1 << 20)
 print(time.perf_counter() - start)
 """
 

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from costsim.bills.columns import MISSING, NO, YES, Table
-from costsim.bills.convert import conversion, heat_content, named_fuel, plain_unit, typical_fuel
+from costsim.bills.convert import conversion, gas_around, heat_content, named_fuel, plain_unit, typical_fuel
 from costsim.bills.model import Floats
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
-from costsim.bills.words import is_unit
+from costsim.bills.stamps import kind_of
+from costsim.bills.words import MASS, VOLUME, dims_of, is_unit
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 
+LEAST_CORRECTION = 0.6
 MOST_NEGATIVE = 12
 """More of them are no credits of bills."""
 
@@ -39,22 +42,43 @@ def fuel_of(table: Table, given: str, file: str) -> str:
         table.notes.append(f"fuel taken from the words of the file: {FUELS[named].title.lower()}")
         return named
     units = sorted({plain_unit(unit) for unit in units_of(table) if unit})
+    around = {named_fuel(text) for text in (*table.headings, *table.above)} - {""}
+    if (
+        len(around) == 1 and units and {typical_fuel(unit) for unit in units} <= {"", "pellets"}
+    ):  # units that hold anything
+        table.notes.append(f"fuel taken from the words around the amounts: {FUELS[min(around)].title.lower()}")
+        return around.pop()
     typical = {typical_fuel(unit) for unit in units} - {""}
     if len(typical) > 1 and not {"electricity", "natural_gas"} >= typical:
         what = f"the amounts are in {' and '.join(units)}, which no one fuel is sold in"
         raise InputError(
-            Fault("unit", what, "put each fuel into a file of its own, or name the fuel with --fuel", file)
+            Fault(
+                "unit",
+                what,
+                "put each fuel into a file of its own, or name the fuel with --fuel",
+                file,
+                "fuel",
+                tuple(sorted(typical)),
+            )
         )
     if not units:
         what = f"the amounts{f' in {table.heading!r}' if table.heading else ''} have no unit"
         remedy = "say it with --unit, such as therm, CCF, gal, kWh, or W for mean power; where that leaves the fuel open, add --fuel"
-        raise InputError(Fault("unit", what, remedy, file))
+        raise InputError(
+            Fault("unit", what, remedy, file, "unit", ("therm", "CCF", "Mcf", "m3", "kWh", "MJ", "GJ", "gal", "L"))
+        )
     if not typical:
         units_text = ", ".join(units) or "no unit"
         remedy = f"name it with --fuel: {', '.join(FUELS)}"
         raise InputError(
-            [*_unit_faults(table, file), Fault("fuel", f"the file does not tell the fuel ({units_text})", remedy, file)]
+            [
+                *_unit_faults(table, file),
+                Fault("fuel", f"the file does not tell the fuel ({units_text})", remedy, file, "fuel", tuple(FUELS)),
+            ]
         )
+    if typical == {"electricity"} and (word := gas_around([*table.headings, *table.above])):
+        table.notes.append(f"fuel taken from the word '{word}' in the file: natural gas; overrule it with --fuel")
+        return "natural_gas"
     fuel = "natural_gas" if "natural_gas" in typical else typical.pop()
     table.notes.append(
         f"fuel guessed from the unit {', '.join(units)}: {FUELS[fuel].title.lower()}; overrule it with --fuel"
@@ -79,7 +103,22 @@ def amounts_of(table: Table, file: str, faults: list[Fault]) -> Floats:
     total = np.zeros(len(table.rows))
     for place in table.amounts:
         total = total + _amounts_at(table, table.at(place), table.headings[place], file, faults)
-    return total
+    return total if "correction" not in table.places else total * _corrections(table)
+
+
+def _corrections(table: Table) -> Floats:
+    """Factor of each row (n,) from the volume that a gas meter counts to that which is billed; 1 of energies and corrected volumes."""
+    none, heading = np.ones(len(table.rows)), table.headings[table.places["correction"]]
+    volumes = all(dims_of(plain_unit(unit)) == VOLUME for unit in units_of(table))
+    split = [split_amount(text) for text in table.column("correction")]
+    if not volumes or "corrected" in table.heading.lower() or not all(split):
+        return none
+    mark, _ = decimal_mark([one[0] for one in split if one], _comma_likely(table))
+    found = np.array([to_number(one[0], "." if mark == "?" else mark) for one in split if one])
+    if not ((found > LEAST_CORRECTION) & (found < 1.0 / LEAST_CORRECTION)).all():
+        return none
+    table.notes.append(f"volumes are multiplied by '{heading}'")
+    return found
 
 
 def no_amount(line: int, cell: str, heading: str, file: str) -> Fault:
@@ -108,6 +147,7 @@ def _amounts_at(table: Table, cells: list[str], heading: str, file: str, faults:
     split_cells = {cell: split for cell, split in known.items() if split}
     digits = [split[0] for split in split_cells.values()]
     mark, at = decimal_mark(digits, _comma_likely(table))
+    mark = mark if mark != "?" else _mark_elsewhere(table) or "?"
     if mark == "?":
         where = table.lines[cells.index(list(split_cells)[at])]
         what = f"'{digits[at]}' can be read as thousands or as a decimal"
@@ -121,6 +161,26 @@ def _amounts_at(table: Table, cells: list[str], heading: str, file: str, faults:
         remedy = "write a point for decimals and nothing between thousands"
         faults.append(Fault(f"line {where}", f"'{cell}' is no amount", remedy, file))
     return np.array([value.get(cell, 0.0) for cell in cells])
+
+
+def _mark_elsewhere(table: Table) -> str:
+    """Decimal mark that the other columns of numbers show, where all of them show one; else empty."""
+    marks = set()
+    for at in range(len(table.headings)):
+        cells = [] if at in table.amounts else [bare(cell) for cell in table.at(at) if not kind_of(cell)]
+        for split in filter(None, map(split_amount, cells)):
+            found = re.search(r"([.,])(\d{1,2}|\d{4,})$", split[0])
+            marks |= {found[1]} if found else set()
+    return marks.pop() if len(marks) == 1 else ""
+
+
+def bare(cell: str) -> str:
+    """A cell of money without the sign of its currency; what stands in brackets is negative."""
+    text = cell.strip()
+    text = f"-{text[1:-1]}" if text[:1] == "(" and text[-1:] == ")" else text
+    for sign in ("$", "€", "£", "¥", "円", "USD", "EUR", "GBP"):
+        text = text.replace(sign, "")
+    return text.strip()
 
 
 def _comma_likely(table: Table) -> bool:
@@ -153,20 +213,33 @@ def _contents(table: Table, heat: str, file: str, faults: list[Fault]) -> list[f
     """Heat content of each row: of the argument, else of the file's own column (therms for each CCF by default)."""
     if heat:
         return [heat_content(heat)] * len(table.rows)
-    if "factor" not in table.places:
+    if "factor" not in table.places or not any(dims_of(plain_unit(one)) in (VOLUME, MASS) for one in units_of(table)):
         return [None] * len(table.rows)
-    unit = table.factor_unit or "therm/CCF"
-    if not table.factor_unit:
-        table.notes.append("the column of factors is taken as therm/CCF")
-    found: list[float | None] = []
     cells = [split_amount(text) for text in table.column("factor")]
     mark, _ = decimal_mark([cell[0] for cell in cells if cell], _comma_likely(table))
+    unit = table.factor_unit or _factor_unit([to_number(one[0], "." if mark == "?" else mark) for one in cells if one])
+    if not table.factor_unit and unit:
+        table.notes.append(f"the column of factors is taken as {unit}")
+    if not unit:
+        what = f"'{table.headings[table.places['factor']]}' tells no unit, and its numbers are no heat content of gas in a usual one"
+        faults.append(Fault("heat content", what, "write it into the heading, such as 'heat content (MJ/m3)'", file))
+        return [None] * len(table.rows)
+    found: list[float | None] = []
     for line, text, cell in zip(table.lines, table.column("factor"), cells, strict=True):
         value = to_number(cell[0], "." if mark == "?" else mark) if cell else 0.0
         if not value > 0:
             faults.append(Fault(f"line {line}", f"'{text}' is no heat content", f"write a number of {unit}", file))
         found.append(heat_content(f"{value} {unit}", file) if value > 0 else None)
     return found
+
+
+_FACTORS = (("therm/CCF", 0.8, 1.4), ("kWh/m3", 8.0, 14.0), ("MJ/m3", 30.0, 50.0), ("Btu/ft3", 800.0, 1400.0))
+"""Units of heat contents of natural gas, with the numbers that they have in it; these do not overlap."""
+
+
+def _factor_unit(values: list[float]) -> str:
+    """The unit in which all of the numbers are heat contents of natural gas; empty where there is none."""
+    return next((unit for unit, low, high in _FACTORS if values and all(low <= one <= high for one in values)), "")
 
 
 def flags_of(table: Table, file: str, faults: list[Fault]) -> NDArray[np.bool_]:
@@ -189,7 +262,12 @@ def flags_of(table: Table, file: str, faults: list[Fault]) -> NDArray[np.bool_]:
                 f"column '{table.headings[at]}' says of {int(said.sum())} amounts that they were estimated"
             )
             found |= said
+        if all(_LETTERED.search(cell) for cell in cells):  # as in '4123 E'
+            found |= np.array([cell.rstrip(".").endswith(("e", "est", "estimated")) for cell in cells], dtype=bool)
     return found
+
+
+_LETTERED = re.compile(r"\d ?(?:a|act|actual|e|est|estimated)\.?$")
 
 
 def fuels_in(table: Table) -> dict[str, list[int]]:

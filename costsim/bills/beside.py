@@ -7,7 +7,7 @@ from itertools import pairwise
 from costsim.bills.columns import Table
 from costsim.bills.numbers import split_amount
 from costsim.bills.stamps import month, month_number
-from costsim.bills.words import role_of, unit_in
+from costsim.bills.words import role_of, unit_in, words_of
 
 SEARCHED, FEWEST_MONTHS, FEWEST_YEARS = 40, 10, 2
 
@@ -28,7 +28,7 @@ def months_beside(rows: list[list[str]], lines: list[int]) -> Table | None:
     for at, row in enumerate(rows[:SEARCHED]):
         cells = [cell.strip() for cell in row]
         named = {i: number for i, cell in enumerate(cells) if i and (number := _month(cell))}
-        years = {i: int(cell) for i, cell in enumerate(cells) if i and _is_year(cell)}
+        years = {i: year for i, cell in enumerate(cells) if i and (year := _year_in(cell))}
         body_at = at + 1
         if len(years) >= FEWEST_YEARS and (spread := _over_uses(years, rows[at + 1 : at + 2])):
             years, body_at = spread, at + 2
@@ -43,7 +43,11 @@ def months_beside(rows: list[list[str]], lines: list[int]) -> Table | None:
             found: list[tuple[int, str]] = []
             if len(set(named.values())) >= FEWEST_MONTHS and _is_year(head):
                 found = [(i, f"{head}-{number:02}") for i, number in named.items()]
-            elif len(years) >= FEWEST_YEARS and len(years) >= len(cells) - 2 and (number := _month(head)):
+            elif (
+                len(years) >= FEWEST_YEARS
+                and len(years) >= len(cells) - 2 - _moneys(cells)
+                and (number := _month(head))
+            ):
                 found = [(i, f"{year}-{number:02}") for i, year in years.items()]
             elif len(whole) >= FEWEST_MONTHS and not body and role_of(head) == "amount":
                 found = [(i, f"{day:%Y-%m}") for i, day in whole.items()]
@@ -81,6 +85,23 @@ def _month(text: str) -> int:
 
 def _is_year(text: str) -> bool:
     return len(text) == 4 and text.isascii() and text.isdigit() and 1970 <= int(text) <= 2100
+
+
+def _year_in(heading: str) -> int:
+    """Year that a heading tells, alone or with a unit or a word for the use, as in '2023 (therms)'; 0 where it is none."""
+    if _is_year(heading):
+        return int(heading)
+    told = [word for word in words_of(heading).split() if _is_year(word)]
+    rest = heading.replace(told[0], " ", 1).strip() if len(told) == 1 else ""
+    return (
+        int(told[0])
+        if rest and role_of(rest) == "amount" and not any(letter.isdigit() for letter in words_of(rest))
+        else 0
+    )
+
+
+def _moneys(cells: list[str]) -> int:
+    return sum(role_of(cell) == "money" for cell in cells)
 
 
 def _use(rows: list[list[str]]) -> str:

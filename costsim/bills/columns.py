@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-import numpy as np
-
 from costsim.bills.convert import named_fuel, typical_fuel
-from costsim.bills.numbers import decimal_mark, split_amount, to_number
-from costsim.bills.parts import are_parts, total_among
+from costsim.bills.distinct import distinct, numbers_at
+from costsim.bills.numbers import split_amount
+from costsim.bills.parts import are_parts
 from costsim.bills.stamps import kind_of
+from costsim.bills.two_fuels import fuels_of, two_fuels
 from costsim.bills.words import (
     ENERGY,
     POWER,
@@ -41,6 +41,7 @@ YES = {
     "estimé",
 }
 NO = {
+    "removed", "installed", "initial", "final", "new", "old", "ausbau", "einbau",
     "a", "act", "actual", "read", "n", "no", "false", "0", "", "full", "abgelesen", "customer", "c", "r", "real", "réel", "v", "valid",
     "good", "g", "m", "measured", "ok", "regular",
 }  # fmt: skip
@@ -76,6 +77,10 @@ class Table:
     order : str
         Of day, month and year, as a person tells it: a key of `ORDERS`.
     notes : list of str
+    above : list of str
+        Cells of the lines above the headings.
+    comma : bool
+        Whether columns are parted by semicolons, as where decimals have commas.
     """
 
     rows: list[list[str]]
@@ -92,6 +97,8 @@ class Table:
     utc: bool = False
     order: str = ""
     notes: list[str] = field(default_factory=list)
+    above: list[str] = field(default_factory=list)
+    comma: bool = False
 
     def at(self, place: int) -> list[str]:
         """Texts of a column by its place."""
@@ -105,9 +112,6 @@ class Table:
     def keep(self, rows: Sequence[int]) -> None:
         """Keep some rows."""
         self.rows, self.lines = [self.rows[i] for i in rows], [self.lines[i] for i in rows]
-
-
-LEAST_NUMBER, LEAST_WHOLE = 1e4, 10.0
 
 
 def kinds_of(table: Table) -> list[str]:
@@ -155,6 +159,10 @@ def choose(table: Table, column: Sequence[str] = (), file: str = "", fuel: str =
         table.headings[at],
         "" if is_factor_unit(unit_in(table.headings[at])) else unit_in(table.headings[at]),
     )
+    if table.unit == "short_ton" and (
+        table.comma or any(sign in "".join([*table.headings, *table.rows[0]]) for sign in "€£")
+    ):
+        table.unit = "tonne"
     table.register = table.register or roles[at] == "register"
     named = [f"{role} '{table.headings[p]}'" for role, p in table.places.items() if table.headings[p]]
     named += [f"and '{table.headings[p]}', which are added up" for p in amounts[1:]]
@@ -236,8 +244,14 @@ def _place_times(table: Table, times: list[int], roles: list[str]) -> None:
 
 
 def _place_others(table: Table, kinds: list[str], roles: list[str]) -> None:
-    for role in ("factor", "days", "unit", "flag", "meter", "generation"):
-        wanted = {"factor": ("number", ""), "days": ("number",), "unit": ("text",), "generation": ("text",)}
+    for role in ("factor", "correction", "days", "unit", "flag", "meter", "generation"):
+        wanted = {
+            "factor": ("number", ""),
+            "correction": ("number",),
+            "days": ("number",),
+            "unit": ("text",),
+            "generation": ("text",),
+        }
         for at, found in enumerate(roles):
             if (
                 found == role
@@ -300,65 +314,33 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: 
                 break
     if fuel and len(named) > 1:
         named = [at for at in named if _fuel_of(table.headings[at], units[at]) == fuel] or named
+    if (
+        len(named) > 1
+        and (fuels := fuels_of({at: (table.headings[at], units[at], numbers_at(table, at)) for at in named}))
+        and not fuel
+    ):
+        raise two_fuels({table.headings[at]: one for at, one in fuels.items()}, file)
     if any(dims_of(units[at] or "-") == ENERGY for at in named):
         named = [at for at in named if dims_of(units[at] or "-") == ENERGY]  # therms before the CCF beside them
     if len(named) > 1:
-        named = _distinct(table, named)
+        plain = [at for at in named if not units[at][:1].isdigit()]  # kilograms before the cylinders that hold them
+        corrected = [at for at in plain if "corrected" in words_of(table.headings[at]).split()]
+        named = distinct(table, corrected or plain or named)
     if len(named) > 1 and are_parts(told := [table.headings[at] for at in named]):
         table.notes.append(f"the use is {' + '.join(told)}: parts of one meter's use, which add up")
         return named
     if len(named) > 1:
+        told = {table.headings[at] or str(at + 1): _fuel_of(table.headings[at], units[at]) for at in named}
+        if len(set(told.values()) - {""}) > 1:
+            raise two_fuels(told, file)
         names = " and ".join(f"'{table.headings[at] or f'column {at + 1}'}'" for at in named[:6])
-        fuels = {_fuel_of(table.headings[at], units[at]) for at in named} - {""}
-        remedy = f"choose with --column '{table.headings[named[0]] or named[0] + 1}'; given again, columns are added up"
-        remedy = f"choose with --fuel {' or '.join(sorted(fuels))}" if len(fuels) > 1 else remedy
-        raise InputError(Fault("columns", f"{names} can each be the use", remedy, file))
+        remedy = f"choose with --column '{next(iter(told))}'; given again, columns are added up"
+        raise InputError(Fault("columns", f"{names} can each be the use", remedy, file, "column", tuple(told)))
     return named
 
 
 def _fuel_of(heading: str, unit: str) -> str:
     return named_fuel(heading) or typical_fuel(unit)
-
-
-def _numbers(table: Table, at: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
-    found = [split_amount(cell) for cell in table.at(at)]
-    mark, _ = decimal_mark([one[0] for one in found if one], False)
-    numbers = [to_number(one[0], "." if mark == "?" else mark) if one else 0.0 for one in found]
-    return np.nan_to_num(np.array(numbers, dtype=np.float64))
-
-
-def _distinct(table: Table, named: list[int]) -> list[int]:
-    """Columns without those that hold nothing or repeat another one; alone the total, where one is the sum of the rest."""
-    values = {at: _numbers(table, at) for at in named}
-    kept: list[int] = []
-    several = sum(bool(np.ptp(values[at])) for at in named)
-    for at in named:
-        if several and len(table.rows) > 2 and not np.ptp(values[at]) and values[at][0] >= LEAST_NUMBER:
-            continue  # the same number in each row is that of a meter
-        if values[at].any() and not any(np.allclose(values[at], values[other]) for other in kept):
-            kept.append(at)
-    kept = [at for at in kept if not any(_counts(values[at], values[other]) for other in kept)]
-    for at in kept:
-        rest = sum(values[other] for other in kept if other != at)
-        if len(kept) > 2 and np.allclose(values[at], rest, rtol=1e-3, atol=1e-6):
-            table.notes.append(f"'{table.headings[at]}' is the sum of the other columns of use")
-            return [at]
-    total = total_among({at: table.headings[at] for at in kept}, values) if len(kept) > 1 else None
-    if total is not None:
-        table.notes.append(f"'{table.headings[total]}' holds the other columns of use, by its heading and amounts")
-        return [total]
-    return kept or named[:1]
-
-
-def _counts(states: np.ndarray, use: np.ndarray) -> bool:
-    """Whether a column is the register beside the use: from row to row it rises, or falls, by what was used."""
-    whole = bool((states == np.round(states)).all())  # whole numbers are off by one at most
-    off = 1.01 if whole and np.median(use) > LEAST_WHOLE else 0.011
-    steps = np.diff(states)
-    return len(states) > 3 and any(
-        bool((moved >= 0).all() and used.any() and np.allclose(moved, used, rtol=1e-3, atol=off))
-        for moved, used in ((steps, use[1:]), (-steps, use[:-1]))
-    )
 
 
 def _asked_for(table: Table, column: Sequence[str], file: str) -> list[int]:

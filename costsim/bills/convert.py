@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -14,19 +15,29 @@ ENERGY, VOLUME, MASS, POWER = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
 PER_VOLUME, PER_MASS = (-1, 1, -2, 0, 0), (2, 0, -2, 0, 0)
 _NATURAL = {"m3": VOLUME, "kg": MASS, "J": ENERGY}
 _ALIASES = {
-    "ccf": "CCF", "hcf": "CCF", "mcf": "Mcf", "cf": "ft3", "cu ft": "ft3", "cubic feet": "ft3", "thm": "therm", "thms": "therm",
-    "m³": "m3", "cbm": "m3", "cubic metres": "m3", "cubic meters": "m3", "ltr": "L", "litre": "L", "litres": "L", "liter": "L",
-    "liters": "L", "gals": "gal", "gal.": "gal", "lbs": "lb", "pounds": "lb", "dth": "Dth", "kwh": "kWh", "mwh": "MWh", "mj": "MJ",
-    "gj": "GJ", "mmbtu": "MMBtu", "kwhs": "kWh", "t": "tonne", "tons": "ton",
+    "ccf": "CCF", "hcf": "CCF", "mcf": "Mcf", "cf": "ft3", "cu ft": "ft3", "cubic feet": "ft3", "thm": "therm",
+    "thms": "therm", "m³": "m3", "cbm": "m3", "cubic metres": "m3", "cubic meters": "m3", "ltr": "L", "litre": "L",
+    "litres": "L", "liter": "L", "liters": "L", "gals": "gal", "gal.": "gal", "lbs": "lb", "pounds": "lb",
+    "dth": "Dth", "kwh": "kWh", "mwh": "MWh", "mj": "MJ", "gj": "GJ", "mmbtu": "MMBtu", "kwhs": "kWh", "t": "tonne",
+    "ton": "short_ton", "tons": "short_ton", "short tons": "short_ton", "short ton": "short_ton", "tonnes": "tonne",
+    "metric tons": "tonne", "metric ton": "tonne", "dkt": "Dth", "dkth": "Dth", "dekatherm": "Dth",
+    "dekatherms": "Dth", "decatherms": "Dth", "dths": "Dth", "smc": "m3", "sm3": "m3", "nm3": "m3", "nm³": "m3",
+    "m^3": "m3", "stere": "m3", "steres": "m3", "stère": "m3", "stères": "m3", "ster": "m3", "raummeter": "m3",
+    "rm": "m3", "l": "L", "litros": "L", "litri": "L", "kgs": "kg",
 }  # fmt: skip
 _WORDS = {
-    "natural_gas": r"natural|erdgas|\bng\b|gas (meter|bill)",
-    "propane": r"propan|\blpg?\b|\blp gas\b|fl[uü]ssiggas",
-    "heating_oil": r"\boil\b|heiz[oö]l|diesel|fuel oil|kerosene",
-    "electricity": r"electr|\bstrom\b|\bpower\b",
+    "natural_gas": r"\bnatural\b|erdgas|\bng\b|\bgas(?! oil)\b|\bgaz\b|gasverbrauch|aardgas|metano|ガス",
+    "propane": r"propan|\blpg?\b|\blp gas\b|fl[uü]ssiggas|butan",
+    "heating_oil": r"\boil\b|heiz[oö]l|diesel|fuel oil|kerosene|fioul|mazout|gas[oó]leo|stookolie",
+    "electricity": r"ele[ck]tr|électr|\bstrom|\bstroom\b|\bpower\b|\bluz\b|電気|電力",
     "pellets": r"pellet",
-    "wood": r"wood|cord|brennholz|holz",
+    "wood": r"wood|\bcords?\b|brennholz|holz|\bbois\b|\bleña\b|\bst[eè]res?\b",
 }
+_AROUND_GAS = re.compile(
+    r"calorific|brennwert|zustandszahl|correction factor|coefficient de conversion|gazi[eè]re|\bmprn\b|\bpcs\b|\bccf\b|\bsmc\b|m³|\bm3\b|"
+    + _WORDS["natural_gas"]
+)
+"""What stands beside amounts of gas in units of energy: its volume, and what turns that into energy."""
 _TYPICAL = {
     "kW": "electricity", "W": "electricity", "kWh": "electricity", "MWh": "electricity", "Wh": "electricity", "therm": "natural_gas", "therms": "natural_gas",
     "CCF": "natural_gas", "Mcf": "natural_gas", "Dth": "natural_gas", "ft3": "natural_gas", "m3": "natural_gas", "cord": "wood",
@@ -38,6 +49,8 @@ _NEVER = {  # a volume of another thing: liquid, vapour or stacked logs
     "wood": ("gal", "gallon", "gallons", "imp_gal", "L", "l", "CCF", "Mcf"),
     "natural_gas": ("gal", "gallon", "gallons", "imp_gal", "cord", "cords"),
 }
+DENSITY_KG_M3 = {"propane": 507.0}
+"""Of liquids that are also sold by weight, at 15 °C (value from memory)."""
 _COUNTED = re.compile(r"\d{1,4}(?:\.\d{1,2})? [A-Za-z]")
 _ONE = {"gallons": "gallon", "therms": "therm", "cords": "cord"}
 TANK_FUELS = ("propane", "heating_oil", "wood", "pellets")
@@ -69,7 +82,29 @@ def named_fuel(text: str) -> str:
     """
     plain = re.sub(r"[_.\-]+", " ", text.lower())
     found = [fuel for fuel, pattern in _WORDS.items() if re.search(pattern, plain)]
+    if len(found) == 2 and found[0] == "natural_gas" and found[1] in ("propane", "heating_oil"):
+        found = found[1:]  # as in propane gas
     return found[0] if len(found) == 1 else ""
+
+
+def gas_around(texts: Iterable[str]) -> str:
+    """Word by which texts around amounts of energy tell that these are of natural gas; empty where other fuels are named as well.
+
+    Examples
+    --------
+    >>> gas_around(["Period", "Units used (m³)", "kWh"]), gas_around(["Gas (m³)", "Electricity (kWh)"])
+    ('Units used (m³)', '')
+    """
+    found = ""
+    for text in texts:
+        plain = re.sub(r"[_.\-]+", " ", text.lower())
+        if (
+            any(re.search(pattern, plain) for fuel, pattern in _WORDS.items() if fuel != "natural_gas")
+            or "water" in plain
+        ):
+            return ""
+        found = found or (text.strip() if _AROUND_GAS.search(plain) else "")
+    return found
 
 
 def typical_fuel(unit: str) -> str:
@@ -110,17 +145,20 @@ def conversion(unit: str, fuel: str, heat_content_j: float | None, file: str) ->
     except UnitError as error:
         remedy = "write kWh, therm, CCF, m3, gal, L, cord, MMBtu or MJ, in the heading or in a column 'unit'"
         raise InputError(Fault("unit", str(error), remedy, file)) from None
-    if found.dims == ENERGY:
-        return Conversion(found.value, "")
-    if found.dims == POWER:
+    if found.dims in (ENERGY, POWER):
         return Conversion(found.value, "")
     facts = FUELS[fuel]
+    if found.dims == MASS and fuel in DENSITY_KG_M3 and heat_content_j is None:
+        each_kg = facts.heat_content_j_per_unit / DENSITY_KG_M3[fuel]
+        told = f"{show(each_kg, 'heat', 'si', 2)} a kg, from a density of {DENSITY_KG_M3[fuel] / 1000:g} kg/L, value from memory"
+        return Conversion(each_kg * found.value, f"propane by weight holds {told}")
     if found.dims != _NATURAL[facts.natural_unit] or (name in _NEVER.get(fuel, ()) and heat_content_j is None):
         what = f"an amount in {unit} cannot be turned into the energy of {facts.title.lower()}"
         raise InputError(Fault("unit", what, "name the fuel with --fuel, or write another unit", file))
     content = heat_content_j or facts.heat_content_j_per_unit
     each = show(content * found.value, "heat", "si", 2)
     where = "as given" if heat_content_j else f"default of this program, {facts.source}"
+    where += "; tons of 2,000 lb are meant, say --unit tonne for metric ones" if name == "short_ton" else ""
     one = name if _COUNTED.match(name) else f"one {_ONE.get(name, name)}"
     return Conversion(content * found.value, f"{one} holds {each} ({where})")
 

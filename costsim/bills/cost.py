@@ -7,13 +7,15 @@ from dataclasses import replace
 
 import numpy as np
 
+from costsim.bills.amounts import bare
 from costsim.bills.columns import MISSING, Table
 from costsim.bills.model import Bills, Days, Floats
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.bills.words import role_of, words_of
 
 _NO_BILL = re.compile(
-    r"\b(fixed|basic|customer charge|service charge|meter charge|price|rate|balance|payment|payments|tax|taxes|per|precio|preis|credit)\b|/",
+    r"\b(fixed|standing|budget|installment|instalment|levelized|level|grundpreis|abschlag|abonnement|vat|mwst|tva|iva|basic|customer charge"
+    r"|service charge|meter charge|price|rate|balance|payment|payments|tax|taxes|per|precio|preis|credit)\b|/",
     re.IGNORECASE,
 )
 _WHOLE = ("total", "cost", "charge", "charges", "kosten", "betrag", "coste", "coût", "amount due")
@@ -58,7 +60,7 @@ def _whole(table: Table, found: dict[int, Floats]) -> int | None:
 
 
 def _money(table: Table, at: int) -> Floats | None:
-    cells = [_bare(cell) for cell in table.at(at)]
+    cells = [bare(cell) for cell in table.at(at)]
     split = [split_amount(cell) if cell.lower() not in MISSING else None for cell in cells]
     texts = [one[0] for one in split if one]
     if len(texts) < 0.5 * len(cells) or not texts:
@@ -67,14 +69,6 @@ def _money(table: Table, at: int) -> Floats | None:
     if mark == "?":
         return None
     return np.array([to_number(one[0], mark) if one else np.nan for one in split], dtype=np.float64)
-
-
-def _bare(cell: str) -> str:
-    text = cell.strip()
-    text = f"-{text[1:-1]}" if text[:1] == "(" and text[-1:] == ")" else text
-    for sign in ("$", "€", "£", "USD", "EUR", "GBP"):
-        text = text.replace(sign, "")
-    return text.strip()
 
 
 def _sign(table: Table, at: int) -> str:

@@ -48,6 +48,8 @@ def read_date(text: str, order: str) -> datetime.date | None:
     datetime.date(2024, 3, 4)
     """
     text = _WEEKDAY.sub("", " ".join(_TIME.sub("", text.strip().strip("'\"")).split()))
+    if "年" in text[:8]:
+        text = text.replace("年", "-").replace("月", "-").rstrip("日")
     if found := _COMPACT.match(text):
         return _made(found[1], int(found[2]), int(found[3]))
     if (found := _DAY_NAMED.match(text)) and found[2][:3].lower() in _MONTHS:

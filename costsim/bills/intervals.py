@@ -102,6 +102,12 @@ def _of_meter(channels: list[Channel], meter: str, file: str) -> list[Channel]:
     return [channel for channel in channels if channel.point == meant[0]]
 
 
+def _answers(channels: Sequence[Channel]) -> tuple[str, ...]:
+    """What names each usage point: its title, where no two are the same, else its own name."""
+    titles = {channel.point: channel.title for channel in channels}
+    return tuple(titles.values() if all(titles.values()) and len(set(titles.values())) == len(titles) else titles)
+
+
 def _listed(channels: Sequence[Channel]) -> str:
     """Name the usage points with their numbers, titles, readings and amounts."""
     told = []
@@ -154,7 +160,7 @@ def _one_channel(channels: list[Channel], fuel: str, file: str) -> tuple[Channel
         if one.point != other.point and _together_s(one, other) > DAY_S:
             what = f"two meters of {FUELS[fuel].title.lower()} run at the same time: {_listed(channels)}"
             remedy = "choose the one that heats the house with --meter and its number"
-            raise InputError(Fault("UsagePoint", what, remedy, file))
+            raise InputError(Fault("UsagePoint", what, remedy, file, "meter", _answers(channels)))
     taken: list[Channel] = []
     for channel in sorted(channels, key=_rank, reverse=True):
         if all(_together_s(channel, other) <= DAY_S for other in taken):

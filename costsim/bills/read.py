@@ -18,7 +18,7 @@ from costsim.bills.intervals import read_green_button
 from costsim.bills.model import Bills, joined
 from costsim.bills.readers_csv import read_bills_tables
 from costsim.bills.temperatures import Temperatures, from_days, read_temperatures
-from costsim.bills.text import looks_zipped, unzipped
+from costsim.bills.text import gunzipped, is_gzip, looks_zipped, unzipped
 from costsim.errors import Fault, InputError
 from costsim.files import open_regular, read_bytes
 from costsim.packed_tables import is_packed_table
@@ -107,6 +107,10 @@ def read_bill_file(path: str | Path, *, content: bytes | None = None, how: HowTo
     file = str(path) if content is not None else Path(path).name
     if how.order not in ("", *ORDERS):
         raise InputError(Fault("--date-order", f"'{how.order}' is no order", f"use one of {', '.join(ORDERS)}"))
+    if is_gzip(_head(path) if content is None else content):
+        raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
+        inner, file = gunzipped(raw, file)
+        return read_bill_file(file, content=inner, how=how)
     if is_packed_table(_head(path) if content is None else content) or not looks_like_xml(
         path if content is None else content
     ):
@@ -156,7 +160,7 @@ def _found(path: str | Path) -> Path:
 
 
 def read_all_temperatures(
-    paths: Sequence[str | Path], mapping: Mapping[str, tuple[str, str]] | None = None
+    paths: Sequence[str | Path], mapping: Mapping[str, tuple[str, str]] | None = None, station: str = ""
 ) -> Temperatures:
     """Read weather files; several dated ones, such as one for each year, are joined.
 
@@ -169,7 +173,7 @@ def read_all_temperatures(
     faults: list[Fault] = []
     for path in paths:
         try:
-            found.append(read_temperatures(path, mapping=mapping))
+            found.append(read_temperatures(path, mapping=mapping, station=station))
         except InputError as error:
             faults += error.faults
     if faults:

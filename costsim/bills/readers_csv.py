@@ -17,6 +17,7 @@ from costsim.bills.cost import costs_of, with_costs
 from costsim.bills.green_button import Channel, ReadingType
 from costsim.bills.intervals import readings_to_bills, readings_to_year
 from costsim.bills.local_time import ReadClock
+from costsim.bills.meters_beside import on_one_register, one_meter
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
 from costsim.bills.nem12 import as_table, is_nem12
 from costsim.bills.numbers import split_amount
@@ -172,10 +173,11 @@ def _read(
         (fuel,) = named
         table.notes.append(f"fuel taken from the words of the rows: {FUELS[fuel].title.lower()}")
     chosen = fuel_of(table, fuel, file)
-    _one_meter(table, meter, file)
+    one_meter(table, meter, file)
     faults: list[Fault] = []
+    _drop_payments(table)
     _drop_without_amount(table)
-    amounts = amounts_of(table, file, faults)
+    amounts = on_one_register(table, amounts_of(table, file, faults))
     joule = joule_per_unit(table, chosen, heat, file, faults)
     flags = flags_of(table, file, faults)
     times = times_of(table, file, faults)
@@ -185,6 +187,24 @@ def _read(
     times = on_clock(times, table.zone, table.utc, table.notes)
     table.register = table.register or _only_rises(table, times, amounts)
     return times, amounts, joule, chosen, flags
+
+
+_PAYMENT = re.compile(
+    r"\b(payment|thank you|autopay|deposit|refund|late fee|zahlung|paiement|pago|betaling)\b", re.IGNORECASE
+)
+
+
+def _drop_payments(table: Table) -> None:
+    """Leave out rows of an account's history that tell a payment and no use."""
+    others = [at for at in range(len(table.headings)) if at not in table.places.values()]
+    amounts = table.column("amount")
+    gone = [
+        not amounts[i] and any(_PAYMENT.search(row[at][:60]) for at in others if at < len(row))
+        for i, row in enumerate(table.rows)
+    ]
+    if any(gone) and not all(gone):
+        table.notes.append(f"{sum(gone)} rows of payments, without use, are left out")
+        table.keep([i for i, one in enumerate(gone) if not one])
 
 
 def _only_rises(table: Table, times: Times, amounts: Floats) -> bool:
@@ -216,44 +236,6 @@ def _drop_what_went_out(table: Table) -> None:
         if out and len(out) < len(set(cells)) <= 4:
             table.keep([i for i, cell in enumerate(cells) if cell not in out])
             table.notes.append(f"{sum(cell in out for cell in cells):,} rows of '{sorted(out)[0]}' are left out")
-
-
-def _one_meter(table: Table, meter: str, file: str) -> None:
-    """Keep the rows of the meter that was asked for.
-
-    Raises
-    ------
-    InputError
-        Rows of several meters lie side by side, or there is none of that name.
-    """
-    cells = table.column("meter")
-    names = list(dict.fromkeys(cells))
-    if meter:
-        low = meter.lower()
-        meant = [name for name in names if name.lower() == low] or [name for name in names if low in name.lower()]
-        if not meant and meter.isdigit() and 1 <= int(meter) <= len(names):
-            meant = [names[int(meter) - 1]]
-        if len(meant) != 1 or names == [""]:
-            what = f"'{meter}' is {'none' if len(meant) != 1 and not meant else 'more than one'} of its meters"
-            listed = ", ".join(f"'{name}'" for name in names[:12] if name) or "the table names none"
-            raise InputError(Fault("--meter", f"{what}: {listed}", "give one of these names", file))
-        table.keep([i for i, cell in enumerate(cells) if cell == meant[0]])
-        return
-    if len(names) < 2:
-        return
-    key = "start" if "start" in table.places else "date"
-    stamps = list(
-        zip(table.column(key), table.column("start_time"), table.column("time"), table.column("hour"), strict=True)
-    )
-    if len(set(stamps)) == len(stamps):
-        table.notes.append(f"{len(names)} meters follow one another and were joined")
-        return
-    heading = table.headings[table.places["meter"]]
-    listed = ", ".join(f"'{name}' ({cells.count(name):,} rows)" for name in names[:8])
-    what = f"{len(names)} meters run at the same time: {listed}"
-    raise InputError(
-        Fault(heading or "meter", what, f"choose the one that heats the house with --meter '{names[0]}'", file)
-    )
 
 
 def _drop_without_amount(table: Table) -> None:

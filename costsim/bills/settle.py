@@ -81,7 +81,7 @@ def _read_one_way(one: Bills, other: Bills, temperatures: Temperatures) -> Bills
         return replace(best[1], other=None, notes=(*best[1].notes, told))
     what = f"{one.told}, or {other.told}? the heading does not tell, and neither fits the weather clearly better"
     remedy = "say it with --dates start or --dates end, or head the column 'start' or 'end'"
-    raise InputError(Fault("dates", what, remedy, one.name))
+    raise InputError(Fault("dates", what, remedy, one.name, "dates", ("start", "end")))
 
 
 def _left(bills: Bills, temperatures: Temperatures) -> float:

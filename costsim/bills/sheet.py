@@ -17,11 +17,12 @@ from costsim.bills.words import role_of, unit_in, words_of
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines
 
-MOST_COLUMNS, SEARCHED, MOST_BREAKS = 500, 60, 6
+MOST_COLUMNS, SEARCHED, MOST_BREAKS = 500, 60, 30
 _TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
 _NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _QUARTERS = {"quarter", "quartal", "trimestre"}
 _YEARS, _MONTHS = {"year", "jahr", "año", "année"}, {"month", "monat", "mes", "mois"}
+_FISCAL = re.compile(r"\bfiscal\b|\bFY ?'?\d\d|\bgeschäftsjahr\b|\bexercice\b", re.IGNORECASE)
 _HOUR_LABEL = re.compile(r"(?:he|h|hour|hr|stunde|kwh|interval|int|v|p)?[ _.\-]?(\d{1,2})", re.IGNORECASE)
 
 
@@ -66,7 +67,7 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
         raise InputError(Fault("", f"cannot be read as a table ({error})", "save it as plain CSV", file)) from None
     if (widest := max(map(len, rows))) > MOST_COLUMNS:
         raise InputError(Fault("columns", f"a row has {widest:,}", "a table of bills has a few", file))
-    table = _headed(rows, [number for number, _ in kept], file, column, fuel)
+    table = _headed(rows, [number for number, _ in kept], file, column, fuel, comma=mark == ";")
     table.notes[:0] = [*notes, f"columns parted by {_NAMES[mark]}"]
     _drop_other_rows(table)
     if not table.rows:
@@ -77,11 +78,16 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
 def _without_breaks(lines: list[str]) -> list[str]:
     """Lines whose headings break inside quotation marks put together; the lines below keep their numbers."""
     for at in range(min(SEARCHED, len(lines))):
-        for below in range(at + 1, min(at + MOST_BREAKS, len(lines))):
-            if lines[at].count('"') % 2 == 0:
-                break
-            lines[at], lines[below] = f"{lines[at]} {lines[below]}", ""
+        if lines[at].count('"') % 2 == 0:
+            continue
+        closes = (below for below in range(at + 1, min(at + MOST_BREAKS, len(lines))) if _closed(lines[at : below + 1]))
+        if (end := next(closes, None)) is not None:
+            lines[at : end + 1] = [" ".join(lines[at : end + 1]), *[""] * (end - at)]
     return lines
+
+
+def _closed(lines: list[str]) -> bool:
+    return sum(line.count('"') for line in lines) % 2 == 0
 
 
 def separator(lines: Sequence[str]) -> str:
@@ -96,7 +102,9 @@ def separator(lines: Sequence[str]) -> str:
     return max((";", "\t", "|", ","), key=score)
 
 
-def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence[str], fuel: str) -> Table:
+def _headed(
+    rows: list[list[str]], lines: list[int], file: str, column: Sequence[str], fuel: str, *, comma: bool
+) -> Table:
     """Find where the data begin, and the headings above them."""
     parted = months_beside(rows, lines)
     if parted is not None and choose(parted, column, file, fuel):
@@ -106,7 +114,8 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
         parted = _months_apart(rows, lines)
         if parted is not None and choose(parted, column, file, fuel):
             return parted
-        if any(_is_headings(row) for row in rows[:40]) and not any(_is_data(row) for row in rows):
+        fiscal = any(_FISCAL.search(cell[:60]) for row in rows[:SEARCHED] for cell in row)
+        if any(_is_headings(row) for row in rows[:40]) and not any(_is_data(row) for row in rows) and not fiscal:
             raise InputError(_without_numbers(rows, lines, file))
         raise _not_found(rows, file)
     first = _with_spoilt(rows, first)
@@ -121,7 +130,7 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
             return _long(rows[first:], lines[first:], headings, first, file, column)
         if sum(1 for cell in headings if cell) < 2:
             continue
-        table = Table(list(rows[first:]), list(lines[first:]), headings)
+        table = Table(list(rows[first:]), list(lines[first:]), headings, comma=comma)
         try:
             if not choose(table, column, file, fuel):
                 continue
@@ -131,6 +140,7 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
         score = len({role_of(heading) for heading in headings} - {""}) + bool(table.unit)
         if first - above:
             table.notes.append(f"{first - above} lines above the headings were passed over")
+        table.above = [cell for row in rows[: first - above] for cell in row if cell.strip()]
         table.unit = table.unit or (_told_unit(rows[: first - above]) if "unit" not in table.places else "")
         if best is None or score > best[0]:
             best = (score, table)
@@ -140,13 +150,18 @@ def _headed(rows: list[list[str]], lines: list[int], file: str, column: Sequence
         raise question
     if any(_is_headings(row) for row in rows[:first]) and (faults := _without_numbers(rows, lines, file)):
         raise InputError(faults)
-    bare = Table(list(rows[first:]), list(lines[first:]), [""] * width)
+    bare = Table(list(rows[first:]), list(lines[first:]), [""] * width, comma=comma)
     if not choose(bare, column, file, fuel):
         raise _not_found(rows, file)
     return bare
 
 
 def _not_found(rows: list[list[str]], file: str) -> InputError:
+    if any(_FISCAL.search(cell[:60]) for row in rows[:SEARCHED] for cell in row):
+        remedy = "write the calendar month of each, such as 2024-03, or its first and last day"
+        return InputError(
+            Fault("dates", "the periods are those of a fiscal year, which begins in any month", remedy, file)
+        )
     seen = ", ".join(cell.strip() for cell in rows[0])[:80]
     what = f"dates and amounts were not found; the first row is '{seen}'"
     return InputError(Fault("columns", what, f"head the columns, {EXAMPLE}", file))

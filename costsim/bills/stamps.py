@@ -162,6 +162,8 @@ def month(text: str) -> datetime.date | None:
     (datetime.date(2018, 3, 1), datetime.date(2018, 3, 1), datetime.date(2018, 1, 1), None)
     """
     text = text.strip().strip("'\"")
+    if "年" in text[:8]:
+        text = text[:_LONGEST].replace("年", "-").rstrip("月分度")
     found = _MONTH.fullmatch(text) if len(text) <= _LONGEST else None
     if found is None:
         return None

@@ -142,8 +142,9 @@ def _is_leap(year: int) -> bool:
 
 
 def read_temperatures(
-    path: str | Path, *, content: bytes | None = None, mapping: Mapping[str, tuple[str, str]] | None = None
-) -> Temperatures:
+    path: str | Path, *, content: bytes | None = None, mapping: Mapping[str, tuple[str, str]] | None = None, unit: str = "",
+    station: str = "",
+) -> Temperatures:  # fmt: skip
     """Read weather for bills: any file that `read_record` takes, hourly, shorter or daily.
 
     Parameters
@@ -154,6 +155,8 @@ def read_temperatures(
         What was uploaded.
     mapping : mapping, optional
         Columns that a person names, of `columns.mapping_of`.
+    unit, station : str
+        Unit of the temperatures where the file names none, and the station of several.
 
     Raises
     ------
@@ -163,7 +166,7 @@ def read_temperatures(
     file = str(path) if content is not None else Path(path).name
     where = path if content is not None or Path(path).is_file() else find_weather(str(path))
     raw = content if content is not None else read_bytes(where, name=str(path), most=MOST_BYTES)
-    record = read_record(file, content=raw, mapping=mapping)
+    record = read_record(file, content=raw, mapping=mapping, unit=unit, station=station)
     dated = record.times is not None and not is_typical(record) and not record.facts.get("synthetic")
     if not dated or record.facts.get("typical"):
         return from_weather(weather_of(record, file))

@@ -11,13 +11,14 @@ from costsim.errors import Fault, InputError
 from costsim.packed_tables import as_text, is_packed_table
 
 MOST_BYTES = 40_000_000
-MOST_MEMBERS, MOST_UNPACKED, MOST_RATIO = 100, 200_000_000, 400
+MOST_MEMBERS, MOST_UNPACKED, MOST_GUNZIPPED, MOST_RATIO = 100, 200_000_000, 100_000_000, 400
 EXAMPLE = "such as 'start,end,usage (therm)' or 'date,delivered (gal)'"
+_JAPANESE = ("年", "使用量", "日付", "検針")
 _PASSED_OVER = (".pdf", ".png", ".jpg", ".jpeg", ".xsl", ".xslt", ".css", ".htm", ".html", ".js", ".ico", ".md")
 
 
 def decoded(raw: bytes, file: str) -> tuple[str, list[str]]:
-    """Decode UTF-8 with or without a mark, UTF-16 with or without one, else Latin-1, or take the table of a workbook; and say which.
+    """Decode UTF-8 with or without a mark, UTF-16 with or without one, Shift JIS, else Latin-1, or take the table of a workbook; and say which.
 
     Raises
     ------
@@ -42,7 +43,40 @@ def decoded(raw: bytes, file: str) -> tuple[str, list[str]]:
     try:
         return raw.decode("utf-8-sig"), []
     except UnicodeDecodeError:
-        return raw.decode("cp1252", errors="replace"), ["letters read as Latin-1"]
+        pass
+    try:
+        text = raw.decode("cp932")
+        if any(word in text for word in _JAPANESE):
+            return text, ["letters read as Shift JIS"]
+    except UnicodeDecodeError:
+        pass
+    return raw.decode("cp1252", errors="replace"), ["letters read as Latin-1"]
+
+
+def is_gzip(raw: bytes) -> bool:
+    """Whether bytes begin like a gzip file."""
+    return raw[:2] == b"\x1f\x8b"
+
+
+def gunzipped(raw: bytes, file: str) -> tuple[bytes, str]:
+    """Unpack a gzip file, in memory and within bounds; its content and its name without the ending.
+
+    Raises
+    ------
+    InputError
+        It is broken, or unpacks to too much.
+    """
+    reader = zlib.decompressobj(wbits=31)
+    try:
+        found = reader.decompress(raw, MOST_GUNZIPPED)
+    except zlib.error as error:
+        raise InputError(Fault("", f"is no whole gzip file ({error})", "download it again", file)) from None
+    if reader.unconsumed_tail:
+        what = f"unpacks to more than {MOST_GUNZIPPED / 1e6:.0f} MB"
+        raise InputError(Fault("", what, "unpack it and give the years one by one", file))
+    if not reader.eof:
+        raise InputError(Fault("", "is no whole gzip file", "download it again", file))
+    return found, file.removesuffix(".gz")
 
 
 def looks_zipped(raw: bytes) -> bool:

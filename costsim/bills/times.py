@@ -203,7 +203,9 @@ def _order(
     sample = next(text for text in flat if len({read_date(text, order) for order in orders}) > 1)
     what = f"'{sample}' can be read as {' or as '.join(str(read_date(sample, order)) for order in orders)}"
     remedy = f"say it with --date-order {' or '.join(orders)}, or write dates as 2024-03-31"
-    faults.append(Fault("dates", f"{what}, and nothing else in the file tells which", remedy, file))
+    faults.append(
+        Fault("dates", f"{what}, and nothing else in the file tells which", remedy, file, "date_order", tuple(orders))
+    )
     return ""
 
 

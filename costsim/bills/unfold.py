@@ -105,6 +105,10 @@ def _lengths(times: Times, wall: Seconds, step: int) -> Seconds:
     return np.where((length <= 0) | (length > 3 * step), step, length)
 
 
+SET_AT_S = 2 * HOUR_S
+"""When clocks are set, of a day whose hours are numbered: it makes no difference to the day."""
+
+
 def _by_number(start: Seconds, day_s: Seconds, step: int) -> tuple[Seconds, Seconds]:
     """Days whose hours are numbered to 23, 24 or 25, laid end to end; and their clock times, the 25th hour like the 24th."""
     days, inverse = np.unique(day_s, return_inverse=True)
@@ -114,7 +118,9 @@ def _by_number(start: Seconds, day_s: Seconds, step: int) -> tuple[Seconds, Seco
     changed = np.array([is_change(int(day)) for day in days]) & (np.abs(extra) == HOUR_S)
     shift = np.cumsum(np.where(changed, extra, 0))
     shift = np.append(0, shift[:-1])  # a day's own last hours need none: they follow one another
-    return start + shift[inverse], np.where(start - day_s >= DAY_S, start - HOUR_S, start)
+    wall = np.where(start - day_s >= DAY_S, start - HOUR_S, start)
+    forward = (changed & (extra < 0))[inverse] & (start - day_s >= SET_AT_S)
+    return start + shift[inverse], np.where(forward, start + HOUR_S, wall)
 
 
 def _without_fold(wall: Seconds, step: int, notes: list[str]) -> Seconds:

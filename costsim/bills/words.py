@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from itertools import pairwise
 
+from costsim.bills.convert import plain_unit
 from costsim.units.quantity import UnitError, read_quantity
 
 ENERGY, VOLUME, MASS, POWER = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0), (2, 1, -3, 0, 0)
@@ -15,25 +17,26 @@ _ROLES: dict[str, frozenset[str]] = {
         "end": "end|to|until|through|thru|ending|last day|bis|ende|fin|hasta",
         "date": "date|unix time|unix timestamp|epoch|utc|readdate|usagedate|startdate|read|reading date|delivered on|datum|ablesung|ablesedatum|lieferdatum"
         "|day|datetime|timestamp|date time"
-        "|fecha|horodate|zeitstempel|tag|read date|period|billing period|bill period|service period|month|monat|mes|mois|bill month|abrechnungszeitraum",
+        "|fecha|horodate|zeitstempel|tag|read date|period|billing period|bill period|service period|month|monat|mes|mois|bill month|abrechnungszeitraum"
+        "|periodo|período|période|zeitraum|年月|対象年月|使用年月|ご使用年月|検針日|日付",
         "time": "readtime|read time|intervaltime|starttime"
         "|time|uhrzeit|heure|zeit|interval|hour|hora|stunde|hr|hour ending|he|settlement period|period|interval number",
         "flag": "estimated|estimate|est|flag|read type|reading type|estimated read|geschätzt|type|code|estimated actual|quality|status"
-        "|metodo obtencion|método obtención|nature|read quality",
+        "|metodo obtencion|real estimado|método obtención|nature|read quality",
         "unit": "unit|units|uom|einheit|unit of measure|unidad|unité|unite|måleenhed|enhed|enhet|eenheid",
         "factor": "factor|heat content|heating value|brennwert|therm factor|btu factor|calorific value",
         "days": "days|number of days|days in bill|billing days|days billed|no of days|bill days|service days|tage|jours",
         "register": "zählerstand|zaehlerstand|register|register reading|meter read|meter reading|cumulative|stand|end reading|current reading"
         "|current read|total reading|meter index|index|lectura|relevé|closing reading|end read|odometer",
         "amount": "amount|usage|use|used|quantity|qty|consumption|consumed|energy|delivered|delivery|volume|billed|verbrauch|menge|gas"
-        "|mængde|forbrug|förbrukning|forbruk|verbruik|electricity|propane|oil|fill|filled|consumo|consommation|import|kwh|value|valeur|wert|reading",
+        "|mængde|forbrug|förbrukning|forbruk|verbruik|electricity|propane|oil|fill|filled|consumo|consommation|import|kwh|使用量|ご使用量|value|valeur|wert|reading",
         "meter": "meter|meter number|meter id|meter no|meter serial|serial|serial number|esiid|cups|mpan|mprn|nmi|prm|pod|ean|premise"
         "|account|account number|service point|usage point|service id|location|zähler|zählernummer|zaehlernummer|channel|register id"
         "|meter point|customer|site",
     }.items()
 }  # fmt: skip
 _MONEY = re.compile(
-    r"[$€£]|\b(cost|charge|charges|price|paid|bill total|total due|betrag|kosten|usd|eur|amount due|balance|payment|tax|coste|coût|precio)\b",
+    r"[$€£¥円]|請求|\b(cost|charge|charges|price|paid|bill total|total due|betrag|kosten|usd|eur|amount due|balance|payment|tax|coste|coût|precio)\b",
     re.IGNORECASE,
 )
 _NOT_USE = {
@@ -77,6 +80,14 @@ _OTHER_DATES = {
     "updated",
     "statement",
 }
+_OF_HEAT = {"heat", "heating", "energy", "conversion", "btu", "therm", "calorific"}
+_CORRECTION = re.compile(
+    r"\b(volume |pressure |temperature |altitude )?correction factor|\b(pressure|altitude) factor|zustandszahl|\bvcf\b"
+)
+"""What turns the volume that a gas meter counts into that at standard pressure and temperature."""
+_LAST_YEAR = re.compile(
+    r"\b(last|previous|prior|preceding) year\b|\byear ago\b|vorjahr|année précédente|année dernière|año anterior|vorig jaar|前年"
+)
 IS_BOUGHT = re.compile(r"(?<![\d.])1\.8\.\d(?!\d)")
 _OBIS_OUT = re.compile(r"(?<![\d.])2\.8\.\d(?!\d)")
 """The register of what is fed into the grid by its code of IEC 62056-61 (value from memory); 1.8.0 is what is bought."""
@@ -118,7 +129,13 @@ def unit_in(heading: str) -> str:
     heading = heading[:LONGEST]
     if (packed := _PACKED.search(heading)) and is_unit(_known(packed[2].lower())):
         return f"{packed[1]} {_known(packed[2].lower())}"
-    for found in [*_BRACKET.findall(heading), *re.split(r"[\s,_()\[\]]", heading)]:
+    if _FACE_CORD.search(heading):
+        return ""
+    words = [
+        word for word in re.split(r"[\s,_()\[\]]", heading) if word not in ("t", "T", "l", "rm")
+    ]  # units in brackets alone
+    pairs = [f"{one} {other}" for one, other in pairwise(words) if one.lower() in ("metric", "short")]
+    for found in [*_BRACKET.findall(heading), *pairs, *words]:
         text = found.strip()
         for form in (text, text.rstrip("."), text.lower(), text[:-1].lower() + "h" if text[-1:] == "H" else text):
             if form and (is_unit(_known(form)) or dims_of(form) == POWER or is_factor_unit(form)):
@@ -126,6 +143,8 @@ def unit_in(heading: str) -> str:
     return ""
 
 
+_FACE_CORD = re.compile(r"\bface[ -]?cords?\b|\bricks?\b", re.IGNORECASE)
+"""Stacks of no fixed volume."""
 _PACKED = re.compile(
     r"\b(?:bag|sack|bottle|cylinder|tote)s?\b[^\d]{0,12}?(\d{1,4}(?:\.\d{1,2})?)[ \-]?([a-z]{1,4})\b", re.IGNORECASE
 )
@@ -136,9 +155,12 @@ _SPELLED = {
 
 
 def _known(form: str) -> str:
-    return {"kwh": "kWh", "wh": "Wh", "mwh": "MWh", "kw": "kW", "ccf": "CCF", "mj": "MJ", "gj": "GJ", **_SPELLED}.get(
-        form.lower(), form
-    )
+    low = form.lower()
+    return {"wh": "Wh", "kw": "kW", **_SPELLED}.get(low) or (plain_unit(form) if low not in _NO_UNITS else form)
+
+
+_NO_UNITS = {"therm", "therms", "gal", "gallon", "gallons", "cord", "cords"}
+"""Units as their headings write them, which the notes repeat."""
 
 
 @lru_cache(maxsize=10_000)
@@ -160,8 +182,14 @@ def role_of(heading: str) -> str:
     if _MONEY.search(heading[:LONGEST]):
         return "money"
     unit = unit_in(heading)
-    if words in _ROLES["factor"] or is_factor_unit(unit) or any(len(k) > 5 and k in words for k in _ROLES["factor"]):
+    if _LAST_YEAR.search(words):
+        return "average"
+    if _CORRECTION.search(words):
+        return "correction"
+    if words in _ROLES["factor"] or is_factor_unit(unit) or any(len(k) > 6 and k in words for k in _ROLES["factor"]):
         return "factor"
+    if "factor" in tokens:
+        return "factor" if tokens & _OF_HEAT else ""
     for role, banned in _NOT_USE.items():
         if tokens & banned:
             return role

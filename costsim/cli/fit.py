@@ -49,6 +49,7 @@ def reading_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--zone", default="", metavar="NAME", help="the house's clock, such as America/Chicago")
     parser.add_argument("--utc", action="store_true", help="times of a table are in UTC")
+    parser.add_argument("--station", default="", metavar="NAME", help="which station of a weather table to take")
     parser.add_argument(
         "--map", action="append", default=[], metavar="NAME=HEADING [UNIT]",
         help='column of a weather table that no service is known for, such as "temp=TMP [degF]"; also time, date, low, high',
@@ -95,7 +96,7 @@ def fit(arguments: argparse.Namespace) -> None:
 
     found = fit_files(
         arguments.bills, arguments.weather or [], case, how=how_to_read(arguments), efficiency=arguments.efficiency,
-        efficiency_of=efficiency_of, mapping=mapping_of(arguments.map),
+        efficiency_of=efficiency_of, mapping=mapping_of(arguments.map), station=arguments.station,
     )  # fmt: skip
     system = arguments.units or default_units(case.typed if case else {})
     if arguments.out:

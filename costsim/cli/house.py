@@ -11,8 +11,8 @@ from costsim.cli.commands import command, default_units, units_argument
 
 def _house_arguments(parser: argparse.ArgumentParser) -> None:
     verbs = parser.add_subparsers(dest="verb", required=True, metavar="VERB")
-    read = verbs.add_parser("import", help="take the envelope from HPXML or from a CSV list of surfaces")
-    read.add_argument("file", help="HPXML (.xml), or a CSV with a row a surface")
+    read = verbs.add_parser("import", help="take the envelope from HPXML or from a list of surfaces")
+    read.add_argument("file", help="HPXML (.xml), or a table with a row a surface (.csv, .xlsx)")
     read.add_argument("--building", default="", metavar="NAME", help="which building, where the file holds several")
     read.add_argument("--study", help="study that takes the envelope; without it, -o writes the part alone")
     read.add_argument("-o", "--out", metavar="FILE", help="write the part of a study, or the copy of --study (.toml)")
@@ -24,21 +24,18 @@ def _house_arguments(parser: argparse.ArgumentParser) -> None:
 def house(arguments: argparse.Namespace) -> None:
     """Read the building, write it, and print what was and was not used."""
     from costsim import read_study
-    from costsim.bills.green_button import looks_like_xml
     from costsim.files import read_bytes, write_text
     from costsim.study.building import fragment, in_feet, write_with_building
+    from costsim.study.building_file import read_building
     from costsim.study.edit import not_there
-    from costsim.study.hpxml import read_hpxml
-    from costsim.study.surface_list import read_surfaces
     from costsim.study.xml_tree import MOST_BYTES
     from costsim.views.text_house import text_building
 
     raw = read_bytes(arguments.file, most=MOST_BYTES)
     file = Path(arguments.file).name
-    xml = looks_like_xml(raw)
-    building = read_hpxml(raw, file, arguments.building) if xml else read_surfaces(raw, file)
+    building = read_building(raw, file, arguments.building)
     case = read_study(arguments.study) if arguments.study else None
-    system = arguments.units or (default_units(case.typed) if case else "us" if xml or in_feet(building) else "si")
+    system = arguments.units or (default_units(case.typed) if case else "us" if in_feet(building) else "si")
     text = text_building(building, system)
     if arguments.out:
         if case is not None:

@@ -38,7 +38,7 @@ def verify_command(arguments: argparse.Namespace) -> None:
     case = read_study(arguments.study)
     bills = the_one(read_bills(arguments.bills, how_to_read(arguments)), arguments.fuel)
     outdoor, result = (
-        read_all_temperatures(arguments.weather, mapping_of(arguments.map)),
+        read_all_temperatures(arguments.weather, mapping_of(arguments.map), arguments.station),
         simulate(case, load_weather(case)),
     )
     found = against_bills(case, result, bills, outdoor, option=arguments.option, paid=paid, retrofit=arguments.retrofit)

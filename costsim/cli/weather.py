@@ -114,6 +114,8 @@ def read_records(files: Sequence[str], arguments: argparse.Namespace) -> list[tu
 def _show_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", help="any weather file, or the name of a built-in sample")
     parser.add_argument("--year", type=int, metavar="N", help="calendar year, of a file with several")
+    _reading_arguments(parser)
+    _place_arguments(parser)
     units_argument(parser)
     json_argument(parser)
 
@@ -122,10 +124,10 @@ def _show_arguments(parser: argparse.ArgumentParser) -> None:
 def show(arguments: argparse.Namespace) -> None:
     """Print what a weather file holds."""
     from costsim.views.text_weather import printed_weather
-    from costsim.weather import find_weather, read_weather
+    from costsim.weather.join import one_year
     from costsim.weather.report import as_json, report
 
-    found = report(read_weather(find_weather(arguments.file), year=arguments.year))
+    found = report(one_year(read_records([arguments.file], arguments), arguments.year))
     print_or_json(arguments, as_json(found), printed_weather(found, arguments.units or "si"))
 
 

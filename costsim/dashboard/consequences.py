@@ -69,6 +69,7 @@ def priced_fuel(source: dict[str, Any], prices: dict[str, Any]) -> None:
 
 def new_examples(keys: list[str]) -> None:
     """Remember which prices are invented, so that the Prices page asks for the reader's own."""
+    keys = [key for key in keys if key]  # the sun has no price
     st.session_state.setdefault("examples", set()).update(keys)
     if keys:
         st.toast(

@@ -8,11 +8,12 @@ from urllib.parse import quote
 
 import streamlit as st
 
+from costsim.bills.green_button import looks_like_xml
 from costsim.dashboard import state
 from costsim.dashboard.link import packed
 from costsim.dashboard.papers import in_link, papers, replace_papers
 from costsim.dashboard.widgets import tell
-from costsim.errors import InputError
+from costsim.errors import Fault, InputError
 from costsim.study.bundle import named_files, pack, unpack
 from costsim.study.case import parse_study, write_study
 from costsim.words import tr
@@ -28,15 +29,17 @@ def draw_files(persona: str, system: str) -> None:
 
 
 def _open() -> None:
-    loaded = st.file_uploader(tr("Open a saved study"), type=["toml", "zip"], key=f"upload/{state.revision()}")
+    loaded = st.file_uploader(tr("Open a saved study (.toml or .zip)"), key=f"upload/{state.revision()}")
     if loaded is None:
         return
     name = PurePath(loaded.name).name
     try:
+        raw = loaded.getvalue()
         if name.lower().endswith(".zip"):
-            data, files, found = unpack(loaded.getvalue(), file=name)
+            data, files, found = unpack(raw, file=name)
         else:
-            data, files, found = parse_study(loaded.getvalue(), file=name), {}, {}
+            _told_what_it_is(name, raw)
+            data, files, found = parse_study(raw, file=name), {}, {}
     except InputError as error:
         tell(error, tr("This file was not opened; your study is as it was."))
         return
@@ -44,6 +47,18 @@ def _open() -> None:
     state.replace(data, name)
     replace_papers(found)
     st.rerun()
+
+
+def _told_what_it_is(name: str, raw: bytes) -> None:
+    """Refuse what is plainly something else by its name and kind."""
+    if looks_like_xml(raw):
+        remedy = tr("open it on the House page, under “Walls, roof, windows and floor as a list”")
+        raise InputError(Fault("", tr("is a building, not a study"), remedy, name))
+    if not name.lower().endswith(".toml"):
+        remedy = tr(
+            "open a .toml or .zip that this program saved; bills and weather have their places on the House page"
+        )
+        raise InputError(Fault("", tr("is no saved study"), remedy, name))
 
 
 def _save() -> None:

@@ -10,13 +10,20 @@ import streamlit as st
 from costsim.dashboard import state
 from costsim.dashboard.curve_size import size_of
 from costsim.dashboard.field_text import as_shown
+from costsim.dashboard.registry import Answer
 from costsim.sources import KINDS
+from costsim.views.first_study import sizing_load_w
 from costsim.views.templates import TEMPLATES
 from costsim.words import tr
 
 SIZES = ("output", "outputs", "area", "charge")
 NEAR = 0.005
 """Share of the design load by which it must change before sizes do."""
+
+
+def size_load_w(answer: Answer) -> float:
+    """Load that sizes follow in an answer's house and weather [W]."""
+    return sizing_load_w(answer.result.route.load_w, answer.weather, answer.result.design_outdoor_c)
 
 
 def follow_sources(data: dict[str, Any], load_w: float, system: str) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from costsim.analysis.left_out import cheaper_but_cold, left_out
 from costsim.dashboard import state
 from costsim.dashboard.explanations import how_cost
 from costsim.dashboard.kept import is_kept, kept, kept_runs, runs_are_kept
@@ -21,6 +22,7 @@ from costsim.views.answer import ranked
 from costsim.views.card import Card
 from costsim.views.card_math import STEPS, Sums, steps_of
 from costsim.views.cards import cards
+from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.planner_cards import collector_card, peak_card
@@ -44,6 +46,7 @@ def draw(context: Context) -> None:
     sure = _likely(answer) if quick else None
     _example()
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
+    _cold_hours(answer, context.system)
     head, button = st.columns([4, 1], vertical_alignment="center")
     mine = not state.untouched_demo()
     said = (answer.case.title, answer.case.note, _assumed(answer)) if mine else (answer.case.title,)
@@ -83,6 +86,18 @@ def draw(context: Context) -> None:
             _cards(places, answer, sure, context)
             _picture(picture, answer, sure)
     _turning(turning, answer, context.system)
+
+
+def _cold_hours(answer: Answer, system: str) -> None:
+    """A cheaper option that is left out for its cold hours, with the size that would close them, and the rule of hours."""
+    case, weather, result = answer.case, answer.weather, answer.result
+    found = (
+        kept("left out", case, weather, lambda: left_out(case, weather, result)) if cheaper_but_cold(result) else None
+    )
+    if text := left_out_sentence(found, case.currency, system):
+        st.warning(state.literal(text), icon=":material/ac_unit:")
+    if rule := rule_sentence(result):
+        st.caption(state.literal(rule))
 
 
 def _example() -> None:

@@ -9,12 +9,13 @@ import streamlit as st
 from costsim.analysis.last_winter import against_bills, amount_paid
 from costsim.analysis.verify import Verification, the_one
 from costsim.bills.model import joined
-from costsim.bills.read import HowToRead, joined_temperatures, read_bill_file
-from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
+from costsim.bills.read import HowToRead, read_bill_file
+from costsim.bills.temperatures import Temperatures
 from costsim.dashboard import state
+from costsim.dashboard.asking import BILL_FIELDS, ask
 from costsim.dashboard.kept import kept
 from costsim.dashboard.papers import draw_kept, take, upload_key
-from costsim.dashboard.parts_bills import BILL_KINDS, WEATHER_KINDS, on_screen, reading_fields, take_house
+from costsim.dashboard.parts_bills import days_weather, on_screen, reading_fields, take_house
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.widgets import chart, say, small_table, table, tell
 from costsim.errors import CostsimError, InputError
@@ -56,17 +57,21 @@ def draw(context: Context) -> None:
     how, option, paid, retrofit = _asked(answer)
     if not bills:
         return
+    if (outdoor := days_weather(days, answer.weather)) is None:
+        return
+    if outdoor.typical:
+        st.info(tr(NO_WEATHER))
+        return
     try:
-        outdoor = _outdoor(days, answer)
-        if outdoor.typical:
-            st.info(tr(NO_WEATHER))
-            return
-        sure = hashlib.sha256(repr((bills, days, how, option, paid, retrofit)).encode()).digest()
+        sure = hashlib.sha256(
+            repr((bills, days, outdoor.title, outdoor.outdoor_c.tobytes(), how, option, paid, retrofit)).encode()
+        ).digest()
         found = kept(
             "last winter", answer.case, answer.weather, lambda: _held(answer, bills, outdoor, how, option, paid, retrofit), sure
         )  # fmt: skip
     except CostsimError as error:
-        tell(on_screen(str(error)), tr("These files cannot be used:"))
+        if not ask(error, "winter", BILL_FIELDS):
+            tell(on_screen(str(error)), tr("These files cannot be used:"))
         return
     _show(answer, found, context.system)
 
@@ -74,18 +79,17 @@ def draw(context: Context) -> None:
 def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
     """Bills and the weather of their days: the same ones that the House page keeps with the study."""
     found = []
-    for column, kind, label, kinds in zip(
+    for column, kind, label in zip(
         st.columns(2),
         ("bills", "bills_weather"),
         (
             tr("Bills or readings (.csv, .xlsx, .xml or .zip)"),
-            tr("Weather of the bills' days (.csv, .xlsx, .txt, .epw)"),
+            tr("Weather of the bills' days (.csv, .xlsx, .txt, .zip, .gz, .epw)"),
         ),
-        (BILL_KINDS, WEATHER_KINDS),
         strict=True,
     ):
         with column:
-            loaded = st.file_uploader(label, kinds, accept_multiple_files=True, key=f"winter/{upload_key(kind)}")
+            loaded = st.file_uploader(label, accept_multiple_files=True, key=f"winter/{upload_key(kind)}")
             found.append(take(kind, [(one.name, one.getvalue()) for one in loaded]))
             draw_kept(kind)
     return found[0], found[1]
@@ -113,12 +117,6 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
     with st.expander(tr("If the files do not tell it")):
         how = reading_fields("winter")
     return how, str(option or ""), paid, day.strip()
-
-
-def _outdoor(days: dict[str, bytes], answer: Answer) -> Temperatures:
-    if not days:
-        return from_weather(answer.weather)
-    return joined_temperatures([read_temperatures(name, content=content) for name, content in days.items()])
 
 
 def _held(

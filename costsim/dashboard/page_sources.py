@@ -10,8 +10,8 @@ from costsim.dashboard import state
 from costsim.dashboard.consequences import condense, new_examples, priced_fuel
 from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
-from costsim.dashboard.following import follow_sources, follows
-from costsim.dashboard.form import draw_model
+from costsim.dashboard.following import follow_sources, follows, size_load_w
+from costsim.dashboard.form import Form, draw_model
 from costsim.dashboard.keyed import box
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.quantity_entry import Form
@@ -35,7 +35,7 @@ from costsim.views.templates import (
 from costsim.words import tr
 
 OPTIONS: state.Path = ("option",)
-MAIN = ("output", "volts", "breaker", "efficiency", "fuel", "condensing", "windows", "backup_only", "area")
+MAIN = ("output", "volts", "breaker", "efficiency", "fuel", "condensing", "windows", "backup_only", "area", "cut_out")
 FALLBACK_LOAD_W = 10_000.0
 """Design load that sizes follow while the study cannot be computed."""
 
@@ -54,7 +54,7 @@ def draw(context: Context) -> None:
         )
         with st.expander(tr("The same in figures")):
             table(*capacity_rows(answer.result, context.system))
-    load_w = answer.result.route.load_w if answer is not None else FALLBACK_LOAD_W
+    load_w = size_load_w(answer) if answer is not None else FALLBACK_LOAD_W
     options = state.get(OPTIONS) or []
     with st.container(horizontal=True):
         if st.button(tr("Add option"), type="primary"):
@@ -155,6 +155,8 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
 def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -> None:
     def work(data: dict[str, Any]) -> None:
         source = dict(KINDS[kind].example)
+        if system == "us" and "area" in source:
+            source["area"] = "100 ft2"
         priced_fuel(source, data.get("prices", {}))
         condense(source)
         if "output" in source:
@@ -188,7 +190,7 @@ def _add_dialog(load_w: float, system: str) -> None:
     """Templates of common options, sized for this house."""
     say(
         tr(
-            "Sizes follow the house: its design load is {load}. Everything can be changed later.",
+            "Sizes follow the house: they can carry {load}. Everything can be changed later.",
             load=show(load_w, "power", system),
         )
     )

@@ -9,7 +9,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
-from costsim.dashboard.following import follow_sources
+from costsim.dashboard.following import follow_sources, size_load_w
 from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.quoted_size import put_sizes, size_field, sizes_now
@@ -48,7 +48,8 @@ EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=
 @page("start", "Five questions", group="Decide", place=5)
 def draw(context: Context) -> None:
     """Draw the page."""
-    coin = state.currency() or "$"
+    # a house of one's own does not begin with the currency of an invented one abroad
+    coin = "$" if state.untouched_demo() and context.system == "us" else state.currency() or "$"
     form = Form((), context.system, coin)
     _restore()
     st.title(tr("Your house in five questions"))
@@ -393,7 +394,7 @@ def _finish(
         return
     st.session_state.setdefault("examples", set()).update(key for key, one in prices.items() if not one.text)
     state.replace(data, "my_house")
-    load_w = computed(data, "my_house").result.route.load_w
+    load_w = size_load_w(computed(data, "my_house"))
     st.session_state["followed_load_w"] = load_w
     follow_sources(data, load_w, context.system)
     st.switch_page(st.session_state["pages"]["decide"])

@@ -31,7 +31,7 @@ def draw(context: Context) -> None:
     with left:
         name = st.selectbox(tr("An example house"), list(built_in_studies()), index=None, format_func=in_words, key="two/name")  # fmt: skip
     with right:
-        loaded = st.file_uploader(tr("Or a saved study"), type=["toml", "zip"], key="two/file")
+        loaded = st.file_uploader(tr("Or a saved study (.toml or .zip)"), key="two/file")
     pinned = st.session_state.get("baseline")
     try:
         if loaded is not None:

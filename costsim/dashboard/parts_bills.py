@@ -13,9 +13,18 @@ from costsim.bills.dates import ORDERS
 from costsim.bills.fit import read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import Bills, joined
-from costsim.bills.read import HowToRead, read_bill_file
+from costsim.bills.read import HowToRead, joined_temperatures, read_bill_file
 from costsim.bills.temperatures import Temperatures, from_weather, read_temperatures
 from costsim.dashboard import state
+from costsim.dashboard.asking import (
+    BILL_FIELDS,
+    SINGLE,
+    WEATHER_FIELDS,
+    ask,
+    draw_answered,
+    weather_answers,
+    weather_prefix,
+)
 from costsim.dashboard.bill_files import ask_which, looks_like_bills, looks_like_weather, not_left_out, same_days
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.papers import draw_kept, papers, take, upload_key
@@ -33,9 +42,6 @@ from costsim.weather import Weather
 from costsim.words import tr
 
 SAMPLE = "lantern_bills.csv"
-BILL_KINDS = ["csv", "tsv", "txt", "xlsx", "xls", "htm", "html", "xml", "zip"]
-WEATHER_KINDS = ["csv", "tsv", "txt", "xlsx", "xls", "htm", "html", "epw", "tm2", "zip", "gz"]
-"""Endings that an upload may have; what a file is, is told by what it holds."""
 
 
 def from_bills(case: Case, weather: Weather, result: Result, system: str) -> None:
@@ -48,7 +54,6 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
     )
     loaded = st.file_uploader(
         tr("Bills or readings (.csv, .xlsx, .xml or .zip)"),
-        BILL_KINDS,
         accept_multiple_files=True,
         key=upload_key("bills"),
     )
@@ -63,12 +68,15 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
     days = _days()
     if not files:
         return
+    if (outdoor := days_weather(days, weather)) is None:
+        return
     try:
-        outdoor = _temperatures(days, weather)
         found = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
     except CostsimError as error:
         if twice := _twice(files, how):
             ask_which(*twice)
+            return
+        if ask(error, "bills", BILL_FIELDS):
             return
         tell(on_screen(str(error)), tr("These bills cannot be used:"))
         say(tr("A few bills, or one winter of deliveries, do not measure a house. Type your yearly total instead."))
@@ -93,34 +101,42 @@ def _days() -> dict[str, bytes]:
     ):
         st.caption(tr("Without it your place's typical year is taken, which is good enough for most homes."))
         dated = st.file_uploader(
-            tr("Weather file (.csv, .xlsx, .txt, .epw)"),
-            WEATHER_KINDS,
+            tr("Weather files (.csv, .xlsx, .txt, .zip, .gz, .epw)"),
+            accept_multiple_files=True,
             key=upload_key("bills_weather"),
         )
-        if dated is not None and looks_like_bills(dated.name, dated.getvalue()):
-            st.error(
-                state.literal(tr("{name} looks like bills, not weather. Drop it in the box above.", name=dated.name))
-            )
-            return {}
-        days = take("bills_weather", [(dated.name, dated.getvalue())] if dated else [])
+        for one in dated:
+            if looks_like_bills(one.name, one.getvalue()):
+                told = tr("{name} looks like bills, not weather. Drop it in the box above.", name=one.name)
+                st.error(state.literal(told))
+                return {}
+        days = take("bills_weather", [(one.name, one.getvalue()) for one in dated])
         draw_kept("bills_weather")
         return days
 
 
-def _temperatures(days: dict[str, bytes], weather: Weather) -> Temperatures:
-    for name, content in days.items():
-        return read_temperatures(name, content=content)
-    return from_weather(weather)
+def days_weather(days: dict[str, bytes], weather: Weather) -> Temperatures | None:
+    """Temperatures of the bills' days, or the study's year without any; None where the page asks or says what is wrong."""
+    if not days:
+        return from_weather(weather)
+    prefix = weather_prefix("bills_weather", days)
+    how = weather_answers(prefix)
+    draw_answered(prefix)
+    try:
+        return joined_temperatures([read_temperatures(name, content=content, **how) for name, content in days.items()])
+    except CostsimError as error:
+        if not ask(error, prefix, WEATHER_FIELDS):
+            tell(on_screen(str(error)), tr("This weather cannot be used:"))
+    return None
 
 
-SINGLE = {"start": "the start of a period", "end": "the end of a period"}
 _FIELDS = {
     "say which it is with --map": "head it so",
     "name the one that burned these bills, or tell --efficiency": "tell 'Efficiency of a season'",
     "--option": "options of the study", "--fuel": "'Fuel'", "--efficiency": "'Efficiency of a season'", "--unit": "'Unit of the amounts'",
     "--column": "'Column of use'", "--meter": "'Meter'", "--dates": "'What a single date is'", "--date-order": "'Order of month, day and year'",
     "--zone": "'Clock of the house'", "--paid": "'What all the bills came to'", "--retrofit": "'First day after a retrofit'",
-    "--weather": "Weather of the bills' days",
+    "--weather": "Weather of the bills' days", "--station": "Which station?",
 }  # fmt: skip
 
 

@@ -65,7 +65,6 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     peak = right.text_input(tr("Peak hours of the grid, on winter weekdays"), PEAK_HOURS, key="many/peak")
     loaded = st.file_uploader(
         tr("Table of homes, .csv, .xlsx or .parquet, up to {most_rows} rows", most_rows=f"{MOST_ROWS:,}"),
-        ["csv", "xlsx", "parquet"],
         key=upload_key("homes"),
     )
     homes = take("homes", [(loaded.name, loaded.getvalue())] if loaded else [])
@@ -109,7 +108,9 @@ def _run(
             )
             aside = (Path(folder) / "out" / "set_aside.csv").read_text(encoding="utf-8")
         except CostsimError as error:
-            tell(str(error).replace(str(file), file.name), tr("This table cannot be used:"))
+            of_hours = str(error).startswith("--peak-hours")
+            what = tr("The grid's hours cannot be used:") if of_hours else tr("This table cannot be used:")
+            tell(str(error).removeprefix("--peak-hours: ").replace(str(file), name), what)
             return None
     read = [[column.heading, key_title(column.key), column.unit] for _, column in layout.columns]
     return summary | {"aside": aside, "read": read, "note": note}

@@ -14,7 +14,7 @@ from costsim.dashboard.access import draw_access
 from costsim.dashboard.budget import shown
 from costsim.dashboard.fault_names import named_field, plain, said_of
 from costsim.dashboard.files_of_study import draw_files
-from costsim.dashboard.following import follow_house
+from costsim.dashboard.following import follow_house, size_load_w
 from costsim.dashboard.mending import NOT_OPEN, computed_without
 from costsim.dashboard.opened import computed
 from costsim.dashboard.papers import in_link, missing
@@ -155,7 +155,7 @@ def _sidebar() -> tuple[str, str]:
 
 
 def _persona() -> str:
-    asked = str(st.query_params.get("persona", ""))
+    asked = str(st.session_state.get("persona_kept", st.query_params.get("persona", "")))
     st.session_state.setdefault("persona", asked if asked in PERSONAS else next(iter(PERSONAS)))
     chosen = st.selectbox(
         tr("I am a"),
@@ -167,18 +167,20 @@ def _persona() -> str:
             "Decides which figures come first. A demo study that you have not changed is replaced by that reader's demo."
         ),
     )
+    st.session_state["persona_kept"] = chosen  # going to another page in the middle of a run forgets the box
     return str(chosen)
 
 
 def _entered() -> None:
     if state.untouched_demo():
         state.load_built_in(PERSONAS[st.session_state["persona"]].study)
+        state.keep_units()
 
 
 def _studies() -> None:
     names, now = list(built_in_studies()), state.study_name()
     choices = names if now in names else [now, *names]
-    widget = f"start/{state.revision()}"
+    widget = f"study shown/{state.revision()}"
     st.session_state[widget] = now
     st.selectbox(tr("Study"), choices, format_func=in_words, key=widget, on_change=_started, args=(widget,))
 
@@ -249,7 +251,7 @@ def _context(persona: str, system: str) -> Context:
             last = Answer(good[0], good[1], simulate(good[0], good[1])) if good else None
             return Context(last, faults, last is not None, persona, system)
         answer, faults = found
-    if not faults and follow_house(answer.result.route.load_w):
+    if not faults and follow_house(size_load_w(answer)):
         answer = computed(state.typed(), name)
     # not the result: hours of every option are much to keep for each visitor
     st.session_state["good"] = (answer.case, answer.weather, name, copy.deepcopy(dict(answer.case.typed)))

@@ -249,6 +249,11 @@ def follow_units(asked: str = "") -> None:
         st.session_state["units"] = asked.upper() if known else default_units(typed()).upper()
 
 
+def keep_units() -> None:
+    """Go on with the reader's units in a study that was not asked for by name."""
+    st.session_state["units_for"] = study_name()
+
+
 def units_system() -> str:
     """Units of the reader, ``"us"`` or ``"si"``."""
     return str(st.session_state.get("units") or st.session_state.get("units_kept", "US")).lower()

@@ -9,6 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.envelope_file import draw_envelope_file
 from costsim.physics.envelope import TYPICAL
 from costsim.views.tables import safe_text
 from costsim.words import tr
@@ -50,6 +51,7 @@ def draw_surfaces() -> None:
             for key, title in COLUMNS.items()
         },
     )
+    draw_envelope_file()
     rows = rows_of(edited.to_dict("records"))
     wanted = [row | {"name": names.get(row["name"], row["name"])} for row in rows]
     if wanted != (state.get(PATH) or []):

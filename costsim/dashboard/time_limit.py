@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import contextvars
 import ctypes
 import math
@@ -24,12 +25,44 @@ class _Over(BaseException):
     """The time is over; no `except Exception` on the way takes it for a fault of its own."""
 
 
+class _Here:
+    """The thread that makes it, for as long as `_Over` may be raised in it from beside.
+
+    What is raised must arrive: one that is taken back, or whose thread has ended, leaves CPython 3.11 looking for it at
+    every call from then on, and code under a trace function going round for ever.
+    """
+
+    def __init__(self) -> None:
+        self._thread, self._lock = threading.get_ident(), threading.Lock()
+        self._raised, self.left = False, threading.Event()
+
+    def end(self) -> None:
+        """Raise `_Over` in it, from another thread."""
+        with self._lock:
+            if not self.left.is_set():
+                self._raised = True
+                self._raise()
+
+    def _raise(self) -> None:
+        ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(self._thread), ctypes.py_object(_Over))
+
+    def leave(self) -> None:
+        """Nothing is raised from here on, and what is still on its way arrives now."""
+        with self._lock:
+            self.left.set()
+        if self._raised:
+            with contextlib.suppress(_Over):
+                self._raise()  # in the place of the one on its way, if it is still that
+                while True:
+                    time.sleep(0)
+            self._raised = False
+
+
 class _Watch:
     """Ends what a thread is at once its deadline has passed."""
 
     def __init__(self, seconds: float) -> None:
-        self.seconds, self._deadline = seconds, time.monotonic() + seconds
-        self._thread, self._lock, self._ended = threading.get_ident(), threading.Lock(), threading.Event()
+        self.seconds, self._deadline, self._here = seconds, time.monotonic() + seconds, _Here()
         threading.Thread(target=self._look, name=tr("time limit"), daemon=True).start()
 
     def allow(self, seconds: float) -> None:
@@ -37,24 +70,16 @@ class _Watch:
         self.seconds, self._deadline = seconds, time.monotonic() + seconds
 
     def _look(self) -> None:
-        while not self._ended.wait(max(self._deadline - time.monotonic(), 0.01)):
+        while not self._here.left.wait(max(self._deadline - time.monotonic(), 0.01)):
             if time.monotonic() < self._deadline:
                 continue  # it was allowed more
-            with self._lock:
-                if not self._ended.is_set():
-                    _raise_in(self._thread, ctypes.py_object(_Over))
-            if self._ended.wait(AGAIN_S):
+            self._here.end()
+            if self._here.left.wait(AGAIN_S):
                 return
 
     def end(self) -> None:
         """Look no longer."""
-        with self._lock:
-            self._ended.set()
-        _raise_in(self._thread, None)
-
-
-def _raise_in(thread: int, what: object) -> None:
-    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), what)
+        self._here.leave()
 
 
 def in_time(work: Callable[[], Found], seconds: float | None = None) -> Found:
@@ -102,12 +127,17 @@ def beside(work: Callable[[], Found], told: Callable[[float], None], seconds: fl
     """
     found: list[Found] = []
     failed: list[BaseException] = []
+    there: list[_Here] = []
 
     def run() -> None:
+        there.append(_Here())
         try:
             found.append(work())
         except BaseException as error:  # raised again where it was asked for
             failed.append(error)
+        with contextlib.suppress(_Over):
+            there[0].leave()
+        there[0].leave()
 
     thread = threading.Thread(target=contextvars.copy_context().run, args=(run,), name="long work", daemon=True)
     start = time.monotonic()
@@ -117,8 +147,8 @@ def beside(work: Callable[[], Found], told: Callable[[float], None], seconds: fl
             thread.join(0.1)
             told(1.0 - math.exp(-(time.monotonic() - start) / seconds))
     except BaseException:
-        if thread.is_alive() and thread.ident is not None:
-            _raise_in(thread.ident, ctypes.py_object(_Over))
+        for one in there:
+            one.end()
         raise
     if failed:
         raise failed[0]

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import functools
 from pathlib import PurePath
+from typing import Any
 
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.asking import WEATHER_FIELDS, ask, weather_answers, weather_prefix
 from costsim.dashboard.bill_files import looks_like_bills
 from costsim.dashboard.fault_names import said_of
 from costsim.dashboard.quantity_entry import Form, key_for
@@ -17,8 +19,11 @@ from costsim.errors import Fault, InputError
 from costsim.study_files import StudyFiles, sample_names
 from costsim.units.fields import in_words
 from costsim.units.quantity import show
-from costsim.weather import design_temperature, read_weather
+from costsim.weather import design_temperature
+from costsim.weather.join import one_year
 from costsim.weather.named import named_weather
+from costsim.weather.readers import read_record
+from costsim.weather.write import weather_csv
 from costsim.words import tr
 
 PATH = ("place", "weather")
@@ -89,21 +94,51 @@ def open_a_file(key: str) -> str:
         Name of a file that has just been opened, else an empty text.
     """
     with st.expander(tr("Open a weather file of your own")):
-        loaded = st.file_uploader(tr("EPW, TMY3 or CSV of one year"), type=["epw", "csv"], key=key)
-        if loaded is None or st.session_state.get("weather_file_seen") == loaded.file_id:
+        loaded = st.file_uploader(
+            tr("A year or more of hours, in one file or several (.epw, .csv, .xlsx, .txt, .zip, .gz)"),
+            accept_multiple_files=True,
+            key=key,
+        )
+        if not loaded:
             return ""
-        st.session_state["weather_file_seen"] = loaded.file_id
-        name = PurePath(loaded.name).name
+        files = {PurePath(one.name).name: one.getvalue() for one in loaded}
+        prefix = weather_prefix("weather", files)
+        how = weather_answers(prefix)
+        mark = (*(one.file_id for one in loaded), repr(how))
+        if st.session_state.get("weather_file_seen") == mark:
+            return ""
         try:
-            if name in sample_names():
-                raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", name))
-            read_weather(name, content=loaded.getvalue())
+            name, content = _one_file(files, how)
         except InputError as error:
-            if looks_like_bills(name, loaded.getvalue()):
-                told = tr("{name} looks like bills, not weather. Open it under “Measure it from bills” on the House page.", name=name)  # fmt: skip
-                st.error(state.literal(told))
-            else:
-                tell(error, tr("This weather file was not opened; your study is as it was."))
+            _not_opened(error, files, prefix)
             return ""
-        state.opened()[name] = loaded.getvalue()
+        st.session_state["weather_file_seen"] = mark
+        state.opened()[name] = content
         return name
+
+
+def _one_file(files: dict[str, bytes], how: dict[str, Any]) -> tuple[str, bytes]:
+    """The file as it is, where it alone says all; else the year in it, or in all of them, written as a file that says it.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    first = next(iter(files))
+    if first in sample_names():
+        raise InputError(Fault("", "has the name of a built-in sample", "give the file another name", first))
+    year = one_year([(name, read_record(name, content=content, **how)) for name, content in files.items()])
+    if len(files) == 1 and not any(how.values()):
+        return first, files[first]
+    return f"{PurePath(first).stem.removesuffix('.csv')} as read.csv", weather_csv(year, 2).encode()
+
+
+def _not_opened(error: InputError, files: dict[str, bytes], prefix: str) -> None:
+    for name, content in files.items():
+        if looks_like_bills(name, content):
+            told = tr("{name} looks like bills, not weather. Open it under “Measure it from bills” on the House page.", name=name)  # fmt: skip
+            st.error(state.literal(told))
+            return
+    if not ask(error, prefix, WEATHER_FIELDS):
+        tell(error, tr("This weather file was not opened; your study is as it was."))

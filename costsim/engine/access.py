@@ -14,10 +14,15 @@ from typing import Any
 import numba
 
 from costsim.engine import layout as k
+from costsim.engine.compiling import Part
 
 # Put into the caller whole, and kept on disk with it alone: by themselves they would outlive a change of the rows. They
 # hold no array, so they need not count who does, which would cost more than the balance; nor are they called from Python.
-_HOW: Any = dict.fromkeys(("no_cpython_wrapper", "no_cfunc_wrapper"), True) | {"error_model": "numpy", "_nrt": False}
+_HOW: Any = (
+    {"pipeline_class": Part}
+    | dict.fromkeys(("no_cpython_wrapper", "no_cfunc_wrapper"), True)
+    | {"error_model": "numpy", "_nrt": False}
+)
 inline: Callable[[Callable[..., Any]], Any] = numba.njit(forceinline=True, **_HOW)
 # so small that they are put in before types are looked for, which takes less time to compile
 inline_early: Callable[[Callable[..., Any]], Any] = numba.njit(inline="always", **_HOW)
@@ -117,6 +122,6 @@ lowest_of, keep_lowest = reader("Lowest", "LOWEST"), writer("LOWEST")
 add_heat_of, add_input_of = adder("HEAT", per_slot=1), adder("USED", per_slot=1)
 season_of, keep_season = reader("Season", "HEAT USED", per_slot=1), writer("HEAT USED", per_slot=1)
 add_auxiliary, add_running = adder("AUXILIARY"), adder("RUNNING")
-input_now, keep_input = reader("Input", "NOW", per_slot=1), writer("NOW", per_slot=1)
-auxiliary_now, keep_auxiliary = reader("Auxiliary", "AUXILIARY_NOW"), writer("AUXILIARY_NOW")
+inputs_now = reader("Inputs", "NOW_0 NOW_1 NOW_2 AUXILIARY_NOW")
+keep_input, keep_auxiliary = writer("NOW", per_slot=1), writer("AUXILIARY_NOW")
 pumps_of, loss_of = reader("Pumps", "PUMP STEPS OTHER"), reader("Loss", "STATE_LOSS NET_LOSS")

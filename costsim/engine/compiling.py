@@ -12,12 +12,13 @@ import numba
 import numpy as np
 from llvmlite import ir  # type: ignore[import-untyped]
 from numba import types
-from numba.core import cgutils
+from numba.core import cgutils, config
+from numba.core.compiler import Compiler
 from numba.extending import intrinsic
 from numba.np.arrayobj import make_array, populate_array
 
 Function = TypeVar("Function", bound=Callable[..., Any])
-_HOW: Any = {"nogil": True, "error_model": "numpy"}
+_HOW: Any = {"nogil": True, "error_model": "numpy", "no_cfunc_wrapper": True}
 _HALVES = "prefer-256-bit"
 LINE_B = 64
 """Bytes of a cache line."""
@@ -30,7 +31,6 @@ def use_whole_vectors() -> None:
     processor's features keeps his choice.
     """
     from llvmlite import binding
-    from numba.core import config
 
     if getattr(config, "CPU_FEATURES", None) is None and not getattr(config, "CPU_NAME", None):
         features = binding.get_host_cpu_features()
@@ -40,6 +40,20 @@ def use_whole_vectors() -> None:
 
 
 use_whole_vectors()
+
+
+class Part(Compiler):  # type: ignore[misc]
+    """Compiles what is put into others, and leaves it to them to look for the best code: they see what it is used for."""
+
+    def compile_extra(self, function: Any) -> Any:
+        """Compile with few passes; numba's lock is held, and what calls this is compiled after it."""
+        chosen: Any = config
+        before = chosen.OPT, chosen.LOOP_VECTORIZE
+        chosen.OPT, chosen.LOOP_VECTORIZE = 1, 0
+        try:
+            return super().compile_extra(function)
+        finally:
+            chosen.OPT, chosen.LOOP_VECTORIZE = before
 
 
 def compiled(function: Function) -> Function:
@@ -160,8 +174,6 @@ def _uncompiled(function: Any, done: dict[int, Any]) -> Any:
 
 def cache_folder() -> Path:
     """Folder in which compiled code is kept: that of ``NUMBA_CACHE_DIR``, else one beside the engine."""
-    from numba.core import config
-
     chosen = str(getattr(config, "CACHE_DIR", ""))
     return Path(chosen) if chosen else Path(__file__).with_name("__pycache__")
 

@@ -201,7 +201,7 @@ def build(
     # typed, so that what takes a kind is compiled once for all
     kind_0, kind_1, kind_2 = (np.int64(kind) for kind in kinds)
     flags = tuple(np.int64(flag) for flag in (own, hourly, fans, pumps, width == 1))
-    stamp = STAMP
+    stamp, wide = STAMP, np.int64(width)
 
     def years(  # type: ignore[no-untyped-def]
         w, with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_values,
@@ -218,11 +218,10 @@ def build(
         if stack:
             w = scratch(SPACE)  # type: ignore[call-arg]
         for b in range(lanes.shape[0] if stamp >= 0 else 0):
-            sums[b], energy[b], peaks[b] = 0.0, 0.0, 0.0
-            ledger.begin(w, width, lanes[b])
+            ledger.begin(w, wide, lanes, b, sums, energy, peaks)
             if own:
-                ledger.fill_house(w, width, heavy, hours, degrees, own_rows, b, 0)
-            for lane in range(width):
+                ledger.fill_house(w, wide, heavy, hours, degrees, own_rows, b, 0)
+            for lane in range(wide):
                 setpoint, excess = hours[ROOM, 0], degrees[0]
                 if own:
                     setpoint, excess = access.own_house_hour(w, lane).room, access.own_excess(w, lane).degrees
@@ -230,7 +229,7 @@ def build(
             coldest = ledger.NO_ROOM_YET_C
             for piece in range(len(month)):
                 i0, i1, i2 = slots[piece, 0], slots[piece, 1], slots[piece, 2]
-                ledger.take(w, width, lanes[b], slots[piece], count)
+                ledger.take(w, wide, lanes, b, slots, piece, count)
                 for t in range(first[piece], first[piece + 1]):
                     hour, excess, typed, limit = (
                         access.house_hour(hours, t),
@@ -243,12 +242,12 @@ def build(
                     offer_1 = balance.offer_of(source_hours, per_heat, i1, t)
                     offer_2 = balance.offer_of(source_hours, per_heat, i2, t)
                     if own:
-                        ledger.fill_house(w, width, heavy, hours, degrees, own_rows, b, t)
-                        ledger.fill_source(w, width, FIRST, k0, offer_0, own_rows, b, i0, t)
-                        ledger.fill_source(w, width, SECOND, k1, offer_1, own_rows, b, i1, t)
-                        ledger.fill_source(w, width, THIRD, k2, offer_2, own_rows, b, i2, t)
+                        ledger.fill_house(w, wide, heavy, hours, degrees, own_rows, b, t)
+                        ledger.fill_source(w, wide, FIRST, k0, offer_0, own_rows, b, i0, t)
+                        ledger.fill_source(w, wide, SECOND, k1, offer_1, own_rows, b, i1, t)
+                        ledger.fill_source(w, wide, THIRD, k2, offer_2, own_rows, b, i2, t)
                     coldest = below(coldest, hour.room)
-                    for lane in range(width):
+                    for lane in range(wide):
                         if own:
                             hour, excess = access.own_house_hour(w, lane), access.own_excess(w, lane).degrees
                             offer_0, offer_1, offer_2 = (
@@ -295,13 +294,10 @@ def build(
                             ledger.keep_source(kept, t, i1, k1, done.found[1])
                             ledger.keep_source(kept, t, i2, k2, done.found[2])
                     if hourly:
-                        ledger.meter(
-                            w, width, t, b, month[piece], slots[piece], meters, payers, peaks, power, free, takers
-                        )
-                length = first[piece + 1] - first[piece]
-                ledger.flush(w, width, month[piece], slots[piece], shares[piece], length, sums[b], energy[b])
+                        ledger.meter(w, wide, t, b, month, slots, piece, meters, payers, peaks, power, free, takers)
+                ledger.flush(w, wide, first, month, slots, shares, piece, b, sums, energy)
                 if hourly:
-                    ledger.flush_covered(w, width, month[piece], shares[piece], energy[b])
-            ledger.finish(w, width, sums[b], coldest, heavy or own)
+                    ledger.flush_covered(w, wide, month, shares, piece, b, energy)
+            ledger.finish(w, wide, sums, b, coldest, heavy or own)
 
     return compiled(years)

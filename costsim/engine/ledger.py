@@ -21,13 +21,24 @@ NO_ROOM_YET_C = 1e3
 
 
 @inline
-def begin(w: Any, width: int, lanes: Any) -> None:
-    """Empty the work array and put what each lane has for itself."""
+def begin(w: Any, width: int, lanes: Any, b: int, sums: Any, energy: Any, peaks: Any) -> None:
+    """Empty the work array and a block's sums, and put what each lane has for itself."""
     for at in range(len(w)):
         w[at] = 0.0
     for row in range(LANES):
         for lane in range(width):
-            w[row * WIDTH + lane] = lanes[row, lane]
+            w[row * WIDTH + lane] = lanes[b, row, lane]
+    for row in range(sums.shape[1]):
+        for lane in range(width):
+            sums[b, row, lane] = 0.0
+    for month in range(energy.shape[2]):
+        for source in range(energy.shape[1]):
+            for period in range(energy.shape[3]):
+                for lane in range(width):
+                    energy[b, source, month, period, lane] = 0.0
+        for charge in range(peaks.shape[1]):
+            for lane in range(width):
+                peaks[b, charge, month, lane] = 0.0
 
 
 @inline
@@ -41,13 +52,13 @@ def start(w: Any, lane: int, setpoint: Any, excess_k: Any, typed_w: Any) -> None
 
 
 @inline
-def take(w: Any, width: int, lanes: Any, slots: Any, count: int) -> None:
+def take(w: Any, width: int, lanes: Any, b: int, slots: Any, piece: int, count: int) -> None:
     """Put the scalars of the source that gives in each slot."""
     for slot in range(count):
-        to, of = SLOT + slot * LANE_SCALARS, OWN + slots[slot] * LANE_SCALARS
+        to, of = SLOT + slot * LANE_SCALARS, OWN + slots[piece, slot] * LANE_SCALARS
         for row in range(LANE_SCALARS):
             for lane in range(width):
-                w[(to + row) * WIDTH + lane] = lanes[of + row, lane]
+                w[(to + row) * WIDTH + lane] = lanes[b, of + row, lane]
 
 
 @inline
@@ -145,10 +156,15 @@ def note_uses(w: Any, lane: int, wanted: Any, used: Any) -> None:
 
 @inline
 def keep_inputs(w: Any, lane: int, inputs: Any, fans: Any, duty: Any) -> None:
-    """Hold the hour's electricity and fuel for the meters."""
-    access.keep_input(w, 0, lane, inputs[0])
-    access.keep_input(w, 1, lane, inputs[1])
-    access.keep_input(w, 2, lane, inputs[2])
+    """Hold the hour's electricity and fuel for the meters, standby with it."""
+    first, second, third = (
+        access.billed_of(w, FIRST, lane),
+        access.billed_of(w, SECOND, lane),
+        access.billed_of(w, THIRD, lane),
+    )
+    access.keep_input(w, 0, lane, inputs[0] * first.factor + first.standby)
+    access.keep_input(w, 1, lane, inputs[1] * second.factor + second.standby)
+    access.keep_input(w, 2, lane, inputs[2] * third.factor + third.standby)
     access.keep_auxiliary(w, lane, fans + access.pumps_of(w, lane).pump * duty)
 
 
@@ -182,28 +198,12 @@ def keep_source(kept: Any, t: int, source: int, kind: int, found: Any) -> None:
 
 
 @inline
-def drawn(w: Any, slot: int, lane: int) -> Any:
-    """Input of the hour of a source, standby with it [W]."""
-    billed = access.billed_of(w, slot, lane)
-    return access.input_now(w, slot, lane).now * billed.factor + billed.standby
-
-
-@inline
 def meter(
-    w: Any,
-    width: int,
-    t: int,
-    b: int,
-    month: int,
-    slots: Any,
-    meters: Any,
-    payers: Any,
-    peaks: Any,
-    power: Any,
-    free: Any,
-    takers: Any,
-) -> None:
+    w: Any, width: int, t: int, b: int, months: Any, slots: Any, piece: int, meters: Any, payers: Any, peaks: Any, power: Any,
+    free: Any, takers: Any,
+) -> None:  # fmt: skip
     """Add the hour's electricity of all lanes in whole steps, what generation covers of it, and hold the highest of each meter."""
+    s0, s1, s2, month = slots[piece, 0], slots[piece, 1], slots[piece, 2], months[piece]
     if power.shape[0] > 0:
         steps = np.int64(0)
         for lane in range(width):
@@ -212,70 +212,73 @@ def meter(
                 access.billed_of(w, 1, lane).electric,
                 access.billed_of(w, 2, lane).electric,
             )
-            watts = electric_0 * drawn(w, FIRST, lane) + electric_1 * drawn(w, SECOND, lane)
-            watts = watts + electric_2 * drawn(w, THIRD, lane) + access.auxiliary_now(w, lane).auxiliary_now
+            used = access.inputs_now(w, lane)
+            watts = electric_0 * used.now_0 + electric_1 * used.now_1 + electric_2 * used.now_2 + used.auxiliary_now
             steps += np.int64(np.rint(watts * access.pumps_of(w, lane).steps))
         power[t] += steps
     if free.shape[0] > 0:
-        last = takers[takers.shape[0] - 1]
+        t0, t1, t2, t3 = takers[s0], takers[s1], takers[s2], takers[takers.shape[0] - 1]
         for lane in range(width):
-            taken = takers[slots[0]] * drawn(w, FIRST, lane) + takers[slots[1]] * drawn(w, SECOND, lane)
-            taken = (
-                taken + takers[slots[2]] * drawn(w, THIRD, lane) + last * access.auxiliary_now(w, lane).auxiliary_now
-            )
+            used = access.inputs_now(w, lane)
+            taken = t0 * used.now_0 + t1 * used.now_1 + t2 * used.now_2 + t3 * used.auxiliary_now
             w[KEPT * WIDTH + lane] += below(taken, free[t])
     for charge in range(meters.shape[0]):
         other = meters[charge, t]
         if other > OUTSIDE_W:
-            p0, p1 = payers[charge, slots[0]], payers[charge, slots[1]]
-            p2, p3 = payers[charge, slots[2]], payers[charge, payers.shape[1] - 1]
+            p0, p1 = payers[charge, s0], payers[charge, s1]
+            p2, p3 = payers[charge, s2], payers[charge, payers.shape[1] - 1]
             for lane in range(width):
-                peak = other * access.pumps_of(w, lane).other + p0 * drawn(w, FIRST, lane) + p1 * drawn(w, SECOND, lane)
-                peak = peak + p2 * drawn(w, THIRD, lane) + p3 * access.auxiliary_now(w, lane).auxiliary_now
+                used = access.inputs_now(w, lane)
+                peak = other * access.pumps_of(w, lane).other + p0 * used.now_0 + p1 * used.now_1
+                peak = peak + p2 * used.now_2 + p3 * used.auxiliary_now
                 peaks[b, charge, month, lane] = above(peaks[b, charge, month, lane], peak)
 
 
 @inline
-def flush(w: Any, width: int, month: int, slots: Any, shares: Any, length: int, sums: Any, energy: Any) -> None:
+def flush(
+    w: Any, width: int, first: Any, months: Any, slots: Any, shares: Any, piece: int, b: int, sums: Any, energy: Any
+) -> None:  # fmt: skip
     """Add a piece of the year, one month and one set of price periods, to the year."""
-    count, periods = shares.shape[0] - 1, shares.shape[1]
+    count, periods, month, length = shares.shape[1] - 1, shares.shape[2], months[piece], first[piece + 1] - first[piece]
     for row in range(SUM_USE_SHORT + 1):
         for lane in range(width):
-            sums[row, lane] += w[(WANTED + row) * WIDTH + lane] * HOUR_S
+            sums[b, row, lane] += w[(WANTED + row) * WIDTH + lane] * HOUR_S
             w[(WANTED + row) * WIDTH + lane] = 0.0
     for slot in range(count):
-        source = slots[slot]
+        source = slots[piece, slot]
         for lane in range(width):
             billed, season = access.billed_of(w, slot, lane), access.season_of(w, slot, lane)
-            sums[SUMS + source, lane] += season.heat * HOUR_S
+            sums[b, SUMS + source, lane] += season.heat * HOUR_S
             used = season.used * billed.factor + billed.standby * np.float64(length)
             for period in range(periods):
-                energy[source, month, period, lane] += used * (shares[source, period] * HOUR_S)
+                energy[b, source, month, period, lane] += used * (shares[piece, source, period] * HOUR_S)
             access.keep_season(w, slot, lane, 0.0, 0.0)
     for lane in range(width):
         running, pump = w[RUNNING * WIDTH + lane], access.pumps_of(w, lane).pump
         used = w[AUXILIARY * WIDTH + lane] + pump * running
         for period in range(periods):
-            energy[count, month, period, lane] += used * (shares[count, period] * HOUR_S)
+            energy[b, count, month, period, lane] += used * (shares[piece, count, period] * HOUR_S)
         w[RUNNING * WIDTH + lane], w[AUXILIARY * WIDTH + lane] = 0.0, 0.0
 
 
 @inline
-def flush_covered(w: Any, width: int, month: int, shares: Any, energy: Any) -> None:
+def flush_covered(w: Any, width: int, months: Any, shares: Any, piece: int, b: int, energy: Any) -> None:
     """Add what own generation covered in a piece of the year, in forms that look at meters."""
-    count, periods = shares.shape[0] - 1, shares.shape[1]
-    if energy.shape[0] > count + 1:
+    count, periods, month = shares.shape[1] - 1, shares.shape[2], months[piece]
+    if energy.shape[1] > count + 1:
         for lane in range(width):
             for period in range(periods):
-                energy[count + 1, month, period, lane] += w[KEPT * WIDTH + lane] * (shares[count, period] * HOUR_S)
+                energy[b, count + 1, month, period, lane] += w[KEPT * WIDTH + lane] * (
+                    shares[piece, count, period] * HOUR_S
+                )
             w[KEPT * WIDTH + lane] = 0.0
 
 
 @inline
-def finish(w: Any, width: int, sums: Any, coldest_c: Any, own_room: int) -> None:
+def finish(w: Any, width: int, sums: Any, b: int, coldest_c: Any, own_room: int) -> None:
     """Put the year's counts and extremes, which no piece adds to; a room without mass is as warm as its set-point."""
     for lane in range(width):
         if not own_room:
             access.keep_lowest(w, lane, coldest_c + access.house_of(w, lane).indoor)
-        sums[SHORT_HOURS, lane], sums[WORST_SHORT, lane] = w[HOURS_SHORT * WIDTH + lane], w[WORST * WIDTH + lane]
-        sums[LOWEST_ROOM, lane] = w[LOWEST * WIDTH + lane]
+        sums[b, SHORT_HOURS, lane], sums[b, WORST_SHORT, lane] = w[HOURS_SHORT * WIDTH + lane], w[WORST * WIDTH + lane]
+        sums[b, LOWEST_ROOM, lane] = w[LOWEST * WIDTH + lane]

@@ -16,6 +16,7 @@ from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.quantiles import SHARES, ExactSum, quantiles_of
 from costsim.portfolio.store import Store
 from costsim.results.clock import clock_labels
+from costsim.results.peak import peak_hour
 from costsim.tariffs.calendar import parse_windows
 
 Floats = NDArray[np.float64]
@@ -202,12 +203,13 @@ def _shifted(first_w: Floats, second_w: Floats, peak: PeakHours) -> dict[str, fl
 
 def _at_once(recipe: PortfolioPlan, power_w: Floats, peak: PeakHours) -> dict[str, Any]:
     """Electricity of all homes in its highest hour, and on the mean over the system's hours."""
-    hour, hours = int(power_w.argmax()), float(peak.share.sum())
+    found, hours = peak_hour(power_w), float(peak.share.sum())
     mean = math.fsum(power_w * peak.share) / hours / 1e3 if hours else None
     return {
-        "coincident_peak_kw": float(power_w[hour]) / 1e3,
-        "coincident_peak_hour": hour,
-        "coincident_peak_at": clock_labels(recipe.common.calendar)[hour],
+        "coincident_peak_kw": float(power_w[found[0]]) / 1e3 if found else 0.0,
+        "coincident_peak_hour": found[0] if found else None,
+        "coincident_peak_at": clock_labels(recipe.common.calendar)[found[0]] if found else None,
+        "coincident_peak_hours": found[1] if found else 0,
         "peak_hours_mean_kw": mean,
         "peak_hours_highest_kw": float(np.where(peak.share > 0, power_w, 0.0).max()) / 1e3,
     }

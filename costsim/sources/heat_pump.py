@@ -102,6 +102,12 @@ class HeatPump(HeatSource):
             "pump",
         ),
         (
+            "outdoor temperature below which it stops",
+            "−20 °C (−4 °F), unless typed; many models for cold climates go lower",
+            "common practice, no source",
+            "cut_out",
+        ),
+        (
             "smallest output",
             "30 % of the rated output, below which it cycles, unless typed",
             "common practice, no source",

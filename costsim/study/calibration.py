@@ -35,6 +35,7 @@ def fit_files(
     efficiency: str = "",
     efficiency_of: Callable[[str], Efficiency | None] = lambda fuel: None,
     mapping: Mapping[str, tuple[str, str]] | None = None,
+    station: str = "",
 ) -> list[HouseFit]:
     """Read bills and weather and fit each fuel.
 
@@ -52,6 +53,8 @@ def fit_files(
         Gives that of a fuel's source, where none was told; None for the usual one.
     mapping : mapping, optional
         Columns of a weather table that no service is known for, of `columns.mapping_of`.
+    station : str
+        Which station to take of a weather table of several.
 
     Raises
     ------
@@ -64,7 +67,7 @@ def fit_files(
     share = read_efficiency(efficiency) if efficiency else None
     read = read_bills(bills, how)
     if weather or case is None:
-        outdoor = read_all_temperatures(weather, mapping)
+        outdoor = read_all_temperatures(weather, mapping, station)
     else:
         name = case.place.weather
         outdoor = read_temperatures(name, content=case.files.read(name, "place.weather", file=case.file))

@@ -126,7 +126,9 @@ def _chosen(buildings: list[Element], wanted: str, file: str) -> tuple[Element, 
         return meant[0], []
     as_is = [one for one, _, event in events if "proposed" not in event.lower()] or [buildings[0]]
     if len(as_is) > 1:
-        raise InputError(Fault("Building", f"the file holds several: {listed}", "choose one with --building", file))
+        names = tuple(name for one, name, _ in events if one in as_is)
+        remedy = f"choose one with --building '{names[0]}'"
+        raise InputError(Fault("Building", f"the file holds several: {listed}", remedy, file, "building", names))
     notes = [f"of the buildings {listed} the one that is no proposal was taken; --building chooses another"]
     return as_is[0], notes if len(buildings) > 1 else []
 

@@ -8,8 +8,9 @@ from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.charts import COLOURS, as_typed
+from costsim.views.cold_hours import rule_sentence
 from costsim.views.verdict import carries
-from costsim.words import tr
+from costsim.words import tr, trn
 
 DESIGN_COLOUR = "#D55E00"
 
@@ -22,11 +23,22 @@ def left_w(option: OptionResult) -> list[tuple[str, float]]:
 def capacity_finding(result: Result, system: str) -> str:
     """Which options can carry a design day, in a sentence."""
     load = show(result.route.load_w, "power", system)
-    weak = [option.name for option in result.options if not carries(option)]
     head = tr("On a design day the house loses {load}.", load=load)
-    if not weak:
+    if not any(option.unmet.hours for option in result.options):
         return tr("{head} Every option keeps it warm in this year's weather.", head=head)
-    return tr("{head} Too small in this year's weather: {weak}.", head=head, weak=", ".join(weak))
+    weak, nearly = (
+        [
+            trn("{name} ({count} hour too cold)", "{name} ({count} hours too cold)", one.unmet.hours, name=one.name)
+            for one in result.options
+            if one.unmet.hours and carries(one) == warm
+        ]
+        for warm in (False, True)
+    )
+    if weak:
+        head = tr("{head} Too small in this year's weather: {weak}.", head=head, weak=", ".join(weak))
+    if nearly:
+        head = tr("{head} Nearly warm all year: {nearly}.", head=head, nearly=", ".join(nearly))
+    return f"{head} {rule_sentence(result)}"
 
 
 def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:

@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import Any
 
 from costsim.units.quantity import parse, to_display
-from costsim.views.templates import TEMPLATES, add_template, drop_unused_prices
+from costsim.views.templates import MARGIN, TEMPLATES, add_template, drop_unused_prices
 from costsim.weather import Weather, design_temperature
 from costsim.words import tr
 
@@ -32,6 +32,15 @@ def rule_of_thumb(insulation: str, weather: Weather, system: str) -> str:
     unit = "Btu/(h ft2)" if system == "us" else "W/m2"
     step = ROUND_US if system == "us" else ROUND_SI
     return f"{round(to_display(watts, 'power_per_area', system) / step) * step:g} {unit}"
+
+
+def sizing_load_w(load_w: float, weather: Weather, outdoor_c: float) -> float:
+    """Load that sizes follow which nobody typed [W]: the design load, or more where the year's coldest hour asks for it.
+
+    A design temperature leaves 1 % of the hours colder; `MARGIN` covers those but in the deepest cold.
+    """
+    span_k = INDOOR_C - min(outdoor_c, WARMEST_DESIGN_C)
+    return max(load_w, load_w * (BALANCE_C - float(weather.outdoor_c.min())) / span_k / MARGIN)
 
 
 def fuels_of(keys: Sequence[str]) -> list[str]:
@@ -115,6 +124,7 @@ def first_study(
     else:
         house["heat_loss_per_area"] = rule_of_thumb(insulation, weather, system)
         load_w = parse(area, "area").value * parse(house["heat_loss_per_area"], "power_per_area").value
+    load_w = sizing_load_w(load_w, weather, design_temperature(weather)[0])
     data: dict[str, Any] = {"title": tr("My house"), "place": {"weather": weather_name}, "house": house, "prices": {}}
     for key in dict.fromkeys([now, *considered]):
         add_template(data, key, load_w=load_w, system=system, currency=currency)

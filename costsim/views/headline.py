@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from costsim.analysis.breakeven import turning_prices
+from costsim.analysis.left_out import left_out
 from costsim.analysis.outages import coldest_room
 from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import odds
@@ -12,6 +13,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.answer import called, capital_clause, cost_sentence, named, pair, ranked, round_money
+from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.payback import Extra, extra_of, gap_text, payback_text
 from costsim.views.tables import money, when
 from costsim.views.turning import nearest, turning_sentence
@@ -45,7 +47,9 @@ def headline(case: Case, weather: Weather, result: Result, system: str, *, at_on
         mass=common.water.mass is not None, zones=common.water.zones_kept > 0, uses=common.uses is not None
     )
     parts = [f"{cost_sentence(result, case)} {LATER}" if waits else _cost(case, weather, common, result, system)]
+    parts.append(left_out_sentence(left_out(case, weather, result), case.currency, system))
     parts += [_short(common, case, option, result, system) for option in result.options if option.unmet.hours]
+    parts.append(rule_sentence(result))
     return " ".join(part for part in parts if part)
 
 

@@ -9,12 +9,14 @@ import numpy as np
 
 from costsim.analysis.collector_sweep import marginal_collector_area
 from costsim.errors import CostsimError
+from costsim.results.peak import peak_hour
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import parse, show
 from costsim.views.answer import round_money
 from costsim.views.card import Card
 from costsim.views.tables import money, when
+from costsim.views.text_portfolio import peak_when
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -53,15 +55,14 @@ def home_card(result: Result, best: OptionResult) -> Card:
     power = np.zeros(len(best.hourly.demand_w))
     for at, source in enumerate(best.sources):
         power = power + (best.hourly.input_w[at] if source.fuel == "electricity" else 0.0)
-    hour = int(power.argmax())
     value = tr("{cost} a year", cost=money(round_money(best.cost_total), result.currency))
-    peak = tr("{power} kW of electricity", power=f"{float(power[hour]) / 1000.0:,.1f}")
-    return Card(
-        "home",
-        tr("Next home like this"),
-        value,
-        tr("{name} · up to {peak}, {time}", name=best.name, peak=peak, time=when(result, hour)),
-    )
+    found = peak_hour(power)
+    if found is None:
+        text = tr("{name} · no electricity", name=best.name)
+    else:
+        peak = tr("{power} kW of electricity", power=f"{float(power[found[0]]) / 1000.0:,.1f}")
+        text = tr("{name} · up to {peak}, {time}", name=best.name, peak=peak, time=when(result, found[0]))
+    return Card("home", tr("Next home like this"), value, text)
 
 
 def peak_card(summary: Mapping[str, Any] | None, best: OptionResult) -> Card:
@@ -74,12 +75,12 @@ def peak_card(summary: Mapping[str, Any] | None, best: OptionResult) -> Card:
     value = f"{one['coincident_peak_kw']:,.1f} kW"
     return Card(
         "peak",
-        tr("Coincident peak"),
+        tr("Coincident peak, all homes"),
         value,
         tr(
             "{name} · {homes} homes, {time}",
             name=best.name,
             homes=f"{summary['homes']:,}",
-            time=one["coincident_peak_at"],
+            time=peak_when(one),
         ),
     )

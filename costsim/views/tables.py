@@ -329,7 +329,8 @@ def hourly_frame(result: Result, system: str = "si") -> pd.DataFrame:
         if hourly.hot_share.any():
             columns[f"{name}: tank top [{warm}]"] = to_display_array(hourly.tank_top_c, "temperature", system)
             columns[f"{name}: tank bottom [{warm}]"] = to_display_array(hourly.tank_bottom_c, "temperature", system)
-        columns[f"{name}: room [{warm}]"] = to_display_array(hourly.room_c, "temperature", system)
+        if result.lowered.water.mass is not None:  # without it the room is taken as held at the thermostat's setting
+            columns[f"{name}: room [{warm}]"] = to_display_array(hourly.room_c, "temperature", system)
     return pd.DataFrame(columns)
 
 

@@ -24,7 +24,9 @@ class Template:
     icon: str
     sources: Callable[[float, str], list[dict[str, Any]]]
     prices: tuple[str, ...]
-    tank: bool = False
+    gallons: int = 0
+    """Tank that comes with it where the study has none [US gal]."""
+    store: bool = False
 
 
 EXAMPLE_PRICES: dict[str, dict[str, Any]] = {
@@ -57,7 +59,17 @@ def sized(load_w: float, share: float, system: str, *, electric: bool = False) -
     >>> sized(10_000.0, 1.0, "us"), sized(10_000.0, 1.0, "us", electric=True)
     ('40 kBtu/h', '12 kW')
     """
-    watts = load_w * share * MARGIN
+    return as_sold(load_w * share * MARGIN, system, electric=electric)
+
+
+def as_sold(watts: float, system: str, *, electric: bool = False) -> str:
+    """An output rounded up to whole kilowatts, or to thousands of Btu an hour by fives, as text.
+
+    Examples
+    --------
+    >>> as_sold(14_200.0, "us", electric=True), as_sold(14_200.0, "us")
+    ('15 kW', '50 kBtu/h')
+    """
     if system == "us" and not electric:
         steps = max(2, -int(-watts * HOUR_S / BTU_J / 1e3 // 5))
         return f"{5 * steps} kBtu/h"
@@ -100,7 +112,8 @@ def _pump(load_w: float, system: str, share: float = 1.0) -> dict[str, Any]:
 
 
 def _pump_with_electric(load_w: float, system: str) -> list[dict[str, Any]]:
-    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 0.6, system, electric=True)}
+    """The backup carries the house alone, since a heat pump stops in deep cold, for repairs, and where it is iced up."""
+    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 1.0, system, electric=True)}
     return [_pump(load_w, system), backup | {"backup_only": True}]
 
 
@@ -115,6 +128,16 @@ def _propane_beside_off_peak(load_w: float, system: str) -> list[dict[str, Any]]
         "output": sized(load_w, 1.3, system, electric=True),
     }
     return [night | {"windows": ["22:00-06:00"]}, *_gas("propane", tr("Propane boiler"))(load_w, system)]
+
+
+def _off_peak_store(load_w: float, system: str) -> list[dict[str, Any]]:
+    night = {
+        "kind": "off_peak_electric",
+        "name": tr("Off-peak electric"),
+        "output": sized(load_w, 2.5, system, electric=True),
+    }
+    day = {"kind": "electric", "name": tr("Electric by day"), "output": sized(load_w, 1.0, system, electric=True)}
+    return [night | {"windows": ["22:00-06:00"]}, day | {"backup_only": True}]
 
 
 def _oil(load_w: float, system: str) -> list[dict[str, Any]]:
@@ -138,13 +161,16 @@ def _wood(load_w: float, system: str) -> list[dict[str, Any]]:
     return [fire | {"load_times": ["07:00", "18:00"]}, backup | {"backup_only": True}]
 
 
-def _sun(load_w: float, system: str) -> list[dict[str, Any]]:
-    area = max(4, 2 * round(load_w / 1e3 / 2))
-    written = f"{area * 10} ft2" if system == "us" else f"{area} m2"
-    return [
-        {"kind": "solar", "name": tr("Solar collectors"), "area": written, "tilt": tr("60 deg")},
-        *_electric(load_w, system),
-    ]
+def _sun_with(
+    others: Callable[[float, str], list[dict[str, Any]]],
+) -> Callable[[float, str], list[dict[str, Any]]]:
+    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
+        area = max(4, 2 * round(load_w / 1e3 / 2))
+        written = f"{area * 10} ft2" if system == "us" else f"{area} m2"
+        collectors = {"kind": "solar", "name": tr("Solar collectors"), "area": written, "tilt": "60 deg"}
+        return [collectors, *others(load_w, system)]
+
+    return sources
 
 
 TEMPLATES: dict[str, Template] = {
@@ -157,7 +183,7 @@ TEMPLATES: dict[str, Template] = {
     ),
     "heat_pump": Template(
         "Heat pump with electric backup",
-        "Outdoor air heats the water; electric elements help on the coldest days.",
+        "Outdoor air heats the water; electric elements help on the coldest days, and carry the house when it stops.",
         "heat_pump",
         _pump_with_electric,
         ("electricity",),
@@ -189,7 +215,15 @@ TEMPLATES: dict[str, Template] = {
         "nightlight",
         _propane_beside_off_peak,
         ("off_peak", "propane", "electricity"),
-        tank=True,
+        gallons=120,
+    ),
+    "off_peak_store": Template(
+        "Off-peak electric with a 500 gal store",
+        "Cheap electricity at night heats a large tank; the house lives on it by day, with electric when it is not enough.",
+        "nightlight",
+        _off_peak_store,
+        ("off_peak", "electricity"),
+        gallons=500,
     ),
     "oil": Template(
         "Oil boiler",
@@ -204,7 +238,8 @@ TEMPLATES: dict[str, Template] = {
         "forest",
         _wood,
         ("wood", "electricity"),
-        tank=True,
+        gallons=500,
+        store=True,
     ),
     "pellets": Template(
         "Pellet boiler",
@@ -217,9 +252,17 @@ TEMPLATES: dict[str, Template] = {
         "Sun with electric",
         "Collectors for the mild months, electric for the rest.",
         "sunny",
-        _sun,
+        _sun_with(_electric),
         ("electricity",),
-        tank=True,
+        gallons=120,
+    ),
+    "sun_propane": Template(
+        "Propane with sun",
+        "Collectors for the mild months, a propane boiler for the rest.",
+        "sunny",
+        _sun_with(_gas("propane", "Propane boiler")),
+        ("propane", "electricity"),
+        gallons=120,
     ),
 }
 """By key, the most asked for first."""
@@ -283,13 +326,13 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
         name, number = f"{tr(template.name)} {number}", number + 1
     sources = template.sources(load_w, system)
     options.append({"name": name, "source": sources})
-    if template.tank and "tank" not in data:
+    if template.gallons and "tank" not in data:
         data["tank"] = {
-            "volume": "500 gal" if key == "wood" else "120 gal",
+            "volume": f"{template.gallons} gal",
             "max_temperature": "180 degF",
             "design_supply_temperature": "120 degF",
         }
-        if key == "wood":
+        if template.store:
             data["tank"]["store"] = "175 degF"
     return add_prices(data, template.prices, currency, system)
 

@@ -188,7 +188,7 @@ def _next(typed: Namespace) -> str:
 def reading_words(typed: Namespace) -> list[str]:
     """What a person said of the files, as words of a command line."""
     words = []
-    for name in ("fuel", "unit", "heat", "meter", "dates", "date_order", "zone"):
+    for name in ("fuel", "unit", "heat", "meter", "dates", "date_order", "zone", "station"):
         words += [f"--{name.replace('_', '-')}", getattr(typed, name)] if getattr(typed, name) else []
     for column in typed.column:
         words += ["--column", column]

@@ -159,7 +159,7 @@ def grid_rows(summary: Mapping[str, Any]) -> Table:
             [
                 one["name"],
                 f"{one['coincident_peak_kw']:,.1f} kW",
-                one["coincident_peak_at"] if one["coincident_peak_kw"] else NONE,
+                peak_when(one),
                 NONE if mean is None else f"{mean:,.1f} kW",
                 f"{one['peak_hours_highest_kw']:,.1f} kW",
             ]
@@ -218,3 +218,13 @@ def _pairs(summary: Mapping[str, Any]) -> str:
     text = f"{text_table(*pair_rows(summary))}\n\n{text_table(*shift_rows(summary))}"
     left = len(summary["pairs"]) - MOST_PAIRS
     return text + (tr("\n{left} more pairs stand in summary.json.", left=left) if left > 0 else "")
+
+
+def peak_when(one: Mapping[str, Any]) -> str:
+    """When the highest hour is, and how many hours are as high."""
+    if not one["coincident_peak_at"]:
+        return NONE
+    more = int(one["coincident_peak_hours"]) - 1
+    if not more:
+        return str(one["coincident_peak_at"])
+    return tr("first {time}, and {more} hours more", time=one["coincident_peak_at"], more=f"{more:,}")

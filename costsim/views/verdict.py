@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.analysis.decision import life_cycle_of_runs, price_paths
+from costsim.analysis.left_out import cheaper_but_cold
 from costsim.analysis.lifecycle import capital_verdict
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
@@ -18,6 +19,7 @@ from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.views.answer import called, pair, ranked, round_money
+from costsim.views.cold_hours import borne_words, but_cold
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.tables import money
 from costsim.weather import Weather
@@ -120,6 +122,8 @@ def carries(option: OptionResult) -> bool:
 def decision(result: Result, persona: str, system: str) -> str:
     """Say what to do in at most 25 words; what does not fit is left to the cards.
 
+    Cold hours of what it names, and a cheaper option that is left out for them, are said however many words that takes.
+
     Parameters
     ----------
     result : Result
@@ -143,8 +147,15 @@ def decision(result: Result, persona: str, system: str) -> str:
             tr("Make a source larger, or add one."),
         ]
     else:
-        parts = [*_cheapest(result, warm), *_too_small(result)]
+        told = _within([*_cheapest(result, warm), *_too_small(result)])
+        return " ".join(part for part in (told, but_cold(result), _borne(result, warm[0], system)) if part)
     return _within(parts)
+
+
+def _borne(result: Result, best: OptionResult, system: str) -> str:
+    """The cold hours of the best option that are borne."""
+    words = borne_words(result, best, system)
+    return tr("{name}: {hours}.", name=called(best.name), hours=words) if words else ""
 
 
 def _within(parts: Sequence[str]) -> str:
@@ -174,6 +185,8 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
     gap, today, name = round_money(other.cost_total - best.cost_total), result.lowered.case.today, called(best.name)
     than = {"less": money(gap, coin), "other": called(other.name)}
     short = tr("{name} costs least: {cost} a year.", name=name, cost=cost)
+    if cheaper_but_cold(result):
+        return [tr("Of the options that keep the house warm, {sentence}", sentence=short)]
     extra = extra_of(result)
     back = payback_text(extra, coin) if extra else ""
     if today is not None and today.name == other.name and gap:
@@ -258,7 +271,9 @@ def _later(result: Result, warm: Sequence[OptionResult]) -> str:
 
 
 def _too_small(result: Result) -> list[str]:
-    small = [option for option in result.options if not carries(option)]
+    """Options that are too small, less the one that `but_cold` tells of."""
+    told = cheaper_but_cold(result)
+    small = [one for one in result.options if not carries(one) and (told is None or one is not told[0])]
     return [
         trn(
             "{name} is too small: {count} cold hour.",

@@ -66,6 +66,8 @@ def _mapped(
             faults.append(_unknown(f"--map {quantity}", heading, download, file))
             continue
         found[quantity] = Chosen(at, unit or split_heading(download.head[at])[1])
+        if not found[quantity].unit and SI[quantity] == "degC":
+            faults.append(_without_unit(quantity, heading, file))
     if not faults and not ("outdoor" in found or {"low", "high"} <= set(found)):
         faults.append(Fault("--map", "names no temperature", 'write --map "temp=HEADING [degC]"', file))
     return found, faults
@@ -135,7 +137,10 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
     if not ("outdoor" in found or {"low", "high"} <= set(found)):
         seen = ", ".join(head.strip() for head in download.head)
         remedy = f"add a column 'outdoor [degC]', or say which it is with --map; found {seen[:80]}"
-        faults.append(Fault("outdoor", "the temperature column is missing", remedy, file))
+        columns = tuple(dict.fromkeys(head.strip() for head in download.head if head.strip()))[:60]
+        faults.append(
+            Fault("outdoor", "the temperature column is missing", remedy, file, "temperature_column", columns)
+        )
     return found, faults
 
 
@@ -152,7 +157,8 @@ def _unit_in_cells(download: Download, at: int) -> str:
 def _without_unit(quantity: str, shown: str, file: str) -> Fault:
     units, name = ("degC or degF", "temp") if quantity == "outdoor" else (SI[quantity], quantity)
     remedy = f"write it like '{quantity} [{SI[quantity]}]', or say it with --map \"{name}={shown} [UNIT]\" and {units} for UNIT"
-    return Fault(f"column {shown}", "has no unit", remedy, file)
+    asks = ("temperature_unit", ("degF", "degC")) if quantity == "outdoor" else ("", ())
+    return Fault(f"column {shown}", "has no unit", remedy, file, *asks)
 
 
 def _by_unit(download: Download) -> int | None:
@@ -217,7 +223,14 @@ def settled_units(
     if len(possible) != 1:
         remedy = "say it in a line '# unit: degF' above the table, or with --unit of costsim weather: degF, degC or degC/10; fit and verify take --map"
         raise InputError(
-            Fault("unit", "the temperatures may be in several units, and the file names none", remedy, file)
+            Fault(
+                "unit",
+                "the temperatures may be in several units, and the file names none",
+                remedy,
+                file,
+                "temperature_unit",
+                ("degF", "degC", "degC/10"),
+            )
         )
     names = {"degF": "whole numbers of °F", "degC": "°C", "degC/10": "tenths of °C"}
     shown = f"temperatures taken as {names[possible[0]]}: their range and decimals allow no other unit"

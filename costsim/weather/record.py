@@ -245,7 +245,14 @@ def _one_station(download: Download, wanted: str, file: str) -> tuple[Download, 
     if not wanted:
         shown = ", ".join(names[:6]) + (" …" if len(names) > 6 else "")
         raise InputError(
-            Fault("station", f"holds {len(names)} stations: {shown}", "convert one of them with --station NAME", file)
+            Fault(
+                "station",
+                f"holds {len(names)} stations: {shown}",
+                f"choose one with --station '{names[0]}'",
+                file,
+                "station",
+                tuple(names[:200]),
+            )
         )
     if wanted not in names:
         raise InputError(Fault("--station", f"'{wanted}' is none of {', '.join(names[:6])}", "name one of them", file))

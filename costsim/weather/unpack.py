@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import math
-import zlib
 
 from costsim.errors import Fault, InputError
-
-MOST_UNPACKED = 100_000_000
 
 
 def unpacked(raw: bytes, file: str) -> tuple[bytes, str]:
@@ -29,9 +26,10 @@ def unpacked(raw: bytes, file: str) -> tuple[bytes, str]:
     InputError
         It is broken, unpacks to too much, or holds several tables or none.
     """
-    if raw[:2] == b"\x1f\x8b":
-        return _gunzipped(raw, file), file.removesuffix(".gz")
-    from costsim.bills.text import looks_zipped, unzipped
+    from costsim.bills.text import gunzipped, is_gzip, looks_zipped, unzipped
+
+    if is_gzip(raw):
+        return gunzipped(raw, file)
 
     if not looks_zipped(raw):
         return raw, file
@@ -47,20 +45,6 @@ def unpacked(raw: bytes, file: str) -> tuple[bytes, str]:
                 Fault("", f"holds {len(found)} tables of weather: {names}", "unpack it and name one", file)
             )
     raise InputError(Fault("", "holds no table of weather", "give a ZIP with an EPW, CSV or TXT file inside", file))
-
-
-def _gunzipped(raw: bytes, file: str) -> bytes:
-    reader = zlib.decompressobj(wbits=31)
-    try:
-        found = reader.decompress(raw, MOST_UNPACKED)
-    except zlib.error as error:
-        raise InputError(Fault("", f"is no whole gzip file ({error})", "download it again", file)) from None
-    if reader.unconsumed_tail:
-        what = f"unpacks to more than {MOST_UNPACKED / 1e6:.0f} MB"
-        raise InputError(Fault("", what, "unpack it and give the years one by one", file))
-    if not reader.eof:
-        raise InputError(Fault("", "is no whole gzip file", "download it again", file))
-    return found
 
 
 def _is_epw(name: str, content: bytes) -> bool:

@@ -76,7 +76,6 @@ def test_the_weather_tells_what_a_single_date_is_or_the_question_is_asked() -> N
         "start,end,Generation (kWh),Consumption (kWh)",
         "start,end,Rate per kWh,Usage (kWh)",
         "start,end,Usage per day (kWh),Usage (kWh)",
-        "start,end,CCF,kWh",
         "start,end,Meter Read,Usage (kWh)",
         "start,end,Average Temperature,Usage (kWh)",
     ],
@@ -229,7 +228,7 @@ def test_the_fuel_chooses_among_columns_of_two_fuels() -> None:
     rows = [f"{a},{b},{9 * v},{v}" for a, b, v in zip(DATES, DATES[1:], AMOUNTS, strict=False)]
     text = "\n".join(["From,To,Electric Usage (kWh),Gas Usage (therms)", *rows])
     check_plain(read(text, fuel="natural_gas"))
-    assert lines_of(text)[0].endswith("choose with --fuel electricity or natural_gas")
+    assert lines_of(text)[0].endswith("type --fuel electricity or --fuel natural_gas")
 
 
 def test_rising_bills_with_their_days_are_no_register() -> None:

@@ -99,7 +99,7 @@ def test_gas_beside_electric_is_natural_gas_and_columns_of_two_fuels_are_asked_f
     np.testing.assert_allclose(gas.energy_j, 70 * THERM_J)
     beside = [f"{month:%B},{month.year},600,{use}" for month, use in zip(MONTHS, USE, strict=True)]
     (line,) = lines_of(text("Billing Month,Billing Year,Electric kWh,Gas Therms", *beside))
-    assert line.endswith("choose with --fuel electricity or natural_gas")
+    assert line.endswith("type --fuel electricity or --fuel natural_gas")
 
 
 def test_rows_whose_amount_is_no_number_are_named_wherever_they_stand() -> None:

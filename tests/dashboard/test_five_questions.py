@@ -108,3 +108,30 @@ def test_the_size_of_todays_heating_is_taken_and_the_design_temperature_is_named
     assert "output" not in other["source"][0]
     turn(app, "start")
     assert app.text_input(key="start/size/propane").value == "50 kBtu/h"
+
+
+def test_the_questions_can_be_left_and_come_back_to_and_the_reader_stays_who_it_is() -> None:
+    app = opened(persona="planner", study="valley_row")
+    turn(app, "start")
+    app.text_input(key="start/area").set_value("1,500 sq ft").run()
+    for page in ("house", "start", "decide", "start"):
+        turn(app, page)
+        assert not app.exception
+    assert app.text_input(key="start/area").value == "1,500 sq ft"
+    assert app.selectbox(key="persona").value == "planner"
+
+
+def test_a_us_reader_who_looks_at_the_planners_page_goes_on_in_feet_and_dollars() -> None:
+    app = opened()
+    app.selectbox(key="persona").set_value("planner").run()
+    assert app.session_state["study_name"] == "valley_row"
+    turn(app, "start")
+    assert "1,500 sq ft" in str(app.text_input(key="start/area").placeholder)
+    app.selectbox(key="start/place").set_value("greensboro.csv").run()
+    app.text_input(key="start/area").set_value("1500").run()
+    press(app, "Show my answer")
+    turn(app, "decide")
+    assert "$" in verdict(app)
+    assert "€" not in verdict(app)
+    assert app.selectbox(key="persona").value == "planner"
+    assert app.session_state["typed"]["house"]["floor_area"] == "1500 ft2"

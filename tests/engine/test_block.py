@@ -13,7 +13,7 @@ from costsim import load_weather, read_study
 from costsim.engine import block
 from costsim.engine import layout as k
 from costsim.engine import shared as shared_rows
-from costsim.engine.batch import run_batch
+from costsim.engine.batch import job_of, run_batch
 from costsim.engine.block import FEW, lanes_of, run_lanes, share
 from costsim.engine.lane_inputs import LaneInputs, kinds_of
 from costsim.engine.lower import lower_option, lower_study
@@ -42,6 +42,7 @@ def wait_for_compilers(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every form of the kernel is waited for, so that it is the one that is tested."""
     monkeypatch.setattr(block, "PATIENCE_S", 600.0)
     monkeypatch.setattr(block, "WORTH", 0)
+    monkeypatch.setattr(block, "OWN_FORM", 0)
 
 
 def extras(plant: dict, rng: np.random.Generator) -> dict:
@@ -87,15 +88,17 @@ def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, n
         shift_k=rng.normal(0, 3, number), limit_w=plant["hours"][k.FLOOR_LIMIT, 0] * rng.uniform(0.5, 2, number),
         factor=rng.uniform(0.7, 1.2, (len(plant["source_scalars"]), number)), steps=rng.uniform(0, 2.0**20, number),
     )  # fmt: skip
-    power, alone = np.zeros(HOURS, dtype=np.int64), np.zeros(HOURS, dtype=np.int64)
-    found = run_lanes(shared, lanes, power=power)
+    alone = np.zeros(HOURS, dtype=np.int64)
     expected = one_by_one(shared, lanes, power=alone)
     pumps = bool(plant["scalars"][k.PUMP_POWER])
-    form = block._Form(shared.kinds, shared.mass, False, True, True, shared.zones, shared.uses, pumps)
-    assert block._begun[form].is_set()
-    for values, others in zip((found.sums, found.energy_j, found.peaks_w), expected, strict=True):
-        assert np.array_equal(values, others)
-    assert np.array_equal(power, alone)
+    exact = block._Form(shared.kinds, shared.mass, False, True, True, shared.zones, shared.uses, pumps)
+    for job, form in ((number, exact), (-1, exact.for_job(-1))):
+        power = np.zeros(HOURS, dtype=np.int64)
+        found = run_lanes(shared, lanes, power=power, all_of=job)
+        assert block._begun[form].is_set()
+        for values, others in zip((found.sums, found.energy_j, found.peaks_w), expected, strict=True):
+            assert np.array_equal(values, others)
+        assert np.array_equal(power, alone)
 
 
 @pytest.mark.long
@@ -201,6 +204,47 @@ def test_a_small_job_does_not_wait_for_a_compiler(monkeypatch: pytest.MonkeyPatc
     form = block._Form((k.DISPATCHABLE, k.DISPATCHABLE, k.DISPATCHABLE), 1, True, True, True)
     assert not form.there(20)
     assert form not in block._begun
+
+
+def test_topologies_share_forms_until_a_job_is_large(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(block, "OWN_FORM", 1000)
+    told, cycles = k.DISPATCHABLE, k.CYCLING
+    exact = [
+        block._Form((told, 0, 0), 0, False, False, False, 0, 0, False),
+        block._Form((cycles, 0, 0), 0, False, True, False, 0, 0),
+    ]
+    assert [form.for_job(1000) for form in exact] == exact
+    assert {form.for_job(999) for form in exact} == {block._Form((cycles, 0, 0), 0, False, True, True, 0, 0)}
+    sunny = block._Form((k.BATCH_FIRED, k.SOLAR, told), 1, True, False, False, 1, 1, False)
+    assert sunny.for_job(999) == block._Form((k.BATCH_FIRED, k.SOLAR, cycles), 1, True, True, True, 1, 1)
+
+
+def test_the_demos_ask_for_few_forms(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = set()
+    monkeypatch.setattr(block, "OWN_FORM", 65_536)
+    monkeypatch.setattr(block._Form, "there", lambda form, _lanes: asked.add(form))
+    monkeypatch.setattr(block._Form, "run", lambda *_a, **_k: None)
+    for name in ("lantern_cottage", "net_loft", "valley_row"):
+        case = read_study(name)
+        common = lower_study(case, load_weather(case))
+        ones = np.ones(20)
+        for option in case.options:
+            plant = lower_option(common, option)
+            run_batch(common, plant, loss_w_k=ones, shift_k=ones, efficiency=np.ones((20, len(plant.offers))))
+    assert len(asked) == 4
+
+
+@pytest.mark.parametrize("loss", [0.0, 0.12])
+def test_a_shared_form_gives_the_bits_of_one_alone(loss: float) -> None:
+    case = read_study("lantern_cottage")
+    common = lower_study(case, load_weather(case))
+    plant = lower_option(common, case.options[2])
+    plant.source_scalars[0, k.DEGRADATION] = loss
+    lanes = lanes_of(plant.scalars, plant.source_scalars, 7, loss_w_k=common.loss_w_k * np.linspace(0.4, 2.0, 7))
+    shared = job_of(common, plant)
+    found = run_lanes(shared, lanes, all_of=-1)
+    for values, others in zip((found.sums, found.energy_j, found.peaks_w), one_by_one(shared, lanes), strict=True):
+        assert np.array_equal(values, others)
 
 
 def test_whatever_calls_it_each_form_is_compiled_once() -> None:

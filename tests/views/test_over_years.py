@@ -57,7 +57,10 @@ def test_a_thin_win_over_the_years_is_not_told_as_a_sure_one() -> None:
     case = house("13500 $")
     weather, result, found = looked_at(case)
     text = decision(result, "household", "us")
-    assert len(text.split()) <= 25
+    # what it costs in 25 words; cold hours are said beyond them
+    costs, cold = text.split(f" {PUMP}: ")
+    assert len(costs.split()) <= 25
+    assert cold.startswith(f"{result.option(PUMP).unmet.hours} hours a little too cold (down to ")
     outlays, (step,) = life_cycle(case, result)
     assert step.discounted_payback is not None
     assert 8 < step.discounted_payback < 20

@@ -1,0 +1,96 @@
+"""Cold hours are said where the verdict stands: a cheaper option is not left out silently, and borne hours are no warmth."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+import pytest
+
+from costsim import simulate
+from costsim.analysis.left_out import left_out
+from costsim.results.result import Result
+from costsim.simulation import named_weather
+from costsim.study.case import Case, case_from
+from costsim.study_files import StudyFiles
+from costsim.units.quantity import parse
+from costsim.views.capacity_chart import capacity_finding
+from costsim.views.cold_hours import left_out_sentence
+from costsim.views.first_study import first_study
+from costsim.views.headline import headline
+from costsim.views.verdict import decision
+from costsim.weather import Weather
+
+PUMP = "Heat pump with electric backup"
+
+
+def colder(by_k: float) -> Weather:
+    """The invented valley with every hour so much colder: deep cold in which a heat pump stops."""
+    weather = named_weather(StudyFiles(), "cold_valley.csv", "place.weather")
+    return dataclasses.replace(weather, outdoor_c=weather.outdoor_c - by_k, altitude_m=100.0)
+
+
+def answered(weather: Weather, backup: str = "") -> tuple[Case, Result]:
+    data: dict[str, Any] = first_study(
+        weather_name="cold_valley.csv", weather=weather, area="1850 ft2", insulation="average",
+        heat_loss="40 kBtu/h", now="propane", considered=["heat_pump"], prices={"electricity": "0.194 $/kWh"},
+        system="us", currency="$",
+    )  # fmt: skip
+    if backup:
+        data["option"][1]["source"][1]["output"] = backup
+    case = case_from(data)
+    return case, simulate(case, weather)
+
+
+@pytest.mark.parametrize("by_k", [0.0, 8.0])
+def test_a_backup_nobody_typed_carries_the_house_alone_when_the_heat_pump_stops(by_k: float) -> None:
+    weather = colder(by_k)
+    case, result = answered(weather)
+    backup = case.options[1].sources[1]
+    assert backup.nameplate_w() >= result.route.load_w
+    pump = result.option(PUMP)
+    if by_k:  # it does stop in this winter
+        assert weather.outdoor_c.min() < -20.0
+    assert pump.unmet.hours == 0
+    assert result.option("Propane").unmet.hours == 0
+    assert f"{PUMP} saves" in decision(result, "household", "us")
+
+
+def test_a_cheaper_option_that_is_too_cold_is_named_with_the_size_that_would_do() -> None:
+    weather = colder(8.0)
+    case, result = answered(weather, backup="7 kW")
+    pump, propane = result.option(PUMP), result.option("Propane")
+    assert not pump.keeps_warm
+    assert pump.cost_total < propane.cost_total
+    said = decision(result, "household", "us")
+    hours = f"too cold for {pump.unmet.hours:,} hours"
+    assert f"{PUMP} would cost" in said
+    assert hours in said
+    found = left_out(case, weather, result)
+    assert found is not None
+    assert found.enough_w is not None
+    text = left_out_sentence(found, "$", "us")
+    assert "with 7.0 kW of Electric backup" in text
+    assert hours in text
+    assert "below -4 °F" in text
+    assert text in headline(case, weather, result, "us", at_once=True)
+    # the size named does close it, by a year of its own
+    named = text.split("hours; ")[1].split(" would")[0]
+    assert found.enough_w <= parse(named, "electric_power").value < found.enough_w + 1000.0
+    assert answered(weather, backup=named)[1].option(PUMP).unmet.hours == 0
+
+
+def test_borne_hours_stand_in_the_headline_and_nobody_says_that_every_option_keeps_warm() -> None:
+    weather = colder(0.0)
+    case, result = answered(weather, backup="8 kW")
+    hours = result.option(PUMP).unmet.hours
+    assert 0 < hours <= case.house.max_unmet_hours
+    said = decision(result, "household", "us")
+    assert f"{hours} hours a little too cold (down to 6" in said
+    page = capacity_finding(result, "us")
+    assert "Every option" not in page
+    assert f"{PUMP} ({hours} hours too cold)" in page
+    assert "20 hours a year" in page
+    warm = capacity_finding(answered(weather)[1], "us")
+    assert "Every option keeps it warm" in warm
+    assert "20 hours" not in warm
