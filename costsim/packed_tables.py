@@ -17,6 +17,8 @@ from costsim.errors import Fault, InputError
 from costsim.files import MOST_LETTERS, MOST_LINES
 
 MOST_UNPACKED, MOST_RATIO, MOST_COLUMNS, MOST_PAGE = 150_000_000, 200, 500, 20_000_000
+MOST_BREAKS, LINES_OF_HEADINGS = 30, 60
+_JAPANESE = ("年", "使用量", "日付", "検針")
 _AS_CSV = "download it as CSV, or as Green Button XML where it is use"
 _TYPED = f"{_AS_CSV}, or type its numbers into a CSV"
 _KINDS = (
@@ -212,3 +214,27 @@ def _of_page(raw: bytes, file: str) -> tuple[bytes, str]:
         what = "is a web page without a table of readings, as where the sign-in has run out"
         raise InputError(Fault("", what, f"sign in again and {_AS_CSV}", file))
     return _written(rows), "it is a web page; the rows of its tables were read"
+
+
+def without_breaks(lines: list[str]) -> list[str]:
+    """Lines whose headings break inside quotation marks put together; the lines below keep their numbers."""
+    for at in range(min(LINES_OF_HEADINGS, len(lines))):
+        if lines[at].count('"') % 2 == 0:
+            continue
+        closes = (below for below in range(at + 1, min(at + MOST_BREAKS, len(lines))) if _closed(lines[at : below + 1]))
+        if (end := next(closes, None)) is not None:
+            lines[at : end + 1] = [" ".join(lines[at : end + 1]), *[""] * (end - at)]
+    return lines
+
+
+def _closed(lines: list[str]) -> bool:
+    return sum(line.count('"') for line in lines) % 2 == 0
+
+
+def japanese(raw: bytes) -> str:
+    """Text of bytes in Shift JIS, by a word that tables have; empty where they are none."""
+    try:
+        text = raw.decode("cp932")
+    except UnicodeDecodeError:
+        return ""
+    return text if any(word in text for word in _JAPANESE) else ""

@@ -52,7 +52,7 @@ _NEVER = {  # a volume of another thing: liquid, vapour or stacked logs
 DENSITY_KG_M3 = {"propane": 507.0}
 """Of liquids that are also sold by weight, at 15 °C (value from memory)."""
 _COUNTED = re.compile(r"\d{1,4}(?:\.\d{1,2})? [A-Za-z]")
-_ONE = {"gallons": "gallon", "therms": "therm", "cords": "cord"}
+_ONE = {"short_ton": "ton", "gallons": "gallon", "therms": "therm", "cords": "cord"}
 TANK_FUELS = ("propane", "heating_oil", "wood", "pellets")
 
 

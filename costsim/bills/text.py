@@ -8,12 +8,11 @@ import zlib
 from pathlib import PurePosixPath
 
 from costsim.errors import Fault, InputError
-from costsim.packed_tables import as_text, is_packed_table
+from costsim.packed_tables import as_text, is_packed_table, japanese
 
 MOST_BYTES = 40_000_000
 MOST_MEMBERS, MOST_UNPACKED, MOST_GUNZIPPED, MOST_RATIO = 100, 200_000_000, 100_000_000, 400
 EXAMPLE = "such as 'start,end,usage (therm)' or 'date,delivered (gal)'"
-_JAPANESE = ("年", "使用量", "日付", "検針")
 _PASSED_OVER = (".pdf", ".png", ".jpg", ".jpeg", ".xsl", ".xslt", ".css", ".htm", ".html", ".js", ".ico", ".md")
 
 
@@ -44,12 +43,8 @@ def decoded(raw: bytes, file: str) -> tuple[str, list[str]]:
         return raw.decode("utf-8-sig"), []
     except UnicodeDecodeError:
         pass
-    try:
-        text = raw.decode("cp932")
-        if any(word in text for word in _JAPANESE):
-            return text, ["letters read as Shift JIS"]
-    except UnicodeDecodeError:
-        pass
+    if text := japanese(raw):
+        return text, ["letters read as Shift JIS"]
     return raw.decode("cp1252", errors="replace"), ["letters read as Latin-1"]
 
 

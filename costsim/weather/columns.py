@@ -170,7 +170,10 @@ def _by_unit(download: Download) -> int | None:
             word in name for word in (*_SPOILING, *_LOW, *_HIGH, "indoor", "room", "supply")
         ):
             found.append(at)
-    return found[0] if len(found) == 1 else None
+    bare = [
+        at for at in found if download.head[at].strip(' "').endswith((")", "]"))
+    ]  # nothing behind the unit, such as a mark of quality
+    return next(iter(found if len(found) == 1 else bare if len(bare) == 1 else []), None)
 
 
 def _quantity(name: str) -> str:
