@@ -47,7 +47,7 @@ def _names(raw: bytes) -> list[str]:
         return [_SHEET] if raw[30:49] == _SHEET.encode() else []
 
 
-def as_text(raw: bytes, file: str) -> tuple[bytes, str]:
+def as_text(raw: bytes, file: str, *, blank_rows: bool = False) -> tuple[bytes, str]:
     """Make text of a workbook or of a page's table; anything else that may hold a table comes back as it is.
 
     Parameters
@@ -55,6 +55,8 @@ def as_text(raw: bytes, file: str) -> tuple[bytes, str]:
     raw : bytes
     file : str
         Its name for messages.
+    blank_rows : bool
+        Whether blank rows of a workbook stay as blank lines, so that rows keep their numbers.
 
     Returns
     -------
@@ -72,7 +74,7 @@ def as_text(raw: bytes, file: str) -> tuple[bytes, str]:
     if raw[4:8] == b"ftyp":
         raise InputError(Fault("", "is a picture or film", _AS_CSV, file))
     if is_packed_table(raw):
-        return _of_workbook(raw, file) if raw[:2] == b"PK" else _of_page(raw, file)
+        return _of_workbook(raw, file, blank_rows) if raw[:2] == b"PK" else _of_page(raw, file)
     head = raw[:4096].lstrip(b"\xef\xbb\xbf \t\r\n")
     if head[:1] in (b"{", b"[") and re.match(rb'[\[{]\s*(?:[\[{"]|[\]}])', head):
         raise InputError(Fault("", "is JSON, which is not read", _AS_CSV, file))
@@ -85,7 +87,7 @@ def _written(rows: Iterable[list[str]]) -> bytes:
     return stream.getvalue().encode()
 
 
-def _of_workbook(raw: bytes, file: str) -> tuple[bytes, str]:
+def _of_workbook(raw: bytes, file: str, blank_rows: bool) -> tuple[bytes, str]:
     """The sheet with most rows of a workbook."""
     remedy = "open it and save the sheet of readings as CSV"
     try:
@@ -96,16 +98,16 @@ def _of_workbook(raw: bytes, file: str) -> tuple[bytes, str]:
             if not any(name.startswith("xl/") for name in names):
                 raise InputError(Fault("", "is a letter or slides, no table", "save the table as CSV", file))
             _check_size(archive, len(raw), file, remedy)
-        found = _rows_by_sheet(raw, file, remedy)
+        found = _rows_by_sheet(raw, file, remedy, blank_rows)
     except InputError:
         raise
     except Exception as error:  # openpyxl raises whatever its parsers do
         what = f"is a workbook that cannot be read ({type(error).__name__})"
         raise InputError(Fault("", what, remedy, file)) from None
-    if not any(found.values()):
+    if not any(map(_filled, found.values())):
         raise InputError(Fault("", "is a workbook without a row", remedy, file))
-    name = max(found, key=lambda one: len(found[one]))
-    others = [other for other in found if other != name and found[other]]
+    name = max(found, key=lambda one: _filled(found[one]))
+    others = [other for other in found if other != name and _filled(found[other])]
     also = f"; passed over: {', '.join(others[:5])}" if others else ""
     return _written(found[name]), f"sheet '{name}' of the workbook was read{also}"
 
@@ -128,7 +130,12 @@ def _check_size(archive: zipfile.ZipFile, size: int, file: str, remedy: str) -> 
         left -= read
 
 
-def _rows_by_sheet(raw: bytes, file: str, remedy: str) -> dict[str, list[list[str]]]:
+def _filled(rows: list[list[str]]) -> int:
+    """How many rows hold anything."""
+    return sum(map(any, rows))
+
+
+def _rows_by_sheet(raw: bytes, file: str, remedy: str, blank_rows: bool) -> dict[str, list[list[str]]]:
     from openpyxl import load_workbook
 
     book = load_workbook(io.BytesIO(raw), read_only=True, data_only=True, keep_links=False)
@@ -140,8 +147,8 @@ def _rows_by_sheet(raw: bytes, file: str, remedy: str) -> dict[str, list[list[st
         rows: list[list[str]] = []
         for row in sheet.iter_rows(values_only=True, max_col=MOST_COLUMNS):
             cells = [_shown(cell) for cell in row]
-            if any(cells):
-                rows.append(cells)
+            if any(cells) or blank_rows:
+                rows.append(cells if any(cells) else [])
             if len(rows) > MOST_LINES:
                 raise InputError(Fault("", f"has more than {MOST_LINES:,} rows", remedy, file))
         width = max((at + 1 for row in rows for at, cell in enumerate(row) if cell), default=0)
