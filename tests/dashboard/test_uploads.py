@@ -214,3 +214,13 @@ def test_the_order_of_day_and_month_is_one_choice() -> None:
     choose(app, "In which order are dates written?", "dmy")
     assert app.selectbox(key="bills/order").value == "dmy"
     assert "can be read as" not in said(app)
+
+
+def test_files_in_each_other_s_box_are_told_on_last_winter() -> None:
+    app = drop(opened("last-winter"), "winter/bills/files", ("gas.csv", BILLS))
+    drop(app, "winter/bills_weather/files", ("gas.csv", BILLS))
+    assert "gas.csv looks like bills, not weather. Drop it in the other box." in said(app)
+    assert not app.radio
+    drop(app, "winter/bills_weather/files", ("days.csv", DAYS))
+    drop(app, "winter/bills/files", ("days.csv", DAYS))
+    assert "days.csv looks like weather, not bills. Drop it in the other box." in said(app)
