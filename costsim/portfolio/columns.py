@@ -289,10 +289,12 @@ def overridden(data: dict[str, Any], layout: Layout, texts: Sequence[str]) -> di
         As typed in the study; left as it is.
     layout : Layout
     texts : sequence of str
-        What stands in each column of the table, one for each of `layout.columns`.
+        What stands in each column of the table, one for each of `layout.columns`; an empty one leaves the study's own value.
     """
     changed = copy.deepcopy(data)
     for (_, column), text in zip(layout.columns, texts, strict=True):
+        if not text:
+            continue
         node: Any = changed
         for part in column.path[:-1]:
             node = node[part]

@@ -11,6 +11,9 @@ import math
 import re
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from costsim.units.fields import OPEN, QuantityField
 from costsim.units.quantity import KWH_J, UnitError, parse, pretty_unit, read_quantity, split_text, unit_for
 
@@ -150,7 +153,7 @@ def understand(
     lead, rest = text[: match.start()].strip(), text[match.end() :].strip()
     if lead and lead not in ("$", "€", "£", "~", "about", "ca.", "approx.", "=", currency):
         return Reading(typed)
-    numbers = _numbers(match.group().strip(), system)
+    numbers = number_readings(match.group().strip(), system)
     unit = unit_words(rest)
     readings = []
     for number in numbers:
@@ -174,8 +177,14 @@ def understand(
     return Reading(fits[0], asked, (), fits[0] != typed.strip())
 
 
-def _numbers(text: str, system: str) -> list[str]:
-    """The number in plain writing; two where a comma or point can be meant either way."""
+def number_readings(text: str, system: str) -> list[str]:
+    """The number in plain writing; two where a comma or point can be meant either way.
+
+    Examples
+    --------
+    >>> number_readings("1,700", "us"), number_readings("1,700", "si"), number_readings("7,6", "us"), number_readings("12,00", "us")
+    (['1700'], ['1.7', '1700'], ['7.6'], ['12.00', '1200'])
+    """
     body = re.sub(r"[' ]", "", text.rstrip(".,"))
     if "," not in body:
         if re.fullmatch(r"[-+]?\d{1,3}(\.\d{3}){2,}", body):
@@ -190,7 +199,9 @@ def _numbers(text: str, system: str) -> list[str]:
         return [body.replace(",", "")]
     before, after = body.split(",")
     if len(after) != 3 or before.lstrip("+-") in ("", "0"):
-        return [f"{before or '0'}.{after}"]
+        split = f"{before or '0'}.{after}"
+        # who writes commas between thousands may have missed a digit's place
+        return [split, f"{before}{after}"] if system == "us" and after == "00" else [split]
     whole, split = f"{before}{after}", _tidy(f"{before}.{after}")
     return [whole] if system == "us" else [split, whole]
 
@@ -354,6 +365,18 @@ def _fits(text: str, measured: QuantityField, limits: bool = True) -> bool:
     return True
 
 
+def far_from_usual(numbers: NDArray[np.float64], unit: str, measured: QuantityField) -> NDArray[np.bool_]:
+    """Which numbers in a unit are possible and far from what is usual: the rule of `odd`, for many at once."""
+    if measured.dimension == "price":
+        one = read_quantity(f"1 {unit}")
+        return np.asarray(numbers * one.value > MOST_PRICE.get(one.dims[:3], math.inf))
+    limits = measured.usual or PLAUSIBLE.get(measured.dimension)
+    if limits is None:
+        return np.zeros(len(numbers), dtype=bool)
+    size = np.abs(measured.numbers(numbers.tolist(), unit))
+    return np.asarray((size > 0) & ((size < limits[0]) | (size > limits[1])))
+
+
 def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
     """A question about a value that is possible and far from what is usual; empty for a usual one and for no value."""
     if not _fits(text, measured, limits=False):
@@ -373,4 +396,4 @@ def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
     return ""
 
 
-__all__ = ["FUEL_UNITS", "Reading", "odd", "own_unit", "understand"]
+__all__ = ["FUEL_UNITS", "Reading", "far_from_usual", "number_readings", "odd", "own_unit", "understand"]
