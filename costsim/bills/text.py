@@ -128,6 +128,25 @@ def unzipped(raw: bytes, file: str) -> list[tuple[str, bytes]]:
     return found
 
 
+def unpacked_one(raw: bytes, file: str) -> tuple[bytes, str]:
+    """The one file in a gzip file or a ZIP, and its name; what is not packed, or is a workbook, comes back as it is.
+
+    Raises
+    ------
+    InputError
+        It is broken, or a ZIP holds several files.
+    """
+    if is_gzip(raw):
+        return gunzipped(raw, file)
+    if not looks_zipped(raw) or is_packed_table(raw):
+        return raw, file
+    members = unzipped(raw, file)
+    if len(members) > 1:
+        names = ", ".join(name.rpartition("/")[2] for name, _ in members[:6])
+        raise InputError(Fault("", f"holds {len(members)} files: {names}", "unpack it and give one of them", file))
+    return members[0][1], members[0][0]
+
+
 def _is_wanted(name: str) -> bool:
     path = PurePosixPath(name)
     hidden = path.name.startswith(".") or "__MACOSX" in path.parts

@@ -14,6 +14,7 @@ from typing import Any
 
 import streamlit as st
 
+from costsim.bills.text import unpacked_one
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.state import literal
 from costsim.dashboard.time_limit import allow
@@ -91,10 +92,14 @@ def _run(
     case: Case, weather: Weather, name: str, content: bytes, peak: str, system: str, by: str,
     told: Callable[[float], None],
 ) -> dict[str, Any] | None:  # fmt: skip
-    suffix = Path(name).suffix.lower()
     allow(MOST_TABLE_SECONDS)
+    try:
+        content, name = unpacked_one(content, name)
+    except InputError as error:
+        tell(error, tr("This table cannot be used:"))
+        return None
     with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet', '.xlsx') else '.csv'}"
+        file = Path(folder) / f"homes{'.parquet' if content[:4] == b'PAR1' else '.csv'}"
         file.write_bytes(content)
 
         def both(done: int) -> None:

@@ -177,8 +177,8 @@ def _headings(path: Path, text: str | None) -> list[str]:
 
 
 def _delimiter(heading: str) -> str:
-    """Semicolons where the heading has them and no commas, as spreadsheets write in countries with decimal commas."""
-    return ";" if ";" in heading and "," not in heading else ","
+    """Tabs or semicolons where the heading has them and no commas, as spreadsheets write in countries with decimal commas."""
+    return next((mark for mark in ("\t", ";") if mark in heading and "," not in heading), ",")
 
 
 def _cells(path: Path, text: str | None) -> Iterator[tuple[int, list[str]]]:

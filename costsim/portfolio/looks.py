@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from typing import Any
@@ -20,8 +21,8 @@ from costsim.portfolio.table import FIGURES, numbers_of
 from costsim.study.case import Case, case_from
 from costsim.study.house import ROUTES
 from costsim.units.fields import QuantityField
-from costsim.units.quantity import pretty_unit, to_display, unit_for
-from costsim.units.reading import far_from_usual
+from costsim.units.quantity import pretty_unit, read_quantity, to_display, unit_for
+from costsim.units.reading import MOST_PRICE, PLAUSIBLE
 from costsim.units.system import default_units
 from costsim.words import tr
 
@@ -124,7 +125,7 @@ def _far(
         far = plain & (numbers != 0.0) & ((numbers >= FAR_FROM_MEDIAN * middle) | (numbers * FAR_FROM_MEDIAN <= middle))
     unusual = np.zeros(len(numbers), dtype=bool)
     if measured is not None:
-        unusual = plain & far_from_usual(numbers, column.unit, measured)
+        unusual = plain & _unusual(numbers, column.unit, measured)
     for at in np.flatnonzero(free | far | unusual).tolist():
         if free[at]:
             why = tr("is a price of nothing")
@@ -139,6 +140,18 @@ def _far(
         else:
             why = tr("is far from what is usual")
         yield {"rows": [rows[at]], "column": column.heading, "value": texts[at], "why": why}
+
+
+def _unusual(numbers: Floats, unit: str, measured: QuantityField) -> Bools:
+    """Which numbers in a unit are possible and far from what is usual: the limits of `odd`, for many at once."""
+    if measured.dimension == "price":
+        one = read_quantity(f"1 {unit}")
+        return np.asarray(numbers * one.value > MOST_PRICE.get(one.dims[:3], math.inf))
+    limits = measured.usual or PLAUSIBLE.get(measured.dimension)
+    if limits is None:
+        return np.zeros(len(numbers), dtype=bool)
+    size = np.abs(measured.numbers(numbers.tolist(), unit))
+    return np.asarray((size > 0) & ((size < limits[0]) | (size > limits[1])))
 
 
 def _field_of(column: Column) -> QuantityField | None:

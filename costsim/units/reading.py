@@ -11,9 +11,6 @@ import math
 import re
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from costsim.units.fields import OPEN, QuantityField
 from costsim.units.quantity import KWH_J, UnitError, parse, pretty_unit, read_quantity, split_text, unit_for
 
@@ -113,7 +110,14 @@ class Reading:
 
 
 def understand(
-    typed: str, measured: QuantityField, *, system: str, fuel: str = "", currency: str = "$", before: str = ""
+    typed: str,
+    measured: QuantityField,
+    *,
+    system: str,
+    fuel: str = "",
+    currency: str = "$",
+    before: str = "",
+    unit: str = "",
 ) -> Reading:
     """Read what a person typed into a field.
 
@@ -131,6 +135,8 @@ def understand(
         Of the study.
     before : str
         What the field held; a bare number where that unit is another one than the field asks for is a question.
+    unit : str
+        Of the menu beside the field, in which a bare number is read.
 
     Examples
     --------
@@ -154,12 +160,14 @@ def understand(
     if lead and lead not in ("$", "€", "£", "~", "about", "ca.", "approx.", "=", currency):
         return Reading(typed)
     numbers = number_readings(match.group().strip(), system)
-    unit = unit_words(rest)
+    coin = lead if lead in ("$", "€", "£", currency) else money
+    if unit.startswith("¢"):
+        rest, unit = rest or ("" if coin else "¢"), f"{currency}{unit[1:]}"
+    asked_in, held = unit or own_unit(measured, system, fuel, currency), "" if unit else split_text(before)[1]
+    words = unit_words(rest)
     readings = []
     for number in numbers:
-        full, loose = _with_unit(
-            number, unit, lead if lead in ("$", "€", "£", currency) else money, measured, system, fuel, currency, before
-        )
+        full, loose = _with_unit(number, words, coin, measured, system, currency, asked_in, held)
         readings += [full, *loose]
     fits = [one for one in dict.fromkeys(readings) if _fits(one, measured)]
     anywhere = dataclasses.replace(measured, usual=None)
@@ -168,7 +176,7 @@ def understand(
         question = f"“{typed.strip()}” can be read two ways. Which one is meant?"
         return Reading(typed, question, tuple(fits[:3]))
     if not fits:
-        return Reading(readings[0] if unit or len(readings) == 1 else typed)
+        return Reading(readings[0] if words or len(readings) == 1 else typed)
     asked = odd(fits[0], measured, currency)
     if asked and measured.dimension == "price" and fits[0].startswith(f"{numbers[0]} {currency}/"):
         cents = f"{_tidy(str(float(numbers[0]) / 100))}{fits[0].removeprefix(numbers[0])}"
@@ -177,13 +185,23 @@ def understand(
     return Reading(fits[0], asked, (), fits[0] != typed.strip())
 
 
-def number_readings(text: str, system: str) -> list[str]:
-    """The number in plain writing; two where a comma or point can be meant either way.
+def is_bare(typed: str) -> bool:
+    """Whether a text is a number without a unit; a sign of money before it is none.
 
     Examples
     --------
-    >>> number_readings("1,700", "us"), number_readings("1,700", "si"), number_readings("7,6", "us"), number_readings("12,00", "us")
-    (['1700'], ['1.7', '1700'], ['7.6'], ['12.00', '1200'])
+    >>> is_bare("1,500"), is_bare("$2.40"), is_bare("2.40/gal"), is_bare("22c"), is_bare("large")
+    (True, True, False, False, False)
+    """
+    match = _NUMBER.search(typed)
+    return match is not None and not typed[match.end() :].strip()
+
+
+def number_readings(text: str, system: str) -> list[str]:
+    """The number in plain writing; two where a comma or point can be meant either way.
+
+    >>> number_readings("1,700", "us"), number_readings("1,700", "si"), number_readings("12,00", "us")
+    (['1700'], ['1.7', '1700'], ['12.00', '1200'])
     """
     body = re.sub(r"[' ]", "", text.rstrip(".,"))
     if "," not in body:
@@ -223,17 +241,15 @@ def unit_words(text: str) -> str:
 
 
 def _with_unit(
-    number: str, unit: str, money: str, measured: QuantityField, system: str, fuel: str, currency: str, before: str
+    number: str, unit: str, money: str, measured: QuantityField, system: str, currency: str, wanted: str, held: str
 ) -> tuple[str, list[str]]:
     """Number and unit together, and other readings where the unit was left out and more than one is usual."""
-    wanted = own_unit(measured, system, fuel, currency)
     coin = money or currency
     if re.match(r"k\b(?!/h)", unit):
         number, unit = _tidy(str(float(number) * 1000)), unit[1:].strip()
     if unit in ("", "/"):
         if money and wanted.startswith(currency):
             wanted = f"{coin}{wanted[len(currency) :]}"
-        held = split_text(before)[1]
         if held and not money and not _same_unit(held, wanted, measured):
             return _either(number, (wanted, held), measured)
         return f"{number} {wanted}", _other_readings(number, measured, wanted)
@@ -337,15 +353,15 @@ def own_unit(measured: QuantityField, system: str, fuel: str = "", currency: str
     unit, dimension = split_text(measured.sample)[1], measured.dimension
     sold = FUEL_UNITS.get(fuel, {}).get(system, "")
     if dimension == "price":
-        unit = f"$/{sold or (FUEL_UNITS['electricity'][system] if _foreign(unit, system, dimension) else unit[2:])}"
+        unit = f"$/{sold or (FUEL_UNITS['electricity'][system] if foreign(unit, system, dimension) else unit[2:])}"
     elif dimension in ("amount", "amount_per_year", "tier") and sold:
         unit = "/".join([sold, *unit.split("/")[1:]])
-    elif _foreign(unit, system, dimension):
+    elif foreign(unit, system, dimension):
         unit = _TWINS.get(unit, {}).get(system) or (unit if dimension in OPEN else unit_for(dimension, system))
     return unit.replace("$", currency)
 
 
-def _foreign(unit: str, system: str, dimension: str) -> bool:
+def foreign(unit: str, system: str, dimension: str) -> bool:
     """Whether a unit is one of the system that the reader does not use."""
     if system == "si":
         return _US_ONLY.search(unit) is not None
@@ -363,18 +379,6 @@ def _fits(text: str, measured: QuantityField, limits: bool = True) -> bool:
             return False
         raise
     return True
-
-
-def far_from_usual(numbers: NDArray[np.float64], unit: str, measured: QuantityField) -> NDArray[np.bool_]:
-    """Which numbers in a unit are possible and far from what is usual: the rule of `odd`, for many at once."""
-    if measured.dimension == "price":
-        one = read_quantity(f"1 {unit}")
-        return np.asarray(numbers * one.value > MOST_PRICE.get(one.dims[:3], math.inf))
-    limits = measured.usual or PLAUSIBLE.get(measured.dimension)
-    if limits is None:
-        return np.zeros(len(numbers), dtype=bool)
-    size = np.abs(measured.numbers(numbers.tolist(), unit))
-    return np.asarray((size > 0) & ((size < limits[0]) | (size > limits[1])))
 
 
 def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
@@ -396,4 +400,4 @@ def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
     return ""
 
 
-__all__ = ["FUEL_UNITS", "Reading", "far_from_usual", "number_readings", "odd", "own_unit", "understand"]
+__all__ = ["FUEL_UNITS", "Reading", "foreign", "is_bare", "number_readings", "odd", "own_unit", "understand"]

@@ -155,8 +155,11 @@ def _unit_in_cells(download: Download, at: int) -> str:
 
 
 def _without_unit(quantity: str, shown: str, file: str) -> Fault:
-    units, name = ("degC or degF", "temp") if quantity == "outdoor" else (SI[quantity], quantity)
-    remedy = f"write it like '{quantity} [{SI[quantity]}]', or say it with --map \"{name}={shown} [UNIT]\" and {units} for UNIT"
+    outdoor = quantity == "outdoor"
+    said = f'--map "{"temp" if outdoor else quantity}={shown} [{SI[quantity]}]"' + (
+        ", or degF in place of degC" if outdoor else ""
+    )
+    remedy = f"write it like '{quantity} [{SI[quantity]}]', or type {said}"
     asks = ("temperature_unit", ("degF", "degC")) if quantity == "outdoor" else ("", ())
     return Fault(f"column {shown}", "has no unit", remedy, file, *asks)
 

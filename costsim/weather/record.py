@@ -245,7 +245,8 @@ def _one_station(download: Download, wanted: str, file: str) -> tuple[Download, 
     if len(names) < 2 or len(cells) != len(download.lines):
         return download, []
     if not wanted:
-        shown = ", ".join(names[:6]) + (" …" if len(names) > 6 else "")
+        told = (_told_place(name, _location(download, name)) for name in names[:6])
+        shown = "; ".join(told) + (" …" if len(names) > 6 else "")
         raise InputError(
             Fault(
                 "station",
@@ -262,6 +263,11 @@ def _one_station(download: Download, wanted: str, file: str) -> tuple[Download, 
     return replace(download, lines=kept, stated=download.stated | _location(download, wanted)), [
         f"station {wanted} of {len(names)} in the file"
     ]
+
+
+def _told_place(name: str, place: Mapping[str, str]) -> str:
+    where = [place[key] for key in ("latitude", "longitude") if key in place]
+    return f"{name} ({', '.join(where)})" if where else name
 
 
 def _location(download: Download, wanted: str) -> dict[str, str]:

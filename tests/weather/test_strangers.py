@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
 from costsim.bills.temperatures import read_temperatures
+from costsim.cli.main import main
 from costsim.errors import InputError
 from costsim.weather.join import one_year
 from costsim.weather.readers import read_record
@@ -141,6 +143,7 @@ def test_places_side_by_side_are_a_question_and_the_answer_brings_its_place() ->
     fault = refused(text)
     assert (fault.asks, fault.answers) == ("station", ("0", "1"))
     assert "--station '0'" in fault.remedy
+    assert fault.problem == "holds 2 stations: 0 (40.7, -74.0); 1 (48.1, 11.6)"
     record = read_record("w.csv", content=text.encode(), station="1")
     assert (record.latitude_deg, record.longitude_deg, record.altitude_m) == (48.1, 11.6, 524.0)
     np.testing.assert_allclose(record.columns["outdoor"], OUTDOOR)
@@ -167,3 +170,19 @@ def test_other_json_is_refused_in_one_sentence() -> None:
         "[" * 100_000,
     ):
         assert "JSON" in refused(text).problem or "holds no rows" in refused(text).problem
+
+
+def test_a_unit_that_is_missing_is_asked_for_with_what_to_type(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    (tmp_path / "w.csv").write_text(
+        hourly("name,datetime,temp,dew", lambda t, v: f"Hill,{t:%Y-%m-%dT%H:%M:%S},{v * 1.8 + 32:.2f},1"),
+        encoding="utf-8",
+    )
+    assert main(["weather", "show", str(tmp_path / "w.csv")]) == 2
+    assert 'type --map "temp=temp [degC]", or degF in place of degC' in capsys.readouterr().err
+    for answer in (["--map", "temp=temp [degF]"], ["--unit", "degF"]):
+        assert main(["weather", "show", str(tmp_path / "w.csv"), *answer, "--json", "-"]) == 0
+        assert json.loads(capsys.readouterr().out)["degree_days_k_d"] == pytest.approx(
+            (18.333 - OUTDOOR).clip(0).sum() / 24, rel=2e-3
+        )
