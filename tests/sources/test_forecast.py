@@ -10,6 +10,7 @@ from costsim import read_weather, simulate
 from costsim.analysis.foresight import controller_gap
 from costsim.engine.lower import lower_study
 from costsim.errors import InputError
+from costsim.sources.forecast import heating_curve
 from costsim.study.case import case_from
 from costsim.weather import find_weather
 
@@ -79,3 +80,12 @@ def test_perfect_foresight_pays_for_hot_water_too() -> None:
     gap = controller_gap(lower_study(case, weather), case.options[0])
     assert gap.best_cost == pytest.approx(found.uses[0].heat_j / 3.6e6 * 0.10, rel=0.01)
     assert gap.best_cost <= gap.rule_cost + 1e-6
+
+
+def test_days_that_want_next_to_nothing_do_not_turn_the_line() -> None:
+    """Two cold days on the line 20 - t; a day that wants 1 % of the most is left out, one of 3 % counts."""
+    days, values = np.repeat([0.0, 10.0, 20.0], 24), np.repeat([20.0, 10.0, 90.0], 24)
+    without = heating_curve(days, values, np.repeat([100.0, 100.0, 1.0], 24))
+    assert without == pytest.approx((20.0, -1.0))
+    # least squares through (0, 20), (10, 10) and (20, 90): slope 700 / 200, through the mean (10, 40)
+    assert heating_curve(days, values, np.repeat([100.0, 100.0, 3.0], 24)) == pytest.approx((5.0, 3.5))

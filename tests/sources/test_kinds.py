@@ -14,6 +14,7 @@ from costsim import InputError, read_weather, simulate
 from costsim.results.result import OptionResult
 from costsim.sources import KINDS
 from costsim.sources.base import coldest_hours
+from costsim.units.quantity import FOOT_M
 from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
 
@@ -167,6 +168,9 @@ def test_thin_air_takes_four_per_cent_each_thousand_feet(rule: str, left: float)
     unit = {"kind": "gas", "output": "10 kW", "efficiency": "90 %", "altitude_rule": rule}
     found = run(unit, weather=constant_weather(-60.0), place__altitude="5000 ft").sources[0]
     assert found.peak_w == pytest.approx(1e4 * left, rel=1e-3)
+    [told] = list(study(unit).options[0].sources[0].formulas(5000 * FOOT_M))
+    assert told[1].startswith("no correction" if rule == "none" else "4 % less for each 1,000 ft")
+    assert told[2] == f"1,524 m: {left * 100:.0f} % of the rated output is left"
 
 
 def test_standby_and_fans_are_nothing_unless_told() -> None:
