@@ -168,6 +168,11 @@ def test_a_list_of_surfaces_is_read_in_the_units_it_tells(text: str) -> None:
         ("Component,Area (sq ft),R-Value\nWalls,\"1,000\",R-12.5\nFloor,1200,20\n", "the R-values have no unit: h ft2 degF/Btu is taken"),
         ("Bauteil;Fläche [m²];U-Wert [W/m²K]\nWand;92,90304;0,4542611\nBoden;111,483648;0,2839132\n", ""),
         ("surface,gross area ft2,U-factor Btu/hr-ft2-F,orientation\nWall,1000,0.08,N\nFloor,1200,0.05,\n", ""),
+        ("House, 2 Invented Rd\nprepared 2024\n\nSurface,Gross area,Net area (sq ft),U-factor\nWall,1100,1000,0.08\nFloor,1200,1200,0.05\nTotal,2300,2200,\n",
+         "left out as a sum: line 7"),
+        ("Bauteil;Fläche in m²;U-Wert in W/(m²K)\nWand;92,90304;0,4542611\nBoden;111,483648;0,2839132\nSumme;204,4;\n", "left out as a sum: line 4"),
+        ("Onderdeel;Oppervlakte (m2);Rc-waarde (m2K/W);U-waarde\nGevel;92,90304;2,201377;\nVloer;111,483648;;0,2839132\n", "it goes with the areas"),
+        ("Paroi;Surface (m²);U (W/m².K)\nMur nord;92,90304;0,4542611\nSol;111,483648;0,2839132\n", ""),
         ("Element\tArea sqft\tU\nWall\t1000\t0.08\nFloor\t1200\t0.05\n", "the U-values have no unit: Btu/(h ft2 degF) is taken"),
     ],
 )  # fmt: skip
