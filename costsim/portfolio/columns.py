@@ -195,8 +195,8 @@ def _column(heading: str, typed: str, case: Case, file: str) -> Column:
     sample = measured.sample.split(maxsplit=1)[-1]
     if not unit:
         name = typed.split("[")[0].strip()
-        problem = Fault(key, "has no unit", f'write the heading as "{name} [{sample_of(measured, key, case)}]"', file)
-        raise InputError(problem)
+        fault = Fault(key, "has no unit", f'write the heading as "{name} [{sample_of(measured, key, case)}]"', file)
+        raise InputError(fault)
     try:
         quantity = measured.quantity(f"1 {unit}")
         if measured.dimension in OPEN and path[0] == "prices" and measured.dimension == "price":

@@ -19,7 +19,7 @@ from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import PRICE_FIELDS, RowError, read_row, tidy_cells
 from costsim.portfolio.table import FIGURES, numbers_of
 from costsim.study.case import Case, case_from
-from costsim.study.house import ROUTES
+from costsim.study.heat_loss import ROUTES
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import pretty_unit, read_quantity, to_display, unit_for
 from costsim.units.reading import MOST_PRICE, PLAUSIBLE
@@ -188,7 +188,7 @@ def _own_value(case: Case, column: Column) -> str:
     """What the study says in place of a column; of a heat loss by which route."""
     node: Any = case.typed
     for part in column.path:
-        node = node.get(part) if isinstance(node, dict) else node[part] if isinstance(node, list) else None
+        node = node.get(part) if isinstance(node, dict) else node[int(part)] if isinstance(node, list) else None
         if node is None:
             break
     if node is not None and not isinstance(node, dict | list):

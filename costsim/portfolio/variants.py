@@ -21,7 +21,8 @@ _lock = threading.Lock()
 
 def blank_groups(recipe: PortfolioPlan, block: Block) -> list[tuple[tuple[int, ...], list[int]]]:
     """Rows of a block by the columns they leave empty, which take the study's own values; whole rows first."""
-    width, groups = len(recipe.layout.headings), {(): list[int]()}
+    width = len(recipe.layout.headings)
+    groups: dict[tuple[int, ...], list[int]] = {(): []}
     for place, row in enumerate(block.rows):
         blank: tuple[int, ...] = ()
         if not all(row) and len(row) == width:

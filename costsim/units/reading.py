@@ -198,11 +198,7 @@ def is_bare(typed: str) -> bool:
 
 
 def number_readings(text: str, system: str) -> list[str]:
-    """The number in plain writing; two where a comma or point can be meant either way.
-
-    >>> number_readings("1,700", "us"), number_readings("1,700", "si"), number_readings("12,00", "us")
-    (['1700'], ['1.7', '1700'], ['12.00', '1200'])
-    """
+    """The number in plain writing; two where a comma or point can be meant either way, such as 12,00 in US units."""
     body = re.sub(r"[' ]", "", text.rstrip(".,"))
     if "," not in body:
         if re.fullmatch(r"[-+]?\d{1,3}(\.\d{3}){2,}", body):
@@ -218,7 +214,6 @@ def number_readings(text: str, system: str) -> list[str]:
     before, after = body.split(",")
     if len(after) != 3 or before.lstrip("+-") in ("", "0"):
         split = f"{before or '0'}.{after}"
-        # who writes commas between thousands may have missed a digit's place
         return [split, f"{before}{after}"] if system == "us" and after == "00" else [split]
     whole, split = f"{before}{after}", _tidy(f"{before}.{after}")
     return [whole] if system == "us" else [split, whole]

@@ -138,8 +138,8 @@ def group_rows(summary: Mapping[str, Any]) -> Table:
 def _titled(name: str, summary: Mapping[str, Any]) -> str:
     """A heading in the reader's language."""
     what, _, unit = name.removesuffix("]").partition(" [")
-    known = {
-        "group": summary["by"],
+    known: dict[str, str] = {
+        "group": str(summary["by"]),
         "option": tr("all homes, a year"),
         "homes": tr("homes"),
         "bills": tr("bills"),
