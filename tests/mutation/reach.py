@@ -31,7 +31,7 @@ class Reach:
         """Map the tests of further files, or read what is known of them."""
         folder = Path(tempfile.gettempdir()) / "costsim-mutation" / _mark(self.copy / "costsim", "*.py")
         folder.mkdir(parents=True, exist_ok=True)
-        helpers = _mark(self.copy / "tests", "[!t]*.py")
+        helpers = _mark(self.copy / "tests", "[!t]*.py", but="mutation")
         held: dict[str, list[str]] = {}
         for test in collected.tests:
             held.setdefault(test.partition("::")[0], []).append(test)
@@ -110,11 +110,12 @@ def _rank(name: str, near: Sequence[Sequence[str]]) -> int:
     return next((at for at, group in enumerate(near) if name in group), len(near))
 
 
-def _mark(folder: Path, pattern: str) -> str:
-    """A digest of all files of a folder."""
+def _mark(folder: Path, pattern: str, but: str = "") -> str:
+    """A digest of all files of a folder, without those of one below it."""
     digest = hashlib.sha256()
     for path in sorted(folder.rglob(pattern)):
-        digest.update(path.relative_to(folder).as_posix().encode() + path.read_bytes())
+        if path.parent.name != but:
+            digest.update(path.relative_to(folder).as_posix().encode() + path.read_bytes())
     return digest.hexdigest()[:32]
 
 
