@@ -48,7 +48,8 @@ BY_SOURCE = ("source_efficiency",)
 class Form:
     """What all fields of a page share: faults, the reader's units, the currency, and how many fields stand side by side.
 
-    `at_design` tells of sources, by key path, what is left of their size in the coldest hour.
+    `at_design` tells of sources, by key path, what is left of their size in the coldest hour, `labels`
+    what a year makes of the efficiency on theirs.
     """
 
     faults: tuple[Fault, ...]
@@ -56,6 +57,7 @@ class Form:
     currency: str
     columns: int = 3
     at_design: Mapping[str, str] = dataclasses.field(default_factory=dict)
+    labels: Mapping[str, str] = dataclasses.field(default_factory=dict)
 
     def told(self, path: Path) -> list[Fault]:
         """Faults of a field."""

@@ -111,7 +111,7 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     outdoor, source = design_temperature(weather)
     if case.place.design_outdoor_c is not None:
         outdoor, source = case.place.design_outdoor_c, tr("typed in the study")
-    tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
+    tariffs = {key: case.tariff(key) for key in case.prices}
     prices = prices_seen(case, tariffs, calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
     co2 = co2_factors(case, weather)

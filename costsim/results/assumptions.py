@@ -13,6 +13,7 @@ from costsim.results.result import Assumption
 from costsim.results.schedules import schedule_assumptions
 from costsim.results.uses import use_assumptions
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
+from costsim.tariffs.charges import due_by_use
 from costsim.units.quantity import KWH_J, POUND_KG, show
 from costsim.weather.model import BASE_C
 from costsim.words import tr
@@ -120,7 +121,8 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         *use_assumptions(common),
         *_pump_assumption(common),
         *_circuit_assumption(common),
-        _other_electricity(common),
+        *_other_electricity(common),
+        *_there_anyway(common),
         *_own_generation(common),
         *_ticket_prices(common),
     ]
@@ -316,11 +318,36 @@ def _own_generation(common: LoweredStudy) -> list[Assumption]:
     return [Assumption(tr("own generation"), value, source, "solar_electric")]
 
 
-def _other_electricity(common: LoweredStudy) -> Assumption:
+def _there_anyway(common: LoweredStudy) -> list[Assumption]:
+    """Services whose fixed charges are no cost of heating, and those of fuels, which are."""
+    case, found = common.case, []
+    for key, price in case.prices.items():
+        if key == "electricity" and case.other_electricity_known:
+            continue
+        tariff = price.tariff(key)
+        if due_by_use(tariff) == tariff:
+            continue
+        if case.there_anyway(key):
+            text = tr("not counted: the house has this service whatever heats it; taxes on them neither")
+        else:
+            text = tr("counted with every option that buys it, as if the house used it for heating alone")
+        source = (
+            tr("the usual way where nothing is typed; a meter or service for heating alone is typed with the price")
+            if price.service == "usual"
+            else tr("typed")
+        )
+        name = tr("{name}: fixed charges and minimums", name=key.replace("_", " "))
+        found.append(Assumption(name, text, source, f"prices.{key}.service"))
+    return found
+
+
+def _other_electricity(common: LoweredStudy) -> list[Assumption]:
     case = common.case
     if not case.other_electricity_known:
-        text = tr("electricity's fixed charges are counted for every option that buys electricity")
-        return Assumption(tr("other electricity"), text, tr("none given"), "house.other_electricity")
+        if "electricity" not in case.prices:
+            return []
+        text = tr("none counted; blocks of the electricity price begin with heating")
+        return [Assumption(tr("other electricity"), text, tr("none given"), "house.other_electricity")]
     other = float(case.other_electricity_j(common.calendar).sum())
     value = tr(
         "{other} kWh a year; fixed charges and blocks count only as far as heating adds to them",
@@ -333,4 +360,4 @@ def _other_electricity(common: LoweredStudy) -> Assumption:
         if read
         else tr("typed; spread over the day in a plain shape of our own")
     )
-    return Assumption(tr("other electricity"), value, source, "house.other_electricity")
+    return [Assumption(tr("other electricity"), value, source, "house.other_electricity")]

@@ -40,6 +40,7 @@ from costsim.study.zone_loops import zone_faults
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.charges import Tariff, due_by_use
 from costsim.units.calendar_words import month_or_day, zone_name
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault, faults_of
 
@@ -104,7 +105,9 @@ class Option(StudyModel):
     replacement_year: Annotated[int, Field(ge=0, le=50, title="Year of replacement")] = 0
     incentive: Annotated[tuple[Incentive, ...], Field(title="Incentives", max_length=10)] = ()
     loan: Annotated[Loan | None, Field(title="Loan")] = None
-    part: Annotated[tuple[Part, ...], Field(title="Parts with lives of their own", max_length=20)] = ()
+    part: Annotated[
+        tuple[Part, ...], Field(title="Parts that wear out sooner or later than the rest", max_length=20)
+    ] = ()
     salvage_money: Annotated[float, QuantityField("money", "Worth at the end of the study period", at_least=0)] = 0.0
     tank: Annotated[Tank | None, Field(title="Tank of its own", description="The study's by default.")] = None
     floor: Annotated[Floor | None, Field(title="Floor of its own", description="The study's by default.")] = None
@@ -241,6 +244,21 @@ class Case(StudyModel):
     def other_electricity_known(self) -> bool:
         """Whether the house's other electricity was given, as a total or hour by hour."""
         return self._meter_j is not None or self.house.other_electricity_j_year is not None
+
+    def there_anyway(self, key: str) -> bool:
+        """Whether a house has a service whatever heats it: as typed, else electricity on the house's own meter alone."""
+        typed = self.prices[key].service
+        return key == "electricity" if typed == "usual" else typed == "there_anyway"
+
+    def tariff(self, key: str) -> Tariff:
+        """What heating pays of a service: all its charges, or without those that are due whatever heats the house.
+
+        Where the house's other electricity is known its bill is told with and without heating, and all charges stand.
+        """
+        found = self.prices[key].tariff(key)
+        if not self.there_anyway(key) or (key == "electricity" and self.other_electricity_known):
+            return found
+        return due_by_use(found)
 
     def other_electricity_j(self, calendar: HourCalendar) -> NDArray[np.float64]:
         """The house's other electricity in each hour (n,) [J]: as read, else the year's total in a plain shape, else none."""

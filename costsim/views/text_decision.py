@@ -10,6 +10,7 @@ from costsim.study.case import Case
 from costsim.views.answer import called
 from costsim.views.decision_rows import driver_rows, driver_title, swing_lines, waiting_lines
 from costsim.views.headline import roughly
+from costsim.views.rounding import over_money, round_money
 from costsim.views.tables import money, text_table
 from costsim.views.wording import named
 from costsim.words import tr
@@ -27,10 +28,11 @@ def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]
             continue
         figure = f"{one.figure:,.{1 if one.unit.startswith('metric tons') else 0}f} {tr(one.unit)}"
         if one.unit.startswith("money"):
-            figure = money(one.figure, case.currency)
+            yearly = one.unit.endswith("a year")
+            figure = money(round_money(one.figure), case.currency) if yearly else over_money(one.figure, case.currency)
             figure = tr("{amount} a year", amount=figure) if one.unit.endswith("a year") else figure
         rows.append([named(one.question), one.option, roughly(one.probability), figure])
-    return [tr("question"), tr("option"), tr("probability"), tr("figure")], rows
+    return [tr("question"), tr("option"), tr("how likely"), tr("middle of the scenarios")], rows
 
 
 def payment_lines(case: Case) -> list[str]:
