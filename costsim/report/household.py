@@ -30,7 +30,7 @@ def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         Heading(tr("Cautions: ask the licensed trades who do the work")),
         Items(tuple((one.title, one.short, "") for one in basis.cautions), columns=2),
         Heading(tr("Assumptions and sources")),
-        Facts(assumed(basis)),
+        Facts(assumed(basis, parts=False)),
         Heading(tr("Open items")),
         Facts(open_rows(basis, waiting, parts=False)),
     )

@@ -225,14 +225,18 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
     return (Heading(tr("Take care")), Text(f"{' '.join(shown)}{rest}"))
 
 
-def assumed(basis: Basis) -> tuple[tuple[str, str], ...]:
+def assumed(basis: Basis, *, parts: bool = True) -> tuple[tuple[str, str], ...]:
     """Prices and the assumptions that the answer hangs on most, with their sources."""
     found = {item.what: f"{item.value}; {item.source}" for item in basis.result.assumptions}
     rows = [(what, found[what]) for what in map(tr, RESTS_ON) if what in found]
     return (
         (
             tr("prices"),
-            tr("{basis}; {basis_2}; they hold for the whole year", basis=price_day(basis), basis_2=_prices(basis)),
+            tr(
+                "{basis}; {basis_2}; they hold for the whole year",
+                basis=price_day(basis, parts=parts),
+                basis_2=_prices(basis),
+            ),
         ),
         *rows,
         (
@@ -315,12 +319,12 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
     return tuple(rows) or (("none", tr("no open items are known")),)
 
 
-def price_day(basis: Basis) -> str:
+def price_day(basis: Basis, *, parts: bool = True) -> str:
     """Date of the prices, or a place to write it."""
     return (
         tr("as of {price_date}", price_date=basis.case.price_date)
         if basis.case.price_date
-        else tr("as entered (the study gives no date)")
+        else (tr("as of ____________ (the study gives no date)") if parts else tr("as entered, without a date"))
     )
 
 

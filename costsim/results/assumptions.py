@@ -319,26 +319,20 @@ def _own_generation(common: LoweredStudy) -> list[Assumption]:
 
 
 def _there_anyway(common: LoweredStudy) -> list[Assumption]:
-    """Services whose fixed charges are no cost of heating, and those of fuels, which are."""
-    case, found = common.case, []
+    """Services whose fixed charges are no cost of heating, and those whose are, in one row."""
+    case, anyway, heating = common.case, [], []
     for key, price in case.prices.items():
-        if key == "electricity" and case.other_electricity_known:
-            continue
         tariff = price.tariff(key)
-        if due_by_use(tariff) == tariff:
-            continue
-        if case.there_anyway(key):
-            text = tr("not counted: the house has this service whatever heats it; taxes on them neither")
-        else:
-            text = tr("counted with every option that buys it, as if the house used it for heating alone")
-        source = (
-            tr("the usual way where nothing is typed; a meter or service for heating alone is typed with the price")
-            if price.service == "usual"
-            else tr("typed")
-        )
-        name = tr("{name}: fixed charges and minimums", name=key.replace("_", " "))
-        found.append(Assumption(name, text, source, f"prices.{key}.service"))
-    return found
+        if due_by_use(tariff) != tariff and not (key == "electricity" and case.other_electricity_known):
+            (anyway if case.there_anyway(key) else heating).append(key.replace("_", " "))
+    parts = [tr("not counted for {names}, there whatever heats the house", names=", ".join(anyway))] if anyway else []
+    if heating:
+        parts.append(tr("counted for {names} with every option that buys it", names=", ".join(heating)))
+    if not parts:
+        return []
+    typed = any(price.service != "usual" for price in case.prices.values())
+    source = tr("typed") if typed else tr("the usual way where nothing is typed")
+    return [Assumption(tr("fixed charges and minimums"), "; ".join(parts), source, "prices.service")]
 
 
 def _other_electricity(common: LoweredStudy) -> list[Assumption]:

@@ -46,12 +46,6 @@ class _FuelFired(HeatSource):
             "altitude_rule",
         ),
         (
-            "electricity of its fan, controls and pump",
-            "none, unless electric is typed; type that of every option, or of none",
-            "left to who knows the unit",
-            "electric",
-        ),
-        (
             "smallest fire",
             "20 % of the output (modulating 5:1) where it condenses or reaches 90 %, else the whole of it (one stage), unless firing"
             " or min_output say otherwise; below it the burner cycles",

@@ -10,7 +10,7 @@ WORDS = {
     "short by up to": "The most heat that is missing in any hour, as power.",
     "largest gap": "The most heat that is missing in any hour, as power.",
     "cheapest to run": "The lowest yearly bills among the options that keep the house warm, at today's prices.",
-    "cheapest over": "First cost and all later payments, in today's money. “Comes back with interest”: as if what is spent had earned the interest typed on Money elsewhere.",
+    "cheapest over": "First cost and all later payments, in today's money. “With interest”: that of Money, which the sum could earn.",
     "life-cycle cost": "First cost and all later payments, counted in today's money.",
     "how likely": "In how many scenarios of winters, loads, prices and efficiencies the first option costs less.",
     "first cost": "What it costs to buy and install, after the rebate.",
