@@ -36,9 +36,9 @@ def waiting_lines(case: Case, found: Decision) -> list[str]:
     for name, cost in found.waiting:
         lines.append(
             tr(
-                "Buying {name} a year later, with {base} until then, costs {amount} more in today's money."
+                "Keeping {base} a year longer, then {name}: {amount} more in today's money."
                 if cost > 0
-                else "Buying {name} a year later, with {base} until then, saves {amount} in today's money.",
+                else "Keeping {base} a year longer, then {name}: {amount} less in today's money.",
                 name=called(name),
                 base=called(base),
                 amount=money(abs(cost), case.currency),

@@ -103,7 +103,7 @@ def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> 
     note = tr(
         "{scenarios} scenarios (seed {seed}) of heat loss, winters, efficiencies, prices and their"
         " paths, the same for every option; first costs are as entered. Costs and carbon are"
-        " compared among the options that keep the house warm, which those with at most {hours} hours a year too cold do.",
+        " compared among the options that keep the house warm (at most {hours} hours a year too cold).",
         scenarios=f"{found.scenarios:,}",
         seed=found.seed,
         hours=f"{case.house.max_unmet_hours:,}",
