@@ -17,6 +17,8 @@ from costsim.errors import Fault, InputError
 from costsim.files import MOST_LETTERS, MOST_LINES
 
 MOST_UNPACKED, MOST_RATIO, MOST_COLUMNS, MOST_PAGE = 150_000_000, 200, 500, 20_000_000
+MOST_BREAKS, LINES_OF_HEADINGS = 30, 60
+_JAPANESE = ("年", "使用量", "日付", "検針")
 _AS_CSV = "download it as CSV, or as Green Button XML where it is use"
 _TYPED = f"{_AS_CSV}, or type its numbers into a CSV"
 _KINDS = (
@@ -45,7 +47,7 @@ def _names(raw: bytes) -> list[str]:
         return [_SHEET] if raw[30:49] == _SHEET.encode() else []
 
 
-def as_text(raw: bytes, file: str) -> tuple[bytes, str]:
+def as_text(raw: bytes, file: str, *, blank_rows: bool = False) -> tuple[bytes, str]:
     """Make text of a workbook or of a page's table; anything else that may hold a table comes back as it is.
 
     Parameters
@@ -53,6 +55,8 @@ def as_text(raw: bytes, file: str) -> tuple[bytes, str]:
     raw : bytes
     file : str
         Its name for messages.
+    blank_rows : bool
+        Whether blank rows of a workbook stay as blank lines, so that rows keep their numbers.
 
     Returns
     -------
@@ -70,7 +74,7 @@ def as_text(raw: bytes, file: str) -> tuple[bytes, str]:
     if raw[4:8] == b"ftyp":
         raise InputError(Fault("", "is a picture or film", _AS_CSV, file))
     if is_packed_table(raw):
-        return _of_workbook(raw, file) if raw[:2] == b"PK" else _of_page(raw, file)
+        return _of_workbook(raw, file, blank_rows) if raw[:2] == b"PK" else _of_page(raw, file)
     head = raw[:4096].lstrip(b"\xef\xbb\xbf \t\r\n")
     if head[:1] in (b"{", b"[") and re.match(rb'[\[{]\s*(?:[\[{"]|[\]}])', head):
         raise InputError(Fault("", "is JSON, which is not read", _AS_CSV, file))
@@ -83,7 +87,7 @@ def _written(rows: Iterable[list[str]]) -> bytes:
     return stream.getvalue().encode()
 
 
-def _of_workbook(raw: bytes, file: str) -> tuple[bytes, str]:
+def _of_workbook(raw: bytes, file: str, blank_rows: bool) -> tuple[bytes, str]:
     """The sheet with most rows of a workbook."""
     remedy = "open it and save the sheet of readings as CSV"
     try:
@@ -94,16 +98,16 @@ def _of_workbook(raw: bytes, file: str) -> tuple[bytes, str]:
             if not any(name.startswith("xl/") for name in names):
                 raise InputError(Fault("", "is a letter or slides, no table", "save the table as CSV", file))
             _check_size(archive, len(raw), file, remedy)
-        found = _rows_by_sheet(raw, file, remedy)
+        found = _rows_by_sheet(raw, file, remedy, blank_rows)
     except InputError:
         raise
     except Exception as error:  # openpyxl raises whatever its parsers do
         what = f"is a workbook that cannot be read ({type(error).__name__})"
         raise InputError(Fault("", what, remedy, file)) from None
-    if not any(found.values()):
+    if not any(map(_filled, found.values())):
         raise InputError(Fault("", "is a workbook without a row", remedy, file))
-    name = max(found, key=lambda one: len(found[one]))
-    others = [other for other in found if other != name and found[other]]
+    name = max(found, key=lambda one: _filled(found[one]))
+    others = [other for other in found if other != name and _filled(found[other])]
     also = f"; passed over: {', '.join(others[:5])}" if others else ""
     return _written(found[name]), f"sheet '{name}' of the workbook was read{also}"
 
@@ -126,7 +130,12 @@ def _check_size(archive: zipfile.ZipFile, size: int, file: str, remedy: str) -> 
         left -= read
 
 
-def _rows_by_sheet(raw: bytes, file: str, remedy: str) -> dict[str, list[list[str]]]:
+def _filled(rows: list[list[str]]) -> int:
+    """How many rows hold anything."""
+    return sum(map(any, rows))
+
+
+def _rows_by_sheet(raw: bytes, file: str, remedy: str, blank_rows: bool) -> dict[str, list[list[str]]]:
     from openpyxl import load_workbook
 
     book = load_workbook(io.BytesIO(raw), read_only=True, data_only=True, keep_links=False)
@@ -138,8 +147,8 @@ def _rows_by_sheet(raw: bytes, file: str, remedy: str) -> dict[str, list[list[st
         rows: list[list[str]] = []
         for row in sheet.iter_rows(values_only=True, max_col=MOST_COLUMNS):
             cells = [_shown(cell) for cell in row]
-            if any(cells):
-                rows.append(cells)
+            if any(cells) or blank_rows:
+                rows.append(cells if any(cells) else [])
             if len(rows) > MOST_LINES:
                 raise InputError(Fault("", f"has more than {MOST_LINES:,} rows", remedy, file))
         width = max((at + 1 for row in rows for at, cell in enumerate(row) if cell), default=0)
@@ -212,3 +221,27 @@ def _of_page(raw: bytes, file: str) -> tuple[bytes, str]:
         what = "is a web page without a table of readings, as where the sign-in has run out"
         raise InputError(Fault("", what, f"sign in again and {_AS_CSV}", file))
     return _written(rows), "it is a web page; the rows of its tables were read"
+
+
+def without_breaks(lines: list[str]) -> list[str]:
+    """Lines whose headings break inside quotation marks put together; the lines below keep their numbers."""
+    for at in range(min(LINES_OF_HEADINGS, len(lines))):
+        if lines[at].count('"') % 2 == 0:
+            continue
+        closes = (below for below in range(at + 1, min(at + MOST_BREAKS, len(lines))) if _closed(lines[at : below + 1]))
+        if (end := next(closes, None)) is not None:
+            lines[at : end + 1] = [" ".join(lines[at : end + 1]), *[""] * (end - at)]
+    return lines
+
+
+def _closed(lines: list[str]) -> bool:
+    return sum(line.count('"') for line in lines) % 2 == 0
+
+
+def japanese(raw: bytes) -> str:
+    """Text of bytes in Shift JIS, by a word that tables have; empty where they are none."""
+    try:
+        text = raw.decode("cp932")
+    except UnicodeDecodeError:
+        return ""
+    return text if any(word in text for word in _JAPANESE) else ""

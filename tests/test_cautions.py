@@ -64,6 +64,7 @@ def test_a_floor_brings_tube_and_surface() -> None:
 
 def test_frost_and_heat_bring_theirs() -> None:
     assert "freezing" in found(study(ELECTRIC), coldest_c=-1.0)
+    assert "freezing" not in found(study(ELECTRIC), coldest_c=0.0)
     assert "scalding" in found(study(ELECTRIC), max_temperature_c=50.0)
 
 

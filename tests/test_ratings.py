@@ -102,6 +102,16 @@ def test_height_of_water_in_the_units_of_plumbers() -> None:
     assert least_fill_pa(height_m=23.07 * 0.3048, density_kg_m3=1000.0) - 30e3 == pytest.approx(10 * PSI_PA, rel=1e-3)
 
 
+def test_the_vessel_s_line_tells_what_grows_by_how_much() -> None:
+    ground = lines(TYPED)["expansion vessel: volume"].ground
+    assert ground.startswith("500 L (132 gal) that grow by 2.0 %, a reserve")  # 0.5 m³ and 2 % of the needs above
+    assert "0.8 and 2.1 bar" not in ground
+    assert (
+        ground + "; the usual 12 and 30 psi (0.8 and 2.1 bar) where none is typed"
+        == lines({"fill_pressure": "1.2 bar"})["expansion vessel: volume"].ground
+    )
+
+
 def test_vessel_by_boyles_law_on_paper() -> None:
     # content 1000 L, 2 % growth, reserve 5 L; gas from 1.5 to 2.5 bar gauge: 25 L × 3.51325 / 1.0 = 87.8 L, by hand
     found = vessel_volume_m3(content_m3=1.0, swell_share=0.02, fill_pa=1.5 * BAR, relief_pa=3 * BAR)

@@ -9,17 +9,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.analysis.cash_flow import payments_of, price_factor
-from costsim.analysis.decision import co2_of_runs
-from costsim.analysis.lifecycle import single_present_value
+from costsim.analysis.price_costs import OptionCosts
 from costsim.engine import layout as k
-from costsim.engine.batch import ELECTRICITY, BatchResult, price_by_service, run_once, run_plant
-from costsim.engine.generation import seen_by_rule
-from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study, priced
+from costsim.engine.batch import BatchResult
+from costsim.engine.lower import LoweredStudy, lower_study, priced
 from costsim.simulation import simulate_option
 from costsim.study.case import Case, Option
-from costsim.study.rules import RULES
-from costsim.tariffs.bill import fixed_of_many
 from costsim.units.quantity import KWH_J
 from costsim.weather import Weather
 
@@ -62,101 +57,10 @@ def cost_of(common: LoweredStudy, option: Option, factors: dict[str, float]) -> 
     return simulate_option(priced(common, factors), option).cost_total
 
 
-Costs = Callable[[Mapping[str, Floats]], Floats]
-"""Factors on prices (n,) by their table in, money (n,) out."""
-Counted = Callable[[LoweredStudy, BatchResult], Costs]
-"""What a year as run comes to at any prices."""
-
-
-def bills_of(common: LoweredStudy, many: BatchResult) -> Costs:
-    """The bills of a year: only those of what moved are written anew."""
-    still = price_by_service(common, many, {})
-
-    def costs(factors: Mapping[str, Floats]) -> Floats:
-        bills = {**still, **price_by_service(common, many, factors, services=factors)}
-        total = np.zeros(len(next(iter(factors.values()))))
-        for one in bills.values():
-            total += one
-        return total
-
-    return costs
-
-
-def life_cycle_of(option: Option) -> Counted:
-    """The life-cycle cost of an option, as `lifecycle.outlay` has it, with a price's whole path moved by the factor.
-
-    Notes
-    -----
-    ``first + Σ_t paid_t / (1 + d)^t + Σ_services (fixed Σ_t 1/(1 + d)^t + (bill − fixed) Σ_t path_t/(1 + d)^t)``: NIST
-    Handbook 135; what of a bill buys no energy does not follow the path.
-    """
-
-    def counted(common: LoweredStudy, many: BatchResult) -> Costs:
-        case = common.case
-        economics = case.economics
-        years = range(1, economics.study_period + 1)
-        worth = np.array(
-            [single_present_value(rate=economics.discount_rate_share_per_year, year=year) for year in years]
-        )
-        carbon = 0.0 if economics.carbon_price is None else float(co2_of_runs(common, option, many)[0])
-        paid = payments_of(case, option, carbon)
-        yearly = np.array(paid.yearly) + option.maintenance_per_year
-        if 1 <= option.replacement_year <= economics.study_period:
-            yearly[option.replacement_year - 1] += option.replacement_money
-        always = option.first_cost_money - option.rebate_money + paid.first + float(yearly @ worth)
-        bills = price_by_service(common, many, {})
-        fixed = price_by_service(common, many, {}, price=fixed_of_many)
-        weights = {
-            key: float(np.array([price_factor(economics, key, year) for year in years]) @ worth) for key in bills
-        }
-
-        def costs(factors: Mapping[str, Floats]) -> Floats:
-            billed = {**bills, **price_by_service(common, many, factors, services=factors)}
-            stays = {**fixed, **price_by_service(common, many, factors, services=factors, price=fixed_of_many)}
-            total = np.full(len(next(iter(factors.values()))), always)
-            for key, bill in billed.items():
-                total += stays[key] * float(worth.sum()) + (bill - stays[key]) * weights[key]
-            return total
-
-        return costs
-
-    return counted
-
-
-def costs_at(
-    common: LoweredStudy, option: Option, today: BatchResult | None = None, counted: Counted = bills_of
-) -> Costs:
-    """Cost of a year of one option at many prices, or what else a year is `counted` as: factors (n,) in, money (n,) out.
-
-    Prices move nothing in a year but the order in which sources are called, so each order is run once, whatever the number of
-    prices that give it, and only billed anew; a rule that never looks at prices has one. `today` is what `run_once` gave for it.
-    """
-    if option.rule == "fixed":
-        return counted(common, today or run_once(common, option))
-    own = option_study(common, option)
-    plant = lower_option(own, option)
-    known: dict[bytes, Costs] = {}
-
-    def order_at(factors: dict[str, float]) -> NDArray[np.int64]:
-        prices = priced(own, factors).surroundings.price_per_j
-        offers = [replace(one, price_per_j=prices.get(one.price_key, one.price_per_j)) for one in plant.offers]
-        return RULES[option.rule](seen_by_rule(own.case, own.weather, own.calendar, own.demand_w, offers))
-
-    def costs(factors: Mapping[str, Floats]) -> Floats:
-        number = len(next(iter(factors.values())))
-        alike: dict[bytes, list[int]] = {}
-        for i in range(number):
-            order = order_at({key: float(values[i]) for key, values in factors.items()})
-            name = order.tobytes()
-            if name not in known:
-                known[name] = counted(own, run_plant(own, replace(plant, order=order)))
-            alike.setdefault(name, []).append(i)
-        found = np.empty(number)
-        for name, at in alike.items():
-            found[at] = known[name]({key: values[at] for key, values in factors.items()})
-        return found
-
-    return costs
+def costs_at(common: LoweredStudy, option: Option) -> Callable[[Mapping[str, Floats]], Floats]:
+    """Cost of a year of one option at many prices: factors on price tables (n,) in, money (n,) out."""
+    known = OptionCosts(common, option)
+    return lambda factors: known.at(factors)[0]
 
 
 def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
@@ -174,42 +78,42 @@ def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
         the years where the first costs of both are given.
     """
     common = lower_study(case, weather)
-    today = run_today(common)
-    return turning_prices(common, warm_options(common, today), today)
+    today = costs_today(common)
+    return turning_prices(common, warm_options(common, {name: one.today for name, one in today.items()}), today)
 
 
 def turning_prices(
-    common: LoweredStudy, options: Sequence[Option], today: Mapping[str, BatchResult] | None = None
+    common: LoweredStudy, options: Sequence[Option], today: Mapping[str, OptionCosts] | None = None
 ) -> tuple[BreakEven, ...]:
-    """Turning prices of each pair of some options; `today` is what `run_today` gave."""
-    runs = {option.name: today[option.name] if today else run_once(common, option) for option in options}
-    used = {option.name: paid_keys(common, option) for option in options}
-    costs = {option.name: costs_at(common, option, runs[option.name]) for option in options}
-    later = {
-        option.name: costs_at(common, option, runs[option.name], life_cycle_of(option))
-        for option in options
-        if option.first_cost_given
+    """Turning prices of each pair of some options; `today` is what `costs_today` gave."""
+    known = {option.name: today[option.name] if today else OptionCosts(common, option) for option in options}
+    used = {name: one.paid_keys() for name, one in known.items()}
+    pairs = [(first, second) for i, first in enumerate(options) for second in options[i + 1 :]]
+    found = {
+        key: _turns(common, [(a, b) for a, b in pairs if key in used[a.name] | used[b.name]], key, known)
+        for key in common.case.prices
     }
     turns = []
-    for i, first in enumerate(options):
-        for second in options[i + 1 :]:
-            for key in common.case.prices:
-                payers = (key in used[first.name]) + (key in used[second.name])
-                if not payers:
-                    continue
-                found = turn(common, first, second, key, costs)
-                if first.name in later and second.name in later:
-                    found = replace(found, over_years=turn(common, first, second, key, later))
-                turned = found.factor is not None or (found.over_years and found.over_years.factor is not None)
-                # a price that both pay is told where it changes the decision
-                if payers == 1 or turned:
-                    turns.append(found)
+    for first, second in pairs:
+        for key in common.case.prices:
+            one = found[key].get((first.name, second.name))
+            if one is None:
+                continue
+            turned = one.factor is not None or (one.over_years and one.over_years.factor is not None)
+            # a price that both pay is told where it changes the decision
+            if turned or not (key in used[first.name] and key in used[second.name]):
+                turns.append(one)
     return tuple(turns)
+
+
+def costs_today(common: LoweredStudy) -> dict[str, OptionCosts]:
+    """What every option comes to, by its name, with its year at today's prices run."""
+    return {option.name: OptionCosts(common, option) for option in common.case.options}
 
 
 def run_today(common: LoweredStudy) -> dict[str, BatchResult]:
     """A year of every option at today's prices, by its name."""
-    return {option.name: run_once(common, option) for option in common.case.options}
+    return {name: one.today for name, one in costs_today(common).items()}
 
 
 def warm_options(common: LoweredStudy, today: Mapping[str, BatchResult]) -> tuple[Option, ...]:
@@ -220,65 +124,103 @@ def warm_options(common: LoweredStudy, today: Mapping[str, BatchResult]) -> tupl
     return warm if len(warm) > 1 else common.case.options
 
 
-def paid_keys(common: LoweredStudy, option: Option) -> set[str]:
-    """Price tables that an option pays, electricity for pumps and fans among them."""
-    common = option_study(common, option)
-    plant = lower_option(common, option)
-    keys = {offer.price_key for offer in plant.offers}
-    fans = common.water.pump_w > 0 or any(offer.auxiliary_w > 0 or offer.auxiliary_share > 0 for offer in plant.offers)
-    return keys | ({ELECTRICITY} if fans else set())
+def turn(common: LoweredStudy, first: Option, second: Option, key: str) -> BreakEven:
+    """Find the price of one table, nearest to today's, at which two options cost the same: a root of the simulated costs."""
+    known = {option.name: OptionCosts(common, option) for option in (first, second)}
+    return _turns(common, [(first, second)], key, known)[first.name, second.name]
 
 
-def turn(
-    common: LoweredStudy, first: Option, second: Option, key: str, costs: Mapping[str, Costs] | None = None
-) -> BreakEven:
-    """Find the price of one table, nearest to today's, at which two options cost the same: a root of the simulated costs.
-
-    `costs` holds `costs_at` of each option by name, where several prices are asked of the same options.
-    """
-    known = costs or {option.name: costs_at(common, option) for option in (first, second)}
-
-    def gaps(factors: Floats) -> Floats:
-        return np.asarray(known[first.name]({key: factors}) - known[second.name]({key: factors}))
-
-    today = common.case.prices[key].base_per_j(key) or float(common.surroundings.price_per_j[key].mean())
-    tried = gaps(TRIED)
-    below_wins = tried < 0.0
-    factor = _nearest_root(gaps, tried)
-    at = 0 if factor is None else int(np.searchsorted(TRIED, factor, side="right")) - 1
-    below = first.name if below_wins[at] else second.name
-    return BreakEven(key, first.name, second.name, factor, today, below)
-
-
-Gaps = Callable[[Floats], Floats]
-"""What one option costs more than another at factors on a price (n,)."""
-
-
-def _nearest_root(gaps: Gaps, tried: Floats) -> float | None:
-    """The factor nearest to one at which a gap changes its sign: two options may change places more than once."""
-    below_wins, today = tried < 0.0, len(TRIED) // 2
-    changes = np.flatnonzero(below_wins[:-1] != below_wins[1:])
-    spans = [*changes[changes < today][-1:], *changes[changes >= today][:1]]
-    roots = [_root(gaps, TRIED[at : at + 2], tried[at : at + 2]) for at in spans]
-    return min(roots, key=lambda root: abs(np.log(root)), default=None)
-
-
-def _root(gaps: Gaps, ends: Floats, at_ends: Floats) -> float:
-    """The factor between two at which a gap changes its sign, to 1e-12 of itself.
+@dataclass(slots=True)
+class _Span:
+    """Two factors on a price between which what one option costs more than another changes its sign, and that gap at both.
 
     Bills of many prices cost little more than of one, so each round asks for a ladder of them about the point where a line
     through the ends crosses zero, which for a plain price is the answer, and for the quarters of the span.
     """
-    while ends[1] - ends[0] > ROOT_SHARE * ends[0]:
-        line = ends[0] - at_ends[0] * (ends[1] - ends[0]) / (at_ends[1] - at_ends[0])
-        points = np.sort(np.concatenate((line * LADDER, ends[0] + QUARTERS * (ends[1] - ends[0]))))
-        points = points[(points > ends[0]) & (points < ends[1])]
-        if not len(points):
-            break
-        x, gap = (np.concatenate((one[:1], two, one[1:])) for one, two in ((ends, points), (at_ends, gaps(points))))
-        at = int(np.argmax((gap[1:] < 0.0) != (gap[0] < 0.0)))
-        ends, at_ends = x[at : at + 2], gap[at : at + 2]
-    return float(ends[np.argmin(np.abs(at_ends))])
+
+    question: tuple[str, str, int]
+    ends: Floats
+    at_ends: Floats
+
+    def points(self) -> Floats:
+        """Factors to ask for next; none once the root is known to 1e-12 of itself."""
+        (low, high), (at_low, at_high) = self.ends, self.at_ends
+        if high - low <= ROOT_SHARE * low:
+            return np.empty(0)
+        line = low - at_low * (high - low) / (at_high - at_low)
+        points = np.sort(np.concatenate((line * LADDER, low + QUARTERS * (high - low))))
+        return np.asarray(points[(points > low) & (points < high)])
+
+    def narrow(self, points: Floats, gap: Floats) -> None:
+        """Take the first two between which the gap changes its sign."""
+        x, gaps = (np.concatenate((one[:1], two, one[1:])) for one, two in ((self.ends, points), (self.at_ends, gap)))
+        at = int(np.argmax((gaps[1:] < 0.0) != (gaps[0] < 0.0)))
+        self.ends, self.at_ends = x[at : at + 2], gaps[at : at + 2]
+
+    def root(self) -> float:
+        """The end at which less is missing."""
+        return float(self.ends[np.argmin(np.abs(self.at_ends))])
+
+
+def _turns(
+    common: LoweredStudy, pairs: Sequence[tuple[Option, Option]], key: str, known: Mapping[str, OptionCosts]
+) -> dict[tuple[str, str], BreakEven]:
+    """The turning price of one table for each of some pairs, by their names: each option is billed once a round, for all of them."""
+    both = [option.name for pair in pairs for option in pair]
+    tried = {name: known[name].at({key: TRIED}) for name in dict.fromkeys(both)}
+    gaps: dict[tuple[str, str, int], Floats] = {}
+    for one, other in pairs:
+        for kind, (a, b) in enumerate(zip(tried[one.name], tried[other.name], strict=True)):
+            if a is not None and b is not None:
+                gaps[one.name, other.name, kind] = a - b
+    spans = [
+        _Span(question, TRIED[at : at + 2], gap[at : at + 2]) for question, gap in gaps.items() for at in _changes(gap)
+    ]
+    _narrow(spans, key, known)
+    today = common.case.prices[key].base_per_j(key) or float(common.surroundings.price_per_j[key].mean())
+
+    def told(one: str, other: str, kind: int) -> BreakEven | None:
+        gap = gaps.get((one, other, kind))
+        if gap is None:
+            return None
+        roots = [span.root() for span in spans if span.question == (one, other, kind)]
+        # of several the nearest: two options may change places more than once
+        factor = min(roots, key=lambda root: abs(np.log(root)), default=None)
+        at = 0 if factor is None else int(np.searchsorted(TRIED, factor, side="right")) - 1
+        return BreakEven(key, one, other, factor, today, one if gap[at] < 0.0 else other)
+
+    found = {}
+    for one, other in pairs:
+        names = one.name, other.name
+        year = told(*names, 0)
+        assert year is not None
+        found[names] = replace(year, over_years=told(*names, 1))
+    return found
+
+
+def _changes(gap: Floats) -> list[int]:
+    """Where a gap at `TRIED` changes its sign, the nearest below and the nearest above today's price."""
+    below_wins, today = gap < 0.0, len(TRIED) // 2
+    changes = np.flatnonzero(below_wins[:-1] != below_wins[1:])
+    return [*changes[changes < today][-1:].tolist(), *changes[changes >= today][:1].tolist()]
+
+
+def _narrow(spans: Sequence[_Span], key: str, known: Mapping[str, OptionCosts]) -> None:
+    """Narrow all spans together until each holds its root alone."""
+    while asked := [(span, points) for span in spans if len(points := span.points())]:
+        costs: dict[tuple[int, str], Floats] = {}
+        for name in dict.fromkeys(name for span, _ in asked for name in span.question[:2]):
+            mine = [(at, points) for at, (span, points) in enumerate(asked) if name in span.question[:2]]
+            money = known[name].at({key: np.concatenate([points for _, points in mine])})
+            first = 0
+            for at, points in mine:
+                kind = money[asked[at][0].question[2]]
+                assert kind is not None
+                costs[at, name] = kind[first : first + len(points)]
+                first += len(points)
+        for at, (span, points) in enumerate(asked):
+            one, other, _ = span.question
+            span.narrow(points, costs[at, one] - costs[at, other])
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,9 +251,9 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
     common = lower_study(case, weather)
     factors = np.geomspace(1 / widest, widest, steps)
     grid = {up: np.repeat(factors, steps), across: np.tile(factors, steps)}
-    today = run_today(common)
-    options = warm_options(common, today)
-    costs = np.stack([costs_at(common, option, today[option.name])(grid) for option in options])
+    today = costs_today(common)
+    options = warm_options(common, {name: one.today for name, one in today.items()})
+    costs = np.stack([today[option.name].at(grid)[0] for option in options])
     winner = costs.argmin(axis=0).reshape(steps, steps)
     return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in options))
 

@@ -125,7 +125,7 @@ def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[S
         tank = {**typed.get("tank", case.typed.get("tank", {})), "volume": f"{held!r} m3"}
         changes.append((("option", at, "tank"), tank))
     try:
-        year = sized.year(changed(case, *changes))
+        year = sized.year(changed(case, *changes), hours=False, dumped=False)
     except InputError:
         return None
     offer = year.offers[number]

@@ -61,30 +61,26 @@ class Paid:
 class SizedYear:
     """A year of an option with sizes of its own.
 
-    `unmet_w` is what the house lacked in each hour (n,), `lacking_hours` the most hours in which the house, or a use that comes
-    before it, lacked heat; `heat_j` and `dumped_j` are by source (sources,), `taken_j` is what house and uses took from the tank.
-    `totals` is None where the whole option was computed, which `whole` then holds.
+    `lacking_hours` is the most hours in which the house, or a use that comes before it, lacked heat; `unmet_j` and `worst_w` are
+    what the house lacked in all hours and in its worst. `heat_j` and `dumped_j` are by source (sources,), `taken_j` is what house
+    and uses took from the tank. `unmet_w` is what the house lacked in each hour (n,), and empty like `dumped_j` where that was not
+    asked for. `totals` is None where the whole option was computed, which `whole` then holds.
     """
 
     offers: tuple[Offer, ...]
     unmet_w: Floats
     lacking_hours: int
+    unmet_j: float
+    worst_w: float
     heat_j: Floats
     dumped_j: Floats
     taken_j: float
     totals: AnnualTotals | None
     whole: OptionResult | None = None
 
-    @property
-    def unmet_j(self) -> float:
-        """Heat the house lacked [J]."""
-        return float(self.unmet_w[self.unmet_w > ROUNDING_W].sum()) * HOUR_S
-
-    @property
-    def worst_w(self) -> float:
-        """What the house lacked in its worst hour [W]."""
-        worst = float(self.unmet_w.max(initial=0.0))
-        return worst if worst > ROUNDING_W else 0.0
+    def missing_w(self, hours: int) -> float:
+        """What the house lacked in its worst hour but so many, which are borne [W]; of more than none the hours are needed."""
+        return self.worst_w if not hours else float(np.partition(self.unmet_w, -1 - hours)[-1 - hours])
 
 
 TANK = frozenset({"tank_j_k", "tank_m3"})
@@ -129,6 +125,7 @@ class SizedOption:
         self.plain = case.solar_electric is None and case.economics.carbon_price is None and not zones
         self.shared = job_of(self.own, self.plant)
         self.room = room_for(self.shared)
+        self.uses_wait = any(use.priority == "before_house" for use in case.use)
         self.asks: dict[int, bool] = {}
         self.rises = bool(case.economics.escalation or case.economics.price_path)
 
@@ -137,20 +134,29 @@ class SizedOption:
         """The option as typed."""
         return self.case.options[self.at]
 
-    def year(self, case: Case) -> SizedYear:
-        """Run a year of the option in a study that differs in the sizes of its sources and tanks alone."""
+    def year(self, case: Case, *, hours: bool = True, dumped: bool = True) -> SizedYear:
+        """Run a year of the option in a study that differs in the sizes of its sources and tanks alone.
+
+        To keep its hours takes as long as to compute them, so they are kept where they are asked for: what the house lacked in each,
+        or what each source dumped.
+        """
         option = case.options[self.at]
         if not self.plain:
             return _from_result(simulate_option(self._study(case), option), self._lowered(case)[1].offers)
         own, plant = self._lowered(case)
-        (out, heat, dumped, _), totals = year_of(
-            self._shared(own, plant), plant.scalars, plant.source_scalars, self.room
-        )
-        lacking = [int(np.count_nonzero(out[k.SHORT] > ROUNDING_W))]
-        lacking += [use.unmet_hours for use in uses_season(own, out[k.USE_GIVEN]) if use.priority == "before_house"]
-        heat_j, dumped_j = heat.sum(axis=1) * HOUR_S, dumped.sum(axis=1) * HOUR_S
-        taken_j = float(out[k.DELIVERED].sum() + out[k.USE_GIVEN].sum()) * HOUR_S
-        return SizedYear(plant.offers, out[k.SHORT].copy(), max(lacking), heat_j, dumped_j, taken_j, totals)
+        hours = hours or self.uses_wait
+        (out, kept), sources = self.room, self.shared.count
+        room = out if hours else out[:, :0], kept if dumped else kept[:, :, :0]
+        (out, _, wasted, _), totals = year_of(self._shared(own, plant), plant.scalars, plant.source_scalars, room)
+        sums = totals.sums[0]
+        lacking = [int(sums[k.SHORT_HOURS])]
+        if self.uses_wait:
+            lacking += [use.unmet_hours for use in uses_season(own, out[k.USE_GIVEN]) if use.priority == "before_house"]
+        taken_j = float(sums[k.SUM_DELIVERED] + sums[k.SUM_USE] - sums[k.SUM_USE_SHORT])
+        return SizedYear(
+            plant.offers, out[k.SHORT].copy(), max(lacking), float(sums[k.SUM_SHORT]), float(sums[k.WORST_SHORT]),
+            sums[k.SUMS : k.SUMS + sources], wasted.sum(axis=1) * HOUR_S, taken_j, totals,
+        )  # fmt: skip
 
     def bills(self, years: Sequence[SizedYear]) -> list[dict[str, Paid]]:
         """Bills of years, priced at once, by service."""
@@ -195,8 +201,10 @@ class SizedOption:
             if source is not before or late or (own is not self.own and self._asks_for_tank(i)):
                 offers[i] = source.offer(own.surroundings)
                 (scalars[i],), (hours[i],) = source_rows(offers[i : i + 1])
-        seen = seen_by_rule(own.case, own.weather, own.calendar, own.demand_w, offers)
         house = house_rows(own) if late else (today.scalars if own is self.own else scalars_of(own), today.hours)
+        if option.rule == "fixed" and [one.rank for one in offers] == [one.rank for one in today.offers]:
+            return own, LoweredOption(tuple(offers), *house, scalars, hours, today.order)
+        seen = seen_by_rule(own.case, own.weather, own.calendar, own.demand_w, offers)
         order = np.ascontiguousarray(RULES[option.rule](seen))
         return own, LoweredOption(tuple(offers), *house, scalars, hours, order)
 
@@ -215,7 +223,8 @@ class SizedOption:
         ):
             return self.shared
         kinds = kinds_of(plant.source_scalars) == kinds_of(self.plant.source_scalars)
-        if not kinds or own.uses is not self.own.uses or not np.array_equal(plant.order, self.plant.order):
+        same = plant.order is self.plant.order or np.array_equal(plant.order, self.plant.order)
+        if not kinds or own.uses is not self.own.uses or not same:
             return job_of(own, plant)
         per_heat = 1.0 / np.stack([offer.heat_per_input for offer in plant.offers])
         return replace(self.shared, hours=plant.hours, source_hours=plant.source_hours, per_heat=per_heat)
@@ -225,4 +234,7 @@ def _from_result(found: OptionResult, offers: tuple[Offer, ...]) -> SizedYear:
     heat, dumped = (np.array([getattr(one, name) for one in found.sources]) for name in ("heat_j", "dumped_j"))
     hourly = found.hourly
     taken = float(hourly.delivered_w.sum() + hourly.use_delivered_w.sum()) * HOUR_S
-    return SizedYear(offers, hourly.unmet_w, found.lacking_hours, heat, dumped, taken, None, found)
+    unmet = np.where(hourly.unmet_w > ROUNDING_W, hourly.unmet_w, 0.0)
+    return SizedYear(
+        offers, hourly.unmet_w, found.lacking_hours, float(unmet.sum()) * HOUR_S, float(unmet.max()), heat, dumped, taken, None, found
+    )  # fmt: skip

@@ -7,8 +7,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, TypeGuard
 
-import numpy as np
-
 from costsim.analysis.lifecycle import outlay_of
 from costsim.analysis.sized_years import Paid, SizedOption, SizedYear
 from costsim.errors import Fault, InputError
@@ -110,7 +108,7 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     if hours < 0:
         raise InputError(Fault("hours", f"{hours} hours cannot be borne", "give zero or more", case.file))
     at = place_of(case, option)
-    search = _Search(case, weather, at, what, source)
+    search = _Search(case, weather, at, what, source, keeps=hours > 0)
     today, first = search.today, search.run(search.today)
     assert first is not None
     if what == "tank":
@@ -132,13 +130,13 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
 class _Search:
     """Years of an option by one size, each run once, and what they cost."""
 
-    def __init__(self, case: Case, weather: Weather, at: int, what: str, source: int) -> None:
+    def __init__(self, case: Case, weather: Weather, at: int, what: str, source: int, *, keeps: bool) -> None:
         self.case, self.at, self.what = case, at, what
         self.path, self.today = _path(case, at, what, source)
         self.tank = (case.options[at].tank or case.tank) if what == "tank" else None
         self.each = self.tank.cost_per_volume_money if self.tank is not None else None
         self.known: dict[float, SizedYear | None] = {}
-        self.sized = SizedOption(case, weather, at)
+        self.sized, self.keeps = SizedOption(case, weather, at), keeps and what == "output"
         self.weights: tuple[float, dict[str, list[float]]] | None = None
 
     def run(self, value: float) -> SizedYear | None:
@@ -158,7 +156,7 @@ class _Search:
             if value == self.today:
                 raise
             return None
-        return self.sized.year(other)
+        return self.sized.year(other, hours=self.keeps, dumped=False)
 
     def costs(self, sizes: Sequence[tuple[float, SizedYear]]) -> tuple[list[float], list[float]]:
         """Cost of each size's year, and its life-cycle cost with the tank's own first cost."""
@@ -209,6 +207,10 @@ def _bears(found: SizedYear | None, hours: int) -> TypeGuard[SizedYear]:
 def _bisect(run: Run, today: float, first: SizedYear, hours: int) -> tuple[float | None, SizedYear]:
     """Smallest value whose unmet hours are borne, and what it gives."""
     low, high, best = 0.0, today, first
+    if not _bears(first, hours):
+        largest = run(today * LARGEST_FACTOR)
+        if largest is not None and not _bears(largest, hours):
+            return None, largest
     while not _bears(best, hours):
         low, high = high, high * 2.0
         found = run(high) if high <= today * LARGEST_FACTOR else None
@@ -231,29 +233,26 @@ Does = Callable[[float], bool]
 def _told_by_unmet(run: Run, low: float, high: float, hours: int) -> Does:
     """Whether an output does, mostly without its year: none below one that falls short does, all above one that does do.
 
-    What is missing in the worst hour that is not borne tells how much more output is wanted: a watt for a watt at least, and by
-    two outputs that fall short how much in this plant.
+    What is missing in the worst hour that is not borne tells how much more output is wanted: a watt for a watt at least, and by the
+    last two outputs that fell short, which lie close together, how much in this plant.
     """
     bad, good = [low], [high]
-    before: tuple[float, float] | None = None
     for _ in range(GUESSES):
-        found = run(bad[-1])
-        if found is None:  # below what can be made at all
+        last = run(bad[-1])
+        if last is None:  # below what can be made at all
             value = (bad[-1] + good[-1]) / 2.0
             (good if _bears(run(value), hours) else bad).append(value)
             continue
-        missing = float(np.partition(found.unmet_w, -1 - hours)[-1 - hours])
+        missing, tried = last.missing_w(hours), bad[-1]
         if missing <= 0.0:
             break
-        slope = 1.0
-        if before is not None and before[1] > missing:
-            slope = (before[1] - missing) / (bad[-1] - before[0])
-        before = bad[-1], missing
-        middle = bad[-1] + missing / slope
+        before = run(bad[-2]) if len(bad) > 1 else None
+        fell = before.missing_w(hours) - missing if before is not None else 0.0
+        middle = tried + (missing * (tried - bad[-2]) / fell if fell > 0.0 else missing)
         for value in (middle * (1.0 - CLOSE / 4.0), middle * (1.0 + CLOSE / 4.0)):
             if bad[-1] < value < good[-1]:
                 (good if _bears(run(value), hours) else bad).append(value)
-        if bad[-1] == before[0] or good[-1] - bad[-1] < CLOSE * good[-1]:
+        if bad[-1] == tried or good[-1] - bad[-1] < CLOSE * good[-1]:
             break
 
     def does(value: float) -> bool:

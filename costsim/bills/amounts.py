@@ -103,6 +103,17 @@ def amounts_of(table: Table, file: str, faults: list[Fault]) -> Floats:
     total = np.zeros(len(table.rows))
     for place in table.amounts:
         total = total + _amounts_at(table, table.at(place), table.headings[place], file, faults)
+    if table.per_day:
+        days = np.array(
+            [to_number(found[0], ".") if (found := split_amount(cell)) else np.nan for cell in table.column("days")]
+        )
+        faults += [
+            no_amount(line, "", table.headings[table.places["days"]], file)
+            for line, one in zip(table.lines, days, strict=True)
+            if np.isnan(one)
+        ]
+        table.notes.append(f"'{table.heading}' is an average a day, taken times the days of each bill")
+        total = total * np.nan_to_num(days)
     return total if "correction" not in table.places else total * _corrections(table)
 
 
@@ -262,12 +273,16 @@ def flags_of(table: Table, file: str, faults: list[Fault]) -> NDArray[np.bool_]:
                 f"column '{table.headings[at]}' says of {int(said.sum())} amounts that they were estimated"
             )
             found |= said
-        if all(_LETTERED.search(cell) for cell in cells):  # as in '4123 E'
-            found |= np.array([cell.rstrip(".").endswith(("e", "est", "estimated")) for cell in cells], dtype=bool)
+        if all(_LETTERED.search(cell) for cell in cells):  # as in '4123 E', or a kind of reading alone
+            found |= np.array(
+                [re.search(r"(?:^|\d ?)e(?:st|stimate|stimated)?\.?$", cell) is not None for cell in cells], dtype=bool
+            )
     return found
 
 
-_LETTERED = re.compile(r"\d ?(?:a|act|actual|e|est|estimated)\.?$")
+_LETTERED = re.compile(
+    r"(?:^|\d ?)(?:a|act|actual|r|reg|regular|read|customer|smart|metered|e|est|estimate|estimated)\.?$"
+)
 
 
 def fuels_in(table: Table) -> dict[str, list[int]]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from itertools import pairwise
 
 from costsim.bills.columns import Table
+from costsim.bills.dates import month_number
 from costsim.bills.numbers import split_amount
-from costsim.bills.stamps import month, month_number
+from costsim.bills.stamps import month
 from costsim.bills.words import role_of, unit_in, words_of
 
 SEARCHED, FEWEST_MONTHS, FEWEST_YEARS = 40, 10, 2
@@ -33,7 +35,12 @@ def months_beside(rows: list[list[str]], lines: list[int]) -> Table | None:
         if len(years) >= FEWEST_YEARS and (spread := _over_uses(years, rows[at + 1 : at + 2])):
             years, body_at = spread, at + 2
             cells = ["", *map(str, years)]
-        whole = {i: day for i, cell in enumerate(cells) if i and not _is_year(cell) and (day := month(cell))}
+        whole = {
+            i: day
+            for i, cell in enumerate(cells)
+            if i and not _is_year(cell) and (day := month(cell) or _month_in(cell))
+        }
+        headed = bool(whole) and not any(month(cells[i]) for i in whole)
         if len(named) < FEWEST_MONTHS and len(years) < FEWEST_YEARS and len(whole) < FEWEST_MONTHS:
             continue
         body: list[list[str]] = []
@@ -49,7 +56,7 @@ def months_beside(rows: list[list[str]], lines: list[int]) -> Table | None:
                 and (number := _month(head))
             ):
                 found = [(i, f"{year}-{number:02}") for i, year in years.items()]
-            elif len(whole) >= FEWEST_MONTHS and not body and role_of(head) == "amount":
+            elif len(whole) >= FEWEST_MONTHS and not body and (headed or role_of(head) == "amount"):
                 found = [(i, f"{day:%Y-%m}") for i, day in whole.items()]
             taken = [[name, below[i]] for i, name in found if i < len(below) and split_amount(below[i].strip())]
             body += taken
@@ -98,6 +105,12 @@ def _year_in(heading: str) -> int:
         if rest and role_of(rest) == "amount" and not any(letter.isdigit() for letter in words_of(rest))
         else 0
     )
+
+
+def _month_in(heading: str) -> datetime.date | None:
+    """Month of a year that a heading tells before the unit or a word for the use, as in 'Jan-24 Therms'; None where it is none."""
+    first, _, rest = heading.strip().rpartition(" ")
+    return month(first) if first and role_of(rest) == "amount" else None
 
 
 def _moneys(cells: list[str]) -> int:

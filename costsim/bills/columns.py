@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -81,6 +82,8 @@ class Table:
         Cells of the lines above the headings.
     comma : bool
         Whether columns are parted by semicolons, as where decimals have commas.
+    per_day : bool
+        Whether the amounts are averages a day, beside the number of days.
     """
 
     rows: list[list[str]]
@@ -99,6 +102,7 @@ class Table:
     notes: list[str] = field(default_factory=list)
     above: list[str] = field(default_factory=list)
     comma: bool = False
+    per_day: bool = False
 
     def at(self, place: int) -> list[str]:
         """Texts of a column by its place."""
@@ -307,6 +311,9 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: 
     ]
     if any(units[at] for at in named):
         named = [at for at in named if units[at]]
+    if not named and "days" in table.places:
+        named = [at for at in free if roles[at] == "average" and units[at] and _PER_DAY.search(table.headings[at])]
+        table.per_day = len(named) == 1
     if not named:
         for role in ("register", "power", ""):
             named = [at for at in free if roles[at] == role]
@@ -330,13 +337,16 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: 
         table.notes.append(f"the use is {' + '.join(told)}: parts of one meter's use, which add up")
         return named
     if len(named) > 1:
-        told = {table.headings[at] or str(at + 1): _fuel_of(table.headings[at], units[at]) for at in named}
-        if len(set(told.values()) - {""}) > 1:
-            raise two_fuels(told, file)
+        fuel_by = {table.headings[at] or str(at + 1): _fuel_of(table.headings[at], units[at]) for at in named}
+        if len(set(fuel_by.values()) - {""}) > 1:
+            raise two_fuels(fuel_by, file)
         names = " and ".join(f"'{table.headings[at] or f'column {at + 1}'}'" for at in named[:6])
-        remedy = f"choose with --column '{next(iter(told))}'; given again, columns are added up"
-        raise InputError(Fault("columns", f"{names} can each be the use", remedy, file, "column", tuple(told)))
+        remedy = f"choose with --column '{next(iter(fuel_by))}'; given again, columns are added up"
+        raise InputError(Fault("columns", f"{names} can each be the use", remedy, file, "column", tuple(fuel_by)))
     return named
+
+
+_PER_DAY = re.compile(r"\bper day\b|/ ?day\b|\bdaily\b|\bpro tag\b|/ ?tag\b|\bpar jour\b|/ ?jour\b", re.IGNORECASE)
 
 
 def _fuel_of(heading: str, unit: str) -> str:

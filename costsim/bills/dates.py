@@ -12,14 +12,38 @@ import numpy as np
 from costsim.bills.model import Days
 from costsim.tariffs.calendar import MONTHS
 
-_MONTHS = {name[:3]: at for at, name in enumerate(MONTHS, 1)}
+_MONTH_NAMES = {name.lower(): at for at, name in enumerate(MONTHS, 1)} | {
+    name: at
+    for at, names in enumerate(
+        (
+            "januar janvier enero jänner januari gennaio", "februar février fevrier febrero februari febbraio", "märz maerz mars marzo maart mrz",
+            "april avril abril aprile",
+            "mai mayo mei maggio", "juni juin junio giugno", "juli juillet julio luglio", "august août aout agosto augustus",
+            "september septembre septiembre settembre sept",
+            "oktober octobre octubre ottobre", "november novembre noviembre", "dezember décembre decembre diciembre dicembre",
+        ),
+        1,
+    )
+    for name in names.split()
+}  # fmt: skip
 _TIME = re.compile(r"[T ]\d{1,2}:\d\d.*$")
 _NUMERIC = re.compile(r"^(\d{1,4})([-/. ])(\d{1,2})\2(\d{1,4})$")
 _COMPACT = re.compile(r"^((?:19|20)\d\d)(\d\d)(\d\d)$")
-_DAY_NAMED = re.compile(r"^(\d{1,2})[-. ]+([A-Za-z]{3,9})\.?[-, ]+(\d{2,4})$")
-_MONTH_NAMED = re.compile(r"^([A-Za-z]{3,9})\.?[- ]+(\d{1,2})(?:st|nd|rd|th)?[-, ]+(\d{2,4})$")
+_DAY_NAMED = re.compile(r"^(\d{1,2})(?:er)?[-. ]+([^\W\d_]{3,10})\.?[-, ]+(\d{2,4})$")
+_MONTH_NAMED = re.compile(r"^([^\W\d_]{3,10})\.?[- ]+(\d{1,2})(?:st|nd|rd|th)?[-, ]+(\d{2,4})$")
 _WEEKDAY = re.compile(r"^(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)(?:day)?\.?,? ", re.IGNORECASE)
 ORDERS = {"ymd": "year, month, day", "mdy": "month, day, year", "dmy": "day, month, year"}
+
+
+def month_number(name: str) -> int:
+    """Number of a month by name or number, in English, German, French, Spanish, Dutch or Italian; 0 where it is none."""
+    name = name.strip().lower().rstrip(".")
+    if name.isdigit():
+        return int(name) if 1 <= int(name[:3]) <= 12 else 0
+    if name in _MONTH_NAMES:
+        return _MONTH_NAMES[name]
+    close = {at for known, at in _MONTH_NAMES.items() if len(name) >= 3 and known.startswith(name)}
+    return close.pop() if len(close) == 1 else 0
 
 
 def _year(text: str) -> int:
@@ -52,10 +76,11 @@ def read_date(text: str, order: str) -> datetime.date | None:
         text = text.replace("年", "-").replace("月", "-").rstrip("日")
     if found := _COMPACT.match(text):
         return _made(found[1], int(found[2]), int(found[3]))
-    if (found := _DAY_NAMED.match(text)) and found[2][:3].lower() in _MONTHS:
-        return _made(found[3], _MONTHS[found[2][:3].lower()], int(found[1]))
-    if (found := _MONTH_NAMED.match(text)) and found[1][:3].lower() in _MONTHS:
-        return _made(found[3], _MONTHS[found[1][:3].lower()], int(found[2]))
+    text = text.replace(" de ", " ")  # as in 3 de marzo de 2024
+    if (found := _DAY_NAMED.match(text)) and (month := month_number(found[2])):
+        return _made(found[3], month, int(found[1]))
+    if (found := _MONTH_NAMED.match(text)) and (month := month_number(found[1])):
+        return _made(found[3], month, int(found[2]))
     found = _NUMERIC.match(text)
     if found is None:
         return None

@@ -147,6 +147,7 @@ def _table(
     text, notes = decoded(raw, file)
     text = as_table(text, notes, file) if is_nem12(text) else text
     table = table_of(text, notes, file, column, fuel)
+    _drop_payments(table)
     table.zone, table.utc, table.order = zone, utc or _says_utc(table), order
     return table, file
 
@@ -175,7 +176,6 @@ def _read(
     chosen = fuel_of(table, fuel, file)
     one_meter(table, meter, file)
     faults: list[Fault] = []
-    _drop_payments(table)
     _drop_without_amount(table)
     amounts = on_one_register(table, amounts_of(table, file, faults))
     joule = joule_per_unit(table, chosen, heat, file, faults)
@@ -190,7 +190,8 @@ def _read(
 
 
 _PAYMENT = re.compile(
-    r"\b(payment|thank you|autopay|deposit|refund|late fee|zahlung|paiement|pago|betaling)\b", re.IGNORECASE
+    r"\b(payment|thank you|autopay|deposit|refund|fee|surcharge|tax|rent|service|zahlung|paiement|pago|betaling)\b",
+    re.IGNORECASE,
 )
 
 
@@ -203,7 +204,7 @@ def _drop_payments(table: Table) -> None:
         for i, row in enumerate(table.rows)
     ]
     if any(gone) and not all(gone):
-        table.notes.append(f"{sum(gone)} rows of payments, without use, are left out")
+        table.notes.append(f"{sum(gone)} rows of payments and fees, without use, are left out")
         table.keep([i for i, one in enumerate(gone) if not one])
 
 

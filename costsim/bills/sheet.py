@@ -10,18 +10,22 @@ from itertools import pairwise
 from costsim.bills.amounts import no_amount
 from costsim.bills.beside import months_beside
 from costsim.bills.columns import Table, choose
+from costsim.bills.dates import month_number
 from costsim.bills.numbers import split_amount
-from costsim.bills.stamps import kind_of, month_number, months_named, time_of_day
+from costsim.bills.stamps import kind_of, months_named, time_of_day
 from costsim.bills.text import EXAMPLE
 from costsim.bills.words import role_of, unit_in, words_of
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines
+from costsim.packed_tables import without_breaks
 
-MOST_COLUMNS, SEARCHED, MOST_BREAKS = 500, 60, 30
+MOST_COLUMNS, SEARCHED = 500, 60
 _TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
 _NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _QUARTERS = {"quarter", "quartal", "trimestre"}
 _YEARS, _MONTHS = {"year", "jahr", "año", "année"}, {"month", "monat", "mes", "mois"}
+FIRST_SERIAL, LAST_SERIAL = 32874, 55153
+"""Days since the end of 1899 of 1990 and 2050."""
 _FISCAL = re.compile(r"\bfiscal\b|\bFY ?'?\d\d|\bgeschäftsjahr\b|\bexercice\b", re.IGNORECASE)
 _HOUR_LABEL = re.compile(r"(?:he|h|hour|hr|stunde|kwh|interval|int|v|p)?[ _.\-]?(\d{1,2})", re.IGNORECASE)
 
@@ -48,7 +52,7 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
         Dates or amounts are not found, or can be found two ways.
     """
     check_lines(text, file, "a table of bills has a few dozen short ones")
-    lines = _without_breaks(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"))
+    lines = without_breaks(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"))
     kept = [(i + 1, line) for i, line in enumerate(lines) if line.strip(" ,;\t\ufeff") and not line.startswith("#")]
     if not kept:
         raise InputError(Fault("", "holds no rows", f"write one row a bill, {EXAMPLE}", file))
@@ -73,21 +77,6 @@ def table_of(text: str, notes: list[str], file: str, column: Sequence[str] = (),
     if not table.rows:
         raise InputError(Fault("", "holds headings but no bills", "write one row a bill below them", file))
     return table
-
-
-def _without_breaks(lines: list[str]) -> list[str]:
-    """Lines whose headings break inside quotation marks put together; the lines below keep their numbers."""
-    for at in range(min(SEARCHED, len(lines))):
-        if lines[at].count('"') % 2 == 0:
-            continue
-        closes = (below for below in range(at + 1, min(at + MOST_BREAKS, len(lines))) if _closed(lines[at : below + 1]))
-        if (end := next(closes, None)) is not None:
-            lines[at : end + 1] = [" ".join(lines[at : end + 1]), *[""] * (end - at)]
-    return lines
-
-
-def _closed(lines: list[str]) -> bool:
-    return sum(line.count('"') for line in lines) % 2 == 0
 
 
 def separator(lines: Sequence[str]) -> str:
@@ -193,6 +182,22 @@ def _without_numbers(rows: list[list[str]], lines: list[int], file: str) -> list
     at = next(i for i, row in enumerate(rows) if _is_headings(row))
     place = next(i for i, cell in enumerate(rows[at]) if role_of(cell) in ("amount", "register"))
     spoilt = [i for i in range(at + 1, len(rows)) if _dated(rows[i])]
+    day = next((i for i, cell in enumerate(rows[at]) if role_of(cell) in ("date", "start", "end")), 0)
+    cells_below = [row[day].strip() for row in rows[at + 1 : at + 4] if day < len(row)]
+    if (
+        not spoilt
+        and cells_below
+        and all(cell.isdigit() and FIRST_SERIAL <= int(cell[:6]) <= LAST_SERIAL for cell in cells_below)
+    ):
+        what = f"'{cells_below[0]}' is a day as spreadsheets count them inside"
+        return [
+            Fault(
+                f"line {lines[at + 1]}",
+                what,
+                f"give column '{rows[at][day].strip()}' the form of a date and save the table again",
+                file,
+            )
+        ]
     if not spoilt:
         return [Fault("", "holds headings but no bills", "write one row a bill below them", file)]
     cells = {i: rows[i][place].strip() if place < len(rows[i]) else "" for i in spoilt}

@@ -11,8 +11,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.bills.dates import ORDERS, is_date, read_date
-from costsim.tariffs.calendar import MONTHS
+from costsim.bills.dates import ORDERS, is_date, month_number, read_date
 
 Seconds = NDArray[np.int64]
 DAY_S, HOUR_S = 86400, 3600
@@ -28,18 +27,6 @@ _ZONES = {
 }  # fmt: skip
 _BETWEEN = (" - ", " – ", " — ", "–", " to ", " bis ", " through ", " thru ", " au ", " a ", "/", "-")
 _LONGEST = 64
-_MONTH_NAMES = {name.lower(): at for at, name in enumerate(MONTHS, 1)} | {
-    name: at
-    for at, names in enumerate(
-        (
-            "januar janvier enero jänner", "februar février fevrier febrero", "märz maerz mars marzo", "april avril abril",
-            "mai mayo", "juni juin junio", "juli juillet julio", "august août aout agosto", "september septembre septiembre",
-            "oktober octobre octubre", "november novembre noviembre", "dezember décembre decembre diciembre",
-        ),
-        1,
-    )
-    for name in names.split()
-}  # fmt: skip
 _MONTH = re.compile(
     r"(?:([^\W\d_]{3,10})\.?[ ,\-/']{1,2}((?:19|20)?\d\d)|((?:19|20)\d\d)[ \-/.]([^\W\d_]{3,10}|\d\d?)|(\d\d?)[\-/.]((?:19|20)\d\d))"
 )
@@ -170,17 +157,6 @@ def month(text: str) -> datetime.date | None:
     year, name = next((y, m) for m, y in ((found[1], found[2]), (found[4], found[3]), (found[5], found[6])) if y)
     number = int(name) if name.isdigit() else month_number(name)
     return datetime.date(_full_year(year), number, 1) if 1 <= number <= 12 else None
-
-
-def month_number(name: str) -> int:
-    """Number of a month by name or number, in English, German, French or Spanish; 0 where it is none."""
-    name = name.strip().lower().rstrip(".")
-    if name.isdigit():
-        return int(name) if 1 <= int(name[:3]) <= 12 else 0
-    if name in _MONTH_NAMES:
-        return _MONTH_NAMES[name]
-    close = {at for known, at in _MONTH_NAMES.items() if len(name) >= 3 and known.startswith(name)}
-    return close.pop() if len(close) == 1 else 0
 
 
 def span(text: str) -> tuple[str, str] | None:

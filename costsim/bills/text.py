@@ -8,12 +8,11 @@ import zlib
 from pathlib import PurePosixPath
 
 from costsim.errors import Fault, InputError
-from costsim.packed_tables import as_text, is_packed_table
+from costsim.packed_tables import as_text, is_packed_table, japanese
 
 MOST_BYTES = 40_000_000
 MOST_MEMBERS, MOST_UNPACKED, MOST_GUNZIPPED, MOST_RATIO = 100, 200_000_000, 100_000_000, 400
 EXAMPLE = "such as 'start,end,usage (therm)' or 'date,delivered (gal)'"
-_JAPANESE = ("年", "使用量", "日付", "検針")
 _PASSED_OVER = (".pdf", ".png", ".jpg", ".jpeg", ".xsl", ".xslt", ".css", ".htm", ".html", ".js", ".ico", ".md")
 
 
@@ -44,12 +43,8 @@ def decoded(raw: bytes, file: str) -> tuple[str, list[str]]:
         return raw.decode("utf-8-sig"), []
     except UnicodeDecodeError:
         pass
-    try:
-        text = raw.decode("cp932")
-        if any(word in text for word in _JAPANESE):
-            return text, ["letters read as Shift JIS"]
-    except UnicodeDecodeError:
-        pass
+    if text := japanese(raw):
+        return text, ["letters read as Shift JIS"]
     return raw.decode("cp1252", errors="replace"), ["letters read as Latin-1"]
 
 
@@ -131,6 +126,25 @@ def unzipped(raw: bytes, file: str) -> list[tuple[str, bytes]]:
     if not found:
         raise InputError(Fault("", "holds no file of readings", "give a ZIP with CSV or XML inside", file))
     return found
+
+
+def unpacked_one(raw: bytes, file: str) -> tuple[bytes, str]:
+    """The one file in a gzip file or a ZIP, and its name; what is not packed, or is a workbook, comes back as it is.
+
+    Raises
+    ------
+    InputError
+        It is broken, or a ZIP holds several files.
+    """
+    if is_gzip(raw):
+        return gunzipped(raw, file)
+    if not looks_zipped(raw) or is_packed_table(raw):
+        return raw, file
+    members = unzipped(raw, file)
+    if len(members) > 1:
+        names = ", ".join(name.rpartition("/")[2] for name, _ in members[:6])
+        raise InputError(Fault("", f"holds {len(members)} files: {names}", "unpack it and give one of them", file))
+    return members[0][1], members[0][0]
 
 
 def _is_wanted(name: str) -> bool:

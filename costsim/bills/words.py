@@ -15,7 +15,8 @@ _ROLES: dict[str, frozenset[str]] = {
     for role, words in {
         "start": "start|from|begin|beginning|starting|first day|von|beginn|anfang|since|début|debut|desde|inicio",
         "end": "end|to|until|through|thru|ending|last day|bis|ende|fin|hasta",
-        "date": "date|unix time|unix timestamp|epoch|utc|readdate|usagedate|startdate|read|reading date|delivered on|datum|ablesung|ablesedatum|lieferdatum"
+        "date": "date|unix time|mese|maand|unix timestamp|epoch|utc|readdate|usagedate|startdate|read|reading date|delivered on"
+        "|datum|ablesung|ablesedatum|lieferdatum"
         "|day|datetime|timestamp|date time"
         "|fecha|horodate|zeitstempel|tag|read date|period|billing period|bill period|service period|month|monat|mes|mois|bill month|abrechnungszeitraum"
         "|periodo|período|période|zeitraum|年月|対象年月|使用年月|ご使用年月|検針日|日付",
@@ -25,14 +26,14 @@ _ROLES: dict[str, frozenset[str]] = {
         "|metodo obtencion|real estimado|método obtención|nature|read quality",
         "unit": "unit|units|uom|einheit|unit of measure|unidad|unité|unite|måleenhed|enhed|enhet|eenheid",
         "factor": "factor|heat content|heating value|brennwert|therm factor|btu factor|calorific value",
-        "days": "days|number of days|days in bill|billing days|days billed|no of days|bill days|service days|tage|jours",
-        "register": "zählerstand|zaehlerstand|register|register reading|meter read|meter reading|cumulative|stand|end reading|current reading"
+        "days": "使用日数|日数|dagen|giorni|dias|días|days|number of days|days in bill|billing days|days billed|no of days|bill days|service days|tage|jours",
+        "register": "registerreadvalue|zählerstand|zaehlerstand|register|register reading|meter read|meter reading|cumulative|stand|end reading|current reading"
         "|current read|total reading|meter index|index|lectura|relevé|closing reading|end read|odometer",
         "amount": "amount|usage|use|used|quantity|qty|consumption|consumed|energy|delivered|delivery|volume|billed|verbrauch|menge|gas"
-        "|mængde|forbrug|förbrukning|forbruk|verbruik|electricity|propane|oil|fill|filled|consumo|consommation|import|kwh|使用量|ご使用量|value|valeur|wert|reading",
+        "|mængde|forbrug|förbrukning|forbruk|verbruik|electricity|propane|oil|fill|filled|consumo|consommation|import|profilereadvalue|kwh|使用量|ご使用量|value|valeur|wert|reading",
         "meter": "meter|meter number|meter id|meter no|meter serial|serial|serial number|esiid|cups|mpan|mprn|nmi|prm|pod|ean|premise"
         "|account|account number|service point|usage point|service id|location|zähler|zählernummer|zaehlernummer|channel|register id"
-        "|meter point|customer|site",
+        "|meter point|customer|site|address|service address|property|adresse",
     }.items()
 }  # fmt: skip
 _MONEY = re.compile(
@@ -131,6 +132,8 @@ def unit_in(heading: str) -> str:
         return f"{packed[1]} {_known(packed[2].lower())}"
     if _FACE_CORD.search(heading):
         return ""
+    if cubic := _CUBIC_FEET.search(heading):
+        return "Mcf" if "thous" in cubic[0].lower() or "1000" in cubic[0].replace(",", "") else "CCF"
     words = [
         word for word in re.split(r"[\s,_()\[\]]", heading) if word not in ("t", "T", "l", "rm")
     ]  # units in brackets alone
@@ -143,6 +146,10 @@ def unit_in(heading: str) -> str:
     return ""
 
 
+_CUBIC_FEET = re.compile(
+    r"\b(?:100|1,?000|hundreds?|thousands?)(?: of)? (?:cubic feet|cu\.? ?ft|ft3|ft³|cf)\b|(?:cubic feet|cu\.? ?ft|ft3|ft³) ?[x×*] ?1,?000?\b",
+    re.IGNORECASE,
+)
 _FACE_CORD = re.compile(r"\bface[ -]?cords?\b|\bricks?\b", re.IGNORECASE)
 """Stacks of no fixed volume."""
 _PACKED = re.compile(

@@ -8,6 +8,8 @@ import sys
 from collections.abc import Callable
 from typing import Any
 
+from costsim.units.system import default_units as default_units
+
 DEMO = "lantern_cottage"
 COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], None], Callable[[argparse.ArgumentParser], None], str]] = {}
 
@@ -103,19 +105,6 @@ def host_name(text: str) -> str:
 def json_argument(parser: argparse.ArgumentParser) -> None:
     """Add the JSON file."""
     parser.add_argument("--json", metavar="FILE", help="write the results as JSON; - for standard output")
-
-
-def default_units(data: dict[str, Any]) -> str:
-    """Take the units in which most of the house was typed.
-
-    Examples
-    --------
-    >>> default_units({"house": {"indoor_temperature": "70 degF", "floor_area": "1180 ft2"}})
-    'us'
-    >>> default_units({"house": {"indoor_temperature": "21 degC"}})
-    'si'
-    """
-    return "us" if "F" in str(data.get("house", {}).get("indoor_temperature", "F")) else "si"
 
 
 def write_json(data: Any, target: str) -> None:

@@ -7,11 +7,13 @@ import sys
 from typing import Any
 
 from costsim.cli import tariff as cli_tariff
-from costsim.cli.commands import DEMO, command, whole_number
+from costsim.cli.commands import DEMO, command, default_units, units_argument, whole_number
 
 
 def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("homes", help="table of homes, .csv or .parquet; headings are key paths with their unit")
+    parser.add_argument(
+        "homes", help="table of homes, .csv, .xlsx or .parquet; headings say what a column holds, with its unit"
+    )
     parser.add_argument("--study", default=DEMO, help=f"study that the columns override (default: {DEMO})")
     parser.add_argument("-o", "--out", required=True, metavar="FOLDER", help="folder for the results")
     parser.add_argument(
@@ -32,6 +34,9 @@ def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="A.toml,B.toml",
         help="also run it under the price tables of each file: who wins, and how often",
     )
+    units_argument(parser)
+    parser.add_argument("--by", default="", metavar="COLUMN", help="totals by a column of your own, such as Utility")
+    parser.add_argument("--overwrite", action="store_true", help="delete what another run left in the folder")
     parser.add_argument("--scheduler", metavar="ADDRESS", help="compute on a Dask cluster, such as tcp://host:8786")
 
 
@@ -49,11 +54,13 @@ def portfolio(arguments: argparse.Namespace) -> None:
     tariffs = 1 + len(set(filter(None, arguments.tariffs.split(",")))) if arguments.tariffs else 1
     total = tariffs * about_rows(arguments.homes)
     case, homes = read_study(arguments.study), Homes(sys.stderr, total, tariffs=tariffs)
+    system = arguments.units or default_units(case.typed)
     processes = 1 if arguments.threads and not arguments.processes else arguments.processes
     with on_cluster(arguments.scheduler) as far:
         settings: dict[str, Any] = {
             "block": arguments.block, "threads": arguments.threads, "peak_hours": arguments.peak_hours,
             "progress": homes.told, "compute": far or on_processes(processes),
+            "system": system, "by": arguments.by, "overwrite": arguments.overwrite,
         }  # fmt: skip
         if arguments.tariffs:
             cli_tariff.portfolio_tariffs(arguments, case, load_weather(case), settings)

@@ -12,7 +12,7 @@ from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import read_temperatures
 from costsim.dashboard.papers import papers, upload_key
 from costsim.dashboard.state import literal
-from costsim.errors import CostsimError
+from costsim.errors import CostsimError, InputError
 from costsim.words import tr
 
 
@@ -26,9 +26,15 @@ def looks_like_weather(name: str, content: bytes) -> bool:
     return not _reads(name, content, read_bill_file) and _reads(name, content, read_temperatures)
 
 
+_OF_ITS_KIND = {read_bill_file: {"fuel", "meter"}, read_temperatures: {"station"}}
+"""Questions that a reader asks only about what it is for."""
+
+
 def _reads(name: str, content: bytes, read: Callable[..., object]) -> bool:
     try:
         read(Path(name).name, content=content)
+    except InputError as error:
+        return any(fault.asks in _OF_ITS_KIND[read] for fault in error.faults)
     except CostsimError:
         return False
     return True

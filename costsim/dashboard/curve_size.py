@@ -9,14 +9,15 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown, dotted, sample_of
-from costsim.dashboard.form import Form, key_for
 from costsim.dashboard.keyed import follow
+from costsim.dashboard.quantity_entry import Form, key_for
+from costsim.dashboard.unit_menu import Menu, choose, draw_menu, menu_of
 from costsim.errors import InputError
 from costsim.sources import KINDS
 from costsim.sources.base import HeatSource
 from costsim.units.fields import QuantityField, build
 from costsim.units.quantity import parse, show, to_display, unit_for
-from costsim.units.reading import understand
+from costsim.units.reading import is_bare, understand
 from costsim.words import tr
 
 SIZE = QuantityField("power", "Size", above=0, at_most=1e8, example="36 kBtu/h")
@@ -30,18 +31,26 @@ def size_of(source: Mapping[str, Any], system: str) -> str:
 
 def draw_size(form: Form, path: state.Path, source: Mapping[str, Any]) -> None:
     """Draw the field; what is typed scales the whole curve, which stands under "More"."""
-    widget, where = key_for((*path, "size")), dotted(path)
-    now = as_shown(size_of(source, form.system), form.system)
+    widget, where = key_for((*path, "size")), dotted((*path, "size"))
+    menu = menu_of(
+        where,
+        [size_of(source, form.system)],
+        SIZE,
+        system=form.system,
+        currency=form.currency,
+        plain=lambda text: as_shown(text, form.system),
+    )
     refused = st.session_state.get("size_refused", {}).get(where)
-    follow(widget, refused[0] if refused else now)
+    follow(widget, refused[0] if refused else menu.shown)
     st.text_input(
         tr("Size"),
         key=widget,
         placeholder=tr("such as {value}", value=sample_of(SIZE, form.system, form.currency)),
         help=tr("Heat in mild weather, as on the nameplate: kBtu/h, tons or kW. Outputs in the cold go with it."),
         on_change=_sized,
-        args=(path, widget, form.system),
+        args=(path, widget, form.system, menu),
     )
+    draw_menu(menu, tr("Size"))
     if refused:
         st.error(state.literal(refused[1]))
     elif points := _points(source, form.system):
@@ -70,14 +79,16 @@ def _made(source: Mapping[str, Any]) -> HeatSource | None:
         return None
 
 
-def _sized(path: state.Path, widget: str, system: str) -> None:
+def _sized(path: state.Path, widget: str, system: str, menu: Menu) -> None:
     """Scale the curve to what was typed; an odd entry stays in the field with what is wrong with it."""
-    typed, where = str(st.session_state[widget]).strip(), dotted(path)
+    typed, where = str(st.session_state[widget]).strip(), menu.where
     refused = st.session_state.setdefault("size_refused", {})
     refused.pop(where, None)
-    if not typed:
+    if not typed or typed == menu.shown:
         return
-    reading = understand(typed, SIZE, system=system)
+    if not is_bare(typed):
+        choose(where, "")
+    reading = understand(typed, SIZE, system=system, unit=menu.read_in)
     try:
         watts = float(SIZE.read(reading.text))
     except ValueError as error:

@@ -48,46 +48,60 @@ def as_shown(text: str, system: str) -> str:
     return f"{head}{'' if unit == '%' and system == 'us' else ' '}{pretty_unit(unit)}" if head else pretty_unit(text)
 
 
-def quantity_hint(measured: QuantityField, default: Any, system: str, currency: str, fuel: str = "") -> str:
+def quantity_hint(
+    measured: QuantityField, default: Any, system: str, currency: str, fuel: str = "", *, unit: str = ""
+) -> str:
     """What stands in an empty field: its default, else an example, in the unit in which a bare number is read."""
     if isinstance(default, int | float) and not isinstance(default, bool):
         if not default:
             return tr("optional")
         try:
-            text = _in_unit(float(default), measured, own_unit(measured, system, fuel, currency), system)
+            text = _in_unit(float(default), measured, unit or own_unit(measured, system, fuel, currency))
         except UnitError:
             return ""
-        return tr("{value} if left empty", value=text)
-    return tr("such as {value}", value=sample_of(measured, system, currency, fuel))
+        return tr("{value} if left empty", value=as_shown(text, system))
+    return tr("such as {value}", value=sample_of(measured, system, currency, fuel, unit=unit))
 
 
-def sample_of(measured: QuantityField, system: str, currency: str, fuel: str = "") -> str:
-    """The example of a field, in the unit in which a bare number is read there.
+def sample_of(measured: QuantityField, system: str, currency: str, fuel: str = "", *, unit: str = "") -> str:
+    """The example of a field, in the unit in which a bare number is read there, or in another one of its menu.
 
     Examples
     --------
     >>> field = QuantityField("area", "Area", example="1500 ft2")
     >>> sample_of(field, "us", "$"), sample_of(field, "si", "€"), sample_of(QuantityField("power", "Loss"), "us", "$")
     ('1,500 ft²', '139 m²', '25.9 kBtu/h')
-    >>> sample_of(QuantityField("price", "Energy price"), "us", "$", "propane")
-    '$2.60/gal'
+    >>> sample_of(QuantityField("price", "Energy price"), "us", "$", "propane"), sample_of(field, "us", "$", unit="m2")
+    ('$2.60/gal', '139 m²')
     """
-    unit = own_unit(measured, system, fuel, currency)
+    own = own_unit(measured, system, fuel, currency)
+    text = _sample_text(measured, system, currency, fuel, own)
+    if unit == split_text(measured.sample)[1]:
+        text = measured.sample
+    elif unit and unit != own:
+        try:
+            text = _in_unit(measured.quantity(text).value, measured, unit)
+        except UnitError:
+            text = f"100 {unit}"
+    return as_shown(text, system)
+
+
+def _sample_text(measured: QuantityField, system: str, currency: str, fuel: str, unit: str) -> str:
     if split_text(measured.sample)[1] == unit.replace(currency, "$"):
-        return as_shown(with_currency(measured.sample, currency), system)
+        return with_currency(measured.sample, currency)
     known = EXAMPLE_SI if system == "si" else {key: str(one["energy"]) for key, one in EXAMPLE_PRICES.items()}
     if measured.sample == OPEN["price"][0] and fuel in known:
-        return as_shown(with_currency(known[fuel], currency), system)
+        return with_currency(known[fuel], currency)
     try:
         value = measured.quantity(measured.sample)
         if measured.dimension not in OPEN or value.dims == measured.quantity(f"1 {unit}").dims:
-            return _in_unit(value.value, measured, unit, system)
+            return _in_unit(value.value, measured, unit)
     except UnitError:
         pass
-    return f"100 {pretty_unit(unit, currency)}"
+    return f"100 {unit}"
 
 
-def _in_unit(value: float, measured: QuantityField, unit: str, system: str) -> str:
+def _in_unit(value: float, measured: QuantityField, unit: str) -> str:
     """An SI value of a field in one of its units, in three figures."""
     warm = measured.dimension == "temperature"
     number = (
@@ -96,7 +110,7 @@ def _in_unit(value: float, measured: QuantityField, unit: str, system: str) -> s
         else value / measured.quantity(f"1 {unit}").value
     )
     text = f"{number:.0f}" if abs(number) >= 100 else f"{float(f'{number:.3g}'):g}"
-    return as_shown(f"{text} {unit}", system)
+    return f"{text} {unit}"
 
 
 def number_hint(default: Any) -> str | None:

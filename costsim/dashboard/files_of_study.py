@@ -38,7 +38,7 @@ def _open() -> None:
         if name.lower().endswith(".zip"):
             data, files, found = unpack(raw, file=name)
         else:
-            _told_what_it_is(name, raw)
+            told_what_it_is(name, raw)
             data, files, found = parse_study(raw, file=name), {}, {}
     except InputError as error:
         tell(error, tr("This file was not opened; your study is as it was."))
@@ -49,7 +49,7 @@ def _open() -> None:
     st.rerun()
 
 
-def _told_what_it_is(name: str, raw: bytes) -> None:
+def told_what_it_is(name: str, raw: bytes) -> None:
     """Refuse what is plainly something else by its name and kind."""
     if looks_like_xml(raw):
         remedy = tr("open it on the House page, under “Walls, roof, windows and floor as a list”")

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
@@ -15,26 +13,14 @@ from costsim.dashboard import state
 from costsim.dashboard.beginnings import FRONT, beginning
 from costsim.dashboard.consequences import follow_entry
 from costsim.dashboard.fault_names import said_of
-from costsim.dashboard.field_text import (
-    as_shown,
-    dotted,
-    first_line,
-    help_of,
-    number_hint,
-    quantity_hint,
-    sample_of,
-    text_hint,
-    title_of,
-)
+from costsim.dashboard.field_text import dotted, first_line, help_of, number_hint, text_hint, title_of
 from costsim.dashboard.hours_grid import draw_grid
 from costsim.dashboard.keyed import box, follow
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
+from costsim.dashboard.quantity_entry import Form, draw_quantity, draw_row, key_for, told
 from costsim.dashboard.row_tools import row_tools
-from costsim.errors import Fault
-from costsim.units.fields import QuantityField, choices_of, in_words
-from costsim.units.quantity import pretty_unit, split_text
-from costsim.units.reading import odd, understand
-from costsim.units.rows import Each, understand_all
+from costsim.units.fields import choices_of, in_words
+from costsim.units.rows import Each
 from costsim.words import tr
 
 Path = state.Path
@@ -42,26 +28,6 @@ NOT_GIVEN = ""
 NOT_SMALL = ("model", "models", "table", "lists", "tables", "union")
 BY_SOURCE = ("source_efficiency",)
 """Tables by kind of source; all others go by price table."""
-
-
-@dataclass(frozen=True, slots=True)
-class Form:
-    """What all fields of a page share: faults, the reader's units, the currency, and how many fields stand side by side.
-
-    `at_design` tells of sources, by key path, what is left of their size in the coldest hour, `labels`
-    what a year makes of the efficiency on theirs.
-    """
-
-    faults: tuple[Fault, ...]
-    system: str
-    currency: str
-    columns: int = 3
-    at_design: Mapping[str, str] = dataclasses.field(default_factory=dict)
-    labels: Mapping[str, str] = dataclasses.field(default_factory=dict)
-
-    def told(self, path: Path) -> list[Fault]:
-        """Faults of a field."""
-        return [fault for fault in self.faults if fault.field == dotted(path)]
 
 
 def draw_model(
@@ -91,7 +57,7 @@ def draw_model(
         Of a price table, so that a bare price has its unit.
     """
     given, main = state.get(path) or {}, main or FRONT.get(model, ())
-    for fault in form.told(path):
+    for fault in form.faults_at(path):
         st.error(state.literal(said_of(fault)))
     front: list[tuple[Path, FieldInfo]] = []
     behind: list[tuple[Path, FieldInfo]] = []
@@ -188,7 +154,7 @@ def draw_list(
     """A list of tables, such as rooms or price periods: add, duplicate, reorder and remove."""
     items = state.get(path) or []
     st.markdown(f"**{state.literal(title)}**")
-    for fault in form.told(path):
+    for fault in form.faults_at(path):
         st.error(state.literal(said_of(fault)))
     for at, item in enumerate(items):
         with st.container(border=True):
@@ -213,7 +179,7 @@ def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
     models, title = models_of(field), title_of(field, str(path[-1]))
     items = state.get(path) or []
     st.markdown(f"**{state.literal(title)}**")
-    for fault in form.told(path):
+    for fault in form.faults_at(path):
         st.error(state.literal(said_of(fault)))
     for at, item in enumerate(items):
         kind = str(item.get("kind"))
@@ -250,20 +216,9 @@ def _shares(form: Form, path: Path, field: FieldInfo) -> None:
     for key, column in zip(keys, st.columns(max(len(keys), form.columns)), strict=False):
         with column:
             if kind_of(field) == "lists":
-                _row_of_values(form, (*path, key), measured, state.literal(tr(in_words(key))))
+                draw_row(form, (*path, key), measured, state.literal(tr(in_words(key))))
             else:
-                _quantity(form, (*path, key), measured, state.literal(tr(in_words(key))), None, "")
-
-
-def _row_of_values(form: Form, path: Path, measured: QuantityField, label: str) -> None:
-    """Several values in a row, with commas between."""
-    widget, value = key_for(path), state.get(path)
-    shown = [as_shown(str(one), form.system) for one in value] if isinstance(value, list | tuple) else []
-    follow(widget, ", ".join(shown))
-    sample = sample_of(measured, form.system, form.currency)
-    hint = tr("such as {sample}, {sample}", sample=sample)
-    st.text_input(label, key=widget, placeholder=hint, on_change=_row, args=(path, widget, measured, form))
-    _told(form, path)
+                draw_quantity(form, (*path, key), measured, state.literal(tr(in_words(key))), None, "")
 
 
 def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None:
@@ -271,11 +226,11 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
     kind, label, why = kind_of(field), title_of(field, str(path[-1])), help_of(field)
     measured = measured_of(field)
     if kind == "quantity" and measured is not None:
-        _quantity(form, path, measured, label, field.default, fuel)
+        draw_quantity(form, path, measured, label, field.default, fuel)
         return
     each = next((one.measured for one in field.metadata if isinstance(one, Each)), None)
     if each is not None:
-        _row_of_values(form, path, each, label)
+        draw_row(form, path, each, label)
         return
     value, widget = state.get(path), key_for(path)
     default = field.default if not field.is_required() else None
@@ -299,82 +254,7 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
         shown = ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value or "")
         follow(widget, shown)
         st.text_input(label, placeholder=text_hint(field, default), **common)
-    _told(form, path)
-
-
-def _quantity(form: Form, path: Path, measured: QuantityField, label: str, default: Any, fuel: str) -> None:
-    value, widget = state.get(path), key_for(path)
-    text = "" if value is None else str(value)
-    follow(widget, as_shown(text, form.system))
-    st.text_input(
-        label,
-        key=widget,
-        help=tr(
-            "{help} Such as {measured}.",
-            help=tr(measured.help) if measured.help else "",
-            measured=sample_of(measured, form.system, form.currency, fuel),
-        ).strip(),
-        placeholder=quantity_hint(measured, default, form.system, form.currency, fuel),
-        on_change=_typed,
-        args=(path, widget, measured, form.system, fuel, form.currency),
-    )
-    if st.session_state.get("read_as") == (dotted(path), text):
-        st.caption(state.literal(tr("Read as {text}.", text=as_shown(text, form.system))))
-    if not _ask(path, measured, text, form.currency):
-        _told(form, path)
-
-
-def _ask(path: Path, measured: QuantityField, text: str, currency: str) -> bool:
-    """A question about what was typed, with its answers as buttons; whether there is one that must be answered."""
-    asked = st.session_state.get("asked", {}).get(dotted(path))
-    if asked and asked[0] == text:
-        st.warning(state.literal(asked[1]))
-        with st.container(horizontal=True):
-            for at, answer in enumerate(asked[2]):
-                st.button(
-                    state.literal(pretty_unit(answer, currency)),
-                    key=f"answer/{dotted(path)}/{at}",
-                    on_click=_answered,
-                    args=(path, answer),
-                )
-        return True
-    question = odd(text, measured, currency) if text else ""
-    if question and (dotted(path), text) not in st.session_state.setdefault("confirmed", set()):
-        st.warning(state.literal(question))
-        st.button(tr("Yes, it is right"), key=f"yes/{dotted(path)}", on_click=_confirmed, args=(path, text))
-    return False
-
-
-def _answered(path: Path, answer: str) -> None:
-    st.session_state.get("asked", {}).pop(dotted(path), None)
-    state.put(path, answer)
-
-
-def _confirmed(path: Path, text: str) -> None:
-    st.session_state.setdefault("confirmed", set()).add((dotted(path), text))
-
-
-def _typed(path: Path, widget: str, measured: QuantityField, system: str, fuel: str, currency: str) -> None:
-    """Take what was typed into the study, as it is understood."""
-    typed = str(st.session_state[widget]).strip()
-    if typed == as_shown(str(state.get(path) or ""), system):
-        return
-    reading = understand(
-        typed, measured, system=system, fuel=fuel, currency=currency, before=str(state.get(path) or "")
-    )
-    asked = st.session_state.setdefault("asked", {})
-    asked.pop(dotted(path), None)
-    if reading.answers:
-        asked[dotted(path)] = (reading.text, reading.question, reading.answers)
-    elif split_text(typed)[0] is not None and not split_text(typed)[1]:
-        st.session_state["read_as"] = (dotted(path), reading.text)
-    state.put(path, reading.text)
-    follow_entry(path)
-
-
-def _row(path: Path, widget: str, measured: QuantityField, form: Form) -> None:
-    typed = str(st.session_state[widget])
-    state.put(path, understand_all(typed, measured, system=form.system, currency=form.currency))
+    told(form, path)
 
 
 def _plain(path: Path, widget: str, kind: str) -> None:
@@ -385,13 +265,3 @@ def _plain(path: Path, widget: str, kind: str) -> None:
         value = str(value).strip()
     state.put(path, value)
     follow_entry(path)
-
-
-def _told(form: Form, path: Path) -> None:
-    for fault in form.told(path):
-        st.error(state.literal(said_of(fault)))
-
-
-def key_for(path: Path) -> str:
-    """Key of a field's widget."""
-    return f"field/{state.revision()}/{dotted(path)}"

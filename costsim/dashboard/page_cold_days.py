@@ -6,8 +6,9 @@ import streamlit as st
 
 from costsim.dashboard import parts, state
 from costsim.dashboard.following import sized_for_house
-from costsim.dashboard.form import Form, draw_model
+from costsim.dashboard.form import draw_model
 from costsim.dashboard.kinds import starter
+from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.widgets import say
 from costsim.study.plant import Program

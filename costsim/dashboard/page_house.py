@@ -6,7 +6,8 @@ import streamlit as st
 from pydantic import BaseModel, create_model
 
 from costsim.dashboard import parts_bills, parts_house, state
-from costsim.dashboard.form import Form, draw_model
+from costsim.dashboard.form import draw_model
+from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.refit import draw_refit
 from costsim.dashboard.registry import PAGES, Context, load_pages, page
 from costsim.dashboard.surfaces import draw_surfaces

@@ -9,9 +9,10 @@ from costsim.analysis.capacity import capacity_report
 from costsim.dashboard import state
 from costsim.dashboard.beginnings import floors
 from costsim.dashboard.field_text import first_line
-from costsim.dashboard.form import Form, draw_model
+from costsim.dashboard.form import draw_model
 from costsim.dashboard.kinds import starter
 from costsim.dashboard.layout_view import draw_layout, draw_selection
+from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.schematic_view import draw_schematic
 from costsim.dashboard.widgets import pick, say, table

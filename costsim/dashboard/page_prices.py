@@ -5,7 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from costsim.dashboard import parts, state
-from costsim.dashboard.form import Form, draw_field, draw_model
+from costsim.dashboard.form import draw_field, draw_model
+from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.widgets import chart, say
 from costsim.physics.fuels import FUELS

@@ -11,9 +11,10 @@ from costsim.dashboard.consequences import condense, new_examples, priced_fuel
 from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
 from costsim.dashboard.following import follow_sources, follows, size_load_w
-from costsim.dashboard.form import Form, draw_model
+from costsim.dashboard.form import draw_model
 from costsim.dashboard.keyed import box
 from costsim.dashboard.kinds import key_of
+from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.row_tools import row_tools
 from costsim.dashboard.widgets import chart, say, table

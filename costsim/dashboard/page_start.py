@@ -8,10 +8,11 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from costsim.dashboard import state
+from costsim.dashboard.asked import asked
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.following import follow_sources, size_load_w
-from costsim.dashboard.form import Form
 from costsim.dashboard.opened import computed, weather_named
+from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.quoted_size import put_sizes, size_field, sizes_now
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
@@ -21,7 +22,7 @@ from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import show
-from costsim.units.reading import Reading, understand
+from costsim.units.reading import Reading
 from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
 from costsim.views.yearly_use import scaled_to_use
@@ -68,7 +69,7 @@ def draw(context: Context) -> None:
     st.header(tr("2 · How large is it?"), anchor="q2")
     left, right = st.columns(2)
     with left:
-        area = _asked(
+        area = asked(
             tr("Heated floor area"), "start/area", AREA, form, "1,500 sq ft" if context.system == "us" else "140 m²"
         )
     insulation = right.selectbox(
@@ -79,7 +80,7 @@ def draw(context: Context) -> None:
         key="start/insulation",
     )
     with st.expander(tr("I have a heat-loss calculation")):
-        loss = _asked(
+        loss = asked(
             tr("Design heat loss, from a calculation"),
             "start/loss",
             LOSS,
@@ -160,7 +161,7 @@ def _used(now: str, form: Form) -> tuple[Reading, bool]:
         amount = {"propane": "2300 L", "heating_oil": "2000 L", "wood": "14 m3"}.get(fuel, "20,000 kWh")
     with left:
         money = form.currency in str(st.session_state.get("start/used", ""))
-        used = _asked(
+        used = asked(
             tr("How much {fuel} does heating use in a year?", fuel=tr(in_words(fuel)).lower())
             if electric
             else tr("How much {fuel} do you use in a year?", fuel=tr(in_words(fuel)).lower()),
@@ -181,7 +182,7 @@ def _efficiency(now: str, form: Form) -> Reading:
         return Reading("")
     left, right = st.columns(2, vertical_alignment="bottom")
     with left:
-        found = _asked(tr("Its efficiency (AFUE), if you know it"), "start/efficiency", EFFICIENCY, form, "80%")
+        found = asked(tr("Its efficiency (AFUE), if you know it"), "start/efficiency", EFFICIENCY, form, "80%")
     right.caption(
         state.literal(
             tr(
@@ -200,7 +201,7 @@ def _size_now(now: str, form: Form) -> Reading:
         return Reading("")
     left, right = st.columns(2, vertical_alignment="bottom")
     with left:
-        found = _asked(tr("Its size, if you know it"), f"start/size/{now}", measured, form, example)
+        found = asked(tr("Its size, if you know it"), f"start/size/{now}", measured, form, example)
     right.caption(tr("Heat it gives, from its plate. Empty: we take one large enough for your house."))
     return found
 
@@ -229,12 +230,12 @@ def _quotes(keys: list[str], form: Form) -> tuple[dict[str, Reading], dict[str, 
     for start in range(0, len(keys), 3):
         for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
             with column:
-                found[key] = _asked(
+                found[key] = asked(
                     tr("{name}, installed", name=_name(key)), f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000"
                 )
                 measured, example = size_field(key, form.system)
                 if measured is not None:
-                    sizes[key] = _asked(
+                    sizes[key] = asked(
                         tr("{name}, size", name=_name(key)), f"start/size/{key}", measured, form, example
                     )
     return found, sizes
@@ -246,7 +247,7 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
         with column:
             example = example_price(key, form.system, form.currency)
             fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
-            found[key] = _asked(
+            found[key] = asked(
                 tr("{fuel} price", fuel=tr(in_words(key))),
                 f"start/price/{key}",
                 PRICE,
@@ -267,42 +268,6 @@ def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
 
 def _name(key: str) -> str:
     return tr(TEMPLATES[key].name)
-
-
-def _asked(label: str, key: str, measured: QuantityField, form: Form, example: str, fuel: str = "") -> Reading:
-    """A field whose text is read and shown back as it is understood."""
-    typed = st.text_input(label, key=key, placeholder=tr("such as {example}", example=example))
-    reading = understand(typed or "", measured, system=form.system, fuel=fuel, currency=form.currency)
-    if reading.answers:
-        picked = st.pills(
-            state.literal(reading.question),
-            reading.answers,
-            format_func=lambda one: as_shown(one, form.system),
-            key=f"{key}/answer",
-        )
-        return Reading(str(picked or ""), "" if picked else reading.question)
-    if typed and _wrong(reading.text, measured):
-        st.error(
-            state.literal(tr("“{typed}” is not understood; write it like {example}.", typed=typed, example=example))
-        )
-        return Reading("", "wrong")
-    if typed:
-        st.caption(
-            state.literal(
-                tr(
-                    "Read as {text}. {question}", text=as_shown(reading.text, form.system), question=reading.question
-                ).strip()
-            )
-        )
-    return Reading(reading.text)
-
-
-def _wrong(text: str, measured: QuantityField) -> bool:
-    try:
-        measured.read(text)
-    except ValueError:
-        return True
-    return False
 
 
 def _to_correct(place: str, asked: dict[int, list[Reading]]) -> list[str]:

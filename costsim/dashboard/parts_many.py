@@ -14,11 +14,11 @@ from typing import Any
 
 import streamlit as st
 
+from costsim.bills.text import unpacked_one
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.time_limit import allow
 from costsim.dashboard.widgets import chart, long_work, say, table, tell
 from costsim.errors import CostsimError, Fault, InputError
-from costsim.packed_tables import as_text
 from costsim.portfolio.headings import key_title
 from costsim.portfolio.homes import count_rows, open_homes
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
@@ -26,6 +26,7 @@ from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import BTU_J
 from costsim.views import charts
+from costsim.views.homes_totals import group_rows, total_rows
 from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, unmet_home_rows
 from costsim.weather import Weather
 from costsim.words import tr
@@ -70,29 +71,34 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     homes = take("homes", [(loaded.name, loaded.getvalue())] if loaded else [])
     draw_kept("homes")
     for name, content in homes.items():
-        key = (name, hash(content), peak, case.model_dump_json(), weather.title)
+        own = st.session_state.get("many/own", [])
+        by = st.selectbox(tr("Totals by"), ["", *own], key="many/by") if own else ""
+        key = (name, hash(content), peak, case.model_dump_json(), weather.title, system, by)
         if st.session_state.get("many/for") != key:
             summary = long_work(
-                "many", tr("Computing homes …"), functools.partial(_run, case, weather, name, content, peak)
+                "many", tr("Computing homes …"), functools.partial(_run, case, weather, name, content, peak, system, by)
             )
             if summary is None:
                 return
             st.session_state["many/for"], st.session_state["many/summary"] = key, summary
+            if st.session_state.get("many/own", []) != summary["kept_columns"]:
+                st.session_state["many/own"] = summary["kept_columns"]
+                st.rerun()  # the box of groups stands above
         _show(st.session_state["many/summary"])
 
 
 def _run(
-    case: Case, weather: Weather, name: str, content: bytes, peak: str, told: Callable[[float], None]
-) -> dict[str, object] | None:
-    suffix = Path(name).suffix.lower()
+    case: Case, weather: Weather, name: str, content: bytes, peak: str, system: str, by: str,
+    told: Callable[[float], None],
+) -> dict[str, Any] | None:  # fmt: skip
     allow(MOST_TABLE_SECONDS)
+    try:
+        content, name = unpacked_one(content, name)
+    except InputError as error:
+        tell(error, tr("This table cannot be used:"))
+        return None
     with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / f"homes{suffix if suffix in ('.csv', '.parquet') else '.csv'}"
-        try:
-            content, note = as_text(content, name)
-        except InputError as error:
-            tell(error, tr("This table cannot be used:"))
-            return None
+        file = Path(folder) / f"homes{'.parquet' if content[:4] == b'PAR1' else '.csv'}"
         file.write_bytes(content)
 
         def both(done: int) -> None:
@@ -100,20 +106,35 @@ def _run(
             told(done / rows if rows else 0.5)
 
         try:
-            layout = open_homes(file, case).layout
-            rows = count_rows(file)
+            found = open_homes(file, case)
+            rows = count_rows(file) if found.text is None else found.text.count("\n")
             _few(rows - 1)
             summary = run_portfolio(
-                case, weather, file, Path(folder) / "out", block=256, peak_hours=peak, progress=both
+                case,
+                weather,
+                file,
+                Path(folder) / "out",
+                block=256,
+                peak_hours=peak,
+                progress=both,
+                system=system,
+                by=by,
             )
-            aside = (Path(folder) / "out" / "set_aside.csv").read_text(encoding="utf-8")
+            files = {
+                one: (Path(folder) / "out" / one).read_text(encoding="utf-8")
+                for one in ("set_aside.csv", "totals.csv", "homes.csv")
+            }
         except CostsimError as error:
-            of_hours = str(error).startswith("--peak-hours")
-            what = tr("The grid's hours cannot be used:") if of_hours else tr("This table cannot be used:")
-            tell(str(error).removeprefix("--peak-hours: ").replace(str(file), name), what)
+            _tell(error, str(file), name)
             return None
-    read = [[column.heading, key_title(column.key), column.unit] for _, column in layout.columns]
-    return summary | {"aside": aside, "read": read, "note": note}
+    return summary | {"files": files, "note": found.note}
+
+
+def _tell(error: CostsimError, file: str, name: str) -> None:
+    """Faults of a table by the name it has for its owner; what a field of the page holds is no fault of the table."""
+    of_hours = str(error).startswith("--peak-hours")
+    what = tr("The grid's hours cannot be used:") if of_hours else tr("This table cannot be used:")
+    tell(str(error).removeprefix("--peak-hours: ").replace(file, name), what)
 
 
 def _few(rows: int) -> None:
@@ -135,16 +156,24 @@ def _show(summary: dict[str, Any]) -> None:
     if summary["note"]:
         say(summary["note"])
     with st.expander(tr("How the columns were read")):
-        table([tr("column"), tr("replaces"), tr("unit")], summary["read"])
+        rows = [[one["column"], key_title(one["key"]), one["unit"]] for one in summary["read"]]
+        rows += [[name, tr("kept, not used"), ""] for name in summary["kept_columns"]]
+        table([tr("column"), tr("replaces"), tr("unit")], rows)
     if aside:
-        _told_aside(summary["aside"])
+        _told_aside(summary["files"]["set_aside.csv"])
     if not homes:
         return
+    table(*total_rows(summary))
+    if summary["by_group"]:
+        table(*group_rows(summary))
+    with st.container(horizontal=True):
+        st.download_button(tr("Totals as CSV"), summary["files"]["totals.csv"], "totals.csv", "text/csv")
+        st.download_button(tr("Every home as CSV"), summary["files"]["homes.csv"], "homes.csv", "text/csv")
     table(*cost_rows(summary))
     say(
         tr(
             "5% of the homes pay less than the first figure, half of them less than the median. Cheapest for: the share of homes"
-            " for which the option costs least; and warm: costs least of those that leave the home at most {hours} hours too cold.",
+            " for which the option costs least; cheapest of the warm: costs least of those that leave the home at most {hours} hours too cold.",
             hours=summary["warm_at_most_hours_short"],
         )
     )
@@ -155,9 +184,14 @@ def _show(summary: dict[str, Any]) -> None:
         table(*pair_rows(summary))
         table(*shift_rows(summary))
     if summary["computed_one_by_one_because_of"]:
-        names = ", ".join(summary["computed_one_by_one_because_of"])
-        say(tr("Computed home by home because of {names}, which takes longer.", names=names))
-    plain = {key: value for key, value in summary.items() if key not in ("aside", "read", "note")}
+        names = ", ".join(key_title(one) for one in summary["computed_one_by_one_because_of"])
+        say(
+            tr(
+                "Computed home by home, which takes longer: {slow} cannot be computed for many homes at once.",
+                slow=names,
+            )
+        )
+    plain = {key: value for key, value in summary.items() if key not in ("files", "note")}
     st.download_button(tr("These figures as JSON"), json.dumps(plain, indent=2), "summary.json", "application/json")
 
 

@@ -115,6 +115,7 @@ def replace(data: dict[str, Any], name: str) -> None:
         _remember()
     st.session_state["typed"] = data
     st.session_state["study_name"] = name
+    st.session_state.pop("unit_of", None)
     _renew()
 
 

@@ -32,6 +32,15 @@ STYLE = """
 [data-testid=stPopoverBody] { max-width: min(92vw, 40rem); }
 [data-testid=stPopoverBody] [data-testid=stVerticalBlock] { gap: 0.15rem; }
 @media (min-width: 641px) and (max-width: 1199px) { [class*=st-key-cards] [class*=st-key-math] { position: static !important; } }
+[class*=st-key-unit-] { margin-top: -3.5rem; align-self: flex-end; }
+[class*=st-key-unit-] input { padding: 0 0 0 0.45rem; text-overflow: clip; }
+[class*=st-key-unit-] button { padding: 0 0.1rem; min-width: 0; width: 1.2rem; }
+[class*=st-key-unit-slim] { width: 4.7rem !important; }
+[class*=st-key-unit-wide] { width: 6.5rem !important; }
+[class*=st-key-unit-long] { width: 8rem !important; }
+[data-testid=stElementContainer]:has(+ [class*=st-key-unit-]) input { padding-right: 4.8rem; }
+[data-testid=stElementContainer]:has(+ [class*=st-key-unit-wide]) input { padding-right: 6.6rem; }
+[data-testid=stElementContainer]:has(+ [class*=st-key-unit-long]) input { padding-right: 8.1rem; }
 .st-key-guessed [data-testid=stAlertContainer] { padding: 0.45rem 0.8rem; min-height: 0; }
 .st-key-guessed [data-testid=stAlert] p { font-size: 0.875rem; line-height: 1.35; }
 .st-key-look h2 { font-size: 1.1rem; padding: 0; }

@@ -12,7 +12,7 @@ from costsim.dashboard import state
 from costsim.dashboard.asking import WEATHER_FIELDS, ask, weather_answers, weather_prefix
 from costsim.dashboard.bill_files import looks_like_bills
 from costsim.dashboard.fault_names import said_of
-from costsim.dashboard.form import Form, key_for
+from costsim.dashboard.quantity_entry import Form, key_for
 from costsim.dashboard.synthetic_weather import draw_town
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError

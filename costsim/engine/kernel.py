@@ -290,6 +290,7 @@ def build(
                             )
                         if width == 1 and out.shape[1] > 0:
                             ledger.keep_hour(w, out, t, done, found, stratified)
+                        if width == 1 and kept.shape[2] > 0:
                             ledger.keep_source(kept, t, i0, k0, done.found[0])
                             ledger.keep_source(kept, t, i1, k1, done.found[1])
                             ledger.keep_source(kept, t, i2, k2, done.found[2])

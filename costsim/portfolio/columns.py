@@ -13,10 +13,12 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.errors import Fault, InputError
-from costsim.portfolio.headings import HOME, WEIGHT, as_key
+from costsim.portfolio.headings import HOME, WEIGHT, as_key, sample_of
+from costsim.portfolio.own_columns import is_own, near
 from costsim.study.case import Case
 from costsim.units.fields import OPEN, QuantityField
 from costsim.units.quantity import UnitError
+from costsim.units.system import default_units
 
 MOST_COLUMNS = 64
 _HEADING = re.compile(r"(?P<path>\w+(?:\[\d{1,9}\])?(?:\.\w+(?:\[\d{1,9}\])?)*)\s*(?:\[(?P<unit>[^\[\]]*)\])?")
@@ -24,6 +26,8 @@ _PART = re.compile(r"(\w+)(?:\[(\d{1,9})\])?")
 _TABLES = ("house", "floor", "tank", "prices", "option")
 _PLACE = ("place.design_outdoor", "place.altitude")
 _NO_EFFECT = ("name", "kind", "fuel", "first_cost", "rebate", "maintenance", "replacement", "replacement_year")
+_OTHER_PLANT = ("kind", "fuel")
+NAMES_FIRST = ("home", "id", "home id", "name", "home name")
 _LOADS = tuple(
     f"house.{key}"
     for key in (
@@ -69,12 +73,13 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """All columns of a table: where `home` and `weight` stand, and what the others override."""
+    """All columns of a table: where `home` and `weight` stand, what others override, and which are the planner's own, kept as they are."""
 
     headings: tuple[str, ...]
     home: int
     weight: int | None
     columns: tuple[tuple[int, Column], ...]
+    kept: tuple[tuple[int, str], ...] = ()
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -89,7 +94,7 @@ def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
     ----------
     headings : sequence of str
         ``home``, optionally ``weight``, and key paths with their unit, such as ``house.design_heat_loss [kW]``, or plain words for
-        them, such as ``Address`` and ``Heat loss (kW)``.
+        them, such as ``Address`` and ``Heat loss (kW)``. Any other heading, such as ``Utility``, is the planner's own: kept, not used.
     case : Case
         The study that the columns override.
     file : str
@@ -111,15 +116,20 @@ def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
         )
     faults: list[Fault] = []
     found: list[tuple[int, Column]] = []
+    kept: list[tuple[int, str]] = []
     typed = tuple(names)
     for at, name in enumerate(typed):
         try:
             names[at] = as_key(name, case, file)
+            if names[at] == name and name not in (HOME, WEIGHT) and is_own(name, case):
+                kept.append((at, name))
+                continue
             if names[at] not in (HOME, WEIGHT):
                 found.append((at, _column(names[at], name, case, file)))
         except InputError as error:
             faults += error.faults
-    faults += _doubled(names, [column for _, column in found], file)
+    names = _one_name_of_homes(names, typed, kept)
+    faults += _doubled(names, [column for _, column in found], [name for _, name in kept], file)
     if HOME not in names:
         faults.append(
             Fault("heading", "no column 'home'", "add a column Home with a name or number for each home", file)
@@ -127,17 +137,35 @@ def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
     if not found and not faults:
         faults.append(
             Fault(
-                "heading", "no column overrides the study", "add Heat loss [kW], or another figure of the homes", file
+                "heading",
+                "no column overrides the study",
+                f"add {_examples(case)[1]}, or another figure of the homes",
+                file,
             )
         )
     if faults:
         raise InputError(faults)
     weight = names.index(WEIGHT) if WEIGHT in names else None
-    return Layout(typed, names.index(HOME), weight, tuple(found))
+    return Layout(typed, names.index(HOME), weight, tuple(found), tuple(sorted(kept)))
 
 
-def _doubled(names: Sequence[str], columns: Sequence[Column], file: str) -> list[Fault]:
-    keys = [*(name for name in names if name in (HOME, WEIGHT)), *(column.key for column in columns)]
+def _one_name_of_homes(names: Sequence[str], typed: Sequence[str], kept: list[tuple[int, str]]) -> list[str]:
+    """Of several columns that may name the homes, such as id and Address, the one called so, else the first; the others are kept."""
+    places = [at for at, name in enumerate(names) if name == HOME]
+    first = next((at for at in places if typed[at].lower() in NAMES_FIRST), places[0] if places else -1)
+    others = [at for at in places if at != first and typed[at].lower() != typed[first].lower()]
+    kept += [(at, typed[at]) for at in others]
+    return ["" if at in others else name for at, name in enumerate(names)]
+
+
+def _examples(case: Case) -> tuple[str, str]:
+    """Headings with units that a reader uses."""
+    us = default_units(case.typed) == "us"
+    return ('"Floor area [ft2]"', '"Heat loss [kBtu/h]"') if us else ('"Floor area [m2]"', '"Heat loss [kW]"')
+
+
+def _doubled(names: Sequence[str], columns: Sequence[Column], kept: Sequence[str], file: str) -> list[Fault]:
+    keys = [*(name for name in names if name in (HOME, WEIGHT)), *(column.key for column in columns), *kept]
     faults = [
         Fault(key, f"{keys.count(key)} columns give it", "keep one of them", file)
         for key in dict.fromkeys(keys)
@@ -153,10 +181,11 @@ def _doubled(names: Sequence[str], columns: Sequence[Column], file: str) -> list
 
 def _column(heading: str, typed: str, case: Case, file: str) -> Column:
     match = _HEADING.fullmatch(heading)
-    if match is None or ("." not in heading and match["path"] not in _TABLES):
+    if match is None or "." not in heading:
         what = f"'{typed}' is not a heading that is known" if typed else "a column has no heading"
-        remedy = 'take the column out, or say what it is with its unit, such as "Floor area [m2]" or "Heat loss [kW]"'
-        raise InputError(Fault("heading", what, remedy, file))
+        meant, (area, load) = near(typed, case), _examples(case)
+        remedy = f"say what it is with its unit, such as {area} or {load}; one of your own may have any other name"
+        raise InputError(Fault("heading", what, f'did you mean "{meant}"?' if meant else remedy, file))
     key, unit = match["path"], (match["unit"] or "").strip()
     path = _path(key)
     field = _field(key, path, case, file)
@@ -166,7 +195,8 @@ def _column(heading: str, typed: str, case: Case, file: str) -> Column:
     sample = measured.sample.split(maxsplit=1)[-1]
     if not unit:
         name = typed.split("[")[0].strip()
-        raise InputError(Fault(key, "has no unit", f'write the heading as "{name} [{sample}]"', file))
+        problem = Fault(key, "has no unit", f'write the heading as "{name} [{sample_of(measured, key, case)}]"', file)
+        raise InputError(problem)
     try:
         quantity = measured.quantity(f"1 {unit}")
         if measured.dimension in OPEN and path[0] == "prices" and measured.dimension == "price":
@@ -210,6 +240,9 @@ def _field(key: str, path: Path, case: Case, file: str) -> FieldInfo:
     if path[0] not in _TABLES and key not in _PLACE:
         tables = ", ".join((*_TABLES, *_PLACE))
         raise InputError(Fault(key, "cannot differ from home to home", f"use a key of {tables}", file))
+    if path[0] == "option" and path[-1] in _OTHER_PLANT and len(path) > 2:
+        remedy = "leave it to the study: an option of its own for each kind of plant, and a column Today that names each home's"
+        raise InputError(Fault(key, "cannot differ by home", remedy, file))
     bills_it = path[0] == "option" and path[-1] == "price"  # of a demand charge it is an amount of money
     if path[-1] in _NO_EFFECT or bills_it or len(path) < 2:
         raise InputError(Fault(key, "does not change what a year takes and costs", "take the column out", file))
@@ -238,7 +271,10 @@ def _children(node: Any) -> dict[str | int, Any]:
 def _unknown(key: str, path: Path, known: Sequence[str], file: str) -> Fault:
     last = path[-1]
     if isinstance(last, int):
-        return Fault(key, f"the study has no {path[-2]}[{last + 1}]", f"count from 1 to {len(known)}", file)
+        remedy = f"count from 1 to {len(known)}" if known else f"{path[-2]} is a list, which is the same in every home"
+        return Fault(
+            key, f"the study has no {path[-2]}[{last + 1}]" if known else "cannot differ by home", remedy, file
+        )
     near = difflib.get_close_matches(last, known, 1, 0.6)
     remedy = f"did you mean {near[0]}?" if near else f"use one of {', '.join(known)}" if known else "take it out"
     return Fault(key, f"'{last}' is not a known key", remedy, file)

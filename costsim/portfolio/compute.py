@@ -32,7 +32,8 @@ Ints = NDArray[np.int64]
 class Part:
     """What a block of homes gives: one row a home, the electricity of all, and the rows that were set aside.
 
-    `values` is (homes, columns) in the order of `PortfolioPlan.columns`; `power` is (options, n), weighted, in steps of `STEP_W`.
+    `values` is (homes, columns) in the order of `PortfolioPlan.columns`; `power` is (options, n), weighted, in steps of `STEP_W`;
+    `kept` has the planner's own columns of the homes, in the order of `Layout.kept`.
     """
 
     number: int
@@ -42,6 +43,7 @@ class Part:
     values: Floats
     power: Ints
     aside: tuple[RejectedRow, ...]
+    kept: tuple[tuple[str, ...], ...] = ()
 
 
 def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -> Part:
@@ -76,22 +78,25 @@ def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -
         return _run_rows(own or recipe, block, places)
 
     with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:
-        return _joined(recipe, block.number, [part for parts in pool.map(work, jobs) for part in parts])
+        return _joined(recipe, block, [part for parts in pool.map(work, jobs) for part in parts])
 
 
-def _joined(recipe: PortfolioPlan, number: int, parts: Sequence[Part]) -> Part:
+def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part]) -> Part:
     """All homes in the order of the table."""
     empty = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     rows = np.concatenate([np.empty(0, dtype=np.int64), *(part.rows for part in parts)])
     back, homes = np.argsort(rows, kind="stable"), [home for part in parts for home in part.homes]
+    places = np.searchsorted(block.numbers, rows[back]).tolist() if recipe.layout.kept else []
+    kept = tuple(tuple(block.rows[place][at].strip() for place in places) for at, _ in recipe.layout.kept)
     return Part(
-        number,
+        block.number,
         rows[back],
         tuple(homes[at] for at in back.tolist()),
         np.concatenate([np.empty(0), *(part.weights for part in parts)])[back],
         np.concatenate([np.empty((0, len(recipe.columns))), *(part.values for part in parts)])[back],
         sum((part.power for part in parts), empty),
         tuple(sorted((one for part in parts for one in part.aside), key=lambda one: one.row)),
+        kept,
     )
 
 
@@ -99,14 +104,14 @@ def _run_rows(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> lis
     """Some rows of a block: what can be is read and lowered at once, the others one after the other."""
     if not recipe.in_arrays:
         return [_one_by_one(recipe, block, places)]
-    numbers = block.first_row + 1 + np.array(places, dtype=np.int64)
+    numbers = block.numbers[places]
     table, odd = read_table(recipe, numbers, [block.rows[place] for place in places])
     others, parts = [places[at] for at in odd], []
     if len(table):
         lowered = lower_table(recipe, table)
         heavy = too_much(recipe, table, lowered)
         if heavy.any():  # they are told one by one
-            others += (table.rows[heavy] - block.first_row - 1).tolist()
+            others += np.searchsorted(block.numbers, table.rows[heavy]).tolist()
             table = table.pick(~heavy)
             lowered = lower_table(recipe, table) if len(table) else lowered
     if len(table):
@@ -123,7 +128,7 @@ def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> P
     values: list[Floats] = []
     aside: list[RejectedRow] = []
     for place in places:
-        at, cells = block.first_row + place + 1, block.rows[place]
+        at, cells = block.row_of(place), block.rows[place]
         try:
             home = read_row(recipe, at, cells)
             values.append(_simulated(recipe, home, power))

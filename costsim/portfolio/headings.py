@@ -11,7 +11,8 @@ from costsim.study.house import House
 from costsim.study.prices import Price
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import UnitError
-from costsim.units.reading import unit_words
+from costsim.units.reading import own_unit, unit_words
+from costsim.units.system import default_units
 
 HOME, WEIGHT = "home", "weight"
 NAMES: dict[str, tuple[str, ...]] = {
@@ -58,11 +59,11 @@ def as_key(heading: str, case: Case, file: str) -> str:
     >>> [as_key(one, read_study("valley_row"), "") for one in ("Address", "Heat loss (W/K)", "price of wood, €/m3", "Year built")]
     ['home', 'house.heat_loss_rate [W/K]', 'prices.wood.energy [€/m3]', 'Year built']
     """
-    written, unit = _parted(heading.strip())
+    written, unit = parted(heading.strip())
     if "." in heading.split("[")[0]:
         return heading
     name, unit = " ".join(re.sub(r"[_\-]", " ", written).lower().split()), unit_words(unit)
-    known = dict(_known(case))
+    known = dict(known_words(case))
     able = {key: measured for (key, word), measured in known.items() if word == name}
     if set(able) & {HOME, WEIGHT}:
         return next(iter(able)) if not unit else heading
@@ -70,7 +71,9 @@ def as_key(heading: str, case: Case, file: str) -> str:
     if unit and len(fitting) == 1:
         return f"{fitting[0]} [{unit}]"
     if len(able) > 1:
-        samples = ", ".join(f'"{written} [{_sample(one)}]"' for one in able.values() if one is not None)
+        samples = ", ".join(
+            f'"{written} [{sample_of(one, key, case)}]"' for key, one in able.items() if one is not None
+        )
         raise InputError(
             Fault(heading, "may be several things" if not unit else f"has the unit [{unit}], which fits none", f"write one of {samples}", file)
         )  # fmt: skip
@@ -92,7 +95,7 @@ def key_title(key: str) -> str:
     return _TITLES[key][0] if key in _TITLES else key
 
 
-def _known(case: Case) -> Iterator[tuple[tuple[str, str], QuantityField | None]]:
+def known_words(case: Case) -> Iterator[tuple[tuple[str, str], QuantityField | None]]:
     """Keys that a heading may mean, each with a word for it."""
     for key, words in NAMES.items():
         title, measured = _TITLES.get(key, ("", None))
@@ -106,8 +109,18 @@ def _known(case: Case) -> Iterator[tuple[tuple[str, str], QuantityField | None]]
                 yield (f"prices.{key}.{last}", word), measured
 
 
-def _sample(measured: QuantityField) -> str:
-    return measured.sample.split(maxsplit=1)[-1]
+def sample_of(measured: QuantityField, key: str, case: Case) -> str:
+    """The unit that an example of a heading has: the reader's own, or what a fuel is sold by.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> [sample_of(_TITLES["house.design_heat_loss"][1], "house.design_heat_loss", read_study(one)) for one in ("lantern_cottage", "valley_row")]
+    ['kBtu/h', 'kW']
+    """
+    parts = key.split(".")
+    fuel = case.prices[parts[1]].fuel_name(parts[1]) if parts[0] == "prices" and parts[1] in case.prices else ""
+    return own_unit(measured, default_units(case.typed), fuel, case.currency)
 
 
 def _reads(measured: QuantityField, unit: str) -> bool:
@@ -118,12 +131,12 @@ def _reads(measured: QuantityField, unit: str) -> bool:
     return True
 
 
-def _parted(heading: str) -> tuple[str, str]:
+def parted(heading: str) -> tuple[str, str]:
     """Name and unit of a heading.
 
     Examples
     --------
-    >>> [_parted(one) for one in ("Heat loss [kW]", "Area (sq ft)", "gas price, $/therm", "Heat loss in kW", "Home")]
+    >>> [parted(one) for one in ("Heat loss [kW]", "Area (sq ft)", "gas price, $/therm", "Heat loss in kW", "Home")]
     [('Heat loss', 'kW'), ('Area', 'sq ft'), ('gas price', '$/therm'), ('Heat loss', 'kW'), ('Home', '')]
     """
     for begin, end in (("[", "]"), ("(", ")"), (", ", ""), (" in ", "")):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import hashlib
+import io
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -11,8 +12,12 @@ from itertools import chain, islice
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from costsim.errors import Fault, InputError
-from costsim.files import MOST_CELL, MOST_LETTERS, check_line, open_regular
+from costsim.files import MOST_CELL, MOST_LETTERS, check_line, open_regular, read_bytes
+from costsim.packed_tables import as_text, is_packed_table
 from costsim.portfolio.columns import MOST_COLUMNS, Layout, read_layout
 from costsim.study.case import Case
 
@@ -24,25 +29,39 @@ _ROWS = "a row holds one home"
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Some rows of the table as they stand in it: the first has number `first_row` + 1, each cell is text.
+    """Some rows of the table as they stand in it, each cell text; `lines` are their numbers in the spreadsheet, the heading being row 1.
 
-    A row with too few or too many cells is kept as it is; whoever reads it says so.
+    A row with too few or too many cells is kept as it is; whoever reads it says so. Without `lines`, as of Parquet, rows count
+    from `first_row` + 1.
     """
 
     number: int
     first_row: int
     rows: tuple[tuple[str, ...], ...]
+    lines: tuple[int, ...] = ()
+
+    def row_of(self, place: int) -> int:
+        """Number of a row, as people see it."""
+        return self.lines[place] if self.lines else self.first_row + place + 1
+
+    @property
+    def numbers(self) -> NDArray[np.int64]:
+        """Numbers of all rows, rising."""
+        found = np.array(self.lines, dtype=np.int64)
+        return found if self.lines else self.first_row + 1 + np.arange(len(self.rows), dtype=np.int64)
 
 
 @dataclass(frozen=True, slots=True)
 class Homes:
-    """A table of homes that can be read from its start as often as wanted."""
+    """A table of homes that can be read from its start as often as wanted; of a workbook `text` is the sheet that `note` names."""
 
     path: Path
     layout: Layout
+    text: str | None = None
+    note: str = ""
 
     def blocks(self, size: int) -> Iterator[Block]:
-        """Read `size` rows at a time; row numbers count homes, not the heading.
+        """Read `size` rows at a time; rows without a letter are passed over.
 
         Raises
         ------
@@ -50,9 +69,10 @@ class Homes:
             The file cannot be read on.
         """
         with _plain_faults(str(self.path)):
-            every, number = _rows(self.path), 0
+            every, number = _rows(self.path, self.text), 0
             while rows := tuple(islice(every, size)):
-                yield Block(number, number * size, rows)
+                lines = tuple(line for line, _ in rows)
+                yield Block(number, number * size, tuple(row for _, row in rows), lines if all(lines) else ())
                 number += 1
 
     def digest(self) -> str:
@@ -70,7 +90,7 @@ def open_homes(path: str | Path, case: Case) -> Homes:
     Parameters
     ----------
     path : str or Path
-        Ends in ``.csv`` (commas or semicolons, UTF-8) or ``.parquet``.
+        Ends in ``.csv`` (commas or semicolons, UTF-8), ``.xlsx`` or ``.parquet``.
     case : Case
         The study whose fields the columns override.
 
@@ -84,10 +104,27 @@ def open_homes(path: str | Path, case: Case) -> Homes:
     Numbers stay as written until a home is computed, so that a cell means what it would mean in a study file.
     """
     found = Path(path)
-    if found.suffix.lower() not in (".csv", ".parquet"):
-        raise InputError(Fault("", "is neither .csv nor .parquet", "save the table as CSV or Parquet", str(path)))
+    if found.suffix.lower() not in (".csv", ".parquet", ".xlsx"):
+        raise InputError(Fault("", "is neither .csv, .xlsx nor .parquet", "save the table as CSV", str(path)))
     with _plain_faults(str(path)), open_regular(found, most=MOST_BYTES):
-        return Homes(found, read_layout(_headings(found), case, str(path)))
+        text, note = _unpacked(found, str(path))
+        return Homes(found, read_layout(_headings(found, text), case, str(path)), text, note)
+
+
+def _unpacked(path: Path, file: str) -> tuple[str | None, str]:
+    """Text of a workbook or of a page's table, and what was read of it; None of a table that is text or Parquet itself."""
+    if path.suffix.lower() == ".parquet":
+        return None, ""
+    with path.open("rb") as stream:
+        if path.suffix.lower() == ".csv" and not is_packed_table(stream.read(4096)) and stream.seek(0) == 0:
+            head = stream.read(4096)
+            if head[:2] != b"PK":
+                as_text(head, file)  # a PDF or a picture is refused by its name
+                return None, ""
+    content, note = as_text(read_bytes(path, most=MOST_UNPACKED), file, blank_rows=True)
+    if not note:
+        raise InputError(Fault("", "is no workbook that can be read", "save the table as CSV", file))
+    return content.decode("utf-8-sig", errors="replace"), note
 
 
 @contextmanager
@@ -126,29 +163,38 @@ def about_rows(path: str | Path) -> int:
     """About how many homes a table has, for an estimate; 0 where it cannot be read, which is told when it is opened."""
     try:
         found = Path(path)
-        return max(count_rows(found) - (found.suffix.lower() != ".parquet"), 0)
+        packed = found.suffix.lower() == ".xlsx"  # how many rows it has is known once it is unpacked
+        return 0 if packed else max(count_rows(found) - (found.suffix.lower() != ".parquet"), 0)
     except InputError:
         return 0
 
 
-def _headings(path: Path) -> list[str]:
-    if path.suffix.lower() == ".csv":
-        return next(_cells(path), [])
+def _headings(path: Path, text: str | None) -> list[str]:
+    if text is not None or path.suffix.lower() != ".parquet":
+        return next((row for _, row in _cells(path, text)), [])
     with _parquet(path) as file:
         return list(file.schema_arrow.names)
 
 
 def _delimiter(heading: str) -> str:
-    """Semicolons where the heading has them and no commas, as spreadsheets write in countries with decimal commas."""
-    return ";" if ";" in heading and "," not in heading else ","
+    """Tabs or semicolons where the heading has them and no commas, as spreadsheets write in countries with decimal commas."""
+    return next((mark for mark in ("\t", ";") if mark in heading and "," not in heading), ",")
 
 
-def _cells(path: Path) -> Iterator[list[str]]:
-    """Rows of a CSV file, its heading first."""
-    with path.open(encoding="utf-8-sig", errors="replace", newline="") as stream:
+def _cells(path: Path, text: str | None) -> Iterator[tuple[int, list[str]]]:
+    """Rows of a CSV file that hold anything, its heading first, each with its number in a spreadsheet."""
+    opened = path.open(encoding="utf-8-sig", errors="replace", newline="") if text is None else io.StringIO(text)
+    with opened as stream:
         lines = _short(iter(lambda: stream.readline(MOST_LETTERS + 2), ""), str(path))
-        heading = next(lines, "")
-        yield from csv.reader(chain([heading], lines), delimiter=_delimiter(heading))
+        before = 0
+        for heading in lines:
+            if heading.strip(" ,;\t\r\n"):
+                break
+            before += 1
+        else:
+            return
+        rows = csv.reader(chain([heading], lines), delimiter=_delimiter(heading))
+        yield from ((number, row) for number, row in enumerate(rows, before + 1) if any(map(str.strip, row)))
 
 
 def _short(lines: Iterator[str], file: str) -> Iterator[str]:
@@ -185,13 +231,14 @@ def _checked(file: Any) -> list[str]:
     return [field.name for field in file.schema_arrow if any(one(field.type) for one in texts)]
 
 
-def _rows(path: Path) -> Iterator[tuple[str, ...]]:
-    if path.suffix.lower() == ".csv":
-        yield from (tuple(row[: MOST_COLUMNS + 1]) for row in islice(_cells(path), 1, None) if row)
+def _rows(path: Path, text: str | None) -> Iterator[tuple[int, tuple[str, ...]]]:
+    """Rows with their numbers in a spreadsheet, 0 where they have none."""
+    if text is not None or path.suffix.lower() != ".parquet":
+        yield from ((number, tuple(row[: MOST_COLUMNS + 1])) for number, row in islice(_cells(path, text), 1, None))
         return
     with _parquet(path) as file:
         for batch in file.iter_batches(batch_size=1024):
-            yield from zip(*map(_texts, batch.columns), strict=True)
+            yield from ((0, row) for row in zip(*map(_texts, batch.columns), strict=True))
 
 
 def _texts(column: Any) -> list[str]:

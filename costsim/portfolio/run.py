@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -13,19 +14,20 @@ from numpy.typing import NDArray
 
 from costsim import __version__
 from costsim.errors import Fault, InputError
-from costsim.files import may_be_formula, write_text, write_whole
+from costsim.files import write_text, write_whole
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block, Homes, open_homes
 from costsim.portfolio.plan import PortfolioPlan, prepare
-from costsim.portfolio.rows import is_number
 from costsim.portfolio.store import Store, alone, open_store, weather_digest
-from costsim.portfolio.summary import PeakHours, read_peak_hours, summarize
+from costsim.portfolio.summary import Asked, kept_names, read_peak_hours, summarize
+from costsim.portfolio.totals import MOST_LISTED, as_csv, harmless, homes_csv
 from costsim.results.clock import clock_labels
 from costsim.study.case import Case
 from costsim.weather import Weather
 
 BLOCK = 4096
 MOST_BLOCK = 1_000_000
+FIRST_REASONS = 3
 PEAK_HOURS = "17:00-20:00"
 Compute = Callable[[PortfolioPlan, Iterable[Block]], Iterator[Part]]
 
@@ -41,6 +43,9 @@ def run_portfolio(
     threads: int | None = None,
     progress: Callable[[int], None] | None = None,
     compute: Compute | None = None,
+    system: str = "si",
+    by: str = "",
+    overwrite: bool = False,
 ) -> dict[str, Any]:
     """Compute a study for every home of a table.
 
@@ -50,9 +55,10 @@ def run_portfolio(
         The template.
     weather : Weather
     homes : str or Path
-        A table, ``.csv`` or ``.parquet``; see `costsim.portfolio.columns.read_layout` for its headings.
+        A table, ``.csv``, ``.xlsx`` or ``.parquet``; see `costsim.portfolio.columns.read_layout` for its headings.
     folder : str or Path
-        Gets ``homes/part-*.parquet`` with ``sums``, ``hours.parquet``, ``set_aside.csv``, ``summary.json`` and ``run.json``.
+        Gets ``homes/part-*.parquet`` with ``sums``, ``hours.parquet``, ``set_aside.csv``, ``summary.json``, ``totals.csv``,
+        ``homes.csv`` of tables that are no larger than `costsim.portfolio.totals.MOST_LISTED`, and ``run.json``.
     block : int
         Homes computed at a time; memory goes with it.
     peak_hours : str
@@ -63,6 +69,12 @@ def run_portfolio(
         Told how many rows are done.
     compute : callable, optional
         Turns blocks into parts, in any order; on this machine by default.
+    system : str
+        ``"us"`` or ``"si"``: units of the totals.
+    by : str
+        Heading of a column of the planner's own, whose every value gets totals.
+    overwrite : bool
+        Whether what another run left in the folder is deleted.
 
     Returns
     -------
@@ -72,7 +84,8 @@ def run_portfolio(
     Raises
     ------
     InputError
-        Headings, windows or the folder cannot be used, or another run is at it; a row never raises, it is set aside.
+        Headings, windows or the folder cannot be used, or another run is at it. A row that cannot be used is set aside; where none
+        can, the first reasons are raised.
 
     Notes
     -----
@@ -82,10 +95,28 @@ def run_portfolio(
         raise InputError(Fault("--block", f"{block} homes at a time", f"give a number from 1 to {MOST_BLOCK:,}"))
     table = open_homes(homes, case)
     recipe = prepare(case, weather, table.layout)
-    peak = read_peak_hours(peak_hours, recipe)
+    asked = Asked(read_peak_hours(peak_hours, recipe), system, _group_column(by, table), overwrite)
     facts = _facts(case, weather, table, block)
     with alone(folder):
-        return _into(folder, recipe, table, facts, peak, progress, compute or on_this_machine(threads))
+        return _into(folder, recipe, table, facts, asked, progress, compute or on_this_machine(threads))
+
+
+def _group_column(by: str, table: Homes) -> str:
+    """The heading that homes are grouped by, as it stands in the table.
+
+    Raises
+    ------
+    InputError
+        There is none of that name among the planner's own columns.
+    """
+    own = [name for _, name in table.layout.kept]
+    if not by:
+        return ""
+    for name in own:
+        if name.lower() == by.strip().lower():
+            return name
+    remedy = f"use one of {', '.join(own)}" if own else "add one to the table, such as Utility"
+    raise InputError(Fault("--by", f"'{by}' is no column of your own", remedy, str(table.path)))
 
 
 def _into(
@@ -93,24 +124,44 @@ def _into(
     recipe: PortfolioPlan,
     table: Homes,
     facts: Mapping[str, Any],
-    peak: PeakHours,
+    asked: Asked,
     progress: Callable[[int], None] | None,
     compute: Compute,
 ) -> dict[str, Any]:
     """Fill a folder that no other run is at, and sum up what stands in it."""
     homes, block = str(table.path), int(facts["block"])
-    store = open_store(folder, facts, [one.option.name for one in recipe.options], recipe.columns)
+    options, kept = [one.option.name for one in recipe.options], kept_names(recipe)
+    store = open_store(folder, facts, options, recipe.columns, kept, overwrite=asked.overwrite)
     numbers, new = _fill(recipe, store, table, block, progress, compute)
     if table.digest() != facts["homes"]:
         store.drop(new)
         remedy = "run the same command again once nothing writes to it"
         raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, homes))
     power_w = store.power_w(numbers, recipe.weather.n_hours)
-    summary = summarize(recipe, store, numbers, peak, power_w)
+    summary = summarize(recipe, store, numbers, asked, power_w)
     _write_aside(store, numbers, homes)
+    if not summary["homes"]:
+        raise InputError(_no_row(store, numbers, homes))
     _write_hours(recipe, store, power_w)
+    write_text(store.folder / "totals.csv", as_csv([*summary["all_homes"], *summary["by_group"]]))
+    if summary["homes"] <= MOST_LISTED:
+        write_text(store.folder / "homes.csv", homes_csv(recipe, store, numbers, asked.system))
     write_text(store.folder / "summary.json", json.dumps(summary, indent=2, ensure_ascii=False) + "\n")
     return summary
+
+
+def _no_row(store: Store, numbers: list[int], file: str) -> list[Fault]:
+    """Why no home could be computed: the first reasons."""
+    reasons = list(islice(store.aside(numbers), FIRST_REASONS))
+    if not reasons:
+        return [Fault("", "holds no row below its headings", "add a row for each home", file)]
+    told = [
+        Fault(f"row {one.row}", ": ".join(filter(None, (one.column, one.value))), one.reason, file) for one in reasons
+    ]
+    return [
+        Fault("", "no row could be used", f"the first reasons follow, all stand in {store.folder}/set_aside.csv", file),
+        *told,
+    ]
 
 
 def _facts(case: Case, weather: Weather, table: Homes, block: int) -> dict[str, Any]:
@@ -121,6 +172,7 @@ def _facts(case: Case, weather: Weather, table: Homes, block: int) -> dict[str, 
         "weather": weather_digest(weather),
         "homes": table.digest(),
         "block": block,
+        "kept": [name for _, name in table.layout.kept],
     }
 
 
@@ -173,20 +225,9 @@ def _write_aside(store: Store, numbers: list[int], file: str) -> None:
             out = csv.writer(stream)
             out.writerow(["file", "row", "home", "column", "value", "reason"])
             for one in store.aside(numbers):
-                out.writerow([_harmless(file), one.row, *map(_harmless, (one.home, one.column, one.value, one.reason))])
+                out.writerow([harmless(file), one.row, *map(harmless, (one.home, one.column, one.value, one.reason))])
 
     write_whole(store.folder / "set_aside.csv", write)
-
-
-def _harmless(text: str) -> str:
-    """Text that a spreadsheet would run as a formula gets a quotation mark; numbers stay.
-
-    Examples
-    --------
-    >>> _harmless("=1+1"), _harmless("-3"), _harmless("gas"), _harmless(" =1")
-    ("'=1+1", '-3', 'gas', "' =1")
-    """
-    return f"'{text}" if may_be_formula(text) and not is_number(text) else text
 
 
 def _write_hours(recipe: PortfolioPlan, store: Store, power_w: NDArray[np.float64]) -> None:

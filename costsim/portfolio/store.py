@@ -28,6 +28,7 @@ from costsim.weather import Weather
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 FIRST = ("row", "home", "weight")
+WRITTEN = ("run.json", "summary.json", "totals.csv", "homes.csv", "hours.parquet", "set_aside.csv")
 FOLDERS, MOST_PART = ("homes", "hours"), 10_000_000_000
 _NOTE = b"costsim"
 
@@ -54,6 +55,7 @@ class Store:
     mark: str
     options: tuple[str, ...]
     columns: tuple[str, ...]
+    kept: tuple[str, ...] = ()
     _good: set[Path] = field(default_factory=set, repr=False, compare=False)
 
     def _homes(self, number: int) -> Path:
@@ -109,6 +111,7 @@ class Store:
         hours = _packed(pa.table(dict(zip(names, part.power, strict=True))), {"mark": self.mark})
         table: dict[str, Any] = dict(zip(FIRST, (part.rows, list(part.homes), part.weights), strict=True))
         table["home"] = pa.array(table["home"], type=pa.string())
+        table |= {name: pa.array(cells, type=pa.string()) for name, cells in zip(self.kept, part.kept, strict=True)}
         table |= dict(zip(self.columns, np.ascontiguousarray(part.values.T), strict=True))
         note = {"mark": self.mark, "aside": [asdict(one) for one in part.aside]}
         homes = _packed(pa.table(table), note)
@@ -132,6 +135,14 @@ class Store:
                 table = file.read(columns=["weight", *columns])
             found = np.array([table.column(name).to_numpy() for name in ("weight", *columns)], dtype=float)
             yield found[0], found[1:]
+
+    def texts(self, columns: Sequence[str], number: int) -> list[list[str]]:
+        """Some columns of text of one part."""
+        import pyarrow.parquet as pq
+
+        with pq.ParquetFile(self._whole(self._homes(number), number)) as file:
+            table = file.read(columns=list(columns))
+        return [table.column(name).to_pylist() for name in columns]
 
     def aside(self, numbers: Sequence[int]) -> Iterator[RejectedRow]:
         """Every cell that kept a row out."""
@@ -168,7 +179,15 @@ def _packed(table: Any, note: Mapping[str, Any]) -> bytes:
     return buffer.getvalue()
 
 
-def open_store(folder: str | Path, facts: Mapping[str, Any], options: Sequence[str], columns: Sequence[str]) -> Store:
+def open_store(
+    folder: str | Path,
+    facts: Mapping[str, Any],
+    options: Sequence[str],
+    columns: Sequence[str],
+    kept: Sequence[str] = (),
+    *,
+    overwrite: bool = False,
+) -> Store:
     """Open a folder of results, new or begun.
 
     Parameters
@@ -179,6 +198,10 @@ def open_store(folder: str | Path, facts: Mapping[str, Any], options: Sequence[s
         What the results depend on; stands in ``run.json``.
     options, columns : sequence of str
         Names of the study's options and of the columns of results.
+    kept : sequence of str
+        Names of the planner's own columns.
+    overwrite : bool
+        Whether another run's results in the folder are deleted.
 
     Raises
     ------
@@ -195,9 +218,24 @@ def open_store(folder: str | Path, facts: Mapping[str, Any], options: Sequence[s
         raise InputError(
             Fault("", f"cannot be used ({error.strerror})", "name a folder that may be written to", str(folder))
         ) from None
+    if overwrite and _known(path / "run.json").get("fingerprint") != mark:
+        _delete_run(path)
     _refuse_another_run(path, facts, mark)
     write_text(path / "run.json", json.dumps({"fingerprint": mark, **facts}, indent=2, ensure_ascii=False) + "\n")
-    return Store(path, mark, tuple(options), tuple(columns))
+    return Store(path, mark, tuple(options), tuple(columns), tuple(kept))
+
+
+def _delete_run(path: Path) -> None:
+    """Delete what a run writes, and nothing else that may lie in its folder."""
+    files = [path / name for name in WRITTEN]
+    for name in (*FOLDERS, "sums"):
+        files += [*(path / name).glob("part-*.parquet"), *(path / name).glob("part-*.json")]
+    try:
+        for one in files:
+            one.unlink(missing_ok=True)
+    except OSError as error:
+        problem = f"cannot be overwritten ({error.strerror})"
+        raise InputError(Fault("", problem, "name another folder", str(path))) from None
 
 
 @contextlib.contextmanager
@@ -244,7 +282,7 @@ def _refuse_another_run(path: Path, facts: Mapping[str, Any], mark: str) -> None
         return
     differs = [key for key, value in facts.items() if known.get(key) != value] if known else ["run.json"]
     problem = f"holds another run: {', '.join(differs)} differ{'s' if len(differs) == 1 else ''}"
-    raise InputError(Fault("run.json", problem, "name another folder, or delete this one", str(path)))
+    raise InputError(Fault("run.json", problem, "name another folder, or write --overwrite", str(path)))
 
 
 def _known(path: Path) -> dict[str, Any]:

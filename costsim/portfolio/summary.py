@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from costsim.errors import Fault, InputError
 from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.quantiles import SHARES, ExactSum, quantiles_of
-from costsim.portfolio.store import Store
+from costsim.portfolio.store import FIRST, Store
+from costsim.portfolio.totals import GroupSums, total_row
 from costsim.results.clock import clock_labels
 from costsim.results.peak import peak_hour
 from costsim.tariffs.calendar import parse_windows
@@ -28,6 +29,22 @@ class PeakHours:
 
     share: Floats
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked of a table beside its homes' years: peak hours, units of totals, column of groups, whether to overwrite."""
+
+    peak: PeakHours
+    system: str = "si"
+    by: str = ""
+    overwrite: bool = False
+
+
+def kept_names(recipe: PortfolioPlan) -> tuple[str, ...]:
+    """Names of the planner's own columns among the results; one that a result is called by as well is marked."""
+    taken = {*FIRST, *recipe.columns}
+    return tuple(f"{name} (own)" if name in taken else name for _, name in recipe.layout.kept)
 
 
 def read_peak_hours(text: str, recipe: PortfolioPlan) -> PeakHours:
@@ -48,7 +65,7 @@ def read_peak_hours(text: str, recipe: PortfolioPlan) -> PeakHours:
 
 
 def summarize(
-    recipe: PortfolioPlan, store: Store, numbers: Sequence[int], peak: PeakHours, power_w: Floats
+    recipe: PortfolioPlan, store: Store, numbers: Sequence[int], asked: Asked, power_w: Floats
 ) -> dict[str, Any]:
     """Sum up all parts.
 
@@ -58,7 +75,7 @@ def summarize(
     store : Store
     numbers : sequence of int
         Of all parts.
-    peak : PeakHours
+    asked : Asked
     power_w : array (options, n)
         Electricity of all homes [W].
 
@@ -67,17 +84,31 @@ def summarize(
     dict
         Plain data. Shares, means and quantiles go by weight; nothing depends on the order of homes. Memory goes with a part.
     """
-    found = _Sums(recipe)
-    for weights, values in store.parts(recipe.columns, numbers):
-        found.add(weights, values)
+    found, peak = _Sums(recipe), asked.peak
+    names = dict(zip((name for _, name in recipe.layout.kept), kept_names(recipe), strict=True))
+    groups = GroupSums(recipe, asked.by) if asked.by else None
+    for number in numbers:
+        for weights, values in store.parts(recipe.columns, [number]):
+            found.add(weights, values)
+            if groups is not None:
+                groups.add(store.texts([names[asked.by]], number)[0], weights, values)
     quantiles = _quantiles(recipe, store, numbers, found) if found.weight.value else None
     options = [found.option(at, quantiles) for at in range(len(recipe.options))]
     for one, watts in zip(options, power_w, strict=True):
         one |= _at_once(recipe, watts, peak)
+    rows = [found.total_row(at, asked.system) for at in range(len(options))]
+    for row, one in zip(rows, options, strict=True):
+        row |= {"peak [kW]": one["coincident_peak_kw"], "peak at": one["coincident_peak_at"]}
     return {
         "study": recipe.case.title,
         "currency": recipe.case.currency,
         "homes": found.homes,
+        "units": asked.system,
+        "all_homes": rows,
+        "by": asked.by,
+        "by_group": groups.rows(asked.system) if groups is not None else [],
+        "read": [{"column": one.heading, "key": one.key, "unit": one.unit} for _, one in recipe.layout.columns],
+        "kept_columns": [name for _, name in recipe.layout.kept],
         "homes_set_aside": sum(len({one.row for one in store.aside([number])}) for number in numbers),
         "weight": found.weight.value,
         "quantiles": list(SHARES),
@@ -149,6 +180,11 @@ class _Sums:
             # the grid's CO2 may not be known
             "totals": {recipe.columns[one]: _or_none(self._totals[one].value) for one in mine},
         }
+
+    def total_row(self, at: int, system: str) -> dict[str, Any]:
+        """All homes together under one option."""
+        sums = {self._recipe.columns[one]: total.value for one, total in self._totals.items()}
+        return total_row(self._recipe, at, sums, self.weight.value, self._by_option[at][0].value, system)
 
     def pair(self, at: int, quantiles: list[list[float]] | None) -> dict[str, Any]:
         """What the second option of a pair costs more than the first."""

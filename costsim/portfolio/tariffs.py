@@ -185,10 +185,10 @@ def _alone(recipe: PortfolioPlan, block: Block) -> dict[int, float]:
     found: dict[int, float] = {}
     others = list(range(len(block.rows)))
     if recipe.in_arrays:
-        table, odd = read_table(recipe, block.first_row + 1 + np.arange(len(block.rows)), block.rows)
+        table, odd = read_table(recipe, block.numbers, block.rows)
         found |= dict(zip(table.rows.tolist(), houses_alone(recipe, table).tolist(), strict=True))
         others = odd
-    homes = [home for at in others if (home := _read(recipe, block.first_row + at + 1, block.rows[at]))]
+    homes = [home for at in others if (home := _read(recipe, block.row_of(at), block.rows[at]))]
     return found | {home.row: house_alone(home.case, recipe.common) for home in homes}
 
 

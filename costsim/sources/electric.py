@@ -143,6 +143,14 @@ class OffPeakElectric(_Resistance):
     utility_controlled: ClassVar[bool] = True
     example: ClassVar[dict[str, Any]] = {"kind": "off_peak_electric", "output": "12 kW", "windows": ["22:00-06:00"]}
 
+    rests_on = (
+        (
+            "charging of the store",
+            "to its ceiling in every off-peak hour, in summer too, unless it charges by a forecast or months are stated",
+            "common practice, no source", "charging",
+        ),
+    )  # fmt: skip
+
     kind: Literal["off_peak_electric"]
     store: bool = True
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from costsim.bills.green_button import looks_like_xml
-from costsim.bills.text import gunzipped, is_gzip, looks_zipped, unzipped
-from costsim.errors import Fault, InputError
+from costsim.bills.text import unpacked_one
 from costsim.packed_tables import is_packed_table
 from costsim.study.building import Building
 from costsim.study.hpxml import read_hpxml
@@ -28,16 +27,7 @@ def read_building(raw: bytes, file: str, building: str = "") -> Building:
     InputError
         With every fault.
     """
-    if is_gzip(raw):
-        raw, file = gunzipped(raw, file)
-    if looks_zipped(raw) and not is_packed_table(raw):
-        members = unzipped(raw, file)
-        if len(members) > 1:
-            names = ", ".join(name.rpartition("/")[2] for name, _ in members[:6])
-            raise InputError(
-                Fault("", f"holds {len(members)} files: {names}", "unpack it and give the one of the building", file)
-            )
-        file, raw = members[0]
+    raw, file = unpacked_one(raw, file)
     if looks_like_xml(raw) and not is_packed_table(raw):
         return read_hpxml(raw, file, building)
     return read_surfaces(raw, file)

@@ -16,13 +16,60 @@ from costsim.study.building import Building
 from costsim.units.quantity import UnitError, read_quantity
 
 KINDS: dict[tuple[int, ...], str] = {(2, 0, 0, 0, 0): "area", (0, 1, -3, -1, 0): "u_value", (0, -1, 3, 1, 0): "r_value"}
-MOST_SURFACES = 500
+MOST_SURFACES, MOST_ABOVE = 500, 15
+_SUMS = ("total", "sum", "summe", "gesamt", "totaal")
 _EXAMPLE = "such as 'name,area [ft2],u_value [Btu/(h ft2 degF)]' or 'name,area [m2],typical'"
 _COLUMNS = {
-    "name": ("name", "surface", "element", "part", "component", "description", "bauteil", "élément", "elemento"),
-    "area": ("area", "gross area", "net area", "fläche", "flaeche", "superficie", "aire", "área"),
-    "u_value": ("u value", "u", "u factor", "uvalue", "u wert", "valeur u", "valor u"),
-    "r_value": ("r value", "r", "rvalue", "r wert", "valeur r", "valor r"),
+    "name": (
+        "name",
+        "surface",
+        "element",
+        "part",
+        "component",
+        "description",
+        "bauteil",
+        "élément",
+        "elemento",
+        "paroi",
+        "onderdeel",
+        "assembly",
+    ),
+    "area": (
+        "net area",
+        "area",
+        "gross area",
+        "oppervlakte",
+        "surface area",
+        "fläche",
+        "flaeche",
+        "superficie",
+        "aire",
+        "área",
+    ),
+    "u_value": (
+        "u value",
+        "u",
+        "u waarde",
+        "assembly u",
+        "u overall",
+        "u factor",
+        "uvalue",
+        "u wert",
+        "valeur u",
+        "valor u",
+    ),
+    "r_value": (
+        "r value",
+        "r",
+        "rc",
+        "rc waarde",
+        "assembly r",
+        "effective r",
+        "rvalue",
+        "r wert",
+        "valeur r",
+        "valor r",
+    ),
     "typical": ("typical", "type", "kind"),
     "difference": ("difference", "share", "b", "temperature share"),
 }
@@ -62,6 +109,8 @@ def read_surfaces(raw: bytes, file: str) -> Building:
     InputError
         With every fault.
     """
+    if not raw.strip():
+        raise InputError(Fault("", "is empty", f"write one row a surface, {_EXAMPLE}", file))
     text, notes = decoded(raw, file)
     check_lines(text, file, f"a list of surfaces has short rows, {_EXAMPLE}")
     lines = [
@@ -74,7 +123,15 @@ def read_surfaces(raw: bytes, file: str) -> Building:
         raise InputError(Fault("", f"has {len(lines):,} rows", remedy, file))
     mark = separator([line for _, line in lines])
     rows = [[cell.strip() for cell in next(csv.reader([line], delimiter=mark), [])] for _, line in lines]
-    places = _places(rows[0], file)
+    above = next((at for at, row in enumerate(rows[:MOST_ABOVE]) if _found(row)), 0)
+    rows, lines = rows[above:], lines[above:]
+    places = _places(rows, file)
+    sums = [
+        at for at, row in enumerate(rows) if at and row[0].lower().startswith(_SUMS) and not _has_value(row, places)
+    ]
+    if sums:
+        notes.append(f"left out as a sum: line {', '.join(str(lines[at][0]) for at in sums)}")
+        rows, lines = ([one for at, one in enumerate(part) if at not in sums] for part in (rows, lines))
     faults: list[Fault] = []
     columns = _columns(rows, places, mark != ",", notes, file, faults)
     if faults:
@@ -122,14 +179,16 @@ def unit_of(text: str) -> tuple[str, str]:
 
 def _parted(heading: str) -> tuple[str, str]:
     """Words of a heading, and the unit in its brackets or behind them; brackets may hold others, as in ``U (W/(m2 K))``."""
+    words = heading.split()
+    for count in range(1, min(len(words), 3) + 1):
+        unit = " ".join(words[-count:])
+        unit = unit[1:-1] if unit[:1] in ("(", "[") and unit[-1:] in (")", "]") else unit
+        if unit_of(unit)[0]:
+            return _plain(" ".join(words[:-count])).removesuffix(" in"), unit
     for opening, closing in ("[]", "()"):
         first, last = heading.find(opening), heading.rfind(closing)
         if 0 <= first < last:
             return _plain(heading[:first]), heading[first + 1 : last]
-    words = heading.split()
-    for count in range(1, min(len(words), 4)):
-        if unit_of(" ".join(words[-count:]))[0]:
-            return _plain(" ".join(words[:-count])), " ".join(words[-count:])
     return _plain(heading), ""
 
 
@@ -137,19 +196,42 @@ def _plain(heading: str) -> str:
     return " ".join(heading.replace("_", " ").replace("-", " ").lower().split())
 
 
-def _places(headings: list[str], file: str) -> dict[str, int]:
+def _found(headings: list[str]) -> dict[str, int]:
+    """Columns by role; nothing where areas or losses are missing."""
     places: dict[str, int] = {}
     for at, heading in enumerate(headings):
         words, unit = _parted(heading)
         kind = unit_of(unit)[0] if unit else ""
         role = kind or next((role for role, names in _COLUMNS.items() if words in names), "")
-        if role and role not in places:
+        if role and (role not in places or (role == "area" and words.startswith("net"))):
             places[role] = at
-    if "area" not in places or not {"u_value", "r_value", "typical"} & set(places):
-        seen = ", ".join(headings)[:120]
+    return places if "area" in places and {"u_value", "r_value", "typical"} & set(places) else {}
+
+
+def _places(rows: list[list[str]], file: str) -> dict[str, int]:
+    """Columns by role, where no heading names the surfaces the first one of words.
+
+    Raises
+    ------
+    InputError
+        There are no areas, or nothing that tells a loss.
+    """
+    places = _found(rows[0])
+    if not places:
+        seen = ", ".join(rows[0])[:120]
         what = f"has no columns of area and of U-value, R-value or typical kind; it has '{seen}'"
         raise InputError(Fault("columns", what, f"head them {_EXAMPLE}", file))
+    if "name" not in places:
+        free = [at for at in range(len(rows[0])) if at not in places.values()]
+        words = [
+            at for at in free if all(at < len(row) and row[at] and split_amount(row[at]) is None for row in rows[1:])
+        ]
+        places |= {"name": words[0]} if words else {}
     return places
+
+
+def _has_value(row: list[str], places: dict[str, int]) -> bool:
+    return any(row[at] for role in ("u_value", "r_value", "typical") if 0 <= (at := places.get(role, -1)) < len(row))
 
 
 def _columns(

@@ -362,6 +362,25 @@ def fixed_of_many(
     return np.asarray(np.zeros(usage.scenarios) + sum(amounts))
 
 
+def price_and_fixed(
+    tariff: Tariff,
+    energy_j: Floats,
+    peaks_w: Floats | None = None,
+    *,
+    price_factor: Floats | float = 1.0,
+    calendar: HourCalendar | None = None,
+) -> Floats:
+    """What `price_month_period` and `fixed_of_many` give, of one reading of the tariff (2, scenarios)."""
+    usage = _usage_of_many(tariff, energy_j, peaks_w, price_factor, calendar, lines=True)
+    total, fixed = np.zeros((2, usage.scenarios))
+    for item in usage.items:
+        amount = item.amount.sum(axis=1)
+        total = total + amount
+        if item.is_fixed:
+            fixed = fixed + amount
+    return np.stack([total + usage.yearly, fixed])
+
+
 def _usage_of_many(
     tariff: Tariff, energy_j: Floats, peaks_w: Floats | None, price_factor: Floats | float, calendar: HourCalendar | None, *, lines: bool
 ) -> Usage:  # fmt: skip

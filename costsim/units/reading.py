@@ -110,7 +110,14 @@ class Reading:
 
 
 def understand(
-    typed: str, measured: QuantityField, *, system: str, fuel: str = "", currency: str = "$", before: str = ""
+    typed: str,
+    measured: QuantityField,
+    *,
+    system: str,
+    fuel: str = "",
+    currency: str = "$",
+    before: str = "",
+    unit: str = "",
 ) -> Reading:
     """Read what a person typed into a field.
 
@@ -128,6 +135,8 @@ def understand(
         Of the study.
     before : str
         What the field held; a bare number where that unit is another one than the field asks for is a question.
+    unit : str
+        Of the menu beside the field, in which a bare number is read.
 
     Examples
     --------
@@ -151,12 +160,14 @@ def understand(
     if lead and lead not in ("$", "€", "£", "~", "about", "ca.", "approx.", "=", currency):
         return Reading(typed)
     numbers = _numbers(match.group().strip(), system)
-    unit = unit_words(rest)
+    coin = lead if lead in ("$", "€", "£", currency) else money
+    if unit.startswith("¢"):
+        rest, unit = rest or ("" if coin else "¢"), f"{currency}{unit[1:]}"
+    asked_in, held = unit or own_unit(measured, system, fuel, currency), "" if unit else split_text(before)[1]
+    words = unit_words(rest)
     readings = []
     for number in numbers:
-        full, loose = _with_unit(
-            number, unit, lead if lead in ("$", "€", "£", currency) else money, measured, system, fuel, currency, before
-        )
+        full, loose = _with_unit(number, words, coin, measured, system, currency, asked_in, held)
         readings += [full, *loose]
     fits = [one for one in dict.fromkeys(readings) if _fits(one, measured)]
     anywhere = dataclasses.replace(measured, usual=None)
@@ -165,13 +176,25 @@ def understand(
         question = f"“{typed.strip()}” can be read two ways. Which one is meant?"
         return Reading(typed, question, tuple(fits[:3]))
     if not fits:
-        return Reading(readings[0] if unit or len(readings) == 1 else typed)
+        return Reading(readings[0] if words or len(readings) == 1 else typed)
     asked = odd(fits[0], measured, currency)
     if asked and measured.dimension == "price" and fits[0].startswith(f"{numbers[0]} {currency}/"):
         cents = f"{_tidy(str(float(numbers[0]) / 100))}{fits[0].removeprefix(numbers[0])}"
         if not odd(cents, measured, currency):
             return Reading(typed, f"“{typed.strip()}” is far from what fuels cost. Are these cents?", (cents, fits[0]))
     return Reading(fits[0], asked, (), fits[0] != typed.strip())
+
+
+def is_bare(typed: str) -> bool:
+    """Whether a text is a number without a unit; a sign of money before it is none.
+
+    Examples
+    --------
+    >>> is_bare("1,500"), is_bare("$2.40"), is_bare("2.40/gal"), is_bare("22c"), is_bare("large")
+    (True, True, False, False, False)
+    """
+    match = _NUMBER.search(typed)
+    return match is not None and not typed[match.end() :].strip()
 
 
 def _numbers(text: str, system: str) -> list[str]:
@@ -212,17 +235,15 @@ def unit_words(text: str) -> str:
 
 
 def _with_unit(
-    number: str, unit: str, money: str, measured: QuantityField, system: str, fuel: str, currency: str, before: str
+    number: str, unit: str, money: str, measured: QuantityField, system: str, currency: str, wanted: str, held: str
 ) -> tuple[str, list[str]]:
     """Number and unit together, and other readings where the unit was left out and more than one is usual."""
-    wanted = own_unit(measured, system, fuel, currency)
     coin = money or currency
     if re.match(r"k\b(?!/h)", unit):
         number, unit = _tidy(str(float(number) * 1000)), unit[1:].strip()
     if unit in ("", "/"):
         if money and wanted.startswith(currency):
             wanted = f"{coin}{wanted[len(currency) :]}"
-        held = split_text(before)[1]
         if held and not money and not _same_unit(held, wanted, measured):
             return _either(number, (wanted, held), measured)
         return f"{number} {wanted}", _other_readings(number, measured, wanted)
@@ -326,15 +347,15 @@ def own_unit(measured: QuantityField, system: str, fuel: str = "", currency: str
     unit, dimension = split_text(measured.sample)[1], measured.dimension
     sold = FUEL_UNITS.get(fuel, {}).get(system, "")
     if dimension == "price":
-        unit = f"$/{sold or (FUEL_UNITS['electricity'][system] if _foreign(unit, system, dimension) else unit[2:])}"
+        unit = f"$/{sold or (FUEL_UNITS['electricity'][system] if foreign(unit, system, dimension) else unit[2:])}"
     elif dimension in ("amount", "amount_per_year", "tier") and sold:
         unit = "/".join([sold, *unit.split("/")[1:]])
-    elif _foreign(unit, system, dimension):
+    elif foreign(unit, system, dimension):
         unit = _TWINS.get(unit, {}).get(system) or (unit if dimension in OPEN else unit_for(dimension, system))
     return unit.replace("$", currency)
 
 
-def _foreign(unit: str, system: str, dimension: str) -> bool:
+def foreign(unit: str, system: str, dimension: str) -> bool:
     """Whether a unit is one of the system that the reader does not use."""
     if system == "si":
         return _US_ONLY.search(unit) is not None
@@ -373,4 +394,4 @@ def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
     return ""
 
 
-__all__ = ["FUEL_UNITS", "Reading", "odd", "own_unit", "understand"]
+__all__ = ["FUEL_UNITS", "Reading", "foreign", "is_bare", "odd", "own_unit", "understand"]

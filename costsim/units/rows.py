@@ -18,7 +18,9 @@ class Each:
     measured: QuantityField
 
 
-def understand_all(typed: str, measured: QuantityField, *, system: str, currency: str = "$") -> list[str]:
+def understand_all(
+    typed: str, measured: QuantityField, *, system: str, currency: str = "$", unit: str = ""
+) -> list[str]:
     """Read several values in a row; a comma between thousands parts none.
 
     Examples
@@ -28,4 +30,4 @@ def understand_all(typed: str, measured: QuantityField, *, system: str, currency
     (['24000 Btu/h', '36000 Btu/h'], ['24 kBtu/h', '36 kBtu/h'])
     """
     parts = [part.strip() for part in _BETWEEN.split(typed) if part.strip()]
-    return [understand(part, measured, system=system, currency=currency).text for part in parts]
+    return [understand(part, measured, system=system, currency=currency, unit=unit).text for part in parts]

@@ -75,7 +75,7 @@ def peak_card(summary: Mapping[str, Any] | None, best: OptionResult) -> Card:
     value = f"{one['coincident_peak_kw']:,.1f} kW"
     return Card(
         "peak",
-        tr("Coincident peak"),
+        tr("Coincident peak, all homes"),
         value,
         tr(
             "{name} · {homes} homes, {time}",

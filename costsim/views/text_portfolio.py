@@ -6,12 +6,12 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TextIO
 
+from costsim.portfolio.headings import key_title
+from costsim.views.homes_totals import NONE, Table, counted, peak_when, printed_totals, read_lines
 from costsim.views.tables import money, text_table
 from costsim.words import tr
 
 MOST_PAIRS = 15
-NONE = "–"
-Table = tuple[list[str], list[list[str]]]
 
 
 class Homes:
@@ -67,12 +67,14 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
     """
     parts = [_head(summary, folder)]
     if summary["homes"]:
+        parts += printed_totals(summary)
         parts += [_costs(summary), text_table(*unmet_home_rows(summary)), _grid(summary)]
         parts += [_pairs(summary)] if summary["pairs"] else []
     parts.append(
         tr(
-            "In {folder}: homes/ every home and option, hours.parquet the electricity of all homes hour"
-            " by hour,\nset_aside.csv rows that could not be used and why, summary.json these figures.",
+            "In {folder}: totals.csv the first table, homes.csv and homes/ every home and option, hours.parquet"
+            " the electricity\nof all homes hour by hour, set_aside.csv rows that could not be used and why,"
+            " summary.json these figures.",
             folder=folder,
         )
     )
@@ -84,12 +86,9 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
     lines = [
         title,
         "=" * len(title),
-        tr(
-            "{summary} homes, together of weight {summary_2}.",
-            summary=f"{summary['homes']:,}",
-            summary_2=f"{summary['weight']:,.6g}",
-        ),
+        counted(summary),
     ]
+    lines += read_lines(summary)
     if aside:
         rows = tr("1 row was") if aside == 1 else tr("{aside} rows were", aside=f"{aside:,}")
         lines.append(tr("{rows} set aside: {folder}/set_aside.csv says why.", rows=rows, folder=folder))
@@ -97,9 +96,8 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
     if slow:
         lines.append(
             tr(
-                "Every home, or every set of values that several homes share, needs a study of its own"
-                " because of {slow}; that takes longer.",
-                slow=", ".join(slow),
+                "Computed home by home, which takes longer: {slow} cannot be computed for many homes at once.",
+                slow=", ".join(key_title(one) for one in slow),
             )
         )
     return "\n".join(lines)
@@ -130,7 +128,7 @@ def cost_rows(summary: Mapping[str, Any]) -> Table:
         ]
         for one in options
     ]
-    return [tr("a year's cost"), *_headings(summary), tr("cheapest for"), tr("and warm")], rows
+    return [tr("a year's cost"), *_headings(summary), tr("cheapest for"), tr("cheapest of the warm")], rows
 
 
 def _costs(summary: Mapping[str, Any]) -> str:
@@ -218,13 +216,3 @@ def _pairs(summary: Mapping[str, Any]) -> str:
     text = f"{text_table(*pair_rows(summary))}\n\n{text_table(*shift_rows(summary))}"
     left = len(summary["pairs"]) - MOST_PAIRS
     return text + (tr("\n{left} more pairs stand in summary.json.", left=left) if left > 0 else "")
-
-
-def peak_when(one: Mapping[str, Any]) -> str:
-    """When the highest hour is, and how many hours are as high."""
-    if not one["coincident_peak_at"]:
-        return NONE
-    more = int(one["coincident_peak_hours"]) - 1
-    if not more:
-        return str(one["coincident_peak_at"])
-    return tr("first {time}, and {more} hours more", time=one["coincident_peak_at"], more=f"{more:,}")

@@ -155,8 +155,11 @@ def _unit_in_cells(download: Download, at: int) -> str:
 
 
 def _without_unit(quantity: str, shown: str, file: str) -> Fault:
-    units, name = ("degC or degF", "temp") if quantity == "outdoor" else (SI[quantity], quantity)
-    remedy = f"write it like '{quantity} [{SI[quantity]}]', or say it with --map \"{name}={shown} [UNIT]\" and {units} for UNIT"
+    outdoor = quantity == "outdoor"
+    said = f'--map "{"temp" if outdoor else quantity}={shown} [{SI[quantity]}]"' + (
+        ", or degF in place of degC" if outdoor else ""
+    )
+    remedy = f"write it like '{quantity} [{SI[quantity]}]', or type {said}"
     asks = ("temperature_unit", ("degF", "degC")) if quantity == "outdoor" else ("", ())
     return Fault(f"column {shown}", "has no unit", remedy, file, *asks)
 
@@ -170,7 +173,10 @@ def _by_unit(download: Download) -> int | None:
             word in name for word in (*_SPOILING, *_LOW, *_HIGH, "indoor", "room", "supply")
         ):
             found.append(at)
-    return found[0] if len(found) == 1 else None
+    bare = [
+        at for at in found if download.head[at].strip(' "').endswith((")", "]"))
+    ]  # nothing behind the unit, such as a mark of quality
+    return next(iter(found if len(found) == 1 else bare if len(bare) == 1 else []), None)
 
 
 def _quantity(name: str) -> str:

@@ -8,6 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from costsim.errors import Fault, InputError
+from costsim.packed_tables import without_breaks
+from costsim.tariffs.calendar import MONTHS
+from costsim.weather.elements import days_of_elements
 from costsim.weather.headings import plain, temperature_unit
 from costsim.weather.layouts import Layout, layout_of, place_of
 from costsim.weather.plain_csv import KINDS_READ, about_line, number_of
@@ -18,6 +21,7 @@ _BULK = "date,hour,temp,dwpt,rhum,prcp,snow,wdir,wspd,wpgt,pres,tsun,coco"
 DEEPEST_HEAD = 120
 """Lines above the headings that a service may write."""
 MOST_BELOW = 12
+_MONTHS = {name[:3].lower() for name in MONTHS}
 _CALENDAR = {"year", "month", "day"}
 
 
@@ -86,7 +90,7 @@ def take_apart(text: str, file: str) -> Download:
     """
     about: dict[str, str] = {}
     lines = []
-    for line in text.split("\n"):
+    for line in without_breaks(text.split("\n")):
         if line.startswith("#") and line[1:2] not in (",", ";", "\t"):  # where a column of numbers is headed so
             if ":" in line and len(line) < 2000:
                 key, value = about_line(line)
@@ -99,11 +103,17 @@ def take_apart(text: str, file: str) -> Download:
         raise InputError(Fault("", "holds no rows of data", KINDS_READ, file))
     if _is_isd_lite(lines):
         lines = [_ISD_LITE, *(",".join(line.split()) for line in lines)]
+    elif days := days_of_elements(lines):
+        lines = days
+        about.setdefault("unit", "degC/10")
     elif lines[0].count(",") == _BULK.count(",") and looks_like_stamp(lines[0].split(",")[0]):
         lines.insert(0, _BULK)  # Meteostat's bulk files have no headings
     for at, line in enumerate(lines[:DEEPEST_HEAD]):
         mark = marked(line)
         head = cells_of(line, mark)
+        if len({cell.strip().lower()[:3] for cell in head} & _MONTHS) == len(_MONTHS):
+            remedy = "make a year of them on the House page, under “make your town's year”, or with costsim weather synthesize"
+            raise InputError(Fault("", "holds means of months, and hours are needed", remedy, file))
         layout = layout_of(head) if len(head) > 1 else None
         if layout is not None:
             above = lines[:at]

@@ -60,7 +60,16 @@ def temperature_unit(text: str) -> str:
     >>> temperature_unit("°C"), temperature_unit("degrees F"), temperature_unit("K"), temperature_unit("kW")
     ('degC', 'degF', 'degK', '')
     """
-    key = "".join(text[:30].replace("°", "deg").replace("º", "deg").lower().replace("_", "").split())
+    key = "".join(
+        text[:30]
+        .replace("℃", "degc")
+        .replace("℉", "degf")
+        .replace("°", "deg")
+        .replace("º", "deg")
+        .lower()
+        .replace("_", "")
+        .split()
+    )
     return _TEMPERATURES.get(key, "")
 
 
@@ -138,6 +147,7 @@ _SPEEDS = {
     "kt": 1852 / 3600,
     "kn": 1852 / 3600,
     "mph": 0.44704,
+    "mp/h": 0.44704,
     "kmh": 1 / 3.6,
 }
 _HOURLY_SUMS = {

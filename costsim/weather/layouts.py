@@ -94,6 +94,14 @@ LAYOUTS: tuple[Layout, ...] = (
         {"outdoor": _t("t2m", unit="degC")}, ("year", "doy"), "stated", True, (-999.0, -99.0),
         units_note="NASA POWER gives T2M in °C",
     ),
+    *(
+        Layout(
+            "NASA POWER daily", (*days, "t2m_max", "t2m_min"),
+            {"low": _t("t2m_min", unit="degC"), "high": _t("t2m_max", unit="degC")}, days, "stated", True, (-999.0, -99.0),
+            units_note="NASA POWER gives T2M in °C",
+        )
+        for days in (("year", "mo", "dy"), ("year", "doy"))
+    ),
     Layout(
         "Open-Meteo hourly", ("time", "temperature_2m"),
         {"outdoor": _t("temperature_2m", unit="degC"), "ghi": (Column("shortwave_radiation", "W/m2", True),),
@@ -126,6 +134,19 @@ LAYOUTS: tuple[Layout, ...] = (
         "Meteostat daily", ("date", "tavg", "tmin", "tmax", "tsun"),
         {"outdoor": _t("tavg", unit="degC"), "low": _t("tmin", unit="degC"), "high": _t("tmax", unit="degC")},
         ("date",), "standard", True, units_note="Meteostat gives temperatures in °C",
+    ),
+    Layout(
+        "Meteostat daily", ("year", "month", "day", "temp", "tmin", "tmax"),
+        {"outdoor": _t("temp", unit="degC"), "low": _t("tmin", unit="degC"), "high": _t("tmax", unit="degC")},
+        ("year", "month", "day"), "standard", True, units_note="Meteostat gives temperatures in °C",
+    ),
+    *(
+        Layout(
+            "NOAA global hourly (GHCNh)", (*times, "temperature", "temperature_quality_code"),
+            {"outdoor": _t("temperature", unit="degC"), "wind": _t("wind_speed", unit="m/s")}, times, "utc",
+            place=_NOAA | {"name": "station_name"}, units_note="NOAA's global hourly record gives °C, m/s and UTC",
+        )
+        for times in (("date",), ("year", "month", "day", "hour", "minute"))
     ),
     Layout(
         "NOAA local climatological data", ("date", "hourlydrybulbtemperature"),
@@ -190,6 +211,22 @@ LAYOUTS: tuple[Layout, ...] = (
         "Environment Canada daily", ("date/time", "mean temp (°c)"),
         {"outdoor": _t("mean temp", unit="degC"), "low": _t("min temp", unit="degC"), "high": _t("max temp", unit="degC")},
         ("date/time",), "standard", True, place=_ECCC,
+    ),
+    Layout(
+        "Environment Canada hourly", ("date/heure (hnl)", "temp (°c)"),
+        {"outdoor": _t("temp", unit="degC"), "wind": _t("vit. du vent", unit="km/h")},
+        ("date/heure (hnl)",), "standard", place=_ECCC | {"name": "nom de la station"},
+        units_note="Environment Canada gives local standard time",
+    ),
+    Layout(
+        "Environment Canada daily", ("date/heure", "temp moy.(°c)"),
+        {"outdoor": _t("temp moy.", unit="degC"), "low": _t("temp min.", unit="degC"), "high": _t("temp max.", unit="degC")},
+        ("date/heure",), "standard", True, place=_ECCC | {"name": "nom de la station"},
+    ),
+    Layout(
+        "Météo-France hourly", ("num_poste", "aaaammjjhh", "t"), {"outdoor": _t("t", unit="degC"), "wind": _t("ff", unit="m/s")},
+        ("aaaammjjhh",), "utc", place={"latitude": "lat", "longitude": "lon", "altitude": "alti", "name": "nom_usuel"},
+        units_note="Météo-France gives °C, m/s and UTC",
     ),
     Layout(
         "DWD hourly air temperature", ("mess_datum", "tt_tu"), {"outdoor": _t("tt_tu", unit="degC")},

@@ -9,8 +9,9 @@ from pathlib import Path
 
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines, read_bytes
-from costsim.packed_tables import as_text
+from costsim.packed_tables import as_text, japanese
 from costsim.study_files import sample_names, sample_path
+from costsim.weather.json_download import json_table
 from costsim.weather.model import MOST_BYTES, Weather
 from costsim.weather.plain_csv import KINDS_READ
 from costsim.weather.record import Record, read_table
@@ -98,6 +99,7 @@ def read_record(
     """
     file = str(path) if content is not None else Path(path).name
     raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
+    raw = json_table(raw).encode() or raw
     raw, told = as_text(raw, file) if raw.strip() else (raw, "")
     raw, file = unpacked(raw, file)
     text = text_of(raw, file)
@@ -127,6 +129,6 @@ def text_of(raw: bytes, file: str) -> str:
     try:
         text = raw.decode("utf-16" if wide else "utf-8-sig")
     except UnicodeDecodeError:
-        text = raw.decode("latin-1")
+        text = japanese(raw) or raw.decode("latin-1")
     check_lines(text, file, "ten years of hours have 87,600; check that it is the right file")
     return text.replace("\r\n", "\n").replace("\r", "\n")

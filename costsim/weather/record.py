@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from costsim.errors import Fault, InputError
 from costsim.units.quantity import UnitError
 from costsim.weather.columns import Chosen, chosen_columns, in_si, settled_units
-from costsim.weather.download import Download, take_apart
-from costsim.weather.headings import number_and_unit
+from costsim.weather.download import Download, cells_of, take_apart
+from costsim.weather.headings import number_and_unit, plain
 from costsim.weather.layouts import Layout, place_of
 from costsim.weather.plain_csv import bound_faults, place_facts
 from costsim.weather.stamps import Stamps
@@ -23,6 +23,8 @@ from costsim.weather.times import find_times, on_one_clock
 Floats = NDArray[np.float64]
 Times = NDArray[np.datetime64]
 HOUR_S, DAY_S = 3600, 86400
+DIGITS_NOAA = 4
+"""Which NOAA writes before the letter of quality; fewer are a number with a decimal comma."""
 NO_TEMPERATURE = (-999.0, -999.9, -999.99, 999.9, -9999.9, 9999.9, -99999.0, 99999.0)
 
 
@@ -160,7 +162,7 @@ def _timed(record: Record, stamps: Stamps, download: Download, file: str) -> Rec
         record = replace(record, columns={key: values[good] for key, values in record.columns.items()})
         told.append(f"{int((~good).sum())} rows without a time were left out")
         times = times[good]
-    step = _step(times, stamps.timed, bool(layout and layout.daily))
+    step = _step(times, stamps.timed, bool(layout and layout.daily), file)
     ends = record.ends
     if stamps.ends and step < DAY_S:
         ends = frozenset(record.columns)
@@ -170,7 +172,7 @@ def _timed(record: Record, stamps: Stamps, download: Download, file: str) -> Rec
     )
 
 
-def _step(times: Times, timed: bool, daily: bool) -> int:
+def _step(times: Times, timed: bool, daily: bool, file: str) -> int:
     """Most frequent step [s]; a whole day where no time of day is written."""
     if daily:
         return DAY_S
@@ -182,7 +184,7 @@ def _step(times: Times, timed: bool, daily: bool) -> int:
     step = int(values[np.argmax(counts)])
     if not timed and (len(unique) < len(times) / 2):
         raise InputError(
-            Fault("time", "days come several times, and no column tells the hour", "add a column with the hour")
+            Fault("time", "days come several times, and no column tells the hour", "add a column with the hour", file)
         )
     return max(step, DAY_S) if not timed else step
 
@@ -210,10 +212,8 @@ def _place(download: Download, facts: Mapping[str, Any]) -> dict[str, Any]:
 def _first_number(download: Download, at: int) -> float:
     head = replace(download, lines=download.lines[:50])
     for cell in head.columns([at], "")[0]:
-        try:
-            return float(cell)
-        except ValueError:
-            continue
+        if math.isfinite(found := _number(cell, comma=True)):
+            return found
     return math.nan
 
 
@@ -230,20 +230,23 @@ def _named(download: Download, layout: Layout | None) -> str:
     return first[0].strip() if first else ""
 
 
-_STATIONS = ("station", "station_id", "stations_id", "station id", "climate id", "usaf", "wban")
+_STATIONS = ("location_id", "station", "station_id", "stations_id", "station id", "climate id", "usaf", "wban")
 
 
 def _one_station(download: Download, wanted: str, file: str) -> tuple[Download, list[str]]:
     """Keep the rows of one station; several are a question."""
     at = next((place for name in _STATIONS if (place := place_of(download.head, name)) is not None), None)
-    if at is None:
+    points = [place for name in ("latitude", "longitude") if (place := place_of(download.head, name)) is not None]
+    if at is None and len(points) < 2:
         return download, []
-    cells = download.columns([at], file)[0]
+    columns = download.columns([at] if at is not None else points, file)
+    cells = [", ".join(cell) for cell in zip(*columns, strict=True)]
     names = list(dict.fromkeys(cell for cell in cells if cell))
     if len(names) < 2 or len(cells) != len(download.lines):
         return download, []
     if not wanted:
-        shown = ", ".join(names[:6]) + (" …" if len(names) > 6 else "")
+        told = (_told_place(name, _location(download, name)) for name in names[:6])
+        shown = "; ".join(told) + (" …" if len(names) > 6 else "")
         raise InputError(
             Fault(
                 "station",
@@ -257,7 +260,22 @@ def _one_station(download: Download, wanted: str, file: str) -> tuple[Download, 
     if wanted not in names:
         raise InputError(Fault("--station", f"'{wanted}' is none of {', '.join(names[:6])}", "name one of them", file))
     kept = [line for line, cell in zip(download.lines, cells, strict=True) if cell == wanted]
-    return replace(download, lines=kept), [f"station {wanted} of {len(names)} in the file"]
+    return replace(download, lines=kept, stated=download.stated | _location(download, wanted)), [
+        f"station {wanted} of {len(names)} in the file"
+    ]
+
+
+def _told_place(name: str, place: Mapping[str, str]) -> str:
+    where = [place[key] for key in ("latitude", "longitude") if key in place]
+    return f"{name} ({', '.join(where)})" if where else name
+
+
+def _location(download: Download, wanted: str) -> dict[str, str]:
+    """What a table of locations above the readings says of one of them, as Open-Meteo writes it."""
+    rows = [cells_of(line, download.mark) for line in download.above]
+    head = next((row for row in rows if row[:1] == ["location_id"]), [])
+    row = next((row for row in rows if row[:1] == [wanted]), []) if head else []
+    return {plain(key): value.strip() for key, value in zip(head, row, strict=False)}
 
 
 def _values(
@@ -315,9 +333,9 @@ def _number(cell: str, comma: bool) -> float:
     if not text or len(text) > 30:
         return math.nan
     value, found, quality = text.partition(",")
-    if found and not comma and len(quality) == 1:
+    if found and not comma and len(quality) == 1 and len(value.lstrip("+-")) >= DIGITS_NOAA:
         text = "" if quality in "37" else value
-    elif comma:
+    elif comma or found:
         text = text.replace(",", ".")
     text = number_and_unit(text.replace("−", "-"))[0].rstrip("sVv*")
     try:

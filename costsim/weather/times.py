@@ -116,7 +116,8 @@ def _hours_beside(head: list[str], first: list[str], at: int) -> int | None:
     if ":" in first[at]:
         return None
     for place, heading in enumerate(head):
-        if place != at and place < len(first) and plain(heading) in _TIMES_OF_DAY and time_of(first[place]) is not None:
+        named = {plain(heading), split_heading(heading)[0]} & set(_TIMES_OF_DAY)
+        if place != at and place < len(first) and named and time_of(first[place]) is not None:
             return place
     others = [
         place
@@ -129,11 +130,24 @@ def _hours_beside(head: list[str], first: list[str], at: int) -> int | None:
 def _stamped(download: Download, at: int, hour: int | None, file: str) -> Stamps:
     name = download.head[at].strip().strip('"') or "time"
     if hour is None:
-        return read_stamps(download.columns([at], file)[0], file, name)
+        return read_stamps(_of_seconds(download.columns([at], file)[0]), file, name)
     dates, hours = download.columns([at, hour], file)
     plain_hours = all(cell.isdigit() and len(cell) < 3 for cell in hours[:50])
     joined = [f"{d} {h}:00" if plain_hours else f"{d} {h}" for d, h in zip(dates, hours, strict=True)]
     return read_stamps([cell if cell.strip(" :0") else "" for cell in joined], file, name)
+
+
+def _of_seconds(cells: list[str]) -> list[str]:
+    """Times that are seconds since 1970 written out, in UTC; other ones as they are."""
+    if not all(
+        len(cell) == 10 and cell.isdigit() and FIRST_S <= int(cell) < LAST_S for cell in (cells[:1] + cells[-1:])
+    ):
+        return cells
+    return [f"{np.datetime64(int(cell), 's')}Z" if cell.isdigit() and len(cell) == 10 else cell for cell in cells]
+
+
+FIRST_S, LAST_S = 946_684_800, 1_800_000_000
+"""Seconds since 1970 of 2000 and 2027; larger numbers of ten digits are a date and an hour, such as 2016013105."""
 
 
 def _numbered(download: Download, places: dict[str, int], file: str) -> Stamps:

@@ -10,7 +10,8 @@ from cases import demo
 from scipy.optimize import brentq
 
 from costsim import load_weather, read_study, read_weather
-from costsim.analysis.breakeven import _root, breakeven_prices, cost_of, costs_at, price_map, priced, turn
+from costsim.analysis.breakeven import _Span, breakeven_prices, cost_of, costs_at, price_map, priced, turn
+from costsim.analysis.price_costs import _Orders
 from costsim.engine.lower import lower_study
 from costsim.study.case import Case, case_from
 from costsim.weather import find_weather
@@ -152,7 +153,10 @@ def test_the_root_is_that_of_scipy(gap: Any, most: int) -> None:
         return np.array([gap(one) for one in x.tolist()])
 
     ends = np.array([1.0, 2.1])
-    found = _root(told, ends, told(ends))
+    span = _Span(("one", "other", 0), ends, told(ends))
+    while len(points := span.points()):
+        span.narrow(points, told(points))
+    found = span.root()
     assert found == pytest.approx(brentq(gap, 1.0, 2.1, xtol=1e-13, rtol=1e-13), rel=3e-12)
     assert len(rounds) - 1 <= most
 
@@ -161,7 +165,7 @@ def test_the_root_is_that_of_scipy(gap: Any, most: int) -> None:
 def test_prices_that_give_one_order_share_a_year_that_costs_what_each_would_alone(
     further: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from costsim.analysis import breakeven
+    from costsim.analysis import price_costs
 
     data = demo()
     data |= further
@@ -175,13 +179,13 @@ def test_prices_that_give_one_order_share_a_year_that_costs_what_each_would_alon
     gas = {"kind": "gas", "output": "9 kW", "efficiency": "90 %"}
     data["option"] = [{"name": "both", "rule": "cheapest_now", "source": [{"kind": "electric", "output": "9 kW"}, gas]}]
     case = case_from(data)
-    common, run, orders = lower_study(case, GREENSBORO), breakeven.run_plant, []
+    common, run, orders = lower_study(case, GREENSBORO), price_costs.run_plant, []
 
     def counted(study: Any, plant: Any) -> Any:
         orders.append(plant.order.tobytes())
         return run(study, plant)
 
-    monkeypatch.setattr(breakeven, "run_plant", counted)
+    monkeypatch.setattr(price_costs, "run_plant", counted)
     factors = {
         "electricity": np.array([0.2, 0.5, 0.8, 1.0, 1.3, 3.0]),
         "natural_gas": np.array([1.0, 1.0, 1.1, 1.0, 0.9, 1.0]),
@@ -219,3 +223,20 @@ def test_over_the_years_a_price_turns_where_both_life_cycles_are_equal_by_hand()
     factor = (2000 + bought["A"] * flat - 9000 - 300 * flat) / ((bought["B"] - 180) * rising)
     gas = found["natural_gas"].over_years
     assert gas.factor == pytest.approx(factor, rel=1e-9) if factor > 0.05 else gas.factor is None
+
+
+def test_orders_between_two_alike_are_not_asked_for() -> None:
+    asked: list[float] = []
+
+    def run(value: float) -> bytes:
+        asked.append(value)
+        return b"below" if value < 1.7 else b"above"
+
+    known = _Orders()
+    values = np.linspace(1.0, 2.0, 101)
+    assert known.names(values, run) == [b"below" if value < 1.7 else b"above" for value in values.tolist()]
+    assert len(asked) <= 10
+    assert known.names(np.array([1.95, 1.0, 1.31]), run) == [b"above", b"below", b"below"]
+    assert len(asked) <= 10
+    assert known.names(np.array([0.5]), run) == [b"below"]
+    assert asked[-1] == 0.5

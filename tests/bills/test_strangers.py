@@ -25,6 +25,48 @@ DELIVERED = [
     (date(2024, 1, 29), 1766.0),
 ]
 NAMES = [f"{date(2024, month, 1):%b}" for month in range(1, 13)]
+DUTCH = (
+    "januari",
+    "februari",
+    "maart",
+    "april",
+    "mei",
+    "juni",
+    "juli",
+    "augustus",
+    "september",
+    "oktober",
+    "november",
+    "december",
+)
+LONG_FRENCH = (
+    "janvier",
+    "février",
+    "mars",
+    "avril",
+    "mai",
+    "juin",
+    "juillet",
+    "août",
+    "septembre",
+    "octobre",
+    "novembre",
+    "décembre",
+)
+SPANISH = (
+    "enero",
+    "febrero",
+    "marzo",
+    "abril",
+    "mayo",
+    "junio",
+    "julio",
+    "agosto",
+    "septiembre",
+    "octubre",
+    "noviembre",
+    "diciembre",
+)
 FRENCH = ("janv.", "févr.", "mars", "avr.", "mai", "juin", "juil.", "août", "sept.", "oct.", "nov.", "déc.")
 Row = Callable[[date, date, int], str]
 
@@ -62,7 +104,7 @@ TOLD = {
         "natural_gas", THERM, USE, "what was paid is taken from 'Actual Charges'"),
     "payments between the bills": (
         bills("Date,Activity,Therms,Amount", lambda _, b, u: f"{b:%m/%d/%y},Bill,{u},{u}\n{b + timedelta(18):%m/%d/%y},Payment - Thank You,,-{u}"),
-        "natural_gas", THERM, USE[1:], "14 rows of payments, without use, are left out"),
+        "natural_gas", THERM, USE[1:], "14 rows of payments and fees, without use, are left out"),
     "years beside each other with their unit": (
         "Month,2023 (therms),2024 (therms)\n" + "\n".join(f"{n},{BY_MONTH[i] + 5},{BY_MONTH[i]}" for i, n in enumerate(NAMES)),
         "natural_gas", THERM, [*(one + 5 for one in BY_MONTH), *BY_MONTH], ""),
@@ -156,6 +198,34 @@ TOLD = {
                 lambda a, b, u: f"{a:%d/%m/%Y},{last(b):%d/%m/%Y},{u * 29}"), "natural_gas", 29 * KWH, USE, ""),
     "gas in CCF beside the same gas in kWh": (bills("start,end,CCF,kWh",
             lambda a, b, u: f"{a},{b},{u},{u * 30.3:.0f}"), "natural_gas", KWH, [float(f"{u * 30.3:.0f}") for u in USE], ""),
+    "months of a year as headings with their unit": (
+        "Account," + ",".join(f"{name}-24 Therms" for name in NAMES)
+                + "\n0001," + ",".join(map(str, BY_MONTH)) + "\n", "natural_gas", THERM, BY_MONTH, ""),
+    "averages a day beside the days": (
+        bills("Bill Date,Days,Average therms per day", lambda a, b, u: f"{b:%m/%d/%Y},{(b - a).days},{u / (b - a).days:.4f}"),
+        "natural_gas", THERM, USE, "is an average a day, taken times the days of each bill"),
+    "a column of A and E": (
+        bills("Read date,Therms,A/E",
+                lambda _, b, u: f"{b:%m/%d/%Y},{u},{'E' if b.month == 3 else 'A'}"), "natural_gas", THERM, [*USE[1:4], USE[4] + USE[5], *USE[6:]], ""),
+    "kinds of reading": (
+        bills("From,To,Usage (therms),Usage Type", lambda a, b, u: f"{a},{b},{u},{'EST' if b.month == 3 else 'REG'}"),
+        "natural_gas", THERM, [*USE[:4], USE[4] + USE[5], *USE[6:]], "1 estimated or partial readings"),
+    "fees between deliveries": (
+        "Date,Item,Gallons,Amount\n" + "\n".join(f"{d:%m/%d/%Y},Propane,{v / 10:.1f},{v}\n{d:%m/%d/%Y},Hazmat fee,,9.99" for d, v in DELIVERED),
+        "propane", GALLON, [round(v / 10, 1) for _, v in DELIVERED[1:]], "4 rows of payments and fees"),
+    "hundreds of cubic feet in words": (
+        bills("From,To,Usage (hundred cubic feet)", lambda a, b, u: f"{a},{b},{u}"), "natural_gas", CCF, USE, ""),
+    "a register in hundreds of cubic feet": (
+        bills("Read date,Reading (ft3 x100)",
+                lambda a, _, u: f"{a:%d/%m/%Y},{4000 + sum(USE[: FIRSTS.index(a)])}"), "natural_gas", CCF, USE[:-1], "one CCF holds"),
+    "Dutch months": (bills("Maand;Gas (m3)", lambda a, _, u: f"{DUTCH[a.month - 1]} {a.year};{u}"), "natural_gas", 1.0, USE, ""),
+    "French dates in words": (
+        bills("Date de relevé;Index gaz (kWh)",
+                lambda a, _, u: f"1er {LONG_FRENCH[a.month - 1]} {a.year};{1000 + sum(USE[: FIRSTS.index(a)])}"), "natural_gas", KWH, USE[:-1], ""),
+    "Spanish dates in words": (bills("Fecha;Gas (kWh);Días",
+            lambda a, b, u: f"1 de {SPANISH[b.month - 1]} de {b.year};{u};{(b - a).days}"), "natural_gas", KWH, USE, ""),
+    "Japanese electricity with its days": (
+        bills("検針日,使用日数,使用量(kWh)", lambda a, b, u: f"{b.year}年{b.month}月{b.day}日,{(b - a).days},{u * 4}"), "electricity", 4 * KWH, USE, ""),
 }  # fmt: skip
 
 
@@ -193,6 +263,13 @@ ASKED = {
             "\n".join(f"FY2024,{i + 1},{u}" for i, u in enumerate(USE[:12])), "those of a fiscal year"),
     "a heat content of no known unit": (bills("start,end,Gas (m3),Heat content",
             lambda a, b, u: f"{a},{b},{u},2.5"), "write it into the heading, such as 'heat content (MJ/m3)'"),
+    "days as spreadsheets count them": (
+        bills("Start,End,Therms",
+                lambda a, b, u: f"{(a - date(1899, 12, 30)).days},{(b - date(1899, 12, 30)).days},{u}"), "give column 'Start' the form of a date"),
+    "gas by the gallon": (bills("From,To,Gas (gal)", lambda a, b, u: f"{a},{b},{u}"), "is propane: type --fuel propane"),
+    "two houses in one table": (
+        bills("Address,Start,End,Therms", lambda a, b, u: f"1 A St,{a},{b},{u}\n2 B St,{a},{b},{u}"),
+        "choose the one that heats the house with --meter '1 A St'"),
     "face cords": ("Date,Wood (face cords)\n2024-01-01,2\n2024-03-01,2", "unit"),
     "a credit as an amount": (bills("Start,End,Therms",
             lambda a, b, u: f"{a},{b},{u if u != 61 else -12}"), "add a credit to the bill that it belongs to"),

@@ -80,7 +80,7 @@ def test_a_persona_brings_its_study_unless_yours_is_there() -> None:
     app.selectbox(key="persona").set_value("household").run()
     assert not app.exception
     assert app.session_state["study_name"] == "valley_row"
-    assert field(app, "Thermostat setting").value == "65 °F"
+    assert field(app, "Thermostat setting").value == "65"
 
 
 def test_the_link_brings_study_persona_and_units_back() -> None:
@@ -89,7 +89,7 @@ def test_the_link_brings_study_persona_and_units_back() -> None:
     assert app.session_state["units"] == "SI"
     field(app, "Thermostat setting").set_value("19 °C").run()
     other = opened("house", study=linked(app), persona="installer", units="si")
-    assert field(other, "Thermostat setting").value == "19 °C"
+    assert field(other, "Thermostat setting").value == "19"
     assert other.session_state["typed"] == app.session_state["typed"]
     assert other.session_state["persona"] == "installer"
 
@@ -129,7 +129,7 @@ def test_what_is_typed_is_shown_back_as_read_and_changes_the_answer() -> None:
     before = verdict(app)
     turn(app, "house")
     field(app, "Heated floor area").set_value("1,500 sq ft").run()
-    assert field(app, "Heated floor area").value == "1,500 ft²"
+    assert field(app, "Heated floor area").value == "1,500"
     assert app.session_state["typed"]["house"]["floor_area"] == "1500 ft2"
     turn(app, "prices")
     field(app, "Energy price").set_value("22c").run()
@@ -141,9 +141,9 @@ def test_undo_and_redo() -> None:
     app = opened("house")
     field(app, "Thermostat setting").set_value("65").run()
     press(app, "Undo")
-    assert field(app, "Thermostat setting").value == "70 °F"
+    assert field(app, "Thermostat setting").value == "70"
     press(app, "Redo")
-    assert field(app, "Thermostat setting").value == "65 °F"
+    assert field(app, "Thermostat setting").value == "65"
 
 
 def test_another_currency_changes_the_sign_and_nothing_else() -> None:

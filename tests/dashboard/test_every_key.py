@@ -15,7 +15,11 @@ from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, mode
 from costsim.dashboard.registry import load_pages
 from costsim.sources import KINDS
 from costsim.study.case import Case, Option
-from costsim.units.fields import choices_of
+from costsim.units.fields import OPEN, QuantityField, choices_of
+from costsim.units.quantity import UnitError, split_text
+from costsim.units.reading import understand
+from costsim.units.rows import Each
+from costsim.units.usual import SOLD, USUAL, number_in, shown_number, usual_units
 
 Path = tuple[str | int, ...]
 TABLES = ("model", "models", "table", "lists", "tables", "union")
@@ -91,8 +95,42 @@ def typed(field: Any) -> Any:
 
 
 SURFACES = ("name", "area", "u_value", "typical", "difference")
+TABLED = "house.surface"
+"""A table whose cells take a number with its unit."""
 STATION = "place.weather"
 """Chosen by its own search box."""
+
+
+def measures() -> set[QuantityField]:
+    """How every quantity of the schema is read, those in rows included."""
+    fields = [field for _, field in keys(Case, (), study())]
+    rows = [one.measured for field in fields for one in field.metadata if isinstance(one, Each)]
+    return {*rows, *(one for one in map(measured_of, fields) if one is not None)}
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_every_quantity_is_the_same_in_each_unit_of_its_menu(system: str) -> None:
+    walked = 0
+    for measured in measures():
+        for fuel in ("", *SOLD) if measured.dimension in OPEN else ("",):
+            units = usual_units(measured, system, fuel, "$", split_text(measured.sample)[1])
+            assert len(set(units)) == len(units)
+            for unit in units if len(units) > 1 else ():
+                try:
+                    number = number_in(measured.sample, measured, unit)
+                except UnitError:  # by another dimension of its fuel: `test_forms.py`
+                    continue
+                walked += 1
+                # exact, and what the field shows is read in the menu's unit again
+                same, wanted = measured.quantity(f"{number!r} {unit}").value, measured.quantity(measured.sample).value
+                assert same == pytest.approx(wanted, rel=1e-12, abs=1e-9), (measured, unit)
+                shown = shown_number(measured.sample, measured, unit, system)
+                read = understand(shown, measured, system=system, fuel=fuel, unit=unit)
+                again = measured.quantity(read.answers[0] if read.answers else read.text).value
+                assert again == pytest.approx(wanted, rel=1e-3, abs=0.006), (measured, unit, shown, read)
+        if measured.dimension in USUAL:
+            assert len(usual_units(measured, system)) > 1, measured
+    assert walked > 150
 
 
 @pytest.mark.long
@@ -104,8 +142,10 @@ def test_every_key_of_the_schema_has_its_field_and_takes_what_is_typed() -> None
     app.session_state["typed"], app.session_state["study_name"] = data, "all"
     app.session_state["show_all"] = True
     seen: dict[str, str] = {}
+    menus: set[str] = set()
     for one in load_pages():
         turn(app, one.key)
+        menus |= {str(one.key).split("/", 3)[-1] for one in app.selectbox if str(one.key).startswith("unit/")}
         for kind in ("text_input", "number_input", "checkbox", "selectbox"):
             for widget in getattr(app, kind):
                 key = str(widget.key or "").split("/", 2)[-1]
@@ -116,6 +156,12 @@ def test_every_key_of_the_schema_has_its_field_and_takes_what_is_typed() -> None
         app.run()
         assert not app.exception, (one.key, app.exception)
     assert sorted(set(wanted) - set(seen)) == []
+    several = {
+        key
+        for key, (_, one) in wanted.items()
+        if (measured := measured_of(one)) is not None and measured.dimension in USUAL and not key.startswith(TABLED)
+    }
+    assert sorted(several - menus) == []
     unset = []
     for key, (path, field) in wanted.items():
         value: Any = app.session_state["typed"]

@@ -73,7 +73,7 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
         app.session_state[f"{box}/option[2].source[1]"] = True
     app.run()
     outputs = next(one for one in app.text_input if str(one.key).endswith("source[1].outputs"))
-    assert "kBtu/h" in outputs.value
+    assert next(one for one in app.selectbox if str(one.key).endswith("source[1].outputs")).value == "kBtu/h"
     outputs.set_value("24,000 Btu/h, 3 tons").run()
     assert app.session_state["typed"]["option"][1]["source"][0]["outputs"] == ["24000 Btu/h", "36 kBtu/h"]
     assert not app.error
@@ -86,7 +86,7 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
     ):
         field(app, "Size").set_value(typed).run()
         assert app.session_state["typed"]["option"][1]["source"][0]["outputs"] == curve, typed
-    assert field(app, "Size").value == "30 kBtu/h"
+    assert field(app, "Size").value == "30"
     assert "30.0 kBtu/h at 47 °F outside, 20.0 kBtu/h at 5 °F outside." in said(app)
     field(app, "Size").set_value("large").run()
     assert field(app, "Size").value == "large"

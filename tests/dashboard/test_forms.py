@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from dashboard.app import SCRIPT, field, opened, press, said, turn, verdict
 from streamlit.testing.v1 import AppTest
 
@@ -42,21 +44,52 @@ def test_what_cannot_be_spared_leaves_the_last_answer_named_as_such() -> None:
     assert "option[" not in said(app)
 
 
-def test_a_bare_number_is_read_as_the_hint_says_or_asked_about() -> None:
+def test_a_bare_number_is_read_in_the_unit_of_its_menu() -> None:
     app = opened("house")
+
+    def menu(label: str) -> Any:
+        return next(one for one in app.selectbox if one.label == f"Unit of {label}")
+
     field(app, "Other electricity").set_value("900 kWh/month").run()
-    field(app, "Other electricity").set_value("9000").run()
-    assert any("two ways" in one.value for one in app.warning)
-    press(app, "9000 kWh/year")
-    assert app.session_state["typed"]["house"]["other_electricity"] == "9000 kWh/year"
-    assert field(app, "Other electricity").value == "9,000 kWh/year"
-    # an empty field shows the unit in which it will read a bare number
-    loss = field(app, "Design heat loss")
-    loss.set_value("").run()
-    assert field(app, "Design heat loss").placeholder == "such as 25.9 kBtu/h"
-    field(app, "Design heat loss").set_value("30").run()
-    assert app.session_state["typed"]["house"]["design_heat_loss"] == "30 kBtu/h"
-    assert "Read as 30 kBtu/h." in said(app)
+    assert (field(app, "Other electricity").value, menu("Other electricity").value) == ("900", "kWh/month")
+    field(app, "Other electricity").set_value("800").run()
+    assert app.session_state["typed"]["house"]["other_electricity"] == "800 kWh/month"
+    assert "Read as 800 kWh/month." in said(app)
+    # another unit shows the same quantity; the study, and so the answer, stays to the bit
+    before = dict(app.session_state["typed"]["house"])
+    menu("Other electricity").set_value("kWh/year").run()
+    menu("Thermostat setting").set_value("degC").run()
+    menu("Heated floor area").set_value("m2").run()
+    shown = {
+        label: field(app, label).value for label in ("Other electricity", "Thermostat setting", "Heated floor area")
+    }
+    assert shown == {"Other electricity": "9,600", "Thermostat setting": "21.11", "Heated floor area": "109.6"}
+    assert app.session_state["typed"]["house"] == before
+    menu("Thermostat setting").set_value("degF").run()
+    assert field(app, "Thermostat setting").value == "70"
+    # a bare number counts in the unit that was chosen, and a unit that is typed moves the menu
+    field(app, "Heated floor area").set_value("120").run()
+    assert app.session_state["typed"]["house"]["floor_area"] == "120 m2"
+    field(app, "Heated floor area").set_value("1,300 sq ft").run()
+    assert (field(app, "Heated floor area").value, menu("Heated floor area").value) == ("1,300", "ft2")
+    # an empty field shows its example in the unit in which it will read a bare number
+    field(app, "Design heat loss").set_value("").run()
+    assert field(app, "Design heat loss").placeholder == "such as 25.9"
+    menu("Design heat loss").set_value("kW").run()
+    assert field(app, "Design heat loss").placeholder == "such as 7.6"
+    field(app, "Design heat loss").set_value("9").run()
+    assert app.session_state["typed"]["house"]["design_heat_loss"] == "9 kW"
+    assert "Read as 9 kW." in said(app)
+    # a price is shown in cents, and by another unit of the fuel through the heat it holds
+    turn(app, "prices")
+    menus = [one for one in app.selectbox if one.label == "Unit of Energy price"]
+    keys = list(app.session_state["typed"]["prices"])
+    at = keys.index("electricity")
+    menus[at].set_value("¢/kWh").run()
+    fields = [one for one in app.text_input if one.label == "Energy price"]
+    fields[at].set_value("14.5").run()
+    assert app.session_state["typed"]["prices"]["electricity"]["energy"] == "0.145 $/kWh"
+    assert [one for one in app.text_input if one.label == "Energy price"][at].value == "14.5"
 
 
 def test_what_can_be_read_two_ways_is_one_question() -> None:

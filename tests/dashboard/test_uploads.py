@@ -117,7 +117,8 @@ def test_what_a_study_s_weather_leaves_open_is_asked_on_the_page() -> None:
 
 
 def test_two_fuels_are_one_choice_on_both_pages_of_bills() -> None:
-    raw = ASKED["two fuels below merged headings"][0].encode()
+    head, *rows = ASKED["two fuels below merged headings"][0].split("\n")[1:]
+    raw = "\n".join([f"{head},Low Temp (F)", *(f"{row},41" for row in rows)]).encode()  # which is no weather for that
     for app, key, place in (
         (house("bills"), "bills/files", "bills"),
         (opened("last-winter"), "winter/bills/files", "winter"),
@@ -191,3 +192,35 @@ def test_a_file_that_is_no_study_is_one_sentence() -> None:
     assert "plan.xml: is a building, not a study; open it on the House page" in said(app)
     drop(app, "upload", ("gas.csv", BILLS))
     assert "gas.csv: is no saved study; open a .toml or .zip that this program saved" in said(app)
+
+
+@pytest.mark.parametrize(
+    "pack", [gzip.compress, lambda raw: zipped("street.csv", raw.decode()), lambda raw: raw.replace(b",", b"\t")]
+)
+def test_a_table_of_homes_comes_packed_or_parted_by_tabs(pack: Any) -> None:
+    table = b"Home,Heat loss [kW]\nFirst,6.1\nSecond,7.2\n"
+    app = drop(opened("many-homes"), "homes/files", ("street.bin", pack(table)))
+    assert "2 homes computed, 0 set aside." in said(app)
+
+
+def test_the_order_of_day_and_month_is_one_choice() -> None:
+    rows = [
+        f"01/{month:02}/2024,{use}" for month, use in enumerate((140, 120, 100, 60, 30, 15, 12, 12, 20, 50, 90, 125), 1)
+    ]
+    app = drop(house("bills"), "bills/files", ("gas.csv", "\n".join(["date,therms", *rows]).encode()))
+    assert "can be read as 2024-02-01 or as 2024-01-02" in said(
+        app
+    ) or "can be read as 2024-01-02 or as 2024-02-01" in said(app)
+    choose(app, "In which order are dates written?", "dmy")
+    assert app.selectbox(key="bills/order").value == "dmy"
+    assert "can be read as" not in said(app)
+
+
+def test_files_in_each_other_s_box_are_told_on_last_winter() -> None:
+    app = drop(opened("last-winter"), "winter/bills/files", ("gas.csv", BILLS))
+    drop(app, "winter/bills_weather/files", ("gas.csv", BILLS))
+    assert "gas.csv looks like bills, not weather. Drop it in the other box." in said(app)
+    assert not app.radio
+    drop(app, "winter/bills_weather/files", ("days.csv", DAYS))
+    drop(app, "winter/bills/files", ("days.csv", DAYS))
+    assert "days.csv looks like weather, not bills. Drop it in the other box." in said(app)

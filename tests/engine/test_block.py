@@ -34,6 +34,7 @@ ANY_PLANT = TOPOLOGIES.flatmap(
     lambda one: plants(mass=one[0], just=one[1], zones=one[1][0] == "store", taps=one[1][0] == "wood")
 )
 MANY = settings(max_examples=400, deadline=None, suppress_health_check=list(HealthCheck))
+LARGE = 1000
 SOME = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 
 
@@ -42,7 +43,7 @@ def wait_for_compilers(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every form of the kernel is waited for, so that it is the one that is tested."""
     monkeypatch.setattr(block, "PATIENCE_S", 600.0)
     monkeypatch.setattr(block, "WORTH", 0)
-    monkeypatch.setattr(block, "OWN_FORM", 0)
+    monkeypatch.setattr(block, "OWN_FORM", LARGE)
 
 
 def extras(plant: dict, rng: np.random.Generator) -> dict:
@@ -92,7 +93,7 @@ def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, n
     expected = one_by_one(shared, lanes, power=alone)
     pumps = bool(plant["scalars"][k.PUMP_POWER])
     exact = block._Form(shared.kinds, shared.mass, False, True, True, shared.zones, shared.uses, pumps)
-    for job, form in ((number, exact), (-1, exact.for_job(-1))):
+    for job, form in ((LARGE, exact), (number, exact.for_job(number))):
         power = np.zeros(HOURS, dtype=np.int64)
         found = run_lanes(shared, lanes, power=power, all_of=job)
         assert block._begun[form].is_set()
@@ -166,9 +167,11 @@ def test_rows_of_its_own_give_a_lane_the_bits_of_a_plant_with_those_rows(plant: 
         other = {**more, "per_input": more["per_input"].copy(), "degrees": more["degrees"].copy()}
         for place, row in enumerate(picked):
             mine = _row(alone, other, row)
-            # what the sun gives is added to a lane's own
-            given = mine if _is_collectors(plant, row) else 0.0
-            mine[:] = np.maximum(each[i, place] + given, 0.0) if not _is_input(row) else 1.0 / each[i, place]
+            # what the sun gives is added to a lane's own, and never less than nothing
+            if _is_collectors(plant, row):
+                mine[:] = np.maximum(each[i, place] + mine, 0.0)
+            else:
+                mine[:] = 1.0 / each[i, place] if _is_input(row) else each[i, place]
         one = run_lanes(share(*rows(alone), **other), lanes[:, i : i + 1])
         assert np.allclose(found.sums[i], one.sums[0], rtol=1e-9, atol=1e-6)
         assert np.allclose(found.energy_j[i], one.energy_j[0], rtol=1e-9, atol=1e-6 * k.HOUR_S)
@@ -206,22 +209,20 @@ def test_a_small_job_does_not_wait_for_a_compiler(monkeypatch: pytest.MonkeyPatc
     assert form not in block._begun
 
 
-def test_topologies_share_forms_until_a_job_is_large(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(block, "OWN_FORM", 1000)
+def test_topologies_share_forms_until_a_job_is_large() -> None:
     told, cycles = k.DISPATCHABLE, k.CYCLING
     exact = [
         block._Form((told, 0, 0), 0, False, False, False, 0, 0, False),
         block._Form((cycles, 0, 0), 0, False, True, False, 0, 0),
     ]
-    assert [form.for_job(1000) for form in exact] == exact
-    assert {form.for_job(999) for form in exact} == {block._Form((cycles, 0, 0), 0, False, True, True, 0, 0)}
+    assert [form.for_job(LARGE) for form in exact] == exact
+    assert {form.for_job(LARGE - 1) for form in exact} == {block._Form((cycles, 0, 0), 0, False, True, True, 0, 0)}
     sunny = block._Form((k.BATCH_FIRED, k.SOLAR, told), 1, True, False, False, 1, 1, False)
-    assert sunny.for_job(999) == block._Form((k.BATCH_FIRED, k.SOLAR, cycles), 1, True, True, True, 1, 1)
+    assert sunny.for_job(LARGE - 1) == block._Form((k.BATCH_FIRED, k.SOLAR, cycles), 1, True, True, True, 1, 1)
 
 
 def test_the_demos_ask_for_few_forms(monkeypatch: pytest.MonkeyPatch) -> None:
     asked = set()
-    monkeypatch.setattr(block, "OWN_FORM", 65_536)
     monkeypatch.setattr(block._Form, "there", lambda form, _lanes: asked.add(form))
     monkeypatch.setattr(block._Form, "run", lambda *_a, **_k: None)
     for name in ("lantern_cottage", "net_loft", "valley_row"):
@@ -242,7 +243,8 @@ def test_a_shared_form_gives_the_bits_of_one_alone(loss: float) -> None:
     plant.source_scalars[0, k.DEGRADATION] = loss
     lanes = lanes_of(plant.scalars, plant.source_scalars, 7, loss_w_k=common.loss_w_k * np.linspace(0.4, 2.0, 7))
     shared = job_of(common, plant)
-    found = run_lanes(shared, lanes, all_of=-1)
+    found = run_lanes(shared, lanes)
+    assert block._begun[block._Form((k.CYCLING, 0, 0), 0, False, True, True, 0, 0)].is_set()
     for values, others in zip((found.sums, found.energy_j, found.peaks_w), one_by_one(shared, lanes), strict=True):
         assert np.array_equal(values, others)
 

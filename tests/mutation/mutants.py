@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import functools
+import types
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -35,17 +36,30 @@ class Mutant:
         """The whole changed file."""
         return self._made[2]
 
+    @property
+    def name(self) -> str:
+        """The module, as ``tariffs/charges/tiers.py``."""
+        parts = self.path.parts
+        return "/".join(parts[len(parts) - parts[::-1].index("costsim") :])
+
+    def code(self, path: Path) -> types.CodeType:
+        """The whole changed file compiled, with the lines of the unchanged one."""
+        code = compile(self._made[3], str(path), "exec", dont_inherit=True)
+        assert isinstance(code, types.CodeType)
+        return code
+
     def __str__(self) -> str:
         """What stood there and what stands there now."""
         return f"{self._made[0][:100]}  ->  {self._made[1][:100]}"
 
     @functools.cached_property
-    def _made(self) -> tuple[str, str, str]:
+    def _made(self) -> tuple[str, str, str, ast.Module]:
         tree = ast.parse(self.path.read_text(encoding="utf-8"))
         holder, change = list(_sites(tree))[self.number]
         before = ast.unparse(holder)
         change()
-        return before, ast.unparse(holder), ast.unparse(ast.fix_missing_locations(tree))
+        ast.fix_missing_locations(tree)
+        return before, ast.unparse(holder), ast.unparse(tree), tree
 
 
 def mutants(path: Path) -> list[Mutant]:

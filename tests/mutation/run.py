@@ -1,10 +1,13 @@
-"""Mutation testing, outside the suite: `python tests/mutation/run.py --each 40 --seed 1`.
+"""Mutation testing, outside the suite: `python tests/mutation/run.py --each 40 --seed 1` (wants the package `coverage`).
 
-A sample of mutants of each package meets its module's own tests, then those of its folder, then some that name the module,
-in a copy of the repository; a kill counts where the same tests pass without the mutant. Prints each mutant
+A sample of mutants of each package meets the tests that execute its line, those of its own module first, then the quickest, in
+a copy of the repository; a kill counts where the same test passes without the mutant. Prints each mutant
 and the share killed. `--only physics`, `--file engine/kernel.py` and `--line 120` narrow it down; `--after 20` goes on behind
 the first 20; `--without 1 2 3` leaves out what the samples of those seeds held, so that tests written against them cannot
-flatter the share.
+flatter the share; `--most 60` gives each mutant so many seconds of tests.
+
+A mutant within a function is put in place in forks of one process that has collected all tests (`collected.py`); what runs at
+import, and the compiled kernel, meets tests in a fresh fork that imports the changed file.
 """
 
 from __future__ import annotations
@@ -13,6 +16,7 @@ import argparse
 import contextlib
 import functools
 import importlib
+import marshal
 import multiprocessing
 import os
 import random
@@ -26,7 +30,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from mutation.collected import Collected
 from mutation.mutants import Mutant, mutants
+from mutation.reach import Reach, statement
 
 ROOT = Path(__file__).parents[2]
 PACKAGES = (
@@ -41,12 +47,27 @@ NEAREST = {
     "engine/batch.py": "test_lanes.py", "engine/block.py": "test_lanes.py", "bills": "test_regression.py",
 }  # fmt: skip
 """Tests to ask first, where none has the module's name."""
-WHOLE = ("tests/test_whole_chain.py", "tests/test_cli.py")
-"""Asked last with `--whole`."""
+LARGE = ("fuzz", "faults", "load", "trust", "browser", "dashboard")
+"""Folders whose tests look at hostile files, crowds and pages: not mapped."""
+NOT_MAPPED = {
+    "test_block.py",
+    "test_cluster.py",
+    "test_gpu.py",
+    "test_recipes.py",
+    "test_start_commands.py",
+    "test_at_once.py",
+}
+"""They compile, or do their work in processes apart."""
 NOT_ASKED = {"test_docs.py", "test_house_rules.py", "test_packaging.py"}
 """They look at pages and lines, not at results."""
 MOST_BESIDE = 4
 """Tests of other folders to ask, those that name the module most often."""
+FEW = 6
+"""Where fewer tests execute a line, all of their files are asked: what they share may have been made in one of them."""
+MOST_AFRESH = 120
+"""Tests asked of what runs at import: each file of them is collected anew."""
+NOTHING = 5
+"""Exit code of pytest where a file holds no test."""
 SLOW = "test_block.py"
 """Compiles a dozen forms of the kernel: asked last."""
 COMPILED = ("kernel.py", "balance.py", "layered.py", "ledger.py", "access.py", "layout.py")
@@ -54,8 +75,8 @@ COMPILED = ("kernel.py", "balance.py", "layered.py", "ledger.py", "access.py", "
 
 
 def tests_for(mutant: Mutant) -> list[list[str]]:
-    """Test files to ask one after the other: the module's own and its docstrings' examples, its folder's, and what stands beside."""
-    package, name = mutant.path.parent.name, mutant.path.name
+    """Test files, the nearest first: the module's own and its docstrings' examples, its folder's, and what stands beside."""
+    package, name = mutant.name.split("/")[0], mutant.path.name
     folder = ROOT / "tests" / package
     first = folder / NEAREST.get(f"{package}/{name}", f"test_{name}")
     first = first if first.is_file() else folder / NEAREST.get(package, "")
@@ -63,16 +84,19 @@ def tests_for(mutant: Mutant) -> list[list[str]]:
     rest = sorted(
         (path for path in folder.glob("test_*.py") if path not in near), key=lambda path: (path.name == SLOW, path.name)
     )
-    beside = [path for path in elsewhere(f"{package}.{mutant.path.stem}") if path.parent != folder]
+    beside = [path for path in elsewhere(package, mutant.path.stem) if path.parent != folder]
     asked = [[*near, mutant.path], rest, [*beside[:MOST_BESIDE]]]
     return [[path.relative_to(ROOT).as_posix() for path in dict.fromkeys(paths)] for paths in asked if paths]
 
 
 @functools.cache
-def elsewhere(module: str) -> list[Path]:
-    """Tests of the suite that name a module, such as ``bills.fit``."""
-    package, name = module.split(".")
-    named = re.compile(rf"costsim\.{package}\.{name}\b|from costsim\.{package} import .*\b{name}\b")
+def elsewhere(package: str, name: str = "") -> list[Path]:
+    """Tests of the suite that name a module, such as `fit` of ``bills``, or any of a package."""
+    named = re.compile(
+        rf"costsim\.{package}\b(\.\w+)*\.{name}\b|from costsim\.{package}\b[\w.]* import .*\b{name}\b"
+        if name
+        else rf"costsim\.{package}\b"
+    )
     paths = sorted(
         path
         for path in (ROOT / "tests").rglob("test_*.py")
@@ -80,6 +104,15 @@ def elsewhere(module: str) -> list[Path]:
     )
     counted = {path: len(named.findall(path.read_text(encoding="utf-8"))) for path in paths}
     return sorted((path for path in paths if counted[path]), key=lambda path: -counted[path])
+
+
+def mapped_for(packages: Sequence[str]) -> list[str]:
+    """Files whose tests are mapped: docstrings' examples of the packages, and all tests but those that crowd, click or look at pages."""
+    modules = (path for package in packages for path in sorted((ROOT / "costsim" / package).rglob("*.py")))
+    examples = [path for path in modules if ">>>" in path.read_text(encoding="utf-8")]
+    tests = [path for path in sorted((ROOT / "tests").rglob("test_*.py")) if path.parent.name not in LARGE]
+    asked = [*examples, *(path for path in tests if path.name not in {*NOT_ASKED, *NOT_MAPPED})]
+    return [path.relative_to(ROOT).as_posix() for path in asked]
 
 
 def copied(folder: Path) -> Path:
@@ -128,7 +161,7 @@ def passes(copy: Path, tests: Sequence[str], limit_s: float, cache: Path | None 
     if process.is_alive():
         process.kill()
         process.join()
-    return process.exitcode == 0
+    return process.exitcode in (0, NOTHING)
 
 
 def _run(copy: Path, tests: Sequence[str], cache: Path) -> None:
@@ -136,27 +169,33 @@ def _run(copy: Path, tests: Sequence[str], cache: Path) -> None:
     said = os.open(copy / "said", os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
     os.dup2(said, 1)
     os.dup2(said, 2)
-    os.chdir(copy)
-    sys.path[:0] = [str(copy)]
-    sys.dont_write_bytecode = True
-    os.environ["PYTHONPATH"], os.environ["NUMBA_CACHE_DIR"] = str(copy), str(cache)
-    import numba.core.config
+    settle(copy, cache)
     import pytest
-    from hypothesis import Phase, settings
 
-    numba.core.config.CACHE_DIR = str(cache)
-    # a verdict needs no smallest example
-    settings.register_profile("verdict", phases=[Phase.explicit, Phase.generate], database=None)
-    settings.load_profile("verdict")
     code = pytest.main(["-x", "-q", "--hypothesis-seed=1", "-W", "ignore::pytest.PytestAssertRewriteWarning", *tests])
     import costsim
 
     os._exit(int(code) if str(costsim.__file__).startswith(str(copy)) else 99)
 
 
+def settle(copy: Path, cache: Path) -> None:
+    """Have this process import from the copy and keep machine code in the cache."""
+    os.chdir(copy)
+    sys.path[:0] = [str(copy)]
+    sys.dont_write_bytecode = True
+    os.environ["PYTHONPATH"], os.environ["NUMBA_CACHE_DIR"] = str(copy), str(cache)
+    import numba.core.config
+    from hypothesis import Phase, settings
+
+    numba.core.config.CACHE_DIR = str(cache)
+    # a verdict needs no smallest example
+    settings.register_profile("verdict", phases=[Phase.explicit, Phase.generate], database=None)
+    settings.load_profile("verdict")
+
+
 def sample(package: str, given: argparse.Namespace) -> list[Mutant]:
     """So many mutants of a package, drawn by a seed, without those of other seeds' samples."""
-    paths = [path for path in sorted((ROOT / "costsim" / package).glob("*.py")) if path.name not in NOT_RUN]
+    paths = [path for path in sorted((ROOT / "costsim" / package).rglob("*.py")) if path.name not in NOT_RUN]
     every = [
         one for path in paths for one in mutants(path) if given.file in path.as_posix() and given.line in (0, one.line)
     ]
@@ -183,46 +222,98 @@ def changed(copy: Path, mutant: Mutant) -> Iterator[Path | None]:
             shutil.copy2(mutant.path, place)  # with its time, which the cache of compiled code goes by
 
 
-def _fails_alone(copy: Path, killers: list[str], good: set[str]) -> bool:
-    """Whether what failed with the mutant passes without it; `good` is what is known to pass."""
+def _killed_alone(copy: Path, tests: list[str], limit_s: float, cache: Path | None) -> str:
+    """What fails in a fresh fork with the mutant, and passes without it: a test, or "" ."""
+    if not tests or passes(copy, tests, limit_s, cache):
+        return ""
     said = (copy / "said").read_text(encoding="utf-8")
-    found = re.findall(r"^(?:FAILED|ERROR) (\S+?)(?:\[.*)?(?: - .*)?$", said, re.MULTILINE)
-    asked = {one for one in found or killers if one not in good and one.partition("::")[0] not in good}
-    if asked and not passes(copy, sorted(asked), 3600):
-        print(f"fail without a mutant too, so asked in vain: {sorted(asked)}", flush=True)
-        return False
-    good.update(asked)
-    return True
+    return (re.findall(r"^(?:FAILED|ERROR) (\S+?)(?: - .*)?$", said, re.MULTILINE) or tests)[0]
 
 
-def tried(copy: Path, package: str, chosen: list[Mutant], whole: list[list[str]]) -> int:
-    """How many of the mutants are killed; prints the others."""
-    start = time.monotonic()
-    near = tuple(dict.fromkeys(one for mutant in chosen for one in tests_for(mutant)[0]))
-    assert passes(copy, near, 3600), (copy / "said").read_text() + f"{package}: tests fail without a mutant"
-    print(f"{package}: {time.monotonic() - start:.0f} s without a mutant", flush=True)
-    limit_s, killed, good = 120 + 5 * (time.monotonic() - start), 0, set(near)
+class Trial:
+    """What a package's mutants are tried with."""
+
+    def __init__(self, copy: Path, packages: Sequence[str], most_s: float) -> None:
+        self.copy, self.most_s, self.bad = copy, most_s, set[str]()
+        files, start = mapped_for(packages), time.monotonic()
+        self.collected = Collected(copy, files, functools.partial(_settle_quietly, copy))
+        collected_s = time.monotonic() - start
+        self.reach = Reach(copy)
+        self.reach.add(self.collected, files)
+        print(
+            f"{len(self.collected.tests)} tests collected in {collected_s:.0f} s, mapped in "
+            f"{time.monotonic() - start - collected_s:.0f} s, {sum(self.reach.seconds.values()):.0f} s by themselves",
+            flush=True,
+        )
+
+    def killer(self, mutant: Mutant) -> tuple[str, str]:
+        """The test that kills a mutant, or "" and what was asked."""
+        path = f"costsim/{mutant.name}"
+        near = tests_for(mutant)
+        near = [near[0], [name for group in near[1:] for name in group]]
+        if mutant.name.startswith("engine/") and mutant.path.name in COMPILED:
+            return self._fresh(
+                mutant, [name for group in tests_for(mutant) for name in group if not name.endswith(SLOW)]
+            )
+        at_import = bool({*statement(mutant)} & self.collected.at_import.get(path, set()))
+        tests = self.reach.in_order(self.reach.of_statement(mutant) - self.bad, near, self.most_s)
+        code = marshal.dumps(mutant.code(self.copy / path))
+        known = {test.partition("::")[0] for test in tests}
+        others = {t for t in self.reach.seconds if t.partition("::")[0] in known} - {*tests} - self.bad
+        changed = True
+        for asked in (tests, self.reach.in_order(others, near, self.most_s) if len(tests) < FEW else []):
+            while asked and changed:
+                answer = self.collected.run(asked, 20 + 4 * int(self.most_s), (path, code))
+                changed = answer.changed > 0 or answer.failed in ("died", "too late")
+                if not answer.failed:
+                    break
+                if answer.failed in ("died", "too late") or not self.collected.run([answer.failed], 200).failed:
+                    return answer.failed, "in place"
+                print(f"fails without a mutant too, so asked in vain: {answer.failed}", flush=True)
+                self.bad.add(answer.failed)
+                asked = [one for one in asked if one != answer.failed]
+        if not at_import and changed:
+            return "", f"{len(tests)} tests" if tests else "no test comes here"
+        tests = tests or self.reach.in_order(
+            self.reach.of_names(mutant) or self.reach.of_module(mutant), near, self.most_s / 2
+        )
+        return self._fresh(mutant, tests[:MOST_AFRESH] or near[0])
+
+    def _fresh(self, mutant: Mutant, tests: list[str]) -> tuple[str, str]:
+        tests = [one for one in tests if one not in self.bad]
+        with changed(self.copy, mutant) as cache:
+            killer = _killed_alone(self.copy, tests, 120 + 10 * self.most_s, cache)
+        if killer and not passes(self.copy, [killer], 3600):
+            print(f"fails without a mutant too, so asked in vain: {killer}", flush=True)
+            self.bad.add(killer)
+            return "", "spoilt"
+        return killer, f"{len(tests)} asked afresh"
+
+
+def _settle_quietly(copy: Path) -> None:
+    said = os.open(copy / "collected", os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
+    os.dup2(said, 1)
+    os.dup2(said, 2)
+    settle(copy, copy / "numba")
+
+
+def tried(trial: Trial, chosen: list[Mutant]) -> int:
+    """How many of the mutants are killed; prints each."""
+    killed = 0
     for at, mutant in enumerate(chosen, 1):
         began = time.monotonic()
-        with changed(copy, mutant) as cache:
-            killers = next(
-                (tests for tests in [*tests_for(mutant), *whole] if not passes(copy, tests, limit_s, cache)), []
-            )
-        if killers and not _fails_alone(
-            copy, killers, good
-        ):  # a kill counts where the same test passes without the mutant
-            killers = []
-        killed += bool(killers)
-        what = "killed" if killers else "ALIVE "
+        killer, asked = trial.killer(mutant)
+        killed += bool(killer)
+        what = f"killed {at}" if killer else f"ALIVE  {at}"
         print(
-            f"{what} {at}/{len(chosen)} {package}/{mutant.path.name}:{mutant.line}: {mutant} ({time.monotonic() - began:.0f} s)",
+            f"{what}/{len(chosen)} {mutant.name}:{mutant.line}: {mutant} ({time.monotonic() - began:.1f} s, {killer or asked})",
             flush=True,
         )
     # or a spoilt copy would have killed everything
     spoilt = [
         path
         for path in ROOT.glob("costsim/**/*.py")
-        if (copy / path.relative_to(ROOT)).read_bytes() != path.read_bytes()
+        if (trial.copy / path.relative_to(ROOT)).read_bytes() != path.read_bytes()
     ]
     assert not spoilt, f"the copy is not what it was: {spoilt}"
     return killed
@@ -237,21 +328,22 @@ def main() -> int:
     parser.add_argument("--file", default="")
     parser.add_argument("--line", type=int, default=0)
     parser.add_argument("--after", type=int, default=0, help="leave out so many of the sample, which were tried before")
-    parser.add_argument("--whole", action="store_true", help="ask the whole chain of each survivor too")
+    parser.add_argument("--most", type=float, default=10.0, help="processor seconds of tests for each mutant")
     parser.add_argument("--without", type=int, nargs="*", default=[])
     given = parser.parse_args()
     total = all_killed = 0
     preload()
     with tempfile.TemporaryDirectory() as name:
-        copy = copied(Path(name))
+        trial = Trial(copied(Path(name)), given.only, given.most)
         for package in given.only:
             chosen = sample(package, given)
-            killed = tried(copy, package, chosen, [list(WHOLE)] if given.whole else [])
+            killed = tried(trial, chosen)
             total, all_killed = total + len(chosen), all_killed + killed
             print(
                 f"{package}: {killed} of {len(chosen)} mutants killed ({killed / max(1, len(chosen)):.0%}), seed {given.seed}",
                 flush=True,
             )
+        trial.collected.end()
     print(f"all: {all_killed} of {total} killed ({all_killed / max(1, total):.0%})")
     return int(all_killed < 0.85 * total)
 

@@ -44,11 +44,17 @@ def test_the_unit_tells_what_a_word_of_several_meanings_is(heading: str, key: st
 @pytest.mark.parametrize(
     ("heading", "told"),
     [
-        ("Heat loss", 'Heat loss: may be several things; write one of "Heat loss [kW]", "Heat loss [W/K]"'),
+        (
+            "Heat loss",
+            'Heat loss: may be several things; write one of "Heat loss [kBtu/h]", "Heat loss [Btu/(h degF)]"',
+        ),
         ("Heat loss [gal]", "has the unit [gal], which fits none"),
         ("Floor area", 'has no unit; write the heading as "Floor area [ft2]"'),
-        ("Year built", "'Year built' is not a heading that is known; take the column out, or say what it is"),
-        ("Address", "2 columns give it"),
+        ("Flor area [ft2]", "'Flor area [ft2]' is not a heading that is known; did you mean \"Floor area [ft2]\"?"),
+        ("Electricity $/kWh", 'did you mean "Electricity price [$/kWh]"?'),
+        ("Heat loss kBtu/h", 'did you mean "Heat loss [kBtu/h]"?'),
+        ("option[1].source[1].fuel", "cannot differ by home; leave it to the study"),
+        ("home", "2 columns give it"),
     ],
 )
 def test_what_is_not_understood_is_asked_in_one_line(heading: str, told: str) -> None:

@@ -53,13 +53,13 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict]:
 def test_every_home_stands_once_and_the_bad_one_aside(done: tuple[Path, dict]) -> None:
     out, summary = done
     frame = homes_of(out)
-    assert frame["row"].to_list() == [*range(1, 18), *range(19, 62)]
+    assert frame["row"].to_list() == [*range(2, 19), *range(20, 63)]  # rows of the spreadsheet, whose heading is row 1
     assert frame["home"].to_list() == [f"h{i}" for i in range(60)]
     with (out / "set_aside.csv").open(encoding="utf-8", newline="") as stream:
         (aside,) = csv.DictReader(stream)
     assert aside["file"].endswith("homes.csv")
     assert (aside["row"], aside["home"], aside["column"], aside["value"]) == (
-        "18",
+        "19",
         "bad",
         "house.design_heat_loss [kW]",
         "x",
@@ -209,10 +209,10 @@ def test_a_folder_that_cannot_be_used_and_a_wrong_window_are_plain_lines(tmp_pat
         run(path, tmp_path / "out", block=0)
 
 
-def test_no_home_at_all_is_a_summary_of_nothing(tmp_path: Path) -> None:
-    summary = run(write(tmp_path / "homes.csv", NAME, [BAD]), tmp_path / "out")
-    assert (summary["homes"], summary["homes_set_aside"]) == (0, 1)
-    assert summary["options"][0]["cost"] == {"quantiles": None, "mean": None}
+def test_no_home_at_all_is_a_fault_and_stands_in_the_folder(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="no row could be used"):
+        run(write(tmp_path / "homes.csv", NAME, [BAD]), tmp_path / "out")
+    assert ",bad," in (tmp_path / "out" / "set_aside.csv").read_text(encoding="utf-8")
 
 
 SCRIPT = """

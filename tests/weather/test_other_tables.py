@@ -29,7 +29,7 @@ def digits(time: np.datetime64) -> str:
 
 TABLES = {
     "digits under a heading of their own": (
-        rows("NUM_POSTE;NOM_USUEL;LAT;LON;ALTI;AAAAMMJJHH;RR1;T;QT", lambda t, v: f"07005000;HILL;50.1;1.8;69;{digits(t)};0.0;{v:.1f};1"),
+        rows("POSTE;NOM;LAT;LON;ALTI;AAAAMMJJHH;RR1;T;QT", lambda t, v: f"07005000;HILL;50.1;1.8;69;{digits(t)};0.0;{v:.1f};1"),
         "temp=T [degC]",
     ),
     "an offset and a word behind the time": (

@@ -140,7 +140,7 @@ def test_a_table_of_days_below_the_hours_is_left_alone() -> None:
 def test_several_stations_are_a_question() -> None:
     rows = "".join(f"{name},2021-01-01 0{hour}:00,{40 + hour}\n" for name in ("AAA", "BBB") for hour in range(5))
     raw = ("station,valid,tmpf\n" + rows).encode()
-    with pytest.raises(InputError, match="holds 2 stations: AAA, BBB; choose one with --station 'AAA'"):
+    with pytest.raises(InputError, match="holds 2 stations: AAA; BBB; choose one with --station 'AAA'"):
         read_record("w.csv", content=raw)
     assert len(read_record("w.csv", content=raw, station="BBB").columns["outdoor"]) == 5
 

@@ -1,0 +1,198 @@
+"""What an option comes to at many prices: a year's bills, and all years of the study period."""
+
+from __future__ import annotations
+
+from bisect import bisect
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.analysis.cash_flow import payments_of, price_factor
+from costsim.analysis.decision import co2_of_runs
+from costsim.analysis.lifecycle import single_present_value
+from costsim.engine.batch import ELECTRICITY, BatchResult, price_by_service, run_plant
+from costsim.engine.generation import seen_by_rule
+from costsim.engine.lower import LoweredStudy, lower_option, option_study, priced
+from costsim.study.case import Option
+from costsim.study.rules import RULES
+from costsim.tariffs.bill import price_and_fixed, price_month_period
+
+Floats = NDArray[np.float64]
+Money = tuple[Floats, Floats | None]
+"""Cost of a year and life-cycle cost at so many prices, each (n,); None where no first cost of the option is given."""
+
+
+class OptionCosts:
+    """What an option comes to at any prices.
+
+    Prices move nothing in a year but the order in which sources are called, so each order is run once, whatever the number of
+    prices that give it, and only billed anew; a rule that never looks at prices has one.
+
+    Parameters
+    ----------
+    common : LoweredStudy
+    option : Option
+    """
+
+    def __init__(self, common: LoweredStudy, option: Option) -> None:
+        self.option, self.own = option, option_study(common, option)
+        self.plant = lower_option(self.own, option)
+        self.known: dict[bytes, _Year] = {}
+        self.orders: dict[tuple[str | float, ...], _Orders] = {}
+
+    @property
+    def today(self) -> BatchResult:
+        """Its year at today's prices."""
+        return self._year(self.plant.order).run
+
+    def at(self, factors: Mapping[str, Floats]) -> Money:
+        """Its costs at factors on price tables (n,)."""
+        if self.option.rule == "fixed":
+            return self._year(self.plant.order).money(factors)
+        number = len(next(iter(factors.values())))
+        alike: dict[bytes, list[int]] = {}
+        for i, name in enumerate(self._names(factors, number)):
+            alike.setdefault(name, []).append(i)
+        year = np.empty(number)
+        life = np.empty(number) if self.option.first_cost_given else None
+        for name, at in alike.items():
+            mine, later = self.known[name].money({key: values[at] for key, values in factors.items()})
+            year[at] = mine
+            if life is not None and later is not None:
+                life[at] = later
+        return year, life
+
+    def paid_keys(self) -> set[str]:
+        """Price tables that it pays, electricity for pumps and fans among them."""
+        offers = self.plant.offers
+        fans = self.own.water.pump_w > 0 or any(one.auxiliary_w > 0 or one.auxiliary_share > 0 for one in offers)
+        return {one.price_key for one in offers} | ({ELECTRICITY} if fans else set())
+
+    def _names(self, factors: Mapping[str, Floats], number: int) -> list[bytes]:
+        """Names of the orders at factors on price tables.
+
+        Of each two sources the dearer by the hour changes at most once as one price rises and the others stay, since an hour's price
+        is a line in its factor: between two factors with one order there is no other.
+        """
+        *still, moving = factors
+        rows: dict[tuple[float, ...], list[int]] = {}
+        for i in range(number):
+            rows.setdefault(tuple(float(factors[key][i]) for key in still), []).append(i)
+        names = [b""] * number
+        for row, at in rows.items():
+            known = self.orders.setdefault((moving, *still, *row), _Orders())
+            asked = factors[moving][at]
+
+            def run(value: float, row: tuple[float, ...] = row) -> bytes:
+                order = self._order({**dict(zip(still, row, strict=True)), moving: value})
+                return self._year(order).name
+
+            for place, name in zip(at, known.names(asked, run), strict=True):
+                names[place] = name
+        return names
+
+    def _order(self, factors: dict[str, float]) -> NDArray[np.int64]:
+        """The order in which its sources are called at some prices (sources, n)."""
+        own, prices = self.own, priced(self.own, factors).surroundings.price_per_j
+        offers = [replace(one, price_per_j=prices.get(one.price_key, one.price_per_j)) for one in self.plant.offers]
+        return RULES[self.option.rule](seen_by_rule(own.case, own.weather, own.calendar, own.demand_w, offers))
+
+    def _year(self, order: NDArray[np.int64]) -> _Year:
+        """The year in an order, run when it is first asked for."""
+        name = order.tobytes()
+        if name not in self.known:
+            self.known[name] = _Year(
+                name, self.own, self.option, run_plant(self.own, replace(self.plant, order=np.ascontiguousarray(order)))
+            )
+        return self.known[name]
+
+
+class _Orders:
+    """Orders at factors on one price, told by those on both sides where these are the same."""
+
+    def __init__(self) -> None:
+        self.factors: list[float] = []
+        self.named: dict[float, bytes] = {}
+
+    def names(self, values: Floats, run: Callable[[float], bytes]) -> list[bytes]:
+        """The order at each factor; `run` finds one."""
+        apart = np.unique(values).tolist()
+        spans = [(0, len(apart) - 1)]
+        while spans:
+            first, last = spans.pop()
+            for at in (first, last):
+                self._ask(apart[at], run)
+            middle = (first + last) // 2
+            if last - first > 1:
+                spans += [(first, middle), (middle, last)]
+        return [self.named[value] for value in values.tolist()]
+
+    def _ask(self, value: float, run: Callable[[float], bytes]) -> None:
+        if value in self.named:
+            return
+        at = bisect(self.factors, value)
+        below, above = (
+            (self.named[one] for one in self.factors[at - 1 : at + 1]) if 0 < at < len(self.factors) else (b"", b"")
+        )
+        self.named[value] = below if below and below == above else run(value)
+        self.factors.insert(at, value)
+
+
+class _Year:
+    """A year as run, and what it comes to: only the bills of what moved are written anew.
+
+    Notes
+    -----
+    The life-cycle cost is that of `lifecycle.outlay`, with a price's whole path moved by the factor:
+    ``first + Σ_t paid_t / (1 + d)^t + Σ_services (fixed Σ_t 1/(1 + d)^t + (bill − fixed) Σ_t path_t/(1 + d)^t)``, NIST
+    Handbook 135; what of a bill buys no energy does not follow the path.
+    """
+
+    def __init__(self, name: bytes, own: LoweredStudy, option: Option, run: BatchResult) -> None:
+        self.name, self.own, self.run = name, own, run
+        economics = own.case.economics
+        self.years = range(1, economics.study_period + 1) if option.first_cost_given else None
+        # where no price rises, all of a bill is worth the same, and what of it is fixed need not be known
+        rises = self.years is not None and bool(economics.escalation or economics.price_path)
+        self.price = price_and_fixed if rises else price_month_period
+        self.still: dict[str, Floats] | None = None
+        self.option = option
+
+    def money(self, factors: Mapping[str, Floats]) -> Money:
+        """Its costs at factors on price tables (n,)."""
+        if self.still is None:
+            self.still = price_by_service(self.own, self.run, {}, price=self.price)
+            self._weigh()
+        bills = {
+            **self.still, **price_by_service(self.own, self.run, factors, services=factors, price=self.price)
+        }  # fmt: skip
+        number = len(next(iter(factors.values())))
+        year, life = np.zeros(number), np.full(number, self.always)
+        for key, one in bills.items():
+            bill, fixed = one if one.ndim == 2 else (one, one * 0.0)
+            year += bill
+            life += fixed * self.worth + (bill - fixed) * self.weights[key]
+        return year, life if self.years is not None else None
+
+    def _weigh(self) -> None:
+        """What is paid whatever a price is, as of today, and what a bill's fixed part and the rest of each of each year are worth."""
+        self.always, self.worth, self.weights = 0.0, 0.0, dict.fromkeys(self.still or (), 0.0)
+        if self.years is None:
+            return
+        case, option, economics = self.own.case, self.option, self.own.case.economics
+        worth = np.array(
+            [single_present_value(rate=economics.discount_rate_share_per_year, year=year) for year in self.years]
+        )
+        carbon = 0.0 if economics.carbon_price is None else float(co2_of_runs(self.own, option, self.run)[0])
+        paid = payments_of(case, option, carbon)
+        yearly = np.array(paid.yearly) + option.maintenance_per_year
+        if 1 <= option.replacement_year <= economics.study_period:
+            yearly[option.replacement_year - 1] += option.replacement_money
+        self.always = option.first_cost_money - option.rebate_money + paid.first + float(yearly @ worth)
+        self.worth = float(worth.sum())
+        self.weights = {
+            key: float(np.array([price_factor(economics, key, year) for year in self.years]) @ worth)
+            for key in self.weights
+        }

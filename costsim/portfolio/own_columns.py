@@ -1,0 +1,75 @@
+"""Columns of the planner's own, such as Utility or Year built: told from headings that nearly are known ones, and kept."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterator
+
+from costsim.portfolio.headings import NAMES, known_words, parted, sample_of
+from costsim.study.case import Case
+from costsim.units.quantity import UnitError, read_quantity
+from costsim.units.reading import unit_words
+
+NEAR = 0.8
+"""Headings more alike than that are taken for one mistyped; common practice, no source."""
+SHORTEST = 6
+"""Letters of a word that others may nearly be: "County" is no "count"."""
+_KEY = re.compile(r"(\w+)(?:\[\d{1,9}\])?\.\w")
+
+
+def is_own(heading: str, case: Case) -> bool:
+    """Whether a heading, which names no field of a study, is a column of the planner's own.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> [is_own(one, read_study("lantern_cottage")) for one in ("Utility", "Year built", "Flor area [ft2]", "house.flor_area [ft2]", "")]
+    [True, True, False, False, False]
+    """
+    return bool(heading) and not _is_key(heading) and not near(heading, case)
+
+
+def _is_key(heading: str) -> bool:
+    """Whether a heading is written like a key of the study, right or wrong."""
+    match = _KEY.match(heading)
+    tables = [*Case.model_fields, *(field.alias for field in Case.model_fields.values() if field.alias)]
+    return match is not None and bool(difflib.get_close_matches(match[1], tables, 1, 0.75))
+
+
+def near(heading: str, case: Case) -> str:
+    """The known heading that one is nearly, with a unit; empty where it is like none."""
+    written, unit = parted(heading.strip())
+    name, unit = " ".join(re.sub(r"[_\-.]", " ", written).lower().split()), unit_words(unit)
+    first, _, last = name.rpartition(" ")
+    if not unit and first and _reads(unit_words(last)):
+        name, unit = first, unit_words(heading.rsplit(maxsplit=1)[-1])  # "Heat loss kBtu/h"
+    words = dict.fromkeys(word for _, word, _ in _words(case) if len(word) >= SHORTEST)
+    found = difflib.get_close_matches(name, words, 1, NEAR)
+    if found:
+        key, _, sample = next(one for one in _words(case) if one[1] == found[0])
+        title = NAMES[key][0] if key in NAMES else found[0]
+        return f"{title.capitalize()} [{unit or sample}]" if sample else title.capitalize()
+    return _price_meant(name, unit, case)
+
+
+def _price_meant(name: str, unit: str, case: Case) -> str:
+    """A service with money for a unit is its price: "Electricity $/kWh"."""
+    for service in case.prices:
+        words = service.replace("_", " ")
+        if words == name and case.currency in unit and _reads(unit):
+            return f"{words.capitalize()} price [{unit}]"
+    return ""
+
+
+def _reads(unit: str) -> bool:
+    try:
+        read_quantity(f"1 {unit}")
+    except (UnitError, ValueError):
+        return False
+    return True
+
+
+def _words(case: Case) -> Iterator[tuple[str, str, str]]:
+    for (key, word), measured in known_words(case):
+        yield key, word, sample_of(measured, key, case) if measured is not None else ""

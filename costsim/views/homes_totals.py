@@ -1,0 +1,121 @@
+"""All homes together in rows: the first table of a run of many homes, by group too, and how the table's columns were read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from costsim.portfolio.headings import key_title
+from costsim.portfolio.totals import headings_of
+from costsim.views.tables import money, text_table
+from costsim.words import tr
+
+NONE = "–"
+Table = tuple[list[str], list[list[str]]]
+
+
+def counted(summary: Mapping[str, Any]) -> str:
+    """How many homes there are, and for how many they count."""
+    rows, homes = f"{summary['homes']:,}", f"{summary['weight']:,.6g}"
+    if summary["homes"] == summary["weight"]:
+        return tr("{homes} homes.", homes=homes)
+    return tr("{rows} rows, counting for {homes} homes.", rows=rows, homes=homes)
+
+
+def read_lines(summary: Mapping[str, Any]) -> list[str]:
+    """What each column was taken for, and which are kept and not used."""
+    lines = [
+        tr("{column} replaces: {field}.", column=one["column"], field=key_title(one["key"])) for one in summary["read"]
+    ]
+    kept = summary["kept_columns"]
+    lines += [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
+    return (
+        ["  ".join(lines[at : at + 2]) for at in range(0, len(lines), 2)]
+        if max(map(len, lines), default=0) < 55
+        else lines
+    )
+
+
+def printed_totals(summary: Mapping[str, Any]) -> list[str]:
+    """The first tables for a terminal: what all homes pay and take, who is cold and what the grid sees, then the groups."""
+    parts = _halves(*total_rows(summary))
+    if summary["by_group"]:
+        headings, rows = group_rows(summary)
+        under: list[list[str]] = []
+        for group, option, homes, *cells in rows:
+            head = tr("{group}: {homes} homes", group=group, homes=homes)
+            if head not in [row[0] for row in under]:
+                under.append([head, *[""] * len(cells)])
+            under.append([f"  {option}", *cells])
+        parts += _halves([headings[0], *headings[3:]], under)
+    return parts
+
+
+def _halves(headings: list[str], rows: list[list[str]]) -> list[str]:
+    """Two tables that a terminal is wide enough for: money and fuels, then who is cold and the peak."""
+    cut = headings.index(tr("home-hours short")) - 1
+    return [
+        text_table(headings[:cut], [row[:cut] for row in rows]),
+        text_table([headings[0], *headings[cut:]], [[row[0], *row[cut:]] for row in rows]),
+    ]
+
+
+def total_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of all homes, a year, by option."""
+    rows = [{name: value for name, value in row.items() if name != "homes"} for row in summary["all_homes"]]
+    headings = headings_of(rows)
+    cells = [_cells(row, headings, summary) for row in rows]
+    for row, one in zip(cells, summary["options"], strict=True):
+        row[headings.index("peak at")] = peak_when(one)
+    return [_titled(name, summary) for name in headings], cells
+
+
+def group_rows(summary: Mapping[str, Any]) -> Table:
+    """The same by group and option."""
+    headings = headings_of(summary["by_group"])
+    rows = [_cells(row, headings, summary) for row in summary["by_group"]]
+    return [_titled(name, summary) for name in headings], rows
+
+
+def _titled(name: str, summary: Mapping[str, Any]) -> str:
+    """A heading in the reader's language."""
+    what, _, unit = name.removesuffix("]").partition(" [")
+    known = {
+        "group": summary["by"],
+        "option": tr("all homes, a year"),
+        "homes": tr("homes"),
+        "bills": tr("bills"),
+        "CO2": tr("CO2 metric tons"),
+        "home-hours short": tr("home-hours short"),
+        "peak": tr("peak kW"),
+        "peak at": tr("at"),
+    }
+    if what in known:
+        return known[what]
+    if what.endswith(" h short"):
+        return tr("homes over {most} h short", most=summary["warm_at_most_hours_short"])
+    return f"{what} {unit}"
+
+
+def _cells(row: Mapping[str, Any], headings: Sequence[str], summary: Mapping[str, Any]) -> list[str]:
+    return [_cell(name, row.get(name, ""), summary["currency"]) for name in headings]
+
+
+def _cell(name: str, value: Any, coin: str) -> str:
+    if value is None:
+        return tr("not known")
+    if isinstance(value, str):
+        return value or NONE
+    if name.startswith("bills ["):
+        return money(value, coin)
+    return f"{value:,.{1 if value and abs(value) < 100 and name.endswith(('tons]', 'kW]')) else 0}f}"
+
+
+def peak_when(one: Mapping[str, Any]) -> str:
+    """When the highest hour is, and how many hours are as high."""
+    if not one["coincident_peak_at"]:
+        return NONE
+    more = int(one["coincident_peak_hours"]) - 1
+    if not more:
+        return str(one["coincident_peak_at"])
+    return tr("first {time}, and {more} hours more", time=one["coincident_peak_at"], more=f"{more:,}")

@@ -1,0 +1,129 @@
+"""All homes together and by group, the planner's own columns, and tables as they come out of a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections import defaultdict
+from pathlib import Path
+
+import openpyxl
+import pandas as pd
+import pytest
+
+from costsim.cli.main import main
+
+HEADINGS = ["id", "Address", "Utility", "Year built", "Heat loss [kBtu/h]"]
+ROWS: list[list[object]] = [
+    ["H1", "1 Elm St", "City", 1950, 24],
+    ["H2", "2 Elm St", "Valley", 1988, 31.5],
+    [],
+    ["H3", "3 Elm St", "", 2001, "n/a"],
+    ["H4", "=4 Elm St", "City", 2001, 18],
+]
+
+
+def workbook(path: Path) -> Path:
+    """The table as a spreadsheet, its heading in row 1."""
+    book = openpyxl.Workbook()
+    for row in (HEADINGS, *ROWS):
+        book.active.append(row)
+    book.active["B6"].data_type = "s"
+    book.save(path)
+    return path
+
+
+@pytest.fixture(scope="module")
+def ran(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("totals")
+    table = workbook(folder / "homes.xlsx")
+    out = folder / "out"
+    assert main(["portfolio", str(table), "-o", str(out), "--by", "utility", "--units", "us"]) == 0
+    return out
+
+
+def rows_of(path: Path) -> list[dict[str, str]]:
+    """A CSV file of the results."""
+    return list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8"))))
+
+
+def test_totals_are_the_sums_of_the_homes_in_the_units_fuels_are_sold_in(ran: Path) -> None:
+    homes, totals = rows_of(ran / "homes.csv"), rows_of(ran / "totals.csv")
+    assert [(one["row"], one["home"], one["Utility"], one["Year built"]) for one in homes] == [
+        ("2", "H1", "City", "1950"), ("3", "H2", "Valley", "1988"), ("6", "H4", "City", "2001"),
+    ]  # fmt: skip
+    gas = [one for one in totals if one["option"] == "Natural gas"]
+    assert [(one["group"], one["homes"]) for one in gas] == [("", "3"), ("City", "2"), ("Valley", "1")]
+    for one in gas:
+        mine = [home for home in homes if one["group"] in ("", home["Utility"])]
+
+        def total(name: str, mine: list[dict[str, str]] = mine) -> float:
+            return sum(float(home[f"Natural gas: {name}"]) for home in mine)
+
+        assert float(one["bills [$]"]) == pytest.approx(total("cost [$/year]"), rel=1e-8)
+        assert float(one["natural gas [therms]"]) == pytest.approx(total("natural_gas [therms]"), rel=1e-8)
+        assert float(one["CO2 [metric tons]"]) == pytest.approx(total("CO2 [kg]") / 1e3, rel=1e-8)
+        assert float(one["home-hours short [h]"]) == total("unmet [h]")
+        assert int(one["homes over 20 h short"]) == sum(float(home["Natural gas: unmet [h]"]) > 20 for home in mine)
+    # a therm is 100,000 Btu of gas: what the house takes, over the boiler's efficiency
+    heat, burnt = (
+        sum(float(home[f"Natural gas: {name}"]) for home in homes)
+        for name in ("heat from Gas boiler [MMBtu]", "natural_gas [therms]")
+    )
+    assert 0.75 < heat * 10 / burnt < 1.0
+    assert homes[2]["Address"] == "'=4 Elm St"  # a spreadsheet would run it
+
+
+def test_the_first_table_is_printed_and_stands_in_the_summary(ran: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["portfolio", str(ran.parent / "homes.xlsx"), "-o", str(ran), "--by", "Utility"]) == 0
+    printed = capsys.readouterr().out
+    assert printed.index("all homes, a year") < printed.index("a year's cost")
+    assert "Kept, not used: Address, Utility, Year built." in printed
+    assert "City: 2 homes" in printed
+    assert "natural gas therms" in printed
+    summary = json.loads((ran / "summary.json").read_text(encoding="utf-8"))
+    gas = next(row for row in summary["all_homes"] if row["option"] == "Natural gas")
+    grouped: dict[str, float] = defaultdict(float)
+    for row in summary["by_group"]:
+        grouped[row["option"]] += row["bills [$]"]
+    assert grouped["Natural gas"] == pytest.approx(gas["bills [$]"])
+    assert f"{round(gas['bills [$]']):,}" in printed
+    kept = pd.read_parquet(ran / "homes" / "part-00000.parquet")
+    assert kept["Utility"].to_list() == ["City", "Valley", "City"]
+
+
+def test_rows_are_told_by_the_spreadsheet_s_numbers(ran: Path) -> None:
+    (aside,) = rows_of(ran / "set_aside.csv")
+    assert (aside["row"], aside["home"], aside["value"]) == ("5", "H3", "n/a")
+    (ran.parent / "lines.csv").write_text("\n,\nid,Heat loss [kBtu/h]\na,20\n,\n\nb,x\n", encoding="utf-8")
+    assert main(["portfolio", str(ran.parent / "lines.csv"), "-o", str(ran.parent / "lines")]) == 0
+    (aside,) = rows_of(ran.parent / "lines" / "set_aside.csv")
+    assert (aside["row"], aside["home"]) == ("7", "b")
+    assert rows_of(ran.parent / "lines" / "homes.csv")[0]["row"] == "4"
+
+
+def test_no_usable_row_is_a_fault_with_the_first_reasons(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table = tmp_path / "homes.csv"
+    table.write_text("id,Heat loss [kBtu/h]\na,x\nb,-3\n", encoding="utf-8")
+    command = ["portfolio", str(table), "-o", str(tmp_path / "out")]
+    assert main(command) == 2
+    told = capsys.readouterr().err.splitlines()
+    assert "no row could be used" in told[0]
+    assert "row 2: Heat loss [kBtu/h]: x; is not a number" in told[1]
+    table.write_text("id,Heat loss [kBtu/h]\n", encoding="utf-8")
+    assert main([*command, "--overwrite"]) == 2
+    assert "holds no row below its headings" in capsys.readouterr().err
+
+
+def test_another_run_is_overwritten_when_asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table, out = tmp_path / "homes.csv", tmp_path / "out"
+    command = ["portfolio", str(table), "-o", str(out)]
+    for load, more, code in ((20, [], 0), (25, [], 2), (25, ["--overwrite"], 0)):
+        table.write_text(f"id,Heat loss [kBtu/h]\na,{load}\n", encoding="utf-8")
+        assert main([*command, *more]) == code
+        (out / "mine.txt").touch()
+    assert "or write --overwrite" in capsys.readouterr().err
+    assert (out / "mine.txt").exists()
+    assert main([*command, "--by", "Utility"]) == 2
+    assert "--by: 'Utility' is no column of your own; add one to the table, such as Utility" in capsys.readouterr().err
