@@ -13,6 +13,7 @@ from costsim.results.result import Assumption
 from costsim.results.schedules import schedule_assumptions
 from costsim.results.uses import use_assumptions
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
+from costsim.study.services import there_anyway
 from costsim.tariffs.charges import due_by_use
 from costsim.units.quantity import KWH_J, POUND_KG, show
 from costsim.weather.model import BASE_C
@@ -324,7 +325,7 @@ def _there_anyway(common: LoweredStudy) -> list[Assumption]:
     for key, price in case.prices.items():
         tariff = price.tariff(key)
         if due_by_use(tariff) != tariff and not (key == "electricity" and case.other_electricity_known):
-            (anyway if case.there_anyway(key) else heating).append(key.replace("_", " "))
+            (anyway if there_anyway(case, key) else heating).append(key.replace("_", " "))
     parts = [tr("not counted for {names}, there whatever heats the house", names=", ".join(anyway))] if anyway else []
     if heating:
         parts.append(tr("counted for {names} with every option that buys it", names=", ".join(heating)))

@@ -40,7 +40,6 @@ from costsim.study.zone_loops import zone_faults
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges import Tariff, due_by_use
 from costsim.units.calendar_words import month_or_day, zone_name
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault, faults_of
 
@@ -244,21 +243,6 @@ class Case(StudyModel):
     def other_electricity_known(self) -> bool:
         """Whether the house's other electricity was given, as a total or hour by hour."""
         return self._meter_j is not None or self.house.other_electricity_j_year is not None
-
-    def there_anyway(self, key: str) -> bool:
-        """Whether a house has a service whatever heats it: as typed, else electricity on the house's own meter alone."""
-        typed = self.prices[key].service
-        return key == "electricity" if typed == "usual" else typed == "there_anyway"
-
-    def tariff(self, key: str) -> Tariff:
-        """What heating pays of a service: all its charges, or without those that are due whatever heats the house.
-
-        Where the house's other electricity is known its bill is told with and without heating, and all charges stand.
-        """
-        found = self.prices[key].tariff(key)
-        if not self.there_anyway(key) or (key == "electricity" and self.other_electricity_known):
-            return found
-        return due_by_use(found)
 
     def other_electricity_j(self, calendar: HourCalendar) -> NDArray[np.float64]:
         """The house's other electricity in each hour (n,) [J]: as read, else the year's total in a plain shape, else none."""
