@@ -6,6 +6,7 @@ import streamlit as st
 
 from costsim.analysis.left_out import cheaper_but_cold, left_out
 from costsim.dashboard import state
+from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.explanations import how_cost
 from costsim.dashboard.kept import is_kept, kept, runs_are_kept
 from costsim.dashboard.odds import likely
@@ -18,7 +19,7 @@ from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.physics.emitters import EMITTERS
 from costsim.views.answer import ranked
 from costsim.views.card import Card
-from costsim.views.card_math import STEPS, Sums, steps_of
+from costsim.views.card_math import STEPS, Step, Sums, steps_of
 from costsim.views.cards import cards
 from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
@@ -44,6 +45,7 @@ def draw(context: Context) -> None:
     sure = likely(answer) if quick else None
     _example()
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
+    draw_added()
     _cold_hours(answer, context.system)
     head, button = st.columns([4, 1], vertical_alignment="center")
     mine = not state.untouched_demo()
@@ -158,7 +160,8 @@ def _diagram(answer: Answer, system: str) -> None:
 
 
 def _begin() -> None:
-    if st.button(tr("My own house"), type="primary", width="stretch"):
+    label = tr("My own house") if state.untouched_demo() else tr("Change my answers")
+    if st.button(label, type="primary", width="stretch"):
         st.switch_page(st.session_state["pages"]["start"])
 
 
@@ -195,12 +198,14 @@ def _card(card: Card, sums: Sums) -> None:
         text = state.literal(card.note)
         st.markdown(f":{MARK[card.level]}[{text}]" if card.level == "bad" else text)
         _math(card, sums)
+        if card.key == "gap" and card.level == "bad" and sums.sure is not None:
+            draw_addition(sums.result.options[0].name, sums.result.route.load_w, sums.system)
 
 
 def _math(card: Card, sums: Sums) -> None:
     """How a card's figure is made, one click or key away; worked out when it is opened."""
     phase = "sure" if sums.sure else "first"
-    if card.key not in STEPS or (card.key == "sure" and sums.sure is None):
+    if not (card.math or card.key in STEPS) or (card.key == "sure" and sums.sure is None):
         return
     with st.container(key=f"math-{card.key}-{phase}"):
         box = st.popover(
@@ -212,7 +217,7 @@ def _math(card: Card, sums: Sums) -> None:
         )
         if box.open:
             with box:
-                for at, step in enumerate(steps_of(card.key, sums)):
+                for at, step in enumerate([Step(*one) for one in card.math] or steps_of(card.key, sums)):
                     text = state.literal(for_reader(step.formula, sums.system))
                     st.markdown(text if at else f"**{text}**")
                     st.caption(state.literal(for_reader(step.source, sums.system)))

@@ -175,11 +175,11 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
     yield Caution(
         "pressure_relief",
         tr("Pressure relief and expansion"),
-        tr("A relief valve on every unit, nothing shut before it; an expansion vessel for the whole volume."),
+        tr("A relief valve on every unit, nothing shut before it; an expansion tank for the whole volume."),
         tr(
             "Water heated to {max_temperature} in a closed circuit grows and can burst what holds it."
             " Every unit that heats needs a relief valve of its own, none before it, set for the weakest"
-            " part and piped to a safe place, an expansion vessel sized for the whole volume, and"
+            " part and piped to a safe place, an expansion tank sized for the whole volume, and"
             " boilers a low-water and a high-limit control.",
             max_temperature=site.temperature(site.max_temperature_c),
         ),
