@@ -14,7 +14,12 @@ def there_anyway(case: Case, key: str) -> bool:
     return key == ELECTRICITY if typed == "usual" else typed == "there_anyway"
 
 
-def heating_tariff(case: Case, key: str) -> Tariff:
+def heating_tariffs(case: Case) -> dict[str, Tariff]:
+    """What heating pays of each service, by price table."""
+    return {key: _heating_tariff(case, key) for key in case.prices}
+
+
+def _heating_tariff(case: Case, key: str) -> Tariff:
     """What heating pays of a service: all its charges, or without those that are due whatever heats the house.
 
     Where the house's other electricity is known its bill is told with and without heating, and all charges stand.

@@ -82,8 +82,7 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
     for option in result.options:
         rows.append(_option_row(result, option, system))
         wholes = [whole for *_, whole in whole_costs(option)]
-        for source, whole in zip(option.sources, wholes, strict=False):
-            rows.append(_source_row(result, source, whole, system))
+        rows.extend(_source_row(result, *pair, system) for pair in zip(option.sources, wholes, strict=False))
         rows.extend(_pump_rows(result, option, wholes[len(option.sources)]))
     return headings, rows
 
