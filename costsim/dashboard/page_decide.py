@@ -152,7 +152,6 @@ def _diagram(answer: Answer, system: str) -> None:
         tr("Option in the diagram"),
         names,
         index=best,
-        format_func=state.literal,
         key=f"decide/drawn/{state.revision()}/{best}",
         label_visibility="collapsed",
     )

@@ -6,7 +6,7 @@ from place to place, so none is named: the locally adopted one counts.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from costsim.physics.floor import BUILD_UPS, SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
@@ -69,6 +69,21 @@ def _names(sources: list[HeatSource]) -> str:
     return ", ".join(dict.fromkeys(source.label for source in sources))
 
 
+def _flues(burning: Sequence[HeatSource]) -> str:
+    """How the flues of what burns are kept sound: those that work by draft, and sealed ones."""
+    sealed = [bool(getattr(source, "condensing", False)) for source in burning]
+    parts = []
+    if not all(sealed):
+        parts.append(tr("Where a flue works by draft, test the draft with all exhaust fans running."))
+    if any(sealed):
+        parts.append(
+            tr(
+                "A sealed condensing unit takes vent and air pipe as its manual says, drained, with no other unit on it."
+            )
+        )
+    return " ".join(parts)
+
+
 @_caution
 def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
     burning = sources_of(case, "burns_fuel")
@@ -79,12 +94,13 @@ def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
         yield Caution(
             "carbon_monoxide",
             tr("Carbon monoxide and combustion air"),
-            tr("Its own air from outdoors, a flue that draws, an alarm on every floor where people sleep."),
+            tr("Its own air from outdoors, a sound flue, alarms outside every sleeping area and on every floor."),
             tr(
                 "{burning}: a fire without enough air or with a poor flue makes carbon monoxide, which kills"
-                " and cannot be smelled. Give it its own air from outdoors, a flue that draws, and an alarm"
-                " on every floor where people sleep; test the draft with all exhaust fans running.",
+                " and cannot be smelled. Give it its own air from outdoors and a sound flue, with alarms outside"
+                " every sleeping area and on every floor. {flues}",
                 burning=_names(burning),
+                flues=_flues(burning),
             ),
             tr(
                 "NFPA 72 (alarms) and {air} (air and venting) or the fuel-gas and mechanical codes, EN 50291-1", air=air

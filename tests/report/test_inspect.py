@@ -205,13 +205,13 @@ def test_the_option_to_sign_is_asked_for_and_the_others_are_drawn_on_the_sheet(o
 
 
 def test_the_sizes_an_inspector_asks_for_are_of_the_sizes_entered(own_tank: Basis) -> None:
-    """A gas boiler of 60 kBtu/h on the tank of 500 gal; the electric boiler of 16 kW at 99 % on 240 V takes 84.2 A, 90 A."""
+    """A propane boiler of 60 kBtu/h on the tank of 500 gal; the electric boiler of 16 kW at 99 % on 240 V takes 84.2 A, 90 A."""
     block = next(one for one in inspect_pages(own_tank) if isinstance(one, Table) and "by which rule" in one.headings)
     rows = {row[0]: row[1:] for row in block.rows}
-    assert rows["Gas boiler: gas pipe"][0].endswith("steel")
-    assert "Gas boiler: vent category" in rows
-    assert rows["Gas boiler: relief valve of its own"][0] == "30 psi, 60 kBtu/h or more"
-    assert "to be confirmed by" in rows["Gas boiler: first-stage regulator"][0]
+    assert rows["Propane boiler: gas pipe"][0].endswith("steel")
+    assert "Propane boiler: vent category" in rows
+    assert rows["Propane boiler: relief valve of its own"][0] == "30 psi, 60 kBtu/h or more"
+    assert "to be confirmed by" in rows["Propane boiler: first-stage regulator"][0]
     assert (
         float(rows["expansion tank"][0].split()[0]) >= gallons(f"at least {rows['expansion tank'][1]}", "at least") > 80
     )
