@@ -224,18 +224,24 @@ def _of_page(raw: bytes, file: str) -> tuple[bytes, str]:
 
 
 def without_breaks(lines: list[str]) -> list[str]:
-    """Lines whose headings break inside quotation marks put together; the lines below keep their numbers."""
-    for at in range(min(LINES_OF_HEADINGS, len(lines))):
-        if lines[at].count('"') % 2 == 0:
-            continue
-        closes = (below for below in range(at + 1, min(at + MOST_BREAKS, len(lines))) if _closed(lines[at : below + 1]))
-        if (end := next(closes, None)) is not None:
+    """Lines whose headings break inside quotation marks put together; the lines below keep their numbers.
+
+    Examples
+    --------
+    >>> without_breaks(['"Used', '(kWh)","Cost"', "1,2"])
+    ['"Used (kWh)","Cost"', '', '1,2']
+    """
+    marks = [line.count('"') for line in lines[: LINES_OF_HEADINGS + MOST_BREAKS]]
+    at = 0
+    while at < min(LINES_OF_HEADINGS, len(marks)):
+        end = at
+        if marks[at] % 2:
+            below = range(at + 1, min(at + MOST_BREAKS, len(marks)))
+            end = next((one for one in below if sum(marks[at : one + 1]) % 2 == 0), at)
+        if end > at:
             lines[at : end + 1] = [" ".join(lines[at : end + 1]), *[""] * (end - at)]
+        at = end + 1
     return lines
-
-
-def _closed(lines: list[str]) -> bool:
-    return sum(line.count('"') for line in lines) % 2 == 0
 
 
 def japanese(raw: bytes) -> str:

@@ -8,6 +8,7 @@ import streamlit as st
 
 from costsim.analysis.left_out import cheaper_but_cold, left_out
 from costsim.dashboard import state
+from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.explanations import how_cost
 from costsim.dashboard.kept import is_kept, kept, kept_runs, runs_are_kept
 from costsim.dashboard.registry import Answer, Context, page
@@ -20,7 +21,7 @@ from costsim.physics.emitters import EMITTERS
 from costsim.study.case import Option
 from costsim.views.answer import ranked
 from costsim.views.card import Card
-from costsim.views.card_math import STEPS, Sums, steps_of
+from costsim.views.card_math import STEPS, Step, Sums, steps_of
 from costsim.views.cards import cards
 from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
@@ -46,6 +47,7 @@ def draw(context: Context) -> None:
     sure = _likely(answer) if quick else None
     _example()
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
+    draw_added()
     _cold_hours(answer, context.system)
     head, button = st.columns([4, 1], vertical_alignment="center")
     mine = not state.untouched_demo()
@@ -151,7 +153,6 @@ def _diagram(answer: Answer, system: str) -> None:
         tr("Option in the diagram"),
         names,
         index=best,
-        format_func=state.literal,
         key=f"decide/drawn/{state.revision()}/{best}",
         label_visibility="collapsed",
     )
@@ -172,7 +173,8 @@ def _likely(answer: Answer) -> Likelihood | None:
 
 
 def _begin() -> None:
-    if st.button(tr("My own house"), type="primary", width="stretch"):
+    label = tr("My own house") if state.untouched_demo() else tr("Change my answers")
+    if st.button(label, type="primary", width="stretch"):
         st.switch_page(st.session_state["pages"]["start"])
 
 
@@ -209,12 +211,14 @@ def _card(card: Card, sums: Sums) -> None:
         text = state.literal(card.note)
         st.markdown(f":{MARK[card.level]}[{text}]" if card.level == "bad" else text)
         _math(card, sums)
+        if card.key == "gap" and card.level == "bad" and sums.sure is not None:
+            draw_addition(sums.result.options[0].name, sums.result.route.load_w, sums.system)
 
 
 def _math(card: Card, sums: Sums) -> None:
     """How a card's figure is made, one click or key away; worked out when it is opened."""
     phase = "sure" if sums.sure else "first"
-    if card.key not in STEPS or (card.key == "sure" and sums.sure is None):
+    if not (card.math or card.key in STEPS) or (card.key == "sure" and sums.sure is None):
         return
     with st.container(key=f"math-{card.key}-{phase}"):
         box = st.popover(
@@ -226,7 +230,7 @@ def _math(card: Card, sums: Sums) -> None:
         )
         if box.open:
             with box:
-                for at, step in enumerate(steps_of(card.key, sums)):
+                for at, step in enumerate([Step(*one) for one in card.math] or steps_of(card.key, sums)):
                     text = state.literal(for_reader(step.formula, sums.system))
                     st.markdown(text if at else f"**{text}**")
                     st.caption(state.literal(for_reader(step.source, sums.system)))

@@ -7,6 +7,7 @@ from typing import Any
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.consequences import condense, new_examples, priced_fuel
 from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
@@ -44,6 +45,7 @@ FALLBACK_LOAD_W = 10_000.0
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title(tr("Sources"))
+    draw_added()
     answer = context.answer
     if answer is not None:
         say(capacity_finding(answer.result, context.system))
@@ -59,6 +61,9 @@ def draw(context: Context) -> None:
     with st.container(horizontal=True):
         if st.button(tr("Add option"), type="primary"):
             _add_dialog(load_w, context.system)
+        lacking = [one for one in answer.result.options if one.unmet.hours] if answer is not None else []
+        if lacking:
+            draw_addition(lacking[0].name, load_w, context.system)
         st.caption(
             tr(
                 "{options} of at most 12 options. The first heater runs first; the next helps.",

@@ -19,6 +19,7 @@ from costsim.portfolio.totals import GroupSums, total_row
 from costsim.results.clock import clock_labels
 from costsim.results.peak import peak_hour
 from costsim.tariffs.calendar import parse_windows
+from costsim.units.quantity import unit_for
 
 Floats = NDArray[np.float64]
 
@@ -108,6 +109,7 @@ def summarize(
         "by": asked.by,
         "by_group": groups.rows(asked.system) if groups is not None else [],
         "read": [{"column": one.heading, "key": one.key, "unit": one.unit} for _, one in recipe.layout.columns],
+        "size_column": _size_column(recipe, asked.system),
         "kept_columns": [name for _, name in recipe.layout.kept],
         "homes_set_aside": sum(len({one.row for one in store.aside([number])}) for number in numbers),
         "weight": found.weight.value,
@@ -196,6 +198,17 @@ class _Sums:
             "second_costs_more_by": self._spread(2 * len(self._options) + at, more, quantiles),
             "second_is_cheaper_share": self._share(cheaper),
         }
+
+
+def _size_column(recipe: PortfolioPlan, system: str) -> str:
+    """Heading of a column that would give each home its own size; empty where the table has one."""
+    if any(key.startswith(("option", "tank")) for key in recipe.layout.keys):
+        return ""
+    for i, option in enumerate(recipe.case.options, 1):
+        for j, source in enumerate(option.sources, 1):
+            if any((field.alias or name) == "output" for name, field in type(source).model_fields.items()):
+                return f"option[{i}].source[{j}].output [{unit_for('power', system)}]"
+    return ""
 
 
 def _or_none(value: float) -> float | None:

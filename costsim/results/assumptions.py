@@ -238,9 +238,9 @@ def _circuit_assumption(common: LoweredStudy) -> list[Assumption]:
     if tank is None:
         return []
     text = (
-        tr("open: vented, no vessel; oxygen comes in")
+        tr("open: vented, no expansion tank; oxygen comes in")
         if tank.circuit == "open"
-        else tr("sealed: relief valve, expansion vessel")
+        else tr("sealed: relief valve, expansion tank")
     )
     source = tr("typed") if "circuit" in tank.model_fields_set else tr("the usual way where nothing is typed")
     return [Assumption(tr("circuit"), text, source, "tank.circuit")]

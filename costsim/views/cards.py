@@ -239,6 +239,16 @@ def _first_card(case: Case, result: Result) -> Card:
     return Card("first", tr("First cost"), value, note)
 
 
+def _least(result: Result, name: str) -> str:
+    """Of how many it emits least."""
+    warm = len(able(result) or result.options)
+    if warm == len(result.options):
+        return tr("{name} · the least of all", name=name)
+    if warm == 1:
+        return tr("{name} · the only option warm enough", name=name)
+    return tr("{name} · the least of those warm enough", name=name)
+
+
 def _carbon_card(result: Result, system: str) -> Card:
     best = (able(result) or list(result.options))[0]
     least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
@@ -249,5 +259,5 @@ def _carbon_card(result: Result, system: str) -> Card:
     tons = tr("metric tons") if system == "us" else "t"
     value = tr("{value} {tons} CO₂ a year", value=f"{best.co2_kg / 1000.0:,.1f}", tons=tons)
     if least.name == best.name:
-        return Card("carbon", tr("Carbon"), value, tr("{name} · the least of all", name=best.name), "good")
+        return Card("carbon", tr("Carbon"), value, _least(result, best.name), "good")
     return Card("carbon", tr("Carbon"), value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} {tons}")

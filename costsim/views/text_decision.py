@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from costsim.analysis.cash_flow import incentives_of, payments_of
-from costsim.analysis.decision import Decision
+from costsim.analysis.decision import Decision, Verdict
 from costsim.study.case import Case
 from costsim.views.answer import called
 from costsim.views.decision_rows import driver_rows, driver_title, swing_lines, waiting_lines
@@ -29,8 +29,20 @@ def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]
         if one.unit.startswith("money"):
             figure = money(one.figure, case.currency)
             figure = tr("{amount} a year", amount=figure) if one.unit.endswith("a year") else figure
-        rows.append([named(one.question), one.option, roughly(one.probability), figure])
+        rows.append([_question(one), *_winner(one, found), figure])
     return [tr("question"), tr("option"), tr("probability"), tr("figure")], rows
+
+
+def _question(one: Verdict) -> str:
+    """What was asked, and of whom, where some options were not compared."""
+    return tr("{question}, of those warm enough", question=named(one.question)) if one.left_out else named(one.question)
+
+
+def _winner(one: Verdict, found: Decision) -> tuple[str, str]:
+    """The option and how likely it wins; nothing is won where there is no other."""
+    if one.left_out and one.left_out == len(found.options) - 1:
+        return tr("{name}, the only one", name=one.option), ""
+    return str(one.option), roughly(one.probability)
 
 
 def payment_lines(case: Case) -> list[str]:

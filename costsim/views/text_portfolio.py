@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+import textwrap
 import time
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TextIO
 
 from costsim.portfolio.headings import key_title
-from costsim.views.homes_totals import NONE, Table, counted, peak_when, printed_totals, read_lines
+from costsim.views.homes_totals import (
+    NONE,
+    Table,
+    counted,
+    peak_when,
+    printed_looks,
+    printed_totals,
+    read_lines,
+    remark_lines,
+)
 from costsim.views.tables import money, text_table
 from costsim.words import tr
 
@@ -67,7 +77,8 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
     """
     parts = [_head(summary, folder)]
     if summary["homes"]:
-        parts += printed_totals(summary)
+        parts += ["\n".join(wrapped(remark_lines(summary)))] if remark_lines(summary) else []
+        parts += [*printed_looks(summary), *printed_totals(summary)]
         parts += [_costs(summary), text_table(*unmet_home_rows(summary)), _grid(summary)]
         parts += [_pairs(summary)] if summary["pairs"] else []
     parts.append(
@@ -101,6 +112,11 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
             )
         )
     return "\n".join(lines)
+
+
+def wrapped(lines: Sequence[str]) -> list[str]:
+    """Sentences on lines that a terminal is wide enough for."""
+    return [part for line in lines for part in textwrap.wrap(line, 115, break_long_words=False)]
 
 
 def _percent(share: float | None) -> str:
