@@ -26,6 +26,13 @@ _KINDS = (
     *((begin, "is a picture", _TYPED) for begin in (b"\xff\xd8\xff", b"\x89PNG", b"GIF8", b"II*\x00", b"MM\x00*")),
     (b"\xd0\xcf\x11\xe0", "is a workbook or letter of the old kind", "open it and save the sheet of readings as CSV"),
     (b"{\\rtf", "is a letter", "save the table as CSV"),
+    *(
+        (begin, "is a grid of netCDF, HDF5 or GRIB", "ask the service for the one place, as CSV")
+        for begin in (b"CDF\x01", b"CDF\x02", b"\x89HDF", b"GRIB")
+    ),
+    (b"PAR1", "is Parquet", "save the table as CSV"),
+    (b"7z\xbc\xaf", "is packed as 7z", "unpack it and give the file inside"),
+    (b"Rar!", "is packed as RAR", "unpack it and give the file inside"),
 )
 _HTML = re.compile(rb"<(?:!doctype\s+html|html|head|body|table|meta|style)[\s>]", re.IGNORECASE)
 _SHEET = "[Content_Types].xml"
@@ -224,18 +231,24 @@ def _of_page(raw: bytes, file: str) -> tuple[bytes, str]:
 
 
 def without_breaks(lines: list[str]) -> list[str]:
-    """Lines whose headings break inside quotation marks put together; the lines below keep their numbers."""
-    for at in range(min(LINES_OF_HEADINGS, len(lines))):
-        if lines[at].count('"') % 2 == 0:
-            continue
-        closes = (below for below in range(at + 1, min(at + MOST_BREAKS, len(lines))) if _closed(lines[at : below + 1]))
-        if (end := next(closes, None)) is not None:
+    """Lines whose headings break inside quotation marks put together; the lines below keep their numbers.
+
+    Examples
+    --------
+    >>> without_breaks(['"Used', '(kWh)","Cost"', "1,2"])
+    ['"Used (kWh)","Cost"', '', '1,2']
+    """
+    marks = [line.count('"') for line in lines[: LINES_OF_HEADINGS + MOST_BREAKS]]
+    at = 0
+    while at < min(LINES_OF_HEADINGS, len(marks)):
+        end = at
+        if marks[at] % 2:
+            below = range(at + 1, min(at + MOST_BREAKS, len(marks)))
+            end = next((one for one in below if sum(marks[at : one + 1]) % 2 == 0), at)
+        if end > at:
             lines[at : end + 1] = [" ".join(lines[at : end + 1]), *[""] * (end - at)]
+        at = end + 1
     return lines
-
-
-def _closed(lines: list[str]) -> bool:
-    return sum(line.count('"') for line in lines) % 2 == 0
 
 
 def japanese(raw: bytes) -> str:

@@ -9,7 +9,7 @@ import pytest
 
 from costsim.cli.main import main
 from costsim.errors import InputError
-from costsim.study.building import fragment
+from costsim.study.building import fragment, in_feet
 from costsim.study.case import find_study, read_study
 from costsim.study.hpxml import WALL, read_hpxml
 from costsim.study.surface_list import read_surfaces
@@ -87,6 +87,45 @@ def test_surfaces_without_area_stand_in_the_fragment_to_be_completed() -> None:
     text = fragment(found)
     assert '# area = "? ft2"' in text
     assert len(tomllib.loads(text)["house"]["surface"]) == len(found.surfaces)
+
+
+def test_what_little_a_file_tells_is_taken_by_hand() -> None:
+    """No volume: 1,500 ft² times 8 ft. A heated basement's floor lies on the ground: half the difference, common practice."""
+    on_ground = (
+        "<Foundations><Foundation><FoundationType><Basement><Conditioned>{}</Conditioned></Basement></FoundationType>"
+        '<AttachedToFloor idref="f1"/></Foundation></Foundations>'
+    )
+    floor = ENVELOPE.replace("<ExteriorAdjacentTo>crawlspace - vented</ExteriorAdjacentTo>", "")
+    small = hpxml(floor + on_ground.format("true"), systems=CONTROL).replace(
+        b"<ConditionedBuildingVolume>12000</ConditionedBuildingVolume>", b""
+    )
+    found = read_hpxml(small, "b.xml")
+    assert found.infiltration["volume"].split()[0] == "12000"
+    assert "no volume is told: floor area times 8 ft was taken" in found.notes
+    shares = {one["name"]: one.get("difference") for one in found.surfaces}
+    assert (shares["f1"], shares["w2"], shares["w1"]) == ("50 %", "60 %", None)
+    cold = read_hpxml(hpxml(floor + on_ground.format("false"), systems=CONTROL), "b.xml")
+    assert next(one for one in cold.surfaces if one["name"] == "f1").get("difference") is None
+    bare = small.replace(b"<ConditionedFloorArea>1500</ConditionedFloorArea>", b"")
+    nothing = read_hpxml(bare, "b.xml")
+    assert nothing.house == {"indoor_temperature": "68 degF"}
+    assert not nothing.infiltration
+    glazed = ENVELOPE.replace("<Area>1200</Area>", "<Area>200</Area>")  # as much glass and door as wall
+    assert "w1" not in {one["name"] for one in read_hpxml(hpxml(glazed), "b.xml").surfaces}
+    assert "f1" in {one["name"] for one in found.surfaces}
+
+
+def test_of_very_many_unused_entries_the_rest_is_counted() -> None:
+    many = "".join(f"<Made{at}>1</Made{at}>" for at in range(403))
+    unused = read_hpxml(hpxml(ENVELOPE, facts=many), "b.xml").unused
+    # with the year built, the sun factor and the inner wall's area
+    assert len(unused) == 401
+    assert unused[-1] == "… and 6 more"
+
+
+def test_feet_are_known_from_meters() -> None:
+    assert in_feet(read_surfaces(b"name,area [ft2],u_value\nWall,1000,0.3 W/(m2 K)\n", "s.csv"))
+    assert not in_feet(read_surfaces(b"name,area [m2],u_value\nWall,100,0.3 W/(m2 K)\n", "s.csv"))
 
 
 @pytest.mark.parametrize(

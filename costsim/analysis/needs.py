@@ -71,7 +71,7 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
 
 
 def needed_vessel_m3(common: LoweredStudy, ratings: Ratings) -> float | None:
-    """Expansion vessel by content and pressures, usual ones where none are typed; None where they leave it no room."""
+    """Expansion tank by content and pressures, usual ones where none are typed; None where they leave it no room."""
     needs = needs_of(common)
     fill, relief = ratings.fill_pressure_pa or USUAL_FILL_PA, ratings.relief_pressure_pa or USUAL_RELIEF_PA
     if needs.content_m3 <= 0:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from costsim.analysis.capacity import capacity_report
+from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import needed_vessel_m3, needs_of
 from costsim.analysis.size_steps import SizeStep, output_share, sized_steps
@@ -164,13 +164,8 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
         if only and option.name != only:
             continue
         choices, sized = [], SizedOption(case, weather, at, common)
-        for number, source in enumerate(option.sources):
-            others = math.fsum(
-                max(one.derated_w, 0.0)
-                for i, (one, other) in enumerate(zip(capacity.sources, option.sources, strict=True))
-                if i != number and always_there(other) and not (other.backup_only and source.unstoppable)
-            )
-            needed = max(target - others, 0.0)
+        for number in range(len(option.sources)):
+            needed = max(target - beside_w(option, capacity, number), 0.0)
             choices.append(_source(sized, sizes, selection, number, needed))
         choices = [
             replace(choice, kept=_as_today(case, source))
@@ -187,6 +182,16 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
         case.title, common.route.load_w, target, selection.margin_share, tuple(options), _pumps(case, weather, common),
         sizes.sources,
     )  # fmt: skip
+
+
+def beside_w(option: Option, capacity: OptionCapacity, number: int) -> float:
+    """What the other sources of an option are sure to give at design beside one of them [W]."""
+    source = option.sources[number]
+    return math.fsum(
+        max(one.derated_w, 0.0)
+        for i, (one, other) in enumerate(zip(capacity.sources, option.sources, strict=True))
+        if i != number and always_there(other) and not (other.backup_only and source.unstoppable)
+    )
 
 
 def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int, needed_w: float) -> SourceChoice:
@@ -346,7 +351,7 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
         room = (needs.content_m3 + ratings.extra_water_volume_m3) * needs.swell_share
         return CircuitChoice(True, room, None, relief, 0.0, output_w, discharge)
     needed = needed_vessel_m3(common, known)
-    vessel = _next(sizes.of("expansion vessel"), needed) if needed is not None else None
+    vessel = _next(sizes.of("expansion tank"), needed) if needed is not None else None
     return CircuitChoice(False, needed, vessel, relief, fill, output_w, discharge)
 
 

@@ -273,12 +273,16 @@ def flags_of(table: Table, file: str, faults: list[Fault]) -> NDArray[np.bool_]:
                 f"column '{table.headings[at]}' says of {int(said.sum())} amounts that they were estimated"
             )
             found |= said
-        if all(_LETTERED.search(cell) for cell in cells):  # as in '4123 E'
-            found |= np.array([cell.rstrip(".").endswith(("e", "est", "estimated")) for cell in cells], dtype=bool)
+        if all(_LETTERED.search(cell) for cell in cells):  # as in '4123 E', or a kind of reading alone
+            found |= np.array(
+                [re.search(r"(?:^|\d ?)e(?:st|stimate|stimated)?\.?$", cell) is not None for cell in cells], dtype=bool
+            )
     return found
 
 
-_LETTERED = re.compile(r"(?:^|\d ?)(?:a|act|actual|e|est|estimated)\.?$")
+_LETTERED = re.compile(
+    r"(?:^|\d ?)(?:a|act|actual|r|reg|regular|read|customer|smart|metered|e|est|estimate|estimated)\.?$"
+)
 
 
 def fuels_in(table: Table) -> dict[str, list[int]]:

@@ -154,6 +154,9 @@ def conversion(unit: str, fuel: str, heat_content_j: float | None, file: str) ->
         return Conversion(each_kg * found.value, f"propane by weight holds {told}")
     if found.dims != _NATURAL[facts.natural_unit] or (name in _NEVER.get(fuel, ()) and heat_content_j is None):
         what = f"an amount in {unit} cannot be turned into the energy of {facts.title.lower()}"
+        if fuel == "natural_gas" and found.dims == VOLUME and name in (*_NEVER[fuel], "L"):
+            remedy = "gas sold by the gallon or litre is propane: type --fuel propane"
+            raise InputError(Fault("unit", what, remedy, file, "fuel", ("propane", "heating_oil")))
         raise InputError(Fault("unit", what, "name the fuel with --fuel, or write another unit", file))
     content = heat_content_j or facts.heat_content_j_per_unit
     each = show(content * found.value, "heat", "si", 2)

@@ -33,7 +33,7 @@ _ROLES: dict[str, frozenset[str]] = {
         "|mængde|forbrug|förbrukning|forbruk|verbruik|electricity|propane|oil|fill|filled|consumo|consommation|import|profilereadvalue|kwh|使用量|ご使用量|value|valeur|wert|reading",
         "meter": "meter|meter number|meter id|meter no|meter serial|serial|serial number|esiid|cups|mpan|mprn|nmi|prm|pod|ean|premise"
         "|account|account number|service point|usage point|service id|location|zähler|zählernummer|zaehlernummer|channel|register id"
-        "|meter point|customer|site",
+        "|meter point|customer|site|address|service address|property|adresse",
     }.items()
 }  # fmt: skip
 _MONEY = re.compile(

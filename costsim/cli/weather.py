@@ -54,7 +54,8 @@ def weather(arguments: argparse.Namespace) -> None:
     VERBS[arguments.verb][0](arguments)
 
 
-def _reading_arguments(parser: argparse.ArgumentParser) -> None:
+def reading_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what a person says where files of weather leave it open."""
     parser.add_argument(
         "--map", action="append", default=[], metavar="NAME=HEADING [UNIT]",
         help='column of a table that no service is known for, such as "temp=TMP [degF/10]"; also time, date, hour, low, high,'
@@ -114,7 +115,7 @@ def read_records(files: Sequence[str], arguments: argparse.Namespace) -> list[tu
 def _show_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", help="any weather file, or the name of a built-in sample")
     parser.add_argument("--year", type=int, metavar="N", help="calendar year, of a file with several")
-    _reading_arguments(parser)
+    reading_arguments(parser)
     _place_arguments(parser)
     units_argument(parser)
     json_argument(parser)
@@ -135,7 +136,7 @@ def _convert_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", nargs="+", help="downloads of one place, of one or several years")
     parser.add_argument("-o", "--out", required=True, metavar="FILE", help="weather file to write (.csv)")
     parser.add_argument("--year", type=int, metavar="N", help="calendar year to write (default: the last whole one)")
-    _reading_arguments(parser)
+    reading_arguments(parser)
     _place_arguments(parser)
     units_argument(parser)
 
@@ -185,6 +186,7 @@ def synthesize(arguments: argparse.Namespace) -> None:
 def _severe_winter_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", nargs="+", help="weather files of several years, or one typical year")
     parser.add_argument("-o", "--out", required=True, metavar="FILE", help="weather file to write (.csv)")
+    reading_arguments(parser)
     units_argument(parser)
 
 
@@ -209,7 +211,7 @@ def severe_winter(arguments: argparse.Namespace) -> None:
 
 def _history_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", nargs="+", help="hourly downloads of one place over several years")
-    _reading_arguments(parser)
+    reading_arguments(parser)
     _place_arguments(parser)
     units_argument(parser)
     json_argument(parser)

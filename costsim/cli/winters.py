@@ -16,6 +16,8 @@ from costsim.cli.commands import (
 
 
 def _winters_arguments(parser: argparse.ArgumentParser) -> None:
+    from costsim.cli.weather import reading_arguments
+
     study_argument(parser)
     parser.add_argument(
         "--weather", nargs="+", default=[], metavar="FILE",
@@ -29,6 +31,7 @@ def _winters_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--warming-source", default="", metavar="TEXT", help="where the warming comes from; needed with it"
     )
+    reading_arguments(parser)
     units_argument(parser)
     json_argument(parser)
 

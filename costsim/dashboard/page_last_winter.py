@@ -13,6 +13,7 @@ from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import Temperatures
 from costsim.dashboard import state
 from costsim.dashboard.asking import BILL_FIELDS, ask
+from costsim.dashboard.bill_files import looks_like_weather
 from costsim.dashboard.kept import kept
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.parts_bills import days_weather, on_screen, reading_fields, take_house
@@ -70,7 +71,11 @@ def draw(context: Context) -> None:
             "last winter", answer.case, answer.weather, lambda: _held(answer, bills, outdoor, how, option, paid, retrofit), sure
         )  # fmt: skip
     except CostsimError as error:
-        if not ask(error, "winter", BILL_FIELDS):
+        wrong = [name for name, content in bills.items() if looks_like_weather(name, content)]
+        if wrong:
+            told = tr("{name} looks like weather, not bills. Drop it in the other box.", name=wrong[0])
+            st.error(state.literal(told))
+        elif not ask(error, "winter", BILL_FIELDS):
             tell(on_screen(str(error)), tr("These files cannot be used:"))
         return
     _show(answer, found, context.system)
@@ -102,7 +107,7 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
     option = left.selectbox(
         tr("Option that burned these bills"),
         ["", *names],
-        format_func=lambda one: state.literal(one) or tr("as the fuel tells"),
+        format_func=lambda one: one or tr("as the fuel tells"),
         key="winter/option",
     )
     paid = middle.text_input(

@@ -9,6 +9,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.fault_names import named_field
+from costsim.dashboard.files_of_study import told_what_it_is
 from costsim.dashboard.opened import computed
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.widgets import say, table, tell
@@ -74,6 +75,7 @@ def _saved(file: str, raw: bytes) -> Answer:
     if name.lower().endswith(".zip"):
         data, files, _ = unpack(raw, file=name)
     else:
+        told_what_it_is(name, raw)
         data = parse_study(raw, file=name)
     if clash := [one for one in files if one in state.opened() and state.opened()[one] != files[one]]:
         raise InputError(_another(clash[0], name))

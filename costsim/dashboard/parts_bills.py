@@ -125,7 +125,11 @@ def days_weather(days: dict[str, bytes], weather: Weather) -> Temperatures | Non
     try:
         return joined_temperatures([read_temperatures(name, content=content, **how) for name, content in days.items()])
     except CostsimError as error:
-        if not ask(error, prefix, WEATHER_FIELDS):
+        wrong = [name for name, content in days.items() if looks_like_bills(name, content)]
+        if wrong:
+            told = tr("{name} looks like bills, not weather. Drop it in the other box.", name=wrong[0])
+            st.error(state.literal(told))
+        elif not ask(error, prefix, WEATHER_FIELDS):
             tell(on_screen(str(error)), tr("This weather cannot be used:"))
     return None
 

@@ -16,6 +16,7 @@ import streamlit as st
 
 from costsim.bills.text import unpacked_one
 from costsim.dashboard.papers import draw_kept, take, upload_key
+from costsim.dashboard.state import literal
 from costsim.dashboard.time_limit import allow
 from costsim.dashboard.widgets import chart, long_work, say, table, tell
 from costsim.errors import CostsimError, Fault, InputError
@@ -26,8 +27,8 @@ from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import BTU_J
 from costsim.views import charts
-from costsim.views.homes_totals import group_rows, total_rows
-from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, unmet_home_rows
+from costsim.views.homes_totals import group_rows, look_note, look_rows, remark_lines, total_rows
+from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, today_lines, unmet_home_rows
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -163,6 +164,16 @@ def _show(summary: dict[str, Any]) -> None:
         _told_aside(summary["files"]["set_aside.csv"])
     if not homes:
         return
+    loud = len(summary["changes_nothing"])
+    for at, line in enumerate(remark_lines(summary)):
+        if at < loud:
+            st.warning(literal(line))
+        else:
+            say(line)
+    if summary["look"]:
+        table(*look_rows(summary))
+        if look_note(summary):
+            say(look_note(summary))
     table(*total_rows(summary))
     if summary["by_group"]:
         table(*group_rows(summary))
@@ -182,6 +193,8 @@ def _show(summary: dict[str, Any]) -> None:
     table(*grid_rows(summary))
     if summary["pairs"]:
         table(*pair_rows(summary))
+        for line in today_lines(summary):
+            say(line)
         table(*shift_rows(summary))
     if summary["computed_one_by_one_because_of"]:
         names = ", ".join(key_title(one) for one in summary["computed_one_by_one_because_of"])

@@ -195,8 +195,8 @@ def _column(heading: str, typed: str, case: Case, file: str) -> Column:
     sample = measured.sample.split(maxsplit=1)[-1]
     if not unit:
         name = typed.split("[")[0].strip()
-        problem = Fault(key, "has no unit", f'write the heading as "{name} [{sample_of(measured, key, case)}]"', file)
-        raise InputError(problem)
+        fault = Fault(key, "has no unit", f'write the heading as "{name} [{sample_of(measured, key, case)}]"', file)
+        raise InputError(fault)
     try:
         quantity = measured.quantity(f"1 {unit}")
         if measured.dimension in OPEN and path[0] == "prices" and measured.dimension == "price":
@@ -289,10 +289,12 @@ def overridden(data: dict[str, Any], layout: Layout, texts: Sequence[str]) -> di
         As typed in the study; left as it is.
     layout : Layout
     texts : sequence of str
-        What stands in each column of the table, one for each of `layout.columns`.
+        What stands in each column of the table, one for each of `layout.columns`; an empty one leaves the study's own value.
     """
     changed = copy.deepcopy(data)
     for (_, column), text in zip(layout.columns, texts, strict=True):
+        if not text:
+            continue
         node: Any = changed
         for part in column.path[:-1]:
             node = node[part]

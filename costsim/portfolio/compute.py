@@ -17,10 +17,10 @@ from costsim.portfolio.home_rows import rows_of_homes
 from costsim.portfolio.homes import Block
 from costsim.portfolio.lowered import MOST_SUM_W, STEP_W, lower_table, too_much
 from costsim.portfolio.plan import PortfolioPlan
-from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error
+from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error, tidy_cells
 from costsim.portfolio.side_by_side import years_of
 from costsim.portfolio.table import read_table
-from costsim.portfolio.variants import shared_values, variant
+from costsim.portfolio.variants import blank_groups, shared_values, variant, without
 from costsim.simulation import simulate_option
 from costsim.units.quantity import KWH_J
 
@@ -65,20 +65,35 @@ def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -
     -----
     Memory goes with the block. A home is what `simulate` makes of the study with its values, to 1e-9.
     """
-    variants, others = shared_values(recipe, block) if recipe.slow else ([], list(range(len(block.rows))))
-    size = recipe.at_once
-    jobs: list[tuple[tuple[str, ...] | None, list[int]]] = [
-        (values, places[first : first + size]) for values, places in variants for first in range(0, len(places), size)
-    ]
-    jobs += [(None, others[first : first + size]) for first in range(0, len(others), size)]
+    jobs: list[_Job] = []
+    for blank, places in blank_groups(recipe, block):
+        jobs += _jobs(without(recipe, blank) or recipe, block, places)
 
-    def work(job: tuple[tuple[str, ...] | None, list[int]]) -> list[Part]:
-        values, places = job
-        own = variant(recipe, values) if values is not None else None
-        return _run_rows(own or recipe, block, places)
+    def work(job: _Job) -> list[Part]:
+        own = variant(job.recipe, job.values) if job.values is not None else None
+        return _run_rows(own or job.recipe, block, job.places)
 
     with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:
         return _joined(recipe, block, [part for parts in pool.map(work, jobs) for part in parts])
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """Places of rows that are computed together, and the values for which a study of its own is made ready."""
+
+    recipe: PortfolioPlan
+    values: tuple[str, ...] | None
+    places: list[int]
+
+
+def _jobs(recipe: PortfolioPlan, block: Block, places: list[int]) -> list[_Job]:
+    groups, others = shared_values(recipe, block, places) if recipe.slow else ([], places)
+    size, all_of = recipe.at_once, [*groups, *([(None, others)] if others else [])]
+    return [
+        _Job(recipe, values, some[first : first + size])
+        for values, some in all_of
+        for first in range(0, len(some), size)
+    ]
 
 
 def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part]) -> Part:
@@ -135,7 +150,7 @@ def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> P
         except RowError as error:
             aside += error.reasons
         except InputError as error:
-            aside += row_error(recipe, at, [cell.strip() for cell in cells], error).reasons
+            aside += row_error(recipe, at, tidy_cells(recipe.layout, cells, recipe.case), error).reasons
         else:
             homes.append(home)
     rows = np.array([home.row for home in homes], dtype=np.int64)

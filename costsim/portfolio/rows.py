@@ -12,8 +12,10 @@ from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case, case_from
 from costsim.study.prices import Price
 from costsim.units.fields import QuantityField
+from costsim.units.reading import number_readings
+from costsim.units.system import default_units
 
-MOST_WEIGHT = 1e6
+MOST_WEIGHT, MOST_DIGITS = 1e6, 60
 NUMBER = re.compile(r"[-+]?(\d++\.?\d*+|\.\d++)([eE][-+]?\d++)?")
 PRICE_FIELDS: dict[str, QuantityField] = {
     str(field.alias): item
@@ -75,8 +77,8 @@ def read_row(recipe: PortfolioPlan, number: int, cells: Sequence[str]) -> Home:
     reason = _misshapen(layout, cells)
     if reason:
         raise RowError([RejectedRow(number, "", "", _shown(" ".join(cells).replace("\n", " ")), reason)])
-    cells = [cell.strip() for cell in cells]
-    reasons = _plain_faults(layout, cells)
+    cells = tidy_cells(layout, cells, recipe.case)
+    reasons = _plain_faults(layout, cells, recipe.case)
     if reasons:
         raise RowError([RejectedRow(number, _shown(cells[layout.home]), *reason) for reason in reasons])
     texts = [cells[at] for at, _ in layout.columns]
@@ -86,6 +88,12 @@ def read_row(recipe: PortfolioPlan, number: int, cells: Sequence[str]) -> Home:
     except InputError as error:
         raise row_error(recipe, number, cells, error) from None
     return Home(number, cells[layout.home], weight, case)
+
+
+def tidy_cells(layout: Layout, cells: Sequence[str], case: Case) -> list[str]:
+    """Cells without spaces around them, those of numbers in plain writing."""
+    numbers = {at for at, column in layout.columns if column.measured} | {layout.weight}
+    return [plain_cell(cell, case) if at in numbers else cell.strip() for at, cell in enumerate(cells)]
 
 
 def _misshapen(layout: Layout, cells: Sequence[str]) -> str:
@@ -112,6 +120,34 @@ def row_error(recipe: PortfolioPlan, number: int, cells: Sequence[str], error: I
     )
 
 
+_MARKED = re.compile(r"[-+]?[\d.][\d.,' ]*")
+"""Digits with marks between them, which `number_readings` reads as a typed number of a study is read."""
+
+
+def marked_number(cell: str, case: Case) -> list[str]:
+    """What a cell with commas may be as a plain number: one reading, several of which none is guessed, or none.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> [marked_number(one, read_study("lantern_cottage")) for one in ("1,700", "12,00", "7.6 kW")]
+    [['1700'], ['12.00', '1200'], []]
+    """
+    if len(cell) > MOST_DIGITS or not _MARKED.fullmatch(cell):
+        return []
+    found = number_readings(cell, default_units(case.typed))
+    return found if all(map(NUMBER.fullmatch, found)) else []
+
+
+def plain_cell(cell: str, case: Case) -> str:
+    """A cell without spaces around it, a number with commas in plain writing where it can be read in one way."""
+    cell = cell.strip()
+    if NUMBER.fullmatch(cell) or not cell:
+        return cell
+    found = marked_number(cell, case)
+    return found[0] if len(found) == 1 else cell
+
+
 def is_number(text: str) -> bool:
     """Whether a cell is a plain number, with a point for decimals."""
     return NUMBER.fullmatch(text) is not None
@@ -121,7 +157,7 @@ def _shown(cell: str) -> str:
     return cell if len(cell) <= 80 else cell[:79] + "…"
 
 
-def _plain_faults(layout: Layout, cells: Sequence[str]) -> list[tuple[str, str, str]]:
+def _plain_faults(layout: Layout, cells: Sequence[str], case: Case) -> list[tuple[str, str, str]]:
     """What can be said of each cell before its field reads it: column, value and reason."""
     found = [] if cells[layout.home] else [("home", "", "is empty; give each home a name or number")]
     if layout.weight is not None:
@@ -129,7 +165,7 @@ def _plain_faults(layout: Layout, cells: Sequence[str]) -> list[tuple[str, str, 
         if not NUMBER.fullmatch(cell) or not 0.0 <= float(cell) <= MOST_WEIGHT:
             found.append(("weight", _shown(cell), f"must be a number from 0 to {MOST_WEIGHT:g}"))
     for at, column in layout.columns:
-        reason = not_a_value(column, cells[at])
+        reason = not_a_value(column, cells[at], case)
         if reason:
             found.append((column.heading, _shown(cells[at]), reason))
     found += [
@@ -140,12 +176,11 @@ def _plain_faults(layout: Layout, cells: Sequence[str]) -> list[tuple[str, str, 
     return found
 
 
-def not_a_value(column: Column, cell: str) -> str:
-    """Why a cell is no value of its column, before its field reads it; empty where it may be one."""
-    if not cell:
-        return "is empty; give a value, or take the column out"
-    if not column.measured or NUMBER.fullmatch(cell):
+def not_a_value(column: Column, cell: str, case: Case) -> str:
+    """Why a cell is no value of its column, before its field reads it; empty where it may be one or is empty: the study's own."""
+    if not cell or not column.measured or NUMBER.fullmatch(cell):
         return ""
-    if re.fullmatch(r"[-+]?\d+,\d+", cell):
-        return "is not a number; write a point for decimals"
+    readings = marked_number(cell, case)
+    if len(readings) > 1:
+        return f"can be read two ways; write {' or '.join(readings)}"
     return f"is not a number; write a number alone, its unit [{column.unit}] stands in the heading"

@@ -17,6 +17,7 @@ from costsim.errors import Fault, InputError
 from costsim.files import write_text, write_whole
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block, Homes, open_homes
+from costsim.portfolio.looks import idle_columns, look_over
 from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.store import Store, alone, open_store, weather_digest
 from costsim.portfolio.summary import Asked, kept_names, read_peak_hours, summarize
@@ -132,6 +133,7 @@ def _into(
     homes, block = str(table.path), int(facts["block"])
     options, kept = [one.option.name for one in recipe.options], kept_names(recipe)
     store = open_store(folder, facts, options, recipe.columns, kept, overwrite=asked.overwrite)
+    idle = idle_columns(recipe, table)
     numbers, new = _fill(recipe, store, table, block, progress, compute)
     if table.digest() != facts["homes"]:
         store.drop(new)
@@ -139,6 +141,7 @@ def _into(
         raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, homes))
     power_w = store.power_w(numbers, recipe.weather.n_hours)
     summary = summarize(recipe, store, numbers, asked, power_w)
+    summary |= {"changes_nothing": idle} | look_over(recipe, table, {one.row for one in store.aside(numbers)})
     _write_aside(store, numbers, homes)
     if not summary["homes"]:
         raise InputError(_no_row(store, numbers, homes))

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from costsim.portfolio.columns import RIVALS, Column
 from costsim.portfolio.plan import PortfolioPlan
-from costsim.portfolio.rows import MOST_WEIGHT, NUMBER, PRICE_FIELDS
+from costsim.portfolio.rows import MOST_WEIGHT, NUMBER, PRICE_FIELDS, plain_cell
 from costsim.study.case import Case
 from costsim.study.house import House
 from costsim.units.fields import QuantityField
@@ -99,12 +99,12 @@ def read_table(recipe: PortfolioPlan, numbers: Ints, rows: Sequence[Sequence[str
     fine = np.array([bool(name) and plain for name, plain in zip(names, whole, strict=True)], dtype=bool)
     weights = np.ones(len(kept))
     if layout.weight is not None:
-        weights, read = _numbers(columns[layout.weight])
+        weights, read = numbers_of(columns[layout.weight], recipe.case)
         fine &= read & (weights >= 0.0) & (weights <= MOST_WEIGHT)
     house: dict[str, Any] = {}
     prices: dict[str, OwnPrice] = {}
     for at, column in layout.columns:
-        figures, read = _numbers(columns[at])
+        figures, read = numbers_of(columns[at], recipe.case)
         fine &= read
         if column.path[0] == "house":
             fine &= _put_figure(column, figures, house)
@@ -116,10 +116,13 @@ def read_table(recipe: PortfolioPlan, numbers: Ints, rows: Sequence[Sequence[str
     return table.pick(fine), np.flatnonzero(~good).tolist()
 
 
-def _numbers(cells: Sequence[str]) -> tuple[Floats, Bools]:
+def numbers_of(cells: Sequence[str], case: Case) -> tuple[Floats, Bools]:
     """Cells as numbers, and which of them are plain finite ones; the others are 1."""
     texts = [cell.strip() for cell in cells]
     plain = np.array([NUMBER.fullmatch(text) is not None for text in texts], dtype=bool)
+    for at in np.flatnonzero(~plain).tolist():  # a few cells with commas between thousands
+        texts[at] = plain_cell(texts[at], case)
+        plain[at] = NUMBER.fullmatch(texts[at]) is not None
     if plain.all():
         values = np.array(list(map(float, texts)), dtype=float)
     else:

@@ -14,10 +14,47 @@ from costsim.study.case import case_from
 
 WORTH, KEPT = 6, 16
 """So many homes are worth making a study ready for them; so many studies are kept from block to block."""
+MOST_BLANK, ONE_BY_ONE = 12, (-1,)
+"""So many sets of empty columns have a study made ready for them in a block."""
 _lock = threading.Lock()
 
 
-def shared_values(recipe: PortfolioPlan, block: Block) -> tuple[list[tuple[tuple[str, ...], list[int]]], list[int]]:
+def blank_groups(recipe: PortfolioPlan, block: Block) -> list[tuple[tuple[int, ...], list[int]]]:
+    """Rows of a block by the columns they leave empty, which take the study's own values; whole rows first."""
+    width = len(recipe.layout.headings)
+    groups: dict[tuple[int, ...], list[int]] = {(): []}
+    for place, row in enumerate(block.rows):
+        blank: tuple[int, ...] = ()
+        if not all(row) and len(row) == width:
+            blank = tuple(at for at, _ in recipe.layout.columns if not row[at].strip())
+        groups.setdefault(blank, []).append(place)
+    found: list[tuple[tuple[int, ...], list[int]]] = []
+    few: list[int] = []
+    for blank, places in groups.items():
+        if not blank or (len(places) >= WORTH and len(found) <= MOST_BLANK):
+            found += [(blank, places)] if places else []
+        else:
+            few += places
+    return [*found, *([(ONE_BY_ONE, sorted(few))] if few else [])]
+
+
+def without(recipe: PortfolioPlan, blank: tuple[int, ...]) -> PortfolioPlan | None:
+    """The study made ready for homes that leave some columns empty; None where that cannot be, or nothing is left out."""
+    if not blank or blank == ONE_BY_ONE:
+        return None
+    key = ("", *map(str, blank))
+    with _lock:
+        if key not in recipe.variants:
+            layout = recipe.layout
+            rest = tuple(one for one in layout.columns if one[0] not in blank)
+            found = prepare(recipe.case, recipe.weather, Layout(layout.headings, layout.home, layout.weight, rest))
+            recipe.variants[key] = found if found.columns == recipe.columns else None
+        return recipe.variants[key]
+
+
+def shared_values(
+    recipe: PortfolioPlan, block: Block, rows: Sequence[int]
+) -> tuple[list[tuple[tuple[str, ...], list[int]]], list[int]]:
     """Rows of a block that have the same values in all columns that need a study of their own.
 
     Returns
@@ -29,10 +66,11 @@ def shared_values(recipe: PortfolioPlan, block: Block) -> tuple[list[tuple[tuple
     """
     columns = _columns(recipe)
     if not columns or set(recipe.slow) - {column.key for _, column in columns}:
-        return [], list(range(len(block.rows)))
+        return [], list(rows)
     groups: dict[tuple[str, ...], list[int]] = {}
     others: list[int] = []
-    for place, row in enumerate(block.rows):
+    for place in rows:
+        row = block.rows[place]
         whole = len(row) == len(recipe.layout.headings)
         (groups.setdefault(tuple(row[at].strip() for at, _ in columns), []) if whole else others).append(place)
     found = []
@@ -62,7 +100,7 @@ def _columns(recipe: PortfolioPlan) -> tuple[tuple[int, Column], ...]:
 def _prepared(recipe: PortfolioPlan, values: tuple[str, ...]) -> PortfolioPlan | None:
     layout, case = recipe.layout, recipe.case
     apart = _columns(recipe)
-    if any(not_a_value(column, text) for (_, column), text in zip(apart, values, strict=True)):
+    if any(not_a_value(column, text, case) for (_, column), text in zip(apart, values, strict=True)):
         return None
     own = Layout(layout.headings, layout.home, layout.weight, apart)
     rest = tuple(one for one in layout.columns if one not in apart)

@@ -131,7 +131,8 @@ def read_surfaces(raw: bytes, file: str) -> Building:
     ]
     if sums:
         notes.append(f"left out as a sum: line {', '.join(str(lines[at][0]) for at in sums)}")
-        rows, lines = ([one for at, one in enumerate(part) if at not in sums] for part in (rows, lines))
+        kept = [at for at in range(len(rows)) if at not in sums]
+        rows, lines = [rows[at] for at in kept], [lines[at] for at in kept]
     faults: list[Fault] = []
     columns = _columns(rows, places, mark != ",", notes, file, faults)
     if faults:

@@ -79,7 +79,7 @@ PLAUSIBLE: dict[str, tuple[float, float]] = {
     "money_per_year": (0.0, 20_000.0),
 }
 """SI limits beyond which a value is asked about, not refused; common practice, no source."""
-MOST_PRICE: dict[tuple[int, ...], float] = {(-2, -1, 2): 3.0 / KWH_J, (-3, 0, 0): 10_000.0, (0, -1, 0): 20.0}
+MOST_PRICE: dict[tuple[int, ...], float] = {(-2, -1, 2): 3.0 / KWH_J, (-3, 0, 0): 4_000.0, (0, -1, 0): 20.0}
 """Money for a joule, a cubic metre or a kilogram beyond which a price is asked about; common practice, no source."""
 
 
@@ -159,7 +159,7 @@ def understand(
     lead, rest = text[: match.start()].strip(), text[match.end() :].strip()
     if lead and lead not in ("$", "€", "£", "~", "about", "ca.", "approx.", "=", currency):
         return Reading(typed)
-    numbers = _numbers(match.group().strip(), system)
+    numbers = number_readings(match.group().strip(), system)
     coin = lead if lead in ("$", "€", "£", currency) else money
     if unit.startswith("¢"):
         rest, unit = rest or ("" if coin else "¢"), f"{currency}{unit[1:]}"
@@ -197,8 +197,8 @@ def is_bare(typed: str) -> bool:
     return match is not None and not typed[match.end() :].strip()
 
 
-def _numbers(text: str, system: str) -> list[str]:
-    """The number in plain writing; two where a comma or point can be meant either way."""
+def number_readings(text: str, system: str) -> list[str]:
+    """The number in plain writing; two where a comma or point can be meant either way, such as 12,00 in US units."""
     body = re.sub(r"[' ]", "", text.rstrip(".,"))
     if "," not in body:
         if re.fullmatch(r"[-+]?\d{1,3}(\.\d{3}){2,}", body):
@@ -213,7 +213,8 @@ def _numbers(text: str, system: str) -> list[str]:
         return [body.replace(",", "")]
     before, after = body.split(",")
     if len(after) != 3 or before.lstrip("+-") in ("", "0"):
-        return [f"{before or '0'}.{after}"]
+        split = f"{before or '0'}.{after}"
+        return [split, f"{before}{after}"] if system == "us" and after == "00" else [split]
     whole, split = f"{before}{after}", _tidy(f"{before}.{after}")
     return [whole] if system == "us" else [split, whole]
 
@@ -394,4 +395,4 @@ def odd(text: str, measured: QuantityField, currency: str = "$") -> str:
     return ""
 
 
-__all__ = ["FUEL_UNITS", "Reading", "foreign", "is_bare", "odd", "own_unit", "understand"]
+__all__ = ["FUEL_UNITS", "Reading", "foreign", "is_bare", "number_readings", "odd", "own_unit", "understand"]

@@ -8,9 +8,9 @@ from typing import Any
 from costsim.portfolio.headings import key_title
 from costsim.portfolio.totals import headings_of
 from costsim.views.tables import money, text_table
-from costsim.words import tr
+from costsim.words import tr, trn
 
-NONE = "–"
+NONE, MOST_SHOWN = "–", 10
 Table = tuple[list[str], list[list[str]]]
 
 
@@ -34,6 +34,64 @@ def read_lines(summary: Mapping[str, Any]) -> list[str]:
         if max(map(len, lines), default=0) < 55
         else lines
     )
+
+
+def remark_lines(summary: Mapping[str, Any]) -> list[str]:
+    """What a planner must know before the figures: columns that change nothing, empty cells, sizes that are the same everywhere."""
+    lines = [
+        tr("{column} CHANGES NOTHING here: {why}.", column=one["column"], why=one["why"])
+        for one in summary["changes_nothing"]
+    ]
+    for one in summary["by_study_value"]:
+        value = f" ({tr(one['value'])})" if one["value"] else ""
+        lines.append(
+            trn(
+                "1 home by the study's value: {column}{value}.",
+                "{count} homes by the study's value: {column}{value}.",
+                one["homes"],
+                column=one["column"],
+                value=value,
+            )
+        )
+    if summary["size_column"]:
+        lines.append(
+            tr(
+                "Sizes of sources and tank are the study's, the same in every home, not fitted to each; a column such as"
+                " {column} gives each home its own.",
+                column=summary["size_column"],
+            )
+        )
+    return lines
+
+
+def look_rows(summary: Mapping[str, Any]) -> Table:
+    """Headings and rows of values that were computed and look wrong; the first of them."""
+    rows = [
+        [
+            ", ".join(map(str, one["rows"][:5])) + (" …" if len(one["rows"]) > 5 else ""),
+            one["column"],
+            one["value"],
+            one["why"],
+        ]
+        for one in summary["look"][:MOST_SHOWN]
+    ]
+    return [tr("row"), tr("column"), tr("value"), tr("computed, but look")], rows
+
+
+def look_note(summary: Mapping[str, Any]) -> str:
+    """How many values look wrong, beyond those shown."""
+    left = summary["look_count"] - MOST_SHOWN
+    return tr("{left} more stand in summary.json.", left=f"{left:,}") if left > 0 else ""
+
+
+def printed_looks(summary: Mapping[str, Any]) -> list[str]:
+    """Values that look wrong, for a terminal; nothing where none does."""
+    if not summary["look"]:
+        return []
+    headings, rows = look_rows(summary)
+    widths = [max(len(row[at]) for row in (headings, *rows)) for at in range(3)]
+    lines = [[cell.ljust(width) for cell, width in zip(row, [*widths, 0], strict=True)] for row in (headings, *rows)]
+    return ["\n".join(["  ".join(line).rstrip() for line in lines] + list(filter(None, [look_note(summary)])))]
 
 
 def printed_totals(summary: Mapping[str, Any]) -> list[str]:
@@ -80,8 +138,8 @@ def group_rows(summary: Mapping[str, Any]) -> Table:
 def _titled(name: str, summary: Mapping[str, Any]) -> str:
     """A heading in the reader's language."""
     what, _, unit = name.removesuffix("]").partition(" [")
-    known = {
-        "group": summary["by"],
+    known: dict[str, str] = {
+        "group": str(summary["by"]),
         "option": tr("all homes, a year"),
         "homes": tr("homes"),
         "bills": tr("bills"),

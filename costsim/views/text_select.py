@@ -291,16 +291,21 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
     )
     if choice.open_circuit:
         room = show(choice.needed_m3 or 0.0, "volume", system)
-        return [tr("Expansion: open tank with {room} of room over the cold water; no vessel.", room=room), relief]
+        return [
+            tr("Expansion: open tank with {room} of room over the cold water; no expansion tank.", room=room),
+            relief,
+        ]
     if choice.needed_m3 is None:
         return [
-            tr("Expansion: fill and relief pressure leave a vessel no room; lower the fill or raise the relief."),
+            tr(
+                "Expansion: fill and relief pressure leave an expansion tank no room; lower the fill or raise the relief."
+            ),
             relief,
         ]
     sold = (
-        tr("{vessel} vessel", vessel=show(choice.vessel_m3, "volume", system))
+        tr("{vessel} expansion tank", vessel=show(choice.vessel_m3, "volume", system))
         if choice.vessel_m3
-        else tr("beyond the list; two vessels")
+        else tr("beyond the list; two expansion tanks")
     )
     pressures = " and ".join(show(one, "pressure", system, 0) for one in (choice.fill_pa, choice.relief_pa))
     return [

@@ -24,6 +24,7 @@ from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
 from costsim.study.case import Case, case_from, write_study
 from costsim.study.layout import Layout
 from costsim.study.loops import circuits_of, spread_share
+from costsim.units.fields import build
 from costsim.units.quantity import FOOT_M, GALLON_M3
 from costsim.views.text_layout import printed_layout
 
@@ -370,3 +371,12 @@ def test_json_is_plain_and_the_text_copy_keeps_units(plain: LayoutResult) -> Non
     assert as_json(plain)["fluid"]["total_m3"] == pytest.approx(plain.fluid.total_m3)
     assert 'length = "' in laid_out(write_study(two_levels()), plain, "si")
     assert ' m"' in laid_out(write_study(two_levels()), plain, "si")
+
+
+@pytest.mark.parametrize(
+    ("tube", "feet"), [("3/8 in PEX", 200), ("1/2 in PEX", 300), ("5/8 in PEX", 400), ("3/4 in PEX", 500)]
+)
+def test_usual_longest_loops(tube: str, feet: float) -> None:
+    """What the trade lays at most, leads included: common practice, no source."""
+    data = {"level": [{"name": "one", "area": "50 m2"}], "tube": tube}
+    assert build(Layout, data).longest_m == pytest.approx(feet * 0.3048)

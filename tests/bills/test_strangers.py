@@ -104,7 +104,7 @@ TOLD = {
         "natural_gas", THERM, USE, "what was paid is taken from 'Actual Charges'"),
     "payments between the bills": (
         bills("Date,Activity,Therms,Amount", lambda _, b, u: f"{b:%m/%d/%y},Bill,{u},{u}\n{b + timedelta(18):%m/%d/%y},Payment - Thank You,,-{u}"),
-        "natural_gas", THERM, USE[1:], "14 rows of payments, without use, are left out"),
+        "natural_gas", THERM, USE[1:], "14 rows of payments and fees, without use, are left out"),
     "years beside each other with their unit": (
         "Month,2023 (therms),2024 (therms)\n" + "\n".join(f"{n},{BY_MONTH[i] + 5},{BY_MONTH[i]}" for i, n in enumerate(NAMES)),
         "natural_gas", THERM, [*(one + 5 for one in BY_MONTH), *BY_MONTH], ""),
@@ -207,6 +207,12 @@ TOLD = {
     "a column of A and E": (
         bills("Read date,Therms,A/E",
                 lambda _, b, u: f"{b:%m/%d/%Y},{u},{'E' if b.month == 3 else 'A'}"), "natural_gas", THERM, [*USE[1:4], USE[4] + USE[5], *USE[6:]], ""),
+    "kinds of reading": (
+        bills("From,To,Usage (therms),Usage Type", lambda a, b, u: f"{a},{b},{u},{'EST' if b.month == 3 else 'REG'}"),
+        "natural_gas", THERM, [*USE[:4], USE[4] + USE[5], *USE[6:]], "1 estimated or partial readings"),
+    "fees between deliveries": (
+        "Date,Item,Gallons,Amount\n" + "\n".join(f"{d:%m/%d/%Y},Propane,{v / 10:.1f},{v}\n{d:%m/%d/%Y},Hazmat fee,,9.99" for d, v in DELIVERED),
+        "propane", GALLON, [round(v / 10, 1) for _, v in DELIVERED[1:]], "4 rows of payments and fees"),
     "hundreds of cubic feet in words": (
         bills("From,To,Usage (hundred cubic feet)", lambda a, b, u: f"{a},{b},{u}"), "natural_gas", CCF, USE, ""),
     "a register in hundreds of cubic feet": (
@@ -260,6 +266,10 @@ ASKED = {
     "days as spreadsheets count them": (
         bills("Start,End,Therms",
                 lambda a, b, u: f"{(a - date(1899, 12, 30)).days},{(b - date(1899, 12, 30)).days},{u}"), "give column 'Start' the form of a date"),
+    "gas by the gallon": (bills("From,To,Gas (gal)", lambda a, b, u: f"{a},{b},{u}"), "is propane: type --fuel propane"),
+    "two houses in one table": (
+        bills("Address,Start,End,Therms", lambda a, b, u: f"1 A St,{a},{b},{u}\n2 B St,{a},{b},{u}"),
+        "choose the one that heats the house with --meter '1 A St'"),
     "face cords": ("Date,Wood (face cords)\n2024-01-01,2\n2024-03-01,2", "unit"),
     "a credit as an amount": (bills("Start,End,Therms",
             lambda a, b, u: f"{a},{b},{u if u != 61 else -12}"), "add a credit to the bill that it belongs to"),

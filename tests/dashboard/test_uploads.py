@@ -53,15 +53,26 @@ def _cell(text: str) -> Any:
         return text
 
 
-METEOSTAT = hourly("time,temp,dwpt,rhum", lambda time, value: f"{time},{value},1,50")
-PAGE = "".join(f"<tr><td>{line.replace(',', '</td><td>')}</td></tr>" for line in METEOSTAT.split("\n"))
+def page_of(text: str) -> bytes:
+    rows = "".join(f"<tr><td>{line.replace(',', '</td><td>')}</td></tr>" for line in text.split("\n"))
+    return f"<html><table>{rows}</table></html>".encode()
+
+
 FORMS = {
-    "station.csv.gz": gzip.compress(METEOSTAT.encode()),
-    "station.zip": zipped("station.csv", METEOSTAT),
-    "station.txt": METEOSTAT.replace(",", "\t").encode(),
-    "station.xlsx": workbook(METEOSTAT),
-    "station.xls": f"<html><table>{PAGE}</table></html>".encode(),
-}  # fmt: skip
+    "station.csv.gz": lambda text: gzip.compress(text.encode()),
+    "station.zip": lambda text: zipped("station.csv", text),
+    "station.txt": lambda text: text.replace(",", "\t").encode(),
+    "station.xlsx": workbook,
+    "station.xls": page_of,
+}
+
+
+def first_and_long(*values: Any) -> list[Any]:
+    """Cases of which the first alone is tried outside the long suite."""
+    return [
+        values[0],
+        *(pytest.param(*(one if isinstance(one, tuple) else (one,)), marks=pytest.mark.long) for one in values[1:]),
+    ]
 
 
 def house(*parts: str) -> AppTest:
@@ -91,12 +102,10 @@ def choose(app: AppTest, question: str, answer: str) -> AppTest:
     return app
 
 
-LONG = ("station.txt", "station.xls", "station.xlsx", "station.zip")
-
-
-@pytest.mark.parametrize("name", [pytest.param(name, marks=pytest.mark.long if name in LONG else ()) for name in FORMS])
+@pytest.mark.parametrize("name", first_and_long(*FORMS))
 def test_a_study_s_weather_is_any_download(name: str) -> None:
-    app = drop(house(), "weather_file", (name, FORMS[name]))
+    text = hourly("time,temp,dwpt,rhum", lambda time, value: f"{time},{value},1,50")
+    app = drop(house(), "weather_file", (name, FORMS[name](text)))
     assert app.session_state["typed"]["place"]["weather"] == name
     assert read_weather(name, content=app.session_state["opened"][name]).outdoor_c.mean() == pytest.approx(
         OUTDOOR.mean(), abs=0.05
@@ -133,7 +142,7 @@ def test_two_fuels_are_one_choice_on_both_pages_of_bills() -> None:
 
 
 @pytest.mark.parametrize(
-    "pack", [gzip.compress, lambda raw: zipped("g.csv", raw.decode()), lambda raw: workbook(raw.decode())]
+    "pack", first_and_long(gzip.compress, lambda raw: zipped("g.csv", raw.decode()), lambda raw: workbook(raw.decode()))
 )
 def test_bills_and_their_weather_come_packed(pack: Any) -> None:
     app = drop(opened("last-winter"), "winter/bills/files", ("gas.bin", pack(BILLS)))
@@ -162,11 +171,11 @@ LIST = "name,area [ft2],u_value [Btu/(h ft2 degF)]\nWalls,1000,0.08\nRoof,900,0.
 
 @pytest.mark.parametrize(
     ("name", "raw"),
-    [
+    first_and_long(
         ("walls.xlsx", workbook(LIST)),
         ("walls.csv", LIST.encode()),
         ("house.zip", zipped("h.xml", HPXML.format(BUILDING.format("a", 1000)))),
-    ],
+    ),
 )
 def test_the_envelope_comes_from_a_file(name: str, raw: bytes) -> None:
     app = drop(house("surfaces"), "envelope", (name, raw))
@@ -195,7 +204,8 @@ def test_a_file_that_is_no_study_is_one_sentence() -> None:
 
 
 @pytest.mark.parametrize(
-    "pack", [gzip.compress, lambda raw: zipped("street.csv", raw.decode()), lambda raw: raw.replace(b",", b"\t")]
+    "pack",
+    first_and_long(gzip.compress, lambda raw: zipped("street.csv", raw.decode()), lambda raw: raw.replace(b",", b"\t")),
 )
 def test_a_table_of_homes_comes_packed_or_parted_by_tabs(pack: Any) -> None:
     table = b"Home,Heat loss [kW]\nFirst,6.1\nSecond,7.2\n"
@@ -214,3 +224,13 @@ def test_the_order_of_day_and_month_is_one_choice() -> None:
     choose(app, "In which order are dates written?", "dmy")
     assert app.selectbox(key="bills/order").value == "dmy"
     assert "can be read as" not in said(app)
+
+
+def test_files_in_each_other_s_box_are_told_on_last_winter() -> None:
+    app = drop(opened("last-winter"), "winter/bills/files", ("gas.csv", BILLS))
+    drop(app, "winter/bills_weather/files", ("gas.csv", BILLS))
+    assert "gas.csv looks like bills, not weather. Drop it in the other box." in said(app)
+    assert not app.radio
+    drop(app, "winter/bills_weather/files", ("days.csv", DAYS))
+    drop(app, "winter/bills/files", ("days.csv", DAYS))
+    assert "days.csv looks like weather, not bills. Drop it in the other box." in said(app)

@@ -31,7 +31,7 @@ class Reach:
         """Map the tests of further files, or read what is known of them."""
         folder = Path(tempfile.gettempdir()) / "costsim-mutation" / _mark(self.copy / "costsim", "*.py")
         folder.mkdir(parents=True, exist_ok=True)
-        helpers = _mark(self.copy / "tests", "[!t]*.py")
+        helpers = _mark(self.copy / "tests", "[!t]*.py", but="mutation")
         held: dict[str, list[str]] = {}
         for test in collected.tests:
             held.setdefault(test.partition("::")[0], []).append(test)
@@ -65,13 +65,15 @@ class Reach:
         return self.at(path, [mutant.line]) or self.at(path, statement(mutant))
 
     def of_names(self, mutant: Mutant) -> set[str]:
-        """Tests that execute a line in which what the mutant's statement defines is used, by its name or by that of what is made of it."""
+        """Tests that use what the mutant's statement defines, or a line that does, by its name or by that of what is made of it."""
         found: set[str] = set()
         wanted, seen = defined(mutant.path, mutant.line), set[str]()
         while wanted:
             name = wanted.pop()
             seen.add(name)
             used = re.compile(rf"\b{re.escape(name)}\b")
+            holding = {file for file in self.mapped if used.search((self.copy / file).read_text(encoding="utf-8"))}
+            found |= {test for test in self.seconds if len(name) > 3 and test.partition("::")[0] in holding}
             for path in sorted((self.copy / "costsim").rglob("*.py")):
                 text = path.read_text(encoding="utf-8")
                 lines = [at for at, line in enumerate(text.splitlines(), 1) if used.search(line)]
@@ -110,11 +112,12 @@ def _rank(name: str, near: Sequence[Sequence[str]]) -> int:
     return next((at for at, group in enumerate(near) if name in group), len(near))
 
 
-def _mark(folder: Path, pattern: str) -> str:
-    """A digest of all files of a folder."""
+def _mark(folder: Path, pattern: str, but: str = "") -> str:
+    """A digest of all files of a folder, without those of one below it."""
     digest = hashlib.sha256()
     for path in sorted(folder.rglob(pattern)):
-        digest.update(path.relative_to(folder).as_posix().encode() + path.read_bytes())
+        if path.parent.name != but:
+            digest.update(path.relative_to(folder).as_posix().encode() + path.read_bytes())
     return digest.hexdigest()[:32]
 
 

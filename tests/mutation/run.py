@@ -64,6 +64,8 @@ MOST_BESIDE = 4
 """Tests of other folders to ask, those that name the module most often."""
 FEW = 6
 """Where fewer tests execute a line, all of their files are asked: what they share may have been made in one of them."""
+MOST_AFRESH = 120
+"""Tests asked of what runs at import: each file of them is collected anew."""
 NOTHING = 5
 """Exit code of pytest where a file holds no test."""
 SLOW = "test_block.py"
@@ -273,9 +275,9 @@ class Trial:
         if not at_import and changed:
             return "", f"{len(tests)} tests" if tests else "no test comes here"
         tests = tests or self.reach.in_order(
-            self.reach.of_names(mutant) or self.reach.of_module(mutant), near, self.most_s
+            self.reach.of_names(mutant) or self.reach.of_module(mutant), near, self.most_s / 2
         )
-        return self._fresh(mutant, tests or near[0])
+        return self._fresh(mutant, tests[:MOST_AFRESH] or near[0])
 
     def _fresh(self, mutant: Mutant, tests: list[str]) -> tuple[str, str]:
         tests = [one for one in tests if one not in self.bad]

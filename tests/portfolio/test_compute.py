@@ -204,12 +204,12 @@ def test_units_of_both_audiences_give_the_same_answer(tmp_path: Path) -> None:
 
 BAD = {
     "b,x,17": ("house.design_heat_loss [kW]", "x", "is not a number"),
-    "c,,17": ("house.design_heat_loss [kW]", "", "is empty"),
+    'c,"1,7e3",17': ("house.design_heat_loss [kW]", "1,7e3", "is not a number"),
     "d,nan,17": ("house.design_heat_loss [kW]", "nan", "is not a number"),
     "e,-3,17": ("house.design_heat_loss [kW]", "-3", "must be more than"),
     "f,1e400,17": ("house.design_heat_loss [kW]", "1e400", "not a finite number"),
     "g,7.6 kW,17": ("house.design_heat_loss [kW]", "7.6 kW", "its unit [kW] stands in the heading"),
-    '"h","7,6",17': ("house.design_heat_loss [kW]", "7,6", "write a point"),
+    '"h","12,00",17': ("house.design_heat_loss [kW]", "12,00", "can be read two ways; write 12.00 or 1200"),
     "i,7,40": ("house.balance_point [degC]", "40", "must be at most"),
     "j,7,25": ("house", "", "balance_point is warmer than indoor"),
     "k,7": ("", "k 7", "the row has 2 cells, but the heading has 3"),
@@ -233,7 +233,7 @@ def test_rows_with_bad_values_are_set_aside_with_the_reason_and_the_others_stay(
 
 
 def test_every_bad_cell_of_a_row_is_told(tmp_path: Path) -> None:
-    lines = [HEADINGS["lantern_cottage"], "a,-1,x,,70,1,0.1,5", "b,1,-7,60,99,-1,0.1,-5"]
+    lines = [HEADINGS["lantern_cottage"], "a,-1,x,y,70,1,0.1,5", "b,1,-7,60,99,-1,0.1,-5"]
     recipe, (block,) = recipe_for("lantern_cottage", table(tmp_path / "homes.csv", lines))
     part = run_block(recipe, block)
     assert part.homes == ()

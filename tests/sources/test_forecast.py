@@ -10,6 +10,7 @@ from costsim import read_weather, simulate
 from costsim.analysis.foresight import controller_gap
 from costsim.engine.lower import lower_study
 from costsim.errors import InputError
+from costsim.sources.forecast import MARGIN_SHARE, forecast_target_c, heating_curve
 from costsim.study.case import case_from
 from costsim.weather import find_weather
 
@@ -79,3 +80,26 @@ def test_perfect_foresight_pays_for_hot_water_too() -> None:
     gap = controller_gap(lower_study(case, weather), case.options[0])
     assert gap.best_cost == pytest.approx(found.uses[0].heat_j / 3.6e6 * 0.10, rel=0.01)
     assert gap.best_cost <= gap.rule_cost + 1e-6
+
+
+def test_days_that_want_next_to_nothing_do_not_turn_the_line() -> None:
+    """Two cold days on the line 20 - t; a day that wants 1 % of the most is left out, one of 3 % counts."""
+    days, values = np.repeat([0.0, 10.0, 20.0], 24), np.repeat([20.0, 10.0, 90.0], 24)
+    without = heating_curve(days, values, np.repeat([100.0, 100.0, 1.0], 24))
+    assert without == pytest.approx((20.0, -1.0))
+    # least squares through (0, 20), (10, 10) and (20, 90): slope 700 / 200, through the mean (10, 40)
+    assert heating_curve(days, values, np.repeat([100.0, 100.0, 3.0], 24)) == pytest.approx((5.0, 3.5))
+
+
+def test_windows_of_one_hour_look_each_at_their_own_day() -> None:
+    """An hour at midnight carries the 23 hours after it: on cold days twice the heat of mild ones, and the margin."""
+    allowed = np.tile([1.0] + [0.0] * 23, 4)
+    outdoor = np.repeat([0.0, 10.0, 0.0, 10.0], 24)
+    demand, water = np.repeat([2000.0, 1000.0, 2000.0, 1000.0], 24), np.full(96, 30.0)
+    target = forecast_target_c(
+        allowed=allowed, outdoor_c=outdoor, demand_w=demand, water_c=water, store_c=95.0, tank_j_k=4e6
+    )
+    rise = 2000.0 * 23 * 3600 * (1.0 + MARGIN_SHARE) / 4e6
+    # the day that begins with the hours without the source has one hour of the next
+    cold, mild = rise * (1 - 1 / 48), rise * (1 / 2 + 1 / 48)
+    assert target[::24] == pytest.approx([30 + cold, 30 + mild, 30 + cold, 30 + mild], rel=1e-6)

@@ -14,6 +14,7 @@ from costsim import InputError, read_weather, simulate
 from costsim.results.result import OptionResult
 from costsim.sources import KINDS
 from costsim.sources.base import coldest_hours
+from costsim.units.quantity import FOOT_M
 from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
 
@@ -167,6 +168,9 @@ def test_thin_air_takes_four_per_cent_each_thousand_feet(rule: str, left: float)
     unit = {"kind": "gas", "output": "10 kW", "efficiency": "90 %", "altitude_rule": rule}
     found = run(unit, weather=constant_weather(-60.0), place__altitude="5000 ft").sources[0]
     assert found.peak_w == pytest.approx(1e4 * left, rel=1e-3)
+    [told] = list(study(unit).options[0].sources[0].formulas(5000 * FOOT_M))
+    assert told[1].startswith("no correction" if rule == "none" else "4 % less for each 1,000 ft")
+    assert told[2] == f"1,524 m: {left * 100:.0f} % of the rated output is left"
 
 
 def test_standby_and_fans_are_nothing_unless_told() -> None:
@@ -340,3 +344,21 @@ def test_a_boiler_that_stores_meets_water_halfway_to_the_store() -> None:
     np.testing.assert_allclose(plain.capacity_w, np.minimum(40e3, per_k * (70 - seen.water_c)), rtol=1e-6)
     halfway = (seen.water_c + np.maximum(60.0, seen.water_c)) / 2
     np.testing.assert_allclose(storing.capacity_w, np.minimum(40e3, per_k * (70 - halfway)), rtol=1e-6)
+
+
+def test_collectors_by_their_coefficients() -> None:
+    # 10 m² at 0.75: 7.5 kW in full sun; 6 kW are 8 m²
+    [sun] = study({"kind": "solar", "area": "10 m2", "eta0": "75 %"}, tank__volume="800 L").options[0].sources
+    assert sun.nameplate_w() == pytest.approx(7500.0)
+    assert float(sun.resized({"kind": "solar"}, 6000.0)["area"].split()[0]) == pytest.approx(8.0)
+    assert (sun.lasting_share(), sun.automatic, sun.fuel_key) == (0.0, False, "")
+
+
+def test_a_store_that_is_not_there_is_told() -> None:
+    words = "may charge a store, but the study has no tank: it heats only in its own hours"
+    night = {**ELECTRIC, "store": True, "windows": ["22:00-06:00"]}
+    told = [
+        any(words in text for text in run(night, weather=constant_weather(0.0), **tank).warnings)
+        for tank in ({}, {"tank__volume": "500 L"})
+    ]
+    assert told == [True, False]

@@ -180,3 +180,15 @@ def test_a_heat_content_that_the_fuel_cannot_have_is_refused(fuel: str, unit: st
     }[fuel]
     with pytest.raises(InputError, match=says):
         study(source, **{f"prices__{fuel}": {"energy": f"1.00 $/{unit}", "heat_content": content}})
+
+
+@pytest.mark.parametrize(("content", "fits"), [(3.1, False), (2.9, True), (0.35, True), (0.32, False)])
+def test_a_third_to_three_times_the_usual_heat_content_is_taken(content: float, fits: bool) -> None:
+    # 1,036 Btu/ft³ is usual of natural gas (EIA)
+    source = {"kind": "gas", "output": "9 kW", "efficiency": "90 %"}
+    price = {"energy": "1.00 $/therm", "heat_content": f"{content * 1036:.1f} Btu/ft3"}
+    if fits:
+        assert study(source, prices__natural_gas=price).prices["natural_gas"].heat_content is not None
+    else:
+        with pytest.raises(InputError, match="is not between"):
+            study(source, prices__natural_gas=price)

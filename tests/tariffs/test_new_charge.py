@@ -49,7 +49,7 @@ def test_a_charge_is_one_file(tmp_path: Path) -> None:
     shutil.copytree(package, tmp_path / "costsim", ignore=shutil.ignore_patterns("__pycache__"))
     shutil.copytree(package.parent / "weather_samples", tmp_path / "weather_samples")
     (tmp_path / "costsim" / "tariffs" / "charges" / "reward.py").write_text(CHARGE, encoding="utf-8")
-    (tmp_path / "homes.csv").write_text("home,house.floor_area [ft2]\na,1180\nb,1180\n", encoding="utf-8")
+    (tmp_path / "homes.csv").write_text("home,house.design_heat_loss [kW]\na,7\nb,7\n", encoding="utf-8")
     (tmp_path / "ask.py").write_text(ASKED, encoding="utf-8")
     environment = {**os.environ, "PYTHONPATH": str(tmp_path)}
     done = subprocess.run(

@@ -186,3 +186,19 @@ def test_a_unit_that_is_missing_is_asked_for_with_what_to_type(
         assert json.loads(capsys.readouterr().out)["degree_days_k_d"] == pytest.approx(
             (18.333 - OUTDOOR).clip(0).sum() / 24, rel=2e-3
         )
+
+
+def test_every_command_on_weather_takes_the_answers_that_its_questions_name(capsys: pytest.CaptureFixture[str]) -> None:
+    for words in (
+        ["weather", "show"],
+        ["weather", "convert"],
+        ["weather", "history"],
+        ["weather", "severe-winter"],
+        ["winters"],
+        ["fit"],
+        ["verify"],
+    ):
+        with pytest.raises(SystemExit):
+            main([*words, "--help"])
+        told = capsys.readouterr().out
+        assert all(f"{one} " in told for one in ("--map", "--unit", "--station"))

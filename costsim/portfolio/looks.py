@@ -1,0 +1,296 @@
+"""A table looked over: empty cells, values that are computed and look wrong, columns that change nothing in this study."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.engine.batch import ELECTRICITY
+from costsim.engine.lower import house_rows, lower_study
+from costsim.errors import Fault, InputError
+from costsim.portfolio.columns import RIVALS, Column, overridden
+from costsim.portfolio.homes import Homes
+from costsim.portfolio.plan import PortfolioPlan
+from costsim.portfolio.rows import PRICE_FIELDS, RowError, read_row, tidy_cells
+from costsim.portfolio.table import FIGURES, numbers_of
+from costsim.study.case import Case, case_from
+from costsim.study.heat_loss import ROUTES
+from costsim.units.fields import QuantityField
+from costsim.units.quantity import pretty_unit, read_quantity, to_display, unit_for
+from costsim.units.reading import MOST_PRICE, PLAUSIBLE
+from costsim.units.system import default_units
+from costsim.words import tr
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+MOST_LOOKED, MOST_LISTED = 200_000, 1000
+FAR_FROM_MEDIAN = 20.0
+"""Times the median, or its share, beyond which a value is listed; common practice, no source."""
+LOAD_PER_AREA_W_M2 = (3.0, 400.0)
+"""Design heat loss per floor area of any house, from far better than passive to far worse than uninsulated; common practice, no source."""
+_READ, _TRIED = 20_000, 20
+_SCALELESS = ("temperature",)
+_BILL_ONLY = ("other_electricity", "other_electricity_profile")
+
+
+def look_over(recipe: PortfolioPlan, table: Homes, aside: AbstractSet[int]) -> dict[str, Any]:
+    """What a planner should look at in a table that was computed.
+
+    Parameters
+    ----------
+    recipe : PortfolioPlan
+    table : Homes
+    aside : set of int
+        Rows that were set aside, which are told elsewhere.
+
+    Returns
+    -------
+    dict
+        `by_study_value` by column, how many homes left it empty and what stands there; `look` as rows, column, value and why, by
+        row; `looked_at` the number of rows looked at, which are the first `MOST_LOOKED`.
+    """
+    rows, cells = _read(recipe, table, aside)
+    found: list[dict[str, Any]] = [*_doubled(recipe, rows, cells)]
+    si: dict[str, Floats] = {}
+    for at, column in recipe.layout.columns:
+        texts = cells[at]
+        if not column.measured:
+            continue
+        numbers, plain = numbers_of(texts, recipe.case)
+        found += _far(column, rows, numbers, plain, texts)
+        if column.path[0] == "house" and len(column.path) == 2 and column.path[1] in FIGURES:
+            values = np.array(FIGURES[str(column.path[1])][1].numbers(numbers.tolist(), column.unit), dtype=float)
+            si[column.key] = np.where(plain, values, np.nan)
+    found += _per_area(recipe, rows, si)
+    found.sort(key=lambda one: one["rows"])
+    return {
+        "by_study_value": [*_by_study(recipe, cells)],
+        "look": found[:MOST_LISTED],
+        "look_count": len(found),
+        "looked_at": len(rows),
+    }
+
+
+def _read(recipe: PortfolioPlan, table: Homes, aside: AbstractSet[int]) -> tuple[list[int], list[list[str]]]:
+    """Numbers of the rows that were computed, and their cells by column."""
+    width, rows = len(recipe.layout.headings), list[int]()
+    cells: list[list[str]] = [[] for _ in range(width)]
+    for block in table.blocks(_READ):
+        good = [at for at, number in enumerate(block.numbers.tolist()) if number not in aside]
+        good = good[: MOST_LOOKED - len(rows)]
+        rows += block.numbers[good].tolist()
+        for column, texts in zip(cells, zip(*(block.rows[at] for at in good), strict=True), strict=False):
+            column.extend(text.strip() for text in texts)
+        if len(rows) >= MOST_LOOKED:
+            break
+    return rows, cells
+
+
+def _doubled(recipe: PortfolioPlan, rows: Sequence[int], cells: Sequence[Sequence[str]]) -> Iterator[dict[str, Any]]:
+    """Names that several homes have."""
+    names = cells[recipe.layout.home]
+    if len(set(names)) == len(names):
+        return
+    places: dict[str, list[int]] = {}
+    for row, name in zip(rows, names, strict=True):
+        places.setdefault(name, []).append(row)
+    heading = recipe.layout.headings[recipe.layout.home]
+    for name, mine in places.items():
+        if len(mine) > 1:
+            yield {
+                "rows": mine,
+                "column": heading,
+                "value": name,
+                "why": tr("stands {count} times, and all count", count=len(mine)),
+            }
+
+
+def _far(
+    column: Column, rows: Sequence[int], numbers: Floats, plain: Bools, texts: Sequence[str]
+) -> Iterator[dict[str, Any]]:
+    """Values of nothing, far from the others, or far from what is usual."""
+    if not plain.any():
+        return
+    measured = _field_of(column)
+    middle = float(np.median(numbers[plain]))
+    price = column.path[0] == "prices"
+    free = plain & (numbers == 0.0) & price
+    far = np.zeros(len(numbers), dtype=bool)
+    if middle > 0 and (measured is None or measured.dimension not in _SCALELESS):
+        far = plain & (numbers != 0.0) & ((numbers >= FAR_FROM_MEDIAN * middle) | (numbers * FAR_FROM_MEDIAN <= middle))
+    unusual = np.zeros(len(numbers), dtype=bool)
+    if measured is not None:
+        unusual = plain & _unusual(numbers, column.unit, measured)
+    for at in np.flatnonzero(free | far | unusual).tolist():
+        if free[at]:
+            why = tr("is a price of nothing")
+        elif far[at]:
+            times = numbers[at] / middle
+            usual = f"{middle:,.6g} {pretty_unit(column.unit)}".strip()
+            why = (
+                tr("is {times} times the median, {usual}", times=f"{times:,.0f}", usual=usual)
+                if times >= 1.0
+                else tr("is one {share}th of the median, {usual}", share=f"{1 / times:,.0f}", usual=usual)
+            )
+        else:
+            why = tr("is far from what is usual")
+        yield {"rows": [rows[at]], "column": column.heading, "value": texts[at], "why": why}
+
+
+def _unusual(numbers: Floats, unit: str, measured: QuantityField) -> Bools:
+    """Which numbers in a unit are possible and far from what is usual: the limits of `odd`, for many at once."""
+    if measured.dimension == "price":
+        one = read_quantity(f"1 {unit}")
+        return np.asarray(numbers * one.value > MOST_PRICE.get(one.dims[:3], math.inf))
+    limits = measured.usual or PLAUSIBLE.get(measured.dimension)
+    if limits is None:
+        return np.zeros(len(numbers), dtype=bool)
+    size = np.abs(measured.numbers(numbers.tolist(), unit))
+    return np.asarray((size > 0) & ((size < limits[0]) | (size > limits[1])))
+
+
+def _field_of(column: Column) -> QuantityField | None:
+    """How a column is read, where it is one of the house or of prices."""
+    last = str(column.path[-1])
+    if column.path[0] == "house" and len(column.path) == 2:
+        return FIGURES[last][1] if last in FIGURES else None
+    return PRICE_FIELDS.get(last) if column.path[0] == "prices" and len(column.path) == 3 else None
+
+
+def _per_area(recipe: PortfolioPlan, rows: Sequence[int], si: dict[str, Floats]) -> Iterator[dict[str, Any]]:
+    """Heat losses that no floor area of that size has."""
+    if "house.design_heat_loss" not in si:
+        return
+    area = si.get("house.floor_area", np.full(len(rows), recipe.case.house.floor_area_m2))
+    flux = si["house.design_heat_loss"] / np.where(area > 0, area, np.nan)
+    system = default_units(recipe.case.typed)
+    for at in np.flatnonzero((flux < LOAD_PER_AREA_W_M2[0]) | (flux > LOAD_PER_AREA_W_M2[1])).tolist():
+        value = f"{to_display(float(flux[at]), 'power_per_area', system):,.0f} {unit_for('power_per_area', system)}"
+        column = next(one.heading for _, one in recipe.layout.columns if one.key == "house.design_heat_loss")
+        why = tr("is the heat loss for its floor area, which no house has")
+        yield {"rows": [rows[at]], "column": column, "value": value, "why": why}
+
+
+def _by_study(recipe: PortfolioPlan, cells: Sequence[Sequence[str]]) -> Iterator[dict[str, Any]]:
+    """Columns that some homes leave empty, and what stands in the study instead."""
+    for at, column in recipe.layout.columns:
+        empty = sum(not text for text in cells[at])
+        if empty:
+            yield {"column": column.heading, "homes": empty, "value": _own_value(recipe.case, column)}
+
+
+def _own_value(case: Case, column: Column) -> str:
+    """What the study says in place of a column; of a heat loss by which route."""
+    node: Any = case.typed
+    for part in column.path:
+        node = node.get(part) if isinstance(node, dict) else node[int(part)] if isinstance(node, list) else None
+        if node is None:
+            break
+    if node is not None and not isinstance(node, dict | list):
+        return str(node)
+    loads = {one for key in RIVALS for one in (key, *RIVALS[key]) if "heat_loss" in key}
+    return str(ROUTES[case.house.route_used][0]) if column.key in loads else ""
+
+
+def idle_columns(recipe: PortfolioPlan, table: Homes) -> list[dict[str, str]]:
+    """Columns that change nothing in this study, each with the reason: tried with the first home that can be read.
+
+    Raises
+    ------
+    InputError
+        None of the columns changes anything, so that all homes would be the same.
+    """
+    bought = {key for ready in recipe.options for key in ready.sheet.keys}
+    found = [
+        {
+            "column": column.heading,
+            "why": tr("no option of the study buys {what}", what=str(column.path[1]).replace("_", " ")),
+        }
+        for _, column in recipe.layout.columns
+        if column.path[0] == "prices" and str(column.path[1]) not in bought | {ELECTRICITY}
+    ]
+    figures = [
+        (place, column)
+        for place, (_, column) in enumerate(recipe.layout.columns)
+        if column.path[0] == "house" and len(column.path) == 2 and column.measured and column.path[1] not in _BILL_ONLY
+    ]
+    cells = _first_cells(recipe, table) if figures else None
+    if cells is not None:
+        before = _lowered(recipe, cells)
+        for place, column in figures:
+            if before is not None and cells[place] and _same(before, _lowered(recipe, _moved(cells, place, column))):
+                found.append({"column": column.heading, "why": _idle_figure(recipe, column)})
+    if found and len(found) == len(recipe.layout.columns):
+        raise InputError(
+            Fault(
+                one["column"],
+                "changes nothing in this study, and all homes would be the same",
+                one["why"],
+                str(table.path),
+            )
+            for one in found
+        )
+    return found
+
+
+def _idle_figure(recipe: PortfolioPlan, column: Column) -> str:
+    """Why a figure of the house changes nothing, and what would be right."""
+    house, keys = recipe.case.house, recipe.layout.keys
+    if column.key != "house.floor_area":
+        return tr("the study is worked out by other figures; take the column out")
+    given = next((key for key in RIVALS if key in keys and "heat_loss" in key), "")
+    if given:
+        return tr("the heat loss is a column of its own, from which everything follows")
+    system, load_w = default_units(recipe.case.typed), recipe.common.route.load_w
+    unit = unit_for("power", system)
+    typed = f"{to_display(load_w, 'power', system):,.3g} {unit}"
+    how = (
+        tr("the study's heat loss is typed ({load})", load=typed)
+        if house.route_used == "entered"
+        else tr("the study's heat loss is {load} by other figures", load=typed)
+    )
+    remedy = tr("add a column Heat loss [{unit}], or give the study heat_loss_per_area in place of it", unit=unit)
+    return f"{how}; {remedy}"
+
+
+def _first_cells(recipe: PortfolioPlan, table: Homes) -> list[str] | None:
+    """Cells of the columns of the first home that can be read."""
+    block = next(table.blocks(_TRIED), None)
+    for place, row in enumerate(block.rows if block else ()):
+        try:
+            read_row(recipe, place + 1, row)
+        except RowError:
+            continue
+        cells = tidy_cells(recipe.layout, row, recipe.case)
+        return [cells[at] for at, _ in recipe.layout.columns]
+    return None
+
+
+def _moved(cells: Sequence[str], place: int, column: Column) -> list[str]:
+    """The same home with one figure a little less."""
+    number = float(cells[place])
+    degrees = FIGURES[str(column.path[1])][1].dimension == "temperature"
+    moved = number - 0.5 if degrees else number * 0.95 if number else 1.0
+    return [f"{moved!r}" if at == place else text for at, text in enumerate(cells)]
+
+
+def _lowered(recipe: PortfolioPlan, cells: Sequence[str]) -> list[Floats] | None:
+    """What the kernel takes of a home; None where it cannot be computed."""
+    case = recipe.case
+    try:
+        common = lower_study(
+            case_from(overridden(case.typed, recipe.layout, cells), file=case.file, files=case.files), recipe.weather
+        )
+    except InputError:
+        return None
+    offers = [source.offer(common.surroundings) for option in common.case.options for source in option.sources]
+    return [*house_rows(common), *(row for one in offers for row in (one.capacity_w, one.heat_per_input))]
+
+
+def _same(first: Sequence[Floats], second: Sequence[Floats] | None) -> bool:
+    return second is not None and all(map(np.array_equal, first, second))

@@ -1,0 +1,81 @@
+"""A planner's table as it comes: empty cells, commas, values that are computed and look wrong, columns that change nothing."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from portfolio.tables import recipe_for, run_block, whole
+
+from costsim.cli.main import main
+
+HEADING = "id,Floor area [ft2],Heat loss [kBtu/h],Electricity price [$/kWh]"
+
+
+def printed(tmp_path: Path, lines: list[str], capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str, Path]:
+    """Run a table by the command: exit code, what stands on both streams, and the folder."""
+    table, out = tmp_path / "homes.csv", tmp_path / "out"
+    table.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    code = main(["portfolio", str(table), "-o", str(out), "--overwrite"])
+    found = capsys.readouterr()
+    return code, found.out, found.err, out
+
+
+def test_an_empty_cell_is_the_study_s_value_in_arrays_and_one_by_one(tmp_path: Path) -> None:
+    lines = ["home,house.design_heat_loss [kW],house.balance_point [degC],prices.electricity.energy [$/kWh]"]
+    lines += [f"h{at},{4 + at / 10:.1f},17,0.12" for at in range(4)]
+    lines += [f"e{at},,{15 + at / 10:.1f},0.1{at}" for at in range(7)]  # enough for a study made ready
+    lines += ["b, ,16,", "all,,,"]
+    (tmp_path / "homes.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    recipe, (block,) = recipe_for("lantern_cottage", tmp_path / "homes.csv")
+    part = run_block(recipe, block)
+    assert not part.aside
+    assert len(part.homes) == len(block.rows)
+    assert any(one is not None and one.in_arrays for one in recipe.variants.values())
+    for at in (0, 5, 11, 12):
+        wanted, _ = whole(recipe, tuple(cell.strip() for cell in block.rows[at]))
+        np.testing.assert_allclose(part.values[at], [wanted[name] for name in recipe.columns], rtol=1e-9, atol=1e-9)
+
+
+def test_what_is_computed_but_looks_wrong_is_listed_with_its_rows(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    lines = [HEADING, *(f"H{at},{1400 + at},{30 + at},0.128" for at in range(8))]
+    lines += ['C1,"1,700",30,0.128', "C2,1500,30,12.8", "C3,1500,34000,0.128", "C4,1500,30,0", "H3,1500,30,0.128"]
+    lines += ["C5,1.7,30,0.128", 'C6,"12,00",30,0.128', "C7,1500,,0.128"]
+    code, out, _, folder = printed(tmp_path, lines, capsys)
+    assert code == 0
+    summary = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
+    found = {(tuple(one["rows"]), one["column"].split(" [")[0]): one["why"] for one in summary["look"]}
+    assert found[(11,), "Electricity price"] == "is 100 times the median, 0.128 $/kWh"
+    assert "times the median" in found[(12,), "Heat loss"] or "no house has" in found[(12,), "Heat loss"]
+    assert found[(13,), "Electricity price"] == "is a price of nothing"
+    assert found[(5, 14), "id"] == "stands 2 times, and all count"
+    assert "of the median" in found[(15,), "Floor area"]
+    assert {row for rows, _ in found for row in rows} == {5, 11, 12, 13, 14, 15}
+    (aside,) = csv.DictReader(io.StringIO((folder / "set_aside.csv").read_text(encoding="utf-8")))
+    assert (aside["row"], aside["reason"]) == ("16", "can be read two ways; write 12.00 or 1200")
+    assert summary["by_study_value"] == [{"column": "Heat loss [kBtu/h]", "homes": 1, "value": "7.6 kW"}]
+    assert "1 home by the study's value: Heat loss [kBtu/h] (7.6 kW)." in out
+    assert "computed, but look" in out
+    assert "12.8" in out
+    assert "Sizes of sources and tank are the study's, the same in every home" in out
+    assert "Floor area [ft2] CHANGES NOTHING here" in out
+
+
+def test_a_table_that_changes_nothing_is_refused_with_the_remedy(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, _, err, _ = printed(tmp_path, ["id,Floor area [ft2]", "a,900", "b,2400"], capsys)
+    assert code == 2
+    assert "Floor area [ft2]: changes nothing in this study, and all homes would be the same" in err
+    assert "the study's heat loss is typed (25.9 kBtu/h); add a column Heat loss [kBtu/h]" in err
+    # where heat loss goes by area it does
+    table = tmp_path / "area.csv"
+    table.write_text("id,Floor area [ft2],Heat loss [Btu/(h ft2)]\na,900,20\nb,1400,20\n", encoding="utf-8")
+    assert main(["portfolio", str(table), "-o", str(tmp_path / "by_area")]) == 0
+    assert "CHANGES NOTHING" not in capsys.readouterr().out
