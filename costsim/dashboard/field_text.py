@@ -45,7 +45,7 @@ def as_shown(text: str, system: str) -> str:
         head = f"{int(number):,}"
     if head and unit[0] in "$€£" and (len(unit) == 1 or unit[1] == "/"):
         return f"{unit[0]}{head}{pretty_unit(unit[1:])}"
-    return f"{head}{'' if unit == '%' and system == 'us' else ' '}{pretty_unit(unit)}" if head else pretty_unit(text)
+    return f"{head}{'' if unit[0] == '%' and system == 'us' else ' '}{pretty_unit(unit)}" if head else pretty_unit(text)
 
 
 def quantity_hint(

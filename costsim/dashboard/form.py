@@ -169,9 +169,17 @@ def draw_list(
         key=f"append/{dotted(path)}",
         icon=":material/add:",
         help=first_line(model),
-        on_click=state.append,
+        on_click=_append,
         args=(path, new),
     )
+
+
+def _append(path: Path, new: dict[str, Any]) -> None:
+    """Put an item at the end of a list; a floor that is given by rooms gives up the area it had, in the same step."""
+    state.append(path, new)
+    level = state.get(path[:-1])
+    if path[-1] == "room" and isinstance(level, dict) and "area" in level:
+        del level["area"]
 
 
 def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
