@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import streamlit as st
 
 from costsim.analysis.left_out import cheaper_but_cold, left_out
 from costsim.dashboard import state
 from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.explanations import how_cost
-from costsim.dashboard.kept import is_kept, kept, kept_runs, runs_are_kept
+from costsim.dashboard.kept import is_kept, kept, runs_are_kept
+from costsim.dashboard.odds import likely
+from costsim.dashboard.refit import draw_refit
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.schematic_view import draw_schematic, draw_small_schematic
+from costsim.dashboard.trial import tried
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
-from costsim.engine.batch import BatchResult
-from costsim.errors import CostsimError
 from costsim.physics.emitters import EMITTERS
-from costsim.study.case import Option
 from costsim.views.answer import ranked
 from costsim.views.card import Card
 from costsim.views.card_math import STEPS, Step, Sums, steps_of
@@ -29,7 +27,7 @@ from costsim.views.glossary import OF_CARD, explained
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
 from costsim.views.turning import nearest_turn, turning_line
-from costsim.views.verdict import Likelihood, able, decision, likelihood
+from costsim.views.verdict import Likelihood, able, decision
 from costsim.views.wording import for_reader
 from costsim.words import tr
 
@@ -44,7 +42,7 @@ def draw(context: Context) -> None:
         _begin()
         return
     quick = is_kept("likely", answer.case, answer.weather) or runs_are_kept(answer.case, answer.weather)
-    sure = _likely(answer) if quick else None
+    sure = likely(answer) if quick else None
     _example()
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
     draw_added()
@@ -57,6 +55,7 @@ def draw(context: Context) -> None:
         if mine:
             _begin()
     _guessed(answer)
+    draw_refit(answer, context.system)
     places = st.empty()
     with st.container(key="look"):
         cost, diagram = st.columns(2, gap="medium")
@@ -83,7 +82,7 @@ def draw(context: Context) -> None:
             explain(how_cost(answer.case, answer.result, context.system))
     if sure is None and len(answer.result.options) > 1:
         # the first figures stand before the scenarios are run
-        sure = _likely(answer)
+        sure = likely(answer)
         if sure is not None:
             _cards(places, answer, sure, context)
             _picture(picture, answer, sure)
@@ -116,7 +115,7 @@ def _example() -> None:
 def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: str) -> None:
     """The prices at which the answer turns, below the picture of cost."""
     turned = kept("turning", answer.case, answer.weather, lambda: nearest_turn(answer.result))
-    if text := turning_line(answer.case, turned, system):
+    if text := turning_line(answer.case, turned, system, tried()):
         place.markdown(state.literal(text))
 
 
@@ -157,19 +156,6 @@ def _diagram(answer: Answer, system: str) -> None:
         label_visibility="collapsed",
     )
     draw_small_schematic(answer, answer.result.option(str(chosen)), system)
-
-
-def _likely(answer: Answer) -> Likelihood | None:
-    def keep(option: Option, work: Callable[[], BatchResult]) -> BatchResult:
-        return kept_runs(answer.case, answer.weather, option, work)
-
-    def work() -> Likelihood | None:
-        try:
-            return likelihood(answer.case, answer.weather, answer.result, keep=keep)
-        except CostsimError:
-            return None
-
-    return kept("likely", answer.case, answer.weather, work)
 
 
 def _begin() -> None:
@@ -240,7 +226,9 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
     with place.container():
         st.header(state.literal(cost_finding(answer.result)), anchor=False)
         st.caption(
-            tr("A year's bills at today's prices; thin line: 8 of 10 likely cases"),
+            tr("A year's bills at the prices you are trying; thin line: 8 of 10 likely cases")
+            if tried()
+            else tr("A year's bills at today's prices; thin line: 8 of 10 likely cases"),
             help=tr(
                 "Scenarios of winters, heat losses, prices and efficiencies; their ranges are on the Certainty page."
             ),

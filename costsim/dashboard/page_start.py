@@ -16,6 +16,7 @@ from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.price_question import Services, ask_prices
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.quoted_size import put_sizes, size_field, sizes_now
+from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import few_stations, open_a_file, station
 from costsim.errors import InputError
@@ -367,7 +368,11 @@ def _finish(
                 system=context.system,
                 files=state.files(),
             )
-            data = begin(rate=found.keys(context.system)) | {"note": found.words}
+            rate = found.keys(context.system)
+            data = begin(rate=rate) | {"note": found.words}
+            remember_use(used.text, hot_water, rate["heat_loss_rate"], weather_named(place))
+        if hot_water:  # the service stays whatever heats the house
+            data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
         put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system)
     except InputError as error:
         wrong.error(state.literal(str(error)))

@@ -11,11 +11,12 @@ from costsim.engine.lower import LoweredStudy
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import called, named, pair, ranked, round_money
+from costsim.views.answer import called, named, pair, ranked
 from costsim.views.card import Card
 from costsim.views.headline import roughly
-from costsim.views.payback import extra_of, gap_text, over_money, payback_text
+from costsim.views.payback import extra_of, gap_text, payback_text
 from costsim.views.planner_cards import home_card
+from costsim.views.rounding import over_money, round_money
 from costsim.views.tables import money, when
 from costsim.views.verdict import Likelihood, able, carries
 from costsim.words import tr, trn
@@ -146,11 +147,11 @@ def years_finding(case: Case, result: Result) -> str:
         "{best} costs least over {years} years: {cost}",
         best=called(best),
         years=found.years,
-        cost=money(round_money(cost), coin),
+        cost=over_money(cost, coin),
     )
     if len(found.order) > 1:
         name, more = found.order[1]
-        text += tr(", {cost} less than {name}", cost=money(round_money(more - cost), coin), name=called(name))
+        text += tr(", {cost} less than {name}", cost=over_money(more - cost, coin, more), name=called(name))
     return f"{text}."
 
 

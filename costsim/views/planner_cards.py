@@ -13,9 +13,9 @@ from costsim.results.peak import peak_hour
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import parse, show
-from costsim.views.answer import round_money
 from costsim.views.card import Card
 from costsim.views.homes_totals import peak_when
+from costsim.views.rounding import round_money
 from costsim.views.tables import money, when
 from costsim.weather import Weather
 from costsim.words import tr

@@ -202,7 +202,7 @@ def test_the_command_names_verdicts_payments_and_the_cost_of_waiting(tmp_path, c
         "cheapest to buy",
         "cheapest over 20 years",
         "never cold",
-        "Waiting a year with Natural gas",
+        "a year longer, then Natural gas: ",
         "$44.41 a month",
         "a year moves it by 13.6% (standard deviation), and 26% of its distance",
         "EIA Monthly Energy",

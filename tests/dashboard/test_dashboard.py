@@ -237,10 +237,10 @@ def test_smallest_size_and_perfect_control() -> None:
     app = opened()
     app.session_state["money/size"] = app.session_state["money/verdicts"] = True
     turn(app, "money")
-    assert {"probability", "share of the uncertainty", "share of the distance it comes back each year"} <= {
+    assert {"how likely", "share of the uncertainty", "share of the distance it comes back each year"} <= {
         one for frame in app.dataframe for one in frame.value.columns
     }
-    assert any(one.value.startswith("Waiting a year with") for one in app.text)
+    assert any(one.value.startswith("Keeping ") for one in app.text)
     app.radio(key="option").set_value("Electric 7.2 kW").run()
     told = next(one.value for one in app.text if "the smallest output" in one.value)
     assert "25 unmet hours" in told
