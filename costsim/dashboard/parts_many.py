@@ -28,7 +28,7 @@ from costsim.study.case import Case
 from costsim.units.quantity import BTU_J
 from costsim.views import charts
 from costsim.views.homes_totals import group_rows, look_note, look_rows, remark_lines, total_rows
-from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, unmet_home_rows
+from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, today_lines, unmet_home_rows
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -193,6 +193,8 @@ def _show(summary: dict[str, Any]) -> None:
     table(*grid_rows(summary))
     if summary["pairs"]:
         table(*pair_rows(summary))
+        for line in today_lines(summary):
+            say(line)
         table(*shift_rows(summary))
     if summary["computed_one_by_one_because_of"]:
         names = ", ".join(key_title(one) for one in summary["computed_one_by_one_because_of"])
