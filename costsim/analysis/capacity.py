@@ -52,6 +52,7 @@ class CapacityReport:
     design_load_w: float
     floor_limit_w: float
     design_supply_temperature_c: float
+    indoor_temperature_c: float
     freeze_c: float
     design_outdoor_c: float
     coldest_c: float
@@ -85,6 +86,7 @@ def capacity_report(case: Case, weather: Weather) -> CapacityReport:
         design_load_w=load,
         floor_limit_w=common.water.limit_w,
         design_supply_temperature_c=case.house.indoor_temperature_c + load * common.water.resistance_k_w,
+        indoor_temperature_c=case.house.indoor_temperature_c,
         freeze_c=common.water.freeze_c,
         design_outdoor_c=common.design_outdoor_c,
         coldest_c=float(common.weather.outdoor_c[cold]),

@@ -107,8 +107,8 @@ def _system(basis: Basis) -> tuple[Block, ...]:
                         vent=source.gas.vent,
                     )
                 )
-        vessel = chosen.circuit.vessel_m3
-        texts += [tr("{vessel} expansion vessel", vessel=show(vessel, "volume", basis.system))] if vessel else []
+        vessel = chosen.circuit.sold_m3.get(basis.system)
+        texts += [tr("{vessel} expansion tank", vessel=show(vessel, "volume", basis.system))] if vessel else []
         texts.append(tr("relief at {relief}", relief=show(chosen.circuit.relief_pa, "pressure", basis.system, 0)))
         rows.append((tr("heater, off the shelf"), "; ".join(texts)))
     return (Facts(tuple(rows)),) if rows else ()

@@ -75,17 +75,17 @@ def loop_rows(report: CapacityReport, system: str) -> tuple[list[str], list[list
         tr("flow each {flow}", flow=flow),
         tr("flow is"),
         tr("head {head}", head=head),
-        tr("heat each at design {power}", power=power),
+        tr("could give, each {power}", power=power),
         tr("surface limit {power}", power=power),
     ]
-    total = sum(loop.count * loop.heat_w_k for loop in report.loops)
+    excess_k = report.design_supply_temperature_c - report.indoor_temperature_c
     rows = [
         [
             loop.name,
             f"{to_display(loop.flow_m3_s, 'flow', system):.2f}",
             tr(REGIMES.get(loop.regime, loop.regime)),
             f"{to_display(loop.head_pa, 'head', system):.1f}",
-            f"{to_display(report.design_load_w * loop.heat_w_k / total, 'power', system):.2f}",
+            f"{to_display(min(loop.heat_w_k * excess_k, loop.surface_limit_w / loop.count), 'power', system):.2f}",
             f"{to_display(loop.surface_limit_w / loop.count, 'power', system):.2f}",
         ]
         for loop in report.loops

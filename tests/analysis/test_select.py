@@ -13,9 +13,9 @@ from costsim import load_weather
 from costsim.analysis.select import SelectionResult, select
 from costsim.cli.main import main
 from costsim.errors import InputError
+from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.simulation import simulate
 from costsim.study.case import case_from, write_study
-from costsim.study.ratings import vessel_volume_m3
 from costsim.study.selection import COMMON, read_sizes
 from costsim.study_files import StudyFiles
 from costsim.units.table import BTU_J, GALLON_M3, HOUR_S, PSI_PA
@@ -102,11 +102,14 @@ def test_more_gas_on_the_run_takes_a_wider_pipe_and_a_larger_tank() -> None:
 
 def test_the_vessel_is_the_next_size_over_en_12828(plain: SelectionResult) -> None:
     circuit = plain.options[0].circuit
-    assert circuit.needed_m3 is not None
-    assert circuit.vessel_m3 == pytest.approx(20 * GALLON_M3)
-    content = circuit.needed_m3  # by Boyle's law from the same content, cold at 12 psi, half a bar below 30 psi hot
-    again = vessel_volume_m3(content_m3=0.3926, swell_share=0.0355, fill_pa=12 * PSI_PA, relief_pa=30 * PSI_PA)
-    assert again == pytest.approx(content, rel=0.03)
+    assert circuit.sold_m3["si"] == pytest.approx(20 * GALLON_M3)
+    pressures = {"fill_pa": 12 * PSI_PA, "relief_pa": 30 * PSI_PA}
+    for system, rule in (("si", en_vessel_m3), ("us", us_tank_m3)):  # by Boyle's law from the same content
+        again = rule(content_m3=0.3961, swell_share=0.0355, **pressures)
+        assert circuit.needed_m3[system] == pytest.approx(again, rel=0.03)
+    assert circuit.sold_m3["us"] < circuit.sold_m3["si"]
+    text = option_text(plain.options[0], "us", "$")
+    assert text.index("ASHRAE Handbook") < text.index("EN 12828")
     assert circuit.relief_discharge_w == pytest.approx(150 * KBTU_H)
 
 
@@ -116,9 +119,8 @@ def test_an_open_circuit_takes_room_and_no_vessel() -> None:
     case = case_from(data)
     circuit = select(case, load_weather(case)).options[0].circuit
     assert circuit.open_circuit
-    assert circuit.vessel_m3 is None
-    assert circuit.needed_m3 is not None
-    assert 2 * GALLON_M3 < circuit.needed_m3 < 6 * GALLON_M3
+    assert not circuit.sold_m3
+    assert 2 * GALLON_M3 < circuit.room_m3 < 6 * GALLON_M3
 
 
 def test_a_second_source_needs_what_the_first_leaves_unless_that_may_be_off() -> None:

@@ -95,7 +95,9 @@ def test_a_fire_carries_the_day_with_the_buffer_of_en_303_5(case: Case, found: S
     # the vessel is for that buffer
     tank = other.options[1].tank
     common = lower_study(other.model_copy(update={"tank": tank}), weather)
-    assert found.options[1].circuit.needed_m3 == pytest.approx(needed_vessel_m3(common, other.ratings or Ratings()))
+    assert found.options[1].circuit.needed_m3["us"] == pytest.approx(
+        needed_vessel_m3(common, other.ratings or Ratings(), "us")
+    )
 
 
 def test_collectors_go_by_area_and_carry_no_load(found: SelectionResult) -> None:
