@@ -68,7 +68,8 @@ def _circuit(source: SourceChoice) -> Iterator[Row]:
         return
     amps = found.load_w / found.volts_v
     rule = tr(
-        "{amps} A at {volts} V, times 1.25 as it runs for hours (NEC 210.19, 210.20, 424; copper at 75 °C)",
+        "{amps} A at {volts} V, times 1.25 as it runs for hours (NEC 210.19, 210.20, 424; copper with 75 °C insulation and"
+        " terminals; NM-B cable: 60 °C column, often a size larger)",
         amps=f"{amps:.1f}",
         volts=f"{found.volts_v:.0f}",
     )

@@ -32,7 +32,7 @@ def driver_title(found: Decision) -> str:
 
 def waiting_lines(case: Case, found: Decision) -> list[str]:
     """What a year's waiting costs with each option, one line each."""
-    base, lines = case.options[0].name, []
+    base, lines = (case.today or case.options[0]).name, []
     for name, cost in found.waiting:
         lines.append(
             tr(

@@ -184,7 +184,8 @@ def electric_lines(choice: ElectricChoice, system: str) -> list[str]:
         wire = choice.circuit.wire
         lines = [
             tr(
-                "{start} {breaker} A breaker, {name} copper at 75 °C ({ampacity} A), {drop_share} % voltage drop.",
+                "{start} {breaker} A breaker, {name} copper with 75 °C insulation and terminals ({ampacity} A; NM-B cable: 60 °C column,"
+                " often a size larger), {drop_share} % voltage drop.",
                 start=start,
                 breaker=choice.circuit.breaker_a,
                 name=wire.name,

@@ -140,8 +140,8 @@ def test_a_service_that_is_too_small_says_so(tmp_path: Path, capsys: pytest.Capt
     path.write_text(write_study(data), encoding="utf-8")
     assert main(["select", str(path)]) == 0
     out = capsys.readouterr().out
-    # (3 × 2,250 + 4,500 + 14,000 = 25,250; 10,000 + 0.4 × 15,250 = 16,100; + 18,182) / 240 = 142.8 A
-    assert "143 A of 100 A, 43 A TOO LITTLE" in out
+    # (3 × 2,250 + 4,500 + 14,000 = 25,250; 10,000 + 0.4 × 15,250 = 16,100; + 16,162 of the 16 kW entered) / 240 = 134.4 A
+    assert "134 A of 100 A, 34 A TOO LITTLE" in out
     assert "NEC 220.82" in out
 
 
@@ -217,5 +217,15 @@ def test_a_unit_that_is_there_already_keeps_its_size() -> None:
     assert [source.kept for option in found.options for source in option.sources] == [True, False, True]
     for option in found.options:
         text = option_text(option, "us", "$")
-        assert "existing, kept: 9.0 kW output; the load asks " in text
-        assert "50 A breaker, 8 AWG copper" in text
+        assert (
+            "existing, kept: 9.0 kW output; beside the others the design load asks for" in text
+            or "design load without it" in text
+        )
+        assert "50 A breaker, 8 AWG copper with 75 °C insulation" in text
+        assert "NM-B cable: 60 °C column" in text
+    gas = option_text(
+        found.options[1], "us", "$"
+    )  # of the 60 kBtu/h entered: 60 / 0.95 = 63 of input, not of a size off the shelf
+    assert "entered: 60.0 kBtu/h output." in gas
+    assert "Gas: input 63 kBtu/h" in gas
+    assert "for 60 kBtu/h on the largest" in gas

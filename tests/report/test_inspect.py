@@ -13,6 +13,7 @@ from report.reports import words
 
 from costsim.analysis.select import select
 from costsim.errors import InputError
+from costsim.physics.expansion import ATMOSPHERE_PA
 from costsim.physics.fluids import boiling_c
 from costsim.report.basis import Basis, basis_of, option_to_sign
 from costsim.report.blocks import Chart, Facts, Heading, Table
@@ -25,7 +26,6 @@ from costsim.report.sign import sign_page
 from costsim.results.cautions import cautions_of
 from costsim.simulation import load_weather
 from costsim.study.case import case_from
-from costsim.study.ratings import ATMOSPHERE_PA
 from costsim.units.quantity import GALLON_M3, to_display
 
 

@@ -112,7 +112,7 @@ def test_a_drawing_is_well_formed_and_says_itself_in_words(system: System) -> No
 def test_a_collision_would_be_seen() -> None:
     system = System(
         "A", (SourceMark("B", "flame", 1e4, 1e4),), (ZoneMark("C", 3, 1, "", 1e-4, 1e4),), 0.3, False, False, 1, 60.0, 45.0,
-        35.0, 1e4, None, None, "water",
+        35.0, 1e4, None, {}, "water",
     )  # fmt: skip
     drawing = draw(system, "us")
     drawing.sheet.label(500, 80, "over the supply label")
