@@ -69,8 +69,8 @@ def test_nothing_given_says_so_and_still_says_what_is_needed() -> None:
         ("tube_pressure", "2 bar", "tube: pressure"),
         ("tank_temperature", "60 degC", "tank: temperature"),
         ("pump_pressure", "2.9 bar", "pump: pressure"),
-        ("vessel_temperature", "60 degC", "expansion vessel: temperature"),
-        ("vessel_volume", "20 L", "expansion vessel: volume"),
+        ("vessel_temperature", "60 degC", "expansion tank: temperature"),
+        ("vessel_volume", "20 L", "expansion tank: volume"),
         ("relief_pressure", "4 bar", "relief valve: set pressure"),
         ("relief_temperature", "60 degC", "relief valve: temperature"),
         ("relief_discharge", "19 kW", "relief valve: discharge"),
@@ -104,12 +104,12 @@ def test_height_of_water_in_the_units_of_plumbers() -> None:
 
 
 def test_the_vessel_s_line_tells_what_grows_by_how_much() -> None:
-    ground = lines(TYPED)["expansion vessel: volume"].ground
+    ground = lines(TYPED)["expansion tank: volume"].ground
     assert ground.startswith("500 L that grow by 2.0 %, a reserve")  # 0.5 m³ and 2 % of the needs above
     assert "0.8 and 2.1 bar" not in ground
     assert (
         ground + "; the usual 12 and 30 psi (0.8 and 2.1 bar) where none is typed"
-        == lines({"fill_pressure": "1.2 bar"})["expansion vessel: volume"].ground
+        == lines({"fill_pressure": "1.2 bar"})["expansion tank: volume"].ground
     )
 
 

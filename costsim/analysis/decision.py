@@ -89,6 +89,8 @@ class Verdict:
     probability: float
     figure: float
     unit: str
+    left_out: int = 0
+    """How many options were not compared, since they leave the house cold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,6 +231,7 @@ def _verdicts(case: Case, options: Sequence[OptionDecision], warm: Sequence[Opti
     """One line for each question; costs and carbon among the options that keep the house warm."""
     bought = [one for one in warm if one.to_buy is not None]
     cheap = min(bought, key=lambda one: one.to_buy or 0.0) if len(bought) == len(warm) and bought else None
+    left_out = len(options) - len(warm)
     period = f"over {case.economics.study_period} years"
     found = [
         Verdict(
@@ -237,6 +240,7 @@ def _verdicts(case: Case, options: Sequence[OptionDecision], warm: Sequence[Opti
             1.0 if cheap else 0.0,
             (cheap.to_buy or 0.0) if cheap else 0.0,
             "money",
+            left_out,
         )
     ]
     for question, values, unit in (
@@ -245,17 +249,17 @@ def _verdicts(case: Case, options: Sequence[OptionDecision], warm: Sequence[Opti
         ("least carbon", [one.co2_kg / 1e3 for one in warm], "metric tons CO2 a year"),
     ):
         if question == "least carbon" and np.isnan(np.stack(values)).any():
-            found.append(Verdict(question, None, 0.0, 0.0, unit))  # the grid's CO2 is not known
+            found.append(Verdict(question, None, 0.0, 0.0, unit, left_out))  # the grid's CO2 is not known
             continue
         unknown = any(np.isnan(one).any() for one in values)  # carbon of a grid that is not known
         if unknown or (question.startswith("cheapest over") and len(bought) < len(warm)):
-            found.append(Verdict(question, None, 0.0, 0.0, unit))
+            found.append(Verdict(question, None, 0.0, 0.0, unit, left_out))
             continue
         lowest = np.stack(values)
         winners = (lowest == lowest.min(axis=0)) / (lowest == lowest.min(axis=0)).sum(axis=0)
         odds = winners.mean(axis=1)
         at = int(odds.argmax())
-        found.append(Verdict(question, warm[at].name, float(odds[at]), float(np.median(values[at])), unit))
+        found.append(Verdict(question, warm[at].name, float(odds[at]), float(np.median(values[at])), unit, left_out))
     kept = [float(np.mean(one.unmet_hours <= case.house.max_unmet_hours)) for one in options]
     at = int(np.argmax(kept))
     names = ", ".join(one.name for one, share in zip(options, kept, strict=True) if share == kept[at])

@@ -12,6 +12,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case, Option
 
 SHOWN_YEARS = (5, 10, 15)
+"""Years by which it is told what has been paid, beside the study period's end."""
 
 
 def single_present_value(*, rate: float, year: float) -> float:
@@ -186,7 +187,7 @@ def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: f
     replaced = option.replacement_money if 1 <= option.replacement_year <= years else 0.0
     replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
     replaced += math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(paid.invested, 1))
-    position = {year: first + math.fsum(yearly[:year]) for year in SHOWN_YEARS if year <= years}
+    position = {year: first + math.fsum(yearly[:year]) for year in (*SHOWN_YEARS, years) if year <= years}
     return Outlay(option.name, first, tuple(yearly), present, position, replaced, unmet_hours, option.first_cost_given)
 
 

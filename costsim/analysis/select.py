@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from costsim.analysis.capacity import capacity_report
+from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import needed_vessel_m3, needs_of
 from costsim.analysis.size_steps import SizeStep, output_share, sized_steps
@@ -18,7 +18,7 @@ from costsim.physics.combustion import propane_vaporisation_w
 from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.sources import HeatSource
-from costsim.study.case import Case
+from costsim.study.case import Case, Option
 from costsim.study.ratings import USUAL_FILL_PA, USUAL_RELIEF_PA, Ratings
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.weather import Weather
@@ -169,13 +169,8 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
         if only and option.name != only:
             continue
         choices, sized = [], SizedOption(case, weather, at, common)
-        for number, source in enumerate(option.sources):
-            others = math.fsum(
-                max(one.derated_w, 0.0)
-                for i, (one, other) in enumerate(zip(capacity.sources, option.sources, strict=True))
-                if i != number and always_there(other) and not (other.backup_only and source.unstoppable)
-            )
-            needed = max(target - others, 0.0)
+        for number in range(len(option.sources)):
+            needed = max(target - beside_w(option, capacity, number), 0.0)
             choices.append(_source(sized, sizes, selection, number, needed))
         choices = [
             replace(choice, kept=_as_today(case, source))
@@ -189,6 +184,16 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
         case.title, common.route.load_w, target, selection.margin_share, tuple(options), _pumps(case, weather, common),
         sizes.sources,
     )  # fmt: skip
+
+
+def beside_w(option: Option, capacity: OptionCapacity, number: int) -> float:
+    """What the other sources of an option are sure to give at design beside one of them [W]."""
+    source = option.sources[number]
+    return math.fsum(
+        max(one.derated_w, 0.0)
+        for i, (one, other) in enumerate(zip(capacity.sources, option.sources, strict=True))
+        if i != number and always_there(other) and not (other.backup_only and source.unstoppable)
+    )
 
 
 def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int, needed_w: float) -> SourceChoice:
@@ -339,7 +344,7 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
         room = (needs.content_m3 + ratings.extra_water_volume_m3) * needs.swell_share
         return CircuitChoice(True, room, {}, {}, relief, 0.0, output_w, discharge)
     needed = {system: needed_vessel_m3(common, known, system) for system in TANK_RULES}
-    listed = sizes.of("expansion vessel")
+    listed = sizes.of("expansion tank")
     sold = {system: _next(listed, volume) if volume is not None else None for system, volume in needed.items()}
     return CircuitChoice(False, 0.0, needed, sold, relief, fill, output_w, discharge)
 

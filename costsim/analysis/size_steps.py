@@ -112,6 +112,28 @@ def sized_steps(
     return steps, next((step for step in steps if step.chosen), None)
 
 
+def smallest_step(sized: SizedOption, sizes: Sizes, number: int, needed_w: float, hours: int = 0) -> SizeStep | None:
+    """The smallest size off the shelf that carries a load at design and leaves at most so many unmet hours in the weather year.
+
+    Parameters
+    ----------
+    sized, sizes, number, needed_w
+        As for `sized_steps`.
+    hours : int
+        Unmet hours of the option's year that are borne.
+
+    Returns
+    -------
+    SizeStep or None
+        None where no size of the list does.
+    """
+    for size in sizes.of(sized.option.sources[number].market_list):
+        found = _step(sized, sizes, number, size.value)
+        if found is not None and found[0].left_w >= needed_w and found[0].unmet_hours <= hours:
+            return found[0]
+    return None
+
+
 def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[SizeStep, SizedYear] | None:
     """A size and its year, not yet priced; None where that cannot be, such as below the smallest fire."""
     case, at, source = sized.case, sized.at, sized.option.sources[number]

@@ -9,6 +9,7 @@ from typing import Any
 from costsim.engine.lower import calendar_of
 from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
+from costsim.study.services import there_anyway
 from costsim.weather import Weather
 
 
@@ -78,10 +79,10 @@ def compare_tariffs(case: Case, weather: Weather, tariffs: Mapping[str, Mapping[
 
 
 def _house_alone(case: Case, weather: Weather) -> float:
-    """The bill of the house's other electricity without heating; nothing where it is not known."""
+    """The bill of the house's other electricity without heating; where that is not known what is due without any use."""
     from costsim.tariffs.bill import bill
 
-    if not case.other_electricity_known or "electricity" not in case.prices:
+    if "electricity" not in case.prices or not (case.other_electricity_known or there_anyway(case, "electricity")):
         return 0.0
     calendar = calendar_of(case, weather)
     return bill(case.prices["electricity"].tariff("electricity"), calendar, case.other_electricity_j(calendar)).total

@@ -79,7 +79,9 @@ def _select_arguments(parser: argparse.ArgumentParser) -> None:
     json_argument(parser)
 
 
-@command("select", "take the next common size up of heater, circuit, gas line, vessel and relief", _select_arguments)
+@command(
+    "select", "take the next common size up of heater, circuit, gas line, expansion tank and relief", _select_arguments
+)
 def select(arguments: argparse.Namespace) -> None:
     """Choose sizes off the shelf."""
     from costsim import load_weather, read_study

@@ -19,6 +19,10 @@ FRONT: dict[type[BaseModel], tuple[str, ...]] = {LayoutLevel: ("area", "name")}
 """Fields that stand in front wherever a table is drawn."""
 
 
+LOOPS_OF_A_FLOOR = 8
+"""Loops that one pump may feed in a new layout, so that each floor has one; common practice, no source."""
+
+
 def beginning(path: state.Path, model: type[BaseModel], currency: str) -> dict[str, Any]:
     """Give what a new table at a place begins with, so that it can be computed at once."""
     whole = state.get(path[-1:]) if path[0] == "option" and len(path) == 3 else None
@@ -33,7 +37,10 @@ def beginning(path: state.Path, model: type[BaseModel], currency: str) -> dict[s
 
 def floors(count: int) -> dict[str, Any]:
     """A layout of so many floors that share the house's floor area evenly."""
-    return {"level": [{"name": tr("Floor {number}", number=at + 1), "area": _share(count)} for at in range(count)]}
+    return {
+        "max_loops_per_pump": LOOPS_OF_A_FLOOR,
+        "level": [{"name": tr("Floor {number}", number=at + 1), "area": _share(count)} for at in range(count)],
+    }
 
 
 def _share(count: int) -> str:

@@ -10,8 +10,8 @@ import streamlit as st
 
 from costsim.bills.green_button import looks_like_xml
 from costsim.dashboard import state
-from costsim.dashboard.link import packed
 from costsim.dashboard.papers import in_link, papers, replace_papers
+from costsim.dashboard.trial import kept_study
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.study.bundle import named_files, pack, unpack
@@ -62,11 +62,12 @@ def told_what_it_is(name: str, raw: bytes) -> None:
 
 
 def _save() -> None:
-    own, more = named_files(state.typed(), state.opened()), papers()
-    text, name = write_study(state.typed()), file_name(str(state.get(("title",)) or ""))
+    data = kept_study()
+    own, more = named_files(data, state.opened()), papers()
+    text, name = write_study(data), file_name(str(state.get(("title",)) or ""))
     file = f"{name}.toml"
     if names := [*own, *(one for files in more.values() for one in files)]:
-        raw = pack(state.typed(), own, more)
+        raw = pack(data, own, more)
         st.download_button(
             tr("Save with its files"),
             raw,
@@ -100,7 +101,7 @@ def file_name(title: str) -> str:
 
 
 def _link(persona: str, system: str) -> None:
-    code = state.study_name() if state.untouched_demo() else packed(state.typed())
+    code = state.code_of(kept_study())
     if not code:
         st.caption(tr("This study is too long for a link: save it as a file instead."))
         return

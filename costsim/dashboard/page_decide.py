@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import streamlit as st
 
 from costsim.analysis.left_out import cheaper_but_cold, left_out
 from costsim.dashboard import state
+from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.explanations import how_cost
-from costsim.dashboard.kept import is_kept, kept, kept_runs, runs_are_kept
+from costsim.dashboard.kept import is_kept, kept, runs_are_kept
+from costsim.dashboard.odds import likely
+from costsim.dashboard.refit import draw_refit
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.schematic_view import draw_schematic, draw_small_schematic
+from costsim.dashboard.trial import tried
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
-from costsim.engine.batch import BatchResult
-from costsim.errors import CostsimError
 from costsim.physics.emitters import EMITTERS
-from costsim.study.case import Option
 from costsim.views.answer import ranked
 from costsim.views.card import Card
-from costsim.views.card_math import STEPS, Sums, steps_of
+from costsim.views.card_math import STEPS, Step, Sums, steps_of
 from costsim.views.cards import cards
 from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
@@ -28,7 +27,7 @@ from costsim.views.glossary import OF_CARD, explained
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
 from costsim.views.turning import nearest_turn, turning_line
-from costsim.views.verdict import Likelihood, able, decision, likelihood
+from costsim.views.verdict import Likelihood, able, decision
 from costsim.views.wording import for_reader
 from costsim.words import tr
 
@@ -43,9 +42,10 @@ def draw(context: Context) -> None:
         _begin()
         return
     quick = is_kept("likely", answer.case, answer.weather) or runs_are_kept(answer.case, answer.weather)
-    sure = _likely(answer) if quick else None
+    sure = likely(answer) if quick else None
     _example()
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
+    draw_added()
     _cold_hours(answer, context.system)
     head, button = st.columns([4, 1], vertical_alignment="center")
     mine = not state.untouched_demo()
@@ -55,6 +55,7 @@ def draw(context: Context) -> None:
         if mine:
             _begin()
     _guessed(answer)
+    draw_refit(answer, context.system)
     places = st.empty()
     with st.container(key="look"):
         cost, diagram = st.columns(2, gap="medium")
@@ -81,7 +82,7 @@ def draw(context: Context) -> None:
             explain(how_cost(answer.case, answer.result, context.system))
     if sure is None and len(answer.result.options) > 1:
         # the first figures stand before the scenarios are run
-        sure = _likely(answer)
+        sure = likely(answer)
         if sure is not None:
             _cards(places, answer, sure, context)
             _picture(picture, answer, sure)
@@ -114,7 +115,7 @@ def _example() -> None:
 def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: str) -> None:
     """The prices at which the answer turns, below the picture of cost."""
     turned = kept("turning", answer.case, answer.weather, lambda: nearest_turn(answer.result))
-    if text := turning_line(answer.case, turned, system):
+    if text := turning_line(answer.case, turned, system, tried()):
         place.markdown(state.literal(text))
 
 
@@ -151,28 +152,15 @@ def _diagram(answer: Answer, system: str) -> None:
         tr("Option in the diagram"),
         names,
         index=best,
-        format_func=state.literal,
         key=f"decide/drawn/{state.revision()}/{best}",
         label_visibility="collapsed",
     )
     draw_small_schematic(answer, answer.result.option(str(chosen)), system)
 
 
-def _likely(answer: Answer) -> Likelihood | None:
-    def keep(option: Option, work: Callable[[], BatchResult]) -> BatchResult:
-        return kept_runs(answer.case, answer.weather, option, work)
-
-    def work() -> Likelihood | None:
-        try:
-            return likelihood(answer.case, answer.weather, answer.result, keep=keep)
-        except CostsimError:
-            return None
-
-    return kept("likely", answer.case, answer.weather, work)
-
-
 def _begin() -> None:
-    if st.button(tr("My own house"), type="primary", width="stretch"):
+    label = tr("My own house") if state.untouched_demo() else tr("Change my answers")
+    if st.button(label, type="primary", width="stretch"):
         st.switch_page(st.session_state["pages"]["start"])
 
 
@@ -209,12 +197,14 @@ def _card(card: Card, sums: Sums) -> None:
         text = state.literal(card.note)
         st.markdown(f":{MARK[card.level]}[{text}]" if card.level == "bad" else text)
         _math(card, sums)
+        if card.key == "gap" and card.level == "bad" and sums.sure is not None:
+            draw_addition(sums.result.options[0].name, sums.result.route.load_w, sums.system)
 
 
 def _math(card: Card, sums: Sums) -> None:
     """How a card's figure is made, one click or key away; worked out when it is opened."""
     phase = "sure" if sums.sure else "first"
-    if card.key not in STEPS or (card.key == "sure" and sums.sure is None):
+    if not (card.math or card.key in STEPS) or (card.key == "sure" and sums.sure is None):
         return
     with st.container(key=f"math-{card.key}-{phase}"):
         box = st.popover(
@@ -226,7 +216,7 @@ def _math(card: Card, sums: Sums) -> None:
         )
         if box.open:
             with box:
-                for at, step in enumerate(steps_of(card.key, sums)):
+                for at, step in enumerate([Step(*one) for one in card.math] or steps_of(card.key, sums)):
                     text = state.literal(for_reader(step.formula, sums.system))
                     st.markdown(text if at else f"**{text}**")
                     st.caption(state.literal(for_reader(step.source, sums.system)))
@@ -236,7 +226,9 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
     with place.container():
         st.header(state.literal(cost_finding(answer.result)), anchor=False)
         st.caption(
-            tr("A year's bills at today's prices; thin line: 8 of 10 likely cases"),
+            tr("A year's bills at the prices you are trying; thin line: 8 of 10 likely cases")
+            if tried()
+            else tr("A year's bills at today's prices; thin line: 8 of 10 likely cases"),
             help=tr(
                 "Scenarios of winters, heat losses, prices and efficiencies; their ranges are on the Certainty page."
             ),

@@ -8,6 +8,7 @@ from pydantic import BaseModel, create_model
 from costsim.dashboard import parts_bills, parts_house, state
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.quantity_entry import Form
+from costsim.dashboard.refit import draw_refit
 from costsim.dashboard.registry import PAGES, Context, load_pages, page
 from costsim.dashboard.surfaces import draw_surfaces
 from costsim.dashboard.weather_choice import draw_weather_choice
@@ -33,6 +34,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is not None:
         parts_house.finding(answer.case, answer.result, context.system)
+        draw_refit(answer, context.system)
     left, right = st.columns([2, 3], gap="large")
     with left:
         _inputs(Form(form.faults, form.system, form.currency, columns=2))

@@ -107,7 +107,7 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
     option = left.selectbox(
         tr("Option that burned these bills"),
         ["", *names],
-        format_func=lambda one: state.literal(one) or tr("as the fuel tells"),
+        format_func=lambda one: one or tr("as the fuel tells"),
         key="winter/option",
     )
     paid = middle.text_input(

@@ -17,8 +17,8 @@ from costsim.views.price_hours import price_chart, price_hours, price_sentence
 from costsim.views.templates import EXAMPLE_PRICES, add_prices
 from costsim.words import tr
 
-MAIN = ("energy", "fixed", "tax")
-STORED = ("energy", "minimum_use", "rent", "tax")
+MAIN = ("energy", "fixed", "tax", "service")
+STORED = ("energy", "minimum_use", "rent", "tax", "service")
 """Of a fuel that stands in a tank of its own."""
 
 

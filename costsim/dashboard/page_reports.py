@@ -6,6 +6,7 @@ import streamlit as st
 
 from costsim.dashboard import parts, parts_report
 from costsim.dashboard.registry import Context, page
+from costsim.dashboard.trial import kept_answer
 from costsim.words import tr
 
 
@@ -16,6 +17,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is None:
         return
+    answer = kept_answer(answer)
     parts_report.hand_over(answer, context.persona, context.system)
     st.header(tr("Assumptions and sources"))
     parts.rests(answer.case, answer.weather, answer.result, context.system)

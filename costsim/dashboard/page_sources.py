@@ -7,6 +7,7 @@ from typing import Any
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.consequences import condense, new_examples, priced_fuel
 from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
@@ -22,6 +23,7 @@ from costsim.sources import KINDS
 from costsim.study.case import MOST_SOURCES, Option
 from costsim.units.quantity import show
 from costsim.views.capacity_chart import capacity_against_load, capacity_alt, capacity_finding, capacity_rows
+from costsim.views.label_efficiency import label_sentence
 from costsim.views.templates import (
     TEMPLATES,
     add_prices,
@@ -44,6 +46,7 @@ FALLBACK_LOAD_W = 10_000.0
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title(tr("Sources"))
+    draw_added()
     answer = context.answer
     if answer is not None:
         say(capacity_finding(answer.result, context.system))
@@ -59,13 +62,17 @@ def draw(context: Context) -> None:
     with st.container(horizontal=True):
         if st.button(tr("Add option"), type="primary"):
             _add_dialog(load_w, context.system)
+        lacking = [one for one in answer.result.options if one.unmet.hours] if answer is not None else []
+        if lacking:
+            draw_addition(lacking[0].name, load_w, context.system)
         st.caption(
             tr(
                 "{options} of at most 12 options. The first heater runs first; the next helps.",
                 options=len(options),
             )
         )
-    form = Form(context.faults, context.system, state.currency() or "$", 2, _at_design(answer, context.system))
+    coin = state.currency() or "$"
+    form = Form(context.faults, context.system, coin, 2, _at_design(answer, context.system), _labels(answer))
     for start in range(0, len(options), 2):
         for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
             with column, st.container(border=True):
@@ -80,7 +87,24 @@ def _at_design(answer: Answer | None, system: str) -> dict[str, str]:
             lost = sum(watts for _, watts in source.derates)
             if lost > 0.01 * source.rated_w:
                 where = dotted((*OPTIONS, at, "source", number))
-                found[where] = show(max(source.rated_w - lost, 0.0), "power", system)
+                left = show(max(source.rated_w - lost, 0.0), "power", system)
+                why = ", ".join(tr(why) for why, watts in source.derates if watts > 0)
+                found[where] = (
+                    tr("{left} on the coldest day, less for {why}", left=left, why=why)
+                    if why
+                    else tr("{left} on the coldest day", left=left)
+                )
+    return found
+
+
+def _labels(answer: Answer | None) -> dict[str, str]:
+    """What a year makes of the efficiency on a unit's label, by its key path, where it is less."""
+    found = {}
+    for at, typed in enumerate(answer.case.options if answer is not None else ()):
+        seasons = answer.result.option(typed.name).sources if answer is not None else ()
+        for number, (source, season) in enumerate(zip(typed.sources, seasons, strict=True)):
+            if text := label_sentence(source, season):
+                found[dotted((*OPTIONS, at, "source", number))] = text
     return found
 
 
@@ -122,7 +146,7 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
         shown = tr("{size} output", size=shown)
     name = f"{number + 1}. {label}{' · ' + shown if shown else ''}"
     if left := form.at_design.get(dotted((*path, number))):
-        name += tr(" ({left} on the coldest day)", left=left)
+        name += f" ({left})"
     opened = box(
         state.literal(name),
         f"source/{dotted((*path, number))}",
@@ -144,6 +168,8 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
                 else sentence_of(str(source["kind"]))
             )
         )
+        if told := form.labels.get(dotted((*path, number))):
+            st.caption(state.literal(f"{told}."))
         if follows(source):
             st.caption(tr("The size follows the house; type a size to fix it."))
         known = {key_of(name, field) for name, field in model.model_fields.items()}

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import functools
+from dataclasses import dataclass
+from typing import Any
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from costsim.dashboard import state
 from costsim.dashboard.asked import asked
-from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.following import follow_sources, size_load_w
 from costsim.dashboard.opened import computed, weather_named
+from costsim.dashboard.price_question import Services, ask_prices
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.quoted_size import put_sizes, size_field, sizes_now
+from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import few_stations, open_a_file, station
 from costsim.errors import InputError
@@ -23,7 +26,7 @@ from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import show
 from costsim.units.reading import Reading
 from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
-from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES, example_price, example_words
+from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
 from costsim.views.yearly_use import scaled_to_use
 from costsim.weather import design_temperature
 from costsim.words import tr
@@ -39,7 +42,6 @@ EMITTERS_ASKED = {
     "fan_coil": "Air ducts or fan coils",
 }
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
-PRICE = QuantityField("price", "Energy price", at_least=0)
 QUOTE = QuantityField("money", "First cost", at_least=0, usual=(100.0, 2e5))
 EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
 
@@ -104,6 +106,7 @@ def draw(context: Context) -> None:
     )
     used, hot_water = _used(now, form)
     efficiency, size_now = _efficiency(now, form), _size_now(now, form)
+    renewal = _renewal(form)
     st.header(tr("4 · What would you like to compare?"), anchor="q4")
     choices = [key for key in TEMPLATES if key != now]
     chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
@@ -113,17 +116,23 @@ def draw(context: Context) -> None:
     sizes[now] = size_now
     st.header(tr("5 · What do you pay?"), anchor="q5")
     keys = fuels_of([now, *(considered or [])])
-    prices = _prices(keys, form)
+    services = ask_prices(keys, form)
     st.session_state[SAVED] = {
         key: value
         for key, value in st.session_state.items()
         if str(key).startswith("start/") and "file" not in str(key)
     }
+    if not state.untouched_demo() and state.study_name() == "my_house":
+        st.caption(
+            tr(
+                "This makes the study anew from these answers: what you typed on other pages is replaced. Undo brings it back."
+            )
+        )
     wrong = st.container()  # above the button, where it is seen
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
-            context, str(place or ""), area, loss, str(insulation), now, list(considered or []), prices, quotes, coin,
-            emitter, used, hot_water, efficiency, sizes, wrong,
+            context, str(place or ""), area, loss, str(insulation), now, list(considered or []), services, quotes, coin,
+            emitter, used, hot_water, efficiency, sizes, renewal, wrong,
         )  # fmt: skip
 
 
@@ -200,9 +209,44 @@ def _size_now(now: str, form: Form) -> Reading:
         return Reading("")
     left, right = st.columns(2, vertical_alignment="bottom")
     with left:
-        found = asked(tr("Its size, if you know it"), f"start/size/{now}", measured, form, example)
+        found = asked(
+            tr("Its size, if you know it"), f"start/size/{now}", measured, form, example, tons="ton" in example
+        )
     right.caption(tr("Heat it gives, from its plate. Empty: we take one large enough for your house."))
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class Renewal:
+    """What today's heating will cost to replace by a like one, and in how many years."""
+
+    cost: Reading
+    years: int
+
+    def keys(self) -> dict[str, Any]:
+        """Keys of the option that heats the house today; none where no cost is known."""
+        return {"replacement": self.cost.text, "replacement_year": self.years} if self.cost.text else {}
+
+
+def _renewal(form: Form) -> Renewal:
+    """Old heating does not live forever: what a new one of the same kind costs, and when it is due."""
+    left, right = st.columns(2)
+    with left:
+        cost = asked(
+            tr("A new one of the same kind would cost, if you know"),
+            "start/renew",
+            QUOTE,
+            form,
+            f"{form.currency}8,000",
+        )
+    years = right.number_input(
+        tr("In how many years will you need it?"), 1, 30, value=None, step=1, key="start/renew_years",
+        placeholder=tr("such as {example}", example=5),
+    )  # fmt: skip
+    if cost.text and years is None:
+        right.caption(tr("Enter the years; a guess will do."))
+        return Renewal(Reading("", "missing"), 0)
+    return Renewal(cost, int(years or 0))
 
 
 def _design_words(place: str, system: str) -> str:
@@ -235,34 +279,10 @@ def _quotes(keys: list[str], form: Form) -> tuple[dict[str, Reading], dict[str, 
                 measured, example = size_field(key, form.system)
                 if measured is not None:
                     sizes[key] = asked(
-                        tr("{name}, size", name=_name(key)), f"start/size/{key}", measured, form, example
-                    )
+                        tr("{name}, size", name=_name(key)), f"start/size/{key}", measured, form, example,
+                        tons="ton" in example,
+                    )  # fmt: skip
     return found, sizes
-
-
-def _prices(keys: list[str], form: Form) -> dict[str, Reading]:
-    found = {}
-    for key, column in zip(keys, st.columns(max(2, len(keys))), strict=False):
-        with column:
-            example = example_price(key, form.system, form.currency)
-            fuel = fuel_of(key, EXAMPLE_PRICES[key]) or key
-            found[key] = asked(
-                tr("{fuel} price", fuel=tr(in_words(key))),
-                f"start/price/{key}",
-                PRICE,
-                form,
-                as_shown(example, form.system),
-                fuel,
-            )
-            st.caption(
-                state.literal(
-                    tr(
-                        "Empty: {example_words}, an example.",
-                        example_words=example_words(key, form.system, form.currency),
-                    )
-                )
-            )
-    return found
 
 
 def _name(key: str) -> str:
@@ -287,7 +307,7 @@ def _finish(
     insulation: str,
     now: str,
     considered: list[str],
-    prices: dict[str, Reading],
+    services: Services,
     quotes: dict[str, Reading],
     coin: str,
     emitter: str,
@@ -295,12 +315,18 @@ def _finish(
     hot_water: bool,
     efficiency: Reading,
     sizes: dict[str, Reading],
+    renewal: Renewal,
     wrong: DeltaGenerator,
 ) -> None:
     others = [one for key, one in sizes.items() if key != now]
     if problems := _to_correct(
         place,
-        {2: [area, loss], 3: [used, efficiency, sizes[now]], 4: [*quotes.values(), *others], 5: [*prices.values()]},
+        {
+            2: [area, loss],
+            3: [used, efficiency, sizes[now], renewal.cost],
+            4: [*quotes.values(), *others],
+            5: services.readings(),
+        },
     ):
         wrong.error(tr("First correct: {questions}", questions=" · ".join(problems)))
         return
@@ -314,7 +340,10 @@ def _finish(
             heat_loss=loss.text,
             now=now,
             considered=considered,
-            prices={key: one.text for key, one in prices.items()},
+            prices=services.texts(),
+            tables=services.tables,
+            windows=services.windows,
+            renewal=renewal.keys(),
             system=context.system,
             currency=coin,
             quotes={key: one.text for key, one in quotes.items()},
@@ -331,12 +360,16 @@ def _finish(
                 system=context.system,
                 files=state.files(),
             )
-            data = begin(rate=found.keys(context.system)) | {"note": found.words}
+            rate = found.keys(context.system)
+            data = begin(rate=rate) | {"note": found.words}
+            remember_use(used.text, hot_water, rate["heat_loss_rate"], weather_named(place))
+        if hot_water:  # the service stays whatever heats the house
+            data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
         put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system)
     except InputError as error:
         wrong.error(state.literal(str(error)))
         return
-    st.session_state.setdefault("examples", set()).update(key for key, one in prices.items() if not one.text)
+    st.session_state.setdefault("examples", set()).update(key for key, text in services.texts().items() if not text)
     state.replace(data, "my_house")
     load_w = size_load_w(computed(data, "my_house"))
     st.session_state["followed_load_w"] = load_w

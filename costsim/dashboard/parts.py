@@ -10,6 +10,8 @@ from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import uncertainty
 from costsim.dashboard.explanations import how_cold, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
+from costsim.dashboard.odds import likely
+from costsim.dashboard.registry import Answer
 from costsim.dashboard.widgets import chart, explain, long_work, pick, say, small_table, table
 from costsim.report.facts import fact_text
 from costsim.results.result import CAUSES, Result
@@ -142,7 +144,31 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
             scenarios=f"{found.scenarios:,}",
         )
         first, second = map(called, found.pair)
-        say(tr("{first} costs less than {second} in {share}.", first=first, second=second, share=share))
+        say(
+            tr(
+                "On one year's bills {first} costs less than {second} in {share}.",
+                first=first,
+                second=second,
+                share=share,
+            )
+        )
+        odds = likely(Answer(case, weather, result))
+        if odds is not None and odds.over_years is not None:
+            say(
+                tr(
+                    "Over {years} years, with first costs, {first} costs less than {second} in {share}.",
+                    years=odds.years,
+                    first=called(odds.first),
+                    second=called(odds.second),
+                    share=tr(
+                        "{first_is_cheaper} of {scenarios} scenarios",
+                        first_is_cheaper=roughly(odds.over_years),
+                        scenarios=f"{found.scenarios:,}",
+                    ),
+                )
+            )
+        elif odds is not None:
+            say(tr("Over the years nobody can say while a first cost is missing: enter it on Money."))
     chart(charts.range_chart(found, case.currency), "bands")
     names = [option.name for option in found.options]
     table([tr("winter, at today's prices"), *names], winter_rows(case, found))

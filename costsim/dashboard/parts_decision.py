@@ -39,8 +39,8 @@ def verdicts(case: Case, weather: Weather, result: Result) -> None:
     st.caption(
         tr(
             "{scenarios} scenarios (seed {seed}), the same for every option; first costs are as entered."
-            " Costs and carbon are compared among the options that keep the house warm, which those with at most {hours}"
-            " hours a year too cold do.",
+            " Costs and carbon are compared among the options that keep the house warm (at most {hours} hours"
+            " a year too cold).",
             scenarios=f"{found.scenarios:,}",
             seed=found.seed,
             hours=f"{case.house.max_unmet_hours:,}",

@@ -90,7 +90,7 @@ def _to_sign(case: Case, result: Result) -> Option:
         return case.options[0]
     first = ranked(result)[0].name
     key = f"report/option/{first}"
-    name = st.selectbox(tr("Option to sign"), names, index=names.index(first), key=key, format_func=literal)
+    name = st.selectbox(tr("Option to sign"), names, index=names.index(first), key=key)
     return named_option(case, name)
 
 

@@ -29,7 +29,8 @@ Path = state.Path
 class Form:
     """What all fields of a page share: faults, the reader's units, the currency, and how many fields stand side by side.
 
-    `at_design` tells of sources, by key path, what is left of their size in the coldest hour.
+    `at_design` tells of sources, by key path, what is left of their size in the coldest hour, `labels`
+    what a year makes of the efficiency on theirs.
     """
 
     faults: tuple[Fault, ...]
@@ -37,6 +38,7 @@ class Form:
     currency: str
     columns: int = 3
     at_design: Mapping[str, str] = dataclasses.field(default_factory=dict)
+    labels: Mapping[str, str] = dataclasses.field(default_factory=dict)
 
     def faults_at(self, path: Path) -> list[Fault]:
         """Faults of a field."""

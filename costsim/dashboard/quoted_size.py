@@ -12,8 +12,8 @@ from costsim.units.fields import QuantityField
 from costsim.views.templates import TEMPLATES
 from costsim.words import tr
 
-HEAT = QuantityField("power", "Size", above=0, at_most=1e8, example="80 kBtu/h")
-ELECTRIC = QuantityField("electric_power", "Size", above=0, at_most=1e8, example="9 kW")
+HEAT = QuantityField("power", "Size", above=0, at_most=1e8, example="80 kBtu/h", usual=(1e3, 1e5))
+ELECTRIC = QuantityField("electric_power", "Size", above=0, at_most=1e8, example="9 kW", usual=(1e3, 6e4))
 ANY_LOAD_W = 10e3
 
 

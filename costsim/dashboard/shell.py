@@ -22,6 +22,8 @@ from costsim.dashboard.personas import PERSONAS
 from costsim.dashboard.registry import GROUPS, Answer, Context, PageOfBoard, load_pages
 from costsim.dashboard.style import STYLE
 from costsim.dashboard.time_limit import in_time
+from costsim.dashboard.trial import kept_study
+from costsim.dashboard.what_if import draw_trial
 from costsim.dashboard.widgets import say, tell
 from costsim.engine.block import warm_up
 from costsim.errors import CostsimError, Fault, InputError
@@ -47,7 +49,7 @@ def show() -> None:
     persona, system = _sidebar()
     if "link_with" not in st.session_state:
         st.session_state["link_with"] = str(st.query_params.get("with", ""))
-    state.remember_in_link(persona, system, in_link() or st.session_state["link_with"])
+    state.remember_in_link(kept_study(), persona, system, in_link() or st.session_state["link_with"])
     context = _context(persona, system)
     _navigation(context).run()
 
@@ -83,6 +85,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
             st.info(state.literal(line))
         _told(context, page)
         short = _short_rooms(context) if page.key in WARNED else ()
+        draw_trial(context.system)
         with st.container(key="stale" if context.stale else "fresh"):
             try:
                 in_time(lambda: page.draw(context))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 import streamlit as st
@@ -74,17 +74,23 @@ def _begin() -> None:
             st.session_state["typed"], st.session_state["study_name"] = found, "link"
 
 
-def remember_in_link(persona: str, units: str, beside: str = "") -> None:
+def remember_in_link(data: Mapping[str, Any], persona: str, units: str, beside: str = "") -> None:
     """Write persona, units, study and the names of its papers into the address; an untouched house by its name.
 
     A study that is too long is left out.
     """
-    code = study_name() if untouched_demo() else packed(typed())
+    code = code_of(data)
     wanted = (
         {"persona": persona, "units": units} | ({"study": code} if code else {}) | ({"with": beside} if beside else {})
     )
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
+
+
+def code_of(data: Mapping[str, Any]) -> str:
+    """What stands for a study in an address: the name of an untouched house, else all of it; empty where that is too long."""
+    name = study_name()
+    return name if name in built_in_studies() and data == built_in(name) else packed(data)
 
 
 def untouched_demo() -> bool:

@@ -10,6 +10,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.keyed import follow
+from costsim.errors import InputError
 from costsim.study.prices import Price
 from costsim.tariffs.charges.base import FuelUnits
 from costsim.units.fields import QuantityField, build
@@ -92,7 +93,7 @@ def of_fuel(where: str, fuel: str) -> PerJoule | None:
         if key:
             return build(Price, state.get(("prices", key)) or {}).fuel_units(key).per_j
         return FuelUnits.of(fuel).per_j
-    except (ValueError, KeyError):
+    except (InputError, ValueError, KeyError):
         return None
 
 

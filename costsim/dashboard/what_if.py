@@ -11,6 +11,7 @@ import streamlit as st
 from costsim.dashboard import state
 from costsim.dashboard.opened import computed
 from costsim.dashboard.registry import Answer
+from costsim.dashboard.trial import keep, trial_sentence, tried, try_price
 from costsim.dashboard.widgets import small_table
 from costsim.errors import CostsimError
 from costsim.units.fields import in_words
@@ -63,12 +64,20 @@ def _slid(key: str, unit: str, widget: str) -> None:
     base = st.session_state.get("baseline")
     if base is None or base[0] != state.study_name():
         pin()
-    state.put(("prices", key, "energy"), f"{float(st.session_state[widget]):.6g} {unit}")
+    try_price(key, f"{float(st.session_state[widget]):.6g} {unit}")
 
 
 def pin() -> None:
     """Keep the study as it is now, to compare with."""
     st.session_state["baseline"] = (state.study_name(), copy.deepcopy(state.typed()))
+    keep()
+
+
+def draw_trial(system: str) -> None:
+    """Say on every page that prices are tried, with the ways back and on; nothing where none is."""
+    if text := trial_sentence(system):
+        st.warning(state.literal(text), icon=":material/science:")
+        _ways()
 
 
 def reset() -> None:
@@ -111,6 +120,11 @@ def _difference(answer: Answer, data: dict[str, object]) -> None:
                 ]
             )
     small_table([tr("option"), tr("kept, a year"), tr("now a year"), tr("change")], rows)
+    if not tried():  # else they stand at the top of the page
+        _ways()
+
+
+def _ways() -> None:
     with st.container(horizontal=True):
         st.button(tr("Back to the kept prices"), icon=":material/restart_alt:", on_click=reset)
         st.button(tr("Keep these prices"), icon=":material/push_pin:", on_click=pin)

@@ -26,6 +26,7 @@ from costsim.study.case import Case, Option
 from costsim.study.grid import co2_factors
 from costsim.study.heat_loss import Route
 from costsim.study.rules import RULES
+from costsim.study.services import heating_tariffs
 from costsim.tariffs.calendar import HourCalendar, with_outdoor
 from costsim.tariffs.charges import Tariff, scaled_tariff
 from costsim.tariffs.holidays import holiday_dates
@@ -111,8 +112,7 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     outdoor, source = design_temperature(weather)
     if case.place.design_outdoor_c is not None:
         outdoor, source = case.place.design_outdoor_c, tr("typed in the study")
-    tariffs = {key: price.tariff(key) for key, price in case.prices.items()}
-    prices = prices_seen(case, tariffs, calendar)
+    prices = prices_seen(case, tariffs := heating_tariffs(case), calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
     co2 = co2_factors(case, weather)
     away = away_share(case.house.absence, calendar) if case.house.absence else None

@@ -23,7 +23,7 @@ class Emitter:
 
 
 EMITTERS = {
-    "radiant_floor": Emitter("radiant floor, covering not entered", 45.0, _INTERMEDIATE),
+    "radiant_floor": Emitter("a radiant floor, its covering not entered", 45.0, _INTERMEDIATE),
     "radiant_floor_tile": Emitter("radiant floor under tile, stone or bare concrete", 35.0, _LOW),
     "radiant_floor_wood": Emitter("radiant floor under wood", 42.0, _PRACTICE),
     "radiant_floor_carpet": Emitter("radiant floor under carpet", 48.0, _PRACTICE),

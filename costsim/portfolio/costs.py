@@ -15,6 +15,7 @@ from costsim.engine.lower import LoweredStudy
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.table import HomeTable, OwnPrice
 from costsim.study.case import Case
+from costsim.study.services import there_anyway
 from costsim.tariffs.bill import bill, house_profile_j, monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.charges import Tariff
 from costsim.tariffs.own_generation import added_cost
@@ -52,7 +53,13 @@ def costs_of(recipe: PortfolioPlan, ready: PreparedOption, homes: HomeTable, yea
         parts = years.energy_j[:, :, :, : row_count(common, key)]
         bought, peaks = parts[:, rows].sum(axis=1), years.peaks_w[:, meters == key]
         billed = np.ones(len(homes), dtype=bool) if key in owners[:-1] else bought.any(axis=(1, 2))
-        tariff = own_tariff(common.tariffs[key], homes.prices.get(key, AS_TYPED))
+        own = homes.prices.get(key, AS_TYPED)
+        if key == ELECTRICITY and _known(common, homes):
+            tariff = own_tariff(_whole(common), own)
+        else:  # what is due whatever heats the house is no cost of heating, whichever amount a home has typed
+            tariff = own_tariff(
+                common.tariffs[key], replace(own, per_month=None) if there_anyway(common.case, key) else own
+            )
         if key != ELECTRICITY or not _known(common, homes):
             cost = price_month_period(tariff, bought, peaks, calendar=common.calendar)
         elif common.case.solar_electric is not None:
@@ -78,20 +85,25 @@ def _generating(common: LoweredStudy, tariff: Tariff, bought_j: Floats, peaks_w:
 
 
 def houses_alone(recipe: PortfolioPlan, table: HomeTable) -> Floats:
-    """Bill of each home's other electricity without heating (homes,); nothing where it is not known."""
+    """Bill of each home's other electricity without heating (homes,); where that is not known what is due without any use."""
     common = recipe.common
-    if ELECTRICITY not in common.tariffs or not _known(common, table):
+    if ELECTRICITY not in common.tariffs or not (_known(common, table) or there_anyway(common.case, ELECTRICITY)):
         return np.zeros(len(table))
-    tariff = own_tariff(common.tariffs[ELECTRICITY], table.prices.get(ELECTRICITY, AS_TYPED))
+    tariff = own_tariff(_whole(common), table.prices.get(ELECTRICITY, AS_TYPED))
     return price_month_period(tariff, *_other_use(common, table), calendar=common.calendar)
 
 
 def house_alone(case: Case, common: LoweredStudy) -> float:
     """The same of one home, with a study of its own."""
-    if ELECTRICITY not in case.prices or not case.other_electricity_known:
+    if ELECTRICITY not in case.prices or not (case.other_electricity_known or there_anyway(case, ELECTRICITY)):
         return 0.0
     tariff = case.prices[ELECTRICITY].tariff(ELECTRICITY)
     return bill(tariff, common.calendar, case.other_electricity_j(common.calendar)).total
+
+
+def _whole(common: LoweredStudy) -> Tariff:
+    """All charges of the house's electricity, also those that are due whatever heats it."""
+    return common.case.prices[ELECTRICITY].tariff(ELECTRICITY)
 
 
 def _known(common: LoweredStudy, homes: HomeTable) -> bool:

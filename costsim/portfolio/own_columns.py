@@ -15,6 +15,12 @@ NEAR = 0.8
 """Headings more alike than that are taken for one mistyped; common practice, no source."""
 SHORTEST = 6
 """Letters of a word that others may nearly be: "County" is no "count"."""
+TODAY = (
+    "today", "fuel today", "heating today", "heat today", "today's fuel", "today's heating", "current fuel", "current heating",
+    "existing fuel", "existing heating", "existing heat", "heating fuel", "main fuel", "primary fuel", "fuel", "heated by",
+    "heating system", "system today",
+)  # fmt: skip
+"""Headings of a column that says what heats each home today."""
 _KEY = re.compile(r"(\w+)(?:\[\d{1,9}\])?\.\w")
 
 
@@ -27,7 +33,12 @@ def is_own(heading: str, case: Case) -> bool:
     >>> [is_own(one, read_study("lantern_cottage")) for one in ("Utility", "Year built", "Flor area [ft2]", "house.flor_area [ft2]", "")]
     [True, True, False, False, False]
     """
-    return bool(heading) and not _is_key(heading) and not near(heading, case)
+    return bool(heading) and not _is_key(heading) and (plain_words(heading) in TODAY or not near(heading, case))
+
+
+def plain_words(heading: str) -> str:
+    """A heading in small letters, without its unit."""
+    return " ".join(parted(heading.lower().replace("_", " ").replace("’", "'"))[0].split())
 
 
 def _is_key(heading: str) -> bool:

@@ -15,6 +15,7 @@ from costsim.errors import Fault, InputError
 from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.quantiles import SHARES, ExactSum, quantiles_of
 from costsim.portfolio.store import FIRST, Store
+from costsim.portfolio.today import NOT_KNOWN, Today
 from costsim.portfolio.totals import GroupSums, total_row
 from costsim.results.clock import clock_labels
 from costsim.results.peak import peak_hour
@@ -87,12 +88,14 @@ def summarize(
     """
     found, peak = _Sums(recipe), asked.peak
     names = dict(zip((name for _, name in recipe.layout.kept), kept_names(recipe), strict=True))
-    groups = GroupSums(recipe, asked.by) if asked.by else None
+    groups, today = GroupSums(recipe, asked.by) if asked.by else None, Today(recipe, names)
     for number in numbers:
         for weights, values in store.parts(recipe.columns, [number]):
             found.add(weights, values)
             if groups is not None:
                 groups.add(store.texts([names[asked.by]], number)[0], weights, values)
+            if today.known:
+                today.add(store.texts([today.column], number)[0] if today.column else [], weights, values)
     quantiles = _quantiles(recipe, store, numbers, found) if found.weight.value else None
     options = [found.option(at, quantiles) for at in range(len(recipe.options))]
     for one, watts in zip(options, power_w, strict=True):
@@ -118,6 +121,7 @@ def summarize(
         "warm_at_most_hours_short": recipe.common.case.house.max_unmet_hours,
         "computed_one_by_one_because_of": list(recipe.slow),
         "options": options,
+        "today": _against_today(today, store, numbers, found.heaviest, power_w, peak),
         "pairs": [
             found.pair(at, quantiles) | _shifted(power_w[i], power_w[j], peak)
             for at, (i, j) in enumerate(combinations(range(len(options)), 2))
@@ -134,9 +138,10 @@ class _Sums:
         self._pairs = list(combinations(range(len(self._options)), 2))
         self._added = [at for at, name in enumerate(recipe.columns) if not name.endswith("largest unmet [kW]")]
         self._totals = {at: ExactSum() for at in self._added}
-        # of each option: homes too cold, homes for which it is cheapest, of those that it keeps warm; of each pair: how much more, cheaper
+        # of each option: homes too cold, homes for which it is cheapest, of those that it keeps warm; of each pair: how much more,
+        # cheaper, warm in both, how much more of those
         self._by_option = [[ExactSum() for _ in range(3)] for _ in self._options]
-        self._by_pair = [[ExactSum() for _ in range(2)] for _ in self._pairs]
+        self._by_pair = [[ExactSum() for _ in range(4)] for _ in self._pairs]
         self.homes, self.heaviest, self.weight = 0, 0.0, ExactSum()
 
     def add(self, weights: Floats, values: Floats) -> None:
@@ -153,8 +158,11 @@ class _Sums:
         for sums, mine in zip(self._by_option, rows, strict=True):
             for total, row in zip(sums, mine, strict=True):
                 total.add(row)
-        for (i, j), (more, cheaper) in zip(self._pairs, self._by_pair, strict=True):
+        for (i, j), (more, cheaper, warm, warm_more) in zip(self._pairs, self._by_pair, strict=True):
             more.add((cost[j] - cost[i]) * weights)
+            both = ~(cold[i] | cold[j])
+            warm.add(weights[both])
+            warm_more.add(((cost[j] - cost[i]) * weights)[both])
             cheaper.add(weights[cost[j] < cost[i]])
 
     def _share(self, total: ExactSum) -> float | None:
@@ -191,13 +199,27 @@ class _Sums:
     def pair(self, at: int, quantiles: list[list[float]] | None) -> dict[str, Any]:
         """What the second option of a pair costs more than the first."""
         first, second = (self._options[one] for one in self._pairs[at])
-        more, cheaper = self._by_pair[at]
+        more, cheaper, warm, warm_more = self._by_pair[at]
         return {
             "first": first,
             "second": second,
             "second_costs_more_by": self._spread(2 * len(self._options) + at, more, quantiles),
             "second_is_cheaper_share": self._share(cheaper),
+            "homes_warm_in_both": warm.value,
+            "second_costs_more_mean_of_warm_in_both": warm_more.value / warm.value if warm.value else None,
         }
+
+
+def _against_today(
+    today: Today, store: Store, numbers: Sequence[int], heaviest: float, power_w: Floats, peak: PeakHours
+) -> dict[str, Any] | None:
+    """What each option saves against today, and where its electricity moves; None where the study knows no today."""
+    found = today.summary(store, numbers, heaviest) if today.known else None
+    if found is not None and today.option != NOT_KNOWN:
+        others = [watts for at, watts in enumerate(power_w) if at != today.option]
+        for row, watts in zip(found["rows"], others, strict=False):
+            row |= _shifted(power_w[today.option], watts, peak)
+    return found
 
 
 def _size_column(recipe: PortfolioPlan, system: str) -> str:

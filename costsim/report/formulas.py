@@ -123,7 +123,7 @@ def _parts(basis: Basis) -> Iterator[Row]:
         )
         return
     yield (
-        tr("expansion vessel"),
+        tr("expansion tank"),
         "V = (e V_circuit + V_reserve)(p_e + p_a)/(p_e − p_0)",
         tr("p_e 0.5 bar below the relief valve, p_0 the fill pressure; result among the ratings"),
         tr("EN 12828 (value from memory), Boyle's law"),

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from costsim.analysis.cash_flow import payments_of
 from costsim.analysis.lifecycle import life_cycle
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
 from costsim.report.figures import cost_chart
 from costsim.report.sheet import household_sheet
 from costsim.report.sign import assumed, costs, crowded, open_rows, verdicts
+from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.views.answer import called
-from costsim.views.payback import over_money, years_text
+from costsim.views.payback import years_text
+from costsim.views.rounding import over_money
 from costsim.views.tables import money, when
 from costsim.words import tr
 
@@ -27,7 +30,7 @@ def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         Heading(tr("Cautions: ask the licensed trades who do the work")),
         Items(tuple((one.title, one.short, "") for one in basis.cautions), columns=2),
         Heading(tr("Assumptions and sources")),
-        Facts(assumed(basis)),
+        Facts(assumed(basis, parts=False)),
         Heading(tr("Open items")),
         Facts(open_rows(basis, waiting, parts=False)),
     )
@@ -60,6 +63,7 @@ def over_years(basis: Basis) -> tuple[Block, ...]:
             paid = step.discounted_payback
             text = tr("never") if paid is None else years_text(paid)
         rows.append([one.option, money(one.first, coin), over_money(one.present_cost, coin), text])
+    again = [text for one in basis.case.options if (text := replaced_text(basis.case, one))]
     headings = [tr("option"), tr("first cost"), tr("{years} years in all", years=years), tr("comes back in")]
     note = tr(
         "First cost and every payment of {years} years at the prices typed, in today's money. Comes back:"
@@ -67,7 +71,22 @@ def over_years(basis: Basis) -> tuple[Block, ...]:
         years=years,
         name=called(against),
     )
+    note = " ".join([note, *again])
     return (table(tr("Over {years} years", years=years), headings, rows, "wrrr", note),) if steps else ()
+
+
+def replaced_text(case: Case, option: Option) -> str:
+    """What an option pays again within the study period, in which years; empty where nothing is replaced."""
+    years = case.economics.study_period
+    paid = dict(enumerate(payments_of(case, option, 0.0).invested, 1))
+    if 1 <= option.replacement_year <= years:
+        paid[option.replacement_year] = paid.get(option.replacement_year, 0.0) + option.replacement_money
+    told = [
+        tr("{cost} in year {year}", cost=money(cost, case.currency), year=year)
+        for year, cost in sorted(paid.items())
+        if cost > 0
+    ]
+    return tr("{name} is replaced: {told}.", name=called(option.name), told=", ".join(told)) if told else ""
 
 
 def warmth(basis: Basis) -> Table:

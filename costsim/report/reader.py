@@ -41,11 +41,15 @@ def for_reader(report: Report) -> Report:
     if not waiting:
         return done
     rows = [[*(to_confirm(wording.for_reader(cell, report.system)) for cell in pair), ""] for pair in waiting]
+    home = not report.inspect  # nobody signs a household's page
     listed = table(
         "", [tr("what"), tr("where it is said to stand"), tr("confirmed by, date")], rows, "wWw",
-        tr("These values could not be checked against the source itself. Look each up in the locally adopted edition before you sign."),
+        tr("These values could not be checked against the source itself: your licensed trades know the local edition.")
+        if home
+        else tr("These values could not be checked against the source itself. Look each up in the locally adopted edition before you sign."),
     )  # fmt: skip
-    return replace(done, sheet=(*done.sheet, Heading(tr("To be confirmed before anybody signs")), listed))
+    head = tr("Values for your trades to check") if home else tr("To be confirmed before anybody signs")
+    return replace(done, sheet=(*done.sheet, Heading(head), listed))
 
 
 def count_to_confirm(blocks: tuple[Block, ...]) -> int:

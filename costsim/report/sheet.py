@@ -234,7 +234,7 @@ def _short(basis: Basis) -> Iterator[Block]:
     ]
     yield Heading(tr("Where heat is missing"))
     yield chart
-    yield table("", [tr("option"), tr("unmet {heat}", heat=heat), tr("why")], rows, "wrw")
+    yield table("", [tr("option"), tr("heat missing, {heat}", heat=heat), tr("why")], rows, "wrw")
 
 
 def _tank(basis: Basis) -> Iterator[Block]:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from typing import Any
+
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Items, Signatures, Table, Text, table
 from costsim.report.reader import LINE
@@ -145,7 +148,7 @@ def costs(basis: Basis) -> Table:
     note = tr(
         "One year at the prices entered. 80% range: {scenarios} scenarios of heat loss, prices,"
         " winters and efficiencies, without the lowest and the highest tenth. Heating alone; fixed"
-        " charges only as far as heating adds them.",
+        " charges only as far as heating adds them: not those of a service that the house has anyway.",
         scenarios=f"{basis.uncertainty.scenarios:,}",
     )
     return table(tr("What it costs"), headings, rows, "wrrrrr", note)
@@ -175,7 +178,7 @@ def capacities(basis: Basis) -> Table:
         tr("available {power}", power=power),
         tr("delivered {power}", power=power),
         tr("unmet hours"),
-        tr("unmet {heat}", heat=heat),
+        tr("heat missing, {heat}", heat=heat),
         tr("largest gap {power}", power=power),
         tr("worst hour"),
     ]
@@ -223,14 +226,18 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
     return (Heading(tr("Take care")), Text(f"{' '.join(shown)}{rest}"))
 
 
-def assumed(basis: Basis) -> tuple[tuple[str, str], ...]:
+def assumed(basis: Basis, *, parts: bool = True) -> tuple[tuple[str, str], ...]:
     """Prices and the assumptions that the answer hangs on most, with their sources."""
     found = {item.what: f"{item.value}; {item.source}" for item in basis.result.assumptions}
     rows = [(what, found[what]) for what in map(tr, RESTS_ON) if what in found]
     return (
         (
             tr("prices"),
-            tr("{basis}; {basis_2}; they hold for the whole year", basis=price_day(basis), basis_2=_prices(basis)),
+            tr(
+                "{basis}; {basis_2}; they hold for the whole year",
+                basis=price_day(basis, parts=parts),
+                basis_2=_prices(basis),
+            ),
         ),
         *rows,
         (
@@ -263,22 +270,31 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
     """What somebody still has to find out or do before this page holds, with a line to fill in."""
     rows = []
     if not basis.case.price_date:
-        rows.append((tr("date of the prices"), LINE))
+        rows.append((tr("date of the prices"), LINE if parts else tr("not typed; add it on Prices")))
     if basis.common.design_outdoor_source != tr("typed in the study"):
         rows.append(
             (
                 tr("outdoor design temperature"),
-                tr("taken from the weather file; the local code's value: {line}", line=LINE),
+                tr("taken from the weather file; the local code's value: {line}", line=LINE)
+                if parts
+                else tr("taken from the weather file; the local code may ask for another"),
             )
         )
     if basis.result.route.key == "area":
         rows.append(
-            (tr("design heat loss"), tr("rests on a rule of thumb; a heat-loss calculation by: {line}", line=LINE))
+            (
+                tr("design heat loss"),
+                tr("rests on a rule of thumb; a heat-loss calculation by: {line}", line=LINE)
+                if parts
+                else tr("rests on a rule of thumb; a year's fuel or bills tell it better"),
+            )
         )
     rows += [
         (
             tr("{name} is too cold", name=called(option.name)),
-            tr("{hours} hours a year; accepted, or closed by: {line}", hours=f"{option.unmet.hours:,}", line=LINE),
+            tr("{hours} hours a year; accepted, or closed by: {line}", hours=f"{option.unmet.hours:,}", line=LINE)
+            if parts
+            else tr("{hours} hours a year", hours=f"{option.unmet.hours:,}"),
         )
         for option in basis.result.options
         if not option.keeps_warm and (not parts or option.name == basis.signed.name)
@@ -296,23 +312,46 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
         rows.append(
             (
                 tr("{waiting} sources", waiting=waiting),
-                tr("to be confirmed before anybody signs; listed on the last page"),
+                tr("to be confirmed before anybody signs; listed on the last page")
+                if parts
+                else tr("for your trades to check; listed on the last page"),
             )
         )
     return tuple(rows) or (("none", tr("no open items are known")),)
 
 
-def price_day(basis: Basis) -> str:
+def price_day(basis: Basis, *, parts: bool = True) -> str:
     """Date of the prices, or a place to write it."""
     return (
         tr("as of {price_date}", price_date=basis.case.price_date)
         if basis.case.price_date
-        else tr("as of ____________ (the study gives no date)")
+        else (tr("as of ____________ (the study gives no date)") if parts else tr("as entered, without a date"))
     )
 
 
 def _prices(basis: Basis) -> str:
-    """Energy prices as typed."""
+    """Every energy price as typed, with its hours or its part of the use, and what is due each month and year."""
     tables = basis.case.typed.get("prices", {})
-    shown = [f"{key.replace('_', ' ')} {value['energy']}" for key, value in tables.items() if value.get("energy")]
-    return ", ".join(shown) or tr("by hours and blocks, see the calculation sheet")
+    return "; ".join(f"{key.replace('_', ' ')} {', '.join(_parts(value))}" for key, value in tables.items())
+
+
+def _parts(table: Mapping[str, Any]) -> Iterator[str]:
+    """The parts of one price table, in the words of whoever typed them."""
+    parts = [one for one in ("period", "block", "demand", "charge", "ticket") if table.get(one)]
+    if table.get("energy"):
+        yield tr("{price} in other hours", price=table["energy"]) if table.get("period") else str(table["energy"])
+    for one in table.get("period", ()):
+        hours = ", ".join(one.get("windows", ())) or tr("all day")
+        when = " ".join(filter(None, [hours, str(one.get("days", "")), str(one.get("months", ""))]))
+        yield tr("{price} {when} ({name})", price=one["energy"], when=when, name=one["name"])
+    for one in table.get("block", ()):
+        yield (
+            tr("{price} up to {limit}", price=one["energy"], limit=one["up_to"])
+            if one.get("up_to")
+            else str(one["energy"])
+        )
+    yield from (str(table[one]) for one in ("fixed", "rent") if table.get(one))
+    if "ticket" in parts:
+        yield tr("by delivery tickets")
+    if "demand" in parts or "charge" in parts:
+        yield tr("further charges on the calculation sheet")

@@ -13,6 +13,8 @@ from costsim.results.result import Assumption
 from costsim.results.schedules import schedule_assumptions
 from costsim.results.uses import use_assumptions
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
+from costsim.study.services import there_anyway
+from costsim.tariffs.charges import due_by_use
 from costsim.units.quantity import KWH_J, POUND_KG, show
 from costsim.weather.model import BASE_C
 from costsim.words import tr
@@ -120,7 +122,8 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         *use_assumptions(common),
         *_pump_assumption(common),
         *_circuit_assumption(common),
-        _other_electricity(common),
+        *_other_electricity(common),
+        *_there_anyway(common),
         *_own_generation(common),
         *_ticket_prices(common),
     ]
@@ -238,9 +241,9 @@ def _circuit_assumption(common: LoweredStudy) -> list[Assumption]:
     if tank is None:
         return []
     text = (
-        tr("open: vented, no vessel; oxygen comes in")
+        tr("open: vented, no expansion tank; oxygen comes in")
         if tank.circuit == "open"
-        else tr("sealed: relief valve, expansion vessel")
+        else tr("sealed: relief valve, expansion tank")
     )
     source = tr("typed") if "circuit" in tank.model_fields_set else tr("the usual way where nothing is typed")
     return [Assumption(tr("circuit"), text, source, "tank.circuit")]
@@ -316,11 +319,30 @@ def _own_generation(common: LoweredStudy) -> list[Assumption]:
     return [Assumption(tr("own generation"), value, source, "solar_electric")]
 
 
-def _other_electricity(common: LoweredStudy) -> Assumption:
+def _there_anyway(common: LoweredStudy) -> list[Assumption]:
+    """Services whose fixed charges are no cost of heating, and those whose are, in one row."""
+    case, anyway, heating = common.case, [], []
+    for key, price in case.prices.items():
+        tariff = price.tariff(key)
+        if due_by_use(tariff) != tariff and not (key == "electricity" and case.other_electricity_known):
+            (anyway if there_anyway(case, key) else heating).append(key.replace("_", " "))
+    parts = [tr("not counted for {names}, there whatever heats the house", names=", ".join(anyway))] if anyway else []
+    if heating:
+        parts.append(tr("counted for {names} with every option that buys it", names=", ".join(heating)))
+    if not parts:
+        return []
+    typed = any(price.service != "usual" for price in case.prices.values())
+    source = tr("typed") if typed else tr("the usual way where nothing is typed")
+    return [Assumption(tr("fixed charges and minimums"), "; ".join(parts), source, "prices.service")]
+
+
+def _other_electricity(common: LoweredStudy) -> list[Assumption]:
     case = common.case
     if not case.other_electricity_known:
-        text = tr("electricity's fixed charges are counted for every option that buys electricity")
-        return Assumption(tr("other electricity"), text, tr("none given"), "house.other_electricity")
+        if "electricity" not in case.prices:
+            return []
+        text = tr("none counted; blocks of the electricity price begin with heating")
+        return [Assumption(tr("other electricity"), text, tr("none given"), "house.other_electricity")]
     other = float(case.other_electricity_j(common.calendar).sum())
     value = tr(
         "{other} kWh a year; fixed charges and blocks count only as far as heating adds to them",
@@ -333,4 +355,4 @@ def _other_electricity(common: LoweredStudy) -> Assumption:
         if read
         else tr("typed; spread over the day in a plain shape of our own")
     )
-    return Assumption(tr("other electricity"), value, source, "house.other_electricity")
+    return [Assumption(tr("other electricity"), value, source, "house.other_electricity")]

@@ -6,7 +6,7 @@ from place to place, so none is named: the locally adopted one counts.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from costsim.physics.floor import BUILD_UPS, SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
@@ -69,6 +69,21 @@ def _names(sources: list[HeatSource]) -> str:
     return ", ".join(dict.fromkeys(source.label for source in sources))
 
 
+def _flues(burning: Sequence[HeatSource]) -> str:
+    """How the flues of what burns are kept sound: those that work by draft, and sealed ones."""
+    sealed = [bool(getattr(source, "condensing", False)) for source in burning]
+    parts = []
+    if not all(sealed):
+        parts.append(tr("Where a flue works by draft, test the draft with all exhaust fans running."))
+    if any(sealed):
+        parts.append(
+            tr(
+                "A sealed condensing unit takes vent and air pipe as its manual says, drained, with no other unit on it."
+            )
+        )
+    return " ".join(parts)
+
+
 @_caution
 def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
     burning = sources_of(case, "burns_fuel")
@@ -79,12 +94,13 @@ def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
         yield Caution(
             "carbon_monoxide",
             tr("Carbon monoxide and combustion air"),
-            tr("Its own air from outdoors, a flue that draws, an alarm on every floor where people sleep."),
+            tr("Its own air from outdoors, a sound flue, alarms outside every sleeping area and on every floor."),
             tr(
                 "{burning}: a fire without enough air or with a poor flue makes carbon monoxide, which kills"
-                " and cannot be smelled. Give it its own air from outdoors, a flue that draws, and an alarm"
-                " on every floor where people sleep; test the draft with all exhaust fans running.",
+                " and cannot be smelled. Give it its own air from outdoors and a sound flue, with alarms outside"
+                " every sleeping area and on every floor. {flues}",
                 burning=_names(burning),
+                flues=_flues(burning),
             ),
             tr(
                 "NFPA 72 (alarms) and {air} (air and venting) or the fuel-gas and mechanical codes, EN 50291-1", air=air
@@ -175,11 +191,11 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
     yield Caution(
         "pressure_relief",
         tr("Pressure relief and expansion"),
-        tr("A relief valve on every unit, nothing shut before it; an expansion vessel for the whole volume."),
+        tr("A relief valve on every unit, nothing shut before it; an expansion tank for the whole volume."),
         tr(
             "Water heated to {max_temperature} in a closed circuit grows and can burst what holds it."
             " Every unit that heats needs a relief valve of its own, none before it, set for the weakest"
-            " part and piped to a safe place, an expansion vessel sized for the whole volume, and"
+            " part and piped to a safe place, an expansion tank sized for the whole volume, and"
             " boilers a low-water and a high-limit control.",
             max_temperature=site.temperature(site.max_temperature_c),
         ),

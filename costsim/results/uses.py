@@ -87,7 +87,7 @@ def _outdoor_words(case: Case) -> list[tuple[str, str, str, str, str, str]]:
                 tr("Antifreeze below the coldest hour, behind an exchanger, and drainage for the melt water."),
                 tr(
                     "A slab outdoors freezes where the heat fails: fill its loops with inhibited glycol good for"
-                    " the coldest night, behind an exchanger with its own relief valve and vessel, and drain the"
+                    " the coldest night, behind an exchanger with its own relief valve and expansion tank, and drain the"
                     " melt water to where it does not freeze again and nobody slips. Warm water into a frozen"
                     " slab can crack it."
                 ),

@@ -269,6 +269,11 @@ class GasBoiler(_FuelFired):
         float | None, QuantityField("length", "Propane tank, length", above=0, at_most=20, example="9.5 ft")
     ] = None
 
+    @property
+    def label(self) -> str:
+        """Name for people; by its fuel where none was given."""
+        return self.name or (tr("Propane boiler") if self.fuel == "propane" else tr(self.title))
+
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
         """Warn of a small tank in the cold, from a rule of thumb that does not cut capacity."""
         texts = super()._warnings(surroundings)

@@ -84,8 +84,8 @@ class HeatPump(HeatSource):
     rests_on = (
         (
             "heat for each unit of electricity",
-            "falls with the lift from outdoor air to the water, as the mean of certified units does, unless test points with a"
-            " COP or a share of the ideal are typed",
+            "less the colder it is outside and the warmer the water, like the average of certified units; type test points from the"
+            " unit's sheet, with their COP, to have its own",
             "means of 2,845 units rated to EN 14825, ±10 % between units; defrosting included",
             "test_point",
         ),
@@ -131,7 +131,7 @@ class HeatPump(HeatSource):
         Field(
             ge=0.1,
             le=0.7,
-            title="Share of Carnot",
+            title="Efficiency against the ideal (Carnot)",
             description="0.30 to 0.50 in practice; the mean of certified units without it.",
         ),
     ] = None

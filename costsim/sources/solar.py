@@ -157,7 +157,7 @@ class Solar(HeatSource):
         yield KindCaution(
             "collectors",
             tr("Roof load and stagnation"),
-            tr("The roof checked for load; pipes, valves and vessel that stand boiling collectors."),
+            tr("The roof checked for load; pipes, valves and an expansion tank that stand boiling collectors."),
             (
                 tr(
                     "collectors, snow and wind pull and press on the roof: have the structure checked and the"
@@ -167,10 +167,10 @@ class Solar(HeatSource):
                 if self.frost_protection == "glycol"
                 else tr(
                     "Against frost the collectors drain when the pump rests: every pipe outdoors falls back to a"
-                    " vessel in the warm."
+                    " tank in the warm."
                 ),
                 tr(
-                    "With the pump still, they grow far hotter than the tank and boil: pipes, valves, vessel and"
+                    "With the pump still, they grow far hotter than the tank and boil: pipes, valves, expansion tank and"
                     " fluid on that side must stand it, and the relief pipe must end where steam hurts nobody."
                 ),
             ),

@@ -104,7 +104,9 @@ class Option(StudyModel):
     replacement_year: Annotated[int, Field(ge=0, le=50, title="Year of replacement")] = 0
     incentive: Annotated[tuple[Incentive, ...], Field(title="Incentives", max_length=10)] = ()
     loan: Annotated[Loan | None, Field(title="Loan")] = None
-    part: Annotated[tuple[Part, ...], Field(title="Parts with lives of their own", max_length=20)] = ()
+    part: Annotated[
+        tuple[Part, ...], Field(title="Parts that wear out sooner or later than the rest", max_length=20)
+    ] = ()
     salvage_money: Annotated[float, QuantityField("money", "Worth at the end of the study period", at_least=0)] = 0.0
     tank: Annotated[Tank | None, Field(title="Tank of its own", description="The study's by default.")] = None
     floor: Annotated[Floor | None, Field(title="Floor of its own", description="The study's by default.")] = None

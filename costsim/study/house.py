@@ -48,7 +48,9 @@ class House(StudyModel):
     ] = None
     heat_loss_rate_band_share: Annotated[
         float,
-        QuantityField("share", "Band of the fit", "Half of it, up and down.", at_least=0, at_most=1, example="8 %"),
+        QuantityField(
+            "share", "How far off that may be", "Up and down, as a share.", at_least=0, at_most=1, example="8 %"
+        ),
     ] = ROUTES["bills"][1]
     surface: Annotated[tuple[Surface, ...], Field(title="Surfaces of the envelope")] = ()
     infiltration: Infiltration | None = None
@@ -120,7 +122,7 @@ class House(StudyModel):
         QuantityField(
             "energy_per_year",
             "Other electricity",
-            "Billed with and without heating, so that fixed charges and blocks count at the margin.",
+            "Lights, appliances and the like. Heating then pays only what it adds to the bill: dearer blocks, no fixed charge.",
             at_least=0,
         ),
     ] = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
@@ -164,7 +164,7 @@ class Price(StudyModel):
     minimum_use_price: Annotated[
         Quantity | None,
         QuantityField(
-            "price", "Price of what is missing from the minimum use", "The energy price by default.", at_least=0
+            "price", "Price of each unit short of the minimum use", "The energy price by default.", at_least=0
         ),
     ] = None
     minimum_use_fee_money: Annotated[
@@ -225,6 +225,13 @@ class Price(StudyModel):
         QuantityField("heat_content", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3"),
     ] = None
     co2_kg_per_j: Annotated[float | None, QuantityField("emission", "CO2 factor", at_least=0)] = None
+    service: Annotated[
+        Literal["usual", "there_anyway", "for_heating_alone"],
+        Field(
+            title="What this service is there for",
+            description="Fixed charges of one that is there anyway are no cost of heating. Usual: electricity is, fuels are not.",
+        ),
+    ] = "usual"
 
     @model_validator(mode="after")
     def _has_a_price(self) -> Price:

@@ -18,11 +18,11 @@ from costsim.units.table import PSI_PA
 from costsim.words import tr
 
 Verdict = Literal["pass", "fail", "take care", "not given"]
-PARTS = {"tube": "tube", "tank": "tank", "pump": "pump", "vessel": "expansion vessel"}
+PARTS = {"tube": "tube", "tank": "tank", "pump": "pump", "vessel": "expansion tank"}
 RATED = (
-    "expansion vessel: pressure",
-    "expansion vessel: temperature",
-    "expansion vessel: volume",
+    "expansion tank: pressure",
+    "expansion tank: temperature",
+    "expansion tank: volume",
     "fill pressure: highest",
     "fill pressure: lowest",
     "freezing point of what circulates",
@@ -67,10 +67,10 @@ class Ratings(StudyModel):
     tank_temperature_c: Annotated[float | None, _temperature("Tank: highest temperature")] = None
     pump_pressure_pa: Annotated[float | None, _pressure("Pump: highest pressure")] = None
     pump_temperature_c: Annotated[float | None, _temperature("Pump: highest temperature")] = None
-    vessel_pressure_pa: Annotated[float | None, _pressure("Expansion vessel: highest pressure")] = None
-    vessel_temperature_c: Annotated[float | None, _temperature("Expansion vessel: highest temperature")] = None
+    vessel_pressure_pa: Annotated[float | None, _pressure("Expansion tank: highest pressure")] = None
+    vessel_temperature_c: Annotated[float | None, _temperature("Expansion tank: highest temperature")] = None
     vessel_volume_m3: Annotated[
-        float | None, QuantityField("volume", "Expansion vessel: volume", above=0, at_most=100, example="8 gal")
+        float | None, QuantityField("volume", "Expansion tank: volume", above=0, at_most=100, example="8 gal")
     ] = None
     relief_pressure_pa: Annotated[float | None, _pressure("Relief valve: set pressure", "30 psi")] = None
     relief_temperature_c: Annotated[float | None, _temperature("Relief valve: highest temperature")] = None
@@ -330,7 +330,7 @@ def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
 
 
 def _vessel_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[RatingCheck]:
-    """Volume of the expansion vessel, by the rule of the reader's units."""
+    """Volume of the expansion tank, by the rule of the reader's units."""
     fill, relief = ratings.fill_pressure_pa or USUAL_FILL_PA, ratings.relief_pressure_pa or USUAL_RELIEF_PA
     total = needs.content_m3 + ratings.extra_water_volume_m3
     size = TANK_RULES[system]
@@ -352,7 +352,7 @@ def _vessel_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[Rati
             "{si} L that grow by {swell}, a reserve, fill and relief pressure: the European rule, EN 12828", **words
         )
     ground += "" if typed else tr("; the usual 12 and 30 psi (0.8 and 2.1 bar) where none is typed")
-    yield _line("expansion vessel: volume", ratings.vessel_volume_m3, "at least", needed, "volume", ground)
+    yield _line("expansion tank: volume", ratings.vessel_volume_m3, "at least", needed, "volume", ground)
 
 
 def _freeze_check(needs: Needs) -> RatingCheck:

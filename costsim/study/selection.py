@@ -31,7 +31,7 @@ WHATS: dict[str, str] = {
     "buffer tank": "volume",
     "propane tank": "volume",
     "propane regulator": "power",
-    "expansion vessel": "volume",
+    "expansion tank": "volume",
     "relief valve discharge": "power",
 }
 """What a list of sizes may hold, and the dimension of its sizes."""

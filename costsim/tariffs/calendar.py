@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.tariffs.clock import clock_shifts, standard_stamps, utc_offset_s
+from costsim.units.calendar_words import clock_window
 from costsim.units.fields import fault
 from costsim.words import tr
 
@@ -367,7 +368,8 @@ def _dates(part: str) -> tuple[int, int]:
 
 
 def _span(text: str) -> tuple[int, int]:
-    match = re.fullmatch(r"\s*(\d{1,2}):(\d{2})\s*[-–]\s*(\d{1,2}):(\d{2})\s*", text) if isinstance(text, str) else None
+    plain = clock_window(text) if isinstance(text, str) else ""
+    match = re.fullmatch(r"\s*(\d{1,2}):(\d{2})\s*[-–]\s*(\d{1,2}):(\d{2})\s*", plain)
     if match is None:
         raise ValueError(f"'{text}' is not a clock window such as 22:00-06:00")
     first, last = (int(match[i]) * 60 + int(match[i + 1]) for i in (1, 3))

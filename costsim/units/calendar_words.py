@@ -49,3 +49,37 @@ def month_or_day(text: str) -> str:
     if (found := _BY_NUMBER.fullmatch(plain)) and 1 <= int(found[1]) <= 12:
         return f"{found[2]}-{int(found[1]):02d}"
     return text
+
+
+_HOURS = re.compile(
+    r"\s*(?:from )?(\d{1,2}|noon|midnight)(?:[:.](\d{2}))? ?([ap])?\.?m?\.? *(?:-|–|to|until|till) *"
+    r"(\d{1,2}|noon|midnight)(?:[:.](\d{2}))? ?([ap])?\.?m?\.?\s*"
+)
+
+
+def clock_window(text: str) -> str:
+    """Hours in words as ``22:00-06:00``; any other text as it stands.
+
+    Examples
+    --------
+    >>> clock_window("10 pm to 6 am"), clock_window("9pm-7am"), clock_window("noon - 5:30 p.m."), clock_window("10-6 pm")
+    ('22:00-06:00', '21:00-07:00', '12:00-17:30', '10-6 pm')
+    """
+    found = _HOURS.fullmatch(text.lower()) if len(text) < 60 else None
+    # "10-6 pm" can be meant two ways, and so stays as it stands
+    if found is None or not ((found[3] or found[1].isalpha()) and (found[6] or found[4].isalpha())):
+        return text
+    ends = [_clock(found[1], found[2], found[3]), _clock(found[4], found[5], found[6])]
+    return text if "" in ends else "-".join(ends)
+
+
+def _clock(hour: str, minute: str | None, half: str | None) -> str:
+    """An hour of the twelve of a morning or evening on the clock of twenty-four; empty where there is none."""
+    number = {"noon": 12, "midnight": 0}.get(hour)
+    if number is None:
+        number = int(hour)
+        if half is not None:
+            if not 1 <= number <= 12:
+                return ""
+            number = number % 12 + (12 if half == "p" else 0)
+    return f"{number:02d}:{minute or '00'}"

@@ -79,7 +79,7 @@ PLAUSIBLE: dict[str, tuple[float, float]] = {
     "money_per_year": (0.0, 20_000.0),
 }
 """SI limits beyond which a value is asked about, not refused; common practice, no source."""
-MOST_PRICE: dict[tuple[int, ...], float] = {(-2, -1, 2): 3.0 / KWH_J, (-3, 0, 0): 10_000.0, (0, -1, 0): 20.0}
+MOST_PRICE: dict[tuple[int, ...], float] = {(-2, -1, 2): 3.0 / KWH_J, (-3, 0, 0): 4_000.0, (0, -1, 0): 20.0}
 """Money for a joule, a cubic metre or a kilogram beyond which a price is asked about; common practice, no source."""
 
 

@@ -6,6 +6,7 @@ from costsim.analysis.lifecycle import capital_verdict
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
+from costsim.views.rounding import over_money, round_money
 from costsim.views.tables import money, when
 from costsim.words import tr
 
@@ -49,20 +50,6 @@ def called(name: str) -> str:
     return f"“{name}”" if "," in name else name
 
 
-def round_money(value: float) -> float:
-    """Round to what a forecast of a year's heating is worth: two figures, and nothing below ten.
-
-    Examples
-    --------
-    >>> round_money(312.0), round_money(1234.0), round_money(4.0)
-    (310.0, 1200.0, 0.0)
-    """
-    if abs(value) < 10:
-        return 0.0
-    step = 10.0 ** max(1, len(str(int(abs(value)))) - 2)
-    return round(value / step) * step
-
-
 def capital_clause(case: Case, result: Result, running: str) -> str:
     """Say which option costs less over the years where first cost changes the decision; empty where it does not.
 
@@ -70,16 +57,17 @@ def capital_clause(case: Case, result: Result, running: str) -> str:
     """
     able = [option.name for option in result.options if option.keeps_warm]
     found = capital_verdict(case, result, running, able)
-    gap = round_money(found.saving) if found else 0.0
-    if found is None or not gap:
+    if found is None or not round_money(found.saving):
         return ""
-    run, over = (money(cost, result.currency) for cost in found.costs)
+    most = max(found.costs)
+    gap = over_money(found.saving, result.currency, most)
+    run, over = (over_money(cost, result.currency, most) for cost in found.costs)
     return tr(
         "; but with first cost and all payments of {years} years {cheapest_over_years} costs {gap}"
         " less ({over} against {run} for {running}), so first cost decides",
         years=found.years,
         cheapest_over_years=called(found.cheapest_over_years),
-        gap=money(gap, result.currency),
+        gap=gap,
         over=over,
         run=run,
         running=called(running),

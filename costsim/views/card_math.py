@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,9 +14,12 @@ from costsim.study.case import Case, Option
 from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
 from costsim.units.quantity import KWH_J, show
-from costsim.views.answer import called, named, pair, ranked, round_money
+from costsim.views.answer import called, named, pair, ranked
+from costsim.views.headline import roughly
+from costsim.views.label_efficiency import label_sentence
 from costsim.views.payback import extra_of
-from costsim.views.tables import money, pumps_cost, when
+from costsim.views.rounding import round_money, whole_parts
+from costsim.views.tables import money, pumps_cost, when, whole_costs
 from costsim.views.verdict import Likelihood, able
 from costsim.words import tr
 
@@ -69,29 +72,12 @@ def steps_of(key: str, sums: Sums) -> list[Step]:
     return STEPS[key](sums) if key in STEPS else []
 
 
-def whole_parts(values: Sequence[float]) -> list[int]:
-    """Parts in whole units of money that add up to their total in whole units.
-
-    Examples
-    --------
-    >>> whole_parts([655.5, 11.4, 43.4]), sum(whole_parts([655.5, 11.4, 43.4]))
-    ([656, 11, 43], 710)
-    """
-    floors = [math.floor(value) for value in values]
-    left = round(sum(values)) - sum(floors)
-    order = sorted(range(len(values)), key=lambda at: floors[at] - values[at])
-    return [floor + (at in order[:left]) for at, floor in enumerate(floors)]
-
-
 def yearly(sums: Sums, option: OptionResult) -> list[Step]:
     """A year's cost of an option: its parts, which add up, and each part by amount and price."""
-    fixed = {key: bill.fixed for key, bill in option.bills.items() if abs(bill.fixed) >= 0.5}
-    parts = [(source.name, source.cost) for source in option.sources if abs(source.cost) >= 0.5]
-    if abs(pumps := pumps_cost(option)) >= 0.5:
-        parts.append((tr("pumps and fans"), pumps))
-    parts += [(tr("{name}, fixed charges", name=in_words(key)), cost) for key, cost in fixed.items()]
-    shown = whole_parts([cost for _, cost in parts]) if parts else []
-    texts = " + ".join(f"{name} {sums.money(cost)}" for (name, _), cost in zip(parts, shown, strict=True))
+    parts = [(name, cost, whole) for name, cost, whole in whole_costs(option) if whole]
+    fixed = [key for key in option.bills if any(name == _fixed_name(key) for name, *_ in parts)]
+    pumps = pumps_cost(option) if any(name == tr("pumps and fans") for name, *_ in parts) else 0.0
+    texts = " + ".join(f"{name} {sums.money(whole)}" for name, _, whole in parts)
     total = sums.money(option.cost_total)
     if round_money(option.cost_total) != round(option.cost_total):
         about = sums.money(round_money(option.cost_total))
@@ -101,15 +87,19 @@ def yearly(sums: Sums, option: OptionResult) -> list[Step]:
     steps = [
         Step(f"{head} = {texts}" if texts else head, tr("the year's bills, hour by hour; every line is on Prices"))
     ]
-    told = {name: sums.money(cost) for (name, _), cost in zip(parts, shown, strict=True)}
+    told = {name: sums.money(whole) for name, _, whole in parts}
     for source in option.sources:
         steps += _source_steps(sums, source, told.get(source.name, sums.money(source.cost)))
-    if abs(pumps) >= 0.5:
+    if pumps:
         steps.append(_pump_step(sums, option, pumps, told[tr("pumps and fans")]))
     for key in fixed:
-        name = tr("{name}, fixed charges", name=in_words(key))
+        name = _fixed_name(key)
         steps.append(Step(f"{name}: {told[name]}", _price_source(sums, key)))
     return steps
+
+
+def _fixed_name(key: str) -> str:
+    return tr("{name}, fixed charges", name=in_words(key))
 
 
 def _source_steps(sums: Sums, source: SourceSeason, told: str) -> list[Step]:
@@ -135,6 +125,8 @@ def _source_steps(sums: Sums, source: SourceSeason, told: str) -> list[Step]:
     )
     cost = f"{bought} × {_rate(sums, price, source, amount, unit)} = {told}"
     efficiency = tr("efficiency as typed on Sources, mean of the year's hours")
+    typed = next((one for option in sums.case.options for one in option.sources if one.label == source.name), None)
+    efficiency = (label_sentence(typed, source) if typed is not None else "") or efficiency
     rests = next((row for row in _made_of(sums, source) if "heat" in row[0] or "efficiency" in row[0]), None)
     return [
         Step(f"{source.name}: {cost}", _price_source(sums, source.price_key)),
@@ -169,7 +161,9 @@ def _pump_step(sums: Sums, option: OptionResult, cost: float, told: str) -> Step
     return Step(
         text,
         tr(
-            "watts of pumps, fans and controls on Sources and Layout; {price}", price=_price_source(sums, "electricity")
+            "a heat pump's own circulator (60 W while it runs, unless typed), boilers' fans and pumps where they are typed"
+            " on Sources, and the floor's pumps where Layout has a floor; {price}",
+            price=_price_source(sums, "electricity"),
         ),
     )
 
@@ -251,12 +245,13 @@ def _sure(sums: Sums) -> list[Step]:
     if sure is None:
         return []
     share = tr(
-        "{first} costs less than {second} in {some} of {count} scenarios = {share}",
+        "{first} costs less than {second} on one year's bills in {some} of {count} scenarios = {share}, {about}",
         first=called(sure.first),
         second=called(sure.second),
         some=f"{sure.share * count:,.0f}",
         count=f"{count:,}",
         share=f"{sure.share:.1%}",
+        about=roughly(sure.share),
     )
     low, high = map(sums.money, sure.saving)
     span = tr("One in ten scenarios saves less than {low}, one in ten more than {high}", low=low, high=high)
@@ -265,13 +260,14 @@ def _sure(sums: Sums) -> list[Step]:
     if sure.over_years is None:
         return steps
     later = tr(
-        "{first} costs less than {second} over {years} years in {some} of {count} scenarios = {share}",
+        "{first} costs less than {second} over {years} years in {some} of {count} scenarios = {share}, {about}",
         first=called(sure.first),
         second=called(sure.second),
         years=sure.years,
         some=f"{sure.over_years * count:,.0f}",
         count=f"{count:,}",
         share=f"{sure.over_years:.1%}",
+        about=roughly(sure.over_years),
     )
     paths = tr("the same scenarios, each with a path of every price over the years; first costs as typed on Money")
     return [*steps, Step(later, paths)]
@@ -343,6 +339,9 @@ def _carbon(sums: Sums) -> list[Step]:
         counted += 0.0 if source.biogenic_co2_kg else found
         text = f"{source.name}: {amount:,.0f} kWh × {factor * KWH_J:.3f} kg/kWh = {found:,.0f} kg{own}"
         steps.append(Step(text, _carbon_source(sums, source)))
+    if math.isnan(option.co2_kg):
+        text = tr("{name}: not known, since no CO2 of this place's electricity is given", name=called(option.name))
+        return [Step(text, tr("enter it with the price of electricity on Prices")), *steps]
     if (rest := option.co2_kg - counted) >= 0.5:
         text = tr("Pumps and fans: {rest} kg", rest=f"{rest:,.0f}")
         steps.append(Step(text, tr("their electricity, by the factor of electricity")))

@@ -11,11 +11,12 @@ from costsim.engine.lower import LoweredStudy
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import called, named, pair, ranked, round_money
+from costsim.views.answer import called, named, pair, ranked
 from costsim.views.card import Card
 from costsim.views.headline import roughly
-from costsim.views.payback import extra_of, gap_text, over_money, payback_text
+from costsim.views.payback import extra_of, gap_text, payback_text
 from costsim.views.planner_cards import home_card
+from costsim.views.rounding import over_money, round_money
 from costsim.views.tables import money, when
 from costsim.views.verdict import Likelihood, able, carries
 from costsim.words import tr, trn
@@ -146,11 +147,11 @@ def years_finding(case: Case, result: Result) -> str:
         "{best} costs least over {years} years: {cost}",
         best=called(best),
         years=found.years,
-        cost=money(round_money(cost), coin),
+        cost=over_money(cost, coin),
     )
     if len(found.order) > 1:
         name, more = found.order[1]
-        text += tr(", {cost} less than {name}", cost=money(round_money(more - cost), coin), name=called(name))
+        text += tr(", {cost} less than {name}", cost=over_money(more - cost, coin, more), name=called(name))
     return f"{text}."
 
 
@@ -239,6 +240,16 @@ def _first_card(case: Case, result: Result) -> Card:
     return Card("first", tr("First cost"), value, note)
 
 
+def _least(result: Result, name: str) -> str:
+    """Of how many it emits least."""
+    warm = len(able(result) or result.options)
+    if warm == len(result.options):
+        return tr("{name} · the least of all", name=name)
+    if warm == 1:
+        return tr("{name} · the only option warm enough", name=name)
+    return tr("{name} · the least of those warm enough", name=name)
+
+
 def _carbon_card(result: Result, system: str) -> Card:
     best = (able(result) or list(result.options))[0]
     least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
@@ -249,5 +260,5 @@ def _carbon_card(result: Result, system: str) -> Card:
     tons = tr("metric tons") if system == "us" else "t"
     value = tr("{value} {tons} CO₂ a year", value=f"{best.co2_kg / 1000.0:,.1f}", tons=tons)
     if least.name == best.name:
-        return Card("carbon", tr("Carbon"), value, tr("{name} · the least of all", name=best.name), "good")
+        return Card("carbon", tr("Carbon"), value, _least(result, best.name), "good")
     return Card("carbon", tr("Carbon"), value, f"{best.name} · {least.name} {least.co2_kg / 1e3:,.1f} {tons}")

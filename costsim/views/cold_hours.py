@@ -7,7 +7,8 @@ from costsim.analysis.outages import coldest_room
 from costsim.analysis.sizing import named_option
 from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show
-from costsim.views.answer import called, round_money
+from costsim.views.answer import called
+from costsim.views.rounding import round_money
 from costsim.views.tables import money
 from costsim.views.templates import as_sold
 from costsim.words import tr, trn

@@ -36,9 +36,9 @@ def waiting_lines(case: Case, found: Decision) -> list[str]:
     for name, cost in found.waiting:
         lines.append(
             tr(
-                "Waiting a year with {name} instead of {base} costs {amount} in today's money."
+                "Keeping {base} a year longer, then {name}: {amount} more in today's money."
                 if cost > 0
-                else "Waiting a year with {name} instead of {base} saves {amount} in today's money.",
+                else "Keeping {base} a year longer, then {name}: {amount} less in today's money.",
                 name=called(name),
                 base=called(base),
                 amount=money(abs(cost), case.currency),

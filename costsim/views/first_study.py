@@ -76,6 +76,9 @@ def first_study(
     rate: Mapping[str, str] = MappingProxyType({}),
     emitter: str = "",
     efficiency: str = "",
+    tables: Mapping[str, Mapping[str, Any]] = MappingProxyType({}),
+    windows: Sequence[str] = (),
+    renewal: Mapping[str, Any] = MappingProxyType({}),
 ) -> dict[str, Any]:
     """Put five answers together into a study.
 
@@ -103,6 +106,12 @@ def first_study(
         How the heat reaches the rooms, a key of `EMITTERS`; a radiant floor without it.
     efficiency : str
         Of what heats the house today; the template's without it.
+    tables : mapping
+        Further keys of price tables, such as fixed charges and cheaper hours.
+    windows : sequence of str
+        Cheaper hours of electricity, in which an off-peak source runs too.
+    renewal : mapping
+        What replacing today's heating costs, and when.
 
     Returns
     -------
@@ -139,6 +148,14 @@ def first_study(
     for key, text in prices.items():
         if key in data["prices"] and text:
             data["prices"][key]["energy"] = text
+    for key, table in tables.items():
+        if key in data["prices"]:
+            data["prices"][key] |= table
+    data["option"][0] |= renewal
+    for option in data["option"] if windows else ():
+        for source in option["source"]:
+            if source["kind"] == "off_peak_electric":
+                source["windows"] = list(windows)
     drop_unused_prices(data)
     return data
 
@@ -163,7 +180,17 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     for one in options:
         if str(one.get("name")) in keys and one.get("first_cost") and not one.get("today"):
             found[f"quote/{keys[str(one['name'])]}"] = one["first_cost"]
-    found |= {f"price/{key}": table.get("energy") for key, table in data.get("prices", {}).items()}
+    for key, table in data.get("prices", {}).items():
+        parts = [table.get("energy"), table.get("fixed"), table.get("rent")]
+        found[f"price/{key}"] = " + ".join(str(one) for one in parts if one) or None
+    periods = data.get("prices", {}).get("electricity", {}).get("period", [])
+    if len(periods) == 1:
+        found |= {"cheap": True, "cheap_price": periods[0].get("energy")}
+        found["cheap_hours"] = ", ".join(periods[0].get("windows", []))
+        found["cheap_days"] = "Mon-Fri" if periods[0].get("days") == "Mon-Fri" else "every day"
+    for one in options:
+        if one.get("today"):
+            found |= {"renew": one.get("replacement"), "renew_years": one.get("replacement_year")}
     if named:
         found.pop(f"quote/{found['now']}", None)
     return {key: value for key, value in found.items() if value is not None}

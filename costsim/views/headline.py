@@ -12,9 +12,10 @@ from costsim.engine.lower import LoweredStudy
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import called, capital_clause, cost_sentence, named, pair, ranked, round_money
+from costsim.views.answer import called, capital_clause, cost_sentence, named, pair, ranked
 from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.payback import Extra, extra_of, gap_text, payback_text
+from costsim.views.rounding import round_money
 from costsim.views.tables import money, when
 from costsim.views.turning import nearest, turning_sentence
 from costsim.weather import Weather

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from costsim.analysis.lifecycle import add_on, outlay
 from costsim.results.result import Result
-from costsim.views.answer import called, pair, round_money
+from costsim.views.answer import called, pair
+from costsim.views.rounding import over_money, round_money
 from costsim.views.tables import money
 from costsim.words import tr, trn
 
@@ -43,12 +44,6 @@ def extra_of(result: Result) -> Extra | None:
     return Extra(
         best.option, other.option, step.investment, step.discounted_payback, costs, years, abs(other.first) < 1.0
     )
-
-
-def over_money(value: float, coin: str, like: float = 0.0) -> str:
-    """An amount over the years to three figures, or to the place of one it is told `like`, so that a difference agrees."""
-    step = 10.0 ** max(0, len(str(int(abs(like or value)))) - 3)
-    return money(round(value / step) * step, coin)
 
 
 def years_text(years: float) -> str:

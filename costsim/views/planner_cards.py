@@ -7,15 +7,15 @@ from typing import Any
 
 import numpy as np
 
-from costsim.analysis.collector_sweep import marginal_collector_area
+from costsim.analysis.collector_sweep import CollectorStep, marginal_collector_area
 from costsim.errors import CostsimError
 from costsim.results.peak import peak_hour
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import parse, show
-from costsim.views.answer import round_money
 from costsim.views.card import Card
 from costsim.views.homes_totals import peak_when
+from costsim.views.rounding import round_money
 from costsim.views.tables import money, when
 from costsim.weather import Weather
 from costsim.words import tr
@@ -46,8 +46,44 @@ def collector_card(case: Case, weather: Weather, system: str) -> Card:
                     useful=useful,
                     amount=show(area, "area", system),
                 ),
+                math=_collector_math(case, option.name, (first, second), saved, system),
             )
     return Card("collector", label, tr("no collectors"), tr("Add an option with collectors on the Sources page."))
+
+
+def _collector_math(
+    case: Case, name: str, steps: tuple[CollectorStep, CollectorStep], saved: str, system: str
+) -> tuple[tuple[str, str], ...]:
+    """Two years that differ by one unit of area: what each costs, and the heat that the sun gives in each."""
+    first, second = steps
+    small, large = (show(one.area_m2, "area", system, 0) for one in steps)
+    unit, digits = ("kBtu", 0) if system == "us" else ("kWh", 1)
+    heat = [parse(f"1 {unit}", "heat").value, first.useful_j, second.useful_j]
+    useful = [f"{joule / heat[0]:,.{digits}f}" for joule in heat[1:]]
+    return (
+        (
+            tr(
+                "{name}: {first} a year with {small} − {second} with {large} = {saved}",
+                name=name,
+                first=f"{case.currency}{first.cost:,.2f}",
+                second=f"{case.currency}{second.cost:,.2f}",
+                small=small,
+                large=large,
+                saved=saved,
+            ),
+            tr("two computed years, alike but for the collectors' area"),
+        ),
+        (
+            tr(
+                "Heat from the sun that is used: {second} − {first} = {more} {unit} a year",
+                first=useful[0],
+                second=useful[1],
+                more=f"{(second.useful_j - first.useful_j) / heat[0]:,.{digits}f}",
+                unit=unit,
+            ),
+            tr("heat collected less what the tank loses or cannot take; the Sources page holds the area"),
+        ),
+    )
 
 
 def home_card(result: Result, best: OptionResult) -> Card:

@@ -277,7 +277,7 @@ def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, b
     middle, high = (box.left + box.right) / 2, (top + bottom) / 2
     sheet.rect(box, round_by=3 if system.open_circuit else 16, wide=2.0)
     if system.tank_m3 is None:
-        sheet.label(middle, high - 8, tr("header,"), anchor="middle", most=100)
+        sheet.label(middle, high - 8, tr("pipes only,"), anchor="middle", most=100)
         sheet.label(middle, high + 6, tr("no tank"), anchor="middle", most=100)
     else:
         sheet.label(middle, top + 44, show(system.supply_c, "temperature", units, 0), anchor="middle", bold=True)

@@ -16,8 +16,11 @@ from costsim.physics.fuels import FUELS, sold_amount
 from costsim.results.result import OptionResult, Result, SourceSeason
 from costsim.study.prices import singular
 from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.units.fields import in_words
 from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
 from costsim.views.carbon import carbon, known
+from costsim.views.rounding import money as money
+from costsim.views.rounding import whole_parts
 from costsim.views.wording import named
 from costsim.views.workbook import write_workbook
 from costsim.words import tr, trn
@@ -51,18 +54,6 @@ def text_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     return "\n".join(lines)
 
 
-def money(value: float, currency: str) -> str:
-    """Write money without cents, which a forecast does not have.
-
-    Examples
-    --------
-    >>> money(1234.5, "$"), money(-20.0, "€")
-    ('$1,234', '-€20')
-    """
-    rounded = round(value)
-    return f"{'-' if rounded < 0 else ''}{currency}{abs(rounded):,}"
-
-
 def first_cost(option: Option, currency: str) -> str:
     """What an option costs to buy, less its rebate; what was not typed is not known and not nothing."""
     return (
@@ -90,8 +81,9 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
     rows = []
     for option in result.options:
         rows.append(_option_row(result, option, system))
-        rows.extend(_source_row(result, source, system) for source in option.sources)
-        rows.extend(_pump_rows(result, option))
+        wholes = [whole for *_, whole in whole_costs(option)]
+        rows.extend(_source_row(result, *pair, system) for pair in zip(option.sources, wholes, strict=False))
+        rows.extend(_pump_rows(result, option, wholes[len(option.sources)]))
     return headings, rows
 
 
@@ -103,19 +95,27 @@ def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:
     return [option.name, total, f"{option.unmet.hours:,}", fixed, energy, heat, "", carbon(option.co2_kg)]
 
 
-def _source_row(result: Result, source: SourceSeason, system: str) -> list[str]:
+def _source_row(result: Result, source: SourceSeason, whole: int, system: str) -> list[str]:
     heat = f"{to_display(source.heat_j, 'heat', system):,.1f}"
-    cost, co2 = money(source.cost, result.currency), carbon(source.co2_kg)
+    cost, co2 = money(whole, result.currency), carbon(source.co2_kg)
     return [f"  {source.name}", "", "", "", cost, heat, bought(source, system), co2]
 
 
-def _pump_rows(result: Result, option: OptionResult) -> list[list[str]]:
+def _pump_rows(result: Result, option: OptionResult, whole: int) -> list[list[str]]:
     """What pumps, fans and controls use, so that the rows of an option add up to it; none where nothing does."""
     cost, co2 = pumps_cost(option), option.co2_kg - sum(source.co2_kg for source in option.sources)
     if not option.running_j or abs(cost) < 0.005:
         return []
     used = f"{option.running_j / KWH_J:,.0f} kWh"
-    return [[f"  {tr('pumps and fans')}", "", "", "", money(cost, result.currency), "", used, carbon(co2)]]
+    return [[f"  {tr('pumps and fans')}", "", "", "", money(whole, result.currency), "", used, carbon(co2)]]
+
+
+def whole_costs(option: OptionResult) -> list[tuple[str, float, int]]:
+    """Parts of a year's cost by name, exact and in whole units of money that add up: sources, pumps and fans, fixed charges."""
+    parts = [(source.name, source.cost) for source in option.sources]
+    parts.append((tr("pumps and fans"), pumps_cost(option)))
+    parts += [(tr("{name}, fixed charges", name=in_words(key)), bill.fixed) for key, bill in option.bills.items()]
+    return [(*part, whole) for part, whole in zip(parts, whole_parts([cost for _, cost in parts]), strict=True)]
 
 
 def pumps_cost(option: OptionResult) -> float:
@@ -129,7 +129,7 @@ def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]
     headings = [
         tr("option"),
         tr("unmet hours"),
-        tr("unmet {heat}", heat=heat),
+        tr("heat missing, {heat}", heat=heat),
         tr("largest gap {power}", power=power),
         tr("worst hour"),
         tr("longest run h"),

@@ -5,11 +5,12 @@ from __future__ import annotations
 import textwrap
 
 from costsim.analysis.cash_flow import incentives_of, payments_of
-from costsim.analysis.decision import Decision
+from costsim.analysis.decision import Decision, Verdict
 from costsim.study.case import Case
 from costsim.views.answer import called
 from costsim.views.decision_rows import driver_rows, driver_title, swing_lines, waiting_lines
 from costsim.views.headline import roughly
+from costsim.views.rounding import over_money, round_money
 from costsim.views.tables import money, text_table
 from costsim.views.wording import named
 from costsim.words import tr
@@ -27,10 +28,23 @@ def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]
             continue
         figure = f"{one.figure:,.{1 if one.unit.startswith('metric tons') else 0}f} {tr(one.unit)}"
         if one.unit.startswith("money"):
-            figure = money(one.figure, case.currency)
+            yearly = one.unit.endswith("a year")
+            figure = money(round_money(one.figure), case.currency) if yearly else over_money(one.figure, case.currency)
             figure = tr("{amount} a year", amount=figure) if one.unit.endswith("a year") else figure
-        rows.append([named(one.question), one.option, roughly(one.probability), figure])
-    return [tr("question"), tr("option"), tr("probability"), tr("figure")], rows
+        rows.append([_question(one), *_winner(one, found), figure])
+    return [tr("question"), tr("option"), tr("how likely"), tr("middle of the scenarios")], rows
+
+
+def _question(one: Verdict) -> str:
+    """What was asked, and of whom, where some options were not compared."""
+    return tr("{question}, of those warm enough", question=named(one.question)) if one.left_out else named(one.question)
+
+
+def _winner(one: Verdict, found: Decision) -> tuple[str, str]:
+    """The option and how likely it wins; nothing is won where there is no other."""
+    if one.left_out and one.left_out == len(found.options) - 1:
+        return tr("{name}, the only one", name=one.option), ""
+    return str(one.option), roughly(one.probability)
 
 
 def payment_lines(case: Case) -> list[str]:
@@ -101,7 +115,7 @@ def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> 
     note = tr(
         "{scenarios} scenarios (seed {seed}) of heat loss, winters, efficiencies, prices and their"
         " paths, the same for every option; first costs are as entered. Costs and carbon are"
-        " compared among the options that keep the house warm, which those with at most {hours} hours a year too cold do.",
+        " compared among the options that keep the house warm (at most {hours} hours a year too cold).",
         scenarios=f"{found.scenarios:,}",
         seed=found.seed,
         hours=f"{case.house.max_unmet_hours:,}",

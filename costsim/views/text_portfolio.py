@@ -7,7 +7,6 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TextIO
 
-from costsim.portfolio.headings import key_title
 from costsim.views.homes_totals import (
     NONE,
     Table,
@@ -17,6 +16,7 @@ from costsim.views.homes_totals import (
     printed_totals,
     read_lines,
     remark_lines,
+    slow_line,
 )
 from costsim.views.tables import money, text_table
 from costsim.words import tr
@@ -80,7 +80,7 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
         parts += ["\n".join(wrapped(remark_lines(summary)))] if remark_lines(summary) else []
         parts += [*printed_looks(summary), *printed_totals(summary)]
         parts += [_costs(summary), text_table(*unmet_home_rows(summary)), _grid(summary)]
-        parts += [_pairs(summary)] if summary["pairs"] else []
+        parts += [_pairs(summary)] if summary["pairs"] or summary["today"] else []
     parts.append(
         tr(
             "In {folder}: totals.csv the first table, homes.csv and homes/ every home and option, hours.parquet"
@@ -103,14 +103,7 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
     if aside:
         rows = tr("1 row was") if aside == 1 else tr("{aside} rows were", aside=f"{aside:,}")
         lines.append(tr("{rows} set aside: {folder}/set_aside.csv says why.", rows=rows, folder=folder))
-    slow = summary["computed_one_by_one_because_of"]
-    if slow:
-        lines.append(
-            tr(
-                "Computed home by home, which takes longer: {slow} cannot be computed for many homes at once.",
-                slow=", ".join(key_title(one) for one in slow),
-            )
-        )
+    lines += wrapped([slow_line(summary)])
     return "\n".join(lines)
 
 
@@ -196,39 +189,107 @@ def _grid(summary: Mapping[str, Any]) -> str:
 
 
 def pair_rows(summary: Mapping[str, Any]) -> Table:
-    """Headings and rows of who wins and who loses when one option takes the place of another."""
-    coin, pairs = summary["currency"], summary["pairs"]
-    rows = [
-        [
-            tr("{one} rather than {one_2}", one=one["second"], one_2=one["first"]),
-            *_five(one["second_costs_more_by"], lambda value: money(value, coin)),
-            _percent(one["second_is_cheaper_share"]),
+    """Headings and rows of what each option saves against today; against each other where the study knows no today."""
+    coin, today = summary["currency"], summary["today"]
+    headings = [*_headings(summary), tr("saves for"), tr("warm in both"), tr("saves them")]
+    if today is not None and today["rows"]:
+        rows = [
+            [
+                one["option"],
+                *_five(one["saves"], lambda value: money(value, coin)),
+                _percent(one["saves_share"]),
+                *_warm_in_both(one["homes_warm_in_both"], one["saves_warm_in_both_mean"], coin),
+            ]
+            for one in today["rows"]
         ]
-        for one in pairs[:MOST_PAIRS]
-    ]
-    return [tr("costs more by"), *_headings(summary), tr("cheaper for")], rows
+        return [tr("saves a year against today"), *headings], rows
+    rows = []
+    for one in summary["pairs"][:MOST_PAIRS]:
+        more, mean = one["second_costs_more_by"]["quantiles"], one["second_costs_more_mean_of_warm_in_both"]
+        saves = {"quantiles": None if more is None else [0.0 - value for value in reversed(more)]}
+        rows.append(
+            [
+                tr("{one} rather than {one_2}", one=one["second"], one_2=one["first"]),
+                *_five(saves, lambda value: money(value, coin)),
+                _percent(one["second_is_cheaper_share"]),
+                *_warm_in_both(one["homes_warm_in_both"], None if mean is None else -mean, coin),
+            ]
+        )
+    return [tr("saves a year"), *headings], rows
+
+
+def _warm_in_both(homes: float, mean: float | None, coin: str) -> list[str]:
+    """How many homes are warm under both options, and what those save on average: heat that is not delivered is no saving."""
+    return [f"{homes:,.6g}", NONE if mean is None else money(mean, coin)]
+
+
+def today_lines(summary: Mapping[str, Any]) -> list[str]:
+    """What heats the homes today, and which homes the study has no option for."""
+    today = summary["today"]
+    if today is None:
+        pairs = tr("No option is marked today = true in the study; mark one, and each is compared with it alone.")
+        return [pairs] if summary["pairs"] else []
+    if not today["column"]:
+        return [
+            tr("Today: {option}, in all homes; what heats each could stand in a column Today.", option=today["option"])
+        ]
+    lines = []
+    for one in today["by_value"]:
+        homes, value = f"{one['homes']:,.6g}", one["value"] or tr("(empty)")
+        if one["option"]:
+            lines.append(
+                tr("{value}: {homes} homes, today's option {option}.", value=value, homes=homes, option=one["option"])
+            )
+        else:
+            lines.append(tr("{value}: {homes} homes left out here: {why}.", value=value, homes=homes, why=one["why"]))
+    head = tr("Each home against its own heating of today, as {column} says:", column=today["column"])
+    return [f"{head} {' '.join(lines)}"]
 
 
 def shift_rows(summary: Mapping[str, Any]) -> Table:
     """Headings and rows of the electricity that moves out of the peak hours, and what comes back elsewhere."""
+    today = summary["today"]
+    moved = [(one["option"], one) for one in today["rows"] if "peak_hours_less_kwh" in one] if today else []
+    moved = moved or [
+        (tr("{one} rather than {one_2}", one=one["second"], one_2=one["first"]), one)
+        for one in summary["pairs"][:MOST_PAIRS]
+    ]
     rows = [
         [
-            tr("{one} rather than {one_2}", one=one["second"], one_2=one["first"]),
+            words,
             f"{round(-one['peak_hours_less_kwh']) + 0:+,d} kWh",
             f"{round(one['other_hours_more_kwh']) + 0:+,d} kWh",
             f"{one['other_hours_most_more_kw']:,.1f} kW",
         ]
-        for one in summary["pairs"][:MOST_PAIRS]
+        for words, one in moved
     ]
     return [
-        tr("electricity of all homes"),
+        tr("electricity against today") if today and today["option"] else tr("electricity of all homes"),
         tr("in peak hours"),
         tr("in all others"),
         tr("highest rise"),
     ], rows
 
 
+def _under_first(summary: Mapping[str, Any], rows: Sequence[Sequence[str]]) -> list[list[str]]:
+    """Rows of pairs under the option that they are instead of, so that a terminal is wide enough."""
+    found: list[list[str]] = []
+    last = ""
+    for one, row in zip(summary["pairs"], rows, strict=False):
+        if one["first"] != last:
+            last = one["first"]
+            found.append([tr("rather than {option}:", option=last), *[""] * (len(row) - 1)])
+        found.append([f"  {one['second']}", *row[1:]])
+    return found
+
+
 def _pairs(summary: Mapping[str, Any]) -> str:
-    text = f"{text_table(*pair_rows(summary))}\n\n{text_table(*shift_rows(summary))}"
-    left = len(summary["pairs"]) - MOST_PAIRS
+    lines = "\n".join(wrapped(today_lines(summary)))
+    headings, rows = pair_rows(summary)
+    if not (summary["today"] and summary["today"]["rows"]):
+        rows = _under_first(summary, rows)
+    text = f"{text_table(headings, rows)}\n{lines}"
+    if summary["pairs"]:
+        text += f"\n\n{text_table(*shift_rows(summary))}"
+    left = 0 if summary["today"] and summary["today"]["rows"] else len(summary["pairs"]) - MOST_PAIRS
     return text + (tr("\n{left} more pairs stand in summary.json.", left=left) if left > 0 else "")

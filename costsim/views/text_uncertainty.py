@@ -10,8 +10,9 @@ from costsim.analysis.lifecycle import AddOn, Outlay
 from costsim.analysis.uncertainty import UncertaintyResult
 from costsim.results.result import OptionResult
 from costsim.study.case import Case
-from costsim.views.answer import called, round_money
+from costsim.views.answer import called
 from costsim.views.headline import roughly
+from costsim.views.rounding import round_money
 from costsim.views.tables import bill_rows, first_cost, money, text_table
 from costsim.views.wording import named
 from costsim.words import tr
@@ -24,7 +25,7 @@ def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
     coin, (first, second) = case.currency, found.pair
     low, middle, high = found.gap_band
     head = tr(
-        "{first} is cheaper than {second} in {first_is_cheaper} of {scenarios} scenarios (seed"
+        "On one year's bills {first} is cheaper than {second} in {first_is_cheaper} of {scenarios} scenarios (seed"
         " {seed}).\nIt saves {middle} a year at the median, {low} to {high} in 80% of scenarios.",
         first=called(first),
         second=called(second),
@@ -200,7 +201,7 @@ def lifecycle_rows(case: Case, outlays: Sequence[Outlay]) -> tuple[list[str], li
         tr("first cost"),
         tr("first year"),
         *(tr("paid by year {y}", y=y) for y in shown),
-        tr("life-cycle cost"),
+        tr("{years} years, in today's money", years=case.economics.study_period),
     ], rows
 
 
@@ -276,10 +277,16 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
             discounted_payback=f"{step.discounted_payback:.1f}",
         )
     )
-    earns = step.ratio is not None and step.ratio > 0
+    # of the money named in the sentence, what is replaced later with either option among the savings
+    back_of_each = (step.net_present_value + step.investment) / step.investment
     ratio = (
-        tr(" (it gives back {coin}{ratio} for each {coin}1 spent)", coin=coin, ratio=f"{step.ratio:.2f}")
-        if earns
+        tr(
+            " (each {coin}1 of that brings back {coin}{ratio} in {years} years, in today's money)",
+            coin=coin,
+            ratio=f"{back_of_each:.2f}",
+            years=case.economics.study_period,
+        )
+        if back_of_each > 0
         else ""
     )
     return tr(

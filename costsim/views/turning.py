@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from costsim.analysis.breakeven import BreakEven, turning_prices
 from costsim.results.result import Result
@@ -37,14 +37,17 @@ def _distance(one: BreakEven) -> float:
 def sold(case: Case, one: BreakEven, per_j: float | None, system: str) -> str:
     """A price of an energy in its reader's unit; no price where nothing turns."""
     if per_j is None:
-        return tr("at no price")
+        return tr("none, the same option wins at every price")
     amount, unit = case.prices[one.price].sold_price(one.price, per_j, system)
     digits = 3 if amount < 1 else 2 if amount < 100 else 0
     return f"{case.currency}{amount:,.{digits}f}/{unit}"
 
 
-def turning_line(case: Case, one: BreakEven | None, system: str) -> str:
-    """Both turning prices in a line, today's beside them, and who wins on which side; empty where nothing turns."""
+def turning_line(case: Case, one: BreakEven | None, system: str, tried: Collection[str] = ()) -> str:
+    """Both turning prices in a line, today's beside them, and who wins on which side; empty where nothing turns.
+
+    `tried` holds price tables whose price is not today's, but one that is only tried.
+    """
     if one is None:
         return ""
     prices = [tr("on bills alone {price}", price=sold(case, one, one.price_per_j(), system))]
@@ -52,12 +55,15 @@ def turning_line(case: Case, one: BreakEven | None, system: str) -> str:
         price = sold(case, one.over_years, one.over_years.price_per_j(), system)
         years = case.economics.study_period
         prices.append(tr("over {years} years with the first costs {price}", years=years, price=price))
-    text = tr(
-        "Break-even price of {key} (today {today}): {prices}.",
-        key=one.price.replace("_", " "),
-        today=sold(case, one, one.today_per_j, system),
-        prices="; ".join(prices),
-    )
+    words = {
+        "key": one.price.replace("_", " "),
+        "today": sold(case, one, one.today_per_j, system),
+        "prices": "; ".join(prices),
+    }
+    if one.price in tried:
+        text = tr("Break-even price of {key} (trying {today}): {prices}.", **words)
+    else:
+        text = tr("Break-even price of {key} (today {today}): {prices}.", **words)
     turned = [each for each in (one, one.over_years) if each is not None and each.factor is not None]
     if len({each.cheaper_below for each in turned}) == 1:
         below = turned[0].cheaper_below

@@ -18,9 +18,10 @@ from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
-from costsim.views.answer import called, pair, ranked, round_money
+from costsim.views.answer import called, pair, ranked
 from costsim.views.cold_hours import borne_words, but_cold
 from costsim.views.payback import Extra, extra_of, payback_text
+from costsim.views.rounding import over_money, round_money
 from costsim.views.tables import money
 from costsim.weather import Weather
 from costsim.words import tr, trn
@@ -249,24 +250,24 @@ def _with_payback(name: str, gap: float, other: str, back: str, coin: str, *, to
 
 def _less(extra: Extra, coin: str) -> str:
     """What the cheapest to run saves over the years too."""
-    saved = round_money(extra.costs[1] - extra.costs[0])
-    return (
-        tr("Over {years} years it costs {cost} less.", years=extra.years, cost=money(saved, coin)) if saved > 0 else ""
-    )
+    saved = extra.costs[1] - extra.costs[0]
+    if round_money(saved) <= 0:
+        return ""
+    text = over_money(saved, coin, extra.costs[1])
+    return tr("Over {years} years it costs {cost} less.", years=extra.years, cost=text)
 
 
 def _later(result: Result, warm: Sequence[OptionResult]) -> str:
     """Which option costs less over the years where it is not the cheapest to run; empty elsewhere."""
     names = [one.name for one in warm]
     found = capital_verdict(result.lowered.case, result, warm[0].name, names)
-    gap = round_money(found.saving) if found else 0.0
-    if found is None or not gap:
+    if found is None or not round_money(found.saving):
         return ""
     return tr(
         "Over {years} years, {name} costs {cost} less.",
         years=found.years,
         name=called(found.cheapest_over_years),
-        cost=money(gap, result.currency),
+        cost=over_money(found.saving, result.currency, max(found.costs)),
     )
 
 

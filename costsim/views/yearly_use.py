@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import copy
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from costsim.errors import Fault, InputError
@@ -14,7 +16,7 @@ from costsim.study.case import Case, case_from
 from costsim.study_files import StudyFiles
 from costsim.units.fields import OPEN, in_words
 from costsim.units.quantity import UnitError, parse, read_quantity, show, to_display, unit_for
-from costsim.units.table import DIMENSIONS, THERM_J
+from costsim.units.table import CURRENCIES, DIMENSIONS, THERM_J
 from costsim.views.first_study import INSULATION
 from costsim.weather import Weather
 from costsim.words import tr
@@ -125,9 +127,9 @@ def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: s
     less = tr(", less {base} for hot water,", base=f"{water:.0%}") if water else ""
     efficiency = now.delivered_j / math.fsum(source.input_j for source in now.sources)
     words = tr(
-        "Heat loss from your {used} a year{less} if {name} gives {efficiency} of what you pay for as heat"
-        " (change that on Sources): {loss}, ±{band}.",
-        used=used,
+        "Your {used} a year{less} tell how fast the house loses heat: {loss}, give or take {band}. We took it that {name}"
+        " turns {efficiency} of its fuel into heat (Sources changes that).",
+        used=in_thousands(used),
         less=less,
         name=now.name,
         efficiency=f"{efficiency:.0%}",
@@ -135,6 +137,42 @@ def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: s
         band=f"{band:.0%}",
     )
     return YearlyUse(loss_w_k, band, words)
+
+
+def in_thousands(used: str) -> str:
+    """An amount with commas.
+
+    Examples
+    --------
+    >>> in_thousands("1150 gal"), in_thousands("1600 $")
+    ('1,150 gal', '$1,600')
+    """
+    number, _, unit = used.partition(" ")
+    try:
+        text = f"{float(number):,.10g}"
+    except ValueError:
+        return used
+    return f"{unit}{text}" if unit in CURRENCIES.values() else f"{text} {unit}".strip()
+
+
+def refitted(
+    data: Mapping[str, Any], used: str, *, hot_water: bool, weather: Weather, system: str, files: StudyFiles
+) -> dict[str, Any]:
+    """A study whose heat loss is fitted anew to a year's use, in the weather it names now; all else stays.
+
+    Raises
+    ------
+    InputError
+        As `scaled_to_use`.
+    """
+    own = copy.deepcopy(dict(data))
+    own["option"] = sorted(own.get("option", []), key=lambda one: not one.get("today"))
+
+    def begin(rate: Mapping[str, str] = MappingProxyType({})) -> dict[str, Any]:
+        return {**own, "house": {**own["house"], **rate}}
+
+    found = scaled_to_use(begin, used, hot_water=hot_water, weather=weather, system=system, files=files)
+    return {**data, "house": {**data["house"], **found.keys(system)}, "note": found.words}
 
 
 def _fuel_of_use(case: Case, now: OptionResult, used: str) -> tuple[float, float]:

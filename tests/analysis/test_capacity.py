@@ -34,7 +34,7 @@ def look(*sources: dict, **house: Any) -> OptionCapacity:
 
 def test_without_heat_the_house_cools_and_with_a_second_source_it_does_not() -> None:
     alone, both = look(ELECTRIC), look(ELECTRIC, PROPANE)
-    assert [f.what for f in both.failures] == ["Electric boiler", "Gas boiler", "the power"]
+    assert [f.what for f in both.failures] == ["Electric boiler", "Propane boiler", "the power"]
     assert alone.failures[0].lowest_c < 5
     assert both.failures[0].lowest_c > 19
     assert both.failures[2].lowest_c == pytest.approx(alone.failures[1].lowest_c, abs=0.5)

@@ -18,7 +18,9 @@ from costsim.cli.main import main
 from costsim.errors import InputError
 from costsim.study.case import Case, Option, case_from, write_study
 from costsim.study.financing import Loan, Part
+from costsim.views.cards import cards
 from costsim.views.decision_rows import waiting_lines
+from costsim.views.text_decision import verdict_rows
 
 ELECTRIC = [{"kind": "electric", "output": "9 kW"}]
 SURE = {"load": "0 %", "setpoint_spread": "0 K", "winter": "0 %", "efficiency": "0 %", "scenarios": 100}
@@ -213,7 +215,7 @@ def test_the_command_names_verdicts_payments_and_the_cost_of_waiting(tmp_path, c
         "cheapest to buy",
         "cheapest over 20 years",
         "never cold",
-        "Waiting a year with Natural gas",
+        "a year longer, then Natural gas: ",
         "$44.41 a month",
         "a year moves it by 13.6% (standard deviation), and 26% of its distance",
         "EIA Monthly Energy",
@@ -255,3 +257,21 @@ def test_carbon_of_an_unknown_grid_is_no_figure() -> None:
     blind = [replace(one, co2_kg=one.co2_kg * np.nan) for one in found.options]
     verdict = next(one for one in _verdicts(case, blind, blind) if one.question == "least carbon")
     assert verdict.option is None
+
+
+def test_an_option_that_alone_keeps_the_house_warm_wins_nothing() -> None:
+    data = demo()
+    for option in data["option"][1:]:
+        option["source"] = [{"kind": "electric", "output": "1 kW"}]
+    used = {"electricity", "natural_gas"}
+    data["option"][0]["source"] = [{"kind": "gas", "output": "20 kW", "efficiency": "92 %"}]
+    data["prices"] = {key: table for key, table in data["prices"].items() if key in used}
+    case = case_from(data)
+    weather = load_weather(case)
+    result = simulate(case, weather)
+    found = decide(case, weather, life_cycle(case, result)[0])
+    rows = {row[0]: row[1:] for row in verdict_rows(case, found)[1]}
+    name = case.options[0].name
+    assert rows["least carbon, of those warm enough"][:2] == [f"{name}, the only one", ""]
+    carbon = next(card for card in cards(case, result.lowered, result, None, persona="household", system="us") if card.key == "carbon")  # fmt: skip
+    assert carbon.note == f"{name} · the only option warm enough"

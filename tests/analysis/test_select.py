@@ -152,12 +152,12 @@ def test_an_installers_own_list_takes_the_place_of_the_common_one() -> None:
     assert step is not None
     assert step.size == 17e3
     assert found.size_sources["electric boiler output"] == "sizes.csv"
-    assert found.size_sources["expansion vessel"] == COMMON
+    assert found.size_sources["expansion tank"] == COMMON
 
 
 def test_a_list_that_cannot_be_says_every_line() -> None:
     with pytest.raises(InputError) as caught:
-        read_sizes(b"what,size\nteapot,3 L\nexpansion vessel,lots\npropane tank,-3 gal\n", "sizes.csv")
+        read_sizes(b"what,size\nteapot,3 L\nexpansion tank,lots\npropane tank,-3 gal\n", "sizes.csv")
     lines = str(caught.value).splitlines()
     assert len(lines) == 3
     assert lines[0].startswith("sizes.csv: line 2: 'teapot' is nothing it can size")
@@ -197,7 +197,7 @@ def test_three_commands_take_one_study_from_areas_to_a_signed_page(
         "6 pumps",
         "50 % by volume",
         "100 A breaker, 3 AWG",
-        "20.0 gal vessel",
+        "20.0 gal expansion tank",
         "> 80 kBtu/h",
     ):
         assert said in out, said

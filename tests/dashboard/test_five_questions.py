@@ -24,7 +24,7 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     turn(app, "decide")
     assert "Propane today" in verdict(app)
     text = said(app)
-    assert "Heat loss from your 620 gal a year" in text
+    assert "Your 620 gal a year tell how fast the house loses heat" in text
     assert "We guessed your house's heat loss" not in text
     assert "older radiators" in text
     assert "Example prices, not yours: Electricity $0.16/kWh" in text
@@ -36,6 +36,17 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     assert (kept["start/area"], kept["start/used"], kept["start/price/propane"]) == ("1500 ft2", "620", "2.55 $/gal")
     assert kept["start/quote/heat_pump"] == "14000 $"
     assert kept["start/price/electricity"] == ""
+    # another weather: the use told another heat loss there, and one button fits it again
+    before = dict(app.session_state["typed"]["house"])
+    app.session_state["typed"]["place"]["weather"] = "cold_valley.csv"
+    app.session_state["typed"]["prices"]["propane"]["rent"] = "120 $/year"
+    turn(app, "decide")
+    assert "in this one your house would not use 620 gal a year any more" in said(app)
+    press(app, "Fit to your 620 gal again")
+    after = app.session_state["typed"]
+    assert after["house"]["heat_loss_rate"] != before["heat_loss_rate"]
+    assert after["prices"]["propane"]["rent"] == "120 $/year"
+    assert "would not use" not in said(turn(app, "decide"))
 
 
 def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:

@@ -164,3 +164,19 @@ def test_scenarios_let_the_house_come_first_too() -> None:
     found = simulate(case, weather).options[0]
     assert sums[k.SUM_SHORT] == pytest.approx(found.unmet.energy_j, abs=1e3)
     assert sums[k.SUMS] == pytest.approx(found.sources[0].heat_j)
+
+
+def test_a_snow_field_loses_to_air_and_sky_by_hand() -> None:
+    """Chapman's sum with handbook constants: 1 mm of water an hour at -10 °C, 15 W/(m² K), a sky of -20 °C."""
+    where = {"dew_point_c": -12.0, "sky_c": -20.0, "coefficient_w_m2k": 15.0, "outdoor_c": -10.0}
+    flow = 1e-3 / 3600 * 1000.0
+    melting = flow * (2100 * 10 + 4190 * 0.56 + 334e3)
+    film, dew = 0.6108 * np.exp(17.27 * 0.56 / (0.56 + 237.3)), 0.6108 * np.exp(17.27 * -12 / (-12 + 237.3))
+    bare = 15 * 10.56 + 0.95 * 5.67e-8 * (273.71**4 - 253.15**4) + 15 / 0.0665 * (film - dew)
+    assert float(melting_w_m2(snowfall_m_s=1e-3 / 3600, **where)) == pytest.approx(melting + bare, rel=1e-6)
+    half = melting_w_m2(snowfall_m_s=1e-3 / 3600, free_share=0.5, **where)
+    assert float(half) == pytest.approx(melting + bare / 2, rel=1e-6)
+    # dew does not pay for the melting, and a mild day asks for nothing
+    moist = {"dew_point_c": 3.0, "sky_c": 0.56, "coefficient_w_m2k": 15.0}
+    assert float(melting_w_m2(snowfall_m_s=0.0, outdoor_c=0.56, **moist)) == 0.0
+    assert float(melting_w_m2(snowfall_m_s=0.0, outdoor_c=5.0, **moist)) == 0.0

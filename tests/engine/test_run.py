@@ -175,7 +175,9 @@ def test_altitude_and_flow_are_named_derates() -> None:
 
 def test_other_electricity_takes_the_fixed_charge_out() -> None:
     price = {"fixed": "14 $/month", "energy": "0.10 $/kWh"}
-    alone = one(ELECTRIC, prices__electricity=price)
+    alone = one(ELECTRIC, prices__electricity={**price, "service": "for_heating_alone"})
+    usual = one(ELECTRIC, prices__electricity=price)  # the house has a meter anyway
+    assert (usual.cost_fixed, usual.cost_energy) == (0.0, pytest.approx(alone.cost_energy))
     shared = one(ELECTRIC, prices__electricity=price, house__other_electricity="5000 kWh/year")
     assert alone.cost_fixed == pytest.approx(168)
     assert shared.cost_fixed == 0

@@ -80,13 +80,18 @@ def test_fires_burn_what_was_loaded_and_count_what_was_thrown_away() -> None:
 
 
 def test_two_sources_on_one_meter_share_it_by_the_price_of_their_hours() -> None:
-    price = {"energy": "0.30 $/kWh", "fixed": "5 $/month", "period": [{"name": "night", "energy": "0.10 $/kWh", "windows": ["00:00-12:00"]}]}  # fmt: skip
+    price = {"energy": "0.30 $/kWh", "fixed": "5 $/month", "service": "for_heating_alone"}
+    price |= {"period": [{"name": "night", "energy": "0.10 $/kWh", "windows": ["00:00-12:00"]}]}  # fmt: skip
     night = {**ELECTRIC, "windows": ["00:00-12:00"]}
     day = {**ELECTRIC, "name": "day", "windows": ["12:00-24:00"]}
     found = one(night, day, weather=constant_weather(5.0), prices__electricity=price)
     assert [source.cost for source in found.sources] == pytest.approx([365 * 12 * 3 * 0.10, 365 * 12 * 3 * 0.30], rel=1e-3)  # fmt: skip
     assert found.cost_fixed == pytest.approx(60.0)
-    free = one(ELECTRIC, weather=constant_weather(5.0), prices__electricity={"energy": "0 $/kWh", "fixed": "5 $/month"})
+    free = one(
+        ELECTRIC,
+        weather=constant_weather(5.0),
+        prices__electricity={"energy": "0 $/kWh", "fixed": "5 $/month", "service": "for_heating_alone"},
+    )
     assert (free.sources[0].cost, free.cost_total) == (0.0, pytest.approx(60.0))
 
 
@@ -190,7 +195,7 @@ def test_only_a_source_with_a_smallest_fire_cycles_where_sources_change_places()
 
 
 def test_a_meter_for_pumps_and_fans_alone_is_paid_when_they_run() -> None:
-    price = {"energy": "0.10 $/kWh", "fixed": "14 $/month"}
+    price = {"energy": "0.10 $/kWh", "fixed": "14 $/month", "service": "for_heating_alone"}
     for source, fixed in ((GAS, 0.0), ({**GAS, "electric": "50 W"}, 168.0)):
         common, _, many = drawn(source, prices__electricity=price)
         alone = simulate(common.case, constant_weather(5.0)).options[0]

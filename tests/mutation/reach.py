@@ -65,13 +65,15 @@ class Reach:
         return self.at(path, [mutant.line]) or self.at(path, statement(mutant))
 
     def of_names(self, mutant: Mutant) -> set[str]:
-        """Tests that execute a line in which what the mutant's statement defines is used, by its name or by that of what is made of it."""
+        """Tests that use what the mutant's statement defines, or a line that does, by its name or by that of what is made of it."""
         found: set[str] = set()
         wanted, seen = defined(mutant.path, mutant.line), set[str]()
         while wanted:
             name = wanted.pop()
             seen.add(name)
             used = re.compile(rf"\b{re.escape(name)}\b")
+            holding = {file for file in self.mapped if used.search((self.copy / file).read_text(encoding="utf-8"))}
+            found |= {test for test in self.seconds if len(name) > 3 and test.partition("::")[0] in holding}
             for path in sorted((self.copy / "costsim").rglob("*.py")):
                 text = path.read_text(encoding="utf-8")
                 lines = [at for at, line in enumerate(text.splitlines(), 1) if used.search(line)]

@@ -110,6 +110,11 @@ def test_winners_and_pairs_are_what_the_homes_say(done: tuple[Path, dict]) -> No
         )
         assert pair["other_hours_most_more_kw"] <= (second - first).max(initial=0.0) + 1e-9
         assert pair["second_is_cheaper_share"] == pytest.approx(weight[gap < 0].sum() / weight.sum(), abs=1e-12)
+        both = np.all([frame[f"{pair[one]}: unmet [h]"] <= 20 for one in ("first", "second")], axis=0)
+        assert pair["homes_warm_in_both"] == pytest.approx(weight[both].sum(), rel=1e-12)
+        assert pair["second_costs_more_mean_of_warm_in_both"] == pytest.approx(
+            np.average(gap[both], weights=weight[both])
+        )
 
 
 def test_quantiles_go_by_weight() -> None:

@@ -127,3 +127,38 @@ def test_another_run_is_overwritten_when_asked(tmp_path: Path, capsys: pytest.Ca
     assert (out / "mine.txt").exists()
     assert main([*command, "--by", "Utility"]) == 2
     assert "--by: 'Utility' is no column of your own; add one to the table, such as Utility" in capsys.readouterr().err
+
+
+def test_each_home_is_compared_with_what_heats_it_today(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table, out = tmp_path / "homes.csv", tmp_path / "out"
+    lines = ["id,Heating today,Number of homes,Heat loss [kBtu/h]", "a,gas,2,20", "b,Electric 9 kW,1,22", "c,oil,4,21"]
+    lines += ["d,electric,1,24", "e,gas,1,60"]
+    table.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    assert main(["portfolio", str(table), "-o", str(out)]) == 0
+    printed = " ".join(capsys.readouterr().out.split())
+    today = json.loads((out / "summary.json").read_text(encoding="utf-8"))["today"]
+    assert (today["column"], today["homes"]) == ("Heating today", 4)
+    by_value = {one["value"]: (one["homes"], one["option"]) for one in today["by_value"]}
+    assert by_value == {
+        "gas": (3, "Natural gas"),
+        "Electric 9 kW": (1, "Electric 9 kW"),
+        "oil": (4, None),
+        "electric": (1, None),
+    }
+    cost = pd.read_parquet(out / "homes" / "part-00000.parquet").set_index("home")
+    seven = next(one for one in today["rows"] if one["option"] == "Electric 7.2 kW")
+    now = {"a": "Natural gas", "b": "Electric 9 kW", "e": "Natural gas"}
+    saved = {
+        home: cost.loc[home, f"{name}: cost [$/year]"] - cost.loc[home, "Electric 7.2 kW: cost [$/year]"]
+        for home, name in now.items()
+    }
+    assert seven["saves"]["mean"] == pytest.approx((2 * saved["a"] + saved["b"] + saved["e"]) / 4)
+    assert seven["saves_share"] == (saved["b"] > 0) / 4
+    assert seven["homes_warm_in_both"] == 3  # the large home is cold
+    assert seven["saves_warm_in_both_mean"] == pytest.approx((2 * saved["a"] + saved["b"]) / 3)
+    assert "oil: 4 homes left out here: no option of the study is that." in printed
+    assert "electric: 1 homes left out here: fits several options (Electric 9 kW, Electric 7.2 kW" in " ".join(
+        printed.split()
+    )
+    assert "saves a year against today" in printed
+    assert "-$-" not in printed

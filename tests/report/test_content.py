@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
+import xml.etree.ElementTree as ET
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -12,8 +15,10 @@ from report.reports import DEMOS, demo_basis, demo_case, demo_report, system_of,
 
 from costsim.cli.main import main
 from costsim.errors import InputError
+from costsim.report.basis import Basis
 from costsim.report.blocks import Facts, Heading, Items, Signatures, Text, table
 from costsim.report.content import report_of
+from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.report.reader import to_confirm
 from costsim.report.sheet import by_line
 from costsim.report.typed import typed_rows
@@ -23,6 +28,8 @@ from costsim.units.quantity import KWH_J, to_display
 from costsim.views.tables import money
 from costsim.views.wording import for_reader
 
+FIGURE = re.compile(r"[^\w-]?\s?([\d,]+(?:\.\d+)?)(?:\s?[^\w])?")
+"""Of an axis, money or not."""
 ALL = pytest.mark.parametrize("name", DEMOS)
 
 
@@ -214,3 +221,113 @@ def test_one_option_that_is_short_and_one_with_nothing_but_a_source_both_make_a_
 def test_a_table_refuses_rows_that_do_not_fit() -> None:
     with pytest.raises(ValueError, match="do not fit"):
         table("t", ["a", "b"], [["1"]], "wr")
+
+
+def shapes(svg: str, kind: str) -> list[dict[str, str]]:
+    """Attributes of all shapes of a kind, with their words."""
+    root = ET.fromstring(svg)
+    return [{**one.attrib, "words": one.text or ""} for one in root.iter() if one.tag.endswith("}" + kind)]
+
+
+def axis(texts: list[dict[str, str]], along: str, anchor: str, shift: float = 0.0) -> Callable[[float], float]:
+    """What a place on the drawing means, by the figures beside an axis."""
+    marks = [one for one in texts if one["text-anchor"] == anchor and FIGURE.fullmatch(one["words"])]
+    at = np.array([float(one[along]) - shift for one in marks])
+    value = np.array([float(FIGURE.fullmatch(one["words"])[1].replace(",", "")) for one in marks])  # type: ignore[index]
+    assert len(marks) >= 3
+    slope, start = np.polyfit(at, value, 1)
+    assert slope * at + start == pytest.approx(
+        value, abs=0.02 * value.max()
+    )  # evenly spaced, and nothing else among them
+    return lambda place: slope * place + start
+
+
+def bars(svg: str) -> list[tuple[float, float, float, float, str]]:
+    """Left, top, width, height and colour of the filled boxes, without the legend's."""
+    found = [one for one in shapes(svg, "rect") if not one["fill"].startswith("url")]
+    boxes = [(*(float(one[key]) for key in ("x", "y", "width", "height")), one["fill"]) for one in found]
+    return [one for one in boxes if (one[2], one[3]) != (12.0, 9.0)]
+
+
+@ALL
+def test_bars_of_cost_show_fixed_energy_and_the_band(name: str) -> None:
+    basis: Basis = demo_basis(name)
+    svg = cost_chart(basis).svg
+    texts = shapes(svg, "text")
+    cost = axis(texts, "x", "middle")
+    near = cost(1.0) - cost(0.0)  # a hundredth of a unit is lost in writing
+    options, drawn = basis.result.options, bars(svg)
+    spans = [one for one in shapes(svg, "line") if one["y1"] == one["y2"] and one["stroke-width"] == "1.6"][1:]
+    assert len(drawn) == 2 * len(options)
+    for option, fixed, energy, span in zip(options, drawn[::2], drawn[1::2], spans, strict=True):
+        band = basis.band(option.name)
+        assert cost(fixed[0]) == pytest.approx(0.0, abs=near)
+        assert cost(fixed[0] + fixed[2]) == pytest.approx(option.cost_fixed, abs=near)
+        assert energy[0] == pytest.approx(fixed[0] + fixed[2], abs=0.02)
+        assert cost(energy[0] + energy[2]) == pytest.approx(option.cost_fixed + option.cost_energy, abs=near)
+        assert (cost(float(span["x1"])), cost(float(span["x2"]))) == pytest.approx((band[0], band[2]), abs=near)
+        assert fixed[1] < float(span["y1"]) < fixed[1] + fixed[3]
+        total = next(
+            one
+            for one in texts
+            if one.get("font-weight") and one["words"] == money(option.cost_total, basis.case.currency)
+        )
+        assert float(total["x"]) > max(float(span["x2"]), energy[0] + energy[2])
+    assert max(one[0] + one[2] for one in drawn) < 640
+
+
+@ALL
+def test_the_load_curve_shows_every_hour_s_demand_and_what_sources_give(name: str) -> None:
+    basis: Basis = demo_basis(name)
+    svg = duration_chart(basis).svg
+    texts = shapes(svg, "text")
+    power, hour = axis(texts, "y", "end", 4.0), axis(texts, "x", "middle")
+    [curve] = shapes(svg, "polyline")
+    points = [tuple(map(float, pair.split(","))) for pair in curve["points"].split()]
+    demand = np.sort(basis.common.demand_w)[::-1]
+    near = abs(power(0.0) - power(1.0)) * 0.02 + 0.01
+    assert hour(points[0][0]) == pytest.approx(0.0, abs=2)
+    assert hour(points[-1][0]) == pytest.approx(len(demand) - 1, abs=2)
+    for x, y in points[:: len(points) // 20]:
+        at = round(hour(x))
+        low, high = (
+            to_display(float(demand[min(max(at + by, 0), len(demand) - 1)]), "power", basis.system) for by in (2, -2)
+        )
+        assert low - near <= power(y) <= high + near
+    dashed = [one for one in shapes(svg, "line") if "stroke-dasharray" in one]
+    levels = [power(float(one["y1"])) for one in dashed[::2]]  # each is drawn once across and once in the key
+    given = [
+        to_display(sum(source.derated_w for source in basis.look(option.name).sources), "power", basis.system)
+        for option in basis.case.options
+    ]
+    assert levels == pytest.approx(given, abs=near)
+    assert all(float(one["y1"]) >= 14.0 for one in dashed)
+
+
+def test_heat_missing_by_month_is_read_off_the_bars() -> None:
+    shown = 0
+    for name in DEMOS:
+        basis: Basis = demo_basis(name)
+        chart, short = short_chart(basis), [option for option in basis.result.options if option.unmet.hours]
+        assert (chart is None) == (not short)
+        if chart is None:
+            continue
+        heat, wide = axis(shapes(chart.svg, "text"), "y", "end", 4.0), (640.0 - 46 - 12) / 12
+        near = abs(heat(0.0) - heat(1.0)) * 0.02 + 0.01
+        drawn = {fill: np.zeros(12) for *_, fill in bars(chart.svg)}
+        for x, y, width, high, fill in bars(chart.svg):
+            month = int((x + width / 2 - 46.0) // wide)
+            drawn[fill][month] = heat(y)
+            assert heat(y + high) == pytest.approx(0.0, abs=near)
+            assert 46 + month * wide <= x < x + width <= 46 + (month + 1) * wide
+        wanted = [
+            [
+                to_display(float(one.hourly.unmet_w[basis.result.months == month].sum()) * 3600, "heat", basis.system)
+                for month in range(1, 13)
+            ]
+            for one in short
+        ]
+        for row in drawn.values():
+            assert any(row == pytest.approx(other, abs=near) for other in np.array(wanted))
+        shown += 1
+    assert shown

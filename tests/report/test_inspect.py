@@ -56,7 +56,7 @@ def test_every_part_has_rating_worst_case_verdict_and_standard(sealed: Basis) ->
     assert rows["tube: pressure"][:3] == ["100.0 psi", "at least 30.0 psi", "pass"]
     assert rows["tank: pressure"][2] == "not given"
     assert all(row[-1] for row in rows.values())
-    assert "ASHRAE Handbook" in rows["expansion vessel: volume"][-2]
+    assert "ASHRAE Handbook" in rows["expansion tank: volume"][-2]
 
 
 def test_failures_carry_the_numbers_of_the_study(sealed: Basis) -> None:
@@ -82,7 +82,7 @@ def test_what_is_not_given_is_an_open_item_with_a_line(sealed: Basis) -> None:
 
 def test_an_open_circuit_changes_ratings_cautions_and_diagram(sealed: Basis, vented: Basis) -> None:
     rows = rows_of(vented, "part")
-    assert not any("expansion vessel" in part or "fill pressure" in part for part in rows)
+    assert not any("expansion tank" in part or "fill pressure" in part for part in rows)
     grown = vented.signed.needs.content_m3 * vented.signed.needs.swell_share / GALLON_M3
     assert rows["open tank: room over the cold water"][1] == f"at least {grown:.1f} gal"
     assert rows["open tank: highest temperature"][2] == "pass"
@@ -176,7 +176,7 @@ def test_every_figure_signed_is_of_the_tank_that_is_drawn(own_tank: Basis) -> No
     assert not re.search(r"\b80 gal", first)
     rows = rows_of(own_tank, "part")
     assert rows["tank: temperature"][1] == "at least 180.0 °F"
-    needed = gallons(rows["expansion vessel: volume"][1], "at least")
+    needed = gallons(rows["expansion tank: volume"][1], "at least")
     grown = signed.needs.swell_share * signed.needs.content_m3 / GALLON_M3
     # closed diaphragm tank of the ASHRAE Handbook by hand: growth over 1 − (12 + 14.7)/(30 − 5 + 14.7)
     assert needed == pytest.approx(grown / (1 - 26.7 / 39.7), rel=0.01)
@@ -205,13 +205,13 @@ def test_the_option_to_sign_is_asked_for_and_the_others_are_drawn_on_the_sheet(o
 
 
 def test_the_sizes_an_inspector_asks_for_are_of_the_sizes_entered(own_tank: Basis) -> None:
-    """A gas boiler of 60 kBtu/h on the tank of 500 gal; the electric boiler of 16 kW at 99 % on 240 V takes 84.2 A, 90 A."""
+    """A propane boiler of 60 kBtu/h on the tank of 500 gal; the electric boiler of 16 kW at 99 % on 240 V takes 84.2 A, 90 A."""
     block = next(one for one in inspect_pages(own_tank) if isinstance(one, Table) and "by which rule" in one.headings)
     rows = {row[0]: row[1:] for row in block.rows}
-    assert rows["Gas boiler: gas pipe"][0].endswith("steel")
-    assert "Gas boiler: vent category" in rows
-    assert rows["Gas boiler: relief valve of its own"][0] == "30 psi, 60 kBtu/h or more"
-    assert "to be confirmed by" in rows["Gas boiler: first-stage regulator"][0]
+    assert rows["Propane boiler: gas pipe"][0].endswith("steel")
+    assert "Propane boiler: vent category" in rows
+    assert rows["Propane boiler: relief valve of its own"][0] == "30 psi, 60 kBtu/h or more"
+    assert "to be confirmed by" in rows["Propane boiler: first-stage regulator"][0]
     assert (
         float(rows["expansion tank"][0].split()[0]) >= gallons(f"at least {rows['expansion tank'][1]}", "at least") > 40
     )

@@ -69,7 +69,7 @@ def test_much_fuel_comes_back_as_it_was_typed(gallons: int) -> None:
     found = scaled_to_use(begin, f"{gallons} gal", hot_water=False, weather=WEATHER, system="us", files=FILES)
     now = simulate(case_from(begin(rate=found.keys("us"))), WEATHER).options[0]
     assert now.sources[0].input_j / PROPANE_J_M3 / GALLON_M3 == pytest.approx(gallons, rel=0.01)
-    assert "if Propane gives" in found.words
+    assert "Propane turns 9" in found.words
 
 
 def test_ten_times_the_fuel_of_such_a_house_is_asked_about() -> None:

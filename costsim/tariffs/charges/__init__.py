@@ -12,7 +12,7 @@ from costsim.tariffs.charges.base import KINDS, BillLine, Charge, FuelUnits, Ite
 from costsim.tariffs.charges.delivery import Delivery
 from costsim.tariffs.charges.demand import DemandCharge, billed_peaks_w
 from costsim.tariffs.charges.energy import Block, Period
-from costsim.tariffs.charges.tariff import Tariff, hourly_rows, meter_hours, period_shares, scaled_tariff
+from costsim.tariffs.charges.tariff import Tariff, due_by_use, hourly_rows, meter_hours, period_shares, scaled_tariff
 from costsim.units.fields import add_tags
 
 __all__ = [
@@ -31,6 +31,7 @@ __all__ = [
     "Usage",
     "billed_peaks_w",
     "charge_union",
+    "due_by_use",
     "hourly_rows",
     "meter_hours",
     "period_shares",

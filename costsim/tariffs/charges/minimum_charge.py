@@ -25,6 +25,7 @@ class MinimumCharge(OnLines):
 
     example: ClassVar[dict[str, Any]] = {"kind": "minimum", "amount": "0.39 $/day"}
     kind: Literal["minimum"] = "minimum"
+    due_unused: ClassVar[bool] = True
     stage: ClassVar[int] = MINIMUM
     amount_money: Annotated[
         Quantity,

@@ -300,3 +300,16 @@ def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:
         minimum_use_price_per_j=tariff.missing_use_price_per_j * factor,
         energy_factor=tariff.energy_factor * factor,
     )
+
+
+def due_by_use(tariff: Tariff) -> Tariff:
+    """The same service without what is due whether or not anything is used: fixed and standing charges, rent and minimums."""
+    return replace(
+        tariff,
+        fixed_per_month=0.0,
+        minimum_bill_per_month=0.0,
+        minimum_use_j=0.0,
+        minimum_use_fee=0.0,
+        rent_per_year=0.0,
+        extra=tuple(one for one in tariff.extra if not one.due_unused),
+    )

@@ -1,0 +1,127 @@
+"""The fifth question: what each service charges, with fixed charges and cheaper hours."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.asked import asked, charges_of
+from costsim.dashboard.field_text import as_shown
+from costsim.dashboard.quantity_entry import Form
+from costsim.errors import InputError
+from costsim.study.prices import PricePeriod, fuel_of
+from costsim.units.calendar_words import clock_window
+from costsim.units.fields import QuantityField, build, in_words
+from costsim.units.reading import Reading
+from costsim.views.templates import EXAMPLE_PRICES, example_price, example_words
+from costsim.words import tr
+
+PRICE = QuantityField("price", "Energy price", at_least=0)
+DAYS = {"every day": "Every day", "Mon-Fri": "Monday to Friday"}
+NIGHT = "22:00-06:00"
+
+
+@dataclass(slots=True)
+class Services:
+    """Energy prices by price table, and what else is to stand in these tables."""
+
+    prices: dict[str, Reading] = field(default_factory=dict)
+    tables: dict[str, dict[str, Any]] = field(default_factory=dict)
+    windows: list[str] = field(default_factory=list)
+    """Cheaper hours of electricity; empty where there are none."""
+
+    def readings(self) -> list[Reading]:
+        """All answers, for what must be corrected."""
+        return list(self.prices.values())
+
+    def texts(self) -> dict[str, str]:
+        """Energy prices that were typed, as a study holds them."""
+        return {key: one.text for key, one in self.prices.items() if key != "cheap"}
+
+
+def ask_prices(keys: Sequence[str], form: Form) -> Services:
+    """Draw the question for the price tables that the options need."""
+    found = Services()
+    st.caption(
+        tr("What the bill says. Fixed charges may follow: {one}.", one=f"14.5c + {form.currency}12/month")
+        if form.currency in ("$", "€")
+        else tr("What the bill says. Fixed charges may follow.")
+    )
+    for start in range(0, len(keys), 3):
+        for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
+            with column:
+                found.prices[key] = _price(key, form)
+            found.tables[key] = dict(charges_of(f"start/price/{key}", form.currency))
+    if "electricity" in keys:
+        _cheaper_hours(found, form)
+    return found
+
+
+def _price(key: str, form: Form) -> Reading:
+    example, fuel = example_price(key, form.system, form.currency), fuel_of(key, EXAMPLE_PRICES[key]) or key
+    reading = asked(
+        tr("{fuel} price", fuel=tr(in_words(key))),
+        f"start/price/{key}",
+        PRICE,
+        form,
+        as_shown(example, form.system),
+        fuel,
+        charges=True,
+    )
+    if not reading.text:
+        words = example_words(key, form.system, form.currency)
+        st.caption(state.literal(tr("Empty: {example_words}, an example.", example_words=words)))
+    elif "fixed" in EXAMPLE_PRICES[key] and not charges_of(f"start/price/{key}", form.currency):
+        st.caption(
+            state.literal(
+                tr(
+                    "With {fixed} of fixed charge, an example; write + {coin}0/month behind the price if you pay none.",
+                    fixed=example_words(key, form.system, form.currency).partition(" + ")[2],
+                    coin=form.currency,
+                )
+            )
+        )
+    return reading
+
+
+def _cheaper_hours(found: Services, form: Form) -> None:
+    """Whether electricity is cheaper at some hours, when, and what it costs then."""
+    if not st.checkbox(tr("My utility has cheaper hours for electricity"), key="start/cheap"):
+        return
+    left, middle, right = st.columns(3)
+    with left:
+        price = asked(tr("Price in the cheaper hours"), "start/cheap_price", PRICE, form, "9c", "electricity")
+    typed = str(
+        middle.text_input(
+            tr("Cheaper hours"), key="start/cheap_hours", placeholder=tr("such as {example}", example="10 pm to 6 am")
+        )
+        or NIGHT
+    )
+    days = str(
+        right.selectbox(tr("On these days"), list(DAYS), format_func=lambda one: tr(DAYS[one]), key="start/cheap_days")
+    )
+    windows = [clock_window(part.strip()) for part in typed.split(",") if part.strip()]
+    period = {"name": tr("Cheaper hours"), "energy": price.text, "windows": windows}
+    period |= {"days": days} if days != "every day" else {}
+    try:
+        build(PricePeriod, period | {"energy": price.text or f"0.1 {form.currency}/kWh"})
+    except InputError:
+        middle.error(
+            state.literal(
+                tr("“{typed}” is not understood; write it like {example}.", typed=typed, example="10 pm to 6 am")
+            )
+        )
+        found.prices["cheap"] = Reading("", "wrong")
+        return
+    middle.caption(state.literal(tr("Read as {text}.", text=", ".join(windows))))
+    if not price.text:
+        found.prices["cheap"] = Reading("", price.question or "missing")
+        left.caption(tr("Enter the cheaper price."))
+        return
+    found.prices["cheap"] = price
+    found.windows = windows
+    found.tables.setdefault("electricity", {})["period"] = [period]

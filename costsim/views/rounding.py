@@ -1,0 +1,52 @@
+"""How figures are rounded for people: one rule for a year's money, one for money over the years, and parts that add up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+
+def money(value: float, currency: str) -> str:
+    """Write money without cents, which a forecast does not have.
+
+    Examples
+    --------
+    >>> money(1234.5, "$"), money(-20.0, "€")
+    ('$1,234', '-€20')
+    """
+    rounded = round(value)
+    return f"{'-' if rounded < 0 else ''}{currency}{abs(rounded):,}"
+
+
+def round_money(value: float) -> float:
+    """Round to what a forecast of a year's heating is worth: two figures, and nothing below ten.
+
+    Examples
+    --------
+    >>> round_money(312.0), round_money(1234.0), round_money(4.0)
+    (310.0, 1200.0, 0.0)
+    """
+    if abs(value) < 10:
+        return 0.0
+    step = 10.0 ** max(1, len(str(int(abs(value)))) - 2)
+    return round(value / step) * step
+
+
+def over_money(value: float, coin: str, like: float = 0.0) -> str:
+    """An amount over the years to three figures, or to the place of one it is told `like`, so that a difference agrees."""
+    step = 10.0 ** max(0, len(str(int(abs(like or value)))) - 3)
+    return money(round(value / step) * step, coin)
+
+
+def whole_parts(values: Sequence[float]) -> list[int]:
+    """Parts in whole units of money that add up to their total in whole units.
+
+    Examples
+    --------
+    >>> whole_parts([655.5, 11.4, 43.4]), sum(whole_parts([655.5, 11.4, 43.4]))
+    ([656, 11, 43], 710)
+    """
+    floors = [math.floor(value) for value in values]
+    left = round(sum(values)) - sum(floors)
+    order = sorted(range(len(values)), key=lambda at: floors[at] - values[at])
+    return [floor + (at in order[:left]) for at, floor in enumerate(floors)]

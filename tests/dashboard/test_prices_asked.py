@@ -1,0 +1,69 @@
+"""The fifth question: fixed charges behind a price, cheaper hours, and what replacing today's heating costs."""
+
+from __future__ import annotations
+
+import pytest
+from dashboard.app import opened, press, said
+
+from costsim.units.price_words import price_and_charges
+
+
+@pytest.mark.parametrize(
+    ("typed", "charges"),
+    [
+        ("$2.40/gal + $120/yr tank rent", {"rent": "120 $/year"}),
+        ("14.5c + $12/month", {"fixed": "12 $/month"}),
+        ("19.4 cents + $18.50/month", {"fixed": "18.5 $/month"}),
+        ("$2.79/gal plus 1,200 dollars a year", {"rent": "1200 $/year"}),
+        ("$2.79/gal + $5 a month and $60/year", {"fixed": "5 $/month", "rent": "60 $/year"}),
+        ("$2.79/gal", {}),
+        ("$2.79/gal + tax", None),
+    ],
+)
+def test_fixed_charges_are_read_behind_a_price(typed: str, charges: dict[str, str] | None) -> None:
+    assert price_and_charges(typed, "$")[1] == charges
+
+
+def test_rent_cheaper_hours_and_a_new_boiler_reach_the_study_and_come_back() -> None:
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/now"] = "propane"
+    app.session_state["start/considered"] = ["heat_pump", "off_peak_propane"]
+    app.session_state["start/cheap"] = True
+    app.run()
+    for key, text in {
+        "start/area": "1,850 sq ft",
+        "start/price/propane": "$2.40/gal + $120/yr tank rent",
+        "start/price/electricity": "14.5c + $12/month",
+        "start/cheap_price": "9c",
+        "start/cheap_hours": "6 o'clock",
+        "start/quote/heat_pump": "$19,500 - $3,000",
+        "start/size/heat_pump": "4",
+        "start/renew": "$8,900",
+    }.items():
+        app.text_input(key=key).set_value(text)
+    app.run()
+    assert "Read as $2.40/gal + $120/year." in said(app)
+    assert "Read as $0.145/kWh + $12/month." in said(app)
+    assert "Read as $16,500" in said(app)
+    assert any("6 o'clock" in one.value for one in app.error)
+    press(app, "Show my answer")
+    assert "First correct:" in said(app)
+    app.text_input(key="start/cheap_hours").set_value("10 pm to 6 am")
+    app.number_input(key="start/renew_years").set_value(5)
+    app.run()
+    assert "Read as 22:00-06:00." in said(app).replace("\u2060", "")
+    app.session_state["start/size/heat_pump/answer"] = "48 kBtu/h"
+    app.run()
+    press(app, "Show my answer")
+    data = app.session_state["typed"]
+    assert data["prices"]["propane"] == {"energy": "2.40 $/gal", "rent": "120 $/year"}
+    electricity = data["prices"]["electricity"]
+    assert (electricity["energy"], electricity["fixed"]) == ("0.145 $/kWh", "12 $/month")
+    assert electricity["period"] == [{"name": "Cheaper hours", "energy": "0.09 $/kWh", "windows": ["22:00-06:00"]}]
+    options = {one["name"]: one for one in data["option"]}
+    assert (options["Propane"]["replacement"], options["Propane"]["replacement_year"]) == ("8900 $", 5)
+    assert options["Heat pump with electric backup"]["first_cost"].startswith("16500")
+    assert options["Heat pump with electric backup"]["source"][0]["outputs"][-1] == "48 kBtu/h"
+    night = options["Propane beside off-peak electric"]["source"][0]
+    assert night["windows"] == ["22:00-06:00"]
