@@ -155,7 +155,7 @@ def test_waiting_in_the_cold_saves_nothing() -> None:
     """Today's 2 kW leave the house cold: nothing is said of a year more with them."""
     data = demo()
     data["option"][0] |= {"today": True, "source": [{"kind": "electric", "output": "2 kW"}]}
-    data["uncertainty"] = {"scenarios": 20}
+    data["uncertainty"] = {"scenarios": 100}
     case = case_from(data)
     weather = load_weather(case)
     found = decide(case, weather, life_cycle(case, simulate(case, weather))[0])
