@@ -26,6 +26,13 @@ _KINDS = (
     *((begin, "is a picture", _TYPED) for begin in (b"\xff\xd8\xff", b"\x89PNG", b"GIF8", b"II*\x00", b"MM\x00*")),
     (b"\xd0\xcf\x11\xe0", "is a workbook or letter of the old kind", "open it and save the sheet of readings as CSV"),
     (b"{\\rtf", "is a letter", "save the table as CSV"),
+    *(
+        (begin, "is a grid of netCDF, HDF5 or GRIB", "ask the service for the one place, as CSV")
+        for begin in (b"CDF\x01", b"CDF\x02", b"\x89HDF", b"GRIB")
+    ),
+    (b"PAR1", "is Parquet", "save the table as CSV"),
+    (b"7z\xbc\xaf", "is packed as 7z", "unpack it and give the file inside"),
+    (b"Rar!", "is packed as RAR", "unpack it and give the file inside"),
 )
 _HTML = re.compile(rb"<(?:!doctype\s+html|html|head|body|table|meta|style)[\s>]", re.IGNORECASE)
 _SHEET = "[Content_Types].xml"

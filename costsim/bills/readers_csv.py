@@ -190,22 +190,23 @@ def _read(
 
 
 _PAYMENT = re.compile(
-    r"\b(payment|thank you|autopay|deposit|refund|fee|surcharge|tax|rent|service|zahlung|paiement|pago|betaling)\b",
+    r"\b(payment|thank you|autopay|deposit|refund|fee|surcharge|tax|tank rent|zahlung|paiement|pago|betaling)\b",
     re.IGNORECASE,
 )
 
 
 def _drop_payments(table: Table) -> None:
-    """Leave out rows of an account's history that tell a payment and no use."""
-    others = [at for at in range(len(table.headings)) if at not in table.places.values()]
-    amounts = table.column("amount")
-    gone = [
-        not amounts[i] and any(_PAYMENT.search(row[at][:60]) for at in others if at < len(row))
-        for i, row in enumerate(table.rows)
-    ]
-    if any(gone) and not all(gone):
-        table.notes.append(f"{sum(gone)} rows of payments and fees, without use, are left out")
-        table.keep([i for i, one in enumerate(gone) if not one])
+    """Leave out rows of an account's history that tell a payment or a fee and no use, by words that no row with a use has."""
+    used, gone = [bool(cell) for cell in table.column("amount")], set[int]()
+    if all(used):
+        return
+    for at in set(range(len(table.headings))) - set(table.places.values()):
+        told = [bool(_PAYMENT.search(cell[:60])) for cell in table.at(at)]
+        if not any(one and use for one, use in zip(told, used, strict=True)):
+            gone |= {i for i, one in enumerate(told) if one}
+    if gone and len(gone) < len(used):
+        table.notes.append(f"{len(gone)} rows of payments and fees, without use, are left out")
+        table.keep([i for i in range(len(used)) if i not in gone])
 
 
 def _only_rises(table: Table, times: Times, amounts: Floats) -> bool:

@@ -102,6 +102,13 @@ def unzipped(raw: bytes, file: str) -> list[tuple[str, bytes]]:
     found: list[tuple[str, bytes]] = []
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
+            names = set(archive.namelist())
+            for mark, what in (
+                ("content.xml", "is a sheet of OpenDocument"),
+                ("Index/Document.iwa", "is a sheet of Numbers"),
+            ):
+                if mark in names:
+                    raise InputError(Fault("", what, "export it as CSV or as an Excel workbook (.xlsx)", file))
             members = [one for one in archive.infolist() if not one.is_dir() and _is_wanted(one.filename)]
             if len(members) > MOST_MEMBERS:
                 what = f"holds {len(members):,} files"

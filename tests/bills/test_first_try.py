@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import zipfile
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -172,6 +173,14 @@ def test_a_workbook_and_a_page_saved_as_one_are_read() -> None:
     np.testing.assert_allclose(found.energy_j, np.array(USE[:23]) * KWH_J)
 
 
+def packed_as(name: str) -> bytes:
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as packed:
+        packed.writestr("mimetype", "x")
+        packed.writestr(name, "<a/>")
+    return stream.getvalue()
+
+
 @pytest.mark.parametrize(
     ("raw", "words"),
     [
@@ -182,6 +191,9 @@ def test_a_workbook_and_a_page_saved_as_one_are_read() -> None:
         (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500), "is a workbook or letter of the old kind; open it and save"),
         (b'{"usage":[{"date":"2024-01-01","kwh":12.3}]}', "is JSON, which is not read; download it as CSV"),
         (b"<!DOCTYPE html><html><body>Please log in</body></html>", "is a web page without a table of readings, as where the sign-in has run out; sign"),
+        (b"\x89HDF\r\n\x1a\n" + bytes(90), "is a grid of netCDF, HDF5 or GRIB; ask the service for the one place, as CSV"),
+        (packed_as("content.xml"), "is a sheet of OpenDocument; export it as CSV or as an Excel workbook (.xlsx)"),
+        (packed_as("Index/Document.iwa"), "is a sheet of Numbers; export it as CSV"),
         (b"PK\x03\x04" + b"\x00" * 26 + b"[Content_Types].xml", "is a workbook that cannot be read (BadZipFile); open it and save the sheet"),
     ],
 )  # fmt: skip
@@ -190,7 +202,6 @@ def test_what_is_no_table_is_called_by_its_name(raw: bytes, words: str) -> None:
 
 
 def test_a_workbook_that_unpacks_without_end_or_declares_entities_is_refused() -> None:
-    import zipfile
 
     for name, content, words in (
         ("xl/worksheets/sheet1.xml", b"<x>" + b" " * 30_000_000, "unpacks to more"),
@@ -204,7 +215,6 @@ def test_a_workbook_that_unpacks_without_end_or_declares_entities_is_refused() -
 
 
 def test_a_workbook_keeps_months_as_their_first_days_and_may_lie_in_a_zip() -> None:
-    import zipfile
 
     raw = book(["Month", "Usage (kWh)"], *([month, use] for month, use in zip(MONTHS, USE, strict=True)))
     stream = io.BytesIO()

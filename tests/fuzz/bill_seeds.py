@@ -11,6 +11,7 @@ from pathlib import Path
 
 import openpyxl
 from bills.espi import feed, meter, prefixed, reading
+from bills.test_strangers import TOLD
 
 START_S = 1577854800  # 1 January 2020, midnight in New York
 HOUR_S = 3600
@@ -18,7 +19,7 @@ HOUR_S = 3600
 
 @functools.cache
 def bills() -> list[bytes]:
-    """The built-in table, and deliveries with semicolons and decimal commas."""
+    """The built-in table, deliveries with semicolons and decimal commas, and what strangers download."""
     sample = (Path(str(resources.files("costsim"))) / "demos" / "lantern_bills.csv").read_bytes()
     fills = "Lieferdatum;Menge Flüssiggas [L]\n" + "".join(
         f"0{m}.1{m}.202{y};{500 + m},5\n" for y in range(3) for m in range(1, 8, 2)
@@ -28,6 +29,7 @@ def bills() -> list[bytes]:
         fills.encode("latin-1"),
         b"date,kWh,read type\n2023-01-05,1,A\n2023-02-04,812,E\n2023-03-06,640,A\n",
         *readings(),
+        *(raw if isinstance(raw, bytes) else raw.encode() for raw, *_ in TOLD.values()),
     ]
 
 

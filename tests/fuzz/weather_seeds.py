@@ -11,6 +11,7 @@ from random import Random
 import numpy as np
 from weather.layouts import hours, plain_table, truth
 from weather.services import SERVICES, daily_tables, pvgis_tmy, random_download, read_again
+from weather.test_strangers import DAILY, HOURLY
 
 from costsim.bills.temperatures import read_temperatures
 from costsim.errors import Fault, InputError
@@ -24,7 +25,35 @@ def downloads() -> list[bytes]:
     days = np.arange("2020-12-20", "2021-01-09", dtype="datetime64[D]")
     hourly = [service.write(hours("2021-01-01", 48), truth(48)).raw for service in SERVICES]
     daily = [written.raw for written in daily_tables(days, np.linspace(-9.0, 9.0, len(days))).values()]
-    return [*hourly, *daily, pvgis_tmy(truth())[:4000], plain_table(hours("2021-01-01", 48), truth(48))]
+    strange = [raw if isinstance(raw, bytes) else raw.encode() for raw, _ in HOURLY.values()]
+    dialects = [b"\n".join(raw.split(b"\n")[:60]) for raw in strange if raw[:1] != b"{"]
+    dialects += [b"\n".join(text.encode().split(b"\n")[:60]) for text in DAILY.values()]
+    return [
+        *dialects,
+        *json_downloads(),
+        *hourly,
+        *daily,
+        pvgis_tmy(truth())[:4000],
+        plain_table(hours("2021-01-01", 48), truth(48)),
+    ]
+
+
+def _json(found: object) -> bytes:
+    return json.dumps(found).encode()
+
+
+def json_downloads() -> list[bytes]:
+    """Two days of each service that gives JSON."""
+    times = [f"2021-01-0{day}T{hour:02}:00" for day in (1, 2) for hour in range(24)]
+    values = [hour / 10 for hour in range(48)]
+    compact = [time.replace("-", "").replace("T", ":").replace(":00", "00") for time in times]
+    return [
+        _json({"latitude": 47, "longitude": 12, "elevation": 4, "utc_offset_seconds": 0, "hourly": {"time": times, "temperature_2m": values}}),
+        _json({"inputs": {"location": {"latitude": 4, "longitude": 5, "elevation": 6}},
+                    "outputs": {"hourly": [{"time": t, "T2m": v, "H_sun": 0} for t, v in zip(compact, values, strict=True)]}}),
+        _json({"geometry": {"coordinates": [1, 2, 3]},
+                    "properties": {"parameter": {"T2M": {t[:8] + t[9:11]: v for t, v in zip(compact, values, strict=True)}}}}),
+    ]  # fmt: skip
 
 
 def read_download(raw: bytes, _: Path) -> object:
