@@ -27,7 +27,7 @@ from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import BTU_J
 from costsim.views import charts
-from costsim.views.homes_totals import group_rows, look_note, look_rows, remark_lines, total_rows
+from costsim.views.homes_totals import group_rows, look_note, look_rows, remark_lines, slow_line, total_rows
 from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, today_lines, unmet_home_rows
 from costsim.weather import Weather
 from costsim.words import tr
@@ -56,7 +56,9 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
         tr(
             "Upload a table with one row per home. Head each column with what it holds and its unit, such as Address,"
             " Number of homes, Floor area [{area}], Heat loss [{load}] or Electricity price [{price}]: each replaces that value"
-            " of this study, and everything else stays as it is. Any other value goes by its key, such as option[2].source[1].area [m2].",
+            " of this study, and everything else stays as it is. Any other value goes by its key, such as option[2].source[1].area"
+            " [{area}]. Columns of your own, such as Utility or Year built, are kept with the results and can give totals by group;"
+            " Heating today names what heats each home now. An empty cell takes the study's value.",
             area="ft2" if system == "us" else "m2",
             load="kBtu/h" if system == "us" else "kW",
             price=f"{case.currency}/kWh",
@@ -196,14 +198,8 @@ def _show(summary: dict[str, Any]) -> None:
         for line in today_lines(summary):
             say(line)
         table(*shift_rows(summary))
-    if summary["computed_one_by_one_because_of"]:
-        names = ", ".join(key_title(one) for one in summary["computed_one_by_one_because_of"])
-        say(
-            tr(
-                "Computed home by home, which takes longer: {slow} cannot be computed for many homes at once.",
-                slow=names,
-            )
-        )
+    if slow_line(summary):
+        say(slow_line(summary))
     plain = {key: value for key, value in summary.items() if key not in ("files", "note")}
     st.download_button(tr("These figures as JSON"), json.dumps(plain, indent=2), "summary.json", "application/json")
 

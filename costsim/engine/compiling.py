@@ -42,18 +42,32 @@ def use_whole_vectors() -> None:
 use_whole_vectors()
 
 
-class Part(Compiler):  # type: ignore[misc]
-    """Compiles what is put into others, and leaves it to them to look for the best code: they see what it is used for."""
+class _Passes(Compiler):  # type: ignore[misc]
+    """Compiles with passes of its own: level, vectors of loops, and vectors of what stands in a row, as loops over lanes come to."""
+
+    passes: tuple[int, int, int]
 
     def compile_extra(self, function: Any) -> Any:
-        """Compile with few passes; numba's lock is held, and what calls this is compiled after it."""
+        """Compile; numba's lock is held, and what calls this is compiled after it."""
         chosen: Any = config
-        before = chosen.OPT, chosen.LOOP_VECTORIZE
-        chosen.OPT, chosen.LOOP_VECTORIZE = 1, 0
+        before = chosen.OPT, chosen.LOOP_VECTORIZE, chosen.SLP_VECTORIZE
+        chosen.OPT, chosen.LOOP_VECTORIZE, chosen.SLP_VECTORIZE = self.passes
         try:
             return super().compile_extra(function)
         finally:
-            chosen.OPT, chosen.LOOP_VECTORIZE = before
+            chosen.OPT, chosen.LOOP_VECTORIZE, chosen.SLP_VECTORIZE = before
+
+
+class Part(_Passes):
+    """Compiles what is put into others, and leaves it to them to look for the best code: they see what it is used for."""
+
+    passes = 1, 0, 0
+
+
+class Whole(_Passes):
+    """Compiles what is called."""
+
+    passes = 3, 1, 1
 
 
 def compiled(function: Function) -> Function:
@@ -75,9 +89,9 @@ def compiled(function: Function) -> Function:
     anew in each process. A cache that cannot be read is thrown away; one that cannot be written is done without.
     """
     try:
-        made = numba.njit(cache=True, **_HOW)(function)
+        made = numba.njit(cache=True, pipeline_class=Whole, **_HOW)(function)
     except RuntimeError:  # numba found no place for its cache
-        return numba.njit(**_HOW)(function)  # type: ignore[no-any-return]
+        return numba.njit(pipeline_class=Whole, **_HOW)(function)  # type: ignore[no-any-return]
     _heal(getattr(made, "_cache", None))
     return made  # type: ignore[no-any-return]
 

@@ -27,7 +27,7 @@ from costsim.engine.layout import COLD_K, DEMAND, FIRST, FLOOR_LIMIT, ROOM, SECO
 
 ANY: Final = -1
 SPACE: Final = WORK * WIDTH
-PARTS = ("layout", "access", "balance", "layered", "ledger")
+PARTS = ("compiling", "layout", "access", "balance", "layered", "ledger")
 
 
 def _stamp() -> int:

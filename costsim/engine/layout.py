@@ -188,8 +188,9 @@ LANES: Final = OWN + SLOTS * LANE_SCALARS
     COLD_C,
     HOT,  # share of the tank that is hot
     KEPT,  # what own generation covers, W
+    STEPPED,  # electricity of the hour in whole steps of the sum of all lanes
     FUEL,  # by slot, J
-) = range(LANES, LANES + 17)
+) = range(LANES, LANES + 18)
 HEAT: Final = FUEL + SLOTS  # by slot
 USED: Final = HEAT + SLOTS  # by slot
 AUXILIARY: Final = USED + SLOTS  # of pumps and fans

@@ -156,16 +156,22 @@ def note_uses(w: Any, lane: int, wanted: Any, used: Any) -> None:
 
 @inline
 def keep_inputs(w: Any, lane: int, inputs: Any, fans: Any, duty: Any) -> None:
-    """Hold the hour's electricity and fuel for the meters, standby with it."""
+    """Hold the hour's electricity and fuel for the meters, standby with it, and its electricity in steps for the sum of all lanes."""
     first, second, third = (
         access.billed_of(w, FIRST, lane),
         access.billed_of(w, SECOND, lane),
         access.billed_of(w, THIRD, lane),
     )
-    access.keep_input(w, 0, lane, inputs[0] * first.factor + first.standby)
-    access.keep_input(w, 1, lane, inputs[1] * second.factor + second.standby)
-    access.keep_input(w, 2, lane, inputs[2] * third.factor + third.standby)
-    access.keep_auxiliary(w, lane, fans + access.pumps_of(w, lane).pump * duty)
+    used_0, used_1 = inputs[0] * first.factor + first.standby, inputs[1] * second.factor + second.standby
+    used_2, auxiliary = inputs[2] * third.factor + third.standby, fans + access.pumps_of(w, lane).pump * duty
+    access.keep_input(w, 0, lane, used_0)
+    access.keep_input(w, 1, lane, used_1)
+    access.keep_input(w, 2, lane, used_2)
+    access.keep_auxiliary(w, lane, auxiliary)
+    # here, among all that a lane does, it is made for all lanes at once; among the meters one after the other
+    watts, steps = first.electric * used_0 + second.electric * used_1, access.pumps_of(w, lane).steps
+    watts = watts + third.electric * used_2 + auxiliary
+    access.keep_stepped(w, lane, np.rint(watts * steps) if steps > 0.0 else 0.0)
 
 
 @inline
@@ -207,14 +213,7 @@ def meter(
     if power.shape[0] > 0:
         steps = np.int64(0)
         for lane in range(width):
-            electric_0, electric_1, electric_2 = (
-                access.billed_of(w, 0, lane).electric,
-                access.billed_of(w, 1, lane).electric,
-                access.billed_of(w, 2, lane).electric,
-            )
-            used = access.inputs_now(w, lane)
-            watts = electric_0 * used.now_0 + electric_1 * used.now_1 + electric_2 * used.now_2 + used.auxiliary_now
-            steps += np.int64(np.rint(watts * access.pumps_of(w, lane).steps))
+            steps += np.int64(w[STEPPED * WIDTH + lane])
         power[t] += steps
     if free.shape[0] > 0:
         t0, t1, t2, t3 = takers[s0], takers[s1], takers[s2], takers[takers.shape[0] - 1]

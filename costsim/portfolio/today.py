@@ -12,6 +12,7 @@ from costsim.portfolio.own_columns import TODAY, plain_words
 from costsim.portfolio.plan import COST, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.quantiles import ExactSum, quantiles_of
 from costsim.portfolio.store import Store
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -134,7 +135,7 @@ def _of_value(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
     wanted = " ".join(text.lower().replace("_", " ").split())
     wanted = _SAME.get(wanted, wanted)
     if not wanted:
-        return NOT_KNOWN, "is empty"
+        return NOT_KNOWN, tr("is empty")
     for at, ready in enumerate(recipe.options):
         if ready.option.name.lower() == text.lower():
             return at, ""
@@ -150,7 +151,5 @@ def _of_value(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
     if len(fits) == 1 or len(today) == 1:
         return (fits if len(fits) == 1 else today)[0], ""
     names = ", ".join(recipe.options[at].option.name for at in fits)
-    return (
-        NOT_KNOWN,
-        f"fits several options ({names}); write the name of one" if fits else "no option of the study is that",
-    )
+    several = tr("fits several options ({names}); write the name of one", names=names)
+    return NOT_KNOWN, several if fits else tr("no option of the study is that")

@@ -168,9 +168,11 @@ def harmless(text: str) -> str:
 def homes_csv(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], system: str) -> str:
     """Every home with its totals, in the reader's units, for a spreadsheet; at most `MOST_LISTED` homes."""
     stream, written = io.StringIO(), 0
-    out = csv.writer(stream, lineterminator="\n")
+    out = csv.writer(stream, lineterminator="")
     scaled = [_heading(recipe, name, system) for name in recipe.columns]
     out.writerow([*FIRST, *map(harmless, store.kept), *(harmless(name) for name, _ in scaled)])
+    line = ",%.10g" * len(scaled) + "\n"
+    stream.write("\n")
     scales = np.array([scale for _, scale in scaled])[:, None]
     for number in numbers:
         texts = store.texts(("home", *store.kept), number)
@@ -180,7 +182,8 @@ def homes_csv(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], syste
             values[0].tolist(), weights.tolist(), zip(*texts, strict=True), cells, strict=True
         ):
             home, *kept = (harmless(word) for word in words)
-            out.writerow([int(row), home, f"{weight:.10g}", *kept, *(f"{one:.10g}" for one in figures)])
+            out.writerow([int(row), home, f"{weight:.10g}", *kept])
+            stream.write(line % tuple(figures))
             written += 1
             if written >= MOST_LISTED:
                 return stream.getvalue()

@@ -321,7 +321,9 @@ def _own_generation(common: LoweredStudy) -> list[Assumption]:
 
 def _there_anyway(common: LoweredStudy) -> list[Assumption]:
     """Services whose fixed charges are no cost of heating, and those whose are, in one row."""
-    case, anyway, heating = common.case, [], []
+    case = common.case
+    anyway: list[str] = []
+    heating: list[str] = []
     for key, price in case.prices.items():
         tariff = price.tariff(key)
         if due_by_use(tariff) != tariff and not (key == "electricity" and case.other_electricity_known):

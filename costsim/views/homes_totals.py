@@ -36,6 +36,27 @@ def read_lines(summary: Mapping[str, Any]) -> list[str]:
     )
 
 
+def slow_line(summary: Mapping[str, Any]) -> str:
+    """Why homes are computed one by one, in plain words; empty where they are not."""
+    slow = summary["computed_one_by_one_because_of"]
+    if not slow:
+        return ""
+    columns = {one["key"]: one["column"] for one in summary["read"]}
+    known = {
+        "option.tank": tr("an option has a tank of its own"),
+        "option.floor": tr("an option has a floor of its own"),
+        "house.zone": tr("zones name their loops"),
+        "house.zone.area": tr("zones go by floor area, which is a column"),
+        "use": tr("a use comes after the house"),
+        "solar_electric": tr("the house generates its own electricity"),
+        "floor.layout": tr("floor loops are laid for the load"),
+        "option.source.charging": tr("a store is charged by forecast"),
+        "house.solar_aperture": tr("the weather tells no sun on windows"),
+    }
+    whys = [tr("the column {column}", column=columns[one]) if one in columns else known.get(one, one) for one in slow]
+    return tr("Computed home by home, which takes longer: {why}.", why="; ".join(whys))
+
+
 def remark_lines(summary: Mapping[str, Any]) -> list[str]:
     """What a planner must know before the figures: columns that change nothing, empty cells, sizes that are the same everywhere."""
     lines = [

@@ -7,7 +7,6 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TextIO
 
-from costsim.portfolio.headings import key_title
 from costsim.views.homes_totals import (
     NONE,
     Table,
@@ -17,6 +16,7 @@ from costsim.views.homes_totals import (
     printed_totals,
     read_lines,
     remark_lines,
+    slow_line,
 )
 from costsim.views.tables import money, text_table
 from costsim.words import tr
@@ -103,14 +103,7 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
     if aside:
         rows = tr("1 row was") if aside == 1 else tr("{aside} rows were", aside=f"{aside:,}")
         lines.append(tr("{rows} set aside: {folder}/set_aside.csv says why.", rows=rows, folder=folder))
-    slow = summary["computed_one_by_one_because_of"]
-    if slow:
-        lines.append(
-            tr(
-                "Computed home by home, which takes longer: {slow} cannot be computed for many homes at once.",
-                slow=", ".join(key_title(one) for one in slow),
-            )
-        )
+    lines += wrapped([slow_line(summary)])
     return "\n".join(lines)
 
 

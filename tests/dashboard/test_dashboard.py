@@ -164,11 +164,20 @@ def test_a_european_study_begins_in_its_own_currency_and_units() -> None:
 def test_a_table_of_homes_is_computed_and_its_faults_told() -> None:
     app = opened("many-homes", persona="planner", study="valley_row")
     table = sample_table(read_study("valley_row"), 4600.0, "SI")
+    own = ("Utility", "A", "B", "A", "", "B")
+    table = "\n".join(f"{line},{cell}" for line, cell in zip(table.strip().split("\n"), own, strict=True))
     app.file_uploader(key="homes/files/0").set_value(("homes.csv", table.encode(), "text/csv")).run()
     assert not app.exception
     assert any("5 homes computed, 0 set aside" in one.value for one in app.text)
     assert any("a year's cost" in frame.value.columns for frame in app.dataframe)
     assert any("Design heat loss" in frame.value.get("replaces", []).__str__() for frame in app.dataframe)
+    first = next(frame.value for frame in app.dataframe if "all homes, a year" in frame.value.columns)
+    assert "CO2 metric tons" in first.columns
+    assert {one.label for one in app.get("download_button")} >= {"Totals as CSV", "Every home as CSV"}
+    app.selectbox(key="many/by").set_value("Utility").run()
+    groups = next(frame.value for frame in app.dataframe if "Utility" in frame.value.columns)
+    assert set(groups["Utility"]) == {"A", "B", "(empty)"}
+    assert len(groups) == 3 * len(read_study("valley_row").options)
     wrong = table.replace("Balance point [degC]", "Balance point")
     app.file_uploader(key="homes/files/0").set_value(("homes.csv", wrong.encode(), "text/csv")).run()
     assert not app.exception
