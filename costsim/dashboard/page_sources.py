@@ -192,8 +192,6 @@ def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -
             source["area"] = "100 ft2"
         priced_fuel(source, data.get("prices", {}))
         condense(source)
-        if source.get("fuel") == "propane":
-            source["name"] = tr("Propane boiler")
         if "output" in source:
             source["output"] = sized(load_w, 1.0, system, electric="electric" in kind)
             follow_sources({"option": [{"source": [source]}]}, load_w, system)
