@@ -8,9 +8,10 @@ import pytest
 from cases import study
 
 from costsim.errors import InputError
+from costsim.physics.expansion import en_vessel_m3
 from costsim.physics.fluids import fluid_properties
 from costsim.study.case import Case
-from costsim.study.ratings import Needs, RatingCheck, Ratings, least_fill_pa, rating_checks, vessel_volume_m3
+from costsim.study.ratings import Needs, RatingCheck, Ratings, least_fill_pa, rating_checks
 from costsim.units.fields import build
 from costsim.units.table import PSI_PA
 
@@ -103,20 +104,20 @@ def test_height_of_water_in_the_units_of_plumbers() -> None:
 
 
 def test_the_vessel_s_line_tells_what_grows_by_how_much() -> None:
-    ground = lines(TYPED)["expansion vessel: volume"].ground
-    assert ground.startswith("500 L (132 gal) that grow by 2.0 %, a reserve")  # 0.5 m³ and 2 % of the needs above
+    ground = lines(TYPED)["expansion tank: volume"].ground
+    assert ground.startswith("500 L that grow by 2.0 %, a reserve")  # 0.5 m³ and 2 % of the needs above
     assert "0.8 and 2.1 bar" not in ground
     assert (
         ground + "; the usual 12 and 30 psi (0.8 and 2.1 bar) where none is typed"
-        == lines({"fill_pressure": "1.2 bar"})["expansion vessel: volume"].ground
+        == lines({"fill_pressure": "1.2 bar"})["expansion tank: volume"].ground
     )
 
 
 def test_vessel_by_boyles_law_on_paper() -> None:
     # content 1000 L, 2 % growth, reserve 5 L; gas from 1.5 to 2.5 bar gauge: 25 L × 3.51325 / 1.0 = 87.8 L, by hand
-    found = vessel_volume_m3(content_m3=1.0, swell_share=0.02, fill_pa=1.5 * BAR, relief_pa=3 * BAR)
+    found = en_vessel_m3(content_m3=1.0, swell_share=0.02, fill_pa=1.5 * BAR, relief_pa=3 * BAR)
     assert found == pytest.approx(87.83e-3, rel=1e-3)
-    assert vessel_volume_m3(content_m3=1.0, swell_share=0.02, fill_pa=2.6 * BAR, relief_pa=3 * BAR) is None
+    assert en_vessel_m3(content_m3=1.0, swell_share=0.02, fill_pa=2.6 * BAR, relief_pa=3 * BAR) is None
 
 
 def test_water_grows_as_makers_say() -> None:

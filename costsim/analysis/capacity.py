@@ -11,20 +11,27 @@ from costsim.analysis.eligibility import CurtailmentRun, Verdict, longest_curtai
 from costsim.analysis.outages import Failure, failures
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
 from costsim.engine.water import LoopCheck
-from costsim.results.result import HOUR_S, Hourly
+from costsim.results.result import HOUR_S, Floats, Hourly
 from costsim.simulation import run_hours
+from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.weather import Weather
 
 
 @dataclass(frozen=True, slots=True)
 class SourceCapacity:
-    """Rated, derated and delivered capacity of one source [W]; `derates` says what lies between the first two, in the coldest hour."""
+    """Rated, derated and delivered capacity of one source [W]; `derates` says what lies between the first two, in the coldest hour.
+
+    `day_w` is what it gives averaged over the coldest day, `day_hours` for how many of its 24 hours; a fire's derated capacity is that
+    of a burning one.
+    """
 
     name: str
     rated_w: float
     derates: tuple[tuple[str, float], ...]
     derated_w: float
+    day_w: float
+    day_hours: float
     delivered_w: float
     full_load_hours: float
     tank_hours: float | None
@@ -52,6 +59,7 @@ class CapacityReport:
     design_load_w: float
     floor_limit_w: float
     design_supply_temperature_c: float
+    indoor_temperature_c: float
     freeze_c: float
     design_outdoor_c: float
     coldest_c: float
@@ -85,6 +93,7 @@ def capacity_report(case: Case, weather: Weather) -> CapacityReport:
         design_load_w=load,
         floor_limit_w=common.water.limit_w,
         design_supply_temperature_c=case.house.indoor_temperature_c + load * common.water.resistance_k_w,
+        indoor_temperature_c=case.house.indoor_temperature_c,
         freeze_c=common.water.freeze_c,
         design_outdoor_c=common.design_outdoor_c,
         coldest_c=float(common.weather.outdoor_c[cold]),
@@ -117,19 +126,47 @@ def source_capacities(
     for i, (source, offer) in enumerate(zip(option.sources, plant.offers, strict=True)):
         lost = sum(watts for _, watts in offer.derates)
         heat_j = float(hourly.heat_w[i].sum()) * HOUR_S
-        derated = offer.rated_w - lost if not offer.must_run else float(hourly.available_w[i, cold])
+        derated = float(hourly.available_w[i, cold]) if source.collects_sun else offer.rated_w - lost
+        mean, hours = over_day(source, derated, hourly.available_w[i], cold)
         sources.append(
             SourceCapacity(
                 name=offer.name,
                 rated_w=offer.rated_w,
                 derates=offer.derates,
                 derated_w=derated,
+                day_w=mean,
+                day_hours=hours,
                 delivered_w=float(hourly.heat_w[i].max(initial=0.0)),
                 full_load_hours=heat_j / HOUR_S / derated if derated > 0 else 0.0,
                 tank_hours=tank_hours(source, common.route.load_w, common.case.prices),
             )
         )
     return tuple(sources)
+
+
+def over_day(source: HeatSource, left_w: float, available_w: Floats, cold: int) -> tuple[float, float]:
+    """What a source gives averaged over the coldest day [W], and for how many of its hours.
+
+    Parameters
+    ----------
+    source : HeatSource
+    left_w : float
+        What derates leave of its nameplate [W].
+    available_w : array (n,)
+        What it may give in each hour of the year [W].
+    cold : int
+        The coldest hour.
+
+    Notes
+    -----
+    A fire burns its loads one after the other; what clock or utility switches off gives nothing meanwhile.
+    """
+    if source.unstoppable and not source.collects_sun:
+        share = source.lasting_share()
+        return left_w * share, 24.0 * share
+    day = available_w[cold // 24 * 24 : cold // 24 * 24 + 24]
+    hours = float((day > 1.0).sum())
+    return (left_w, 24.0) if hours == len(day) else (float(day.mean()), hours)
 
 
 def as_json(report: CapacityReport) -> dict[str, Any]:
@@ -172,6 +209,8 @@ def _option_json(option: OptionCapacity) -> dict[str, Any]:
                 "rated_kw": source.rated_w / 1e3,
                 "derates_kw": {why: watts / 1e3 for why, watts in source.derates},
                 "derated_kw": source.derated_w / 1e3,
+                "day_mean_kw": source.day_w / 1e3,
+                "day_hours": source.day_hours,
                 "delivered_kw": source.delivered_w / 1e3,
                 "full_load_hours": source.full_load_hours,
                 "propane_tank_hours_at_design": source.tank_hours,

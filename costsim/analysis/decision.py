@@ -271,13 +271,17 @@ def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], 
     """What a year's waiting costs with today's option, or the first one, before each of the others is bought (negative where it pays).
 
     Life-cycle cost of a year on the first option, whose own first cost is spent, and then the other for the years left, less that
-    of the other at once; incentives that expire are lost.
+    of the other at once; incentives that expire are lost. Nothing is said of options that leave the house cold: waiting in the cold
+    saves nothing.
     """
+    most = case.house.max_unmet_hours
     rate, found = case.economics.discount_rate_share_per_year, []
     first = outlays[case.options.index(case.today) if case.today else 0]
     later = single_present_value(rate=rate, year=1)
+    if first.unmet_hours > most:
+        return ()
     for other, option in zip(outlays, case.options, strict=True):
-        if other is first or not other.priced:
+        if other is first or not other.priced or other.unmet_hours > most:
             continue
         expiring = payments_of(case, option, 0.0).expiring
         gained = (first.yearly[0] - other.yearly[0]) * later

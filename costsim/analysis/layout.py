@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from costsim.analysis.layout_plan import FluidPlan, LayoutResult, LoopPlan, Remedy, Unserved, as_json
+from costsim.analysis.needs import contents_m3
 from costsim.engine.laid_floor import lay_floor
-from costsim.engine.loop_pumps import Duty, Fed, Ground, PumpPlan, duty, run_pump, serves
+from costsim.engine.loop_pumps import Duty, Fed, Ground, PumpPlan, conductance_w_k, duty, most_w, run_pump
 from costsim.engine.lower import lower_study
 from costsim.engine.water import HOTTEST_WATER_C, circulating
 from costsim.errors import Fault, InputError
 from costsim.physics.floor import surface_excess_k, surface_limit_w_m2
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
-from costsim.physics.hydraulics import TUBES
 from costsim.study.case import Case
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, Circuit, spread_share
@@ -63,9 +63,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     ground, circuits, each, pumps, lift = laid.ground, laid.circuits, laid.each_w, laid.pumps, laid.lift_pa
     fed, hottest = laid.fed, ground.max_supply_c
     loads = [load * one.count for load, one in zip(each, circuits, strict=True)]
-    held = [one for one in fed if serves(ground, circuits[one.circuit], one.flow_m3_s, each[one.circuit])]
-    supply = max((_duty(ground, circuits, one, each).supply_c for one in held), default=hottest)
-    supply = hottest if len(held) < len(fed) else supply
+    supply = laid.supply_c
     half = max(_duty(ground, circuits, one, each, 0.5).supply_c for one in fed)
     loops = tuple(_loop_plan(ground, circuits, one, each, supply, lift) for one in fed)
     coldest = float(common.weather.outdoor_c.min())
@@ -75,12 +73,12 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         design_load_w=common.route.load_w,
         indoor_temperature_c=ground.indoor_temperature_c,
         supply_c=supply,
-        mean_supply_c=case.house.indoor_temperature_c + common.route.load_w * common.water.resistance_k_w,
+        year_supply_c=case.house.indoor_temperature_c + common.route.load_w * common.water.resistance_k_w,
         half_supply_c=min(half, hottest),
         loops=loops,
         pumps=pumps,
         unserved=_unserved(ground, loops, lift),
-        fluid=_fluid_plan(case, plan, circuits, freeze, coldest),
+        fluid=_fluid_plan(case, plan, freeze, coldest),
         tappings=_tappings(plan, pumps),
         source_tappings=2 * max(len(option.sources) for option in case.options),
         lift_pa=lift,
@@ -105,11 +103,7 @@ def _loop_plan(
     limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_temperature_c)
 
     def output(flow_m3_s: float) -> float:
-        return (
-            load
-            / (duty(ground, circuit, flow_m3_s, load).supply_c - ground.indoor_temperature_c)
-            * (supply_c - ground.indoor_temperature_c)
-        )
+        return conductance_w_k(ground, circuit, flow_m3_s, load) * (supply_c - ground.indoor_temperature_c)
 
     alone = run_pump(ground, circuits, each_w, (one.circuit,), one.speed_share, lift[circuit.level])
     return LoopPlan(
@@ -118,7 +112,8 @@ def _loop_plan(
         design=_duty(ground, circuits, one, each_w),
         half=_duty(ground, circuits, one, each_w, 0.5),
         limit_c=ground.indoor_temperature_c + float(surface_excess_k(flux_w_m2=limit)),
-        output_w=min(output(one.flow_m3_s), limit * area),
+        output_w=most_w(ground, circuit, one.flow_m3_s, load, supply_c),
+        most_c=ground.indoor_temperature_c + limit * area / conductance_w_k(ground, circuit, one.flow_m3_s, load),
         alone_share=output(one.flow_m3_s) / output(alone.flow_m3_s),
         alone_flow_share=one.flow_m3_s / alone.flow_m3_s if alone.flow_m3_s > 0 else 1.0,
     )
@@ -135,14 +130,8 @@ def _unserved(ground: Ground, loops: Sequence[LoopPlan], lift: dict[str, float])
             continue
         stuck = plan.fed.flow_m3_s < LEAST_FLOW_M3_S
         why = "surface" if too_warm else "flow" if stuck else "supply" if short else "drop"
-        able = (
-            plan.design.load_w
-            / (plan.design.supply_c - ground.indoor_temperature_c)
-            * (ground.max_supply_c - ground.indoor_temperature_c)
-        )
-        area = plan.circuit.area_m2 / plan.circuit.count
-        limit = surface_limit_w_m2(zone=plan.circuit.zone, room_c=ground.indoor_temperature_c) * area
-        missing = max(plan.design.load_w - min(able, limit), 0.0) * plan.circuit.count
+        able = most_w(ground, plan.circuit, plan.fed.flow_m3_s, plan.design.load_w, ground.max_supply_c)
+        missing = max(plan.design.load_w - able, 0.0) * plan.circuit.count
         ways = [Remedy(tr("wider or shorter mains, or a pump of more head"))] if stuck else []
         ways += [] if too_warm or stuck else list(_remedies(ground, plan, lift[plan.circuit.level]))
         if missing > 0.5:
@@ -184,24 +173,16 @@ def _remedies(ground: Ground, plan: LoopPlan, lift_pa: float) -> list[Remedy]:
     return ways
 
 
-def _fluid_plan(case: Case, plan: Layout, circuits: Sequence[Circuit], freeze_c: float, coldest_c: float) -> FluidPlan:
+def _fluid_plan(case: Case, plan: Layout, freeze_c: float, coldest_c: float) -> FluidPlan:
     """Content of every part, and what antifreeze it takes."""
     floor = case.floor
     assert floor is not None
-    tubes = math.fsum(one.count * one.length_m for one in circuits) * TUBES[plan.tube].area_m2
-    mains = math.fsum(2.0 * level.mains_m for level in plan.level) * TUBES[plan.mains_tube].area_m2
-    content = {
-        "tubes": tubes,
-        "mains": mains,
-        "tank": case.tank.volume_m3 if case.tank else 0.0,
-        "units and other pipes": case.ratings.extra_water_volume_m3 if case.ratings else 0.0,
-    }
     wanted = coldest_c - plan.freeze_margin_k
     fluid = floor.antifreeze if floor.antifreeze != "none" else "propylene_glycol"
     steps = (percent / 100.0 for percent in range(int(HIGHEST_VOLUME_SHARE * 100) + 1))
     needed = next((share for share in steps if _freezes_c(fluid, share) <= wanted), None)
     return FluidPlan(
-        {part: volume for part, volume in content.items() if volume > 0},
+        contents_m3(case),
         floor.antifreeze,
         floor.concentration_share,
         freeze_c,

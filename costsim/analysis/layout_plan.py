@@ -13,6 +13,11 @@ from costsim.study.loops import Circuit
 SPARE_SHARE = 0.10
 """Antifreeze bought beyond the content, for filling and the first tests; common practice, no source."""
 
+SAME_K = 0.5
+"""Water temperatures that differ by no more than this are the same."""
+OWN_VALVE_K = 15.0 / 1.8
+"""Levels whose water differs by more than about 15 °F are not fed through one mixing valve; common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
@@ -47,6 +52,8 @@ class LoopPlan:
         Warmest the surface may be [°C].
     output_w : float
         What the loop gives with the supply of the whole layout at design, the surface limit kept [W].
+    most_c : float
+        Hottest supply that leaves its surface within its limit [°C].
     alone_share, alone_flow_share : float
         Its output and its flow over what it would have alone on its pump, at the same supply and speed.
     """
@@ -57,6 +64,7 @@ class LoopPlan:
     half: Duty
     limit_c: float
     output_w: float
+    most_c: float
     alone_share: float
     alone_flow_share: float
 
@@ -107,14 +115,18 @@ class FluidPlan:
 
 @dataclass(frozen=True, slots=True)
 class LayoutResult:
-    """The whole layout."""
+    """The whole layout.
+
+    `supply_c` is the water at design for the room that needs it hottest, `year_supply_c` that of the year's simulation: the same,
+    unless loops are typed beside the layout.
+    """
 
     title: str
     tube: str
     design_load_w: float
     indoor_temperature_c: float
     supply_c: float
-    mean_supply_c: float
+    year_supply_c: float
     half_supply_c: float
     loops: tuple[LoopPlan, ...]
     pumps: tuple[PumpPlan, ...]
@@ -125,6 +137,25 @@ class LayoutResult:
     lift_pa: dict[str, float]
     spread_share: dict[str, float]
     notes: tuple[str, ...]
+
+    @property
+    def cooler(self) -> dict[str, tuple[LoopPlan, ...]]:
+        """Loops that take a mixing valve of their own, by level where those of a whole level do, else by room.
+
+        They need much cooler water than the neediest, or may not have its water by their surface.
+        """
+        own = {plan.circuit.name for plan in self.loops if self._needs_own_valve(plan)}
+        found: dict[str, tuple[LoopPlan, ...]] = {}
+        for plan in self.loops:
+            level = [one for one in self.loops if one.circuit.level == plan.circuit.level]
+            if all(one.circuit.name in own for one in level):
+                found[plan.circuit.level] = tuple(level)
+            elif plan.circuit.name in own:
+                found[plan.circuit.name] = tuple(one for one in level if one.circuit.name == plan.circuit.name)
+        return {} if len(own) == len({plan.circuit.name for plan in self.loops}) else found
+
+    def _needs_own_valve(self, plan: LoopPlan) -> bool:
+        return plan.design.supply_c < self.supply_c - OWN_VALVE_K or plan.most_c < self.supply_c - SAME_K
 
     @property
     def loop_count(self) -> int:

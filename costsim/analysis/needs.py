@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 
 from costsim.engine.lower import LoweredStudy, option_study
+from costsim.physics.expansion import TANK_RULES
 from costsim.physics.fluids import FILL_C, FluidProperties, boiling_c, mixed
 from costsim.physics.hydraulics import TUBES
 from costsim.results.caution import Caution
 from costsim.results.cautions import cautions_of
 from costsim.study.case import Case, Option
-from costsim.study.ratings import USUAL_FILL_PA, USUAL_RELIEF_PA, Needs, Ratings, vessel_volume_m3
+from costsim.study.ratings import USUAL_FILL_PA, USUAL_RELIEF_PA, Needs, Ratings
 
 
 def mixture(case: Case, temperature_c: float) -> FluidProperties:
@@ -19,10 +20,18 @@ def mixture(case: Case, temperature_c: float) -> FluidProperties:
     return mixed(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)), temperature_c)
 
 
-def tube_content_m3(case: Case) -> float:
-    """What the tubes of the floor hold [m³]."""
-    groups = case.floor.loops if case.floor else ()
-    return math.fsum(group.count * group.length_m * TUBES[group.tube].area_m2 for group in groups)
+def contents_m3(case: Case) -> dict[str, float]:
+    """What the circuit holds, by part [m³]: what is filled in, what grows when it is hot, and what its weight comes from."""
+    floor, plan = case.floor, case.floor.layout if case.floor else None
+    parts = {
+        "tubes": math.fsum(
+            one.count * one.length_m * TUBES[one.tube].area_m2 for one in (floor.loops if floor else ())
+        ),
+        "mains": math.fsum(2.0 * one.mains_m for one in plan.level) * TUBES[plan.mains_tube].area_m2 if plan else 0.0,
+        "tank": case.tank.volume_m3 if case.tank else 0.0,
+        "units and other pipes": case.ratings.extra_water_volume_m3 if case.ratings else 0.0,
+    }
+    return {part: volume for part, volume in parts.items() if volume > 0}
 
 
 def case_of(case: Case, option: Option) -> Case:
@@ -61,7 +70,7 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
         floor=case.floor is not None,
         tank=case.tank is not None,
         source_w=max(sum(source.nameplate_w() for source in one.sources) for one in options),
-        content_m3=(case.tank.volume_m3 if case.tank else 0.0) + tube_content_m3(case),
+        content_m3=math.fsum(volume for part, volume in contents_m3(case).items() if part != "units and other pipes"),
         swell_share=cold / hot - 1.0,
         density_kg_m3=cold,
         open_circuit=case.tank is not None and case.tank.circuit == "open",
@@ -70,13 +79,13 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
     )
 
 
-def needed_vessel_m3(common: LoweredStudy, ratings: Ratings) -> float | None:
-    """Expansion tank by content and pressures, usual ones where none are typed; None where they leave it no room."""
+def needed_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:
+    """Expansion tank by the rule of the reader's units, usual pressures where none are typed; None where they leave it no room."""
     needs = needs_of(common)
     fill, relief = ratings.fill_pressure_pa or USUAL_FILL_PA, ratings.relief_pressure_pa or USUAL_RELIEF_PA
     if needs.content_m3 <= 0:
         return None
-    return vessel_volume_m3(
+    return TANK_RULES[system](
         content_m3=needs.content_m3 + ratings.extra_water_volume_m3,
         swell_share=needs.swell_share,
         fill_pa=fill,

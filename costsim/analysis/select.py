@@ -15,10 +15,10 @@ from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_study, option_study
 from costsim.physics.circuits import Circuit, circuit_for, dwelling_load_va, metered_load_va
 from costsim.physics.combustion import propane_vaporisation_w
+from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
-from costsim.study.plant import Tank
 from costsim.study.ratings import USUAL_FILL_PA, USUAL_RELIEF_PA, Ratings
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.weather import Weather
@@ -84,11 +84,16 @@ class SourceChoice:
 
 @dataclass(frozen=True, slots=True)
 class CircuitChoice:
-    """What keeps the pressure: vessel or headspace needed [m³] and its size off the shelf, and the relief valve."""
+    """What keeps the pressure: room needed in an open tank, expansion tanks by the rule of each units, and the relief valve.
+
+    `needed_m3` and `sold_m3` hold what is needed and its size off the shelf by "us" (US handbooks) and "si" (EN 12828) [m³]; None
+    where the pressures leave no room, and where no listed size does.
+    """
 
     open_circuit: bool
-    needed_m3: float | None
-    vessel_m3: float | None
+    room_m3: float
+    needed_m3: Mapping[str, float | None]
+    sold_m3: Mapping[str, float | None]
     relief_pa: float
     fill_pa: float
     discharge_needed_w: float
@@ -171,13 +176,10 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
             replace(choice, kept=_as_today(case, source))
             for choice, source in zip(choices, option.sources, strict=True)
         ]
-        outputs = [
-            choice.chosen.output_w if choice.chosen and not choice.kept else source.nameplate_w()
-            for choice, source in zip(choices, option.sources, strict=True)
-        ]
         choices = _with_service(case, selection, choices)
-        study = option_study(common, _with_buffer(case, option, choices))
-        options.append(OptionChoice(option.name, tuple(choices), _circuit(study, sizes, max(outputs))))
+        largest = max(source.nameplate_w() for source in option.sources)
+        circuit = _circuit(option_study(common, option), sizes, largest)
+        options.append(OptionChoice(option.name, tuple(choices), circuit))
     return SelectionResult(
         case.title, common.route.load_w, target, selection.margin_share, tuple(options), _pumps(case, weather, common),
         sizes.sources,
@@ -294,15 +296,6 @@ def _on_service(
     return [replace(one, service_load_a=amps, method=method) if one else None for one in units]
 
 
-def _with_buffer(case: Case, option: Option, choices: Sequence[SourceChoice]) -> Option:
-    """The option with the buffer that its chosen fire takes."""
-    tank = option.tank or case.tank
-    volume = max((one.chosen.buffer_m3 or 0.0 for one in choices if one.chosen), default=0.0)
-    if volume <= (tank.volume_m3 if tank else 0.0):
-        return option
-    return option.model_copy(update={"tank": (tank or Tank(volume_m3=1.0)).model_copy(update={"volume_m3": volume})})
-
-
 def _gas(common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatSource, output_w: float) -> GasChoice:
     """Input, pipe, vent and air of a gas boiler; tank and regulator for propane."""
     fuel, share = source.fuel_key, output_share(source)
@@ -349,10 +342,11 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
     discharge = _next(sizes.of("relief valve discharge"), output_w)
     if needs.open_circuit:
         room = (needs.content_m3 + ratings.extra_water_volume_m3) * needs.swell_share
-        return CircuitChoice(True, room, None, relief, 0.0, output_w, discharge)
-    needed = needed_vessel_m3(common, known)
-    vessel = _next(sizes.of("expansion tank"), needed) if needed is not None else None
-    return CircuitChoice(False, needed, vessel, relief, fill, output_w, discharge)
+        return CircuitChoice(True, room, {}, {}, relief, 0.0, output_w, discharge)
+    needed = {system: needed_vessel_m3(common, known, system) for system in TANK_RULES}
+    listed = sizes.of("expansion tank")
+    sold = {system: _next(listed, volume) if volume is not None else None for system, volume in needed.items()}
+    return CircuitChoice(False, 0.0, needed, sold, relief, fill, output_w, discharge)
 
 
 def _pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[PumpDuty, ...]:

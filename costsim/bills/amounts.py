@@ -114,19 +114,28 @@ def amounts_of(table: Table, file: str, faults: list[Fault]) -> Floats:
         ]
         table.notes.append(f"'{table.heading}' is an average a day, taken times the days of each bill")
         total = total * np.nan_to_num(days)
-    return total if "correction" not in table.places else total * _corrections(table)
+    return total if "correction" not in table.places else total * _corrections(table, file, faults)
 
 
-def _corrections(table: Table) -> Floats:
+def _corrections(table: Table, file: str, faults: list[Fault]) -> Floats:
     """Factor of each row (n,) from the volume that a gas meter counts to that which is billed; 1 of energies and corrected volumes."""
     none, heading = np.ones(len(table.rows)), table.headings[table.places["correction"]]
     volumes = all(dims_of(plain_unit(unit)) == VOLUME for unit in units_of(table))
     split = [split_amount(text) for text in table.column("correction")]
-    if not volumes or "corrected" in table.heading.lower() or not all(split):
+    if not volumes or "corrected" in table.heading.lower():
+        return none
+    if not all(split):
+        faults += [
+            no_amount(line, text, heading, file)
+            for line, text, one in zip(table.lines, table.column("correction"), split, strict=True)
+            if not one
+        ]
         return none
     mark, _ = decimal_mark([one[0] for one in split if one], _comma_likely(table))
     found = np.array([to_number(one[0], "." if mark == "?" else mark) for one in split if one])
     if not ((found > LEAST_CORRECTION) & (found < 1.0 / LEAST_CORRECTION)).all():
+        what = f"'{heading}' holds numbers that are no correction of a volume, which are near 1"
+        faults.append(Fault("correction", what, "mend them, or take the column out", file))
         return none
     table.notes.append(f"volumes are multiplied by '{heading}'")
     return found

@@ -290,7 +290,7 @@ def _place_others(table: Table, kinds: list[str], roles: list[str]) -> None:
 
 def _is_hour(table: Table, at: int) -> bool:
     cells = table.at(at)
-    return all(cell.isdigit() and int(cell[:6]) <= 100 for cell in cells if cell) and len(set(cells)) > 3
+    return all(cell.isdecimal() and int(cell[:6]) <= 100 for cell in cells if cell) and len(set(cells)) > 3
 
 
 def _is_flag(table: Table, at: int) -> bool:
@@ -359,7 +359,7 @@ def _asked_for(table: Table, column: Sequence[str], file: str) -> list[int]:
         low = name.strip().lower()
         exact = [at for at, heading in enumerate(table.headings) if heading.strip().lower() == low]
         part = exact or [at for at, heading in enumerate(table.headings) if low and low in heading.lower()]
-        if not part and name.isdigit() and 1 <= int(name) <= len(table.headings):
+        if not part and name.isdecimal() and 1 <= int(name) <= len(table.headings):
             part = [int(name) - 1]
         if len(part) != 1:
             names = (

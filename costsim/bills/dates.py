@@ -38,7 +38,7 @@ ORDERS = {"ymd": "year, month, day", "mdy": "month, day, year", "dmy": "day, mon
 def month_number(name: str) -> int:
     """Number of a month by name or number, in English, German, French, Spanish, Dutch or Italian; 0 where it is none."""
     name = name.strip().lower().rstrip(".")
-    if name.isdigit():
+    if name.isdecimal():
         return int(name) if 1 <= int(name[:3]) <= 12 else 0
     if name in _MONTH_NAMES:
         return _MONTH_NAMES[name]

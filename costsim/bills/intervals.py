@@ -91,7 +91,7 @@ def _of_meter(channels: list[Channel], meter: str, file: str) -> list[Channel]:
         return channels
     points, titles = _points(channels), {channel.point: channel.title for channel in channels}
     wanted = meter.lower()
-    if meter.isdigit() and 1 <= int(meter) <= len(points):
+    if meter.isdecimal() and 1 <= int(meter) <= len(points):
         meant = [points[int(meter) - 1]]
     else:
         exact = [point for point in points if wanted in (point.lower(), titles[point].lower())]

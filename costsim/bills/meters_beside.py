@@ -20,7 +20,7 @@ def one_meter(table: Table, meter: str, file: str) -> None:
     if meter:
         low = meter.lower()
         meant = [name for name in names if name.lower() == low] or [name for name in names if low in name.lower()]
-        if not meant and meter.isdigit() and 1 <= int(meter) <= len(names):
+        if not meant and meter.isdecimal() and 1 <= int(meter) <= len(names):
             meant = [names[int(meter) - 1]]
         if len(meant) != 1 or names == [""]:
             what = f"'{meter}' is {'none' if len(meant) != 1 and not meant else 'more than one'} of its meters"

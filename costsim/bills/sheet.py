@@ -187,7 +187,7 @@ def _without_numbers(rows: list[list[str]], lines: list[int], file: str) -> list
     if (
         not spoilt
         and cells_below
-        and all(cell.isdigit() and FIRST_SERIAL <= int(cell[:6]) <= LAST_SERIAL for cell in cells_below)
+        and all(cell.isdecimal() and FIRST_SERIAL <= int(cell[:6]) <= LAST_SERIAL for cell in cells_below)
     ):
         what = f"'{cells_below[0]}' is a day as spreadsheets count them inside"
         return [

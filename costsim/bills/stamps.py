@@ -155,7 +155,7 @@ def month(text: str) -> datetime.date | None:
     if found is None:
         return None
     year, name = next((y, m) for m, y in ((found[1], found[2]), (found[4], found[3]), (found[5], found[6])) if y)
-    number = int(name) if name.isdigit() else month_number(name)
+    number = int(name) if name.isdecimal() else month_number(name)
     return datetime.date(_full_year(year), number, 1) if 1 <= number <= 12 else None
 
 

@@ -333,7 +333,7 @@ def _timed(
 def _numbered(table: Table, found: Times, file: str, faults: list[Fault]) -> Times | None:
     """Hours, half hours or quarter hours numbered through the day; from 1 on they name the end of each."""
     cells = table.column("hour")
-    number = np.array([int(cell) if cell.isdigit() else -1 for cell in cells], dtype=np.int64)
+    number = np.array([int(cell) if cell.isdecimal() else -1 for cell in cells], dtype=np.int64)
     if (number < 0).any():
         at = int(np.argmax(number < 0))
         faults.append(Fault(f"line {table.lines[at]}", f"'{cells[at]}' is no hour", "write hours as 1 to 24", file))

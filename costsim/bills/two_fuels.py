@@ -45,12 +45,14 @@ def fuels_of(columns: Mapping[int, tuple[str, str, Floats]]) -> dict[int, str]:
 def _one_gas(energy: tuple[str, str, Floats], volume: tuple[str, str, Floats]) -> bool:
     """Whether energies are a gas's volumes times a heat content that hardly changes."""
     both = (energy[2] > 0) & (volume[2] > 0)  # not the rows of sums
-    heat = energy[2][both] * read_quantity(f"1 {energy[1]}").value
-    cubic = volume[2][both] * read_quantity(f"1 {volume[1]}").value
     if not both.any():
         return True
-    each = float(heat.sum() / cubic.sum())
-    return LEAST_J_M3 <= each <= MOST_J_M3 and float(np.abs(heat - each * cubic).sum()) <= MOST_OFF * float(heat.sum())
+    with np.errstate(all="ignore"):  # a damaged cell may hold any number
+        heat = energy[2][both] * read_quantity(f"1 {energy[1]}").value
+        cubic = volume[2][both] * read_quantity(f"1 {volume[1]}").value
+        each = float(heat.sum() / cubic.sum())
+        off = float(np.abs(heat - each * cubic).sum() / heat.sum())
+    return LEAST_J_M3 <= each <= MOST_J_M3 and off <= MOST_OFF
 
 
 def two_fuels(fuels: Mapping[str, str], file: str) -> InputError:

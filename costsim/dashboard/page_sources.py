@@ -88,6 +88,13 @@ def _at_design(answer: Answer | None, system: str) -> dict[str, str]:
             if lost > 0.01 * source.rated_w:
                 where = dotted((*OPTIONS, at, "source", number))
                 left = show(max(source.rated_w - lost, 0.0), "power", system)
+                stop = (
+                    getattr(answer.case.options[at].sources[number], "cut_out_c", None) if answer is not None else None
+                )
+                if stop is not None and lost > 0.99 * source.rated_w:
+                    off = show(stop, "temperature", system, 0)
+                    found[where] = tr("nothing on the coldest day: it stops below {stop} outside", stop=off)
+                    continue
                 why = ", ".join(tr(why) for why, watts in source.derates if watts > 0)
                 found[where] = (
                     tr("{left} on the coldest day, less for {why}", left=left, why=why)

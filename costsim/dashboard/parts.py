@@ -12,6 +12,7 @@ from costsim.dashboard.explanations import how_cold, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
 from costsim.dashboard.odds import likely
 from costsim.dashboard.registry import Answer
+from costsim.dashboard.trial import tried
 from costsim.dashboard.widgets import chart, explain, long_work, pick, say, small_table, table
 from costsim.report.facts import fact_text
 from costsim.results.result import CAUSES, Result
@@ -171,12 +172,18 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
             say(tr("Over the years nobody can say while a first cost is missing: enter it on Money."))
     chart(charts.range_chart(found, case.currency), "bands")
     names = [option.name for option in found.options]
-    table([tr("winter, at today's prices"), *names], winter_rows(case, found))
+    trial = tried()
+    head = tr("winter, at the prices you are trying") if trial else tr("winter, at today's prices")
+    table([head, *names], winter_rows(case, found))
     chart(charts.sensitivity_chart(found, case.currency), "sensitivity")
     with st.expander(tr("The same in figures")):
         table(*sensitivity_rows(case, found, system))
     st.markdown(tr("**Break-even prices**"))
-    table(*breakeven_rows(case, kept("breakeven", case, weather, lambda: breakeven_prices(case, weather)), system))
+    turned = kept("breakeven", case, weather, lambda: breakeven_prices(case, weather))
+    headings, rows = breakeven_rows(case, turned, system)
+    if trial:
+        headings = [tr("now, tried or paid") if one == tr("today") else one for one in headings]
+    table(headings, rows)
     _map(case, weather, system)
     explain(how_sure(case, result, system))
 

@@ -27,7 +27,7 @@ from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import BTU_J
 from costsim.views import charts
-from costsim.views.homes_totals import group_rows, look_note, look_rows, remark_lines, slow_line, total_rows
+from costsim.views.homes_totals import group_rows, halves, look_note, look_rows, remark_lines, slow_line, total_rows
 from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, today_lines, unmet_home_rows
 from costsim.weather import Weather
 from costsim.words import tr
@@ -75,11 +75,17 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     draw_kept("homes")
     for name, content in homes.items():
         own = st.session_state.get("many/own", [])
-        by = st.selectbox(tr("Totals by"), ["", *own], key="many/by") if own else ""
-        key = (name, hash(content), peak, case.model_dump_json(), weather.title, system, by)
+        by = (
+            st.selectbox(tr("Totals by"), own, None, key="many/by", placeholder=tr("a column of your own"))
+            if own
+            else ""
+        )
+        key = (name, hash(content), peak, case.model_dump_json(), weather.title, system, by or "")
         if st.session_state.get("many/for") != key:
             summary = long_work(
-                "many", tr("Computing homes …"), functools.partial(_run, case, weather, name, content, peak, system, by)
+                "many",
+                tr("Computing homes …"),
+                functools.partial(_run, case, weather, name, content, peak, system, by or ""),
             )
             if summary is None:
                 return
@@ -160,7 +166,9 @@ def _show(summary: dict[str, Any]) -> None:
         say(summary["note"])
     with st.expander(tr("How the columns were read")):
         rows = [[one["column"], key_title(one["key"]), one["unit"]] for one in summary["read"]]
-        rows += [[name, tr("kept, not used"), ""] for name in summary["kept_columns"]]
+        today = (summary["today"] or {}).get("column", "")
+        for name in summary["kept_columns"]:
+            rows.append([name, tr("what heats each home today") if name == today else tr("kept, not used"), ""])
         table([tr("column"), tr("replaces"), tr("unit")], rows)
     if aside:
         _told_aside(summary["files"]["set_aside.csv"])
@@ -176,7 +184,8 @@ def _show(summary: dict[str, Any]) -> None:
         table(*look_rows(summary))
         if look_note(summary):
             say(look_note(summary))
-    table(*total_rows(summary))
+    for one in halves(*total_rows(summary)):
+        table(*one)
     if summary["by_group"]:
         table(*group_rows(summary))
     with st.container(horizontal=True):

@@ -76,7 +76,7 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
     if signed is None:
         return
     st.markdown(tr("**Ratings of the parts for {name}**", name=literal(signed.name)))
-    checks = rating_checks(case.ratings or Ratings(), needs_of(common, signed))
+    checks = rating_checks(case.ratings or Ratings(), needs_of(common, signed), system)
     rows = [
         [tr(one.what), one.given_text(system), one.needed_text(system), tr(one.verdict), one.ground] for one in checks
     ]

@@ -35,6 +35,8 @@ from costsim.views.wording import for_reader
 from costsim.words import ask, languages, speak, tr
 
 FIRST = "decide"
+WARNED = ("decide", "layout", "cold-days")
+"""Pages on which a room that stays cold is told before all else."""
 
 
 def show() -> None:
@@ -82,6 +84,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
         for line in missing(st.session_state["link_with"]):
             st.info(state.literal(line))
         _told(context, page)
+        short = _short_rooms(context) if page.key in WARNED else ()
         draw_trial(context.system)
         with st.container(key="stale" if context.stale else "fresh"):
             try:
@@ -89,7 +92,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
             except CostsimError as error:  # what shows only once a page asks more of a study that could be computed
                 tell(error, tr("This page cannot be drawn for this study:"))
         if context.answer is not None:
-            for text in context.answer.result.warnings:
+            for text in (one for one in context.answer.result.warnings if one not in short):
                 st.warning(state.literal(plain(for_reader(f"{text[:1].upper()}{text[1:]}", context.system))))
         st.caption(
             tr(
@@ -102,6 +105,14 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
 
     draw.__name__ = f"draw_{page.key.replace('-', '_')}"
     return draw
+
+
+def _short_rooms(context: Context) -> tuple[str, ...]:
+    """Say before all else which rooms stay cold because their water, or their floor, is not warm enough."""
+    short = context.answer.result.lowered.water.short if context.answer is not None else ()
+    for text in short:
+        st.error(state.literal(plain(for_reader(f"{text[:1].upper()}{text[1:]}", context.system))))
+    return short
 
 
 def _told(context: Context, page: PageOfBoard) -> None:

@@ -6,13 +6,27 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from costsim.engine.loop_pumps import Fed, Ground, PumpPlan, fed_loops, mains_drop_pa, pumps_of
+from costsim.engine.loop_pumps import Fed, Ground, PumpPlan, duty, fed_loops, mains_drop_pa, most_w, pumps_of
 from costsim.physics.fluids import FluidProperties
 from costsim.study.case import Case
 from costsim.study.heat_loss import loss_of
 from costsim.study.layout import Layout
 from costsim.study.loops import Circuit, circuits_of
 from costsim.study.plant import COMMON_PUMP, Floor, Loops, Pump
+
+SHORT_SHARE = 0.005
+"""A room that lacks less of its load than this is not short; rounding."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShortRoom:
+    """A room that gets less than it asks for [W], the water it needs [°C], and whether its surface is what holds it back."""
+
+    name: str
+    gives_w: float
+    asked_w: float
+    needs_c: float
+    surface: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +39,41 @@ class LaidFloor:
     pumps: tuple[PumpPlan, ...]
     fed: tuple[Fed, ...]
     lift_pa: dict[str, float]
+
+    def needs_c(self, one: Fed) -> float:
+        """Water that a loop needs for its load at design [°C]."""
+        return duty(self.ground, self.circuits[one.circuit], one.flow_m3_s, self.each_w[one.circuit]).supply_c
+
+    @property
+    def supply_c(self) -> float:
+        """Water at design for the room that needs it hottest [°C], or the hottest there may be where that is less.
+
+        Layout tells it to be set, drawing and calculation sheet show it, and the year runs on it.
+        """
+        return min(max(self.needs_c(one) for one in self.fed), self.ground.max_supply_c)
+
+    def gives_w(self, one: Fed, supply_c: float) -> float:
+        """What like loops give at a supply, no more than is asked of them [W]."""
+        load = self.each_w[one.circuit]
+        return one.count * min(load, most_w(self.ground, self.circuits[one.circuit], one.flow_m3_s, load, supply_c))
+
+    @property
+    def given_w(self) -> float:
+        """What all loops give on a design day [W]; without bound where no room is short."""
+        short = self.short_at(self.ground.max_supply_c)
+        return math.fsum(self.gives_w(one, self.ground.max_supply_c) for one in self.fed) if short else math.inf
+
+    def short_at(self, supply_c: float) -> tuple[ShortRoom, ...]:
+        """Rooms that get too little with water at a supply."""
+        found = []
+        for at, circuit in enumerate(self.circuits):
+            here = [one for one in self.fed if one.circuit == at]
+            asked = math.fsum(one.count * self.each_w[at] for one in here)
+            given = math.fsum(self.gives_w(one, supply_c) for one in here)
+            if given < (1.0 - SHORT_SHARE) * asked:
+                needs = max(self.needs_c(one) for one in here)
+                found.append(ShortRoom(circuit.name, given, asked, needs, needs <= supply_c + 1e-6))
+        return tuple(found)
 
 
 def lay_floor(

@@ -150,6 +150,13 @@ def duty(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float) -> D
     )
 
 
+def most_w(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float, supply_c: float) -> float:
+    """Most that one loop gives with a supply, its surface limit kept [W]; `load_w` is what it is laid for."""
+    limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_temperature_c) * circuit.area_m2 / circuit.count
+    per_k = conductance_w_k(ground, circuit, flow_m3_s, load_w)
+    return float(min(per_k * (supply_c - ground.indoor_temperature_c), limit))
+
+
 def serves(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float) -> bool:
     """Whether a flow carries the load at the hottest supply, within the largest drop."""
     if flow_m3_s <= 0.0:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.laid_floor import lay_floor, with_pumps
+from costsim.engine.laid_floor import LaidFloor, lay_floor, with_pumps
+from costsim.engine.water_warnings import beyond_pumps, floor_warnings, short_rooms, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings, zone_waters
 from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import (
@@ -35,15 +36,11 @@ from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.sources.base import NOT_STORING
 from costsim.study.case import Case
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
-from costsim.units.quantity import show
-from costsim.units.table import FOOT_OF_WATER_PA
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
 WATER_C = 40.0
 """Temperature at which the water's properties are taken; common practice, no source."""
-MOST_HEAD_PA = 150e3
-"""About 50 ft of water, beyond any circulator of a house; common practice, no source."""
 GROUND_M2K_W = 0.5
 """Resistance of the ground under a slab, beside its insulation; common practice, no source."""
 USUAL_DROP_K = 10.0
@@ -106,7 +103,8 @@ class WaterSide:
     `max_temperature_c` limits the water; `hottest_c` is the hottest that the study speaks of, for cautions and ratings.
     `drop_k_w` is how much the floor's water cools for each watt it gives, `zones_kept` what an hour of rest leaves of the
     difference between the tank's top and bottom, 0 for a mixed tank; `floor` has a group for each of `loops`;
-    `mass` is what slab and room store, where the study lets them; `zones` the house's parts, where they name loops of their own.
+    `mass` is what slab and room store, where the study lets them; `short` says which rooms of a layout get too little;
+    `zones` are the house's parts, where they name loops of their own.
     Of many houses `resistance_k_w`, `limit_w` and `drop_k_w` are arrays (houses,).
     """
 
@@ -127,6 +125,7 @@ class WaterSide:
     floor: Floor | None = None
     freeze_c: float = 0.0
     warnings: tuple[str, ...] = ()
+    short: tuple[str, ...] = ()
     zones: tuple[ZoneWater, ...] = ()
 
 
@@ -156,7 +155,8 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
     headroom = np.maximum(top - indoor, 0.0)
     loops: list[LoopCheck] = []
     zones: tuple[ZoneWater, ...] = ()
-    floor = _with_its_pumps(case, mixture, design_load_w)
+    laid = _laid(case, mixture, design_load_w)
+    floor = with_pumps(laid) if laid is not None else floor
     if floor is not None:
         loops, heats = _loops(floor, mixture, design_load_w, indoor)
         supply = sum(check.count * check.heat_w_k for check in loops)
@@ -168,6 +168,11 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
             mean = sum(zone.load_share * zone.indoor_temperature_c for zone in zones)
             resistance = neediest_k_w(zones, design_load_w=design_load_w, room_c=mean, top_c=top)
             limit = sum(zone.limit_w for zone in zones)
+        if laid is not None:  # one water for all rooms: that of the room which needs it hottest
+            hotter = max((laid.supply_c - indoor) / design_load_w - resistance, 0.0)
+            resistance += hotter
+            limit = min(limit, headroom / resistance, laid.given_w)
+            mass = mass and replace(mass, water_resistance_k_w=mass.water_resistance_k_w + hotter)
     else:
         resistance = np.maximum(design_supply(case)[0] - indoor, 0.1) / design_load_w
         limit = headroom / resistance if tank is not None else float("inf")
@@ -189,10 +194,11 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         floor=floor,
         freeze_c=freeze,
         zones=zones,
+        short=short_rooms(case, laid) if laid is not None else (),
         warnings=() if np.ndim(design_load_w) else (
-            *_warnings(case, limit, freeze, coldest_c, design_load_w),
-            *(zone_warnings(zones, design_load_w) if zones else _too_warm(loops, design_load_w)),
-            *_beyond_pumps(loops),
+            *floor_warnings(case, limit, freeze, coldest_c, design_load_w),
+            *(zone_warnings(zones, design_load_w) if zones else too_warm(loops, design_load_w, design_load_w * resistance)),
+            *beyond_pumps(loops),
         ),
     )  # fmt: skip
 
@@ -229,13 +235,13 @@ def _hottest_c(case: Case, at_design_c: float) -> float:
     return min(HOTTEST_WATER_C, max(at_design_c, *outlets))
 
 
-def _with_its_pumps(case: Case, mixture: FluidProperties, design_load_w: float) -> Floor | None:
-    """The floor; where it is given by areas alone, with the loops and pumps that the load asks for."""
+def _laid(case: Case, mixture: FluidProperties, design_load_w: float) -> LaidFloor | None:
+    """Loops and pumps that the load asks for, where the floor is given by areas alone."""
     floor = case.floor
     if floor is None or floor.loops_typed or floor.layout is None:
-        return floor
+        return None
     top = case.tank.max_temperature_c if case.tank else HOTTEST_WATER_C
-    return with_pumps(lay_floor(case, floor, floor.layout, mixture, load_w=design_load_w, top_c=top))
+    return lay_floor(case, floor, floor.layout, mixture, load_w=design_load_w, top_c=top)
 
 
 def slab_side(case: Case, design_load_w: float) -> MassSide | None:
@@ -244,7 +250,8 @@ def slab_side(case: Case, design_load_w: float) -> MassSide | None:
     if floor is None:
         return None
     mixture, _ = circulating(floor.antifreeze, floor.concentration_share)
-    floor = _with_its_pumps(case, mixture, design_load_w) or floor
+    laid = _laid(case, mixture, design_load_w)
+    floor = with_pumps(laid) if laid is not None else floor
     loops, heats = _loops(floor, mixture, design_load_w, case.house.indoor_temperature_c)
     return _mass(case, floor, mixture, loops, heats, design_load_w)
 
@@ -354,47 +361,3 @@ def _mass(
         precharge_k=settings.precharge_k,
         precharge_windows=settings.precharge_windows,
     )
-
-
-def _warnings(case: Case, limit_w: float, freeze_c: float, coldest_c: float, design_load_w: float) -> tuple[str, ...]:
-    texts = []
-    if limit_w < design_load_w:
-        texts.append(
-            f"the floor gives at most {limit_w / 1e3:.1f} kW but the design load is {design_load_w / 1e3:.1f} kW; sources cannot help"
-        )
-    if case.floor is not None and case.floor.antifreeze != "none" and freeze_c > coldest_c:
-        both = [f"{show(x, 'temperature', 'si')} ({show(x, 'temperature', 'us', 0)})" for x in (freeze_c, coldest_c)]
-        texts += [tr("in {share} % antifreeze slush begins at {freeze}, and the coldest hour of the weather is {coldest}; how far"
-                     " below that it keeps pipe from bursting, the maker's table says; only where pipe lies outside the heated"
-                     " house ask for a stronger mix",
-                     share=f"{case.floor.concentration_share * 100:g}", freeze=both[0], coldest=both[1])]  # fmt: skip
-    if case.floor is not None and case.floor.area_m2 > 1.1 * case.house.floor_area_m2:
-        texts.append(
-            f"the loops cover {case.floor.area_m2:.0f} m², more than the heated floor of {case.house.floor_area_m2:.0f} m²"
-        )
-    return tuple(texts)
-
-
-def _beyond_pumps(loops: list[LoopCheck]) -> list[str]:
-    """Say which loops ask for more head than pumps of small systems have."""
-    return [
-        f"{check.name} asks for a head of {check.head_pa / 1e3:,.0f} kPa ({check.head_pa / FOOT_OF_WATER_PA:,.0f} ft of water) at"
-        f" {check.flow_m3_s * 6e4:.1f} L/min, and circulators of houses end at about {MOST_HEAD_PA / 1e3:.0f} kPa: take a wider or"
-        " shorter loop, or less flow"
-        for check in loops
-        if check.head_pa > MOST_HEAD_PA
-    ]
-
-
-def _too_warm(loops: list[LoopCheck], design_load_w: float) -> list[str]:
-    """Say which loops pass their surface limit at the design load although all loops together do not: they share one water."""
-    supply = sum(check.count * check.heat_w_k for check in loops)
-    if design_load_w > sum(check.surface_limit_w for check in loops):
-        return []
-    given = [(check, design_load_w * check.count * check.heat_w_k / supply) for check in loops]
-    return [
-        f"with one water temperature for all loops, {check.name} would give {heat / 1e3:.1f} kW at the design load, but its"
-        f" surface limit allows {check.surface_limit_w / 1e3:.1f} kW; it needs cooler water of its own"
-        for check, heat in given
-        if heat > 1.001 * check.surface_limit_w
-    ]

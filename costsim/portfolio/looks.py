@@ -61,9 +61,9 @@ def look_over(recipe: PortfolioPlan, table: Homes, aside: AbstractSet[int]) -> d
         texts = cells[at]
         if not column.measured:
             continue
-        numbers, plain = numbers_of(texts, recipe.case)
+        numbers, plain = _figures(texts, recipe.case)
         found += _far(column, rows, numbers, plain, texts)
-        if column.path[0] == "house" and len(column.path) == 2 and column.path[1] in FIGURES:
+        if column.key in ("house.design_heat_loss", "house.floor_area"):
             values = np.array(FIGURES[str(column.path[1])][1].numbers(numbers.tolist(), column.unit), dtype=float)
             si[column.key] = np.where(plain, values, np.nan)
     found += _per_area(recipe, rows, si)
@@ -76,16 +76,26 @@ def look_over(recipe: PortfolioPlan, table: Homes, aside: AbstractSet[int]) -> d
     }
 
 
+def _figures(texts: Sequence[str], case: Case) -> tuple[Floats, Bools]:
+    """Cells of homes that were computed as numbers, and which of them are there."""
+    try:
+        values = np.array([float(text) if text else math.nan for text in texts])
+    except ValueError:  # some have commas between thousands
+        return numbers_of(texts, case)
+    return np.where(np.isnan(values), 1.0, values), ~np.isnan(values)
+
+
 def _read(recipe: PortfolioPlan, table: Homes, aside: AbstractSet[int]) -> tuple[list[int], list[list[str]]]:
     """Numbers of the rows that were computed, and their cells by column."""
     width, rows = len(recipe.layout.headings), list[int]()
     cells: list[list[str]] = [[] for _ in range(width)]
+    wanted = [recipe.layout.home, *(at for at, _ in recipe.layout.columns)]
     for block in table.blocks(_READ):
         good = [at for at, number in enumerate(block.numbers.tolist()) if number not in aside]
         good = good[: MOST_LOOKED - len(rows)]
         rows += block.numbers[good].tolist()
-        for column, texts in zip(cells, zip(*(block.rows[at] for at in good), strict=True), strict=False):
-            column.extend(text.strip() for text in texts)
+        for at in wanted:
+            cells[at] += [block.rows[place][at].strip() for place in good]
         if len(rows) >= MOST_LOOKED:
             break
     return rows, cells

@@ -8,7 +8,7 @@ from costsim.analysis.capacity import CapacityReport, OptionCapacity, capacity_r
 from costsim.analysis.decision import Decision, decide
 from costsim.analysis.layout import LayoutResult, layout
 from costsim.analysis.lifecycle import life_cycle
-from costsim.analysis.needs import case_of, cautions_for, mixture, needs_of, tube_content_m3
+from costsim.analysis.needs import case_of, cautions_for, contents_m3, mixture, needs_of
 from costsim.analysis.select import SelectionResult, select
 from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import OptionUncertainty, UncertaintyResult, uncertainty
@@ -22,7 +22,7 @@ from costsim.views.answer import ranked
 from costsim.views.headline import headline
 from costsim.weather import Weather
 
-__all__ = ["Basis", "basis_of", "mixture", "needs_of", "tube_content_m3"]
+__all__ = ["Basis", "basis_of", "contents_m3", "mixture", "needs_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class Signed:
 
     @property
     def supply_c(self) -> float:
-        """Water that the floor or the emitters take at design, in the mean of the loops [°C]."""
+        """Water that the floor or the emitters take at design, for the room that needs it hottest [°C]."""
         return float(self.case.house.indoor_temperature_c + self.common.route.load_w * self.common.water.resistance_k_w)
 
 
@@ -99,7 +99,7 @@ def signed_of(common: LoweredStudy, option: Option, system: str) -> Signed:
     own, needs = option_study(common, option), needs_of(common, option)
     case = case_of(own.case, option)
     laid = layout(case, common.weather) if case.floor is not None and case.floor.layout is not None else None
-    checks = rating_checks(case.ratings or Ratings(), needs)
+    checks = rating_checks(case.ratings or Ratings(), needs, system)
     return Signed(option, case, own, needs, checks, cautions_for(common, system, option), laid)
 
 

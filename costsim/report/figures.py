@@ -125,8 +125,7 @@ def duration_chart(basis: Basis) -> Chart:
     unit = pretty_unit(unit_for("power", basis.system))
     demand_w = np.sort(basis.common.demand_w)[::-1]
     given = {
-        option.name: sum(source.derated_w for source in basis.look(option.name).sources)
-        for option in basis.case.options
+        option.name: sum(source.day_w for source in basis.look(option.name).sources) for option in basis.case.options
     }
     load = basis.result.route.load_w
     most = to_display(max(float(demand_w[0]), load, *given.values()), "power", basis.system)

@@ -22,7 +22,7 @@ STANDARDS = {
     "tank": "ASME BPVC VIII or IV; EN 12897",
     "open tank": "the mechanical code on open systems",
     "pump": "its plate; UL 778; EN 60335-2-51",
-    "expansion tank": "ASME BPVC VIII; EN 13831; size by EN 12828",
+    "expansion tank": "ASME BPVC VIII; EN 13831; size by the ASHRAE Handbook or EN 12828",
     "relief valve": "ASME BPVC IV; EN ISO 4126-1",
     "fill pressure": "EN 12828",
     "freezing point of what circulates": "ASTM D1177 (freezing), D3306; the maker's chart",

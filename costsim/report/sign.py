@@ -110,7 +110,7 @@ def _system(basis: Basis) -> tuple[Block, ...]:
                         vent=source.gas.vent,
                     )
                 )
-        vessel = chosen.circuit.vessel_m3
+        vessel = chosen.circuit.sold_m3.get(basis.system)
         texts += [tr("{vessel} expansion tank", vessel=show(vessel, "volume", basis.system))] if vessel else []
         texts.append(tr("relief at {relief}", relief=show(chosen.circuit.relief_pa, "pressure", basis.system, 0)))
         rows.append((tr("heater, off the shelf"), "; ".join(texts)))
@@ -162,7 +162,7 @@ def capacities(basis: Basis) -> Table:
         sources, short = basis.look(option.name).sources, option.unmet
         sums = (
             sum(source.rated_w for source in sources),
-            sum(source.derated_w for source in sources),
+            sum(source.day_w for source in sources),
             float(option.hourly.delivered_w.max()),
         )
         carried = [f"{to_display(watts, 'power', basis.system):,.1f}" for watts in sums]
@@ -185,7 +185,8 @@ def capacities(basis: Basis) -> Table:
     load = show(basis.result.route.load_w, "power", basis.system)
     note = tr(
         "The house loses {load} on a design day. Available: what altitude, breaker, flow, water"
-        " temperature and sun leave of the rated sum in the coldest hour. Delivered: the most the"
+        " temperature and sun leave of the rated sum in the coldest hour; a source that rests for part of the coldest day counts by"
+        " that day's average. Delivered: the most the"
         " house took in any hour.",
         load=load,
     )

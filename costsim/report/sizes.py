@@ -9,7 +9,7 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Table, table
 from costsim.report.reader import CONFIRM, LINE
 from costsim.units.quantity import show
-from costsim.views.text_select import VENTS, size_text
+from costsim.views.text_select import VENTS, size_text, tank_rule
 from costsim.words import tr
 
 Row = tuple[str, str, str]
@@ -68,7 +68,8 @@ def _circuit(source: SourceChoice) -> Iterator[Row]:
         return
     amps = found.load_w / found.volts_v
     rule = tr(
-        "{amps} A at {volts} V, times 1.25 as it runs for hours (NEC 210.19, 210.20, 424; copper at 75 °C)",
+        "{amps} A at {volts} V, times 1.25 as it runs for hours (NEC 210.19, 210.20, 424; copper with 75 °C insulation and"
+        " terminals; NM-B cable: 60 °C column, often a size larger)",
         amps=f"{amps:.1f}",
         volts=f"{found.volts_v:.0f}",
     )
@@ -128,19 +129,12 @@ def _pressure(choice: OptionChoice, system: str) -> Iterator[Row]:
 
 
 def _expansion(found: CircuitChoice, system: str) -> Row:
-    if found.needed_m3 is None:
-        return tr("expansion tank"), tr(CONFIRM), tr("fill and relief pressure leave it no room")
-    needed = show(found.needed_m3, "volume", system)
     if found.open_circuit:
-        return tr("expansion"), tr("{needed} of room in the open tank", needed=needed), tr("growth from cold to hot")
-    low, high = (show(one, "pressure", system, 0) for one in (found.fill_pa, found.relief_pa))
-    rule = tr(
-        "{needed} needed between {low} and {high} by the European rule, EN 12828: growth, a reserve, and half a bar"
-        " below the relief valve; larger than the usual US sizing (ASHRAE Handbook, from memory)",
-        needed=needed,
-        low=low,
-        high=high,
-    )
-    beyond = tr("{needed} or more, several tanks: {line}", needed=needed, line=tr(CONFIRM))
-    sold = show(found.vessel_m3, "volume", system) if found.vessel_m3 else beyond
-    return tr("expansion tank"), sold, rule
+        room = show(found.room_m3, "volume", system)
+        return tr("expansion"), tr("{needed} of room in the open tank", needed=room), tr("growth from cold to hot")
+    needed, sold = found.needed_m3[system], found.sold_m3[system]
+    if needed is None:
+        return tr("expansion tank"), tr(CONFIRM), tr("fill and relief pressure leave it no room")
+    shown = show(needed, "volume", system)
+    beyond = tr("{needed} or more, several tanks: {line}", needed=shown, line=tr(CONFIRM))
+    return tr("expansion tank"), show(sold, "volume", system) if sold else beyond, tank_rule(found, system)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from costsim.engine.water import WATER_C, LoopCheck
 from costsim.physics.floor import BUILD_UPS, surface_excess_k
 from costsim.physics.fluids import FluidProperties, mass_fraction_from_volume
-from costsim.report.basis import Basis, mixture, tube_content_m3
+from costsim.report.basis import Basis, contents_m3, mixture
 from costsim.report.blocks import Table, table
 from costsim.study.plant import Loops
 from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, POUND_KG, pretty_unit, show, to_display, unit_for
@@ -98,9 +98,9 @@ def _antifreeze(basis: Basis) -> str:
 
 def _content(basis: Basis) -> str:
     case, system = basis.signed.case, basis.system
-    tank = show(case.tank.volume_m3, "volume", system, 0) if case.tank else tr("no tank described")
-    tubes = show(tube_content_m3(case), "volume", system) if case.floor else tr("no floor described")
-    return tr("tank {tank}, tubes {tubes}", tank=tank, tubes=tubes)
+    parts = [f"{tr(part)} {show(volume, 'volume', system)}" for part, volume in contents_m3(case).items()]
+    total = show(sum(contents_m3(case).values()), "volume", system, 0)
+    return f"{total}: {', '.join(parts)}" if parts else tr("no tank and no floor described")
 
 
 def loop_table(basis: Basis) -> Table | None:
@@ -110,21 +110,21 @@ def loop_table(basis: Basis) -> Table | None:
     if floor is None:
         return None
     flow, head, power, warm = (pretty_unit(unit_for(name, system)) for name in ("flow", "head", "power", "temperature"))
-    total = sum(check.count * check.heat_w_k for check in water.loops)
-    rows = [_loop_row(basis, group, check, total) for group, check in zip(floor.loops, water.loops, strict=True)]
+    rows = [_loop_row(basis, group, check) for group, check in zip(floor.loops, water.loops, strict=True)]
     headings = [
         tr("loops"),
         tr("flow each {flow}", flow=flow),
         tr("Reynolds"),
         tr("flow is"),
         tr("head {head}", head=head),
-        tr("heat each {power}", power=power),
+        tr("could give, each {power}", power=power),
         tr("surface {warm}", warm=warm),
         tr("limit {warm}", warm=warm),
     ]
     note = tr(
-        "Each loop at design, its share of the load by what it takes for a kelvin. Surface: mean, EN"
-        " 1264-2. Head with pump and further resistance where they are given."
+        "Each loop with water at {supply}, no warmer than its surface may be; its thermostat stops it where its room asks for"
+        " less. Surface: mean, EN 1264-2. Head with pump and further resistance where they are given.",
+        supply=show(basis.signed.supply_c, "temperature", system, 0),
     )
     return table("", headings, rows, "wrrlrrrr", note)
 
@@ -134,9 +134,9 @@ def surface_c(*, heat_w: float, area_m2: float, room_c: float) -> float:
     return room_c + float(surface_excess_k(flux_w_m2=heat_w / area_m2))
 
 
-def _loop_row(basis: Basis, group: Loops, check: LoopCheck, total_w_k: float) -> list[str]:
+def _loop_row(basis: Basis, group: Loops, check: LoopCheck) -> list[str]:
     system, indoor = basis.system, basis.case.house.indoor_temperature_c
-    heat_w = basis.result.route.load_w * check.heat_w_k / total_w_k
+    heat_w = min(check.heat_w_k * (basis.signed.supply_c - indoor), check.surface_limit_w / check.count)
     warm = surface_c(heat_w=heat_w, area_m2=group.area_m2, room_c=indoor)
     limit = surface_c(heat_w=check.surface_limit_w / group.count, area_m2=group.area_m2, room_c=indoor)
     return [

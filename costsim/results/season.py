@@ -32,7 +32,11 @@ def option_warnings(
     """Warnings of an option: of its sources, of units that start too often, and of its own tank and floor beside the study's."""
     each = [warning for offer in offers for warning in offer.warnings]
     starts = [too_many_starts(offer, source.facts, cycle_j(own)) for offer, source in zip(offers, sources, strict=True)]
-    water = [text for text in own.water.warnings if text not in study.water.warnings]
+    water = [
+        text
+        for text in (*own.water.short, *own.water.warnings)
+        if text not in (*study.water.short, *study.water.warnings)
+    ]
     return tuple([*each, *filter(None, starts), *water])
 
 

@@ -21,7 +21,13 @@ FULL_LOAD_HOURS = (1300.0, 2600.0)
 
 def warnings_of(common: LoweredStudy, options: Sequence[OptionResult]) -> tuple[str, ...]:
     """Say what looks wrong or needs care, each once."""
-    texts = [*common.water.warnings, *common.weather.notes, *_load_warnings(common), *_swing(common)]
+    texts = [
+        *common.water.short,
+        *common.water.warnings,
+        *common.weather.notes,
+        *_load_warnings(common),
+        *_swing(common),
+    ]
     if common.calendar.warning:
         texts.append(common.calendar.warning)
     texts += [text for option in options for text in option.warnings]

@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 
 from pydantic import model_validator
 
+from costsim.physics.expansion import EN_MARGIN_PA, TANK_RULES
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import GALLON_M3, show
 from costsim.units.table import PSI_PA
@@ -38,18 +39,13 @@ RATED = (
     "tube: temperature",
 )
 """What a line is about, as readers know it."""
-ATMOSPHERE_PA = 101325.0
 GRAVITY_M_S2 = 9.80665
 TOP_MARGIN_PA = 30e3
 """Pressure kept at the highest point over plain height: 0.3 bar, seen in a stove maker's manual."""
-RELIEF_MARGIN_PA = 50e3
-"""How far below the relief valve's setting the hot circuit stays: 0.5 bar up to 5 bar, EN 12828, value from memory."""
 USUAL_RELIEF_PA, USUAL_FILL_PA = 30.0 * PSI_PA, 12.0 * PSI_PA
 """Of small sealed circuits; common practice, no source."""
 BOILING_MARGIN_K = 10.0
 """How far below boiling an open tank stays; common practice, no source."""
-RESERVE_SHARE, LEAST_RESERVE_M3 = 0.005, 0.003
-"""Water kept in the vessel against leaks: half a percent of the content, at least 3 L: EN 12828, value from memory."""
 
 
 def _pressure(title: str, example: str = "100 psi") -> QuantityField:
@@ -181,7 +177,7 @@ class RatingCheck:
         return "" if value is None else show(value, self.dimension, system, 1)
 
 
-def rating_checks(ratings: Ratings, needs: Needs) -> tuple[RatingCheck, ...]:
+def rating_checks(ratings: Ratings, needs: Needs, system: str = "si") -> tuple[RatingCheck, ...]:
     """Hold every rating against what the case needs.
 
     Parameters
@@ -204,7 +200,7 @@ def rating_checks(ratings: Ratings, needs: Needs) -> tuple[RatingCheck, ...]:
     if needs.open_circuit:
         return (*_open_checks(ratings, needs), *_relief_checks(ratings, needs), _freeze_check(needs))
     found = [*_part_checks(ratings, needs), *_relief_checks(ratings, needs), *_fill_checks(ratings, needs)]
-    return (*found, *_vessel_checks(ratings, needs), _freeze_check(needs))
+    return (*found, *_vessel_checks(ratings, needs, system), _freeze_check(needs))
 
 
 def _line(
@@ -323,7 +319,7 @@ def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
     """Fill pressure between what height asks for and what the relief valve leaves."""
     height, relief = ratings.height_m, ratings.relief_pressure_pa
     least = least_fill_pa(height_m=height, density_kg_m3=needs.density_kg_m3) if height is not None else None
-    most = relief - RELIEF_MARGIN_PA if relief is not None else None
+    most = relief - EN_MARGIN_PA if relief is not None else None
     fill = ratings.fill_pressure_pa
     low, high = (
         tr("height of water and 0.3 bar (4.4 psi) at its top"),
@@ -333,48 +329,28 @@ def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
     yield _line("fill pressure: highest", fill, "at most", most, "pressure", high)
 
 
-def vessel_volume_m3(*, content_m3: float, swell_share: float, fill_pa: float, relief_pa: float) -> float | None:
-    """Volume of the expansion tank [m³]; None where the pressures leave it no room.
-
-    Parameters
-    ----------
-    content_m3 : float
-        Water in the circuit [m³].
-    swell_share : float
-        Growth from cold to hot.
-    fill_pa, relief_pa : float
-        Cold fill and relief set pressure, gauge [Pa].
-
-    Examples
-    --------
-    600 L that grow by 3.5 % between 1.3 bar and 3 bar less the margin of half a bar, and 3 L of reserve:
-
-    >>> round(vessel_volume_m3(content_m3=0.6, swell_share=0.035, fill_pa=1.3e5, relief_pa=3e5) * 1e3, 1)
-    70.3
-    """
-    end = relief_pa - RELIEF_MARGIN_PA
-    if end <= fill_pa:
-        return None
-    taken = content_m3 * swell_share + max(content_m3 * RESERVE_SHARE, LEAST_RESERVE_M3)
-    return taken * (end + ATMOSPHERE_PA) / (end - fill_pa)
-
-
-def _vessel_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
-    """Volume of the expansion tank."""
+def _vessel_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[RatingCheck]:
+    """Volume of the expansion tank, by the rule of the reader's units."""
     fill, relief = ratings.fill_pressure_pa or USUAL_FILL_PA, ratings.relief_pressure_pa or USUAL_RELIEF_PA
     total = needs.content_m3 + ratings.extra_water_volume_m3
+    size = TANK_RULES[system]
     needed = (
-        vessel_volume_m3(content_m3=total, swell_share=needs.swell_share, fill_pa=fill, relief_pa=relief)
-        if total > 0
-        else None
+        size(content_m3=total, swell_share=needs.swell_share, fill_pa=fill, relief_pa=relief) if total > 0 else None
     )
     typed = ratings.fill_pressure_pa is not None and ratings.relief_pressure_pa is not None
-    ground = tr(
-        "{si} L ({us} gal) that grow by {swell}, a reserve, fill and relief pressure: the European rule, EN 12828",
-        si=f"{total * 1e3:,.0f}",
-        us=f"{total / GALLON_M3:,.0f}",
-        swell=f"{needs.swell_share * 100:.1f} %",
-    )
+    words = {
+        "us": f"{total / GALLON_M3:,.0f}",
+        "si": f"{total * 1e3:,.0f}",
+        "swell": f"{needs.swell_share * 100:.1f} %",
+    }
+    if system == "us":
+        ground = tr(
+            "{us} gal that grow by {swell}, fill and relief pressure: ASHRAE Handbook, closed diaphragm tank", **words
+        )
+    else:
+        ground = tr(
+            "{si} L that grow by {swell}, a reserve, fill and relief pressure: the European rule, EN 12828", **words
+        )
     ground += "" if typed else tr("; the usual 12 and 30 psi (0.8 and 2.1 bar) where none is typed")
     yield _line("expansion tank: volume", ratings.vessel_volume_m3, "at least", needed, "volume", ground)
 

@@ -2,22 +2,42 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
+import numpy as np
 import plotly.graph_objects as go
 
+from costsim.analysis.capacity import over_day
+from costsim.analysis.sizing import named_option
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.charts import COLOURS, as_typed
 from costsim.views.cold_hours import rule_sentence
+from costsim.views.text_capacity import day_text
 from costsim.views.verdict import carries
 from costsim.words import tr, trn
 
 DESIGN_COLOUR = "#D55E00"
 
 
-def left_w(option: OptionResult) -> list[tuple[str, float]]:
-    """What is left of each source's nameplate after its derates, by name [W]."""
-    return [(one.name, max(0.0, one.rated_w - sum(watts for _, watts in one.derates))) for one in option.sources]
+class SourceLeft(NamedTuple):
+    """What is left of a source after its derates [W], averaged over the coldest day [W], and in how many of its hours."""
+
+    name: str
+    left_w: float
+    day_w: float
+    day_hours: float
+
+
+def left_w(result: Result, option: OptionResult) -> list[SourceLeft]:
+    """What is left of each source's nameplate after its derates, and what it gives over the coldest day."""
+    case, cold = result.lowered.case, int(np.argmax(result.lowered.demand_w))
+    found = []
+    for at, (source, one) in enumerate(zip(named_option(case, option.name).sources, option.sources, strict=True)):
+        left = max(0.0, one.rated_w - sum(watts for _, watts in one.derates))
+        found.append(SourceLeft(one.name, left, *over_day(source, left, option.hourly.available_w[at], cold)))
+    return found
 
 
 def capacity_finding(result: Result, system: str) -> str:
@@ -45,8 +65,8 @@ def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
     """Draw each option's sources end to end, with the design load as a dashed line."""
     figure, unit = go.Figure(), unit_for("power", system)
     for at, option in enumerate(result.options):
-        for number, (name, watts) in enumerate(left_w(option)):
-            value = to_display(watts, "power", system)
+        for number, one in enumerate(left_w(result, option)):
+            value = to_display(one.day_w, "power", system)
             figure.add_trace(
                 go.Bar(
                     y=[as_typed(option.name)],
@@ -58,7 +78,7 @@ def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
                         "opacity": 1.0 - 0.28 * number,
                         "line": {"color": "#ffffff", "width": 1},
                     },
-                    hovertemplate=f"{as_typed(name)}: {value:,.1f} {unit}<extra></extra>",
+                    hovertemplate=f"{as_typed(one.name)}: {value:,.1f} {unit}<extra></extra>",
                 )
             )
     load = to_display(result.route.load_w, "power", system)
@@ -74,7 +94,7 @@ def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
         margin={"l": 8, "r": 8, "t": 26, "b": 40},
         bargap=0.35,
         hovermode="closest",
-        xaxis={"title": tr("Heat it can really deliver, {unit}", unit=unit), "showgrid": False},
+        xaxis={"title": tr("Heat it can really deliver over the coldest day, {unit}", unit=unit), "showgrid": False},
     )
     figure.update_yaxes(type="category", autorange="reversed", automargin=True, showgrid=False)
     return figure
@@ -84,17 +104,28 @@ def capacity_rows(result: Result, system: str) -> tuple[list[str], list[list[str
     """Headings and rows: each source's nameplate and what is left of it."""
     rows = []
     for option in result.options:
-        for one, (_, watts) in zip(option.sources, left_w(option), strict=True):
-            reasons = ", ".join(f"{tr(why)} {show(lost, 'power', system)}" for why, lost in one.derates if lost > 0)
-            rows.append(
-                [option.name, one.name, show(one.rated_w, "power", system), show(watts, "power", system), reasons]
-            )
-    return [tr("option"), tr("source"), tr("on the nameplate"), tr("available"), tr("derates")], rows
+        for one, left in zip(option.sources, left_w(result, option), strict=True):
+            reasons = [f"{tr(why)} {show(lost, 'power', system)}" for why, lost in one.derates if lost > 0]
+            reasons += [day_text(left.day_w, left.day_hours, system)] if left.day_hours < 24 else []
+            figures = [show(watts, "power", system) for watts in (one.rated_w, left.left_w, left.day_w)]
+            rows.append([option.name, one.name, *figures, ", ".join(reasons) or tr("nothing taken off")])
+    headings = [
+        tr("option"),
+        tr("source"),
+        tr("on the nameplate"),
+        tr("available"),
+        tr("over the coldest day"),
+        tr("derates"),
+    ]
+    return headings, rows
 
 
 def capacity_alt(result: Result, system: str) -> str:
     """The picture in a sentence."""
-    parts = [f"{option.name} {show(sum(w for _, w in left_w(option)), 'power', system)}" for option in result.options]
+    parts = [
+        f"{option.name} {show(sum(one.day_w for one in left_w(result, option)), 'power', system)}"
+        for option in result.options
+    ]
     return tr(
         "Capacity by option against the design load of {load}: {parts}.",
         load=show(result.route.load_w, "power", system),

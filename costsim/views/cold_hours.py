@@ -13,6 +13,9 @@ from costsim.views.tables import money
 from costsim.views.templates import as_sold
 from costsim.words import tr, trn
 
+LITTLE_K = 5.0
+"""A room that falls further below its set-point is more than a little too cold; a choice of ours."""
+
 
 def left_out_sentence(found: LeftOut | None, coin: str, system: str) -> str:
     """Say which cheaper option is left out, why, and the size that would close it; empty where none is."""
@@ -86,11 +89,16 @@ def borne_words(result: Result, option: OptionResult, system: str) -> str:
     room_c, below_k = coldest_room(result.lowered, named_option(result.lowered.case, option.name))
     if below_k < 0.5:
         return trn("{count} hour a little too cold", "{count} hours a little too cold", hours)
+    room = show(room_c, "temperature", system, 0)
+    if below_k > LITTLE_K:
+        return trn(
+            "{count} hour too cold (down to {room})", "{count} hours too cold (down to {room})", hours, room=room
+        )
     return trn(
         "{count} hour a little too cold (down to {room})",
         "{count} hours a little too cold (down to {room})",
         hours,
-        room=show(room_c, "temperature", system, 0),
+        room=room,
     )
 
 

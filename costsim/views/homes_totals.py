@@ -27,7 +27,9 @@ def read_lines(summary: Mapping[str, Any]) -> list[str]:
     lines = [
         tr("{column} replaces: {field}.", column=one["column"], field=key_title(one["key"])) for one in summary["read"]
     ]
-    kept = summary["kept_columns"]
+    today = (summary["today"] or {}).get("column", "")
+    lines += [tr("{column}: what heats each home today.", column=today)] if today else []
+    kept = [name for name in summary["kept_columns"] if name != today]
     lines += [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
     return (
         ["  ".join(lines[at : at + 2]) for at in range(0, len(lines), 2)]
@@ -67,7 +69,7 @@ def remark_lines(summary: Mapping[str, Any]) -> list[str]:
         value = f" ({tr(one['value'])})" if one["value"] else ""
         lines.append(
             trn(
-                "1 home by the study's value: {column}{value}.",
+                "{count} home by the study's value: {column}{value}.",
                 "{count} homes by the study's value: {column}{value}.",
                 one["homes"],
                 column=one["column"],
@@ -117,7 +119,7 @@ def printed_looks(summary: Mapping[str, Any]) -> list[str]:
 
 def printed_totals(summary: Mapping[str, Any]) -> list[str]:
     """The first tables for a terminal: what all homes pay and take, who is cold and what the grid sees, then the groups."""
-    parts = _halves(*total_rows(summary))
+    parts = [text_table(*one) for one in halves(*total_rows(summary))]
     if summary["by_group"]:
         headings, rows = group_rows(summary)
         under: list[list[str]] = []
@@ -126,16 +128,16 @@ def printed_totals(summary: Mapping[str, Any]) -> list[str]:
             if head not in [row[0] for row in under]:
                 under.append([head, *[""] * len(cells)])
             under.append([f"  {option}", *cells])
-        parts += _halves([headings[0], *headings[3:]], under)
+        parts += [text_table(*one) for one in halves([headings[0], *headings[3:]], under)]
     return parts
 
 
-def _halves(headings: list[str], rows: list[list[str]]) -> list[str]:
-    """Two tables that a terminal is wide enough for: money and fuels, then who is cold and the peak."""
+def halves(headings: list[str], rows: list[list[str]]) -> list[Table]:
+    """Two tables that a terminal or page is wide enough for: money and fuels, then who is cold and the peak."""
     cut = headings.index(tr("home-hours short")) - 1
     return [
-        text_table(headings[:cut], [row[:cut] for row in rows]),
-        text_table([headings[0], *headings[cut:]], [[row[0], *row[cut:]] for row in rows]),
+        (headings[:cut], [row[:cut] for row in rows]),
+        ([headings[0], *headings[cut:]], [[row[0], *row[cut:]] for row in rows]),
     ]
 
 
@@ -194,7 +196,7 @@ def peak_when(one: Mapping[str, Any]) -> str:
     """When the highest hour is, and how many hours are as high."""
     if not one["coincident_peak_at"]:
         return NONE
-    more = int(one["coincident_peak_hours"]) - 1
+    more, time = int(one["coincident_peak_hours"]) - 1, str(one["coincident_peak_at"])
     if not more:
-        return str(one["coincident_peak_at"])
-    return tr("first {time}, and {more} hours more", time=one["coincident_peak_at"], more=f"{more:,}")
+        return time
+    return trn("first {time}, and {count} hour more", "first {time}, and {count} hours more", more, time=time)

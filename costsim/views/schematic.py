@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from costsim.units.quantity import show, to_display
@@ -71,6 +72,15 @@ class ZoneMark:
 
 
 @dataclass(frozen=True, slots=True)
+class ValveMark:
+    """A level that takes cooler water through a mixing valve of its own: its water at design and its high limit [°C]."""
+
+    level: str
+    water_c: float
+    limit_c: float
+
+
+@dataclass(frozen=True, slots=True)
 class System:
     """All that is drawn.
 
@@ -89,11 +99,13 @@ class System:
         Highest tank temperature, and water at design [°C].
     load_w : float
     relief_pa, vessel_m3, limit_c : float or None
-        Set pressure, volume that is needed, and the hottest water that the floor takes [°C].
+        Set pressure, volume that is needed by the rule of each units, and the hottest water that the floor takes [°C].
     fluid : str
         What circulates.
     uses : tuple
         Hot water and other uses of the tank.
+    valves : tuple
+        Levels with a mixing valve and a high limit of their own.
     """
 
     title: str
@@ -108,10 +120,11 @@ class System:
     return_c: float
     load_w: float
     relief_pa: float | None
-    vessel_m3: float | None
+    vessel_m3: Mapping[str, float | None]
     fluid: str
     uses: tuple[UseMark, ...] = ()
     limit_c: float | None = None
+    valves: tuple[ValveMark, ...] = ()
 
     @property
     def checked(self) -> bool:
@@ -328,6 +341,15 @@ def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         sheet.arrow(MIX_X, y, "right")
 
 
+def _own_valve(one: ValveMark, units: str) -> str:
+    return tr(
+        "MV and HL of its own for {level}: {water}, stops above {limit}",
+        level=one.level,
+        water=show(one.water_c, "temperature", units, 0),
+        limit=show(one.limit_c, "temperature", units, 0),
+    )
+
+
 def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) -> None:
     """What the letters and lines mean, in a grid, and the warning below it."""
     sealed = not system.open_circuit
@@ -342,8 +364,8 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         else tr("HL high limit: stops the floor's pumps")
     )
     vessel = (
-        tr("{vessel} or more", vessel=show(system.vessel_m3, "volume", units))
-        if system.vessel_m3
+        tr("{vessel} or more", vessel=show(needed, "volume", units))
+        if (needed := system.vessel_m3.get(units))
         else tr("size by content and pressures")
     )
     entries = [
@@ -356,6 +378,7 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         tr("BFP backflow preventer before the fill"),
         tr("T sensor or thermostat"),
         *([tr("MV mixing valve: keeps the floor's supply down"), limit] if system.mixing else []),
+        *(_own_valve(one, units) for one in system.valves),
         *([tr("CV check valve: none flows back through an idle source")] if system.checked else []),
         *([tr("TV tempering valve: keeps taps from scalding")] if any(use.taps for use in system.uses) else []),
         tr("circle with a triangle: pump, pointing along the flow"),

@@ -72,6 +72,12 @@ def words(system: System, units: str) -> str:
             fluid=system.fluid,
         ),
         tr("A mixing valve keeps its supply down, and a high limit stops its pumps.") if system.mixing else "",
+        tr(
+            "{levels} has a mixing valve and a high limit of its own.",
+            levels=", ".join(one.level for one in system.valves),
+        )
+        if system.valves
+        else "",
         tr("A check valve at each source lets no water flow back through an idle one.") if system.checked else "",
         tr("It also serves {uses}.", uses=uses) if uses else "",
         tr(WARNING),

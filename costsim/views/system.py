@@ -9,10 +9,11 @@ from costsim.analysis.capacity import SourceCapacity
 from costsim.analysis.layout_plan import LayoutResult
 from costsim.analysis.needs import mixture, needed_vessel_m3
 from costsim.engine.lower import LoweredStudy, option_study
+from costsim.physics.expansion import TANK_RULES
 from costsim.study.case import Case, Option
 from costsim.study.ratings import USUAL_RELIEF_PA, Ratings
 from costsim.study.uses import AnyUse, HotWater
-from costsim.views.schematic import SourceMark, System, ZoneMark
+from costsim.views.schematic import SourceMark, System, ValveMark, ZoneMark
 from costsim.views.schematic_uses import UseMark
 from costsim.words import tr
 
@@ -45,7 +46,11 @@ def system_of(
     layout = None if option.floor is not None else layout  # which is that of the study's own floor
     case, tank = common.case, common.case.tank
     load = common.route.load_w
-    supply = layout.supply_c if layout else case.house.indoor_temperature_c + load * common.water.resistance_k_w
+    typed = layout is not None and case.floor is not None and case.floor.loops_typed
+    supply = (
+        layout.supply_c if layout and typed else case.house.indoor_temperature_c + load * common.water.resistance_k_w
+    )
+    limit, valves = _limits(common, supply, layout)
     zones = _layout_zones(layout) if layout else _group_zones(common)
     fluid = mixture(case, supply)
     flow = math.fsum(zone.flow_m3_s for zone in zones)
@@ -67,9 +72,10 @@ def system_of(
         supply_c=supply,
         return_c=max(supply - drop, case.house.indoor_temperature_c),
         load_w=load,
-        limit_c=_limit_c(common, supply),
+        limit_c=limit,
+        valves=valves,
         relief_pa=ratings.relief_pressure_pa or USUAL_RELIEF_PA,
-        vessel_m3=needed_vessel_m3(common, ratings),
+        vessel_m3={units: needed_vessel_m3(common, ratings, units) for units in TANK_RULES},
         fluid=fluid_words(case),
         uses=_uses(case.use),
     )
@@ -88,21 +94,32 @@ def must_mix(*, top_c: float, supply_c: float) -> bool:
     return top_c > supply_c + MIXED_ABOVE_K
 
 
-def floor_most_c(common: LoweredStudy) -> float | None:
-    """Hottest water that leaves the surface of every loop within its limit, and its tube within its rating [°C]; None without loops."""
-    case, loops = common.case, common.water.loops
-    if not loops:
-        return None
-    warmest = min(float(one.surface_limit_w) / (one.count * float(one.heat_w_k)) for one in loops)
-    tube = case.ratings.tube_temperature_c if case.ratings else None
-    most = case.house.indoor_temperature_c + warmest
-    return most if tube is None else min(most, tube)
+def _limits(
+    common: LoweredStudy, supply_c: float, layout: LayoutResult | None
+) -> tuple[float | None, tuple[ValveMark, ...]]:
+    """Where the high limit is set, and the levels that take a mixing valve and a high limit of their own.
 
-
-def _limit_c(common: LoweredStudy, supply_c: float) -> float | None:
-    """Where the high limit is set; none where the neediest loop takes warmer water than another may have."""
-    most = floor_most_c(common)
-    return most if most is not None and most >= supply_c else None
+    A limit is the hottest water that leaves the surface of every loop behind it within its limit, and its tube within its rating.
+    """
+    case, floor = common.case, common.water.floor
+    tube = case.ratings.tube_temperature_c if case.ratings and case.ratings.tube_temperature_c is not None else math.inf
+    if layout is not None:
+        valves = tuple(
+            ValveMark(name, max(plan.design.supply_c for plan in loops), min(tube, *(plan.most_c for plan in loops)))
+            for name, loops in layout.cooler.items()
+        )
+        cooler = {plan.circuit.name for loops in layout.cooler.values() for plan in loops}
+        return min(tube, *(plan.most_c for plan in layout.loops if plan.circuit.name not in cooler)), valves
+    if floor is None or not common.water.loops:
+        return None, ()
+    indoor, most = case.house.indoor_temperature_c, {}
+    for at, (group, check) in enumerate(zip(floor.loops, common.water.loops, strict=True), 1):
+        name = group.name or tr("Loops, group {at}", at=at)
+        most[name] = min(tube, indoor + float(check.surface_limit_w) / (check.count * float(check.heat_w_k)))
+    own = {name: limit for name, limit in most.items() if limit < supply_c - MIXED_ABOVE_K}
+    own = own if len(own) < len(most) else {}
+    valves = tuple(ValveMark(name, limit, limit) for name, limit in own.items())
+    return min(limit for name, limit in most.items() if name not in own), valves
 
 
 def _uses(uses: Sequence[AnyUse]) -> tuple[UseMark, ...]:

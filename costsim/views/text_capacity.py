@@ -75,17 +75,17 @@ def loop_rows(report: CapacityReport, system: str) -> tuple[list[str], list[list
         tr("flow each {flow}", flow=flow),
         tr("flow is"),
         tr("head {head}", head=head),
-        tr("heat each at design {power}", power=power),
+        tr("could give, each {power}", power=power),
         tr("surface limit {power}", power=power),
     ]
-    total = sum(loop.count * loop.heat_w_k for loop in report.loops)
+    excess_k = report.design_supply_temperature_c - report.indoor_temperature_c
     rows = [
         [
             loop.name,
             f"{to_display(loop.flow_m3_s, 'flow', system):.2f}",
             tr(REGIMES.get(loop.regime, loop.regime)),
             f"{to_display(loop.head_pa, 'head', system):.1f}",
-            f"{to_display(report.design_load_w * loop.heat_w_k / total, 'power', system):.2f}",
+            f"{to_display(min(loop.heat_w_k * excess_k, loop.surface_limit_w / loop.count), 'power', system):.2f}",
             f"{to_display(loop.surface_limit_w / loop.count, 'power', system):.2f}",
         ]
         for loop in report.loops
@@ -133,9 +133,21 @@ def capacity_cells(source: SourceCapacity, system: str) -> list[str]:
     less = [f"{tr(why)} {to_display(watts, 'power', system):,.1f}" for why, watts in source.derates]
     watts = (source.rated_w, source.derated_w, source.delivered_w)
     rated, left, most = (f"{to_display(one, 'power', system):,.1f}" for one in watts)
-    gone = tr("sun or fire of the coldest hour") if source.derated_w < source.rated_w - 1.0 else tr("nothing")
+    if not less and source.derated_w < source.rated_w - 1.0:
+        less = [tr("sun of the coldest hour")]
+    if source.day_hours < 24:
+        less.append(day_text(source.day_w, source.day_hours, system))
     hours = f"{source.full_load_hours:,.0f}" if source.derated_w > 0 else "–"
-    return [source.name, rated, ", ".join(less) or gone, left, most, hours]
+    return [source.name, rated, ", ".join(less) or tr("nothing taken off"), left, most, hours]
+
+
+def day_text(day_w: float, day_hours: float, system: str) -> str:
+    """What a source that rests for part of the day gives, averaged over it."""
+    return tr(
+        "{mean} averaged over the coldest day, {hours} of 24 h",
+        mean=show(day_w, "power", system),
+        hours=f"{day_hours:,.0f}",
+    )
 
 
 def failure_lines(option: OptionCapacity, system: str) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from costsim.analysis.layout import LEAST_FLOW_M3_S, LayoutResult, LoopPlan, Unserved
+from costsim.analysis.layout_plan import SAME_K
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.tables import text_table
 from costsim.views.text_capacity import REGIMES
@@ -56,10 +57,10 @@ def summary(found: LayoutResult, system: str) -> str:
     """One paragraph: how many of everything, and the water it takes."""
     return tr(
         "{loops} of {tube} ({length} of tube) on {pumps} and {thermostats} carry {load} at design with water at {supply} for the"
-        " room that asks most, half of it at {half_supply}."
+        " room that needs it hottest, {half_supply} at half load."
         if not found.unserved
         else "{loops} of {tube} ({length} of tube) on {pumps} and {thermostats} do not carry all of {load} at design with water at"
-        " {supply} for the room that asks most, half of it at {half_supply}.",
+        " {supply} for the room that needs it hottest, {half_supply} at half load.",
         loops=trn("{count} loop", "{count} loops", found.loop_count),
         tube=found.tube,
         length=show(found.tube_m, "length", system, 0),
@@ -72,17 +73,43 @@ def summary(found: LayoutResult, system: str) -> str:
 
 
 def supply_note(found: LayoutResult, system: str) -> str:
-    """Why the year's simulation knows another water temperature than the layout."""
-    hot, mean = (show(value, "temperature", system, 0) for value in (found.supply_c, found.mean_supply_c))
-    if found.supply_c - found.mean_supply_c < 0.5:
-        return tr("The year runs on the same rule: {mean} at design.", mean=mean)
+    """The one water temperature to set, whether the year runs on it, and levels that take a mixing valve of their own."""
+    hot, year = (show(value, "temperature", system, 0) for value in (found.supply_c, found.year_supply_c))
+    if abs(found.supply_c - found.year_supply_c) > SAME_K:
+        text = tr(
+            "The year runs on the loops that are typed beside this layout, which take {year} at design; the layout takes {hot}."
+            " Take one of the two out.",
+            hot=hot,
+            year=year,
+        )
+    else:
+        text = tr(
+            "Set mixing valve and boiler for {hot}: the year, the bills, the drawing and the calculation sheet are all at that. A"
+            " loop that could give more than its room asks is stopped by its thermostat.",
+            hot=hot,
+        )
+    if found.cooler:
+        return " ".join([text, *(_own_valve(found, name, system) for name in found.cooler)])
+    if found.supply_c - min(plan.design.supply_c for plan in found.loops) > SAME_K:
+        text += " " + tr("A heat pump runs the better the nearer that room comes to the others (covering, spacing).")
+    return text
+
+
+def _own_valve(found: LayoutResult, name: str, system: str) -> str:
+    """Say that a level or room needs cooler water, and what it would get through the valve of the others."""
+    loops = found.cooler[name]
+    gives, asked = (
+        show(sum(plan.fed.count * watts(plan) for plan in loops), "power", system)
+        for watts in (lambda plan: plan.output_w, lambda plan: plan.design.load_w)
+    )
     return tr(
-        "{hot} is for the room that asks most; were all loops fed with it, the others would give"
-        " more than they need and their thermostats stop them. The year's simulation takes the floor"
-        " as a whole, for which {mean} at design is enough. Set mixing valve and boiler for {hot}; a"
-        " heat pump runs the better the nearer that room comes to the others (covering, spacing).",
-        hot=hot,
-        mean=mean,
+        "{name} needs only {own}: with {hot} it could give {gives} where {asked} is asked, so it needs a mixing valve of its own,"
+        " set for {own}.",
+        name=name,
+        own=show(max(plan.design.supply_c for plan in loops), "temperature", system, 0),
+        hot=show(found.supply_c, "temperature", system, 0),
+        gives=gives,
+        asked=asked,
     )
 
 
@@ -98,10 +125,10 @@ def loop_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
         tr("flow {flow}", flow=flow),
         tr("flow is"),
         tr("head {head}", head=head),
-        tr("drop {drop}", drop=drop),
+        tr("drop at asked heat {drop}", drop=drop),
         tr("asked {power}", power=power),
-        tr("gives {power}", power=power),
-        tr("surface {warm}", warm=warm),
+        tr("could give {power}", power=power),
+        tr("surface at asked heat {warm}", warm=warm),
         tr("limit {warm}", warm=warm),
     ]
     return headings, [_loop(plan, system) for plan in found.loops]

@@ -69,32 +69,34 @@ def source_lines(source: SourceChoice, system: str, currency: str) -> list[str]:
     """One source: sizes with cost and unmet hours, then circuit or gas."""
     if not source.what:
         return [f"{source.name}: {source.note}."]
-    if source.kept and source.entered_w > 0:
-        return _kept_lines(source, system)
+    if source.entered_w > 0 and (source.kept or not source.steps):
+        return _entered_lines(source, system)
     head = f"{source.name} {wanted_text(source, system)}"
     lines = [f"{head}{f' ({source.note})' if source.note else ''}."]
     if source.steps:
         lines.append(text_table(*step_rows(source, system, currency)))
-    if source.electric is not None:
-        lines += electric_lines(source.electric, system)
-    if source.gas is not None:
-        lines += gas_lines(source.gas, system)
-    return lines
+    return [*lines, *_entered_lines(source, system)]
 
 
-def _kept_lines(source: SourceChoice, system: str) -> list[str]:
-    """A unit that is there already: its own size, circuit and gas line, and whether the load asks for more."""
+def _entered_lines(source: SourceChoice, system: str) -> list[str]:
+    """Circuit and gas line of the size that the study has, as on the page to sign, and what the load asks for beside the others."""
     dimension = "electric_power" if source.what.startswith("electric") else "power"
-    lines = [
-        tr(
-            "{name}: existing, kept: {size} output; the load asks {needed} of it.",
-            name=source.name,
-            size=show(source.entered_w, dimension, system, 1),
-            needed=show(source.needed_w, "power", system),
-        )
-    ]
-    if source.entered_electric is not None:
-        lines += electric_lines(source.entered_electric, system)
+    words = {"name": source.name, "size": show(source.entered_w, dimension, system, 1)}
+    head = (
+        tr("{name}: existing, kept: {size} output", **words)
+        if source.kept
+        else tr("{name}: entered: {size} output", **words)
+    )
+    if not source.kept or source.what.endswith("area"):
+        text = f"{head}."
+    elif source.needed_w <= 0:
+        text = tr("{head}; the other sources carry the design load without it.", head=head)
+    else:
+        needed = show(source.needed_w, "power", system)
+        text = tr("{head}; beside the others the design load asks for {needed}.", head=head, needed=needed)
+    lines = [text]
+    if source.electric is not None:
+        lines += electric_lines(source.entered_electric or source.electric, system)
     return lines + (gas_lines(source.entered_gas, system) if source.entered_gas is not None else [])
 
 
@@ -182,7 +184,8 @@ def electric_lines(choice: ElectricChoice, system: str) -> list[str]:
         wire = choice.circuit.wire
         lines = [
             tr(
-                "{start} {breaker} A breaker, {name} copper at 75 °C ({ampacity} A), {drop_share} % voltage drop.",
+                "{start} {breaker} A breaker, {name} copper with 75 °C insulation and terminals ({ampacity} A; NM-B cable: 60 °C column,"
+                " often a size larger), {drop_share} % voltage drop.",
                 start=start,
                 breaker=choice.circuit.breaker_a,
                 name=wire.name,
@@ -290,33 +293,39 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
         valve=valve,
     )
     if choice.open_circuit:
-        room = show(choice.needed_m3 or 0.0, "volume", system)
+        room = show(choice.room_m3, "volume", system)
+        return [tr("Expansion: open tank with {room} of room over the cold water; no closed one.", room=room), relief]
+    needed, sold = choice.needed_m3[system], choice.sold_m3[system]
+    if needed is None:
         return [
-            tr("Expansion: open tank with {room} of room over the cold water; no expansion tank.", room=room),
+            tr("Expansion: fill and relief pressure leave a tank no room; lower the fill or raise the relief."),
             relief,
         ]
-    if choice.needed_m3 is None:
-        return [
-            tr(
-                "Expansion: fill and relief pressure leave an expansion tank no room; lower the fill or raise the relief."
-            ),
-            relief,
-        ]
-    sold = (
-        tr("{vessel} expansion tank", vessel=show(choice.vessel_m3, "volume", system))
-        if choice.vessel_m3
-        else tr("beyond the list; two expansion tanks")
+    size = tr("{vessel} tank", vessel=show(sold, "volume", system)) if sold else tr("beyond the list; two tanks")
+    return [tr("Expansion tank: {rule}: {size}.", rule=tank_rule(choice, system), size=size), relief]
+
+
+def tank_rule(choice: CircuitChoice, system: str) -> str:
+    """What an expansion tank must hold, by which rule; for US readers what the European rule would ask for, too."""
+    words = {
+        "needed": show(choice.needed_m3[system] or 0.0, "volume", system),
+        "low": show(choice.fill_pa, "pressure", system, 0),
+        "high": show(choice.relief_pa, "pressure", system, 0),
+    }
+    if system != "us":
+        return tr(
+            "{needed} needed between {low} and {high} by EN 12828: growth, a reserve, and half a bar below the relief valve",
+            **words,
+        )
+    text = tr(
+        "{needed} needed between {low} and {high}, 5 psi below the relief valve: growth over 1 − (fill + 14.7)/(hot + 14.7), ASHRAE"
+        " Handbook, closed diaphragm tank",
+        **words,
     )
-    pressures = " and ".join(show(one, "pressure", system, 0) for one in (choice.fill_pa, choice.relief_pa))
-    return [
-        tr(
-            "Expansion tank: {needed} needed between {pressures} by the European rule, EN 12828: {sold}.",
-            needed=show(choice.needed_m3, "volume", system),
-            pressures=pressures,
-            sold=sold,
-        ),
-        relief,
-    ]
+    european = choice.needed_m3["si"]
+    if european is None:
+        return text
+    return text + tr("; the European rule, EN 12828, would ask for {volume}", volume=show(european, "volume", system))
 
 
 def pump_rows(found: SelectionResult, system: str) -> tuple[list[str], list[list[str]]]:

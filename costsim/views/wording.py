@@ -16,6 +16,8 @@ _INSIDE = r"\((-?\d[\d,]*+(?:\.\d++)?+ ?+[^()]*+(?:\([^()]*+\)[^()]*+)?+)\)"
 _SI_FIRST = re.compile(rf"{_NUMBER}({_SI}) {_INSIDE}")
 _US_FIRST = re.compile(rf"{_NUMBER}({_US}) {_INSIDE}")
 _PERCENT = re.compile(r"(?<=\d) %")
+_MADE_BY = re.compile(r", seed \d++(?:; python -m [\w.]++)?+")
+"""How a made year can be made again: for who keeps the program, not for who reads of a house."""
 _DOLLARS = re.compile(r"(?<![\w.,$])(\d[\d,]*+(?:\.\d++)?+) \$")
 
 
@@ -41,7 +43,10 @@ def for_reader(text: str, system: str) -> str:
     --------
     >>> for_reader("7.60 kW (25.9 kBtu/h), a margin of 15 % at 0.128 $/kWh", "us")
     '25.9 kBtu/h, a margin of 15% at $0.128/kWh'
+    >>> for_reader("made from monthly means, seed 7; python -m costsim.weather.make_samples", "us")
+    'made from monthly means'
     """
+    text = _MADE_BY.sub("", text)
     return _PERCENT.sub("%", _DOLLARS.sub(r"$\1", one_system(text, system)))
 
 

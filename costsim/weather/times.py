@@ -140,10 +140,10 @@ def _stamped(download: Download, at: int, hour: int | None, file: str) -> Stamps
 def _of_seconds(cells: list[str]) -> list[str]:
     """Times that are seconds since 1970 written out, in UTC; other ones as they are."""
     if not all(
-        len(cell) == 10 and cell.isdigit() and FIRST_S <= int(cell) < LAST_S for cell in (cells[:1] + cells[-1:])
+        len(cell) == 10 and cell.isdecimal() and FIRST_S <= int(cell) < LAST_S for cell in (cells[:1] + cells[-1:])
     ):
         return cells
-    return [f"{np.datetime64(int(cell), 's')}Z" if cell.isdigit() and len(cell) == 10 else cell for cell in cells]
+    return [f"{np.datetime64(int(cell), 's')}Z" if len(cell) == 10 and cell.isdecimal() else cell for cell in cells]
 
 
 FIRST_S, LAST_S = 946_684_800, 1_800_000_000

@@ -7,10 +7,12 @@ from typing import Any
 import pytest
 from cases import demo, study
 
-from costsim import load_weather, read_study, read_weather
+from costsim import load_weather, read_study, read_weather, simulate
 from costsim.analysis.capacity import OptionCapacity, as_json, capacity_report
 from costsim.cli.main import main
 from costsim.study.case import case_from
+from costsim.views.capacity_chart import capacity_rows, left_w
+from costsim.views.text_capacity import capacity_cells
 from costsim.weather import find_weather
 
 SAND_POINT = read_weather(find_weather("sand_point.csv"))
@@ -172,3 +174,28 @@ def test_capacity_says_at_which_hour_it_derates_and_shows_design_beside_it(capsy
     out = capsys.readouterr().out
     assert "At design, 12 °F outside, the house loses 80.2 kBtu/h" in out
     assert "is for the hour of highest demand: 13 °F outside" in out
+
+
+def test_limited_hours_and_fires_are_told_with_their_day_s_average() -> None:
+    """9 kW from 22:00 to 06:00 gives 8 of 24 h, 3 kW over the day; two fires of 4 h give a third of what one does while it burns."""
+    night = {"kind": "electric", "output": "9 kW", "windows": ["22:00-06:00"]}
+    fire = {
+        "kind": "wood",
+        "charge": "25 kg",
+        "burn_time": "4 h",
+        "load_times": ["06:00", "18:00"],
+        "efficiency": "60 %",
+    }
+    case = study(night, fire, tank__volume="2000 L")
+    weather = read_weather(find_weather("greensboro.csv"))
+    (look,) = capacity_report(case, weather).options
+    off_peak, wood = look.sources
+    assert (off_peak.day_w, off_peak.day_hours) == (pytest.approx(3000.0, rel=1e-6), 8)
+    assert "10.2 kBtu/h averaged over the coldest day, 8 of 24 h" in capacity_cells(off_peak, "us")[2]
+    assert wood.derated_w == pytest.approx(wood.rated_w)
+    assert wood.day_w == pytest.approx(wood.rated_w / 3)
+    assert "sun" not in capacity_cells(wood, "us")[2]
+    result = simulate(case, weather)
+    left = left_w(result, result.options[0])
+    assert [one.day_w for one in left] == [pytest.approx(one.day_w) for one in look.sources]
+    assert "8 of 24 h" in capacity_rows(result, "us")[1][0][-1]

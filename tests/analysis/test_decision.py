@@ -19,6 +19,7 @@ from costsim.errors import InputError
 from costsim.study.case import Case, Option, case_from, write_study
 from costsim.study.financing import Loan, Part
 from costsim.views.cards import cards
+from costsim.views.decision_rows import waiting_lines
 from costsim.views.text_decision import verdict_rows
 
 ELECTRIC = [{"kind": "electric", "output": "9 kW"}]
@@ -148,6 +149,18 @@ def test_without_uncertainty_every_draw_is_the_life_cycle_cost(read_day: int) ->
             single_present_value(rate=0.03, year=year) * paid for year, paid in enumerate(other.yearly, 1) if year > 1
         )  # fmt: skip
         assert cost == pytest.approx(late - other.present_cost)
+
+
+def test_waiting_in_the_cold_saves_nothing() -> None:
+    """Today's 2 kW leave the house cold: nothing is said of a year more with them."""
+    data = demo()
+    data["option"][0] |= {"today": True, "source": [{"kind": "electric", "output": "2 kW"}]}
+    data["uncertainty"] = {"scenarios": 100}
+    case = case_from(data)
+    weather = load_weather(case)
+    found = decide(case, weather, life_cycle(case, simulate(case, weather))[0])
+    assert found.waiting == ()
+    assert waiting_lines(case, found) == []
 
 
 def test_price_paths_revert_to_their_level_with_the_volatility_typed() -> None:

@@ -216,19 +216,6 @@ def test_flow_head_and_drop_of_the_two_level_house_by_pencil() -> None:
     assert plan.design.surface_c == pytest.approx((70 - 32) / 1.8 + (69.4 / 8.92) ** (1 / 1.1), abs=0.1)
 
 
-def test_the_layout_says_why_the_year_knows_cooler_water() -> None:
-    plan = found(copy.deepcopy(demo("two_levels")))
-    assert plan.supply_c > plan.mean_supply_c + 3.0
-    data = copy.deepcopy(demo("two_levels"))
-    case = case_from(data)
-    common = lower_study(case, load_weather(case))
-    supply = sum(one.count * one.heat_w_k for one in common.water.loops)
-    assert plan.mean_supply_c == pytest.approx((70 - 32) / 1.8 + plan.design_load_w / supply)
-    text = printed_layout(plan, "us")
-    assert "126 °F is for the room that asks most" in text
-    assert "118 °F at design is enough" in text
-
-
 def test_half_glycol_wants_about_one_pump_speed_more_than_water(published) -> None:
     """With a three-speed pump, the mean speed step over all pumps."""
     steps = []

@@ -13,9 +13,9 @@ from costsim import load_weather
 from costsim.analysis.select import SelectionResult, select
 from costsim.cli.main import main
 from costsim.errors import InputError
+from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.simulation import simulate
 from costsim.study.case import case_from, write_study
-from costsim.study.ratings import vessel_volume_m3
 from costsim.study.selection import COMMON, read_sizes
 from costsim.study_files import StudyFiles
 from costsim.units.table import BTU_J, GALLON_M3, HOUR_S, PSI_PA
@@ -102,11 +102,14 @@ def test_more_gas_on_the_run_takes_a_wider_pipe_and_a_larger_tank() -> None:
 
 def test_the_vessel_is_the_next_size_over_en_12828(plain: SelectionResult) -> None:
     circuit = plain.options[0].circuit
-    assert circuit.needed_m3 is not None
-    assert circuit.vessel_m3 == pytest.approx(20 * GALLON_M3)
-    content = circuit.needed_m3  # by Boyle's law from the same content, cold at 12 psi, half a bar below 30 psi hot
-    again = vessel_volume_m3(content_m3=0.3926, swell_share=0.0355, fill_pa=12 * PSI_PA, relief_pa=30 * PSI_PA)
-    assert again == pytest.approx(content, rel=0.03)
+    assert circuit.sold_m3["si"] == pytest.approx(20 * GALLON_M3)
+    pressures = {"fill_pa": 12 * PSI_PA, "relief_pa": 30 * PSI_PA}
+    for system, rule in (("si", en_vessel_m3), ("us", us_tank_m3)):  # by Boyle's law from the same content
+        again = rule(content_m3=0.3961, swell_share=0.0355, **pressures)
+        assert circuit.needed_m3[system] == pytest.approx(again, rel=0.03)
+    assert circuit.sold_m3["us"] < circuit.sold_m3["si"]
+    text = option_text(plain.options[0], "us", "$")
+    assert text.index("ASHRAE Handbook") < text.index("EN 12828")
     assert circuit.relief_discharge_w == pytest.approx(150 * KBTU_H)
 
 
@@ -116,9 +119,8 @@ def test_an_open_circuit_takes_room_and_no_vessel() -> None:
     case = case_from(data)
     circuit = select(case, load_weather(case)).options[0].circuit
     assert circuit.open_circuit
-    assert circuit.vessel_m3 is None
-    assert circuit.needed_m3 is not None
-    assert 2 * GALLON_M3 < circuit.needed_m3 < 6 * GALLON_M3
+    assert not circuit.sold_m3
+    assert 2 * GALLON_M3 < circuit.room_m3 < 6 * GALLON_M3
 
 
 def test_a_second_source_needs_what_the_first_leaves_unless_that_may_be_off() -> None:
@@ -138,8 +140,8 @@ def test_a_service_that_is_too_small_says_so(tmp_path: Path, capsys: pytest.Capt
     path.write_text(write_study(data), encoding="utf-8")
     assert main(["select", str(path)]) == 0
     out = capsys.readouterr().out
-    # (3 × 2,250 + 4,500 + 14,000 = 25,250; 10,000 + 0.4 × 15,250 = 16,100; + 18,182) / 240 = 142.8 A
-    assert "143 A of 100 A, 43 A TOO LITTLE" in out
+    # (3 × 2,250 + 4,500 + 14,000 = 25,250; 10,000 + 0.4 × 15,250 = 16,100; + 16,162 of the 16 kW entered) / 240 = 134.4 A
+    assert "134 A of 100 A, 34 A TOO LITTLE" in out
     assert "NEC 220.82" in out
 
 
@@ -215,5 +217,15 @@ def test_a_unit_that_is_there_already_keeps_its_size() -> None:
     assert [source.kept for option in found.options for source in option.sources] == [True, False, True]
     for option in found.options:
         text = option_text(option, "us", "$")
-        assert "existing, kept: 9.0 kW output; the load asks " in text
-        assert "50 A breaker, 8 AWG copper" in text
+        assert (
+            "existing, kept: 9.0 kW output; beside the others the design load asks for" in text
+            or "design load without it" in text
+        )
+        assert "50 A breaker, 8 AWG copper with 75 °C insulation" in text
+        assert "NM-B cable: 60 °C column" in text
+    gas = option_text(
+        found.options[1], "us", "$"
+    )  # of the 60 kBtu/h entered: 60 / 0.95 = 63 of input, not of a size off the shelf
+    assert "entered: 60.0 kBtu/h output." in gas
+    assert "Gas: input 63 kBtu/h" in gas
+    assert "for 60 kBtu/h on the largest" in gas

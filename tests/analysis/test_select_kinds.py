@@ -11,7 +11,7 @@ from cases import demo
 from costsim import load_weather
 from costsim.analysis.needs import needed_vessel_m3
 from costsim.analysis.select import SelectionResult, select
-from costsim.engine.lower import lower_study
+from costsim.engine.lower import lower_study, option_study
 from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
 from costsim.study.ratings import Ratings
@@ -92,10 +92,11 @@ def test_a_fire_carries_the_day_with_the_buffer_of_en_303_5(case: Case, found: S
     other = case_from(data)
     weather = load_weather(other)
     assert step.cost == pytest.approx(simulate(other, weather).options[1].cost_total)
-    # the vessel is for that buffer
-    tank = other.options[1].tank
-    common = lower_study(other.model_copy(update={"tank": tank}), weather)
-    assert found.options[1].circuit.needed_m3 == pytest.approx(needed_vessel_m3(common, other.ratings or Ratings()))
+    # the expansion tank is for the tank entered, as on drawing and calculation sheet
+    common = option_study(lower_study(case, weather), case.options[1])
+    assert found.options[1].circuit.needed_m3["us"] == pytest.approx(
+        needed_vessel_m3(common, case.ratings or Ratings(), "us")
+    )
 
 
 def test_collectors_go_by_area_and_carry_no_load(found: SelectionResult) -> None:

@@ -266,6 +266,12 @@ ASKED = {
     "days as spreadsheets count them": (
         bills("Start,End,Therms",
                 lambda a, b, u: f"{(a - date(1899, 12, 30)).days},{(b - date(1899, 12, 30)).days},{u}"), "give column 'Start' the form of a date"),
+    "a correction of a hundred": (
+        bills("From,To,Metered volume (m³),Correction factor", lambda a, b, u: f"{a},{b},{u},102"), "are no correction of a volume, which are near 1"),
+    "one cell of a correction is none": (
+        bills("From,To,Metered volume (m³),Correction factor",
+            lambda a, b, u: f"{a},{b},{u},{'?' if u == 61 else '1.02'}"), "'?' in column 'Correction factor' is no amount"),
+    "digits that are none": ("Month,Therms\n2023²0,5\n2023²1,6\n2023²2,7", "write one row a bill"),
     "gas by the gallon": (bills("From,To,Gas (gal)", lambda a, b, u: f"{a},{b},{u}"), "is propane: type --fuel propane"),
     "two houses in one table": (
         bills("Address,Start,End,Therms", lambda a, b, u: f"1 A St,{a},{b},{u}\n2 B St,{a},{b},{u}"),

@@ -297,7 +297,7 @@ def test_the_load_curve_shows_every_hour_s_demand_and_what_sources_give(name: st
     dashed = [one for one in shapes(svg, "line") if "stroke-dasharray" in one]
     levels = [power(float(one["y1"])) for one in dashed[::2]]  # each is drawn once across and once in the key
     given = [
-        to_display(sum(source.derated_w for source in basis.look(option.name).sources), "power", basis.system)
+        to_display(sum(source.day_w for source in basis.look(option.name).sources), "power", basis.system)
         for option in basis.case.options
     ]
     assert levels == pytest.approx(given, abs=near)

@@ -57,7 +57,7 @@ SYSTEMS = st.builds(
     return_c=st.floats(15.0, 90.0),
     load_w=st.floats(500.0, 1e6),
     relief_pa=st.none() | st.floats(1e5, 1e6),
-    vessel_m3=st.none() | st.floats(1e-3, 10.0),
+    vessel_m3=st.fixed_dictionaries({one: st.none() | st.floats(1e-3, 10.0) for one in ("us", "si")}),
     fluid=st.sampled_from(["water", "50 % propylene glycol"]),
     uses=st.lists(
         st.builds(UseMark, name=NAMES, kind=st.sampled_from(sorted(WORDS)), needs_c=st.floats(15.0, 95.0)), max_size=4
@@ -112,7 +112,7 @@ def test_a_drawing_is_well_formed_and_says_itself_in_words(system: System) -> No
 def test_a_collision_would_be_seen() -> None:
     system = System(
         "A", (SourceMark("B", "flame", 1e4, 1e4),), (ZoneMark("C", 3, 1, "", 1e-4, 1e4),), 0.3, False, False, 1, 60.0, 45.0,
-        35.0, 1e4, None, None, "water",
+        35.0, 1e4, None, {}, "water",
     )  # fmt: skip
     drawing = draw(system, "us")
     drawing.sheet.label(500, 80, "over the supply label")

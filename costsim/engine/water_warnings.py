@@ -1,0 +1,130 @@
+"""What a floor and its loops should make their reader look at again, a line each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from costsim.engine.laid_floor import LaidFloor, ShortRoom
+from costsim.study.case import Case
+from costsim.units.quantity import show
+from costsim.units.table import FOOT_OF_WATER_PA
+from costsim.words import tr
+
+if TYPE_CHECKING:
+    from costsim.engine.water import LoopCheck
+
+MOST_HEAD_PA = 150e3
+"""About 50 ft of water, beyond any circulator of a house; common practice, no source."""
+
+
+def short_rooms(case: Case, laid: LaidFloor) -> tuple[str, ...]:
+    """Say which rooms get too little heat at the hottest water there is, or at the tank temperature that was entered.
+
+    Parameters
+    ----------
+    case : Case
+    laid : LaidFloor
+        The floor's loops, with the load of each room.
+    """
+    typed = case.tank.design_supply_temperature_c if case.tank else None
+    short = laid.short_at(laid.ground.max_supply_c)
+    cool, stuck = [one for one in short if not one.surface], [one for one in short if one.surface]
+    texts = []
+    if cool:
+        texts.append(
+            tr(
+                "at {water}, the hottest there is, {rooms} on a design day: allow {needs}, or lay tubes closer or coverings thinner"
+                " there (Layout)",
+                water=_both(laid.ground.max_supply_c, "temperature"),
+                rooms=_gets(cool),
+                needs=_both(max(one.needs_c for one in cool), "temperature"),
+            )
+        )
+    if stuck:
+        texts.append(
+            tr(
+                "{rooms} on a design day, whatever the water, for no floor may be warmer: add another emitter there (Layout)",
+                rooms=_gets(stuck),
+            )
+        )
+    if typed is not None and typed < laid.supply_c - LESS_K:
+        texts.append(
+            tr(
+                "the tank temperature entered for design is too low: at {water} {rooms} on a design day; set {needs}, at which all"
+                " figures here are, or lay tubes closer or coverings thinner there (Layout)",
+                water=_both(typed, "temperature"),
+                rooms=_gets(laid.short_at(typed)),
+                needs=_both(laid.supply_c, "temperature"),
+            )
+        )
+    return tuple(texts)
+
+
+def _gets(rooms: Sequence[ShortRoom]) -> str:
+    return ", ".join(
+        tr(
+            "{room} gets {gives} of the {asked} it needs",
+            room=one.name,
+            gives=_both(one.gives_w, "power"),
+            asked=_both(one.asked_w, "power"),
+        )
+        for one in rooms
+    )
+
+
+LESS_K = 0.5
+"""Water that is cooler by less than this is the same."""
+
+
+def _both(value: float, dimension: str) -> str:
+    return f"{show(value, dimension, 'si')} ({show(value, dimension, 'us')})"
+
+
+def floor_warnings(
+    case: Case, limit_w: float, freeze_c: float, coldest_c: float, design_load_w: float
+) -> tuple[str, ...]:
+    """Say where the floor as a whole is too small, its antifreeze too thin, or its loops cover more than the house."""
+    texts = []
+    if limit_w < design_load_w:
+        texts.append(
+            f"the floor gives at most {limit_w / 1e3:.1f} kW but the design load is {design_load_w / 1e3:.1f} kW; sources cannot help"
+        )
+    if case.floor is not None and case.floor.antifreeze != "none" and freeze_c > coldest_c:
+        both = [f"{show(x, 'temperature', 'si')} ({show(x, 'temperature', 'us', 0)})" for x in (freeze_c, coldest_c)]
+        texts += [tr("in {share} % antifreeze slush begins at {freeze}, and the coldest hour of the weather is {coldest}; how far"
+                     " below that it keeps pipe from bursting, the maker's table says; only where pipe lies outside the heated"
+                     " house ask for a stronger mix",
+                     share=f"{case.floor.concentration_share * 100:g}", freeze=both[0], coldest=both[1])]  # fmt: skip
+    if case.floor is not None and case.floor.area_m2 > 1.1 * case.house.floor_area_m2:
+        texts.append(
+            f"the loops cover {case.floor.area_m2:.0f} m², more than the heated floor of {case.house.floor_area_m2:.0f} m²"
+        )
+    return tuple(texts)
+
+
+def beyond_pumps(loops: Sequence[LoopCheck]) -> list[str]:
+    """Say which loops ask for more head than pumps of small systems have."""
+    return [
+        f"{check.name} asks for a head of {check.head_pa / 1e3:,.0f} kPa ({check.head_pa / FOOT_OF_WATER_PA:,.0f} ft of water) at"
+        f" {check.flow_m3_s * 6e4:.1f} L/min, and circulators of houses end at about {MOST_HEAD_PA / 1e3:.0f} kPa: take a wider or"
+        " shorter loop, or less flow"
+        for check in loops
+        if check.head_pa > MOST_HEAD_PA
+    ]
+
+
+def too_warm(loops: Sequence[LoopCheck], design_load_w: float, excess_k: float) -> list[str]:
+    """Say which loops pass their surface limit at the design load although all loops together do not: they share one water.
+
+    `excess_k` is how far that water is over the room.
+    """
+    if design_load_w > sum(check.surface_limit_w for check in loops):
+        return []
+    given = [(check, excess_k * check.count * check.heat_w_k) for check in loops]
+    return [
+        f"with one water temperature for all loops, {check.name} would give {heat / 1e3:.1f} kW at the design load, but its"
+        f" surface limit allows {check.surface_limit_w / 1e3:.1f} kW; it needs cooler water of its own"
+        for check, heat in given
+        if heat > 1.001 * check.surface_limit_w
+    ]
