@@ -21,6 +21,7 @@ from costsim.dashboard.quantity_entry import Form, draw_quantity, draw_row, key_
 from costsim.dashboard.row_tools import row_tools
 from costsim.units.fields import choices_of, in_words
 from costsim.units.rows import Each
+from costsim.views.wording import one_system
 from costsim.words import tr
 
 Path = state.Path
@@ -244,7 +245,12 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
         if value is not None and value not in names:
             names = [str(value), *names]
         follow(widget, value if value is not None else (default if default in choices else NOT_GIVEN))
-        st.selectbox(label, names, format_func=lambda one: tr(choices.get(one, str(one)) or "not given"), **common)
+        st.selectbox(
+            label,
+            names,
+            format_func=lambda one: one_system(tr(choices.get(one, str(one)) or "not given"), form.system),
+            **common,
+        )
     elif kind in ("count", "number"):
         follow(widget, value if isinstance(value, int | float) and not isinstance(value, bool) else None)
         st.number_input(

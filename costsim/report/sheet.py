@@ -200,7 +200,8 @@ def _failure_lines(look: OptionCapacity, system: str) -> list[str]:
         burned = show(look.curtailment.propane_m3, "volume", system, 0)
         lines.append(
             tr(
-                "longest curtailment run {hours} h, {burned} of propane in it",
+                "held off by the utility for at most {hours} h in a row (its windows and coldest hours together), {burned} of propane"
+                " in it",
                 hours=look.curtailment.hours,
                 burned=burned,
             )
