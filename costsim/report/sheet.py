@@ -172,7 +172,12 @@ def _sources(basis: Basis) -> Iterator[Block]:
     yield table("", capacity_headings(basis.system), rows, "wrwrrr")
     headings, rows = season_rows(basis.result, basis.system)
     yield table(tr("The year by source"), [pretty_unit(one) for one in headings], rows, "wrrrrrrr")
-    facts = [[o.name, f"{s.name}: {fact_text(s.facts)}"] for o in basis.result.options for s in o.sources if s.facts]
+    facts = [
+        [o.name, f"{s.name}: {fact_text(s.facts, basis.system)}"]
+        for o in basis.result.options
+        for s in o.sources
+        if s.facts
+    ]
     lines = [[look.option, line] for look in basis.closer.options for line in _failure_lines(look, basis.system)]
     if facts:
         yield table(tr("Of the sources"), [tr("option"), tr("counted over the season")], _once(facts), "wW")
