@@ -13,7 +13,7 @@ from costsim.dashboard import state
 from costsim.dashboard.beginnings import FRONT, beginning
 from costsim.dashboard.consequences import follow_entry
 from costsim.dashboard.fault_names import said_of
-from costsim.dashboard.field_text import dotted, first_line, help_of, number_hint, text_hint, title_of
+from costsim.dashboard.field_text import dotted, first_line, help_of, number_hint, one_system, text_hint, title_of
 from costsim.dashboard.hours_grid import draw_grid
 from costsim.dashboard.keyed import box, follow
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
@@ -170,9 +170,17 @@ def draw_list(
         key=f"append/{dotted(path)}",
         icon=":material/add:",
         help=first_line(model),
-        on_click=state.append,
+        on_click=_append,
         args=(path, new),
     )
+
+
+def _append(path: Path, new: dict[str, Any]) -> None:
+    """Put an item at the end of a list; a floor that is given by rooms gives up the area it had, in the same step."""
+    state.append(path, new)
+    level = state.get(path[:-1])
+    if path[-1] == "room" and isinstance(level, dict) and "area" in level:
+        del level["area"]
 
 
 def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:

@@ -254,8 +254,10 @@ def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
     floor = common.case.floor
     if floor is None:
         return []
-    typed = floor.pump is not None and floor.pump.electric_w is not None
-    share = floor.pump.efficiency_share if floor.pump else USUAL_PUMP_EFFICIENCY
+    # loops whose flow is typed are moved by the usual pump
+    pump = floor.pump if any(group.flow_m3_s is None for group in floor.loops) else None
+    typed = pump is not None and pump.electric_w is not None
+    share = pump.efficiency_share if pump else USUAL_PUMP_EFFICIENCY
     source = (
         tr("watts of each pump as typed")
         if typed
@@ -264,7 +266,7 @@ def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
             share=f"{share * 100:.0f}",
         )
     )
-    key = "floor.pump.electric" if floor.pump else "floor.pump"
+    key = "floor.pump.electric" if pump else "floor.pump"
     watts = tr("{pump} W for the share of an hour in which thermostats call", pump=f"{common.water.pump_w:,.0f}")
     return [Assumption(tr("pumps of the floor"), watts, source, key)]
 

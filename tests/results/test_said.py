@@ -200,15 +200,23 @@ def test_a_study_says_the_figures_it_rests_on() -> None:
 
 
 def test_pumps_are_told_by_their_plates_or_by_their_efficiency() -> None:
-    loops = {"floor__loops": [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]}
-    plain = said(study(ELECTRIC, **loops))["pumps of the floor"]
-    assert plain[2] == "floor.pump"
+    free = {"count": 8, "length": "90 m", "spacing": "150 mm"}
+    curve = {"flows": ["0 L/min", "20 L/min", "40 L/min"], "heads": ["60 kPa", "50 kPa", "20 kPa"]}
+
+    def pumps(flow: dict[str, str], **pump: Any) -> tuple[str, str, str]:
+        tables = {"floor__pump": {**curve, **pump}} if pump else {}
+        return said(study(ELECTRIC, floor__loops=[{**free, **flow}], **tables))["pumps of the floor"]
+
+    plain = pumps({"flow": "3 L/min"})
     assert "flow and head over 20 % wire-to-water" in plain[1]
-    typed = said(study(ELECTRIC, **loops, floor__pump={"electric": "60 W"}))["pumps of the floor"]
-    assert typed[0].startswith("60 W for the share of an hour")
+    assert plain[2] == "floor.pump"
+    # a pump of 60 W on each four of eight loops
+    typed = pumps({}, electric="60 W", loops_per_pump=4)
+    assert typed[0].startswith("120 W for the share of an hour")
     assert typed[1:] == ("watts of each pump as typed", "floor.pump.electric")
-    better = said(study(ELECTRIC, **loops, floor__pump={"efficiency": "40 %"}))["pumps of the floor"]
-    assert "over 40 % wire-to-water" in better[1]
+    assert "over 40 % wire-to-water" in pumps({}, efficiency="40 %")[1]
+    # where each loop has its own flow the usual pump moves it, and the plate is not said to count
+    assert pumps({"flow": "3 L/min"}, electric="60 W") == plain
     assert "pumps of the floor" not in said(study(ELECTRIC))
 
 
