@@ -40,7 +40,7 @@ def asked(
     With `charges`, fixed charges may follow a price: `charges_of` gives them. With `tons`, a small bare number may be tons.
     """
     whole = str(st.session_state.get(key) or "")
-    whole = "" if whole.strip().lower() in NOTHING else whole
+    whole = "" if whole.strip().lower() in NOTHING else " ".join(whole.split())
     typed, extra = price_and_charges(whole, form.currency) if charges else (whole, {})
     if typed and not is_bare(typed):
         choose(key, "")

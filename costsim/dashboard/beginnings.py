@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from costsim.dashboard import state
 from costsim.dashboard.kinds import starter
 from costsim.study.layout import LayoutLevel
+from costsim.study.prices import PricePeriod
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import FOOT_M
 from costsim.words import tr
@@ -28,11 +29,21 @@ def beginning(path: state.Path, model: type[BaseModel], currency: str) -> dict[s
     whole = state.get(path[-1:]) if path[0] == "option" and len(path) == 3 else None
     if isinstance(whole, dict):
         return copy.deepcopy(whole)
+    if model is PricePeriod:
+        return _same_price(path, currency)
     if path[-1] == "layout":
         return floors(1)
     if model is LayoutLevel:
         return _next_floor(state.get(path) or [])
     return starter(model, currency)
+
+
+def _same_price(path: state.Path, currency: str) -> dict[str, Any]:
+    """Hours at the price of all others, so that nothing changes until somebody types their own."""
+    new = starter(PricePeriod, currency) | {"name": tr("Cheaper hours"), "windows": ["22:00-06:00"]}
+    new.pop("days", None)
+    energy = state.get((*path[:-1], "energy"))
+    return new | ({"energy": energy} if energy else {})
 
 
 def floors(count: int) -> dict[str, Any]:

@@ -45,7 +45,7 @@ def as_shown(text: str, system: str) -> str:
         head = f"{int(number):,}"
     if head and unit[0] in "$€£" and (len(unit) == 1 or unit[1] == "/"):
         return f"{unit[0]}{head}{pretty_unit(unit[1:])}"
-    return f"{head}{'' if unit == '%' and system == 'us' else ' '}{pretty_unit(unit)}" if head else pretty_unit(text)
+    return f"{head}{'' if unit[0] == '%' and system == 'us' else ' '}{pretty_unit(unit)}" if head else pretty_unit(text)
 
 
 def quantity_hint(
@@ -114,7 +114,9 @@ def _in_unit(value: float, measured: QuantityField, unit: str) -> str:
 
 
 def number_hint(default: Any) -> str | None:
-    """What stands in an empty number: its default."""
+    """What stands in an empty number: its default; none at all is no number that anybody would leave."""
+    if default == 0 and not isinstance(default, bool):
+        return tr("optional")
     return tr("{default} if left empty", default=default) if isinstance(default, int | float) else None
 
 

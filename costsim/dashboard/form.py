@@ -21,6 +21,7 @@ from costsim.dashboard.quantity_entry import Form, draw_quantity, draw_row, key_
 from costsim.dashboard.row_tools import row_tools
 from costsim.units.fields import choices_of, in_words
 from costsim.units.rows import Each
+from costsim.views.wording import one_system
 from costsim.words import tr
 
 Path = state.Path
@@ -169,9 +170,17 @@ def draw_list(
         key=f"append/{dotted(path)}",
         icon=":material/add:",
         help=first_line(model),
-        on_click=state.append,
+        on_click=_append,
         args=(path, new),
     )
+
+
+def _append(path: Path, new: dict[str, Any]) -> None:
+    """Put an item at the end of a list; a floor that is given by rooms gives up the area it had, in the same step."""
+    state.append(path, new)
+    level = state.get(path[:-1])
+    if path[-1] == "room" and isinstance(level, dict) and "area" in level:
+        del level["area"]
 
 
 def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:
@@ -244,7 +253,12 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
         if value is not None and value not in names:
             names = [str(value), *names]
         follow(widget, value if value is not None else (default if default in choices else NOT_GIVEN))
-        st.selectbox(label, names, format_func=lambda one: tr(choices.get(one, str(one)) or "not given"), **common)
+        st.selectbox(
+            label,
+            names,
+            format_func=lambda one: one_system(tr(choices.get(one, str(one)) or "not given"), form.system),
+            **common,
+        )
     elif kind in ("count", "number"):
         follow(widget, value if isinstance(value, int | float) and not isinstance(value, bool) else None)
         st.number_input(

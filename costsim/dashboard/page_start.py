@@ -279,10 +279,18 @@ def _quotes(keys: list[str], form: Form) -> tuple[dict[str, Reading], dict[str, 
                 measured, example = size_field(key, form.system)
                 if measured is not None:
                     sizes[key] = asked(
-                        tr("{name}, size", name=_name(key)), f"start/size/{key}", measured, form, example,
+                        _size_label(key, form.system), f"start/size/{key}", measured, form, example,
                         tons="ton" in example,
                     )  # fmt: skip
     return found, sizes
+
+
+def _size_label(key: str, system: str) -> str:
+    """Whose size is asked for, where an option has several sources."""
+    sources = TEMPLATES[key].sources(1e4, system)
+    if len(sources) < 2:
+        return tr("{name}, size", name=_name(key))
+    return tr("{name}: size of the {source}", name=_name(key), source=str(sources[0]["name"]).lower())
 
 
 def _name(key: str) -> str:

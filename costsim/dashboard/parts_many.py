@@ -166,7 +166,9 @@ def _show(summary: dict[str, Any]) -> None:
         say(summary["note"])
     with st.expander(tr("How the columns were read")):
         rows = [[one["column"], key_title(one["key"]), one["unit"]] for one in summary["read"]]
-        rows += [[name, tr("kept, not used"), ""] for name in summary["kept_columns"]]
+        today = (summary["today"] or {}).get("column", "")
+        for name in summary["kept_columns"]:
+            rows.append([name, tr("what heats each home today") if name == today else tr("kept, not used"), ""])
         table([tr("column"), tr("replaces"), tr("unit")], rows)
     if aside:
         _told_aside(summary["files"]["set_aside.csv"])

@@ -41,6 +41,8 @@ STYLE = """
 [data-testid=stElementContainer]:has(+ [class*=st-key-unit-]) input { padding-right: 4.8rem; }
 [data-testid=stElementContainer]:has(+ [class*=st-key-unit-wide]) input { padding-right: 6.6rem; }
 [data-testid=stElementContainer]:has(+ [class*=st-key-unit-long]) input { padding-right: 8.1rem; }
+[class*=st-key-cards] .st-key-addition button { min-height: 1.5rem; padding: 0; border: none; justify-content: flex-start; }
+[class*=st-key-cards] .st-key-addition button p { font-size: 0.85rem; text-decoration: underline; text-align: left; }
 .st-key-guessed [data-testid=stAlertContainer] { padding: 0.45rem 0.8rem; min-height: 0; }
 .st-key-guessed [data-testid=stAlert] p { font-size: 0.875rem; line-height: 1.35; }
 .st-key-look h2 { font-size: 1.1rem; padding: 0; }

@@ -16,6 +16,7 @@ from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import FOOT_M, UnitError, parse
+from costsim.units.reading import is_bare
 from costsim.weather.means import read_means
 from costsim.weather.synthesis import synthesize
 from costsim.weather.write import weather_csv
@@ -44,21 +45,22 @@ def draw_town() -> None:
                 " most towns. It is labeled synthetic; a real file is better."
             )
         )
-        name = st.text_input(tr("Town"), key="town/name")
+        name = _text(tr("Town"), "name")
         where = _where(unit)
-        cold = st.text_input(tr(COLD), key="town/cold", help=tr(COLD_HELP))
+        cold = _text(tr(COLD), "cold", tr(COLD_HELP))
         heads = {"mean": tr("Mean, {shown}", shown=shown), "clear": tr("Clearness (only where the sun matters)")}
-        months = pd.DataFrame({"month": short_months(), "mean": [math.nan] * 12, "clear": [math.nan] * 12})
+        months, widget = _months(f"town/months/{unit}"), f"town/months/{unit}"
         edited = st.data_editor(
             months,
             hide_index=True,
             height=458,
             disabled=["month"],
             placeholder="",
-            key=f"town/months/{unit}",
+            key=widget,
             column_config={"month": tr("Month")}
             | {key: st.column_config.NumberColumn(head) for key, head in heads.items()},
         )
+        st.session_state.setdefault("town_kept", {})[widget] = edited
         if st.button(tr("Make this year")):
             _make(name, where, cold, unit, edited)
         chosen = str(state.get(("place", "weather")))
@@ -66,13 +68,29 @@ def draw_town() -> None:
             st.download_button(tr("Save this year of weather"), state.opened()[chosen], "weather.csv", "text/csv")
 
 
+def _text(label: str, key: str, why: str | None = None) -> str:
+    """A text field that is found as it was left when the page is come back to."""
+    kept, widget = st.session_state.setdefault("town_kept", {}), f"town/{key}"
+    if widget not in st.session_state and kept.get(widget):
+        st.session_state[widget] = kept[widget]
+    kept[widget] = typed = str(st.text_input(label, key=widget, help=why) or "")
+    return typed
+
+
+def _months(widget: str) -> pd.DataFrame:
+    """The table that is edited: empty at first, as it was left when the page is come back to."""
+    bases = st.session_state.setdefault("town_bases", {})
+    if widget not in st.session_state:
+        empty = pd.DataFrame({"month": short_months(), "mean": [math.nan] * 12, "clear": [math.nan] * 12})
+        bases[widget] = st.session_state.get("town_kept", {}).get(widget, empty)
+    found: pd.DataFrame = bases[widget]
+    return found
+
+
 def _where(unit: str) -> list[str]:
     """Latitude, longitude, clock and altitude as text, the last one in metres whatever it was typed in."""
     words = ALTITUDE[state.units_system()]
-    typed = [
-        st.text_input(tr(label, **words), key=f"town/{key}", help=tr(why, **words))
-        for key, (label, why) in PLACE.items()
-    ]
+    typed = [_text(tr(label, **words), key, tr(why, **words)) for key, (label, why) in PLACE.items()]
     with contextlib.suppress(ValueError):  # what is no number is told by who reads it
         if unit == "degF" and typed[-1].strip():
             typed[-1] = f"{float(typed[-1].replace(',', '')) * FOOT_M:.1f}"
@@ -113,7 +131,7 @@ def means_table(
     lines = [f"# title: {name.strip()}"] if name.strip() else []
     lines += [f"# {key}: {text.strip()}" for key, text in zip(PLACE, where, strict=True) if text.strip()]
     if cold.strip():
-        lines.append(tr("# design_99: {cold}", cold=f"{_cold_c(cold):.2f}"))
+        lines.append(tr("# design_99: {cold}", cold=f"{_cold_c(cold, unit):.2f}"))
     sunny = not all(map(math.isnan, clear))
     lines.append(tr("month,mean [{unit}]{value}", unit=unit, value=tr(",clearness") if sunny else ""))
     rows = enumerate(zip(means, clear, strict=True), 1)
@@ -125,7 +143,9 @@ def _cell(value: float) -> str:
     return "" if math.isnan(value) else f"{value:g}"
 
 
-def _cold_c(text: str) -> float:
+def _cold_c(text: str, unit: str) -> float:
+    """A temperature; a bare number counts in the reader's unit."""
+    text = f"{text.strip()} {unit}" if is_bare(text) else text
     try:
         return parse(text, "temperature").value
     except UnitError as error:

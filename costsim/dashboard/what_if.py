@@ -14,11 +14,15 @@ from costsim.dashboard.registry import Answer
 from costsim.dashboard.trial import keep, trial_sentence, tried, try_price
 from costsim.dashboard.widgets import small_table
 from costsim.errors import CostsimError
-from costsim.units.fields import in_words
-from costsim.units.quantity import pretty_unit, split_text
+from costsim.units.fields import QuantityField, in_words
+from costsim.units.quantity import UnitError, pretty_unit, split_text
+from costsim.units.reading import own_unit
+from costsim.units.usual import number_in
 from costsim.views.tables import money
 from costsim.views.verdict import carries
 from costsim.words import tr
+
+PRICE = QuantityField("price", "Energy price", at_least=0)
 
 
 def draw_what_if(answer: Answer, system: str) -> None:
@@ -27,7 +31,7 @@ def draw_what_if(answer: Answer, system: str) -> None:
     st.header(tr("What if"), anchor=False)
     columns = st.columns(max(2, min(4, len(keys))))
     for at, key in enumerate(keys):
-        number, unit = split_text(str(state.get(("prices", key, "energy")) or ""))
+        number, unit = _in_readers_unit(answer, key, system)
         if number is not None and number > 0:
             with columns[at % len(columns)]:
                 _slider(key, number, unit)
@@ -38,13 +42,23 @@ def draw_what_if(answer: Answer, system: str) -> None:
     _difference(answer, _with_prices_of(base[1]))
 
 
+def _in_readers_unit(answer: Answer, key: str, system: str) -> tuple[float | None, str]:
+    """A price as the reader counts it; as it was typed where that is by energy and the fuel is sold by volume, or the like."""
+    text, price = str(state.get(("prices", key, "energy")) or ""), answer.case.prices[key]
+    unit = own_unit(PRICE, system, price.fuel_name(key), answer.case.currency)
+    try:
+        return float(f"{number_in(text, PRICE, unit):.6g}"), unit
+    except UnitError:
+        return split_text(text)
+
+
 def _slider(key: str, number: float, unit: str) -> None:
-    first = st.session_state.setdefault(f"first_price/{state.study_name()}/{key}", number)
+    first = st.session_state.setdefault(f"first_price/{state.study_name()}/{key}/{unit}", number)
     if not first / 2 <= number <= first * 2:
-        first = st.session_state[f"first_price/{state.study_name()}/{key}"] = number
+        first = st.session_state[f"first_price/{state.study_name()}/{key}/{unit}"] = number
     # the limits stay while the slider moves, since Streamlit takes one with other limits for another slider
     low, high = float(f"{first / 2:.4g}"), float(f"{first * 2:.4g}")
-    widget = f"what-if/{state.revision()}/{key}"
+    widget = f"what-if/{state.revision()}/{unit}/{key}"
     if st.session_state.get(widget) != number:
         st.session_state[widget] = min(max(number, low), high)
     st.slider(

@@ -158,7 +158,7 @@ def _plain_value(value: Any, done: dict[int, Any]) -> Any:
     return int(value) if isinstance(value, np.int64) else float if value is np.float64 else value
 
 
-_NUMPY = SimpleNamespace(float64=float, int64=int, rint=np.rint)
+_NUMPY = SimpleNamespace(float64=float, int64=int)
 
 
 def _uncompiled(function: Any, done: dict[int, Any]) -> Any:

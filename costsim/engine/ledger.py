@@ -16,6 +16,8 @@ from costsim.engine.balance import above, below, house_wants
 from costsim.engine.layout import *
 
 NO_ROOM_YET_C = 1e3
+WHOLE_FROM = 2.0**52
+"""From here on every float64 is a whole number, and the next one is one more."""
 
 # ---- before the hour ----
 
@@ -155,6 +157,12 @@ def note_uses(w: Any, lane: int, wanted: Any, used: Any) -> None:
 
 
 @inline
+def rounded(value: Any) -> Any:
+    """The nearest whole number of what is not negative, of two the even one, without a function that a device may not have."""
+    return value if value >= WHOLE_FROM else (value + WHOLE_FROM) - WHOLE_FROM
+
+
+@inline
 def keep_inputs(w: Any, lane: int, inputs: Any, fans: Any, duty: Any) -> None:
     """Hold the hour's electricity and fuel for the meters, standby with it, and its electricity in steps for the sum of all lanes."""
     first, second, third = (
@@ -171,7 +179,7 @@ def keep_inputs(w: Any, lane: int, inputs: Any, fans: Any, duty: Any) -> None:
     # here, among all that a lane does, it is made for all lanes at once; among the meters one after the other
     watts, steps = first.electric * used_0 + second.electric * used_1, access.pumps_of(w, lane).steps
     watts = watts + third.electric * used_2 + auxiliary
-    access.keep_stepped(w, lane, np.rint(watts * steps) if steps > 0.0 else 0.0)
+    access.keep_stepped(w, lane, rounded(watts * steps))
 
 
 @inline

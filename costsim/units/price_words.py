@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-_AND = re.compile(r"\s*(?:\+|\bplus\b|\band\b)\s*", re.IGNORECASE)
-_LESS = re.compile(r"\s+(?:[-−–]|less|minus)\s+", re.IGNORECASE)
+_AND = re.compile(r" ?(?:\+|\bplus\b|\band\b) ?", re.IGNORECASE)
+_LESS = re.compile(r" (?:[-−–]|less|minus) ", re.IGNORECASE)
 _FIXED = re.compile(
     r"(?:[$€£]|CHF )?\s?(\d[\d,]*(?:\.\d+)?)\s?(?:[$€£]|dollars?|CHF)?\s?(?:/|\bper\b|\ba\b|\bevery\b|\beach\b)?\s?"
     r"(months?|mo|monthly|years?|yr|yearly|annually|annual)\b[.,]?(?:[ a-z]{0,40})",
@@ -36,7 +36,7 @@ def price_and_charges(typed: str, currency: str) -> tuple[str, dict[str, str] | 
     >>> price_and_charges("14.5c plus $12 a month", "$"), price_and_charges("14.5c + tax", "$")
     (('14.5c', {'fixed': '12 $/month'}), ('14.5c', None))
     """
-    first, *others = _AND.split(typed)
+    first, *others = _AND.split(" ".join(typed.split()))
     found: dict[str, float] = {}
     for part in others:
         match = _FIXED.fullmatch(part.strip())
@@ -56,5 +56,5 @@ def amount_less(typed: str) -> tuple[str, str]:
     >>> amount_less("$19,500 - $3,000"), amount_less("19,500 less 3,000"), amount_less("9000")
     (('$19,500', '$3,000'), ('19,500', '3,000'), ('9000', ''))
     """
-    parts = _LESS.split(typed.strip())
+    parts = _LESS.split(" ".join(typed.split()))
     return (parts[0], parts[1]) if len(parts) == 2 else (typed, "")

@@ -130,7 +130,12 @@ def _missing(found: OverYears, result: Result) -> str:
             parts.append(
                 tr("{name} is worth it if it costs less than about {limit} to buy.", name=called(name), limit=limit)
             )
-    return " ".join(parts) or tr("The first cost of {names} is not given.", names=", ".join(map(called, found.missing)))
+    return " ".join(parts) or trn(
+        "The first cost of {names} is not given.",
+        "The first costs of {names} are not given.",
+        len(found.missing),
+        names=tr(" and ").join(map(called, found.missing)),
+    )
 
 
 def years_finding(case: Case, result: Result) -> str:

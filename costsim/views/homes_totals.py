@@ -27,7 +27,9 @@ def read_lines(summary: Mapping[str, Any]) -> list[str]:
     lines = [
         tr("{column} replaces: {field}.", column=one["column"], field=key_title(one["key"])) for one in summary["read"]
     ]
-    kept = summary["kept_columns"]
+    today = (summary["today"] or {}).get("column", "")
+    lines += [tr("{column}: what heats each home today.", column=today)] if today else []
+    kept = [name for name in summary["kept_columns"] if name != today]
     lines += [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
     return (
         ["  ".join(lines[at : at + 2]) for at in range(0, len(lines), 2)]
@@ -67,7 +69,7 @@ def remark_lines(summary: Mapping[str, Any]) -> list[str]:
         value = f" ({tr(one['value'])})" if one["value"] else ""
         lines.append(
             trn(
-                "1 home by the study's value: {column}{value}.",
+                "{count} home by the study's value: {column}{value}.",
                 "{count} homes by the study's value: {column}{value}.",
                 one["homes"],
                 column=one["column"],
@@ -197,4 +199,4 @@ def peak_when(one: Mapping[str, Any]) -> str:
     more, time = int(one["coincident_peak_hours"]) - 1, str(one["coincident_peak_at"])
     if not more:
         return time
-    return trn("first {time}, and 1 hour more", "first {time}, and {count} hours more", more, time=time)
+    return trn("first {time}, and {count} hour more", "first {time}, and {count} hours more", more, time=time)

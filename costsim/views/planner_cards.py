@@ -119,4 +119,20 @@ def peak_card(summary: Mapping[str, Any] | None, best: OptionResult) -> Card:
             homes=f"{summary['homes']:,}",
             time=peak_when(one),
         ),
+        math=(
+            (
+                tr(
+                    "{power} kW ÷ {homes} homes = {each} kW a home, {time}",
+                    power=f"{one['coincident_peak_kw']:,.1f}",
+                    homes=f"{summary['homes']:,}",
+                    each=f"{one['coincident_peak_kw'] / max(summary['homes'], 1):,.2f}",
+                    time=peak_when(one),
+                ),
+                tr("every home's electricity for heating added up hour by hour; the highest hour of the year"),
+            ),
+            (
+                tr("Homes peak at different hours, so this is less than all their own highest hours together."),
+                tr("the table and the chart of hours stand on the Many homes page"),
+            ),
+        ),
     )

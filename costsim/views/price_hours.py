@@ -79,13 +79,25 @@ def price_sentence(found: PriceHours) -> str:
         Such as "The price is the same at every hour: 0.14 $/kWh." or "From 0.07 $/kWh (Jan, 10 pm) to 0.13 $/kWh (Jan, 7 am)."
     """
     if found.flat:
-        return tr("The price is the same at every hour: {high} {unit}.", high=f"{found.high:.4g}", unit=found.unit)
+        return tr("The price is the same at every hour: {high} {unit}.", high=_figure(found.high), unit=found.unit)
     places = []
     for value in (found.low, found.high):
         day, month, hour = np.argwhere(found.mean == value)[0]
         where = "" if day == 0 else tr(", weekends")
-        places.append(f"{value:.4g} {found.unit} ({short_months()[month]}, {clock_time(int(hour))}{where})")
+        places.append(f"{_figure(value)} {found.unit} ({short_months()[month]}, {clock_time(int(hour))}{where})")
     return tr("From {places} to {places_2}.", places=places[0], places_2=places[1])
+
+
+def _figure(value: float) -> str:
+    """A price in four figures, with its cents where it has any.
+
+    Examples
+    --------
+    >>> _figure(1.6), _figure(0.1045), _figure(300.0)
+    ('1.60', '0.1045', '300')
+    """
+    text = f"{value:.4g}"
+    return f"{value:.2f}" if len(text.partition(".")[2]) == 1 else text
 
 
 def clock_time(hour: int) -> str:

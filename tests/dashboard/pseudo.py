@@ -19,8 +19,8 @@ from costsim.units.table import CURRENCIES
 
 UNITS = {
     *CURRENCIES.values(), "kWh", "MWh", "Wh", "kW", "therm", "therms", "gal", "cord", "cords", "US", "SI", "Btu", "kBtu", "MMBtu", "ft",
-    "in", "gpm", "psi", "ftH", "lb", "lbs", "min", "day", "days", "month", "months", "year", "kg", "mm", "kPa", "Pa", "bar", "mPa",
-    "degF", "degC", "CCF", "nan", "AWG", "stacked",
+    "in", "cm", "gpm", "psi", "ftH", "lb", "lbs", "min", "day", "days", "month", "months", "year", "kg", "mm", "kPa", "Pa", "bar", "mPa",
+    "degF", "degC", "CCF", "Mcf", "nan", "AWG", "stacked",
 }  # fmt: skip
 """Units, with those of time, as a study's file writes them."""
 NAMES = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from dashboard.app import opened, press, said
+from dashboard.app import opened, press, said, turn
 
 from costsim.units.price_words import price_and_charges
 
@@ -67,3 +67,20 @@ def test_rent_cheaper_hours_and_a_new_boiler_reach_the_study_and_come_back() -> 
     assert options["Heat pump with electric backup"]["source"][0]["outputs"][-1] == "48 kBtu/h"
     night = options["Propane beside off-peak electric"]["source"][0]
     assert night["windows"] == ["22:00-06:00"]
+
+
+def test_sliders_and_new_hours_count_as_the_reader_does_and_change_nothing_by_themselves() -> None:
+    app = opened(study="your_house", units="si")
+    labels = [one.label.replace("\\", "") for one in app.slider]
+    assert "Propane, $/L" in labels
+    assert "Natural gas, $/kWh" in labels
+    before = {key: dict(table) for key, table in app.session_state["typed"]["prices"].items()}
+    turn(app, "prices")
+    app.session_state["more/prices.electricity"] = True
+    app.run()
+    app.button(key="append/prices.electricity.period").click().run()
+    new = app.session_state["typed"]["prices"]["electricity"]
+    assert new.pop("period") == [
+        {"name": "Cheaper hours", "energy": before["electricity"]["energy"], "windows": ["22:00-06:00"]}
+    ]
+    assert app.session_state["typed"]["prices"] == before

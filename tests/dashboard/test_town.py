@@ -32,9 +32,22 @@ def test_what_is_typed_is_the_year_that_a_file_of_means_gives() -> None:
     assert clear["altitude_m"] == 9.0
 
 
-def test_a_cold_without_a_unit_is_refused_by_the_fields_name() -> None:
+def test_a_cold_without_a_unit_counts_in_the_readers_and_another_word_is_refused_by_the_fields_name() -> None:
+    text = town.means_table("x", ["44", "-93", "-6", ""], "-9", "degF", COLD_MONTHS, NONE)
+    assert "# design_99: -22.78" in text
     with pytest.raises(InputError, match="Colder in only 88 hours of a usual year"):
-        town.means_table("x", ["44", "-93", "-6", ""], "-9", "degF", COLD_MONTHS, NONE)
+        town.means_table("x", ["44", "-93", "-6", ""], "cold", "degF", COLD_MONTHS, NONE)
+
+
+def test_a_town_is_found_as_it_was_left() -> None:
+    app = opened("house")
+    app.session_state["town/box"] = True
+    app.run()
+    app.text_input(key="town/name").set_value("Burlington").run()
+    app.text_input(key="town/cold").set_value("-4").run()
+    turn(app, "prices")
+    turn(app, "house")
+    assert (app.text_input(key="town/name").value, app.text_input(key="town/cold").value) == ("Burlington", "-4")
 
 
 def test_what_is_missing_is_told_by_the_labels_on_the_screen() -> None:

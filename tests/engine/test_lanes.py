@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import copy
+import re
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,7 +15,7 @@ from engine.test_kernel import close, reference, steady
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from costsim.engine import block
+from costsim.engine import block, ledger
 from costsim.engine import layout as k
 from costsim.engine import shared as shared_rows
 from costsim.engine.batch import BatchResult, gather, lane_inputs
@@ -341,3 +343,19 @@ def test_scenarios_run_apart_come_back_in_their_places() -> None:
     for values in (found.sums, found.energy_j, found.peaks_w):
         assert values.ravel().tolist() == [0.0, 10.0, 20.0, 30.0, 40.0]
     assert gather(parts[:1]) is parts[0][1]
+
+
+@pytest.mark.parametrize(
+    "value",
+    [0.0, 0.49999999999999994, 0.5, 1.5, 2.5, 3.4999999999999996, 2.0**51 + 0.5, 2.0**52 - 0.5, 2.0**52, 2.0**60],
+)
+def test_steps_are_rounded_as_numpy_rounds_them(value: float) -> None:
+    assert ledger.rounded.py_func(value) == np.rint(value)
+    assert ledger.rounded.py_func(3.0 * value) == np.rint(3.0 * value)
+
+
+def test_an_hour_calls_no_function_of_numpy_since_a_device_lacks_some() -> None:
+    folder = Path(block.__file__).parent
+    for name in ("kernel", "balance", "layered", "ledger", "access"):
+        used = set(re.findall(r"\bnp\.(\w+)", (folder / f"{name}.py").read_text(encoding="utf-8")))
+        assert used <= {"int64", "float64"}, name

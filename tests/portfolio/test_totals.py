@@ -161,4 +161,6 @@ def test_each_home_is_compared_with_what_heats_it_today(tmp_path: Path, capsys: 
         printed.split()
     )
     assert "saves a year against today" in printed
+    assert "Heating today: what heats each home today." in printed
+    assert "Kept, not used" not in printed
     assert "-$-" not in printed

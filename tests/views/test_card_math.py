@@ -9,6 +9,7 @@ import pytest
 from costsim import load_weather, read_study, simulate
 from costsim.study.case import built_in_studies
 from costsim.views.card_math import STEPS, Sums, steps_of, yearly
+from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.verdict import likelihood
 
 AMOUNT = re.compile(r"[$€]([\d,]+)")
@@ -50,3 +51,24 @@ def test_parts_add_up_and_every_step_has_a_source(name: str, system: str) -> Non
     kilograms = [float(one.replace(",", "")) for one in re.findall(r"(?:= |fans: )([\d,]+) kg$", text, re.M)]
     whole = float(re.search(r"([\d,]+) kg = ", carbon[0].formula)[1].replace(",", ""))  # type: ignore[index]
     assert sum(kilograms) == pytest.approx(whole, abs=3)
+
+
+def test_a_planners_own_cards_show_their_arithmetic() -> None:
+    case = read_study(built_in_studies()["valley_row"])
+    weather = load_weather(case)
+    card = collector_card(case, weather, "us")
+    costs = [float(one.replace(",", "")) for one in re.findall(r"€([\d,.]+\d)", card.math[0][0])]
+    assert costs[0] - costs[1] == pytest.approx(costs[2], abs=0.011)
+    assert f"€{costs[2]:,.2f}" in card.value
+    heat = [float(one.replace(",", "")) for one in re.findall(r"[\d,]+", card.math[1][0].partition(":")[2])]
+    assert heat[0] - heat[1] == pytest.approx(heat[2], abs=1.0)
+    best = simulate(case, weather).options[0]
+    row = {
+        "name": best.name,
+        "coincident_peak_kw": 2541.9,
+        "coincident_peak_at": "Feb 5, 4 am",
+        "coincident_peak_hours": 1,
+    }
+    peak = peak_card({"homes": 300, "options": [row]}, best)
+    assert "2,541.9 kW ÷ 300 homes = 8.47 kW a home" in peak.math[0][0]
+    assert all(source for _, source in (*card.math, *peak.math))
