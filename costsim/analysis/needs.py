@@ -11,7 +11,7 @@ from costsim.physics.hydraulics import TUBES
 from costsim.results.caution import Caution
 from costsim.results.cautions import cautions_of
 from costsim.study.case import Case, Option
-from costsim.study.ratings import USUAL_FILL_PA, USUAL_RELIEF_PA, Needs, Ratings
+from costsim.study.ratings import USUAL_RELIEF_PA, Needs, Ratings, cold_fill_pa
 
 
 def mixture(case: Case, temperature_c: float) -> FluidProperties:
@@ -82,7 +82,7 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
 def needed_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:
     """Expansion tank by the rule of the reader's units, usual pressures where none are typed; None where they leave it no room."""
     needs = needs_of(common)
-    fill, relief = ratings.fill_pressure_pa or USUAL_FILL_PA, ratings.relief_pressure_pa or USUAL_RELIEF_PA
+    fill, relief = cold_fill_pa(ratings, needs.density_kg_m3), ratings.relief_pressure_pa or USUAL_RELIEF_PA
     if needs.content_m3 <= 0:
         return None
     return TANK_RULES[system](

@@ -19,7 +19,7 @@ from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
-from costsim.study.ratings import USUAL_FILL_PA, USUAL_RELIEF_PA, Ratings
+from costsim.study.ratings import USUAL_RELIEF_PA, Ratings, cold_fill_pa
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.weather import Weather
 from costsim.words import tr
@@ -337,7 +337,7 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
     """Vessel or room in the open tank, and the relief valve of the largest source."""
     needs, ratings = needs_of(common), common.case.ratings or Ratings()
     relief = ratings.relief_pressure_pa or USUAL_RELIEF_PA
-    fill = ratings.fill_pressure_pa or USUAL_FILL_PA
+    fill = cold_fill_pa(ratings, needs.density_kg_m3)
     known = ratings.model_copy(update={"relief_pressure_pa": relief, "fill_pressure_pa": fill})
     discharge = _next(sizes.of("relief valve discharge"), output_w)
     if needs.open_circuit:

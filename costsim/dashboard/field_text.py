@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from pydantic import BaseModel
@@ -119,20 +118,6 @@ def number_hint(default: Any) -> str | None:
     if default == 0 and not isinstance(default, bool):
         return tr("optional")
     return tr("{default} if left empty", default=default) if isinstance(default, int | float) else None
-
-
-_BOTH = re.compile(r"(\d+ mm) \((\d[\d.]* in)\)")
-
-
-def one_system(text: str, system: str) -> str:
-    """A name that says a thickness in both systems, in the reader's alone.
-
-    Examples
-    --------
-    >>> one_system("100 mm (4 in) concrete slab", "us"), one_system("100 mm (4 in) concrete slab", "si")
-    ('4 in concrete slab', '100 mm concrete slab')
-    """
-    return _BOTH.sub(r"\2" if system == "us" else r"\1", text)
 
 
 def text_hint(field: FieldInfo, default: Any) -> str:

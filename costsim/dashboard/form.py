@@ -13,7 +13,7 @@ from costsim.dashboard import state
 from costsim.dashboard.beginnings import FRONT, beginning
 from costsim.dashboard.consequences import follow_entry
 from costsim.dashboard.fault_names import said_of
-from costsim.dashboard.field_text import dotted, first_line, help_of, number_hint, one_system, text_hint, title_of
+from costsim.dashboard.field_text import dotted, first_line, help_of, number_hint, text_hint, title_of
 from costsim.dashboard.hours_grid import draw_grid
 from costsim.dashboard.keyed import box, follow
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
@@ -21,6 +21,7 @@ from costsim.dashboard.quantity_entry import Form, draw_quantity, draw_row, key_
 from costsim.dashboard.row_tools import row_tools
 from costsim.units.fields import choices_of, in_words
 from costsim.units.rows import Each
+from costsim.views.wording import one_system
 from costsim.words import tr
 
 Path = state.Path

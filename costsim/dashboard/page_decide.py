@@ -46,10 +46,11 @@ def draw(context: Context) -> None:
     _example()
     st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
     draw_added()
-    _cold_hours(answer, context.system)
-    head, button = st.columns([4, 1], vertical_alignment="center")
+    rule = _cold_hours(answer, context.system)
     mine = not state.untouched_demo()
+    head, button = st.columns([4, 1], vertical_alignment="center") if mine else (st.container(), st.empty())
     said = (answer.case.title, answer.case.note, _assumed(answer)) if mine else (answer.case.title,)
+    said = (*said, rule)
     head.caption(state.literal(" · ".join(part for part in said if part)))
     with button:
         if mine:
@@ -89,16 +90,15 @@ def draw(context: Context) -> None:
     _turning(turning, answer, context.system)
 
 
-def _cold_hours(answer: Answer, system: str) -> None:
-    """A cheaper option that is left out for its cold hours, with the size that would close them, and the rule of hours."""
+def _cold_hours(answer: Answer, system: str) -> str:
+    """A cheaper option that is left out for its cold hours, with the size that would close them; gives the rule of hours."""
     case, weather, result = answer.case, answer.weather, answer.result
     found = (
         kept("left out", case, weather, lambda: left_out(case, weather, result)) if cheaper_but_cold(result) else None
     )
     if text := left_out_sentence(found, case.currency, system):
         st.warning(state.literal(text), icon=":material/ac_unit:")
-    if rule := rule_sentence(result):
-        st.caption(state.literal(rule))
+    return rule_sentence(result)
 
 
 def _example() -> None:

@@ -48,7 +48,7 @@ def heat(case: Case, weather: Weather, result: Result, system: str) -> None:
             say(tr("{name} loses {watts} to {why}", name=source.name, watts=show(watts, "power", system), why=tr(why)))
     for season in option.sources:
         if season.facts:
-            say(f"{season.name}: {fact_text(season.facts)}")
+            say(f"{season.name}: {fact_text(season.facts, system)}")
     explain(how_heat(case, result, system))
 
 

@@ -42,7 +42,7 @@ def use_whole_vectors() -> None:
 use_whole_vectors()
 
 
-class _Passes(Compiler):  # type: ignore[misc]
+class _Passes(Compiler):
     """Compiles with passes of its own: level, vectors of loops, and vectors of what stands in a row, as loops over lanes come to."""
 
     passes: tuple[int, int, int]
@@ -53,7 +53,7 @@ class _Passes(Compiler):  # type: ignore[misc]
         before = chosen.OPT, chosen.LOOP_VECTORIZE, chosen.SLP_VECTORIZE
         chosen.OPT, chosen.LOOP_VECTORIZE, chosen.SLP_VECTORIZE = self.passes
         try:
-            return super().compile_extra(function)
+            return super().compile_extra(function)  # type: ignore[no-untyped-call]
         finally:
             chosen.OPT, chosen.LOOP_VECTORIZE, chosen.SLP_VECTORIZE = before
 

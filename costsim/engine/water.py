@@ -289,7 +289,12 @@ def _loops(
         heats.append(heat)
         checks.append(
             LoopCheck(
-                name=tr("group {number}: {count} × {tube}", number=number, count=group.count, tube=group.tube),
+                name=tr(
+                    "{name}: {count} × {tube}",
+                    name=group.name or tr("group {number}", number=number),
+                    count=group.count,
+                    tube=group.tube,
+                ),
                 count=group.count,
                 flow_m3_s=flow,
                 reynolds=reynolds_number(flow_m3_s=flow, tube=tube, fluid=mixture),

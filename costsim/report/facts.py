@@ -5,24 +5,36 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from costsim.units.quantity import BTU_J, FOOT_M, KWH_J, POUND_KG, show
 from costsim.words import tr
 
-_FACT_UNITS = {"_kwh_m2": "kWh/m²", "_kwh": "kWh", "_kg": "kg", "_hours": "h", "_c": "°C", "_share": ""}
+_US = {
+    "_kwh_m2": (KWH_J / BTU_J / 1e3 * FOOT_M**2, "kBtu/ft²"),
+    "_kwh": (KWH_J / BTU_J / 1e6, "MMBtu"),
+    "_kg": (1.0 / POUND_KG, "lb"),
+}
+_SI = {"_kwh_m2": (1.0, "kWh/m²"), "_kwh": (1.0, "kWh"), "_kg": (1.0, "kg")}
+_BOTH = {"_hours": (1.0, "h"), "_share": (1.0, "")}
 
 
-def fact_text(facts: Mapping[str, Any]) -> str:
-    """What a source tells of its season, in words.
+def fact_text(facts: Mapping[str, Any], system: str) -> str:
+    """What a source tells of its season, in words and the reader's units.
 
     Examples
     --------
-    >>> fact_text({"loads": 546.0, "labor_hours": 182.0, "useful_kwh_m2": 336.1})
-    'loads 546, labor 182 h, useful 336.1 kWh/m²'
+    >>> facts = {"loads": 546.0, "labor_hours": 182.0, "useful_kwh_m2": 336.1, "wood_kg": 1000.0}
+    >>> fact_text(facts, "si"), fact_text(facts, "us")
+    ('loads 546, labor 182 h, useful 336.1 kWh/m², wood 1,000 kg', 'loads 546, labor 182 h, useful 106.5 kBtu/ft², wood 2,204.6 lb')
     """
+    units = {**(_US if system == "us" else _SI), **_BOTH}
     texts = []
     for what, value in facts.items():
-        ending = next((one for one in _FACT_UNITS if what.endswith(one)), "")
-        amount = f"{value:,.1f}".removesuffix(".0") if isinstance(value, int | float) else str(value)
-        texts.append(
-            f"{tr(what.removesuffix(ending).replace('_', ' '))} {amount} {_FACT_UNITS.get(ending, '')}".strip()
-        )
+        ending = next((one for one in (*units, "_c") if what.endswith(one)), "")
+        name = tr(what.removesuffix(ending).replace("_", " "))
+        if ending == "_c":
+            texts.append(f"{name} {show(value, 'temperature', system)}")
+            continue
+        factor, unit = units.get(ending, (1.0, ""))
+        amount = f"{value * factor:,.1f}".removesuffix(".0") if isinstance(value, int | float) else str(value)
+        texts.append(f"{name} {amount} {unit}".strip())
     return ", ".join(texts)

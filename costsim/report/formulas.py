@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from costsim.physics.fluids import FILL_C
 from costsim.report.basis import Basis
+from costsim.report.water import density_text
 from costsim.results.cautions import sources_of
-from costsim.units.quantity import KWH_J
+from costsim.units.quantity import BTU_J, HOUR_S, show
 from costsim.words import tr
 
 Row = tuple[str, str, str, str]
 
 
 def formula_rows(basis: Basis) -> list[list[str]]:
-    """Rows of what, formula, the study's numbers in SI, and where it stands."""
+    """Rows of what, formula, the study's numbers in the reader's units, and where it stands."""
     parts = (_house(basis), _floor(basis), _sources(basis), _parts(basis))
     return [list(row) for part in parts for row in part]
 
@@ -21,30 +23,31 @@ def formula_rows(basis: Basis) -> list[list[str]]:
 def _house(basis: Basis) -> Iterator[Row]:
     common, house = basis.common, basis.case.house
     inside, outside, balance = house.indoor_temperature_c, common.design_outdoor_c, float(common.balance_c.mean())
-    loss = common.loss_w_k
+    loss, system = show(common.loss_w_k, "heat_loss_rate", basis.system, 1), basis.system
     yield (
         tr("heat loss per degree"),
         "UA = Q_design / (T_in − T_out)",
-        f"{basis.result.route.load_w:,.0f} W / ({inside:.2f} − ({outside:.2f})) K = {loss:,.1f} W/K",
+        f"{_power(basis.result.route.load_w, system)} / ({_warm(inside, system)} − ({_warm(outside, system)})) = {loss}",
         tr("definition; the design heat loss itself by EN 12831-1 or the local method"),
     )
     yield (
         tr("balance point"),
         "T_bal = T_in − Q_gains / UA",
         tr(
-            "{inside} °C − {mean} W / {loss} W/K = {balance} °C (mean of the year)",
-            inside=f"{inside:.2f}",
-            mean=f"{float(common.gains_w.mean()):,.0f}",
-            loss=f"{loss:,.1f}",
-            balance=f"{balance:.2f}",
+            "{inside} − {mean} / {loss} = {balance} (mean of the year)",
+            inside=_warm(inside, system),
+            mean=_power(float(common.gains_w.mean()), system),
+            loss=loss,
+            balance=_warm(balance, system),
         ),
         tr("ASHRAE Handbook Fundamentals, degree-day method (value from memory)"),
     )
-    demand = basis.result.options[0].demand_j / KWH_J
+    demand = show(basis.result.options[0].demand_j, "heat", system, 1)
+    hours = basis.result.degree_hours_k_h * (1.8 if system == "us" else 1.0)
     yield (
         tr("heat needed"),
         "Q = UA Σ max(0, T_bal − T_out)",
-        f"{loss:,.1f} W/K × {basis.result.degree_hours_k_h:,.0f} K h = {demand:,.0f} kWh",
+        f"{loss} × {hours:,.0f} {'°F h' if system == 'us' else 'K h'} = {demand}",
         tr("ISO 15927-6 (accumulated temperature differences), hour by hour"),
     )
     yield (
@@ -66,18 +69,19 @@ def _floor(basis: Basis) -> Iterator[Row]:
     yield (
         tr("tank at design"),
         "T_tank = T_in + Q_design / Σ(ε ṁ c)",
-        f"{inside:.2f} °C + {load:,.0f} W × {water.resistance_k_w:.3e} K/W = {basis.signed.supply_c:.1f} °C",
+        f"{_warm(inside, basis.system)} + {_power(load, basis.system)} × {_resistance(water.resistance_k_w, basis.system)}"
+        f" = {_warm(basis.signed.supply_c, basis.system)}",
         tr("exchanger of one side at constant temperature, ε = 1 − exp(−K/(ṁ c))"),
     )
     if case.floor is None:
         return
     yield (
         tr("floor to room"),
-        "q = 8.92 (T_surface − T_in)^1.1",
+        tr("q = 8.92 (T_surface − T_in)^1.1, q in W/m², T in °C"),
         tr(
-            "{load} W/m² over {area} m² of loops at design",
-            load=f"{load / case.floor.area_m2:,.1f}",
-            area=f"{case.floor.area_m2:,.0f}",
+            "{load} over {area} of loops at design",
+            load=show(load / case.floor.area_m2, "power_per_area", basis.system),
+            area=show(case.floor.area_m2, "area", basis.system, 0),
         ),
         "EN 1264-2, ISO 11855-2",
     )
@@ -95,6 +99,21 @@ def _floor(basis: Basis) -> Iterator[Row]:
     )
 
 
+def _warm(value_c: float, system: str) -> str:
+    return show(value_c, "temperature", system, 1)
+
+
+def _power(watts: float, system: str) -> str:
+    return f"{watts / BTU_J * HOUR_S:,.0f} Btu/h" if system == "us" else f"{watts:,.0f} W"
+
+
+def _resistance(resistance_k_w: float, system: str) -> str:
+    """Kelvin of water over room for each watt, in figures of the reader's units."""
+    if system == "us":
+        return f"{resistance_k_w * 1.8 * BTU_J / HOUR_S:.3e} °F/(Btu/h)"
+    return f"{resistance_k_w:.3e} K/W"
+
+
 def _sources(basis: Basis) -> Iterator[Row]:
     """What the sources say themselves, each row once."""
     height = basis.common.surroundings.altitude_m
@@ -105,11 +124,12 @@ def _parts(basis: Basis) -> Iterator[Row]:
     needs = basis.signed.needs
     yield (
         tr("expansion"),
-        "e = ρ(10 °C) / ρ(T_top) − 1",
+        "e = ρ(T_cold) / ρ(T_top) − 1",
         tr(
-            "{density_kg} kg/m³ at 10 °C, {max_temperature} °C at most: e = {swell_share}",
-            density_kg=f"{needs.density_kg_m3:,.1f}",
-            max_temperature=f"{needs.max_temperature_c:.1f}",
+            "{density} at {cold}, {hot} at most: e = {swell_share}",
+            density=density_text(needs.density_kg_m3, basis.system),
+            cold=show(FILL_C, "temperature", basis.system, 0),
+            hot=_warm(needs.max_temperature_c, basis.system),
             swell_share=f"{needs.swell_share:.4f}",
         ),
         tr("CoolProp 8, tabulated"),

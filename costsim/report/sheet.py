@@ -172,7 +172,12 @@ def _sources(basis: Basis) -> Iterator[Block]:
     yield table("", capacity_headings(basis.system), rows, "wrwrrr")
     headings, rows = season_rows(basis.result, basis.system)
     yield table(tr("The year by source"), [pretty_unit(one) for one in headings], rows, "wrrrrrrr")
-    facts = [[o.name, f"{s.name}: {fact_text(s.facts)}"] for o in basis.result.options for s in o.sources if s.facts]
+    facts = [
+        [o.name, f"{s.name}: {fact_text(s.facts, basis.system)}"]
+        for o in basis.result.options
+        for s in o.sources
+        if s.facts
+    ]
     lines = [[look.option, line] for look in basis.closer.options for line in _failure_lines(look, basis.system)]
     if facts:
         yield table(tr("Of the sources"), [tr("option"), tr("counted over the season")], _once(facts), "wW")
@@ -200,7 +205,8 @@ def _failure_lines(look: OptionCapacity, system: str) -> list[str]:
         burned = show(look.curtailment.propane_m3, "volume", system, 0)
         lines.append(
             tr(
-                "longest curtailment run {hours} h, {burned} of propane in it",
+                "held off by the utility for at most {hours} h in a row (its windows and coldest hours together), {burned} of propane"
+                " in it",
                 hours=look.curtailment.hours,
                 burned=burned,
             )

@@ -73,6 +73,7 @@ def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]
                 title, [one.strip() for one in headings], [[row[0].strip(), *row[1:]] for row in rows], "wrrrrrr"
             )
         lines += [f"{source.name}: {source.note}."] if source.note else []
-        lines += electric_lines(source.electric, system) if source.electric else []
-        lines += gas_lines(source.gas, system) if source.gas else []
+        entered = source.entered_electric or source.electric
+        lines += electric_lines(entered, system) if entered else []
+        lines += gas_lines(source.entered_gas, system) if source.entered_gas else []
     yield Items(tuple(("", line.strip(), "") for line in [*lines, *pressure_lines(option.circuit, system)]))

@@ -10,6 +10,7 @@ from costsim.report.blocks import Table, table
 from costsim.study.plant import Loops
 from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, POUND_KG, pretty_unit, show, to_display, unit_for
 from costsim.views.text_capacity import REGIMES
+from costsim.views.wording import one_system
 from costsim.words import tr
 
 
@@ -45,7 +46,7 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
                 "floor",
                 tr(
                     "{title}; insulation below {insulation_m2k}",
-                    title=build_up.title,
+                    title=one_system(tr(build_up.title), system),
                     insulation_m2k=show(case.floor.insulation_m2k_w, "r_value", system, 2),
                 ),
             ),
@@ -65,7 +66,7 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
 def _properties(at: FluidProperties, system: str) -> str:
     """Density, heat capacity, viscosity, conductivity and Prandtl number."""
     si = system == "si"
-    density = f"{at.density_kg_m3:,.1f} kg/m³" if si else f"{at.density_kg_m3 * FOOT_M**3 / POUND_KG:,.2f} lb/ft³"
+    density = density_text(at.density_kg_m3, system)
     capacity = f"{at.heat_capacity_j_kgk:,.0f} J/(kg K)"
     conductivity = f"{at.conductivity_w_mk:.3f} W/(m K)"
     if not si:
@@ -80,6 +81,11 @@ def _properties(at: FluidProperties, system: str) -> str:
         conductivity=conductivity,
         prandtl=f"{at.prandtl:.1f}",
     )
+
+
+def density_text(density_kg_m3: float, system: str) -> str:
+    """A density in the reader's units."""
+    return f"{density_kg_m3 * FOOT_M**3 / POUND_KG:,.2f} lb/ft³" if system == "us" else f"{density_kg_m3:,.1f} kg/m³"
 
 
 def _antifreeze(basis: Basis) -> str:

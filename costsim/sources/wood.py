@@ -42,7 +42,7 @@ class Wood(HeatSource):
     unstoppable: ClassVar[bool] = True
     example: ClassVar[dict[str, Any]] = {
         "kind": "wood",
-        "charge": "25 kg",
+        "charge": "55 lb",
         "burn_time": "6 h",
         "load_times": ["07:00", "18:00"],
         "efficiency": "60 %",
@@ -60,7 +60,7 @@ class Wood(HeatSource):
 
     kind: Literal["wood"]
     charge_kg: Annotated[
-        float, QuantityField("mass", "Wood in a charge", "As loaded, moist.", above=0, at_most=2000, example="25 kg")
+        float, QuantityField("mass", "Wood in a charge", "As loaded, moist.", above=0, at_most=2000, example="55 lb")
     ]
     moisture_share: Annotated[
         float,

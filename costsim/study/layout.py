@@ -31,7 +31,9 @@ def _spacing(help: str = "") -> QuantityField:
 
 
 def _covering(help: str = "") -> QuantityField:
-    return QuantityField("r_value", "Floor covering resistance", help, at_least=0, at_most=1.0, example="0.10 m2 K/W")
+    return QuantityField(
+        "r_value", "Floor covering resistance", help, at_least=0, at_most=1.0, example="0.6 h ft2 degF/Btu"
+    )
 
 
 def _distance(title: str) -> QuantityField:

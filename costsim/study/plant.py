@@ -33,7 +33,8 @@ class Loops(StudyModel):
         float, QuantityField("small_length", "Tube spacing", at_least=0.03, at_most=1.0, example="12 in")
     ] = 0.3
     covering_m2k_w: Annotated[
-        float, QuantityField("r_value", "Floor covering resistance", at_least=0, at_most=1.0, example="0.10 m2 K/W")
+        float,
+        QuantityField("r_value", "Floor covering resistance", at_least=0, at_most=1.0, example="0.6 h ft2 degF/Btu"),
     ] = 0.0
     flow_m3_s: Annotated[
         float | None,

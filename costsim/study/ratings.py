@@ -315,6 +315,13 @@ def least_fill_pa(*, height_m: float, density_kg_m3: float) -> float:
     return density_kg_m3 * GRAVITY_M_S2 * height_m + TOP_MARGIN_PA
 
 
+def cold_fill_pa(ratings: Ratings, density_kg_m3: float) -> float:
+    """Cold fill pressure as typed, else the usual one, or what the height of the water asks for where that is more [Pa], gauge."""
+    if ratings.fill_pressure_pa is not None:
+        return ratings.fill_pressure_pa
+    return max(USUAL_FILL_PA, least_fill_pa(height_m=ratings.height_m or 0.0, density_kg_m3=density_kg_m3))
+
+
 def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
     """Fill pressure between what height asks for and what the relief valve leaves."""
     height, relief = ratings.height_m, ratings.relief_pressure_pa
@@ -331,7 +338,7 @@ def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
 
 def _vessel_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[RatingCheck]:
     """Volume of the expansion tank, by the rule of the reader's units."""
-    fill, relief = ratings.fill_pressure_pa or USUAL_FILL_PA, ratings.relief_pressure_pa or USUAL_RELIEF_PA
+    fill, relief = cold_fill_pa(ratings, needs.density_kg_m3), ratings.relief_pressure_pa or USUAL_RELIEF_PA
     total = needs.content_m3 + ratings.extra_water_volume_m3
     size = TANK_RULES[system]
     needed = (

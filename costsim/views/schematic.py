@@ -343,7 +343,7 @@ def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
 
 def _own_valve(one: ValveMark, units: str) -> str:
     return tr(
-        "MV and HL of its own for {level}: {water}, stops above {limit}",
+        "own MV at {water}, HL above {limit}: {level}",
         level=one.level,
         water=show(one.water_c, "temperature", units, 0),
         limit=show(one.limit_c, "temperature", units, 0),

@@ -115,7 +115,8 @@ def _option(option: OptionCapacity, system: str) -> str:
     if option.curtailment.hours:
         lines.append(
             tr(
-                "  longest curtailment run: {hours} h, {propane_gal} gal of propane in it",
+                "  held off by the utility for at most {hours} h in a row (its windows and coldest hours together), {propane_gal} gal of"
+                " propane in it",
                 hours=option.curtailment.hours,
                 propane_gal=f"{option.curtailment.propane_gal:,.0f}",
             )

@@ -98,10 +98,8 @@ def supply_note(found: LayoutResult, system: str) -> str:
 def _own_valve(found: LayoutResult, name: str, system: str) -> str:
     """Say that a level or room needs cooler water, and what it would get through the valve of the others."""
     loops = found.cooler[name]
-    gives, asked = (
-        show(sum(plan.fed.count * watts(plan) for plan in loops), "power", system)
-        for watts in (lambda plan: plan.output_w, lambda plan: plan.design.load_w)
-    )
+    gives = show(sum(plan.fed.count * plan.output_w for plan in loops), "power", system)
+    asked = show(sum(plan.fed.count * plan.design.load_w for plan in loops), "power", system)
     return tr(
         "{name} needs only {own}: with {hot} it could give {gives} where {asked} is asked, so it needs a mixing valve of its own,"
         " set for {own}.",

@@ -62,4 +62,7 @@ def test_the_needed_vessel_counts_tank_tubes_and_further_water() -> None:
     assert volume == pytest.approx((640 * 0.0287 + 3.2) * 3.51325 / 1.2 / 1e3, rel=0.02)
     usual = build(Ratings, {"relief_pressure": "30 psi", "fill_pressure": "12 psi"})
     lowered = lower_study(case, GREENSBORO)
+    # 40 ft of water are 17.3 psi, and 0.3 bar at the top 4.4: 21.7 psi, more than the usual 12
+    high, typed = build(Ratings, {"height": "40 ft"}), build(Ratings, {"fill_pressure": "21.7 psi"})
+    assert needed_vessel_m3(lowered, high, "us") == pytest.approx(needed_vessel_m3(lowered, typed, "us"), rel=0.02)
     assert needed_vessel_m3(lowered, Ratings(), "us") == pytest.approx(needed_vessel_m3(lowered, usual, "us"))

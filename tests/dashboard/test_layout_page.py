@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 
-from dashboard.app import field, opened, press, said
+from dashboard.app import field, opened, press, said, turn
 
 from costsim.analysis.layout import layout
 from costsim.simulation import load_weather
@@ -21,6 +21,13 @@ def test_a_floor_given_by_areas_shows_its_loops() -> None:
     shown = next(frame.value for frame in app.dataframe if next(iter(frame.value.columns)) == headings[0])
     assert len(shown) == len(rows)
     assert any(one.value.startswith("Fill: ") for one in app.text)
+    # a room that the entered water leaves cold is told before all else, with no word of it at the foot
+    app.session_state["typed"]["tank"]["design_supply_temperature"] = "110 degF"
+    app.run()
+    for page in ("layout", "cold-days", "decide"):
+        told = [one.value for one in turn(app, page).error]
+        assert any("temperature entered for design is too low" in one for one in told), page
+        assert not any("entered for design" in one.value for one in app.warning)
 
 
 def test_sizes_are_found_when_they_are_asked_for() -> None:
