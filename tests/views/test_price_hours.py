@@ -32,7 +32,7 @@ def test_every_cell_is_the_price_that_the_tariff_says() -> None:
     assert found.unit == "$/kWh"
     assert found.mean[0] == pytest.approx(by_hand[0])
     assert np.delete(off, range(5, 9), axis=0) == pytest.approx(np.delete(by_hand[1], range(5, 9), axis=0))
-    assert price_sentence(found) == "From 0.1 $/kWh (Jan, 12 am) to 0.3 $/kWh (Jun, 5 pm)."
+    assert price_sentence(found) == "From 0.10 $/kWh (Jan, 12 am) to 0.30 $/kWh (Jun, 5 pm)."
     assert len(price_chart(found).data) == 2
     gas = price_hours(common, "natural_gas", "us")
     assert gas.flat
