@@ -91,6 +91,7 @@ def test_with_gains_in_watts_the_load_moves_alone_and_the_balance_point_with_it(
         assert getattr(one["design load"], share) == pytest.approx(worth * (7600 / 27.5 * factor * 20 - 1382), rel=0.01)
 
 
+@pytest.mark.long
 def test_widest_first_and_a_wide_price_turns_the_answer() -> None:
     case = two(price={"electricity": "40 %", "natural_gas": "1 %"})
     result = uncertainty(case, constant_weather(0.0))

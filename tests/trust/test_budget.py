@@ -140,10 +140,10 @@ def test_time_that_is_over_is_told_and_ends_the_work(monkeypatch: pytest.MonkeyP
     while threading.active_count() > threads:
         time.sleep(0.01)
     monkeypatch.setattr("costsim.dashboard.parts.uncertainty", lambda *_, **__: endless())
-    monkeypatch.setattr("costsim.dashboard.time_limit.MOST_SECONDS", 3.0)
+    monkeypatch.setattr("costsim.dashboard.time_limit.MOST_SECONDS", 1.0)
     app = AppTest.from_file(str(SCRIPT), default_timeout=120)
     turn(app, "certainty")
-    assert "was stopped after 3 s; ask for less at once, or use costsim on the command line" in said(app)
+    assert "was stopped after 1 s; ask for less at once, or use costsim on the command line" in said(app)
 
 
 def test_nothing_is_left_on_its_way() -> None:
