@@ -139,7 +139,7 @@ def _kernel(kinds: tuple[int, int, int], mass: int, zones: int, uses: int, hourl
             years(
                 w, mass, zones, uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares,
                 lanes[:, :, mine], no_hours, none, no_entries, meters, payers, nothing[0, :0], nothing[0], sums[:, :, mine], energy[:, :, :, :, mine],
-                peaks[:, :, :, mine], none[:0], nothing[:, :0], no_hours,
+                peaks[:, :, :, mine], none[:0], nothing[:, :0], no_hours[:, :, :0],
             )  # fmt: skip
 
     return run

@@ -213,17 +213,21 @@ class Page:
 
     def point(self, selector: str, text: str = "") -> None:
         """Move the pointer to the first visible element of a kind that holds a text, or is named so, and click it."""
-        place = self.run(
+        script = (
             f"(() => {{ const found = [...document.querySelectorAll({selector!r})].find(e => e.getClientRects().length &&"
             f" (e.innerText || e.ariaLabel || '').includes({text!r}) && !e.disabled); if (!found) return null;"
             " found.scrollIntoView({block: 'center'}); const box = found.getBoundingClientRect();"
             " return [box.left + box.width / 2, box.top + box.height / 2]; })()"
         )
+        place, before = self.run(script), None
+        while place != before:  # what is still on its way to its place is missed
+            time.sleep(0.1)
+            place, before = self.run(script), place
         assert place, f"no {selector} with the text {text!r}"
         for kind in ("mouseMoved", "mousePressed", "mouseReleased"):
             self.call("Input.dispatchMouseEvent", type=kind, x=place[0], y=place[1], button="left", clickCount=1)
 
-    def tab_to(self, text: str, most: int = 80) -> None:
+    def tab_to(self, text: str, most: int = 160) -> None:
         """Press Tab until what has the focus is called by a text; only the keyboard is used."""
         for _ in range(most):
             self.press("Tab", 9)

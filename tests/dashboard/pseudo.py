@@ -116,7 +116,8 @@ def data_of(*studies: str) -> list[str]:
     for name in studies:
         study = parse_study(built_in_studies()[name].read_bytes(), file=name)
         found |= set(_typed(study)) | set(study["prices"])
-        found |= {str(load_weather(read_study(name)).title), str(load_weather(read_study(name)).source)}
+        weather = load_weather(read_study(name))
+        found |= {str(weather.title), str(weather.source), str(weather.source).partition(", seed")[0]}
     found |= {one.replace("_", " ") for one in found}
     return sorted((one for one in found if re.search("[A-Za-z]", one)), key=len, reverse=True)
 

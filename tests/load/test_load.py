@@ -157,7 +157,8 @@ def test_no_cell_of_the_rows_set_aside_is_a_formula(tmp_path: Path) -> None:
     table = tmp_path / "homes.csv"
     names = [EVIL, "@x", "+1+1", "\t=1+1", "a"]
     table.write_text(
-        "home,house.design_heat_loss [kW]\n" + "".join(f'"{name}","=2+3"\n' for name in names), encoding="utf-8"
+        "home,house.design_heat_loss [kW]\n" + "".join(f'"{name}","=2+3"\n' for name in names) + "good,7\n",
+        encoding="utf-8",
     )
     case = read_study("lantern_cottage")
     run_portfolio(case, load_weather(case), table, tmp_path / "out")

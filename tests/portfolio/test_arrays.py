@@ -186,7 +186,7 @@ def test_homes_that_share_values_of_whole_studies_share_a_study(
     recipe, (block,) = recipe_for("valley_row", path)
     quick = run_block(recipe, block)
     assert any(one is not None for one in recipe.variants.values())
-    assert {one.row for one in quick.aside} >= {5, 11}
+    assert {one.row for one in quick.aside} >= {6, 12}  # as a spreadsheet numbers them
     monkeypatch.setattr("costsim.portfolio.variants.WORTH", 1000)
     slow = run_block(recipe, block)
     assert quick.homes == slow.homes

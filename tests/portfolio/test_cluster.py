@@ -97,7 +97,7 @@ def test_a_cluster_that_loses_a_worker_gives_the_same_bits(
         out, error = run.communicate()
     assert 5 <= there < HOMES // BLOCK, error
     assert run.returncode == 0, error
-    assert f"{HOMES:,} homes" in out
+    assert f"{HOMES:,} rows" in out
     assert workers[0].wait() == -signal.SIGKILL
     assert workers[1].poll() is None
     assert same_results(far, at_home)

@@ -292,7 +292,11 @@ def command_with_processes(path: Path, out: Path, *words: str) -> list[str]:
 @pytest.mark.long
 def test_processes_give_the_same_bits_as_threads(tmp_path: Path) -> None:
     path = write(tmp_path / "homes.csv", NAME, [*rows(NAME, 200), BAD])
-    subprocess.run(command_with_processes(path, tmp_path / "far", "--block", "15"), check=True, capture_output=True)
+    subprocess.run(
+        command_with_processes(path, tmp_path / "far", "--block", "15", "--units", "si"),
+        check=True,
+        capture_output=True,
+    )
     run(path, tmp_path / "near", block=15)
     for name in ("summary.json", "set_aside.csv"):
         assert (tmp_path / "far" / name).read_bytes() == (tmp_path / "near" / name).read_bytes()
