@@ -83,7 +83,7 @@ def _tank(sheet: Sheet, system: System, units: str, bottom: float) -> None:
     box, middle, high = Box(TANK_LEFT, MAIN_Y - 22, TANK_RIGHT, bottom), (TANK_LEFT + TANK_RIGHT) / 2, MAIN_Y + 40
     sheet.rect(box, round_by=3 if system.open_circuit else 14, wide=2.0)
     if system.tank_m3 is None:
-        lines = [tr("pipes only,"), tr("no tank")]
+        lines = [tr("pipes"), tr("no tank")]
     else:
         lines = [
             tr("tank"),
