@@ -18,6 +18,8 @@ from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 
 LEAST_CORRECTION = 0.6
+MOST_DAYS = 800
+"""More are no days between two bills, two years and some."""
 MOST_NEGATIVE = 12
 """More of them are no credits of bills."""
 
@@ -113,7 +115,13 @@ def amounts_of(table: Table, file: str, faults: list[Fault]) -> Floats:
             if np.isnan(one)
         ]
         table.notes.append(f"'{table.heading}' is an average a day, taken times the days of each bill")
-        total = total * np.nan_to_num(days)
+        far = np.abs(days) > MOST_DAYS
+        faults += [
+            Fault(f"line {line}", "counts more days than a bill has", f"write at most {MOST_DAYS}", file)
+            for line, one in zip(table.lines, far, strict=True)
+            if one
+        ]
+        total = total * np.where(far, 0.0, np.nan_to_num(days))
     return total if "correction" not in table.places else total * _corrections(table, file, faults)
 
 

@@ -5,8 +5,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from decimal import Decimal
 
 _AMOUNT = re.compile(r"^\(?\s*+([-+\u2212]?)\s*+(\d[\d.,' \u00a0\u202f]*+|[.,]\d++)\s*+\)?\s*+([A-Za-zµ°³][\w³. ]*+)?$")
+
+
+_OF_TEN = re.compile(r"[-+\u2212]?\d{1,20}(?:([.,])\d{1,20})?[eE][-+]?\d{1,2}")
+"""A number with a power of ten."""
 
 
 def split_amount(text: str) -> tuple[str, str] | None:
@@ -16,7 +21,13 @@ def split_amount(text: str) -> tuple[str, str] | None:
     --------
     >>> split_amount("1,234.5 kWh"), split_amount("-12"), split_amount("n/a")
     (('1,234.5', 'kWh'), ('-12', ''), None)
+    >>> split_amount("1.5E+02"), split_amount("5e-05")
+    (('150', ''), ('0.00005', ''))
     """
+    power = _OF_TEN.fullmatch(text.strip())
+    if power is not None:  # as tables and programs write small and large numbers
+        plain = format(Decimal(power[0].replace("\u2212", "-").replace(",", ".")), "f")
+        return plain.replace(".", power[1] or "."), ""
     found = _AMOUNT.match(text.strip())
     if found is None:
         return None

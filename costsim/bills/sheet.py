@@ -202,6 +202,8 @@ def _without_numbers(rows: list[list[str]], lines: list[int], file: str) -> list
         return [Fault("", "holds headings but no bills", "write one row a bill below them", file)]
     cells = {i: rows[i][place].strip() if place < len(rows[i]) else "" for i in spoilt}
     bad = [i for i in spoilt if split_amount(cells[i]) is None]
+    if not bad:
+        return [Fault("", "holds no row that reads as a bill", "write dates and one amount in each row", file)]
     return [no_amount(lines[i], cells[i], rows[at][place], file) for i in bad[:20]]
 
 

@@ -258,3 +258,22 @@ def test_a_house_that_feeds_the_grid_is_told_in_one_line_and_a_fixed_charge_is_n
     )
     rows = [f"{a},{b},{use},14.20" for a, b, use in zip(MONTHS, MONTHS[1:], USE, strict=False)]
     assert read(text("Start,End,Use (GJ),Fixed charge ($)", *rows)).cost is None
+
+
+def test_what_the_fuzzer_found_is_refused_in_words() -> None:
+    days = "9" * 200
+    with pytest.raises(InputError, match="more days than a bill has"):
+        read(
+            text(
+                "From,To,Days,Average therms per day",
+                f"2024-01-01,2024-01-31,{days},{days}",
+                "2024-01-31,2024-03-01,30,20",
+            )
+        )
+
+
+def test_powers_of_ten_are_read_as_what_they_are() -> None:
+    rows = [
+        f"{a},{b},{use}" for a, b, use in zip(MONTHS, MONTHS[1:], ("1.5e2", "1.5E+02", "5e-05", "20"), strict=False)
+    ]
+    assert read(text("From,To,Usage (therms)", *rows)).energy_j / THERM_J == pytest.approx([150, 150, 0.00005, 20])
