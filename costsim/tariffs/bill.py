@@ -357,9 +357,8 @@ def fixed_of_many(
     calendar: HourCalendar | None = None,
 ) -> Floats:
     """What of `price_month_period` buys no energy (scenarios,), as `Bill.fixed` has it."""
-    usage = _usage_of_many(tariff, energy_j, peaks_w, price_factor, calendar, lines=True)
-    amounts = [item.amount.sum(axis=1) for item in usage.items if item.is_fixed]
-    return np.asarray(np.zeros(usage.scenarios) + sum(amounts))
+    fixed: Floats = price_and_fixed(tariff, energy_j, peaks_w, price_factor=price_factor, calendar=calendar)[1]
+    return fixed
 
 
 def price_and_fixed(
