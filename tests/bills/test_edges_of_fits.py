@@ -414,7 +414,6 @@ def test_short_ends_of_another_household_are_left_out() -> None:
     ("outdoor", "use", "said"),
     [
         (np.linspace(-10, 5, 12), lambda s: 100 + 20 * s.excess_k(16.0), "no bill is of a warm time"),
-        (np.linspace(-10, 11, 12), lambda s: 20 * s.excess_k(16.0) - 30.0, "nothing is used without heating"),
         (np.linspace(-10, 25, 12), lambda s: 300 + 20 * s.excess_k(16.0) + np.tile([90.0, -90.0], 6) * 3, "the weather explains only"),
         (np.linspace(-10, 25, 12), lambda s: 100 + 20 * s.excess_k(14.0) + 30 * np.maximum(s.mean_c() - 17.0, 0), "use rises with the heat of summer"),
         (np.linspace(-10, 25, 12), lambda s: 100 + 20 * s.excess_k(16.0) + np.tile([1.0, -1.0], 6), ""),
