@@ -162,7 +162,7 @@ def test_cells_of_dates_months_and_spans() -> None:
     assert [months_named(text) for text in ("Q5 2019", "Q0 2019", "2019")] == [None] * 3
     parted = {"1/2/2024 - 2/2/2024": ("1/2/2024", "2/2/2024"), "2024-01-05/2024-02-05": ("2024-01-05", "2024-02-05"), "1-2-24-3-4-24": ("1-2-24", "3-4-24"),
 
-              "0:00-0:30": ("0:00", "0:30"), "00:00 bis 00:30": ("00:00", "00:30"), 
+              "0:00-0:30": ("0:00", "0:30"), "00:00 bis 00:30": ("00:00", "00:30"),
              "1/2/2024": None, "Mar 2024": None, "a - b": None, "1:0-2": None}  # fmt: skip
     assert {text: span(text) for text in parted} == parted
     kinds = {
