@@ -246,24 +246,24 @@ def _notes(
                     spread=f"{spread * 100:.0f}",
                 )
             )
-    for level in plan.level:
-        here = [one for one in circuits if one.level == level.name]
+    for typed in plan.level:
+        here = [one for one in circuits if one.level == typed.name]
         longest, laid = max(one.length_m for one in here), sum(one.count for one in here)
-        if level.loops is not None and longest > plan.longest_m + 0.05:
+        if typed.loops is not None and longest > plan.longest_m + 0.05:
             notes.append(
                 tr(
                     "{level}: the longest of the {count} loops is {length}, more than the {limit} allowed; {more} loops keep to it",
-                    level=level.name,
+                    level=typed.name,
                     count=laid,
                     length=_both(longest),
                     limit=_both(plan.longest_m),
                     more=sum(one.fewest(plan.longest_m) for one in here),
                 )
             )
-        if level.loops is not None and laid > level.loops:
+        if typed.loops is not None and laid > typed.loops:
             notes.append(
-                tr("{level}: {laid} loops, one for each room, are more than the {count} entered", level=level.name, laid=laid,
-                   count=level.loops)
+                tr("{level}: {laid} loops, one for each room, are more than the {count} entered", level=typed.name, laid=laid,
+                   count=typed.loops)
             )  # fmt: skip
     joined = [one.name for one in circuits if len(one.rooms) > 1]
     if joined:

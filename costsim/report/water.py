@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from costsim.engine.water import WATER_C, LoopCheck
-from costsim.physics.floor import surface_excess_k
+from costsim.physics.floor import BuildUp, surface_excess_k
 from costsim.physics.fluids import FluidProperties, mass_fraction_from_volume
 from costsim.report.basis import Basis, contents_m3, mixture
 from costsim.report.blocks import Table, table
-from costsim.study.build_ups import BuildUp
 from costsim.study.plant import Floor, Loops
 from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, POUND_KG, pretty_unit, show, to_display, unit_for
 from costsim.views.text_capacity import REGIMES

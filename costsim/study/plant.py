@@ -8,9 +8,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from costsim.physics.floor import BuildUp
 from costsim.physics.fluids import MOST_MASS_FRACTION, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
-from costsim.study.build_ups import BUILD_UPS, BuildUp
+from costsim.study.build_ups import BUILD_UPS
 from costsim.study.layout import Layout
 from costsim.study.loops import circuits_of
 from costsim.tariffs.calendar import check_windows
