@@ -114,6 +114,10 @@ def test_the_caution_on_electricity_names_units_once_and_each_circuit() -> None:
     assert told.text.count("is enough") == 1
     assert told.text.startswith("Electric boiler: for a licensed electrician.")
     assert told.short.endswith("one asks for 100 A at 240 V for its heat alone.")
+    # of the same size on another breaker, each is judged
+    weak = found(study(wired, {**wired, "breaker": "40 A"}))["electrical_work"].text
+    assert "breaker of 50 A is enough" in weak
+    assert "breaker of 40 A is too small" in weak
     euros = study(ELECTRIC, prices__electricity={"energy": "0.3 EUR/kWh"})
     assert found(euros)["electrical_work"].short.endswith("and room in the service.")
     assert "electrical_work" not in found(study(GAS))
@@ -166,7 +170,7 @@ def test_what_a_pool_rests_on() -> None:
     )
     assert "use[1].humidity" not in humid
     assert "use[1].priority" not in humid
-    assert humid["use[1].cover_u_value"].startswith("cover 0.88 Btu/(h ft² °F) (5.0")
+    assert humid["use[1].cover_u_value"].startswith("cover 0.9 Btu/(h ft² °F) (5.0 W/(m² K))")
     indoors = rests_on({"kind": "pool_or_tub", "area": "30 m2", "indoor_air": "29 degC"})
     assert set(indoors) == {"use[1].activity", "use[1].priority"}
 
@@ -191,7 +195,7 @@ def of_house(**tables: Any) -> dict[str, tuple[str, str, str]]:
 
 
 def test_days_away_are_told_with_the_set_point_kept() -> None:
-    away = {"from_day": "Jan 10", "to_day": "Jan 20"}
+    away = {"from": "Jan 10", "to": "Jan 20"}
     plain = study(ELECTRIC, house__absence=[away])
     [one] = schedule_assumptions(plain)
     assert one.value.endswith("at 50.0 °F (10.0 °C); no hot water drawn")
@@ -201,7 +205,7 @@ def test_days_away_are_told_with_the_set_point_kept() -> None:
             ELECTRIC,
             house__absence=[
                 {**away, "indoor_temperature": "12 degC", "back_at": "15:00"},
-                {"from_day": "Mar 1", "to_day": "Mar 3"},
+                {"from": "Mar 1", "to": "Mar 3"},
             ],
         )
     )
