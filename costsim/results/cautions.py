@@ -60,10 +60,7 @@ def cautions_of(
 
 
 def sources_of(case: Case, trait: str = "") -> list[HeatSource]:
-    """Every source in any option that has a trait, such as ``"burns_fuel"``; all without one.
-
-    Units alike in name and size may still differ in flue or circuit: who says something of them says it once.
-    """
+    """Every source in any option that has a trait, such as ``"burns_fuel"``; units of one name may differ in flue or circuit."""
     return [source for option in case.options for source in option.sources if not trait or getattr(source, trait)]
 
 
