@@ -38,6 +38,11 @@ def price_factor(economics: Economics, key: str, year: int) -> float:
     return float((1.0 + economics.escalation.get(key, 0.0)) ** year)
 
 
+def prices_rise(economics: Economics) -> bool:
+    """Whether a price moves over the years; if none does, what of a bill buys no energy is worth what the rest is."""
+    return bool(economics.escalation or economics.price_path)
+
+
 def incentives_of(option: Option, tax_owed: float | None) -> tuple[list[tuple[Incentive, float]], float]:
     """What each incentive pays, in the order typed, and what is lost for want of tax.
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.analysis.cash_flow import payments_of, price_factor
+from costsim.analysis.cash_flow import payments_of, price_factor, prices_rise
 from costsim.analysis.decision import co2_of_runs
 from costsim.analysis.lifecycle import single_present_value
 from costsim.engine.batch import ELECTRICITY, BatchResult, price_by_service, run_plant
@@ -154,9 +154,7 @@ class _Year:
         self.name, self.own, self.run = name, own, run
         economics = own.case.economics
         self.years = range(1, economics.study_period + 1) if option.first_cost_given else None
-        # where no price rises, all of a bill is worth the same, and what of it is fixed need not be known
-        rises = self.years is not None and bool(economics.escalation or economics.price_path)
-        self.price = price_and_fixed if rises else price_month_period
+        self.price = price_and_fixed if self.years is not None and prices_rise(economics) else price_month_period
         self.still: dict[str, Floats] | None = None
         self.option = option
 
@@ -171,7 +169,7 @@ class _Year:
         number = len(next(iter(factors.values())))
         year, life = np.zeros(number), np.full(number, self.always)
         for key, one in bills.items():
-            bill, fixed = one if one.ndim == 2 else (one, one * 0.0)
+            bill, fixed = one if self.price is price_and_fixed else (one, 0.0 * one)
             year += bill
             life += fixed * self.worth + (bill - fixed) * self.weights[key]
         return year, life if self.years is not None else None

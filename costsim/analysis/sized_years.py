@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.analysis.cash_flow import prices_rise
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
 from costsim.engine.block import AnnualTotals, room_for, year_of
@@ -34,7 +35,7 @@ from costsim.sources import Offer, Surroundings
 from costsim.study.case import Case, Option
 from costsim.study.plant import Tank
 from costsim.study.rules import RULES
-from costsim.tariffs.bill import fixed_of_many
+from costsim.tariffs.bill import price_and_fixed, price_month_period
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -127,7 +128,7 @@ class SizedOption:
         self.room = room_for(self.shared)
         self.uses_wait = any(use.priority == "before_house" for use in case.use)
         self.asks: dict[int, bool] = {}
-        self.rises = bool(case.economics.escalation or case.economics.price_path)
+        self.rises = prices_rise(case.economics)
 
     @property
     def option(self) -> Option:
@@ -168,11 +169,12 @@ class SizedOption:
         if many:
             parts = (np.concatenate([getattr(one, name) for _, one in many]) for name in AnnualTotals.__slots__)
             batch = BatchResult(keys_of(self.plant), *parts)
-            totals = price_by_service(self.own, batch, {})
-            fixed = price_by_service(self.own, batch, {}, price=fixed_of_many) if self.rises else totals
-            for key, values in totals.items():
-                pairs = zip(many, np.broadcast_to(values, len(many)).tolist(), np.broadcast_to(fixed[key], len(many)).tolist(), strict=True)  # fmt: skip
-                for (at, _), total, still in pairs:
+            price = price_and_fixed if self.rises else price_month_period
+            for key, values in price_by_service(self.own, batch, {}, price=price).items():
+                both = np.broadcast_to(
+                    values, (2, len(many))
+                )  # no price rises: what is fixed is no use, and as good as all
+                for (at, _), total, still in zip(many, *both.tolist(), strict=True):
                     found[at][key] = Paid(total, still)
         return found
 

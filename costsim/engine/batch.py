@@ -19,12 +19,10 @@ from costsim.errors import SolverError
 from costsim.study.case import Option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.charges import hourly_rows, meter_hours
-from costsim.tariffs.own_generation import added_cost
+from costsim.tariffs.own_generation import Price, added_cost
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
-Price = Callable[..., Floats]
-"""What many years' use comes to, called like `price_month_period`."""
 CHUNK = 64
 GPU_CHUNK = 1_000_000
 
@@ -262,7 +260,8 @@ def price_by_service(
 ) -> dict[str, Floats]:
     """Price every draw as `price_batch` does, service by service, each (scenarios,) or one for all.
 
-    `services` are those wanted, all by default; `price` is what a year's use comes to, such as `fixed_of_many` for its fixed part.
+    `services` are those wanted, all by default. By `price_and_fixed` each is (2, scenarios): with what of it buys no energy, in a
+    house that generates too.
     """
     found: dict[str, Floats] = {}
     owners = [key for key, _ in charges_of(common, many.keys)]
@@ -287,7 +286,7 @@ def _cost(
     if key != ELECTRICITY or not common.case.other_electricity_known:
         return price(tariff, energy_j, peaks_w, price_factor=factor, calendar=clock)
     if covered is not None:
-        return _generating_cost(common, energy_j, peaks_w, factor, covered)
+        return _generating_cost(common, energy_j, peaks_w, factor, covered, price)
     other = common.case.other_electricity_j(common.calendar)
     house = monthly_energy_j(tariff, clock, other).T[None]
     alone = monthly_peaks_w(tariff, clock, other)[None]
@@ -296,9 +295,9 @@ def _cost(
 
 
 def _generating_cost(
-    common: LoweredStudy, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats
+    common: LoweredStudy, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats, price: Price
 ) -> Floats:
-    """What heating adds to the bill of a house that generates (scenarios,).
+    """What heating adds to the bill of a house that generates.
 
     Without net metering the share that own generation covers is that of the study's own year in every draw.
     """
@@ -309,5 +308,5 @@ def _generating_cost(
     house = monthly_energy_j(tariff, clock, np.maximum(net, 0.0) if terms.net_metering == "none" else net).T[None]
     return added_cost(
         tariff, clock, terms, house_j=house, energy_j=energy_j, peaks_w=peaks_w, alone_w=alone, kept_j=energy_j * covered,
-        price_factor=factor,
+        price_factor=factor, price=price,
     )  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from typing import Any
 
@@ -14,7 +14,7 @@ from costsim.engine.batch import ELECTRICITY
 from costsim.engine.lower import house_rows, lower_study
 from costsim.errors import Fault, InputError
 from costsim.portfolio.columns import RIVALS, Column, overridden
-from costsim.portfolio.homes import Homes
+from costsim.portfolio.homes import Block, Homes
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import PRICE_FIELDS, RowError, read_row, tidy_cells
 from costsim.portfolio.table import FIGURES, numbers_of
@@ -28,23 +28,59 @@ from costsim.words import tr
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 MOST_LOOKED, MOST_LISTED = 200_000, 1000
 FAR_FROM_MEDIAN = 20.0
 """Times the median, or its share, beyond which a value is listed; common practice, no source."""
 LOAD_PER_AREA_W_M2 = (3.0, 400.0)
 """Design heat loss per floor area of any house, from far better than passive to far worse than uninsulated; common practice, no source."""
-_READ, _TRIED = 20_000, 20
+_TRIED = 20
 _SCALELESS = ("temperature",)
 _BILL_ONLY = ("other_electricity", "other_electricity_profile")
 
 
-def look_over(recipe: PortfolioPlan, table: Homes, aside: AbstractSet[int]) -> dict[str, Any]:
+class Seen:
+    """The first homes of a table, noted as its blocks are read: cells as one text a block and column, which takes little memory."""
+
+    def __init__(self, recipe: PortfolioPlan) -> None:
+        self._width = len(recipe.layout.headings)
+        self._cells: dict[int, list[str]] = {
+            at: [] for at in (recipe.layout.home, *(at for at, _ in recipe.layout.columns))
+        }
+        self._rows: list[Ints] = []
+        self.computed = 0
+        """How many homes of these blocks are known to be computed; from `MOST_LOOKED` on no more are noted."""
+
+    def add(self, block: Block) -> None:
+        """Note a block's rows, but for those that are set aside for their length."""
+        if self.computed >= MOST_LOOKED:
+            return
+        rows = [row for row in block.rows if len(row) == self._width]
+        self._rows.append(block.numbers[[len(row) == self._width for row in block.rows]])
+        for at, texts in self._cells.items() if rows else ():
+            # a row with a break in a cell is set aside too
+            texts.append("\n".join([row[at].strip().replace("\n", " ") for row in rows]))
+
+    def homes(self, aside: AbstractSet[int]) -> tuple[list[int], Callable[[int], list[str]]]:
+        """Numbers of the rows that were computed, and what gives their cells of a column."""
+        rows = np.concatenate([np.empty(0, dtype=np.int64), *self._rows]).tolist()
+        places = [at for at, number in enumerate(rows) if number not in aside][:MOST_LOOKED]
+
+        def cells(at: int) -> list[str]:
+            texts = "\n".join(self._cells[at]).split("\n")
+            return [texts[place] for place in places]
+
+        return [rows[place] for place in places], cells
+
+
+def look_over(recipe: PortfolioPlan, seen: Seen, aside: AbstractSet[int]) -> dict[str, Any]:
     """What a planner should look at in a table that was computed.
 
     Parameters
     ----------
     recipe : PortfolioPlan
-    table : Homes
+    seen : Seen
+        Its first homes.
     aside : set of int
         Rows that were set aside, which are told elsewhere.
 
@@ -54,11 +90,14 @@ def look_over(recipe: PortfolioPlan, table: Homes, aside: AbstractSet[int]) -> d
         `by_study_value` by column, how many homes left it empty and what stands there; `look` as rows, column, value and why, by
         row; `looked_at` the number of rows looked at, which are the first `MOST_LOOKED`.
     """
-    rows, cells = _read(recipe, table, aside)
-    found: list[dict[str, Any]] = [*_doubled(recipe, rows, cells)]
+    rows, cells = seen.homes(aside)
+    found: list[dict[str, Any]] = [*_doubled(recipe, rows, cells(recipe.layout.home))]
+    by_study: list[dict[str, Any]] = []
     si: dict[str, Floats] = {}
     for at, column in recipe.layout.columns:
-        texts = cells[at]
+        texts = cells(at)
+        if empty := texts.count(""):
+            by_study.append({"column": column.heading, "homes": empty, "value": _own_value(recipe.case, column)})
         if not column.measured:
             continue
         numbers, plain = _figures(texts, recipe.case)
@@ -69,7 +108,7 @@ def look_over(recipe: PortfolioPlan, table: Homes, aside: AbstractSet[int]) -> d
     found += _per_area(recipe, rows, si)
     found.sort(key=lambda one: one["rows"])
     return {
-        "by_study_value": [*_by_study(recipe, cells)],
+        "by_study_value": by_study,
         "look": found[:MOST_LISTED],
         "look_count": len(found),
         "looked_at": len(rows),
@@ -85,25 +124,8 @@ def _figures(texts: Sequence[str], case: Case) -> tuple[Floats, Bools]:
     return np.where(np.isnan(values), 1.0, values), ~np.isnan(values)
 
 
-def _read(recipe: PortfolioPlan, table: Homes, aside: AbstractSet[int]) -> tuple[list[int], list[list[str]]]:
-    """Numbers of the rows that were computed, and their cells by column."""
-    width, rows = len(recipe.layout.headings), list[int]()
-    cells: list[list[str]] = [[] for _ in range(width)]
-    wanted = [recipe.layout.home, *(at for at, _ in recipe.layout.columns)]
-    for block in table.blocks(_READ):
-        good = [at for at, number in enumerate(block.numbers.tolist()) if number not in aside]
-        good = good[: MOST_LOOKED - len(rows)]
-        rows += block.numbers[good].tolist()
-        for at in wanted:
-            cells[at] += [block.rows[place][at].strip() for place in good]
-        if len(rows) >= MOST_LOOKED:
-            break
-    return rows, cells
-
-
-def _doubled(recipe: PortfolioPlan, rows: Sequence[int], cells: Sequence[Sequence[str]]) -> Iterator[dict[str, Any]]:
+def _doubled(recipe: PortfolioPlan, rows: Sequence[int], names: Sequence[str]) -> Iterator[dict[str, Any]]:
     """Names that several homes have."""
-    names = cells[recipe.layout.home]
     if len(set(names)) == len(names):
         return
     places: dict[str, list[int]] = {}
@@ -184,14 +206,6 @@ def _per_area(recipe: PortfolioPlan, rows: Sequence[int], si: dict[str, Floats])
         column = next(one.heading for _, one in recipe.layout.columns if one.key == "house.design_heat_loss")
         why = tr("is the heat loss for its floor area, which no house has")
         yield {"rows": [rows[at]], "column": column, "value": value, "why": why}
-
-
-def _by_study(recipe: PortfolioPlan, cells: Sequence[Sequence[str]]) -> Iterator[dict[str, Any]]:
-    """Columns that some homes leave empty, and what stands in the study instead."""
-    for at, column in recipe.layout.columns:
-        empty = sum(not text for text in cells[at])
-        if empty:
-            yield {"column": column.heading, "homes": empty, "value": _own_value(recipe.case, column)}
 
 
 def _own_value(case: Case, column: Column) -> str:

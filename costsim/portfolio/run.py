@@ -17,7 +17,7 @@ from costsim.errors import Fault, InputError
 from costsim.files import write_text, write_whole
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block, Homes, open_homes
-from costsim.portfolio.looks import idle_columns, look_over
+from costsim.portfolio.looks import Seen, idle_columns, look_over
 from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.store import Store, alone, open_store, weather_digest
 from costsim.portfolio.summary import Asked, kept_names, read_peak_hours, summarize
@@ -134,14 +134,15 @@ def _into(
     options, kept = [one.option.name for one in recipe.options], kept_names(recipe)
     store = open_store(folder, facts, options, recipe.columns, kept, overwrite=asked.overwrite)
     idle = idle_columns(recipe, table)
-    numbers, new = _fill(recipe, store, table, block, progress, compute)
+    seen = Seen(recipe)
+    numbers, new = _fill(recipe, store, table, block, progress, compute, seen)
     if table.digest() != facts["homes"]:
         store.drop(new)
         remedy = "run the same command again once nothing writes to it"
         raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, homes))
     power_w = store.power_w(numbers, recipe.weather.n_hours)
     summary = summarize(recipe, store, numbers, asked, power_w)
-    summary |= {"changes_nothing": idle} | look_over(recipe, table, {one.row for one in store.aside(numbers)})
+    summary |= {"changes_nothing": idle} | look_over(recipe, seen, {one.row for one in store.aside(numbers)})
     _write_aside(store, numbers, homes)
     if not summary["homes"]:
         raise InputError(_no_row(store, numbers, homes))
@@ -196,8 +197,9 @@ def _fill(
     size: int,
     progress: Callable[[int], None] | None,
     compute: Compute,
+    seen: Seen,
 ) -> tuple[list[int], list[int]]:
-    """Compute every block that is not there yet; give the numbers of all, and of the new ones."""
+    """Compute every block that is not there yet; give the numbers of all, and of the new ones. What is read is noted in `seen`."""
     rows: dict[int, int] = {}
     new: list[int] = []
     done = 0
@@ -206,14 +208,17 @@ def _fill(
         nonlocal done
         for block in table.blocks(size):
             rows[block.number] = len(block.rows)
+            seen.add(block)
             if store.has(block.number):
                 done += len(block.rows)
+                seen.computed += len(block.rows) - len({one.row for one in store.aside([block.number])})
             else:
                 yield block
 
     for part in compute(recipe, missing()):
         store.put(part)
         new.append(part.number)
+        seen.computed += len(part.rows)
         done += rows[part.number]
         if progress is not None:
             progress(done)

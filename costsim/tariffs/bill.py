@@ -348,19 +348,6 @@ def price_month_period(
     return np.asarray(usage.money().sum(axis=1) + usage.money(yearly=True)[:, 0] + usage.yearly)
 
 
-def fixed_of_many(
-    tariff: Tariff,
-    energy_j: Floats,
-    peaks_w: Floats | None = None,
-    *,
-    price_factor: Floats | float = 1.0,
-    calendar: HourCalendar | None = None,
-) -> Floats:
-    """What of `price_month_period` buys no energy (scenarios,), as `Bill.fixed` has it."""
-    fixed: Floats = price_and_fixed(tariff, energy_j, peaks_w, price_factor=price_factor, calendar=calendar)[1]
-    return fixed
-
-
 def price_and_fixed(
     tariff: Tariff,
     energy_j: Floats,
@@ -369,7 +356,7 @@ def price_and_fixed(
     price_factor: Floats | float = 1.0,
     calendar: HourCalendar | None = None,
 ) -> Floats:
-    """What `price_month_period` and `fixed_of_many` give, of one reading of the tariff (2, scenarios)."""
+    """What `price_month_period` gives, and what of it buys no energy, as `Bill.fixed` has it (2, scenarios)."""
     usage = _usage_of_many(tariff, energy_j, peaks_w, price_factor, calendar, lines=True)
     total, fixed = np.zeros((2, usage.scenarios))
     for item in usage.items:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,6 +23,8 @@ from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff
 
 Floats = NDArray[np.float64]
+Price = Callable[..., Floats]
+"""What many years' use comes to: `price_month_period`, or `price_and_fixed` where what buys no energy is wanted too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +107,11 @@ def added_cost(
     alone_w: Floats | None,
     kept_j: Floats,
     price_factor: Floats | float = 1.0,
+    price: Price = price_month_period,
 ) -> Floats:
     """What heating adds to the bills of houses that generate (scenarios,), as `generating_bill` does to one.
+
+    By `price_and_fixed` it is (2, scenarios): with it what of that buys no energy, to which export never belongs.
 
     Parameters
     ----------
@@ -118,18 +124,22 @@ def added_cost(
         Highest power taken from the grid with heating and without [W].
     price_factor : float or array (scenarios,)
         Factor on every energy price.
+    price : callable
+        As `price_month_period` or `price_and_fixed`.
     """
 
     def priced_at(sums_j: Floats, peaks: Floats | None) -> Floats:
-        return price_month_period(tariff, sums_j, peaks, price_factor=price_factor, calendar=calendar)
+        return price(tariff, sums_j, peaks, price_factor=price_factor, calendar=calendar)
 
     if terms.net_metering == "none":
         kept = kept_j[:, :, : tariff.n_periods].sum(axis=(1, 2))
         added = priced_at(house_j + energy_j - kept_j, peaks_w) - priced_at(house_j, alone_w)
-        return np.asarray(added + kept * terms.per_j)
-    (with_j, left), (without_j, left_alone) = (netted(tariff, one, terms) for one in (house_j + energy_j, house_j))
-    added = priced_at(with_j, peaks_w) - priced_at(without_j, alone_w)
-    return np.asarray(added - (left.sum(axis=1) - left_alone.sum(axis=1)) * terms.per_j)
+        forgone = kept * terms.per_j
+    else:
+        (with_j, left), (without_j, left_alone) = (netted(tariff, one, terms) for one in (house_j + energy_j, house_j))
+        added = priced_at(with_j, peaks_w) - priced_at(without_j, alone_w)
+        forgone = (left_alone.sum(axis=1) - left.sum(axis=1)) * terms.per_j
+    return np.asarray(added + (forgone if added.ndim == 1 else np.stack([forgone, 0.0 * forgone])))
 
 
 def _lines(

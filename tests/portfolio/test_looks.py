@@ -5,13 +5,21 @@ from __future__ import annotations
 import csv
 import io
 import json
+import tracemalloc
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
 from portfolio.tables import recipe_for, run_block, whole
 
+from costsim import load_weather, read_study
 from costsim.cli.main import main
+from costsim.portfolio import looks
+from costsim.portfolio.columns import read_layout
+from costsim.portfolio.homes import Block, Homes
+from costsim.portfolio.plan import prepare
+from costsim.portfolio.run import run_portfolio
 
 HEADING = "id,Floor area [ft2],Heat loss [kBtu/h],Electricity price [$/kWh]"
 
@@ -65,6 +73,51 @@ def test_what_is_computed_but_looks_wrong_is_listed_with_its_rows(
     assert "12.8" in out
     assert "Sizes of sources and tank are the study's, the same in every home" in out
     assert "Floor area [ft2] CHANGES NOTHING here" in out
+
+
+def test_a_table_is_read_once_and_its_first_homes_are_looked_at_again_where_a_run_goes_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lines = [f"H{at},{1400 + at},{30 + at % 9},0.128" for at in range(60)]
+    lines[3], lines[5:7], lines[8] = "B,1500,x,0.128", ['"H\n5",1500,30,0.128', "short,1500"], "H2, 1500 ,,12.8"
+    lines[40] = "C,1500,30,0"  # beyond what is looked at
+    table = tmp_path / "homes.csv"
+    table.write_text("\n".join([HEADING, *lines]) + "\n", encoding="utf-8")
+    case = read_study("lantern_cottage")
+    read, blocks = list[int](), Homes.blocks
+
+    def counted(self: Homes, size: int) -> Iterator[Block]:
+        read.append(size)
+        return blocks(self, size)
+
+    monkeypatch.setattr(Homes, "blocks", counted)
+    monkeypatch.setattr(looks, "MOST_LOOKED", 20)
+    first = run_portfolio(case, load_weather(case), table, tmp_path / "out", block=8)
+    assert [size for size in read if size > 20] == []
+    assert read.count(8) == 1
+    assert (first["looked_at"], first["homes"], first["homes_set_aside"]) == (20, 57, 3)
+    found = {(tuple(one["rows"]), one["value"]) for one in first["look"]}
+    # rows of the spreadsheet, in which a quoted break is one row still
+    assert found == {((4, 10), "H2"), ((10,), "12.8")}
+    assert [one["homes"] for one in first["by_study_value"]] == [1]
+    for number in (1, 6):  # what was cut off there
+        (tmp_path / "out" / "homes" / f"part-0000{number}.parquet").unlink()
+    assert run_portfolio(case, load_weather(case), table, tmp_path / "out", block=8) == first
+
+
+def test_homes_noted_take_little_memory_however_long_the_table() -> None:
+    case = read_study("lantern_cottage")
+    seen = looks.Seen(prepare(case, load_weather(case), read_layout(HEADING.split(","), case, "homes")))
+    row = ("h1", "1400", "30.25", "0.128")
+    block = Block(0, 0, (row,) * 1000)
+    tracemalloc.start()
+    for _ in range(250):
+        seen.add(block)
+        seen.computed += 1000
+    taken = tracemalloc.get_traced_memory()[0]
+    tracemalloc.stop()
+    assert len(seen.homes(set())[0]) == looks.MOST_LOOKED == 200_000
+    assert taken < 200_000 * (sum(len(cell) + 1 for cell in row) + 8) * 1.2
 
 
 def test_a_table_that_changes_nothing_is_refused_with_the_remedy(

@@ -8,14 +8,18 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
-from cases import demo
+from cases import demo, study
 
 from costsim import load_weather, simulate
+from costsim.analysis.lifecycle import outlay
+from costsim.analysis.price_costs import OptionCosts
+from costsim.analysis.sizing import smallest
 from costsim.cli.main import main
 from costsim.engine.batch import price_batch, run_once
 from costsim.engine.inputs import generation_j
-from costsim.engine.lower import lower_study
+from costsim.engine.lower import lower_option, lower_study
 from costsim.errors import InputError
+from costsim.results.season import bought_j
 from costsim.study.case import Case, case_from, write_study
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import bill, plain_calendar
@@ -138,6 +142,40 @@ def test_scenarios_price_the_study_as_its_bill_does(metering: str) -> None:
     assert electric.self_use.generated_j == pytest.approx(
         electric.self_use.house_j + electric.self_use.heating_j + electric.self_use.exported_j
     )
+
+
+@pytest.mark.parametrize("metering", ["none", "month", "year"])
+def test_over_the_years_what_heating_adds_to_a_generating_house_is_split_as_with_a_pencil(metering: str) -> None:
+    data = study({"kind": "electric", "output": "9 kW"}).typed
+    data["house"] |= {"other_electricity": "8760 kWh/year"}
+    # invented: below 9,000 kWh from the grid in a year, 120 $ are due, which heating spares the house whatever a kWh costs
+    short = {"minimum_use": "9000 kWh/year", "minimum_use_price": "0 $/kWh", "minimum_use_fee": "120 $"}
+    data["prices"]["electricity"] = {"energy": "0.20 $/kWh", "fixed": "10 $/month", **short}
+    data["solar_electric"] = {"hours": "pv.csv", "export": "0.03 $/kWh", "net_metering": metering}
+    data["option"][0] |= {"first_cost": "5000 $"}
+    data["economics"] = {
+        "discount_rate": "3 %/year",
+        "study_period": 3,
+        "price_path": {"electricity": ["100 %", "150 %", "200 %"]},
+    }
+    hours = "".join("10\n" if i % 24 == 12 else "0\n" for i in range(8760))  # at noon alone, more than the house takes
+    case = case_from(data, files=StudyFiles(opened={"pv.csv": f"electricity [kWh]\n{hours}".encode()}))
+    option, common = case.options[0], lower_study(case, WEATHER)
+    found = simulate(case, WEATHER).options[0]
+    heating = sum(bought_j(common, lower_option(common, option).offers, found.hourly).values()) / KWH
+    other = case.other_electricity_j(common.calendar)[12::24] / KWH
+    at_noon = np.minimum(heating[12::24], 10.0 - other).sum()
+    assert min(heating[12::24].sum(), (10.0 - other).min()) > 0
+    # no net metering: what heating takes at noon costs what export would have paid; with it, each kWh costs the grid's price,
+    # since no month generates more than the house uses
+    energy = 0.20 * heating.sum() - (0.20 - 0.03) * at_noon * (metering == "none")
+    bill = found.bills["electricity"]
+    assert (bill.total - bill.fixed, bill.fixed) == (pytest.approx(energy), pytest.approx(-120.0))
+    present = 5000 + sum((path * energy - 120) / 1.03**year for year, path in ((1, 1.0), (2, 1.5), (3, 2.0)))
+    assert outlay(case, option, found).present_cost == pytest.approx(present)
+    _, life = OptionCosts(common, option).at({"electricity": np.ones(1)})
+    assert life == pytest.approx([present])
+    assert smallest(case, WEATHER, option=option.name, what="output").present_cost_today == pytest.approx(present)
 
 
 def test_generation_from_a_file_and_without_any_is_a_plain_bill() -> None:
