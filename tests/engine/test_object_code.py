@@ -53,7 +53,13 @@ def test_arguments_of_other_types_go_through_the_compiler(plant: LoweredOption) 
     assert code(*right)
     locked = np.zeros(3)
     locked.flags.writeable = False
-    for at, wrong in ((0, np.zeros(3, dtype=np.float32)), (0, np.zeros(6)[::2]), (0, locked), (4, np.zeros(3)), (1, 0.5)):
+    for at, wrong in (
+        (0, np.zeros(3, dtype=np.float32)),
+        (0, np.zeros(6)[::2]),
+        (0, locked),
+        (4, np.zeros(3)),
+        (1, 0.5),
+    ):
         assert not code(*[*right[:at], wrong, *right[at + 1 :]])
     with pytest.raises(ValueError, match="shorter"):
         code(*right[:-1])
