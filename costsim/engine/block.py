@@ -17,13 +17,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine import (
-    ahead,
-    light,  # noqa: F401 -- before the first kernel is loaded
-)
+from costsim.engine import ahead, object_code
 from costsim.engine import layout as k
-from costsim.engine.compiling import on_disk, plain
-from costsim.engine.kernel import ANY, build
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lanes import lanes_of as lanes_of
 from costsim.engine.shared import Shared as Shared
@@ -151,15 +146,18 @@ class _Form:
     own: bool
     hourly: bool
     fans: bool
-    zones: int = ANY
-    uses: int = ANY
+    zones: int = k.ANY
+    uses: int = k.ANY
     pumps: bool = True
 
     @property
     def width(self) -> int:
-        return 1 if self.mass == ANY else k.WIDTH
+        return 1 if self.mass == k.ANY else k.WIDTH
 
     def kernel(self) -> Any:
+        from costsim.engine import light  # noqa: F401 -- before the first kernel is loaded
+        from costsim.engine.kernel import build
+
         return build(
             self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.zones, self.uses, self.pumps
         )
@@ -187,11 +185,24 @@ class _Form:
 
     def lies_ready(self) -> bool:
         """Whether it is compiled, here or on disk; if not, a process apart begins with it."""
+        if self.code() is not None:
+            return True
+        from costsim.engine.compiling import on_disk
+
         kernel = self.kernel()
         ready = bool(kernel.signatures) or on_disk(kernel, self._arguments(*_no_lane(self)))
         if not ready:
             ahead.begin(kernel, self.spec())
         return ready
+
+    def code(self) -> object_code.Code | None:
+        """What it was compiled to, if that lies on disk and numba need not be loaded for it."""
+        found = _codes.get(self)
+        if found is None and self not in _by_numba:
+            found = object_code.load(self.spec())
+            if found is not None:
+                _codes[self] = found
+        return found
 
     def spec(self) -> str:
         """What it is, as one word that `compile_form` reads."""
@@ -211,12 +222,18 @@ class _Form:
         power: Ints | None = None, out: Floats | None = None, kept: Floats | None = None,
     ) -> None:  # fmt: skip
         """Call the kernel, or for a few years in one that is not compiled yet the Python that it is made from."""
-        kernel, arguments = self.kernel(), self._arguments(shared, packed, own, found, power, out, kept)
+        arguments = self._arguments(shared, packed, own, found, power, out, kept)
         few = self.width == 1 and 0 < len(packed) <= AT_ONCE
-        if few and not (kernel.signatures or self.lies_ready()):
-            plain(kernel)(*_as_python(arguments))
-        else:
+        if few and not self.lies_ready():
+            from costsim.engine.compiling import plain
+
+            plain(self.kernel())(*_as_python(arguments))
+        elif (code := self.code()) is None or not code(*arguments):
+            kernel = self.kernel()
             kernel(*arguments)
+            if self not in _by_numba:
+                _by_numba.add(self)
+                object_code.keep(self.spec(), kernel)
 
     def _arguments(
         self, shared: Shared, packed: Floats, own: LaneInputs | None, found: tuple[Floats, Floats, Floats],
@@ -258,7 +275,7 @@ def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
 
 @functools.cache
 def _form_of_one(own: bool, zones: int, uses: int) -> _Form:
-    return _Form((ANY,) * 3, ANY, own, True, True, zones, uses)
+    return _Form((k.ANY,) * 3, k.ANY, own, True, True, zones, uses)
 
 
 def _one(shared: Shared, own: bool) -> _Form:
@@ -268,6 +285,8 @@ def _one(shared: Shared, own: bool) -> _Form:
 
 _ONE, _ONE_WITH_ROWS = (_form_of_one(own, 0, 0) for own in (False, True))
 _begun: dict[_Form, threading.Event] = {}
+_codes: dict[_Form, object_code.Code] = {}
+_by_numba: set[_Form] = set()
 _lock = threading.Lock()
 
 

@@ -60,9 +60,8 @@ def cautions_of(
 
 
 def sources_of(case: Case, trait: str = "") -> list[HeatSource]:
-    """Every source in any option that has a trait, such as ``"burns_fuel"``; each unit once, and all without one."""
-    every = [source for option in case.options for source in option.sources if not trait or getattr(source, trait)]
-    return list({(source.label, source.kind, source.nameplate_w()): source for source in every}.values())
+    """Every source in any option that has a trait, such as ``"burns_fuel"``; units of one name may differ in flue or circuit."""
+    return [source for option in case.options for source in option.sources if not trait or getattr(source, trait)]
 
 
 def _names(sources: list[HeatSource]) -> str:

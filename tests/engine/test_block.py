@@ -264,9 +264,11 @@ def test_whatever_calls_it_each_form_is_compiled_once() -> None:
             shift_k=0.0 * ones,
             efficiency=np.ones((20, len(plant.offers))),
         )
-    used = [form for form in (block._ONE, block._ONE_WITH_ROWS, *block._begun) if form.kernel().signatures]
+    used = [
+        form for form in (block._ONE, block._ONE_WITH_ROWS, *block._begun) if form.code() or form in block._by_numba
+    ]
     assert block._ONE in used
-    assert all(len(form.kernel().signatures) == 1 for form in used)
+    assert all(len(form.kernel().signatures) <= 1 for form in used)  # what was kept needs no compiler
 
 
 @pytest.mark.parametrize("name", ["lantern_cottage", "net_loft", "valley_row"])
