@@ -15,7 +15,7 @@ from costsim.dashboard.following import follow_sources, size_load_w
 from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.price_question import Services, ask_prices
 from costsim.dashboard.quantity_entry import Form
-from costsim.dashboard.quoted_size import put_sizes, size_field, sizes_now
+from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field, size_label, sizes_now
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import few_stations, open_a_file, station
@@ -27,7 +27,7 @@ from costsim.units.quantity import show
 from costsim.units.reading import Reading
 from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
-from costsim.views.todays_heater import asked_at, staying
+from costsim.views.todays_heater import asked_at
 from costsim.views.yearly_use import scaled_to_use
 from costsim.weather import design_temperature
 from costsim.words import tr
@@ -114,7 +114,7 @@ def draw(context: Context) -> None:
     st.session_state["start/considered"] = [key for key in chosen if key in choices]
     considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
     quotes, sizes = _quotes(list(considered or []), form, now)
-    _stays(list(considered or []), now, size_now, context.system)
+    say_what_stays(list(considered or []), now, size_now, context.system)
     sizes[now] = size_now
     st.header(tr("5 · What do you pay?"), anchor="q5")
     keys = fuels_of([now, *(considered or [])])
@@ -281,33 +281,10 @@ def _quotes(keys: list[str], form: Form, now: str) -> tuple[dict[str, Reading], 
                 measured, example = size_field(key, form.system, asked_at(key, now, form.system))
                 if measured is not None:
                     sizes[key] = asked(
-                        _size_label(key, form.system, now), f"start/size/{key}", measured, form, example,
+                        size_label(key, form.system, now), f"start/size/{key}", measured, form, example,
                         tons="ton" in example,
                     )  # fmt: skip
     return found, sizes
-
-
-def _stays(keys: list[str], now: str, size: Reading, system: str) -> None:
-    """Say in which options today's heater stays, since their sizes and quotes are then those of what comes beside it."""
-    today = TEMPLATES[now].sources(1e4, system)[0]
-    kept = [_name(key) for key in keys if staying(TEMPLATES[key].sources(1e4, system), today) is not None]
-    if kept:
-        text = tr("What heats the house today stays in: {options}.", options=", ".join(kept))
-        if size.text:
-            text = tr(
-                "What heats the house today ({size}) stays in: {options}.", options=", ".join(kept), size=size.text
-            )
-        st.caption(state.literal(f"{text} {tr('Size and price asked above are those of what comes beside it.')}"))
-
-
-def _size_label(key: str, system: str, now: str) -> str:
-    """Whose size is asked for, where an option has several sources."""
-    sources = TEMPLATES[key].sources(1e4, system)
-    if len(sources) < 2:
-        return tr("{name}, size", name=_name(key))
-    return tr(
-        "{name}: size of the {source}", name=_name(key), source=str(sources[asked_at(key, now, system)]["name"]).lower()
-    )
 
 
 def _name(key: str) -> str:

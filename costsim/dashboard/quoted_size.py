@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+import streamlit as st
+
+from costsim.dashboard import state
 from costsim.dashboard.curve_size import scaled, size_of
 from costsim.dashboard.field_text import as_shown
 from costsim.sources import KINDS
 from costsim.units.fields import QuantityField
+from costsim.units.reading import Reading
 from costsim.views.templates import TEMPLATES
-from costsim.views.todays_heater import asked_at, keep_todays
+from costsim.views.todays_heater import asked_at, keep_todays, staying
 from costsim.words import tr
 
 HEAT = QuantityField("power", "Size", above=0, at_most=1e8, example="80 kBtu/h", usual=(1e3, 1e5))
@@ -27,6 +31,31 @@ def size_field(key: str, system: str, at: int = 0) -> tuple[QuantityField | None
     if "output" not in source:
         return None, ""
     return (HEAT, "80 kBtu/h" if system == "us" else "20 kW") if kind.burns_fuel else (ELECTRIC, "9 kW")
+
+
+def say_what_stays(keys: list[str], now: str, size: Reading, system: str) -> None:
+    """Say in which options today's heater stays, since their sizes and quotes are then those of what comes beside it."""
+    today = TEMPLATES[now].sources(1e4, system)[0]
+    kept = [tr(TEMPLATES[key].name) for key in keys if staying(TEMPLATES[key].sources(1e4, system), today) is not None]
+    if kept:
+        text = tr("What heats the house today stays in: {options}.", options=", ".join(kept))
+        if size.text:
+            text = tr(
+                "What heats the house today ({size}) stays in: {options}.", options=", ".join(kept), size=size.text
+            )
+        st.caption(state.literal(f"{text} {tr('Size and price asked above are those of what comes beside it.')}"))
+
+
+def size_label(key: str, system: str, now: str) -> str:
+    """Whose size is asked for, where an option has several sources."""
+    sources = TEMPLATES[key].sources(1e4, system)
+    if len(sources) < 2:
+        return tr("{name}, size", name=tr(TEMPLATES[key].name))
+    return tr(
+        "{name}: size of the {source}",
+        name=tr(TEMPLATES[key].name),
+        source=str(sources[asked_at(key, now, system)]["name"]).lower(),
+    )
 
 
 def _asked_sources(data: Mapping[str, Any], now: str, system: str) -> Iterator[tuple[str, dict[str, Any]]]:
