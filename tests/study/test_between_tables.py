@@ -84,7 +84,7 @@ def test_periods_that_never_count_or_cross_are_told(periods: list[dict[str, Any]
         ("natural_gas", "1 $/therm", 1036 / 3, 1036 * 3, "Btu/ft3"),
         ("propane", "2 $/gal", 91_452 / 3, 91_452 * 3, "Btu/gal"),
         # wood to natural gas by the kilogram: 5 to 60 MJ
-        ("propane", "2 $/gal", 5, 60, "MJ/kg"),
+        ("propane", "0.1 $/kWh", 5, 60, "MJ/kg"),
     ],
 )  # fmt: skip
 def test_a_heat_content_that_no_fuel_has_is_refused(
