@@ -18,7 +18,7 @@ from costsim.views import cards as made
 from costsim.views.answer import cost_sentence, pair, ranked, unmet_sentence
 from costsim.views.payback import Extra, gap_text, payback_text, years_text
 from costsim.views.turning import nearest, turning_line, turning_sentence
-from costsim.views.verdict import MOST_WORDS, Likelihood, _too_small, decision
+from costsim.views.verdict import MOST_WORDS, Likelihood, _lacking, _too_small, decision
 from costsim.views.yearly_use import in_thousands
 
 NEAR = pytest.approx
@@ -123,15 +123,16 @@ def shown(*figures: Mapping[str, Any], today: int | None = None) -> Result:
     """The loft's options with these figures; `hours` too cold."""
     _, _, result = loft()
     options = []
-    for option, figure in zip(result.options, figures, strict=False):
+    for letter, option, figure in zip("ABC", result.options, figures, strict=False):
         figure = dict(figure)
         unmet = replace(
             option.unmet, hours=figure.pop("hours", 0), worst_w=2000.0, energy_j=figure.pop("energy_j", 3.6e6)
         )
-        options.append(replace(option, unmet=unmet, **figure))
+        options.append(replace(option, name=letter, unmet=unmet, **figure))
     lowered: Any = result.lowered
     typed = tuple(
-        unpriced(one.model_copy(update={"today": at == today})) for at, one in enumerate(lowered.case.options)
+        unpriced(one.model_copy(update={"today": at == today, "name": "ABC"[at]}))
+        for at, one in enumerate(lowered.case.options)
     )
     lowered = replace(lowered, case=lowered.case.model_copy(update={"option": typed}))
     return replace(result, options=tuple(options), lowered=lowered)
@@ -201,7 +202,7 @@ def test_how_short_an_option_leaves_the_house() -> None:
 def card(
     key: str, result: Result, sure: Likelihood | None = None, persona: str = "household", **kept: Any
 ) -> tuple[str, str, str]:
-    study = loft()[0]
+    study = result.lowered.case
     if kept:
         options = tuple(
             one.model_copy(update={name: values[at] for name, values in kept.items() if values[at] is not None})
@@ -275,7 +276,7 @@ def test_the_card_of_how_likely() -> None:
 
 def test_the_card_of_first_costs() -> None:
     def of(*costs: float | None) -> str:
-        study = loft()[0]
+        study = warm(1.0, 2.0, 3.0).lowered.case
         options = []
         for one, cost in zip(study.options, costs, strict=True):
             fields = one.model_fields_set - {"first_cost_money"} | ({"first_cost_money"} if cost is not None else set())
@@ -303,13 +304,19 @@ def test_a_decision_is_short_and_says_what_is_too_small() -> None:
     assert alone.startswith("A is the only option that keeps the house warm: about $510 a year.")
     assert len(alone.split()) <= 25
     for hours, words in ((1, "B is too small: 1 cold hour."), (33, "B is too small: 33 cold hours.")):
-        assert [letters(one) for one in _too_small(shown({}, {"hours": hours, "max_unmet_hours": 0}))] == [words]
+        assert [
+            letters(one)
+            for one in _too_small(shown({"cost_total": 1.0}, {"cost_total": 9.0, "hours": hours, "max_unmet_hours": 0}))
+        ] == [words]
     only = letters(decision(shown({"cost_total": 512.0}), "household", "si"))
     assert only == "A keeps the house warm: about $510 a year."
     none = letters(decision(shown({"hours": 1234}, {"hours": 4321, "energy_j": 9e9}), "household", "si"))
     assert none.startswith("None of these options keeps the house warm. A comes closest, 1,234 hours too cold.")
     lacking = letters(decision(shown({"hours": 1234, "cost_total": 9.0}, {"cost_total": 512.0}), "installer", "si"))
-    assert lacking == "A is too small in 1,234 hours a year, by up to 2.0 kW. B closes the gap for $510 a year."
+    assert lacking.startswith("A is too small in 1,234 hours a year, by up to 2.0 kW.")
+    both = shown({"hours": 1234, "cost_total": 9.0}, {"cost_total": 512.0})
+    assert letters(_lacking(both, both.options[0], both.options[1:], "si")[1]) == "B closes the gap for $510 a year."
+    assert len(_lacking(both, both.options[0], (), "si")) == 1
     now = letters(decision(shown({"cost_total": 512.0}, {"cost_total": 412.0}, today=0), "household", "si"))
     assert "A today" in now
     assert "$100" in now
