@@ -2,8 +2,9 @@
 
 A form of the kernel for sixteen lanes is made when it is first wanted, in the background: one for each topology where the job is
 large, else one that asks for all that topologies alike may want, so that few are compiled; a topology's own is made after the
-answer where it would have helped, and taken from then on. Until a form is there the one for one lane works. All give the same bits. Where not even that is compiled yet, a few years are run by the
-Python that it is made from, with the same bits again, while a process apart compiles it.
+answer where it would have helped, and taken from then on. Until a form is there the one for one lane works. All give the same
+bits. Where not even that is compiled yet, a few years are run by the Python that it is made from, with the same bits again, while
+a process apart compiles it.
 """
 
 from __future__ import annotations
