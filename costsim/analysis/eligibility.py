@@ -13,8 +13,8 @@ from costsim.physics.fuels import FUELS
 from costsim.results.result import Hourly, longest_run
 from costsim.sources import HeatSource, Offer
 from costsim.study.case import Option
-from costsim.study.plant import Program
 from costsim.study.prices import Price
+from costsim.study.program import Program
 from costsim.units.quantity import GALLON_M3
 from costsim.words import tr
 

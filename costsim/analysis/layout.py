@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from costsim.analysis.layout_plan import FluidPlan, LayoutResult, LoopPlan, Remedy, Unserved, as_json
+from costsim.analysis.layout_plan import FluidPlan, LayoutResult, LevelFloor, LoopPlan, Remedy, Unserved, as_json
 from costsim.analysis.needs import contents_m3
 from costsim.engine.laid_floor import lay_floor
 from costsim.engine.loop_pumps import Duty, Fed, Ground, PumpPlan, conductance_w_k, duty, most_w, run_pump
@@ -18,7 +18,8 @@ from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.study.case import Case
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, Circuit, spread_share
-from costsim.units.quantity import INCH_M
+from costsim.study.plant import Floor
+from costsim.units.quantity import INCH_M, show
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -86,7 +87,8 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
             level.name: spread_share([one.length_m for one in circuits if one.level == level.name])
             for level in plan.level
         },
-        notes=_notes(case, circuits, loads, common.route.load_w),
+        notes=_notes(case, plan, circuits, loads, common.route.load_w),
+        floors=_floors(floor, plan, circuits),
     )
 
 
@@ -202,7 +204,21 @@ def _tappings(plan: Layout, pumps: Sequence[PumpPlan]) -> int:
     return 2 * len(on_mains) + 2 * sum(1 for pump in pumps if pump.level not in on_mains)
 
 
-def _notes(case: Case, circuits: Sequence[Circuit], loads_w: Sequence[float], design_w: float) -> tuple[str, ...]:
+def _floors(floor: Floor, plan: Layout, circuits: Sequence[Circuit]) -> tuple[LevelFloor, ...]:
+    """What the tubes of each level lie in, and how far apart."""
+    found = []
+    for level in plan.level:
+        here = [one for one in circuits if one.level == level.name]
+        below = floor.insulation_m2k_w if level.insulation_m2k_w is None else level.insulation_m2k_w
+        spacings = tuple(sorted({one.spacing_m for one in here}))
+        coverings = tuple(sorted({one.covering_m2k_w for one in here}))
+        found.append(LevelFloor(level.name, level.build_up or floor.build_up, below, spacings, coverings))
+    return tuple(found)
+
+
+def _notes(
+    case: Case, plan: Layout, circuits: Sequence[Circuit], loads_w: Sequence[float], design_w: float
+) -> tuple[str, ...]:
     notes = []
     total, area = math.fsum(loads_w), math.fsum(one.area_m2 for one in circuits)
     if abs(total - design_w) > 0.1 * design_w:
@@ -230,12 +246,35 @@ def _notes(case: Case, circuits: Sequence[Circuit], loads_w: Sequence[float], de
                     spread=f"{spread * 100:.0f}",
                 )
             )
+    for typed in plan.level:
+        here = [one for one in circuits if one.level == typed.name]
+        longest, laid = max(one.length_m for one in here), sum(one.count for one in here)
+        if typed.loops is not None and longest > plan.longest_m + 0.05:
+            notes.append(
+                tr(
+                    "{level}: the longest of the {count} loops is {length}, more than the {limit} allowed; {more} loops keep to it",
+                    level=typed.name,
+                    count=laid,
+                    length=_both(longest),
+                    limit=_both(plan.longest_m),
+                    more=sum(one.fewest(plan.longest_m) for one in here),
+                )
+            )
+        if typed.loops is not None and laid > typed.loops:
+            notes.append(
+                tr("{level}: {laid} loops, one for each room, are more than the {count} entered", level=typed.name, laid=laid,
+                   count=typed.loops)
+            )  # fmt: skip
     joined = [one.name for one in circuits if len(one.rooms) > 1]
     if joined:
         notes.append(tr("small rooms share loops: {joined}", joined="; ".join(joined)))
     if case.floor is not None and not case.floor.pump_typed:
         notes.append(tr("the pump is a curve of common size, no maker's: type the pump's own as [floor.pump]"))
     return tuple(notes)
+
+
+def _both(length_m: float) -> str:
+    return f"{show(length_m, 'length', 'si', 0)} ({show(length_m, 'length', 'us', 0)})"
 
 
 __all__ = ["LayoutResult", "LoopPlan", "Unserved", "as_json", "layout"]

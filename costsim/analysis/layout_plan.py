@@ -114,6 +114,17 @@ class FluidPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class LevelFloor:
+    """What the tubes of a level lie in: the build-up's key, insulation below, and the spacings and coverings there are."""
+
+    level: str
+    build_up: str
+    insulation_m2k_w: float
+    spacings_m: tuple[float, ...]
+    coverings_m2k_w: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class LayoutResult:
     """The whole layout.
 
@@ -137,6 +148,7 @@ class LayoutResult:
     lift_pa: dict[str, float]
     spread_share: dict[str, float]
     notes: tuple[str, ...]
+    floors: tuple[LevelFloor, ...] = ()
 
     @property
     def cooler(self) -> dict[str, tuple[LoopPlan, ...]]:

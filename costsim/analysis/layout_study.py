@@ -72,6 +72,10 @@ def _group(plan: LoopPlan, found: LayoutResult, system: str) -> Table:
     group.add("spacing", _text(circuit.spacing_m, "small_length", system, 4))
     if circuit.covering_m2k_w > 0:
         group.add("covering", _text(circuit.covering_m2k_w, "r_value", system, 5))
+    if circuit.build_up is not None:
+        group.add("build_up", circuit.build_up)
+    if circuit.insulation_m2k_w is not None:
+        group.add("insulation", _text(circuit.insulation_m2k_w, "r_value", system, 5))
     if circuit.zone != "occupied":
         group.add("zone", circuit.zone)
     group.add("loops_per_pump", fed.loops_per_pump)

@@ -16,7 +16,9 @@ from costsim.units.quantity import FOOT_M
 from costsim.words import tr
 
 AREA = QuantityField("area", "Heated floor area", above=0)
-FRONT: dict[type[BaseModel], tuple[str, ...]] = {LayoutLevel: ("area", "name")}
+FRONT: dict[type[BaseModel], tuple[str, ...]] = {
+    LayoutLevel: ("area", "name", "build_up", "spacing", "covering", "loops")
+}
 """Fields that stand in front wherever a table is drawn."""
 
 

@@ -11,7 +11,17 @@ from costsim.dashboard.kept import kept
 from costsim.dashboard.widgets import say, table
 from costsim.errors import CostsimError
 from costsim.study.case import Case
-from costsim.views.text_layout import fill_lines, half_rows, loop_rows, pump_rows, summary, supply_note, unserved_lines
+from costsim.views.text_layout import (
+    fill_lines,
+    floor_lines,
+    half_rows,
+    loop_rows,
+    note_lines,
+    pump_rows,
+    summary,
+    supply_note,
+    unserved_lines,
+)
 from costsim.views.text_select import CAUTION, option_text
 from costsim.weather import Weather
 from costsim.words import tr
@@ -27,7 +37,12 @@ def draw_layout(case: Case, weather: Weather, system: str) -> None:
     say(summary(found, system))
     say(supply_note(found, system))
     table(*loop_rows(found, system))
-    for line in (*unserved_lines(found, system), *fill_lines(found, system)):
+    for line in (
+        *unserved_lines(found, system),
+        *floor_lines(found, system),
+        *fill_lines(found, system),
+        *note_lines(found, system),
+    ):
         say(line)
     for option in case.options:
         if option.tank is not None and option.floor is None:

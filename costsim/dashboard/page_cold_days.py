@@ -11,7 +11,7 @@ from costsim.dashboard.kinds import starter
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.widgets import say
-from costsim.study.plant import Program
+from costsim.study.program import Program
 from costsim.words import tr
 
 KEY = "program"

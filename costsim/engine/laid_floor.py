@@ -129,6 +129,8 @@ def with_pumps(laid: LaidFloor) -> Floor:
                 spacing_m=circuit.spacing_m,
                 covering_m2k_w=circuit.covering_m2k_w,
                 zone=circuit.zone,
+                build_up=circuit.build_up,
+                insulation_m2k_w=circuit.insulation_m2k_w,
                 leads_m=circuit.leads_m,
                 loops_per_pump=one.loops_per_pump,
                 pump_speed_share=one.speed_share,

@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from costsim.physics.floor import BUILD_UPS, loop_heat, supply_conductance_w_k, surface_excess_k, surface_limit_w_m2
+from costsim.physics.floor import loop_heat, supply_conductance_w_k, surface_excess_k, surface_limit_w_m2
 from costsim.physics.fluids import FluidProperties
 from costsim.physics.hydraulics import (
     TUBES,
@@ -17,6 +17,7 @@ from costsim.physics.hydraulics import (
     pump_electric_w,
     reynolds_number,
 )
+from costsim.study.build_ups import BUILD_UPS, covered_m2k_w
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, Circuit
 from costsim.study.plant import Floor, Pump
@@ -116,7 +117,7 @@ def _conductance(
         length_m=heated_m,
         spacing_m=spacing_m,
         build_up=BUILD_UPS[build_up],
-        covering_m2k_w=covering_m2k_w,
+        covering_m2k_w=covered_m2k_w(BUILD_UPS[build_up], covering_m2k_w),
         insulation_m2k_w=insulation_m2k_w,
         design_flux_w_m2=flux_w_m2,
     )
@@ -127,9 +128,11 @@ def conductance_w_k(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: 
     """Heat of one loop for each kelvin its supply is over the room [W/K], as the year's simulation has it."""
     area = circuit.area_m2 / circuit.count
     limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_temperature_c)
+    below = circuit.insulation_m2k_w
+    insulation = ground.floor.insulation_m2k_w if below is None else below
     return _conductance(
         flow_m3_s, ground.fluid, ground.layout.tube, circuit.length_m - circuit.leads_m, circuit.spacing_m,
-        ground.floor.build_up, circuit.covering_m2k_w, ground.floor.insulation_m2k_w, min(load_w / area, limit),
+        circuit.build_up or ground.floor.build_up, circuit.covering_m2k_w, insulation, min(load_w / area, limit),
     )  # fmt: skip
 
 

@@ -14,7 +14,6 @@ from costsim.engine.water_warnings import beyond_pumps, floor_warnings, short_ro
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings, zone_waters
 from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import (
-    BUILD_UPS,
     LoopHeat,
     loop_heat,
     supply_conductance_w_k,
@@ -34,6 +33,7 @@ from costsim.physics.hydraulics import (
 )
 from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.sources.base import NOT_STORING
+from costsim.study.build_ups import covered_m2k_w, may_lie_on_ground
 from costsim.study.case import Case
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
 from costsim.words import tr
@@ -275,15 +275,16 @@ def _loops(
     for number, group in enumerate(floor.loops, 1):
         tube, limit = TUBES[group.tube], surface_limit_w_m2(zone=group.zone, room_c=indoor_temperature_c)
         flow, head, pump_w = _flow(floor, group, mixture)
+        build_up = floor.build_up_of(group)
         heat = loop_heat(
             flow_m3_s=flow,
             tube=tube,
             fluid=mixture,
             length_m=group.heated_length_m,
             spacing_m=group.spacing_m,
-            build_up=BUILD_UPS[floor.build_up],
-            covering_m2k_w=group.covering_m2k_w,
-            insulation_m2k_w=floor.insulation_m2k_w,
+            build_up=build_up,
+            covering_m2k_w=covered_m2k_w(build_up, group.covering_m2k_w),
+            insulation_m2k_w=floor.insulation_of(group),
             design_flux_w_m2=np.minimum(flux, limit),
         )
         heats.append(heat)
@@ -344,22 +345,27 @@ def _mass(
     settings = floor.mass or Mass()
     upward: Any = 0.0
     into_slab: Any = 0.0
+    capacity = to_ground = 0.0
     flux = design_load_w / floor.area_m2
     for group, check, heat in zip(floor.loops, loops, heats, strict=True):
-        surface = group.covering_m2k_w + 1.0 / surface_coefficient_w_m2k(
+        build_up, area = floor.build_up_of(group), group.count * group.area_m2
+        capacity += area * build_up.heat_capacity_j_m2k
+        if settings.ground_c is not None and may_lie_on_ground(build_up):
+            to_ground += area / (floor.insulation_of(group) + GROUND_M2K_W)
+        surface = covered_m2k_w(build_up, group.covering_m2k_w) + 1.0 / surface_coefficient_w_m2k(
             flux_w_m2=np.minimum(flux, surface_limit_w_m2(zone=group.zone, room_c=case.house.indoor_temperature_c))
         )
-        upward += group.count * group.area_m2 / surface
+        upward += area / surface
         between = group.heated_length_m / (heat.film_mk_w + heat.wall_mk_w + heat.slab_mk_w)
         into_slab += group.count * supply_conductance_w_k(
             flow_m3_s=check.flow_m3_s, fluid=mixture, conductance_w_k=between
         )
     return MassSide(
-        slab_j_k=floor.area_m2 * BUILD_UPS[floor.build_up].heat_capacity_j_m2k,
+        slab_j_k=capacity,
         room_j_k=case.house.floor_area_m2 * settings.room_capacity_j_m2k,
         floor_room_w_k=upward,
         water_resistance_k_w=1.0 / into_slab,
-        ground_w_k=0.0 if settings.ground_c is None else floor.area_m2 / (floor.insulation_m2k_w + GROUND_M2K_W),
+        ground_w_k=to_ground,
         ground_c=settings.ground_c or 0.0,
         feedback=settings.feedback,
         room_ceiling_k=settings.room_ceiling_k,

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from costsim.engine.water import WATER_C, LoopCheck
-from costsim.physics.floor import BUILD_UPS, surface_excess_k
+from costsim.physics.floor import BuildUp, surface_excess_k
 from costsim.physics.fluids import FluidProperties, mass_fraction_from_volume
 from costsim.report.basis import Basis, contents_m3, mixture
 from costsim.report.blocks import Table, table
-from costsim.study.plant import Loops
+from costsim.study.plant import Floor, Loops
 from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, POUND_KG, pretty_unit, show, to_display, unit_for
 from costsim.views.text_capacity import REGIMES
 from costsim.views.wording import one_system
@@ -40,16 +40,8 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
         (tr("content"), _content(basis)),
     ]
     if case.floor is not None:
-        build_up = BUILD_UPS[case.floor.build_up]
         rows += [
-            (
-                "floor",
-                tr(
-                    "{title}; insulation below {insulation_m2k}",
-                    title=one_system(tr(build_up.title), system),
-                    insulation_m2k=show(case.floor.insulation_m2k_w, "r_value", system, 2),
-                ),
-            ),
+            *_build_ups(water.floor or case.floor, system),
             (
                 tr("floor gives at most"),
                 tr(
@@ -61,6 +53,25 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
             (tr("pumps"), tr("{pump} W of electricity", pump=f"{water.pump_w:,.0f}")),
         ]
     return tuple(rows)
+
+
+def _build_ups(floor: Floor, system: str) -> list[tuple[str, str]]:
+    """A row for each build-up with its insulation; the loops in it are named where there is more than one."""
+    found: dict[tuple[BuildUp, float], list[str]] = {}
+    for number, group in enumerate(floor.loops, 1):
+        name = group.name or tr("group {number}", number=number)
+        found.setdefault((floor.build_up_of(group), floor.insulation_of(group)), []).append(name)
+    return [
+        (
+            tr("floor") if len(found) == 1 else tr("floor of {loops}", loops=", ".join(dict.fromkeys(names))),
+            tr(
+                "{title}; insulation below {insulation_m2k}",
+                title=one_system(tr(build_up.title), system),
+                insulation_m2k=show(insulation, "r_value", system, 2),
+            ),
+        )
+        for (build_up, insulation), names in found.items()
+    ]
 
 
 def _properties(at: FluidProperties, system: str) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from costsim.physics.floor import BUILD_UPS, SURFACE_LIMIT_C
+from costsim.physics.floor import SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
@@ -60,9 +60,8 @@ def cautions_of(
 
 
 def sources_of(case: Case, trait: str = "") -> list[HeatSource]:
-    """Every source in any option that has a trait, such as ``"burns_fuel"``; each unit once, and all without one."""
-    every = [source for option in case.options for source in option.sources if not trait or getattr(source, trait)]
-    return list({(source.label, source.kind, source.nameplate_w()): source for source in every}.values())
+    """Every source in any option that has a trait, such as ``"burns_fuel"``; units of one name may differ in flue or circuit."""
+    return [source for option in case.options for source in option.sources if not trait or getattr(source, trait)]
 
 
 def _names(sources: list[HeatSource]) -> str:
@@ -351,9 +350,14 @@ def _tank_weights(case: Case, site: Site) -> list[str]:
 @_caution
 def _weight(case: Case, site: Site) -> Iterator[Caution]:
     """What floor and tank weigh: what the tank holds and the floor, each by its density."""
-    parts, build_up = [], BUILD_UPS[case.floor.build_up] if case.floor is not None else None
-    if build_up is not None and build_up.mass_kg_m2 > LIGHT_FLOOR_KG_M2:
-        parts.append(f"{tr(build_up.title)}: {show(build_up.mass_kg_m2, 'mass_per_area', site.system, 0)}")
+    layers = (
+        dict.fromkeys(case.floor.build_up_of(group) for group in case.floor.loops) if case.floor is not None else ()
+    )
+    parts = [
+        f"{tr(one.title)}: {show(one.mass_kg_m2, 'mass_per_area', site.system, 0)}"
+        for one in layers
+        if one.mass_kg_m2 > LIGHT_FLOOR_KG_M2
+    ]
     parts += _tank_weights(case, site)
     if parts:
         yield Caution(

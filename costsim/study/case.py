@@ -29,8 +29,9 @@ from costsim.study.economics import Economics, Uncertainty
 from costsim.study.financing import Incentive, Loan, Part
 from costsim.study.hourly_files import generation_j, use_heat_j
 from costsim.study.house import House
-from costsim.study.plant import Floor, Program, Tank
+from costsim.study.plant import Floor, Tank
 from costsim.study.prices import Price
+from costsim.study.program import Program
 from costsim.study.ratings import Ratings
 from costsim.study.rules import RULES
 from costsim.study.selection import Selection

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
 from costsim.physics.hydraulics import TUBES
+from costsim.study.build_ups import BUILD_UPS
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 from costsim.units.quantity import FOOT_M
 
@@ -23,6 +25,8 @@ USUAL_LONGEST_M: dict[str, float] = {
 }
 """Usual longest loop of each tube, leads included; common practice, no source."""
 MOST_LEADS_SHARE = 0.7
+MOST_LOOP_M = 500.0
+"""No loop is longer, whoever laid it; our limit, that of typed loops."""
 Zone = Literal["occupied", "perimeter", "bathroom"]
 
 
@@ -54,7 +58,7 @@ class LayoutRoom(StudyModel):
         QuantityField("power", "Design heat loss", "Its share by area by default.", above=0, at_most=1e7),
     ] = None
     distance_m: Annotated[float | None, _distance("From manifold to room")] = None
-    spacing_m: Annotated[float | None, _spacing("The layout's by default.")] = None
+    spacing_m: Annotated[float | None, _spacing("The level's by default.")] = None
     covering_m2k_w: Annotated[float | None, _covering("The level's by default.")] = None
     zone: Annotated[Zone, Field(title="Where the loops lie")] = "occupied"
     thermostat: Annotated[
@@ -81,7 +85,24 @@ class LayoutLevel(StudyModel):
         QuantityField("length", "Height over the tank", "Of the floor; negative below.", at_least=-50, at_most=100,
                  example="9 ft"),
     ] = 0.0  # fmt: skip
+    build_up: Annotated[
+        str | None,
+        OneOf(BUILD_UPS, "a known build-up"),
+        Field(
+            title="Floor build-up",
+            description="Of this floor, where it is another than the house's. Tubes between joists 16 in apart usually lie 8 in"
+            " apart; without plates they give far less than is computed here.",
+        ),
+    ] = None
+    insulation_m2k_w: Annotated[
+        float | None, QuantityField("r_value", "Insulation below", "The house's by default.", above=0, at_most=20)
+    ] = None
+    spacing_m: Annotated[float | None, _spacing("The layout's by default.")] = None
     covering_m2k_w: Annotated[float, _covering()] = 0.0
+    loops: Annotated[
+        int | None,
+        Field(ge=1, le=2000, title="Number of loops", description="On this floor; by the longest loop by default."),
+    ] = None
     thermostat: Annotated[str, Field(title="Thermostat", description="The level's own by default.", max_length=60)] = ""
     room: Annotated[tuple[LayoutRoom, ...], Field(title="Rooms", max_length=60)] = ()
 
@@ -150,6 +171,21 @@ class Layout(StudyModel):
                         "put a manifold on that level (distance from it, mains from the tank), or use a larger tube",
                     )
         return self
+
+    @model_validator(mode="after")
+    def _loops_are_no_longer_than_any_tube(self) -> Layout:
+        for level in self.level:
+            tube = sum(room.area_m2 / self.spacing_of(level, room) for room in level.rooms)
+            if level.loops is not None and tube / level.loops > MOST_LOOP_M:
+                raise fault(
+                    f"{level.loops} loops on {level.name} would be {tube / level.loops:,.0f} m long each",
+                    f"such as loops = {math.ceil(tube / self.longest_m)}, or leave loops out",
+                )
+        return self
+
+    def spacing_of(self, level: LayoutLevel, room: LayoutRoom) -> float:
+        """Tube spacing of a room: its own, its level's, or that of all [m]."""
+        return next((one for one in (room.spacing_m, level.spacing_m) if one is not None), self.spacing_m)
 
     @model_validator(mode="after")
     def _speeds_rise(self) -> Layout:

@@ -34,8 +34,8 @@ class Circuit:
     count : int
     leads_m : float
         There and back between manifold and room, of each loop [m].
-    spacing_m, covering_m2k_w, zone
-        What lies in the floor.
+    spacing_m, covering_m2k_w, zone, build_up, insulation_m2k_w
+        What lies in the floor; of the last two None where they are those of the whole house.
     """
 
     level: str
@@ -48,6 +48,8 @@ class Circuit:
     spacing_m: float
     covering_m2k_w: float
     zone: Zone
+    build_up: str | None = None
+    insulation_m2k_w: float | None = None
 
     @property
     def length_m(self) -> float:
@@ -76,7 +78,8 @@ def circuits_of(layout: Layout) -> tuple[Circuit, ...]:
     -------
     tuple of Circuit
         Level by level. No loop is longer than the longest allowed; small rooms of one level, thermostat and floor are
-        joined; loops of a level are balanced to within a tenth where up to a quarter more loops can do that.
+        joined; loops of a level are balanced to within a tenth where up to a quarter more loops can do that. Where the number
+        of a level's loops is typed, they are as many, one for each room at least, however long they get.
 
     Notes
     -----
@@ -85,7 +88,8 @@ def circuits_of(layout: Layout) -> tuple[Circuit, ...]:
     found: list[Circuit] = []
     for level in layout.level:
         rooms = [_circuit(layout, level, room) for room in level.rooms]
-        found += _balanced(_joined(rooms, layout.longest_m), layout.longest_m)
+        joined = _joined(rooms, layout.longest_m)
+        found += _counted(joined, level.loops) if level.loops is not None else _balanced(joined, layout.longest_m)
     return tuple(found)
 
 
@@ -111,9 +115,11 @@ def _circuit(layout: Layout, level: LayoutLevel, room: LayoutRoom) -> Circuit:
         heat_loss_w=room.heat_loss_w,
         count=1,
         leads_m=2.0 * away,
-        spacing_m=room.spacing_m if room.spacing_m is not None else layout.spacing_m,
+        spacing_m=layout.spacing_of(level, room),
         covering_m2k_w=covering,
         zone=room.zone,
+        build_up=level.build_up,
+        insulation_m2k_w=level.insulation_m2k_w,
     )
 
 
@@ -150,6 +156,15 @@ def _both(one: Circuit, other: Circuit) -> Circuit:
         heat_loss_w=loss,
         leads_m=max(first.leads_m, second.leads_m),
     )
+
+
+def _counted(circuits: list[Circuit], count: int) -> list[Circuit]:
+    """Share a number of loops out, each further one to the room whose loops are longest."""
+    now = list(circuits)
+    for _ in range(count - len(now)):
+        at = max(range(len(now)), key=lambda i: now[i].length_m)
+        now[at] = replace(now[at], count=now[at].count + 1)
+    return now
 
 
 def _balanced(circuits: list[Circuit], longest_m: float) -> list[Circuit]:

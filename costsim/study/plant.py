@@ -8,13 +8,15 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from costsim.physics.floor import BUILD_UPS
+from costsim.physics.floor import BuildUp
 from costsim.physics.fluids import MOST_MASS_FRACTION, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
+from costsim.study.build_ups import BUILD_UPS
 from costsim.study.layout import Layout
 from costsim.study.loops import circuits_of
 from costsim.tariffs.calendar import check_windows
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
+from costsim.units.rows import Each
 
 USUAL_PUMP_EFFICIENCY = 0.2
 """Wire to water, of small wet-rotor pumps; common practice, no source."""
@@ -48,6 +50,14 @@ class Loops(StudyModel):
         ),
     ] = None
     zone: Annotated[Literal["occupied", "perimeter", "bathroom"], Field(title="Where the loops lie")] = "occupied"
+    build_up: Annotated[
+        str | None,
+        OneOf(BUILD_UPS, "a known build-up"),
+        Field(title="Floor build-up", description="Over these loops, where it is another than the house's."),
+    ] = None
+    insulation_m2k_w: Annotated[
+        float | None, QuantityField("r_value", "Insulation below", "The house's by default.", above=0, at_most=20)
+    ] = None
     leads_m: Annotated[
         float,
         QuantityField(
@@ -102,9 +112,15 @@ class Pump(StudyModel):
     """One small pump for each loop, or for two in parallel."""
 
     heads_pa: Annotated[
-        tuple[str, ...], Field(title="Pump curve", description="Heads at the flows below, at full speed.", min_length=2)
+        tuple[str, ...],
+        Each(QuantityField("head", "Head", at_least=0, example="14 ftH2O")),
+        Field(title="Pump curve", description="Heads at the flows below, at full speed.", min_length=2),
     ]
-    flows: Annotated[tuple[str, ...], Field(title="Flows of the curve", min_length=2)]
+    flows: Annotated[
+        tuple[str, ...],
+        Each(QuantityField("flow", "Flow", at_least=0, example="4 gpm")),
+        Field(title="Flows of the curve", min_length=2),
+    ]
     speed_share: Annotated[float, QuantityField("share", "Speed", at_least=0.2, at_most=1.0, example="80 %")] = 1.0
     efficiency_share: Annotated[
         float, QuantityField("share", "Wire-to-water efficiency", above=0, at_most=0.9, example="20 %")
@@ -165,6 +181,8 @@ def loops_from(layout: Layout) -> tuple[Loops, ...]:
             spacing_m=one.spacing_m,
             covering_m2k_w=one.covering_m2k_w,
             zone=one.zone,
+            build_up=one.build_up,
+            insulation_m2k_w=one.insulation_m2k_w,
             leads_m=one.leads_m,
         )
         for one in circuits_of(layout)
@@ -281,6 +299,14 @@ class Floor(StudyModel):
             raise fault(given, 'give concentration = "57 vol%" or less')
         return self
 
+    def build_up_of(self, group: Loops) -> BuildUp:
+        """The layer in which a group of loops lies."""
+        return BUILD_UPS[group.build_up or self.build_up]
+
+    def insulation_of(self, group: Loops) -> float:
+        """Resistance of the insulation below a group of loops [m² K/W]."""
+        return self.insulation_m2k_w if group.insulation_m2k_w is None else group.insulation_m2k_w
+
     @property
     def area_m2(self) -> float:
         """Floor that is heated [m²]."""
@@ -360,31 +386,3 @@ class Tank(StudyModel):
                 "lower design_supply_temperature, or raise top as far as every component allows",
             )
         return self
-
-
-class Program(StudyModel):
-    """What a utility asks of a house before its off-peak or interruptible rate is open to it."""
-
-    name: Annotated[str, Field(title="Name", min_length=1, max_length=80)]
-    backup: Annotated[bool, Field(title="Automatic backup for the whole house")] = True
-    backup_time_s: Annotated[float, QuantityField("duration", "Backup must last", above=0, example="12 h")] = (
-        12 * 3600.0
-    )
-    min_controlled_load_w: Annotated[
-        float, QuantityField("electric_power", "Smallest controlled unit", at_least=0, example="8 kW")
-    ] = 0.0
-    separate_meter: Annotated[bool, Field(title="Separate meter")] = True
-    excluded_backup_fuels: Annotated[
-        tuple[str, ...] | None,
-        Field(
-            title="Kinds that do not count as backup",
-            description="By default those that somebody must tend or that need the sun: wood and solar.",
-        ),
-    ] = None
-    grid_backup: Annotated[
-        bool,
-        Field(
-            title="Electric heat counts as backup",
-            description="Off by default: what runs from the same grid is no backup when the grid is what is short.",
-        ),
-    ] = False

@@ -226,7 +226,7 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         lowest, highest = y, (y + 44 if at == 0 else highest)
         end = _loops(sheet, zone, y, frame)
         sheet.pipe([(RISER_X, y), (end, y)])
-        sheet.pipe([(572 if zone.loops else 712, y + 44), (back_x, y + 44)], cold=True)
+        sheet.pipe([(572 if zone.loops else 700, y + 44), (back_x, y + 44)], cold=True)
         symbols.pump(sheet, 524, y, "right")
         sheet.arrow(502, y, "right")
         sheet.arrow(back_x - 12, y + 44, "right")
@@ -262,7 +262,7 @@ def _loops(sheet: Sheet, zone: ZoneMark, y: float, frame: Frame) -> float:
         sheet.rect(Box(590, y - 8, 690, y + 36))
         for i in range(1, 10):
             sheet.line([(590 + 10 * i, y - 4), (590 + 10 * i, y + 32)])
-        sheet.pipe([(690, y + 30), (712, y + 30), (712, y + 44)], cold=True)
+        sheet.pipe([(690, y + 30), (700, y + 30), (700, y + 44)], cold=True)
         return 590.0
     drawn = min(zone.loops, MOST_DRAWN_LOOPS)
     step = min(21.0, (frame.back_x - 594.0) / drawn)

@@ -64,5 +64,5 @@ def draw_use(sheet: Sheet, use: UseMark, y: float, riser_x: float, back_x: float
     if use.taps:
         sheet.pipe([(VALVE_X, y + 26), (VALVE_X, y + 10)], cold=True)
         symbols.mixing(sheet, VALVE_X, y)
-        sheet.label(VALVE_X + 8, y - 8, "TV", size=9)
+        sheet.label(VALVE_X + 8, y - 9, "TV", size=9)
         sheet.label(END_X + 5, y + 29.5, "cold", size=10, most=44)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from costsim.analysis.layout import LEAST_FLOW_M3_S, LayoutResult, LoopPlan, Unserved
 from costsim.analysis.layout_plan import SAME_K
+from costsim.study.build_ups import BUILD_UPS
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.tables import text_table
 from costsim.views.text_capacity import REGIMES
+from costsim.views.wording import one_system
 from costsim.words import tr, trn
 
 WHY = {
@@ -38,6 +40,7 @@ def printed_layout(found: LayoutResult, system: str) -> str:
         tr("{title}: layout\n{title_2}", title=found.title, title_2="=" * (len(found.title) + 8)),
         summary(found, system),
         text_table(*loop_rows(found, system)),
+        "\n".join(floor_lines(found, system)),
         tr("At half load, the supply following the load, and what sharing a pump costs\n")
         + text_table(*half_rows(found, system))
         + f"\n{tr(SHARING)}",
@@ -49,7 +52,7 @@ def printed_layout(found: LayoutResult, system: str) -> str:
     if missing:
         parts.insert(3, "\n".join(missing))
     if found.notes:
-        parts.append("\n".join(tr("Note: {note}.", note=note) for note in found.notes))
+        parts.append("\n".join(note_lines(found, system)))
     return "\n\n".join([*parts, tr(CAUTION)])
 
 
@@ -156,6 +159,35 @@ def _loop(plan: LoopPlan, system: str) -> list[str]:
         text(plan.design.surface_c, "temperature", 1),
         text(plan.limit_c, "temperature", 1),
     ]
+
+
+def floor_lines(found: LayoutResult, system: str) -> list[str]:
+    """What the tubes of each level lie in, how far apart, and what covers them."""
+    return [
+        tr(
+            "{level}: {build_up}, tubes {spacings} apart; over it {coverings}, below it {insulation} of insulation.",
+            level=one.level,
+            build_up=one_system(tr(BUILD_UPS[one.build_up].title), system),
+            spacings=_or([show(value, "small_length", system, 1 if system == "us" else 0) for value in one.spacings_m]),
+            coverings=_or(
+                [
+                    tr("a covering of {value}", value=show(value, "r_value", system, 2)) if value else tr("no covering")
+                    for value in one.coverings_m2k_w
+                ]
+            ),
+            insulation=show(one.insulation_m2k_w, "r_value", system, 1),
+        )
+        for one in found.floors
+    ]
+
+
+def _or(texts: list[str]) -> str:
+    return tr(" or ").join(dict.fromkeys(texts))
+
+
+def note_lines(found: LayoutResult, system: str) -> list[str]:
+    """What to look at again."""
+    return [one_system(tr("Note: {note}.", note=note), system) for note in found.notes]
 
 
 def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[str]]]:

@@ -69,6 +69,12 @@ def test_a_floor_begins_with_the_houses_area_and_can_be_computed() -> None:
     assert "[[" not in said(app)
     field(app, "Heated area of this floor").set_value("900").run()
     assert not app.error
+    # what the second floor lies in, how far apart and how many loops are said on the page, beside its area
+    where = next(one for one in app.selectbox if str(one.key).endswith("level[2].build_up"))
+    where.set_value("joists").run()
+    app.number_input(key=where.key.replace("build_up", "loops")).set_value(3).run()
+    assert "aluminum plates under a wooden subfloor, between joists" in said(app)
+    assert "Floor 2: the longest of the 3 loops is" in said(app)
     app.button(key="append/floor.layout.level").click().run()
     assert app.session_state["typed"]["floor"]["layout"]["level"][2] == {"name": "Floor 3", "area": "1050 ft2"}
     assert not app.error

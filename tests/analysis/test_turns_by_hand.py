@@ -1,0 +1,97 @@
+"""Prices at which the answer turns, and what is drawn: the steps of the search on plain figures."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from cases import study
+
+from costsim.analysis.breakeven import TRIED, BreakEven, _changes, _Span
+from costsim.analysis.price_costs import _Orders
+from costsim.analysis.scenarios import band, load_spread, nearest_level, with_curtailment
+from costsim.analysis.sensitivity import Sensitivity
+from costsim.study.case import case_from
+
+ELECTRIC = {"kind": "electric", "output": "9 kW"}
+
+
+def test_a_swing_that_only_reaches_zero_turns_nothing() -> None:
+    def swing(low: float, middle: float, high: float) -> Sensitivity:
+        return Sensitivity("x", (0.9, 1.1), low, high, middle)
+
+    assert not swing(0.0, 10.0, 15.0).turns
+    assert not swing(-9.0, -3.0, 0.0).turns
+    assert not swing(-1.0, 0.0, 1.0).turns
+    assert swing(15.0, 10.0, -0.5).turns
+    assert swing(0.5, -3.0, -9.0).turns
+    assert swing(-4.0, 0.0, 1.5).width == 5.5
+
+
+def test_the_nearest_changes_on_both_sides_of_todays_price() -> None:
+    """Nine prices, today's the fifth: of changes at 1, 3, 4 and 6 the ones just below and just above count."""
+    assert TRIED[4] == pytest.approx(1.0)
+    assert (TRIED[0], TRIED[8]) == (pytest.approx(0.05), pytest.approx(20.0))
+    gap = np.array([-1.0, -1, 1, 1, -1, 1, 1, -1, -1])
+    assert _changes(gap) == [3, 4]
+    assert _changes(np.array([-1.0, 1, 1, 1, 1, 1, 1, -1, -1])) == [0, 6]
+    assert _changes(np.ones(9)) == []
+    assert _changes(np.array([0.0, 0, 0, 0, 0, -1, -1, -1, -1])) == [4]
+
+
+def test_a_span_closes_on_its_root() -> None:
+    """A plain price is a straight line: the first ladder holds its root within a part in 10¹²."""
+    span = _Span(("a", "b", 0), np.array([1.0, 3.0]), np.array([-1.0, 3.0]))
+    rounds = 0
+    while len(points := span.points()):
+        assert (points > span.ends[0]).all()
+        assert (points < span.ends[1]).all()
+        span.narrow(points, 2.0 * points - 3.0)
+        rounds += 1
+    assert rounds <= 2
+    assert span.root() == pytest.approx(1.5, rel=1e-12)
+    curved = _Span(("a", "b", 0), np.array([1.0, 3.0]), np.array([-2.0, 6.0]))
+    while len(points := curved.points()):
+        curved.narrow(points, points**2 - 3.0)
+    assert curved.root() == pytest.approx(math.sqrt(3.0), rel=1e-12)
+    assert BreakEven("p", "a", "b", 1.5, 2.0, "a").price_per_j() == 3.0
+    assert BreakEven("p", "a", "b", None, 2.0, "a").price_per_j() is None
+
+
+def test_an_order_between_two_alike_is_the_same_without_a_run() -> None:
+    asked: list[float] = []
+
+    def run(value: float) -> bytes:
+        asked.append(value)
+        return b"low" if value < 3.5 else b"high"
+
+    orders = _Orders()
+    values = np.array([5.0, 1.0, 2.0, 3.0, 4.0, 6.0, 7.0, 3.0])
+    assert orders.names(values, run) == [b"high", b"low", b"low", b"low", b"high", b"high", b"high", b"low"]
+    assert len(asked) == len(set(asked)) < 7
+    again = len(asked)
+    assert orders.names(np.array([1.5, 6.5]), run) == [b"low", b"high"]
+    assert len(asked) == again
+
+
+def test_bands_levels_and_spreads() -> None:
+    assert band(np.arange(101.0)) == (10.0, 50.0, 90.0)
+    # half way between two levels the first of them is the nearest
+    assert nearest_level(np.array([0.0, 0.62, 0.63, 1.2, 1.3, 9.0])).tolist() == [0.5, 0.5, 0.75, 1.25, 1.25, 1.5]
+    typed = study(ELECTRIC)
+    assert load_spread(typed) == pytest.approx(typed.house.load_band_share / 3)
+    settled = case_from({**typed.typed, "uncertainty": {"load": "7 %"}})
+    assert load_spread(settled) == pytest.approx(0.07)
+    certain = case_from({**typed.typed, "uncertainty": {"load": "0 %"}})
+    assert load_spread(certain) == 0.0
+
+
+def test_curtailment_hours_go_by_a_factor() -> None:
+    held = {"kind": "electric", "output": "9 kW", "curtailment": {"coldest_hours": 101}}
+    [one] = study(held, ELECTRIC).options
+    more = with_curtailment(one, 1.5)
+    assert [source.curtailment and source.curtailment.coldest_hours for source in more.sources] == [152, None]
+    assert with_curtailment(one, 1.0) is one
+    free = study(ELECTRIC).options[0]
+    assert with_curtailment(free, 1.5) is free

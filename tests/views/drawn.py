@@ -1,0 +1,111 @@
+"""Built plants, and their drawings with what was asked for where."""
+
+from __future__ import annotations
+
+import dataclasses
+import functools
+from typing import Any
+
+import pytest
+from views.geometry import Point, Shape, shapes_of
+
+from costsim.views import symbols
+from costsim.views.schematic import (
+    NARROW,
+    WIDE,
+    Frame,
+    Schematic,
+    SourceMark,
+    System,
+    ValveMark,
+    ZoneMark,
+    draw,
+)
+from costsim.views.schematic_small import draw_small
+from costsim.views.schematic_uses import UseMark
+from costsim.views.sheet import Sheet
+
+PLAIN = System(
+    "One boiler", (SourceMark("Boiler", "flame", 2e4, 1.8e4, 3e-4),), (ZoneMark("Floor", 3, 1, "60%", 1e-4, 1e4),), 0.3,
+    False, False, 1, 60.0, 45.0, 35.0, 1e4, 2.07e5, {"us": 0.02, "si": 0.02}, "water",
+)  # fmt: skip
+FULL = dataclasses.replace(
+    PLAIN,
+    title="Everything",
+    sources=(PLAIN.sources[0], SourceMark("Pump", "fan", 1e4, 0.0), SourceMark("Stove", "logs", 0.0, 5e3, 2e-4)),
+    zones=(
+        PLAIN.zones[0], ZoneMark("Loft", 1, 0, "", 1e-5, 5e3), ZoneMark("Hall", 60, 3, "60% and 80%", 1e-3, 2e4),
+        ZoneMark("Radiators", 0, 2, "", 0.0, 0.0),
+    ),
+    open_circuit=True, mixing=True, layers=4, limit_c=50.0,
+    uses=tuple(UseMark(f"Use {kind}", kind, 55.0) for kind in ("hot_water", "pool_or_tub", "zone", "cylinder")),
+    valves=(ValveMark("Ground", 40.0, 44.0),),
+)  # fmt: skip
+SYSTEMS = {
+    "plain": PLAIN,
+    "full": FULL,
+    "header": dataclasses.replace(FULL, tank_m3=None, open_circuit=False, uses=FULL.uses[1:2]),
+    "unmixed": dataclasses.replace(PLAIN, mixing=False, uses=FULL.uses[:2], zones=FULL.zones[:2], layers=3),
+    "emitters": dataclasses.replace(PLAIN, zones=FULL.zones[3:], mixing=True),
+}
+FRAMES: dict[str, Frame | None] = {"wide": WIDE, "narrow": NARROW, "small": None}
+EACH = pytest.mark.parametrize(("name", "size"), [(name, size) for name in SYSTEMS for size in FRAMES])
+NEAR = 0.02
+"""What writing two decimals loses."""
+
+
+@dataclasses.dataclass
+class Seen:
+    """A drawing, its shapes, and which symbols were asked for where."""
+
+    drawing: Schematic
+    shapes: list[Shape]
+    calls: dict[str, list[tuple[Any, ...]]]
+
+    @property
+    def pipes(self) -> list[Shape]:
+        """Its pipes, without the two samples of the legend."""
+        told = {tuple(round(value, 2) for point in pair for value in point) for pair in self.drawing.sheet.pipes}
+        lines = [one for one in self.shapes if one.kind == "polyline" and one.wide == 1.8]
+        return [one for one in lines if all((*a, *b) in told for a, b in one.edges)]
+
+    def on_pipe(self, at: Point) -> float:
+        """Distance from the nearest pipe."""
+        return min(one.away(at) for one in self.pipes)
+
+    def labels(self, text: str) -> list[Any]:
+        return [box for words, box in self.drawing.sheet.labels if words == text]
+
+
+def told(calls: dict[str, list[tuple[Any, ...]]], key: str, real: Any, sheet: Sheet, *args: Any) -> None:
+    """Take down what is asked for, then draw it."""
+    calls[key].append(args)
+    before = len(calls["arrow"])
+    real(sheet, *args)
+    del calls["arrow"][before:]  # a symbol's own
+
+
+@functools.cache
+def seen(name: str, size: str) -> Seen:
+    calls: dict[str, list[tuple[Any, ...]]] = {
+        key: []
+        for key in ("pump", "relief", "check", "vessel", "fill", "mixing", "vent", "loop", "glyph", "arrow", "return")
+    }
+    with pytest.MonkeyPatch.context() as patch:
+        for key in [*calls][:-2]:
+            patch.setattr(symbols, key, functools.partial(told, calls, key, getattr(symbols, key)))
+        arrow, pipe = Sheet.arrow, Sheet.pipe
+
+        def flow(self: Sheet, *args: Any) -> None:
+            calls["arrow"].append(args)
+            arrow(self, *args)
+
+        def run(self: Sheet, points: Any, *, cold: bool = False) -> None:
+            calls["return"] += [tuple(one) for one in points]
+            pipe(self, points, cold=cold)
+
+        patch.setattr(Sheet, "arrow", flow)
+        patch.setattr(Sheet, "pipe", run)
+        frame = FRAMES[size]
+        drawing = draw(SYSTEMS[name], "us", frame) if frame else draw_small(SYSTEMS[name], "us")
+    return Seen(drawing, shapes_of(drawing.svg), calls)
