@@ -64,8 +64,12 @@ class Reach:
         path = f"costsim/{mutant.name}"
         return self.at(path, [mutant.line]) or self.at(path, statement(mutant))
 
-    def of_names(self, mutant: Mutant) -> set[str]:
-        """Tests that use what the mutant's statement defines, or a line that does, by its name or by that of what is made of it."""
+    def of_names(self, mutant: Mutant) -> tuple[set[str], set[str]]:
+        """Tests that use what the mutant's statement defines, by its name or by that of what is made of it: the near ones, and all.
+
+        Near are those whose file has the name itself, or that execute a line of the mutant's own module that has it.
+        """
+        near: set[str] = set()
         found: set[str] = set()
         wanted, seen = defined(mutant.path, mutant.line), set[str]()
         while wanted:
@@ -73,15 +77,16 @@ class Reach:
             seen.add(name)
             used = re.compile(rf"\b{re.escape(name)}\b")
             holding = {file for file in self.mapped if used.search((self.copy / file).read_text(encoding="utf-8"))}
-            found |= {test for test in self.seconds if len(name) > 3 and test.partition("::")[0] in holding}
+            near |= {test for test in self.seconds if len(name) > 3 and test.partition("::")[0] in holding}
             for path in sorted((self.copy / "costsim").rglob("*.py")):
                 text = path.read_text(encoding="utf-8")
                 lines = [at for at, line in enumerate(text.splitlines(), 1) if used.search(line)]
                 found |= self.at(path.relative_to(self.copy).as_posix(), lines)
                 if path == self.copy / "costsim" / mutant.name:
+                    near |= self.at(path.relative_to(self.copy).as_posix(), lines)
                     made = {other for line in lines for other in defined(mutant.path, line)}
                     wanted += sorted(made - seen - {*wanted})
-        return found
+        return near, near | found
 
     def of_module(self, mutant: Mutant) -> set[str]:
         """Tests that execute a function of the mutant's module."""

@@ -90,15 +90,15 @@ def recovered(setpoint: Any, room: Any) -> Recovery | None:
 
 def test_set_backs_of_half_a_kelvin_are_none_and_half_a_kelvin_short_is_warm() -> None:
     assert recovered([20.0, 20.5, 20.0], [20.0, 20.0, 20.0]) is None
-    small = recovered([20.0, 20.625, 20.625], [20.0, 20.0, 20.125])
+    small = recovered([20.0, 20.53125, 20.53125], [20.0, 20.0, 20.03125])
     assert small is not None
-    # the room is back at 20.125 °C, which it reaches at the second hour's end
+    # the room is back at 20.03125 °C, which it reaches at the second hour's end
     assert (small.longest_h, small.count, small.unfinished) == (2.0, 1, 0)
     # a fall of half a kelvin ends no recovery, one of more does
     slow = recovered([16.0, 20.0, 19.5, 19.5, 19.5], [16.0, 17.0, 18.0, 19.0, 20.0])
     assert slow is not None
     assert (slow.longest_h, slow.unfinished) == (3.5, 0)
-    fallen = recovered([16.0, 20.0, 19.375, 19.375, 19.375], [16.0, 17.0, 18.0, 19.0, 20.0])
+    fallen = recovered([16.0, 20.0, 19.46875, 19.46875, 19.46875], [16.0, 17.0, 18.0, 19.0, 20.0])
     assert fallen is not None
     assert (fallen.longest_h, fallen.unfinished, fallen.outdoor_c) == (1.0, 1, 1.0)
 
