@@ -1,7 +1,7 @@
-"""What was worked out once from the same bytes, kept on disk: weather files taken apart, the holidays of a country.
+"""What was worked out once from the same bytes, kept on disk: weather files taken apart, holidays of a country, compiled code.
 
 A cache is a convenience: what is missing, damaged or of another version counts as not there, and a folder that cannot be
-written to is done without. Nothing in it is code; each entry is sealed with a digest of its key and its content.
+written to is done without. Each entry is sealed with a digest of its key and its content.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from costsim.errors import CostsimError
 from costsim.files import read_bytes, write_whole
 
 MOST_KEPT, MOST_BYTES = 32, 5_000_000
-"""Entries kept, the oldest go first; bytes of one: a year of weather has some 400 kB."""
+"""Entries kept where nothing else is said, the oldest go first; bytes of one: a year of weather has some 400 kB."""
 _DIGEST = hashlib.sha256().digest_size
 
 
@@ -41,13 +41,13 @@ def state_of(*paths: Path) -> bytes:
     return repr([(path.name, (found := path.stat()).st_size, found.st_mtime_ns) for path in paths]).encode()
 
 
-def _path(mark: bytes) -> Path:
-    return folder() / f"costsim-{mark.hex()[:32]}.kept"
+def _path(mark: bytes, ending: str) -> Path:
+    return folder() / f"costsim-{mark.hex()[:32]}.{ending}"
 
 
-def get(mark: bytes) -> bytes | None:
+def get(mark: bytes, ending: str = "kept") -> bytes | None:
     """Content of an entry; None where there is none that is whole and its own."""
-    path = _path(mark)
+    path = _path(mark, ending)
     if not path.is_file():
         return None
     try:
@@ -58,16 +58,16 @@ def get(mark: bytes) -> bytes | None:
     return body if seal == hashlib.sha256(mark + body).digest() else None
 
 
-def put(mark: bytes, body: bytes) -> None:
-    """Keep an entry, whole or not at all."""
+def put(mark: bytes, body: bytes, ending: str = "kept", most: int | None = None) -> None:
+    """Keep an entry, whole or not at all, and the latest `most` of its ending."""
     sealed = hashlib.sha256(mark + body).digest() + body
     with contextlib.suppress(CostsimError, OSError):
         folder().mkdir(parents=True, exist_ok=True)
-        write_whole(_path(mark), lambda beside: beside.write_bytes(sealed))
-        for path in entries()[:-MOST_KEPT]:
+        write_whole(_path(mark, ending), lambda beside: beside.write_bytes(sealed))
+        for path in entries(ending)[: -(most or MOST_KEPT)]:
             path.unlink(missing_ok=True)
 
 
-def entries() -> list[Path]:
+def entries(ending: str = "kept") -> list[Path]:
     """Files of all entries, the oldest first."""
-    return sorted(folder().glob("costsim-*.kept"), key=lambda one: one.stat().st_mtime)
+    return sorted(folder().glob(f"costsim-*.{ending}"), key=lambda one: one.stat().st_mtime)

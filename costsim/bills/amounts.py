@@ -20,6 +20,8 @@ from costsim.physics.fuels import FUELS
 LEAST_CORRECTION = 0.6
 MOST_DAYS = 800
 """More are no days between two bills, two years and some."""
+MOST_AMOUNT = 1e15
+"""In any unit; a meter has at most a dozen digits."""
 MOST_NEGATIVE = 12
 """More of them are no credits of bills."""
 
@@ -188,6 +190,10 @@ def _amounts_at(table: Table, cells: list[str], heading: str, file: str, faults:
         where = table.lines[cells.index(cell)]
         remedy = "write a point for decimals and nothing between thousands"
         faults.append(Fault(f"line {where}", f"'{cell}' is no amount", remedy, file))
+    for cell in [cell for cell, number in value.items() if abs(number) > MOST_AMOUNT]:
+        where = table.lines[cells.index(cell)]
+        faults.append(Fault(f"line {where}", f"'{cell:.20}' is more than any meter counts", "mend it", file))
+        value[cell] = 0.0
     return np.array([value.get(cell, 0.0) for cell in cells])
 
 

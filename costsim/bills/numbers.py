@@ -10,8 +10,8 @@ from decimal import Decimal
 _AMOUNT = re.compile(r"^\(?\s*+([-+\u2212]?)\s*+(\d[\d.,' \u00a0\u202f]*+|[.,]\d++)\s*+\)?\s*+([A-Za-zµ°³][\w³. ]*+)?$")
 
 
-_OF_TEN = re.compile(r"[-+\u2212]?\d{1,20}(?:([.,])\d{1,20})?[eE][-+]?\d{1,2}")
-"""A number with a power of ten."""
+_OF_TEN = re.compile(r"([-+\u2212]?\d{1,20}(?:([.,])\d{1,20})?[eE][-+]?\d{1,3})(?:\s*+([A-Za-zµ°³][\w³. ]*+))?")
+"""A number with a power of ten, and a unit."""
 
 
 def split_amount(text: str) -> tuple[str, str] | None:
@@ -21,15 +21,15 @@ def split_amount(text: str) -> tuple[str, str] | None:
     --------
     >>> split_amount("1,234.5 kWh"), split_amount("-12"), split_amount("n/a")
     (('1,234.5', 'kWh'), ('-12', ''), None)
-    >>> split_amount("1.5E+02"), split_amount("5e-05")
-    (('150', ''), ('0.00005', ''))
+    >>> split_amount("1.5E+02"), split_amount("5e-05 kWh"), split_amount("1e4000")
+    (('150', ''), ('0.00005', 'kWh'), None)
     """
     power = _OF_TEN.fullmatch(text.strip())
     if power is not None:  # as tables and programs write small and large numbers
-        plain = format(Decimal(power[0].replace("\u2212", "-").replace(",", ".")), "f")
-        return plain.replace(".", power[1] or "."), ""
+        plain = format(Decimal(power[1].replace("\u2212", "-").replace(",", ".")), "f")
+        return plain.replace(".", power[2] or "."), (power[3] or "").strip()
     found = _AMOUNT.match(text.strip())
-    if found is None:
+    if found is None or re.match(r"[eE]\d", found[3] or ""):
         return None
     minus = found[1] in ("-", "\u2212") or text.strip().startswith("(")
     return ("-" if minus else "") + re.sub(r"[' \u00a0\u202f]", "", found[2]), (found[3] or "").strip()

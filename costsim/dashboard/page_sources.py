@@ -24,16 +24,16 @@ from costsim.study.case import MOST_SOURCES, Option
 from costsim.units.quantity import show
 from costsim.views.capacity_chart import capacity_against_load, capacity_alt, capacity_finding, capacity_rows
 from costsim.views.label_efficiency import label_sentence
+from costsim.views.source_words import icon_of, sentence_of
 from costsim.views.templates import (
     TEMPLATES,
     add_prices,
     add_template,
     drop_unused_prices,
-    icon_of,
     price_key,
-    sentence_of,
     sized,
 )
+from costsim.views.todays_heater import keep_todays
 from costsim.words import tr
 
 OPTIONS: state.Path = ("option",)
@@ -239,5 +239,8 @@ def _add(key: str, load_w: float, system: str) -> None:
     def work(data: dict[str, Any]) -> None:
         new_examples(add_template(data, key, load_w=load_w, system=system, currency=state.currency() or "$"))
         follow_sources({"option": data["option"][-1:]}, load_w, system)
+        today = next((one["source"][0] for one in data["option"][:-1] if one.get("today") and one.get("source")), None)
+        if today is not None:
+            keep_todays(data["option"][-1], today, sized=not follows(today))
 
     state.change(work)

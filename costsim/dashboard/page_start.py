@@ -15,7 +15,7 @@ from costsim.dashboard.following import follow_sources, size_load_w
 from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.price_question import Services, ask_prices
 from costsim.dashboard.quantity_entry import Form
-from costsim.dashboard.quoted_size import put_sizes, size_field, sizes_now
+from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field, size_label, sizes_now
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import few_stations, open_a_file, station
@@ -27,6 +27,7 @@ from costsim.units.quantity import show
 from costsim.units.reading import Reading
 from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
+from costsim.views.todays_heater import asked_at
 from costsim.views.yearly_use import scaled_to_use
 from costsim.weather import design_temperature
 from costsim.words import tr
@@ -112,7 +113,8 @@ def draw(context: Context) -> None:
     chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
     st.session_state["start/considered"] = [key for key in chosen if key in choices]
     considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
-    quotes, sizes = _quotes(list(considered or []), form)
+    quotes, sizes = _quotes(list(considered or []), form, now)
+    say_what_stays(list(considered or []), now, size_now, context.system)
     sizes[now] = size_now
     st.header(tr("5 · What do you pay?"), anchor="q5")
     keys = fuels_of([now, *(considered or [])])
@@ -259,7 +261,7 @@ def _design_words(place: str, system: str) -> str:
     return state.literal(text)
 
 
-def _quotes(keys: list[str], form: Form) -> tuple[dict[str, Reading], dict[str, Reading]]:
+def _quotes(keys: list[str], form: Form, now: str) -> tuple[dict[str, Reading], dict[str, Reading]]:
     """What each considered option was quoted for, and how large it is in that quote."""
     if not keys:
         return {}, {}
@@ -276,21 +278,13 @@ def _quotes(keys: list[str], form: Form) -> tuple[dict[str, Reading], dict[str, 
                 found[key] = asked(
                     tr("{name}, installed", name=_name(key)), f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000"
                 )
-                measured, example = size_field(key, form.system)
+                measured, example = size_field(key, form.system, asked_at(key, now, form.system))
                 if measured is not None:
                     sizes[key] = asked(
-                        _size_label(key, form.system), f"start/size/{key}", measured, form, example,
+                        size_label(key, form.system, now), f"start/size/{key}", measured, form, example,
                         tons="ton" in example,
                     )  # fmt: skip
     return found, sizes
-
-
-def _size_label(key: str, system: str) -> str:
-    """Whose size is asked for, where an option has several sources."""
-    sources = TEMPLATES[key].sources(1e4, system)
-    if len(sources) < 2:
-        return tr("{name}, size", name=_name(key))
-    return tr("{name}: size of the {source}", name=_name(key), source=str(sources[0]["name"]).lower())
 
 
 def _name(key: str) -> str:
@@ -373,7 +367,7 @@ def _finish(
             remember_use(used.text, hot_water, rate["heat_loss_rate"], weather_named(place))
         if hot_water:  # the service stays whatever heats the house
             data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
-        put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system)
+        put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system, now)
     except InputError as error:
         wrong.error(state.literal(str(error)))
         return

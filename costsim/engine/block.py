@@ -1,13 +1,15 @@
 """Many scenarios of one plant in blocks of lanes: what the kernel takes, which compiled form of it runs, and what comes out.
 
 A form of the kernel for sixteen lanes is made when it is first wanted, in the background: one for each topology where the job is
-large, else one that asks for all that topologies alike may want, so that few are compiled. Until it is there the form for one
-lane works. All give the same bits. Where not even that is compiled yet, a few years are run by the
-Python that it is made from, with the same bits again, while a process apart compiles it.
+large, else one that asks for all that topologies alike may want, so that few are compiled; a topology's own is made after the
+answer where it would have helped, and taken from then on. Until a form is there the one for one lane works. All give the same
+bits. Where not even that is compiled yet, a few years are run by the Python that it is made from, with the same bits again, while
+a process apart compiles it.
 """
 
 from __future__ import annotations
 
+import atexit
 import functools
 import gc
 import threading
@@ -17,13 +19,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine import (
-    ahead,
-    light,  # noqa: F401 -- before the first kernel is loaded
-)
+from costsim.engine import ahead, object_code
 from costsim.engine import layout as k
-from costsim.engine.compiling import on_disk, plain
-from costsim.engine.kernel import ANY, build
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lanes import lanes_of as lanes_of
 from costsim.engine.shared import Shared as Shared
@@ -37,6 +34,8 @@ WORTH = 256
 """From so many scenarios in one job on a form is compiled for them; smaller jobs are done before it would be."""
 OWN_FORM = 65_536
 """From so many scenarios in one job on a topology gets a form of its own: it saves 9 to 16 µs a year and takes a second to compile."""
+OWN_LATER = 4_096
+"""From so many scenarios in one job on that form is made once the program has ended, for the next run."""
 AT_ONCE = 8
 """So many years are run in Python where nothing is compiled yet; more than these wait for the compiler."""
 PATIENCE_S = 0.5
@@ -110,7 +109,8 @@ def run_lanes(
         shared.uses,
         bool((lanes[k.PUMP] > 0).any()),
     )
-    form = form.for_job(all_of or number)
+    if number < FEW or form.code() is None:
+        form = form.for_job(all_of or number)
     typed = bool((lanes[k.LOSS] <= 0).any())
     width = k.WIDTH if number >= FEW and not typed and not alone and form.there(all_of or number) else 1
     if width == 1:
@@ -151,15 +151,18 @@ class _Form:
     own: bool
     hourly: bool
     fans: bool
-    zones: int = ANY
-    uses: int = ANY
+    zones: int = k.ANY
+    uses: int = k.ANY
     pumps: bool = True
 
     @property
     def width(self) -> int:
-        return 1 if self.mass == ANY else k.WIDTH
+        return 1 if self.mass == k.ANY else k.WIDTH
 
     def kernel(self) -> Any:
+        from costsim.engine import light  # noqa: F401 -- before the first kernel is loaded
+        from costsim.engine.kernel import build
+
         return build(
             self.width, self.kinds, self.mass, self.own, self.hourly, self.fans, self.zones, self.uses, self.pumps
         )
@@ -171,11 +174,15 @@ class _Form:
         """
         if lanes >= OWN_FORM:
             return self
+        if lanes >= OWN_LATER and AT_ONCE:
+            _make_later(self)
         one, two, three = (k.CYCLING if kind == k.DISPATCHABLE else kind for kind in self.kinds)
         return _Form((one, two, three), self.mass, self.own, True, True, self.zones, self.uses)
 
     def there(self, lanes: int) -> bool:
         """Whether it is compiled; if not that begins, apart from this process, where the job is worth it."""
+        if self.code() is not None:
+            return True
         if lanes < WORTH and self not in _begun:
             return False
         if AT_ONCE and not self.lies_ready():
@@ -187,11 +194,24 @@ class _Form:
 
     def lies_ready(self) -> bool:
         """Whether it is compiled, here or on disk; if not, a process apart begins with it."""
+        if self.code() is not None:
+            return True
+        from costsim.engine.compiling import on_disk
+
         kernel = self.kernel()
         ready = bool(kernel.signatures) or on_disk(kernel, self._arguments(*_no_lane(self)))
         if not ready:
             ahead.begin(kernel, self.spec())
         return ready
+
+    def code(self) -> object_code.Code | None:
+        """What it was compiled to, if that lies on disk and numba need not be loaded for it."""
+        found = _codes.get(self)
+        if found is None and self not in _by_numba:
+            found = object_code.load(self.spec())
+            if found is not None:
+                _codes[self] = found
+        return found
 
     def spec(self) -> str:
         """What it is, as one word that `compile_form` reads."""
@@ -211,12 +231,18 @@ class _Form:
         power: Ints | None = None, out: Floats | None = None, kept: Floats | None = None,
     ) -> None:  # fmt: skip
         """Call the kernel, or for a few years in one that is not compiled yet the Python that it is made from."""
-        kernel, arguments = self.kernel(), self._arguments(shared, packed, own, found, power, out, kept)
+        arguments = self._arguments(shared, packed, own, found, power, out, kept)
         few = self.width == 1 and 0 < len(packed) <= AT_ONCE
-        if few and not (kernel.signatures or self.lies_ready()):
-            plain(kernel)(*_as_python(arguments))
-        else:
+        if few and not self.lies_ready():
+            from costsim.engine.compiling import plain
+
+            plain(self.kernel())(*_as_python(arguments))
+        elif (code := self.code()) is None or not code(*arguments):
+            kernel = self.kernel()
             kernel(*arguments)
+            if self not in _by_numba:
+                _by_numba.add(self)
+                object_code.keep(self.spec(), kernel)
 
     def _arguments(
         self, shared: Shared, packed: Floats, own: LaneInputs | None, found: tuple[Floats, Floats, Floats],
@@ -258,7 +284,7 @@ def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
 
 @functools.cache
 def _form_of_one(own: bool, zones: int, uses: int) -> _Form:
-    return _Form((ANY,) * 3, ANY, own, True, True, zones, uses)
+    return _Form((k.ANY,) * 3, k.ANY, own, True, True, zones, uses)
 
 
 def _one(shared: Shared, own: bool) -> _Form:
@@ -268,6 +294,8 @@ def _one(shared: Shared, own: bool) -> _Form:
 
 _ONE, _ONE_WITH_ROWS = (_form_of_one(own, 0, 0) for own in (False, True))
 _begun: dict[_Form, threading.Event] = {}
+_codes: dict[_Form, object_code.Code] = {}
+_by_numba: set[_Form] = set()
 _lock = threading.Lock()
 
 
@@ -278,6 +306,12 @@ def _begin(form: _Form) -> threading.Event:
             _begun[form] = threading.Event()
             threading.Thread(target=_warm, args=(form,), name="compile").start()
         return _begun[form]
+
+
+@functools.cache
+def _make_later(form: _Form) -> None:
+    """Have a form made by a process apart that begins when this one ends, so that it slows no answer."""
+    atexit.register(form.lies_ready)
 
 
 def _no_lane(form: _Form) -> tuple[Shared, Floats, None, tuple[Floats, Floats, Floats]]:

@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import functools
 import hashlib
-from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 import numpy as np
@@ -23,20 +22,15 @@ from costsim.engine import access, balance, layered, ledger
 from costsim.engine.access import inline
 from costsim.engine.balance import below
 from costsim.engine.compiling import compiled, scratch
-from costsim.engine.layout import COLD_K, DEMAND, FIRST, FLOOR_LIMIT, ROOM, SECOND, THIRD, WIDTH, WORK
+from costsim.engine.layout import ANY, COLD_K, DEMAND, FIRST, FLOOR_LIMIT, ROOM, SECOND, THIRD, WIDTH, WORK
+from costsim.engine.object_code import sources
 
-ANY: Final = -1
 SPACE: Final = WORK * WIDTH
-PARTS = ("compiling", "layout", "access", "balance", "layered", "ledger")
 
 
 def _stamp() -> int:
     """A number that changes with what the kernel is put together from, which the cache on disk does not watch."""
-    try:
-        texts = [Path(__file__).with_name(f"{name}.py").read_bytes() for name in PARTS]
-    except OSError:
-        return 0
-    return int(hashlib.sha256(b"".join(texts)).hexdigest()[:12], 16)
+    return int(hashlib.sha256(sources()).hexdigest()[:12], 16)
 
 
 STAMP: Final = _stamp()

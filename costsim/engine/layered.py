@@ -16,6 +16,8 @@ from costsim.engine.layout import BATCH_FIRED, DISPATCHABLE, FIRST, ROUNDING_W, 
 
 STORES_ABOVE_C = -500.0
 """A target below this says that a source does not store."""
+LEAST = 1e-300
+"""Stands for a cold zone of nothing where it would be divided by; a zone that is there has some 1e-16 at least."""
 
 
 class Asks(NamedTuple):
@@ -63,7 +65,7 @@ def serve(hot_c: Any, cold_c: Any, hot: Any, asks: Any, helps: Any, w_k: Any) ->
     hot = hot - moved
     cold = 1.0 - hot
     # what returns enters at the bottom
-    cold_c = ((cold - moved) * cold_c + moved * back) / cold if moved > 0.0 else cold_c
+    cold_c = ((cold - moved) * cold_c + moved * back) / above(cold, LEAST) if moved > 0.0 else cold_c
     left = 1.0 - lasts
     lasts, from_cold, lifted_cold, _, _, pumped_cold = stage(cold_c, cold, left, asks, helps, w_k)
     cold_c = cold_c - from_cold / (w_k * cold) if from_cold > 0.0 else cold_c

@@ -21,6 +21,8 @@ OUTSIDE_W: Final = -1e12
 """Stands on a meter in hours that its charge does not see."""
 SMALL: Final = 1e-9
 """Where two things that should be equal are told apart."""
+ANY: Final = -1
+"""In the place of a kind or flag of a form: left to the call."""
 SLOTS: Final = 3
 """Most sources of one plant."""
 FIRST, SECOND, THIRD = (np.int64(slot) for slot in range(SLOTS))

@@ -64,10 +64,10 @@ def over_years(basis: Basis) -> tuple[Block, ...]:
             text = tr("never") if paid is None else years_text(paid)
         rows.append([one.option, money(one.first, coin), over_money(one.present_cost, coin), text])
     again = [text for one in basis.case.options if (text := replaced_text(basis.case, one))]
-    headings = [tr("option"), tr("first cost"), tr("{years} years in all", years=years), tr("comes back in")]
+    headings = [tr("option"), tr("first cost"), tr("{years} years in all", years=years), tr("pays for itself in")]
     note = tr(
-        "First cost and every payment of {years} years at the prices typed, in today's money. Comes back:"
-        " against {name}, with interest.",
+        "First cost and every payment of {years} years at the prices typed, in today's money. Pays for itself:"
+        " by what it saves against {name}, in today's money too.",
         years=years,
         name=called(against),
     )

@@ -286,7 +286,7 @@ def _years(sums: Sums) -> list[Step]:
     if extra is None or extra.investment <= 0 or extra.payback is None:
         return steps
     text = tr(
-        "{first} costs {cost} more at the start than {second}; its savings, with interest, add up to that after {years} years",
+        "{first} costs {cost} more at the start than {second}; its savings, in today's money, add up to that after {years} years",
         first=called(extra.first), cost=sums.money(extra.investment), second=called(extra.second),
         years=f"{extra.payback:.1f}",
     )  # fmt: skip

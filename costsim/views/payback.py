@@ -16,7 +16,7 @@ from costsim.words import tr, trn
 class Extra:
     """The best option against the other of the answer's pair, where the first costs of both are known.
 
-    `investment` is what `first` costs more at the start, `payback` the years until its savings, with interest, have paid for that
+    `investment` is what `first` costs more at the start, `payback` the years until its savings, in today's money, have paid for that
     (None where they never do), `costs` both life-cycle costs, `spent` whether the other costs nothing at the start.
     """
 
@@ -71,8 +71,8 @@ def payback_text(extra: Extra, coin: str, *, named: bool = False) -> str:
         return ""
     first = first_text(extra, coin, named=named)
     if extra.payback is None:
-        return tr("{first} does not come back within {years} years", first=first, years=extra.years)
-    return tr("{first} comes back in {payback} with interest", first=first, payback=years_text(extra.payback))
+        return tr("{first} does not pay for itself within {years} years", first=first, years=extra.years)
+    return tr("{first} pays for itself in {payback}", first=first, payback=years_text(extra.payback))
 
 
 def gap_text(extra: Extra, coin: str) -> str:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import copy
+import math
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from costsim.sources import KINDS
-from costsim.units.quantity import BTU_J, HOUR_S, KWH_J, with_currency
+from costsim.units.quantity import BTU_J, GALLON_M3, HOUR_S, KWH_J, parse, with_currency
 from costsim.words import tr
 
 MARGIN = 1.15
 """How much more than the design load a source that heats alone is sized for; common practice, no source."""
+LARGE_GALLONS = 300
+"""A store this large comes with the option that is named after it, whatever tank the house has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +133,14 @@ def _propane_beside_off_peak(load_w: float, system: str) -> list[dict[str, Any]]
     return [night | {"windows": ["22:00-06:00"]}, *_gas("propane", tr("Propane boiler"))(load_w, system)]
 
 
+def _off_peak(load_w: float, system: str) -> list[dict[str, Any]]:
+    """All of a day's heat in the eight hours of a night."""
+    output = sized(load_w, 3.0, system, electric=True)
+    return [
+        {"kind": "off_peak_electric", "name": tr("Off-peak electric"), "output": output, "windows": ["22:00-06:00"]}
+    ]
+
+
 def _off_peak_store(load_w: float, system: str) -> list[dict[str, Any]]:
     night = {
         "kind": "off_peak_electric",
@@ -217,6 +228,14 @@ TEMPLATES: dict[str, Template] = {
         ("off_peak", "propane", "electricity"),
         gallons=120,
     ),
+    "off_peak": Template(
+        "Off-peak electric alone",
+        "Cheap electricity in some hours, kept in the tank; by itself it may leave the house cold in the others.",
+        "nightlight",
+        _off_peak,
+        ("off_peak", "electricity"),
+        gallons=120,
+    ),
     "off_peak_store": Template(
         "Off-peak electric with a 500 gal store",
         "Cheap electricity at night heats a large tank; the house lives on it by day, with electric when it is not enough.",
@@ -267,37 +286,6 @@ TEMPLATES: dict[str, Template] = {
 }
 """By key, the most asked for first."""
 
-SENTENCES = {
-    "electric": "Resistance elements on the house's meter.",
-    "off_peak_electric": "Resistance heat in off-peak hours, kept in the tank.",
-    "gas": "A boiler on natural gas or propane.",
-    "oil": "A boiler on heating oil.",
-    "heat_pump": "Takes heat from outdoor air; gives less as it gets colder.",
-    "solar": "Collectors on the roof; free heat while the sun shines.",
-    "wood": "Fires lit by hand, best with a large tank.",
-    "pellet": "Burns pellets from a store without being tended.",
-}
-ICONS = {
-    "electric": "bolt",
-    "off_peak_electric": "nightlight",
-    "gas": "local_fire_department",
-    "oil": "oil_barrel",
-    "heat_pump": "heat_pump",
-    "solar": "sunny",
-    "wood": "forest",
-    "pellet": "grain",
-}
-
-
-def sentence_of(kind: str) -> str:
-    """One sentence about a kind of source; its own description where none is written here."""
-    return tr(SENTENCES.get(kind) or (KINDS[kind].__doc__ or "").strip().split("\n")[0])
-
-
-def icon_of(kind: str) -> str:
-    """Name of the symbol of a kind of source."""
-    return ICONS.get(kind, "water_heater")
-
 
 def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, currency: str) -> list[str]:
     """Put an option made from a template at the end of a study.
@@ -326,15 +314,26 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
         name, number = f"{tr(template.name)} {number}", number + 1
     sources = template.sources(load_w, system)
     options.append({"name": name, "source": sources})
-    if template.gallons and "tank" not in data:
-        data["tank"] = {
+    if template.gallons:
+        tank = {
             "volume": f"{template.gallons} gal",
             "max_temperature": "180 degF",
             "design_supply_temperature": "120 degF",
         }
-        if template.store:
-            data["tank"]["store"] = "175 degF"
+        tank |= {"store": "175 degF"} if template.store else {}
+        if "tank" not in data:
+            data["tank"] = tank
+        elif template.gallons >= LARGE_GALLONS > _gallons(data["tank"]):
+            options[-1]["tank"] = data["tank"] | tank
     return add_prices(data, template.prices, currency, system)
+
+
+def _gallons(tank: Mapping[str, Any]) -> float:
+    """Volume of a tank as typed; without bound where it cannot be read."""
+    try:
+        return parse(str(tank.get("volume")), "volume").value / GALLON_M3
+    except ValueError:
+        return math.inf
 
 
 def example_price(key: str, system: str, currency: str) -> str:

@@ -273,7 +273,7 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
         tr("never pays that back")
         if step.discounted_payback is None
         else tr(
-            "pays that back in {discounted_payback} years with interest",
+            "pays that back in {discounted_payback} years, its savings counted in today's money",
             discounted_payback=f"{step.discounted_payback:.1f}",
         )
     )

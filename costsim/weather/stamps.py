@@ -171,9 +171,8 @@ def _iso(texts: Sequence[str]) -> Stamps | None:
     """The quick way for plain ISO times, which NumPy reads by itself."""
     if not len(texts) or not re.fullmatch(r"\d{4}-\d\d-\d\d(?:[T ]\d\d:\d\d(?::\d\d)?)?", texts[0]):
         return None
-    if len({len(text) for text in texts}) != 1 or not set().union(*(text[10:] for text in texts)) <= set(
-        "0123456789:T "
-    ):
+    days, clocks = (set().union(*(text[part] for text in texts)) for part in (slice(10), slice(10, None)))
+    if len({len(text) for text in texts}) != 1 or not (days <= set("0123456789-") and clocks <= set("0123456789:T ")):
         return None  # NumPy reads offsets too, and lets them go
     try:
         times = np.array(texts, dtype="datetime64[s]")

@@ -274,6 +274,15 @@ def test_what_the_fuzzer_found_is_refused_in_words() -> None:
 
 def test_powers_of_ten_are_read_as_what_they_are() -> None:
     rows = [
-        f"{a},{b},{use}" for a, b, use in zip(MONTHS, MONTHS[1:], ("1.5e2", "1.5E+02", "5e-05", "20"), strict=False)
+        f"{a},{b},{use}"
+        for a, b, use in zip(MONTHS, MONTHS[1:], ("1.5e2 therms", "1.5E+02", "5e-05", "20"), strict=False)
     ]
     assert read(text("From,To,Usage (therms)", *rows)).energy_j / THERM_J == pytest.approx([150, 150, 0.00005, 20])
+
+
+@pytest.mark.parametrize("heading", ["Usage (therms)", "Reading (therms)"])
+@pytest.mark.parametrize("amount", ["9" * 303, "1e400", "2e15"])
+def test_more_than_any_meter_counts_is_told_by_its_line(heading: str, amount: str) -> None:
+    rows = [f"{a},{use}" for a, use in zip(MONTHS, ("100", "150", amount, "220"), strict=False)]
+    with pytest.raises(InputError, match=r"line 4.*more than any meter counts"):
+        read(text(f"Read date,{heading}", *rows))

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dashboard.app import field, opened, press, said, turn, verdict
 from streamlit.testing.v1 import AppTest
 
+from costsim.views.templates import TEMPLATES
+from costsim.views.todays_heater import keep_todays
+
 
 def answered(**texts: str) -> AppTest:
     """A house that burns propane today, against a heat pump."""
@@ -119,6 +122,46 @@ def test_the_size_of_todays_heating_is_taken_and_the_design_temperature_is_named
     assert "output" not in other["source"][0]
     turn(app, "start")
     assert app.text_input(key="start/size/propane").value == "50 kBtu/h"
+
+
+def test_todays_heater_stays_with_its_size_beside_what_is_added() -> None:
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/now"] = "electric"
+    app.session_state["start/considered"] = ["off_peak_propane", "off_peak_store"]
+    app.run()
+    for key, text in {"area": "1,800", "size/electric": "9 kW", "size/off_peak_propane": "50 kBtu/h"}.items():
+        app.text_input(key=f"start/{key}").set_value(text)
+    app.run()
+    label = app.text_input(key="start/size/off_peak_propane").label
+    assert label == "Propane beside off-peak electric: size of the propane boiler"
+    assert "What heats the house today (9 kW) stays in: Propane beside off-peak electric." in said(app)
+    press(app, "Show my answer")
+    today, beside, store = app.session_state["typed"]["option"]
+    assert today["source"][0]["output"] == "9 kW"
+    assert [(one["kind"], one["output"]) for one in beside["source"]] == [
+        ("off_peak_electric", "9 kW"),
+        ("gas", "50 kBtu/h"),
+    ]
+    # a store is bought with elements of its own and brings its own tank
+    assert store["source"][0]["output"] != "9 kW"
+    assert (app.session_state["typed"]["tank"]["volume"], store["tank"]["volume"]) == ("120 gal", "500 gal")
+    turn(app, "start")
+    assert app.text_input(key="start/size/off_peak_propane").value == "50 kBtu/h"
+    # as much of it as is the same heater: all but its name at the same rate, its plate's figures on another one
+    today = {"kind": "electric", "name": "Old boiler", "output": "9 kW", "volts": "240 V", "price": "electricity"}
+    sun, night = ({"source": TEMPLATES[key].sources(1e4, "us")} for key in ("sun", "off_peak_propane"))
+    assert keep_todays(sun, today, sized=True)
+    assert keep_todays(night, today, sized=True)
+    assert sun["source"][1] == today | {"name": "Electric boiler"}
+    kept = night["source"][0]
+    assert (kept["kind"], kept["output"], kept["volts"], kept.get("price")) == (
+        "off_peak_electric",
+        "9 kW",
+        "240 V",
+        None,
+    )
+    assert not keep_todays({"source": TEMPLATES["heat_pump"].sources(1e4, "us")}, today, sized=True)
 
 
 def test_the_questions_can_be_left_and_come_back_to_and_the_reader_stays_who_it_is() -> None:

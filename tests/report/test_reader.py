@@ -55,7 +55,7 @@ def test_a_household_signs_no_ratings() -> None:
     assert not [block for block in report.sign if isinstance(block, Signatures)]
     for strange in ("house.heat_loss_rate", "key that changes it", "costsim bill", "$/J"):
         assert strange not in text, strange
-    (later,) = [block for block in report.sign if isinstance(block, Table) and "comes back in" in block.headings]
+    (later,) = [block for block in report.sign if isinstance(block, Table) and "pays for itself in" in block.headings]
     assert [row[0] for row in later.rows] == [option.name for option in case.options]
     (warm,) = [block for block in report.sign if isinstance(block, Table) and "warm?" in block.headings]
     hours = {one.name: one.unmet.hours for one in demo_basis("lantern_cottage").result.options}

@@ -66,7 +66,7 @@ def test_a_thin_win_over_the_years_is_not_told_as_a_sure_one() -> None:
     assert 8 < step.discounted_payback < 20
     saved = result.option(PROPANE).cost_total - result.option(PUMP).cost_total
     assert f"saves about ${round(saved, -2):,.0f} a year on bills" in text
-    assert f"its $13,500 comes back in about {step.discounted_payback:.0f} years with interest" in text
+    assert f"its $13,500 pays for itself in about {step.discounted_payback:.0f} years" in text
     # the card says both odds, and that over the years is the one that Money's verdict has
     over = next(one for one in decide(case, weather, outlays).verdicts if one.question == "cheapest over 20 years")
     bills, later = found["sure"].value.split("\n")
@@ -90,7 +90,7 @@ def test_a_first_cost_that_never_comes_back_is_said_to() -> None:
     text = decision(result, "household", "us")
     assert f"Over 20 years, {PROPANE} costs $" in text
     assert found["sure"].value.endswith("Cheaper over 20 years: less than 1%")
-    assert f"the $90,000 for {PUMP} does not come back within 20 years" in found["years"].note
+    assert f"the $90,000 for {PUMP} does not pay for itself within 20 years" in found["years"].note
 
 
 def test_carbon_that_nobody_knows_leaves_the_odds_over_the_years_known() -> None:

@@ -243,3 +243,10 @@ def test_endless_headings_and_cells_are_scanned_once() -> None:
         ):
             with pytest.raises(InputError):
                 read_weather("a.csv", content=(HEAD + heading + "\n" + f"{cell}\n" * 3).encode())
+
+
+@pytest.mark.parametrize("text", ["2023-01-Z1 00:00", "2023-01T00Z00:00"])
+def test_letters_in_the_place_of_a_day_are_told_in_our_words(text: str) -> None:
+    """NumPy would take some for a time zone, warn and let it go; warnings are errors in tests."""
+    with pytest.raises(InputError, match="time"):
+        read_stamps(["2023-01-01 00:00", text], "w.csv")
