@@ -18,6 +18,7 @@ Run = Callable[[float], SizedYear | None]
 
 
 def bears(found: SizedYear | None, hours: int) -> TypeGuard[SizedYear]:
+    """Whether a year lacks heat in no more hours than are borne."""
     return found is not None and found.lacking_hours <= hours
 
 

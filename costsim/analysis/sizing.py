@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from costsim.analysis.lifecycle import outlay_of
 from costsim.analysis.halving import Run, bears, narrow, told_by_unmet
+from costsim.analysis.lifecycle import outlay_of
 from costsim.analysis.sized_years import Paid, SizedOption, SizedYear
 from costsim.errors import Fault, InputError
 from costsim.physics.circuits import BREAKERS_A, CONTINUOUS_FACTOR, next_breaker_a
