@@ -21,6 +21,7 @@ from costsim.report.write import write_report
 from costsim.results.result import Result
 from costsim.simulation import load_weather, simulate
 from costsim.study.case import Case, case_from, read_study, write_study
+from costsim.study.house import keep_found
 from costsim.study_files import StudyFiles
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import HOUR_S, KWH_J, to_display, unit_for
@@ -252,6 +253,8 @@ class Study:
             except (IndexError, TypeError, AttributeError):
                 raise KeyError(f"there is no '{key}' on the path '{path}'") from None
         last = keys[-1]
+        if path == "house.indoor_temperature":
+            keep_found(at)
         if isinstance(at, list) and last == len(at):
             at.append(value)
         else:

@@ -167,7 +167,10 @@ def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
 
 def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c: float) -> dict[str, Any]:
     """Loss, set-point, balance point, gains, demand and water of one house, by their names in `LoweredStudy`."""
-    route = case.house.route(case.house.route_used, outdoor_c)
+    try:
+        route = case.house.route(case.house.route_used, outdoor_c)
+    except ValueError as error:
+        raise _design_fault(case, error) from None
     loss = loss_w_k(case, route.load_w, outdoor_c)
     setpoint, gains = setpoint_c(case.house, calendar), _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_temperature_c=setpoint, gains_w=gains, loss_w_k=loss)
@@ -224,8 +227,13 @@ def loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
             design_loss_w=load_w, indoor_temperature_c=case.house.indoor_temperature_c, outdoor_c=outdoor_c
         )
     except ValueError as error:
-        remedy = 'give place.design_outdoor, such as "15 degF"'
-        raise InputError(Fault("place.design_outdoor", str(error), remedy, case.file)) from None
+        raise _design_fault(case, error) from None
+
+
+def _design_fault(case: Case, error: ValueError) -> InputError:
+    return InputError(
+        Fault("place.design_outdoor", str(error), 'give place.design_outdoor, such as "15 degF"', case.file)
+    )
 
 
 def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
@@ -240,7 +248,7 @@ def internal_gains_w(case: Case, loss_w_k: Any) -> Any:
     """Internal gains, typed or implied by the balance point."""
     house = case.house
     if house.balance_point_c is not None:
-        return (house.indoor_temperature_c - house.balance_point_c) * loss_w_k
+        return (house.found_at_c - house.balance_point_c) * loss_w_k
     return 0.0 if house.gains_w is None else house.gains_w
 
 
