@@ -155,30 +155,32 @@ class _Year:
         economics = own.case.economics
         self.years = range(1, economics.study_period + 1) if option.first_cost_given else None
         self.price = price_and_fixed if self.years is not None and prices_rise(economics) else price_month_period
-        self.still: dict[str, Floats] | None = None
+        self.still: dict[str, Floats] = {}
+        self.weights: dict[str, float] | None = None
         self.option = option
 
     def money(self, factors: Mapping[str, Floats]) -> Money:
         """Its costs at factors on price tables (n,)."""
-        if self.still is None:
-            self.still = price_by_service(self.own, self.run, {}, price=self.price)
-            self._weigh()
-        bills = {
-            **self.still, **price_by_service(self.own, self.run, factors, services=factors, price=self.price)
-        }  # fmt: skip
+        weights = self.weights or self._weigh()
+        if rest := weights.keys() - factors.keys() - self.still.keys():
+            self.still |= price_by_service(self.own, self.run, {}, services=rest, price=self.price)
+        moved = price_by_service(self.own, self.run, factors, services=factors, price=self.price)
+        bills = {key: moved[key] if key in moved else self.still[key] for key in weights}
         number = len(next(iter(factors.values())))
         year, life = np.zeros(number), np.full(number, self.always)
         for key, one in bills.items():
             bill, fixed = one if self.price is price_and_fixed else (one, 0.0 * one)
             year += bill
-            life += fixed * self.worth + (bill - fixed) * self.weights[key]
+            life += fixed * self.worth + (bill - fixed) * weights[key]
         return year, life if self.years is not None else None
 
-    def _weigh(self) -> None:
+    def _weigh(self) -> dict[str, float]:
         """What is paid whatever a price is, as of today, and what a bill's fixed part and the rest of each of each year are worth."""
-        self.always, self.worth, self.weights = 0.0, 0.0, dict.fromkeys(self.still or (), 0.0)
+        self.always, self.worth = 0.0, 0.0
+        services = [key for key in dict.fromkeys(self.run.keys) if key in self.own.tariffs]
+        self.weights = dict.fromkeys(services, 0.0)
         if self.years is None:
-            return
+            return self.weights
         case, option, economics = self.own.case, self.option, self.own.case.economics
         worth = np.array(
             [single_present_value(rate=economics.discount_rate_share_per_year, year=year) for year in self.years]
@@ -192,5 +194,6 @@ class _Year:
         self.worth = float(worth.sum())
         self.weights = {
             key: float(np.array([price_factor(economics, key, year) for year in self.years]) @ worth)
-            for key in self.weights
+            for key in services
         }
+        return self.weights

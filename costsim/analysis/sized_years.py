@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from costsim.analysis.cash_flow import prices_rise
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
-from costsim.engine.block import AnnualTotals, room_for, year_of
+from costsim.engine.block import FEW, WORTH, AnnualTotals, lanes_of, room_for, run_lanes, year_of
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lane_inputs import kinds_of
 from costsim.engine.lower import (
@@ -146,18 +146,34 @@ class SizedOption:
             return _from_result(simulate_option(self._study(case), option), self._lowered(case)[1].offers)
         own, plant = self._lowered(case)
         hours = hours or self.uses_wait
-        (out, kept), sources = self.room, self.shared.count
+        out, kept = self.room
         room = out if hours else out[:, :0], kept if dumped else kept[:, :, :0]
         (out, _, wasted, _), totals = year_of(self._shared(own, plant), plant.scalars, plant.source_scalars, room)
-        sums = totals.sums[0]
-        lacking = [int(sums[k.SHORT_HOURS])]
+        found = _from_totals(plant.offers, totals, out[k.SHORT].copy(), wasted.sum(axis=1) * HOUR_S)
         if self.uses_wait:
-            lacking += [use.unmet_hours for use in uses_season(own, out[k.USE_GIVEN]) if use.priority == "before_house"]
-        taken_j = float(sums[k.SUM_DELIVERED] + sums[k.SUM_USE] - sums[k.SUM_USE_SHORT])
-        return SizedYear(
-            plant.offers, out[k.SHORT].copy(), max(lacking), float(sums[k.SUM_SHORT]), float(sums[k.WORST_SHORT]),
-            sums[k.SUMS : k.SUMS + sources], wasted.sum(axis=1) * HOUR_S, taken_j, totals,
-        )  # fmt: skip
+            waits = [use.unmet_hours for use in uses_season(own, out[k.USE_GIVEN]) if use.priority == "before_house"]
+            return replace(found, lacking_hours=max(found.lacking_hours, *waits))
+        return found
+
+    def years(self, cases: Sequence[Case]) -> list[SizedYear]:
+        """Years of which neither hours nor what was dumped is asked for, side by side where they share their hourly rows."""
+        found: dict[int, SizedYear] = {}
+        if self.plain and not self.uses_wait and len(cases) >= FEW:
+            plants = {at: self._lowered(case) for at, case in enumerate(cases)}
+            alike = [at for at, (own, plant) in plants.items() if self._shared(own, plant) is self.shared]
+            if len(alike) >= FEW:
+                lanes = lanes_of(
+                    np.stack([plants[at][1].scalars for at in alike], axis=1),
+                    np.stack([plants[at][1].source_scalars for at in alike], axis=2),
+                    len(alike), loss_w_k=self.own.loss_w_k,
+                )  # fmt: skip
+                many = run_lanes(self.shared, lanes, all_of=WORTH)
+                for row, at in enumerate(alike):
+                    one = AnnualTotals(*(getattr(many, name)[row : row + 1] for name in AnnualTotals.__slots__))
+                    found[at] = _from_totals(plants[at][1].offers, one, np.empty(0), np.zeros(self.shared.count))
+        return [
+            found[at] if at in found else self.year(case, hours=False, dumped=False) for at, case in enumerate(cases)
+        ]
 
     def bills(self, years: Sequence[SizedYear]) -> list[dict[str, Paid]]:
         """Bills of years, priced at once, by service."""
@@ -198,11 +214,17 @@ class SizedOption:
         """The study as the option sees it and its plant; what sees nothing new is that of today."""
         own, today, option = self._own(case), self.plant, case.options[self.at]
         late = own.uses is not self.own.uses  # what comes after the house draws what this tank's sources leave idle
-        offers, scalars, hours = list(today.offers), today.source_scalars.copy(), today.source_hours.copy()
+        offers, scalars, hours = list(today.offers), today.source_scalars, today.source_hours
         for i, (source, before) in enumerate(zip(option.sources, self.option.sources, strict=True)):
             if source is not before or late or (own is not self.own and self._asks_for_tank(i)):
                 offers[i] = source.offer(own.surroundings)
-                (scalars[i],), (hours[i],) = source_rows(offers[i : i + 1])
+                (mine,), (rows,) = source_rows(offers[i : i + 1])
+                if not np.array_equal(mine, scalars[i]):
+                    scalars = scalars.copy() if scalars is today.source_scalars else scalars
+                    scalars[i] = mine
+                if not np.array_equal(rows, hours[i]):
+                    hours = hours.copy() if hours is today.source_hours else hours
+                    hours[i] = rows
         house = house_rows(own) if late else (today.scalars if own is self.own else scalars_of(own), today.hours)
         if option.rule == "fixed" and [one.rank for one in offers] == [one.rank for one in today.offers]:
             return own, LoweredOption(tuple(offers), *house, scalars, hours, today.order)
@@ -220,16 +242,27 @@ class SizedOption:
 
     def _shared(self, own: LoweredStudy, plant: LoweredOption) -> Shared:
         """What the year shares with that of today: all but its rows, where the order of the sources stays."""
-        if plant.hours is self.plant.hours and all(
-            a is b for a, b in zip(plant.offers, self.plant.offers, strict=True)
-        ):
-            return self.shared
-        kinds = kinds_of(plant.source_scalars) == kinds_of(self.plant.source_scalars)
-        same = plant.order is self.plant.order or np.array_equal(plant.order, self.plant.order)
+        scalars, today = plant.source_scalars, self.plant
+        kinds = scalars is today.source_scalars or kinds_of(scalars) == kinds_of(today.source_scalars)
+        same = plant.order is today.order or np.array_equal(plant.order, today.order)
         if not kinds or own.uses is not self.own.uses or not same:
             return job_of(own, plant)
+        if plant.hours is today.hours and plant.source_hours is today.source_hours:
+            inputs = [(a.heat_per_input, b.heat_per_input) for a, b in zip(plant.offers, today.offers, strict=True)]
+            if all(a is b or np.array_equal(a, b) for a, b in inputs):
+                return self.shared
         per_heat = 1.0 / np.stack([offer.heat_per_input for offer in plant.offers])
         return replace(self.shared, hours=plant.hours, source_hours=plant.source_hours, per_heat=per_heat)
+
+
+def _from_totals(offers: tuple[Offer, ...], totals: AnnualTotals, unmet_w: Floats, dumped_j: Floats) -> SizedYear:
+    """A year of the kernel's sums, and what it gave hour by hour."""
+    sums = totals.sums[0]
+    taken_j = float(sums[k.SUM_DELIVERED] + sums[k.SUM_USE] - sums[k.SUM_USE_SHORT])
+    return SizedYear(
+        offers, unmet_w, int(sums[k.SHORT_HOURS]), float(sums[k.SUM_SHORT]), float(sums[k.WORST_SHORT]),
+        sums[k.SUMS : k.SUMS + len(offers)], dumped_j, taken_j, totals,
+    )  # fmt: skip
 
 
 def _from_result(found: OptionResult, offers: tuple[Offer, ...]) -> SizedYear:

@@ -145,18 +145,27 @@ class _Search:
             self.known[value] = self._run(value)
         return self.known[value]
 
+    def run_all(self, values: Sequence[float]) -> None:
+        """Run years whose hours nobody asks for, side by side."""
+        cases = {value: case for value in values if value not in self.known and (case := self._case(value)) is not None}
+        self.known |= dict(zip(cases, self.sized.years(list(cases.values())), strict=True))
+
     def _run(self, value: float) -> SizedYear | None:
+        case = self._case(value)
+        return None if case is None else self.sized.year(case, hours=self.keeps, dumped=False)
+
+    def _case(self, value: float) -> Case | None:
+        """The study with a size; None for one that cannot be."""
         more: list[tuple[Path, str]] = []
         if self.tank is not None and self.tank.loss_w_k > 0:
             loss = self.tank.loss_w_k * (value / self.today) ** (2.0 / 3.0)
             more = [((*self.path[:-1], "loss"), f"{loss!r} W/K")]
         try:
-            other = changed(self.case, (self.path, f"{value!r} {SIZES[self.what][1]}"), *more)
+            return changed(self.case, (self.path, f"{value!r} {SIZES[self.what][1]}"), *more)
         except InputError:
             if value == self.today:
                 raise
             return None
-        return self.sized.year(other, hours=self.keeps, dumped=False)
 
     def costs(self, sizes: Sequence[tuple[float, SizedYear]]) -> tuple[list[float], list[float]]:
         """Cost of each size's year, and its life-cycle cost with the tank's own first cost."""
@@ -278,6 +287,7 @@ def _narrow(does: Does, run: Run, low: float, high: float, best: SizedYear, hour
 def _least_cost(search: _Search, first: SizedYear, hours: int) -> _Best:
     """The tank of least life-cycle cost whose unmet hours are borne, among a row of sizes a fifth apart, and the smallest of them."""
     sizes = [search.today * STEP**step if step else search.today for step in range(FIRST_STEP, LAST_STEP + 1)]
+    search.run_all(sizes)
     years = [(value, year) for value in sizes if (year := search.run(value)) is not None]
     at = next((i for i, (_, year) in enumerate(years) if _bears(year, hours)), None)
     if at is None:

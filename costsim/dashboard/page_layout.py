@@ -18,6 +18,7 @@ from costsim.dashboard.schematic_view import draw_schematic
 from costsim.dashboard.widgets import pick, say, table
 from costsim.study.plant import Floor, Tank
 from costsim.study.ratings import Ratings
+from costsim.views.antifreeze_words import antifreeze_words
 from costsim.views.text_capacity import loop_rows
 from costsim.words import tr
 
@@ -38,6 +39,8 @@ def draw(context: Context) -> None:
     elif answer is not None and answer.case.floor is not None:
         say(tr("What each group of loops delivers at its supply temperature."))
         table(*loop_rows(capacity_report(answer.case, answer.weather), context.system))
+    if answer is not None and (text := antifreeze_words(answer.case)):
+        say(text)
     if answer is not None:
         with st.expander(tr("Schematic"), key="layout/schematic", on_change="rerun", expanded=True) as box:
             if box.open:

@@ -11,6 +11,9 @@ import streamlit as st
 from costsim.dashboard import state
 from costsim.dashboard.envelope_file import draw_envelope_file
 from costsim.physics.envelope import TYPICAL
+from costsim.units.fields import QuantityField
+from costsim.units.quantity import pretty_unit, unit_for
+from costsim.units.reading import understand
 from costsim.views.tables import safe_text
 from costsim.words import tr
 
@@ -21,6 +24,7 @@ COLUMNS = {
     "typical": "or a typical one",
     "difference": "Of the difference",
 }
+MEASURED = {"area": "area", "u_value": "u_value"}
 PATH = ("house", "surface")
 
 
@@ -35,8 +39,8 @@ def draw_surfaces() -> None:
     frame = pd.DataFrame([row | {"name": safe_text(row["name"])} for row in cells], columns=list(COLUMNS))
     st.caption(
         tr(
-            "Each with its area and a U-value, such as 430 ft2 and 0.05 Btu/(h ft2 F), or 40 m2 and 0.30"
-            " W/(m2 K); or a typical one where you do not know."
+            "Each with its area and a U-value, such as 430 and 0.05; or a typical one where you do not know. A number alone counts"
+            " in the unit of its heading; another unit may stand behind it, such as 40 m2 or 0.30 W/(m2 K)."
         )
     )
     edited = st.data_editor(
@@ -47,16 +51,33 @@ def draw_surfaces() -> None:
         column_config={
             key: st.column_config.SelectboxColumn(tr(title), options=["", *TYPICAL])
             if key == "typical"
-            else st.column_config.TextColumn(tr(title))
+            else st.column_config.TextColumn(_heading(key, title))
             for key, title in COLUMNS.items()
         },
     )
     draw_envelope_file()
-    rows = rows_of(edited.to_dict("records"))
+    rows = [_with_units(row) for row in rows_of(edited.to_dict("records"))]
     wanted = [row | {"name": names.get(row["name"], row["name"])} for row in rows]
     if wanted != (state.get(PATH) or []):
         state.put(PATH, wanted)
         st.rerun()
+
+
+def _heading(key: str, title: str) -> str:
+    """A column's heading, with the unit in which a bare number of it is read."""
+    if key not in MEASURED:
+        return tr(title)
+    return tr("{title}, {unit}", title=tr(title), unit=pretty_unit(unit_for(MEASURED[key], state.units_system())))
+
+
+def _with_units(row: dict[str, str]) -> dict[str, str]:
+    """A row as a study holds it: a bare number counts in the unit of its heading, and a typed unit is taken as it is."""
+    return {
+        key: understand(text, QuantityField(MEASURED[key], COLUMNS[key]), system=state.units_system()).text
+        if key in MEASURED
+        else text
+        for key, text in row.items()
+    }
 
 
 def rows_of(records: Sequence[Mapping[Any, Any]]) -> list[dict[str, str]]:

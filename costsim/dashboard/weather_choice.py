@@ -55,10 +55,20 @@ def draw_weather_choice(form: Form) -> None:
 
 
 def few_stations() -> None:
-    """Say that few stations come with the program, and lead to what makes a year for any town."""
+    """Name the few stations that come with the program, and what to do where none is near."""
+    st.caption(
+        state.literal(
+            tr(
+                "{count} stations are included: {names}. If none has winters like yours, open the file of one near you below:"
+                " hourly typical years (EPW or TMY3) are published free of charge for most towns.",
+                count=len(sample_names()),
+                names="; ".join(_sample(name)[0] for name in sample_names()),
+            )
+        )
+    )
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.caption(
-            tr("{count} stations are included. Pick by how cold a night gets, or", count=len(sample_names())),
+            tr("Or pick by how cold a night gets, or"),
             width="content",
         )
         if st.button(tr("make your town's year"), key="town/open", type="tertiary", icon=":material/edit_calendar:"):

@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable, Collection, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,13 +19,16 @@ from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_
 from costsim.errors import SolverError
 from costsim.study.case import Option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
-from costsim.tariffs.charges import hourly_rows, meter_hours
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.charges import Tariff, hourly_rows, meter_hours
 from costsim.tariffs.own_generation import Price, added_cost
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
 CHUNK = 64
 GPU_CHUNK = 1_000_000
+MOST_ALONE = 64
+"""Bills of the rest of a house that are remembered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,10 +292,26 @@ def _cost(
     if covered is not None:
         return _generating_cost(common, energy_j, peaks_w, factor, covered, price)
     other = common.case.other_electricity_j(common.calendar)
-    house = monthly_energy_j(tariff, clock, other).T[None]
-    alone = monthly_peaks_w(tariff, clock, other)[None]
-    whole = price(tariff, energy_j + house, peaks_w, price_factor=factor, calendar=clock)
-    return np.asarray(whole - price(tariff, house, alone, price_factor=factor, calendar=clock))
+    house, alone = _house_alone(tariff, clock, other, np.asarray(factor), price)
+    return np.asarray(price(tariff, energy_j + house, peaks_w, price_factor=factor, calendar=clock) - alone)
+
+
+_ALONE: dict[tuple[Any, ...], tuple[Floats, Floats, Floats]] = {}
+
+
+def _house_alone(
+    tariff: Tariff, clock: HourCalendar, other_j: Floats, factor: Floats, price: Price
+) -> tuple[Floats, Floats]:
+    """Energy of the rest of a house by month and row, and its bill without heating, which all options of a study share."""
+    key = tariff, clock, id(other_j), factor.shape, factor.tobytes(), price
+    known = _ALONE.get(key)
+    if known is None or known[0] is not other_j:
+        if len(_ALONE) >= MOST_ALONE:
+            _ALONE.clear()
+        house, peaks = monthly_energy_j(tariff, clock, other_j).T[None], monthly_peaks_w(tariff, clock, other_j)[None]
+        known = other_j, house, price(tariff, house, peaks, price_factor=factor, calendar=clock)
+        _ALONE[key] = known
+    return known[1:]
 
 
 def _generating_cost(

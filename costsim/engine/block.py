@@ -1,13 +1,15 @@
 """Many scenarios of one plant in blocks of lanes: what the kernel takes, which compiled form of it runs, and what comes out.
 
 A form of the kernel for sixteen lanes is made when it is first wanted, in the background: one for each topology where the job is
-large, else one that asks for all that topologies alike may want, so that few are compiled. Until it is there the form for one
-lane works. All give the same bits. Where not even that is compiled yet, a few years are run by the
-Python that it is made from, with the same bits again, while a process apart compiles it.
+large, else one that asks for all that topologies alike may want, so that few are compiled; a topology's own is made after the
+answer where it would have helped, and taken from then on. Until a form is there the one for one lane works. All give the same
+bits. Where not even that is compiled yet, a few years are run by the Python that it is made from, with the same bits again, while
+a process apart compiles it.
 """
 
 from __future__ import annotations
 
+import atexit
 import functools
 import gc
 import threading
@@ -32,6 +34,8 @@ WORTH = 256
 """From so many scenarios in one job on a form is compiled for them; smaller jobs are done before it would be."""
 OWN_FORM = 65_536
 """From so many scenarios in one job on a topology gets a form of its own: it saves 9 to 16 µs a year and takes a second to compile."""
+OWN_LATER = 4_096
+"""From so many scenarios in one job on that form is made once the program has ended, for the next run."""
 AT_ONCE = 8
 """So many years are run in Python where nothing is compiled yet; more than these wait for the compiler."""
 PATIENCE_S = 0.5
@@ -105,7 +109,8 @@ def run_lanes(
         shared.uses,
         bool((lanes[k.PUMP] > 0).any()),
     )
-    form = form.for_job(all_of or number)
+    if number < FEW or form.code() is None:
+        form = form.for_job(all_of or number)
     typed = bool((lanes[k.LOSS] <= 0).any())
     width = k.WIDTH if number >= FEW and not typed and not alone and form.there(all_of or number) else 1
     if width == 1:
@@ -169,11 +174,15 @@ class _Form:
         """
         if lanes >= OWN_FORM:
             return self
+        if lanes >= OWN_LATER and AT_ONCE:
+            _make_later(self)
         one, two, three = (k.CYCLING if kind == k.DISPATCHABLE else kind for kind in self.kinds)
         return _Form((one, two, three), self.mass, self.own, True, True, self.zones, self.uses)
 
     def there(self, lanes: int) -> bool:
         """Whether it is compiled; if not that begins, apart from this process, where the job is worth it."""
+        if self.code() is not None:
+            return True
         if lanes < WORTH and self not in _begun:
             return False
         if AT_ONCE and not self.lies_ready():
@@ -297,6 +306,12 @@ def _begin(form: _Form) -> threading.Event:
             _begun[form] = threading.Event()
             threading.Thread(target=_warm, args=(form,), name="compile").start()
         return _begun[form]
+
+
+@functools.cache
+def _make_later(form: _Form) -> None:
+    """Have a form made by a process apart that begins when this one ends, so that it slows no answer."""
+    atexit.register(form.lies_ready)
 
 
 def _no_lane(form: _Form) -> tuple[Shared, Floats, None, tuple[Floats, Floats, Floats]]:

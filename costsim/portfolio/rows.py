@@ -12,9 +12,12 @@ from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case, case_from
 from costsim.study.prices import Price
 from costsim.units.fields import QuantityField
+from costsim.units.quantity import parse, split_text, to_display, unit_for
 from costsim.units.reading import number_readings
 from costsim.units.system import default_units
+from costsim.units.table import DIMENSIONS
 
+OTHER = {"us": "si", "si": "us"}
 MOST_WEIGHT, MOST_DIGITS = 1e6, 60
 NUMBER = re.compile(r"[-+]?(\d++\.?\d*+|\.\d++)([eE][-+]?\d++)?")
 PRICE_FIELDS: dict[str, QuantityField] = {
@@ -109,15 +112,45 @@ def row_error(recipe: PortfolioPlan, number: int, cells: Sequence[str], error: I
     """Say of each fault in which column it stands; one that no column alone makes keeps its key path."""
     layout = recipe.layout
     at = {column.key: (column.heading, _shown(cells[place])) for place, column in layout.columns}
-    home = _shown(cells[layout.home])
+    home, system = _shown(cells[layout.home]), default_units(recipe.case.typed)
     # what stands in no column follows from what does, such as a price that a faulty source no longer uses
     faults = [fault for fault in error.faults if fault.field in at] or error.faults
     return RowError(
         [
-            RejectedRow(number, home, *at.get(fault.field, (fault.field, "")), f"{fault.problem}; {fault.remedy}")
+            RejectedRow(
+                number,
+                home,
+                *at.get(fault.field, (fault.field, "")),
+                f"{fault.problem}; {_in_system(fault.remedy, system)}",
+            )
             for fault in faults
         ]
     )
+
+
+_SAMPLE = re.compile(r'"([^"]+)"')
+
+
+def _in_system(remedy: str, system: str) -> str:
+    """A remedy whose example is an amount in the other system of units, with that amount in the table's own.
+
+    Examples
+    --------
+    >>> _in_system('write it like "7.6 kW"', "us"), _in_system('write it like "1180 ft2"', "si")
+    ('write it like "25.9 kBtu/h"', 'write it like "110 m2"')
+    >>> _in_system('write it like "1180 ft2"', "us"), _in_system('such as windows = ["22:00-06:00"]', "us")
+    ('write it like "1180 ft2"', 'such as windows = ["22:00-06:00"]')
+    """
+
+    def turned(found: re.Match[str]) -> str:
+        unit = split_text(found[1])[1]
+        dimension = next((name for name, one in DIMENSIONS.items() if unit and unit == getattr(one, OTHER[system])), "")
+        if not dimension or unit == unit_for(dimension, system):
+            return found[0]
+        value = to_display(parse(found[1], dimension).value, dimension, system)
+        return f'"{value:.3g} {unit_for(dimension, system)}"'
+
+    return _SAMPLE.sub(turned, remedy)
 
 
 _MARKED = re.compile(r"[-+]?[\d.][\d.,' ]*")

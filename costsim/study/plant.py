@@ -16,6 +16,7 @@ from costsim.study.layout import Layout
 from costsim.study.loops import circuits_of
 from costsim.tariffs.calendar import check_windows
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
+from costsim.units.rows import Each
 
 USUAL_PUMP_EFFICIENCY = 0.2
 """Wire to water, of small wet-rotor pumps; common practice, no source."""
@@ -111,9 +112,15 @@ class Pump(StudyModel):
     """One small pump for each loop, or for two in parallel."""
 
     heads_pa: Annotated[
-        tuple[str, ...], Field(title="Pump curve", description="Heads at the flows below, at full speed.", min_length=2)
+        tuple[str, ...],
+        Each(QuantityField("head", "Head", at_least=0, example="14 ftH2O")),
+        Field(title="Pump curve", description="Heads at the flows below, at full speed.", min_length=2),
     ]
-    flows: Annotated[tuple[str, ...], Field(title="Flows of the curve", min_length=2)]
+    flows: Annotated[
+        tuple[str, ...],
+        Each(QuantityField("flow", "Flow", at_least=0, example="4 gpm")),
+        Field(title="Flows of the curve", min_length=2),
+    ]
     speed_share: Annotated[float, QuantityField("share", "Speed", at_least=0.2, at_most=1.0, example="80 %")] = 1.0
     efficiency_share: Annotated[
         float, QuantityField("share", "Wire-to-water efficiency", above=0, at_most=0.9, example="20 %")

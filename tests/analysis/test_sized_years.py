@@ -97,3 +97,22 @@ def test_a_change_that_does_not_fit_is_told_as_in_the_whole_study() -> None:
     assert str(told.value) == str(whole.value)
     assert changed(case, (path, "8 kW")).typed["option"][0]["source"][0]["output"] == "8 kW"
     assert case.typed["option"][0]["source"][0]["output"] == "9 kW"
+
+
+@pytest.mark.parametrize(("name", "at"), [("net_loft", 1), ("valley_row", 1), ("valley_row", 2)])
+def test_tanks_side_by_side_are_the_years_of_each_alone(name: str, at: int) -> None:
+    case = read_study(name)
+    weather = load_weather(case)
+    tank = case.tank
+    assert tank is not None
+    path = (*(("option", at, "tank") if case.options[at].tank else ("tank",)), "volume")
+    cases = [changed(case, (path, f"{volume} m3")) for volume in np.geomspace(0.05, 8.0, 7).tolist()]
+    sized = SizedOption(case, weather, at)
+    for one, many in zip((SizedOption(case, weather, at).year(x) for x in cases), sized.years(cases), strict=True):
+        assert (one.lacking_hours, one.unmet_j, one.worst_w, one.taken_j) == (
+            many.lacking_hours, many.unmet_j, many.worst_w, many.taken_j
+        )  # fmt: skip
+        assert np.array_equal(one.heat_j, many.heat_j)
+        assert one.totals is not None
+        assert many.totals is not None
+        assert np.array_equal(one.totals.energy_j, many.totals.energy_j)

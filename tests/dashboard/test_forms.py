@@ -92,6 +92,43 @@ def test_a_bare_number_is_read_in_the_unit_of_its_menu() -> None:
     assert [one for one in app.text_input if one.label == "Energy price"][at].value == "14.5"
 
 
+def test_tables_and_curves_say_their_units_and_take_bare_numbers_and_others() -> None:
+    app = opened("layout", persona="installer", study="two_levels")
+    curve = field(app, "Pump curve")
+    assert (curve.value, field(app, "Flows of the curve").value) == ("16, 12, 6", "0, 2, 4")
+    curve.set_value("15, 11, 5").run()
+    assert app.session_state["typed"]["floor"]["pump"]["heads"] == ["15 ftH2O", "11 ftH2O", "5 ftH2O"]
+    menu = next(one for one in app.selectbox if one.label == "Unit of Flows of the curve")
+    assert menu.value == "gpm"
+    menu.set_value("L/min").run()
+    assert field(app, "Flows of the curve").value == "0, 7.571, 15.14"
+    assert app.session_state["typed"]["floor"]["pump"]["flows"] == ["0 gpm", "2 gpm", "4 gpm"]
+    # the mix of antifreeze fills all there is, and the page says so and what else can be done
+    assert "This mix fills the whole system, loops, mains and tank" in said(app)
+    app.session_state["typed"]["floor"] |= {"antifreeze": "none", "concentration": "0 vol%"}
+    app.session_state["typed"]["option"][0]["source"].insert(
+        0, {"kind": "solar", "name": "Collectors", "area": "100 ft2"}
+    )
+    app.run()
+    assert "Antifreeze outdoors alone: Collectors is computed behind an exchanger of its own" in said(app)
+    # a number alone in the table of surfaces counts in its heading's unit, and a typed unit as it is
+    walls = [
+        {"name": "Wall", "area": "430", "u_value": "0.05"},
+        {"name": "Roof", "area": "40 m2", "u_value": "0.3 W/(m2 K)"},
+    ]
+    app.session_state["typed"]["house"]["surface"] = walls
+    app.session_state["house/surfaces"] = True
+    turn(app, "house")
+    app.session_state["house/surfaces"] = True
+    app.run()
+    assert app.session_state["typed"]["house"]["surface"] == [
+        {"name": "Wall", "area": "430 ft2", "u_value": "0.05 Btu/(h ft2 degF)"},
+        walls[1],
+    ]
+    columns = " ".join(str(one.proto.columns) for one in app.dataframe)
+    assert '"label": "Area, ft\\u00b2"' in columns or "Area, ft²" in columns, columns
+
+
 def test_what_can_be_read_two_ways_is_one_question() -> None:
     app = opened("house", study="valley_row")
     field(app, "Heated floor area").set_value("1,180").run()
@@ -158,7 +195,8 @@ def test_cold_days_open_on_the_worst_option_and_say_how_cold_it_gets() -> None:
 
 def test_few_stations_lead_to_a_year_of_ones_own_town() -> None:
     app = opened("start")
-    assert "3 stations are included" in said(app)
+    assert "3 stations are included: Cold valley" in said(app)
+    assert "Greensboro Piedmont Triad Int, NC; Sand Point, AK. If none has winters like yours" in said(app)
     press(app, "make your town's year")
     assert app.title[0].value == "House"
     assert app.session_state["town/box"]

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
+
 import numpy as np
 import pytest
 from engine.plants import HOURS, plants, rows
@@ -66,6 +69,19 @@ def extras(plant: dict, rng: np.random.Generator) -> dict:
     }
 
 
+def made(form: block._Form) -> bool:
+    """Whether a form is there, kept or compiled."""
+    return form.code() is not None or block._begun[form].is_set()
+
+
+@contextlib.contextmanager
+def by_shared_forms() -> Iterator[None]:
+    """No code is kept: a small job takes the form that topologies share, not its own."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(block._Form, "code", lambda _: None)
+        yield
+
+
 def one_by_one(shared, lanes, own=None, power=None):  # type: ignore[no-untyped-def]
     """Every lane by itself."""
     parts = []
@@ -95,8 +111,9 @@ def test_lanes_side_by_side_give_the_bits_of_one_alone(plant: dict, seed: int, n
     exact = block._Form(shared.kinds, shared.mass, False, True, True, shared.zones, shared.uses, pumps)
     for job, form in ((LARGE, exact), (number, exact.for_job(number))):
         power = np.zeros(HOURS, dtype=np.int64)
-        found = run_lanes(shared, lanes, power=power, all_of=job)
-        assert block._begun[form].is_set()
+        with by_shared_forms() if form != exact else contextlib.nullcontext():
+            found = run_lanes(shared, lanes, power=power, all_of=job)
+            assert made(form)
         for values, others in zip((found.sums, found.energy_j, found.peaks_w), expected, strict=True):
             assert np.array_equal(values, others)
         assert np.array_equal(power, alone)
@@ -243,8 +260,10 @@ def test_a_shared_form_gives_the_bits_of_one_alone(loss: float) -> None:
     plant.source_scalars[0, k.DEGRADATION] = loss
     lanes = lanes_of(plant.scalars, plant.source_scalars, 7, loss_w_k=common.loss_w_k * np.linspace(0.4, 2.0, 7))
     shared = job_of(common, plant)
-    found = run_lanes(shared, lanes)
-    assert block._begun[block._Form((k.CYCLING, 0, 0), 0, False, True, True, 0, 0)].is_set()
+    form = block._Form((k.CYCLING, 0, 0), 0, False, True, True, 0, 0)
+    with by_shared_forms():
+        found = run_lanes(shared, lanes)
+        assert made(form)
     for values, others in zip((found.sums, found.energy_j, found.peaks_w), one_by_one(shared, lanes), strict=True):
         assert np.array_equal(values, others)
 
@@ -290,3 +309,30 @@ def test_a_lane_with_the_load_of_the_study_is_the_study(name: str) -> None:
         assert np.allclose(inputs, hours.input_w.sum(axis=1) * k.HOUR_S, rtol=1e-9, atol=1e-3)
         pumps = (hours.auxiliary_w.sum(axis=0) + hours.pump_w).sum() * k.HOUR_S
         assert np.allclose(found.energy_j[:, -1].sum(axis=(1, 2)), pumps, rtol=1e-9, atol=1e-3)
+
+
+def test_a_small_job_takes_its_own_form_where_that_is_kept_and_has_it_made_after_the_answer(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    used: list[block._Form] = []
+    later: list[object] = []
+    kept: list[block._Form] = []
+    monkeypatch.setattr(block._Form, "run", lambda form, *_a, **_k: used.append(form))
+    monkeypatch.setattr(block._Form, "there", lambda *_: True)
+    monkeypatch.setattr(block._Form, "code", lambda form: form if form in kept else None)
+    monkeypatch.setattr(block.atexit, "register", later.append)
+    monkeypatch.setattr(block, "AT_ONCE", 8)
+    monkeypatch.setattr(block, "OWN_FORM", 65_536)
+    block._make_later.cache_clear()
+    case = read_study("lantern_cottage")
+    common = lower_study(case, load_weather(case))
+    plant = lower_option(common, case.options[2])
+    lanes = lanes_of(plant.scalars, plant.source_scalars, 7, loss_w_k=common.loss_w_k)
+    for all_of in (7, block.OWN_LATER - 1, block.OWN_LATER, block.OWN_LATER):
+        run_lanes(job_of(common, plant), lanes, all_of=all_of)
+    (shared,) = set(used)
+    (own,) = (ready.__self__ for ready in later)  # type: ignore[attr-defined]
+    assert (shared.fans, shared.pumps, own == shared) == (True, True, False)
+    kept.append(own)
+    run_lanes(job_of(common, plant), lanes)
+    assert used[-1] == own
