@@ -212,10 +212,7 @@ class Study:
     def from_dict(cls, data: Mapping[str, Any], *, folder: str | Path | None = None, system: System = "us") -> Study:
         """Build a study from plain data with the keys of a study file; files it names lie in `folder`.
 
-        Raises
-        ------
-        InputError
-            With every fault found.
+        Raises an `InputError` with every fault found.
         """
         return cls(case_from(data, files=StudyFiles(Path(folder) if folder is not None else None)), system=system)
 
@@ -252,13 +249,11 @@ class Study:
                 at = at.setdefault(key, [] if isinstance(following, int) else {}) if isinstance(at, dict) else at[key]
             except (IndexError, TypeError, AttributeError):
                 raise KeyError(f"there is no '{key}' on the path '{path}'") from None
-        last = keys[-1]
         if path == "house.indoor_temperature":
             keep_found(at)
-        if isinstance(at, list) and last == len(at):
-            at.append(value)
-        else:
-            at[last] = self._as_text(keys, value) if isinstance(value, float) else value
+        if isinstance(at, list) and keys[-1] == len(at):
+            at.append(None)
+        at[keys[-1]] = self._as_text(keys, value) if isinstance(value, float) else value
         return Study(case_from(data, file=self.case.file, files=self.case.files), self.given_weather, self.system)
 
     def _as_text(self, keys: list[str | int], value: float) -> str | float:
