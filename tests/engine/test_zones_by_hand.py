@@ -7,11 +7,14 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import study
+from cases import constant_weather, study
 
-from costsim.engine import loop_pumps, zone_demand
+from costsim.engine import layout as k
+from costsim.engine import loop_pumps, zone_demand, zones
 from costsim.engine.laid_floor import LaidFloor, ShortRoom, circuit_loads_w
 from costsim.engine.loop_pumps import PumpPlan
+from costsim.engine.lower import lower_study
+from costsim.engine.mass_rows import mass_at, put_mass
 from costsim.engine.water import _drop_k_w, _hottest_c, design_supply
 from costsim.engine.water_warnings import beyond_pumps, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings
@@ -229,3 +232,55 @@ def test_like_loops_on_like_pumps_are_counted(monkeypatch: pytest.MonkeyPatch) -
         (0, 4, 3, 0.8, 1e-5, False), (1, 1, 1, 1.0, 3e-5, True), (1, 2, 3, 0.8, 1e-5, False),
     ]  # fmt: skip
     assert [one.reynolds for one in found] == pytest.approx([1e4, 3e4, 1e4])
+
+
+def test_what_zones_lack_is_what_the_house_lacks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two zones want 100 and 300 W; loops of the first let 60 through. The house lacks 90 W: 40 of loops, the rest by what is asked."""
+    parts = (SimpleNamespace(name="a"), SimpleNamespace(name="b"))
+    monkeypatch.setattr(zones, "zone_setpoints", lambda house, clock: parts)
+    monkeypatch.setattr(
+        zones, "zone_demands_w", lambda common, given: np.array([[100.0, 0.0, 50.0], [300.0, 0.0, 300.0]])
+    )
+    named = [SimpleNamespace(limit_w=60.0), SimpleNamespace(limit_w=900.0)]
+
+    def found(water: Any) -> Any:
+        common: Any = SimpleNamespace(
+            case=SimpleNamespace(house=SimpleNamespace(zone=(1,))), calendar=None, water=water
+        )
+        return zones.zone_hours(common, unmet_w=np.array([90.0, 0.0, 35.0]), ready_w=np.zeros(3))
+
+    first, second = found(SimpleNamespace(mass=None, zones=named))
+    assert first.beyond_loops_w.tolist() == [40.0, 0.0, 0.0]
+    assert first.unmet_w.tolist() == pytest.approx([40 + 50 * 60 / 360, 0.0, 5.0])
+    assert second.unmet_w.tolist() == pytest.approx([50 * 300 / 360, 0.0, 30.0])
+    whole, _ = found(SimpleNamespace(mass=None, zones=()))
+    assert whole.unmet_w.tolist() == pytest.approx([22.5, 0.0, 5.0])
+    none: Any = SimpleNamespace(case=SimpleNamespace(house=SimpleNamespace(zone=())))
+    assert zones.zone_hours(none, unmet_w=np.zeros(3), ready_w=np.zeros(3)) == ()
+
+
+def test_slabs_of_many_houses_are_those_of_each_alone() -> None:
+    """On ground of 8 °C, with a set-back: what the kernel takes of three houses at once is what it takes of one after the other."""
+    back = [{"indoor_temperature": "15 degC", "windows": ["22:00-06:00"]}]
+    loops = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
+    case = study(ELECTRIC, house__setback=back, floor__loops=loops, floor__mass={"ground": "8 degC"})
+    common = lower_study(case, constant_weather(-4.0))
+    mass, n = common.water.mass, 72
+    assert mass is not None
+    setpoints = np.stack([common.setpoint_c[:n], common.setpoint_c[:n] + 1.0], axis=1)
+    gains, losses = np.array([[300.0, 500.0]]), np.array([200.0, 250.0])
+    rows, below = mass_at(mass, losses, np.full((n, 1), -4.0), gains, setpoints, np.arange(n))
+    for house in range(2):
+        alone = np.zeros((k.HOURS, n))
+        given = setpoints[:, house], np.full(n, gains[0, house]), common.demand_w[:n], np.full(n, -4.0)
+        put_mass(alone, mass, float(losses[house]), given, common.calendar)
+        assert below[:, house] == pytest.approx(alone[k.COLD_BELOW])
+        for row in (k.SLAB_WEATHER, k.ROOM_WEATHER):
+            assert rows[row][:, house] == pytest.approx(alone[row])
+            assert abs(alone[row][0]) > 1e-3
+    steady, same = mass_at(
+        mass, losses, np.full((1, 1), -4.0), gains, np.array([20.0, 21.0]), np.zeros(n, dtype=np.int64)
+    )
+    assert same[30].tolist() == [19.0, 20.0]
+    assert same[23].tolist() == [-1e3, -1e3]
+    assert steady[k.SLAB_WEATHER].shape == (1, 2)
