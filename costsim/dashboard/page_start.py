@@ -98,6 +98,7 @@ def draw(context: Context) -> None:
     st.header(tr("3 · What heats it now?"), anchor="q3")
     left, right = st.columns(2)
     now = str(left.selectbox(tr("Today's heating"), list(TEMPLATES), format_func=_name, key="start/now"))
+    left.caption(state.literal(tr(TEMPLATES[now].about)))
     emitter = str(
         right.selectbox(
             tr("How does the heat reach the rooms?"),
@@ -114,6 +115,7 @@ def draw(context: Context) -> None:
     chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
     st.session_state["start/considered"] = [key for key in chosen if key in choices]
     considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
+    st.caption(state.literal(" ".join(f"{_name(key)}: {tr(TEMPLATES[key].about)}" for key in considered or [])))
     quotes, sizes = _quotes(list(considered or []), form, now)
     say_what_stays(list(considered or []), now, size_now, context.system)
     sizes[now] = size_now
