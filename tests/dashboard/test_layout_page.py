@@ -79,6 +79,8 @@ def test_a_floor_begins_with_the_houses_area_and_can_be_computed() -> None:
     assert app.session_state["typed"]["floor"]["layout"]["level"][2] == {"name": "Floor 3", "area": "1050 ft2"}
     assert not app.error
     # rooms split what the floor had, with names of their own
+    app.session_state["show_all"] = True
+    app.run()
     for _ in range(2):
         app.button(key="append/floor.layout.level[2].room").click().run()
         assert not app.error
