@@ -110,6 +110,14 @@ def test_what_a_stranger_typed_is_taken() -> None:
     assert understand("700 gal/yr", used, system="us", fuel="propane").text == "700 gal"
     assert understand("2.65 dollars", PRICE, system="us", fuel="propane").text == "2.65 $/gal"
     assert understand("1850 ft", AREA, system="us").text == "1850 ft2"
+    # a length is no area: feet are meant square, metres among feet may be either
+    for system in ("us", "si"):
+        asked = understand("1800 m", AREA, system=system)
+        assert (asked.text, asked.answers) == ("1800 m", ("1800 m2", "1800 ft2")), system
+        assert "Which one is meant?" in asked.question
+    # a temperature that nothing allows keeps its unit, so that its limit is named and not the unit that was left out
+    out = QuantityField("temperature", "Design", at_least=-65, at_most=25, example="15 degF")
+    assert [understand(text, out, system="us").text for text in ("-500", "95")] == ["-500 degF", "95 degF"]
 
 
 def test_what_is_far_from_usual_is_asked_about() -> None:
@@ -205,7 +213,7 @@ def test_prices_by_volume_and_mass_and_a_field_s_own_limits_are_asked_about() ->
         ("€300", "money", "300 €"), ("~ 300", "money", "300 $"), ("ca. 300", "money", "300 $"), ("maybe 300", "money", "maybe 300"),
         ("300 dollars", "money", "300 $"), ("£2.1/L", "price", "2.1 £/L"), ("30 cents", "price", "0.3 $/kWh"), ("30 ct/kWh", "price", "0.3 $/kWh"),
         ("1.2 per therm", "price", "1.2 $/therm"), ("300 gal/yr", "amount", "300 gal"), ("300 gal", "amount_per_year", "300 gal/year"),
-        ("15 m", "area", "15 m2"), ("900 btu", "power", "900 Btu/h"), ("12 mbtu/h", "power", "12 kBtu/h"), ("3 feet", "length", "3 ft"),
+        ("15 m", "area", "15 m2|15 ft2"), ("900 btu", "power", "900 Btu/h"), ("12 mbtu/h", "power", "12 kBtu/h"), ("3 feet", "length", "3 ft"),
     ],
 )  # fmt: skip
 def test_everyday_spellings_are_read(typed: str, dimension: str, us: str) -> None:

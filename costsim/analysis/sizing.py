@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
-from typing import Any, TypeGuard
+from typing import Any
 
+from costsim.analysis.halving import Run, bears, narrow, told_by_unmet
 from costsim.analysis.lifecycle import outlay_of
 from costsim.analysis.sized_years import Paid, SizedOption, SizedYear
 from costsim.errors import Fault, InputError
@@ -27,10 +28,8 @@ SIZES: dict[str, tuple[str, str]] = {
 }
 """What can be sized: the dimension it is shown in, and the unit the search writes."""
 LARGEST_FACTOR = 64.0
-CLOSE, TINY = 1e-3, 1e-3
+TINY = 1e-3
 STEP = 1.2
-GUESSES = 6
-"""How often an output is guessed from what is missing with a smaller one, before the rest is halved."""
 SAME_COST_SHARE = 1e-3
 """Years whose cost differs by less cost the same, and the smaller size is taken."""
 FIRST_STEP, LAST_STEP = (round(math.log(limit, STEP)) for limit in (TINY, LARGEST_FACTOR))
@@ -205,22 +204,14 @@ class _Best:
     ground: str = ""
 
 
-Run = Callable[[float], SizedYear | None]
-"""A year with a size; None for a size that cannot be, such as a burner below its smallest fire."""
-
-
-def _bears(found: SizedYear | None, hours: int) -> TypeGuard[SizedYear]:
-    return found is not None and found.lacking_hours <= hours
-
-
 def _bisect(run: Run, today: float, first: SizedYear, hours: int) -> tuple[float | None, SizedYear]:
     """Smallest value whose unmet hours are borne, and what it gives."""
     low, high, best = 0.0, today, first
-    if not _bears(first, hours):
+    if not bears(first, hours):
         largest = run(today * LARGEST_FACTOR)
-        if largest is not None and not _bears(largest, hours):
+        if largest is not None and not bears(largest, hours):
             return None, largest
-    while not _bears(best, hours):
+    while not bears(best, hours):
         low, high = high, high * 2.0
         found = run(high) if high <= today * LARGEST_FACTOR else None
         if found is None:
@@ -228,60 +219,9 @@ def _bisect(run: Run, today: float, first: SizedYear, hours: int) -> tuple[float
         best = found
     if low == 0.0:
         tiny = run(high * TINY)
-        if _bears(tiny, hours):
+        if bears(tiny, hours):
             return 0.0, tiny
-    return _narrow(
-        _told_by_unmet(run, max(low, high * TINY), high, hours), run, max(low, high * TINY), high, best, hours
-    )
-
-
-Does = Callable[[float], bool]
-"""Whether a size does."""
-
-
-def _told_by_unmet(run: Run, low: float, high: float, hours: int) -> Does:
-    """Whether an output does, mostly without its year: none below one that falls short does, all above one that does do.
-
-    What is missing in the worst hour that is not borne tells how much more output is wanted: a watt for a watt at least, and by the
-    last two outputs that fell short, which lie close together, how much in this plant.
-    """
-    bad, good = [low], [high]
-    for _ in range(GUESSES):
-        last = run(bad[-1])
-        if last is None:  # below what can be made at all
-            value = (bad[-1] + good[-1]) / 2.0
-            (good if _bears(run(value), hours) else bad).append(value)
-            continue
-        missing, tried = last.missing_w(hours), bad[-1]
-        if missing <= 0.0:
-            break
-        before = run(bad[-2]) if len(bad) > 1 else None
-        fell = before.missing_w(hours) - missing if before is not None else 0.0
-        middle = tried + (missing * (tried - bad[-2]) / fell if fell > 0.0 else missing)
-        for value in (middle * (1.0 - CLOSE / 4.0), middle * (1.0 + CLOSE / 4.0)):
-            if bad[-1] < value < good[-1]:
-                (good if _bears(run(value), hours) else bad).append(value)
-        if bad[-1] == tried or good[-1] - bad[-1] < CLOSE * good[-1]:
-            break
-
-    def does(value: float) -> bool:
-        if value >= good[-1] or value <= bad[-1]:
-            return value >= good[-1]
-        (good if _bears(run(value), hours) else bad).append(value)
-        return value == good[-1]
-
-    return does
-
-
-def _narrow(does: Does, run: Run, low: float, high: float, best: SizedYear, hours: int) -> tuple[float, SizedYear]:
-    """Halve the span between a size that does not do and one that does."""
-    typed = high
-    while high - low > CLOSE * high:
-        middle = (low + high) / 2.0
-        low, high = (low, middle) if does(middle) else (middle, high)
-    found = run(high) if high != typed else best
-    assert _bears(found, hours)
-    return high, found
+    return narrow(told_by_unmet(run, max(low, high * TINY), high, hours), run, max(low, high * TINY), high, best, hours)
 
 
 def _least_cost(search: _Search, first: SizedYear, hours: int) -> _Best:
@@ -289,15 +229,15 @@ def _least_cost(search: _Search, first: SizedYear, hours: int) -> _Best:
     sizes = [search.today * STEP**step if step else search.today for step in range(FIRST_STEP, LAST_STEP + 1)]
     search.run_all(sizes)
     years = [(value, year) for value in sizes if (year := search.run(value)) is not None]
-    at = next((i for i, (_, year) in enumerate(years) if _bears(year, hours)), None)
+    at = next((i for i, (_, year) in enumerate(years) if bears(year, hours)), None)
     if at is None:
         fewest = min([first, *(year for _, year in years)], key=lambda year: year.lacking_hours)
         return _Best(None, fewest, None, fewest)
     value, year = years[at]
-    small = (0.0, year) if value == sizes[0] else _narrow(
-        lambda size: _bears(search.run(size), hours), search.run, years[at - 1][0] if at else 0.0, value, year, hours
+    small = (0.0, year) if value == sizes[0] else narrow(
+        lambda size: bears(search.run(size), hours), search.run, years[at - 1][0] if at else 0.0, value, year, hours
     )  # fmt: skip
-    tried = [small, *(one for one in years[at + 1 :] if _bears(one[1], hours))]
+    tried = [small, *(one for one in years[at + 1 :] if bears(one[1], hours))]
     best, least = small, math.inf
     for one, present in zip(tried, search.costs(tried)[1], strict=True):
         if present < least * (1.0 - SAME_COST_SHARE):
@@ -324,7 +264,7 @@ def _circuit(run: Run, source: HeatSource, first: SizedYear, hours: int) -> _Bes
     best = first
     for rating in BREAKERS_A:
         found = run(float(rating))
-        if _bears(found, hours):
+        if bears(found, hours):
             ground = tr(
                 "a unit of {rating} kW, {rating_2} A over hours, on a standard rating",
                 rating=f"{rating * volts / CONTINUOUS_FACTOR / 1000.0:.1f}",

@@ -70,6 +70,7 @@ def named_field(field: str, data: Any) -> str:
 _TABLE = re.compile(r"\[prices\.(\w++)\]")
 _ENTRY = re.compile(r"\[\[?+(?:[a-z_]++\.)*+([a-z_]++)\]\]?+")
 _GIVEN = re.compile(r"\b([a-z][a-z0-9_]*+) = ")
+_DEGREES = re.compile(r"\bdeg(?=[CF]\b)")
 _COMMAND = re.compile(r" \(costsim [a-z -]++\)")
 
 
@@ -82,15 +83,30 @@ def plain(text: str) -> str:
     ('add a price of off peak (Prices page) with energy "0.15 $/kWh"', 'add replacement year 15')
     >>> plain("the next size that is sold (costsim select)"), plain("add [[floor.loops]], or [floor.layout] with levels")
     ('the next size that is sold', 'add “Loops”, or “Layout” with levels')
+    >>> plain('write it like "15 degF"')
+    'write it like "15 °F"'
     """
     text = _TABLE.sub(lambda found: f"a price of {found[1].replace('_', ' ')} (Prices page)", text)
     text = _ENTRY.sub(lambda found: f"“{tr(in_words(found[1]))}”", text)
+    text = _DEGREES.sub("°", text)
     return _COMMAND.sub("", _GIVEN.sub(lambda found: f"{found[1].replace('_', ' ')} ", text))
+
+
+EXTREMES = {
+    "place.design_outdoor": {
+        "must be at least": "colder than any town on earth",
+        "must be at most": "warmer than any day that needs heat",
+    }
+}
+"""What lies beyond the limits of a field, in words."""
 
 
 def said_of(fault: Fault) -> str:
     """What is wrong and what would be right, in words of the screen."""
-    return plain(f"{fault.problem}; {fault.remedy}" if fault.remedy else fault.problem)
+    problem = fault.problem
+    for limit, why in EXTREMES.get(fault.field, {}).items():
+        problem = problem.replace(limit, f"is {why}; {limit}", 1)
+    return plain(f"{problem}; {fault.remedy}" if fault.remedy else problem)
 
 
 def _holds(data: Any, part: str | int) -> bool:

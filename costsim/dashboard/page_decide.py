@@ -6,9 +6,11 @@ import math
 
 import streamlit as st
 
+from costsim.analysis.each_source import each_left_out
 from costsim.analysis.left_out import cheaper_but_cold, left_out
 from costsim.dashboard import state
 from costsim.dashboard.addition import draw_added, draw_addition
+from costsim.dashboard.doubts import doubts_of
 from costsim.dashboard.explanations import how_cost
 from costsim.dashboard.kept import is_kept, kept, runs_are_kept
 from costsim.dashboard.odds import likely
@@ -27,6 +29,7 @@ from costsim.views.card_math import STEPS, Step, Sums, steps_of
 from costsim.views.cards import cards
 from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
+from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
@@ -64,6 +67,8 @@ def draw(context: Context) -> None:
         if mine:
             _begin()
     _guessed(answer)
+    for doubt in doubts_of(answer.case.typed):
+        st.warning(state.literal(doubt))
     draw_refit(answer, context.system)
     places = st.empty()
     with st.container(key="look"):
@@ -74,6 +79,7 @@ def draw(context: Context) -> None:
     turning = cost.empty()
     with diagram:
         _diagram(answer, context.system)
+    worth = st.empty()
     draw_what_if(answer, context.system)
     box = st.expander(
         tr("Full diagram: pumps, valves, safety parts and zones"),
@@ -96,6 +102,7 @@ def draw(context: Context) -> None:
             _cards(places, answer, sure, context)
             _picture(picture, answer, sure)
     _turning(turning, answer, context.system)
+    _worth(worth, answer)
 
 
 def _cold_hours(answer: Answer, system: str) -> str:
@@ -125,6 +132,23 @@ def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: s
     turned = kept("turning", answer.case, answer.weather, lambda: nearest_turn(answer.result))
     if text := turning_line(answer.case, turned, system, tried()):
         place.markdown(state.literal(text))
+
+
+def _worth(place: st.delta_generator.DeltaGenerator, answer: Answer) -> None:
+    """Whether each source of a mix pays; those that do not are said without being asked."""
+    case = answer.case
+    if all(len(option.sources) < 2 for option in case.options):
+        return
+    found = kept("each source", case, answer.weather, lambda: each_left_out(answer.result))
+    with place.container():
+        for line in unpaid_lines(found, case.currency):
+            st.info(state.literal(line), icon=":material/savings:")
+        with st.expander(tr("Does a second source pay?")):
+            for line in source_lines(found, case.currency):
+                st.markdown(state.literal(line))
+            st.caption(
+                tr("Bills of a year, each source left out in turn; what it costs to buy and to keep comes on top.")
+            )
 
 
 def _guessed(answer: Answer) -> None:

@@ -20,6 +20,7 @@ from costsim.units.fields import QuantityField
 from costsim.units.quantity import pretty_unit
 from costsim.units.reading import is_bare, odd, understand
 from costsim.units.rows import understand_all
+from costsim.views.wording import for_reader
 from costsim.words import tr
 
 Path = state.Path
@@ -178,7 +179,7 @@ def _typed(path: Path, widget: str, measured: QuantityField, form: Form, fuel: s
 def told(form: Form, path: Path) -> None:
     """Say below a field what is wrong in it."""
     for fault in form.faults_at(path):
-        st.error(state.literal(said_of(fault)))
+        st.error(state.literal(for_reader(said_of(fault), form.system)))
 
 
 def key_for(path: Path) -> str:

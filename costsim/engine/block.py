@@ -36,6 +36,8 @@ OWN_FORM = 65_536
 """From so many scenarios in one job on a topology gets a form of its own: it saves 9 to 16 µs a year and takes a second to compile."""
 OWN_LATER = 4_096
 """From so many scenarios in one job on that form is made once the program has ended, for the next run."""
+OWN_WHERE_KEPT = True
+"""Whether smaller jobs take it where it is kept."""
 AT_ONCE = 8
 """So many years are run in Python where nothing is compiled yet; more than these wait for the compiler."""
 PATIENCE_S = 0.5
@@ -109,7 +111,7 @@ def run_lanes(
         shared.uses,
         bool((lanes[k.PUMP] > 0).any()),
     )
-    if number < FEW or form.code() is None:
+    if number < FEW or not OWN_WHERE_KEPT or form.code() is None:
         form = form.for_job(all_of or number)
     typed = bool((lanes[k.LOSS] <= 0).any())
     width = k.WIDTH if number >= FEW and not typed and not alone and form.there(all_of or number) else 1

@@ -19,7 +19,7 @@ from numba.np.arrayobj import make_array, populate_array
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 _HOW: Any = {"nogil": True, "error_model": "numpy", "no_cfunc_wrapper": True}
-_HALVES = "prefer-256-bit"
+_HALVES, _IN_STEP = "prefer-256-bit", "-force-vector-interleave=2"
 LINE_B = 64
 """Bytes of a cache line."""
 
@@ -27,8 +27,9 @@ LINE_B = 64
 def use_whole_vectors() -> None:
     """Let the compiler use vectors as wide as the processor has, where it would take half of them.
 
-    It does so for the sake of programs that need few; the balance of an hour is nothing else. Whoever has chosen the
-    processor's features keeps his choice.
+    It does so for the sake of programs that need few; the balance of an hour is nothing else. Two vectors, so all lanes of a block,
+    go through an hour in step: what one waits for, the other has time to compute, and it is a long chain with many divisions.
+    Whoever has chosen the processor's features keeps his choice.
     """
     from llvmlite import binding
 
@@ -37,6 +38,7 @@ def use_whole_vectors() -> None:
         if features.get("avx512f"):
             chosen: Any = config
             chosen.CPU_FEATURES = f"{features.flatten()},-{_HALVES}"
+            binding.set_option("costsim", _IN_STEP)
 
 
 use_whole_vectors()

@@ -11,6 +11,7 @@ from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.scenarios import spreads
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
+from costsim.report.each_source import each_source
 from costsim.report.facts import fact_text
 from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.report.formulas import formula_rows
@@ -42,6 +43,7 @@ def sheet_pages(basis: Basis) -> tuple[Block, ...]:
         _water,
         layout_pages,
         _sources,
+        each_source,
         size_pages,
         _others,
         _short,

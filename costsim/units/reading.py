@@ -176,7 +176,7 @@ def understand(
         question = f"“{typed.strip()}” can be read two ways. Which one is meant?"
         return Reading(typed, question, tuple(fits[:3]))
     if not fits:
-        return Reading(readings[0] if words or len(readings) == 1 else typed)
+        return Reading(readings[0] if words or len(readings) == 1 or measured.dimension == "temperature" else typed)
     asked = odd(fits[0], measured, currency)
     if asked and measured.dimension == "price" and fits[0].startswith(f"{numbers[0]} {currency}/"):
         cents = f"{_tidy(str(float(numbers[0]) / 100))}{fits[0].removeprefix(numbers[0])}"
@@ -261,7 +261,9 @@ def _with_unit(
     elif unit in ("$", "€", "£") and measured.dimension == "price":
         unit = f"{unit}{wanted[len(currency) :]}"
     if measured.dimension == "area" and unit in ("ft", "m"):
-        unit = f"{unit}2"
+        # a length is no area: feet are squared where people count in them, and metres are asked about
+        asked = unit == "m" or system != "us"
+        return f"{number} {unit}2", [f"{number} {'ft2' if unit == 'm' else 'm2'}"] if asked else []
     if measured.dimension == "amount" and unit.endswith("/year"):
         unit = unit.removesuffix("/year")
     if measured.dimension == "power" and unit in ("Btu", "kBtu"):

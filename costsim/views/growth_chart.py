@@ -14,11 +14,12 @@ from costsim.words import tr
 
 @dataclass(frozen=True, slots=True)
 class Growth:
-    """One run of the command: homes, processor time of all its processes [s], highest memory of one of them [MB]."""
+    """One run of the command: homes, processor time of all its processes [s], highest memory of one of them [MB], the clock's time [s]."""
 
     homes: int
     processor_s: float
     memory_mb: float
+    clock_s: float = 0.0
 
 
 def growth_chart(runs: Mapping[str, Sequence[Growth]], title: str) -> go.Figure:

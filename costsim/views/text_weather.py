@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from costsim.tariffs.calendar import short_months
-from costsim.units.quantity import show, to_display, unit_for
+from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.weather import Weather
 from costsim.weather.model import BASE_C
 from costsim.weather.report import WeatherReport
@@ -96,7 +96,7 @@ def _plot(found: WeatherReport, system: str) -> list[str]:
     """Monthly means as bars from the coldest of them or freezing, whichever is colder."""
     low = min(0.0, *found.monthly_c)
     reach = max(max(found.monthly_c) - low, 1.0)
-    lines = [tr("monthly mean, {unit_for}", unit_for=unit_for("temperature", system))]
+    lines = [tr("monthly mean, {unit_for}", unit_for=pretty_unit(unit_for("temperature", system)))]
     for name, value in zip(short_months(), found.monthly_c, strict=True):
         bar = "#" * max(1, round(WIDTH * (value - low) / reach))
         lines.append(f"{name} {to_display(value, 'temperature', system):6.1f} {bar}")

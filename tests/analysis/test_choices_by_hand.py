@@ -299,7 +299,7 @@ def test_the_smallest_output_is_found_to_a_thousandth(needed: float, smallest: f
     assert value is not None
     assert needed <= value <= needed * 1.0011
     assert found.lacking_hours == 0
-    assert len(set(tried)) < 20
+    assert len(set(tried)) <= 8  # halving alone takes a dozen
 
 
 def test_what_needs_nothing_or_what_no_size_mends() -> None:

@@ -300,3 +300,20 @@ def test_a_gas_boiler_burns_the_fuel_that_is_priced_and_leaves_no_example_behind
     field(app, "Seasonal efficiency").set_value("92%").run()
     assert app.session_state["typed"]["option"][0]["source"][1]["condensing"] is False
     assert not app.error
+
+
+def test_slips_of_a_stranger_are_told_truly_and_doubted_where_the_answer_stands() -> None:
+    app = opened("house")
+    field(app, "Outdoor design temperature").set_value("-500").run()
+    assert "'-500 °F' is colder than any town on earth; must be at least -85 °F; write it like \"15 °F\"" in said(app)
+    field(app, "Outdoor design temperature").set_value("95").run()
+    assert "'95 °F' is warmer than any day that needs heat; must be at most 77 °F" in said(app)
+    field(app, "Outdoor design temperature").set_value("").run()
+    field(app, "Heated floor area").set_value("1800 m").run()
+    assert "“1800 m” can be read two ways. Which one is meant?" in said(app)
+    press(app, "1800 ft²")
+    assert app.session_state["typed"]["house"]["floor_area"] == "1800 ft2"
+    field(app, "Design heat loss").set_value("34 Btu/h").run()
+    turn(app, "decide")
+    assert "Design heat loss (House page): 34 Btu/h is far from what is usual here. Is that right?" in said(app)
+    assert any(one.label == "Does a second source pay?" for one in app.expander)

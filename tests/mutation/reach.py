@@ -16,6 +16,7 @@ from mutation.collected import Answer, Collected
 from mutation.mutants import Mutant
 
 ROOT = Path(__file__).parents[2]
+QUICK_SHARE = 0.25
 
 
 @dataclass
@@ -64,8 +65,12 @@ class Reach:
         path = f"costsim/{mutant.name}"
         return self.at(path, [mutant.line]) or self.at(path, statement(mutant))
 
-    def of_names(self, mutant: Mutant) -> set[str]:
-        """Tests that use what the mutant's statement defines, or a line that does, by its name or by that of what is made of it."""
+    def of_names(self, mutant: Mutant) -> tuple[set[str], set[str]]:
+        """Tests that use what the mutant's statement defines, by its name or by that of what is made of it: the near ones, and all.
+
+        Near are those whose file has the name itself, or that execute a line of the mutant's own module that has it.
+        """
+        near: set[str] = set()
         found: set[str] = set()
         wanted, seen = defined(mutant.path, mutant.line), set[str]()
         while wanted:
@@ -73,15 +78,16 @@ class Reach:
             seen.add(name)
             used = re.compile(rf"\b{re.escape(name)}\b")
             holding = {file for file in self.mapped if used.search((self.copy / file).read_text(encoding="utf-8"))}
-            found |= {test for test in self.seconds if len(name) > 3 and test.partition("::")[0] in holding}
+            near |= {test for test in self.seconds if len(name) > 3 and test.partition("::")[0] in holding}
             for path in sorted((self.copy / "costsim").rglob("*.py")):
                 text = path.read_text(encoding="utf-8")
                 lines = [at for at, line in enumerate(text.splitlines(), 1) if used.search(line)]
                 found |= self.at(path.relative_to(self.copy).as_posix(), lines)
                 if path == self.copy / "costsim" / mutant.name:
+                    near |= self.at(path.relative_to(self.copy).as_posix(), lines)
                     made = {other for line in lines for other in defined(mutant.path, line)}
                     wanted += sorted(made - seen - {*wanted})
-        return found
+        return near, near | found
 
     def of_module(self, mutant: Mutant) -> set[str]:
         """Tests that execute a function of the mutant's module."""
@@ -89,23 +95,31 @@ class Reach:
         return self.at(path, self.lines.get(path, {}))
 
     def in_order(self, tests: Iterable[str], near: Sequence[Sequence[str]], most_s: float) -> list[str]:
-        """The nearest files first, then the quickest, each with its quickest tests first, until the seconds are spent.
+        """The quickest of all, then the nearest files, each with its quickest tests first, until the seconds are spent.
 
-        `near` holds groups of files, the nearest first.
+        `near` holds groups of files, the nearest first. The quickest have `QUICK_SHARE` of the seconds, so that a few large tests
+        of a near file do not leave out dozens of small ones elsewhere.
         """
+        quickest = sorted(tests, key=lambda one: (self.seconds.get(one, 1.0), one))
         files: dict[str, list[str]] = {}
-        for test in sorted(tests, key=lambda one: (self.seconds.get(one, 1.0), one)):
+        chosen: dict[str, None] = {}
+        spent = 0.0
+        for test in quickest:
             files.setdefault(test.partition("::")[0], []).append(test)
-        spent, chosen = 0.0, []
+            if spent + self.seconds.get(test, 1.0) <= QUICK_SHARE * most_s:
+                spent += self.seconds.get(test, 1.0)
+                chosen[test] = None
         for name in sorted(
             files, key=lambda one: (_rank(one, near), sum(self.seconds.get(t, 1.0) for t in files[one]))
         ):
             for test in files[name]:
+                if test in chosen:
+                    continue
                 spent += self.seconds.get(test, 1.0)
                 if spent > most_s and chosen:
-                    return chosen
-                chosen.append(test)
-        return chosen
+                    return [*chosen]
+                chosen[test] = None
+        return [*chosen]
 
 
 def _rank(name: str, near: Sequence[Sequence[str]]) -> int:

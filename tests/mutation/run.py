@@ -274,9 +274,11 @@ class Trial:
                 asked = [one for one in asked if one != answer.failed]
         if not at_import and changed:
             return "", f"{len(tests)} tests" if tests else "no test comes here"
-        tests = tests or self.reach.in_order(
-            self.reach.of_names(mutant) or self.reach.of_module(mutant), near, self.most_s / 2
-        )
+        if not tests:
+            own, every = self.reach.of_names(mutant)
+            every = every or self.reach.of_module(mutant)
+            ranked = (self.reach.in_order(some - self.bad, near, self.most_s / 2) for some in (own, every) if some)
+            tests = list(dict.fromkeys(test for group in ranked for test in group))
         return self._fresh(mutant, tests[:MOST_AFRESH] or near[0])
 
     def _fresh(self, mutant: Mutant, tests: list[str]) -> tuple[str, str]:

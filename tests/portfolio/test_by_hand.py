@@ -15,6 +15,8 @@ from costsim.portfolio.plan import COST, LAST, SHORT, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.summary import PeakHours, _at_once, _shifted, _size_column, _Sums, _won, read_peak_hours
 from costsim.portfolio.tariffs import _won as tariff_won
 from costsim.portfolio.today import Today
+from costsim.portfolio.today import _of_study as of_study
+from costsim.portfolio.today import _of_value as of_value
 from costsim.portfolio.totals import MOST_GROUPS, GroupSums, as_csv, harmless, headings_of, sold
 
 CASE = read_study("lantern_cottage")
@@ -262,3 +264,36 @@ def test_fuels_are_told_in_the_unit_they_are_sold_in(plan: PortfolioPlan) -> Non
     assert (amount, unit) == (pytest.approx(3.6e6 / 105.505585e6), "therms")
     assert sold(plan, "off_peak", "us") == (1.0, "kWh")
     assert sold(plan, "steam", "us") == (1.0, "kWh")  # nobody knows the fuel
+
+
+def named(*names: str, fuels: Any = ("natural_gas", "natural_gas", "electricity"), today: int | None = None) -> Any:
+    """What must be known of options by these names."""
+    ready = [option(name, 0, fuel, today=at == today) for at, (name, fuel) in enumerate(zip(names, fuels, strict=True))]
+    return SimpleNamespace(options=ready, case=SimpleNamespace(prices={}))
+
+
+@pytest.mark.parametrize(
+    ("names", "today", "text", "found"),
+    [
+        (("New gas", "Gas today", "Pump"), None, "gas", 1), (("New gas", "Old gas", "Pump"), 1, "gas", 1), (("New gas", "Old gas", "Pump"), None, "gas", -1),
+        (("New gas", "Old gas", "Pump"), None, "old GAS", 1), (("New gas", "Old gas", "Pump"), None, "electric", 2),
+        (("Gas today", "Gas of today", "Pump"), None, "natural_gas", -1), (("New gas", "Old gas", "Pump"), None, "coal", -1),
+        (("New gas", "Old gas", "Pump"), None, " Electric  resistance ", 2),
+    ],
+)  # fmt: skip
+def test_what_a_column_says_is_an_option_by_its_name_its_fuel_or_today(
+    names: Any, today: int | None, text: str, found: int
+) -> None:
+    at, why = of_value(named(*names, today=today), text)
+    assert at == found
+    assert bool(why) == (found < 0)
+    if found < 0:
+        assert why == "no option of the study is that" if text == "coal" else why.startswith("fits several options (")
+
+
+def test_the_study_s_option_of_today_is_marked_or_says_so() -> None:
+    assert of_study(named("a", "b", "c", today=1)) == 1
+    assert of_study(named("Gas today", "b", "c", today=2)) == 2
+    assert of_study(named("Gas today", "b", "c")) == 0
+    assert of_study(named("Gas today", "Oil today", "c")) == -1
+    assert of_study(named("Todays", "b", "c")) == -1

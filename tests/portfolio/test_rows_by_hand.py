@@ -265,3 +265,61 @@ def test_a_figure_is_moved_by_half_a_kelvin_or_a_twentieth() -> None:
     assert looks._moved(["10", "17"], 0, load) == ["9.5", "17"]
     assert looks._moved(["10", "17"], 1, warm) == ["10", "16.5"]
     assert looks._moved(["0"], 0, load) == ["1.0"]
+
+
+def test_what_stands_in_the_study_in_place_of_an_empty_cell() -> None:
+    def own(key: str) -> str:
+        path = columns._path(key)
+        return looks._own_value(CASE, Column("X", key, path, "", True))
+
+    assert own("house.design_heat_loss") == "7.6 kW"
+    # the study's load stands for the other ways to say it, by its route in words
+    assert own("house.heat_loss_per_area") == own("house.heat_loss_rate") != ""
+    assert own("house.gains") == ""
+    assert own("option[2].source[1].output") == CASE.typed["option"][1]["source"][0]["output"]
+    assert own("option[2].source[1].nothing") == ""
+
+
+def test_paths_count_from_one_and_texts_take_the_unit() -> None:
+    assert columns._path("option[2].source[10].output") == ("option", 1, "source", 9, "output")
+    assert Column("X", "a", ("a",), "kW", True).text("7") == "7 kW"
+    assert Column("X", "a", ("a",), "", False).text("7") == "7"
+
+
+@pytest.mark.parametrize(("count", "fine"), [(64, True), (65, False)])
+def test_a_table_has_sixty_four_columns_at_most(count: int, fine: bool) -> None:
+    headings = ["home", "house.gains [W]", *(f"Note {at}" for at in range(count - 2))]
+    if fine:
+        assert len(columns.read_layout(headings, CASE, "homes.csv").kept) == count - 2
+        return
+    with pytest.raises(InputError, match="65 columns"):
+        columns.read_layout(headings, CASE, "homes.csv")
+
+
+def test_of_several_names_of_homes_the_one_called_so_counts() -> None:
+    def layout(*headings: str) -> tuple[int, tuple[tuple[int, str], ...]]:
+        found = columns.read_layout([*headings, "house.gains [W]"], CASE, "homes.csv")
+        return found.home, found.kept
+
+    assert layout("Address", "Name") == (1, ((0, "Address"),))
+    assert layout("Address", "Street") == (0, ((1, "Street"),))
+    assert layout("Utility", "id") == (1, ((0, "Utility"),))
+
+
+def test_heat_losses_that_no_floor_area_has_are_listed() -> None:
+    """From 3 to 400 W/m²; an area of nothing or of nobody tells nothing."""
+    load = Column("Load [W]", "house.design_heat_loss", ("house", "design_heat_loss"), "W", True)
+    recipe: Any = SimpleNamespace(case=CASE, layout=SimpleNamespace(columns=[(0, load)], headings=("Name",), home=0))
+    watts = np.array([300.0, 299.0, 40e3, 40001.0, math.nan, 9e9])
+    area = np.array([100.0] * 5 + [0.0])
+    found = list(looks._per_area(recipe, range(6), {"house.design_heat_loss": watts, "house.floor_area": area}))
+    assert [(one["rows"], one["column"]) for one in found] == [([1], "Load [W]"), ([3], "Load [W]")]
+    whole = CASE.house.floor_area_m2
+    alone = list(looks._per_area(recipe, [5], {"house.design_heat_loss": np.array([401.0 * whole])}))
+    assert len(alone) == 1
+    assert not list(looks._per_area(recipe, [5], {"house.floor_area": area}))
+    twice = list(looks._doubled(recipe, [2, 3, 4, 5], ["a", "b", "a", "a"]))
+    assert [(one["rows"], one["column"], one["value"], one["why"]) for one in twice] == [
+        ([2, 4, 5], "Name", "a", "stands 3 times, and all count")
+    ]
+    assert not list(looks._doubled(recipe, [2, 3], ["a", "b"]))

@@ -75,6 +75,7 @@ def test_starts_of_a_season_by_hand() -> None:
     # small ones are units like any other
     tiny = starts_of(offer(min_fire_w=0.8), np.array([0.4]), 720.0)
     assert tiny["starts"] == pytest.approx(1.0)
+    assert starts_of(offer(), heat[:2], 14.4e6)["most_starts_per_hour"] == pytest.approx(0.5)
     assert starts_of(offer(), heat, 0.5)["starts"] > 0
     assert starts_of(offer(min_fire_w=0.0), heat, 7.2e6) == {}
     assert starts_of(offer(), heat, 0.0) == {}
@@ -89,15 +90,15 @@ def recovered(setpoint: Any, room: Any) -> Recovery | None:
 
 def test_set_backs_of_half_a_kelvin_are_none_and_half_a_kelvin_short_is_warm() -> None:
     assert recovered([20.0, 20.5, 20.0], [20.0, 20.0, 20.0]) is None
-    small = recovered([20.0, 20.625, 20.625], [20.0, 20.0, 20.125])
+    small = recovered([20.0, 20.53125, 20.53125], [20.0, 20.0, 20.03125])
     assert small is not None
-    # the room is back at 20.125 °C, which it reaches at the second hour's end
+    # the room is back at 20.03125 °C, which it reaches at the second hour's end
     assert (small.longest_h, small.count, small.unfinished) == (2.0, 1, 0)
     # a fall of half a kelvin ends no recovery, one of more does
     slow = recovered([16.0, 20.0, 19.5, 19.5, 19.5], [16.0, 17.0, 18.0, 19.0, 20.0])
     assert slow is not None
     assert (slow.longest_h, slow.unfinished) == (3.5, 0)
-    fallen = recovered([16.0, 20.0, 19.375, 19.375, 19.375], [16.0, 17.0, 18.0, 19.0, 20.0])
+    fallen = recovered([16.0, 20.0, 19.46875, 19.46875, 19.46875], [16.0, 17.0, 18.0, 19.0, 20.0])
     assert fallen is not None
     assert (fallen.longest_h, fallen.unfinished, fallen.outdoor_c) == (1.0, 1, 1.0)
 
@@ -251,6 +252,15 @@ def test_a_breaker_of_just_what_is_asked_is_enough(given: dict[str, str], verdic
     told = amperes.circuit(source)
     assert ": 9.6 kW at 240 V is 40.0 A and asks for a circuit of 50.0 A; the breaker of " in told
     assert told.endswith(f" {verdict}.")
+
+
+def test_a_circuit_carries_what_goes_in() -> None:
+    """9 kW of heat at 90 % are 10 kW: 41.7 A at 240 V."""
+    unit: Any = SimpleNamespace(
+        efficiency_share=0.9, nameplate_w=lambda: 9e3, label="bank", volts_v=240.0, breaker_a=60.0
+    )
+    told = amperes.circuit(unit)
+    assert told == "bank: 10.0 kW at 240 V is 41.7 A and asks for a circuit of 52.1 A; the breaker of 60 A is enough."
 
 
 def test_no_circuit_without_its_volts_or_breaker() -> None:

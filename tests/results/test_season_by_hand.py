@@ -101,14 +101,25 @@ def test_a_source_pays_its_part_of_the_energy_on_its_bill(monkeypatch: pytest.Mo
     ]
     assert shares == pytest.approx([9.0, 3.0])
     free: Any = {"natural_gas": SimpleNamespace(total=14.0, fixed=2.0, hourly_worth=0.0)}
+    cheap: Any = {"natural_gas": SimpleNamespace(total=2.5, fixed=2.0, hourly_worth=0.5)}
+    small = hourly(
+        input_w=[[0.0, 0.5, 0.0]], heat_w=np.ones((1, 3)), auxiliary_w=np.zeros((1, 3)), dumped_w=np.zeros((1, 3))
+    )
+    whole = season.source_season(offer(), 0, small, cheap, common(tariffs={"natural_gas": None}))
+    assert whole.cost == pytest.approx(0.5)
     assert season.source_season(offer(), 0, put_in, free, common(tariffs={"natural_gas": None})).cost == 0.0
 
 
 def test_what_is_bought_counts_pumps_and_fans_with_electricity() -> None:
     gas, power = offer(), offer(price_key="electricity")
     both = season.bought_j(common(tariffs={"natural_gas": 1, "electricity": 1}), [power, gas], HOURS)
-    assert both["natural_gas"] == pytest.approx(np.array([1.0, 1250.0, 3749.0]) * 3600)
-    assert both["electricity"] == pytest.approx(np.array([10.0, 60.0, 90.0]) * 3600)
+    assert both["natural_gas"].tolist() == [1.0 * 3600, 1250.0 * 3600, 3749.0 * 3600]
+    assert both["electricity"].tolist() == [10.0 * 3600, 60.0 * 3600, 90.0 * 3600]
+    assert season.bought_j(common(tariffs={"electricity": 1}), [], HOURS)["electricity"].tolist() == [
+        10.0 * 3600,
+        60.0 * 3600,
+        90.0 * 3600,
+    ]
     twice = season.bought_j(common(tariffs={"natural_gas": 1}), [gas, offer()], HOURS)
     assert list(twice) == ["natural_gas"]  # nobody bills the pumps
     still = hourly(heat_w=np.zeros((1, 3)), input_w=np.zeros((1, 3)), auxiliary_w=np.zeros((1, 3)))
@@ -127,6 +138,33 @@ def uses(late: list[bool]) -> Any:
         uses=SimpleNamespace(by_use_w=wanted, asked_w=wanted, late=np.array(late)),
         case=SimpleNamespace(use=kinds, prices={}, tank=None),
     )
+
+
+def test_own_generation_goes_to_the_house_first_and_then_to_heating(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 5, 5 and 5 kWh the house takes 1, 2 and 9; heating wants 3, 4 and 5."""
+    made = [np.array(one) * KWH for one in ([5.0, 5.0, 5.0], [1.0, 2.0, 9.0])]
+    monkeypatch.setattr(season, "generation_j", lambda case, weather: made[0])
+    case = SimpleNamespace(
+        solar_electric=object(), other_electricity_j=lambda calendar: made[1], prices={}, tank=None, use=()
+    )
+    heat = hourly(input_w=[[3000.0, 4000.0, 5000.0]], auxiliary_w=[[0.0] * 3], heat_w=[[1.0] * 3])
+    weather = SimpleNamespace(n_hours=3)
+    bare = season.own_use(common(case=case, weather=weather), [offer(price_key="electricity")], heat)
+    assert bare is not None
+    # nobody bills electricity, so none of it is counted as bought
+    assert [one / KWH for one in (bare.generated_j, bare.house_j, bare.heating_j, bare.exported_j)] == pytest.approx(
+        [15.0, 8.0, 0.0, 7.0]
+    )
+    told: list[tuple[Any, ...]] = []
+    monkeypatch.setattr(season, "heating_share", lambda *given: told.append(given))
+    monkeypatch.setattr(season, "export_terms", lambda case: "terms")
+    billed = common(case=case, weather=weather, tariffs={"electricity": "tariff"}, calendar="clock")
+    season.own_use(billed, [offer(price_key="electricity")], heat)
+    tariff, clock, heating_j, other_j, own_j, terms = told[0]
+    assert (tariff, clock, terms) == ("tariff", "clock", "terms")
+    for found, wanted in ((heating_j, [3.0, 4.0, 5.0]), (other_j, [1.0, 2.0, 9.0]), (own_j, [5.0, 5.0, 5.0])):
+        assert (found / KWH).tolist() == pytest.approx(wanted)
+    assert season.own_use(common(case=SimpleNamespace(solar_electric=None)), [], heat) is None
 
 
 def test_uses_get_what_is_given_in_their_order_the_late_ones_last() -> None:
@@ -236,7 +274,7 @@ def test_hours_of_a_zone_count_beyond_rounding_or_with_the_house(monkeypatch: py
 
     monkeypatch.setattr(zones, "zone_hours", zone_hours)
     hours = hourly(
-        unmet_w=[0.0, 0.0, 9.0], unmet_by_cause_w={"floor": np.zeros(3), "capacity": np.array([0.0, 0.0, 9.0])},
+        unmet_w=[0.5, 0.0, 9.0], unmet_by_cause_w={"floor": np.zeros(3), "capacity": np.array([0.5, 0.0, 9.0])},
         available_w=[[5.0, 5.0, 5.0], [1.0, 1.0, 1.0]], use_delivered_w=[2.0, 2.0, 2.0], delivered_w=[3.0, 4.5, 3.0],
     )  # fmt: skip
     same, (zone,) = zones.house_and_zones(house(None, ()), hours)

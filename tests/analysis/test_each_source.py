@@ -1,0 +1,57 @@
+"""What an option costs with one source left out, by hand: 4 kW asked all year, of which an electric boiler gives 3 kW first."""
+
+from __future__ import annotations
+
+import pytest
+from cases import constant_weather, study
+
+from costsim.analysis.each_source import each_left_out
+from costsim.simulation import simulate
+from costsim.views.each_source import source_lines, unpaid_lines
+
+ELECTRIC = {"kind": "electric", "name": "Electric", "output": "3 kW", "efficiency": "100 %"}
+PROPANE = {"kind": "gas", "name": "Propane", "fuel": "propane", "output": "12 kW", "efficiency": "90 %"}
+GALLON_KWH = 91_500 / 3412.14
+"""Higher heating value, EIA."""
+
+
+def one(price: str, **tables: object) -> tuple:
+    """What is found with electricity at a price, and its lines."""
+    case = study(ELECTRIC, PROPANE, prices__electricity={"energy": price}, **tables)
+    found = each_left_out(simulate(case, constant_weather(0.0)))
+    return found, source_lines(found, "$"), unpaid_lines(found, "$")
+
+
+def test_a_source_left_out_is_reckoned_by_its_heat_and_its_price() -> None:
+    (no_electric, no_propane), lines, unpaid = one("0.20 $/kWh")
+    propane_kwh = 2.50 / GALLON_KWH / 0.9  # 10.4 c a kWh of heat
+    assert no_electric.cost == pytest.approx(4 * 8760 * propane_kwh, rel=5e-3)
+    # with both the boiler gives a twelfth of its output, and starts and stops
+    assert no_electric.cost_with == pytest.approx(8760 * (3 * 0.20 + propane_kwh), rel=15e-3)
+    assert (no_electric.source, no_electric.rest, no_electric.enough, no_electric.hours) == (
+        "Electric",
+        ("Propane",),
+        True,
+        0,
+    )
+    assert (no_propane.enough, no_propane.hours, no_propane.hours_with) == (False, 8760, 0)
+    assert lines[0] == "one: Propane alone would cost $3,600 a year, $2,600 less than with Electric beside it."
+    assert lines[1] == "one: without Propane, 8,760 hours too cold."
+    assert unpaid == lines[:1]
+
+
+def test_a_cheaper_source_pays_and_a_lone_one_is_not_left_out() -> None:
+    _, lines, unpaid = one("0.05 $/kWh")
+    assert lines[0] == "one: Propane alone would cost $3,600 a year, $1,400 more than with Electric beside it."
+    assert not unpaid
+    alone = study(PROPANE)
+    assert each_left_out(simulate(alone, constant_weather(0.0))) == ()
+
+
+def test_hours_that_are_there_anyhow_do_not_hang_on_the_source() -> None:
+    # 8 kW asked where 3 + 4 kW stand: too cold all year with both
+    case = study(ELECTRIC, PROPANE | {"output": "4 kW"}, house__design_heat_loss="12 kW")
+    found = each_left_out(simulate(case, constant_weather(0.0)))
+    assert [one.hours_with for one in found] == [8760, 8760]
+    big = study(ELECTRIC, PROPANE | {"output": "12 kW"}, {**PROPANE, "name": "Spare"}, house__design_heat_loss="12 kW")
+    assert [one.enough for one in each_left_out(simulate(big, constant_weather(0.0)))] == [True, True, True]

@@ -1,0 +1,291 @@
+"""Pages of a report from made-up results: which line stands where, and that it is gone on the other side of its limit."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+from cases import study
+
+from costsim.report import household, inspect, sign
+from costsim.report.blocks import Facts, Heading, Text
+from costsim.report.reader import LINE
+from costsim.study.financing import Part
+
+KW = 1000.0
+NEAR = pytest.approx
+
+
+def option(name: str, hours: int = 0, *, warm: bool | None = None, **more: Any) -> Any:
+    unmet = SimpleNamespace(hours=hours, worst_w=1500.0, worst_hour=0, energy_j=7.2e6)
+    kept = hours <= 20 if warm is None else warm
+    return SimpleNamespace(
+        name=name, unmet=unmet, keeps_warm=kept, cost_total=100.0, cost_fixed=40.0, cost_energy=60.0, **more
+    )
+
+
+def basis(**more: Any) -> Any:
+    made: dict[str, Any] = {
+        "system": "si",
+        "case": SimpleNamespace(
+            price_date="2026-11", options=[1, 2], program=None, typed={}, house=SimpleNamespace(max_unmet_hours=20), currency="$",
+            economics=SimpleNamespace(study_period=20),
+        ),
+        "common": SimpleNamespace(design_outdoor_source="typed in the study"),
+        "result": SimpleNamespace(route=SimpleNamespace(key="entered", load_w=9e3), options=[], warnings=(), clock=["Jan 5, 6 am"]),
+        "signed": SimpleNamespace(name="A", checks=(), needs=SimpleNamespace(antifreeze=True), option=SimpleNamespace(sources=())),
+    }  # fmt: skip
+    for path, value in more.items():
+        *parents, last = path.split("__")
+        at: Any = made
+        for part in parents:
+            at = at[part] if isinstance(at, dict) else getattr(at, part)
+        if isinstance(at, dict):
+            at[last] = value
+        else:
+            setattr(at, last, value)
+    return SimpleNamespace(**made)
+
+
+def check(what: str, verdict: str) -> Any:
+    return SimpleNamespace(
+        what=what, verdict=verdict, given_text=lambda system: "1 bar", needed_text=lambda system: "at least 2 bar"
+    )
+
+
+def test_open_items_stand_only_while_they_are_open() -> None:
+    def items(one: Any, waiting: int = 0, *, parts: bool = True) -> dict[str, str]:
+        return dict(sign.open_rows(one, waiting, parts=parts))
+
+    assert items(basis()) == {"none": "no open items are known"}
+    undated = basis(case__price_date="")
+    assert items(undated) == {"date of the prices": LINE}
+    assert LINE not in items(undated, parts=False)["date of the prices"]
+    by_file = basis(common__design_outdoor_source="the weather file")
+    assert LINE in items(by_file)["outdoor design temperature"]
+    assert LINE not in items(by_file, parts=False)["outdoor design temperature"]
+    rough = basis(result__route=SimpleNamespace(key="area"))
+    assert LINE in items(rough)["design heat loss"]
+    assert LINE not in items(rough, parts=False)["design heat loss"]
+    cold = basis(result__options=[option("A", 1234), option("B", 21), option("C", 20)])
+    assert items(cold) == {
+        "A is too cold": f"1,234 hours a year; accepted, or closed by: {LINE}"
+    }  # of the one that is signed
+    assert list(items(cold, parts=False)) == ["A is too cold", "B is too cold"]
+    rated = basis(signed__checks=(check("tube", "not given"), check("tank", "pass"), check("pump", "not given")))
+    assert list(items(rated)) == ["2 ratings of parts"]
+    assert items(rated, parts=False) == {"none": "no open items are known"}
+    assert list(items(basis(), 3)) == ["3 sources"]
+    assert "before anybody signs" in items(basis(), 1)["1 sources"]
+    assert "your trades" in items(basis(), 1, parts=False)["1 sources"]
+
+
+def test_warnings_are_told_up_to_six_failed_ratings_first() -> None:
+    assert sign._warnings(basis()) == ()
+    failing = (check("tube: pressure", "fail"), check("pump", "take care"))
+    _, text = sign._warnings(basis(signed__checks=failing, result__warnings=("cold in the attic",)))
+    assert isinstance(text, Text)
+    assert text.text == "Rating fails: tube: pressure 1 bar, at least 2 bar needed. Cold in the attic."
+    for count, more in (
+        (6, ""),
+        (7, " And 1 more on the calculation sheet."),
+        (9, " And 3 more on the calculation sheet."),
+    ):
+        _, text = sign._warnings(basis(result__warnings=tuple(f"note {at}" for at in range(count))))
+        assert isinstance(text, Text)
+        assert text.text.endswith(f"Note 5.{more}")
+
+
+def test_reasons_are_told_once_where_options_are_many() -> None:
+    looks = [
+        SimpleNamespace(option=name, verdict=SimpleNamespace(reasons=("r1", "r2") if name in "AB" else ("r3",)))
+        for name in "ABC"
+    ]
+    looks.append(SimpleNamespace(option="D", verdict=None))
+    one = basis(case__program=SimpleNamespace(name="Night heat"), closer=SimpleNamespace(options=looks))
+    head, facts = sign._eligibility(one)
+    assert isinstance(head, Heading)
+    assert isinstance(facts, Facts)
+    assert facts.rows == (("A", "r1; r2"), ("B", "r1; r2"), ("C", "r3"))
+    for count, crowded in ((5, False), (6, True)):
+        one.case.options = [0] * count
+        assert sign.crowded(one) is crowded
+    rows = sign._eligibility(one)[1]
+    assert isinstance(rows, Facts)
+    assert rows.rows == (("r1; r2", "A, B"), ("r3", "C"))
+    assert sign._eligibility(basis()) == ()
+
+
+def test_prices_are_told_as_typed() -> None:
+    typed = {
+        "electricity": {
+            "energy": "0.1 $/kWh", "fixed": "14 $/month",
+            "period": [{"name": "peak", "energy": "0.3 $/kWh", "windows": ["17:00-21:00"], "days": "Mon-Fri"}, {"name": "rest", "energy": "0.2 $/kWh"}],
+            "demand": [{}],
+        },
+        "natural_gas": {"block": [{"energy": "1 $/therm", "up_to": "50 therm/month"}, {"energy": "2 $/therm"}], "rent": "60 $/year"},
+        "propane": {"ticket": [{}]},
+        "wood": {"energy": "300 $/cord", "period": [], "fixed": 0},
+    }  # fmt: skip
+    assert sign._prices(basis(case__typed={"prices": typed})) == (
+        "electricity 0.1 $/kWh in other hours, 0.3 $/kWh 17:00-21:00 Mon-Fri (peak), 0.2 $/kWh all day (rest), 14 $/month, further charges on the"
+        " calculation sheet; natural gas 1 $/therm up to 50 therm/month, 2 $/therm, 60 $/year; propane by delivery tickets; wood 300 $/cord"
+    )
+    assert sign.price_day(basis()) == "as of 2026-11"
+    assert "____" in sign.price_day(basis(case__price_date=""))
+    assert "____" not in sign.price_day(basis(case__price_date=""), parts=False)
+    assert sign._sentence("one, two") == "One, two."
+
+
+def test_costs_and_capacities_are_the_results_own() -> None:
+    day = [SimpleNamespace(rated_w=10 * KW, day_w=8 * KW), SimpleNamespace(rated_w=5 * KW, day_w=4.04 * KW)]
+    delivered = SimpleNamespace(delivered_w=np.array([1.0, 9060.0, 3.0]))
+    one = basis(
+        result__options=[option("A", 21, hourly=delivered), option("B", hourly=delivered)], look=lambda name: SimpleNamespace(sources=day),
+        result__clock=["Jan 5, 6 am"],
+    )  # fmt: skip
+    rows = sign.capacities(one).rows
+    assert rows[0] == ("A", "15.0", "12.0", "9.1", "21", "2.00", "1.5", "Jan 5, 6 am")
+    assert rows[1] == ("B", "15.0", "12.0", "9.1", "0", "–", "–", "–")
+    warm = household.warmth(one)
+    assert [row[:4] for row in warm.rows] == [("A", "no", "21", "Jan 5, 6 am"), ("B", "yes", "0", "–")]
+    assert warm.rows[0][4] == "1.5 kW"
+    assert "in no more than 20 hours" in warm.note
+    assert household.warmth(basis(result__options=[option("A", 20)])).rows[0][1] == "nearly"
+
+
+def test_what_is_replaced_within_the_years() -> None:
+    case = study({"kind": "electric", "output": "9 kW"})
+    (plain,) = case.options
+    plain = plain.model_copy(update={"name": "Gas, old"})
+    part = Part.model_validate({"name": "burner", "cost": "1800 $", "life": 8})
+
+    def told(**more: Any) -> str:
+        return household.replaced_text(case, plain.model_copy(update=more))
+
+    assert told() == ""
+    assert told(part=(part,)) == "“Gas, old” is replaced: $1,800 in year 8, $1,800 in year 16."
+    for year, said in ((0, False), (1, True), (20, True), (21, False)):
+        assert (told(replacement_year=year, replacement_money=500.0) != "") is said
+    both = told(part=(part,), replacement_year=8, replacement_money=500.0)
+    assert both == "“Gas, old” is replaced: $2,300 in year 8, $1,800 in year 16."
+
+
+LOOP = SimpleNamespace(circuit=SimpleNamespace(name="Bath"), design=SimpleNamespace(load_w=600.0))
+HALL = SimpleNamespace(circuit=SimpleNamespace(name="Hall"), design=SimpleNamespace(load_w=900.0))
+
+
+def failing(antifreeze: str = "propylene_glycol", share: float = 0.3, **needs: Any) -> Any:
+    found = {"content_m3": 0.5, "source_w": 20 * KW, "coldest_c": -10.0, "freeze_c": -13.0, "max_temperature_c": 60.0, "boiling_c": 97.0,
+             "open_circuit": False, "antifreeze": antifreeze != "none"} | needs  # fmt: skip
+    floor = SimpleNamespace(antifreeze=antifreeze, concentration_share=share, area_m2=100.0)
+    house = SimpleNamespace(indoor_temperature_c=20.0)
+    loops = [SimpleNamespace(count=2, heat_w_k=100.0, surface_limit_w=10 * KW)]
+    return basis(
+        signed__needs=SimpleNamespace(**found), signed__layout=None, signed__case=SimpleNamespace(floor=floor, house=house),
+        signed__common=SimpleNamespace(water=SimpleNamespace(loops=loops)),
+    )  # fmt: skip
+
+
+def test_a_relief_valve_that_lifts_thins_the_antifreeze() -> None:
+    """A tenth of 500 L lost and filled up with water: 30 % become 27 %."""
+    ((what, text),) = inspect._relief_lifts(failing())
+    assert what == "a relief valve lifts"
+    assert text == (
+        "up to 20.0 kW leaves as hot water and steam where its pipe ends; 50.0 L lost and filled up with water thin the antifreeze from 30 % to 27 %"
+    )
+    ((_, plain),) = inspect._relief_lifts(failing("none", 0.0))
+    assert "thin" not in plain
+
+
+def test_weaker_antifreeze_begins_to_freeze_sooner() -> None:
+    """40 % propylene glycol by volume begins to freeze at about -21 to -22 °C, 30 % at about -13 °C, 20 % at about -7 °C: makers' tables, from memory."""
+    ((what, text),) = inspect._weak_antifreeze(failing(share=0.4, freeze_c=-22.0))
+    assert what == "antifreeze weaker by 10 % by volume"
+    begins = float(text.split("ice begins at ")[1].split(" °C")[0].replace("−", "-"))
+    assert begins == NEAR(-13.0, abs=1.5)
+    assert "in place of -22 °C" in text
+    assert "still open at the coldest hour, -10 °C" in text
+    ((_, slush),) = inspect._weak_antifreeze(failing(share=0.3))
+    assert "slush" in slush
+    ((_, none),) = inspect._weak_antifreeze(failing(share=0.1))
+    assert "ice begins at 0 °C" in none
+    ((what, water_text),) = inspect._weak_antifreeze(failing("none", 0.0))
+    assert what == "plain water in the cold"
+    assert water_text == "ice forms below 0 °C and bursts pipes; coldest hour -10 °C"
+
+
+def test_a_floor_that_takes_the_tanks_water_unmixed() -> None:
+    """200 W/K from 60 °C to 20 °C on 100 m²: 80 W/m², (80/8.92)^(1/1.1) = 7.3 K over the room by EN 1264-2, so 27 °C; 200 W/m² would be 37 °C."""
+    past, floor = inspect._overheats(failing())
+    assert past[0] == "the tank runs past 60 °C"
+    assert "the relief valve lifts" in past[1]
+    assert (
+        floor[1] == "its surface goes to 27 °C, within the limit of 29 °C; a limit thermostat must stop its pumps"
+        or "within the limit" in floor[1]
+    )
+    assert floor[1].startswith("its surface goes to 27 °C")
+    hot = list(inspect._overheats(failing(max_temperature_c=90.0)))[1]  # 140 W/m²: 32 °C, over what 100 W/m² are
+    assert hot[1].startswith("its surface goes to 32 °C, over the limit of 29 °C")
+    vented = next(inspect._overheats(failing(open_circuit=True)))
+    assert "it steams at 97 °C" in vented[1]
+    bare = failing()
+    bare.signed.case.floor = None
+    assert len(list(inspect._overheats(bare))) == 1
+
+
+def test_a_pump_that_stands_still_takes_its_own_share_of_the_load() -> None:
+    one = failing()
+    pumps = [
+        SimpleNamespace(loops=(0,), level="Up"),
+        SimpleNamespace(loops=(0, 1), level="Down"),
+        SimpleNamespace(loops=(1,), level="Hall"),
+    ]
+    one.signed.layout = SimpleNamespace(loops=[LOOP, HALL], pumps=pumps, design_load_w=4200.0)
+    still, source = inspect._pump_stuck(one)
+    assert still[1] == "at most 1.5 kW of 4.2 kW is lost, on Down; the other 2 pumps run on"
+    assert "high limit" in source[1]
+    one.signed.layout = None
+    assert [what for what, _ in inspect._pump_stuck(one)] == [
+        "a pump of the floor stands still",
+        "the pump of a source stands still",
+    ]
+    one.signed.case.floor = None
+    assert len(list(inspect._pump_stuck(one))) == 1
+
+
+def test_failures_of_sources_say_how_cold_it_gets() -> None:
+    one = failing()
+    hours = {10.0: 7, 5.0: None, 0.0: 0}
+    look = SimpleNamespace(
+        failures=[
+            SimpleNamespace(what="the boiler", lowest_c=3.6, hours_to_level=hours),
+            SimpleNamespace(what="the pump", lowest_c=18.0, hours_to_level={10.0: None}),
+        ]
+    )
+    one.look = lambda name: look
+    rows = dict(inspect._failures(one))
+    assert rows["the boiler out, coldest week"] == "the house falls to 4 °C, 10 °C after 7 h"
+    assert rows["the pump out, coldest week"] == "the house falls to 18 °C; the others carry on"
+
+
+def test_open_items_of_an_inspector_follow_what_is_there() -> None:
+    burner = SimpleNamespace(burns_fuel=True)
+    names = inspect.open_items(
+        basis(signed__checks=(check("tube: pressure", "not given"), check("tank: pressure", "pass")))
+    )
+    assert names[0] == "tube: pressure"
+    assert "tank: pressure" not in names
+    assert "antifreeze as measured, freezing point and date" in names
+    assert "gas line test pressure" not in names
+    burning = inspect.open_items(
+        basis(signed__option=SimpleNamespace(sources=(SimpleNamespace(burns_fuel=False), burner)))
+    )
+    assert {"combustion air and vent as installed", "gas line test pressure", "carbon-monoxide alarms, where"} <= {
+        *burning
+    }
+    assert "antifreeze as measured, freezing point and date" not in inspect.open_items(
+        basis(signed__needs=SimpleNamespace(antifreeze=False))
+    )

@@ -1,0 +1,211 @@
+"""Sizes, water, typed values and bills of a report by hand."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from views.made import CIRCUIT, ELECTRIC, GAS, PRESSURE, SOURCE, but
+
+from costsim.physics.fluids import FluidProperties
+from costsim.report import sheet, sizes, water
+from costsim.report.blocks import Heading, Items, Table, Text, cleaned, table
+from costsim.report.content import paper_of
+from costsim.report.facts import fact_text
+from costsim.report.formulas import _power, _resistance
+from costsim.report.pdf import covered
+from costsim.report.reader import CONFIRM, count_to_confirm
+from costsim.report.typed import _si, _text, _us
+from costsim.tariffs.bill import BillLine
+from costsim.units.fields import QuantityField
+from costsim.units.quantity import read_quantity
+from costsim.views.verdict import MOST_WORDS
+
+KW = 1000.0
+NEAR = pytest.approx
+
+
+def test_sizes_to_confirm_by_hand() -> None:
+    assert sizes._heater(SOURCE, "si")[1:] == (
+        "9.6 kW output, as entered",
+        "the load asks 8.0 kW of it: 9.6 kW output is the next size sold",
+    )
+    assert sizes._heater(but(SOURCE, needed_w=0.0), "si")[2] == "the other sources carry the design load without it"
+    assert sizes._heater(but(SOURCE, chosen=None), "si")[1:] == ("9.6 kW output, as entered", "as entered")
+    assert sizes._heater(but(SOURCE, chosen=None, entered_w=0.0, note="n"), "si")[1:] == (CONFIRM, "n")
+    assert sizes._heater(but(SOURCE, what="solar area"), "si")[2] == "as entered"
+    breaker, service = sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=ELECTRIC))
+    assert breaker[1] == "50 A, 8 AWG copper"
+    assert breaker[2].startswith("40.0 A at 240 V, times 1.25")
+    assert service[1:] == ("150 A of 200 A", "by the meter")
+    assert list(sizes._circuit(SOURCE)) == []
+    assert [row[1] for row in sizes._circuit(but(SOURCE, electric=ELECTRIC))] == [CONFIRM]
+    beyond = list(
+        sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, circuit=None, service_a=None)))
+    )
+    assert [row[1] for row in beyond] == [CONFIRM, CONFIRM]
+    assert beyond[0][2].endswith("beyond one circuit of these tables")
+    assert (
+        next(iter(sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, service_load_a=None)))))[
+            1
+        ]
+        == "50 A, 8 AWG copper"
+    )
+    assert CIRCUIT.breaker_a == 50
+    pipe, vent = sizes._gas("B", GAS, "si")
+    assert pipe[1:] == ("3/4 in steel", "30 kW over 15 m; NFPA 54 / IFGC 402.4")
+    assert vent[0] == "B: vent category"
+    propane = [row[1] for row in sizes._gas("B", but(GAS, propane_tank_m3=1.9, regulator_w=44 * KW, pipe=""), "si")]
+    assert (propane[0], *propane[2:]) == (CONFIRM, "1,900 L", "44 kW", CONFIRM)
+    assert [row[1] for row in sizes._gas("B", but(GAS, regulator_w=44 * KW), "si")][2:] == [CONFIRM, "44 kW", CONFIRM]
+    assert [row[1] for row in sizes._gas("B", but(GAS, propane_tank_m3=1.9), "si")][2:] == ["1,900 L", CONFIRM, CONFIRM]
+
+
+def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
+    def rows(*entered_w: float, **more: Any) -> list[tuple[str, str]]:
+        choice: Any = SimpleNamespace(
+            circuit=but(PRESSURE, **more),
+            sources=[but(SOURCE, name=f"S{at}", entered_w=w) for at, w in enumerate(entered_w)],
+        )
+        return [row[:2] for row in sizes._pressure(choice, "si")]
+
+    assert rows(9.6 * KW) == [("expansion tank", "50.0 L"), ("S0: relief valve of its own", "300 kPa, 10 kW or more")]
+    assert rows(9.6 * KW, 0.0)[1:] == [
+        ("S0: relief valve of its own", "300 kPa, 10 kW or more"),
+        ("relief valve on the tank", "300 kPa, 10 kW or more"),
+    ]
+    assert rows(9.6 * KW, 20 * KW)[-1] == ("relief valve on the tank", "300 kPa, 30 kW or more")
+    assert rows(1.0, open_circuit=True)[0] == ("expansion", "12.0 L of room in the open tank")
+    assert rows(1.0, needed_m3={"si": None})[0] == ("expansion tank", CONFIRM)
+    assert rows(1.0, sold_m3={"si": None})[0] == ("expansion tank", f"40.0 L or more, several tanks: {CONFIRM}")
+
+
+def test_water_and_formulas_in_both_systems_of_units() -> None:
+    """Water at 20 °C: 998.2 kg/m³ are 62.32 lb/ft³, 4,184 J/(kg K) one Btu/(lb °F), 0.598 W/(m K) 0.346 Btu/(h ft °F), 1.002 mPa s as many cP."""
+    at = FluidProperties(
+        density_kg_m3=998.2, heat_capacity_j_kgk=4184.0, conductivity_w_mk=0.598, viscosity_pa_s=1.002e-3
+    )
+    assert water._properties(at, "si") == "998.2 kg/m³, 4,184 J/(kg K), 1.002 mPa s, 0.598 W/(m K), Prandtl 7.0"
+    us = water._properties(at, "us")
+    assert us.startswith("62.32 lb/ft³, ")
+    assert float(us.split(", ")[1].split()[0]) == NEAR(0.9994, abs=0.001)
+    assert float(us.split(", ")[3].split()[0]) == NEAR(0.3455, abs=0.001)
+    assert "1.002 cP" in us
+    assert (_power(10 * KW, "si"), _power(10 * KW, "us")) == ("10,000 W", "34,121 Btu/h")
+    assert _resistance(1e-3, "si") == "1.000e-03 K/W"
+    assert _resistance(1e-3, "us") == "5.275e-04 °F/(Btu/h)"  # 1.8 °F for 3.412 Btu/h
+    # 8.92 × 5^1.1 = 52.4 W/m² by EN 1264-2
+    assert water.surface_c(heat_w=524.0, area_m2=10.0, room_c=20.0) == NEAR(25.0, abs=0.01)
+    assert sheet._both(10 * KW, "power", "si") == "10.0 kW (34.1 kBtu/h)"
+    assert sheet._both(10 * KW, "power", "us") == "34.1 kBtu/h (10.0 kW)"
+    assert sheet._span(10 * KW, 0.1, "si") == "9.0 kW to 11.0 kW"
+
+
+def test_what_sources_tell_of_their_season() -> None:
+    facts = {
+        "supply_c": 40.0,
+        "burn_hours": 5.5,
+        "cover_share": 0.25,
+        "heat_kwh": 1000.0,
+        "wood_kg": 100.0,
+        "note": "none",
+    }
+    assert fact_text(facts, "si") == "supply 40.0 °C, burn 5.5 h, cover 0.2, heat 1,000 kWh, wood 100 kg, note none"
+    us = fact_text(facts, "us")
+    assert us.startswith("supply 104.0 °F, burn 5.5 h, cover 0.2, heat 3.4 MMBtu, wood 220.5 lb")
+    assert fact_text({"useful_kwh_m2": 100.0}, "us") == "useful 31.7 kBtu/ft²"  # 341.2 kBtu on 10.764 ft²
+
+
+def line(month: int, label: str, quantity: float, unit: str, rate: float, amount: float) -> BillLine:
+    return BillLine(month, label, quantity, unit, rate, amount)
+
+
+def test_months_of_a_bill_are_added_up_by_line() -> None:
+    lines = (
+        line(1, "energy", 3.6e6, "J", 1e-7, 0.36), line(2, "energy", 7.2e6, "J", 2e-7, 1.44), line(1, "fixed", 1, "month", 14.0, 14.0),
+        line(2, "fixed", 1, "month", 14.0, 14.0), line(1, "fixed", 1, "month", 15.0, 15.0), line(1, "none", 0.0, "J", 5.0, 0.0),
+        line(1, "power", 2e3, "W", 0.01, 20.0), line(2, "power", 3e3, "W", 0.02, 60.0),
+    )  # fmt: skip
+    from costsim.tariffs.bill import Bill
+
+    made = Bill.__new__(Bill)
+    object.__setattr__(made, "lines", lines)
+    fields = {name: getattr(made, name, None) for name in Bill.__dataclass_fields__}
+    added = {(one.label, one.rate): one for one in sheet._added_up(Bill(**{**fields, "lines": lines})).lines}
+    energy = next(one for key, one in added.items() if key[0] == "energy")
+    assert (energy.quantity, energy.amount, energy.rate, energy.month) == (
+        NEAR(10.8e6),
+        NEAR(1.80),
+        NEAR(1.80 / 10.8e6),
+        0,
+    )
+    assert (added["fixed", 14.0].quantity, added["fixed", 14.0].amount) == (2, 28.0)
+    assert added["fixed", 15.0].amount == 15.0
+    assert added["none", 0.0].amount == 0.0
+    power = next(one for key, one in added.items() if key[0] == "power")
+    assert (power.quantity, power.rate) == (5e3, NEAR(0.016))
+
+
+def test_a_name_is_not_repeated_below_itself() -> None:
+    assert sheet._once([["a", "1"], ["a", "2"], ["b", "3"], ["a", "4"]]) == [
+        ["a", "1"],
+        ["", "2"],
+        ["b", "3"],
+        ["a", "4"],
+    ]
+    block = table("t", ["what", "value", "key that changes it"], [["a", "1", "k"]], "wrw")
+    plain = sheet._plain(block)
+    assert isinstance(plain, Table)
+    assert (plain.headings, plain.rows, plain.aligned) == (("what", "value"), (("a", "1"),), "wr")
+    assert sheet._plain(Text("x")) == Text("x")
+    for headings, rows, aligned in ((["a"], [["1", "2"]], "w"), (["a"], [["1"]], "ww"), (["a", "b"], [[]], "ww")):
+        with pytest.raises(ValueError, match="do not fit"):
+            table("t", headings, rows, aligned)
+
+
+def test_values_that_rest_on_memory_are_counted_once() -> None:
+    blocks = (
+        Heading("Head"),
+        table("", ["a", "b"], [["x", "EN 1 (value from memory)"], ["y", "seen"], ["x", "EN 1 (value from memory)"]], "ww", "note from memory"),
+        Items((("lead", "One. Two (values from memory). Three", ""),)),
+        Text("value from memory"),
+    )  # fmt: skip
+    assert count_to_confirm(blocks) == 3
+    assert count_to_confirm((Text("seen"),)) == 0
+
+
+def test_texts_lose_what_no_drawing_can_hold() -> None:
+    assert cleaned("a\x08b\u00a0c\td") == "a b c d" or cleaned("a\x08b") == "a b"
+    assert cleaned(("a\x07", 5, None)) == ("a ", 5, None)
+    assert (covered("Ա"), covered("ԯ"), covered("∞"), covered("☀"), covered("Ḁ"), covered("᷿")) == (
+        False,
+        True,
+        True,
+        False,
+        True,
+        False,
+    )
+    for currency, system, paper in (("$", "si", "letter"), ("", "us", "letter"), ("", "si", "a4"), ("€", "us", "a4")):
+        assert paper_of(SimpleNamespace(currency=currency), system) == paper  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "said"),
+    [("a_w", 5.0, "5 W"), ("a_m2k_w", 1.8, "1.8 m² K/W"), ("a_w_m2k", 0.3, "0.3 W/(m² K)"), ("a_w_k", 3.0, "3 W/K"), ("a_share", 0.25, "0.25"),
+     ("a_share_per_year", 0.03, "0.03 a year"), ("cost_money", 12.0, "12 ¤"), ("a_per_year", 9.0, "9 ¤/year"), ("a_c", 21.5, "21.5 °C"), ("a_k", 5.0, "5 K"),
+     ("a_pa", 1e5, "100000 Pa"), ("a_m3", 0.3, "0.3 m³"), ("a_m", 3.0, "3 m"), ("count", 3, "3"), ("a_w", None, ""), ("a_deg", 30.0, "30 °")],
+)  # fmt: skip
+def test_values_are_given_in_the_unit_that_their_name_ends_in(name: str, value: Any, said: str) -> None:
+    assert _si(name, value) == said
+
+
+def test_quantities_of_any_kind_are_given_in_si() -> None:
+    assert _si("x", read_quantity("1 $/kWh")) == f"{1 / 3.6e6:.6g} ¤/J"
+    assert _si("x", read_quantity("2 gal")) == "0.00757082 m³"
+    assert _si("x", read_quantity("1 MJ/kg")) == "1e+06 J/kg"
+    length = QuantityField("length", "Length")
+    assert _us(length, "3 m", 3.0) == "9.84252 ft"
+    assert _us(QuantityField("price", "Price"), "1 $/kWh", read_quantity("1 $/kWh")) == "$1/kWh"
+    assert [_text(one) for one in (True, False, ["a", 2], 3.5)] == ["yes", "no", "a, 2", "3.5"]
+    assert MOST_WORDS == 25
