@@ -13,6 +13,7 @@ from costsim.cli.commands import default_units
 from costsim.dashboard.link import packed, unpacked
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies, parse_study
+from costsim.study.house import keep_found
 from costsim.study_files import StudyFiles
 from costsim.units.quantity import UnitError, read_quantity, with_currency
 
@@ -199,6 +200,8 @@ def put(path: Path, value: Any) -> None:
         return
     _remember()
     at: Any = typed()
+    if path == ("house", "indoor_temperature") and value:
+        keep_found(at["house"])
     for part in path[:-1]:
         at = at[part] if isinstance(part, int) else at.setdefault(part, {})
     if value in (None, "", []):

@@ -53,7 +53,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         Assumption(
             tr("design heat loss"),
             both(route.load_w, "power"),
-            tr("{words}; uncertainty band ±{band}", words=route.words, band=f"{route.band:.0%}"),
+            tr("{words}; uncertainty band ±{band}", words=route.words, band=f"{route.band:.0%}") + _moved(common),
             LOAD_KEYS[route.key],
         ),
         Assumption(
@@ -143,9 +143,18 @@ def both(value: float, dimension: str) -> str:
 
 def _balance_source(common: LoweredStudy) -> str:
     gains = both(float(common.gains_w.mean()), "power")
-    return (
-        tr("typed") if common.case.house.balance_point_c is not None else tr("set-point less gains over heat loss")
-    ) + tr("; mean gains {gains}", gains=gains)
+    if common.case.house.balance_point_c is None:
+        return tr("set-point less gains over heat loss") + tr("; mean gains {gains}", gains=gains)
+    return tr("typed") + _moved(common) + tr("; mean gains {gains}", gains=gains)
+
+
+def _moved(common: LoweredStudy) -> str:
+    """What is said of a figure that was found at another thermostat setting than today's."""
+    house = common.case.house
+    if house.found_at_c == house.indoor_temperature_c:
+        return ""
+    found, now = (both(one, "temperature") for one in (house.found_at_c, house.indoor_temperature_c))
+    return tr("; found at {found} indoors, here at {now}", found=found, now=now)
 
 
 def _weather_source(common: LoweredStudy) -> str:

@@ -120,7 +120,7 @@ def first_study(
     """
     us = system == "us"
     house: dict[str, Any] = {"floor_area": area, "indoor_temperature": "70 degF" if us else "21 degC"}
-    house["balance_point"] = "62 degF" if us else "17 degC"
+    house |= {"design_indoor": house["indoor_temperature"], "balance_point": "62 degF" if us else "17 degC"}
     if emitter:
         house["emitter"] = emitter
     if rate:
