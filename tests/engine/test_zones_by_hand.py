@@ -296,7 +296,7 @@ def test_a_floor_is_told_with_what_it_gives_where_slush_begins_and_what_it_cover
     assert "5.0 kW" in small
     assert "6.0 kW" in small
     assert (
-        "in 30 % antifreeze slush begins at -10.00 °C (14 °F), and the coldest hour of the weather is -20.00 °C (-4 °F)"
+        "in 30 % antifreeze slush begins at -10.0 °C (14 °F), and the coldest hour of the weather is -20.0 °C (-4 °F)"
         in cold
     )
     assert floor_warnings(study(ELECTRIC), 5999.0, 0.0, -20.0, 6e3) != ()
