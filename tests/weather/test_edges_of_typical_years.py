@@ -254,6 +254,7 @@ def test_winters_and_years_of_files(tmp_path: Path) -> None:
 
     one, other = csv("a.csv", "2021-07-01", 8760), csv("b.csv", "2022-07-01", 8760)
     assert [name for name, _ in winters_of_files([other, one])] == ["2021–22", "2022–23"]
+    assert [name for name, _ in winters_of_files([one])] == ["2021–22"]
     with pytest.raises(InputError, match="daily"):
         winters_of(record(np.datetime64("2021-07-01") + np.arange(400) * np.timedelta64(86400, "s"), step_s=86400), "f")
     records = [(path.name, read_record(path)) for path in (one, other)]
