@@ -51,8 +51,8 @@ def short_rooms(case: Case, laid: LaidFloor) -> tuple[str, ...]:
     if typed is not None and typed < laid.supply_c - LESS_K:
         texts.append(
             tr(
-                "the tank temperature entered for design is too low: at {water} {rooms} on a design day; set {needs}, at which all"
-                " figures here are, or lay tubes closer or coverings thinner there (Layout)",
+                "the tank temperature for design in this study is too low: at {water} {rooms} on a design day; set {needs}, at which"
+                " all figures here are, or lay tubes closer or coverings thinner there (Layout)",
                 water=_both(typed, "temperature"),
                 rooms=_gets(laid.short_at(typed)),
                 needs=_both(laid.supply_c, "temperature"),
@@ -88,7 +88,11 @@ def floor_warnings(
     texts = []
     if limit_w < design_load_w:
         texts.append(
-            f"the floor gives at most {limit_w / 1e3:.1f} kW but the design load is {design_load_w / 1e3:.1f} kW; sources cannot help"
+            tr(
+                "the floor gives at most {most} but the design load is {load}; sources cannot help",
+                most=_both(limit_w, "power"),
+                load=_both(design_load_w, "power"),
+            )
         )
     if case.floor is not None and case.floor.antifreeze != "none" and freeze_c > coldest_c:
         both = [f"{show(x, 'temperature', 'si')} ({show(x, 'temperature', 'us', 0)})" for x in (freeze_c, coldest_c)]
@@ -98,7 +102,11 @@ def floor_warnings(
                      share=f"{case.floor.concentration_share * 100:g}", freeze=both[0], coldest=both[1])]  # fmt: skip
     if case.floor is not None and case.floor.area_m2 > 1.1 * case.house.floor_area_m2:
         texts.append(
-            f"the loops cover {case.floor.area_m2:.0f} m², more than the heated floor of {case.house.floor_area_m2:.0f} m²"
+            tr(
+                "the loops cover {loops}, more than the heated floor of {floor}",
+                loops=_both(case.floor.area_m2, "area"),
+                floor=_both(case.house.floor_area_m2, "area"),
+            )
         )
     return tuple(texts)
 
@@ -123,8 +131,13 @@ def too_warm(loops: Sequence[LoopCheck], design_load_w: float, excess_k: float) 
         return []
     given = [(check, excess_k * check.count * check.heat_w_k) for check in loops]
     return [
-        f"with one water temperature for all loops, {check.name} would give {heat / 1e3:.1f} kW at the design load, but its"
-        f" surface limit allows {check.surface_limit_w / 1e3:.1f} kW; it needs cooler water of its own"
+        tr(
+            "with one water temperature for all loops, {name} would give {heat} at the design load, but its surface limit allows"
+            " {most}; it needs cooler water of its own",
+            name=check.name,
+            heat=_both(heat, "power"),
+            most=_both(check.surface_limit_w, "power"),
+        )
         for check, heat in given
         if heat > 1.001 * check.surface_limit_w
     ]
