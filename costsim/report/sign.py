@@ -45,6 +45,7 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         costs(basis),
         verdicts(basis),
         capacities(basis),
+        *(Text(one, "small") for one in (gains_sentence(basis.result, basis.system),) if one),
         *_eligibility(basis),
         *_warnings(basis),
         Heading(tr("What is signed: {name}", name=signed.name)),
@@ -222,7 +223,7 @@ def capacities(basis: Basis) -> Table:
         if any(more)
         else ""
     )
-    note = " ".join(filter(None, [note, gains_sentence(basis.result, basis.system), lent]))
+    note = f"{note} {lent}".strip()
     return table(tr("Does it keep the house warm?"), headings, rows, "wrrrrrrr", note)
 
 

@@ -31,10 +31,11 @@ def hot_tank_sentence(result: Result, system: str) -> str:
     if uses is None or not taps or not mixed:
         return ""
     hot_c = float(uses.each_needs_c[taps].max())
-    floor_c = case.house.indoor_temperature_c + common.route.load_w * common.water.resistance_k_w
-    cool_c = (
-        float(np.mean(common.surroundings.water_c[common.demand_w > 0])) if (common.demand_w > 0).any() else floor_c
-    )
+    heats = common.demand_w > 0
+    if not heats.any():
+        return ""
+    # the floor's own water; the tank's, `water_c`, is as hot as its hottest use
+    cool_c = case.house.indoor_temperature_c + float(np.mean(common.demand_w[heats])) * common.water.resistance_k_w
     if hot_c < cool_c + LESS_K:
         return ""
     return tr(

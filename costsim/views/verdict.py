@@ -290,7 +290,7 @@ def _too_small(result: Result) -> list[str]:
 
 
 def _lacking(
-    result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str, larger: LargerUnit | None
+    result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str, larger: LargerUnit | None = None
 ) -> list[str]:
     worst = show(first.unmet.worst_w, "power", system)
     parts = [

@@ -5,12 +5,12 @@ from __future__ import annotations
 import copy
 
 import pytest
-from cases import demo
+from cases import constant_weather, demo, study
 
 from costsim.report.basis import Basis, basis_of
 from costsim.report.blocks import Table, Text
 from costsim.report.sign import sign_page
-from costsim.simulation import load_weather
+from costsim.simulation import load_weather, simulate
 from costsim.study.case import case_from
 from costsim.views.tables import season_rows
 
@@ -50,10 +50,13 @@ def test_a_balance_point_of_the_five_questions_is_not_called_typed(basis: Basis)
     assert source.startswith("what the five questions take for a house")
 
 
-def test_carbon_of_pumps_stands_where_their_money_does(basis: Basis) -> None:
-    factor = basis.result.lowered.surroundings.co2_kg_per_j["electricity"]
-    _, rows = season_rows(basis.result, "us")
-    shown = [row for row in rows if row[0].strip() == "pumps and fans"]
-    run = [one for one in basis.result.options if one.running_j]
-    assert shown
-    assert [row[-1] for row in shown] == [f"{one.running_j * factor / 1e3:,.2f}" for one in run]
+def test_carbon_of_pumps_stands_where_their_money_does() -> None:
+    gas = {"kind": "gas", "output": "12 kW", "efficiency": "90 %", "electric": "100 W"}
+    result = simulate(study(gas), constant_weather(0.0))
+    (option,), factor = result.options, result.lowered.surroundings.co2_kg_per_j["electricity"]
+    _, (_, source, pumps) = season_rows(result, "us")
+    assert pumps[0].strip() == "pumps and fans"
+    # 100 W all year, 876 kWh, at the grid's own factor; the boiler's row has what its gas emits
+    assert pumps[-1] == f"{876 * 3.6e6 * factor / 1e3:,.2f}"
+    assert float(source[-1]) + float(pumps[-1]) == pytest.approx(option.co2_kg / 1e3, abs=0.011)
+    assert float(pumps[-1]) > 0.2
