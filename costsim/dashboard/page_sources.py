@@ -78,7 +78,8 @@ def draw(context: Context) -> None:
             with column, st.container(border=True):
                 _option(form, at, options, load_w)
                 if answer is not None and at < len(answer.case.options):
-                    st.caption(state.literal(clock_sentence(answer.case, answer.case.options[at])))
+                    if clock := clock_sentence(answer.case, answer.case.options[at]):
+                        st.caption(state.literal(clock))
 
 
 def _at_design(answer: Answer | None, system: str) -> dict[str, str]:
