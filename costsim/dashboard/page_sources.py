@@ -77,9 +77,9 @@ def draw(context: Context) -> None:
         for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
             with column, st.container(border=True):
                 _option(form, at, options, load_w)
-                if answer is not None and at < len(answer.case.options):
-                    if clock := clock_sentence(answer.case, answer.case.options[at]):
-                        st.caption(state.literal(clock))
+                case = answer.case if answer is not None and at < len(answer.case.options) else None
+                if case is not None and (clock := clock_sentence(case, case.options[at])):
+                    st.caption(state.literal(clock))
 
 
 def _at_design(answer: Answer | None, system: str) -> dict[str, str]:
