@@ -21,6 +21,7 @@ from costsim.report.write import write_report
 from costsim.results.result import Result
 from costsim.simulation import load_weather, simulate
 from costsim.study.case import Case, case_from, read_study, write_study
+from costsim.study.house import keep_found
 from costsim.study_files import StudyFiles
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import HOUR_S, KWH_J, to_display, unit_for
@@ -211,10 +212,7 @@ class Study:
     def from_dict(cls, data: Mapping[str, Any], *, folder: str | Path | None = None, system: System = "us") -> Study:
         """Build a study from plain data with the keys of a study file; files it names lie in `folder`.
 
-        Raises
-        ------
-        InputError
-            With every fault found.
+        Raises an `InputError` with every fault found.
         """
         return cls(case_from(data, files=StudyFiles(Path(folder) if folder is not None else None)), system=system)
 
@@ -251,11 +249,11 @@ class Study:
                 at = at.setdefault(key, [] if isinstance(following, int) else {}) if isinstance(at, dict) else at[key]
             except (IndexError, TypeError, AttributeError):
                 raise KeyError(f"there is no '{key}' on the path '{path}'") from None
-        last = keys[-1]
-        if isinstance(at, list) and last == len(at):
-            at.append(value)
-        else:
-            at[last] = self._as_text(keys, value) if isinstance(value, float) else value
+        if path == "house.indoor_temperature":
+            keep_found(at)
+        if isinstance(at, list) and keys[-1] == len(at):
+            at.append(None)
+        at[keys[-1]] = self._as_text(keys, value) if isinstance(value, float) else value
         return Study(case_from(data, file=self.case.file, files=self.case.files), self.given_weather, self.system)
 
     def _as_text(self, keys: list[str | int], value: float) -> str | float:

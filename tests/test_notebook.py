@@ -57,7 +57,9 @@ def test_a_float_is_si_and_a_text_has_its_unit(study: Study) -> None:
     assert study.replace("option.0.source.0.output", 8000.0).case.options[0].sources[0].output_w == pytest.approx(
         8000.0
     )
-    assert study.replace("house.indoor_temperature", 21.0).case.house.indoor_temperature_c == pytest.approx(21.0)
+    warmer = study.replace("house.indoor_temperature", 23.0)
+    assert warmer.case.house.indoor_temperature_c == pytest.approx(23.0)
+    assert warmer.compare().to_frame()["demand [kWh]"].iloc[0] > study.compare().to_frame()["demand [kWh]"].iloc[0]
 
 
 def test_a_change_leaves_the_study_alone_and_its_text_follows(study: Study) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import shlex
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ import pytest
 from costsim import __version__
 from costsim.cli.commands import EXAMPLES
 from costsim.cli.main import COMMANDS, main, parser_of_commands
+from costsim.cli.weather import VERBS
 from costsim.study.case import read_study
 
 
@@ -63,13 +65,39 @@ def test_bash_takes_the_completion(tmp_path: Path, capsys: pytest.CaptureFixture
     assert subprocess.run(["bash", "-n", str(script)], check=False).returncode == 0
 
 
-@pytest.mark.parametrize("name", sorted(EXAMPLES))
-def test_help_has_an_example_that_parses(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_every_command_has_an_example() -> None:
+    assert {*EXAMPLES} == {*COMMANDS}
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["", *sorted(COMMANDS), "house import", "tariff import", "tariff show", *(f"weather {verb}" for verb in VERBS)],
+)
+def test_help_has_an_example_that_parses_and_the_exit_codes(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as stopped:
-        main([name, "--help"])
+        main([*name.split(), "--help"])
     assert stopped.value.code == 0
     shown = capsys.readouterr().out
-    assert f"costsim {EXAMPLES[name]}" in shown
     assert "exit codes: 0 done" in shown
-    parsed = parser_of_commands().parse_args(shlex.split(EXAMPLES[name].split(" > ")[0]))
-    assert parsed.command == name
+    if name:
+        example = shown.split("example:\n  costsim ")[1].splitlines()[0]
+        assert example.startswith(name)
+        parsed = parser_of_commands().parse_args(shlex.split(example.split(" > ")[0]))
+        assert [parsed.command, *([parsed.verb] if " " in name else [])] == name.split()
+
+
+def test_the_command_starts_the_server_with_the_settings_of_the_repository(monkeypatch: pytest.MonkeyPatch) -> None:
+    """From any folder; a bar of Streamlit's own would lie over the titles."""
+    from streamlit.web import cli
+
+    begun: list[str] = []
+    monkeypatch.setattr(cli, "main", lambda: begun.extend(sys.argv))
+    with pytest.raises(SystemExit):
+        main(["dashboard"])
+    settings = tomllib.loads((Path(__file__).parents[1] / ".streamlit" / "config.toml").read_text(encoding="utf-8"))
+    flat = {f"{part}.{key}": value for part, keys in settings.items() for key, value in keys.items() if part != "theme"}
+    flat |= {f"theme.{look}.{key}": value for look, keys in settings["theme"].items() for key, value in keys.items()}
+    for key, value in flat.items():
+        if key != "server.headless":  # the command opens a browser
+            for one in value if isinstance(value, list) else [value]:
+                assert f"--{key}={str(one).lower() if isinstance(one, bool) else one}" in begun

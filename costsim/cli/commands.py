@@ -24,10 +24,13 @@ EXAMPLES = {
     "capacity": "capacity net_loft",
     "check": "check my_house.toml",
     "compare": "compare my_house.toml --json results.json --hourly hours.csv",
-    "completion": "completion bash > ~/.local/share/bash-completion/completions/costsim",
+    "completion": "completion bash > costsim.bash  # then: source costsim.bash",
     "dashboard": "dashboard --port 8600",
     "doctor": "doctor",
     "fit": "fit gas_bills.csv --weather greensboro.csv",
+    "house": "house import walls.csv -o envelope.toml",
+    "tariff": "tariff show lantern_cottage",
+    "verify": "verify my_house.toml --bills gas_bills.csv --weather hours.csv",
     "foresight": "foresight net_loft",
     "init": "init my_house.toml --floor-area '1500 ft2' --weather greensboro.csv",
     "lifecycle": "lifecycle net_loft",
@@ -49,6 +52,24 @@ def command(name: str, about: str, arguments: Callable[[argparse.ArgumentParser]
         return function
 
     return put
+
+
+def add_command(commands: Any, name: str, about: str, example: str) -> argparse.ArgumentParser:
+    """A parser of one command, or of one verb of it, whose help has a sentence, an example and the exit codes.
+
+    Parameters
+    ----------
+    commands : subparsers action
+        What `argparse.ArgumentParser.add_subparsers` gave.
+    name, about, example : str
+        As typed; what it does, without a full stop; a command line without ``costsim``.
+    """
+    sentence = about[0].upper() + about[1:] + "."
+    found: argparse.ArgumentParser = commands.add_parser(
+        name, help=sentence, description=sentence, epilog=f"example:\n  costsim {example}\n\n{EXIT_CODES}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )  # fmt: skip
+    return found
 
 
 def study_argument(parser: argparse.ArgumentParser) -> None:

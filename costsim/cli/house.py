@@ -6,12 +6,13 @@ import argparse
 import shlex
 from pathlib import Path
 
-from costsim.cli.commands import command, default_units, units_argument
+from costsim.cli.commands import add_command, command, default_units, units_argument
 
 
 def _house_arguments(parser: argparse.ArgumentParser) -> None:
     verbs = parser.add_subparsers(dest="verb", required=True, metavar="VERB")
-    read = verbs.add_parser("import", help="take the envelope from HPXML or from a list of surfaces")
+    about = "take the envelope from HPXML or from a list of surfaces"
+    read = add_command(verbs, "import", about, "house import walls.csv -o envelope.toml")
     read.add_argument("file", help="HPXML (.xml), or a table with a row a surface (.csv, .xlsx)")
     read.add_argument("--building", default="", metavar="NAME", help="which building, where the file holds several")
     read.add_argument("--study", help="study that takes the envelope; without it, -o writes the part alone")

@@ -16,6 +16,7 @@ from costsim.cli.commands import (
     COMMANDS,
     EXAMPLES,
     EXIT_CODES,
+    add_command,
     command,
     default_units,
     host_name,
@@ -269,6 +270,8 @@ def dashboard(arguments: argparse.Namespace) -> None:
     options = {
         "server.address": "localhost",
         "server.port": arguments.port,
+        "server.fileWatcherType": "none",
+        "client.toolbarMode": "minimal",
         "browser.gatherUsageStats": "false",
         "server.maxUploadSize": 50,
         "server.allowedHosts": [*LOOPBACK, *arguments.host_name],
@@ -294,15 +297,12 @@ def _each(value: object) -> list[object]:
 def parser_of_commands() -> argparse.ArgumentParser:
     """Put the commands together, each with its arguments and an example."""
     parser = argparse.ArgumentParser(
-        prog="costsim", description="What warm-water heating really costs, and when it falls short."
+        prog="costsim", description="What warm-water heating really costs, and when it falls short.", epilog=EXIT_CODES
     )
     parser.add_argument("--version", action="version", version=f"costsim {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     for name, (_, arguments, about) in sorted(COMMANDS.items()):
-        epilog = f"example:\n  costsim {EXAMPLES[name]}\n\n{EXIT_CODES}" if name in EXAMPLES else EXIT_CODES
-        form = argparse.RawDescriptionHelpFormatter
-        about = about[0].upper() + about[1:] + "."
-        arguments(commands.add_parser(name, help=about, description=about, epilog=epilog, formatter_class=form))
+        arguments(add_command(commands, name, about, EXAMPLES[name]))
     return parser
 
 
@@ -322,6 +322,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         COMMANDS[arguments.command][0](arguments)
         if sys.stdout is not None:
             sys.stdout.flush()
+        if block := sys.modules.get("costsim.engine.block"):
+            block.make_later()
     except CostsimError as error:
         print(error, file=sys.stderr)
         return 2

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from costsim.cli.commands import command, print_or_json, units_argument
+from costsim.cli.commands import add_command, command, print_or_json, units_argument
 from costsim.errors import Fault, InputError
 
 if TYPE_CHECKING:
@@ -17,13 +17,13 @@ if TYPE_CHECKING:
 
 def _tariff_arguments(parser: argparse.ArgumentParser) -> None:
     verbs = parser.add_subparsers(dest="verb", required=True, metavar="VERB")
-    read = verbs.add_parser(
-        "import", help="turn a record of the open US utility-rate database (JSON) into a price table"
-    )
+    about = "turn a record of the open US utility-rate database (JSON) into a price table"
+    read = add_command(verbs, "import", about, "tariff import record.json -o prices.toml")
     read.add_argument("file", help="JSON file of a record")
     read.add_argument("--record", default="", metavar="LABEL", help="label or name of one record of several")
     read.add_argument("-o", "--out", metavar="FILE", help="write the table into a new file (.toml)")
-    show = verbs.add_parser("show", help="print a year of prices, hour by month, and a sample bill")
+    about = "print a year of prices, hour by month, and a sample bill"
+    show = add_command(verbs, "show", about, "tariff show lantern_cottage")
     show.add_argument("file", help="study, or a file of [prices.*] tables")
     show.add_argument("--price", default="", metavar="TABLE", help="which price table (default: the first)")
     show.add_argument("--use", default="9000 kWh/year", help="use of the sample year (default: %(default)s)")

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from costsim.cli import winters as cli_winters
-from costsim.cli.commands import EXIT_CODES, command, json_argument, print_or_json, units_argument, whole_number
+from costsim.cli.commands import add_command, command, json_argument, print_or_json, units_argument, whole_number
 
 if TYPE_CHECKING:
     from costsim.weather.record import Record
@@ -38,10 +38,7 @@ def verb(name: str, about: str, arguments: Callable[[argparse.ArgumentParser], N
 def _weather_arguments(parser: argparse.ArgumentParser) -> None:
     verbs = parser.add_subparsers(dest="verb", required=True, metavar="VERB")
     for name, (_, arguments, about) in VERBS.items():
-        epilog = f"example:\n  costsim {EXAMPLES[name]}\n\n{EXIT_CODES}"
-        form = argparse.RawDescriptionHelpFormatter
-        about = about[0].upper() + about[1:] + "."
-        arguments(verbs.add_parser(name, help=about, description=about, epilog=epilog, formatter_class=form))
+        arguments(add_command(verbs, name, about, EXAMPLES[name]))
 
 
 @command(

@@ -13,6 +13,7 @@ from costsim.cli.commands import default_units
 from costsim.dashboard.link import packed, unpacked
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies, parse_study
+from costsim.study.house import keep_found
 from costsim.study_files import StudyFiles
 from costsim.units.quantity import UnitError, read_quantity, with_currency
 
@@ -74,8 +75,8 @@ def _begin() -> None:
             st.session_state["typed"], st.session_state["study_name"] = found, "link"
 
 
-def remember_in_link(data: Mapping[str, Any], persona: str, units: str, beside: str = "") -> None:
-    """Write persona, units, study and the names of its papers into the address; an untouched house by its name.
+def remember_in_link(data: Mapping[str, Any], persona: str, units: str, beside: str = "", town: str = "") -> None:
+    """Write persona, units, study, the names of its papers and a made town into the address; an untouched house by its name.
 
     A study that is too long is left out.
     """
@@ -83,6 +84,7 @@ def remember_in_link(data: Mapping[str, Any], persona: str, units: str, beside: 
     wanted = (
         {"persona": persona, "units": units} | ({"study": code} if code else {}) | ({"with": beside} if beside else {})
     )
+    wanted |= {"town": town} if town else {}
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
 
@@ -199,6 +201,8 @@ def put(path: Path, value: Any) -> None:
         return
     _remember()
     at: Any = typed()
+    if path == ("house", "indoor_temperature") and value:
+        keep_found(at["house"])
     for part in path[:-1]:
         at = at[part] if isinstance(part, int) else at.setdefault(part, {})
     if value in (None, "", []):

@@ -10,12 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
+from costsim.engine.house_loss import internal_gains_w, loss_w_k
 from costsim.engine.lower import (
     LoweredStudy,
     Point,
     house_scalars,
-    internal_gains_w,
-    loss_w_k,
     seen_by_sources,
     south_sun_w_m2,
 )

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
 from costsim.engine.generation import seen_by_rule
+from costsim.engine.house_loss import internal_gains_w, loss_w_k, route_of
 from costsim.engine.mass_rows import put_mass, put_mass_scalars
 from costsim.engine.prices import prices_seen
 from costsim.engine.setpoint import away_share, setpoint_c
@@ -20,7 +21,7 @@ from costsim.engine.uses import UseSide, lower_uses
 from costsim.engine.water import WaterSide, water_side
 from costsim.engine.zone_demand import floor_limit_w
 from costsim.errors import Fault, InputError
-from costsim.physics.demand import balance_point_c, degree_hour_demand_w, heat_loss_rate_w_k, tank_step
+from costsim.physics.demand import balance_point_c, degree_hour_demand_w, tank_step
 from costsim.sources import Offer, Surroundings
 from costsim.study.case import Case, Option
 from costsim.study.grid import co2_factors
@@ -167,7 +168,7 @@ def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
 
 def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c: float) -> dict[str, Any]:
     """Loss, set-point, balance point, gains, demand and water of one house, by their names in `LoweredStudy`."""
-    route = case.house.route(case.house.route_used, outdoor_c)
+    route = route_of(case, outdoor_c)
     loss = loss_w_k(case, route.load_w, outdoor_c)
     setpoint, gains = setpoint_c(case.house, calendar), _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_temperature_c=setpoint, gains_w=gains, loss_w_k=loss)
@@ -217,31 +218,12 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
     }
 
 
-def loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
-    """Loss per kelvin of one house or many [W/K]."""
-    try:
-        return heat_loss_rate_w_k(
-            design_loss_w=load_w, indoor_temperature_c=case.house.indoor_temperature_c, outdoor_c=outdoor_c
-        )
-    except ValueError as error:
-        remedy = 'give place.design_outdoor, such as "15 degF"'
-        raise InputError(Fault("place.design_outdoor", str(error), remedy, case.file)) from None
-
-
 def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
     """Internal gains, typed or implied by the balance point, and what the sun adds (n,); one where there is no sun."""
     house, gains = case.house, np.asarray(internal_gains_w(case, loss_w_k))
     if house.solar_aperture_m2 > 0:
         gains = gains + house.solar_aperture_m2 * south_sun_w_m2(case, weather)
     return gains
-
-
-def internal_gains_w(case: Case, loss_w_k: Any) -> Any:
-    """Internal gains, typed or implied by the balance point."""
-    house = case.house
-    if house.balance_point_c is not None:
-        return (house.indoor_temperature_c - house.balance_point_c) * loss_w_k
-    return 0.0 if house.gains_w is None else house.gains_w
 
 
 def south_sun_w_m2(case: Case, weather: Weather) -> Floats:

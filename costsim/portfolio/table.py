@@ -167,7 +167,7 @@ def _fits(recipe: PortfolioPlan, house: Mapping[str, Any], count: int) -> Bools:
     )
     found = np.ones(count, dtype=bool) & (indoor > recipe.common.design_outdoor_c)
     if balance is not None:
-        found &= balance <= indoor
+        found &= balance <= (indoor if recipe.case.house.design_indoor_c is None else recipe.case.house.design_indoor_c)
     if supply is not None:
         found &= supply > indoor
     return np.asarray(found)

@@ -54,7 +54,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         Assumption(
             tr("design heat loss"),
             both(route.load_w, "power"),
-            tr("{words}; uncertainty band ±{band}", words=route.words, band=f"{route.band:.0%}"),
+            tr("{words}; uncertainty band ±{band}", words=route.words, band=f"{route.band:.0%}") + _moved(common),
             LOAD_KEYS[route.key],
         ),
         Assumption(
@@ -148,8 +148,17 @@ def _balance_source(common: LoweredStudy) -> str:
     if common.case.house.balance_point_c is not None:
         text = common.case.typed.get("house", {}).get("balance_point")
         usual = tr("what the five questions take for a house, common practice, no source; type your own on House")
-        ground = usual if text in USUAL_BALANCE_POINT.values() else tr("typed")
+        ground = (usual if text in USUAL_BALANCE_POINT.values() else tr("typed")) + _moved(common)
     return ground + tr("; mean gains {gains}", gains=gains)
+
+
+def _moved(common: LoweredStudy) -> str:
+    """What is said of a figure that was found at another thermostat setting than today's."""
+    house = common.case.house
+    if house.found_at_c == house.indoor_temperature_c:
+        return ""
+    found, now = (both(one, "temperature") for one in (house.found_at_c, house.indoor_temperature_c))
+    return tr("; found at {found} indoors, here at {now}", found=found, now=now)
 
 
 def _weather_source(common: LoweredStudy) -> str:

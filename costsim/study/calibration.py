@@ -20,7 +20,7 @@ from costsim.study.edit import edited, study_text, write_copy
 from costsim.units.quantity import show, to_display, unit_for
 
 REPLACED = {
-    "house": ("heat_loss_rate", "heat_loss_rate_band", "load_from", "balance_point", "gains"),
+    "house": ("heat_loss_rate", "heat_loss_rate_band", "load_from", "balance_point", "gains", "design_indoor"),
     "uncertainty": ("load",),
 }
 NORMAL_90 = 1.645  # half the band of nine in ten, over one standard deviation
@@ -167,6 +167,7 @@ def fitted_house(case: Case, found: HouseFit, system: str) -> dict[str, str]:
         "heat_loss_rate": _text(fit.loss_w_k, "heat_loss_rate", system, 1),
         "heat_loss_rate_band": f"{half_band(found) * 100:.1f} %",
         "balance_point": _text(fit.line.balance_c, "temperature", system, 1),
+        "design_indoor": _text(indoor, "temperature", system, 1),
     }
 
 

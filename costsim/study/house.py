@@ -8,6 +8,7 @@ from typing import Annotated, Any
 import numpy as np
 from pydantic import Field, model_validator
 
+from costsim.physics.demand import heat_loss_rate_w_k
 from costsim.physics.emitters import EMITTERS
 from costsim.study.heat_loss import ROUTES, Infiltration, Room, Route, Surface, loss_of
 from costsim.study.schedules import Absence, HouseZone, Setback
@@ -66,6 +67,17 @@ class House(StudyModel):
     indoor_temperature_c: Annotated[
         float, QuantityField("temperature", "Thermostat setting", at_least=5, at_most=30, example="70 degF")
     ]
+    design_indoor_c: Annotated[
+        float | None,
+        QuantityField(
+            "temperature",
+            "Indoor design temperature",
+            "At which heat loss and balance point were found; the thermostat setting by default.",
+            at_least=5,
+            at_most=30,
+            example="70 degF",
+        ),
+    ] = None
     balance_point_c: Annotated[
         float | None,
         QuantityField(
@@ -166,7 +178,7 @@ class House(StudyModel):
             raise fault(f"the zones add up to {zoned:.0%} of the house", "lower their area or load")
         if len({zone.name for zone in self.zone}) < len(self.zone):
             raise fault("two zones have one name", "give each zone its own name")
-        if self.balance_point_c is not None and self.balance_point_c > self.indoor_temperature_c:
+        if self.balance_point_c is not None and self.balance_point_c > self.found_at_c:
             raise fault(
                 "balance_point is warmer than indoor",
                 "the house needs no heat above its own temperature; lower balance_point",
@@ -191,6 +203,11 @@ class House(StudyModel):
         return bool(self.setback or self.zone or self.absence)
 
     @property
+    def found_at_c(self) -> Any:
+        """Indoor temperature [°C] at which heat loss and balance point were found, of one house or many."""
+        return self.indoor_temperature_c if self.design_indoor_c is None else self.design_indoor_c
+
+    @property
     def warmest_c(self) -> Any:
         """Highest set-point of any hour and zone [°C], of one house or many."""
         zones = [zone.indoor_temperature_c for zone in self.zone if zone.indoor_temperature_c is not None]
@@ -209,13 +226,25 @@ class House(StudyModel):
         return self.heat_loss_rate_band_share if key == "bills" else ROUTES[key][1]
 
     def route(self, key: str, outdoor_c: float) -> Route:
-        """The design load by one route that is given at an outdoor design temperature [°C]; figures may be arrays."""
+        """The design load by one route that is given, at the thermostat setting and an outdoor design temperature [°C].
+
+        Figures may be arrays.
+
+        Raises
+        ------
+        ValueError
+            The outdoor design temperature is not below the one at which a heat loss was found.
+        """
         difference = self.indoor_temperature_c - outdoor_c
         load: Any
-        if key == "area":
-            load = _known(self.heat_loss_per_area_w_m2) * self.floor_area_m2
-        elif key == "entered":
-            load = _known(self.design_heat_loss_w)
+        if key in ("area", "entered"):
+            rule = self.heat_loss_per_area_w_m2, self.floor_area_m2
+            load = _known(self.design_heat_loss_w) if key == "entered" else _known(rule[0]) * rule[1]
+            if self.design_indoor_c is not None:
+                found = heat_loss_rate_w_k(
+                    design_loss_w=load, indoor_temperature_c=self.design_indoor_c, outdoor_c=outdoor_c
+                )
+                load = found * difference
         elif key == "envelope":
             load = loss_of(self.surface, self.infiltration) * difference
         elif key == "rooms":
@@ -233,3 +262,15 @@ class House(StudyModel):
 def _known(value: Any) -> Any:
     """A figure that a route rests on, 0 where it is not given."""
     return 0.0 if value is None else value
+
+
+def keep_found(house: dict[str, Any]) -> None:
+    """Before another thermostat setting is put in: what was found of the house stays with the setting that it was found at.
+
+    Parameters
+    ----------
+    house : dict
+        The table ``house`` as typed.
+    """
+    if "indoor_temperature" in house:
+        house.setdefault("design_indoor", house["indoor_temperature"])

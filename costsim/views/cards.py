@@ -178,6 +178,8 @@ def _sure_card(result: Result, sure: Likelihood | None) -> Card:
             **names,
             **ends,
         )
+    elif low < 0:
+        text = tr("{first} costs {high} to {low} a year more than {second} in 8 of 10 likely cases", **names, **ends)
     else:
         text = tr("{first} saves {low} to {high} a year against {second} in 8 of 10 likely cases", **names, **ends)
     return Card("sure", tr("How likely"), words, text)

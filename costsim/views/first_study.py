@@ -121,7 +121,8 @@ def first_study(
     """
     us = system == "us"
     house: dict[str, Any] = {"floor_area": area, "indoor_temperature": "70 degF" if us else "21 degC"}
-    house["balance_point"] = USUAL_BALANCE_POINT["us" if us else "si"]
+    usual = USUAL_BALANCE_POINT["us" if us else "si"]
+    house |= {"design_indoor": house["indoor_temperature"], "balance_point": usual}
     if emitter:
         house["emitter"] = emitter
     if rate:

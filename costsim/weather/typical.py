@@ -79,6 +79,9 @@ def _rows(text: str, file: str, kind: str, skip: int) -> list[list[str]]:
         raise InputError(
             Fault("", f"begins like {kind} but holds no rows of hours", f"check that it is a whole {kind} file", file)
         )
+    if len(rows) > 1 and len(rows[-1]) < len(rows[-2]):
+        line, what = len(text.rstrip().split("\n")), f"the file ends within this line, '{','.join(rows[-1])[:40]}'"
+        raise InputError(Fault(f"line {line:,}", what, "it was cut: fetch it again", file))
     return rows
 
 

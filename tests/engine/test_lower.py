@@ -25,6 +25,7 @@ from costsim.engine.lower import (
 )
 from costsim.engine.mass_rows import lowest_before
 from costsim.physics.thermal_mass import TwoNode, discretise
+from costsim.results.assumptions import assumptions_of
 from costsim.simulation import simulate, simulate_option
 from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
@@ -300,3 +301,28 @@ def test_rows_of_sources_stand_in_their_places() -> None:
 def test_design_temperatures_that_do_not_fit_are_told() -> None:
     with pytest.raises(InputError, match=r'place\.design_outdoor.*give place\.design_outdoor, such as "15 degF"'):
         common(place__design_outdoor="20 degC")
+
+
+WALL = {"surface": [{"name": "Walls", "area": "100 m2", "u_value": "3 W/(m2 K)"}]}
+
+
+@pytest.mark.parametrize(
+    "known",
+    [{"design_heat_loss": "9 kW"}, {"heat_loss_per_area": "90 W/m2"}, {"heat_loss_rate": "300 W/K"}, WALL],
+    ids=["load", "rule", "rate", "walls"],
+)
+def test_a_warmer_thermostat_takes_more_heat_by_any_route(known: dict[str, Any]) -> None:
+    """9 kW from 20 to -10 °C are 300 W/K; free of heating from 16 °C up, so gains of 4 K × 300 W/K stay whatever is set."""
+    house = {f"house__{key}": value for key, value in ({"design_heat_loss": None} | known).items()}
+    for set_c, load_w, balance_c in ((20, 9000, 16), (22, 9600, 18), (18, 8400, 14)):
+        kept = {"indoor_temperature": f"{set_c} degC", "design_indoor": "20 degC", "balance_point": "16 degC"}
+        at = common(constant_weather(0.0), **house, **{f"house__{key}": value for key, value in kept.items()})
+        assert (at.route.load_w, at.loss_w_k, at.balance_c[0]) == pytest.approx((load_w, 300.0, balance_c))
+        assert at.demand_w[0] == pytest.approx(300.0 * balance_c)
+        found = next(one.source for one in assumptions_of(at) if one.what == "balance point")
+        assert ("found at 20" in found) == (set_c != 20)
+
+
+def test_a_load_found_no_warmer_than_the_design_night_is_refused() -> None:
+    with pytest.raises(InputError, match=r"place\.design_outdoor.*must be below"):
+        common(house__design_indoor="9 degC", house__balance_point="8 degC", place__design_outdoor="10 degC")

@@ -34,7 +34,7 @@ def test_the_page_begins_with_the_option_that_is_signed_and_says_what_its_figure
     assert f"${basis.result.option(basis.signed.name).cost_total:,.0f} a year" in first.text
     assert all(one.name in first.text for one in basis.case.options)
     said = " ".join(one.note for one in blocks if isinstance(one, Table))
-    assert "Heating and hot water; fixed charges" in said
+    assert "Heating and what else the tank serves; fixed charges" in said
     assert "Heating alone" not in said
     power = [row for one in blocks if isinstance(one, Table) and "keep the house warm" in one.title for row in one.rows]
     lent = any(float(row[3].replace(",", "")) > 1.005 * float(row[2].replace(",", "")) for row in power)

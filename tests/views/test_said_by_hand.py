@@ -270,6 +270,11 @@ def test_the_card_of_how_likely() -> None:
     assert note == "B saves $20 to $310 a year against A in 8 of 10 likely cases"
     assert "saves $0 to" in card("sure", result, replace(sure, saving=(4.0, 310.0)))[1]
     assert "saves $0 to" in card("sure", result, replace(sure, saving=(-4.0, 310.0)))[1]  # nothing below ten is told
+    dearer = card("sure", result, replace(sure, saving=(-310.0, -24.0)))[1]
+    assert dearer == "B costs $20 to $310 a year more than A in 8 of 10 likely cases"
+    assert card("sure", result, replace(sure, saving=(-310.0, 4.0)))[1].startswith(
+        "B costs $0 to $310 a year more than A"
+    )
     assert card("sure", result)[0] == "…"
     assert card("sure", shown({"cost_total": 1.0}))[0] == "–"
 

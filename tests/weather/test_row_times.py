@@ -250,3 +250,11 @@ def test_letters_in_the_place_of_a_day_are_told_in_our_words(text: str) -> None:
     """NumPy would take some for a time zone, warn and let it go; warnings are errors in tests."""
     with pytest.raises(InputError, match="time"):
         read_stamps(["2023-01-01 00:00", text], "w.csv")
+
+
+@READERS
+def test_a_file_cut_within_a_row_is_told_as_that(rows: list[str], made: Callable[..., bytes], name: str) -> None:
+    whole = made(rows)
+    text = refused(whole[: whole.rindex(b",", 0, len(whole) // 2)], name)
+    assert "the file ends within this line" in text
+    assert "more than once" not in text

@@ -1,0 +1,52 @@
+"""Design load, loss per kelvin and gains of one house or many, from what is known of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from costsim.errors import Fault, InputError
+from costsim.physics.demand import heat_loss_rate_w_k
+from costsim.study.case import Case
+from costsim.study.heat_loss import Route
+
+
+def route_of(case: Case, outdoor_c: float) -> Route:
+    """The design load by the route that counts, at the thermostat setting and an outdoor design temperature [°C].
+
+    Raises
+    ------
+    InputError
+        The design temperatures do not fit each other.
+    """
+    return _fitting(case, lambda: case.house.route(case.house.route_used, outdoor_c))
+
+
+def loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
+    """Loss per kelvin of one house or many [W/K].
+
+    Raises
+    ------
+    InputError
+        The design temperatures do not fit each other.
+    """
+    indoor: Any = case.house.indoor_temperature_c
+    return _fitting(
+        case, lambda: heat_loss_rate_w_k(design_loss_w=load_w, indoor_temperature_c=indoor, outdoor_c=outdoor_c)
+    )
+
+
+def _fitting(case: Case, found: Callable[[], Any]) -> Any:
+    try:
+        return found()
+    except ValueError as error:
+        remedy = 'give place.design_outdoor, such as "15 degF"'
+        raise InputError(Fault("place.design_outdoor", str(error), remedy, case.file)) from None
+
+
+def internal_gains_w(case: Case, loss_w_k: Any) -> Any:
+    """Internal gains, typed or implied by the balance point."""
+    house = case.house
+    if house.balance_point_c is not None:
+        return (house.found_at_c - house.balance_point_c) * loss_w_k
+    return 0.0 if house.gains_w is None else house.gains_w
