@@ -107,8 +107,8 @@ def test_what_is_paid_whatever_a_price_is_by_hand() -> None:
     }  # fmt: skip
     data["economics"] = {"study_period": 2, "discount_rate": "25 %/year", "escalation": {"electricity": "10 %/year"}}
     case = case_from(data)
-    year = _Year(b"", SimpleNamespace(case=case), case.options[0], None)  # type: ignore[arg-type]
-    year.still = {"electricity": np.zeros(1), "other": np.zeros(1)}
+    run, tariffs = SimpleNamespace(keys=("electricity", "other", "unbilled")), {"electricity": 1, "other": 1}
+    year = _Year(b"", SimpleNamespace(case=case, tariffs=tariffs), case.options[0], run)  # type: ignore[arg-type]
     year._weigh()
     assert year.always == pytest.approx(850 + 10 * 1.44 + 300 * 0.64)
     assert year.worth == pytest.approx(1.44)
@@ -116,7 +116,6 @@ def test_what_is_paid_whatever_a_price_is_by_hand() -> None:
     for when, paid in ((1, 300 * 0.8), (2, 300 * 0.64), (3, 0.0)):
         data["option"][0]["replacement_year"] = when
         moved = case_from(data)
-        other = _Year(b"", SimpleNamespace(case=moved), moved.options[0], None)  # type: ignore[arg-type]
-        other.still = {}
+        other = _Year(b"", SimpleNamespace(case=moved, tariffs={}), moved.options[0], run)  # type: ignore[arg-type]
         other._weigh()
         assert other.always == pytest.approx(850 + 10 * 1.44 + paid)
