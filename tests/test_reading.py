@@ -10,7 +10,7 @@ from costsim.units.calendar_words import clock_window, month_or_day, zone_name
 from costsim.units.fields import QuantityField
 from costsim.units.price_words import amount_less, price_and_charges
 from costsim.units.quantity import UnitError
-from costsim.units.reading import is_bare, number_readings, odd, own_unit, understand
+from costsim.units.reading import _likely_temperature, is_bare, number_readings, odd, own_unit, understand
 from costsim.units.rows import understand_all
 from costsim.units.usual import figures, menu_unit, number_in, shown_number, usual_units
 
@@ -338,3 +338,19 @@ def test_months_zones_hours_and_charges_in_words() -> None:
     assert [amount_less(text) for text in ("9 - 3", "9 less 3", "9 minus 3", "9 - 3 - 1", "-3")] == [
         ("9", "3"), ("9", "3"), ("9", "3"), ("9 - 3 - 1", ""), ("-3", ""),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("sample", "likely", "not_likely"),
+    [
+        ("20 degC", ["44.9 degC", "-4.9 degC", "112.8 degF"], ["45 degC", "-5 degC", "113 degF"]),
+        ("-0.1 degC", ["80 degC", "-80 degC"], []), ("0 degC", ["24.9 degC"], ["25 degC", "80 degC"]), ("45 degC", ["69.9 degC"], ["70 degC", "20 degC"]),
+        ("45.1 degC", ["5 degC", "120 degC"], []),
+    ],
+)  # fmt: skip
+def test_a_temperature_is_likely_within_25_k_of_its_example(
+    sample: str, likely: list[str], not_likely: list[str]
+) -> None:
+    field = QuantityField("temperature", "Water", example=sample)
+    assert [text for text in (*likely, *not_likely) if _likely_temperature(text, field)] == likely
+    assert not _likely_temperature("x", field)
