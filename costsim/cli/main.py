@@ -322,6 +322,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         COMMANDS[arguments.command][0](arguments)
         if sys.stdout is not None:
             sys.stdout.flush()
+        if block := sys.modules.get("costsim.engine.block"):
+            block.make_later()
     except CostsimError as error:
         print(error, file=sys.stderr)
         return 2

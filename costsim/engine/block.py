@@ -9,7 +9,6 @@ a process apart compiles it.
 
 from __future__ import annotations
 
-import atexit
 import functools
 import gc
 import threading
@@ -35,7 +34,7 @@ WORTH = 256
 OWN_FORM = 65_536
 """From so many scenarios in one job on a topology gets a form of its own: it saves 9 to 16 µs a year and takes a second to compile."""
 OWN_LATER = 4_096
-"""From so many scenarios in one job on that form is made once the program has ended, for the next run."""
+"""From so many scenarios in one job on that form is made once the answer is told, for the next run."""
 OWN_WHERE_KEPT = True
 """Whether smaller jobs take it where it is kept."""
 AT_ONCE = 8
@@ -177,7 +176,7 @@ class _Form:
         if lanes >= OWN_FORM:
             return self
         if lanes >= OWN_LATER and AT_ONCE:
-            _make_later(self)
+            _later.add(self)
         one, two, three = (k.CYCLING if kind == k.DISPATCHABLE else kind for kind in self.kinds)
         return _Form((one, two, three), self.mass, self.own, True, True, self.zones, self.uses)
 
@@ -298,6 +297,7 @@ _ONE, _ONE_WITH_ROWS = (_form_of_one(own, 0, 0) for own in (False, True))
 _begun: dict[_Form, threading.Event] = {}
 _codes: dict[_Form, object_code.Code] = {}
 _by_numba: set[_Form] = set()
+_later: set[_Form] = set()
 _lock = threading.Lock()
 
 
@@ -310,10 +310,10 @@ def _begin(form: _Form) -> threading.Event:
         return _begun[form]
 
 
-@functools.cache
-def _make_later(form: _Form) -> None:
-    """Have a form made by a process apart that begins when this one ends, so that it slows no answer."""
-    atexit.register(form.lies_ready)
+def make_later() -> None:
+    """Have the forms made that would have helped, by a process apart: to be called once the answer is told, so that it is not slowed."""
+    while _later:
+        _later.pop().lies_ready()
 
 
 def _no_lane(form: _Form) -> tuple[Shared, Floats, None, tuple[Floats, Floats, Floats]]:

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from cases import constant_weather, study, wavy_weather
 
-from costsim.engine import ahead, gpu, outdoor_uses
+from costsim.engine import ahead, block, gpu, outdoor_uses
 from costsim.engine import generation as own_generation
 from costsim.engine import layout as k
 from costsim.engine.generation import seen_by_rule
@@ -341,3 +341,53 @@ def test_without_a_device_it_is_said_why(monkeypatch: pytest.MonkeyPatch) -> Non
         gpu.run_on_gpu(None, np.zeros((1, 1)))  # type: ignore[arg-type]
     monkeypatch.setattr(gpu, "cuda", None)
     assert "pip install 'costsim[gpu]'" in gpu.why_not()
+
+
+# which form of the kernel runs
+
+
+def test_a_form_is_told_by_one_word_and_made_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[Any] = []
+    monkeypatch.setattr(block, "_warm", made.append)
+    forms = [
+        block._Form((k.SOLAR, k.CYCLING, 0), 1, True, False, True, 0, 1, False),
+        block._Form((k.DISPATCHABLE, 0, 0), 0, False, True, False, 1, 0, True),
+        block._Form((k.ANY,) * 3, k.ANY, True, True, True, 0, 0),
+    ]
+    for form in forms:
+        block.compile_form(form.spec())
+    assert made == forms
+    assert [form.width for form in forms] == [k.WIDTH, k.WIDTH, 1]
+
+
+def test_topologies_share_a_form_below_65_536_and_wish_for_their_own_from_4_096(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    later: list[Any] = []
+    monkeypatch.setattr(block, "_make_later", later.append)
+    monkeypatch.setattr(block, "AT_ONCE", 8)
+    own = block._Form((k.SOLAR, k.DISPATCHABLE, k.CYCLING), 1, True, False, False, 1, 0, False)
+    shared = block._Form((k.SOLAR, k.CYCLING, k.CYCLING), 1, True, True, True, 1, 0, True)
+    assert own.for_job(65_536) is own
+    assert own.for_job(65_535) == shared
+    assert own.for_job(4_096) == shared
+    assert later == [own, own]
+    assert own.for_job(4_095) == shared
+    monkeypatch.setattr(block, "AT_ONCE", 0)
+    own.for_job(5_000)
+    assert later == [own, own]
+
+
+def test_lanes_come_first_again() -> None:
+    values = np.arange(12.0).reshape(2, 2, 3)  # two blocks of three lanes, two sums each
+    assert block._unblocked(values, 5).tolist() == [[0.0, 3.0], [1.0, 4.0], [2.0, 5.0], [6.0, 9.0], [7.0, 10.0]]
+
+
+def test_fans_are_any_electricity_beside_the_input() -> None:
+    lanes = np.zeros((k.LANES, 3))
+    assert not block.has_fans(lanes, 2)
+    for source, row in ((0, k.AUX_SHARE), (1, k.AUX_W)):
+        one = lanes.copy()
+        one[k.OWN + source * k.LANE_SCALARS + row, 2] = 0.5
+        assert block.has_fans(one, 2)
+        assert block.has_fans(one, 1) == (source == 0)
