@@ -10,6 +10,7 @@ import pytest
 from views.made import but
 
 from costsim.views import text_fit
+from costsim.views.text_decision import _winner
 from costsim.views.text_layout import fill_lines, half_rows, loop_rows, summary
 
 NEAR = pytest.approx
@@ -115,6 +116,11 @@ def test_how_well_the_line_fits() -> None:
     assert text_fit.quality_lines(but(FIT, r2=-0.2, meets_limits=False))[0].startswith("Weather explains 0% of")
     assert text_fit.quality_lines(but(FIT, meets_limits=False))[2].startswith("not within ")
     headings, rows = text_fit.fit_rows(FIT, "si")  # type: ignore[arg-type]
+    assert [row[1:] for row in rows[:3]] == [
+        ["201 W/K", "180 to 223 W/K"],
+        ["16.0 °C", "15.0 to 17.0 °C"],
+        ["6.0 kW", "5.0 to 7.0 kW"],
+    ]
     assert rows[4][:2] == ["base use", "2.40 kWh a day"]  # 100 W
     assert rows[3][1:] == ["90%", "85% to 95%"]
     assert len(rows) == 5
@@ -154,3 +160,50 @@ def test_the_words_of_a_command_are_kept() -> None:
     again = text_fit._next(but(out, out="", weather=["w x.csv"], efficiency="90 %"))
     assert "costsim fit b.csv --weather 'w x.csv' --fuel gas" in again
     assert "--efficiency '90 %' --study my_house.toml -o fitted.toml" in again
+
+
+def test_who_wins_by_how_many_are_left() -> None:
+    for left, said in ((0, ("A", "about 85%")), (1, ("A", "about 85%")), (2, ("A, the only one", ""))):
+        assert (
+            _winner(SimpleNamespace(left_out=left, option="A", probability=0.83), SimpleNamespace(options=[1, 2, 3]))
+            == said
+        )  # type: ignore[arg-type]
+    assert _winner(SimpleNamespace(left_out=0, option="A", probability=1.0), SimpleNamespace(options=[1])) == (
+        "A",
+        "more than 99%",
+    )  # type: ignore[arg-type]
+
+
+def test_a_printed_fit_has_all_its_parts() -> None:
+    typed: Any = SimpleNamespace(out="h.toml", bills=["b.csv"], weather=[])
+    bills = SimpleNamespace(
+        fuel="electricity",
+        delivered=False,
+        name="b.csv",
+        n_periods=12,
+        notes=("read so",),
+        start_day=[DAY],
+        end_day=[DAY + 365],
+    )
+    fit = but(
+        FIT,
+        bills=bills,
+        weather="w.csv",
+        design_from="typed",
+        notes=("look here",),
+        efficiency=but(FIT.efficiency, source="usual"),
+    )
+    change = SimpleNamespace(day="2024-03-01", ratio=0.8, ratio_band=(0.7, 0.9))
+    found: Any = SimpleNamespace(now=fit, change=change, is_part=True, before=None)
+    text = text_fit.printed_fit(found, "si", typed, None)
+    heads = ["How well it fits\n", "What changed\n", "Take care\n", "What was read\n", "Next\n"]
+    places = [text.index(head) for head in heads]
+    assert places == sorted(places)
+    assert "look here" in text
+    assert "b.csv: 12 bills of electricity, 2024-01-15 to 2025-01-13" in text
+    plain = text_fit.printed_fit(but(found, change=None, now=but(fit, notes=())), "si", typed, None)
+    assert "What changed" not in plain
+    assert "Take care" not in plain
+    assert "12 deliveries of" in text_fit.printed_fit(
+        but(found, now=but(fit, bills=but(bills, delivered=True))), "si", typed, None
+    )
