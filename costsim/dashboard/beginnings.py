@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from costsim.dashboard import state
 from costsim.dashboard.kinds import starter
-from costsim.study.layout import LayoutLevel
+from costsim.study.layout import LayoutLevel, LayoutRoom
 from costsim.study.prices import PricePeriod
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import FOOT_M
@@ -37,7 +37,29 @@ def beginning(path: state.Path, model: type[BaseModel], currency: str) -> dict[s
         return floors(1)
     if model is LayoutLevel:
         return _next_floor(state.get(path) or [])
+    if model is LayoutRoom:
+        return _next_room(path)
     return starter(model, currency)
+
+
+def _next_room(path: state.Path) -> dict[str, Any]:
+    """A room with a name of its own: half of a floor that had an area, else as large as the last room."""
+    level, rooms = state.get(path[:-1]) or {}, state.get(path) or []
+    taken = [str(one.get("name", "")) for one in rooms]
+    name = tr("Room {number}", number=len(rooms) + 1)
+    area = str(rooms[-1].get("area", "")) if rooms else _half(str(level.get("area", "")))
+    return {
+        "name": state.free_name(name, taken) if name in taken else name,
+        "area": area or starter(LayoutRoom)["area"],
+    }
+
+
+def _half(text: str) -> str:
+    try:
+        area_m2 = float(AREA.read(text)) / 2
+    except ValueError:
+        return ""
+    return f"{area_m2 / FOOT_M**2:.0f} ft2" if state.units_system() == "us" else f"{area_m2:.1f} m2"
 
 
 def _same_price(path: state.Path, currency: str) -> dict[str, Any]:

@@ -11,6 +11,7 @@ import streamlit as st
 from costsim.bills.green_button import looks_like_xml
 from costsim.dashboard import state
 from costsim.dashboard.papers import in_link, papers, replace_papers
+from costsim.dashboard.synthetic_weather import in_link as in_town
 from costsim.dashboard.trial import kept_study
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
@@ -78,7 +79,10 @@ def _save() -> None:
             type="primary",
         )
         st.caption(state.literal(tr("One file that opens elsewhere; it holds {files}.", files=", ".join(names))))
-        st.download_button(tr("Save the study alone"), text, file, "application/toml", on_click=_saved, args=(file,))
+        if not own:  # alone it would not open: the weather it names is in the other file
+            st.download_button(
+                tr("Save the study alone"), text, file, "application/toml", on_click=_saved, args=(file,)
+            )
         return
     st.download_button(
         tr("Save the study"), text, file, "application/toml", on_click=_saved, args=(file,), type="primary"
@@ -107,10 +111,12 @@ def _link(persona: str, system: str) -> None:
         return
     st.caption(tr("Carries the whole study, the reader, the units and this page."))
     own = named_files(state.typed(), state.opened())
-    if names := [*own, *(name for files in papers().values() for name in files)]:
+    town = in_town()
+    if names := [*([] if town else own), *(name for files in papers().values() for name in files)]:
         st.warning(
             state.literal(tr("A link does not carry {files}: send the saved study instead.", files=", ".join(names)))
         )
     base = (st.context.url or "").split("?")[0].rstrip("/")
     beside = f"&with={quote(in_link())}" if papers() else ""
+    beside += f"&town={town}" if town else ""
     st.code(f"{base}?persona={persona}&units={system}&study={code}{beside}", language=None, wrap_lines=True)

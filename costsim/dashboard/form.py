@@ -176,11 +176,13 @@ def draw_list(
 
 
 def _append(path: Path, new: dict[str, Any]) -> None:
-    """Put an item at the end of a list; a floor that is given by rooms gives up the area it had, in the same step."""
-    state.append(path, new)
+    """Put an item at the end of a list; a floor that had an area is split into two rooms of half of it, in the same step."""
     level = state.get(path[:-1])
-    if path[-1] == "room" and isinstance(level, dict) and "area" in level:
-        del level["area"]
+    split = path[-1] == "room" and isinstance(level, dict) and "area" in level
+    state.append(path, new)
+    if split and isinstance(level := state.get(path[:-1]), dict):
+        level.pop("area")
+        level["room"].append(level["room"][0] | {"name": tr("Room {number}", number=2)})
 
 
 def _union(form: Form, path: Path, field: FieldInfo, fuel: str) -> None:

@@ -13,6 +13,7 @@ from costsim.study.outdoor_uses import Profile
 from costsim.study.plant import Loops
 from costsim.study.prices import PriceBlock, PricePeriod
 from costsim.study.schedules import Absence, HouseZone, Setback
+from costsim.study.uses import HotWater
 from costsim.units.fields import QuantityField, choices_of, file_key, in_words
 from costsim.units.quantity import with_currency
 
@@ -20,6 +21,7 @@ STARTERS: dict[type[BaseModel], dict[str, Any]] = {
     Surface: {"name": "Walls", "area": "100 m2", "typical": "frame_wall_2x4"},
     Setback: {"indoor_temperature": "62 degF", "windows": ["22:00-06:00"]},
     HouseZone: {"name": "Bedrooms", "area": "400 ft2", "indoor_temperature": "65 degF"},
+    HotWater: {"people": 3},
     Absence: {"from": "Dec 20", "to": "Jan 3", "indoor_temperature": "50 degF"},
     Profile: {"hours": "heat.csv"},
     Loops: {"count": 6, "length": "250 ft", "flow": "0.6 gpm"},

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import streamlit as st
 
 from costsim.analysis.each_source import each_left_out
@@ -19,6 +21,8 @@ from costsim.dashboard.trial import tried
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.physics.emitters import EMITTERS
+from costsim.sources.heat_pump import HeatPump
+from costsim.units.quantity import show
 from costsim.views.answer import ranked
 from costsim.views.card import Card
 from costsim.views.card_math import STEPS, Step, Sums, steps_of
@@ -32,7 +36,7 @@ from costsim.views.tables import season_rows
 from costsim.views.turning import nearest_turn, turning_line
 from costsim.views.verdict import Likelihood, able, decision
 from costsim.views.wording import for_reader
-from costsim.words import tr
+from costsim.words import tr, trn
 
 
 @page("decide", "Decide", group="Decide", place=10)
@@ -52,7 +56,11 @@ def draw(context: Context) -> None:
     rule = _cold_hours(answer, context.system)
     mine = not state.untouched_demo()
     head, button = st.columns([4, 1], vertical_alignment="center") if mine else (st.container(), st.empty())
-    said = (answer.case.title, answer.case.note, _assumed(answer)) if mine else (answer.case.title,)
+    said = (
+        (answer.case.title, answer.case.note, _assumed(answer), _stops(answer, context.system))
+        if mine
+        else (answer.case.title,)
+    )
     said = (*said, rule)
     head.caption(state.literal(" · ".join(part for part in said if part)))
     with button:
@@ -164,6 +172,23 @@ def _assumed(answer: Answer) -> str:
         return ""
     emitter = EMITTERS[answer.case.house.emitter].title
     return tr("Assumed: heat reaches the rooms by {emitter}. Change it on the House page.", emitter=emitter)
+
+
+def _stops(answer: Answer, system: str) -> str:
+    """Below which temperature a heat pump is taken to stop, where nobody typed it and this weather gets there."""
+    pumps = [one for option in answer.case.options for one in option.sources if isinstance(one, HeatPump)]
+    assumed = [one.cut_out_c for one in pumps if "cut_out_c" not in one.model_fields_set]
+    hours = int((answer.weather.outdoor_c < max(assumed, default=-math.inf)).sum())
+    if not hours:
+        return ""
+    return trn(
+        "Assumed: heat pumps stop below {stops}, {count} hour here, and their backup carries the house then; cold-climate units"
+        " run lower. Type your unit's own limit on the Sources page.",
+        "Assumed: heat pumps stop below {stops}, {count} hours here, and their backup carries the house then; cold-climate units"
+        " run lower. Type your unit's own limit on the Sources page.",
+        hours,
+        stops=show(max(assumed), "temperature", system, 0),
+    )
 
 
 def _diagram(answer: Answer, system: str) -> None:

@@ -71,6 +71,13 @@ def draw(context: Context) -> None:
                 options=len(options),
             )
         )
+        if any(one.get("kind") == "off_peak_electric" for option in options for one in option.get("source", [])[:-1]):
+            st.caption(
+                tr(
+                    "Off-peak electric charges the tank in all of its hours wherever it stands: to see whether it pays, add an"
+                    " option without it."
+                )
+            )
     coin = state.currency() or "$"
     form = Form(context.faults, context.system, coin, 2, _at_design(answer, context.system), _labels(answer))
     for start in range(0, len(options), 2):

@@ -20,6 +20,7 @@ from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import few_stations, open_a_file, station
 from costsim.errors import InputError
+from costsim.study.case import built_in_studies
 from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
@@ -97,6 +98,7 @@ def draw(context: Context) -> None:
     st.header(tr("3 · What heats it now?"), anchor="q3")
     left, right = st.columns(2)
     now = str(left.selectbox(tr("Today's heating"), list(TEMPLATES), format_func=_name, key="start/now"))
+    left.caption(state.literal(tr(TEMPLATES[now].about)))
     emitter = str(
         right.selectbox(
             tr("How does the heat reach the rooms?"),
@@ -113,6 +115,7 @@ def draw(context: Context) -> None:
     chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
     st.session_state["start/considered"] = [key for key in chosen if key in choices]
     considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
+    st.caption(state.literal(" ".join(f"{_name(key)}: {tr(TEMPLATES[key].about)}" for key in considered or [])))
     quotes, sizes = _quotes(list(considered or []), form, now)
     say_what_stays(list(considered or []), now, size_now, context.system)
     sizes[now] = size_now
@@ -143,7 +146,7 @@ def _restore() -> None:
     if "start/place" in st.session_state:
         return
     kept = dict(st.session_state.get(SAVED, {}))
-    if not state.untouched_demo():
+    if state.study_name() not in built_in_studies():  # an invented house, changed or not, is not the reader's
         kept |= {f"start/{key}": value for key, value in answers_of(state.typed()).items()}
         kept |= sizes_now(state.typed(), kept, state.units_system())
     examples = st.session_state.get("examples", set())
@@ -291,6 +294,13 @@ def _name(key: str) -> str:
     return tr(TEMPLATES[key].name)
 
 
+def place_as_typed(weather: str) -> dict[str, Any]:
+    """What was typed of the place on House, where the weather is the same and the house is not an invented one's."""
+    now = state.typed().get("place", {})
+    mine = state.study_name() not in built_in_studies() or weather in state.opened()
+    return dict(now) if mine and now.get("weather") == weather else {}
+
+
 def _to_correct(place: str, asked: dict[int, list[Reading]]) -> list[str]:
     """Links to the questions that hold something to correct, the first one first."""
     found = [] if place else [tr("[question {number}](#q{number}): choose a weather station", number=1)]
@@ -367,6 +377,7 @@ def _finish(
             remember_use(used.text, hot_water, rate["heat_loss_rate"], weather_named(place))
         if hot_water:  # the service stays whatever heats the house
             data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
+        data["place"] = place_as_typed(place) | data["place"]
         put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system, now)
     except InputError as error:
         wrong.error(state.literal(str(error)))

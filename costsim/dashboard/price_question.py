@@ -51,6 +51,8 @@ def ask_prices(keys: Sequence[str], form: Form) -> Services:
         if form.currency in ("$", "€")
         else tr("What the bill says. Fixed charges may follow.")
     )
+    cheap = "electricity" in keys and bool(st.session_state.get("start/cheap"))
+    keys = [key for key in keys if not (cheap and key == "off_peak")]  # which is the price asked for below
     for start in range(0, len(keys), 3):
         for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
             with column:
@@ -123,5 +125,6 @@ def _cheaper_hours(found: Services, form: Form) -> None:
         left.caption(tr("Enter the cheaper price."))
         return
     found.prices["cheap"] = price
+    found.prices["off_peak"] = price
     found.windows = windows
     found.tables.setdefault("electricity", {})["period"] = [period]

@@ -169,7 +169,10 @@ def _typed(path: Path, widget: str, measured: QuantityField, form: Form, fuel: s
         asked[where] = (reading.text, reading.question, reading.answers)
     elif is_bare(typed):
         st.session_state["read_as"] = (where, reading.text)
-    state.put(path, reading.text)
+    text = reading.text
+    if measured.dimension == "temperature" and is_bare(text):  # beyond its bounds: its unit is known all the same
+        text = f"{text} {menu.read_in or menu.units[0]}"
+    state.put(path, text)
     follow_entry(path)
 
 

@@ -21,6 +21,8 @@ from costsim.dashboard.papers import in_link, missing
 from costsim.dashboard.personas import PERSONAS
 from costsim.dashboard.registry import GROUPS, Answer, Context, PageOfBoard, load_pages
 from costsim.dashboard.style import STYLE
+from costsim.dashboard.synthetic_weather import in_link as town_in_link
+from costsim.dashboard.synthetic_weather import open_from_link
 from costsim.dashboard.time_limit import in_time
 from costsim.dashboard.trial import kept_study
 from costsim.dashboard.what_if import draw_trial
@@ -47,9 +49,11 @@ def show() -> None:
     st.html(f"<style>{STYLE}</style>")
     state.typed()
     persona, system = _sidebar()
+    if "link_with" not in st.session_state and st.query_params.get("town"):
+        open_from_link(str(st.query_params["town"]))
     if "link_with" not in st.session_state:
         st.session_state["link_with"] = str(st.query_params.get("with", ""))
-    state.remember_in_link(kept_study(), persona, system, in_link() or st.session_state["link_with"])
+    state.remember_in_link(kept_study(), persona, system, in_link() or st.session_state["link_with"], town_in_link())
     context = _context(persona, system)
     _navigation(context).run()
 
@@ -91,7 +95,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
                 in_time(lambda: page.draw(context))
             except CostsimError as error:  # what shows only once a page asks more of a study that could be computed
                 tell(error, tr("This page cannot be drawn for this study:"))
-        if context.answer is not None:
+        if context.answer is not None and not (page.key == "start" and state.study_name() in built_in_studies()):
             for text in (one for one in context.answer.result.warnings if one not in short):
                 st.warning(state.literal(plain(for_reader(f"{text[:1].upper()}{text[1:]}", context.system))))
         st.caption(
@@ -202,7 +206,10 @@ def _studies() -> None:
 def _started(widget: str) -> None:
     name = str(st.session_state[widget])
     if name in built_in_studies() and name != state.study_name():
+        mine = state.study_name() not in built_in_studies() or not state.untouched_demo()
         state.load_built_in(name)
+        if mine:
+            st.toast(tr("Undo brings back the study you had; “Open or save” keeps it for good."))
 
 
 def _history() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -12,6 +13,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.keyed import box
+from costsim.dashboard.link import packed, unpacked
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.tariffs.calendar import short_months
@@ -29,8 +31,15 @@ PLACE = {
     "altitude": ("Altitude, {unit}", "May be left empty. Such as {such}"),
 }
 ALTITUDE = {"us": {"unit": "ft", "such": "900"}, "si": {"unit": "m", "such": "270"}}
-COLD, COLD_HELP = "Colder in only 88 hours of a usual year", "May be left empty. Such as 15 °F or -9 °C"
+COLD, COLD_HELP = (
+    "99% design temperature: only 88 hours of a usual year are colder",
+    "May be left empty. Such as 15 °F or -9 °C",
+)
 SEED = 1
+EAST_ALONE = 30.0
+"""East of it no clock is behind UTC."""
+MOST_NAME = 200
+"""Letters of a town's name that an address may carry."""
 MADE = " (made from monthly means)"
 
 
@@ -41,8 +50,9 @@ def draw_town() -> None:
     with box(tr("No weather file for your town?"), "town/box"):
         st.caption(
             tr(
-                "A year can be made from the twelve monthly mean temperatures that climate tables give for"
-                " most towns. It is labeled synthetic; a real file is better."
+                "A year can be made from the twelve monthly mean temperatures that climate tables (such as the climate normals of"
+                " the weather service) give for most towns; leave clearness empty unless collectors are compared. It is"
+                " labeled synthetic; a real file is better."
             )
         )
         name = _text(tr("Town"), "name")
@@ -65,6 +75,16 @@ def draw_town() -> None:
             _make(name, where, cold, unit, edited)
         chosen = str(state.get(("place", "weather")))
         if chosen.endswith(MADE) and chosen in state.opened():
+            st.success(
+                state.literal(
+                    tr(
+                        "{town}: the year is made and chosen. A link and a reload of this page keep it.",
+                        town=chosen.removesuffix(MADE),
+                    )
+                )
+            )
+            if st.button(tr("On to the five questions"), icon=":material/arrow_forward:"):
+                st.switch_page(st.session_state["pages"]["start"])
             st.download_button(tr("Save this year of weather"), state.opened()[chosen], "weather.csv", "text/csv")
 
 
@@ -91,10 +111,29 @@ def _where(unit: str) -> list[str]:
     """Latitude, longitude, clock and altitude as text, the last one in metres whatever it was typed in."""
     words = ALTITUDE[state.units_system()]
     typed = [_text(tr(label, **words), key, tr(why, **words)) for key, (label, why) in PLACE.items()]
+    typed[:2] = [_signed(text) for text in typed[:2]]
+    with contextlib.suppress(ValueError):  # west of Greenwich the clock is behind it, and the sign is easily left out
+        if float(typed[1]) > EAST_ALONE and float(typed[2]) < 0:
+            typed[1] = f"-{typed[1]}"
+            st.caption(
+                state.literal(tr("Read as {longitude}°, west, as the hours from UTC are behind.", longitude=typed[1]))
+            )
     with contextlib.suppress(ValueError):  # what is no number is told by who reads it
         if unit == "degF" and typed[-1].strip():
             typed[-1] = f"{float(typed[-1].replace(',', '')) * FOOT_M:.1f}"
     return typed
+
+
+def _signed(text: str) -> str:
+    """Degrees with a letter as degrees with a sign.
+
+    Examples
+    --------
+    >>> _signed("44.47 N"), _signed("73.15° W"), _signed("-79.9"), _signed("north")
+    ('44.47', '-73.15', '-79.9', 'north')
+    """
+    found = re.fullmatch(r"([\d.]+) ?°? ?([NSEWnsew])", text.strip())
+    return text if found is None else f"{'-' if found[2] in 'SWsw' else ''}{found[1]}"
 
 
 def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.DataFrame) -> None:
@@ -107,8 +146,27 @@ def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.Data
         return
     label = f"{town}{MADE}"
     state.opened()[label] = weather_csv(made).encode()
+    st.session_state.setdefault("made_towns", {})[label] = text
+    st.session_state.setdefault("answers", {})["start/place"] = label
     state.put(("place", "weather"), label)
     st.rerun()
+
+
+def in_link() -> str:
+    """The made town of this study as letters for an address, from which its year is made again; empty where there is none."""
+    label = str(state.get(("place", "weather")) or "")
+    text = st.session_state.get("made_towns", {}).get(label)
+    return packed({"town": label.removesuffix(MADE), "means": text}) if text else ""
+
+
+def open_from_link(code: str) -> None:
+    """Make the year of a town in an address anew; what cannot be read is left, and the study then says what it lacks."""
+    with contextlib.suppress(InputError):
+        found = unpacked(code)
+        town, text = str(found.get("town", ""))[:MOST_NAME], str(found.get("means", ""))
+        made = synthesize(**read_means(town, content=text.encode()), seed=SEED)
+        state.opened()[f"{town}{MADE}"] = weather_csv(made).encode()
+        st.session_state.setdefault("made_towns", {})[f"{town}{MADE}"] = text
 
 
 def _on_screen(fault: Fault) -> Fault:

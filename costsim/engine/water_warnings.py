@@ -88,7 +88,7 @@ def floor_warnings(
     texts = []
     if limit_w < design_load_w:
         texts.append(
-            f"the floor gives at most {limit_w / 1e3:.1f} kW but the design load is {design_load_w / 1e3:.1f} kW; sources cannot help"
+            f"the floor gives at most {_both(limit_w, 'power')} but the design load is {_both(design_load_w, 'power')}; sources cannot help"
         )
     if case.floor is not None and case.floor.antifreeze != "none" and freeze_c > coldest_c:
         both = [f"{show(x, 'temperature', 'si')} ({show(x, 'temperature', 'us', 0)})" for x in (freeze_c, coldest_c)]
@@ -123,8 +123,8 @@ def too_warm(loops: Sequence[LoopCheck], design_load_w: float, excess_k: float) 
         return []
     given = [(check, excess_k * check.count * check.heat_w_k) for check in loops]
     return [
-        f"with one water temperature for all loops, {check.name} would give {heat / 1e3:.1f} kW at the design load, but its"
-        f" surface limit allows {check.surface_limit_w / 1e3:.1f} kW; it needs cooler water of its own"
+        f"with one water temperature for all loops, {check.name} would give {_both(heat, 'power')} at the design load, but its"
+        f" surface limit allows {_both(check.surface_limit_w, 'power')}; it needs cooler water of its own"
         for check, heat in given
         if heat > 1.001 * check.surface_limit_w
     ]

@@ -9,6 +9,7 @@ from typing import Protocol
 from costsim.study.house import House
 from costsim.study.plant import Loops
 from costsim.study.zone_loops import REST, loops_are_named, rest_share, zone_of
+from costsim.units.quantity import show
 
 
 class LoopGroup(Protocol):
@@ -105,8 +106,12 @@ def neediest_k_w(zones: Sequence[ZoneWater], *, design_load_w: float, room_c: fl
 def zone_warnings(zones: Sequence[ZoneWater], design_load_w: float) -> list[str]:
     """Say which zones' loops are too small for their share of the design load."""
     return [
-        f"the loops of {zone.name} give at most {zone.limit_w / 1e3:.1f} kW but its design load is"
-        f" {zone.load_share * design_load_w / 1e3:.1f} kW: add loops, lay them closer, or choose a thinner covering; sources cannot help"
+        f"the loops of {zone.name} give at most {_both(zone.limit_w)} but its design load is"
+        f" {_both(zone.load_share * design_load_w)}: add loops, lay them closer, or choose a thinner covering; sources cannot help"
         for zone in zones
         if zone.limit_w < 0.999 * zone.load_share * design_load_w
     ]
+
+
+def _both(watts: float) -> str:
+    return f"{show(watts, 'power', 'si')} ({show(watts, 'power', 'us')})"

@@ -147,8 +147,9 @@ def costs(basis: Basis) -> Table:
     headings = [tr("option"), tr("a year"), tr("80% range"), tr("fixed"), tr("energy"), tr("first cost")]
     note = tr(
         "One year at the prices entered. 80% range: {scenarios} scenarios of heat loss, prices,"
-        " winters and efficiencies, without the lowest and the highest tenth. Heating alone; fixed"
+        " winters and efficiencies, without the lowest and the highest tenth. {what}; fixed"
         " charges only as far as heating adds them: not those of a service that the house has anyway.",
+        what=tr("Heating and what else the tank serves") if basis.case.use else tr("Heating alone"),
         scenarios=f"{basis.uncertainty.scenarios:,}",
     )
     return table(tr("What it costs"), headings, rows, "wrrrrr", note)

@@ -45,7 +45,7 @@ def warnings_of(common: LoweredStudy, options: Sequence[OptionResult]) -> tuple[
     texts += [
         tr(
             "CO2 of {key} is not known for this place: add the grid's own to [prices.{key_2}], such as"
-            ' co2 = "0.2 kg/kWh"',
+            ' co2 = "0.8 lb/kWh" or "0.37 kg/kWh"',
             key=key.replace("_", " "),
             key_2=key,
         )

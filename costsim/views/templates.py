@@ -318,7 +318,6 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
         tank = {
             "volume": f"{template.gallons} gal",
             "max_temperature": "180 degF",
-            "design_supply_temperature": "120 degF",
         }
         tank |= {"store": "175 degF"} if template.store else {}
         if "tank" not in data:

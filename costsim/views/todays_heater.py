@@ -19,18 +19,20 @@ def _family(source: Mapping[str, Any]) -> tuple[str, str]:
 
 
 def staying(sources: Sequence[Mapping[str, Any]], today: Mapping[str, Any]) -> int | None:
-    """Which source of an option is today's heater; None where all of it is new, as a backup that comes with the rest is.
+    """Which source of an option is today's heater: one beside another that runs too, or else the backup; None where all is new.
 
     Examples
     --------
     >>> beside = TEMPLATES["off_peak_propane"].sources(1e4, "us")
     >>> staying(beside, {"kind": "electric"}), staying(beside, {"kind": "gas", "fuel": "propane"})
     (0, 1)
+    >>> staying(TEMPLATES["heat_pump"].sources(1e4, "us"), {"kind": "electric"})
+    1
     """
-    running = [one for one in sources if not one.get("backup_only")]
-    if len(running) < 2:
-        return None
-    return next((at for at, one in enumerate(sources) if one in running and _family(one) == _family(today)), None)
+    alike = [at for at, one in enumerate(sources) if _family(one) == _family(today)]
+    running = [at for at, one in enumerate(sources) if not one.get("backup_only")]
+    found = alike if len(running) > 1 else [at for at in alike if at not in running]
+    return next(iter(found), None)
 
 
 def asked_at(key: str, now: str, system: str) -> int:
@@ -68,7 +70,8 @@ def keep_todays(option: dict[str, Any], today: Mapping[str, Any], *, sized: bool
         return False
     here = option["source"][at]
     if here["kind"] == today["kind"]:
-        option["source"][at] = dict(today) | {"name": here["name"]}
+        kept = {key: here[key] for key in ("name", "backup_only") if key in here}
+        option["source"][at] = dict(today) | kept
     elif sized:
         here.update({key: today[key] for key in OF_THE_HEATER if key in today})
     return True

@@ -10,7 +10,7 @@ import numpy as np
 
 from costsim.analysis.decision import life_cycle_of_runs, price_paths
 from costsim.analysis.left_out import cheaper_but_cold
-from costsim.analysis.lifecycle import capital_verdict
+from costsim.analysis.lifecycle import capital_verdict, outlay
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
 from costsim.engine.batch import BatchResult, price_batch
@@ -286,6 +286,16 @@ def _too_small(result: Result) -> list[str]:
     ]
 
 
+def _cheapest_over_years(result: Result, warm: Sequence[OptionResult]) -> OptionResult:
+    """Which costs least over the study period, first costs in it; the cheapest to run while one of them is missing."""
+    case = result.lowered.case
+    typed = {one.name: one for one in case.options}
+    paid = [outlay(case, typed[one.name], one) for one in warm]
+    if not all(one.priced for one in paid):
+        return warm[0]
+    return min(zip(paid, warm, strict=True), key=lambda pair: pair[0].present_cost)[1]
+
+
 def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str) -> list[str]:
     worst = show(first.unmet.worst_w, "power", system)
     parts = [
@@ -297,11 +307,12 @@ def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], 
         )
     ]
     if warm:
+        best = _cheapest_over_years(result, warm)
         parts.append(
             tr(
                 "{name} closes the gap for {cost} a year.",
-                name=called(warm[0].name),
-                cost=money(round_money(warm[0].cost_total), result.currency),
+                name=called(best.name),
+                cost=money(round_money(best.cost_total), result.currency),
             )
         )
     return parts

@@ -135,7 +135,10 @@ def test_todays_heater_stays_with_its_size_beside_what_is_added() -> None:
     app.run()
     label = app.text_input(key="start/size/off_peak_propane").label
     assert label == "Propane beside off-peak electric: size of the propane boiler"
-    assert "What heats the house today (9 kW) stays in: Propane beside off-peak electric." in said(app)
+    assert (
+        "What heats the house today (9 kW) stays in: Propane beside off-peak electric, Off-peak electric with"
+        in said(app)
+    )
     press(app, "Show my answer")
     today, beside, store = app.session_state["typed"]["option"]
     assert today["source"][0]["output"] == "9 kW"
@@ -143,8 +146,9 @@ def test_todays_heater_stays_with_its_size_beside_what_is_added() -> None:
         ("off_peak_electric", "9 kW"),
         ("gas", "50 kBtu/h"),
     ]
-    # a store is bought with elements of its own and brings its own tank
+    # a store is bought with elements of its own, beside which today's help by day, and brings its own tank
     assert store["source"][0]["output"] != "9 kW"
+    assert (store["source"][1]["output"], store["source"][1]["backup_only"]) == ("9 kW", True)
     assert (app.session_state["typed"]["tank"]["volume"], store["tank"]["volume"]) == ("120 gal", "500 gal")
     turn(app, "start")
     assert app.text_input(key="start/size/off_peak_propane").value == "50 kBtu/h"
@@ -161,7 +165,10 @@ def test_todays_heater_stays_with_its_size_beside_what_is_added() -> None:
         "240 V",
         None,
     )
-    assert not keep_todays({"source": TEMPLATES["heat_pump"].sources(1e4, "us")}, today, sized=True)
+    pump = {"source": TEMPLATES["heat_pump"].sources(1e4, "us")}
+    assert keep_todays(pump, today, sized=True)
+    assert pump["source"][1] == today | {"name": "Electric backup", "backup_only": True}
+    assert not keep_todays(pump, {"kind": "oil", "output": "20 kW"}, sized=True)
 
 
 def test_the_questions_can_be_left_and_come_back_to_and_the_reader_stays_who_it_is() -> None:

@@ -7,6 +7,9 @@ from typing import Any
 from dashboard.app import SCRIPT, field, opened, press, said, turn, verdict
 from streamlit.testing.v1 import AppTest
 
+from costsim.dashboard.kinds import starter
+from costsim.study.uses import HotWater
+
 
 def test_a_wrong_value_stays_at_its_field_and_everything_else_is_computed() -> None:
     app = opened("house")
@@ -111,6 +114,8 @@ def test_tables_and_curves_say_their_units_and_take_bare_numbers_and_others() ->
     )
     app.run()
     assert "Antifreeze outdoors alone: Collectors is computed behind an exchanger of its own" in said(app)
+    # hot water begins with people who use it, so that the study goes on being computed
+    assert starter(HotWater)["people"] == 3
     # a number alone in the table of surfaces counts in its heading's unit, and a typed unit as it is
     walls = [
         {"name": "Wall", "area": "430", "u_value": "0.05"},

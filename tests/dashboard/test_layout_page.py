@@ -78,3 +78,12 @@ def test_a_floor_begins_with_the_houses_area_and_can_be_computed() -> None:
     app.button(key="append/floor.layout.level").click().run()
     assert app.session_state["typed"]["floor"]["layout"]["level"][2] == {"name": "Floor 3", "area": "1050 ft2"}
     assert not app.error
+    # rooms split what the floor had, with names of their own
+    app.session_state["show_all"] = True
+    app.run()
+    for _ in range(2):
+        app.button(key="append/floor.layout.level[2].room").click().run()
+        assert not app.error
+    second = app.session_state["typed"]["floor"]["layout"]["level"][1]
+    rooms = [(one["name"], one["area"]) for one in second["room"]]
+    assert ("area" in second, rooms) == (False, [(f"Room {at}", "525 ft2") for at in (1, 2, 3)])

@@ -65,6 +65,8 @@ def test_rent_cheaper_hours_and_a_new_boiler_reach_the_study_and_come_back() -> 
     assert (options["Propane"]["replacement"], options["Propane"]["replacement_year"]) == ("8900 $", 5)
     assert options["Heat pump with electric backup"]["first_cost"].startswith("16500")
     assert options["Heat pump with electric backup"]["source"][0]["outputs"][-1] == "48 kBtu/h"
+    # the price of the cheaper hours is that of the off-peak meter too, and is asked for once
+    assert data["prices"]["off_peak"]["energy"] == "0.09 $/kWh"
     night = options["Propane beside off-peak electric"]["source"][0]
     assert night["windows"] == ["22:00-06:00"]
 

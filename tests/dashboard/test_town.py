@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from dashboard.app import opened, turn, verdict
+from dashboard.app import field, opened, press, said, turn, verdict
 
 from costsim import InputError
 from costsim.dashboard import synthetic_weather as town
@@ -35,7 +35,7 @@ def test_what_is_typed_is_the_year_that_a_file_of_means_gives() -> None:
 def test_a_cold_without_a_unit_counts_in_the_readers_and_another_word_is_refused_by_the_fields_name() -> None:
     text = town.means_table("x", ["44", "-93", "-6", ""], "-9", "degF", COLD_MONTHS, NONE)
     assert "# design_99: -22.78" in text
-    with pytest.raises(InputError, match="Colder in only 88 hours of a usual year"):
+    with pytest.raises(InputError, match="only 88 hours of a usual year are colder"):
         town.means_table("x", ["44", "-93", "-6", ""], "cold", "degF", COLD_MONTHS, NONE)
 
 
@@ -71,8 +71,8 @@ def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.
     turn(app, "house")
     for label, typed in (
         ("Town", "St. Anywhere"),
-        ("Latitude, degrees", "44.9"),
-        ("Longitude, degrees", "-93.1"),
+        ("Latitude, degrees", "44.9 N"),
+        ("Longitude, degrees", "93.1"),
         ("Hours from UTC in winter time", "-6"),
         (town.COLD, "-9 degF"),
     ):
@@ -82,4 +82,24 @@ def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.
     assert not app.error
     assert app.session_state["typed"]["place"]["weather"] == "St. Anywhere (made from monthly means)"
     assert any(one.value == "St. Anywhere (made from monthly means)" for one in app.selectbox)
-    assert verdict(turn(app, "decide")) != before
+    assert "Read as -93.1°, west, as the hours from UTC are behind." in said(app)
+    assert [one.value for one in app.success if "the year is made and chosen" in one.value]
+    answer = verdict(turn(app, "decide"))
+    assert answer != before
+    # the address carries the means, so that a reload or a link in another session makes the same year again
+    other = opened(**{key: one[0] if isinstance(one, list) else one for key, one in app.query_params.items()})
+    assert verdict(other) == answer
+    # the questions begin with the town and with nothing of the invented house it was tried on
+    turn(app, "start")
+    assert app.selectbox(key="start/place").value == "St. Anywhere (made from monthly means)"
+    assert (app.text_input(key="start/area").value, app.text_input(key="start/loss").value) == ("", "")
+    assert "Gas boiler:" not in said(app)
+    app.text_input(key="start/area").set_value("1,800").run()
+    turn(app, "house")
+    field(app, "Outdoor design temperature").set_value("-11").run()
+    turn(app, "start")
+    assert app.text_input(key="start/area").value == "1,800"
+    press(app, "Show my answer")
+    typed = app.session_state["typed"]
+    assert (typed["place"]["design_outdoor"], typed["house"]["floor_area"]) == ("-11 degF", "1800 ft2")
+    assert "design_heat_loss" not in typed["house"]

@@ -241,6 +241,7 @@ def test_topologies_share_forms_until_a_job_is_large() -> None:
 
 def test_the_demos_ask_for_few_forms(monkeypatch: pytest.MonkeyPatch) -> None:
     asked = set()
+    monkeypatch.setattr(block, "OWN_WHERE_KEPT", False)  # on a machine where nothing is kept yet
     monkeypatch.setattr(block._Form, "there", lambda form, _lanes: asked.add(form))
     monkeypatch.setattr(block._Form, "run", lambda *_a, **_k: None)
     for name in ("lantern_cottage", "net_loft", "valley_row"):

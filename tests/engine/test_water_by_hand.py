@@ -190,7 +190,10 @@ def test_what_is_said_of_the_water_begins_where_it_says() -> None:
         assert said == (("the loops cover 110 m², more than the heated floor of 100 m²",) if told else ())
     # 4 loops of 13.5 m² give at most 100 W/m²
     (short,) = side(floor__loops=[{**LOOP, "count": 4}]).warnings
-    assert short == "the floor gives at most 5.4 kW but the design load is 6.0 kW; sources cannot help"
+    assert (
+        short
+        == "the floor gives at most 5.4 kW (18.4 kBtu/h) but the design load is 6.0 kW (20.5 kBtu/h); sources cannot help"
+    )
     share = mass_fraction_from_volume(fluid="propylene_glycol", volume_fraction=0.3)
     assert share == pytest.approx(0.308, abs=1e-3)
     glycol = {"floor__loops": [LOOP], "floor__antifreeze": "propylene_glycol", "floor__concentration": "30 vol%"}

@@ -16,7 +16,7 @@ from costsim.engine.loop_pumps import PumpPlan
 from costsim.engine.lower import lower_study
 from costsim.engine.mass_rows import mass_at, put_mass
 from costsim.engine.water import _drop_k_w, _hottest_c, design_supply
-from costsim.engine.water_warnings import beyond_pumps, too_warm
+from costsim.engine.water_warnings import beyond_pumps, floor_warnings, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings
 from costsim.tariffs.calendar import HourCalendar
 
@@ -44,7 +44,9 @@ def test_the_neediest_zone_sets_the_water() -> None:
     assert neediest_k_w([cool, hot], design_load_w=6e3, room_c=60.0, top_c=60.0) == pytest.approx(0.1 / 6e3)
     assert zone_warnings([a_zone(0.5, 20.0, 1.0, 2997.0)], 6e3) == []
     [told] = zone_warnings([a_zone(0.5, 20.0, 1.0, 2996.0)], 6e3)
-    assert told.startswith("the loops of a give at most 3.0 kW but its design load is 3.0 kW")
+    assert told.startswith(
+        "the loops of a give at most 3.0 kW (10.2 kBtu/h) but its design load is 3.0 kW (10.2 kBtu/h)"
+    )
 
 
 def test_gains_that_one_zone_has_too_much_of_serve_the_others() -> None:
@@ -99,7 +101,9 @@ def test_warnings_of_loops_begin_beyond_their_limits() -> None:
     assert too_warm([loops(), loops()], 6e3, 30.0) == []
     assert too_warm([loops(), loops(heat_w_k=50.04)], 6e3, 30.0) == []
     [warm] = too_warm([loops(), loops(heat_w_k=50.1)], 6e3, 30.0)
-    assert "would give 3.0 kW at the design load, but its surface limit allows 3.0 kW" in warm
+    assert (
+        "would give 3.0 kW (10.3 kBtu/h) at the design load, but its surface limit allows 3.0 kW (10.2 kBtu/h)" in warm
+    )
     assert too_warm([loops(), loops(heat_w_k=60.0)], 6001.0, 30.0) == []  # all together are too small: that is told
 
 
@@ -284,3 +288,19 @@ def test_slabs_of_many_houses_are_those_of_each_alone() -> None:
     assert same[30].tolist() == [19.0, 20.0]
     assert same[23].tolist() == [-1e3, -1e3]
     assert steady[k.SLAB_WEATHER].shape == (1, 2)
+
+
+def test_a_floor_is_told_with_what_it_gives_where_slush_begins_and_what_it_covers() -> None:
+    loops_of = [{"count": 8, "length": "91.5 m", "spacing": "150 mm", "flow": "3 L/min"}]
+    glycol = {"floor__antifreeze": "propylene_glycol", "floor__concentration": "30 vol%"}
+    plain, thin = (study(ELECTRIC, floor__loops=loops_of, **more) for more in ({}, glycol))
+    assert floor_warnings(plain, 6e3, 0.0, -20.0, 6e3) == ()  # just enough, and plain water is told elsewhere
+    assert floor_warnings(thin, 6e3, -12.0, -12.0, 6e3) == ()
+    small, cold = floor_warnings(thin, 5e3, -10.0, -20.0, 6e3)
+    assert "5.0 kW" in small
+    assert "6.0 kW" in small
+    assert (
+        "in 30 % antifreeze slush begins at -10.0 °C (14 °F), and the coldest hour of the weather is -20.0 °C (-4 °F)"
+        in cold
+    )
+    assert floor_warnings(study(ELECTRIC), 5999.0, 0.0, -20.0, 6e3) != ()

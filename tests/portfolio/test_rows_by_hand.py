@@ -257,6 +257,8 @@ def test_twenty_times_the_median_is_far() -> None:
         1: "is far from what is usual",
     }
     assert far([3.0, 3.0], "$/kWh", "prices.electricity.energy") == {}
+    assert set(far([0.0005, 0.0005]).values()) == {"is far from what is usual"}  # half a watt
+    assert far([0.0, 0.0]) == {}
 
 
 def test_a_figure_is_moved_by_half_a_kelvin_or_a_twentieth() -> None:
@@ -284,6 +286,21 @@ def test_paths_count_from_one_and_texts_take_the_unit() -> None:
     assert columns._path("option[2].source[10].output") == ("option", 1, "source", 9, "output")
     assert Column("X", "a", ("a",), "kW", True).text("7") == "7 kW"
     assert Column("X", "a", ("a",), "", False).text("7") == "7"
+
+
+@pytest.mark.parametrize(
+    ("heading", "told"),
+    [
+        ("option[1].source[1].price", "does not change what a year takes and costs"), ("option[1].maintenance [$/year]", "does not change what a year"),
+        ("option[1].source[1].kind", "cannot differ by home"),
+        ("economics.study_period", "cannot differ from home"),
+        ("option[9].source[1].output [kW]", "the study has no option[9]; count from 1 to 4"),
+    ],
+)  # fmt: skip
+def test_columns_that_change_nothing_are_refused(heading: str, told: str) -> None:
+    with pytest.raises(InputError) as caught:
+        columns.read_layout(["home", heading], CASE, "homes.csv")
+    assert told in str(caught.value)
 
 
 @pytest.mark.parametrize(("count", "fine"), [(64, True), (65, False)])
