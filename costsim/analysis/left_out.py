@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from costsim.analysis.lifecycle import over_years
 from costsim.analysis.sizing import can_size, named_option, smallest
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
@@ -39,6 +40,58 @@ def cheaper_but_cold(result: Result) -> tuple[OptionResult, OptionResult] | None
     best = min(warm, key=lambda one: one.cost_total)
     cold = [one for one in result.options if not one.keeps_warm and one.cost_total < best.cost_total]
     return (min(cold, key=lambda one: one.cost_total), best) if cold else None
+
+
+@dataclass(frozen=True, slots=True)
+class LargerUnit:
+    """What closes the gap of the first option without another source: a larger output of one that it has [W].
+
+    `spare` is how much the change may cost until the best option that is warm costs less over the study's years.
+    """
+
+    source: str
+    electric: bool
+    enough_w: float
+    cost: float
+    spare: float
+    alone: bool
+
+
+def larger_unit(case: Case, weather: Weather, result: Result) -> LargerUnit | None:
+    """The smallest output of the first option's own source that closes its gap, where that costs less over the years.
+
+    Parameters
+    ----------
+    case : Case
+        Read from text.
+    weather : Weather
+    result : Result
+        What `simulate` gave for them.
+
+    Returns
+    -------
+    LargerUnit or None
+        None where the first option is warm, no output closes its gap, or another option that is warm costs less over the years even
+        if the larger unit is free.
+    """
+    first = result.options[0]
+    if first.keeps_warm:
+        return None
+    option = named_option(case, first.name)
+    able = sorted(can_size(case, option, "output"), key=lambda at: (not option.sources[at].backup_only, -at))
+    if not able:
+        return None
+    at = able[0]
+    size = smallest(case, weather, option=first.name, what="output", source=at, hours=case.house.max_unmet_hours)
+    if size.value is None:
+        return None
+    warm = [one.name for one in result.options if one.keeps_warm]
+    order = over_years(case, result, warm).order
+    spare = order[0][1] - size.present_cost if order else 0.0
+    if warm and spare <= 0:
+        return None
+    source = option.sources[at]
+    return LargerUnit(source.label, not source.burns_fuel, size.value, size.cost, spare, len(option.sources) == 1)
 
 
 def left_out(case: Case, weather: Weather, result: Result) -> LeftOut | None:

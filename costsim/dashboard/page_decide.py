@@ -7,7 +7,7 @@ import math
 import streamlit as st
 
 from costsim.analysis.each_source import each_left_out
-from costsim.analysis.left_out import cheaper_but_cold, left_out
+from costsim.analysis.left_out import LargerUnit, cheaper_but_cold, larger_unit, left_out
 from costsim.dashboard import state
 from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.doubts import doubts_of
@@ -31,6 +31,7 @@ from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
+from costsim.views.hot_tank import hot_tank_sentence
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
 from costsim.views.turning import nearest_turn, turning_line
@@ -51,7 +52,8 @@ def draw(context: Context) -> None:
     quick = is_kept("likely", answer.case, answer.weather) or runs_are_kept(answer.case, answer.weather)
     sure = likely(answer) if quick else None
     _example()
-    st.title(state.literal(decision(answer.result, context.persona, context.system)), anchor=False)
+    larger = _larger(answer) if context.persona == "installer" else None
+    st.title(state.literal(decision(answer.result, context.persona, context.system, larger)), anchor=False)
     draw_added()
     rule = _cold_hours(answer, context.system)
     mine = not state.untouched_demo()
@@ -69,6 +71,8 @@ def draw(context: Context) -> None:
     _guessed(answer)
     for doubt in doubts_of(answer.case.typed):
         st.warning(state.literal(doubt))
+    if hot := hot_tank_sentence(answer.result, context.system):
+        st.info(state.literal(f"{hot}."), icon=":material/water_heater:")
     draw_refit(answer, context.system)
     places = st.empty()
     with st.container(key="look"):
@@ -103,6 +107,14 @@ def draw(context: Context) -> None:
             _picture(picture, answer, sure)
     _turning(turning, answer, context.system)
     _worth(worth, answer)
+
+
+def _larger(answer: Answer) -> LargerUnit | None:
+    """A larger unit of the first option that closes its gap for less over the years than another option."""
+    case, weather, result = answer.case, answer.weather, answer.result
+    if result.options[0].keeps_warm:
+        return None
+    return kept("larger unit", case, weather, lambda: larger_unit(case, weather, result))
 
 
 def _cold_hours(answer: Answer, system: str) -> str:

@@ -24,7 +24,7 @@ from costsim.study.case import MOST_SOURCES, Option
 from costsim.units.quantity import show
 from costsim.views.capacity_chart import capacity_against_load, capacity_alt, capacity_finding, capacity_rows
 from costsim.views.label_efficiency import label_sentence
-from costsim.views.source_words import icon_of, sentence_of
+from costsim.views.source_words import clock_sentence, icon_of, sentence_of
 from costsim.views.templates import (
     TEMPLATES,
     add_prices,
@@ -84,6 +84,9 @@ def draw(context: Context) -> None:
         for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
             with column, st.container(border=True):
                 _option(form, at, options, load_w)
+                case = answer.case if answer is not None and at < len(answer.case.options) else None
+                if case is not None and (clock := clock_sentence(case, case.options[at])):
+                    st.caption(state.literal(clock))
 
 
 def _at_design(answer: Answer | None, system: str) -> dict[str, str]:

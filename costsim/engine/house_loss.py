@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeVar
 
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import heat_loss_rate_w_k
 from costsim.study.case import Case
 from costsim.study.heat_loss import Route
+
+Found = TypeVar("Found")
 
 
 def route_of(case: Case, outdoor_c: float) -> Route:
@@ -36,7 +38,7 @@ def loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
     )
 
 
-def _fitting(case: Case, found: Callable[[], Any]) -> Any:
+def _fitting(case: Case, found: Callable[[], Found]) -> Found:
     try:
         return found()
     except ValueError as error:

@@ -51,8 +51,8 @@ def short_rooms(case: Case, laid: LaidFloor) -> tuple[str, ...]:
     if typed is not None and typed < laid.supply_c - LESS_K:
         texts.append(
             tr(
-                "the tank temperature entered for design is too low: at {water} {rooms} on a design day; set {needs}, at which all"
-                " figures here are, or lay tubes closer or coverings thinner there (Layout)",
+                "the tank temperature for design in this study is too low: at {water} {rooms} on a design day; set {needs}, at which"
+                " all figures here are, or lay tubes closer or coverings thinner there (Layout)",
                 water=_both(typed, "temperature"),
                 rooms=_gets(laid.short_at(typed)),
                 needs=_both(laid.supply_c, "temperature"),
@@ -98,7 +98,11 @@ def floor_warnings(
                      share=f"{case.floor.concentration_share * 100:g}", freeze=both[0], coldest=both[1])]  # fmt: skip
     if case.floor is not None and case.floor.area_m2 > 1.1 * case.house.floor_area_m2:
         texts.append(
-            f"the loops cover {case.floor.area_m2:.0f} m², more than the heated floor of {case.house.floor_area_m2:.0f} m²"
+            tr(
+                "the loops cover {loops}, more than the heated floor of {floor}",
+                loops=_both(case.floor.area_m2, "area"),
+                floor=_both(case.house.floor_area_m2, "area"),
+            )
         )
     return tuple(texts)
 

@@ -10,6 +10,7 @@ from costsim.report.blocks import Block, Chart, Facts, Heading, Items, Signature
 from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.answer import called
+from costsim.views.cold_hours import gains_sentence
 from costsim.views.schematic import NARROW, draw
 from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
@@ -17,7 +18,7 @@ from costsim.views.tables import first_cost, money, when
 from costsim.views.text_decision import verdict_rows
 from costsim.views.text_select import wanted_text
 from costsim.views.wording import for_reader
-from costsim.words import each, tr
+from costsim.words import each, tr, trn
 
 RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
 MOST_WARNINGS, MOST_OPTIONS = 6, 5
@@ -39,10 +40,12 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
     signed = basis.signed
     titles = "; ".join(one.title[:1].lower() + one.title[1:] for one in signed.cautions)
     return (
-        Text(basis.sentence, "answer"),
+        Text(own_answer(basis), "answer"),
+        Text(basis.sentence),
         costs(basis),
         verdicts(basis),
         capacities(basis),
+        *(Text(one, "small") for one in (gains_sentence(basis.result, basis.system),) if one),
         *_eligibility(basis),
         *_warnings(basis),
         Heading(tr("What is signed: {name}", name=signed.name)),
@@ -62,6 +65,28 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         Heading(tr("Assumptions and sources")),
         Facts((*assumed(basis), *each(TO_CONFIRM))),
     )
+
+
+def own_answer(basis: Basis) -> str:
+    """The figures of the option that is signed, and which it was compared with."""
+    signed, coin = basis.signed, basis.case.currency
+    option, (low, _, high) = basis.result.option(signed.name), basis.band(signed.name)
+    others = [called(one.name) for one in basis.case.options if one.name != signed.name]
+    text = trn(
+        "{name}: {cost} a year at the prices entered ({low} to {high} in 8 of 10 likely cases); first cost {bought}; {count} hour a"
+        " year too cold.",
+        "{name}: {cost} a year at the prices entered ({low} to {high} in 8 of 10 likely cases); first cost {bought}; {count} hours a"
+        " year too cold.",
+        option.unmet.hours,
+        name=called(signed.name),
+        cost=money(option.cost_total, coin),
+        low=money(low, coin),
+        high=money(high, coin),
+        bought=first_cost(signed.option, coin),
+    )
+    if not others:
+        return text
+    return tr("{text} It was compared with {others}.", text=text, others=tr(" and ").join(others))
 
 
 def diagram(basis: Basis) -> Chart:
@@ -158,7 +183,7 @@ def costs(basis: Basis) -> Table:
 def capacities(basis: Basis) -> Table:
     """Rated, remaining and delivered capacity of each option, and how short it leaves the house."""
     power, heat = (pretty_unit(unit_for(name, basis.system)) for name in ("power", "heat"))
-    rows = []
+    rows, more = [], []
     for option in basis.result.options:
         sources, short = basis.look(option.name).sources, option.unmet
         sums = (
@@ -167,6 +192,7 @@ def capacities(basis: Basis) -> Table:
             float(option.hourly.delivered_w.max()),
         )
         carried = [f"{to_display(watts, 'power', basis.system):,.1f}" for watts in sums]
+        more.append(sums[2] > 1.005 * sums[1])
         missing = ["0", "–", "–", "–"]
         if short.hours:
             lost = to_display(short.energy_j, "heat", basis.system)
@@ -191,6 +217,12 @@ def capacities(basis: Basis) -> Table:
         " house took in any hour.",
         load=load,
     )
+    lent = (
+        tr("Where more was delivered than is available, the tank lent it, or the hour was milder than the coldest.")
+        if any(more)
+        else ""
+    )
+    note = f"{note} {lent}".strip()
     return table(tr("Does it keep the house warm?"), headings, rows, "wrrrrrrr", note)
 
 

@@ -12,6 +12,7 @@ from costsim.physics.fuels import FUELS
 from costsim.results.result import Assumption
 from costsim.results.schedules import schedule_assumptions
 from costsim.results.uses import use_assumptions
+from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.study.services import there_anyway
 from costsim.tariffs.charges import due_by_use
@@ -143,9 +144,12 @@ def both(value: float, dimension: str) -> str:
 
 def _balance_source(common: LoweredStudy) -> str:
     gains = both(float(common.gains_w.mean()), "power")
-    if common.case.house.balance_point_c is None:
-        return tr("set-point less gains over heat loss") + tr("; mean gains {gains}", gains=gains)
-    return tr("typed") + _moved(common) + tr("; mean gains {gains}", gains=gains)
+    ground = tr("set-point less gains over heat loss")
+    if common.case.house.balance_point_c is not None:
+        text = common.case.typed.get("house", {}).get("balance_point")
+        usual = tr("what the five questions take for a house, common practice, no source; type your own on House")
+        ground = (usual if text in USUAL_BALANCE_POINT.values() else tr("typed")) + _moved(common)
+    return ground + tr("; mean gains {gains}", gains=gains)
 
 
 def _moved(common: LoweredStudy) -> str:

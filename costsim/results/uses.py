@@ -44,7 +44,14 @@ def hot_water_words(case: Case, temperature: Callable[[float], str]) -> list[tup
     words = (
         "legionella",
         tr("Hot water at the taps"),
-        tr("Stored drinking water at {safe} or more, tempered to {scalds} at the tap.", safe=safe, scalds=scalds),
+        tr("Stored drinking water at {safe} or more, tempered to {scalds} at the tap.", safe=safe, scalds=scalds)
+        if any(use.exchanger == "stored" for use in taps)
+        else tr(
+            "Drinking water is heated as it is drawn and not stored here; where it is stored, {safe} or more. Tempered to {scalds} at"
+            " the tap.",
+            safe=safe,
+            scalds=scalds,
+        ),
         tr(
             "Drinking water that is stored warm can breed Legionella: keep a cylinder at {safe} or more,"
             " and temper it to {scalds} before the tap, because water that hot scalds in seconds. Heat"

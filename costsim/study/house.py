@@ -23,6 +23,10 @@ USUAL_AREA_M2 = (30.0, 20_000.0)
 """Heated floor areas that a page takes without a question; common practice, no source."""
 
 
+USUAL_BALANCE_POINT = {"us": "62 degF", "si": "17 degC"}
+"""What the five questions take where nobody types one; common practice, no source."""
+
+
 class House(StudyModel):
     """What the house loses, and how warm it is kept."""
 

@@ -13,7 +13,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.charts import COLOURS, as_typed
-from costsim.views.cold_hours import rule_sentence
+from costsim.views.cold_hours import gains_sentence, rule_sentence
 from costsim.views.text_capacity import day_text
 from costsim.views.verdict import carries
 from costsim.words import tr, trn
@@ -43,7 +43,9 @@ def left_w(result: Result, option: OptionResult) -> list[SourceLeft]:
 def capacity_finding(result: Result, system: str) -> str:
     """Which options can carry a design day, in a sentence."""
     load = show(result.route.load_w, "power", system)
-    head = tr("On a design day the house loses {load}.", load=load)
+    head = " ".join(
+        filter(None, [tr("On a design day the house loses {load}.", load=load), gains_sentence(result, system)])
+    )
     if not any(option.unmet.hours for option in result.options):
         return tr("{head} Every option keeps it warm in this year's weather.", head=head)
     weak, nearly = (

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import math
 
+from costsim.results.result import Result, SourceSeason
 from costsim.words import tr
 
 
 def known(value: float) -> float | None:
     """A figure, or nothing where it is not known."""
     return None if math.isnan(value) else value
+
+
+def own_co2_kg(result: Result, source: SourceSeason) -> float:
+    """Of a source's heat alone [kg]: its fans and pumps stand with the others, their carbon in the row of their money."""
+    return source.co2_kg - source.auxiliary_j * result.lowered.surroundings.co2_kg_per_j["electricity"]
 
 
 def carbon(co2_kg: float) -> str:

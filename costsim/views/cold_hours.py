@@ -102,6 +102,21 @@ def borne_words(result: Result, option: OptionResult, system: str) -> str:
     )
 
 
+def gains_sentence(result: Result, system: str) -> str:
+    """Why the coldest hour asks for less than the design load where it is colder than that; empty elsewhere."""
+    common = result.lowered
+    cold, most_w = int(common.weather.outdoor_c.argmin()), float(common.demand_w.max())
+    coldest_c = float(common.weather.outdoor_c[cold])
+    if coldest_c > common.design_outdoor_c or most_w > 0.995 * result.route.load_w:
+        return ""
+    return tr(
+        "The year's coldest hour, {coldest}, asks for no more than {most}: people, appliances and the sun give the rest, which a design"
+        " load leaves out.",
+        coldest=show(coldest_c, "temperature", system, 0),
+        most=show(most_w, "power", system),
+    )
+
+
 def rule_sentence(result: Result) -> str:
     """How many hours too cold an option may have and still count as warm; empty where no option has any."""
     if not any(option.unmet.hours for option in result.options):

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
 from costsim.views.templates import MARGIN, TEMPLATES, add_template, drop_unused_prices
 from costsim.weather import Weather, design_temperature
@@ -120,7 +121,8 @@ def first_study(
     """
     us = system == "us"
     house: dict[str, Any] = {"floor_area": area, "indoor_temperature": "70 degF" if us else "21 degC"}
-    house |= {"design_indoor": house["indoor_temperature"], "balance_point": "62 degF" if us else "17 degC"}
+    usual = USUAL_BALANCE_POINT["us" if us else "si"]
+    house |= {"design_indoor": house["indoor_temperature"], "balance_point": usual}
     if emitter:
         house["emitter"] = emitter
     if rate:

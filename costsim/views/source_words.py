@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from costsim.sources import KINDS
+from costsim.study.case import Case, Option
 from costsim.words import tr
 
 SENTENCES = {
@@ -30,6 +31,21 @@ ICONS = {
 def sentence_of(kind: str) -> str:
     """One sentence about a kind of source; its own description where none is written here."""
     return tr(SENTENCES.get(kind) or (KINDS[kind].__doc__ or "").strip().split("\n")[0])
+
+
+def clock_sentence(case: Case, option: Option) -> str:
+    """Say which sources of a mix charge the tank by their clock, so that their place in the order changes little; empty where none."""
+    if (option.tank or case.tank) is None or len(option.sources) < 2:
+        return ""
+    charging = [one for one in option.sources if one.store]
+    texts = [
+        tr("{name} charges the tank in its own hours ({hours}), wherever it stands in the order", name=one.label,
+           hours=", ".join(one.windows) or tr("all day"))
+        for one in charging
+    ]  # fmt: skip
+    if not texts:
+        return ""
+    return tr("{charging}; the order says only who heats when the tank is too cool.", charging="; ".join(texts))
 
 
 def icon_of(kind: str) -> str:

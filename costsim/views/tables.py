@@ -18,7 +18,7 @@ from costsim.study.prices import singular
 from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units.fields import in_words
 from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
-from costsim.views.carbon import carbon, known
+from costsim.views.carbon import carbon, known, own_co2_kg
 from costsim.views.rounding import money as money
 from costsim.views.rounding import whole_parts
 from costsim.views.wording import named
@@ -97,13 +97,13 @@ def _option_row(result: Result, option: OptionResult, system: str) -> list[str]:
 
 def _source_row(result: Result, source: SourceSeason, whole: int, system: str) -> list[str]:
     heat = f"{to_display(source.heat_j, 'heat', system):,.1f}"
-    cost, co2 = money(whole, result.currency), carbon(source.co2_kg)
+    cost, co2 = money(whole, result.currency), carbon(own_co2_kg(result, source))
     return [f"  {source.name}", "", "", "", cost, heat, bought(source, system), co2]
 
 
 def _pump_rows(result: Result, option: OptionResult, whole: int) -> list[list[str]]:
     """What pumps, fans and controls use, so that the rows of an option add up to it; none where nothing does."""
-    cost, co2 = pumps_cost(option), option.co2_kg - sum(source.co2_kg for source in option.sources)
+    cost, co2 = pumps_cost(option), option.co2_kg - sum(own_co2_kg(result, source) for source in option.sources)
     if not option.running_j or abs(cost) < 0.005:
         return []
     used = f"{option.running_j / KWH_J:,.0f} kWh"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from costsim.results.recovery import Recovery
 from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show
+from costsim.views.hot_tank import hot_tank_sentence
 from costsim.words import tr, trn
 
 
@@ -20,7 +21,10 @@ def tank_sections(result: Result, system: str) -> list[tuple[str, list[str]]]:
     sections = [
         (tr("Heat pumps over the season"), _scop_lines(result)),
         (tr("The sun's share"), _solar_lines(result)),
-        (tr("Hot water and other uses of the tank"), _use_lines(result, system)),
+        (
+            tr("Hot water and other uses of the tank"),
+            [*_use_lines(result, system), *filter(None, [hot_tank_sentence(result, system)])],
+        ),
         (
             tr("Warm again after set-back"),
             [line for option in result.options for line in _recovery_lines(result, option, system)],

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.analysis.decision import life_cycle_of_runs, price_paths
-from costsim.analysis.left_out import cheaper_but_cold
+from costsim.analysis.left_out import LargerUnit, cheaper_but_cold
 from costsim.analysis.lifecycle import capital_verdict, outlay
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
@@ -23,6 +23,7 @@ from costsim.views.cold_hours import borne_words, but_cold
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.rounding import over_money, round_money
 from costsim.views.tables import money
+from costsim.views.templates import as_sold
 from costsim.weather import Weather
 from costsim.words import tr, trn
 
@@ -120,7 +121,7 @@ def carries(option: OptionResult) -> bool:
     return option.keeps_warm
 
 
-def decision(result: Result, persona: str, system: str) -> str:
+def decision(result: Result, persona: str, system: str, larger: LargerUnit | None = None) -> str:
     """Say what to do in at most 25 words; what does not fit is left to the cards.
 
     Cold hours of what it names, and a cheaper option that is left out for them, are said however many words that takes.
@@ -132,10 +133,12 @@ def decision(result: Result, persona: str, system: str) -> str:
         ``"installer"`` reads first what the existing unit lacks, everyone else what costs least.
     system : str
         ``"us"`` or ``"si"``.
+    larger : LargerUnit, optional
+        A larger unit of the first option, named where that costs less over the years than the best option that is warm.
     """
     warm, first = able(result), result.options[0]
     if persona == "installer" and not carries(first):
-        parts = _lacking(result, first, warm, system)
+        parts = _lacking(result, first, warm, system, larger)
     elif not warm:
         closest = ranked(result)[0]
         parts = [
@@ -296,7 +299,9 @@ def _cheapest_over_years(result: Result, warm: Sequence[OptionResult]) -> Option
     return min(zip(paid, warm, strict=True), key=lambda pair: pair[0].present_cost)[1]
 
 
-def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str) -> list[str]:
+def _lacking(
+    result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str, larger: LargerUnit | None = None
+) -> list[str]:
     worst = show(first.unmet.worst_w, "power", system)
     parts = [
         tr(
@@ -306,7 +311,12 @@ def _lacking(result: Result, first: OptionResult, warm: Sequence[OptionResult], 
             worst=worst,
         )
     ]
-    if warm:
+    if larger is not None:
+        size = as_sold(larger.enough_w, system, electric=larger.electric)
+        words = {"size": size, "cost": money(round_money(larger.cost), result.currency), "source": larger.source}
+        text = tr("{size} of it would do, for {cost} a year.", **words)
+        parts.append(text if larger.alone else tr("{size} of {source} would do, for {cost} a year.", **words))
+    elif warm:
         best = _cheapest_over_years(result, warm)
         parts.append(
             tr(

@@ -81,7 +81,7 @@ def test_a_room_that_water_leaves_cold_is_told_and_its_hours_count() -> None:
     weather = load_weather(case)
     result = simulate(case, weather)
     warned = [for_reader(text, "us") for text in result.warnings]
-    (entered,) = (text for text in warned if "entered for design is too low: at 110.0 °F" in text)
+    (entered,) = (text for text in warned if "for design in this study is too low: at 110.0 °F" in text)
     bedrooms = 720 * 22 / 1e3  # kBtu/h
     assert re.search(rf"Bedrooms gets [\d.]+ kBtu/h of the {bedrooms:.1f} kBtu/h it needs", entered)
     assert not any(one.unmet.by_cause_j["floor"] for one in result.options)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from cases import study
 
 from costsim.analysis.breakeven import TRIED, BreakEven, _changes, _Span
-from costsim.analysis.price_costs import _Orders
+from costsim.analysis.price_costs import _Orders, _Year
 from costsim.analysis.scenarios import band, load_spread, nearest_level, with_curtailment
 from costsim.analysis.sensitivity import Sensitivity
 from costsim.study.case import case_from
@@ -95,3 +96,26 @@ def test_curtailment_hours_go_by_a_factor() -> None:
     assert with_curtailment(one, 1.0) is one
     free = study(ELECTRIC).options[0]
     assert with_curtailment(free, 1.5) is free
+
+
+def test_what_is_paid_whatever_a_price_is_by_hand() -> None:
+    """At 25 % two years are worth 0.8 and 0.64: 1,000 less 100 and 50 at once, 10 a year and 300 in the second; gas rises by a tenth."""
+    data = dict(study(ELECTRIC).typed)
+    data["option"][0] |= {
+        "first_cost": "1000 $", "rebate": "100 $", "maintenance": "10 $/year", "replacement": "300 $", "replacement_year": 2,
+        "incentive": [{"amount": "50 $"}],
+    }  # fmt: skip
+    data["economics"] = {"study_period": 2, "discount_rate": "25 %/year", "escalation": {"electricity": "10 %/year"}}
+    case = case_from(data)
+    run, tariffs = SimpleNamespace(keys=("electricity", "other", "unbilled")), {"electricity": 1, "other": 1}
+    year = _Year(b"", SimpleNamespace(case=case, tariffs=tariffs), case.options[0], run)  # type: ignore[arg-type]
+    year._weigh()
+    assert year.always == pytest.approx(850 + 10 * 1.44 + 300 * 0.64)
+    assert year.worth == pytest.approx(1.44)
+    assert year.weights == {"electricity": pytest.approx(1.1 * 0.8 + 1.21 * 0.64), "other": pytest.approx(1.44)}
+    for when, paid in ((1, 300 * 0.8), (2, 300 * 0.64), (3, 0.0)):
+        data["option"][0]["replacement_year"] = when
+        moved = case_from(data)
+        other = _Year(b"", SimpleNamespace(case=moved, tariffs={}), moved.options[0], run)  # type: ignore[arg-type]
+        other._weigh()
+        assert other.always == pytest.approx(850 + 10 * 1.44 + paid)

@@ -15,12 +15,13 @@ from costsim import load_weather, read_study, words
 from costsim.study.case import Case, built_in_studies, parse_study
 from costsim.study_files import sample_names
 from costsim.units.fields import in_words
+from costsim.units.quantity import pretty_unit
 from costsim.units.table import CURRENCIES
 
 UNITS = {
     *CURRENCIES.values(), "kWh", "MWh", "Wh", "kW", "therm", "therms", "gal", "cord", "cords", "US", "SI", "Btu", "kBtu", "MMBtu", "ft",
     "in", "cm", "gpm", "psi", "ftH", "lb", "lbs", "min", "day", "days", "month", "months", "year", "kg", "mm", "kPa", "Pa", "bar", "mPa",
-    "degF", "degC", "CCF", "Mcf", "nan", "AWG", "stacked",
+    "degF", "degC", "mH", "CCF", "Mcf", "nan", "AWG", "stacked",
 }  # fmt: skip
 """Units, with those of time, as a study's file writes them."""
 NAMES = {
@@ -138,7 +139,9 @@ def _without(text: str, data: list[str]) -> str:
 
 def english(text: str, data: list[str]) -> list[str]:
     """Words of a text that were not looked up and are no data, unit or name."""
-    if text in Case.model_fields:  # a key of the study in the column of keys
+    if text in Case.model_fields or text == pretty_unit(
+        "ftH2O"
+    ):  # a key of the study in the column of keys; a unit in its menu
         return []
     plain = " ".join(without_brackets(text).replace("\\", "").replace("\u2060", "").split())
     plain = _without(plain, [one for one in data if " " in one])

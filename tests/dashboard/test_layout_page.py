@@ -26,8 +26,8 @@ def test_a_floor_given_by_areas_shows_its_loops() -> None:
     app.run()
     for page in ("layout", "cold-days", "decide"):
         told = [one.value for one in turn(app, page).error]
-        assert any("temperature entered for design is too low" in one for one in told), page
-        assert not any("entered for design" in one.value for one in app.warning)
+        assert any("temperature for design in this study is too low" in one for one in told), page
+        assert not any("for design in this study" in one.value for one in app.warning)
 
 
 def test_sizes_are_found_when_they_are_asked_for() -> None:

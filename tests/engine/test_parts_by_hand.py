@@ -363,19 +363,23 @@ def test_a_form_is_told_by_one_word_and_made_of_it(monkeypatch: pytest.MonkeyPat
 def test_topologies_share_a_form_below_65_536_and_wish_for_their_own_from_4_096(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    later: list[Any] = []
-    monkeypatch.setattr(block, "_make_later", later.append)
+    later: set[Any] = set()
+    monkeypatch.setattr(block, "_later", later)
     monkeypatch.setattr(block, "AT_ONCE", 8)
     own = block._Form((k.SOLAR, k.DISPATCHABLE, k.CYCLING), 1, True, False, False, 1, 0, False)
     shared = block._Form((k.SOLAR, k.CYCLING, k.CYCLING), 1, True, True, True, 1, 0, True)
     assert own.for_job(65_536) is own
-    assert own.for_job(65_535) == shared
-    assert own.for_job(4_096) == shared
-    assert later == [own, own]
     assert own.for_job(4_095) == shared
+    assert later == set()
+    assert own.for_job(65_535) == shared
+    assert later == {own}
+    later.clear()
+    assert own.for_job(4_096) == shared
+    assert later == {own}
+    later.clear()
     monkeypatch.setattr(block, "AT_ONCE", 0)
     own.for_job(5_000)
-    assert later == [own, own]
+    assert later == set()
 
 
 def test_lanes_come_first_again() -> None:

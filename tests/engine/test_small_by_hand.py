@@ -7,8 +7,9 @@ from typing import Any
 
 import numpy as np
 import pytest
+from cases import constant_weather
 
-from costsim.engine import compiling, gpu, houses, inputs
+from costsim.engine import compiling, gpu, houses, inputs, outdoor_uses
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, gather, lane_inputs
 from costsim.engine.block import lanes_of, run_lanes, share
@@ -16,7 +17,9 @@ from costsim.engine.kernel import build
 from costsim.engine.lower import seen_by_sources
 from costsim.engine.mass_rows import put_mass
 from costsim.engine.uses import _as_one
+from costsim.study.outdoor_uses import SnowMelt
 from costsim.tariffs.calendar import HourCalendar
+from costsim.units.fields import build as built
 
 CLOCK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=2025)
 
@@ -172,6 +175,36 @@ def test_scenarios_run_apart_come_back_in_their_places() -> None:
     assert rows.at[k.GAINS] == 0
     assert (rows.at >= 0).sum() == 1
     assert rows.values.tolist() == [[0.0, 1.0]] * 3
+
+
+def test_what_a_plant_has_says_which_form_fits() -> None:
+    def flags(**given: float) -> tuple[int, int, int]:
+        plant = tank_of_an_hour(3)
+        for name, value in given.items():
+            rows = plant["scalars"] if name != "USE" else plant["hours"]
+            rows[getattr(k, name)] = value
+        found = share(**plant)
+        return found.mass, found.zones, found.uses
+
+    assert flags() == (0, 0, 0)
+    assert flags(WITH_MASS=1.0) == (1, 0, 0)
+    assert flags(ZONES_KEPT=0.5) == (0, 1, 0)
+    assert flags(USE=0.5) == (0, 0, 1)
+
+
+def test_wind_crosses_a_drive_along_its_side(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A square of 64 m² is 8 m long; nothing is shorter than a meter."""
+    lengths: list[float] = []
+    monkeypatch.setattr(
+        outdoor_uses,
+        "plate_coefficient_w_m2k",
+        lambda wind_m_s, length_m: lengths.append(length_m) or np.full(8760, 10.0),
+    )
+    for area in ("64 m2", "0.25 m2"):
+        outdoor_uses.snow_melt(
+            built(SnowMelt, {"kind": "snow_melt", "area": area, "snowfall": "60 mm"}), constant_weather(-5.0)
+        )
+    assert lengths == [8.0, 1.0]
 
 
 # what is kept on disk

@@ -97,6 +97,7 @@ def test_warnings_of_loops_begin_beyond_their_limits() -> None:
     assert beyond_pumps([loops()]) == []
     [told] = beyond_pumps([loops(), loops(head_pa=150.1e3)])
     assert told.startswith("g asks for a head of 150 kPa (50 ft of water) at 6.0 L/min")
+    assert "circulators of houses end at about 150 kPa" in told
     # at 30 K two loops of 50 W/K give 3 kW, just what their surface may
     assert too_warm([loops(), loops()], 6e3, 30.0) == []
     assert too_warm([loops(), loops(heat_w_k=50.04)], 6e3, 30.0) == []

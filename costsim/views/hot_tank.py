@@ -1,0 +1,48 @@
+"""Where hot water keeps the whole tank hotter than the floor needs, so that heat pumps and collectors give less for their power."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from costsim.results.result import Result
+from costsim.study.uses import HotWater
+from costsim.units.quantity import show
+from costsim.views.answer import called
+from costsim.words import tr
+
+COOL_IS_BETTER = ("heat_pump", "solar")
+"""Kinds of sources that give the more for their power, the cooler the water."""
+LESS_K = 2.0
+"""Water that is hotter by less than this makes no difference worth a sentence."""
+
+
+def hot_tank_sentence(result: Result, system: str) -> str:
+    """Say which options heat the floor's water as hot as the taps need it, and what would help; empty where none does."""
+    common = result.lowered
+    case, uses = common.case, common.uses
+    taps = [at for at, use in enumerate(case.use) if isinstance(use, HotWater)]
+    mixed = [
+        one.name
+        for one in case.options
+        if (tank := one.tank or case.tank) is not None
+        and not tank.stratification_share
+        and any(source.kind in COOL_IS_BETTER for source in one.sources)
+    ]
+    if uses is None or not taps or not mixed:
+        return ""
+    hot_c = float(uses.each_needs_c[taps].max())
+    heats = common.demand_w > 0
+    if not heats.any():
+        return ""
+    # the floor's own water; the tank's, `water_c`, is as hot as its hottest use
+    cool_c = case.house.indoor_temperature_c + float(np.mean(common.demand_w[heats])) * common.water.resistance_k_w
+    if hot_c < cool_c + LESS_K:
+        return ""
+    return tr(
+        "{names}: the whole tank is kept at {hot} for hot water, so heat pump or collectors heat the floor's water that hot too,"
+        " where {cool} would do on average in the hours with heating; a stratified tank (Layout, Tank) or a water heater of its own"
+        " for the taps would let them run cooler",
+        names=tr(", ").join(map(called, mixed)),
+        hot=show(hot_c, "temperature", system, 0),
+        cool=show(cool_c, "temperature", system, 0),
+    )

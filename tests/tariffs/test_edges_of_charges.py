@@ -1,0 +1,75 @@
+"""Series of hours over leap years, meters of charges on power, and records of rates at the last of their limits."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import numpy as np
+import pytest
+from tariffs.test_edges import PLAIN, tariff
+
+from costsim.tariffs.charges.base import UnitsError
+from costsim.tariffs.charges.hourly_price import Series
+from costsim.tariffs.rate_record import read_record
+
+
+def test_a_series_of_another_years_length_takes_or_leaves_29_february() -> None:
+    plain, leap = Series(np.arange(8760.0), "$"), Series(np.arange(8784.0), "$")
+    assert plain.of_year(8760) is plain.per_j
+    assert leap.of_year(8784) is leap.per_j
+    longer = plain.of_year(8784)
+    assert (len(longer), longer[58 * 24 : 61 * 24].tolist()) == (
+        8784,
+        [*range(58 * 24, 59 * 24), *range(58 * 24, 59 * 24), *range(59 * 24, 60 * 24)],
+    )
+    shorter = leap.of_year(8760)
+    assert (len(shorter), shorter[59 * 24 - 1], shorter[59 * 24], shorter[-1]) == (8760, 59 * 24 - 1, 60 * 24, 8783)
+
+
+@pytest.mark.parametrize(
+    ("charge", "meters"),
+    [
+        ({"step": [{"price": "9 $/kW"}]}, 1), ({"step": [{"price": "9 $/kW"}], "top_days": 3}, 31), ({"step": [{"price": "9 $/kW"}], "top_days": 31}, 31),
+        ({"step": [{"price": "9 $/kW"}], "contracted": "9 kW"}, 0), ({"step": [{"price": "9 $/kW"}], "windows": ["16:00-20:00"]}, 1),
+    ],
+)  # fmt: skip
+def test_a_charge_on_power_counts_the_meters_that_it_has(charge: dict[str, Any], meters: int) -> None:
+    one = next(found for found in tariff({"kind": "power", **charge}).charges if getattr(found, "kind", "") == "power")
+    masks = one.meters(PLAIN)
+    assert len(masks) == one.n_meters(PLAIN) == meters
+    assert one.on_power == (meters > 0)
+    if meters == 31:
+        assert [int(mask.sum()) for mask in masks] == [12 * 24] * 28 + [11 * 24] * 2 + [7 * 24]
+    if "windows" in charge:
+        assert masks[0].sum() == 4 * 365
+
+
+def test_tiers_of_power_that_end_nowhere_near_a_house_are_no_end() -> None:
+    def told(most: float) -> list[str]:
+        record = {
+            "energyratestructure": [[{"rate": 0.1}]],
+            "flatdemandstructure": [[{"rate": 3.0, "max": most}]],
+            "flatdemandmonths": [0] * 12,
+        }
+        return [
+            note for note in read_record(json.dumps(record).encode(), "r.json").left_out if "the last tier of" in note
+        ]
+
+    assert told(50)[0].endswith("ends at 50 kW; more is billed at its price")
+    assert [len(told(most)) for most in (9.99e7, 1e8, 1.05e8)] == [1, 0, 0]
+
+
+def test_prices_and_amounts_by_what_a_fuel_is_not_sold_by_are_refused_in_every_tier() -> None:
+    good = [{"up_to": "5 kWh/month", "energy": "0.2 $/kWh"}, {"energy": "0.1 $/kWh"}]
+    assert tariff({"kind": "tiers", "tier": good})
+    for at, key, text in ((0, "energy", "0.1 $/gal"), (1, "energy", "3 $/kg")):
+        bad = [dict(one) for one in good]
+        bad[at][key] = text
+        with pytest.raises(UnitsError) as caught:
+            tariff({"kind": "tiers", "tier": bad})
+        assert f"'{text}': Electricity is not sold that way" in str(caught.value)
+        assert caught.value.key.endswith(f"tier[{at + 1}].{key}")
+    with pytest.raises(UnitsError, match="Electricity is not sold that way"):
+        tariff(energy="2 $/gal")
+    assert tariff({"kind": "standing", "amount": "5 $/day"}, {"kind": "power", "step": [{"price": "5 $/kW/day"}]})

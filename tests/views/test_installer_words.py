@@ -1,0 +1,89 @@
+"""What an installer of Vermont missed: the smallest thing that closes a gap, who charges by the clock, and what hot water costs a pump."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from cases import constant_weather, study
+
+from costsim.analysis.left_out import larger_unit
+from costsim.simulation import simulate
+from costsim.study.case import case_from
+from costsim.views.cold_hours import gains_sentence
+from costsim.views.hot_tank import hot_tank_sentence
+from costsim.views.source_words import clock_sentence
+from costsim.views.verdict import decision
+
+SMALL = {"kind": "electric", "name": "Element", "output": "3 kW", "efficiency": "100 %"}
+PROPANE = {"kind": "gas", "name": "Propane", "fuel": "propane", "output": "12 kW", "efficiency": "90 %"}
+NIGHT = {"kind": "off_peak_electric", "name": "Night", "output": "12 kW", "windows": ["22:00-06:00"]}
+PUMP = {"kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": ["8 kW", "10 kW"]}
+TANK = {"tank__volume": "1200 L", "tank__max_temperature": "80 degC"}
+
+
+def two(**first: Any) -> Any:
+    """An element that is too small by 1 kW, and a boiler that was bought beside it."""
+    data = study(SMALL, house__max_unmet_hours=0).typed
+    data["prices"]["propane"] = {"energy": "2.50 $/gal"}
+    data["option"].append({"name": "Both", "first_cost": "9000 $", "source": [SMALL, PROPANE]})
+    data["option"][0] |= first
+    return case_from(data)
+
+
+def test_the_headline_names_a_larger_unit_where_that_costs_less_over_the_years() -> None:
+    case, weather = two(first_cost="0 $"), constant_weather(1.0)
+    result = simulate(case, weather)
+    found = larger_unit(case, weather, result)
+    assert found is not None
+    # 3.8 kW asked all year: element at 10 c a kWh, against propane's 10.4 c for the last of them and 9,000 $
+    assert found.enough_w == pytest.approx(3800.0, rel=0.01)
+    assert found.cost == pytest.approx(8760 * 3.8 * 0.10, rel=0.01)
+    assert 9000 < found.spare < 10500
+    assert decision(result, "installer", "si", found).endswith("4 kW of it would do, for $3,300 a year.")
+    assert "Both closes the gap" in decision(result, "installer", "si")
+    free = two(first_cost="0 $")
+    free.typed["option"][1]["first_cost"] = "0 $"
+    free.typed["prices"]["propane"]["energy"] = "0.50 $/gal"
+    cheap = case_from(free.typed)
+    assert larger_unit(cheap, weather, simulate(cheap, weather)) is None
+
+
+def test_a_source_that_charges_by_its_clock_is_told_beside_the_order() -> None:
+    costs = []
+    for order in ((NIGHT, PROPANE), (PROPANE, NIGHT)):
+        case = study(*order, **TANK)
+        text = clock_sentence(case, case.options[0])
+        assert text.startswith(
+            "Night charges the tank in its own hours (22:00-06:00), wherever it stands in the order;"
+        )
+        costs.append(simulate(case, constant_weather(0.0)).options[0].sources[order.index(NIGHT)].heat_j)
+    assert costs[0] == pytest.approx(costs[1], rel=0.15)
+    plain = study(SMALL, PROPANE, **TANK)
+    assert clock_sentence(plain, plain.options[0]) == ""
+
+
+def test_hot_water_from_the_whole_tank_is_told_where_a_heat_pump_heats_it() -> None:
+    case = study(PUMP, **TANK)
+    case = case_from({**case.typed, "use": [{"kind": "hot_water", "people": 4}]})
+    text = hot_tank_sentence(simulate(case, constant_weather(0.0)), "us")
+    # 49 °C at the tap and 5 K of the exchanger
+    assert text.startswith("one: the whole tank is kept at 129 °F for hot water")
+    split = case_from({**case.typed, "tank": {**case.typed["tank"], "stratification": "80 %"}})
+    boiler = case_from(
+        {
+            **case.typed,
+            "option": [{"name": "b", "source": [PROPANE]}],
+            "prices": {**case.typed["prices"], "propane": {"energy": "2 $/gal"}},
+        }
+    )
+    for other in (split, boiler):
+        assert hot_tank_sentence(simulate(other, constant_weather(0.0)), "us") == ""
+
+
+def test_the_coldest_hour_says_why_it_asks_for_less_than_the_design_load() -> None:
+    weather = constant_weather(-12.0)
+    gains = simulate(study(PROPANE, house__balance_point="16 degC"), weather)
+    # 200 W/K from 16 °C to -12 °C are 5.6 kW, where the design load at -10 °C is 6 kW
+    assert "coldest hour, -12 °C, asks for no more than 5.6 kW: people, appliances" in gains_sentence(gains, "si")
+    assert gains_sentence(simulate(study(PROPANE), weather), "si") == ""
