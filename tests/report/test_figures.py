@@ -79,6 +79,14 @@ def inside(found: list[Shape], height: float) -> None:
         assert one.points != other.points  # no word on another
 
 
+def alike(found: list[Shape], *groups: Sequence[str]) -> None:
+    """Words of one kind are of one size, and none is smaller than a page can show."""
+    for words in groups:
+        sizes = {one.size for one in texts(found) if one.words in words}
+        assert len(sizes) == 1, words
+        assert 9 <= sizes.pop() <= 12
+
+
 def height_of(svg: str) -> float:
     found = re.search(r'viewBox="0 0 640 ([\d.]+)" width="640" height="([\d.]+)"', svg)
     assert found is not None
@@ -158,6 +166,12 @@ def test_costs_stand_on_one_axis_from_nothing(name: str) -> None:
     assert legend[1].box[0] > legend[0].box[2] + wide_of("fixed charges", 10.5)
     assert key.box[0] > legend[1].box[2] + wide_of("energy", 10.5)
     assert key.box[2] - key.box[0] == legend[0].box[2] - legend[0].box[0] + 14
+    alike(
+        found,
+        ("fixed charges", "energy", "80% range"),
+        [one.words for one in marks if name != "small"] or ["energy"],
+        [one[0] for one in made],
+    )
     for (title, fixed, energy), band in zip(made, bands, strict=True):
         assert f"{title} {money(fixed + energy, '$')}, {money(band[0], '$')} to {money(band[2], '$')}" in chart.about
     assert chart.about.startswith("Yearly cost with its 80% range: ")
@@ -234,6 +248,7 @@ def test_heat_missing_stands_over_its_month(count: int) -> None:
     for at, one in enumerate(made):
         assert f"{one.name} {sum(MISSING) * (at + 1) / 1000:,.2f} kWh in the year" in chart.about
     assert "Warm" not in chart.svg
+    alike(found, [one.name for one in made], [*short_months(), *(one.words for one in figures)])
     assert chart.title == "Heat missing by month [kWh]"
     assert short_chart(basis(option("Warm", 1.0, 1.0))) is None
 
@@ -313,6 +328,7 @@ def test_the_curve_falls_from_the_coldest_hour_and_each_option_has_its_line(
     assert {x for x, _ in places} == ({left, WIDE / 2} if given else {left})
     assert even(sorted({y for _, y in places})) or len({y for _, y in places}) == 1
     assert places == sorted(places, key=lambda place: (place[1], place[0]))
+    alike(found, [word.words for _, word in signs], [word.words for word in [*hours, *words[: len(values)]]])
     lowest = max(word.points[0][1] for word in words)
     assert 3 <= height - lowest <= 8  # no line of the key is cut off, and none is empty
     assert "Heat needed falls from 8.0 kW" in chart.about

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from cases import study
+from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, but
 
 from costsim.report import household, inspect, sign
 from costsim.report.blocks import Facts, Heading, Text
@@ -289,3 +290,60 @@ def test_open_items_of_an_inspector_follow_what_is_there() -> None:
     assert "antifreeze as measured, freezing point and date" not in inspect.open_items(
         basis(signed__needs=SimpleNamespace(antifreeze=False))
     )
+
+
+def test_what_is_drawn_is_told_in_facts() -> None:
+    """A layout's loops and pumps; what is taken off the shelf, only where the study says by what."""
+    pumps = [SimpleNamespace(speed_share=share) for share in (0.8, 0.6, 0.8)]
+    laid_out = SimpleNamespace(
+        pumps=pumps, loop_count=9, tube="1/2 in PEX", tube_m=600.4, fluid=SimpleNamespace(antifreeze_m3=0.1)
+    )
+    wired = but(SOURCE, electric=ELECTRIC, gas=None)
+    fired = but(SOURCE, electric=None, gas=GAS)
+    chosen = SimpleNamespace(option="A", sources=[wired, fired], circuit=PRESSURE)
+    one = basis(
+        signed__layout=laid_out,
+        selection=SimpleNamespace(options=[SimpleNamespace(option="B"), chosen]),
+        case__selection=True,
+    )
+    (facts,) = sign._system(one)
+    assert isinstance(facts, Facts)
+    (loops, _), (shelf, text) = (facts.rows[0][1], ""), facts.rows[1]
+    assert loops == "9 loops of 1/2 in PEX, 600 m; 3 pumps at 60% and 80%; 100 L of antifreeze"
+    assert shelf == "heater, off the shelf"
+    for words in (
+        "50 A breaker, 8 AWG copper",
+        "3/4 in gas pipe, vent category IV",
+        "50.0 L expansion tank",
+        "relief at 300 kPa",
+    ):
+        assert text.count(words) == 1
+    one.selection.options[1] = but(
+        chosen, sources=[but(fired, gas=but(GAS, pipe=""))], circuit=but(PRESSURE, sold_m3={})
+    )
+    (facts,) = sign._system(one)
+    assert isinstance(facts, Facts)
+    assert "wider than 3 in gas pipe" in facts.rows[1][1]
+    assert "expansion tank" not in facts.rows[1][1]
+    one.case.selection = None
+    (facts,) = sign._system(one)
+    assert isinstance(facts, Facts)
+    assert len(facts.rows) == 1
+    one.signed.layout = None
+    assert sign._system(one) == ()
+
+
+def test_what_the_answer_rests_on_is_told_with_its_source() -> None:
+    made = [
+        SimpleNamespace(what=what, value=f"v{at}", source=f"s{at}")
+        for at, what in enumerate(("weather", "design heat loss", "odd"))
+    ]
+    rows = sign.assumed(basis(result__assumptions=made))
+    assert rows[1:-1] == (("design heat loss", "v1; s1"), ("weather", "v0; s0"))
+    assert "all 3 assumptions" in rows[-1][1]
+    assert rows[0][1].startswith("as of 2026-11; ")
+
+
+def test_shares_of_antifreeze_are_told_in_whole_per_cent() -> None:
+    ((_, text),) = inspect._relief_lifts(failing(share=0.6))
+    assert "from 60 % to 54 %" in text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from types import SimpleNamespace
 from typing import Any
 
@@ -209,3 +210,9 @@ def test_quantities_of_any_kind_are_given_in_si() -> None:
     assert _us(QuantityField("price", "Price"), "1 $/kWh", read_quantity("1 $/kWh")) == "$1/kWh"
     assert [_text(one) for one in (True, False, ["a", 2], 3.5)] == ["yes", "no", "a, 2", "3.5"]
     assert MOST_WORDS == 25
+
+
+def test_a_fingerprint_is_half_of_what_the_study_hashes_to() -> None:
+    typed = {"title": "x"}
+    whole = hashlib.sha256(b'title = "x"\n').hexdigest()
+    assert sheet.fingerprint(SimpleNamespace(case=SimpleNamespace(typed=typed))) == whole[: len(whole) // 2]  # type: ignore[arg-type]

@@ -132,6 +132,9 @@ def test_names_prices_and_todays_heating_between_tables() -> None:
     assert any("prices.night" in one for one in faults(odd))
     odd["title"] = "bell \x07"
     assert any(one == "s.toml: title: holds a character that cannot be printed; take it out" for one in faults(odd))
+    odd["option"][0]["source"][0]["name"] = "bell \x07"
+    assert any(one.startswith("s.toml: option[1].source[1].name: holds a character") for one in faults(odd))
+    del odd["option"][0]["source"][0]["name"]
     odd["title"] = "tab\tand line\n"
     assert not any("title" in one for one in faults(odd))
 

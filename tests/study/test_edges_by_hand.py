@@ -95,6 +95,9 @@ def test_a_few_more_loops_bring_lengths_together() -> None:
     assert [one.count for one in laid(room("A", "19 m2"), room("B", "18 m2"))] == [1, 1]
     # 100 and 51: two loops of 50 beside 51
     assert [one.count for one in laid(room("A", "20 m2"), room("B", "10.2 m2"))] == [2, 1]
+    # 100 and 34 apart by thermostat: a third loop would even them out, but a quarter of two loops is one more at most
+    far = laid(room("A", "20 m2"), room("B", "6.8 m2", thermostat="t"))
+    assert [one.count for one in far] == [2, 1]
     # 80 and 64: two of 40 would be further apart than they are, so nothing is added
     assert [one.count for one in laid(room("A", "16 m2"), room("B", "12.8 m2"))] == [1, 1]
 

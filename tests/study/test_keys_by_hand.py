@@ -313,3 +313,22 @@ def test_a_changed_size_is_read_by_its_own_table() -> None:
     with pytest.raises(InputError):
         changed(case, (path, "-1 kW"))
     assert np.isfinite(larger.options[1].sources[1].nameplate_w())
+
+
+def test_a_file_in_a_zip_may_be_as_large_as_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    from costsim.study import bundle
+
+    monkeypatch.setattr(bundle, "MOST_FILE_BYTES", 100)
+    for size, fits in ((100, True), (101, False)):
+        raw = pack({"title": "x"}, {"a.csv": b"1" * size})
+        if fits:
+            assert len(unpack(raw)[1]["a.csv"]) == 100
+            continue
+        with pytest.raises(InputError, match="is too large"):
+            unpack(raw)
+    monkeypatch.setattr(bundle, "MOST_FILE_BYTES", 1000)
+    monkeypatch.setattr(bundle, "MOST_ALL_BYTES", 100)
+    title = len(b'title = "x"\n')
+    assert unpack(pack({"title": "x"}, {"a.csv": b"1" * (100 - title)}))[1]
+    with pytest.raises(InputError, match="is too large"):
+        unpack(pack({"title": "x"}, {"a.csv": b"1" * (101 - title)}))

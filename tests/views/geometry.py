@@ -21,6 +21,7 @@ class Shape:
     dash: str = ""
     fill: str = ""
     words: str = ""
+    size: float = 0.0
 
     @property
     def edges(self) -> list[tuple[Point, Point]]:
@@ -73,7 +74,13 @@ def _shape(node: ET.Element) -> Shape | None:
         ends = ((float(get("x1", "0")), float(get("y1", "0"))), (float(get("x2", "0")), float(get("y2", "0"))))
         return Shape(kind, ends, **more)
     if kind == "text":
-        return Shape(kind, ((float(get("x", "0")), float(get("y", "0"))),), words=node.text or "", **more)
+        return Shape(
+            kind,
+            ((float(get("x", "0")), float(get("y", "0"))),),
+            words=node.text or "",
+            size=float(get("font-size", "0")),
+            **more,
+        )
     return None
 
 

@@ -296,3 +296,11 @@ def test_lines_dashes_and_numbers_are_written_as_meant() -> None:
     assert sheet.symbols[-1] == Box(6, 8, 14, 16)
     head = sheet.svg("a & b").split(">")[0]
     assert 'viewBox="0 0 40 30" width="40" height="30" role="img" aria-label="a &amp; b"' in head
+
+
+def test_stems_are_of_one_width_and_thinner_than_pipes() -> None:
+    stems = [drawn(name, X, Y)[0][0] for name in ("relief", "vessel", "fill")]
+    sheet = Sheet(9.0)
+    sheet.pipe([(0, 0), (9, 0)])
+    assert len({one.wide for one in stems}) == 1
+    assert stems[0].wide < shapes_of(sheet.parts[0])[0].wide
