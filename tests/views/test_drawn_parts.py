@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -143,3 +145,39 @@ def test_names_break_into_two_lines_only_where_one_is_too_narrow() -> None:
     assert in_lines("a water heat pump", 13, least) == ["a", "water heat pump"]
     assert in_lines("a water heat pump", 13, least - 0.1) == ["a water", "heat pump"]
     assert in_lines("unbreakable", 13, 5) == ["unbreakable"]
+
+
+@EACH
+def test_words_stand_beside_what_they_name(name: str, size: str) -> None:
+    """Volume over kind over highest temperature in the tank; a source's flow below its box; letters by their symbols."""
+    found, system = seen(name, size), SYSTEMS[name]
+    labels = found.drawing.sheet.labels
+    tank = next(one for one in found.shapes if one.kind == "rect" and one.wide == 2.0).box
+    lines = [
+        box.top
+        for _, box in labels
+        if tank[0] < box.left < box.right < tank[2] and tank[1] < box.top < box.bottom < tank[3]
+    ]
+    inner = lines if size == "small" or system.tank_m3 is None else lines[1:4]
+    assert inner == sorted(inner)
+    assert all(10 < after - before < 20 for before, after in pairwise(inner))
+    if size == "small":
+        return
+    boxes = [args[1] for args in found.calls["glyph"] if system.sources]
+    flows = [box for text, box in labels if text.startswith("flow ") and "gpm" in text]
+    typed = [box for one, box in zip(system.sources, boxes, strict=True) if one.flow_m3_s is not None]
+    for flow, box in zip(flows, typed, strict=True):
+        assert box.bottom < flow.top < box.bottom + 15
+        assert flow.left == box.left
+    for letters, kind in (
+        ("CV", "check"),
+        ("RV", "relief"),
+        ("ET", "vessel"),
+        ("BFP", "fill"),
+        ("MV", "mixing"),
+        ("TV", "mixing"),
+    ):
+        for text, box in labels:
+            if text == letters:
+                middle = ((box.left + box.right) / 2, (box.top + box.bottom) / 2)
+                assert min(math.dist(middle, args[:2]) for args in found.calls[kind]) < 40, letters

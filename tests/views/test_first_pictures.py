@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,7 +15,7 @@ from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import to_display
 from costsim.views.capacity_chart import capacity_against_load, capacity_alt, capacity_finding, capacity_rows, left_w
 from costsim.views.charts import COLOURS
-from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding
+from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.growth_chart import Growth, growth_chart
 from costsim.views.price_hours import PriceHours, price_chart, price_sentence
 from costsim.views.price_map import PriceAxis, map_chart
@@ -250,3 +252,20 @@ def test_prices_by_the_hour_stand_at_their_month_and_hour() -> None:
     assert price_sentence(PriceHours("e", "$/kWh", night)) == (
         "From 0.125 $/kWh (Jan, 12 am) to 1.50 $/kWh (Apr, 12 am, weekends)."
     )
+
+
+def test_prices_that_are_examples_are_told_with_whose_bills_rest_on_them() -> None:
+    def option(name: str, *keys: str) -> Any:
+        return SimpleNamespace(name=name, price_keys=lambda prices: list(keys))
+
+    made: Any = SimpleNamespace(
+        currency="$",
+        prices={"electricity": 1, "propane": 2, "wood": 3},
+        options=[option("A", "electricity", "propane"), option("B", "electricity")],
+    )
+    assert example_prices(made, {"propane"}, "us").startswith("Example prices, not yours: Propane $2.60/gal (A).")
+    assert "Electricity $0.16/kWh (A, B); Propane $2.60/gal (A)." in example_prices(
+        made, {"electricity", "propane"}, "us"
+    )
+    assert example_prices(made, {"wood"}, "us") == ""  # nobody burns it
+    assert example_prices(made, set(), "us") == ""
