@@ -133,7 +133,7 @@ def test_a_copy_of_the_study_keeps_its_text_and_never_overwrites(capsys) -> None
     )  # the bills are 0.2 % off, the efficiency is given
     kept = find_study("lantern_cottage").read_text(encoding="utf-8").split("\n")
     lines = Path("new.toml").read_text(encoding="utf-8").split("\n")
-    assert [line for line in kept if line not in lines] == ['balance_point = "63 degF"']
+    assert [line for line in kept if line not in lines] == ['design_indoor = "70 degF"', 'balance_point = "63 degF"']
     assert "fitted to bills (bills.csv, 2020-02-10 to" in "\n".join(lines)
     before = Path("new.toml").read_bytes()
     assert refused(capsys, *words, "-o", "new.toml") == [

@@ -29,7 +29,7 @@ def house(**values: Any) -> Case:
     """The first demo with other routes to its load, at −10 °C outside and 20 °C inside."""
     data = demo()
     data["house"] = {key: value for key, value in data["house"].items() if key not in BARE}
-    data["house"] |= {"indoor_temperature": "20 degC", "balance_point": "18 degC"} | values
+    data["house"] |= {"indoor_temperature": "20 degC", "design_indoor": "20 degC", "balance_point": "18 degC"} | values
     data["place"]["design_outdoor"] = "-10 degC"
     return case_from(data)
 

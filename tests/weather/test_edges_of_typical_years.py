@@ -162,14 +162,15 @@ def test_tmy3_by_hand() -> None:
         "01/01/1988,02:00,-9900,9999,-1,-9900,999",
         "01/01/1988,03:00,1,2,3,99.9",
         "01/01/1988,04:00,1,2,3",
+        "01/01/1988,05:00,1,2,3,0,1",
     ]
     found = read_tmy3("\n".join([place, head, *rows]), "f")
     columns = {
-        "ghi": [1, NAN, 1, 1],
-        "dni": [2, NAN, 2, 2],
-        "dhi": [3, NAN, 3, 3],
-        "outdoor": [-4.5, NAN, NAN, NAN],
-        "wind": [6, NAN, NAN, NAN],
+        "ghi": [1, NAN, 1, 1, 1],
+        "dni": [2, NAN, 2, 2, 2],
+        "dhi": [3, NAN, 3, 3, 3],
+        "outdoor": [-4.5, NAN, NAN, NAN, 0],
+        "wind": [6, NAN, NAN, NAN, 1],
     }
     for name, values in columns.items():
         assert found.columns[name].tolist() == values, name
