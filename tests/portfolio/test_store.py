@@ -36,7 +36,9 @@ def test_a_flipped_bit_is_refused_by_name(kind: str, tmp_path: Path) -> None:
     first = run(table, out, block=4)
     part = out / kind / "part-00001.parquet"
     whole = part.read_bytes()
-    at = (len(whole) - 8 - int.from_bytes(whole[-8:-4], "little")) // 2  # inside the columns, not in the list behind them
+    at = (
+        len(whole) - 8 - int.from_bytes(whole[-8:-4], "little")
+    ) // 2  # inside the columns, not in the list behind them
     part.write_bytes(whole[:at] + bytes([whole[at] ^ 4]) + whole[at + 1 :])
     with pytest.raises(InputError, match=rf"{kind}/part-00001\.parquet: is damaged: .* delete it") as caught:
         run(table, out, block=4)
