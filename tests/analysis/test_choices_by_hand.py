@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from analysis.units import ELECTRIC, FIRE, HELD, PROPANE, TANK, unit
 from cases import study
 
 from costsim.analysis.capacity import over_day
@@ -17,33 +18,9 @@ from costsim.analysis.outages import coldest_week
 from costsim.analysis.select import _as_today, _next, _note, _on_service, _with_service, always_there, beside_w
 from costsim.analysis.size_steps import _buffer, output_of, output_share
 from costsim.analysis.sizing import Size, _bisect, can_size
-from costsim.sources import HeatSource
 from costsim.study.case import Case, case_from
 from costsim.study.selection import MarketSize, Selection
 from costsim.units.fields import build
-
-ELECTRIC: dict[str, Any] = {"kind": "electric", "output": "9 kW", "efficiency": "90 %"}
-PROPANE: dict[str, Any] = {
-    "kind": "gas",
-    "fuel": "propane",
-    "output": "9 kW",
-    "efficiency": "90 %",
-    "tank_volume": "1 m3",
-}
-FIRE: dict[str, Any] = {
-    "kind": "wood",
-    "charge": "20 kg",
-    "burn_time": "4 h",
-    "load_times": ["07:00", "19:00"],
-    "efficiency": "60 %",
-}
-HELD: dict[str, Any] = {"kind": "electric", "output": "9 kW", "curtailment": {"coldest_hours": 10}}
-TANK = {"tank__volume": "500 L"}
-
-
-def unit(source: dict[str, Any], **tables: Any) -> HeatSource:
-    """One source."""
-    return study(source, **{**TANK, **tables}).options[0].sources[0]
 
 
 def judged(*sources: dict[str, Any], gives_w: Any = (), load_w: float = 6000.0, **program: Any) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from analysis.units import ELECTRIC
 from cases import constant_weather, study
 
 from costsim.analysis.billed_source import billed_source
@@ -18,30 +19,6 @@ from costsim.analysis.verify import by_month, paid_in, the_one
 from costsim.analysis.winters import OptionWinter, Warming, WinterRow, _over_all, read_warming
 from costsim.bills.model import Bills
 from costsim.errors import InputError
-from costsim.sources import HeatSource
-
-ELECTRIC: dict[str, Any] = {"kind": "electric", "output": "9 kW", "efficiency": "90 %"}
-PROPANE: dict[str, Any] = {
-    "kind": "gas",
-    "fuel": "propane",
-    "output": "9 kW",
-    "efficiency": "90 %",
-    "tank_volume": "1 m3",
-}
-FIRE: dict[str, Any] = {
-    "kind": "wood",
-    "charge": "20 kg",
-    "burn_time": "4 h",
-    "load_times": ["07:00", "19:00"],
-    "efficiency": "60 %",
-}
-HELD: dict[str, Any] = {"kind": "electric", "output": "9 kW", "curtailment": {"coldest_hours": 10}}
-TANK = {"tank__volume": "500 L"}
-
-
-def unit(source: dict[str, Any], **tables: Any) -> HeatSource:
-    """One source."""
-    return study(source, **{**TANK, **tables}).options[0].sources[0]
 
 
 def test_measures_of_guideline_14_by_hand() -> None:

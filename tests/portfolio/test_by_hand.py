@@ -8,32 +8,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from costsim import load_weather, read_study
 from costsim.errors import InputError
-from costsim.portfolio import columns
-from costsim.portfolio.plan import COST, LAST, SHORT, SHORT_HOURS, PortfolioPlan, Sheet, prepare
+from costsim.portfolio.plan import COST, LAST, SHORT, SHORT_HOURS, PortfolioPlan, Sheet
 from costsim.portfolio.summary import PeakHours, _at_once, _shifted, _size_column, _Sums, _won, read_peak_hours
 from costsim.portfolio.tariffs import _won as tariff_won
 from costsim.portfolio.today import Today
 from costsim.portfolio.today import _of_study as of_study
 from costsim.portfolio.today import _of_value as of_value
 from costsim.portfolio.totals import MOST_GROUPS, GroupSums, as_csv, harmless, headings_of, sold
-
-CASE = read_study("lantern_cottage")
-WEATHER = load_weather(CASE)
-HEADINGS = (
-    "home",
-    "weight",
-    "house.design_heat_loss [kW]",
-    "house.balance_point [degC]",
-    "prices.electricity.energy [$/kWh]",
-)
-
-
-@pytest.fixture(scope="module")
-def plan() -> PortfolioPlan:
-    """The built-in study made ready for a table of these headings."""
-    return prepare(CASE, WEATHER, columns.read_layout(HEADINGS, CASE, "homes.csv"))
 
 
 def option(name: str, first: int, fuel: str, *, today: bool = False) -> Any:

@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 import pytest
+from portfolio.small import CASE, WEATHER
 
-from costsim import load_weather, read_study
 from costsim.errors import InputError
 from costsim.portfolio import columns, homes, looks, processes, variants
 from costsim.portfolio.columns import Column, Layout
@@ -18,28 +18,11 @@ from costsim.portfolio.compute import in_steps
 from costsim.portfolio.costs import own_tariff
 from costsim.portfolio.homes import Block, about_rows, count_rows, open_homes
 from costsim.portfolio.lowered import MOST_SUM_W, STEP_W
-from costsim.portfolio.plan import PortfolioPlan, Sheet, most_electric_w, prepare
+from costsim.portfolio.plan import PortfolioPlan, Sheet, most_electric_w
 from costsim.portfolio.rows import is_number, not_a_value, plain_cell, read_row
 from costsim.portfolio.run import run_portfolio
 from costsim.portfolio.store import Store, fingerprint
 from costsim.portfolio.table import OwnPrice, numbers_of, read_table
-
-CASE = read_study("lantern_cottage")
-WEATHER = load_weather(CASE)
-HEADINGS = (
-    "home",
-    "weight",
-    "house.design_heat_loss [kW]",
-    "house.balance_point [degC]",
-    "prices.electricity.energy [$/kWh]",
-)
-
-
-@pytest.fixture(scope="module")
-def plan() -> PortfolioPlan:
-    """The built-in study made ready for a table of these headings."""
-    return prepare(CASE, WEATHER, columns.read_layout(HEADINGS, CASE, "homes.csv"))
-
 
 # rows at their limits
 
