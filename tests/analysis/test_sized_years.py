@@ -44,7 +44,9 @@ STUDIES: dict[str, tuple[Case, Any]] = {
 } | {name: (case, load_weather(case)) for name in ("lantern_cottage", "net_loft", "valley_row") for case in [read_study(name)]}  # fmt: skip
 
 
-@pytest.mark.parametrize("name", list(STUDIES))
+@pytest.mark.parametrize(
+    "name", [pytest.param(one, marks=pytest.mark.long) if one == "stratified" else one for one in STUDIES]
+)
 def test_a_year_with_other_sizes_is_that_of_the_study_with_them_typed(name: str) -> None:
     case, weather = STUDIES[name]
     for at, option in enumerate(case.options):

@@ -25,6 +25,8 @@ from costsim.report.pdf import DATED, as_pdf, compiled
 from costsim.report.write import form_of, note_on_letters
 
 ALL = pytest.mark.parametrize("name", DEMOS)
+FIRST = pytest.mark.parametrize("name", [DEMOS[0], *(pytest.param(one, marks=pytest.mark.long) for one in DEMOS[1:])])
+"""The others among the long tests."""
 EVIL = '<script>alert("x")</script> & #panic("y") *b* $z$ @ref \\ ` [t] // "q" _u_ = h'
 BOTH = """
 import sys
@@ -67,7 +69,7 @@ def renamed(report: Report, text: str) -> Report:
     return replace(report, title=text, note=text, sign=(Text(text, "answer"), *report.sign[1:]))
 
 
-@ALL
+@FIRST
 def test_html_stands_alone(name: str) -> None:
     page = as_html(demo_report(name))
     reader = read(page)
@@ -128,7 +130,7 @@ def test_charts_are_sound_svg_that_name_themselves(name: str) -> None:
                     assert -0.01 <= float(shape.get(key, "0")) <= most, f"{block.title}: {shape.attrib}"
 
 
-@ALL
+@FIRST
 def test_pdf_draws_without_a_warning_on_one_page_to_sign(name: str) -> None:
     from costsim.report import pdf
 
@@ -170,7 +172,7 @@ def test_nothing_that_is_signed_rests_on_memory(name: str) -> None:
     assert "to be confirmed by the inspector: ___" in words(report.sign)
 
 
-@ALL
+@FIRST
 def test_our_own_words_need_no_font_of_the_machine(name: str) -> None:
     # the profile for every reader refuses a letter without a shape
     report = demo_report(name)

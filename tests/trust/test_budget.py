@@ -123,6 +123,7 @@ def test_work_beside_the_page_gives_its_value_or_its_error_and_ends_when_the_pag
     assert len(steps) == done
 
 
+@pytest.mark.long
 def test_time_that_is_over_is_told_and_ends_the_work(monkeypatch: pytest.MonkeyPatch) -> None:
     def endless() -> None:
         while True:
@@ -146,6 +147,7 @@ def test_time_that_is_over_is_told_and_ends_the_work(monkeypatch: pytest.MonkeyP
     assert "was stopped after 1 s; ask for less at once, or use costsim on the command line" in said(app)
 
 
+@pytest.mark.long
 def test_nothing_is_left_on_its_way() -> None:
     """CPython 3.11 goes round for ever under a trace function once an exception raised from beside did not arrive."""
     code = """

@@ -98,7 +98,7 @@ def assert_harmless(where: str, text: str) -> None:
 
 
 @pytest.mark.parametrize("page", [one.key for one in load_pages()])
-@pytest.mark.parametrize("at", [0, 40])
+@pytest.mark.parametrize("at", [0, pytest.param(40, marks=pytest.mark.long)])
 def test_no_label_of_a_page_is_more_than_its_letters(page: str, at: int) -> None:
     app = AppTest.from_file(str(SCRIPT), default_timeout=120)
     data = study(at)
