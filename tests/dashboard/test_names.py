@@ -76,6 +76,7 @@ def texts(value: Any) -> Iterator[str]:
         yield from texts(part)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("part", PARTS)
 def test_no_cell_that_can_be_saved_is_a_formula_and_no_name_in_a_chart_is_markup(part: str) -> None:
     app = page(study(NAMES), part)
@@ -98,6 +99,7 @@ def test_no_cell_that_can_be_saved_is_a_formula_and_no_name_in_a_chart_is_markup
         assert any("&lt;" in text for text in drawn)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("part", ["decide", "many-homes", "certainty"])
 def test_options_called_by_a_year_are_no_numbers(part: str) -> None:
     years = [str(year) for year in range(2020, 2030)]

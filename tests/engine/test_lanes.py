@@ -73,6 +73,7 @@ def is_clear(hours: dict[str, Any], scale: float) -> bool:
     )
 
 
+@pytest.mark.long
 @SOME
 @given(plants(), st.integers(0, 2**32 - 1))
 def test_every_sum_of_a_lane_equals_plain_python(plant: dict, seed: int) -> None:

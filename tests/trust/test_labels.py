@@ -97,8 +97,9 @@ def assert_harmless(where: str, text: str) -> None:
                         assert "evil" not in found[0].lower(), f"{where}: {text!r} becomes {found[0]!r}"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("page", [one.key for one in load_pages()])
-@pytest.mark.parametrize("at", [0, pytest.param(40, marks=pytest.mark.long)])
+@pytest.mark.parametrize("at", [0, 40])
 def test_no_label_of_a_page_is_more_than_its_letters(page: str, at: int) -> None:
     app = AppTest.from_file(str(SCRIPT), default_timeout=120)
     data = study(at)

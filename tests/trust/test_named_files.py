@@ -179,7 +179,8 @@ def test_the_command_line_says_so_in_one_line(path: Keys, place: Path, capsys: p
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: ".".join(map(str, path)))
-@pytest.mark.parametrize("way", ["link", pytest.param("upload", marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("way", ["link", "upload"])
 def test_no_link_and_no_upload_opens_a_file(path: Keys, way: str, place: Path) -> None:
     secret = str(place.parent / "secret.csv")
     data = study_with(path, [secret] if path in LISTS else secret)
