@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from study.small_house import HOUSE, LOOP, WALL
 
 from costsim.errors import InputError
 from costsim.study.bundle import MOST_FILES, STUDY, pack, unpack
@@ -25,16 +26,6 @@ from costsim.units.table import GALLON_M3
 
 NEAR = pytest.approx
 FT = 0.3048
-
-
-HOUSE = {
-    "floor_area": "100 m2",
-    "design_heat_loss": "6 kW",
-    "indoor_temperature": "20 degC",
-    "balance_point": "16 degC",
-}
-WALL = {"name": "w", "area": "10 m2", "u_value": "0.3 W/(m2 K)"}
-LOOP = {"count": 2, "length": "80 m", "flow": "2 L/min"}
 
 
 def test_loads_of_every_route_by_hand() -> None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from pydantic import BaseModel
+from study.small_house import HOUSE, LOOP, WALL
 
 from costsim.errors import InputError
 from costsim.study.case import Option
@@ -32,16 +33,6 @@ def says(model: type[BaseModel], typed: dict[str, Any]) -> str:
     except InputError as error:
         return str(error)
     return ""
-
-
-HOUSE = {
-    "floor_area": "100 m2",
-    "design_heat_loss": "6 kW",
-    "indoor_temperature": "20 degC",
-    "balance_point": "16 degC",
-}
-WALL = {"name": "w", "area": "10 m2", "u_value": "0.3 W/(m2 K)"}
-LOOP = {"count": 2, "length": "80 m", "flow": "2 L/min"}
 
 
 @pytest.mark.parametrize(

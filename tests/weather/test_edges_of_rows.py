@@ -15,28 +15,10 @@ from costsim.weather.columns import Chosen, _possible, _quantity, in_si, mapping
 from costsim.weather.download import Download, _are_units, _headings_at, _joined, take_apart
 from costsim.weather.elements import days_of_elements
 from costsim.weather.headings import number_and_unit, split_heading, temperature_unit, to_si
-from costsim.weather.hours import Hours
 from costsim.weather.plain_csv import about_line, bound_faults, cell_number, place_facts
-from costsim.weather.record import Record, in_numbers
+from costsim.weather.record import in_numbers
 from costsim.weather.stamps import from_columns, looks_like_stamp, read_stamps, time_of
 from costsim.weather.times import _of_seconds, on_one_clock
-
-HOUR = np.timedelta64(1, "h")
-
-
-def record(first: str, values: Any, step_s: int = 3600, **more: Any) -> Record:
-    """Readings of one column at even steps."""
-    found = np.asarray(values, dtype=float)
-    times = np.datetime64(first, "s") + np.arange(len(found)) * np.timedelta64(step_s, "s")
-    return Record("r", "s", "made", times, {"outdoor": found}, step_s=step_s, **more)
-
-
-def hours_of(first: str, n: int, gone: slice = slice(0)) -> Hours:
-    """Hours whose values count them."""
-    values = np.arange(float(n))
-    values[gone] = np.nan
-    return Hours(np.datetime64(first, "h"), {"outdoor": values})
-
 
 # stamps
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 import pytest
 from weather.layouts import truth
+from weather.readings import HOUR, hours_of, record
 
 from costsim.errors import InputError
 from costsim.weather.checks import (
@@ -24,7 +24,7 @@ from costsim.weather.checks import (
 from costsim.weather.hours import Hours, filled, gaps, step_words, to_hours
 from costsim.weather.join import joined, placed
 from costsim.weather.model import Weather
-from costsim.weather.record import Record, _step, read_table
+from costsim.weather.record import _step, read_table
 from costsim.weather.years import (
     chosen_year,
     last_twelve_months,
@@ -32,22 +32,6 @@ from costsim.weather.years import (
     whole_winters,
     whole_years,
 )
-
-HOUR = np.timedelta64(1, "h")
-
-
-def record(first: str, values: Any, step_s: int = 3600, **more: Any) -> Record:
-    """Readings of one column at even steps."""
-    found = np.asarray(values, dtype=float)
-    times = np.datetime64(first, "s") + np.arange(len(found)) * np.timedelta64(step_s, "s")
-    return Record("r", "s", "made", times, {"outdoor": found}, step_s=step_s, **more)
-
-
-def hours_of(first: str, n: int, gone: slice = slice(0)) -> Hours:
-    """Hours whose values count them."""
-    values = np.arange(float(n))
-    values[gone] = np.nan
-    return Hours(np.datetime64(first, "h"), {"outdoor": values})
 
 
 def test_gaps_are_mended_up_to_six_hours_and_filled_up_to_three_days() -> None:
