@@ -19,7 +19,7 @@ from costsim.study.case import Case
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, Circuit, spread_share
 from costsim.study.plant import Floor
-from costsim.units.quantity import INCH_M, show
+from costsim.units.quantity import INCH_M, show_both
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -255,8 +255,8 @@ def _notes(
                     "{level}: the longest of the {count} loops is {length}, more than the {limit} allowed; {more} loops keep to it",
                     level=typed.name,
                     count=laid,
-                    length=_both(longest),
-                    limit=_both(plan.longest_m),
+                    length=show_both(longest, "length", 0),
+                    limit=show_both(plan.longest_m, "length", 0),
                     more=sum(one.fewest(plan.longest_m) for one in here),
                 )
             )
@@ -271,10 +271,6 @@ def _notes(
     if case.floor is not None and not case.floor.pump_typed:
         notes.append(tr("the pump is a curve of common size, no maker's: type the pump's own as [floor.pump]"))
     return tuple(notes)
-
-
-def _both(length_m: float) -> str:
-    return f"{show(length_m, 'length', 'si', 0)} ({show(length_m, 'length', 'us', 0)})"
 
 
 __all__ = ["LayoutResult", "LoopPlan", "Unserved", "as_json", "layout"]

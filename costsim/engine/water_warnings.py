@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from costsim.engine.laid_floor import LaidFloor, ShortRoom
 from costsim.study.case import Case
-from costsim.units.quantity import show
+from costsim.units.quantity import show, show_both
 from costsim.units.table import FOOT_OF_WATER_PA
 from costsim.words import tr
 
@@ -36,9 +36,9 @@ def short_rooms(case: Case, laid: LaidFloor) -> tuple[str, ...]:
             tr(
                 "at {water}, the hottest there is, {rooms} on a design day: allow {needs}, or lay tubes closer or coverings thinner"
                 " there (Layout)",
-                water=_both(laid.ground.max_supply_c, "temperature"),
+                water=show_both(laid.ground.max_supply_c, "temperature"),
                 rooms=_gets(cool),
-                needs=_both(max(one.needs_c for one in cool), "temperature"),
+                needs=show_both(max(one.needs_c for one in cool), "temperature"),
             )
         )
     if stuck:
@@ -53,9 +53,9 @@ def short_rooms(case: Case, laid: LaidFloor) -> tuple[str, ...]:
             tr(
                 "the tank temperature for design in this study is too low: at {water} {rooms} on a design day; set {needs}, at which"
                 " all figures here are, or lay tubes closer or coverings thinner there (Layout)",
-                water=_both(typed, "temperature"),
+                water=show_both(typed, "temperature"),
                 rooms=_gets(laid.short_at(typed)),
-                needs=_both(laid.supply_c, "temperature"),
+                needs=show_both(laid.supply_c, "temperature"),
             )
         )
     return tuple(texts)
@@ -66,8 +66,8 @@ def _gets(rooms: Sequence[ShortRoom]) -> str:
         tr(
             "{room} gets {gives} of the {asked} it needs",
             room=one.name,
-            gives=_both(one.gives_w, "power"),
-            asked=_both(one.asked_w, "power"),
+            gives=show_both(one.gives_w, "power"),
+            asked=show_both(one.asked_w, "power"),
         )
         for one in rooms
     )
@@ -77,10 +77,6 @@ LESS_K = 0.5
 """Water that is cooler by less than this is the same."""
 
 
-def _both(value: float, dimension: str) -> str:
-    return f"{show(value, dimension, 'si')} ({show(value, dimension, 'us')})"
-
-
 def floor_warnings(
     case: Case, limit_w: float, freeze_c: float, coldest_c: float, design_load_w: float
 ) -> tuple[str, ...]:
@@ -88,7 +84,7 @@ def floor_warnings(
     texts = []
     if limit_w < design_load_w:
         texts.append(
-            f"the floor gives at most {_both(limit_w, 'power')} but the design load is {_both(design_load_w, 'power')}; sources cannot help"
+            f"the floor gives at most {show_both(limit_w, 'power')} but the design load is {show_both(design_load_w, 'power')}; sources cannot help"
         )
     if case.floor is not None and case.floor.antifreeze != "none" and freeze_c > coldest_c:
         both = [f"{show(x, 'temperature', 'si')} ({show(x, 'temperature', 'us', 0)})" for x in (freeze_c, coldest_c)]
@@ -100,8 +96,8 @@ def floor_warnings(
         texts.append(
             tr(
                 "the loops cover {loops}, more than the heated floor of {floor}",
-                loops=_both(case.floor.area_m2, "area"),
-                floor=_both(case.house.floor_area_m2, "area"),
+                loops=show_both(case.floor.area_m2, "area"),
+                floor=show_both(case.house.floor_area_m2, "area"),
             )
         )
     return tuple(texts)
@@ -127,8 +123,8 @@ def too_warm(loops: Sequence[LoopCheck], design_load_w: float, excess_k: float) 
         return []
     given = [(check, excess_k * check.count * check.heat_w_k) for check in loops]
     return [
-        f"with one water temperature for all loops, {check.name} would give {_both(heat, 'power')} at the design load, but its"
-        f" surface limit allows {_both(check.surface_limit_w, 'power')}; it needs cooler water of its own"
+        f"with one water temperature for all loops, {check.name} would give {show_both(heat, 'power')} at the design load, but its"
+        f" surface limit allows {show_both(check.surface_limit_w, 'power')}; it needs cooler water of its own"
         for check, heat in given
         if heat > 1.001 * check.surface_limit_w
     ]

@@ -9,7 +9,7 @@ from typing import Protocol
 from costsim.study.house import House
 from costsim.study.plant import Loops
 from costsim.study.zone_loops import REST, loops_are_named, rest_share, zone_of
-from costsim.units.quantity import show
+from costsim.units.quantity import show_both
 
 
 class LoopGroup(Protocol):
@@ -106,12 +106,8 @@ def neediest_k_w(zones: Sequence[ZoneWater], *, design_load_w: float, room_c: fl
 def zone_warnings(zones: Sequence[ZoneWater], design_load_w: float) -> list[str]:
     """Say which zones' loops are too small for their share of the design load."""
     return [
-        f"the loops of {zone.name} give at most {_both(zone.limit_w)} but its design load is"
-        f" {_both(zone.load_share * design_load_w)}: add loops, lay them closer, or choose a thinner covering; sources cannot help"
+        f"the loops of {zone.name} give at most {show_both(zone.limit_w, 'power')} but its design load is"
+        f" {show_both(zone.load_share * design_load_w, 'power')}: add loops, lay them closer, or choose a thinner covering; sources cannot help"
         for zone in zones
         if zone.limit_w < 0.999 * zone.load_share * design_load_w
     ]
-
-
-def _both(watts: float) -> str:
-    return f"{show(watts, 'power', 'si')} ({show(watts, 'power', 'us')})"

@@ -303,6 +303,17 @@ def show(value: float, dimension: str, system: str, digits: int = 1, currency: s
     return f"{number} {unit}"
 
 
+def show_both(value: float, dimension: str, digits: int = 1) -> str:
+    """Write an SI value in SI units and, in brackets, in US units.
+
+    Examples
+    --------
+    >>> show_both(8000.0, "power")
+    '8.0 kW (27.3 kBtu/h)'
+    """
+    return f"{show(value, dimension, 'si', digits)} ({show(value, dimension, 'us', digits)})"
+
+
 def pretty_unit(unit: str, currency: str = "$") -> str:
     """Write a unit the way people do: degree signs, raised powers, the study's currency."""
     for plain, nice in (
