@@ -139,7 +139,7 @@ def first_study(
     data: dict[str, Any] = {"title": tr("My house"), "place": {"weather": weather_name}, "house": house, "prices": {}}
     for key in dict.fromkeys([now, *considered]):
         add_template(data, key, load_w=load_w, system=system, currency=currency)
-    data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
+        data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
     if efficiency and "efficiency" in (burner := data["option"][0]["source"][0]):
         burner["efficiency"] = efficiency
         if parse(efficiency, "share").value < CONDENSING_FROM:

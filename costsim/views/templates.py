@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import math
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -322,9 +322,17 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
         tank |= {"store": "175 degF"} if template.store else {}
         if "tank" not in data:
             data["tank"] = tank
+            without_new_tank(options[:-1])
         elif template.gallons >= LARGE_GALLONS > _gallons(data["tank"]):
             options[-1]["tank"] = data["tank"] | tank
     return add_prices(data, template.prices, currency, system)
+
+
+def without_new_tank(options: Sequence[dict[str, Any]]) -> None:
+    """Leave what heats the house today without a tank that is only now proposed: it has no such loss."""
+    for one in options:
+        if one.get("today") and "tank" not in one:
+            one["no_tank"] = True
 
 
 def _gallons(tank: Mapping[str, Any]) -> float:
