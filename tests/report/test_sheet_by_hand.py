@@ -207,6 +207,8 @@ def test_quantities_of_any_kind_are_given_in_si() -> None:
     assert _si("x", read_quantity("1 MJ/kg")) == "1e+06 J/kg"
     length = QuantityField("length", "Length")
     assert _us(length, "3 m", 3.0) == "9.84252 ft"
+    assert _us(length, "3 m", None) == "3 m"  # what became no number stands as typed, as does what a fuel must settle
+    assert _us(QuantityField("money_by_power", "Charge"), "9 $/kW", 9e-3) == "$9/kW"
     assert _us(QuantityField("price", "Price"), "1 $/kWh", read_quantity("1 $/kWh")) == "$1/kWh"
     assert [_text(one) for one in (True, False, ["a", 2], 3.5)] == ["yes", "no", "a, 2", "3.5"]
     assert MOST_WORDS == 25
