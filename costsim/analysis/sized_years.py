@@ -178,7 +178,7 @@ class SizedOption:
 
         None where more goes with the tank than what it keeps: what a source gives, or what comes after the house.
         """
-        late = self.own.uses is not None and not self.own.uses.settled
+        late = self.study.uses is not None and not self.study.uses.settled
         if not self.plain or self.uses_wait or late or any(map(self._asks_for_tank, range(len(self.option.sources)))):
             return None
         j_m3k = self.own.water.density_kg_m3, self.own.water.heat_capacity_j_kgk

@@ -135,8 +135,7 @@ class HeatSource(StudyModel):
     """Whether it is an electric load for hours, whose circuit must carry 125 % of it."""
     utility_controlled: ClassVar[bool] = False
     """Whether the utility's programme holds it even where no curtailment is typed."""
-    unstoppable: ClassVar[bool] = False
-    """Whether it goes on to give heat that nobody wants: it may overheat the water."""
+    unstoppable: ClassVar[bool] = False  # whether it goes on to give heat that nobody wants: it may overheat the water
     collects_sun: ClassVar[bool] = False
     follows_tank: ClassVar[bool | None] = None
     """Whether its hours go with the tank's size, but for a forecast's charging; None where a kind does not say, which is watched."""
