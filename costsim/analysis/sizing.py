@@ -180,7 +180,7 @@ class _Search:
     def _loss_w_k(self, value: float) -> float:
         """What a tank of a size loses, in step with its surface [W/K]."""
         assert self.tank is not None
-        return self.tank.loss_w_k * (value / self.today) ** (2.0 / 3.0)
+        return float(self.tank.loss_w_k * (value / self.today) ** (2.0 / 3.0))
 
     def costs(self, sizes: Sequence[tuple[float, SizedYear]]) -> tuple[list[float], list[float]]:
         """Cost of each size's year, and its life-cycle cost with the tank's own first cost."""
