@@ -253,7 +253,7 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
     grid = {up: np.repeat(factors, steps), across: np.tile(factors, steps)}
     today = costs_today(common)
     options = warm_options(common, {name: one.today for name, one in today.items()})
-    costs = np.stack([today[option.name].at(grid)[0] for option in options])
+    costs = np.stack([today[option.name].at(grid, life=False)[0] for option in options])
     winner = costs.argmin(axis=0).reshape(steps, steps)
     return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in options))
 

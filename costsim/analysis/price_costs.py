@@ -9,9 +9,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.analysis.cash_flow import payments_of, price_factor, prices_rise
+from costsim.analysis.cash_flow import prices_rise
 from costsim.analysis.decision import co2_of_runs
-from costsim.analysis.lifecycle import single_present_value
+from costsim.analysis.lifecycle import Worth, worth_of
 from costsim.engine.batch import ELECTRICITY, BatchResult, price_by_service, run_plant
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lower import LoweredStudy, lower_option, option_study, priced
@@ -47,22 +47,22 @@ class OptionCosts:
         """Its year at today's prices."""
         return self._year(self.plant.order).run
 
-    def at(self, factors: Mapping[str, Floats]) -> Money:
-        """Its costs at factors on price tables (n,)."""
+    def at(self, factors: Mapping[str, Floats], *, life: bool = True) -> Money:
+        """Its costs at factors on price tables (n,); those over the years where they are asked for."""
         if self.option.rule == "fixed":
-            return self._year(self.plant.order).money(factors)
+            return self._year(self.plant.order).money(factors, life=life)
         number = len(next(iter(factors.values())))
         alike: dict[bytes, list[int]] = {}
         for i, name in enumerate(self._names(factors, number)):
             alike.setdefault(name, []).append(i)
         year = np.empty(number)
-        life = np.empty(number) if self.option.first_cost_given else None
+        over = np.empty(number) if life and self.option.first_cost_given else None
         for name, at in alike.items():
-            mine, later = self.known[name].money({key: values[at] for key, values in factors.items()})
+            mine, later = self.known[name].money({key: values[at] for key, values in factors.items()}, life=life)
             year[at] = mine
-            if life is not None and later is not None:
-                life[at] = later
-        return year, life
+            if over is not None and later is not None:
+                over[at] = later
+        return year, over
 
     def paid_keys(self) -> set[str]:
         """Price tables that it pays, electricity for pumps and fans among them."""
@@ -141,59 +141,39 @@ class _Orders:
 
 
 class _Year:
-    """A year as run, and what it comes to: only the bills of what moved are written anew.
-
-    Notes
-    -----
-    The life-cycle cost is that of `lifecycle.outlay`, with a price's whole path moved by the factor:
-    ``first + Σ_t paid_t / (1 + d)^t + Σ_services (fixed Σ_t 1/(1 + d)^t + (bill − fixed) Σ_t path_t/(1 + d)^t)``, NIST
-    Handbook 135; what of a bill buys no energy does not follow the path.
-    """
+    """A year as run, and what it comes to: only the bills of what moved are written anew. A price's whole path moves by its factor."""
 
     def __init__(self, name: bytes, own: LoweredStudy, option: Option, run: BatchResult) -> None:
-        self.name, self.own, self.run = name, own, run
-        economics = own.case.economics
-        self.years = range(1, economics.study_period + 1) if option.first_cost_given else None
-        self.price = price_and_fixed if self.years is not None and prices_rise(economics) else price_month_period
+        self.name, self.own, self.option, self.run = name, own, option, run
+        self.services = [key for key in dict.fromkeys(run.keys) if key in own.tariffs]
+        both = option.first_cost_given and prices_rise(own.case.economics)
+        self.price = price_and_fixed if both else price_month_period
         self.still: dict[str, Floats] = {}
-        self.weights: dict[str, float] | None = None
-        self.option = option
+        self.worth: Worth | None = None
 
-    def money(self, factors: Mapping[str, Floats]) -> Money:
-        """Its costs at factors on price tables (n,)."""
-        weights = self.weights or self._weigh()
-        if rest := weights.keys() - factors.keys() - self.still.keys():
+    def money(self, factors: Mapping[str, Floats], *, life: bool = True) -> Money:
+        """Its costs at factors on price tables (n,); those over the years where they are asked for."""
+        life = life and self.option.first_cost_given
+        if rest := set(self.services) - factors.keys() - self.still.keys():
             self.still |= price_by_service(self.own, self.run, {}, services=rest, price=self.price)
         moved = price_by_service(self.own, self.run, factors, services=factors, price=self.price)
-        bills = {key: moved[key] if key in moved else self.still[key] for key in weights}
+        bills = {key: moved[key] if key in moved else self.still[key] for key in self.services}
         number = len(next(iter(factors.values())))
-        year, life = np.zeros(number), np.full(number, self.always)
-        for key, one in bills.items():
-            bill, fixed = one if self.price is price_and_fixed else (one, 0.0 * one)
-            year += bill
-            life += fixed * self.worth + (bill - fixed) * weights[key]
-        return year, life if self.years is not None else None
+        year = np.zeros(number)
+        for one in bills.values():
+            year += one[0] if self.price is price_and_fixed else one
+        return year, self._over_years(bills, number) if life else None
 
-    def _weigh(self) -> dict[str, float]:
-        """What is paid whatever a price is, as of today, and what a bill's fixed part and the rest of each of each year are worth."""
-        self.always, self.worth = 0.0, 0.0
-        services = [key for key in dict.fromkeys(self.run.keys) if key in self.own.tariffs]
-        self.weights = dict.fromkeys(services, 0.0)
-        if self.years is None:
-            return self.weights
-        case, option, economics = self.own.case, self.option, self.own.case.economics
-        worth = np.array(
-            [single_present_value(rate=economics.discount_rate_share_per_year, year=year) for year in self.years]
-        )
-        carbon = 0.0 if economics.carbon_price is None else float(co2_of_runs(self.own, option, self.run)[0])
-        paid = payments_of(case, option, carbon)
-        yearly = np.array(paid.yearly) + option.maintenance_per_year
-        if 1 <= option.replacement_year <= economics.study_period:
-            yearly[option.replacement_year - 1] += option.replacement_money
-        self.always = option.first_cost_money - option.rebate_money + paid.first + float(yearly @ worth)
-        self.worth = float(worth.sum())
-        self.weights = {
-            key: float(np.array([price_factor(economics, key, year) for year in self.years]) @ worth)
-            for key in services
-        }
-        return self.weights
+    def _over_years(self, bills: Mapping[str, Floats], number: int) -> Floats:
+        worth = self.worth or self._worth()
+        found = np.full(number, worth.always)
+        for key, one in bills.items():
+            bill, fixed = one if self.price is price_and_fixed else (one, 0.0)
+            found += fixed * worth.still + (bill - fixed) * worth.moving[key]
+        return found
+
+    def _worth(self) -> Worth:
+        case = self.own.case
+        carbon = 0.0 if case.economics.carbon_price is None else float(co2_of_runs(self.own, self.option, self.run)[0])
+        self.worth = worth_of(case, self.option, self.services, carbon)
+        return self.worth

@@ -27,7 +27,7 @@ from costsim.engine.lower import (
     with_house,
 )
 from costsim.engine.shared import Shared
-from costsim.physics.demand import ROUNDING_W
+from costsim.physics.demand import ROUNDING_W, tank_step
 from costsim.results.result import HOUR_S, OptionResult
 from costsim.results.season import uses_season
 from costsim.simulation import simulate_option
@@ -162,17 +162,41 @@ class SizedOption:
             plants = {at: self._lowered(case) for at, case in enumerate(cases)}
             alike = [at for at, (own, plant) in plants.items() if self._shared(own, plant) is self.shared]
             if len(alike) >= FEW:
-                lanes = lanes_of(
-                    np.stack([plants[at][1].scalars for at in alike], axis=1),
-                    np.stack([plants[at][1].source_scalars for at in alike], axis=2),
-                    len(alike), loss_w_k=self.own.loss_w_k,
-                )  # fmt: skip
-                many = run_lanes(self.shared, lanes, all_of=WORTH)
-                for row, at in enumerate(alike):
-                    one = AnnualTotals(*(getattr(many, name)[row : row + 1] for name in AnnualTotals.__slots__))
-                    found[at] = _from_totals(plants[at][1].offers, one, np.empty(0), np.zeros(self.shared.count))
+                some = [plants[at][1] for at in alike]
+                many = self._side_by_side(
+                    [plant.offers for plant in some],
+                    np.stack([plant.scalars for plant in some], axis=1),
+                    np.stack([plant.source_scalars for plant in some], axis=2),
+                )
+                found = dict(zip(alike, many, strict=True))
         return [
             found[at] if at in found else self.year(case, hours=False, dumped=False) for at, case in enumerate(cases)
+        ]
+
+    def tanks(self, sizes: Sequence[tuple[float, float]]) -> list[SizedYear] | None:
+        """Years with tanks of some volumes [m³] and losses [W/K], as `years` gives them.
+
+        None where more goes with the tank than what it keeps: what a source gives, or what comes after the house.
+        """
+        late = self.study.uses is not None and not self.study.uses.settled
+        if not self.plain or self.uses_wait or late or any(map(self._asks_for_tank, range(len(self.option.sources)))):
+            return None
+        j_m3k = self.own.water.density_kg_m3, self.own.water.heat_capacity_j_kgk
+        steps = [tank_step(heat_capacity_j_k=volume * j_m3k[0] * j_m3k[1], loss_w_k=loss) for volume, loss in sizes]
+        scalars = np.repeat(self.plant.scalars[:, None], len(sizes), axis=1)
+        scalars[[k.TANK_KEEP, k.TANK_RISE, k.LOSS_STATE, k.LOSS_NET]] = np.transpose(steps)
+        return self._side_by_side([self.plant.offers] * len(sizes), scalars, self.plant.source_scalars)
+
+    def _side_by_side(
+        self, offers: Sequence[tuple[Offer, ...]], scalars: Floats, source_scalars: Floats
+    ) -> list[SizedYear]:
+        """Years with scalars of their own (SCALARS, years), and of their sources where they have some."""
+        lanes = lanes_of(scalars, source_scalars, len(offers), loss_w_k=self.own.loss_w_k)
+        many, none = run_lanes(self.shared, lanes, all_of=WORTH), np.zeros(self.shared.count)
+        parts = [getattr(many, name) for name in AnnualTotals.__slots__]
+        return [
+            _from_totals(mine, AnnualTotals(*(one[at : at + 1] for one in parts)), none[:0], none)
+            for at, mine in enumerate(offers)
         ]
 
     def bills(self, years: Sequence[SizedYear]) -> list[dict[str, Paid]]:
@@ -233,10 +257,13 @@ class SizedOption:
         return own, LoweredOption(tuple(offers), *house, scalars, hours, order)
 
     def _asks_for_tank(self, i: int) -> bool:
-        """Whether a source looks at the tank when it makes its offer, noted once; if not, it makes the same one for any."""
+        """Whether what a source offers may go with the tank's size: as its kind says, else whether it looks at it, noted once."""
+        source = self.option.sources[i]
+        if source.charging == "full" and source.follows_tank is not None:
+            return source.follows_tank
         if i not in self.asks:
             seen = _Watched(self.own.surroundings)
-            self.option.sources[i].offer(seen)  # type: ignore[arg-type]
+            source.offer(seen)  # type: ignore[arg-type]
             self.asks[i] = bool(seen.asked & TANK)
         return self.asks[i]
 
